@@ -1,1 +1,5 @@
+//! Vestibule: cases, lab prescriptions and custody between a dental office and a dental laboratory.
+//!
+//! The map, from the ground up. A room imports only from rooms above it in this list, never the other way.
 
+pub mod domain; // pure rules: no clock, no chance, no database, no HTTP

@@ -1,0 +1,154 @@
+//! A moment with the offset of the place where it happened.
+
+use serde::{Deserialize, Serialize};
+use std::fmt;
+use time::{OffsetDateTime, UtcOffset};
+
+/// A moment: milliseconds since 1970 UTC, and the local clock's offset then and there, in minutes.
+/// Both are kept, because a handoff on paper is read by local time and ordered by world time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Moment {
+    pub unix_ms: i64,
+    pub offset_min: i16,
+}
+
+impl Moment {
+    pub fn new(unix_ms: i64, offset_min: i16) -> Moment {
+        Moment {
+            unix_ms,
+            offset_min,
+        }
+    }
+
+    /// The local date and time; the epoch for a moment outside the calendar (years -9999 to 9999).
+    fn local(self) -> OffsetDateTime {
+        let offset = UtcOffset::from_whole_seconds(i32::from(self.offset_min) * 60)
+            .unwrap_or(UtcOffset::UTC);
+        OffsetDateTime::from_unix_timestamp_nanos(i128::from(self.unix_ms) * 1_000_000)
+            .unwrap_or(OffsetDateTime::UNIX_EPOCH)
+            .to_offset(offset)
+    }
+
+    /// The local calendar day.
+    pub fn date(self) -> time::Date {
+        self.local().date()
+    }
+
+    /// `2026-03-02`
+    pub fn day(self) -> String {
+        show_date(self.date())
+    }
+
+    /// `14:05`
+    pub fn clock(self) -> String {
+        let local = self.local();
+        format!("{:02}:{:02}", local.hour(), local.minute())
+    }
+
+    /// RFC 3339 with offset and milliseconds, for machines.
+    pub fn rfc3339(self) -> String {
+        let local = self.local();
+        format!(
+            "{}T{:02}:{:02}:{:02}.{:03}{}",
+            self.day(),
+            local.hour(),
+            local.minute(),
+            local.second(),
+            local.millisecond(),
+            self.offset()
+        )
+    }
+
+    fn offset(self) -> String {
+        let sign = if self.offset_min < 0 { '-' } else { '+' };
+        let minutes = self.offset_min.unsigned_abs();
+        format!("{sign}{:02}:{:02}", minutes / 60, minutes % 60)
+    }
+}
+
+/// `2026-03-02`, the form of ISO 8601, on every screen and paper.
+pub fn show_date(date: time::Date) -> String {
+    format!(
+        "{:04}-{:02}-{:02}",
+        date.year(),
+        u8::from(date.month()),
+        date.day()
+    )
+}
+
+/// Reads `2026-03-02`; also `2.3.2026` and `2/3/2026` are refused, since offices read them differently.
+pub fn parse_date(typed: &str) -> Result<time::Date, &'static str> {
+    const WANTED: &str = "Write the date as year-month-day, such as 2026-03-02.";
+    let mut parts = typed.trim().split('-');
+    let (Some(year), Some(month), Some(day), None) =
+        (parts.next(), parts.next(), parts.next(), parts.next())
+    else {
+        return Err(WANTED);
+    };
+    if year.len() != 4 || month.is_empty() || day.is_empty() {
+        return Err(WANTED);
+    }
+    let year: i32 = year.parse().map_err(|_| WANTED)?;
+    let month: u8 = month.parse().map_err(|_| WANTED)?;
+    let day: u8 = day.parse().map_err(|_| WANTED)?;
+    let month = time::Month::try_from(month).map_err(|_| "There is no such month.")?;
+    if !(1900..=2200).contains(&year) {
+        return Err("This year is out of range.");
+    }
+    time::Date::from_calendar_date(year, month, day)
+        .map_err(|_| "There is no such day in that month.")
+}
+
+/// `2026-03-02 14:05 +01:00`
+impl fmt::Display for Moment {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {} {}", self.day(), self.clock(), self.offset())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_moment_is_written_by_its_local_clock_with_offset() {
+        // 2022-02-22T19:22:22Z = 1645557742000 ms: RFC 9562, appendix A.6.
+        let moment = Moment::new(1_645_557_742_000, 60);
+        assert_eq!(moment.to_string(), "2022-02-22 20:22 +01:00");
+        assert_eq!(moment.rfc3339(), "2022-02-22T20:22:22.000+01:00");
+        assert_eq!(
+            Moment::new(1_645_557_742_000, -330).to_string(),
+            "2022-02-22 13:52 -05:30"
+        );
+    }
+
+    #[test]
+    fn no_number_makes_a_moment_panic() {
+        for unix_ms in [i64::MIN, -1, 0, i64::MAX] {
+            for offset_min in [i16::MIN, -1, 0, i16::MAX] {
+                assert!(!Moment::new(unix_ms, offset_min).rfc3339().is_empty());
+            }
+        }
+    }
+
+    #[test]
+    fn dates_are_read_in_one_form_only() {
+        assert_eq!(
+            parse_date(" 2026-03-02 ").map(show_date),
+            Ok("2026-03-02".into())
+        );
+        for wrong in [
+            "",
+            "2.3.2026",
+            "02/03/2026",
+            "2026-13-01",
+            "2026-02-30",
+            "26-3-2",
+            "2026-3",
+            "0000-01-01",
+            "2026-03-02-1",
+        ] {
+            assert!(parse_date(wrong).is_err(), "{wrong}");
+        }
+    }
+}

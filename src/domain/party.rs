@@ -1,0 +1,110 @@
+//! Who takes part: offices and laboratories, and the people who work there.
+
+use serde::{Deserialize, Serialize};
+
+/// The two kinds of house that hand things to each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PartyKind {
+    Office,
+    Lab,
+}
+
+/// How a party writes tooth numbers. Signed documents keep ISO 3950; this is for reading and typing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Numbering {
+    Iso3950,
+    Universal,
+}
+
+/// The sheet a party's printer holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Paper {
+    A4,
+    Letter,
+}
+
+impl Paper {
+    /// Width and height in mm: ISO 216 A4, and 8.5 by 11 inches.
+    pub fn size_mm(self) -> (f32, f32) {
+        match self {
+            Paper::A4 => (210.0, 297.0),
+            Paper::Letter => (215.9, 279.4),
+        }
+    }
+}
+
+/// What a person may be here; one role per account.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Role {
+    /// Prescribes and signs.
+    Dentist,
+    /// Prepares prescriptions, packs, hands over; never signs.
+    Assistant,
+    /// Makes the work in the lab.
+    Technician,
+    /// Answers for the lab: receives, releases.
+    LabManager,
+    /// Keeps parties and people; sees no case.
+    Administrator,
+}
+
+/// An enum kept as a short word in columns, forms and addresses, and shown in plain words.
+macro_rules! words_of {
+    ($type:ident { $($variant:ident = $word:literal, $shown:literal;)+ }) => {
+        impl $type {
+            pub const ALL: &'static [$type] = &[$($type::$variant),+];
+            /// The stored word.
+            pub fn word(self) -> &'static str {
+                match self { $($type::$variant => $word),+ }
+            }
+            /// The words on screen and paper.
+            pub fn shown(self) -> &'static str {
+                match self { $($type::$variant => $shown),+ }
+            }
+            /// Reads the stored word.
+            pub fn from_word(word: &str) -> Option<$type> {
+                match word { $($word => Some($type::$variant),)+ _ => None }
+            }
+        }
+    };
+}
+pub(crate) use words_of;
+
+words_of!(PartyKind { Office = "office", "dental office"; Lab = "lab", "dental laboratory"; });
+words_of!(Numbering { Iso3950 = "iso3950", "ISO 3950 (two digits)"; Universal = "universal", "Universal (1 to 32)"; });
+words_of!(Paper { A4 = "a4", "A4"; Letter = "letter", "Letter"; });
+words_of!(Role {
+    Dentist = "dentist", "dentist";
+    Assistant = "assistant", "assistant";
+    Technician = "technician", "technician";
+    LabManager = "lab_manager", "lab manager";
+    Administrator = "administrator", "administrator";
+});
+
+impl Role {
+    /// The kind of house this role works in; `None` for the administrator, who belongs to the installation.
+    pub fn works_in(self) -> Option<PartyKind> {
+        match self {
+            Role::Dentist | Role::Assistant => Some(PartyKind::Office),
+            Role::Technician | Role::LabManager => Some(PartyKind::Lab),
+            Role::Administrator => None,
+        }
+    }
+}
+
+/// A person as printed beside what he or she did: who, as what, for which house.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Actor {
+    /// Account id: two people are different when these differ.
+    pub account: String,
+    /// Printed name.
+    pub name: String,
+    pub role: Role,
+    /// Party id; empty for an administrator.
+    pub party: String,
+    pub party_name: String,
+}
