@@ -221,6 +221,13 @@ macro_rules! code_type {
             }
         }
 
+        impl std::str::FromStr for $name {
+            type Err = CodeError;
+            fn from_str(typed: &str) -> Result<Self, CodeError> {
+                $name::parse(typed)
+            }
+        }
+
         impl TryFrom<String> for $name {
             type Error = CodeError;
             fn try_from(text: String) -> Result<Self, CodeError> {

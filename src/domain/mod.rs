@@ -3,6 +3,12 @@
 //! Nothing in here reads a clock, draws a random number or knows a database. Whoever calls it brings
 //! the moment, the identity and the stored facts along.
 
-pub mod ids;
-pub mod moment;
-pub mod party;
+pub mod access; // who may do what
+pub mod case; // a case and where it stands
+pub mod draft; // two people in one draft
+pub mod fault; // a message beside a field
+pub mod ids; // codes with check characters
+pub mod moment; // a moment with its offset
+pub mod party; // offices, labs, roles
+pub mod people; // accounts and passwords
+pub mod revision; // the signed text

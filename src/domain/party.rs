@@ -108,3 +108,21 @@ pub struct Actor {
     pub party: String,
     pub party_name: String,
 }
+
+/// An office or a laboratory, with what a prescription must say of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Party {
+    pub id: String,
+    pub kind: PartyKind,
+    pub name: String,
+    /// Several lines.
+    pub address: String,
+    /// Licence or registration number.
+    pub licence: String,
+    /// IANA time zone name.
+    pub zone: String,
+    pub paper: Paper,
+    pub numbering: Numbering,
+    /// Counts changes of this row; a form that was read at an older version is stale.
+    pub version: i64,
+}

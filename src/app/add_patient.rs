@@ -1,0 +1,108 @@
+//! Patients' cards: a pseudonym drawn by chance, and facts that name nobody.
+
+use super::manage::Typed;
+use super::{App, AppError, Person, PostKey};
+use crate::domain::case::Case;
+use crate::domain::ids::PatientCode;
+use crate::domain::patient::{self, Patient};
+use crate::store::cases::{self, PatientRow};
+use crate::store::{StoreError, retry};
+
+/// A patient's card as read from the store.
+#[derive(Debug, Clone)]
+pub struct Card {
+    pub code: PatientCode,
+    pub patient: Patient,
+    /// The card's fields as typed, for its form.
+    pub typed: Typed,
+    pub made_ms: i64,
+    pub version: i64,
+}
+
+/// Only the card's own fields are kept, of all that a form may hold.
+fn own_fields(typed: &Typed) -> Typed {
+    typed.iter().filter(|(key, text)| key.starts_with("patient.") && !text.trim().is_empty()).map(own).collect()
+}
+
+fn own((key, text): (&String, &String)) -> (String, String) {
+    (key.clone(), text.trim().to_owned())
+}
+
+/// Reads the form, or says what is wrong.
+fn read(typed: &Typed) -> Result<String, AppError> {
+    let fields = own_fields(typed);
+    let reading = patient::read(&fields);
+    if !reading.faults.is_empty() {
+        return Err(AppError::Invalid(reading.faults));
+    }
+    serde_json::to_string(&fields).map_err(|why| AppError::Inner(why.to_string()))
+}
+
+pub async fn add(app: &App, person: &Person, typed: &Typed, key: &PostKey) -> Result<PatientCode, AppError> {
+    let facts = read(typed)?;
+    let row = PatientRow {
+        code: app.outside.code(PatientCode::from_random)?,
+        office: person.party_id().to_owned(),
+        facts,
+        made_ms: app.outside.now_ms(),
+        version: 1,
+    };
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
+            return PatientCode::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));
+        }
+        cases::insert_patient(&mut tx, &row).await?;
+        app.finish(tx, person, key, row.code.as_str()).await?;
+        Ok(row.code.clone())
+    })
+    .await
+}
+
+pub async fn change(
+    app: &App,
+    person: &Person,
+    code: &PatientCode,
+    typed: &Typed,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let facts = read(typed)?;
+    let version = typed.get("version").and_then(|text| text.parse().ok()).unwrap_or(0);
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        if app.earlier(&mut tx, person, key).await?.is_some() {
+            return Ok(());
+        }
+        let stored = cases::find_patient(tx.conn(), code).await?.filter(|row| row.office == person.party_id());
+        let stored = stored.ok_or(AppError::NotFound)?;
+        cases::update_patient(&mut tx, &PatientRow { facts: facts.clone(), version, ..stored }).await?;
+        app.finish(tx, person, key, code.as_str()).await?;
+        Ok(())
+    })
+    .await
+}
+
+fn card(row: PatientRow) -> Result<Card, AppError> {
+    let typed: Typed = serde_json::from_str(&row.facts)
+        .map_err(|why| StoreError::row("patient", &row.code, why))?;
+    let patient = patient::read(&typed).patient;
+    Ok(Card { code: row.code, patient, typed, made_ms: row.made_ms, version: row.version })
+}
+
+/// One's own patient's card, and the cases opened for it.
+pub async fn see(app: &App, person: &Person, code: &PatientCode) -> Result<(Card, Vec<Case>), AppError> {
+    let mut conn = app.store.read().await?;
+    let row = cases::find_patient(&mut conn, code).await?.filter(|row| row.office == person.party_id());
+    let row = row.ok_or(AppError::NotFound)?;
+    Ok((card(row)?, cases::cases_of_patient(&mut conn, code).await?))
+}
+
+/// Patients on one page of the list.
+pub const LIST_PATIENTS: i64 = 50;
+
+pub async fn list(app: &App, person: &Person, page: i64) -> Result<Vec<Card>, AppError> {
+    let mut conn = app.store.read().await?;
+    let offset = page.clamp(0, 100_000) * LIST_PATIENTS;
+    let rows = cases::patients_of(&mut conn, person.party_id(), LIST_PATIENTS, offset).await?;
+    rows.into_iter().map(card).collect()
+}

@@ -1,0 +1,121 @@
+//! A case taken in hand: everything known of it, loaded in the transaction that will change it, and the
+//! one way to append an event to it.
+
+use super::{App, AppError, Person};
+use crate::clock::moment_in;
+use crate::domain::case::{Case, Side, next_step};
+use crate::domain::custody::{Context, Event, What, allow, fold, standing};
+use crate::domain::handoff;
+use crate::domain::ids::CaseNumber;
+use crate::domain::item::Item;
+use crate::domain::moment::Moment;
+use crate::domain::party::{Party, PartyKind};
+use crate::store::{Connection, StoreError, Tx, cases, custody as stored, parties};
+
+/// The case, if this person's party is its office or its lab; otherwise it does not exist.
+pub async fn own_case(conn: &mut Connection, person: &Person, number: &CaseNumber) -> Result<Case, AppError> {
+    let case = cases::find_case(conn, number).await?.ok_or(AppError::NotFound)?;
+    case.side_of(person.party_id()).ok_or(AppError::NotFound)?;
+    Ok(case)
+}
+
+/// A case with its parties, items and events.
+#[derive(Debug, Clone)]
+pub struct CaseWork {
+    pub case: Case,
+    pub side: Side,
+    pub office: Party,
+    pub lab: Party,
+    pub items: Vec<Item>,
+    pub events: Vec<Event>,
+}
+
+impl CaseWork {
+    pub async fn load(conn: &mut Connection, person: &Person, number: &CaseNumber) -> Result<CaseWork, AppError> {
+        let case = own_case(conn, person, number).await?;
+        let side = case.side_of(person.party_id()).ok_or(AppError::NotFound)?;
+        CaseWork::of(conn, case, side).await
+    }
+
+    /// For a case that is known to be the asker's own.
+    pub async fn of(conn: &mut Connection, case: Case, side: Side) -> Result<CaseWork, AppError> {
+        let missing = |id: &str| StoreError::row("case_file", id, "its party is not there");
+        let office = parties::find(conn, &case.office).await?.ok_or_else(|| missing(&case.office))?;
+        let lab = parties::find(conn, &case.lab).await?.ok_or_else(|| missing(&case.lab))?;
+        let items = stored::items_of(conn, &case.number).await?;
+        let events = stored::events_of(conn, &case.number).await?;
+        Ok(CaseWork { case, side, office, lab, items, events })
+    }
+
+    pub fn context(&self) -> Context<'_> {
+        Context {
+            case: &self.case.number,
+            office: &self.case.office,
+            lab: &self.case.lab,
+            arches: self.case.arches,
+            items: &self.items,
+            events: &self.events,
+        }
+    }
+
+    /// The kind of house on this person's side.
+    pub fn house(&self) -> PartyKind {
+        match self.side {
+            Side::Office => PartyKind::Office,
+            Side::Lab => PartyKind::Lab,
+        }
+    }
+
+    /// The present moment by the wall clock of this side.
+    pub fn now(&self, app: &App) -> Moment {
+        let zone = match self.side {
+            Side::Office => &self.office.zone,
+            Side::Lab => &self.lab.zone,
+        };
+        moment_in(app.outside.now_ms(), zone)
+    }
+
+    /// Appends what the rules allow, or says what stands against it. `id` is the event's own.
+    pub async fn append(
+        &mut self,
+        app: &App,
+        tx: &mut Tx,
+        person: &Person,
+        id: &str,
+        what: What,
+    ) -> Result<(), AppError> {
+        let (at, by) = (self.now(app), person.actor());
+        let refusals = allow(&self.context(), &what, &by, at);
+        if !refusals.is_empty() {
+            return Err(AppError::Refused(refusals.into_iter().map(|refusal| refusal.sentence).collect()));
+        }
+        let event =
+            Event { id: id.to_owned(), case: self.case.number.clone(), at, entered_at: at, by, what };
+        let position = i64::try_from(self.events.len()).map_err(|why| AppError::Inner(why.to_string()))?;
+        stored::append_event(tx, &event, position).await.map_err(|error| {
+            // Somebody else has appended at the same place: the next attempt sees their event.
+            if error.is_duplicate() { StoreError::Again } else { error }
+        })?;
+        self.events.push(event);
+        Ok(())
+    }
+
+    /// Writes the case with what the first page shows of it, and counts the change for both parties.
+    pub async fn save(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
+        let (custody, handoffs) = (fold(&self.events), handoff::fold(&self.events));
+        let standing = standing(&self.context(), &custody, &handoffs);
+        let case = &mut self.case;
+        case.place = standing.place;
+        case.held = standing.held;
+        case.waiting_for = if case.closed {
+            String::new()
+        } else {
+            next_step(case.place, case.revision, case.acknowledged, standing.to_office).to_owned()
+        };
+        case.changed_ms = app.outside.now_ms();
+        cases::update_case(tx, case).await?;
+        case.version += 1;
+        parties::count_change(tx, [&case.office, &case.lab]).await?;
+        Ok(())
+    }
+}

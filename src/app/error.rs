@@ -1,0 +1,63 @@
+//! Every way in which a deed can fail to happen. The web turns each into a page; the wording is here
+//! or in the rule that refused.
+
+use crate::clock::NoChance;
+use crate::domain::fault::Fault;
+use crate::domain::revision::DocumentError;
+use crate::store::{AsStoreError, StoreError};
+
+#[derive(Debug, thiserror::Error)]
+pub enum AppError {
+    /// Some fields are wrong: messages beside them, everything typed is kept.
+    #[error("some fields are wrong")]
+    Invalid(Vec<Fault>),
+    /// A rule of the trade stands against it: each sentence says what and what to do now.
+    #[error("refused: {}", .0.join(" "))]
+    Refused(Vec<String>),
+    /// This role may not.
+    #[error("{0}")]
+    Denied(&'static str),
+    /// Not there, or not for this person to know of.
+    #[error("not found")]
+    NotFound,
+    /// Somebody else was faster, or the page is older than what is stored.
+    #[error("{0}")]
+    Conflict(String),
+    /// The sign-in name stays closed for some minutes.
+    #[error("closed for {minutes} minutes")]
+    Closed { minutes: i64 },
+    /// Broken from within: a reference number on the page, the detail in the log.
+    #[error(transparent)]
+    Store(StoreError),
+    #[error(transparent)]
+    Chance(#[from] NoChance),
+    #[error(transparent)]
+    Document(#[from] DocumentError),
+    #[error("{0}")]
+    Inner(String),
+}
+
+impl From<StoreError> for AppError {
+    fn from(error: StoreError) -> AppError {
+        match error {
+            StoreError::Stale(what) => AppError::Conflict(format!("Somebody has changed {what} meanwhile.")),
+            other => AppError::Store(other),
+        }
+    }
+}
+
+impl AsStoreError for AppError {
+    fn as_store_error(&self) -> Option<&StoreError> {
+        match self {
+            AppError::Store(error) => Some(error),
+            _ => None,
+        }
+    }
+}
+
+impl AppError {
+    /// One wrong field.
+    pub fn field(key: &str, message: impl Into<String>) -> AppError {
+        AppError::Invalid(vec![Fault::new(key, message)])
+    }
+}

@@ -1,0 +1,206 @@
+//! What an administrator does: parties, people, one-time links.
+
+use super::sign_in::secret_hash;
+use super::{App, AppError, Person, PostKey};
+use crate::clock::is_zone;
+use crate::domain::fault::Fault;
+use crate::domain::party::{Numbering, Paper, Party, PartyKind, Role};
+use crate::domain::people::{Account, Invite};
+use crate::store::{parties, people, retry};
+use std::collections::BTreeMap;
+
+/// A one-time link works for two days: long enough for a weekend, short enough to be forgotten in a mailbox.
+pub const INVITE_MS: i64 = 48 * 60 * 60_000;
+
+/// What stands in the form of a party, as typed.
+pub type Typed = BTreeMap<String, String>;
+
+fn text(typed: &Typed, key: &str) -> String {
+    typed.get(key).map(|text| text.trim().to_owned()).unwrap_or_default()
+}
+
+/// Reads the form of a party; `id` and `version` are those of the party it changes.
+pub fn read_party(typed: &Typed, id: String, version: i64) -> Result<Party, Vec<Fault>> {
+    let mut faults = Vec::new();
+    let mut needed = |key: &str, most: usize, what: &str| {
+        let text = text(typed, key);
+        let length = text.chars().count();
+        if text.is_empty() {
+            faults.push(Fault::new(key, format!("Type the {what}.")));
+        } else if length > most {
+            faults.push(Fault::new(key, format!("At most {most} characters; these are {length}.")));
+        }
+        text
+    };
+    let name = needed("name", 120, "name");
+    let address = needed("address", 400, "address");
+    let licence = needed("licence", 60, "licence or registration number");
+    let zone = needed("zone", 60, "time zone");
+    if !zone.is_empty() && !is_zone(&zone) {
+        faults.push(Fault::new("zone", "No such time zone. Write it as region and city, such as Europe/Vienna."));
+    }
+    let kind = PartyKind::from_word(&text(typed, "kind"));
+    let paper = Paper::from_word(&text(typed, "paper"));
+    let numbering = Numbering::from_word(&text(typed, "numbering"));
+    for (key, missing) in [("kind", kind.is_none()), ("paper", paper.is_none()), ("numbering", numbering.is_none())] {
+        if missing {
+            faults.push(Fault::new(key, "Choose one."));
+        }
+    }
+    match (kind, paper, numbering) {
+        (Some(kind), Some(paper), Some(numbering)) if faults.is_empty() => {
+            Ok(Party { id, kind, name, address, licence, zone, paper, numbering, version })
+        }
+        _ => Err(faults),
+    }
+}
+
+pub async fn add_party(app: &App, person: &Person, typed: &Typed, key: &PostKey) -> Result<String, AppError> {
+    let party = read_party(typed, app.outside.identity()?, 1).map_err(AppError::Invalid)?;
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
+            return Ok(outcome);
+        }
+        parties::insert(&mut tx, &party).await?;
+        app.finish(tx, person, key, &party.id).await?;
+        Ok(party.id.clone())
+    })
+    .await
+}
+
+pub async fn change_party(app: &App, person: &Person, id: &str, typed: &Typed, key: &PostKey) -> Result<(), AppError> {
+    let version = text(typed, "version").parse().unwrap_or(0);
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        if app.earlier(&mut tx, person, key).await?.is_some() {
+            return Ok(());
+        }
+        let stored = parties::find(tx.conn(), id).await?.ok_or(AppError::NotFound)?;
+        let mut typed = typed.clone();
+        typed.insert("kind".into(), stored.kind.word().into());
+        let party = read_party(&typed, id.to_owned(), version).map_err(AppError::Invalid)?;
+        parties::update(&mut tx, &party).await?;
+        app.finish(tx, person, key, id).await?;
+        Ok(())
+    })
+    .await
+}
+
+pub async fn party(app: &App, id: &str) -> Result<Party, AppError> {
+    parties::find(&mut *app.store.read().await?, id).await?.ok_or(AppError::NotFound)
+}
+
+/// Parties with the people who work there; the administrators come first, under no party.
+#[derive(Debug)]
+pub struct Everybody {
+    pub administrators: Vec<Account>,
+    pub parties: Vec<(Party, Vec<Account>)>,
+}
+
+pub async fn everybody(app: &App) -> Result<Everybody, AppError> {
+    let mut conn = app.store.read().await?;
+    let (parties, accounts) = (parties::all(&mut conn).await?, people::all_accounts(&mut conn).await?);
+    let of = |party: Option<&str>| -> Vec<Account> {
+        accounts.iter().filter(|account| account.party.as_deref() == party).cloned().collect()
+    };
+    Ok(Everybody {
+        administrators: of(None),
+        parties: parties.into_iter().map(|party| { let people = of(Some(&party.id)); (party, people) }).collect(),
+    })
+}
+
+/// Reads the form that invites somebody.
+async fn read_invite(app: &App, typed: &Typed, ends_ms: i64) -> Result<Invite, AppError> {
+    let name = text(typed, "name");
+    let mut faults = Vec::new();
+    if name.is_empty() || name.chars().count() > 120 {
+        faults.push(Fault::new("name", "Type the name as it is to be printed, at most 120 characters."));
+    }
+    let role = Role::from_word(&text(typed, "role"));
+    let party_id = text(typed, "party");
+    let party = match party_id.as_str() {
+        "" => None,
+        id => parties::find(&mut *app.store.read().await?, id).await?,
+    };
+    match role {
+        None => faults.push(Fault::new("role", "Choose a role.")),
+        Some(role) if role.works_in() != party.as_ref().map(|party| party.kind) => {
+            let message = match role.works_in() {
+                Some(kind) => format!("A {} works in a {}: choose one.", role.shown(), kind.shown()),
+                None => "An administrator belongs to no party: leave it empty.".to_owned(),
+            };
+            faults.push(Fault::new("party", message));
+        }
+        Some(_) => {}
+    }
+    match role {
+        Some(role) if faults.is_empty() => Ok(Invite { party: party.map(|party| party.id), role, name, ends_ms }),
+        _ => Err(AppError::Invalid(faults)),
+    }
+}
+
+/// Makes a one-time link. The outcome is the path of the link, which is shown once: only its hash is kept.
+pub async fn invite(app: &App, person: &Person, typed: &Typed, key: &PostKey) -> Result<String, AppError> {
+    let now = app.outside.now_ms();
+    let invite = read_invite(app, typed, now + INVITE_MS).await?;
+    let secret = app.outside.token()?;
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        if app.earlier(&mut tx, person, key).await?.is_some() {
+            return Err(AppError::Conflict(
+                "This link has been made and shown already. If it is lost, invite the person once more.".to_owned(),
+            ));
+        }
+        people::insert_invite(&mut tx, &secret_hash(&secret), &invite, now).await?;
+        app.finish(tx, person, key, "invited").await?;
+        Ok(format!("/join/{secret}"))
+    })
+    .await
+}
+
+/// The link that makes the first administrator. Refused once there is one: then he or she invites others.
+pub async fn first_link(app: &App) -> Result<String, AppError> {
+    let secret = app.outside.token()?;
+    let now = app.outside.now_ms();
+    let invite =
+        Invite { party: None, role: Role::Administrator, name: String::new(), ends_ms: now + INVITE_MS };
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        if people::count_administrators(tx.conn()).await? > 0 {
+            return Err(AppError::Conflict("There is an administrator already, who can invite others.".to_owned()));
+        }
+        people::insert_invite(&mut tx, &secret_hash(&secret), &invite, now).await?;
+        tx.commit().await?;
+        Ok(format!("/join/{secret}"))
+    })
+    .await
+}
+
+/// Disables an account, or lets it sign in again. Disabling ends its sessions at once.
+pub async fn set_disabled(
+    app: &App,
+    person: &Person,
+    id: &str,
+    disabled: bool,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    if id == person.account.id {
+        return Err(AppError::Refused(vec!["You cannot disable yourself: another administrator can.".to_owned()]));
+    }
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        if app.earlier(&mut tx, person, key).await?.is_some() {
+            return Ok(());
+        }
+        let mut account = people::account_by_id(tx.conn(), id).await?.ok_or(AppError::NotFound)?;
+        account.disabled = disabled;
+        people::update_account(&mut tx, &account).await?;
+        if disabled {
+            people::end_sessions_of(&mut tx, id).await?;
+        }
+        app.finish(tx, person, key, id).await?;
+        Ok(())
+    })
+    .await
+}

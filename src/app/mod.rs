@@ -1,0 +1,75 @@
+//! What people do here. One file is one deed (or one closely kept set), one transaction, one place to look.
+//!
+//! A use case loads what it needs, lets `domain` decide, writes with a guard, and notes the outcome under
+//! the key of the post, all in one transaction. It knows no HTTP and no HTML.
+
+mod error;
+mod password;
+mod person;
+
+pub mod add_item;
+pub mod add_patient;
+pub mod board;
+pub mod case_work;
+pub mod demo;
+pub mod find;
+pub mod join;
+pub mod manage;
+pub mod open_case;
+pub mod own_account;
+pub mod receive;
+pub mod record_event;
+pub mod release;
+pub mod see_case;
+pub mod sign;
+pub mod sign_in;
+pub mod write_draft;
+
+pub use error::AppError;
+pub use person::{Person, PostKey};
+
+use crate::clock::Outside;
+use crate::store::{Store, StoreError, Tx, people, retry};
+
+/// What this installation was told at its start.
+#[derive(Debug, Clone)]
+pub struct Settings {
+    /// Whether browsers reach it over TLS, directly or through a proxy: cookies are marked accordingly.
+    pub over_tls: bool,
+    /// The address that goes into QR codes and one-time links, without a slash at its end.
+    pub address: String,
+    /// A notice on top of every page; the demo says that nothing in it is real.
+    pub notice: Option<String>,
+}
+
+/// A running installation.
+#[derive(Debug, Clone)]
+pub struct App {
+    pub store: Store,
+    pub outside: Outside,
+    pub settings: Settings,
+    hashing: std::sync::Arc<tokio::sync::Semaphore>,
+}
+
+impl App {
+    pub fn new(store: Store, outside: Outside, settings: Settings) -> App {
+        // Each password hash takes 19 MiB for some 20 ms; two at a time bound both memory and time.
+        App { store, outside, settings, hashing: std::sync::Arc::new(tokio::sync::Semaphore::new(2)) }
+    }
+
+    /// What an earlier post of the same form led to, if there was one.
+    async fn earlier(&self, tx: &mut Tx, person: &Person, key: &PostKey) -> Result<Option<String>, StoreError> {
+        people::outcome_of(tx.conn(), &person.account.id, key.as_str()).await
+    }
+
+    /// Notes the outcome under the post's key and commits.
+    async fn finish(&self, mut tx: Tx, person: &Person, key: &PostKey, outcome: &str) -> Result<(), StoreError> {
+        let now = self.outside.now_ms();
+        match people::note_outcome(&mut tx, &person.account.id, key.as_str(), outcome, now).await {
+            // The same post is under way elsewhere and was faster: the next attempt finds its outcome.
+            Err(error) if error.is_duplicate() => return Err(StoreError::Again),
+            done => done?,
+        }
+        tx.commit().await
+    }
+}

@@ -1,0 +1,79 @@
+//! Opening a case.
+
+use super::case_work::CaseWork;
+use super::manage::Typed;
+use super::{App, AppError, Person, PostKey};
+use crate::domain::case::{Arches, Case, Place, Side, next_step};
+use crate::domain::fault::Fault;
+use crate::domain::ids::{CaseNumber, PatientCode};
+use crate::domain::party::{Party, PartyKind};
+use crate::store::{cases, parties, retry};
+
+/// The labs that a case can go to.
+pub async fn labs(app: &App) -> Result<Vec<Party>, AppError> {
+    let all = parties::all(&mut *app.store.read().await?).await?;
+    Ok(all.into_iter().filter(|party| party.kind == PartyKind::Lab).collect())
+}
+
+async fn read(app: &App, person: &Person, typed: &Typed, number: CaseNumber) -> Result<Case, AppError> {
+    let text = |key: &str| typed.get(key).map(|text| text.trim()).unwrap_or_default();
+    let mut faults = Vec::new();
+    let mut conn = app.store.read().await?;
+    let patient = match PatientCode::parse(text("patient")) {
+        Err(error) => {
+            faults.push(Fault::new("patient", error.to_string()));
+            None
+        }
+        Ok(code) => {
+            let row = cases::find_patient(&mut conn, &code).await?.filter(|row| row.office == person.party_id());
+            if row.is_none() {
+                faults.push(Fault::new("patient", format!("No patient of this office has the code {code}.")));
+            }
+            row.map(|row| row.code)
+        }
+    };
+    let lab = parties::find(&mut conn, text("lab")).await?.filter(|party| party.kind == PartyKind::Lab);
+    if lab.is_none() {
+        faults.push(Fault::new("lab", "Choose the laboratory."));
+    }
+    let arches = Arches::from_word(text("arches"));
+    if arches.is_none() {
+        faults.push(Fault::new("arches", "Choose which jaws are treated."));
+    }
+    let (Some(patient), Some(lab), Some(arches)) = (patient, lab, arches) else {
+        return Err(AppError::Invalid(faults));
+    };
+    Ok(Case {
+        number,
+        office: person.party_id().to_owned(),
+        lab: lab.id,
+        patient,
+        arches,
+        opened_ms: app.outside.now_ms(),
+        closed: false,
+        place: Place::Office,
+        held: String::new(),
+        waiting_for: next_step(Place::Office, 0, 0, false).to_owned(),
+        due: String::new(),
+        summary: format!("Complete denture, {}", arches.shown()),
+        revision: 0,
+        acknowledged: 0,
+        changed_ms: app.outside.now_ms(),
+        version: 1,
+    })
+}
+
+pub async fn open(app: &App, person: &Person, typed: &Typed, key: &PostKey) -> Result<CaseNumber, AppError> {
+    let case = read(app, person, typed, app.outside.code(CaseNumber::from_random)?).await?;
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
+            return CaseNumber::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));
+        }
+        cases::insert_case(&mut tx, &case).await?;
+        CaseWork::of(tx.conn(), case.clone(), Side::Office).await?.save(app, &mut tx).await?;
+        app.finish(tx, person, key, case.number.as_str()).await?;
+        Ok(case.number.clone())
+    })
+    .await
+}

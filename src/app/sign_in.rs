@@ -1,0 +1,139 @@
+//! Signing in, being signed in, and signing out.
+
+use super::{App, AppError, Person};
+use crate::domain::people::{pause_after, parse_login};
+use crate::store::{Tx, people, retry};
+use sha2::{Digest, Sha256};
+
+/// A session ends after this time without a request: a working pause, not a lunch.
+pub const IDLE_MS: i64 = 30 * 60_000;
+/// A session ends after this time at the latest: an office day.
+pub const WHOLE_MS: i64 = 10 * 60 * 60_000;
+/// The last-seen time is written at most this often, so that reading pages does not write each time.
+const TOUCH_MS: i64 = 60_000;
+
+/// The stored form of a secret: whoever reads the database cannot sign in with it.
+pub fn secret_hash(secret: &str) -> String {
+    Sha256::digest(secret.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// Checks name and password, and begins a session. Returns the session's secret for the cookie.
+pub async fn sign_in(app: &App, login: &str, password: &str) -> Result<String, AppError> {
+    let wrong = || AppError::field("password", "Sign-in name and password do not fit.");
+    let Ok(login) = parse_login(login) else {
+        app.password_fits(password, None).await?;
+        return Err(wrong());
+    };
+    let mut conn = app.store.read().await?;
+    let (failures, closed_until) = people::failures(&mut conn, &login).await?;
+    let now = app.outside.now_ms();
+    if now < closed_until {
+        return Err(AppError::Closed { minutes: (closed_until - now + 59_999) / 60_000 });
+    }
+    let account = people::account_by_login(&mut conn, &login).await?.filter(|account| !account.disabled);
+    drop(conn);
+    let fits = app.password_fits(password, account.as_ref().map(|account| account.password.as_str())).await?;
+    let Some(account) = account.filter(|_| fits) else {
+        tracing::warn!(login, "wrong password");
+        count_failure(app, &login, failures + 1).await?;
+        return Err(wrong());
+    };
+    tracing::info!(login, "signed in");
+    begin_session(app, &account.id, &login).await
+}
+
+async fn count_failure(app: &App, login: &str, failures: i64) -> Result<(), AppError> {
+    let until = app.outside.now_ms() + pause_after(failures);
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        people::set_failures(&mut tx, login, failures, until).await?;
+        tx.commit().await
+    })
+    .await?;
+    Ok(())
+}
+
+/// Begins a session for an account whose password has just been checked or chosen.
+pub(super) async fn begin_session(app: &App, account: &str, login: &str) -> Result<String, AppError> {
+    let secret = app.outside.token()?;
+    let now = app.outside.now_ms();
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        people::set_failures(&mut tx, login, 0, 0).await?;
+        people::insert_session(&mut tx, &secret_hash(&secret), account, now, now + WHOLE_MS).await?;
+        people::forget_old(&mut tx, now - 2 * WHOLE_MS).await?;
+        tx.commit().await
+    })
+    .await?;
+    Ok(secret)
+}
+
+/// The person behind a cookie's secret; `None` when the session has ended or the account is disabled.
+pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError> {
+    let hash = secret_hash(secret);
+    let mut conn = app.store.read().await?;
+    let Some(row) = people::session(&mut conn, &hash).await? else {
+        return Ok(None);
+    };
+    drop(conn);
+    let now = app.outside.now_ms();
+    if row.account.disabled || now >= row.ends_ms || now - row.seen_ms >= IDLE_MS {
+        return Ok(None);
+    }
+    if now - row.seen_ms >= TOUCH_MS {
+        write(app, |mut tx| async {
+            people::touch_session(&mut tx, &hash, now).await?;
+            Ok(tx)
+        })
+        .await?;
+    }
+    Ok(Some(Person { account: row.account, party: row.party, session: hash, changes: row.changes }))
+}
+
+pub async fn sign_out(app: &App, person: &Person) -> Result<(), AppError> {
+    write(app, |mut tx| async {
+        people::end_session(&mut tx, &person.session).await?;
+        Ok(tx)
+    })
+    .await
+}
+
+pub async fn sign_out_everywhere(app: &App, person: &Person) -> Result<(), AppError> {
+    write(app, |mut tx| async {
+        people::end_sessions_of(&mut tx, &person.account.id).await?;
+        Ok(tx)
+    })
+    .await
+}
+
+/// A small write that needs no key: doing it twice is doing it once.
+async fn write<F, Fut>(app: &App, work: F) -> Result<(), AppError>
+where
+    F: Fn(Tx) -> Fut + Send + Sync,
+    Fut: Future<Output = Result<Tx, AppError>> + Send,
+{
+    retry(|| async {
+        let tx = app.store.begin().await?;
+        Ok(work(tx).await?.commit().await?)
+    })
+    .await
+}
+
+/// Checks the password again before something that counts: a signature, an exception, a new password.
+pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result<(), AppError> {
+    let mut conn = app.store.read().await?;
+    let (failures, closed_until) = people::failures(&mut conn, &person.account.login).await?;
+    drop(conn);
+    let now = app.outside.now_ms();
+    if now < closed_until {
+        return Err(AppError::Closed { minutes: (closed_until - now + 59_999) / 60_000 });
+    }
+    if typed.is_empty() {
+        return Err(AppError::field("password", "Type your password again."));
+    }
+    if app.password_fits(typed, Some(&person.account.password)).await? {
+        return Ok(());
+    }
+    count_failure(app, &person.account.login, failures + 1).await?;
+    Err(AppError::field("password", "This is not your password."))
+}

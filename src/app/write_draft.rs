@@ -1,0 +1,188 @@
+//! The draft of a prescription: opened, saved while typing, merged when two people write at once.
+
+use super::case_work::own_case;
+use super::{App, AppError, Person};
+use crate::domain::case::{Case, Side};
+use crate::domain::draft::{Fields, apply, merge};
+use crate::domain::ids::CaseNumber;
+use crate::domain::revision::Document;
+use crate::store::drafts::{self, Draft, Edit};
+use crate::store::{Tx, revisions, retry};
+
+/// A draft never grows past this: some four hundred fields, and rows of lists.
+pub const FIELDS_MOST: usize = 1_500;
+/// One field's text: far more than any field takes, so that too long a text is kept and explained.
+pub const TEXT_MOST: usize = 20_000;
+
+/// What a writer sees after opening or saving.
+#[derive(Debug, Clone)]
+pub struct Written {
+    pub draft: Draft,
+    /// Fields that others changed since the version this writer had read, with their names.
+    pub others: Vec<Edit>,
+    /// Texts laid aside and not yet settled.
+    pub aside: Vec<Edit>,
+}
+
+fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
+    match case.side_of(person.party_id()) {
+        Some(Side::Office) => Ok(()),
+        _ => Err(AppError::NotFound),
+    }
+}
+
+/// The draft of a case; begun from the revision in force, or empty, if there is none.
+pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        let case = own_case(tx.conn(), person, number).await?;
+        office_only(&case, person)?;
+        let draft = load_or_begin(app, &mut tx, person, &case).await?;
+        let aside = drafts::aside(tx.conn(), number).await?;
+        tx.commit().await?;
+        Ok(Written { draft, others: Vec::new(), aside })
+    })
+    .await
+}
+
+/// The draft as it stands, without beginning one.
+pub async fn peek(app: &App, person: &Person, number: &CaseNumber) -> Result<Option<Draft>, AppError> {
+    let mut conn = app.store.read().await?;
+    let case = own_case(&mut conn, person, number).await?;
+    office_only(&case, person)?;
+    Ok(drafts::find(&mut conn, number).await?)
+}
+
+async fn load_or_begin(app: &App, tx: &mut Tx, person: &Person, case: &Case) -> Result<Draft, AppError> {
+    if let Some(draft) = drafts::find(tx.conn(), &case.number).await? {
+        return Ok(draft);
+    }
+    let fields = match revisions::find(tx.conn(), &case.number, case.revision).await? {
+        None => Fields::new(),
+        Some(revision) => {
+            Document::from_canonical(&revision.document)?.prescription.to_raw(person.numbering())
+        }
+    };
+    let draft = Draft {
+        case: case.number.clone(),
+        based_on: case.revision,
+        fields,
+        version: 1,
+        changed_ms: app.outside.now_ms(),
+        changed_by: person.account.name.clone(),
+    };
+    drafts::insert(tx, &draft).await?;
+    for (field, text) in &draft.fields {
+        drafts::insert_edit(tx, &case.number, &edit(&draft, person, field, text), false).await?;
+    }
+    Ok(draft)
+}
+
+fn edit(draft: &Draft, person: &Person, field: &str, text: &str) -> Edit {
+    Edit {
+        version: draft.version,
+        field: field.to_owned(),
+        text: text.to_owned(),
+        account: person.account.id.clone(),
+        name: person.account.name.clone(),
+        at_ms: draft.changed_ms,
+    }
+}
+
+/// Takes the fields a writer sent, read at version `base`. Nothing typed is refused here, right or
+/// wrong: the messages come beside the fields, and the text stays.
+pub async fn save(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    base: i64,
+    sent: &Fields,
+) -> Result<Written, AppError> {
+    if sent.len() > FIELDS_MOST || sent.values().any(|text| text.chars().count() > TEXT_MOST) {
+        return Err(AppError::Refused(vec![format!(
+            "A draft holds at most {FIELDS_MOST} fields of at most {TEXT_MOST} characters. Nothing of this save was taken; \
+             what was saved before is safe."
+        )]));
+    }
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        let case = own_case(tx.conn(), person, number).await?;
+        office_only(&case, person)?;
+        let mut draft = load_or_begin(app, &mut tx, person, &case).await?;
+        let base_fields =
+            if base == draft.version { draft.fields.clone() } else { drafts::texts_at(tx.conn(), number, base).await? };
+        let merged = merge(&base_fields, &draft.fields, sent);
+        if !merged.taken.is_empty() || !merged.aside.is_empty() {
+            write(app, &mut tx, person, &mut draft, &merged).await?;
+        }
+        let others = drafts::edits_since(tx.conn(), number, base).await?;
+        let others = others.into_iter().filter(|edit| edit.account != person.account.id).collect();
+        let aside = drafts::aside(tx.conn(), number).await?;
+        tx.commit().await?;
+        Ok(Written { draft, others, aside })
+    })
+    .await
+}
+
+async fn write(
+    app: &App,
+    tx: &mut Tx,
+    person: &Person,
+    draft: &mut Draft,
+    merged: &crate::domain::draft::Merge,
+) -> Result<(), AppError> {
+    apply(&mut draft.fields, &merged.taken);
+    draft.changed_ms = app.outside.now_ms();
+    draft.changed_by.clone_from(&person.account.name);
+    drafts::update(tx, draft).await?;
+    draft.version += 1;
+    for (fields, aside) in [(&merged.taken, false), (&merged.aside, true)] {
+        for (field, text) in fields {
+            drafts::insert_edit(tx, &draft.case, &edit(draft, person, field, text), aside).await?;
+        }
+    }
+    Ok(())
+}
+
+/// Settles a text that was laid aside: takes it into the draft, or lets it go.
+pub async fn settle(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    version: i64,
+    field: &str,
+    take: bool,
+) -> Result<(), AppError> {
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        let case = own_case(tx.conn(), person, number).await?;
+        office_only(&case, person)?;
+        let mut draft = drafts::find(tx.conn(), number).await?.ok_or(AppError::NotFound)?;
+        let aside = drafts::aside(tx.conn(), number).await?;
+        let Some(text) = aside.into_iter().find(|edit| edit.version == version && edit.field == field) else {
+            return Err(AppError::Conflict("Somebody has settled this text already.".to_owned()));
+        };
+        drafts::settle(&mut tx, number, version, field).await?;
+        if take {
+            let taken = Fields::from([(text.field, text.text)]);
+            let merged = crate::domain::draft::Merge { taken, aside: Fields::new() };
+            write(app, &mut tx, person, &mut draft, &merged).await?;
+        }
+        tx.commit().await?;
+        Ok(())
+    })
+    .await
+}
+
+/// Gives the draft up: the revision in force stays.
+pub async fn discard(app: &App, person: &Person, number: &CaseNumber) -> Result<(), AppError> {
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        let case = own_case(tx.conn(), person, number).await?;
+        office_only(&case, person)?;
+        drafts::delete(&mut tx, number).await?;
+        tx.commit().await?;
+        Ok(())
+    })
+    .await
+}

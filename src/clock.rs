@@ -1,0 +1,162 @@
+//! The one place where time, chance and identity enter. Everything else receives them as values, so
+//! that a test chooses them and the pure rooms stay pure.
+
+use crate::domain::ids::BODY_LENGTH;
+use crate::domain::moment::Moment;
+use base64::Engine;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
+
+/// Where the time comes from.
+#[derive(Debug, Clone)]
+enum Clock {
+    System,
+    /// Stands at the given milliseconds until a test moves it.
+    Fixed(Arc<AtomicI64>),
+}
+
+/// Where chance comes from.
+#[derive(Debug, Clone)]
+enum Chance {
+    System,
+    /// Counts up: the same test draws the same codes each time.
+    Counted(Arc<AtomicU64>),
+}
+
+/// Time and chance for one running program.
+#[derive(Debug, Clone)]
+pub struct Outside {
+    clock: Clock,
+    chance: Chance,
+}
+
+/// Why the operating system gave no random bytes: nothing here may go on without them.
+#[derive(Debug, thiserror::Error)]
+#[error("the operating system gives no random bytes: {0}")]
+pub struct NoChance(String);
+
+impl Outside {
+    pub fn system() -> Outside {
+        Outside { clock: Clock::System, chance: Chance::System }
+    }
+
+    /// For tests: the time stands still at `unix_ms`, chance counts up from `seed`.
+    pub fn fixed(unix_ms: i64, seed: u64) -> Outside {
+        Outside {
+            clock: Clock::Fixed(Arc::new(AtomicI64::new(unix_ms))),
+            chance: Chance::Counted(Arc::new(AtomicU64::new(seed))),
+        }
+    }
+
+    /// For tests and the demo: moves a fixed clock on (or back).
+    pub fn pass(&self, milliseconds: i64) {
+        if let Clock::Fixed(at) = &self.clock {
+            at.fetch_add(milliseconds, Ordering::SeqCst);
+        }
+    }
+
+    /// Milliseconds since 1970 UTC.
+    #[expect(clippy::disallowed_methods, reason = "this is the place they are kept for")]
+    pub fn now_ms(&self) -> i64 {
+        match &self.clock {
+            Clock::Fixed(at) => at.load(Ordering::SeqCst),
+            Clock::System => {
+                let nanos = time::OffsetDateTime::now_utc().unix_timestamp_nanos();
+                i64::try_from(nanos / 1_000_000).unwrap_or(i64::MAX)
+            }
+        }
+    }
+
+    /// The present moment by the clock on the wall of `zone`, an IANA name such as `Europe/Vienna`.
+    pub fn now_in(&self, zone: &str) -> Moment {
+        moment_in(self.now_ms(), zone)
+    }
+
+    #[expect(clippy::disallowed_methods, reason = "this is the place they are kept for")]
+    fn fill(&self, bytes: &mut [u8]) -> Result<(), NoChance> {
+        match &self.chance {
+            Chance::System => getrandom::fill(bytes).map_err(|error| NoChance(error.to_string())),
+            Chance::Counted(counter) => {
+                use sha2::Digest;
+                for chunk in bytes.chunks_mut(32) {
+                    let n = counter.fetch_add(1, Ordering::SeqCst);
+                    let digest = sha2::Sha256::digest(n.to_be_bytes());
+                    for (to, from) in chunk.iter_mut().zip(digest.iter()) {
+                        *to = *from;
+                    }
+                }
+                Ok(())
+            }
+        }
+    }
+
+    /// A new internal identifier, a version 4 UUID as text.
+    pub fn identity(&self) -> Result<String, NoChance> {
+        let mut bytes = [0; 16];
+        self.fill(&mut bytes)?;
+        Ok(uuid::Builder::from_random_bytes(bytes).into_uuid().to_string())
+    }
+
+    /// A secret for a cookie or a link: 256 bits as URL-safe text.
+    pub fn token(&self) -> Result<String, NoChance> {
+        let mut bytes = [0; 32];
+        self.fill(&mut bytes)?;
+        Ok(base64::engine::general_purpose::URL_SAFE_NO_PAD.encode(bytes))
+    }
+
+    /// A salt of 16 bytes for a password hash.
+    pub fn salt(&self) -> Result<[u8; 16], NoChance> {
+        let mut bytes = [0; 16];
+        self.fill(&mut bytes)?;
+        Ok(bytes)
+    }
+
+    /// A code of some kind: draws until one is issuable (33 of 37 are).
+    pub fn code<C>(&self, make: impl Fn([u8; BODY_LENGTH]) -> Option<C>) -> Result<C, NoChance> {
+        loop {
+            let mut body = [0; BODY_LENGTH];
+            self.fill(&mut body)?;
+            if let Some(code) = make(body) {
+                return Ok(code);
+            }
+        }
+    }
+}
+
+/// `unix_ms` by the wall clock of `zone`. An unknown zone reads as UTC; the form that takes a zone
+/// checks it with [`is_zone`] first.
+pub fn moment_in(unix_ms: i64, zone: &str) -> Moment {
+    let offset_min = jiff::tz::TimeZone::get(zone)
+        .ok()
+        .and_then(|zone| jiff::Timestamp::from_millisecond(unix_ms).ok().map(|at| zone.to_offset(at)))
+        .and_then(|offset| i16::try_from(offset.seconds() / 60).ok())
+        .unwrap_or(0);
+    Moment::new(unix_ms, offset_min)
+}
+
+/// Whether `zone` is a name of the IANA time zone database.
+pub fn is_zone(zone: &str) -> bool {
+    jiff::tz::TimeZone::get(zone).is_ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn summer_and_winter_have_their_offsets() {
+        // EU summer time 2026 runs from 29 March to 25 October (Directive 2000/84/EC: last Sundays).
+        assert_eq!(moment_in(1_767_225_600_000, "Europe/Vienna").to_string(), "2026-01-01 01:00 +01:00");
+        assert_eq!(moment_in(1_782_864_000_000, "Europe/Vienna").to_string(), "2026-07-01 02:00 +02:00");
+        assert_eq!(moment_in(1_782_864_000_000, "Nowhere/Atall").to_string(), "2026-07-01 00:00 +00:00");
+        assert!(is_zone("America/New_York") && !is_zone("Nowhere/Atall") && !is_zone(""));
+    }
+
+    #[test]
+    fn counted_chance_repeats_and_does_not_repeat_itself() {
+        let (one, other) = (Outside::fixed(0, 7), Outside::fixed(0, 7));
+        let first = one.token().unwrap();
+        assert_eq!(first, other.token().unwrap());
+        assert_ne!(first, one.token().unwrap());
+    }
+}

@@ -1,0 +1,105 @@
+//! Who may do what: one table. The web asks it before a handler runs; the use cases rely on it.
+//!
+//! It speaks of roles only. Whether a case, an item or a patient is one's own is asked of the thing
+//! itself (`Case::side_of`), and what is not one's own does not exist.
+
+use super::party::Role;
+
+/// What can be asked for. Each route has exactly one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Deed {
+    /// Without signing in: the way in, and nothing that belongs to anybody.
+    Anybody,
+    /// One's own password, one's own sessions.
+    OwnAccount,
+    /// Parties and people.
+    ManageInstallation,
+    /// The first page, search, case pages, items, history, slips of signed revisions.
+    ReadCases,
+    /// Patients' cards and the key sheet.
+    KeepPatients,
+    /// Opening a case, writing drafts, registering items at the office.
+    PrepareCases,
+    /// Signing a prescription, or an exception.
+    Sign,
+    /// Acknowledging a revision for the lab.
+    AcknowledgeRevision,
+    /// Registering items, disinfecting, using up, destroying, releasing, receiving: either side.
+    HandleItems,
+    /// What the patient wears: fitting, taking out, giving a spare, withholding the old denture.
+    TreatPatient,
+}
+
+impl Deed {
+    pub const ALL: [Deed; 10] = [
+        Deed::Anybody,
+        Deed::OwnAccount,
+        Deed::ManageInstallation,
+        Deed::ReadCases,
+        Deed::KeepPatients,
+        Deed::PrepareCases,
+        Deed::Sign,
+        Deed::AcknowledgeRevision,
+        Deed::HandleItems,
+        Deed::TreatPatient,
+    ];
+}
+
+/// Whether somebody in this role may do this with what is his or her party's own.
+pub fn may(role: Role, deed: Deed) -> bool {
+    use Role::{Administrator, Assistant, Dentist, LabManager, Technician};
+    match deed {
+        Deed::Anybody | Deed::OwnAccount => true,
+        Deed::ManageInstallation => role == Administrator,
+        Deed::ReadCases | Deed::HandleItems => matches!(role, Dentist | Assistant | Technician | LabManager),
+        Deed::KeepPatients | Deed::PrepareCases => matches!(role, Dentist | Assistant),
+        Deed::Sign => role == Dentist,
+        Deed::TreatPatient => matches!(role, Dentist | Assistant),
+        Deed::AcknowledgeRevision => matches!(role, Technician | LabManager),
+    }
+}
+
+/// Why not, in words for the page that refuses.
+pub fn why_not(deed: Deed) -> &'static str {
+    match deed {
+        Deed::Anybody | Deed::OwnAccount => "Everybody who is signed in may do this.",
+        Deed::ManageInstallation => "Only an administrator keeps parties and people.",
+        Deed::ReadCases | Deed::HandleItems => {
+            "Cases belong to the office and the lab; an administrator sees none of them."
+        }
+        Deed::KeepPatients => "Patients' cards belong to the dental office.",
+        Deed::PrepareCases => "Cases and prescriptions are prepared at the dental office.",
+        Deed::Sign => "Only the dentist signs.",
+        Deed::TreatPatient => "What the patient wears is recorded at the dental office.",
+        Deed::AcknowledgeRevision => "Only the lab acknowledges a revision.",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_table_in_full() {
+        // d dentist, a assistant, t technician, m lab manager, x administrator.
+        let table = [
+            (Deed::Anybody, "datmx"),
+            (Deed::OwnAccount, "datmx"),
+            (Deed::ManageInstallation, "x"),
+            (Deed::ReadCases, "datm"),
+            (Deed::KeepPatients, "da"),
+            (Deed::PrepareCases, "da"),
+            (Deed::Sign, "d"),
+            (Deed::AcknowledgeRevision, "tm"),
+            (Deed::HandleItems, "datm"),
+            (Deed::TreatPatient, "da"),
+        ];
+        assert_eq!(table.map(|(deed, _)| deed), Deed::ALL);
+        for (deed, who) in table {
+            for (role, letter) in Role::ALL.iter().zip("datmx".chars()) {
+                assert_eq!(may(*role, deed), who.contains(letter), "{role:?} {deed:?}");
+            }
+            assert!(!why_not(deed).is_empty());
+        }
+    }
+}

@@ -1,0 +1,124 @@
+//! A case: one patient's course for one set of dentures, between one office and one lab.
+
+use super::ids::{CaseNumber, PatientCode};
+use super::party::words_of;
+use serde::{Deserialize, Serialize};
+
+/// Which jaws are treated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Arches {
+    Both,
+    Upper,
+    Lower,
+}
+words_of!(Arches { Both = "both", "upper and lower"; Upper = "upper", "upper"; Lower = "lower", "lower"; });
+
+/// The four columns of the first page: where the case as a whole stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Place {
+    Office,
+    OnTheWay,
+    Lab,
+    Patient,
+}
+words_of!(Place {
+    Office = "office", "At the office";
+    OnTheWay = "on_the_way", "On the way";
+    Lab = "lab", "At the lab";
+    Patient = "patient", "With the patient";
+});
+
+/// A case as stored, with what the first page shows of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Case {
+    pub number: CaseNumber,
+    pub office: String,
+    pub lab: String,
+    pub patient: PatientCode,
+    pub arches: Arches,
+    pub opened_ms: i64,
+    pub closed: bool,
+    pub place: Place,
+    /// Why work is held; empty when it is not.
+    pub held: String,
+    /// Whom the next step waits for, in words; empty when nobody.
+    pub waiting_for: String,
+    /// The date in the dentist's hands, `2026-03-02`; empty while no signed revision says one.
+    pub due: String,
+    /// What is ordered, in a few words.
+    pub summary: String,
+    /// The newest signed revision; 0 when none is.
+    pub revision: i64,
+    /// The newest revision that the lab has acknowledged; 0 when none is.
+    pub acknowledged: i64,
+    pub changed_ms: i64,
+    pub version: i64,
+}
+
+/// Who looks at a case.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    Office,
+    Lab,
+}
+
+impl Case {
+    /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.
+    pub fn side_of(&self, id: &str) -> Option<Side> {
+        if id.is_empty() {
+            None
+        } else if self.office == id {
+            Some(Side::Office)
+        } else if self.lab == id {
+            Some(Side::Lab)
+        } else {
+            None
+        }
+    }
+
+    /// Whether this side has something to do next, drawn from the words of [`next_step`].
+    pub fn waits_for(&self, side: Side) -> bool {
+        match side {
+            Side::Office => self.waiting_for.starts_with("the office"),
+            Side::Lab => self.waiting_for.starts_with("the lab"),
+        }
+    }
+}
+
+/// Whom the next step waits for when nothing is held: by where the case stands and what is signed.
+pub fn next_step(place: Place, revision: i64, acknowledged: i64, open_to_office: bool) -> &'static str {
+    match place {
+        _ if revision == 0 => "the office: write and sign the prescription",
+        Place::OnTheWay if open_to_office => "the office: receive what is on the way",
+        Place::OnTheWay => "the lab: receive what is on the way",
+        Place::Lab if acknowledged < revision => "the lab: read and acknowledge the prescription",
+        Place::Lab => "the lab: make the work and hand it back",
+        Place::Office => "the office: hand over to the lab, or fit what came back",
+        Place::Patient => "",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_next_step_is_always_somebodys_until_the_patient_wears_the_final() {
+        let table = [
+            (Place::Office, 0, 0, false, "the office: write"),
+            (Place::Lab, 0, 0, false, "the office: write"),
+            (Place::OnTheWay, 1, 0, false, "the lab: receive"),
+            (Place::OnTheWay, 1, 1, true, "the office: receive"),
+            (Place::Lab, 1, 0, false, "the lab: read"),
+            (Place::Lab, 2, 1, false, "the lab: read"),
+            (Place::Lab, 2, 2, false, "the lab: make"),
+            (Place::Office, 1, 1, false, "the office: hand over"),
+        ];
+        for (place, revision, acknowledged, open, words) in table {
+            let step = next_step(place, revision, acknowledged, open);
+            assert!(step.starts_with(words), "{place:?} {revision} {acknowledged}: {step}");
+        }
+        assert_eq!(next_step(Place::Patient, 1, 1, false), "");
+    }
+}

@@ -1,0 +1,21 @@
+//! Custody: events are facts that are never edited; who holds what, in which condition, is drawn from them.
+//!
+//! [`fold`] gives the state at the end of the events it is given, and so at any moment asked for.
+//! [`allow`] is the one decision: every screen that proposes an event asks it, and it answers with the
+//! rules that stand against it, each in a sentence for the person at the screen.
+
+mod event;
+mod reckoning;
+mod rules;
+mod standing;
+mod state;
+#[cfg(test)]
+mod tests;
+mod words;
+
+pub use event::{Event, Exception, Found, Outcome, Sent, What};
+pub use reckoning::{Reckoned, reckon};
+pub use rules::{Context, Refusal, Rule, allow};
+pub use standing::{Standing, standing};
+pub use state::{Condition, Custody, Gone, Holder, State, fold, until};
+pub use words::{Told, tell};

@@ -1,0 +1,538 @@
+//! The rules of custody, one function for each letter. All are common practice, no source, where no
+//! other is named; that a disinfection entry names agent and time, and travels with the item in both
+//! directions, follows the CDC guidelines for dental health-care settings (MMWR 52, RR-17, 2003).
+
+use super::event::{Event, Found, What};
+use super::state::{Custody, Holder, State, fold};
+use crate::domain::arch::Arch;
+use crate::domain::case::Arches;
+use crate::domain::handoff::{self, Handoff};
+use crate::domain::ids::{CaseNumber, Tag};
+use crate::domain::item::{Item, ItemKind};
+use crate::domain::moment::Moment;
+use crate::domain::mouth;
+use crate::domain::party::{Actor, PartyKind, Role};
+
+/// The rules by letter, and what else can stand against an event.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Rule {
+    /// Each item has exactly one holder: only the holder acts on it.
+    A,
+    /// A wearable set in each treated arch at every moment.
+    B,
+    /// The provisional leaves only while a duplicate of its arch is worn.
+    C,
+    /// The old denture never goes back to the patient.
+    D,
+    /// A duplicate becomes the spare only after the final of its arch is fitted.
+    E,
+    /// Nothing happens to an item that is used up or destroyed.
+    F,
+    /// Disinfected before it changes hands; held on arrival without a mark of it.
+    H,
+    /// In time order.
+    I,
+    /// Corrections append, and name what they correct.
+    J,
+    /// Items of this case only.
+    K,
+    /// Release and receipt by different people.
+    L,
+    /// The role or party may not.
+    Right,
+    /// Not as an event of this kind.
+    Form,
+}
+
+/// One thing that stands against an event.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refusal {
+    pub rule: Rule,
+    pub tag: Option<Tag>,
+    /// What is the matter, with which thing, and what to do now.
+    pub sentence: String,
+}
+
+/// What is known when an event is proposed.
+#[derive(Debug, Clone, Copy)]
+pub struct Context<'a> {
+    pub case: &'a CaseNumber,
+    /// Party ids.
+    pub office: &'a str,
+    pub lab: &'a str,
+    pub arches: Arches,
+    pub items: &'a [Item],
+    pub events: &'a [Event],
+}
+
+impl Context<'_> {
+    fn item(&self, tag: &Tag) -> Option<&Item> {
+        self.items.iter().find(|item| item.tag == *tag)
+    }
+
+    /// "T12-345-67X (Provisional denture, upper)"
+    fn named(&self, tag: &Tag) -> String {
+        match self.item(tag) {
+            Some(item) => format!("{tag} ({})", item.title()),
+            None => tag.to_string(),
+        }
+    }
+
+    fn side(&self, by: &Actor) -> Option<PartyKind> {
+        match by.role.works_in() {
+            Some(PartyKind::Office) if by.party == self.office => Some(PartyKind::Office),
+            Some(PartyKind::Lab) if by.party == self.lab => Some(PartyKind::Lab),
+            _ => None,
+        }
+    }
+
+    fn is_treated(&self, arch: Arch) -> bool {
+        match self.arches {
+            Arches::Both => true,
+            Arches::Upper => arch == Arch::Upper,
+            Arches::Lower => arch == Arch::Lower,
+        }
+    }
+}
+
+/// A proposed event, with what the rules ask about.
+struct Proposal<'a> {
+    context: &'a Context<'a>,
+    custody: Custody,
+    handoffs: Vec<Handoff>,
+    what: &'a What,
+    by: &'a Actor,
+    at: Moment,
+    side: PartyKind,
+    refusals: Vec<Refusal>,
+}
+
+/// Everything that stands against `what`; empty when it may happen.
+pub fn allow(context: &Context<'_>, what: &What, by: &Actor, at: Moment) -> Vec<Refusal> {
+    let Some(side) = context.side(by) else {
+        return vec![Refusal {
+            rule: Rule::Right,
+            tag: None,
+            sentence: "Only people of this case's office and lab act on its items.".to_owned(),
+        }];
+    };
+    let mut proposal = Proposal {
+        context,
+        custody: fold(context.events),
+        handoffs: handoff::fold(context.events),
+        what,
+        by,
+        at,
+        side,
+        refusals: Vec::new(),
+    };
+    proposal.rule_k_items_of_this_case();
+    if proposal.refusals.is_empty() {
+        proposal.form();
+        proposal.rule_f_nothing_after_the_end();
+        proposal.rule_i_time_order();
+        proposal.rule_j_corrections_name_an_event();
+        proposal.rule_a_only_the_holder_acts();
+        proposal.rule_b_never_toothless();
+        proposal.rule_c_provisional_leaves_for_a_duplicate();
+        proposal.rule_d_old_denture_stays_away();
+        proposal.rule_e_spare_after_the_final();
+        proposal.rule_h_disinfection();
+        proposal.rule_l_two_people();
+    }
+    proposal.refusals
+}
+
+impl Proposal<'_> {
+    fn refuse(&mut self, rule: Rule, tag: Option<&Tag>, sentence: impl Into<String>) {
+        self.refusals.push(Refusal { rule, tag: tag.cloned(), sentence: sentence.into() });
+    }
+
+    fn state(&self, tag: &Tag) -> Option<&State> {
+        self.custody.get(tag)
+    }
+
+    fn kind(&self, tag: &Tag) -> Option<ItemKind> {
+        self.context.item(tag).map(|item| item.kind)
+    }
+
+    fn arch(&self, tag: &Tag) -> Option<Arch> {
+        self.context.item(tag).and_then(|item| item.arch)
+    }
+
+    fn worn_in(&self, arch: Arch) -> Option<Tag> {
+        mouth::worn_in(&mouth::fold(self.context.items, self.context.events), arch).cloned()
+    }
+
+    fn tags(&self) -> Vec<Tag> {
+        self.what.tags().into_iter().cloned().collect()
+    }
+
+    fn handoff(&self) -> Option<&Handoff> {
+        match self.what {
+            What::Received { handoff, .. } => self.handoffs.iter().find(|one| one.id == *handoff),
+            _ => None,
+        }
+    }
+
+    /// k: an item of one case is not received, released or otherwise touched in another.
+    fn rule_k_items_of_this_case(&mut self) {
+        for tag in self.tags() {
+            let is_own = self.context.item(&tag).is_some_and(|item| item.case == *self.context.case);
+            if !is_own {
+                self.refuse(
+                    Rule::K,
+                    Some(&tag),
+                    format!("{tag} is no item of case {}. Put it aside and look its tag up.", self.context.case),
+                );
+            } else if self.state(&tag).is_none() && !matches!(self.what, What::Registered { .. }) {
+                self.refuse(Rule::K, Some(&tag), format!("{tag} is not registered yet."));
+            }
+        }
+    }
+
+    /// Whether the event is complete and of a kind that this side makes.
+    fn form(&mut self) {
+        let office_only = |proposal: &mut Self| {
+            if proposal.side != PartyKind::Office {
+                proposal.refuse(Rule::Right, None, "What the patient wears and holds is recorded at the dental office.");
+            }
+        };
+        match self.what {
+            What::Registered { tag, place, worn, .. } => self.form_registered(tag, *place, *worn),
+            What::Disinfected { tag, agent, minutes, .. } => {
+                if agent.trim().is_empty() || *minutes == 0 {
+                    self.refuse(
+                        Rule::H,
+                        Some(tag),
+                        "A disinfection entry names the agent and the minutes it worked: the next hands rely on both.",
+                    );
+                }
+            }
+            What::Released { items, from, to, carrier, .. } => {
+                if items.is_empty() {
+                    self.refuse(Rule::Form, None, "Choose at least one item to hand over.");
+                }
+                if carrier.trim().is_empty() {
+                    self.refuse(Rule::Form, None, "Name the carrier: between release and receipt the carrier holds the items.");
+                }
+                if *from != self.side || from == to {
+                    self.refuse(Rule::Right, None, "One hands over what is in one's own hands, to the other side.");
+                }
+                self.no_item_twice();
+            }
+            What::Received { items, place, .. } => self.form_received(items, *place),
+            What::Fitted { tag, instead_of } => {
+                office_only(self);
+                self.form_fitted(tag, instead_of.as_ref());
+            }
+            What::TakenOut { tag, .. } => {
+                office_only(self);
+                if !self.state(tag).is_some_and(|state| state.worn) {
+                    self.refuse(Rule::Form, Some(tag), format!("{} is not in the mouth.", self.context.named(tag)));
+                }
+            }
+            What::Given { .. } | What::BroughtBack { .. } | What::Withheld { .. } => office_only(self),
+            What::UsedUp { tag, into } => {
+                if into.trim().is_empty() {
+                    self.refuse(Rule::Form, Some(tag), "Say what became of it, such as the cast it was poured into.");
+                }
+            }
+            What::Destroyed { tag, how } => {
+                if how.trim().is_empty() {
+                    self.refuse(Rule::Form, Some(tag), "Say how and why it is destroyed.");
+                }
+            }
+            What::Corrected { .. } => {}
+        }
+    }
+
+    fn form_registered(&mut self, tag: &Tag, place: PartyKind, worn: bool) {
+        if self.state(tag).is_some() {
+            self.refuse(Rule::F, Some(tag), format!("{tag} is registered already."));
+        }
+        if place != self.side {
+            self.refuse(Rule::Right, Some(tag), "One registers what is in one's own hands.");
+        }
+        if !worn {
+            return;
+        }
+        if place != PartyKind::Office || !self.kind(tag).is_some_and(ItemKind::is_denture) {
+            self.refuse(Rule::Form, Some(tag), "Only a denture can be in the patient's mouth.");
+        }
+        if let Some(arch) = self.arch(tag) {
+            if let Some(other) = self.worn_in(arch) {
+                let named = self.context.named(&other);
+                self.refuse(
+                    Rule::A,
+                    Some(tag),
+                    format!("The patient already wears {named} in the {} arch: record the change instead.", arch.shown()),
+                );
+            }
+        }
+    }
+
+    fn form_fitted(&mut self, tag: &Tag, instead_of: Option<&Tag>) {
+        let named = self.context.named(tag);
+        if !self.kind(tag).is_some_and(ItemKind::is_denture) {
+            self.refuse(Rule::Form, Some(tag), format!("{named} is nothing that a patient wears."));
+        }
+        if self.state(tag).is_some_and(|state| state.worn) {
+            self.refuse(Rule::Form, Some(tag), format!("{named} is in the mouth already."));
+        }
+        let worn = self.arch(tag).and_then(|arch| self.worn_in(arch));
+        if worn.as_ref() != instead_of {
+            let sentence = match &worn {
+                Some(out) => format!("The patient wears {} now: say that it comes out.", self.context.named(out)),
+                None => "Nothing is worn in that arch now, so nothing comes out.".to_owned(),
+            };
+            self.refuse(Rule::A, Some(tag), sentence);
+        }
+    }
+
+    fn form_received(&mut self, items: &[Found], place: PartyKind) {
+        if place != self.side {
+            self.refuse(Rule::Right, None, "One receives for one's own side.");
+        }
+        let Some(handoff) = self.handoff().cloned() else {
+            self.refuse(Rule::Form, None, "There is no such handoff in this case.");
+            return;
+        };
+        if handoff.to != self.side {
+            self.refuse(Rule::Right, None, "This handoff goes to the other side.");
+        }
+        let outstanding = handoff.outstanding();
+        if outstanding.is_empty() {
+            self.refuse(Rule::F, None, "All of this handoff has been received already.");
+        }
+        for tag in &outstanding {
+            if !items.iter().any(|found| found.tag == **tag) {
+                let named = self.context.named(tag);
+                self.refuse(Rule::Form, Some(tag), format!("Say what you found of {named}; “missing” is an answer."));
+            }
+        }
+        for found in items {
+            if !outstanding.contains(&&found.tag) {
+                let named = self.context.named(&found.tag);
+                self.refuse(Rule::Form, Some(&found.tag), format!("{named} is not awaited with this handoff."));
+            }
+        }
+        self.no_item_twice();
+    }
+
+    fn no_item_twice(&mut self) {
+        let tags = self.tags();
+        for (place, tag) in tags.iter().enumerate() {
+            if tags.iter().take(place).any(|earlier| earlier == tag) {
+                self.refuse(Rule::A, Some(tag), format!("{tag} is named twice."));
+            }
+        }
+    }
+
+    /// f: nothing happens to an item after it is used up or destroyed.
+    fn rule_f_nothing_after_the_end(&mut self) {
+        for tag in self.tags() {
+            if self.state(&tag).is_some_and(|state| state.gone.is_some()) {
+                let named = self.context.named(&tag);
+                self.refuse(Rule::F, Some(&tag), format!("{named} is used up or destroyed: nothing can happen to it any more."));
+            }
+        }
+    }
+
+    /// i: events of one item are in time order.
+    fn rule_i_time_order(&mut self) {
+        for tag in self.tags() {
+            let Some(last) = self.state(&tag).map(|state| state.last_at) else { continue };
+            if self.at.unix_ms < last.unix_ms {
+                let named = self.context.named(&tag);
+                self.refuse(
+                    Rule::I,
+                    Some(&tag),
+                    format!("The last entry about {named} is of {last}, and this one would be earlier: check the clock of this computer."),
+                );
+            }
+        }
+    }
+
+    /// j: a correction appends, and names an event that is there.
+    fn rule_j_corrections_name_an_event(&mut self) {
+        if let What::Corrected { event, note } = self.what {
+            if !self.context.events.iter().any(|one| one.id == *event) {
+                self.refuse(Rule::J, None, "There is no such entry to correct.");
+            }
+            if note.trim().is_empty() {
+                self.refuse(Rule::J, None, "Say what is wrong with the entry and what is right.");
+            }
+        }
+    }
+
+    /// a: each item has exactly one holder, and only the holder acts on it.
+    fn rule_a_only_the_holder_acts(&mut self) {
+        let wanted = match self.what {
+            What::Registered { .. } | What::Corrected { .. } => return,
+            What::Received { .. } => Holder::Carrier { to: self.side },
+            What::TakenOut { .. } | What::BroughtBack { .. } => Holder::Patient,
+            _ => Holder::of(self.side),
+        };
+        for tag in self.acted_on() {
+            let Some(state) = self.state(&tag) else { continue };
+            if state.holder != wanted {
+                let sentence = format!("{} is {}, so this cannot be done with it here.", self.context.named(&tag), place_words(state.holder));
+                self.refuse(Rule::A, Some(&tag), sentence);
+            }
+        }
+        if let What::BroughtBack { tag } = self.what {
+            if self.state(tag).is_some_and(|state| state.worn) {
+                self.refuse(Rule::A, Some(tag), "It is in the mouth: record what is fitted instead of it.");
+            }
+        }
+    }
+
+    /// The tags whose holder must be the actor's side: what comes out of the mouth is with the patient.
+    fn acted_on(&self) -> Vec<Tag> {
+        match self.what {
+            What::Fitted { tag, .. } => vec![tag.clone()],
+            _ => self.tags(),
+        }
+    }
+
+    /// b: a wearable set in each treated arch at every moment, or an exception signed by the dentist.
+    fn rule_b_never_toothless(&mut self) {
+        let What::TakenOut { tag, exception } = self.what else { return };
+        let Some(arch) = self.arch(tag).filter(|arch| self.context.is_treated(*arch)) else { return };
+        match exception {
+            None => self.refuse(
+                Rule::B,
+                Some(tag),
+                format!(
+                    "The patient would have no teeth in the {} arch. Fit something in the same step, or let the dentist \
+                     sign an exception with its reason.",
+                    arch.shown()
+                ),
+            ),
+            Some(exception) => self.exception_is_signed(Rule::B, tag, &exception.reason),
+        }
+    }
+
+    fn exception_is_signed(&mut self, rule: Rule, tag: &Tag, reason: &str) {
+        if self.by.role != Role::Dentist {
+            self.refuse(rule, Some(tag), "Only the dentist signs an exception.");
+        }
+        if reason.trim().is_empty() {
+            self.refuse(rule, Some(tag), "An exception needs its reason in words.");
+        }
+    }
+
+    /// c: the provisional leaves the office only while a duplicate of its arch is in the mouth, or by exception.
+    fn rule_c_provisional_leaves_for_a_duplicate(&mut self) {
+        let What::Released { items, exception, .. } = self.what else { return };
+        if self.side != PartyKind::Office {
+            return;
+        }
+        for sent in items {
+            if self.kind(&sent.tag) != Some(ItemKind::Provisional) {
+                continue;
+            }
+            let worn = self.arch(&sent.tag).and_then(|arch| self.worn_in(arch));
+            let is_covered = worn.and_then(|tag| self.kind(&tag)).is_some_and(|kind| {
+                matches!(kind, ItemKind::Duplicate | ItemKind::FinalDenture)
+            });
+            match exception {
+                _ if is_covered => {}
+                Some(exception) => self.exception_is_signed(Rule::C, &sent.tag, &exception.reason),
+                None => {
+                    let named = self.context.named(&sent.tag);
+                    self.refuse(
+                        Rule::C,
+                        Some(&sent.tag),
+                        format!(
+                            "{named} may leave only when a duplicate of the same arch is recorded as fitted, so that the patient \
+                             has teeth. Record the duplicate under “What the patient wears”, or let the dentist sign an exception."
+                        ),
+                    );
+                }
+            }
+        }
+    }
+
+    /// d: the old denture never goes back to the patient.
+    fn rule_d_old_denture_stays_away(&mut self) {
+        let (What::Fitted { tag, .. } | What::Given { tag }) = self.what else { return };
+        if self.kind(tag) == Some(ItemKind::OldDenture) {
+            let named = self.context.named(tag);
+            self.refuse(
+                Rule::D,
+                Some(tag),
+                format!(
+                    "{named} does not go back to the patient: worn again, it would press the healed tissue down. Keep it with the \
+                     patient's consent, or destroy it; it is the patient's property, and local law says what consent is needed."
+                ),
+            );
+        }
+    }
+
+    /// e: a duplicate becomes the spare only after the final of its arch is fitted.
+    fn rule_e_spare_after_the_final(&mut self) {
+        let What::Given { tag } = self.what else { return };
+        let named = self.context.named(tag);
+        match self.kind(tag) {
+            Some(ItemKind::Duplicate) => {
+                let worn = self.arch(tag).and_then(|arch| self.worn_in(arch)).and_then(|worn| self.kind(&worn));
+                if worn != Some(ItemKind::FinalDenture) {
+                    self.refuse(
+                        Rule::E,
+                        Some(tag),
+                        format!("{named} becomes the spare only when the final denture of its arch is in the mouth."),
+                    );
+                }
+            }
+            Some(ItemKind::OldDenture) => {}
+            _ => self.refuse(Rule::E, Some(tag), format!("{named} is no spare: only a duplicate is given along.")),
+        }
+    }
+
+    /// h: disinfected since it last changed hands or left the mouth, before it changes hands; what came
+    /// without a mark of it is held until the receiver's own entry.
+    fn rule_h_disinfection(&mut self) {
+        for tag in self.acted_on() {
+            let Some(state) = self.state(&tag).cloned() else { continue };
+            let named = self.context.named(&tag);
+            let needs = self.kind(&tag).is_some_and(ItemKind::needs_disinfection);
+            let is_release = matches!(self.what, What::Released { .. });
+            if needs && is_release && !state.disinfected {
+                self.refuse(
+                    Rule::H,
+                    Some(&tag),
+                    format!("{named} has no disinfection entry since it came here: record agent, dilution and minutes first."),
+                );
+            }
+            let may_wait = matches!(self.what, What::Disinfected { .. } | What::Destroyed { .. } | What::Received { .. });
+            if needs && state.held_for_disinfection && !may_wait && !is_release {
+                self.refuse(
+                    Rule::H,
+                    Some(&tag),
+                    format!("{named} came without a mark of disinfection and is held: disinfect it and record that first."),
+                );
+            }
+        }
+    }
+
+    /// l: release and receipt are by different people.
+    fn rule_l_two_people(&mut self) {
+        let Some(releaser) = self.handoff().map(|handoff| handoff.released_by.account.clone()) else { return };
+        if releaser == self.by.account {
+            self.refuse(Rule::L, None, "You handed this over yourself: somebody else has to receive it.");
+        }
+    }
+}
+
+/// Where a thing is, to be read inside a sentence.
+pub(super) fn place_words(holder: Holder) -> &'static str {
+    match holder {
+        Holder::Office => "at the office",
+        Holder::Lab => "at the lab",
+        Holder::Carrier { to: PartyKind::Office } => "on the way to the office",
+        Holder::Carrier { to: PartyKind::Lab } => "on the way to the lab",
+        Holder::Patient => "with the patient",
+    }
+}

@@ -1,0 +1,72 @@
+//! Where a case as a whole stands: the column of the first page, and why it is held.
+
+use super::rules::Context;
+use super::state::{Condition, Custody, Holder};
+use crate::domain::arch::Arch;
+use crate::domain::case::{Arches, Place};
+use crate::domain::handoff::{Handoff, HandoffState};
+use crate::domain::item::ItemKind;
+use crate::domain::mouth;
+use crate::domain::party::PartyKind;
+
+/// What the first page shows of a case's items.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Standing {
+    pub place: Place,
+    /// Why work waits; empty when it does not.
+    pub held: String,
+    /// Whether what is on the way goes to the office.
+    pub to_office: bool,
+}
+
+/// On the way while anything is; at the lab while the lab has anything; with the patient when the final
+/// of every treated arch is in the mouth; otherwise at the office.
+pub fn standing(context: &Context<'_>, custody: &Custody, handoffs: &[Handoff]) -> Standing {
+    let open: Vec<&Handoff> = handoffs.iter().filter(|one| one.state() == HandoffState::OnTheWay).collect();
+    let lab_has_some = custody.values().any(|state| state.holder == Holder::Lab && state.gone.is_none());
+    let place = if !open.is_empty() {
+        Place::OnTheWay
+    } else if lab_has_some {
+        Place::Lab
+    } else if finals_are_worn(context) {
+        Place::Patient
+    } else {
+        Place::Office
+    };
+    let to_office = open.iter().any(|one| one.to == PartyKind::Office);
+    Standing { place, held: held(context, custody), to_office }
+}
+
+fn finals_are_worn(context: &Context<'_>) -> bool {
+    let line = mouth::fold(context.items, context.events);
+    let treated: &[Arch] = match context.arches {
+        Arches::Both => &[Arch::Upper, Arch::Lower],
+        Arches::Upper => &[Arch::Upper],
+        Arches::Lower => &[Arch::Lower],
+    };
+    treated.iter().all(|arch| {
+        let worn = mouth::worn_in(&line, *arch);
+        context.items.iter().any(|item| Some(&item.tag) == worn && item.kind == ItemKind::FinalDenture)
+    })
+}
+
+/// The first thing, in order of tags, that holds the case.
+fn held(context: &Context<'_>, custody: &Custody) -> String {
+    for item in context.items {
+        let Some(state) = custody.get(&item.tag).filter(|state| state.gone.is_none()) else { continue };
+        let title = item.title();
+        if state.missing {
+            return format!("{title} was missing from the box");
+        }
+        if state.condition == Condition::Damaged {
+            return format!("{title} arrived damaged");
+        }
+        if state.condition == Condition::NotAsDescribed {
+            return format!("{title} is not as described");
+        }
+        if state.held_for_disinfection && item.kind.needs_disinfection() {
+            return format!("{title} came without a mark of disinfection");
+        }
+    }
+    String::new()
+}

@@ -1,0 +1,192 @@
+//! Where each item is and how it is, drawn from the events.
+
+use super::event::{Event, Found, Outcome, What};
+use crate::domain::ids::Tag;
+use crate::domain::moment::Moment;
+use crate::domain::party::PartyKind;
+use std::collections::BTreeMap;
+
+/// Who has the item in hand: exactly one at any time (rule a).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Holder {
+    Office,
+    Lab,
+    /// On the way, towards this side.
+    Carrier { to: PartyKind },
+    Patient,
+}
+
+impl Holder {
+    pub fn of(kind: PartyKind) -> Holder {
+        match kind {
+            PartyKind::Office => Holder::Office,
+            PartyKind::Lab => Holder::Lab,
+        }
+    }
+}
+
+/// How it was found last.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Condition {
+    /// Nobody has said otherwise.
+    Sound,
+    Damaged,
+    NotAsDescribed,
+}
+
+/// Why nothing can happen to it any more (rule f).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Gone {
+    UsedUp,
+    Destroyed,
+}
+
+/// One item's state.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct State {
+    pub holder: Holder,
+    /// In the mouth now.
+    pub worn: bool,
+    pub condition: Condition,
+    /// The receiver did not find it in the box.
+    pub missing: bool,
+    /// A disinfection entry stands since it last changed hands or was in the mouth (rule h).
+    pub disinfected: bool,
+    /// It came without a mark of disinfection: nothing may be done to it before the receiver's own.
+    pub held_for_disinfection: bool,
+    pub gone: Option<Gone>,
+    /// An old denture kept back, and where.
+    pub withheld: Option<String>,
+    /// A duplicate given as the spare.
+    pub spare: bool,
+    /// The handoff that it is on.
+    pub handoff: Option<String>,
+    /// Who answers for it: the last person who took or did something, with the party.
+    pub answers: String,
+    pub last_at: Moment,
+}
+
+/// Every registered item's state.
+pub type Custody = BTreeMap<Tag, State>;
+
+/// The state after all of `events`.
+pub fn fold(events: &[Event]) -> Custody {
+    let mut custody = Custody::new();
+    for event in events {
+        apply(&mut custody, event);
+    }
+    custody
+}
+
+/// The events that had happened at `moment`: what the state at that moment is drawn from.
+pub fn until(events: &[Event], unix_ms: i64) -> Vec<Event> {
+    events.iter().filter(|event| event.at.unix_ms <= unix_ms).cloned().collect()
+}
+
+fn apply(custody: &mut Custody, event: &Event) {
+    if let What::Registered { tag, place, worn, .. } = &event.what {
+        custody.insert(tag.clone(), registered(event, *place, *worn));
+        return;
+    }
+    for tag in event.what.tags() {
+        if let Some(state) = custody.get_mut(tag) {
+            state.last_at = event.at;
+            state.answers = format!("{}, {}", event.by.name, event.by.party_name);
+        }
+    }
+    change(custody, event);
+}
+
+fn registered(event: &Event, place: PartyKind, worn: bool) -> State {
+    State {
+        holder: if worn { Holder::Patient } else { Holder::of(place) },
+        worn,
+        condition: Condition::Sound,
+        missing: false,
+        disinfected: false,
+        held_for_disinfection: false,
+        gone: None,
+        withheld: None,
+        spare: false,
+        handoff: None,
+        answers: format!("{}, {}", event.by.name, event.by.party_name),
+        last_at: event.at,
+    }
+}
+
+fn change(custody: &mut Custody, event: &Event) {
+    match &event.what {
+        What::Released { handoff, items, to, carrier, .. } => {
+            for sent in items {
+                with(custody, &sent.tag, |state| {
+                    state.holder = Holder::Carrier { to: *to };
+                    state.handoff = Some(handoff.clone());
+                    state.answers = format!("{carrier}, handed over by {}", state.answers);
+                });
+            }
+        }
+        What::Received { place, items, .. } => {
+            for found in items {
+                with(custody, &found.tag, |state| receive(state, found, *place));
+            }
+        }
+        What::Fitted { tag, instead_of } => {
+            if let Some(out) = instead_of {
+                with(custody, out, take_out);
+            }
+            with(custody, tag, |state| {
+                state.holder = Holder::Patient;
+                state.worn = true;
+                state.disinfected = false;
+            });
+        }
+        What::TakenOut { tag, .. } => with(custody, tag, take_out),
+        What::Given { tag } => with(custody, tag, |state| {
+            state.holder = Holder::Patient;
+            state.spare = true;
+            state.disinfected = false;
+        }),
+        What::BroughtBack { tag } => with(custody, tag, |state| {
+            state.holder = Holder::Office;
+            state.disinfected = false;
+        }),
+        What::Disinfected { tag, .. } => with(custody, tag, |state| {
+            state.disinfected = true;
+            state.held_for_disinfection = false;
+        }),
+        What::UsedUp { tag, .. } => with(custody, tag, |state| state.gone = Some(Gone::UsedUp)),
+        What::Destroyed { tag, .. } => with(custody, tag, |state| state.gone = Some(Gone::Destroyed)),
+        What::Withheld { tag, kept, .. } => with(custody, tag, |state| state.withheld = Some(kept.clone())),
+        What::Registered { .. } | What::Corrected { .. } => {}
+    }
+}
+
+fn with(custody: &mut Custody, tag: &Tag, change: impl FnOnce(&mut State)) {
+    if let Some(state) = custody.get_mut(tag) {
+        change(state);
+    }
+}
+
+fn take_out(state: &mut State) {
+    state.holder = Holder::Office;
+    state.worn = false;
+    state.disinfected = false;
+}
+
+fn receive(state: &mut State, found: &Found, place: PartyKind) {
+    if found.outcome == Outcome::Missing {
+        // Nobody has it in hand but the carrier, who answers for it until it turns up.
+        state.missing = true;
+        return;
+    }
+    state.missing = false;
+    state.holder = Holder::of(place);
+    state.handoff = None;
+    state.disinfected = false;
+    state.held_for_disinfection = !found.marked_disinfected;
+    state.condition = match found.outcome {
+        Outcome::Damaged => Condition::Damaged,
+        Outcome::NotAsDescribed => Condition::NotAsDescribed,
+        Outcome::Sound | Outcome::Missing => state.condition,
+    };
+}

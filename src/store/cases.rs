@@ -1,0 +1,274 @@
+//! Patients and cases.
+
+use super::{StoreError, Tx, flag, one_row};
+use crate::domain::case::{Arches, Case, Place, Side};
+use crate::domain::ids::{CaseNumber, PatientCode};
+use sqlx::any::AnyRow;
+use sqlx::{AnyConnection, Row};
+
+/// A patient row: the facts are the form's fields as JSON, read by `domain::patient`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PatientRow {
+    pub code: PatientCode,
+    pub office: String,
+    pub facts: String,
+    pub made_ms: i64,
+    pub version: i64,
+}
+
+fn patient(row: &AnyRow) -> Result<PatientRow, StoreError> {
+    let code: String = row.try_get("code")?;
+    Ok(PatientRow {
+        code: PatientCode::parse(&code).map_err(|why| StoreError::row("patient", &code, why))?,
+        office: row.try_get("office_id")?,
+        facts: row.try_get("facts")?,
+        made_ms: row.try_get("made_ms")?,
+        version: row.try_get("version")?,
+    })
+}
+
+pub async fn insert_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), StoreError> {
+    sqlx::query("INSERT INTO patient (code, office_id, facts, made_ms, version) VALUES ($1, $2, $3, $4, 1)")
+        .bind(patient.code.as_str())
+        .bind(&patient.office)
+        .bind(&patient.facts)
+        .bind(patient.made_ms)
+        .execute(tx.conn())
+        .await?;
+    Ok(())
+}
+
+pub async fn update_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), StoreError> {
+    let done = sqlx::query("UPDATE patient SET facts = $1, version = version + 1 WHERE code = $2 AND version = $3")
+        .bind(&patient.facts)
+        .bind(patient.code.as_str())
+        .bind(patient.version)
+        .execute(tx.conn())
+        .await?;
+    one_row(&done, "the patient's card")
+}
+
+pub async fn find_patient(conn: &mut AnyConnection, code: &PatientCode) -> Result<Option<PatientRow>, StoreError> {
+    let row =
+        sqlx::query("SELECT * FROM patient WHERE code = $1").bind(code.as_str()).fetch_optional(conn).await?;
+    row.as_ref().map(patient).transpose()
+}
+
+/// An office's patients, newest first, a page at a time.
+pub async fn patients_of(
+    conn: &mut AnyConnection,
+    office: &str,
+    limit: i64,
+    offset: i64,
+) -> Result<Vec<PatientRow>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT * FROM patient WHERE office_id = $1 ORDER BY made_ms DESC, code LIMIT $2 OFFSET $3",
+    )
+    .bind(office)
+    .bind(limit)
+    .bind(offset)
+    .fetch_all(conn)
+    .await?;
+    rows.iter().map(patient).collect()
+}
+
+fn case(row: &AnyRow) -> Result<Case, StoreError> {
+    let number: String = row.try_get("number")?;
+    let bad = |why: &str| StoreError::row("case_file", &number, why);
+    let patient: String = row.try_get("patient_code")?;
+    Ok(Case {
+        number: CaseNumber::parse(&number).map_err(|why| StoreError::row("case_file", &number, why))?,
+        office: row.try_get("office_id")?,
+        lab: row.try_get("lab_id")?,
+        patient: PatientCode::parse(&patient).map_err(|_| bad("patient_code"))?,
+        arches: Arches::from_word(row.try_get("arches")?).ok_or_else(|| bad("arches"))?,
+        opened_ms: row.try_get("opened_ms")?,
+        closed: flag(row, "closed")?,
+        place: Place::from_word(row.try_get("place")?).ok_or_else(|| bad("place"))?,
+        held: row.try_get("held")?,
+        waiting_for: row.try_get("waiting_for")?,
+        due: row.try_get("due")?,
+        summary: row.try_get("summary")?,
+        revision: row.try_get("revision")?,
+        acknowledged: row.try_get("acknowledged")?,
+        changed_ms: row.try_get("changed_ms")?,
+        version: row.try_get("version")?,
+    })
+}
+
+pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO case_file (number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, held, \
+         waiting_for, due, summary, revision, acknowledged, changed_ms, version) \
+         VALUES ($1, $2, $3, $4, $5, $6, 0, $7, $8, $9, $10, $11, 0, 0, $6, 1)",
+    )
+    .bind(case.number.as_str())
+    .bind(&case.office)
+    .bind(&case.lab)
+    .bind(case.patient.as_str())
+    .bind(case.arches.word())
+    .bind(case.opened_ms)
+    .bind(case.place.word())
+    .bind(&case.held)
+    .bind(&case.waiting_for)
+    .bind(&case.due)
+    .bind(&case.summary)
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+/// Writes what can change of a case. `case.version` is the version that was read: this guard is what
+/// makes two people at once come out as one winner and one who is told.
+pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
+    let done = sqlx::query(
+        "UPDATE case_file SET closed = $1, place = $2, held = $3, waiting_for = $4, due = $5, summary = $6, \
+         revision = $7, acknowledged = $8, changed_ms = $9, version = version + 1 \
+         WHERE number = $10 AND version = $11",
+    )
+    .bind(i64::from(case.closed))
+    .bind(case.place.word())
+    .bind(&case.held)
+    .bind(&case.waiting_for)
+    .bind(&case.due)
+    .bind(&case.summary)
+    .bind(case.revision)
+    .bind(case.acknowledged)
+    .bind(case.changed_ms)
+    .bind(case.number.as_str())
+    .bind(case.version)
+    .execute(tx.conn())
+    .await?;
+    one_row(&done, "the case")
+}
+
+pub async fn find_case(conn: &mut AnyConnection, number: &CaseNumber) -> Result<Option<Case>, StoreError> {
+    let row =
+        sqlx::query("SELECT * FROM case_file WHERE number = $1").bind(number.as_str()).fetch_optional(conn).await?;
+    row.as_ref().map(case).transpose()
+}
+
+/// One column of the first page: open cases of a party that stand in one place, the earliest due first,
+/// those without a date last. At most `limit` rows from `offset` on.
+pub async fn standing_in(
+    conn: &mut AnyConnection,
+    side: Side,
+    party: &str,
+    place: Place,
+    limit: i64,
+    offset: i64,
+) -> Result<Vec<Case>, StoreError> {
+    // An empty date sorts before all others; '9' sorts after every year up to 8999. The index holds
+    // plain `due`, so dated and undated cases are asked for one after the other.
+    let sql = match side {
+        Side::Office => {
+            "SELECT * FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \
+             ORDER BY due, number LIMIT $3 OFFSET $4"
+        }
+        Side::Lab => {
+            "SELECT * FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due > '' \
+             ORDER BY due, number LIMIT $3 OFFSET $4"
+        }
+    };
+    let rows = sqlx::query(sql)
+        .bind(party)
+        .bind(place.word())
+        .bind(limit)
+        .bind(offset)
+        .fetch_all(&mut *conn)
+        .await?;
+    rows.iter().map(case).collect()
+}
+
+/// Like [`standing_in`], for cases that have no date yet; newest number last, in no meaningful order.
+pub async fn standing_undated(
+    conn: &mut AnyConnection,
+    side: Side,
+    party: &str,
+    place: Place,
+    limit: i64,
+    offset: i64,
+) -> Result<Vec<Case>, StoreError> {
+    let sql = match side {
+        Side::Office => {
+            "SELECT * FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due = '' \
+             ORDER BY number LIMIT $3 OFFSET $4"
+        }
+        Side::Lab => {
+            "SELECT * FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due = '' \
+             ORDER BY number LIMIT $3 OFFSET $4"
+        }
+    };
+    let rows = sqlx::query(sql)
+        .bind(party)
+        .bind(place.word())
+        .bind(limit)
+        .bind(offset)
+        .fetch_all(&mut *conn)
+        .await?;
+    rows.iter().map(case).collect()
+}
+
+/// How many open cases stand in a place, counted up to `most` only: past that the number is of no use
+/// to a reader, and counting must not grow with the store.
+pub async fn count_standing(
+    conn: &mut AnyConnection,
+    side: Side,
+    party: &str,
+    place: Place,
+    most: i64,
+) -> Result<i64, StoreError> {
+    let sql = match side {
+        Side::Office => {
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 \
+             LIMIT $3) AS some_cases"
+        }
+        Side::Lab => {
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 \
+             LIMIT $3) AS some_cases"
+        }
+    };
+    let row = sqlx::query(sql).bind(party).bind(place.word()).bind(most).fetch_one(conn).await?;
+    Ok(row.try_get("n")?)
+}
+
+/// How many open cases with a date stand in a place, counted up to `most`.
+pub async fn count_dated(
+    conn: &mut AnyConnection,
+    side: Side,
+    party: &str,
+    place: Place,
+    most: i64,
+) -> Result<i64, StoreError> {
+    let sql = match side {
+        Side::Office => {
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 \
+             AND due > '' LIMIT $3) AS some_cases"
+        }
+        Side::Lab => {
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 \
+             AND due > '' LIMIT $3) AS some_cases"
+        }
+    };
+    let row = sqlx::query(sql).bind(party).bind(place.word()).bind(most).fetch_one(conn).await?;
+    Ok(row.try_get("n")?)
+}
+
+/// The cases of one patient, newest first.
+pub async fn cases_of_patient(conn: &mut AnyConnection, code: &PatientCode) -> Result<Vec<Case>, StoreError> {
+    let rows = sqlx::query("SELECT * FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100")
+        .bind(code.as_str())
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(case).collect()
+}
+
+/// Every case in order of opening, a page at a time: for the command line.
+pub async fn all_cases(conn: &mut AnyConnection, limit: i64, offset: i64) -> Result<Vec<Case>, StoreError> {
+    let rows = sqlx::query("SELECT * FROM case_file ORDER BY opened_ms, number LIMIT $1 OFFSET $2")
+        .bind(limit)
+        .bind(offset)
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(case).collect()
+}

@@ -1,0 +1,236 @@
+//! The only room that knows a database. SQLite in a file by default, PostgreSQL by URL, one SQL text.
+//!
+//! Rows are private to their file and turned into domain values on the way out; a row that cannot be
+//! one is reported with its table and key, never repaired in silence. Whoever writes holds a [`Tx`]:
+//! nothing it did is there until `commit`.
+
+mod guards;
+
+pub mod cases;
+pub mod custody;
+pub mod drafts;
+pub mod parties;
+pub mod people;
+pub mod revisions;
+
+use sqlx::any::{AnyPoolOptions, AnyRow};
+use sqlx::{Any, AnyConnection, AnyPool, Row, Transaction};
+use std::path::Path;
+use std::sync::Arc;
+use tokio::sync::{Mutex, OwnedMutexGuard};
+
+/// Which database answers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Backend {
+    Sqlite,
+    Postgres,
+}
+
+/// An open connection, as the functions of this room take it.
+pub type Connection = AnyConnection;
+
+/// What can go wrong below the rules.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    #[error("the database address {0:?} is neither sqlite: nor postgres:")]
+    Address(String),
+    #[error("database: {0}")]
+    Database(#[from] sqlx::Error),
+    #[error("migration: {0}")]
+    Migration(#[from] sqlx::migrate::MigrateError),
+    /// Stored data that no version of this program writes.
+    #[error("table {table}, row {key}: {why}")]
+    Row { table: &'static str, key: String, why: String },
+    /// Somebody else wrote the same row first.
+    #[error("{0} has changed meanwhile")]
+    Stale(&'static str),
+    /// Another attempt of the same post has just been written; the next attempt finds its outcome.
+    #[error("the same post is being written at this moment")]
+    Again,
+    #[error("the database keeps commits in memory only: PRAGMA synchronous is {0}, not 2 (FULL)")]
+    NotDurable(i64),
+}
+
+impl StoreError {
+    /// Whether the same transaction may succeed if tried again: a serialisation failure, a deadlock,
+    /// or SQLite being busy.
+    pub fn is_passing(&self) -> bool {
+        if matches!(self, StoreError::Again) {
+            return true;
+        }
+        let StoreError::Database(sqlx::Error::Database(error)) = self else {
+            return false;
+        };
+        // PostgreSQL's SQLSTATE words, and SQLite's result codes 5 (busy), 261, 517 and 6 (locked).
+        matches!(error.code().as_deref(), Some("40001" | "40P01" | "5" | "6" | "261" | "517"))
+    }
+
+    /// Whether a unique key refused the row.
+    pub fn is_duplicate(&self) -> bool {
+        matches!(self, StoreError::Database(sqlx::Error::Database(error)) if error.is_unique_violation())
+    }
+
+    pub(crate) fn row(table: &'static str, key: impl ToString, why: impl ToString) -> StoreError {
+        StoreError::Row { table, key: key.to_string(), why: why.to_string() }
+    }
+}
+
+/// An open database.
+#[derive(Debug, Clone)]
+pub struct Store {
+    pool: AnyPool,
+    backend: Backend,
+    /// SQLite has one writer at a time. Waiting here is fair and wakes at once; waiting inside SQLite
+    /// polls.
+    turn: Arc<Mutex<()>>,
+}
+
+/// An open transaction that writes. Dropped without `commit`, it leaves nothing behind.
+pub struct Tx {
+    inner: Transaction<'static, Any>,
+    _turn: Option<OwnedMutexGuard<()>>,
+}
+
+impl Tx {
+    pub fn conn(&mut self) -> &mut AnyConnection {
+        &mut self.inner
+    }
+
+    pub async fn commit(self) -> Result<(), StoreError> {
+        Ok(self.inner.commit().await?)
+    }
+}
+
+impl Store {
+    /// The address of the SQLite file at `path`.
+    pub fn sqlite_address(path: &Path) -> String {
+        // `#`, `?` and `%` would be read as parts of an address.
+        let text = path.to_string_lossy().replace('%', "%25").replace('?', "%3F").replace('#', "%23");
+        format!("sqlite://{text}?mode=rwc")
+    }
+
+    /// Opens the database at `address` (`sqlite://…` or `postgres://…`) and brings its tables up to date.
+    pub async fn open(address: &str) -> Result<Store, StoreError> {
+        let backend = match address.split(':').next() {
+            Some("sqlite") => Backend::Sqlite,
+            Some("postgres" | "postgresql") => Backend::Postgres,
+            _ => return Err(StoreError::Address(address.split("://").next().unwrap_or_default().to_owned())),
+        };
+        sqlx::any::install_default_drivers();
+        let pool = AnyPoolOptions::new()
+            .max_connections(match backend {
+                // Readers only; more would compete with the writer for two cores.
+                Backend::Sqlite => 8,
+                Backend::Postgres => 20,
+            })
+            .after_connect(|conn, _| Box::pin(prepare_connection(conn)))
+            .connect(address)
+            .await?;
+        let store = Store { pool, backend, turn: Arc::new(Mutex::new(())) };
+        sqlx::migrate!("./migrations").run(&store.pool).await?;
+        guards::install(&store).await?;
+        store.refuse_unless_durable().await?;
+        Ok(store)
+    }
+
+    pub fn backend(&self) -> Backend {
+        self.backend
+    }
+
+    /// A connection for reading.
+    pub async fn read(&self) -> Result<sqlx::pool::PoolConnection<Any>, StoreError> {
+        Ok(self.pool.acquire().await?)
+    }
+
+    /// Begins a transaction that will write.
+    pub async fn begin(&self) -> Result<Tx, StoreError> {
+        let (turn, begin) = match self.backend {
+            Backend::Sqlite => (Some(self.turn.clone().lock_owned().await), "BEGIN IMMEDIATE"),
+            Backend::Postgres => (None, "BEGIN ISOLATION LEVEL SERIALIZABLE"),
+        };
+        Ok(Tx { inner: self.pool.begin_with(begin).await?, _turn: turn })
+    }
+
+    pub async fn close(&self) {
+        self.pool.close().await;
+    }
+
+    /// Whether the database answers.
+    pub async fn ping(&self) -> Result<(), StoreError> {
+        let mut conn = self.read().await?;
+        sqlx::query("SELECT 1").fetch_one(&mut *conn).await?;
+        Ok(())
+    }
+
+    /// A handoff that was acknowledged must survive a power cut, so SQLite has to flush each commit.
+    async fn refuse_unless_durable(&self) -> Result<(), StoreError> {
+        if self.backend == Backend::Sqlite {
+            let mut conn = self.read().await?;
+            let row = sqlx::query("PRAGMA synchronous").fetch_one(&mut *conn).await?;
+            let synchronous: i64 = row.try_get(0)?;
+            if synchronous != 2 {
+                return Err(StoreError::NotDurable(synchronous));
+            }
+        }
+        Ok(())
+    }
+}
+
+/// What every connection needs before its first use; SQLite forgets these with each connection.
+async fn prepare_connection(conn: &mut AnyConnection) -> Result<(), sqlx::Error> {
+    if conn.backend_name().eq_ignore_ascii_case("sqlite") {
+        for pragma in [
+            "PRAGMA journal_mode = WAL",
+            "PRAGMA synchronous = FULL",
+            "PRAGMA foreign_keys = ON",
+            "PRAGMA busy_timeout = 5000",
+            "PRAGMA temp_store = MEMORY",
+        ] {
+            sqlx::query(pragma).execute(&mut *conn).await?;
+        }
+    }
+    Ok(())
+}
+
+/// Runs a write until it succeeds or fails for good: serialisation failures are part of the contract
+/// with PostgreSQL, and the attempt leaves nothing behind.
+pub async fn retry<T, E, F, Fut>(attempt: F) -> Result<T, E>
+where
+    F: Fn() -> Fut + Send,
+    Fut: Future<Output = Result<T, E>> + Send,
+    E: AsStoreError + Send,
+    T: Send,
+{
+    /// Ten tries with doubling pauses from 2 ms wait two seconds in all: longer than any write here takes.
+    const TRIES: u32 = 10;
+    for number in 0..TRIES {
+        match attempt().await {
+            Err(error) if error.as_store_error().is_some_and(StoreError::is_passing) => {
+                tokio::time::sleep(std::time::Duration::from_millis(2 << number)).await;
+            }
+            outcome => return outcome,
+        }
+    }
+    attempt().await
+}
+
+/// An error that may have come from the store.
+pub trait AsStoreError {
+    fn as_store_error(&self) -> Option<&StoreError>;
+}
+
+impl AsStoreError for StoreError {
+    fn as_store_error(&self) -> Option<&StoreError> {
+        Some(self)
+    }
+}
+
+/// Exactly one row was to be written; none means that somebody else was faster.
+pub(crate) fn one_row(done: &sqlx::any::AnyQueryResult, what: &'static str) -> Result<(), StoreError> {
+    if done.rows_affected() == 1 { Ok(()) } else { Err(StoreError::Stale(what)) }
+}
+
+/// A yes or no kept as 1 or 0.
+pub(crate) fn flag(row: &AnyRow, column: &str) -> Result<bool, StoreError> {
+    Ok(row.try_get::<i64, _>(column)? != 0)
+}

@@ -1,0 +1,81 @@
+//! Offices and laboratories.
+
+use super::{StoreError, Tx, one_row};
+use crate::domain::party::{Numbering, Paper, Party, PartyKind};
+use sqlx::any::AnyRow;
+use sqlx::{AnyConnection, Row};
+
+fn party(row: &AnyRow) -> Result<Party, StoreError> {
+    let id: String = row.try_get("id")?;
+    let bad = |why: &str| StoreError::row("party", &id, why);
+    Ok(Party {
+        kind: PartyKind::from_word(row.try_get("kind")?).ok_or_else(|| bad("kind"))?,
+        name: row.try_get("name")?,
+        address: row.try_get("address")?,
+        licence: row.try_get("licence")?,
+        zone: row.try_get("zone")?,
+        paper: Paper::from_word(row.try_get("paper")?).ok_or_else(|| bad("paper"))?,
+        numbering: Numbering::from_word(row.try_get("numbering")?).ok_or_else(|| bad("numbering"))?,
+        version: row.try_get("version")?,
+        id,
+    })
+}
+
+pub async fn insert(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO party (id, kind, name, address, licence, zone, paper, numbering, version, changes) \
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, 1, 0)",
+    )
+    .bind(&party.id)
+    .bind(party.kind.word())
+    .bind(&party.name)
+    .bind(&party.address)
+    .bind(&party.licence)
+    .bind(&party.zone)
+    .bind(party.paper.word())
+    .bind(party.numbering.word())
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+/// Writes all but the kind, which never changes; `party.version` is the version that was read.
+pub async fn update(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
+    let done = sqlx::query(
+        "UPDATE party SET name = $1, address = $2, licence = $3, zone = $4, paper = $5, numbering = $6, \
+         version = version + 1, changes = changes + 1 WHERE id = $7 AND version = $8",
+    )
+    .bind(&party.name)
+    .bind(&party.address)
+    .bind(&party.licence)
+    .bind(&party.zone)
+    .bind(party.paper.word())
+    .bind(party.numbering.word())
+    .bind(&party.id)
+    .bind(party.version)
+    .execute(tx.conn())
+    .await?;
+    one_row(&done, "the party")
+}
+
+/// Counts one more change that the first pages of these parties may show.
+pub async fn count_change(tx: &mut Tx, parties: [&str; 2]) -> Result<(), StoreError> {
+    sqlx::query("UPDATE party SET changes = changes + 1 WHERE id = $1 OR id = $2")
+        .bind(parties[0])
+        .bind(parties[1])
+        .execute(tx.conn())
+        .await?;
+    Ok(())
+}
+
+pub async fn find(conn: &mut AnyConnection, id: &str) -> Result<Option<Party>, StoreError> {
+    let row = sqlx::query("SELECT * FROM party WHERE id = $1").bind(id).fetch_optional(conn).await?;
+    row.as_ref().map(party).transpose()
+}
+
+/// All parties, offices and labs, by name. An installation holds tens of them, not thousands; the
+/// bound keeps a page readable even so.
+pub async fn all(conn: &mut AnyConnection) -> Result<Vec<Party>, StoreError> {
+    let rows = sqlx::query("SELECT * FROM party ORDER BY kind, name LIMIT 500").fetch_all(conn).await?;
+    rows.iter().map(party).collect()
+}

@@ -1,0 +1,114 @@
+//! Signed revisions and their acknowledgements: written once.
+
+use super::{StoreError, Tx};
+use crate::domain::ids::CaseNumber;
+use crate::domain::moment::Moment;
+use crate::domain::revision::{Acknowledgement, Revision, Signature, document_hash};
+use sqlx::any::AnyRow;
+use sqlx::{AnyConnection, Row};
+
+pub async fn insert(tx: &mut Tx, revision: &Revision) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO revision (case_number, number, document, hash, signer_account, signer_name, signer_licence, \
+         meaning, signed_ms, offset_min) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
+    )
+    .bind(revision.case.as_str())
+    .bind(revision.number)
+    .bind(&revision.document)
+    .bind(&revision.hash)
+    .bind(&revision.signature.account)
+    .bind(&revision.signature.name)
+    .bind(&revision.signature.licence)
+    .bind(&revision.signature.meaning)
+    .bind(revision.signature.at.unix_ms)
+    .bind(i64::from(revision.signature.at.offset_min))
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+fn moment(row: &AnyRow, ms: &str) -> Result<Moment, StoreError> {
+    let offset: i64 = row.try_get("offset_min")?;
+    let offset = i16::try_from(offset).map_err(|why| StoreError::row("revision", offset, why))?;
+    Ok(Moment::new(row.try_get(ms)?, offset))
+}
+
+/// Reads a row, and refuses one whose text no longer fits the hash it was signed with.
+fn revision(row: &AnyRow, case: &CaseNumber) -> Result<Revision, StoreError> {
+    let revision = Revision {
+        case: case.clone(),
+        number: row.try_get("number")?,
+        document: row.try_get("document")?,
+        hash: row.try_get("hash")?,
+        signature: Signature {
+            account: row.try_get("signer_account")?,
+            name: row.try_get("signer_name")?,
+            licence: row.try_get("signer_licence")?,
+            meaning: row.try_get("meaning")?,
+            at: moment(row, "signed_ms")?,
+        },
+    };
+    if document_hash(&revision.document) != revision.hash {
+        let key = format!("{case} revision {}", revision.number);
+        return Err(StoreError::row("revision", key, "the text does not fit the hash it was signed with"));
+    }
+    Ok(revision)
+}
+
+pub async fn find(conn: &mut AnyConnection, case: &CaseNumber, number: i64) -> Result<Option<Revision>, StoreError> {
+    let row = sqlx::query("SELECT * FROM revision WHERE case_number = $1 AND number = $2")
+        .bind(case.as_str())
+        .bind(number)
+        .fetch_optional(conn)
+        .await?;
+    row.as_ref().map(|row| revision(row, case)).transpose()
+}
+
+/// All revisions of a case, oldest first.
+pub async fn of_case(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Vec<Revision>, StoreError> {
+    let rows = sqlx::query("SELECT * FROM revision WHERE case_number = $1 ORDER BY number")
+        .bind(case.as_str())
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(|row| revision(row, case)).collect()
+}
+
+pub async fn insert_acknowledgement(
+    tx: &mut Tx,
+    case: &CaseNumber,
+    acknowledgement: &Acknowledgement,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO acknowledgement (case_number, revision, account_id, name, at_ms, offset_min) \
+         VALUES ($1, $2, $3, $4, $5, $6)",
+    )
+    .bind(case.as_str())
+    .bind(acknowledgement.revision)
+    .bind(&acknowledgement.account)
+    .bind(&acknowledgement.name)
+    .bind(acknowledgement.at.unix_ms)
+    .bind(i64::from(acknowledgement.at.offset_min))
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+pub async fn acknowledgements(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<Acknowledgement>, StoreError> {
+    let rows = sqlx::query("SELECT * FROM acknowledgement WHERE case_number = $1 ORDER BY revision")
+        .bind(case.as_str())
+        .fetch_all(conn)
+        .await?;
+    rows.iter()
+        .map(|row| {
+            Ok(Acknowledgement {
+                revision: row.try_get("revision")?,
+                account: row.try_get("account_id")?,
+                name: row.try_get("name")?,
+                at: moment(row, "at_ms")?,
+            })
+        })
+        .collect()
+}

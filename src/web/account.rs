@@ -1,0 +1,60 @@
+//! One's own account.
+
+use super::error::WebError;
+use super::extract::{Query, Signed, Typed};
+use super::field::{FieldView, Input, fill};
+use super::frame::{self, Frame, page_with, see_other};
+use super::sign_in::with_cookie;
+use crate::app::{App, AppError, Person, own_account};
+use crate::domain::fault::Fault;
+use askama::Template;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+
+#[derive(Template)]
+#[template(path = "account.html")]
+pub struct AccountPage {
+    pub frame: Frame,
+    pub login: String,
+    pub licence: String,
+    pub fields: Vec<FieldView>,
+}
+
+impl AccountPage {
+    pub fn new(app: &App, person: &Person, typed: &super::TypedForm, faults: &[Fault]) -> AccountPage {
+        let password = |key, label| FieldView::new(Input::Password, key, label).needed();
+        let fields = vec![
+            password("password", "Your present password").autocomplete("current-password"),
+            password("new_password", "New password").hint("At least 12 characters.").autocomplete("new-password"),
+            password("password_again", "The new password again").autocomplete("new-password"),
+        ];
+        AccountPage {
+            frame: Frame::new(app, person, "My account", "/account"),
+            login: person.account.login.clone(),
+            licence: person.account.licence.clone(),
+            fields: fill(fields, typed, faults),
+        }
+    }
+}
+
+pub async fn page(State(app): State<App>, Signed(person): Signed, query: Query) -> Result<Response, WebError> {
+    let mut account = AccountPage::new(&app, &person, &super::TypedForm::new(), &[]);
+    account.frame = account.frame.done(query.text("done"));
+    frame::page(&account)
+}
+
+pub async fn change_password(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
+    match own_account::change_password(&app, &person, &form.0).await {
+        Ok(secret) => Ok(with_cookie(&app, see_other("/account?done=password"), &secret)),
+        Err(AppError::Invalid(faults)) => page_with(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            &AccountPage::new(&app, &person, &form.0, &faults),
+        ),
+        Err(other) => Err(other.into()),
+    }
+}

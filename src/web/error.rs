@@ -1,0 +1,190 @@
+//! From a failure to a page: what happened, whether the work is safe, where to go. One match, no
+//! wildcard; the table below it pins every status.
+
+use super::frame::Frame;
+use crate::app::AppError;
+use askama::Template;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{Html, IntoResponse, Response};
+
+/// A failure on its way to the browser.
+#[derive(Debug)]
+pub enum WebError {
+    App(AppError),
+    /// The request itself is broken: its body, its encoding, its type, its method, its path.
+    Request { status: StatusCode, happened: String },
+    /// An unsafe request that does not come from one of our own pages.
+    ForeignOrigin,
+    /// Not signed in, or no longer. Holds where to go after signing in, for requests that may be repeated.
+    SignedOut { next: Option<String> },
+    Template(askama::Error),
+}
+
+impl From<AppError> for WebError {
+    fn from(error: AppError) -> WebError {
+        WebError::App(error)
+    }
+}
+
+impl From<askama::Error> for WebError {
+    fn from(error: askama::Error) -> WebError {
+        WebError::Template(error)
+    }
+}
+
+impl WebError {
+    pub fn request(status: StatusCode, happened: impl Into<String>) -> WebError {
+        WebError::Request { status, happened: happened.into() }
+    }
+}
+
+/// The page that says what happened.
+#[derive(Template)]
+#[template(path = "error.html")]
+pub struct ErrorPage {
+    pub frame: Frame,
+    pub happened: Vec<String>,
+    pub safe: String,
+    pub links: Vec<(String, String)>,
+    /// Stands in the log beside the detail.
+    pub reference: Option<String>,
+}
+
+struct Story {
+    status: StatusCode,
+    title: &'static str,
+    happened: Vec<String>,
+    safe: &'static str,
+    fault: Option<String>,
+}
+
+const NOTHING_CHANGED: &str = "Nothing was changed. Go back in your browser to find what you typed.";
+
+fn story(error: &WebError) -> Story {
+    let tell = |status, title, happened: Vec<String>, safe| Story { status, title, happened, safe, fault: None };
+    let broken = |detail: String| Story {
+        status: StatusCode::INTERNAL_SERVER_ERROR,
+        title: "Something broke on our side",
+        happened: vec!["The request could not be finished.".into()],
+        safe: "What was stored before is safe, and nothing is half done. Try again; if it happens again, tell your \
+               administrator the reference below.",
+        fault: Some(detail),
+    };
+    match error {
+        WebError::App(AppError::Invalid(faults)) => tell(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "Something in the form is not right",
+            faults.iter().map(|fault| fault.message.clone()).collect(),
+            NOTHING_CHANGED,
+        ),
+        WebError::App(AppError::Refused(why)) => {
+            tell(StatusCode::CONFLICT, "This cannot be done now", why.clone(), NOTHING_CHANGED)
+        }
+        WebError::App(AppError::Denied(why)) => {
+            tell(StatusCode::FORBIDDEN, "This is not for your role", vec![(*why).into()], NOTHING_CHANGED)
+        }
+        WebError::App(AppError::NotFound) => tell(
+            StatusCode::NOT_FOUND,
+            "Nothing is here",
+            vec!["There is no such page, or it is not one that you may see.".into()],
+            "Codes are easy to mistype: look the case, patient or tag up on the first page.",
+        ),
+        WebError::App(AppError::Conflict(what)) => tell(
+            StatusCode::CONFLICT,
+            "Somebody was faster",
+            vec![what.clone()],
+            "Your change was not stored, and theirs is safe. Open the page anew, look, and decide again.",
+        ),
+        WebError::App(AppError::Closed { minutes }) => tell(
+            StatusCode::TOO_MANY_REQUESTS,
+            "Too many wrong passwords",
+            vec![format!("This sign-in name stays closed for {minutes} more minutes.")],
+            "Nothing is lost. If it was not you who tried, tell your administrator.",
+        ),
+        WebError::App(AppError::Store(error)) => broken(error.to_string()),
+        WebError::App(AppError::Chance(error)) => broken(error.to_string()),
+        WebError::App(AppError::Document(error)) => broken(error.to_string()),
+        WebError::App(AppError::Inner(error)) => broken(error.clone()),
+        WebError::Template(error) => broken(error.to_string()),
+        WebError::Request { status, happened } => {
+            tell(*status, "This request cannot be read", vec![happened.clone()], NOTHING_CHANGED)
+        }
+        WebError::ForeignOrigin => tell(
+            StatusCode::FORBIDDEN,
+            "This came from somewhere else",
+            vec!["The request was not sent from a page of this installation, so it was not carried out.".into()],
+            "Nothing was changed. Open the page here and send it again.",
+        ),
+        WebError::SignedOut { .. } => tell(
+            StatusCode::UNAUTHORIZED,
+            "You are signed out",
+            vec!["Your session has ended, so this was not stored.".into()],
+            "What you typed is still in your browser: sign in in another tab, go back to this one and send it again.",
+        ),
+    }
+}
+
+impl IntoResponse for WebError {
+    fn into_response(self) -> Response {
+        if let WebError::SignedOut { next: Some(next) } = &self {
+            return super::frame::see_other(&format!("/sign-in?next={}", super::extract::encode(next)));
+        }
+        let story = story(&self);
+        let reference = story.fault.as_ref().map(|detail| {
+            let reference = super::frame::reference(detail);
+            tracing::error!(reference, detail, "request failed");
+            reference
+        });
+        let page = ErrorPage {
+            frame: Frame::bare(story.title),
+            happened: story.happened,
+            safe: story.safe.to_owned(),
+            links: vec![("/".into(), "Where things are".into()), ("/sign-in".into(), "Sign in".into())],
+            reference,
+        };
+        let mut response = match page.render() {
+            Ok(html) => (story.status, Html(html)).into_response(),
+            // The error page is plain enough that this does not happen; if it does, words are left.
+            Err(_) => (StatusCode::INTERNAL_SERVER_ERROR, "Something broke. What was stored before is safe.")
+                .into_response(),
+        };
+        if story.status == StatusCode::TOO_MANY_REQUESTS {
+            response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from_static("60"));
+        }
+        response
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::fault::Fault;
+
+    #[test]
+    fn every_failure_has_its_status() {
+        let table = [
+            (WebError::App(AppError::Invalid(vec![Fault::new("a", "b")])), 422),
+            (WebError::App(AppError::Refused(vec!["no".into()])), 409),
+            (WebError::App(AppError::Denied("no")), 403),
+            (WebError::App(AppError::NotFound), 404),
+            (WebError::App(AppError::Conflict("late".into())), 409),
+            (WebError::App(AppError::Closed { minutes: 1 }), 429),
+            (WebError::App(AppError::Store(crate::store::StoreError::Again)), 500),
+            (WebError::App(AppError::Inner("x".into())), 500),
+            (WebError::ForeignOrigin, 403),
+            (WebError::SignedOut { next: None }, 401),
+            (WebError::SignedOut { next: Some("/".into()) }, 303),
+            (WebError::request(StatusCode::PAYLOAD_TOO_LARGE, "big"), 413),
+        ];
+        for (error, status) in table {
+            let words = format!("{error:?}");
+            assert_eq!(error.into_response().status().as_u16(), status, "{words}");
+        }
+    }
+
+    #[test]
+    fn a_broken_database_is_not_described_to_the_browser() {
+        let page = story(&WebError::App(AppError::Inner("SELECT secret FROM account".into())));
+        assert!(!page.happened.join(" ").contains("SELECT") && !page.safe.contains("SELECT"));
+    }
+}

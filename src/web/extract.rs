@@ -1,0 +1,148 @@
+//! What comes in with a request, read strictly: a form is UTF-8, of bounded size, one text per key.
+
+use super::error::WebError;
+use crate::app::manage::Typed as TypedForm;
+use crate::app::{AppError, Person, PostKey};
+use axum::body::to_bytes;
+use axum::extract::{FromRequest, FromRequestParts, Request};
+use axum::http::request::Parts;
+use axum::http::{StatusCode, header};
+use std::str::FromStr;
+
+/// The largest form: a draft of a thousand fields is far below; a 10 MB field is far above.
+pub const FORM_BYTES: usize = 2 * 1024 * 1024;
+
+/// A posted form: key to text, as typed.
+pub struct Typed(pub TypedForm);
+
+impl Typed {
+    /// The key of this post.
+    pub fn key(&self) -> Result<PostKey, WebError> {
+        self.0.get("post_key").and_then(|text| PostKey::parse(text)).ok_or_else(|| {
+            WebError::request(StatusCode::BAD_REQUEST, "The form came without its key. Open its page anew and send it again.")
+        })
+    }
+
+    pub fn text(&self, key: &str) -> &str {
+        self.0.get(key).map(|text| text.trim()).unwrap_or_default()
+    }
+
+    pub fn is_ticked(&self, key: &str) -> bool {
+        self.0.contains_key(key)
+    }
+}
+
+impl<S: Send + Sync> FromRequest<S> for Typed {
+    type Rejection = WebError;
+
+    async fn from_request(request: Request, _: &S) -> Result<Typed, WebError> {
+        let kind = request.headers().get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok()).unwrap_or_default();
+        if !kind.to_ascii_lowercase().starts_with("application/x-www-form-urlencoded") {
+            return Err(WebError::request(StatusCode::UNSUPPORTED_MEDIA_TYPE, "Only forms of this application are taken here."));
+        }
+        let bytes = to_bytes(request.into_body(), FORM_BYTES).await.map_err(|_| {
+            WebError::request(StatusCode::PAYLOAD_TOO_LARGE, "This is more than a form can hold (2 MB), or it did not arrive whole.")
+        })?;
+        parse_form(&bytes).map(Typed)
+    }
+}
+
+/// Reads `key=value&…`. Broken percent signs, broken UTF-8 and a key sent twice are refused.
+pub fn parse_form(bytes: &[u8]) -> Result<TypedForm, WebError> {
+    let broken = || WebError::request(StatusCode::BAD_REQUEST, "The form holds bytes that are not text in UTF-8.");
+    let mut form = TypedForm::new();
+    for pair in bytes.split(|&byte| byte == b'&').filter(|pair| !pair.is_empty()) {
+        let mut halves = pair.splitn(2, |&byte| byte == b'=');
+        let key = decode(halves.next().unwrap_or_default()).ok_or_else(broken)?;
+        let value = decode(halves.next().unwrap_or_default()).ok_or_else(broken)?;
+        // A browser sends line ends as CR LF, and a script sends LF: one form for both.
+        if form.insert(key, value.replace("\r\n", "\n")).is_some() {
+            return Err(WebError::request(StatusCode::BAD_REQUEST, "The form holds one field twice."));
+        }
+    }
+    Ok(form)
+}
+
+fn decode(bytes: &[u8]) -> Option<String> {
+    let spaced: Vec<u8> = bytes.iter().map(|&byte| if byte == b'+' { b' ' } else { byte }).collect();
+    let text = percent_encoding::percent_decode(&spaced).decode_utf8().ok()?;
+    // PostgreSQL holds no NUL in a text, and no person types one.
+    (!text.contains('\0')).then(|| text.into_owned())
+}
+
+/// Percent-encodes a text for use inside a query.
+pub fn encode(text: &str) -> String {
+    percent_encoding::utf8_percent_encode(text, percent_encoding::NON_ALPHANUMERIC).to_string()
+}
+
+/// The query of an address, read like a form.
+pub struct Query(pub TypedForm);
+
+impl Query {
+    pub fn text(&self, key: &str) -> &str {
+        self.0.get(key).map(|text| text.trim()).unwrap_or_default()
+    }
+}
+
+impl<S: Send + Sync> FromRequestParts<S> for Query {
+    type Rejection = WebError;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Query, WebError> {
+        parse_form(parts.uri.query().unwrap_or_default().as_bytes()).map(Query)
+    }
+}
+
+/// The signed-in person; the guard has put it there.
+pub struct Signed(pub Person);
+
+impl<S: Send + Sync> FromRequestParts<S> for Signed {
+    type Rejection = WebError;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Signed, WebError> {
+        parts.extensions.get::<Person>().cloned().map(Signed).ok_or(WebError::SignedOut { next: None })
+    }
+}
+
+/// One value from the path, such as a case number. What cannot be read is not there.
+pub struct At<T>(pub T);
+
+impl<S: Send + Sync, T: FromStr + Send> FromRequestParts<S> for At<T> {
+    type Rejection = WebError;
+
+    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<At<T>, WebError> {
+        let axum::extract::Path(text) = axum::extract::Path::<String>::from_request_parts(parts, state)
+            .await
+            .map_err(|_| WebError::App(AppError::NotFound))?;
+        text.parse().map(At).map_err(|_| WebError::App(AppError::NotFound))
+    }
+}
+
+/// Two values from the path, such as a case number and a revision.
+pub struct At2<A, B>(pub A, pub B);
+
+impl<S: Send + Sync, A: FromStr + Send, B: FromStr + Send> FromRequestParts<S> for At2<A, B> {
+    type Rejection = WebError;
+
+    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<At2<A, B>, WebError> {
+        let not_found = || WebError::App(AppError::NotFound);
+        let axum::extract::Path((a, b)) = axum::extract::Path::<(String, String)>::from_request_parts(parts, state)
+            .await
+            .map_err(|_| not_found())?;
+        Ok(At2(a.parse().map_err(|_| not_found())?, b.parse().map_err(|_| not_found())?))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn forms_are_read_strictly() {
+        let form = parse_form("a=1+2&b=%C3%A9%26&c=&d=x%0D%0Ay".as_bytes()).unwrap();
+        let pairs: Vec<(&str, &str)> = form.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
+        assert_eq!(pairs, [("a", "1 2"), ("b", "é&"), ("c", ""), ("d", "x\ny")]);
+        for broken in ["a=%FF", "a=%00", "a=1&a=2", "%C3=1"] {
+            assert!(parse_form(broken.as_bytes()).is_err(), "{broken}");
+        }
+    }
+}

@@ -1,0 +1,144 @@
+//! A form field as it is shown: label, hint, what was typed, and the messages beside it.
+
+use crate::app::manage::Typed;
+use crate::domain::fault::Fault;
+
+/// How a field is typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Input {
+    Text,
+    Long,
+    Number,
+    Date,
+    Time,
+    Password,
+    Choice,
+    Tick,
+    Hidden,
+}
+
+/// One choice of a list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    pub word: String,
+    pub shown: String,
+    pub chosen: bool,
+}
+
+/// A field ready for the template.
+#[derive(Debug, Clone)]
+pub struct FieldView {
+    pub key: String,
+    pub label: String,
+    pub hint: String,
+    pub value: String,
+    pub input: Input,
+    /// Shown behind the box, such as `mm`.
+    pub unit: String,
+    pub choices: Vec<Choice>,
+    pub messages: Vec<String>,
+    pub warnings: Vec<String>,
+    pub needed: bool,
+    /// The autocomplete token (WCAG 1.3.5), or `off`.
+    pub autocomplete: &'static str,
+}
+
+impl FieldView {
+    pub fn new(input: Input, key: &str, label: &str) -> FieldView {
+        FieldView {
+            key: key.to_owned(),
+            label: label.to_owned(),
+            hint: String::new(),
+            value: String::new(),
+            input,
+            unit: String::new(),
+            choices: Vec::new(),
+            messages: Vec::new(),
+            warnings: Vec::new(),
+            needed: false,
+            autocomplete: "off",
+        }
+    }
+
+    pub fn text(key: &str, label: &str) -> FieldView {
+        FieldView::new(Input::Text, key, label)
+    }
+
+    pub fn choice(key: &str, label: &str, choices: impl IntoIterator<Item = (String, String)>) -> FieldView {
+        let mut field = FieldView::new(Input::Choice, key, label);
+        field.choices =
+            choices.into_iter().map(|(word, shown)| Choice { word, shown, chosen: false }).collect();
+        field
+    }
+
+    pub fn hint(mut self, hint: &str) -> FieldView {
+        self.hint = hint.to_owned();
+        self
+    }
+
+    pub fn unit(mut self, unit: &str) -> FieldView {
+        self.unit = unit.to_owned();
+        self
+    }
+
+    pub fn needed(mut self) -> FieldView {
+        self.needed = true;
+        self
+    }
+
+    pub fn autocomplete(mut self, token: &'static str) -> FieldView {
+        self.autocomplete = token;
+        self
+    }
+
+    /// Puts in what was typed and the messages for it. A password is never sent back.
+    pub fn filled(mut self, typed: &Typed, faults: &[Fault]) -> FieldView {
+        if self.input != Input::Password {
+            self.value = typed.get(&self.key).cloned().unwrap_or_default();
+        }
+        for choice in &mut self.choices {
+            choice.chosen = choice.word == self.value;
+        }
+        self.messages =
+            faults.iter().filter(|fault| fault.key == self.key).map(|fault| fault.message.clone()).collect();
+        self
+    }
+
+    /// The element's id: keys have dots, ids are easier without.
+    pub fn id(&self) -> String {
+        format!("f-{}", self.key.replace('.', "-"))
+    }
+
+    pub fn is(&self, input: &str) -> bool {
+        format!("{:?}", self.input) == input
+    }
+
+    pub fn is_ticked(&self) -> bool {
+        !self.value.is_empty()
+    }
+
+    /// The ids of hint and messages, for `aria-describedby`.
+    pub fn described_by(&self) -> String {
+        let mut ids = Vec::new();
+        if !self.hint.is_empty() {
+            ids.push(format!("{}-hint", self.id()));
+        }
+        if !self.messages.is_empty() || !self.warnings.is_empty() {
+            ids.push(format!("{}-say", self.id()));
+        }
+        ids.join(" ")
+    }
+}
+
+/// Fills all fields of a form.
+pub fn fill(fields: Vec<FieldView>, typed: &Typed, faults: &[Fault]) -> Vec<FieldView> {
+    fields.into_iter().map(|field| field.filled(typed, faults)).collect()
+}
+
+/// Words and shown words of a party's, item's or other enum, as choices.
+#[macro_export]
+macro_rules! choices_of {
+    ($type:ty) => {
+        <$type>::ALL.iter().map(|one| (one.word().to_owned(), one.shown().to_owned()))
+    };
+}

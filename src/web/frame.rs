@@ -1,0 +1,117 @@
+//! What every page has around it: title, navigation, scan box, notice, and the answer as HTML.
+
+use super::error::WebError;
+use crate::app::{App, Person};
+use crate::domain::access::Deed;
+use askama::Template;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{Html, IntoResponse, Response};
+use sha2::{Digest, Sha256};
+
+/// A link of the navigation.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NavLink {
+    pub href: &'static str,
+    pub label: &'static str,
+    pub here: bool,
+}
+
+/// The frame of a page.
+#[derive(Debug, Clone, Default)]
+pub struct Frame {
+    pub title: String,
+    /// Name, role and party of who is signed in; none on the pages before.
+    pub who: Option<(String, String)>,
+    pub nav: Vec<NavLink>,
+    /// Whether the scan box stands on the page.
+    pub scan: bool,
+    pub notice: Option<String>,
+    /// What has just been done, in words.
+    pub done: Option<String>,
+}
+
+impl Frame {
+    /// A frame for pages before signing in.
+    pub fn bare(title: &str) -> Frame {
+        Frame { title: title.to_owned(), ..Frame::default() }
+    }
+
+    /// A frame for a signed-in person; `here` is the navigation link the page belongs to.
+    pub fn new(app: &App, person: &Person, title: impl Into<String>, here: &str) -> Frame {
+        let links = [
+            ("/", "Where things are", Deed::ReadCases),
+            ("/patients", "Patients", Deed::KeepPatients),
+            ("/cases/new", "New case", Deed::PrepareCases),
+            ("/parties", "Offices and labs", Deed::ManageInstallation),
+            ("/people", "People", Deed::ManageInstallation),
+            ("/account", "My account", Deed::OwnAccount),
+        ];
+        let party = person.party.as_ref().map(|party| party.name.as_str());
+        let role = person.account.role.shown();
+        Frame {
+            title: title.into(),
+            who: Some((
+                person.account.name.clone(),
+                party.map_or_else(|| role.to_owned(), |party| format!("{role}, {party}")),
+            )),
+            nav: links
+                .into_iter()
+                .filter(|(_, _, deed)| person.may(*deed))
+                .map(|(href, label, _)| NavLink { href, label, here: href == here })
+                .collect(),
+            scan: person.may(Deed::ReadCases),
+            notice: app.settings.notice.clone(),
+            done: None,
+        }
+    }
+
+    /// Says what has just been done; `word` comes from the address and is looked up, never shown.
+    pub fn done(mut self, word: &str) -> Frame {
+        let sentence = match word {
+            "saved" => "Saved.",
+            "opened" => "The case is open. Register what you have in hand, and write the prescription.",
+            "signed" => "Signed. The lab sees this revision now.",
+            "acknowledged" => "Acknowledged: the office sees that you work to this revision.",
+            "item" => "Registered. Write the tag on the item now.",
+            "released" => "Handed over. It is on the way until the other side has received it.",
+            "received" => "Received. Both sides see it in the history.",
+            "recorded" => "Recorded in the history.",
+            "invited" => "The link is made.",
+            "password" => "Your password is changed, and all other browsers are signed out.",
+            "discarded" => "The draft is given up. The signed revision stays in force.",
+            _ => "",
+        };
+        self.done = (!sentence.is_empty()).then(|| sentence.to_owned());
+        self
+    }
+}
+
+/// Renders a page with status 200.
+pub fn page(template: &impl Template) -> Result<Response, WebError> {
+    page_with(StatusCode::OK, template)
+}
+
+/// Renders a page with a status; 422 for a form that comes back with messages.
+pub fn page_with(status: StatusCode, template: &impl Template) -> Result<Response, WebError> {
+    Ok((status, Html(template.render()?)).into_response())
+}
+
+/// A redirect after a post: 303, so that a reload repeats nothing.
+pub fn see_other(to: &str) -> Response {
+    let location = HeaderValue::from_str(to).unwrap_or(HeaderValue::from_static("/"));
+    (StatusCode::SEE_OTHER, [(header::LOCATION, location)]).into_response()
+}
+
+/// A PDF to be opened or kept under `name` (ASCII).
+pub fn pdf(name: &str, bytes: Vec<u8>) -> Response {
+    let disposition = HeaderValue::from_str(&format!("inline; filename=\"{name}\""))
+        .unwrap_or(HeaderValue::from_static("inline"));
+    let kind = HeaderValue::from_static("application/pdf");
+    ([(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, disposition)], bytes).into_response()
+}
+
+/// A short reference drawn from the detail itself: the same fault has the same reference.
+pub fn reference(detail: &str) -> String {
+    let digest = Sha256::digest(detail.as_bytes());
+    digest.iter().take(4).map(|byte| format!("{byte:02X}")).collect()
+}

@@ -1,0 +1,188 @@
+//! The administrator's pages: offices and labs, people, one-time links.
+
+use super::error::WebError;
+use super::extract::{At, Query, Signed, Typed};
+use super::field::{FieldView, Input, fill};
+use super::frame::{Frame, page, page_with, see_other};
+use crate::app::manage::{self, Everybody};
+use crate::app::{App, AppError, Person};
+use crate::choices_of;
+use crate::domain::fault::Fault;
+use crate::domain::party::{Numbering, Paper, Party, PartyKind, Role};
+use askama::Template;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+
+#[derive(Template)]
+#[template(path = "parties.html")]
+pub struct PartiesPage {
+    pub frame: Frame,
+    pub parties: Vec<Party>,
+}
+
+pub async fn parties(State(app): State<App>, Signed(person): Signed, query: Query) -> Result<Response, WebError> {
+    let everybody = manage::everybody(&app).await?;
+    page(&PartiesPage {
+        frame: Frame::new(&app, &person, "Offices and labs", "/parties").done(query.text("done")),
+        parties: everybody.parties.into_iter().map(|(party, _)| party).collect(),
+    })
+}
+
+#[derive(Template)]
+#[template(path = "party.html")]
+pub struct PartyPage {
+    pub frame: Frame,
+    pub fields: Vec<FieldView>,
+    pub version: String,
+    pub post_key: String,
+}
+
+impl PartyPage {
+    pub fn new(
+        app: &App,
+        person: &Person,
+        title: &str,
+        typed: &super::TypedForm,
+        faults: &[Fault],
+        is_new: bool,
+    ) -> Result<PartyPage, WebError> {
+        let mut fields = vec![
+            FieldView::text("name", "Name").needed(),
+            FieldView::new(Input::Long, "address", "Address").hint("As it is to be printed, line by line.").needed(),
+            FieldView::text("licence", "Licence or registration number").needed(),
+            FieldView::text("zone", "Time zone").hint("Region and city, such as Europe/Vienna.").needed(),
+            FieldView::choice("paper", "Paper size", choices_of!(Paper)).needed(),
+            FieldView::choice("numbering", "Tooth numbers", choices_of!(Numbering)).needed(),
+        ];
+        if is_new {
+            fields.insert(0, FieldView::choice("kind", "What it is", choices_of!(PartyKind)).needed());
+        }
+        Ok(PartyPage {
+            frame: Frame::new(app, person, title, "/parties"),
+            fields: fill(fields, typed, faults),
+            version: typed.get("version").cloned().unwrap_or_default(),
+            post_key: app.outside.token().map_err(AppError::from)?,
+        })
+    }
+}
+
+fn as_typed(party: &Party) -> super::TypedForm {
+    [
+        ("kind", party.kind.word()),
+        ("name", &party.name),
+        ("address", &party.address),
+        ("licence", &party.licence),
+        ("zone", &party.zone),
+        ("paper", party.paper.word()),
+        ("numbering", party.numbering.word()),
+        ("version", &party.version.to_string()),
+    ]
+    .into_iter()
+    .map(|(key, text)| (key.to_owned(), text.to_owned()))
+    .collect()
+}
+
+pub async fn new_party(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+    page(&PartyPage::new(&app, &person, "New office or lab", &super::TypedForm::new(), &[], true)?)
+}
+
+pub async fn add_party(State(app): State<App>, Signed(person): Signed, form: Typed) -> Result<Response, WebError> {
+    match manage::add_party(&app, &person, &form.0, &form.key()?).await {
+        Ok(_) => Ok(see_other("/parties?done=saved")),
+        Err(AppError::Invalid(faults)) => page_with(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            &PartyPage::new(&app, &person, "New office or lab", &form.0, &faults, true)?,
+        ),
+        Err(other) => Err(other.into()),
+    }
+}
+
+pub async fn party(State(app): State<App>, Signed(person): Signed, At(id): At<String>) -> Result<Response, WebError> {
+    let party = manage::party(&app, &id).await?;
+    page(&PartyPage::new(&app, &person, &party.name, &as_typed(&party), &[], false)?)
+}
+
+pub async fn change_party(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<String>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    match manage::change_party(&app, &person, &id, &form.0, &form.key()?).await {
+        Ok(()) => Ok(see_other("/parties?done=saved")),
+        Err(AppError::Invalid(faults)) => page_with(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            &PartyPage::new(&app, &person, form.text("name"), &form.0, &faults, false)?,
+        ),
+        Err(other) => Err(other.into()),
+    }
+}
+
+#[derive(Template)]
+#[template(path = "people.html")]
+pub struct PeoplePage {
+    pub frame: Frame,
+    pub everybody: Everybody,
+    pub fields: Vec<FieldView>,
+    /// The link just made, shown once.
+    pub link: Option<String>,
+    pub post_key: String,
+    pub own_id: String,
+}
+
+async fn people_page(
+    app: &App,
+    person: &Person,
+    typed: &super::TypedForm,
+    faults: &[Fault],
+    link: Option<String>,
+) -> Result<PeoplePage, WebError> {
+    let everybody = manage::everybody(app).await?;
+    let parties = everybody.parties.iter().map(|(party, _)| (party.id.clone(), party.name.clone()));
+    let fields = vec![
+        FieldView::text("name", "Name, as it is to be printed").needed(),
+        FieldView::choice("role", "Role", choices_of!(Role)).needed(),
+        FieldView::choice("party", "Works at", parties.collect::<Vec<_>>()).hint("Empty for an administrator."),
+    ];
+    Ok(PeoplePage {
+        frame: Frame::new(app, person, "People", "/people"),
+        fields: fill(fields, typed, faults),
+        everybody,
+        link,
+        post_key: app.outside.token().map_err(AppError::from)?,
+        own_id: person.account.id.clone(),
+    })
+}
+
+pub async fn people(State(app): State<App>, Signed(person): Signed, query: Query) -> Result<Response, WebError> {
+    let mut people = people_page(&app, &person, &super::TypedForm::new(), &[], None).await?;
+    people.frame = people.frame.done(query.text("done"));
+    page(&people)
+}
+
+pub async fn invite(State(app): State<App>, Signed(person): Signed, form: Typed) -> Result<Response, WebError> {
+    match manage::invite(&app, &person, &form.0, &form.key()?).await {
+        // No redirect: the link is shown in this answer and nowhere else.
+        Ok(path) => {
+            let link = format!("{}{path}", app.settings.address);
+            page(&people_page(&app, &person, &super::TypedForm::new(), &[], Some(link)).await?)
+        }
+        Err(AppError::Invalid(faults)) => page_with(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            &people_page(&app, &person, &form.0, &faults, None).await?,
+        ),
+        Err(other) => Err(other.into()),
+    }
+}
+
+pub async fn set_disabled(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<String>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let disabled = form.text("disabled") == "1";
+    manage::set_disabled(&app, &person, &id, disabled, &form.key()?).await?;
+    Ok(see_other("/people?done=saved"))
+}

@@ -1,0 +1,153 @@
+//! The table of contents: every route, who may ask for it, and the handler.
+
+use super::guard::{Watch, guard};
+use super::{
+    account, cases, error::WebError, handoffs, headers, home, items, join, manage, papers, patients, sign, sign_in,
+    statics, write,
+};
+use crate::app::{App, AppError};
+use crate::domain::access::Deed;
+use axum::Router;
+use axum::extract::Request;
+use axum::http::StatusCode;
+use axum::middleware::{self, Next};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use std::time::Duration;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::timeout::TimeoutLayer;
+
+/// One line of the table, for the test that walks every route with every role.
+#[derive(Debug, Clone, Copy)]
+pub struct Route {
+    pub method: &'static str,
+    pub path: &'static str,
+    pub deed: Deed,
+}
+
+macro_rules! table {
+    ($($method:ident $path:literal $deed:ident => $handler:path;)*) => {
+        /// Every route.
+        pub const ROUTES: &[Route] = &[$(Route {
+            method: stringify!($method), path: $path, deed: Deed::$deed,
+        }),*];
+
+        fn table(app: &App) -> Router<App> {
+            let watch = |deed| middleware::from_fn_with_state(Watch { app: app.clone(), deed }, guard);
+            Router::new()$(.route($path, $method($handler).route_layer(watch(Deed::$deed))))*
+        }
+    };
+}
+
+table! {
+    // Without signing in.
+    get  "/healthz" Anybody => home::healthz;
+    get  "/static/{name}" Anybody => statics::file;
+    get  "/sign-in" Anybody => sign_in::form;
+    post "/sign-in" Anybody => sign_in::enter;
+    get  "/join/{secret}" Anybody => join::form;
+    post "/join/{secret}" Anybody => join::enter;
+
+    // One's own account.
+    post "/sign-out" OwnAccount => sign_in::leave;
+    post "/sign-out-everywhere" OwnAccount => sign_in::leave_everywhere;
+    get  "/account" OwnAccount => account::page;
+    post "/account/password" OwnAccount => account::change_password;
+
+    // The first page: cases for office and lab, parties for an administrator.
+    get  "/" OwnAccount => home::home;
+    get  "/where/{place}" ReadCases => home::column;
+    get  "/find" ReadCases => home::find;
+
+    // The administrator.
+    get  "/parties" ManageInstallation => manage::parties;
+    get  "/parties/new" ManageInstallation => manage::new_party;
+    post "/parties/new" ManageInstallation => manage::add_party;
+    get  "/parties/{id}" ManageInstallation => manage::party;
+    post "/parties/{id}" ManageInstallation => manage::change_party;
+    get  "/people" ManageInstallation => manage::people;
+    post "/people/invite" ManageInstallation => manage::invite;
+    post "/people/{id}/disabled" ManageInstallation => manage::set_disabled;
+
+    // The office: patients and preparation.
+    get  "/patients" KeepPatients => patients::list;
+    get  "/patients/new" KeepPatients => patients::new;
+    post "/patients/new" KeepPatients => patients::add;
+    get  "/patients/key-sheet.pdf" KeepPatients => papers::key_sheet;
+    get  "/patients/{code}" KeepPatients => patients::page;
+    post "/patients/{code}" KeepPatients => patients::change;
+    get  "/cases/new" PrepareCases => cases::new;
+    post "/cases/new" PrepareCases => cases::open;
+    get  "/cases/{number}/write" PrepareCases => write::form;
+    post "/cases/{number}/write" PrepareCases => write::save;
+    post "/cases/{number}/write/keep" PrepareCases => write::keep;
+    post "/cases/{number}/write/settle" PrepareCases => write::settle;
+    post "/cases/{number}/write/discard" PrepareCases => write::discard;
+    get  "/cases/{number}/draft.pdf" PrepareCases => papers::draft_slip;
+    get  "/cases/{number}/sign" Sign => sign::form;
+    post "/cases/{number}/sign" Sign => sign::sign;
+
+    // Both sides of a case.
+    get  "/cases/{number}" ReadCases => cases::page;
+    get  "/cases/{number}/history" ReadCases => cases::history;
+    get  "/cases/{number}/history.pdf" ReadCases => papers::custody_sheet;
+    get  "/cases/{number}/revisions/{revision}" ReadCases => cases::revision;
+    get  "/cases/{number}/revisions/{revision}/slip.pdf" ReadCases => papers::slip;
+    post "/cases/{number}/revisions/{revision}/acknowledge" AcknowledgeRevision => sign::acknowledge;
+
+    // Items and handoffs.
+    get  "/cases/{number}/items/new" HandleItems => items::new;
+    post "/cases/{number}/items/new" HandleItems => items::add;
+    get  "/items/{tag}" ReadCases => items::page;
+    get  "/i/{tag}" ReadCases => items::short;
+    post "/items/{tag}/record" HandleItems => items::record;
+    get  "/cases/{number}/mouth" TreatPatient => items::mouth;
+    post "/cases/{number}/mouth" TreatPatient => items::change_mouth;
+    get  "/cases/{number}/release" HandleItems => handoffs::release_form;
+    post "/cases/{number}/release" HandleItems => handoffs::release;
+    get  "/handoffs/{id}" HandleItems => handoffs::receive_form;
+    post "/handoffs/{id}" HandleItems => handoffs::receive;
+}
+
+/// The whole application.
+pub fn router(app: App) -> Router {
+    let over_tls = app.settings.over_tls;
+    table(&app)
+        .fallback(not_found)
+        .method_not_allowed_fallback(wrong_method)
+        .with_state(app)
+        .layer(middleware::from_fn(plain_bodies))
+        .layer(CatchPanicLayer::custom(panicked))
+        // A request that takes half a minute is a broken connection, not work.
+        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, Duration::from_secs(30)))
+        .layer(CompressionLayer::new())
+        .layer(middleware::map_response(move |mut response: Response| async move {
+            headers::set(response.headers_mut(), over_tls);
+            response
+        }))
+}
+
+async fn not_found() -> WebError {
+    WebError::App(AppError::NotFound)
+}
+
+async fn wrong_method() -> WebError {
+    WebError::request(StatusCode::METHOD_NOT_ALLOWED, "This address is not used in this way.")
+}
+
+/// Answers that axum itself writes (a path with broken percent signs, say) are turned into our page.
+async fn plain_bodies(request: Request, next: Next) -> Response {
+    let response = next.run(request).await;
+    let is_ours = response.headers().contains_key(axum::http::header::CONTENT_TYPE)
+        && response.headers().get(axum::http::header::CONTENT_TYPE).is_some_and(|kind| kind != "text/plain; charset=utf-8");
+    if (response.status().is_client_error() || response.status().is_server_error()) && !is_ours {
+        return WebError::request(response.status(), "The request is not one that this application takes.")
+            .into_response();
+    }
+    response
+}
+
+fn panicked(_: Box<dyn std::any::Any + Send>) -> Response {
+    WebError::App(AppError::Inner("a handler panicked".to_owned())).into_response()
+}

@@ -1,0 +1,92 @@
+//! The way in and out.
+
+use super::error::WebError;
+use super::extract::{Query, Signed, Typed};
+use super::field::{FieldView, Input, fill};
+use super::frame::{Frame, page, page_with, see_other};
+use super::guard::cookie;
+use crate::app::{App, AppError, sign_in};
+use crate::domain::fault::Fault;
+use askama::Template;
+use axum::extract::State;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::Response;
+
+#[derive(Template)]
+#[template(path = "sign_in.html")]
+pub struct SignInPage {
+    pub frame: Frame,
+    pub fields: Vec<FieldView>,
+    pub next: String,
+}
+
+impl SignInPage {
+    pub fn new(app: &App, typed: &super::TypedForm, faults: &[Fault], next: &str) -> SignInPage {
+        let mut password = FieldView::new(Input::Password, "password", "Password").autocomplete("current-password");
+        password.needed = true;
+        let login = FieldView::text("login", "Sign-in name").autocomplete("username").needed();
+        let mut frame = Frame::bare("Sign in");
+        frame.notice.clone_from(&app.settings.notice);
+        SignInPage { frame, fields: fill(vec![login, password], typed, faults), next: local_path(next).to_owned() }
+    }
+}
+
+/// Where to go afterwards: a path of this installation, nothing else.
+fn local_path(next: &str) -> &str {
+    let is_local = next.starts_with('/') && !next.starts_with("//") && !next.contains(['\\', '\r', '\n']);
+    if is_local { next } else { "/" }
+}
+
+pub async fn form(State(app): State<App>, query: Query) -> Result<Response, WebError> {
+    page(&SignInPage::new(&app, &super::TypedForm::new(), &[], query.text("next")))
+}
+
+pub async fn enter(State(app): State<App>, form: Typed) -> Result<Response, WebError> {
+    let password = form.0.get("password").cloned().unwrap_or_default();
+    match sign_in::sign_in(&app, form.text("login"), &password).await {
+        Ok(secret) => Ok(with_cookie(&app, see_other(local_path(form.text("next"))), &secret)),
+        Err(AppError::Invalid(faults)) => page_with(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            &SignInPage::new(&app, &form.0, &faults, form.text("next")),
+        ),
+        Err(other) => Err(other.into()),
+    }
+}
+
+/// Sets the session cookie on an answer.
+pub fn with_cookie(app: &App, mut response: Response, secret: &str) -> Response {
+    if let Ok(value) = HeaderValue::from_str(&cookie(app.settings.over_tls, secret)) {
+        response.headers_mut().insert(header::SET_COOKIE, value);
+    }
+    response
+}
+
+pub async fn leave(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+    sign_in::sign_out(&app, &person).await?;
+    Ok(with_cookie(&app, see_other("/sign-in"), ""))
+}
+
+pub async fn leave_everywhere(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+    sign_in::sign_out_everywhere(&app, &person).await?;
+    Ok(with_cookie(&app, see_other("/sign-in"), ""))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::local_path;
+
+    #[test]
+    fn signing_in_leads_nowhere_else() {
+        let table = [
+            ("/cases/C1?x=1", "/cases/C1?x=1"),
+            ("", "/"),
+            ("//evil.example", "/"),
+            ("https://evil.example", "/"),
+            ("/\\evil.example", "/"),
+            ("/a\r\nSet-Cookie: x", "/"),
+        ];
+        for (next, path) in table {
+            assert_eq!(local_path(next), path, "{next:?}");
+        }
+    }
+}

@@ -1,0 +1,250 @@
+//! The whole application in a test: a fresh database, a clock that stands still, and visitors who read
+//! pages and send their forms like a browser without scripts would.
+
+#![allow(dead_code, reason = "each test binary uses its own part of this")]
+#![expect(clippy::unwrap_used, clippy::panic, reason = "a test says what it expects and falls over when it is wrong")]
+
+use axum::Router;
+use axum::body::{Body, to_bytes};
+use axum::http::{Request, StatusCode, header};
+use scraper::{ElementRef, Html, Selector};
+use std::collections::BTreeMap;
+use tempfile::TempDir;
+use tower::ServiceExt;
+use vestibule::app::{App, Settings, manage};
+use vestibule::clock::Outside;
+use vestibule::store::Store;
+use vestibule::web;
+
+/// 2026-03-02 08:00 UTC, a Monday.
+pub const MONDAY_MS: i64 = 1_772_438_400_000;
+/// A password that the rules accept; each account of a test has it.
+pub const PASSWORD: &str = "plaster sets slowly";
+
+/// An installation with two offices and two labs.
+pub struct World {
+    pub app: App,
+    pub router: Router,
+    pub outside: Outside,
+    _folder: TempDir,
+}
+
+impl World {
+    /// An empty installation.
+    pub async fn empty() -> World {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(&Store::sqlite_address(&folder.path().join("test.sqlite"))).await.unwrap();
+        let outside = Outside::fixed(MONDAY_MS, 1);
+        let settings =
+            Settings { over_tls: false, address: "http://vestibule.test".to_owned(), notice: None };
+        let app = App::new(store, outside.clone(), settings);
+        World { router: web::router(app.clone()), app, outside, _folder: folder }
+    }
+
+    /// Two offices and two labs with one person of each role, made through the pages themselves:
+    /// `dora` dentist and `anna` assistant at Northgate, `tom` technician and `mara` manager at Kiln;
+    /// strangers `sven` (dentist, Southgate) and `lars` (technician, Anvil); `root` administrates.
+    pub async fn peopled() -> World {
+        let world = World::empty().await;
+        let link = manage::first_link(&world.app).await.unwrap();
+        let root = world.join(&link, "root", None).await;
+        for (kind, name) in [("office", "Northgate Dental"), ("lab", "Kiln Laboratory"), ("office", "Southgate Dental"), ("lab", "Anvil Laboratory")] {
+            let answer = root.send("/parties/new", "/parties/new", &[
+                ("kind", kind), ("name", name), ("address", "1 Sample Street\nSampletown"), ("licence", "L-100"),
+                ("zone", "Europe/Vienna"), ("paper", "a4"), ("numbering", "iso3950"),
+            ]).await;
+            assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+        }
+        for (login, role, party) in [
+            ("dora", "dentist", "Northgate Dental"), ("anna", "assistant", "Northgate Dental"),
+            ("tom", "technician", "Kiln Laboratory"), ("mara", "lab_manager", "Kiln Laboratory"),
+            ("sven", "dentist", "Southgate Dental"), ("lars", "technician", "Anvil Laboratory"),
+        ] {
+            let page = root.get("/people").await;
+            let party = page.option_value("party", party);
+            let answer = root.send("/people", "/people/invite", &[("name", login), ("role", role), ("party", &party)]).await;
+            let link = answer.attribute("input.link", "value");
+            world.join(link.trim_start_matches("http://vestibule.test"), login, (role == "dentist").then_some("D-7001")).await;
+        }
+        world
+    }
+
+    async fn join(&self, path: &str, login: &str, licence: Option<&str>) -> Visitor {
+        let nobody = self.nobody();
+        let mut fields = vec![("name", login), ("login", login), ("password", PASSWORD), ("password_again", PASSWORD)];
+        if let Some(licence) = licence {
+            fields.push(("licence", licence));
+        }
+        let answer = nobody.send(path, path, &fields).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+        Visitor { cookie: answer.cookie(), router: self.router.clone() }
+    }
+
+    /// A browser that is not signed in.
+    pub fn nobody(&self) -> Visitor {
+        Visitor { cookie: None, router: self.router.clone() }
+    }
+
+    /// A browser of somebody who has signed in.
+    pub async fn visitor(&self, login: &str) -> Visitor {
+        let answer = self.nobody().send("/sign-in", "/sign-in", &[("login", login), ("password", PASSWORD)]).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{login}: {}", answer.text());
+        Visitor { cookie: answer.cookie(), router: self.router.clone() }
+    }
+
+    pub fn pass_minutes(&self, minutes: i64) {
+        self.outside.pass(minutes * 60_000);
+    }
+}
+
+/// A browser.
+#[derive(Clone)]
+pub struct Visitor {
+    pub cookie: Option<String>,
+    router: Router,
+}
+
+impl Visitor {
+    pub async fn get(&self, path: &str) -> Answer {
+        self.ask(Request::get(path).body(Body::empty()).unwrap()).await
+    }
+
+    /// Posts fields as they are, from a page of our own.
+    pub async fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
+        self.post_body(path, encode(fields.iter().map(|(k, v)| (*k, *v)))).await
+    }
+
+    pub async fn post_body(&self, path: &str, body: impl Into<Body>) -> Answer {
+        let request = Request::post(path)
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+            .header(header::HOST, "vestibule.test")
+            .header(header::ORIGIN, "http://vestibule.test")
+            .body(body.into())
+            .unwrap();
+        self.ask(request).await
+    }
+
+    /// Opens the page, takes its form that goes to `action` with all it holds, fills `fields` in, and sends it.
+    pub async fn send(&self, page: &str, action: &str, fields: &[(&str, &str)]) -> Answer {
+        self.send_where(page, action, "", fields).await
+    }
+
+    /// Like [`Self::send`], for one of several forms with the same action: the one that holds `within`.
+    pub async fn send_where(&self, page: &str, action: &str, within: &str, fields: &[(&str, &str)]) -> Answer {
+        let opened = self.get(page).await;
+        assert_eq!(opened.status, StatusCode::OK, "{page}: {}", opened.text());
+        let mut form = opened.form(page, action, within);
+        for (key, text) in fields {
+            form.insert((*key).to_owned(), (*text).to_owned());
+        }
+        self.post_body(action, encode(form.iter().map(|(k, v)| (k.as_str(), v.as_str())))).await
+    }
+
+    pub async fn ask(&self, mut request: Request<Body>) -> Answer {
+        if let Some(cookie) = &self.cookie {
+            request.headers_mut().insert(header::COOKIE, cookie.parse().unwrap());
+        }
+        let response = self.router.clone().oneshot(request).await.unwrap();
+        let (parts, body) = response.into_parts();
+        Answer { status: parts.status, headers: parts.headers, body: to_bytes(body, usize::MAX).await.unwrap().to_vec() }
+    }
+}
+
+pub fn encode<'a>(fields: impl Iterator<Item = (&'a str, &'a str)>) -> String {
+    let code = |text: &str| percent_encoding::utf8_percent_encode(text, percent_encoding::NON_ALPHANUMERIC).to_string();
+    fields.map(|(key, text)| format!("{}={}", code(key), code(text))).collect::<Vec<_>>().join("&")
+}
+
+/// What came back.
+#[derive(Debug)]
+pub struct Answer {
+    pub status: StatusCode,
+    pub headers: axum::http::HeaderMap,
+    pub body: Vec<u8>,
+}
+
+impl Answer {
+    pub fn text(&self) -> String {
+        String::from_utf8_lossy(&self.body).into_owned()
+    }
+
+    /// The words of the page, without tags, in single spaces.
+    pub fn words(&self) -> String {
+        let html = Html::parse_document(&self.text());
+        let body = Selector::parse("main").unwrap();
+        let text: String = html.select(&body).flat_map(|main| main.text()).collect::<Vec<_>>().join(" ");
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
+    pub fn sees(&self, words: &str) {
+        assert!(self.words().contains(words), "“{words}” is not in ({}): {}", self.status, self.words());
+    }
+
+    pub fn location(&self) -> String {
+        self.headers.get(header::LOCATION).map(|value| value.to_str().unwrap().to_owned()).unwrap_or_default()
+    }
+
+    fn cookie(&self) -> Option<String> {
+        let value = self.headers.get(header::SET_COOKIE)?.to_str().ok()?;
+        value.split(';').next().map(str::to_owned)
+    }
+
+    pub fn attribute(&self, selector: &str, name: &str) -> String {
+        let html = Html::parse_document(&self.text());
+        let selector = Selector::parse(selector).unwrap();
+        html.select(&selector).next().and_then(|e| e.value().attr(name)).unwrap_or_else(|| panic!("no {name} in {}", self.text())).to_owned()
+    }
+
+    pub fn count(&self, selector: &str) -> usize {
+        Html::parse_document(&self.text()).select(&Selector::parse(selector).unwrap()).count()
+    }
+
+    /// The value of the option with these words in a list.
+    pub fn option_value(&self, name: &str, words: &str) -> String {
+        let html = Html::parse_document(&self.text());
+        let selector = Selector::parse(&format!("select[name=\"{name}\"] option")).unwrap();
+        html.select(&selector)
+            .find(|option| option.text().collect::<String>().contains(words))
+            .and_then(|option| option.value().attr("value"))
+            .unwrap_or_else(|| panic!("no option {words} in {name}: {}", self.text()))
+            .to_owned()
+    }
+
+    /// The values that the page's form to `action` holds, as a browser would send them.
+    fn form(&self, page: &str, action: &str, within: &str) -> BTreeMap<String, String> {
+        let html = Html::parse_document(&self.text());
+        let forms = Selector::parse("form").unwrap();
+        let form = html
+            .select(&forms)
+            .find(|form| {
+                let target = form.value().attr("action").unwrap_or(page);
+                form.value().attr("method") == Some("post") && target == action && form.html().contains(within)
+            })
+            .unwrap_or_else(|| panic!("no form to {action} on {page}: {}", self.text()));
+        let mut fields = BTreeMap::new();
+        for element in form.select(&Selector::parse("input, textarea, select").unwrap()) {
+            if let Some((key, text)) = value_of(&element) {
+                fields.insert(key, text);
+            }
+        }
+        fields
+    }
+}
+
+fn value_of(element: &ElementRef<'_>) -> Option<(String, String)> {
+    let attr = |name: &str| element.value().attr(name);
+    let key = attr("name")?.to_owned();
+    let value = match element.value().name() {
+        "textarea" => element.text().collect(),
+        "select" => {
+            let chosen = Selector::parse("option[selected]").unwrap();
+            element.select(&chosen).next().and_then(|option| option.value().attr("value")).unwrap_or_default().to_owned()
+        }
+        _ if attr("type") == Some("checkbox") => {
+            attr("checked")?;
+            attr("value").unwrap_or("on").to_owned()
+        }
+        _ => attr("value").unwrap_or_default().to_owned(),
+    };
+    Some((key, value))
+}
