@@ -4,11 +4,19 @@
 //! the moment, the identity and the stored facts along.
 
 pub mod access; // who may do what
+pub mod arch; // upper and lower
 pub mod case; // a case and where it stands
+pub mod custody; // what happened to each item, and what may happen
 pub mod draft; // two people in one draft
 pub mod fault; // a message beside a field
+pub mod handoff; // a release and its receipt
 pub mod ids; // codes with check characters
+pub mod item; // the things that travel
+pub mod measure; // millimetres and degrees, exact
 pub mod moment; // a moment with its offset
+pub mod mouth; // what the patient wears
 pub mod party; // offices, labs, roles
 pub mod people; // accounts and passwords
+pub mod prescription; // what is ordered
 pub mod revision; // the signed text
+pub mod tooth; // tooth numbers and their names

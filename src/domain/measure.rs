@@ -1,0 +1,241 @@
+//! Measured numbers as people write them: fixed point, two decimals, comma or point.
+//!
+//! A number is kept as a whole count of hundredths and stored as decimal text ("3.5"), so that the
+//! canonical form of a document never depends on how a floating-point number is printed, and two
+//! readings compare exactly. Whoever computes with it asks for `to_f64`.
+
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+/// Digits before the decimal sign. Nothing measured in a mouth or on an articulator needs more; the
+/// limit keeps every sum of hundredths far inside 64 bits.
+const WHOLE_DIGITS: usize = 6;
+
+const NOT_A_NUMBER: &str = "Write a number, such as 3.5 or 3,5.";
+
+/// Reads a decimal number as hundredths. `units` are the spellings that may follow it.
+pub fn parse_hundredths(typed: &str, units: &[&str]) -> Result<i64, String> {
+    let text = strip_unit(typed.trim(), units);
+    let (negative, digits) = split_sign(text);
+    let (whole, decimals) = match digits.split_once(['.', ',']) {
+        Some((_, rest)) if rest.contains(['.', ',']) => {
+            return Err(
+                "Write the number with one decimal sign and without thousands marks.".into(),
+            );
+        }
+        Some((whole, decimals)) => (whole, decimals),
+        None => (digits, ""),
+    };
+    let all_digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
+    if whole.is_empty()
+        || !all_digits(whole)
+        || !all_digits(decimals)
+        || digits.ends_with(['.', ','])
+    {
+        return Err(NOT_A_NUMBER.into());
+    }
+    if decimals.len() > 2 {
+        return Err("At most two decimals can be kept.".into());
+    }
+    if whole.trim_start_matches('0').len() > WHOLE_DIGITS {
+        return Err("This number is too large.".into());
+    }
+    let units: i64 = whole.parse().map_err(|_| NOT_A_NUMBER)?;
+    let parts: i64 = format!("{decimals:0<2}")
+        .parse()
+        .map_err(|_| NOT_A_NUMBER)?;
+    let hundredths = units * 100 + parts;
+    Ok(if negative { -hundredths } else { hundredths })
+}
+
+/// `text` without a unit at its end.
+fn strip_unit<'a>(text: &'a str, units: &[&str]) -> &'a str {
+    let ends_with = |unit: &&str| {
+        let start = text.len().checked_sub(unit.len())?;
+        let tail = text.get(start..)?;
+        tail.eq_ignore_ascii_case(unit)
+            .then(|| text.get(..start))
+            .flatten()
+    };
+    units
+        .iter()
+        .find_map(|unit| ends_with(&unit))
+        .unwrap_or(text)
+        .trim_end()
+}
+
+/// The sign and the rest; the minus sign of typesetters (U+2212) is as good as the hyphen.
+fn split_sign(text: &str) -> (bool, &str) {
+    for (sign, negative) in [("-", true), ("\u{2212}", true), ("+", false)] {
+        if let Some(rest) = text.strip_prefix(sign) {
+            return (negative, rest.trim_start());
+        }
+    }
+    (false, text)
+}
+
+/// Hundredths as the shortest decimal text: `3.5`, `-0.25`, `12`.
+pub fn show_hundredths(hundredths: i64) -> String {
+    let sign = if hundredths < 0 { "-" } else { "" };
+    let size = hundredths.unsigned_abs();
+    let (whole, parts) = (size / 100, size % 100);
+    match (parts, parts % 10) {
+        (0, _) => format!("{sign}{whole}"),
+        (_, 0) => format!("{sign}{whole}.{}", parts / 10),
+        _ => format!("{sign}{whole}.{parts:02}"),
+    }
+}
+
+/// A fixed-point type of one unit each, so that degrees cannot be passed where millimetres belong.
+macro_rules! fixed_point {
+    ($(#[$doc:meta])* $name:ident, $units:expr) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default, Serialize, Deserialize)]
+        #[serde(try_from = "String", into = "String")]
+        pub struct $name(i64);
+
+        impl $name {
+            /// The spellings of the unit that may follow a typed number.
+            pub const UNITS: &'static [&'static str] = $units;
+
+            pub const fn from_hundredths(hundredths: i64) -> Self {
+                $name(hundredths)
+            }
+            pub const fn hundredths(self) -> i64 {
+                self.0
+            }
+            /// For computing; the stored number stays exact.
+            pub fn to_f64(self) -> f64 {
+                self.0 as f64 / 100.0
+            }
+            /// Reads what was typed, with or without its unit.
+            pub fn parse(typed: &str) -> Result<Self, String> {
+                parse_hundredths(typed, Self::UNITS).map($name)
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str(&show_hundredths(self.0))
+            }
+        }
+
+        impl TryFrom<String> for $name {
+            type Error = String;
+            fn try_from(text: String) -> Result<Self, String> {
+                parse_hundredths(&text, &[]).map($name)
+            }
+        }
+
+        impl From<$name> for String {
+            fn from(value: $name) -> String {
+                value.to_string()
+            }
+        }
+    };
+}
+
+fixed_point!(
+    /// Millimetres.
+    Mm, &["millimetres", "millimeters", "mm"]
+);
+fixed_point!(
+    /// Degrees of angle.
+    Degrees, &["degrees", "deg", "\u{b0}"]
+);
+fixed_point!(
+    /// A plain number, such as a colour coordinate.
+    Decimal, &[]
+);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn comma_point_sign_and_unit_are_read() {
+        for (typed, hundredths) in [
+            ("3.5", 350),
+            ("3,5", 350),
+            (" 3,50 mm ", 350),
+            ("3.5mm", 350),
+            ("3.5 MM", 350),
+            ("0", 0),
+            ("-0", 0),
+            ("-1.25", -125),
+            ("\u{2212}1,2", -120),
+            ("+2", 200),
+            ("+ 2", 200),
+            ("0007", 700),
+            ("65.05", 6505),
+            ("12 millimetres", 1200),
+        ] {
+            assert_eq!(
+                Mm::parse(typed).map(Mm::hundredths),
+                Ok(hundredths),
+                "{typed}"
+            );
+        }
+        assert_eq!(Degrees::parse("33.7°").map(Degrees::hundredths), Ok(3370));
+    }
+
+    #[test]
+    fn what_is_no_plain_number_is_refused() {
+        for typed in [
+            "",
+            " ",
+            "mm",
+            "NaN",
+            "inf",
+            "-inf",
+            "1e3",
+            "1E-3",
+            "0x10",
+            ".5",
+            "5.",
+            "1.234",
+            "1,234.5",
+            "1.2.3",
+            "1 000",
+            "3 cm",
+            "--3",
+            "+-3",
+            "3-",
+            "three",
+            "٣",
+            "1000000",
+            "99999999999999999999",
+            "½",
+            "3.5.mm",
+            "3,5\u{0}",
+        ] {
+            assert!(Mm::parse(typed).is_err(), "{typed:?}");
+        }
+    }
+
+    #[test]
+    fn numbers_are_stored_as_decimal_text() {
+        let text = serde_json::to_string(&Mm::from_hundredths(-50)).expect("json");
+        assert_eq!(text, "\"-0.5\"");
+        assert!(
+            serde_json::from_str::<Mm>("3.5").is_err(),
+            "a floating-point number is no stored form"
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn every_number_reads_back(hundredths in -99_999_999_i64..=99_999_999) {
+            let shown = show_hundredths(hundredths);
+            prop_assert_eq!(parse_hundredths(&shown, &[]), Ok(hundredths));
+            prop_assert_eq!(parse_hundredths(&shown.replace('.', ","), &[]), Ok(hundredths));
+            prop_assert_eq!(Mm::parse(&format!("{shown} mm")).map(Mm::hundredths), Ok(hundredths));
+        }
+
+        #[test]
+        fn no_text_panics(text in ".*") {
+            let _answer = (Mm::parse(&text), Degrees::parse(&text), Decimal::parse(&text));
+        }
+    }
+}

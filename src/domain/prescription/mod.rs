@@ -1,0 +1,206 @@
+//! The prescription: what the dentist orders, as typed fields in the order of the visit.
+//!
+//! Every field is one entry in `parts/`; form, reader, slip, differences and signed text all come from
+//! that entry. Nothing here knows who the patient is, who signs or what day it is: those stand around
+//! the prescription in the signed document.
+
+pub mod choice;
+mod differences;
+mod field;
+mod part;
+mod parts;
+mod print;
+#[cfg(test)]
+mod samples;
+mod signing;
+mod spec;
+#[cfg(test)]
+mod tests;
+
+pub use differences::{Difference, differences};
+pub use field::{Clock, Day, FieldType, LongText, Text, Whole};
+pub(crate) use part::part;
+pub use part::{Cell, Part, Reader};
+pub use parts::*;
+pub use print::{Highlight, PrintedLine, PrintedSection, PrintedTable};
+pub use signing::missing_for_signing;
+pub use spec::*;
+
+use super::fault::Fault;
+use super::party::Numbering;
+use serde::{Deserialize, Serialize};
+
+/// The schema that this program writes. It grows when a field changes its meaning or goes; a new field
+/// needs no new schema, because an empty field is not written.
+pub const SCHEMA: u32 = 1;
+
+/// The sections in the order of the visit: the struct, the catalogue and the walk through both.
+macro_rules! document {
+    ($($key:ident: $section:ident,)+) => {
+        /// The whole prescription. Fields that are not filled are not written.
+        #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+        #[serde(deny_unknown_fields)]
+        pub struct Prescription {
+            pub schema: u32,
+            $(
+                #[serde(default, skip_serializing_if = "part::is_default")]
+                pub $key: $section,
+            )+
+        }
+
+        impl Default for Prescription {
+            fn default() -> Prescription {
+                Prescription { schema: SCHEMA, $($key: $section::default(),)+ }
+            }
+        }
+
+        static CATALOGUE: &[SectionSpec] = &[
+            $(SectionSpec {
+                key: stringify!($key),
+                title: <$section as Part>::TITLE,
+                intro: <$section as Part>::INTRO,
+                fields: <$section as Part>::FIELDS,
+                groups: <$section as Part>::GROUPS,
+            },)+
+        ];
+
+        impl Prescription {
+            fn read_with(reader: &mut Reader<'_>) -> Prescription {
+                Prescription { schema: SCHEMA, $($key: $section::read(reader, None),)+ }
+            }
+
+            /// The filled fields, section by section in the order of the catalogue.
+            fn filled(&self, numbering: Numbering) -> Vec<(&'static SectionSpec, Vec<Cell>)> {
+                let mut sections = CATALOGUE.iter();
+                let mut filled = Vec::new();
+                $(
+                    let mut cells = Vec::new();
+                    self.$key.cells(None, numbering, &mut cells);
+                    filled.extend(sections.next().map(|section| (section, cells)));
+                )+
+                filled
+            }
+        }
+    };
+}
+
+document! {
+    order: Order,
+    pattern: Pattern,
+    vertical: Vertical,
+    jaw: JawRecord,
+    facebow: Facebow,
+    guidance: Guidance,
+    plane: Plane,
+    anterior: Anterior,
+    posterior: Posterior,
+    occlusion: Occlusion,
+    shade: Shade,
+    base_shade: BaseShade,
+    seal: PosteriorSeal,
+    borders: Borders,
+    impression: Impression,
+    base: Base,
+    finish: Finish,
+    marking: Marking,
+    spare: Spare,
+    enclosures: Enclosures,
+    back: ToComeBack,
+    dates: Dates,
+    remarks: Remarks,
+}
+
+/// Every section with its fields and lists, in the order of the visit.
+pub fn catalogue() -> &'static [SectionSpec] {
+    CATALOGUE
+}
+
+/// Every field's entry: the sections' own and those of their lists.
+pub fn all_fields() -> impl Iterator<Item = &'static FieldSpec> {
+    CATALOGUE.iter().flat_map(|section| {
+        let listed = section.groups.iter().flat_map(|group| group.fields);
+        section.fields.iter().chain(listed)
+    })
+}
+
+/// The entry for a form key such as `vertical.rest_mm` or `changes.3.mm`.
+pub fn field_spec(key: &str) -> Option<&'static FieldSpec> {
+    let wanted = match part::split_row_key(key) {
+        Some((group, _, field)) => format!("{group}.#.{field}"),
+        None => key.to_owned(),
+    };
+    all_fields().find(|spec| spec.key == wanted && !key.contains('#'))
+}
+
+/// What could be read of a typed form, and what could not.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Reading {
+    pub document: Prescription,
+    pub faults: Vec<Fault>,
+}
+
+/// Reads all that is readable. Keys whose first part is no section or list of the catalogue are not
+/// this form's and are passed over; an unknown field of a known section is a fault, because its text
+/// would not be in the signed document.
+pub fn read(raw: &Raw, numbering: Numbering) -> Reading {
+    let mut reader = Reader::new(raw, numbering);
+    let document = Prescription::read_with(&mut reader);
+    let mut faults = reader.faults;
+    let unknown = raw
+        .iter()
+        .filter(|(key, text)| !text.trim().is_empty() && is_ours(key));
+    faults.extend(unknown.filter(|(key, _)| field_spec(key).is_none()).map(|(key, _)| {
+        Fault::new(key, "The form has no such field. Its text is kept, but it is not part of the prescription.")
+    }));
+    Reading { document, faults }
+}
+
+/// Whether a form key belongs to the prescription.
+pub fn is_ours(key: &str) -> bool {
+    let Some((first, _)) = key.split_once('.') else {
+        return false;
+    };
+    CATALOGUE.iter().any(|section| {
+        section.key == first || section.groups.iter().any(|group| group.key == first)
+    })
+}
+
+/// Why a stored prescription is not readable.
+#[derive(Debug, thiserror::Error)]
+pub enum PrescriptionError {
+    #[error("the prescription is not of the form that this version reads: {0}")]
+    Form(#[from] serde_json::Error),
+    #[error("the prescription has schema {0}, and this version reads {SCHEMA}")]
+    Schema(u32),
+    #[error("the prescription is not stored in its canonical form")]
+    NotCanonical,
+}
+
+impl Prescription {
+    /// Back to typed text, to start a new revision from a signed one.
+    pub fn to_raw(&self, numbering: Numbering) -> Raw {
+        let sections = self.filled(numbering).into_iter();
+        sections
+            .flat_map(|(_, cells)| cells)
+            .map(|cell| (cell.key(), cell.raw))
+            .collect()
+    }
+
+    /// The canonical text, RFC 8785.
+    pub fn canonical(&self) -> Result<String, PrescriptionError> {
+        Ok(serde_json_canonicalizer::to_string(self)?)
+    }
+
+    /// Reads the canonical text and no other spelling of it. Ranges and lengths are not checked again:
+    /// a signed document stays readable when a limit is narrowed later.
+    pub fn from_canonical(text: &str) -> Result<Prescription, PrescriptionError> {
+        let document: Prescription = serde_json::from_str(text)?;
+        if document.schema != SCHEMA {
+            return Err(PrescriptionError::Schema(document.schema));
+        }
+        if document.canonical()? != text {
+            return Err(PrescriptionError::NotCanonical);
+        }
+        Ok(document)
+    }
+}

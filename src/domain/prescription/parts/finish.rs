@@ -1,0 +1,176 @@
+//! Base and finish: gum colour, base material, polished surface, remount, marking, spare.
+
+use super::YesNo;
+use crate::domain::ids::Tag;
+use crate::domain::measure::{Decimal, Mm};
+use crate::domain::prescription::choice::choices;
+use crate::domain::prescription::{
+    Kind, LongText, Text, Whole, long, mm, number, part, text, whole,
+};
+
+choices! {
+    /// How much the gum is shaped.
+    Stippling {
+        None = "none", "smooth";
+        Slight = "slight", "slight";
+        Marked = "marked", "marked";
+        Pattern = "pattern", "as on the pattern";
+    }
+    /// Depth of the festoons.
+    Festooning {
+        Flat = "flat", "flat";
+        Slight = "slight", "slight";
+        Full = "full", "full";
+        Pattern = "pattern", "as on the pattern";
+    }
+}
+
+part! {
+    /// Colour and shape of the gum.
+    BaseShade at "base_shade", "Base shade and characterisation", "";
+    guide: Text = text(80), "Guide", "";
+    code: Text = text(40), "Base shade", "";
+    lightness: Decimal = number(0, 100), "L*", "CIELAB lightness, where measured.";
+    a: Decimal = number(-128, 128), "a*", "";
+    b: Decimal = number(-128, 128), "b*", "";
+    fibres: YesNo = YesNo::ASKED, "Fibres", "";
+    characterisation: LongText = long(400), "Characterisation", "Stains and zones.";
+    stippling: Stippling = Stippling::KIND, "Stippling", "";
+    festooning: Festooning = Festooning::KIND, "Festooning", "";
+    gum_line_mm: Mm = mm(-5, 5), "Gum line to move by", "Plus shows more tooth.";
+    rugae: YesNo = YesNo::ASKED, "Palatal rugae", "";
+}
+
+choices! {
+    /// Base material.
+    BaseMaterial {
+        HeatCured = "heat_cured", "heat-cured acrylic resin";
+        HighImpact = "high_impact", "high-impact acrylic resin";
+        ColdCured = "cold_cured", "cold-cured acrylic resin";
+        Milled = "milled", "milled resin";
+        Printed = "printed", "printed resin";
+        Polyamide = "polyamide", "polyamide";
+        MetalBase = "metal_base", "metal base";
+        Other = "other", "other, see note";
+    }
+    /// Process.
+    Process {
+        Compression = "compression", "compression moulding";
+        Injection = "injection", "injection";
+        Pour = "pour", "pour";
+        Milling = "milling", "milling";
+        Printing = "printing", "printing";
+        LabChoice = "lab_choice", "as the lab judges";
+    }
+    /// Strengthening.
+    Strengthening {
+        None = "none", "none";
+        MetalMesh = "metal_mesh", "metal mesh";
+        GlassFibre = "glass_fibre", "glass fibre";
+        Bar = "bar", "bar";
+    }
+}
+
+part! {
+    /// Base material and process.
+    Base at "base", "Base material and process", "Exclusions of the patient stand on the patient’s card and are printed with it.";
+    material: BaseMaterial = BaseMaterial::KIND, "Base material", "";
+    product: Text = text(80), "Product or quality", "";
+    process: Process = Process::KIND, "Process", "";
+    strengthening: Strengthening = Strengthening::KIND, "Strengthening", "";
+    soft_liner: YesNo = YesNo::ASKED, "Soft liner", "";
+    soft_liner_note: Text = text(120), "Soft liner, where and how thick", "";
+    metal_palate: YesNo = YesNo::ASKED, "Metal palate", "";
+    palate_mm: Mm = mm(0, 6), "Thickness of the palate", "";
+    without: Text = text(200), "Not to be used in this work", "Materials that the dentist excludes beyond the patient’s card.";
+    note: LongText = long(400), "Note", "";
+}
+
+choices! {
+    /// The polished surface.
+    PolishedSurface {
+        Pattern = "pattern", "copy the pattern";
+        NeutralZone = "neutral_zone", "to the neutral-zone record";
+        Standard = "standard", "as the lab judges";
+    }
+}
+
+part! {
+    /// Polished surface, remount, checks and packing.
+    Finish at "finish", "Polished surface, remount and checks", "";
+    polished: PolishedSurface = PolishedSurface::KIND, "Polished surface", "";
+    neutral_zone_item: Tag = Kind::Tag, "Neutral-zone record, tag", "";
+    tongue_space: Text = text(200), "Tongue space", "";
+    lab_remount: YesNo = YesNo::ASKED, "Remount in the lab after processing", "";
+    remount_casts: YesNo = YesNo::ASKED, "Return on remount casts", "";
+    keep_index: YesNo = YesNo::ASKED, "Keep mounting and index", "";
+    keep_months: Whole = whole(1, 60, "months"), "Keep casts and index for", "";
+    check_borders: YesNo = YesNo::ASKED, "Check borders for sharp edges and pearls", "";
+    check_occlusion: YesNo = YesNo::ASKED, "Check contacts on the articulator and send the marks", "";
+    wet_packing: YesNo = YesNo::ASKED, "Send moist and sealed", "A base that dries out deforms.";
+    photos: YesNo = YesNo::ASKED, "Photos before sending", "";
+    note: LongText = long(400), "Note", "";
+}
+
+choices! {
+    /// What the patient said to a mark.
+    MarkAnswer {
+        Accepted = "accepted", "accepted";
+        Declined = "declined", "declined";
+        NotPracticable = "not_practicable", "not practicable";
+    }
+    /// Where the mark lies.
+    MarkPlace {
+        PosteriorPalate = "posterior_palate", "upper: posterior palate or tuberosity";
+        LingualFlange = "lingual_flange", "lower: lingual flange";
+        BuccalFlange = "buccal_flange", "buccal flange, posterior";
+        BothLingual = "both", "both dentures, posterior";
+    }
+}
+
+part! {
+    /// Denture marking.
+    Marking at "marking", "Denture marking", "Some laws ask that a mark be offered. The text is written on the denture only; a name is not asked for here.";
+    offered: YesNo = YesNo::ASKED, "Mark offered to the patient", "";
+    answer: MarkAnswer = MarkAnswer::KIND, "Answer", "";
+    text: Text = text(40), "Text of the mark", "The case number, a set letter or the year. Initials only where the patient wishes them.";
+    place: MarkPlace = MarkPlace::KIND, "Place", "";
+    set_letter: Text = text(4), "Set letter", "Tells this set from the spare.";
+    year: Whole = whole(2000, 2200, ""), "Year", "";
+}
+
+choices! {
+    /// Which arches a spare is wanted for.
+    SpareArch {
+        None = "none", "no spare";
+        Upper = "upper", "upper";
+        Lower = "lower", "lower";
+        Both = "both", "upper and lower";
+    }
+    /// Teeth of the spare.
+    SpareTeeth {
+        Resin = "resin", "tooth-coloured resin";
+        DentureTeeth = "denture_teeth", "a second set of denture teeth";
+    }
+    /// Where the spare is kept.
+    SpareKeeper {
+        Patient = "patient", "patient";
+        Office = "office", "dental office";
+        CareHome = "care_home", "care home";
+    }
+}
+
+part! {
+    /// The spare denture.
+    Spare at "spare", "Spare denture", "Marked, stored wet, never the pattern of the final.";
+    arch: SpareArch = SpareArch::KIND, "Spare wanted", "";
+    copied_upper: Tag = Kind::Tag, "Upper copied from, tag", "";
+    copied_lower: Tag = Kind::Tag, "Lower copied from, tag", "";
+    teeth: SpareTeeth = SpareTeeth::KIND, "Teeth", "";
+    tooth_shade: Text = text(40), "Tooth shade", "";
+    characterisation: Text = text(200), "Characterisation", "";
+    date_mark: YesNo = YesNo::ASKED, "Date mark on it", "";
+    keeper: SpareKeeper = SpareKeeper::KIND, "Kept by", "";
+    stored: Text = text(120), "Stored where and in what", "In water, labelled.";
+    note: LongText = long(400), "Note", "";
+}

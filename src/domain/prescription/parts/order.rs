@@ -1,0 +1,156 @@
+//! What is ordered, and the pattern it follows: the pieces, the pattern denture, the change list.
+
+use super::YesNo;
+use crate::domain::arch::Arch;
+use crate::domain::ids::Tag;
+use crate::domain::measure::{Degrees, Mm};
+use crate::domain::prescription::choice::choices;
+use crate::domain::prescription::{
+    Day, LongText, Text, Whole, degrees, long, mm, part, text, whole,
+};
+use crate::domain::tooth::Tooth;
+
+choices! {
+    /// Why the work is ordered.
+    OrderKind {
+        New = "new", "new work";
+        NextStage = "next_stage", "next stage of work in hand";
+        Remake = "remake", "remake";
+        Correction = "correction", "correction of delivered work";
+    }
+    /// How far the lab is to go with a piece.
+    Stage {
+        Tray = "tray", "custom tray";
+        Rims = "rims", "record base with rim";
+        Mount = "mount", "mount the casts";
+        SetUp = "set_up", "set-up";
+        TryIn = "try_in", "wax try-in";
+        Reset = "reset", "reset after try-in";
+        Process = "process", "process and finish";
+        Duplicate = "duplicate", "duplicate";
+        Reline = "reline", "reline";
+        Rebase = "rebase", "rebase";
+        Repair = "repair", "repair";
+        Remount = "remount", "remount";
+    }
+    /// What the opposing arch is while only one is made.
+    Opposing {
+        Made = "made", "made together with this piece";
+        Denture = "denture", "existing complete denture";
+        Partial = "partial", "partial denture";
+        Natural = "natural", "natural teeth";
+        Implants = "implants", "teeth on implants";
+    }
+}
+
+part! {
+    /// One piece of work for one arch.
+    Piece at "pieces.#", "Pieces", "One row for each separate piece of work in each arch.";
+    arch: Arch = Arch::KIND, "Arch", "", required;
+    stage: Stage = Stage::KIND, "Stage wanted", "How far the lab is to go before it comes back.", required;
+    description: Text = text(200), "Description", "What the piece is, such as complete denture, 14 teeth.";
+    materials: Text = text(200), "Materials", "Every material of the piece: base, teeth, mesh, liner.", required;
+    opposing: Opposing = Opposing::KIND, "Opposing arch", "";
+    count: Whole = whole(1, 9, ""), "Number of pieces", "";
+}
+
+part! {
+    /// What is ordered.
+    Order at "order", "Order", "What the lab is asked to make, piece by piece.";
+    kind: OrderKind = OrderKind::KIND, "Kind of order", "";
+    earlier_case: Text = text(40), "Earlier case", "The number of the case that this one continues or replaces.";
+    remake_reason: LongText = long(500), "Reason of the remake", "What was wrong, in terms of the work, not of the person.";
+    try_in_skipped: YesNo = YesNo::ASKED, "Go to finish without a try-in", "Tooth positions cannot be corrected once processed; the dentist takes that risk.";
+    [pieces: Piece]
+}
+
+choices! {
+    /// What the final denture copies.
+    PatternSource {
+        Provisional = "provisional", "the provisional denture enclosed";
+        Duplicate = "duplicate", "a duplicate of the provisional";
+        TryIn = "try_in", "the approved try-in";
+        OldDenture = "old_denture", "the old denture";
+        None = "none", "no pattern: set up from the records";
+    }
+    /// How closely the pattern is followed.
+    PatternRule {
+        Exactly = "exactly", "copy exactly";
+        WithChanges = "with_changes", "copy with the changes listed, and nothing else";
+        Guide = "guide", "use as a guide and individualise";
+    }
+    /// What a change is made to.
+    ChangedPart {
+        Tooth = "tooth", "one tooth";
+        UpperFront = "upper_front", "upper six front teeth";
+        LowerFront = "lower_front", "lower six front teeth";
+        UpperIncisors = "upper_incisors", "upper four incisors";
+        LowerIncisors = "lower_incisors", "lower four incisors";
+        UpperRightBack = "upper_right_back", "upper right posterior teeth";
+        UpperLeftBack = "upper_left_back", "upper left posterior teeth";
+        LowerRightBack = "lower_right_back", "lower right posterior teeth";
+        LowerLeftBack = "lower_left_back", "lower left posterior teeth";
+        RightBlock = "right_block", "right bite block";
+        LeftBlock = "left_block", "left bite block";
+        UpperArch = "upper_arch", "all upper teeth";
+        LowerArch = "lower_arch", "all lower teeth";
+        Plane = "plane", "whole occlusal plane";
+        Midline = "midline", "midline";
+        UpperFlange = "upper_flange", "upper flange";
+        LowerFlange = "lower_flange", "lower flange";
+        Palate = "palate", "palate";
+        GumLine = "gum_line", "gum line";
+        Other = "other", "other, see note";
+    }
+    /// Which way, seen from the patient.
+    Direction {
+        Right = "right", "to the patient’s right";
+        Left = "left", "to the patient’s left";
+        Forward = "forward", "forward";
+        Back = "back", "back";
+        Up = "up", "up";
+        Down = "down", "down";
+        Outward = "outward", "outward, to lip or cheek";
+        Inward = "inward", "inward, to tongue or palate";
+        LongerEdge = "longer_edge", "longer at the incisal or chewing edge";
+        ShorterEdge = "shorter_edge", "shorter at the incisal or chewing edge";
+        LongerGum = "longer_gum", "longer at the gum line";
+        ShorterGum = "shorter_gum", "shorter at the gum line";
+        Wider = "wider", "wider";
+        Narrower = "narrower", "narrower";
+        Thicker = "thicker", "thicker";
+        Thinner = "thinner", "thinner";
+        TurnMesialOut = "turn_mesial_out", "turn, mesial edge outward";
+        TurnMesialIn = "turn_mesial_in", "turn, mesial edge inward";
+        TiltRight = "tilt_right", "tilt, patient’s right side lower";
+        TiltLeft = "tilt_left", "tilt, patient’s left side lower";
+        Remove = "remove", "remove";
+        Add = "add", "add";
+    }
+}
+
+part! {
+    /// One thing that is to differ from the pattern.
+    Change at "changes.#", "Change list", "Everything that is to differ from the pattern. Directions are the patient’s.";
+    what: ChangedPart = ChangedPart::KIND, "What", "";
+    tooth: Tooth = crate::domain::prescription::Kind::Tooth, "Tooth", "Only where one tooth is changed.";
+    direction: Direction = Direction::KIND, "Direction", "From the patient’s side.";
+    mm: Mm = mm(0, 30), "By", "";
+    degrees: Degrees = degrees(0, 90), "Angle", "For a turn or a tilt.";
+    date: Day = crate::domain::prescription::Kind::Date, "Seen on", "The day the change was found in the mouth.";
+    note: Text = text(200), "Note", "";
+}
+
+part! {
+    /// The denture that the final copies.
+    Pattern at "pattern", "Pattern and changes", "The denture sent as the pattern is part of the prescription: what it shows need not be described again.";
+    source: PatternSource = PatternSource::KIND, "Pattern", "";
+    rule: PatternRule = PatternRule::KIND, "How to follow it", "";
+    upper_item: Tag = crate::domain::prescription::Kind::Tag, "Upper pattern, tag", "";
+    lower_item: Tag = crate::domain::prescription::Kind::Tag, "Lower pattern, tag", "";
+    worn_since: Day = crate::domain::prescription::Kind::Date, "Worn in this form since", "";
+    last_corrected: Day = crate::domain::prescription::Kind::Date, "Last corrected in the mouth", "";
+    keep: LongText = long(600), "To be kept as it is", "Details that the mouth has proved, such as spacing, speech contacts or tongue space.";
+    may_alter: YesNo = YesNo::ASKED, "The lab may alter the pattern", "Grinding, drilling or heating it; without a yes it comes back as it was sent.";
+    [changes: Change]
+}

@@ -1,0 +1,99 @@
+//! What travels, when it is wanted, and what else the lab must know.
+
+use super::YesNo;
+use crate::domain::arch::Arch;
+use crate::domain::ids::Tag;
+use crate::domain::prescription::choice::choices;
+use crate::domain::prescription::{
+    Clock, Day, Kind, LongText, Stage, Text, Whole, long, part, text, whole,
+};
+
+part! {
+    /// One enclosed item with its disinfection.
+    Enclosed at "enclosed.#", "Enclosed items", "Every item in the box, each with how it was disinfected.";
+    tag: Tag = Kind::Tag, "Tag", "";
+    what: Text = text(120), "What it is", "";
+    pieces: Whole = whole(1, 99, ""), "Pieces", "";
+    condition: Text = text(120), "Condition", "";
+    cleaned: YesNo = YesNo::ASKED, "Cleaned", "";
+    agent: Text = text(80), "Disinfectant", "As its label names it.";
+    dilution: Text = text(40), "Dilution", "";
+    minutes: Whole = whole(1, 1440, "min"), "Contact time", "";
+    rinsed: YesNo = YesNo::ASKED, "Rinsed", "";
+    by: Text = text(60), "Done by", "Function or initials of staff.";
+    date: Day = Kind::Date, "On", "";
+    time: Clock = Kind::Time, "At", "";
+    note: Text = text(200), "Note", "";
+}
+
+part! {
+    /// What is enclosed.
+    Enclosures at "enclosures", "Enclosed items and disinfection", "What is not listed here is not in the box.";
+    boxes: Whole = whole(1, 20, ""), "Boxes", "";
+    moist: YesNo = YesNo::ASKED, "Packed moist and sealed", "";
+    hard_box: YesNo = YesNo::ASKED, "Hard box, nothing presses the tissue side", "";
+    note: LongText = long(400), "Note", "";
+    [enclosed: Enclosed]
+}
+
+part! {
+    /// One thing the lab is to send back.
+    Return at "returns.#", "Items to come back", "";
+    tag: Tag = Kind::Tag, "Tag", "";
+    what: Text = text(120), "What", "";
+    borrowed: YesNo = YesNo::ASKED, "Borrowed", "Shade tabs, guides, mounting parts.";
+    due: Day = Kind::Date, "Back by", "";
+    note: Text = text(200), "Note", "";
+}
+
+part! {
+    /// What is to come back with the work.
+    ToComeBack at "back", "To come back", "What went out comes back, less what is used up with a reason.";
+    pattern: YesNo = YesNo::ASKED, "Pattern dentures", "";
+    casts: YesNo = YesNo::ASKED, "Master casts", "";
+    remount_casts: YesNo = YesNo::ASKED, "Remount casts and index", "";
+    records: YesNo = YesNo::ASKED, "Bite and facebow records", "";
+    unused_teeth: YesNo = YesNo::ASKED, "Unused teeth and cards", "";
+    statement: YesNo = YesNo::ASKED, "Statement of materials and place of manufacture", "";
+    note: LongText = long(400), "Note", "";
+    [returns: Return]
+}
+
+part! {
+    /// The date of one stage.
+    StageDate at "stage_dates.#", "Dates of stages", "Each date is the day in the dentist’s hands.";
+    stage: Stage = Stage::KIND, "Stage", "";
+    arch: Arch = Arch::KIND, "Arch", "Empty where both travel together.";
+    date: Day = Kind::Date, "In the dentist’s hands by", "";
+    note: Text = text(120), "Note", "";
+}
+
+part! {
+    /// Dates.
+    Dates at "dates", "Dates", "Dates in the dentist’s hands, not in the patient’s mouth.";
+    wanted: Day = Kind::Date, "In the dentist’s hands by", "", required;
+    wanted_time: Clock = Kind::Time, "At", "";
+    insertion: Day = Kind::Date, "Insertion", "";
+    first_check: Day = Kind::Date, "First check", "The day after insertion, on a day the office is open.";
+    sent: Day = Kind::Date, "Sent on", "";
+    rush: YesNo = YesNo::ASKED, "Rush", "";
+    rush_note: Text = text(200), "Rush, agreed how", "";
+    may_split: YesNo = YesNo::ASKED, "One arch may come before the other", "";
+    [stage_dates: StageDate]
+}
+
+choices! {
+    /// How the lab reaches the dentist.
+    AskBy {
+        Question = "question", "a question on this case";
+        Telephone = "telephone", "telephone, then confirmed as a question";
+    }
+}
+
+part! {
+    /// What else is to be said.
+    Remarks at "remarks", "Remarks", "Nothing here may name or describe the person.";
+    call_before: LongText = long(600), "Ask before proceeding if", "What must not be decided by the lab alone.";
+    ask_by: AskBy = AskBy::KIND, "Ask by", "";
+    remarks: LongText = long(2000), "Remarks", "";
+}

@@ -1,0 +1,213 @@
+//! The prescription in words for papers and pages: only what is filled, in the order of the visit.
+
+use super::part::Cell;
+use super::spec::{FieldSpec, GroupSpec, SectionSpec};
+use super::{Prescription, ShadeSource};
+use crate::domain::measure::show_hundredths;
+use crate::domain::party::Numbering;
+
+/// A section of the slip.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PrintedSection {
+    pub key: &'static str,
+    pub title: &'static str,
+    pub lines: Vec<PrintedLine>,
+    pub tables: Vec<PrintedTable>,
+}
+
+/// A filled field.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PrintedLine {
+    pub key: &'static str,
+    pub label: &'static str,
+    pub value: String,
+}
+
+/// A list with the columns that any of its rows fills.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PrintedTable {
+    pub key: &'static str,
+    pub title: &'static str,
+    pub headings: Vec<&'static str>,
+    /// As many values in each row as there are headings; empty where the row leaves one out.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// A value printed large, for reading at arm's length.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Highlight {
+    pub label: &'static str,
+    pub value: String,
+    /// Empty where the value has none.
+    pub unit: &'static str,
+}
+
+impl Prescription {
+    /// Every filled field in words; sections without any are left out.
+    pub fn printed(&self, numbering: Numbering) -> Vec<PrintedSection> {
+        let sections = self
+            .filled(numbering)
+            .into_iter()
+            .filter(|(_, cells)| !cells.is_empty());
+        sections
+            .map(|(section, cells)| print_section(section, &cells))
+            .collect()
+    }
+
+    /// The few values that a technician looks for first, in a fixed order; only those that are filled.
+    pub fn highlights(&self) -> Vec<Highlight> {
+        let mut found = Vec::new();
+        let mut add = |label, value: Option<String>, unit| {
+            found.extend(value.map(|value| Highlight { label, value, unit }));
+        };
+        add("Tooth shade", self.shade_in_short(), "");
+        add(
+            "Base shade",
+            self.base_shade
+                .code
+                .as_ref()
+                .map(|code| code.as_str().to_owned()),
+            "",
+        );
+        add(
+            "Upper mould",
+            self.anterior
+                .upper_mould
+                .as_ref()
+                .map(|text| text.as_str().to_owned()),
+            "",
+        );
+        add(
+            "Lower mould",
+            self.anterior
+                .lower_mould
+                .as_ref()
+                .map(|text| text.as_str().to_owned()),
+            "",
+        );
+        add(
+            "Occlusal vertical dimension",
+            self.vertical.occlusal_mm.map(|mm| mm.to_string()),
+            "mm",
+        );
+        add("Vertical dimension", self.vertical_order_in_short(), "");
+        add("Midline", self.midline_in_short(), "");
+        add("Facebow record", self.facebow_in_short(), "");
+        add(
+            "Pattern",
+            self.pattern.rule.map(|rule| rule.shown().to_owned()),
+            "",
+        );
+        add(
+            "Spare",
+            self.spare.arch.map(|arch| arch.shown().to_owned()),
+            "",
+        );
+        add(
+            "In the dentist’s hands by",
+            self.dates.wanted.map(String::from),
+            "",
+        );
+        found
+    }
+
+    fn shade_in_short(&self) -> Option<String> {
+        let text = |text: &Option<super::Text>| text.as_ref().map(|text| text.as_str().to_owned());
+        let tab = [text(&self.shade.guide), text(&self.shade.tab)]
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>();
+        match self.shade.source {
+            Some(ShadeSource::Pattern) => Some(ShadeSource::Pattern.shown().to_owned()),
+            _ => Some(tab.join(" ")).filter(|tab| !tab.is_empty()),
+        }
+    }
+
+    fn vertical_order_in_short(&self) -> Option<String> {
+        let order = self.vertical.order?.shown();
+        let by = self
+            .vertical
+            .change_mm
+            .map(|mm| format!(" by {mm} mm"))
+            .unwrap_or_default();
+        let at = self
+            .vertical
+            .change_at
+            .map(|at| format!(" {}", at.shown()))
+            .unwrap_or_default();
+        Some(format!("{order}{by}{at}"))
+    }
+
+    fn midline_in_short(&self) -> Option<String> {
+        match (self.anterior.midline_offset_mm, self.anterior.midline_side) {
+            (Some(mm), _) if mm.hundredths() == 0 => Some("as marked".to_owned()),
+            (Some(mm), Some(side)) => Some(format!(
+                "{} mm to the {}",
+                show_hundredths(mm.hundredths()),
+                side.shown()
+            )),
+            (Some(mm), None) => Some(format!("{mm} mm, side not given")),
+            (None, _) => self
+                .anterior
+                .midline
+                .filter(|answer| answer.is_yes())
+                .map(|_| "as marked".to_owned()),
+        }
+    }
+
+    fn facebow_in_short(&self) -> Option<String> {
+        let id = self
+            .facebow
+            .record_id
+            .as_ref()
+            .map(|id| id.as_str().to_owned());
+        let tag = self.facebow.item.as_ref().map(ToString::to_string);
+        let known: Vec<String> = [id, tag].into_iter().flatten().collect();
+        if known.is_empty() {
+            self.facebow.made.map(|made| made.shown().to_owned())
+        } else {
+            Some(known.join(", "))
+        }
+    }
+}
+
+fn print_section(section: &'static SectionSpec, cells: &[Cell]) -> PrintedSection {
+    let own = cells.iter().filter(|cell| cell.row.is_none());
+    let lines = own.map(|cell| PrintedLine {
+        key: cell.spec.key,
+        label: cell.spec.label,
+        value: cell.shown.clone(),
+    });
+    let tables = section
+        .groups
+        .iter()
+        .filter_map(|group| print_table(group, cells));
+    PrintedSection {
+        key: section.key,
+        title: section.title,
+        lines: lines.collect(),
+        tables: tables.collect(),
+    }
+}
+
+fn print_table(group: &'static GroupSpec, cells: &[Cell]) -> Option<PrintedTable> {
+    let of_group = |cell: &&Cell| group.fields.iter().any(|field| field.key == cell.spec.key);
+    let cells: Vec<&Cell> = cells.iter().filter(of_group).collect();
+    let last = cells.iter().filter_map(|cell| cell.row).max()?;
+    let filled = |field: &&FieldSpec| cells.iter().any(|cell| cell.spec.key == field.key);
+    let columns: Vec<&FieldSpec> = group.fields.iter().filter(filled).collect();
+    let value = |row: usize, field: &FieldSpec| {
+        let cell = cells
+            .iter()
+            .find(|cell| cell.row == Some(row) && cell.spec.key == field.key);
+        cell.map(|cell| cell.shown.clone()).unwrap_or_default()
+    };
+    Some(PrintedTable {
+        key: group.key,
+        title: group.title,
+        headings: columns.iter().map(|field| field.label).collect(),
+        rows: (0..=last)
+            .map(|row| columns.iter().map(|field| value(row, field)).collect())
+            .collect(),
+    })
+}

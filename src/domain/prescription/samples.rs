@@ -1,0 +1,1 @@
+//! Generated forms for tests.

@@ -1,0 +1,132 @@
+//! What a form, a slip and a reader need to know of a field: one entry each.
+
+use std::collections::BTreeMap;
+
+/// Form key to text as typed. A draft stores this: nothing typed is lost, even what cannot be read.
+pub type Raw = BTreeMap<String, String>;
+
+/// Rows that one list may hold; more belong in an enclosed document, and a slip of that length is not
+/// read at the bench.
+pub const MOST_ROWS: usize = 40;
+
+/// How a field is typed, and between which limits. Limits of measured numbers are in hundredths.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// One line, at most so many characters.
+    Text {
+        max: usize,
+    },
+    /// Several lines.
+    LongText {
+        max: usize,
+    },
+    Mm {
+        min: i64,
+        max: i64,
+    },
+    Degrees {
+        min: i64,
+        max: i64,
+    },
+    /// A decimal number without unit, such as a colour coordinate.
+    Number {
+        min: i64,
+        max: i64,
+    },
+    Whole {
+        min: i64,
+        max: i64,
+        unit: &'static str,
+    },
+    Date,
+    Time,
+    YesNo,
+    /// Stored word and words shown.
+    Choice(&'static [(&'static str, &'static str)]),
+    Tooth,
+    /// The tag of an item.
+    Tag,
+}
+
+impl Kind {
+    /// The unit printed behind the value; empty where there is none.
+    pub const fn unit(&self) -> &'static str {
+        match self {
+            Kind::Mm { .. } => "mm",
+            Kind::Degrees { .. } => "°",
+            Kind::Whole { unit, .. } => unit,
+            _ => "",
+        }
+    }
+}
+
+/// Shorthands for the lists of fields, with limits in whole units.
+pub const fn text(max: usize) -> Kind {
+    Kind::Text { max }
+}
+pub const fn long(max: usize) -> Kind {
+    Kind::LongText { max }
+}
+pub const fn mm(min: i64, max: i64) -> Kind {
+    Kind::Mm {
+        min: min * 100,
+        max: max * 100,
+    }
+}
+pub const fn degrees(min: i64, max: i64) -> Kind {
+    Kind::Degrees {
+        min: min * 100,
+        max: max * 100,
+    }
+}
+pub const fn number(min: i64, max: i64) -> Kind {
+    Kind::Number {
+        min: min * 100,
+        max: max * 100,
+    }
+}
+pub const fn whole(min: i64, max: i64, unit: &'static str) -> Kind {
+    Kind::Whole { min, max, unit }
+}
+
+/// One field.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FieldSpec {
+    /// The form key: `vertical.rest_mm`; in a list `changes.#.mm`, where `#` stands for the row.
+    pub key: &'static str,
+    pub label: &'static str,
+    /// One sentence of help; may be empty.
+    pub hint: &'static str,
+    pub kind: Kind,
+    pub required_for_signing: bool,
+}
+
+impl FieldSpec {
+    /// The form key in the given row; the key itself where the field is in no list.
+    pub fn at(&self, row: Option<usize>) -> String {
+        match row {
+            Some(row) => self.key.replacen('#', &row.to_string(), 1),
+            None => self.key.to_owned(),
+        }
+    }
+}
+
+/// A list of rows within a section.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct GroupSpec {
+    /// The first part of its keys: `changes`.
+    pub key: &'static str,
+    pub title: &'static str,
+    pub intro: &'static str,
+    pub fields: &'static [FieldSpec],
+}
+
+/// One section of the form and of the slip.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SectionSpec {
+    pub key: &'static str,
+    pub title: &'static str,
+    pub intro: &'static str,
+    pub fields: &'static [FieldSpec],
+    pub groups: &'static [GroupSpec],
+}
