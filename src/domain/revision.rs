@@ -97,6 +97,27 @@ impl Document {
     }
 }
 
+impl Document {
+    /// The day in the dentist's hands, `2026-03-02`; empty where none is given.
+    pub fn due(&self) -> String {
+        self.prescription.dates.wanted.map(String::from).unwrap_or_default()
+    }
+
+    /// What is ordered, in a few words: each stage with its arches.
+    pub fn summary(&self) -> String {
+        let mut words: Vec<String> = Vec::new();
+        for piece in &self.prescription.order.pieces {
+            let arch = piece.arch.map_or("", |arch| arch.shown());
+            let stage = piece.stage.map_or("", |stage| stage.shown());
+            let line = format!("{stage} {arch}").trim().to_owned();
+            if !line.is_empty() && !words.contains(&line) {
+                words.push(line);
+            }
+        }
+        words.join(", ")
+    }
+}
+
 /// SHA-256 of the text's bytes, as 64 small hexadecimal digits.
 pub fn document_hash(text: &str) -> String {
     Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()

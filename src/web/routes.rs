@@ -75,7 +75,7 @@ table! {
     get  "/patients/new" KeepPatients => patients::new;
     post "/patients/new" KeepPatients => patients::add;
     get  "/patients/key-sheet.pdf" KeepPatients => papers::key_sheet;
-    get  "/patients/{code}" KeepPatients => patients::page;
+    get  "/patients/{code}" KeepPatients => patients::page_of;
     post "/patients/{code}" KeepPatients => patients::change;
     get  "/cases/new" PrepareCases => cases::new;
     post "/cases/new" PrepareCases => cases::open;
@@ -94,6 +94,7 @@ table! {
     get  "/cases/{number}/history.pdf" ReadCases => papers::custody_sheet;
     get  "/cases/{number}/revisions/{revision}" ReadCases => cases::revision;
     get  "/cases/{number}/revisions/{revision}/slip.pdf" ReadCases => papers::slip;
+    get  "/c/{number}" ReadCases => cases::short;
     post "/cases/{number}/revisions/{revision}/acknowledge" AcknowledgeRevision => sign::acknowledge;
 
     // Items and handoffs.

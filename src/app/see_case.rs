@@ -1,0 +1,180 @@
+//! Looking at a case: everything its page, its history and its papers show.
+
+use super::case_work::CaseWork;
+use super::{App, AppError, Person};
+use crate::domain::case::Side;
+use crate::domain::custody::{Event, Told, tell, until};
+use crate::domain::ids::{CaseNumber, Tag};
+use crate::domain::item::Item;
+use crate::domain::party::Paper;
+use crate::domain::revision::{Acknowledgement, Document, Revision, Signature};
+use crate::papers;
+use crate::papers::slip_of::{SlipOf, slip};
+use crate::store::{cases, custody, drafts, revisions};
+
+/// A case with its revisions and the state of its draft.
+#[derive(Debug, Clone)]
+pub struct Sight {
+    pub work: CaseWork,
+    /// Oldest first.
+    pub revisions: Vec<Revision>,
+    pub acknowledgements: Vec<Acknowledgement>,
+    /// The office sees whether a draft is under way, who wrote last and when; the lab does not.
+    pub draft: Option<(String, i64)>,
+}
+
+impl Sight {
+    pub fn in_force(&self) -> Option<&Revision> {
+        self.revisions.last()
+    }
+}
+
+pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Sight, AppError> {
+    let mut conn = app.store.read().await?;
+    let work = CaseWork::load(&mut conn, person, number).await?;
+    let draft = match work.side {
+        Side::Office => drafts::find(&mut conn, number).await?.map(|draft| (draft.changed_by, draft.changed_ms)),
+        Side::Lab => None,
+    };
+    Ok(Sight {
+        revisions: revisions::of_case(&mut conn, number).await?,
+        acknowledgements: revisions::acknowledgements(&mut conn, number).await?,
+        draft,
+        work,
+    })
+}
+
+/// One item of one's own case, with the case.
+pub async fn see_item(app: &App, person: &Person, tag: &Tag) -> Result<(CaseWork, Item), AppError> {
+    let mut conn = app.store.read().await?;
+    let item = custody::find_item(&mut conn, tag).await?.ok_or(AppError::NotFound)?;
+    let work = CaseWork::load(&mut conn, person, &item.case).await?;
+    Ok((work, item))
+}
+
+/// One signed revision of one's own case, and the one before it.
+pub async fn see_revision(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    revision: i64,
+) -> Result<(CaseWork, Revision, Option<Revision>), AppError> {
+    let mut conn = app.store.read().await?;
+    let work = CaseWork::load(&mut conn, person, number).await?;
+    let found = revisions::find(&mut conn, number, revision).await?.ok_or(AppError::NotFound)?;
+    let before = revisions::find(&mut conn, number, revision - 1).await?;
+    Ok((work, found, before))
+}
+
+/// The entries of a case in words, newest first; up to a moment where one is asked for.
+pub fn told(items: &[Item], events: &[Event]) -> Vec<Told> {
+    events.iter().rev().map(|event| tell(items, event)).collect()
+}
+
+/// The events up to `unix_ms`.
+pub fn events_until(work: &CaseWork, unix_ms: Option<i64>) -> Vec<Event> {
+    match unix_ms {
+        None => work.events.clone(),
+        Some(unix_ms) => until(&work.events, unix_ms),
+    }
+}
+
+/// The slip of a signed revision as PDF: the same revision and paper give the same bytes.
+pub fn slip_pdf(app: &App, revision: &Revision, paper: Option<Paper>) -> Result<Vec<u8>, AppError> {
+    let document = Document::from_canonical(&revision.document)?;
+    let content = slip(&SlipOf {
+        document: &document,
+        signature: Some((&revision.signature, &revision.hash)),
+        paper: paper.unwrap_or(document.paper),
+        address: &app.settings.address,
+    });
+    write_slip(&content, &document, &revision.signature)
+}
+
+fn write_slip(
+    content: &papers::content::SlipContent,
+    document: &Document,
+    signature: &Signature,
+) -> Result<Vec<u8>, AppError> {
+    let meta = papers::Meta {
+        title: format!("{} {} {}", content.title, content.case_number, content.revision),
+        author: document.office.name.clone(),
+        created: signature.at,
+    };
+    papers::write(&papers::lay_out(content), &meta).map_err(|error| AppError::Inner(error.to_string()))
+}
+
+/// The draft on paper: DRAFT across every page, and no signature.
+pub async fn draft_pdf(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    paper: Option<Paper>,
+) -> Result<Vec<u8>, AppError> {
+    let proposal = super::sign::propose(app, person, number).await?;
+    let document = &proposal.document;
+    let content = slip(&SlipOf {
+        document,
+        signature: None,
+        paper: paper.unwrap_or(document.paper),
+        address: &app.settings.address,
+    });
+    let nobody = Signature {
+        account: String::new(),
+        name: String::new(),
+        licence: String::new(),
+        meaning: String::new(),
+        at: document.issued,
+    };
+    write_slip(&content, document, &nobody)
+}
+
+/// One line for each case, its number first: for the command line.
+pub async fn list_lines(app: &App) -> Result<Vec<String>, AppError> {
+    const PAGE: i64 = 500;
+    let mut lines = Vec::new();
+    let mut conn = app.store.read().await?;
+    loop {
+        let offset = i64::try_from(lines.len()).map_err(|why| AppError::Inner(why.to_string()))?;
+        let page = cases::all_cases(&mut conn, PAGE, offset).await?;
+        if page.is_empty() {
+            return Ok(lines);
+        }
+        lines.extend(page.iter().map(|case| {
+            let signed = match case.revision {
+                0 => "not signed".to_owned(),
+                number => format!("revision {number}"),
+            };
+            format!("{}  {signed}  {}  {}", case.number, case.place.shown(), case.summary)
+        }));
+    }
+}
+
+/// The slip of a case for the command line, where whoever runs it holds the database itself.
+pub async fn slip_for(
+    app: &App,
+    typed: &str,
+    revision: Option<i64>,
+    paper: Option<&str>,
+) -> Result<Vec<u8>, AppError> {
+    let number =
+        CaseNumber::parse(typed).map_err(|error| AppError::Refused(vec![format!("{typed}: {error}")]))?;
+    let paper = match paper {
+        None => None,
+        Some(word) => Some(Paper::from_word(&word.to_lowercase()).ok_or_else(|| {
+            AppError::Refused(vec![format!("{word} is no paper size: write a4 or letter")])
+        })?),
+    };
+    let mut conn = app.store.read().await?;
+    let case = cases::find_case(&mut conn, &number).await?;
+    let case = case.ok_or_else(|| AppError::Refused(vec![format!("there is no case {number}")]))?;
+    let wanted = revision.unwrap_or(case.revision);
+    let revision = revisions::find(&mut conn, &number, wanted).await?;
+    let revision = revision.ok_or_else(|| {
+        AppError::Refused(vec![match case.revision {
+            0 => format!("case {number} has no signed revision yet"),
+            newest => format!("case {number} has revisions 1 to {newest}, and no {wanted}"),
+        }])
+    })?;
+    slip_pdf(app, &revision, paper)
+}

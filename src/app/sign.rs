@@ -1,0 +1,258 @@
+//! Reading and signing a prescription, and the lab's acknowledgement of it.
+//!
+//! What is shown before signing is the very text that is hashed: the page carries its hash and moment,
+//! and signing builds the text again. If anything has changed between the two, nothing is signed.
+
+use super::case_work::CaseWork;
+use super::sign_in::confirm_password;
+use super::{App, AppError, Person, PostKey};
+use crate::domain::case::Side;
+use crate::domain::fault::Fault;
+use crate::domain::ids::CaseNumber;
+use crate::domain::moment::Moment;
+use crate::domain::party::Numbering;
+use crate::domain::patient;
+use crate::domain::prescription::{self, Difference, differences, missing_for_signing};
+use crate::domain::privacy::looks_personal;
+use crate::domain::revision::{
+    Acknowledgement, Document, ItemCard, MEANING, PartyCard, PatientCard, Revision, SCHEMA, Signature, document_hash,
+};
+use crate::store::{Connection, StoreError, cases, drafts, retry, revisions};
+
+/// What is about to be signed.
+#[derive(Debug, Clone)]
+pub struct Proposal {
+    pub document: Document,
+    pub canonical: String,
+    pub hash: String,
+    /// What stands against signing, by field.
+    pub faults: Vec<Fault>,
+    pub differences: Vec<Difference>,
+    pub based_on: i64,
+    /// Of the draft that this was built from.
+    pub draft_version: i64,
+}
+
+/// Builds the text that would be signed at `issued`.
+async fn build(
+    conn: &mut Connection,
+    person: &Person,
+    work: &CaseWork,
+    issued: Moment,
+) -> Result<Proposal, AppError> {
+    if work.side != Side::Office {
+        return Err(AppError::NotFound);
+    }
+    let draft = drafts::find(conn, &work.case.number).await?.ok_or_else(no_draft)?;
+    let reading = prescription::read(&draft.fields, person.numbering());
+    let mut faults = reading.faults;
+    for missing in missing_for_signing(&reading.document) {
+        if !faults.iter().any(|fault| fault.key == missing.key) {
+            faults.push(missing);
+        }
+    }
+    for aside in drafts::aside(conn, &work.case.number).await? {
+        faults.push(Fault::new(aside.field, format!("{} wrote another text here: choose one first.", aside.name)));
+    }
+    let warnings = draft
+        .fields
+        .iter()
+        .flat_map(|(key, text)| looks_personal(text).into_iter().map(move |warning| (key, warning)))
+        .map(|(key, warning)| format!("{}: {}", label(key), warning.sentence()))
+        .collect();
+    let row = cases::find_patient(conn, &work.case.patient).await?;
+    let row = row.ok_or_else(|| StoreError::row("case_file", &work.case.number, "its patient is not there"))?;
+    let facts: super::manage::Typed =
+        serde_json::from_str(&row.facts).map_err(|why| StoreError::row("patient", &row.code, why))?;
+    let document = Document {
+        schema: SCHEMA,
+        case: work.case.number.clone(),
+        revision: work.case.revision + 1,
+        arches: work.case.arches,
+        patient: PatientCard { code: row.code, facts: patient::read(&facts).patient.printed() },
+        office: PartyCard::from(&work.office),
+        lab: PartyCard::from(&work.lab),
+        prescriber_name: person.account.name.clone(),
+        prescriber_licence: person.account.licence.clone(),
+        issued,
+        numbering: work.office.numbering,
+        paper: work.office.paper,
+        meaning: MEANING.to_owned(),
+        items: work
+            .items
+            .iter()
+            .map(|item| ItemCard { tag: item.tag.to_string(), title: item.title(), pieces: item.pieces })
+            .collect(),
+        warnings,
+        prescription: reading.document,
+    };
+    let before = revisions::find(conn, &work.case.number, work.case.revision).await?;
+    let differences = match before {
+        None => Vec::new(),
+        Some(before) => {
+            let before = Document::from_canonical(&before.document)?.prescription;
+            differences(&before, &document.prescription, work.office.numbering)
+        }
+    };
+    let canonical = document.canonical()?;
+    Ok(Proposal {
+        hash: document_hash(&canonical),
+        canonical,
+        document,
+        faults,
+        differences,
+        based_on: work.case.revision,
+        draft_version: draft.version,
+    })
+}
+
+/// The label of a form key, for messages.
+pub fn label(key: &str) -> String {
+    prescription::field_spec(key).map_or_else(|| key.to_owned(), |spec| spec.label.to_owned())
+}
+
+fn no_draft() -> AppError {
+    AppError::Refused(vec!["There is no draft to sign. Open the prescription and write it first.".to_owned()])
+}
+
+/// What would be signed now.
+pub async fn propose(app: &App, person: &Person, number: &CaseNumber) -> Result<Proposal, AppError> {
+    let mut conn = app.store.read().await?;
+    let work = CaseWork::load(&mut conn, person, number).await?;
+    let issued = work.now(app);
+    build(&mut conn, person, &work, issued).await
+}
+
+/// What the signer saw: the hash of the text, and its moment in milliseconds.
+#[derive(Debug, Clone)]
+pub struct Shown {
+    pub hash: String,
+    pub issued_ms: i64,
+    pub warnings_read: bool,
+}
+
+/// A page that was opened longer ago than this is shown once more before it is signed.
+const SHOWN_MOST_MS: i64 = 60 * 60_000;
+
+/// Signs what was shown. Returns the revision's number.
+pub async fn sign(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    shown: &Shown,
+    password: &str,
+    key: &PostKey,
+) -> Result<i64, AppError> {
+    // A repeated post is answered before the password is asked for again.
+    let mut conn = app.store.read().await?;
+    let earlier = crate::store::people::outcome_of(&mut conn, &person.account.id, key.as_str()).await?;
+    drop(conn);
+    if let Some(outcome) = earlier {
+        return outcome.parse().map_err(|_| AppError::Inner("the outcome of signing is no number".to_owned()));
+    }
+    confirm_password(app, person, password).await?;
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
+            return outcome.parse().map_err(|_| AppError::Inner("the outcome of signing is no number".to_owned()));
+        }
+        let mut work = CaseWork::load(tx.conn(), person, number).await?;
+        let now = work.now(app);
+        let age = now.unix_ms - shown.issued_ms;
+        let issued = Moment::new(shown.issued_ms, now.offset_min);
+        let proposal = build(tx.conn(), person, &work, issued).await?;
+        if proposal.hash != shown.hash || !(0..=SHOWN_MOST_MS).contains(&age) {
+            return Err(AppError::Conflict(
+                "The prescription is not the one that this page showed: somebody has changed it, or the page is old. \
+                 Nothing was signed."
+                    .to_owned(),
+            ));
+        }
+        if !proposal.faults.is_empty() {
+            return Err(AppError::Refused(
+                proposal.faults.iter().map(|fault| format!("{}: {}", label(&fault.key), fault.message)).collect(),
+            ));
+        }
+        if !proposal.document.warnings.is_empty() && !shown.warnings_read {
+            return Err(AppError::field("warnings_read", "Look at the warnings above and tick that you have."));
+        }
+        let revision = signed(person, proposal, now);
+        revisions::insert(&mut tx, &revision).await.map_err(|error| {
+            if error.is_duplicate() { StoreError::Again } else { error }
+        })?;
+        drafts::delete(&mut tx, number).await?;
+        work.case.revision = revision.number;
+        let document = Document::from_canonical(&revision.document)?;
+        work.case.due = document.due();
+        work.case.summary = document.summary();
+        work.save(app, &mut tx).await?;
+        app.finish(tx, person, key, &revision.number.to_string()).await?;
+        Ok(revision.number)
+    })
+    .await
+}
+
+fn signed(person: &Person, proposal: Proposal, at: Moment) -> Revision {
+    Revision {
+        case: proposal.document.case.clone(),
+        number: proposal.document.revision,
+        document: proposal.canonical,
+        hash: proposal.hash,
+        signature: Signature {
+            account: person.account.id.clone(),
+            name: person.account.name.clone(),
+            licence: person.account.licence.clone(),
+            meaning: MEANING.to_owned(),
+            at,
+        },
+    }
+}
+
+/// The lab's word that it works to this revision: only to the one in force.
+pub async fn acknowledge(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    revision: i64,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        let mut work = CaseWork::load(tx.conn(), person, number).await?;
+        if app.earlier(&mut tx, person, key).await?.is_some() {
+            return Ok(());
+        }
+        if work.side != Side::Lab || revision < 1 || revision > work.case.revision {
+            return Err(AppError::NotFound);
+        }
+        if revision < work.case.revision {
+            return Err(AppError::Conflict(format!(
+                "Revision {} is in force now: read it, and acknowledge that one.",
+                work.case.revision
+            )));
+        }
+        let acknowledgement = Acknowledgement {
+            revision,
+            account: person.account.id.clone(),
+            name: person.account.name.clone(),
+            at: work.now(app),
+        };
+        match revisions::insert_acknowledgement(&mut tx, number, &acknowledgement).await {
+            Err(error) if error.is_duplicate() => {
+                return Err(AppError::Conflict("A colleague has acknowledged this revision already.".to_owned()));
+            }
+            done => done?,
+        }
+        work.case.acknowledged = revision;
+        work.save(app, &mut tx).await?;
+        app.finish(tx, person, key, &revision.to_string()).await?;
+        Ok(())
+    })
+    .await
+}
+
+/// A revision's document as stored, and its signature.
+pub fn open_revision(revision: &Revision) -> Result<Document, AppError> {
+    Ok(Document::from_canonical(&revision.document)?)
+}
+

@@ -1,0 +1,392 @@
+//! Writing a prescription: one long form in the order of the visit, kept while one types.
+
+use super::error::WebError;
+use super::extract::{At, Query, Signed, Typed};
+use super::field::{Choice, FieldView, Input};
+use super::frame::{Frame, page, page_with, see_other};
+use crate::app::sign::label;
+use crate::app::write_draft::{self, Written};
+use crate::app::{App, AppError, Person};
+use crate::domain::access::Deed;
+use crate::domain::draft::Fields;
+use crate::domain::fault::Fault;
+use crate::domain::ids::CaseNumber;
+use crate::domain::party::Numbering;
+use crate::domain::prescription::{
+    self, FieldSpec, GroupSpec, Kind, SectionSpec, catalogue, field_spec, is_ours, missing_for_signing,
+};
+use crate::domain::privacy::looks_personal;
+use askama::Template;
+use axum::Json;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use std::collections::BTreeMap;
+
+/// Empty rows offered below the filled ones of a list.
+const SPARE_ROWS: usize = 1;
+
+pub struct RowView {
+    pub title: String,
+    pub fields: Vec<FieldView>,
+}
+
+pub struct GroupView {
+    pub key: &'static str,
+    pub title: &'static str,
+    pub intro: &'static str,
+    pub rows: Vec<RowView>,
+}
+
+pub struct SectionView {
+    pub key: &'static str,
+    pub title: &'static str,
+    pub intro: &'static str,
+    pub cautions: Vec<&'static str>,
+    pub fields: Vec<FieldView>,
+    pub groups: Vec<GroupView>,
+}
+
+/// A text laid aside while somebody else wrote the same field.
+pub struct AsideView {
+    pub field: String,
+    pub version: i64,
+    pub label: String,
+    pub stands: String,
+    pub name: String,
+    pub at: String,
+    pub text: String,
+}
+
+#[derive(Template)]
+#[template(path = "write.html")]
+pub struct WritePage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub version: i64,
+    pub sections: Vec<SectionView>,
+    pub summary: Vec<(String, String, String)>,
+    pub others: Option<String>,
+    pub aside: Vec<AsideView>,
+    pub saved: String,
+    pub may_sign: bool,
+}
+
+/// The cautions of a part of the form. Common practice, no source; the makers' sheets and local rules decide.
+fn cautions(section: &str) -> Vec<&'static str> {
+    match section {
+        "vertical" => vec![
+            "A change of vertical dimension is tried on the provisional first. A millimetre at the pin is less at the teeth: \
+             say where it is measured.",
+        ],
+        "base" => vec!["Exclusions of the patient's card go to the lab: check them against every material named here."],
+        "enclosures" => vec![
+            "Disinfect with an agent and a time that the item's maker allows for. Never mix agents. Rinse.",
+        ],
+        "spare" => vec![
+            "A duplicate of cold-curing resin holds residual monomer and is no denture for years. Never use it as the pattern.",
+        ],
+        _ => Vec::new(),
+    }
+}
+
+/// A catalogue entry as a field of a form.
+pub fn view_of(spec: &FieldSpec, row: Option<usize>, numbering: Numbering) -> FieldView {
+    let input = match spec.kind {
+        Kind::Text { .. } | Kind::Tooth | Kind::Tag => Input::Text,
+        Kind::LongText { .. } => Input::Long,
+        Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. } => Input::Number,
+        Kind::Date => Input::Date,
+        Kind::Time => Input::Time,
+        Kind::YesNo | Kind::Choice(_) => Input::Choice,
+    };
+    let mut field = FieldView::new(input, &spec.at(row), spec.label).unit(spec.kind.unit());
+    field.hint = match spec.kind {
+        Kind::Tooth => format!("{} Number in {}.", spec.hint, numbering.shown()).trim().to_owned(),
+        _ => spec.hint.to_owned(),
+    };
+    field.needed = spec.required_for_signing;
+    let words: Vec<(&str, &str)> = match spec.kind {
+        Kind::YesNo => vec![("yes", "yes"), ("no", "no")],
+        Kind::Choice(words) => words.to_vec(),
+        _ => Vec::new(),
+    };
+    field.choices = words
+        .into_iter()
+        .map(|(word, shown)| Choice { word: word.to_owned(), shown: shown.to_owned(), chosen: false })
+        .collect();
+    field
+}
+
+/// What one look at a draft finds: messages by key, and warnings by key.
+struct Looked {
+    faults: Vec<Fault>,
+    warnings: BTreeMap<String, String>,
+}
+
+fn look(fields: &Fields, numbering: Numbering, for_signing: bool) -> Looked {
+    let reading = prescription::read(fields, numbering);
+    let mut faults = reading.faults;
+    if for_signing {
+        for missing in missing_for_signing(&reading.document) {
+            if !faults.iter().any(|fault| fault.key == missing.key) {
+                faults.push(missing);
+            }
+        }
+    }
+    Looked { faults, warnings: warnings(fields) }
+}
+
+fn warnings(fields: &Fields) -> BTreeMap<String, String> {
+    let is_free = |key: &str| {
+        field_spec(key).is_some_and(|spec| matches!(spec.kind, Kind::Text { .. } | Kind::LongText { .. }))
+    };
+    let mut found = BTreeMap::new();
+    for (key, text) in fields.iter().filter(|(key, _)| is_free(key)) {
+        let sentences: Vec<String> = looks_personal(text).iter().map(|warning| warning.sentence()).collect();
+        if !sentences.is_empty() {
+            found.insert(key.clone(), sentences.join(" "));
+        }
+    }
+    found
+}
+
+fn filled(spec: &FieldSpec, row: Option<usize>, fields: &Fields, looked: &Looked, numbering: Numbering) -> FieldView {
+    let mut field = view_of(spec, row, numbering).filled(fields, &looked.faults);
+    // A word that is no longer a choice stays visible, or saving the form would lose it.
+    if field.input == Input::Choice && !field.value.is_empty() && !field.choices.iter().any(|choice| choice.chosen) {
+        let value = field.value.clone();
+        field.choices.push(Choice { word: value.clone(), shown: value, chosen: true });
+    }
+    // A browser's date box shows only what it can read as a date; anything else must not vanish.
+    let is_plain = matches!(field.input, Input::Date | Input::Time);
+    if is_plain && looked.faults.iter().any(|fault| fault.key == field.key) {
+        field.input = Input::Text;
+    }
+    field.warnings.extend(looked.warnings.get(&field.key).cloned());
+    field
+}
+
+fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
+    let prefix = format!("{}.", group.key);
+    fields
+        .keys()
+        .filter_map(|key| key.strip_prefix(&prefix)?.split('.').next()?.parse::<usize>().ok())
+        .map(|row| row + 1)
+        .max()
+        .unwrap_or(0)
+        .min(prescription::MOST_ROWS)
+}
+
+fn section_view(section: &'static SectionSpec, fields: &Fields, looked: &Looked, numbering: Numbering, more: &str) -> SectionView {
+    let group_view = |group: &'static GroupSpec| {
+        let extra = if more == group.key { SPARE_ROWS + 2 } else { SPARE_ROWS };
+        let count = (rows_of(group, fields) + extra).min(prescription::MOST_ROWS);
+        GroupView {
+            key: group.key,
+            title: group.title,
+            intro: group.intro,
+            rows: (0..count)
+                .map(|row| RowView {
+                    title: format!("{}, row {}", group.title, row + 1),
+                    fields: group.fields.iter().map(|spec| filled(spec, Some(row), fields, looked, numbering)).collect(),
+                })
+                .collect(),
+        }
+    };
+    SectionView {
+        key: section.key,
+        title: section.title,
+        intro: section.intro,
+        cautions: cautions(section.key),
+        fields: section.fields.iter().map(|spec| filled(spec, None, fields, looked, numbering)).collect(),
+        groups: section.groups.iter().map(group_view).collect(),
+    }
+}
+
+/// The page; `checked`: messages for signing are shown too; `more`: the list that gets more rows.
+pub fn write_page(app: &App, person: &Person, written: &Written, checked: bool, more: &str) -> WritePage {
+    let draft = &written.draft;
+    let numbering = person.numbering();
+    let looked = look(&draft.fields, numbering, checked);
+    let title = match draft.based_on {
+        0 => "Write the prescription".to_owned(),
+        number => format!("Write revision {}", number + 1),
+    };
+    let summary = if checked { summary(&looked.faults) } else { Vec::new() };
+    WritePage {
+        frame: Frame::new(app, person, title, ""),
+        number: draft.case.to_string(),
+        path_number: draft.case.as_str().to_owned(),
+        version: draft.version,
+        sections: catalogue()
+            .iter()
+            .map(|section| section_view(section, &draft.fields, &looked, numbering, more))
+            .collect(),
+        summary,
+        others: others(written),
+        aside: aside(written, person),
+        saved: format!("Saved {} by {}", person.moment(draft.changed_ms).clock(), draft.changed_by),
+        may_sign: person.may(Deed::Sign),
+    }
+}
+
+/// Field id, label with row, and message, for the list on top.
+fn summary(faults: &[Fault]) -> Vec<(String, String, String)> {
+    faults
+        .iter()
+        .map(|fault| (format!("f-{}", fault.key.replace('.', "-")), label(&fault.key), fault.message.clone()))
+        .collect()
+}
+
+fn others(written: &Written) -> Option<String> {
+    let mut names: Vec<&str> = written.others.iter().map(|edit| edit.name.as_str()).collect();
+    names.sort_unstable();
+    names.dedup();
+    let fields = written.others.len();
+    (fields > 0).then(|| format!("{} also wrote here: {fields} field(s) have changed since you opened the page.", names.join(", ")))
+}
+
+fn aside(written: &Written, person: &Person) -> Vec<AsideView> {
+    written
+        .aside
+        .iter()
+        .map(|edit| AsideView {
+            field: edit.field.clone(),
+            version: edit.version,
+            label: label(&edit.field),
+            stands: written.draft.fields.get(&edit.field).cloned().unwrap_or_else(|| "(empty)".to_owned()),
+            name: edit.name.clone(),
+            at: person.moment(edit.at_ms).to_string(),
+            text: if edit.text.is_empty() { "(empty)".to_owned() } else { edit.text.clone() },
+        })
+        .collect()
+}
+
+pub async fn form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let written = write_draft::open(&app, &person, &number).await?;
+    let mut view = write_page(&app, &person, &written, query.text("look") == "yes", query.text("more"));
+    view.frame = view.frame.done(query.text("done"));
+    page(&view)
+}
+
+/// The prescription's fields of a posted form.
+fn sent(form: &Typed) -> Fields {
+    form.0.iter().filter(|(key, _)| is_ours(key)).map(|(key, text)| (key.clone(), text.clone())).collect()
+}
+
+fn base(form: &Typed) -> i64 {
+    form.text("base").parse().unwrap_or(0)
+}
+
+/// The buttons of the form: save, look, another row, read and sign.
+pub async fn save(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let written = write_draft::save(&app, &person, &number, base(&form), &sent(&form)).await?;
+    let path = format!("/cases/{}", number.as_str());
+    let go = form.text("go");
+    if let Some(group) = go.strip_prefix("more-").filter(|group| group.bytes().all(|b| b.is_ascii_lowercase() || b == b'_')) {
+        return Ok(see_other(&format!("{path}/write?more={group}#s-{}", section_of(group))));
+    }
+    match go {
+        "look" => page_with(StatusCode::OK, &write_page(&app, &person, &written, true, "")),
+        "sign" if person.may(Deed::Sign) => {
+            let view = write_page(&app, &person, &written, true, "");
+            if view.summary.is_empty() && view.aside.is_empty() {
+                Ok(see_other(&format!("{path}/sign")))
+            } else {
+                page_with(StatusCode::UNPROCESSABLE_ENTITY, &view)
+            }
+        }
+        _ if written.others.is_empty() && written.aside.is_empty() => Ok(see_other(&format!("{path}/write?done=saved"))),
+        _ => page_with(StatusCode::OK, &write_page(&app, &person, &written, false, "")),
+    }
+}
+
+fn section_of(group: &str) -> &'static str {
+    catalogue()
+        .iter()
+        .find(|section| section.groups.iter().any(|one| one.key == group))
+        .map_or("", |section| section.key)
+}
+
+/// What the script gets back after keeping some fields.
+#[derive(serde::Serialize)]
+struct Kept {
+    version: i64,
+    at: String,
+    others: Vec<OtherField>,
+    aside: usize,
+    faults: BTreeMap<String, String>,
+    warnings: BTreeMap<String, String>,
+}
+
+#[derive(serde::Serialize)]
+struct OtherField {
+    field: String,
+    text: String,
+    name: String,
+}
+
+pub async fn keep(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let sent = sent(&form);
+    let written = write_draft::save(&app, &person, &number, base(&form), &sent).await?;
+    let looked = look(&written.draft.fields, person.numbering(), false);
+    let of_sent = |pairs: BTreeMap<String, String>| -> BTreeMap<String, String> {
+        pairs.into_iter().filter(|(key, _)| sent.contains_key(key)).collect()
+    };
+    let faults = looked.faults.into_iter().map(|fault| (fault.key, fault.message)).collect();
+    let now = person.moment(app.outside.now_ms());
+    Ok(Json(Kept {
+        version: written.draft.version,
+        at: now.clock(),
+        others: written
+            .others
+            .into_iter()
+            .map(|edit| OtherField { field: edit.field, text: edit.text, name: edit.name })
+            .collect(),
+        aside: written.aside.len(),
+        faults: of_sent(faults),
+        warnings: of_sent(looked.warnings),
+    })
+    .into_response())
+}
+
+pub async fn settle(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let version = form.text("version").parse().map_err(|_| AppError::NotFound)?;
+    write_draft::settle(&app, &person, &number, version, form.text("field"), form.text("take") == "yes").await?;
+    Ok(see_other(&format!("/cases/{}/write", number.as_str())))
+}
+
+pub async fn discard(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    if !form.is_ticked("sure") {
+        return Err(AppError::Refused(vec!["Tick “Give this draft up for good” first: its text is gone then.".to_owned()]).into());
+    }
+    write_draft::discard(&app, &person, &number).await?;
+    Ok(see_other(&format!("/cases/{}?done=discarded", number.as_str())))
+}
