@@ -1,0 +1,176 @@
+//! The words of a slip, without a thought about their place on the sheet.
+//!
+//! Whoever fills this in has already turned numbers into words with their units, tooth numbers into words with their
+//! system's name, and moments into local time. The layout prints every one of these texts in full, however long.
+
+use crate::domain::party::Paper;
+
+/// Everything a printed slip says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SlipContent {
+    pub paper: Paper,
+    /// A draft carries DRAFT across every page, and no signature even if one is given.
+    pub draft: bool,
+    pub title: String,
+    pub case_number: String,
+    pub patient_code: String,
+    /// `Revision 2`, or `Draft`.
+    pub revision: String,
+    /// Moment of issue, as shown.
+    pub issued: String,
+    /// The day on which the work is to be in the dentist's hands.
+    pub wanted_back: Option<String>,
+    pub office: PartyBlock,
+    pub lab: PartyBlock,
+    pub prescriber: Prescriber,
+    /// The few values that a technician looks for first; printed largest.
+    pub highlights: Vec<Highlight>,
+    pub drawing: Drawing,
+    pub sections: Vec<Section>,
+    pub cautions: Vec<String>,
+    pub signature: Option<SignatureBlock>,
+    /// One block of blank lines (name, signature, date, time, condition) for each of these titles.
+    pub handoff_blanks: Vec<String>,
+    /// Address behind the QR code, upper case throughout so that the code stays small.
+    pub qr_address: Option<String>,
+    /// Size and root of the record at the moment of printing, in words.
+    pub checkpoint_line: Option<String>,
+}
+
+/// A house as it is named on paper.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct PartyBlock {
+    pub name: String,
+    pub address: Vec<String>,
+    /// Licence or registration number with its name, as `Registration 4711`.
+    pub licence: Option<String>,
+}
+
+/// The dentist who answers for the prescription.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Prescriber {
+    pub name: String,
+    pub licence: Option<String>,
+}
+
+/// A value printed large, with its label above and its unit beside it.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Highlight {
+    pub label: String,
+    pub value: String,
+    pub unit: String,
+}
+
+impl Highlight {
+    pub fn new(label: &str, value: &str, unit: &str) -> Highlight {
+        Highlight {
+            label: label.into(),
+            value: value.into(),
+            unit: unit.into(),
+        }
+    }
+}
+
+/// The numbers that are drawn as well as written. What is `None` is not drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Drawing {
+    /// Dental midline against the facial midline; positive is to the patient's left.
+    pub midline_offset_mm: Option<f32>,
+    /// Rest vertical dimension.
+    pub rest_mm: Option<f32>,
+    /// Occlusal vertical dimension.
+    pub occlusal_mm: Option<f32>,
+}
+
+impl Drawing {
+    /// Whether there is anything to draw.
+    pub fn is_empty(&self) -> bool {
+        *self == Drawing::default()
+    }
+}
+
+/// A titled part of the slip.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Section {
+    pub title: String,
+    pub blocks: Vec<Block>,
+}
+
+impl Section {
+    pub fn new(title: &str, blocks: Vec<Block>) -> Section {
+        Section {
+            title: title.into(),
+            blocks,
+        }
+    }
+}
+
+/// What a section is built of.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Block {
+    Line(Line),
+    Table(Table),
+    /// Running text over the whole width.
+    Note(String),
+}
+
+/// A label and its value.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Line {
+    pub label: String,
+    pub value: String,
+    /// Printed bold.
+    pub strong: bool,
+    /// With an empty square to tick at the bench.
+    pub tick: bool,
+}
+
+impl Line {
+    pub fn new(label: &str, value: &str) -> Line {
+        Line {
+            label: label.into(),
+            value: value.into(),
+            ..Line::default()
+        }
+    }
+
+    /// The same line, printed bold.
+    pub fn strong(mut self) -> Line {
+        self.strong = true;
+        self
+    }
+
+    /// The same line, with a square to tick.
+    pub fn ticked(mut self) -> Line {
+        self.tick = true;
+        self
+    }
+}
+
+impl From<Line> for Block {
+    fn from(line: Line) -> Block {
+        Block::Line(line)
+    }
+}
+
+/// Rows under headings; a short row leaves its last cells empty, and a long one widens the table.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Table {
+    pub headings: Vec<String>,
+    pub rows: Vec<Vec<String>>,
+    /// With an empty square to tick before each row.
+    pub tick: bool,
+}
+
+/// The signature as it stands in the signed revision.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct SignatureBlock {
+    pub name: String,
+    pub licence: String,
+    /// Local time with its offset.
+    pub moment: String,
+    /// What the signer was told that the signature means.
+    pub meaning: String,
+    /// Hash of the signed text.
+    pub document_hash: String,
+}

@@ -1,0 +1,97 @@
+//! The custody sheet: a case's handoff history on paper, one row for each event.
+
+use super::content::Table;
+use super::layout::flow::Flow;
+use super::layout::frame::Frame;
+use super::layout::row::{Cell, Look, place};
+use super::layout::style::{BIG, CODE, LABEL, TITLE, VALUE};
+use super::layout::table::place_table;
+use super::page::Page;
+use crate::domain::party::Paper;
+
+/// Everything a custody sheet says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CustodySheet {
+    pub paper: Paper,
+    pub title: String,
+    pub case_number: String,
+    pub patient_code: String,
+    /// Up to which moment the sheet tells, in words.
+    pub as_of: String,
+    pub events: Vec<CustodyRow>,
+    /// Size and root of the record at the moment of printing, in words.
+    pub checkpoint_line: Option<String>,
+}
+
+/// One event in words.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct CustodyRow {
+    /// Local time with its offset.
+    pub when: String,
+    pub what: String,
+    pub item: String,
+    pub by: String,
+    pub condition: String,
+}
+
+impl CustodyRow {
+    fn cells(&self) -> Vec<String> {
+        [
+            &self.when,
+            &self.what,
+            &self.item,
+            &self.by,
+            &self.condition,
+        ]
+        .map(String::clone)
+        .to_vec()
+    }
+}
+
+/// The sheet's pages.
+pub fn lay_out(sheet: &CustodySheet) -> Vec<Page> {
+    let mut flow = Flow::new(sheet.paper);
+    let head = Cell::new(flow.left(), flow.measure())
+        .add(&sheet.title, TITLE)
+        .space(2.0)
+        .add("Case", LABEL)
+        .add(&sheet.case_number, BIG)
+        .add("Patient code", LABEL)
+        .add(&sheet.patient_code, VALUE)
+        .add_some(&sheet.as_of, VALUE);
+    place(&mut flow, vec![head], Look::default(), &|_| {});
+    flow.gap(5.0);
+    events(&mut flow, &sheet.events);
+    if let Some(words) = &sheet.checkpoint_line {
+        flow.gap(5.0);
+        let cell = Cell::new(flow.left(), flow.measure())
+            .add("The record when this was printed", LABEL)
+            .add(words, CODE);
+        place(&mut flow, vec![cell], Look::default(), &|_| {});
+    }
+    let frame = Frame {
+        width_mm: flow.width_mm,
+        height_mm: flow.height_mm,
+        head_left: sheet.title.clone(),
+        head_right: format!("Case {}", sheet.case_number),
+        foot_left: format!("Patient code {}", sheet.patient_code),
+        draft: false,
+    };
+    flow.finish(|number, count| frame.marks(number, count))
+}
+
+fn events(flow: &mut Flow, events: &[CustodyRow]) {
+    if events.is_empty() {
+        let cell =
+            Cell::new(flow.left(), flow.measure()).add("Nothing has been recorded yet.", VALUE);
+        return place(flow, vec![cell], Look::default(), &|_| {});
+    }
+    let table = Table {
+        headings: ["When", "What", "Item", "By", "Condition"]
+            .map(String::from)
+            .to_vec(),
+        rows: events.iter().map(CustodyRow::cells).collect(),
+        tick: false,
+    };
+    place_table(flow, &table, &|_| {});
+}

@@ -1,0 +1,143 @@
+//! The key sheet: the one paper that joins a patient code to a name, written by hand and kept by the office alone.
+
+use super::layout::flow::Flow;
+use super::layout::frame::Frame;
+use super::layout::row::{Cell, Look, place};
+use super::layout::style::{LABEL, NUMBER, STRONG, TITLE, VALUE};
+use super::page::{Grey, Mark, Page, Stroke};
+use crate::domain::party::Paper;
+
+/// The head of the sheet.
+pub const TITLE_WORDS: &str = "Key sheet: keep apart from all case papers";
+
+/// What must be known by whoever holds the sheet.
+pub const CAUTION_WORDS: &str = "Whoever has this sheet can tell whose work a case is. Keep it under lock in the \
+    office, away from slips and boxes. Never send it to the laboratory, never photograph it, never put it into a \
+    computer. When a sheet is replaced, destroy the old one.";
+
+/// Height of a row: room for a name written by hand.
+const ROW_MM: f32 = 14.0;
+/// Shares of the measure for code, name and birth date.
+const SHARES: [f32; 3] = [0.30, 0.45, 0.25];
+
+/// Everything a key sheet says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KeySheet {
+    pub paper: Paper,
+    pub office: String,
+    /// The codes to print, one for each row.
+    pub codes: Vec<String>,
+    /// Rows without a code, below the others.
+    pub blank_rows: usize,
+}
+
+/// The sheet's pages.
+pub fn lay_out(sheet: &KeySheet) -> Vec<Page> {
+    let mut flow = Flow::new(sheet.paper);
+    let measure = flow.measure();
+    let head = Cell::new(flow.left(), measure)
+        .add(TITLE_WORDS, TITLE)
+        .add_some(&sheet.office, STRONG);
+    place(&mut flow, vec![head], Look::default(), &|_| {});
+    flow.gap(3.0);
+    let look = Look {
+        pad_mm: 0.9,
+        bar: true,
+        ..Look::default()
+    };
+    let caution = Cell::new(flow.left() + 5.0, measure - 5.0).add(CAUTION_WORDS, VALUE);
+    place(&mut flow, vec![caution], look, &|_| {});
+    flow.gap(4.0);
+    headings(&mut flow);
+    let blanks = std::iter::repeat_n("", sheet.blank_rows);
+    for code in sheet.codes.iter().map(String::as_str).chain(blanks) {
+        row(&mut flow, code);
+    }
+    let frame = Frame {
+        width_mm: flow.width_mm,
+        height_mm: flow.height_mm,
+        head_left: TITLE_WORDS.into(),
+        head_right: sheet.office.clone(),
+        foot_left: "Never to the laboratory, never into a box".into(),
+        draft: false,
+    };
+    flow.finish(|number, count| frame.marks(number, count))
+}
+
+/// Left edge and width of each column.
+fn columns(flow: &Flow) -> [(f32, f32); 3] {
+    let mut x = flow.left();
+    SHARES.map(|share| {
+        let width = flow.measure() * share;
+        let column = (x, width - 4.0);
+        x += width;
+        column
+    })
+}
+
+fn headings(flow: &mut Flow) {
+    let cells = columns(flow)
+        .into_iter()
+        .zip(["Patient code", "Name, by hand", "Birth date, by hand"])
+        .map(|((x, width), words)| Cell::new(x, width).add(words, LABEL))
+        .collect();
+    place(flow, cells, Look::default(), &|_| {});
+    flow.rule(Stroke::solid(0.3, Grey::INK));
+}
+
+/// A code and lines to write on; without a code, a line for that too.
+fn row(flow: &mut Flow, code: &str) {
+    if flow.room() < ROW_MM {
+        flow.new_page();
+        headings(flow);
+    }
+    let line = flow.y + ROW_MM - 3.0;
+    let [code_column, name, birth] = columns(flow);
+    let written = if code.is_empty() {
+        vec![code_column, name, birth]
+    } else {
+        vec![name, birth]
+    };
+    for (x, width) in written {
+        flow.push(Mark::line(
+            (x, line),
+            (x + width, line),
+            Stroke::thin(Grey::INK),
+        ));
+    }
+    let top = flow.y;
+    if !code.is_empty() {
+        let drop = (ROW_MM - 3.0 - NUMBER.baseline_mm()).max(0.0);
+        let cell = Cell::new(code_column.0, code_column.1)
+            .space(drop)
+            .add(code, NUMBER);
+        place(flow, vec![cell], Look::default(), &|flow| headings(flow));
+    }
+    flow.y = flow.y.max((top + ROW_MM).min(flow.bottom()));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_list_of_codes_runs_over_pages_and_loses_none() {
+        let codes: Vec<String> = (0..45).map(|n| format!("K7M4-{n:03}")).collect();
+        let pages = lay_out(&KeySheet {
+            paper: Paper::Letter,
+            office: "Office".into(),
+            codes: codes.clone(),
+            blank_rows: 5,
+        });
+        assert!(pages.len() > 2);
+        let printed: Vec<&str> = pages
+            .iter()
+            .flat_map(|page| &page.marks)
+            .filter_map(|mark| match mark {
+                Mark::Text { text, .. } => Some(text.as_str()),
+                _ => None,
+            })
+            .collect();
+        assert!(codes.iter().all(|code| printed.contains(&code.as_str())));
+    }
+}

@@ -1,0 +1,207 @@
+//! A row of cells side by side that may run over several pages. Every body text of a paper is set through here.
+
+use super::flow::Flow;
+use super::style::Style;
+use super::wrap::wrap;
+use crate::papers::page::{Grey, Mark, Stroke};
+use crate::papers::typeface::legible;
+
+/// Side of the square to tick, large enough for a wet pencil.
+pub const TICK_MM: f32 = 4.0;
+/// Where text begins beside such a square.
+pub const TICK_INDENT_MM: f32 = 7.0;
+
+/// One line of a cell: runs of text with their distance from the cell's left edge.
+#[derive(Debug, Clone, Default)]
+struct CellLine {
+    runs: Vec<(f32, Style, String)>,
+    height_mm: f32,
+    baseline_mm: f32,
+}
+
+/// A column of lines.
+#[derive(Debug, Clone)]
+pub struct Cell {
+    x: f32,
+    width_mm: f32,
+    lines: Vec<CellLine>,
+}
+
+impl Cell {
+    pub fn new(x: f32, width_mm: f32) -> Cell {
+        Cell {
+            x,
+            width_mm,
+            lines: vec![],
+        }
+    }
+
+    /// Adds a text, broken into as many lines as it takes.
+    pub fn add(mut self, text: &str, style: Style) -> Cell {
+        for line in wrap(&legible(text), style, self.width_mm) {
+            self.lines.push(CellLine {
+                runs: vec![(0.0, style, line)],
+                height_mm: style.line_mm(),
+                baseline_mm: style.baseline_mm(),
+            });
+        }
+        self
+    }
+
+    /// Adds a text unless it is empty.
+    pub fn add_some(self, text: &str, style: Style) -> Cell {
+        if text.is_empty() {
+            self
+        } else {
+            self.add(text, style)
+        }
+    }
+
+    /// Sets a short text behind the last line, or below it if there is no room.
+    pub fn beside(mut self, text: &str, style: Style) -> Cell {
+        let shown = legible(text);
+        if shown.is_empty() {
+            return self;
+        }
+        let width_mm = self.width_mm;
+        if let Some((line, end)) = self.lines.last_mut().and_then(|line| {
+            let (x, before, last) = line.runs.last()?;
+            let end = x + before.width_mm(last) + style.width_mm(" ");
+            (!shown.contains('\n') && end + style.width_mm(&shown) <= width_mm)
+                .then_some((line, end))
+        }) {
+            line.runs.push((end, style, shown));
+            return self;
+        }
+        self.add(text, style)
+    }
+
+    /// Adds white space.
+    pub fn space(mut self, height_mm: f32) -> Cell {
+        self.lines.push(CellLine {
+            height_mm,
+            ..CellLine::default()
+        });
+        self
+    }
+
+    /// Lowers the cell so that its first line, in `own`, shares the baseline of a neighbour's first line in `other`.
+    pub fn level(self, own: Style, other: Style) -> Cell {
+        self.space((other.baseline_mm() - own.baseline_mm()).max(0.0))
+    }
+
+    fn height_mm(&self) -> f32 {
+        self.lines.iter().map(|line| line.height_mm).sum()
+    }
+}
+
+/// What surrounds a row's text.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Look {
+    /// White space above and below, inside of the row.
+    pub pad_mm: f32,
+    /// An empty square to tick at the left margin.
+    pub tick: bool,
+    /// A thin rule below the row.
+    pub rule: bool,
+    /// A heavy bar along the left margin.
+    pub bar: bool,
+    /// Thin uprights at the cells' left edges, and rules above and below.
+    pub boxed: bool,
+}
+
+/// White space between a boxed cell's upright and its text.
+pub const BOX_PAD_MM: f32 = 3.0;
+
+/// Sets a row. It stays in one piece if half a page can hold it; otherwise each cell goes on over the next page,
+/// below whatever `again` puts there.
+pub fn place(flow: &mut Flow, mut cells: Vec<Cell>, look: Look, again: &dyn Fn(&mut Flow)) {
+    let height = cells.iter().map(Cell::height_mm).fold(0.0, f32::max);
+    let whole = height.max(if look.tick { TICK_MM } else { 0.0 }) + 2.0 * look.pad_mm;
+    if whole > flow.room() && (whole <= flow.full_height() / 2.0 || flow.room() < 12.0) {
+        turn(flow, again);
+    }
+    let mut tick = look.tick;
+    loop {
+        let top = flow.y;
+        flow.y += look.pad_mm;
+        let used = cells
+            .iter_mut()
+            .map(|cell| fill(flow, cell))
+            .fold(0.0, f32::max);
+        if tick {
+            let size = (TICK_MM, TICK_MM);
+            let corner = (flow.left(), flow.y + 0.4);
+            flow.push(Mark::rect(
+                corner,
+                size,
+                Some(Stroke::solid(0.3, Grey::INK)),
+                None,
+            ));
+        }
+        flow.y =
+            (flow.y + used.max(if tick { TICK_MM } else { 0.0 }) + look.pad_mm).min(flow.bottom());
+        surround(flow, &cells, look, top);
+        tick = false;
+        if cells.iter().all(|cell| cell.lines.is_empty()) {
+            return;
+        }
+        turn(flow, again);
+    }
+}
+
+fn turn(flow: &mut Flow, again: &dyn Fn(&mut Flow)) {
+    if !flow.is_at_top() {
+        flow.new_page();
+        again(flow);
+    }
+}
+
+/// Sets the lines of a cell that fit on this page and takes them out of it; gives the height used.
+fn fill(flow: &mut Flow, cell: &mut Cell) -> f32 {
+    let mut y = flow.y;
+    let mut taken = 0;
+    for line in &cell.lines {
+        if y + line.height_mm > flow.bottom() {
+            break;
+        }
+        for (dx, style, text) in &line.runs {
+            flow.text(
+                cell.x + dx,
+                y + line.baseline_mm - style.baseline_mm(),
+                *style,
+                text,
+            );
+        }
+        y += line.height_mm;
+        taken += 1;
+    }
+    cell.lines.drain(..taken);
+    y - flow.y
+}
+
+fn surround(flow: &mut Flow, cells: &[Cell], look: Look, top: f32) {
+    let y = flow.y;
+    let thin = Stroke::thin(Grey::RULE);
+    if look.rule {
+        flow.rule(thin);
+    }
+    if look.bar {
+        let x = flow.left() + 0.75;
+        flow.push(Mark::line((x, top), (x, y), Stroke::solid(1.5, Grey::INK)));
+    }
+    if look.boxed {
+        let (left, right) = (flow.left(), flow.right());
+        let frame = Stroke::solid(0.25, Grey::INK);
+        flow.push(Mark::rect(
+            (left, top),
+            (right - left, y - top),
+            Some(frame),
+            None,
+        ));
+        for cell in cells.iter().skip(1) {
+            let x = cell.x - BOX_PAD_MM;
+            flow.push(Mark::line((x, top), (x, y), frame));
+        }
+    }
+}

@@ -1,0 +1,308 @@
+//! The slip: the order in which its parts stand on the sheet.
+//!
+//! First what identifies the work, then the numbers a technician looks for, the drawing, each section in full, what
+//! can hurt, the signature, and what is filled in by hand.
+
+use super::blanks::{place_handoff_blank, place_notes_box};
+use super::drawing::place_drawing;
+use super::flow::Flow;
+use super::frame::Frame;
+use super::qr::QrBox;
+use super::row::{BOX_PAD_MM, Cell, Look, TICK_INDENT_MM, place};
+use super::style::{BIG, BIG_LONG, CODE, HEADING, LABEL, NUMBER, STRONG, TITLE, UNIT, VALUE};
+use super::table::place_table;
+use super::wrap::shorten;
+use crate::papers::content::{Block, Highlight, Line, PartyBlock, Section, SlipContent};
+use crate::papers::page::{Grey, Page, Stroke};
+use crate::papers::typeface::legible;
+
+/// Highlights side by side.
+const HIGHLIGHT_COLUMNS: usize = 3;
+/// Width of the labels of a section's lines.
+const LABEL_MM: f32 = 46.0;
+const GUTTER_MM: f32 = 4.0;
+/// Lines of the box for pencil notes.
+const NOTE_LINES: usize = 5;
+
+/// The slip's pages.
+pub fn lay_out(content: &SlipContent) -> Vec<Page> {
+    let mut flow = Flow::new(content.paper);
+    masthead(&mut flow, content);
+    parties(&mut flow, content);
+    highlights(&mut flow, &content.highlights);
+    place_drawing(&mut flow, &content.drawing);
+    for part in &content.sections {
+        section(&mut flow, part);
+    }
+    cautions(&mut flow, &content.cautions);
+    signature(&mut flow, content);
+    place_notes_box(&mut flow, "Notes in pencil", NOTE_LINES);
+    if !content.handoff_blanks.is_empty() {
+        heading(&mut flow, "Hand over on paper");
+        for title in &content.handoff_blanks {
+            place_handoff_blank(&mut flow, title);
+        }
+    }
+    checkpoint(&mut flow, content);
+    let frame = frame(&flow, content);
+    flow.finish(|number, count| frame.marks(number, count))
+}
+
+fn frame(flow: &Flow, content: &SlipContent) -> Frame {
+    Frame {
+        width_mm: flow.width_mm,
+        height_mm: flow.height_mm,
+        head_left: content.title.clone(),
+        head_right: format!("Case {}   {}", content.case_number, content.revision),
+        foot_left: format!("Patient code {}   {}", content.patient_code, content.issued),
+        draft: content.draft,
+    }
+}
+
+/// Title, numbers and dates at the left, the QR code with its letters at the right.
+fn masthead(flow: &mut Flow, content: &SlipContent) {
+    let code = content.qr_address.as_deref().and_then(QrBox::encode);
+    let side = code.as_ref().map_or(0.0, |code| code.side_mm);
+    let beside = if code.is_some() { side + 6.0 } else { 0.0 };
+    let (left, top) = (flow.left(), flow.y);
+    let mut cells = vec![identity(content, left, flow.measure() - beside)];
+    if let Some(code) = &code {
+        let x = flow.right() - side;
+        flow.push(code.mark(x, top));
+        let letters = Cell::new(x, side)
+            .space(side)
+            .add(&content.case_number, STRONG)
+            .add(content.qr_address.as_deref().unwrap_or_default(), CODE);
+        cells.push(letters);
+    }
+    place(flow, cells, Look::default(), &|_| {});
+    if let (None, Some(address)) = (&code, &content.qr_address) {
+        let words = format!("The address is too long for a QR code: {address}");
+        place(
+            flow,
+            vec![Cell::new(left, flow.measure()).add(&words, CODE)],
+            Look::default(),
+            &|_| {},
+        );
+    }
+}
+
+fn identity(content: &SlipContent, x: f32, width: f32) -> Cell {
+    let mut cell = Cell::new(x, width)
+        .add(&content.title, TITLE)
+        .space(2.0)
+        .add("Case", LABEL)
+        .add(&content.case_number, BIG)
+        .space(1.0)
+        .add("Patient code", LABEL)
+        .add(&content.patient_code, NUMBER)
+        .space(1.0)
+        .add(&content.revision, STRONG)
+        .beside("issued", VALUE)
+        .beside(&content.issued, VALUE);
+    if let Some(day) = &content.wanted_back {
+        cell = cell
+            .space(1.5)
+            .add("In the dentist's hands by", LABEL)
+            .add(day, NUMBER);
+    }
+    cell
+}
+
+fn parties(flow: &mut Flow, content: &SlipContent) {
+    flow.gap(4.0);
+    flow.rule(Stroke::solid(0.3, Grey::INK));
+    flow.gap(2.0);
+    let width = (flow.measure() - GUTTER_MM) / 2.0;
+    let office = party(
+        Cell::new(flow.left(), width),
+        "From the dental office",
+        &content.office,
+    )
+    .space(1.0)
+    .add("Prescribed by", LABEL)
+    .add(&content.prescriber.name, STRONG)
+    .add_some(
+        content.prescriber.licence.as_deref().unwrap_or_default(),
+        VALUE,
+    );
+    let x = flow.left() + width + GUTTER_MM;
+    let lab = party(
+        Cell::new(x, width),
+        "To the dental laboratory",
+        &content.lab,
+    );
+    place(flow, vec![office, lab], Look::default(), &|_| {});
+}
+
+fn party(cell: Cell, label: &str, party: &PartyBlock) -> Cell {
+    let cell = cell.add(label, LABEL).add(&party.name, STRONG);
+    let cell = party
+        .address
+        .iter()
+        .fold(cell, |cell, line| cell.add(line, VALUE));
+    cell.add_some(party.licence.as_deref().unwrap_or_default(), VALUE)
+}
+
+fn highlights(flow: &mut Flow, highlights: &[Highlight]) {
+    flow.gap(5.0);
+    let width = flow.measure() / HIGHLIGHT_COLUMNS as f32;
+    for row in highlights.chunks(HIGHLIGHT_COLUMNS) {
+        let cells = row
+            .iter()
+            .enumerate()
+            .map(|(at, highlight)| {
+                let x = flow.left() + at as f32 * width + BOX_PAD_MM;
+                large(
+                    Cell::new(x, width - 2.0 * BOX_PAD_MM),
+                    highlight,
+                    width - 2.0 * BOX_PAD_MM,
+                )
+            })
+            .collect();
+        let look = Look {
+            pad_mm: 1.6,
+            boxed: true,
+            ..Look::default()
+        };
+        place(flow, cells, look, &|_| {});
+    }
+}
+
+fn large(cell: Cell, highlight: &Highlight, width: f32) -> Cell {
+    let fits = BIG.width_mm(&legible(&highlight.value)) <= width;
+    let style = if fits { BIG } else { BIG_LONG };
+    cell.add(&highlight.label, LABEL)
+        .add(&highlight.value, style)
+        .beside(&highlight.unit, UNIT)
+}
+
+/// A heading that keeps the first lines of its section with it.
+fn heading(flow: &mut Flow, title: &str) {
+    flow.gap(6.0);
+    flow.keep(HEADING.line_mm() + 16.0);
+    place(
+        flow,
+        vec![Cell::new(flow.left(), flow.measure()).add(title, HEADING)],
+        Look::default(),
+        &|_| {},
+    );
+    flow.gap(0.6);
+    flow.rule(Stroke::solid(0.3, Grey::INK));
+}
+
+/// The heading of a section that goes on over the page.
+fn continued(flow: &mut Flow, title: &str) {
+    let (left, top) = (flow.left(), flow.y);
+    let words = ", continued";
+    let room = flow.measure() - LABEL.width_mm(words);
+    let line = format!("{}{words}", shorten(&legible(title), LABEL, room));
+    flow.text(left, top, LABEL, &line);
+    flow.y += LABEL.line_mm() + 1.0;
+    flow.rule(Stroke::thin(Grey::RULE));
+}
+
+fn section(flow: &mut Flow, section: &Section) {
+    heading(flow, &section.title);
+    let again = |flow: &mut Flow| continued(flow, &section.title);
+    for block in &section.blocks {
+        match block {
+            Block::Line(line) => value_line(flow, line, &again),
+            Block::Table(table) => {
+                flow.gap(1.0);
+                place_table(flow, table, &again);
+            }
+            Block::Note(text) => {
+                let look = Look {
+                    pad_mm: 1.0,
+                    ..Look::default()
+                };
+                place(
+                    flow,
+                    vec![Cell::new(flow.left(), flow.measure()).add(text, VALUE)],
+                    look,
+                    &again,
+                );
+            }
+        }
+    }
+}
+
+fn value_line(flow: &mut Flow, line: &Line, again: &dyn Fn(&mut Flow)) {
+    let style = if line.strong { STRONG } else { VALUE };
+    let left = flow.left() + TICK_INDENT_MM;
+    let label = Cell::new(left, LABEL_MM)
+        .level(LABEL, style)
+        .add(&line.label, LABEL);
+    let x = left + LABEL_MM + GUTTER_MM;
+    let value = Cell::new(x, flow.right() - x).add(&line.value, style);
+    let look = Look {
+        pad_mm: 0.9,
+        tick: line.tick,
+        rule: true,
+        ..Look::default()
+    };
+    place(flow, vec![label, value], look, again);
+}
+
+/// A heavy bar at the margin says danger without colour.
+fn cautions(flow: &mut Flow, cautions: &[String]) {
+    if cautions.is_empty() {
+        return;
+    }
+    flow.gap(6.0);
+    flow.keep(HEADING.line_mm() + 16.0);
+    let look = Look {
+        pad_mm: 0.9,
+        bar: true,
+        ..Look::default()
+    };
+    let (x, width) = (
+        flow.left() + TICK_INDENT_MM - 2.0,
+        flow.measure() - TICK_INDENT_MM + 2.0,
+    );
+    place(
+        flow,
+        vec![Cell::new(x, width).add("Caution", HEADING)],
+        look,
+        &|_| {},
+    );
+    for caution in cautions {
+        place(
+            flow,
+            vec![Cell::new(x, width).add(caution, VALUE)],
+            look,
+            &|_| {},
+        );
+    }
+}
+
+fn signature(flow: &mut Flow, content: &SlipContent) {
+    if content.draft {
+        return;
+    }
+    let Some(signed) = &content.signature else {
+        return;
+    };
+    heading(flow, "Signature");
+    let again = |flow: &mut Flow| continued(flow, "Signature");
+    for line in [
+        Line::new("Signed by", &signed.name).strong(),
+        Line::new("Licence", &signed.licence),
+        Line::new("At", &signed.moment),
+        Line::new("Meaning", &signed.meaning),
+        Line::new("Hash of the signed text", &signed.document_hash),
+    ] {
+        value_line(flow, &line, &again);
+    }
+}
+
+fn checkpoint(flow: &mut Flow, content: &SlipContent) {
+    if let Some(words) = &content.checkpoint_line {
+        flow.gap(5.0);
+        let cell = Cell::new(flow.left(), flow.measure())
+            .add("The record when this was printed", LABEL)
+            .add(words, CODE);
+        place(flow, vec![cell], Look::default(), &|_| {});
+    }
+}

@@ -1,0 +1,128 @@
+//! Tables whose rows run over pages, with their headings repeated.
+
+use super::flow::Flow;
+use super::row::{Cell, Look, TICK_INDENT_MM, place};
+use super::style::{LABEL, STRONG, Style, VALUE};
+use crate::papers::content::Table;
+use crate::papers::page::{Grey, Stroke};
+use crate::papers::typeface::legible;
+
+/// White space between columns.
+const GUTTER_MM: f32 = 4.0;
+/// Widest share of a word that a column is asked to keep whole.
+const WORD_MM: f32 = 40.0;
+
+/// Sets a table over the whole measure. `above` is repeated on each further page, before the headings.
+pub fn place_table(flow: &mut Flow, table: &Table, above: &dyn Fn(&mut Flow)) {
+    let columns = table
+        .rows
+        .iter()
+        .map(Vec::len)
+        .max()
+        .unwrap_or(0)
+        .max(table.headings.len());
+    if columns == 0 {
+        return;
+    }
+    let indent = if table.tick { TICK_INDENT_MM } else { 0.0 };
+    let places = places(
+        table,
+        columns,
+        flow.left() + indent,
+        flow.measure() - indent,
+    );
+    let has_headings = table.headings.iter().any(|heading| !heading.is_empty());
+    let again = |flow: &mut Flow| {
+        above(flow);
+        if has_headings && flow.room() > flow.full_height() / 2.0 {
+            headings(flow, table, &places);
+        }
+    };
+    if has_headings {
+        headings(flow, table, &places);
+    }
+    for row in &table.rows {
+        let look = Look {
+            pad_mm: 1.0,
+            rule: true,
+            tick: table.tick,
+            ..Look::default()
+        };
+        place(flow, cells(row, &places, VALUE, STRONG), look, &again);
+    }
+}
+
+fn headings(flow: &mut Flow, table: &Table, places: &[(f32, f32)]) {
+    let look = Look {
+        pad_mm: 0.6,
+        ..Look::default()
+    };
+    place(
+        flow,
+        cells(&table.headings, places, LABEL, LABEL),
+        look,
+        &|_| {},
+    );
+    flow.rule(Stroke::solid(0.25, Grey::INK));
+}
+
+/// The first column names the row and is set in its own style.
+fn cells(texts: &[String], places: &[(f32, f32)], style: Style, first: Style) -> Vec<Cell> {
+    texts
+        .iter()
+        .zip(places)
+        .enumerate()
+        .map(|(at, (text, (x, width)))| {
+            Cell::new(*x, *width).add(text, if at == 0 { first } else { style })
+        })
+        .collect()
+}
+
+/// Left edge and width of each column: the width that its widest text asks for, as far as the measure goes round.
+fn places(table: &Table, columns: usize, left: f32, measure: f32) -> Vec<(f32, f32)> {
+    let gutter = GUTTER_MM.min(measure / (columns as f32 * 4.0));
+    let space = measure - gutter * (columns as f32 - 1.0);
+    let fair = space / columns as f32;
+    let asked: Vec<(f32, f32)> = (0..columns)
+        .map(|column| asked(table, column, fair))
+        .collect();
+    let least: f32 = asked.iter().map(|(least, _)| least).sum();
+    let most: f32 = asked.iter().map(|(_, most)| most).sum();
+    let share = if most > least {
+        ((space - least) / (most - least)).max(0.0)
+    } else {
+        0.0
+    };
+    // Room beyond what is asked for is given out evenly, so that the table fills the measure.
+    let spare = ((space - most) / columns as f32).max(0.0);
+    let mut x = left;
+    asked
+        .into_iter()
+        .map(|(least, most)| {
+            let width = least + (most - least) * share.min(1.0) + spare;
+            let place = (x, width);
+            x += width + gutter;
+            place
+        })
+        .collect()
+}
+
+/// Least and most width that a column asks for: its longest word, and its longest text. The least never exceeds a
+/// fair share, so that all columns find room.
+fn asked(table: &Table, column: usize, fair: f32) -> (f32, f32) {
+    let heading = table.headings.get(column).map(|text| (text, LABEL));
+    let rows = table.rows.iter().filter_map(|row| row.get(column));
+    let (mut least, mut most) = (0.0_f32, 0.0_f32);
+    for (text, style) in rows.map(|text| (text, STRONG)).chain(heading) {
+        let shown = legible(text);
+        for word in shown.split_whitespace() {
+            least = least.max(style.width_mm(word).min(WORD_MM));
+        }
+        for line in shown.split('\n') {
+            most = most.max(style.width_mm(line));
+        }
+    }
+    // A hair more than the text, so that rounding does not break it.
+    let least = (least + 0.1).min(fair);
+    (least, (most + 0.1).max(least))
+}

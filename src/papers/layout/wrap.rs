@@ -1,0 +1,153 @@
+//! Breaking text into lines by the real widths of its letters.
+
+use super::style::Style;
+use crate::papers::typeface;
+
+/// The lines of a text that is already legible, none wider than `width_mm`. A line end typed by the writer is kept.
+/// A word wider than the line is broken inside, but never inside a bracketed letter number nor before an accent.
+pub fn wrap(text: &str, style: Style, width_mm: f32) -> Vec<String> {
+    text.trim_end_matches('\n')
+        .split('\n')
+        .flat_map(|paragraph| wrap_paragraph(paragraph, style, width_mm))
+        .collect()
+}
+
+fn wrap_paragraph(paragraph: &str, style: Style, width_mm: f32) -> Vec<String> {
+    let space = style.width_mm(" ");
+    let mut lines = vec![];
+    let (mut line, mut used) = (String::new(), 0.0);
+    for word in paragraph.split(' ').filter(|word| !word.is_empty()) {
+        let width = style.width_mm(word);
+        if !line.is_empty() && used + space + width <= width_mm {
+            line.push(' ');
+            line.push_str(word);
+            used += space + width;
+            continue;
+        }
+        if !line.is_empty() {
+            lines.push(std::mem::take(&mut line));
+        }
+        if width <= width_mm {
+            (line, used) = (word.to_owned(), width);
+        } else {
+            let mut pieces = break_word(word, style, width_mm);
+            line = pieces.pop().unwrap_or_default();
+            used = style.width_mm(&line);
+            lines.extend(pieces);
+        }
+    }
+    lines.push(line);
+    lines
+}
+
+/// Pieces of a word that does not fit, each as long as the line allows and at least one unit long.
+fn break_word(word: &str, style: Style, width_mm: f32) -> Vec<String> {
+    let mut pieces = vec![];
+    let (mut piece, mut used) = (String::new(), 0.0);
+    for unit in units(word) {
+        let width = style.width_mm(unit);
+        if !piece.is_empty() && used + width > width_mm {
+            pieces.push(std::mem::take(&mut piece));
+            used = 0.0;
+        }
+        piece.push_str(unit);
+        used += width;
+    }
+    pieces.push(piece);
+    pieces
+}
+
+/// A word as what must stay together: a letter with its accents, or a bracketed letter number.
+fn units(word: &str) -> Vec<&str> {
+    let mut units = vec![];
+    let mut rest = word;
+    while !rest.is_empty() {
+        let (unit, after) = rest.split_at(unit_length(rest));
+        units.push(unit);
+        rest = after;
+    }
+    units
+}
+
+fn unit_length(text: &str) -> usize {
+    if let Some(number) = text.strip_prefix("[U+") {
+        let digits = number.chars().take_while(char::is_ascii_hexdigit).count();
+        if (4..=6).contains(&digits) && number.chars().nth(digits) == Some(']') {
+            return "[U+".len() + digits + "]".len();
+        }
+    }
+    text.char_indices()
+        .skip(1)
+        .find(|(_, letter)| !typeface::is_combining(*letter))
+        .map_or(text.len(), |(at, _)| at)
+}
+
+/// The text on one line, with an ellipsis where it is too long. Only for what stands elsewhere in full.
+pub fn shorten(text: &str, style: Style, width_mm: f32) -> String {
+    let text = text.replace('\n', " ");
+    if style.width_mm(&text) <= width_mm {
+        return text;
+    }
+    let mut short = String::new();
+    for unit in units(&text) {
+        if style.width_mm(&short) + style.width_mm(unit) + style.width_mm("…") > width_mm {
+            break;
+        }
+        short.push_str(unit);
+    }
+    short.push('…');
+    short
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::style::VALUE;
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn words_stay_whole_where_they_can() {
+        let lines = wrap("one two three four five six seven", VALUE, 25.0);
+        assert!(lines.len() > 1);
+        assert_eq!(lines.join(" "), "one two three four five six seven");
+    }
+
+    #[test]
+    fn a_typed_line_end_is_kept() {
+        assert_eq!(wrap("a\n\nb\n", VALUE, 50.0), ["a", "", "b"]);
+        assert_eq!(wrap("", VALUE, 50.0), [""]);
+    }
+
+    #[test]
+    fn a_letter_number_is_never_broken() {
+        let lines = wrap(&"[U+4E2D]".repeat(12), VALUE, 40.0);
+        assert!(lines.len() > 2);
+        assert!(
+            lines
+                .iter()
+                .all(|line| line.starts_with('[') && line.ends_with(']'))
+        );
+    }
+
+    #[test]
+    fn what_is_shortened_fits_and_says_so() {
+        let short = shorten("a case number that somebody made very long", VALUE, 30.0);
+        assert!(short.ends_with('…') && VALUE.width_mm(&short) <= 30.0);
+        assert_eq!(shorten("short", VALUE, 30.0), "short");
+    }
+
+    proptest! {
+        #[test]
+        fn no_line_is_too_wide_and_no_letter_is_lost(text in "\\PC{0,300}", width in 12.0f32..180.0) {
+            let legible = typeface::legible(&text);
+            let lines = wrap(&legible, VALUE, width);
+            for line in &lines {
+                let single = units(line).len() == 1;
+                prop_assert!(single || VALUE.width_mm(line) <= width + 0.01, "{line}");
+            }
+            let kept: String = lines.concat().split_whitespace().collect();
+            let typed: String = legible.split_whitespace().collect();
+            prop_assert_eq!(kept, typed);
+        }
+    }
+}

@@ -1,0 +1,19 @@
+//! Papers: words in, pages of placed marks, a PDF file out.
+//!
+//! `content` holds everything a slip says and nothing of how it looks. `layout` turns it into pages of marks placed
+//! in millimetres, which are plain data and can be looked at by a test. `pdf` alone knows the file format.
+//! Nothing here reads a clock or draws a random number: the same words give the same file, byte for byte.
+
+pub mod content;
+pub mod custody_sheet;
+pub mod key_sheet;
+pub mod layout;
+pub mod page;
+pub mod pdf;
+pub mod samples;
+pub mod slip_of;
+pub mod typeface;
+
+pub use layout::lay_out;
+pub use page::{Mark, Page};
+pub use pdf::{Meta, PaperError, write};

@@ -1,0 +1,148 @@
+//! Pages of placed marks: plain data, in millimetres from the sheet's upper left corner.
+//!
+//! A mark says where ink goes and nothing about a file format. Tests look at marks; `pdf` writes them down.
+
+/// One sheet side.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Page {
+    pub width_mm: f32,
+    pub height_mm: f32,
+    /// In the order of painting, which is also the order of reading.
+    pub marks: Vec<Mark>,
+}
+
+/// The two weights of the printed face.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Face {
+    Regular,
+    Bold,
+}
+
+/// Lightness from 0 (black ink) to 1 (bare paper). No colour: the slip must survive a black-and-white copy.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Grey(pub f32);
+
+impl Grey {
+    pub const INK: Grey = Grey(0.0);
+    /// Labels and captions: still dark enough for a worn toner.
+    pub const SOFT: Grey = Grey(0.3);
+    /// Thin rules between lines.
+    pub const RULE: Grey = Grey(0.6);
+    /// Large grounds and the draft mark, light enough to read across.
+    pub const PLASTER: Grey = Grey(0.93);
+    pub const PAPER: Grey = Grey(1.0);
+}
+
+/// A point in mm, y downwards.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Point {
+    pub x: f32,
+    pub y: f32,
+}
+
+/// How an outline is drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stroke {
+    pub width_mm: f32,
+    pub grey: Grey,
+    pub dashed: bool,
+}
+
+impl Stroke {
+    pub fn thin(grey: Grey) -> Stroke {
+        Stroke::solid(0.15, grey)
+    }
+
+    pub fn solid(width_mm: f32, grey: Grey) -> Stroke {
+        Stroke {
+            width_mm,
+            grey,
+            dashed: false,
+        }
+    }
+
+    pub fn dashed(width_mm: f32, grey: Grey) -> Stroke {
+        Stroke {
+            width_mm,
+            grey,
+            dashed: true,
+        }
+    }
+}
+
+/// One thing on the sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Mark {
+    /// A run of text on one baseline.
+    Text {
+        x: f32,
+        baseline: f32,
+        size_pt: f32,
+        face: Face,
+        grey: Grey,
+        text: String,
+    },
+    /// A chain of straight lines; curves are given as many short ones.
+    Path {
+        points: Vec<Point>,
+        closed: bool,
+        stroke: Option<Stroke>,
+        fill: Option<Grey>,
+    },
+    /// QR modules, row by row; `x` and `y` are the corner of the first module, outside of it lies the quiet zone.
+    Qr {
+        x: f32,
+        y: f32,
+        module_mm: f32,
+        rows: Vec<Vec<bool>>,
+    },
+    /// Large outlined letters across the page, centred on the point and turned against the clock.
+    Across {
+        centre: Point,
+        size_pt: f32,
+        angle_deg: f32,
+        text: String,
+    },
+}
+
+impl Mark {
+    /// A straight line.
+    pub fn line(from: (f32, f32), to: (f32, f32), stroke: Stroke) -> Mark {
+        Mark::Path {
+            points: vec![
+                Point {
+                    x: from.0,
+                    y: from.1,
+                },
+                Point { x: to.0, y: to.1 },
+            ],
+            closed: false,
+            stroke: Some(stroke),
+            fill: None,
+        }
+    }
+
+    /// A rectangle from its upper left corner.
+    pub fn rect(
+        corner: (f32, f32),
+        size: (f32, f32),
+        stroke: Option<Stroke>,
+        fill: Option<Grey>,
+    ) -> Mark {
+        let ((x, y), (width, height)) = (corner, size);
+        Mark::Path {
+            points: vec![
+                Point { x, y },
+                Point { x: x + width, y },
+                Point {
+                    x: x + width,
+                    y: y + height,
+                },
+                Point { x, y: y + height },
+            ],
+            closed: true,
+            stroke,
+            fill,
+        }
+    }
+}

@@ -1,0 +1,357 @@
+//! Slips of invented values, for tests and for looking at: full, minimal, overlong, and in several scripts.
+
+use super::content::{
+    Block, Drawing, Highlight, Line, PartyBlock, Prescriber, Section, SignatureBlock, SlipContent,
+    Table,
+};
+use super::custody_sheet::{CustodyRow, CustodySheet};
+use crate::domain::party::Paper;
+
+/// A slip with nothing but what every slip has.
+pub fn minimal() -> SlipContent {
+    SlipContent {
+        paper: Paper::A4,
+        draft: false,
+        title: "Laboratory procedure prescription".into(),
+        case_number: "V7-0042".into(),
+        patient_code: "K7M4-Q2X9-R".into(),
+        revision: "Revision 1".into(),
+        issued: "2026-03-02 14:05 +01:00".into(),
+        wanted_back: None,
+        office: PartyBlock {
+            name: "Office on the Quay".into(),
+            ..PartyBlock::default()
+        },
+        lab: PartyBlock {
+            name: "Plaster Lane Laboratory".into(),
+            ..PartyBlock::default()
+        },
+        prescriber: Prescriber {
+            name: "Dr. Mara Lindqvist".into(),
+            licence: Some("Licence D-10442".into()),
+        },
+        highlights: vec![],
+        drawing: Drawing::default(),
+        sections: vec![],
+        cautions: vec![],
+        signature: None,
+        handoff_blanks: vec![],
+        qr_address: None,
+        checkpoint_line: None,
+    }
+}
+
+/// A slip as it is usually written, every part filled.
+pub fn full() -> SlipContent {
+    SlipContent {
+        revision: "Revision 2".into(),
+        wanted_back: Some("Friday 2026-03-20".into()),
+        office: party(
+            "Office on the Quay",
+            "Registration 8831-04",
+            "3 Quay Street",
+        ),
+        lab: party(
+            "Plaster Lane Laboratory",
+            "Registration 5520-L",
+            "17 Plaster Lane",
+        ),
+        highlights: highlights(),
+        drawing: Drawing {
+            midline_offset_mm: Some(1.5),
+            rest_mm: Some(73.0),
+            occlusal_mm: Some(70.0),
+        },
+        sections: vec![
+            ordered(),
+            pattern(),
+            front_teeth(),
+            jaw_relation(),
+            enclosed(),
+        ],
+        cautions: cautions(),
+        signature: Some(SignatureBlock {
+            name: "Dr. Mara Lindqvist".into(),
+            licence: "Licence D-10442".into(),
+            moment: "2026-03-02 14:05 +01:00".into(),
+            meaning: "I prescribe the work described above and answer for it.".into(),
+            document_hash: "9f2c41d07be85a63c4b19e20d7f6a8351c0e47b29da86f13e5702bd948c6f10a"
+                .into(),
+        }),
+        handoff_blanks: [
+            "Released by the office",
+            "Received by the laboratory",
+            "Released by the laboratory",
+            "Received by the office",
+        ]
+        .map(String::from)
+        .to_vec(),
+        qr_address: Some("HTTPS://VESTIBULE.EXAMPLE/C/V7-0042".into()),
+        checkpoint_line: Some(
+            "Record of 1284 entries, root Qm7yVb0pT4w6Xj2LkR9sA1cE5gH8nU3dF0iZqWxYvBo=".into(),
+        ),
+        ..minimal()
+    }
+}
+
+/// The full slip before it is signed.
+pub fn draft() -> SlipContent {
+    SlipContent {
+        draft: true,
+        revision: "Draft".into(),
+        ..full()
+    }
+}
+
+/// Texts far beyond any sensible length, in every place that takes free text.
+pub fn overlong() -> SlipContent {
+    let long_word = "unbroken".repeat(50);
+    let long_text = "every word of this remark must reach the bench ".repeat(213);
+    let mut slip = full();
+    slip.title = format!("{} {long_word}", slip.title);
+    slip.office.name = long_word.clone();
+    slip.office
+        .address
+        .push("a street with a very long name ".repeat(40));
+    slip.highlights
+        .push(Highlight::new("Remark", &long_word, "mm"));
+    slip.sections.push(Section::new(
+        &"A section with a long title ".repeat(20),
+        vec![
+            Line::new(&long_word, &long_text).ticked().into(),
+            Line::new("Word", &long_word).strong().into(),
+            Block::Note(long_text.clone()),
+            Block::Table(Table {
+                headings: vec!["Piece".into(), long_word.clone()],
+                rows: vec![
+                    vec![long_word.clone(), long_text.clone(), "third".into()],
+                    vec![],
+                ],
+                tick: true,
+            }),
+        ],
+    ));
+    slip.cautions.push(long_text);
+    slip.handoff_blanks.push(long_word);
+    slip.checkpoint_line = Some("root".repeat(300));
+    slip
+}
+
+/// Scripts that the face holds, and some that it does not.
+pub fn foreign() -> SlipContent {
+    let mut slip = full();
+    slip.office.name = "Zahnärztliche Praxis Łódź".into();
+    slip.lab.name = "Εργαστήριο Οδός Γύψου".into();
+    slip.sections.push(Section::new(
+        "Примечания",
+        vec![
+            Line::new("Прикус", "Высота прикуса проверена дважды").into(),
+            Line::new("Ελληνικά", "Μεσογναθική γραμμή προς τα αριστερά").into(),
+            Line::new("Tiếng Việt", "Răng giả hàm trên, đường giữa lệch trái").into(),
+            Line::new("Decomposed", "cafe\u{301} mit A\u{308}rger").into(),
+            Line::new("Chinese", "義歯 white").into(),
+            Line::new("Arabic", "سن left").into(),
+            Line::new("Picture", "🦷 tooth").into(),
+            Line::new("Control", "bell\u{7}null\u{0}turn\u{202E}end").into(),
+        ],
+    ));
+    slip
+}
+
+/// A history of `count` events.
+pub fn custody(count: usize) -> CustodySheet {
+    let events = (0..count)
+        .map(|number| CustodyRow {
+            when: format!("2026-03-{:02} 14:05 +01:00", number % 28 + 1),
+            what: if number % 2 == 0 {
+                "released"
+            } else {
+                "received"
+            }
+            .into(),
+            item: format!("provisional upper T-{number:04}"),
+            by: "Ines Okafor, assistant, Office on the Quay".into(),
+            condition: "sound; disinfected 10 min, rinsed, moist bag".into(),
+        })
+        .collect();
+    CustodySheet {
+        paper: Paper::A4,
+        title: "Custody sheet".into(),
+        case_number: "V7-0042".into(),
+        patient_code: "K7M4-Q2X9-R".into(),
+        as_of: "As recorded up to 2026-03-20 09:00 +01:00".into(),
+        events,
+        checkpoint_line: Some(
+            "Record of 1284 entries, root Qm7yVb0pT4w6Xj2LkR9sA1cE5gH8nU3dF0iZqWxYvBo=".into(),
+        ),
+    }
+}
+
+fn party(name: &str, licence: &str, street: &str) -> PartyBlock {
+    PartyBlock {
+        name: name.into(),
+        address: vec![street.into(), "40210 Port Anselm".into()],
+        licence: Some(licence.into()),
+    }
+}
+
+fn highlights() -> Vec<Highlight> {
+    vec![
+        Highlight::new("Tooth shade (guide: Linen)", "L3 warm", ""),
+        Highlight::new("Upper front mould", "Alder 46", ""),
+        Highlight::new("Width of six front teeth", "48.5", "mm"),
+        Highlight::new("Occlusal vertical dimension", "70.0", "mm"),
+        Highlight::new("Midline", "1.5", "mm to the patient's left"),
+        Highlight::new("Base shade", "Rose 2, veined", ""),
+    ]
+}
+
+fn ordered() -> Section {
+    let rows = [
+        [
+            "Upper complete denture",
+            "process and finish",
+            "heat-cured resin, lot on the bench record",
+        ],
+        [
+            "Lower complete denture",
+            "process and finish",
+            "heat-cured resin, lot on the bench record",
+        ],
+        [
+            "Spare upper denture",
+            "duplicate",
+            "copied from the provisional; tooth-coloured resin",
+        ],
+    ];
+    Section::new(
+        "Ordered",
+        vec![Block::Table(Table {
+            headings: ["Piece", "Stage", "Materials"].map(String::from).to_vec(),
+            rows: rows
+                .iter()
+                .map(|row| row.map(String::from).to_vec())
+                .collect(),
+            tick: true,
+        })],
+    )
+}
+
+fn pattern() -> Section {
+    Section::new(
+        "Pattern and change list",
+        vec![
+            Line::new(
+                "Pattern",
+                "Provisional upper and lower, worn and corrected since 2025-11",
+            )
+            .strong()
+            .ticked()
+            .into(),
+            Line::new(
+                "Change 1",
+                "Upper central incisors (ISO 3950: 11 and 21) 0.5 mm longer at the edge",
+            )
+            .ticked()
+            .into(),
+            Line::new("Change 2", "Midline 1.5 mm to the patient's left")
+                .ticked()
+                .into(),
+            Line::new(
+                "Keep",
+                "Borders, palate and polished surfaces as in the pattern",
+            )
+            .ticked()
+            .into(),
+        ],
+    )
+}
+
+fn front_teeth() -> Section {
+    Section::new(
+        "Front teeth",
+        vec![
+            Line::new(
+                "Arrangement",
+                "Slight overlap of the upper lateral incisors (ISO 3950: 12 and 22)",
+            )
+            .ticked()
+            .into(),
+            Line::new(
+                "Smile line",
+                "Follows the lower lip; 1 mm of tooth shows at rest",
+            )
+            .into(),
+            Line::new("Shade", "L3 warm, read at noon by the window by two people").into(),
+        ],
+    )
+}
+
+fn jaw_relation() -> Section {
+    Section::new(
+        "Jaw relation",
+        vec![
+            Line::new(
+                "Rest vertical dimension",
+                "73.0 mm; readings 72.5, 73.0, 73.5; calliper between nose and chin",
+            )
+            .into(),
+            Line::new(
+                "Occlusal vertical dimension",
+                "70.0 mm; same points, same calliper",
+            )
+            .strong()
+            .ticked()
+            .into(),
+            Line::new(
+                "Bite record",
+                "T-0117, silicone, keyed: two grooves upper right, one upper left",
+            )
+            .ticked()
+            .into(),
+            Line::new(
+                "Facebow record",
+                "T-0118; plane through both tragus points and the left orbit",
+            )
+            .ticked()
+            .into(),
+        ],
+    )
+}
+
+fn enclosed() -> Section {
+    Section::new(
+        "Enclosed, and to come back",
+        vec![
+            Block::Table(Table {
+                headings: ["Tag", "Item", "Disinfected", "Comes back"]
+                    .map(String::from)
+                    .to_vec(),
+                rows: [
+                    ["T-0115", "provisional upper", "10 min, rinsed", "yes"],
+                    ["T-0116", "provisional lower", "10 min, rinsed", "yes"],
+                    ["T-0117", "bite record", "10 min, rinsed", "no"],
+                    ["T-0118", "facebow record", "wiped", "yes"],
+                ]
+                .iter()
+                .map(|row| row.map(String::from).to_vec())
+                .collect(),
+                tick: true,
+            }),
+            Block::Note(
+                "The lower provisional has a soft lining: keep it moist, and never above 50 °C."
+                    .into(),
+            ),
+        ],
+    )
+}
+
+fn cautions() -> Vec<String> {
+    [
+        "Allergy: no cobalt, no nickel.",
+        "Monomer vapour and grinding dust: extraction on, mask and glasses.",
+        "Do not trim the keys of the bite record; seat it without pressure.",
+    ]
+    .map(String::from)
+    .to_vec()
+}
