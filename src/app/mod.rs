@@ -29,7 +29,7 @@ pub use error::AppError;
 pub use person::{Person, PostKey};
 
 use crate::clock::Outside;
-use crate::store::{Store, StoreError, Tx, people, retry};
+use crate::store::{Store, StoreError, Tx, people};
 
 /// What this installation was told at its start.
 #[derive(Debug, Clone)]

@@ -35,7 +35,7 @@ pub(super) fn minutes(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> u32 
 /// Reads the form of a deed on one item.
 fn read(typed: &Typed, tag: &Tag) -> Result<What, AppError> {
     let mut faults = Vec::new();
-    let mut needed = |key: &str, message: &str, faults: &mut Vec<Fault>| {
+    let needed = |key: &str, message: &str, faults: &mut Vec<Fault>| {
         let text = text(typed, key, faults);
         if text.is_empty() {
             faults.push(Fault::new(key, message));

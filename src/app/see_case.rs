@@ -178,3 +178,31 @@ pub async fn slip_for(
     })?;
     slip_pdf(app, &revision, paper)
 }
+
+/// A case's whole history on paper.
+pub fn custody_pdf(work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
+    use papers::custody_sheet::{CustodyRow, CustodySheet, lay_out};
+    let last = work.events.last().map(|event| event.entered_at);
+    let row = |told: Told| CustodyRow {
+        when: told.when,
+        what: told.what,
+        item: String::new(),
+        by: told.who,
+        condition: told.details.join("\n"),
+    };
+    let sheet = CustodySheet {
+        paper,
+        title: "Custody sheet".to_owned(),
+        case_number: work.case.number.to_string(),
+        patient_code: work.case.patient.to_string(),
+        as_of: last.map(|at| at.to_string()).unwrap_or_default(),
+        events: work.events.iter().map(|event| row(tell(&work.items, event))).collect(),
+        checkpoint_line: None,
+    };
+    let meta = papers::Meta {
+        title: format!("Custody sheet {}", sheet.case_number),
+        author: work.office.name.clone(),
+        created: last.unwrap_or(crate::domain::moment::Moment::new(work.case.opened_ms, 0)),
+    };
+    papers::write(&lay_out(&sheet), &meta).map_err(|error| AppError::Inner(error.to_string()))
+}

@@ -10,7 +10,6 @@ use crate::domain::case::Side;
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::domain::moment::Moment;
-use crate::domain::party::Numbering;
 use crate::domain::patient;
 use crate::domain::prescription::{self, Difference, differences, missing_for_signing};
 use crate::domain::privacy::looks_personal;
@@ -69,7 +68,7 @@ async fn build(
         case: work.case.number.clone(),
         revision: work.case.revision + 1,
         arches: work.case.arches,
-        patient: PatientCard { code: row.code, facts: patient::read(&facts).patient.printed() },
+        patient: PatientCard { code: row.code, facts: patient::read(&facts).patient.facts() },
         office: PartyCard::from(&work.office),
         lab: PartyCard::from(&work.lab),
         prescriber_name: person.account.name.clone(),

@@ -16,7 +16,9 @@ pub mod measure; // millimetres and degrees, exact
 pub mod moment; // a moment with its offset
 pub mod mouth; // what the patient wears
 pub mod party; // offices, labs, roles
+pub mod patient; // what the lab must know, and not who
 pub mod people; // accounts and passwords
 pub mod prescription; // what is ordered
+pub mod privacy; // text that looks like a name or a number of somebody
 pub mod revision; // the signed text
 pub mod tooth; // tooth numbers and their names

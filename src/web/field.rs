@@ -41,6 +41,8 @@ pub struct FieldView {
     pub needed: bool,
     /// The autocomplete token (WCAG 1.3.5), or `off`.
     pub autocomplete: &'static str,
+    /// Sets ids of one form apart from those of another on the same page; usually empty.
+    pub scope: &'static str,
 }
 
 impl FieldView {
@@ -57,6 +59,7 @@ impl FieldView {
             warnings: Vec::new(),
             needed: false,
             autocomplete: "off",
+            scope: "",
         }
     }
 
@@ -106,7 +109,7 @@ impl FieldView {
 
     /// The element's id: keys have dots, ids are easier without.
     pub fn id(&self) -> String {
-        format!("f-{}", self.key.replace('.', "-"))
+        format!("f-{}{}", self.scope, self.key.replace('.', "-"))
     }
 
     pub fn is(&self, input: &str) -> bool {

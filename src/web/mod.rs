@@ -22,8 +22,5 @@ mod sign_in;
 mod statics;
 mod write;
 
-#[cfg(test)]
-mod samples;
-
 use crate::app::manage::Typed as TypedForm;
 pub use routes::{ROUTES, Route, router};

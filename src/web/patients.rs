@@ -40,7 +40,7 @@ pub async fn list(State(app): State<App>, Signed(person): Signed, query: Query) 
     let view = |card: add_patient::Card| CardView {
         path: format!("/patients/{}", card.code.as_str()),
         code: card.code.to_string(),
-        facts: card.patient.printed().into_iter().map(|(label, words)| format!("{label}: {words}")).collect::<Vec<_>>().join(" · "),
+        facts: card.patient.facts().into_iter().map(|(label, words)| format!("{label}: {words}")).collect::<Vec<_>>().join(" · "),
         day: person.moment(card.made_ms).day(),
     };
     page(&PatientsPage {
@@ -72,7 +72,7 @@ impl PatientPage {
         faults: &[Fault],
     ) -> Result<PatientPage, WebError> {
         let mut fields: Vec<FieldView> =
-            fill(patient::FIELDS.iter().map(|spec| view_of(spec, None, person.numbering())).collect(), typed, faults);
+            fill(patient::fields().iter().map(|spec| view_of(spec, None, person.numbering())).collect(), typed, faults);
         for field in fields.iter_mut().filter(|field| matches!(field.input, Input::Text | Input::Long)) {
             field.warnings = looks_personal(&field.value).iter().map(|warning| warning.sentence()).collect();
         }

@@ -89,19 +89,20 @@ table! {
     post "/cases/{number}/sign" Sign => sign::sign;
 
     // Both sides of a case.
-    get  "/cases/{number}" ReadCases => cases::page;
+    get  "/cases/{number}" ReadCases => cases::page_of;
     get  "/cases/{number}/history" ReadCases => cases::history;
     get  "/cases/{number}/history.pdf" ReadCases => papers::custody_sheet;
     get  "/cases/{number}/revisions/{revision}" ReadCases => cases::revision;
     get  "/cases/{number}/revisions/{revision}/slip.pdf" ReadCases => papers::slip;
-    get  "/c/{number}" ReadCases => cases::short;
+    // What the QR codes hold, in upper case to keep them small.
+    get  "/C/{number}" ReadCases => cases::short;
+    get  "/I/{tag}" ReadCases => items::short;
     post "/cases/{number}/revisions/{revision}/acknowledge" AcknowledgeRevision => sign::acknowledge;
 
     // Items and handoffs.
     get  "/cases/{number}/items/new" HandleItems => items::new;
     post "/cases/{number}/items/new" HandleItems => items::add;
-    get  "/items/{tag}" ReadCases => items::page;
-    get  "/i/{tag}" ReadCases => items::short;
+    get  "/items/{tag}" ReadCases => items::page_of;
     post "/items/{tag}/record" HandleItems => items::record;
     get  "/cases/{number}/mouth" TreatPatient => items::mouth;
     post "/cases/{number}/mouth" TreatPatient => items::change_mouth;

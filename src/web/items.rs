@@ -1,0 +1,382 @@
+//! Items: registering one, its page, what is recorded about it, and what the patient wears.
+
+use super::cases::{StateWord, holder_words, mouth_words, state_words, treated};
+use super::error::WebError;
+use super::extract::{At, Query, Signed, Typed};
+use super::field::{FieldView, Input, fill};
+use super::frame::{Frame, page, page_with, see_other};
+use crate::app::case_work::CaseWork;
+use crate::app::{App, AppError, Person, add_item, record_event, see_case};
+use crate::choices_of;
+use crate::domain::access::Deed;
+use crate::domain::arch::Arch;
+use crate::domain::case::Side;
+use crate::domain::custody::{Holder, State as ItemState, Told, fold, tell};
+use crate::domain::fault::Fault;
+use crate::domain::ids::{CaseNumber, Tag};
+use crate::domain::item::{Item, ItemKind};
+use crate::domain::mouth;
+use askama::Template;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+
+#[derive(Template)]
+#[template(path = "item_new.html")]
+pub struct NewItemPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub refusals: Vec<String>,
+    pub fields: Vec<FieldView>,
+    pub post_key: String,
+}
+
+/// What went wrong with a form: messages beside fields, sentences of rules above them.
+fn split(error: AppError) -> Result<(Vec<Fault>, Vec<String>), WebError> {
+    match error {
+        AppError::Invalid(faults) => Ok((faults, Vec::new())),
+        AppError::Refused(sentences) => Ok((Vec::new(), sentences)),
+        other => Err(other.into()),
+    }
+}
+
+/// Refused by a rule is 409, a wrong field 422.
+fn status(refusals: &[String]) -> StatusCode {
+    if refusals.is_empty() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::CONFLICT }
+}
+
+fn new_page(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    typed: &super::TypedForm,
+    faults: &[Fault],
+    refusals: Vec<String>,
+) -> Result<NewItemPage, WebError> {
+    let mut places = vec![("here".to_owned(), "here, in our hands".to_owned())];
+    if work.side == Side::Office {
+        places.push(("worn".to_owned(), "in the patient's mouth".to_owned()));
+    }
+    let fields = vec![
+        FieldView::choice("item_kind", "What it is", choices_of!(ItemKind)).needed(),
+        FieldView::choice("arch", "Arch", choices_of!(Arch)).hint("Needed for dentures, impressions, rims and casts."),
+        FieldView::choice("place", "Where it is now", places).needed(),
+        FieldView::new(Input::Number, "pieces", "Number of pieces").hint("One if left empty."),
+        FieldView::text("note", "Note").hint("Material, maker, marks. Nothing about the person."),
+        FieldView::new(Input::Tick, "borrowed", "Lent by us, and due back"),
+    ];
+    Ok(NewItemPage {
+        frame: Frame::new(app, person, "Register an item", ""),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        refusals,
+        fields: fill(fields, typed, faults),
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+pub async fn new(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let sight = see_case::see(&app, &person, &number).await?;
+    let typed = super::TypedForm::from([("place".to_owned(), "here".to_owned())]);
+    page(&new_page(&app, &person, &sight.work, &typed, &[], Vec::new())?)
+}
+
+pub async fn add(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    match add_item::add(&app, &person, &number, &form.0, &form.key()?).await {
+        Ok(tag) => Ok(see_other(&format!("/items/{}?done=item", tag.as_str()))),
+        Err(error) => {
+            let (faults, refusals) = split(error)?;
+            let sight = see_case::see(&app, &person, &number).await?;
+            let status = status(&refusals);
+            page_with(status, &new_page(&app, &person, &sight.work, &form.0, &faults, refusals)?)
+        }
+    }
+}
+
+/// Something that can be recorded about an item now.
+pub struct DeedView {
+    pub word: &'static str,
+    pub label: &'static str,
+    pub hint: &'static str,
+    pub fields: Vec<FieldView>,
+    pub refusals: Vec<String>,
+    pub open: bool,
+}
+
+#[derive(Template)]
+#[template(path = "item.html")]
+pub struct ItemPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub tag: String,
+    pub path_tag: String,
+    pub title: String,
+    pub pieces: u32,
+    pub holder: String,
+    pub states: Vec<StateWord>,
+    pub deeds: Vec<DeedView>,
+    pub cautions: Vec<&'static str>,
+    pub lines: Vec<Told>,
+    pub carries: &'static str,
+    pub handling: &'static str,
+    pub note: String,
+    pub post_key: String,
+}
+
+fn tick(key: &str, label: &str) -> FieldView {
+    FieldView::new(Input::Tick, key, label)
+}
+
+/// The three boxes of a disinfection entry and its tick.
+pub fn disinfection_fields() -> Vec<FieldView> {
+    vec![
+        FieldView::text("agent", "Agent").hint("Name on the bottle."),
+        FieldView::text("dilution", "Dilution").hint("Such as 1:10, or “ready to use”."),
+        FieldView::new(Input::Number, "minutes", "Time it worked").unit("min"),
+        tick("rinsed", "Rinsed afterwards"),
+    ]
+}
+
+/// What can be recorded about the item by this side, as it stands.
+fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Vec<DeedView> {
+    let mut deeds = Vec::new();
+    let mut offer = |word, label, hint, fields| {
+        deeds.push(DeedView { word, label, hint, fields, refusals: Vec::new(), open: false });
+    };
+    let is_here = state.gone.is_none() && state.holder == Holder::of(work.house());
+    if is_here && item.kind.needs_disinfection() {
+        offer("disinfect", "Record a disinfection", "As the agent's label and the item's maker allow.", disinfection_fields());
+    }
+    let is_office = work.side == Side::Office && person.may(Deed::TreatPatient);
+    if is_here && is_office && item.kind == ItemKind::Duplicate {
+        offer("give", "Give it to the patient as the spare", "Once the final is in the mouth: marked, in water, and the patient told where to keep it.", Vec::new());
+    }
+    if is_here && is_office && item.kind == ItemKind::OldDenture {
+        let fields = vec![
+            tick("consent", "The patient consents"),
+            FieldView::text("kept", "Where it is kept").needed(),
+        ];
+        offer("keep_back", "Keep it back", "It is the patient's property: ask, and follow local law.", fields);
+    }
+    if is_office && state.gone.is_none() && state.holder == Holder::Patient && !state.worn {
+        offer("bring_back", "Brought back by the patient", "It is in the office again.", Vec::new());
+    }
+    if is_here && !item.kind.is_denture() {
+        let into = FieldView::text("into", "What became of it").hint("Such as: poured into the upper cast.").needed();
+        offer("use_up", "Used up", "Nothing can happen to it afterwards.", vec![into]);
+    }
+    if is_here {
+        let how = FieldView::text("how", "How and why").needed();
+        offer("destroy", "Destroyed", "Nothing can happen to it afterwards. With the patient's consent where it is theirs.", vec![how]);
+    }
+    let entries: Vec<(String, String)> = work
+        .events
+        .iter()
+        .filter(|event| event.what.tags().contains(&&item.tag))
+        .map(|event| {
+            let told = tell(&work.items, event);
+            (event.id.clone(), format!("{} {}", told.when, told.what))
+        })
+        .collect();
+    let fields = vec![
+        FieldView::choice("event", "Which entry", entries).needed(),
+        FieldView::text("correction", "What is wrong, and what is right").needed(),
+    ];
+    offer("correct", "Correct an entry", "The entry stays as it is; the correction is written below it.", fields);
+    deeds
+}
+
+fn item_page(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    item: &Item,
+    tried: Option<(&super::TypedForm, Vec<Fault>, Vec<String>)>,
+) -> Result<ItemPage, WebError> {
+    let custody = fold(&work.events);
+    let state = custody.get(&item.tag).ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
+    let mut deeds = deeds(work, item, state, person);
+    if let Some((typed, faults, refusals)) = tried {
+        let word = typed.get("deed").cloned().unwrap_or_default();
+        if let Some(deed) = deeds.iter_mut().find(|deed| deed.word == word) {
+            deed.fields = fill(std::mem::take(&mut deed.fields), typed, &faults);
+            deed.refusals = refusals;
+            deed.open = true;
+        }
+    }
+    Ok(ItemPage {
+        frame: Frame::new(app, person, format!("{} {}", item.title(), item.tag), ""),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        tag: item.tag.to_string(),
+        path_tag: item.tag.as_str().to_owned(),
+        title: item.title(),
+        pieces: item.pieces,
+        holder: holder_words(state, work),
+        states: state_words(item, state),
+        deeds,
+        cautions: vec!["Gloves and eye protection with disinfectants; never mix them. Treat what you are not sure of as contaminated."],
+        lines: work
+            .events
+            .iter()
+            .rev()
+            .filter(|event| event.what.tags().contains(&&item.tag))
+            .map(|event| tell(&work.items, event))
+            .collect(),
+        carries: item.kind.carries(),
+        handling: item.kind.handling(),
+        note: item.note.clone(),
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+pub async fn page_of(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(tag): At<Tag>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let (work, item) = see_case::see_item(&app, &person, &tag).await?;
+    let mut view = item_page(&app, &person, &work, &item, None)?;
+    view.frame = view.frame.done(query.text("done"));
+    page(&view)
+}
+
+/// The short address that a tag's QR code holds.
+pub async fn short(Signed(_): Signed, At(tag): At<Tag>) -> Response {
+    see_other(&format!("/items/{}", tag.as_str()))
+}
+
+pub async fn record(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(tag): At<Tag>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    match record_event::record(&app, &person, &tag, &form.0, &form.key()?).await {
+        Ok(()) => Ok(see_other(&format!("/items/{}?done=recorded", tag.as_str()))),
+        Err(error) => {
+            let (faults, refusals) = split(error)?;
+            let (work, item) = see_case::see_item(&app, &person, &tag).await?;
+            let code = status(&refusals);
+            let view = item_page(&app, &person, &work, &item, Some((&form.0, faults, refusals)))?;
+            if view.deeds.iter().all(|deed| !deed.open) {
+                return Err(AppError::Refused(vec!["This cannot be recorded about the item as it stands now.".to_owned()]).into());
+            }
+            page_with(code, &view)
+        }
+    }
+}
+
+/// One arch of the form.
+pub struct ArchForm {
+    pub word: &'static str,
+    pub title: &'static str,
+    pub fields: Vec<FieldView>,
+}
+
+#[derive(Template)]
+#[template(path = "mouth.html")]
+pub struct MouthPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub mouth: Vec<(String, String)>,
+    pub refusals: Vec<String>,
+    pub arches: Vec<ArchForm>,
+    pub post_key: String,
+}
+
+fn arch_form(work: &CaseWork, person: &Person, arch: Arch, typed: &super::TypedForm, faults: &[Fault]) -> ArchForm {
+    let custody = fold(&work.events);
+    let line = mouth::fold(&work.items, &work.events);
+    let worn = mouth::worn_in(&line, arch);
+    let is_ready = |item: &&Item| {
+        let state = custody.get(&item.tag);
+        item.arch == Some(arch)
+            && item.kind.is_wearable()
+            && state.is_some_and(|state| state.gone.is_none() && !state.worn && state.holder == Holder::Office)
+    };
+    let mut choices: Vec<(String, String)> = work
+        .items
+        .iter()
+        .filter(is_ready)
+        .map(|item| (item.tag.as_str().to_owned(), format!("{} {}", item.kind.shown(), item.tag)))
+        .collect();
+    if worn.is_some() {
+        choices.push(("nothing".to_owned(), "nothing: taken out, and none put in".to_owned()));
+    }
+    let mut fields = vec![FieldView::choice("fit", "What goes in now", choices).hint("What was worn comes out in the same step.").needed()];
+    if worn.is_some() && person.may(Deed::Sign) {
+        fields.push(FieldView::text("reason", "Only for “nothing”: why the arch stays empty").hint("An exception that you sign as the dentist."));
+        fields.push(FieldView::new(Input::Password, "password", "Your password again, for the exception").autocomplete("current-password"));
+    }
+    // Messages and texts belong to the arch whose form was sent.
+    let is_sent = typed.get("arch").is_some_and(|word| word == arch.word());
+    let (nothing, none) = (super::TypedForm::new(), Vec::new());
+    let mut fields = if is_sent { fill(fields, typed, faults) } else { fill(fields, &nothing, &none) };
+    let mut hidden = FieldView::new(Input::Hidden, "worn", "");
+    hidden.value = worn.map(|tag| tag.as_str().to_owned()).unwrap_or_default();
+    fields.push(hidden);
+    for field in &mut fields {
+        // Two forms on one page: their fields need ids of their own.
+        field.scope = arch.word();
+    }
+    ArchForm { word: arch.word(), title: arch.shown(), fields }
+}
+
+fn mouth_page(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    typed: &super::TypedForm,
+    faults: &[Fault],
+    refusals: Vec<String>,
+) -> Result<MouthPage, WebError> {
+    Ok(MouthPage {
+        frame: Frame::new(app, person, "What the patient wears", ""),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        mouth: mouth_words(work, &work.events),
+        refusals,
+        arches: treated(work.case.arches).iter().map(|&arch| arch_form(work, person, arch, typed, faults)).collect(),
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+pub async fn mouth(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let sight = see_case::see(&app, &person, &number).await?;
+    page(&mouth_page(&app, &person, &sight.work, &super::TypedForm::new(), &[], Vec::new())?)
+}
+
+pub async fn change_mouth(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    match record_event::change_mouth(&app, &person, &number, &form.0, &form.key()?).await {
+        Ok(()) => Ok(see_other(&format!("/cases/{}?done=recorded", number.as_str()))),
+        Err(error) => {
+            let (faults, refusals) = split(error)?;
+            let sight = see_case::see(&app, &person, &number).await?;
+            let code = status(&refusals);
+            page_with(code, &mouth_page(&app, &person, &sight.work, &form.0, &faults, refusals)?)
+        }
+    }
+}

@@ -1,0 +1,145 @@
+//! Reading and signing; the lab's acknowledgement.
+
+use super::cases::DifferenceView;
+use super::error::WebError;
+use super::extract::{At, At2, Signed, Typed};
+use super::field::{FieldView, Input, fill};
+use super::frame::{Frame, page, page_with, see_other};
+use crate::app::sign::{self, Proposal, Shown, label};
+use crate::app::{App, AppError, Person};
+use crate::domain::fault::Fault;
+use crate::domain::ids::CaseNumber;
+use crate::domain::prescription::{PrintedLine, PrintedSection};
+use askama::Template;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+
+#[derive(Template)]
+#[template(path = "sign.html")]
+pub struct SignPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub number_of_revision: i64,
+    pub based_on: i64,
+    pub problems: Vec<String>,
+    pub differences: Vec<DifferenceView>,
+    pub sections: Vec<PrintedSection>,
+    pub warnings: Vec<String>,
+    pub meaning: String,
+    pub signer: String,
+    pub licence: String,
+    pub hash: String,
+    pub issued: i64,
+    pub refusals: Vec<String>,
+    pub fields: Vec<FieldView>,
+    pub post_key: String,
+}
+
+/// Who is named in the document, above the prescription itself: this is signed too.
+fn heads(proposal: &Proposal) -> PrintedSection {
+    let document = &proposal.document;
+    let line = |label: &'static str, value: String| PrintedLine { key: "", label, value };
+    let mut lines = vec![
+        line("Office", format!("{}\n{}\n{}", document.office.name, document.office.address, document.office.licence)),
+        line("Laboratory", format!("{}\n{}\n{}", document.lab.name, document.lab.address, document.lab.licence)),
+        line("Prescriber", format!("{}, licence {}", document.prescriber_name, document.prescriber_licence)),
+        line("Issued", document.issued.to_string()),
+        line("Patient", document.patient.code.to_string()),
+        line("Jaws treated", document.arches.shown().to_owned()),
+    ];
+    let facts: Vec<String> =
+        document.patient.facts.iter().map(|(label, words)| format!("{label}: {words}")).collect();
+    if !facts.is_empty() {
+        lines.push(line("Facts of the patient's card", facts.join("\n")));
+    }
+    PrintedSection { key: "heads", title: "Who, for whom", lines, tables: Vec::new() }
+}
+
+impl SignPage {
+    pub fn new(
+        app: &App,
+        person: &Person,
+        proposal: &Proposal,
+        typed: &super::TypedForm,
+        faults: &[Fault],
+    ) -> Result<SignPage, WebError> {
+        let document = &proposal.document;
+        let mut fields = vec![
+            FieldView::new(Input::Password, "password", "Your password again").needed().autocomplete("current-password"),
+        ];
+        if !document.warnings.is_empty() {
+            fields.insert(0, FieldView::new(Input::Tick, "warnings_read", "I have looked at these texts, and they name nobody"));
+        }
+        let mut sections = vec![heads(proposal)];
+        sections.extend(document.prescription.printed(document.numbering));
+        Ok(SignPage {
+            frame: Frame::new(app, person, "Read and sign", ""),
+            number: document.case.to_string(),
+            path_number: document.case.as_str().to_owned(),
+            number_of_revision: document.revision,
+            based_on: proposal.based_on,
+            problems: proposal.faults.iter().map(|fault| format!("{}: {}", label(&fault.key), fault.message)).collect(),
+            differences: proposal.differences.iter().cloned().map(DifferenceView::from).collect(),
+            sections,
+            warnings: document.warnings.clone(),
+            meaning: document.meaning.clone(),
+            signer: document.prescriber_name.clone(),
+            licence: document.prescriber_licence.clone(),
+            hash: proposal.hash.clone(),
+            issued: document.issued.unix_ms,
+            refusals: Vec::new(),
+            fields: fill(fields, typed, faults),
+            post_key: app.outside.token().map_err(AppError::from)?,
+        })
+    }
+}
+
+pub async fn form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let proposal = sign::propose(&app, &person, &number).await?;
+    page(&SignPage::new(&app, &person, &proposal, &super::TypedForm::new(), &[])?)
+}
+
+pub async fn sign(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let shown = Shown {
+        hash: form.text("hash").to_owned(),
+        issued_ms: form.text("issued").parse().unwrap_or(0),
+        warnings_read: form.is_ticked("warnings_read"),
+    };
+    let password = form.0.get("password").cloned().unwrap_or_default();
+    match sign::sign(&app, &person, &number, &shown, &password, &form.key()?).await {
+        Ok(_) => Ok(see_other(&format!("/cases/{}?done=signed", number.as_str()))),
+        Err(error @ (AppError::Invalid(_) | AppError::Refused(_))) => {
+            let (faults, refusals) = match error {
+                AppError::Invalid(faults) => (faults, Vec::new()),
+                AppError::Refused(refusals) => (Vec::new(), refusals),
+                _ => (Vec::new(), Vec::new()),
+            };
+            let proposal = sign::propose(&app, &person, &number).await?;
+            let mut view = SignPage::new(&app, &person, &proposal, &form.0, &faults)?;
+            view.refusals = refusals;
+            page_with(StatusCode::UNPROCESSABLE_ENTITY, &view)
+        }
+        Err(other) => Err(other.into()),
+    }
+}
+
+pub async fn acknowledge(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At2(number, revision): At2<CaseNumber, i64>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    sign::acknowledge(&app, &person, &number, revision, &form.key()?).await?;
+    Ok(see_other(&format!("/cases/{}?done=acknowledged", number.as_str())))
+}
