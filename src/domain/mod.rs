@@ -9,5 +9,7 @@ pub mod ids;
 pub mod measure; // millimetres and degrees, exact
 pub mod moment;
 pub mod party;
+pub mod patient; // what the lab must know of a patient, without who it is
 pub mod prescription; // what is ordered
+pub mod privacy; // what in a text points at a person
 pub mod tooth; // tooth numbers and their names

@@ -135,16 +135,24 @@ impl Tooth {
     }
 
     /// Reads a tooth: a number in the given system, a number with its system's name, or Palmer's
-    /// letters (`UR4`).
+    /// letters (`UR4`). `1.4` is a way of writing ISO 3950 and `#14` one of writing the Universal
+    /// system: where the setting says otherwise and no name stands beside it, nobody can tell what was
+    /// meant, and it is refused.
     pub fn parse(typed: &str, numbering: Numbering) -> Result<Tooth, String> {
         let text: String = typed
             .chars()
-            .filter(|c| !c.is_whitespace() && !"()#.".contains(*c))
+            .filter(|c| !c.is_whitespace() && !"()".contains(*c))
             .collect();
         let text = text.to_lowercase();
         if let Some(tooth) = from_palmer(&text) {
             return Ok(tooth);
         }
+        let (marked, text) = match text.strip_prefix('#') {
+            Some(rest) => (Some(Numbering::Universal), rest),
+            None if text.get(1..2) == Some(".") => (Some(Numbering::Iso3950), text.as_str()),
+            None => (None, text.as_str()),
+        };
+        let text = text.replacen('.', "", usize::from(marked == Some(Numbering::Iso3950)));
         let digits: String = text.chars().take_while(char::is_ascii_digit).collect();
         let system = match text.get(digits.len()..).unwrap_or_default() {
             "" => numbering,
@@ -164,7 +172,9 @@ impl Tooth {
                 .and_then(Tooth::from_iso),
             Numbering::Universal => number.and_then(Tooth::from_universal),
         };
-        tooth.ok_or_else(|| refusal(system))
+        tooth
+            .filter(|_| marked.is_none_or(|marked| marked == system))
+            .ok_or_else(|| refusal(system))
     }
 }
 
@@ -336,7 +346,10 @@ mod tests {
             }
         }
         assert_eq!(Tooth::parse("14", Iso3950).ok(), Tooth::from_iso(14));
-        assert_eq!(Tooth::parse("14", Universal).ok(), Tooth::from_iso(24));
+        assert_eq!(Tooth::parse("14", Universal).ok(), Tooth::from_iso(26));
+        assert_eq!(Tooth::parse("1.4", Iso3950).ok(), Tooth::from_iso(14));
+        assert_eq!(Tooth::parse("#14", Universal).ok(), Tooth::from_iso(26));
+        assert!(Tooth::parse("1.4", Universal).is_err() && Tooth::parse("#14", Iso3950).is_err());
     }
 
     #[test]

@@ -7,7 +7,7 @@
 pub mod choice;
 mod differences;
 mod field;
-mod part;
+pub mod part;
 mod parts;
 mod print;
 #[cfg(test)]
@@ -16,6 +16,8 @@ mod signing;
 mod spec;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod textbook_list;
 
 pub use differences::{Difference, differences};
 pub use field::{Clock, Day, FieldType, LongText, Text, Whole};
@@ -28,7 +30,11 @@ pub use spec::*;
 
 use super::fault::Fault;
 use super::party::Numbering;
-use serde::{Deserialize, Serialize};
+use super::privacy::{self, Warning};
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize};
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
 /// The schema that this program writes. It grows when a field changes its meaning or goes; a new field
 /// needs no new schema, because an empty field is not written.
@@ -41,6 +47,7 @@ macro_rules! document {
         #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
         #[serde(deny_unknown_fields)]
         pub struct Prescription {
+            #[serde(deserialize_with = "known_schema")]
             pub schema: u32,
             $(
                 #[serde(default, skip_serializing_if = "part::is_default")]
@@ -123,13 +130,26 @@ pub fn all_fields() -> impl Iterator<Item = &'static FieldSpec> {
     })
 }
 
+/// Entries by key: a form of many keys is read without walking the catalogue for each.
+static BY_KEY: LazyLock<BTreeMap<&'static str, &'static FieldSpec>> =
+    LazyLock::new(|| all_fields().map(|spec| (spec.key, spec)).collect());
+
 /// The entry for a form key such as `vertical.rest_mm` or `changes.3.mm`.
 pub fn field_spec(key: &str) -> Option<&'static FieldSpec> {
-    let wanted = match part::split_row_key(key) {
-        Some((group, _, field)) => format!("{group}.#.{field}"),
-        None => key.to_owned(),
-    };
-    all_fields().find(|spec| spec.key == wanted && !key.contains('#'))
+    if key.contains('#') {
+        return None;
+    }
+    match part::split_row_key(key) {
+        Some((group, _, field)) => BY_KEY.get(format!("{group}.#.{field}").as_str()).copied(),
+        None => BY_KEY.get(key).copied(),
+    }
+}
+
+/// Free text of the form that looks as if it pointed at a person, with its form key.
+pub fn personal(raw: &Raw) -> Vec<(String, Warning)> {
+    privacy::in_fields(raw, |key| {
+        field_spec(key).is_some_and(FieldSpec::is_free_text)
+    })
 }
 
 /// What could be read of a typed form, and what could not.
@@ -165,13 +185,21 @@ pub fn is_ours(key: &str) -> bool {
     })
 }
 
+/// Reads the schema number, and refuses a document of another one before its fields are judged wrong.
+fn known_schema<'de, D: Deserializer<'de>>(deserializer: D) -> Result<u32, D::Error> {
+    match u32::deserialize(deserializer)? {
+        SCHEMA => Ok(SCHEMA),
+        other => Err(D::Error::custom(format!(
+            "the prescription has schema {other}, and this version reads {SCHEMA}"
+        ))),
+    }
+}
+
 /// Why a stored prescription is not readable.
 #[derive(Debug, thiserror::Error)]
 pub enum PrescriptionError {
     #[error("the prescription is not of the form that this version reads: {0}")]
     Form(#[from] serde_json::Error),
-    #[error("the prescription has schema {0}, and this version reads {SCHEMA}")]
-    Schema(u32),
     #[error("the prescription is not stored in its canonical form")]
     NotCanonical,
 }
@@ -195,9 +223,6 @@ impl Prescription {
     /// a signed document stays readable when a limit is narrowed later.
     pub fn from_canonical(text: &str) -> Result<Prescription, PrescriptionError> {
         let document: Prescription = serde_json::from_str(text)?;
-        if document.schema != SCHEMA {
-            return Err(PrescriptionError::Schema(document.schema));
-        }
         if document.canonical()? != text {
             return Err(PrescriptionError::NotCanonical);
         }

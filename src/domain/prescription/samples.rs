@@ -1,1 +1,110 @@
-//! Generated forms for tests.
+//! Typed forms made by rule or by chance, for tests.
+
+use super::spec::{FieldSpec, Kind, MOST_ROWS, Raw};
+use super::{all_fields, catalogue};
+use crate::domain::ids::Tag;
+use crate::domain::measure::show_hundredths;
+use proptest::prelude::*;
+use proptest::sample::select;
+
+/// A readable text for the field; `seed` gives different ones.
+pub fn filling(spec: &FieldSpec, seed: usize) -> String {
+    let within = |min: i64, max: i64| min + (seed as i64 * 137) % (max - min + 1);
+    match spec.kind {
+        Kind::Text { max } => format!("Ä{seed} text").chars().take(max).collect(),
+        Kind::LongText { .. } => format!("first line {seed}\nsecond line"),
+        Kind::Mm { min, max } | Kind::Degrees { min, max } | Kind::Number { min, max } => {
+            show_hundredths(within(min, max))
+        }
+        Kind::Whole { min, max, .. } => within(min, max).to_string(),
+        Kind::Date => format!("2026-03-{:02}", seed % 28 + 1),
+        Kind::Time => format!("{:02}:{:02}", seed % 24, seed % 60),
+        Kind::YesNo => ["yes", "no"][seed % 2].to_owned(),
+        Kind::Choice(choices) => choices[seed % choices.len()].0.to_owned(),
+        Kind::Tooth => format!("UR{}", seed % 8 + 1),
+        Kind::Tag => tag(seed),
+    }
+}
+
+fn tag(seed: usize) -> String {
+    let codes = (0..).filter_map(|last: u8| Tag::from_random([1, 2, 3, 4, 5, 6, last]));
+    codes
+        .take(32)
+        .nth(seed % 20)
+        .expect("twenty of 256 are issued")
+        .to_string()
+}
+
+/// Every field of the catalogue filled, with two rows in every list.
+pub fn full(seed: usize) -> Raw {
+    let mut raw = Raw::new();
+    for (place, spec) in all_fields().enumerate() {
+        let rows: &[Option<usize>] = if spec.key.contains('#') {
+            &[Some(0), Some(1)]
+        } else {
+            &[None]
+        };
+        for row in rows {
+            raw.insert(
+                spec.at(*row),
+                filling(spec, seed + place + row.unwrap_or(0)),
+            );
+        }
+    }
+    raw
+}
+
+/// The least that may be signed.
+pub fn least() -> Raw {
+    let pairs = [
+        ("pieces.0.arch", "upper"),
+        ("pieces.0.stage", "process"),
+        ("pieces.0.materials", "heat-cured resin, cross-linked teeth"),
+        ("shade.source", "pattern"),
+        ("dates.wanted", "2026-03-02"),
+    ];
+    pairs
+        .into_iter()
+        .map(|(key, text)| (key.to_owned(), text.to_owned()))
+        .collect()
+}
+
+/// Form keys of the catalogue, in rows far apart too.
+pub fn any_key() -> impl Strategy<Value = (&'static FieldSpec, String)> {
+    let specs: Vec<&'static FieldSpec> = all_fields().collect();
+    (
+        select(specs),
+        prop_oneof![0..3_usize, 7..9_usize, Just(1000)],
+    )
+        .prop_map(|(spec, row)| (spec, spec.at(spec.key.contains('#').then_some(row))))
+}
+
+/// A form of readable fields.
+pub fn any_readable() -> impl Strategy<Value = Raw> {
+    let field = (any_key(), any::<u16>())
+        .prop_map(|((spec, key), seed)| (key, filling(spec, usize::from(seed))));
+    prop::collection::btree_map(any::<u16>(), field, 0..40)
+        .prop_map(|fields| fields.into_values().collect())
+}
+
+/// A form in which anything may stand anywhere.
+pub fn any_typed() -> impl Strategy<Value = Raw> {
+    let text = prop_oneof![
+        any::<String>(),
+        "[-+0-9., °m]{0,12}",
+        Just("yes".to_owned()),
+        Just(" ".to_owned())
+    ];
+    let key = prop_oneof![
+        any_key().prop_map(|(_, key)| key),
+        any::<String>(),
+        "[a-z]{1,9}\\.[0-9]{1,22}\\.[a-z_]{1,9}"
+    ];
+    prop::collection::btree_map(key, text, 0..40)
+}
+
+#[test]
+fn the_lists_take_more_rows_than_any_sample_uses() {
+    assert!(MOST_ROWS > 9);
+    assert!(catalogue().iter().any(|section| !section.groups.is_empty()));
+}

@@ -102,6 +102,11 @@ pub struct FieldSpec {
 }
 
 impl FieldSpec {
+    /// Whether people write words of their own into it.
+    pub fn is_free_text(&self) -> bool {
+        matches!(self.kind, Kind::Text { .. } | Kind::LongText { .. })
+    }
+
     /// The form key in the given row; the key itself where the field is in no list.
     pub fn at(&self, row: Option<usize>) -> String {
         match row {

@@ -124,7 +124,7 @@ choices! {
         PosteriorPalate = "posterior_palate", "upper: posterior palate or tuberosity";
         LingualFlange = "lingual_flange", "lower: lingual flange";
         BuccalFlange = "buccal_flange", "buccal flange, posterior";
-        BothLingual = "both", "both dentures, posterior";
+        BothDentures = "both", "both dentures, posterior";
     }
 }
 
