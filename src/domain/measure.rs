@@ -50,18 +50,14 @@ pub fn parse_hundredths(typed: &str, units: &[&str]) -> Result<i64, String> {
 
 /// `text` without a unit at its end.
 fn strip_unit<'a>(text: &'a str, units: &[&str]) -> &'a str {
-    let ends_with = |unit: &&str| {
+    let before = |unit: &&str| {
         let start = text.len().checked_sub(unit.len())?;
         let tail = text.get(start..)?;
         tail.eq_ignore_ascii_case(unit)
             .then(|| text.get(..start))
             .flatten()
     };
-    units
-        .iter()
-        .find_map(|unit| ends_with(&unit))
-        .unwrap_or(text)
-        .trim_end()
+    units.iter().find_map(before).unwrap_or(text).trim_end()
 }
 
 /// The sign and the rest; the minus sign of typesetters (U+2212) is as good as the hyphen.

@@ -4,8 +4,9 @@
 //! These are warnings and never refusals: a text can look personal and not be. They look at form only;
 //! no list of names is kept. Dates of the work, measurements, tooth numbers and our own codes pass.
 
+mod telephone;
+
 use super::party::words_of;
-use super::tooth::Tooth;
 use std::collections::BTreeMap;
 
 /// What a piece of text looks like.
@@ -48,7 +49,7 @@ pub fn looks_personal(text: &str) -> Vec<Warning> {
     let words: Vec<&str> = text.split_whitespace().collect();
     let mut warnings = names(&words);
     warnings.extend(births(&words));
-    warnings.extend(telephones(&words));
+    warnings.extend(telephone::telephones(&words));
     warnings.extend(emails(&words));
     warnings
 }
@@ -83,38 +84,48 @@ const TITLES: &[&str] = &[
 ];
 
 /// Words before a colon that announce a name.
-const NAME_LABELS: &[&str] = &[
-    "surname",
-    "lastname",
-    "firstname",
-    "patient",
-    "patientin",
-    "nom",
-    "apellido",
-];
+const NAME_LABELS: &[&str] = &["surname", "lastname", "firstname", "nom", "apellido"];
+
+/// Words before a colon after which a name may stand, or a sentence: two capitals make it a name.
+const PERSON_LABELS: &[&str] = &["name", "patient", "patientin"];
 
 fn names(words: &[&str]) -> Vec<Warning> {
-    let pairs = words.windows(2).filter_map(|pair| match pair {
-        [title, name] if announces_name(title) && starts_capital(name) => {
-            Some(warn(Personal::Name, pair))
-        }
-        _ => None,
-    });
-    pairs.collect()
+    let name_at = |place: usize, word: &&str| {
+        let length = announced_words(word);
+        let name = words
+            .get(place + 1..place + 1 + length)
+            .filter(|_| length > 0)?;
+        let found = words.get(place..=place + length)?;
+        name.iter()
+            .all(|word| starts_capital(word))
+            .then(|| warn(Personal::Name, found))
+    };
+    words
+        .iter()
+        .enumerate()
+        .filter_map(|(place, word)| name_at(place, word))
+        .collect()
 }
 
-fn announces_name(word: &str) -> bool {
+/// How many capitalised words must follow this one to make a name; 0 where it announces none.
+fn announced_words(word: &str) -> usize {
     let word = word.trim_start_matches(['(', '"', '“', ',']);
-    if word == "M." {
-        return true;
-    }
-    if let Some(label) = word.strip_suffix(':') {
-        return NAME_LABELS.contains(&label.to_lowercase().as_str())
-            || label.eq_ignore_ascii_case("name");
-    }
+    let label = word.strip_suffix(':').map(str::to_lowercase);
+    let listed = |labels: &[&str]| {
+        label
+            .as_deref()
+            .is_some_and(|label| labels.contains(&label))
+    };
     // A small "ms" is milliseconds and a small "fr" may be anything: titles begin with a capital.
-    word.starts_with(char::is_uppercase)
-        && TITLES.contains(&word.trim_end_matches('.').to_lowercase().as_str())
+    let title = word.starts_with(char::is_uppercase)
+        && TITLES.contains(&word.trim_end_matches('.').to_lowercase().as_str());
+    if word == "M." || title || listed(NAME_LABELS) {
+        1
+    } else if listed(PERSON_LABELS) {
+        2
+    } else {
+        0
+    }
 }
 
 fn starts_capital(word: &str) -> bool {
@@ -169,13 +180,20 @@ fn births(words: &[&str]) -> Vec<Warning> {
                 words.get(place..=end).unwrap_or_default(),
             ));
             after = end + 1;
-        } else if place >= after
-            && date_year(word).is_some_and(|year| (1900..OLDEST_WORK_YEAR).contains(&year))
-        {
+        } else if place >= after && is_old_date(word) {
             found.push(warn(Personal::BirthDate, &[word]));
         }
     }
     found
+}
+
+/// A whole date with its century, too long ago to be one of the work. Three short numbers alone may be
+/// anything.
+fn is_old_date(word: &str) -> bool {
+    let with_century = word
+        .split(|c: char| !c.is_ascii_digit())
+        .any(|part| part.len() == 4);
+    with_century && date_year(word).is_some_and(|year| (1900..OLDEST_WORK_YEAR).contains(&year))
 }
 
 /// A word that is a year or a date.
@@ -213,112 +231,6 @@ fn date_year(word: &str) -> Option<u16> {
         Some(year) if in_calendar && (30..=99).contains(&year) => Some(1900 + year),
         _ => None,
     }
-}
-
-/// Words before a number that say it is a telephone's.
-const TELEPHONE_WORDS: &[&str] = &[
-    "tel",
-    "phone",
-    "telephone",
-    "mobile",
-    "cell",
-    "fax",
-    "telefon",
-    "handy",
-    "téléphone",
-    "teléfono",
-    "whatsapp",
-];
-
-fn telephones(words: &[&str]) -> Vec<Warning> {
-    let mut found = Vec::new();
-    let mut run: Vec<&str> = Vec::new();
-    let mut announced = false;
-    for word in words {
-        let ends = word.ends_with([',', ';', ')']) && !word.starts_with('(');
-        if is_dialled(word) {
-            run.push(word);
-            if !ends {
-                continue;
-            }
-        }
-        found.extend(telephone(&run, announced));
-        // "Tel: 123456" and "tel. no. 123456": the word before the number counts, one may stand between.
-        announced = is_telephone_word(word) || (announced && run.is_empty() && word.len() <= 3);
-        run.clear();
-    }
-    found.extend(telephone(&run, announced));
-    found
-}
-
-fn is_telephone_word(word: &str) -> bool {
-    let plain = word
-        .trim_matches(|c: char| !c.is_alphanumeric())
-        .to_lowercase();
-    TELEPHONE_WORDS.contains(&plain.as_str())
-}
-
-/// Digits and what stands between the digits of a telephone number, and no date.
-fn is_dialled(word: &str) -> bool {
-    let word = word.trim_end_matches([',', ';', '.']);
-    let signs_only = word
-        .chars()
-        .all(|c| c.is_ascii_digit() || "+-./()\u{2013}\u{2011}".contains(c));
-    signs_only && !word.is_empty() && date_year(word).is_none()
-}
-
-fn telephone(run: &[&str], announced: bool) -> Option<Warning> {
-    let text = run.join(" ");
-    let groups: Vec<&str> = text
-        .split(|c: char| !c.is_ascii_digit())
-        .filter(|group| !group.is_empty())
-        .collect();
-    let digits: usize = groups.iter().map(|group| group.len()).sum();
-    let first_is_zero = groups
-        .first()
-        .is_some_and(|group| group.starts_with('0') && group.len() > 1);
-    let international = text.starts_with('+') && digits >= 7;
-    let long_group = groups.iter().any(|group| group.len() >= 3);
-    // A whole number without any separator may be a lot number: it takes nine digits to be suspected.
-    let least = if groups.len() > 1 || first_is_zero || international {
-        7
-    } else {
-        9
-    };
-    // E.164 numbers have at most 15 digits.
-    let plausible =
-        (least..=15).contains(&digits) && (first_is_zero || international || long_group);
-    let measured = run.iter().all(|word| is_measure(word)) || is_tooth_list(&groups);
-    let is_number = if announced {
-        (5..=15).contains(&digits)
-    } else {
-        plausible && !measured
-    };
-    is_number.then(|| warn(Personal::Telephone, run))
-}
-
-/// A decimal number such as `8.5` or a range such as `2-4` or `120-130`.
-fn is_measure(word: &str) -> bool {
-    let word = word
-        .trim_start_matches(['+', '-', '('])
-        .trim_end_matches([',', ';', ')', '.']);
-    let parts: Vec<&str> = word.split(['.', '-', '/', '\u{2013}']).collect();
-    match parts.as_slice() {
-        [whole] => whole.len() <= 3 && !(whole.starts_with('0') && whole.len() > 1),
-        [first, second] => {
-            first.len() <= 3 && second.len() <= 3 && !(first.starts_with('0') && first.len() > 1)
-        }
-        _ => false,
-    }
-}
-
-fn is_tooth_list(groups: &[&str]) -> bool {
-    groups.iter().all(|group| {
-        let number = group.parse().unwrap_or(0);
-        group.len() <= 2
-            && !group.starts_with('0')
-            && (Tooth::from_iso(number).is_some() || Tooth::from_universal(number).is_some())
-    })
 }
 
 fn emails(words: &[&str]) -> Vec<Warning> {
@@ -366,6 +278,7 @@ mod tests {
             ("(Sr. López)", Name),
             ("MRS SMITH", Name),
             ("Patient: Anna Berg", Name),
+            ("surname: Berg", Name),
             ("born 1948", BirthDate),
             ("dob 12/03/1948", BirthDate),
             ("D.O.B.: 1948-03-12", BirthDate),
@@ -403,6 +316,10 @@ mod tests {
             "11 12 13 21 22 23 (ISO 3950)",
             "35 36 37 38 45 46 47 48",
             "11, 12, 13, 21",
+            "angles 10-20-30 and teeth 12/14/33",
+            "widths 8,5 6,5 7,5 8,5",
+            "Patient: Wants them lighter.",
+            "Mould name: Alpine",
             "widths 8.5 6.5 7.5 8.5 6.5 7.5",
             "rest 66-68, occlusal 62-65 mm",
             "shade L 72.35 a 1.20 b 18.45",

@@ -18,15 +18,17 @@ mod spec;
 mod tests;
 #[cfg(test)]
 mod textbook_list;
+mod when;
 
 pub use differences::{Difference, differences};
-pub use field::{Clock, Day, FieldType, LongText, Text, Whole};
+pub use field::{FieldType, LongText, Text, Whole};
 pub(crate) use part::part;
 pub use part::{Cell, Part, Reader};
 pub use parts::*;
 pub use print::{Highlight, PrintedLine, PrintedSection, PrintedTable};
 pub use signing::missing_for_signing;
 pub use spec::*;
+pub use when::{Clock, Day};
 
 use super::fault::Fault;
 use super::party::Numbering;

@@ -2,7 +2,8 @@
 
 use super::part::Cell;
 use super::spec::{FieldSpec, GroupSpec, SectionSpec};
-use super::{Prescription, ShadeSource};
+use super::{Piece, Prescription, ShadeSource, Stage};
+use crate::domain::arch::Arch;
 use crate::domain::measure::show_hundredths;
 use crate::domain::party::Numbering;
 
@@ -109,6 +110,22 @@ impl Prescription {
             "",
         );
         found
+    }
+
+    /// What is ordered, in a few words: `upper process and finish, lower process and finish`.
+    pub fn summary(&self) -> String {
+        let piece = |piece: &Piece| {
+            let words = [piece.arch.map(Arch::shown), piece.stage.map(Stage::shown)];
+            words.into_iter().flatten().collect::<Vec<_>>().join(" ")
+        };
+        let pieces: Vec<String> = self
+            .order
+            .pieces
+            .iter()
+            .map(piece)
+            .filter(|words| !words.is_empty())
+            .collect();
+        pieces.join(", ")
     }
 
     fn shade_in_short(&self) -> Option<String> {

@@ -1,0 +1,19 @@
+//! The prescription as a whole: what is typed comes back, nothing is lost, every field is everywhere.
+
+mod fields;
+mod stored;
+mod words;
+
+use super::*;
+
+/// Reads a form that has no fault.
+fn read_whole(raw: &Raw) -> Prescription {
+    let reading = read(raw, Numbering::Iso3950);
+    assert_eq!(reading.faults, [], "a readable form has no faults");
+    reading.document
+}
+
+/// A form of one field.
+fn one(key: &str, text: &str) -> Raw {
+    Raw::from([(key.to_owned(), text.to_owned())])
+}
