@@ -56,7 +56,7 @@ part! {
     tremor: YesNo = YesNo::ASKED, "Unsteady hands", "";
     one_handed: YesNo = YesNo::ASKED, "Handles the dentures with one hand", "";
     low_sight: YesNo = YesNo::ASKED, "Sees poorly", "";
-    helped: YesNo = YesNo::ASKED, "Dentures are cleaned and put in by a helper", "";
+    helped: YesNo = YesNo::ASKED, "Dentures are cleaned and put in by a carer", "";
     grinds: YesNo = YesNo::ASKED, "Grinds or clenches", "";
     handling: Text = text(200), "Other handling needs", "What the work must allow for; no diagnosis.";
 }
