@@ -1,7 +1,7 @@
 //! Tables whose rows run over pages, with their headings repeated.
 
 use super::flow::Flow;
-use super::row::{Cell, Look, TICK_INDENT_MM, place};
+use super::row::{Cell, Look, TICK_INDENT_MM, height_mm, place};
 use super::style::{LABEL, STRONG, Style, VALUE};
 use crate::papers::content::Table;
 use crate::papers::page::{Grey, Stroke};
@@ -31,15 +31,18 @@ pub fn place_table(flow: &mut Flow, table: &Table, above: &dyn Fn(&mut Flow)) {
         flow.left() + indent,
         flow.measure() - indent,
     );
-    let has_headings = table.headings.iter().any(|heading| !heading.is_empty());
+    let named = table.headings.iter().any(|heading| !heading.is_empty());
+    let head = cells(&table.headings, &places, LABEL, LABEL);
+    // Headings that would fill a good part of each page are printed once only.
+    let repeated = named && height_mm(&head, Look::default()) < flow.full_height() / 5.0;
     let again = |flow: &mut Flow| {
         above(flow);
-        if has_headings && flow.room() > flow.full_height() / 2.0 {
-            headings(flow, table, &places);
+        if repeated {
+            headings(flow, head.clone());
         }
     };
-    if has_headings {
-        headings(flow, table, &places);
+    if named {
+        headings(flow, head.clone());
     }
     for row in &table.rows {
         let look = Look {
@@ -52,17 +55,12 @@ pub fn place_table(flow: &mut Flow, table: &Table, above: &dyn Fn(&mut Flow)) {
     }
 }
 
-fn headings(flow: &mut Flow, table: &Table, places: &[(f32, f32)]) {
+fn headings(flow: &mut Flow, cells: Vec<Cell>) {
     let look = Look {
         pad_mm: 0.6,
         ..Look::default()
     };
-    place(
-        flow,
-        cells(&table.headings, places, LABEL, LABEL),
-        look,
-        &|_| {},
-    );
+    place(flow, cells, look, &|_| {});
     flow.rule(Stroke::solid(0.25, Grey::INK));
 }
 
