@@ -63,6 +63,11 @@ impl Flow {
         self.bottom() - BODY_TOP_MM
     }
 
+    /// Pages begun so far.
+    pub fn pages(&self) -> usize {
+        self.finished.len() + 1
+    }
+
     pub fn push(&mut self, mark: Mark) {
         self.marks.push(mark);
     }

@@ -85,6 +85,18 @@ impl Cell {
         self
     }
 
+    /// The same cell, begun lower.
+    pub fn lowered(mut self, height_mm: f32) -> Cell {
+        self.lines.insert(
+            0,
+            CellLine {
+                height_mm,
+                ..CellLine::default()
+            },
+        );
+        self
+    }
+
     /// Lowers the cell so that its first line, in `own`, shares the baseline of a neighbour's first line in `other`.
     pub fn level(self, own: Style, other: Style) -> Cell {
         self.space((other.baseline_mm() - own.baseline_mm()).max(0.0))
@@ -113,11 +125,16 @@ pub struct Look {
 /// White space between a boxed cell's upright and its text.
 pub const BOX_PAD_MM: f32 = 3.0;
 
+/// Height of a row that is set in one piece.
+pub fn height_mm(cells: &[Cell], look: Look) -> f32 {
+    let text = cells.iter().map(Cell::height_mm).fold(0.0, f32::max);
+    text.max(if look.tick { TICK_MM } else { 0.0 }) + 2.0 * look.pad_mm
+}
+
 /// Sets a row. It stays in one piece if half a page can hold it; otherwise each cell goes on over the next page,
 /// below whatever `again` puts there.
 pub fn place(flow: &mut Flow, mut cells: Vec<Cell>, look: Look, again: &dyn Fn(&mut Flow)) {
-    let height = cells.iter().map(Cell::height_mm).fold(0.0, f32::max);
-    let whole = height.max(if look.tick { TICK_MM } else { 0.0 }) + 2.0 * look.pad_mm;
+    let whole = height_mm(&cells, look);
     if whole > flow.room() && (whole <= flow.full_height() / 2.0 || flow.room() < 12.0) {
         turn(flow, again);
     }
@@ -146,7 +163,12 @@ pub fn place(flow: &mut Flow, mut cells: Vec<Cell>, look: Look, again: &dyn Fn(&
         if cells.iter().all(|cell| cell.lines.is_empty()) {
             return;
         }
-        turn(flow, again);
+        if used > 0.0 {
+            turn(flow, again);
+        } else {
+            // What is repeated left no room for a single line: without it, one fits.
+            flow.new_page();
+        }
     }
 }
 

@@ -9,7 +9,9 @@ use super::flow::Flow;
 use super::frame::Frame;
 use super::qr::QrBox;
 use super::row::{BOX_PAD_MM, Cell, Look, TICK_INDENT_MM, place};
-use super::style::{BIG, BIG_LONG, CODE, HEADING, LABEL, NUMBER, STRONG, TITLE, UNIT, VALUE};
+use super::style::{
+    BIG, BIG_LONG, CODE, HEADING, LABEL, NUMBER, STRONG, Style, TITLE, UNIT, VALUE,
+};
 use super::table::place_table;
 use super::wrap::shorten;
 use crate::papers::content::{Block, Highlight, Line, PartyBlock, Section, SlipContent};
@@ -62,51 +64,70 @@ fn frame(flow: &Flow, content: &SlipContent) -> Frame {
 /// Title, numbers and dates at the left, the QR code with its letters at the right.
 fn masthead(flow: &mut Flow, content: &SlipContent) {
     let code = content.qr_address.as_deref().and_then(QrBox::encode);
-    let side = code.as_ref().map_or(0.0, |code| code.side_mm);
-    let beside = if code.is_some() { side + 6.0 } else { 0.0 };
-    let (left, top) = (flow.left(), flow.y);
-    let mut cells = vec![identity(content, left, flow.measure() - beside)];
-    if let Some(code) = &code {
-        let x = flow.right() - side;
+    let (left, top, right) = (flow.left(), flow.y, flow.right());
+    let beside = code.as_ref().map_or(0.0, |code| code.side_mm + GUTTER_MM);
+    let width = (right - left - beside - GUTTER_MM) / 2.0;
+    let mut cells = vec![
+        numbers(content, Cell::new(left, width)),
+        dates(content, Cell::new(left + width + GUTTER_MM, width)),
+    ];
+    // The title stands over both columns; a code beside it begins at the title's height.
+    let title = Cell::new(left, right - left - beside)
+        .add(&content.title, TITLE)
+        .space(3.0);
+    let mut title_row = vec![title];
+    let mut below = 0.0;
+    if let (Some(code), Some(address)) = (&code, &content.qr_address) {
+        let x = right - code.side_mm;
         flow.push(code.mark(x, top));
-        let letters = Cell::new(x, side)
-            .space(side)
-            .add(&content.case_number, STRONG)
-            .add(content.qr_address.as_deref().unwrap_or_default(), CODE);
-        cells.push(letters);
+        below = top + code.side_mm;
+        cells.push(letters(content, address, Cell::new(x, code.side_mm)));
+        title_row.push(Cell::new(x, code.side_mm));
     }
-    place(flow, cells, Look::default(), &|_| {});
+    let pages = flow.pages();
+    place(flow, title_row, Look::default(), &|_| {});
+    // On the page of the code, its letters begin below it.
+    let drop = if flow.pages() == pages {
+        (below - flow.y).max(0.0)
+    } else {
+        0.0
+    };
+    let cells = cells
+        .into_iter()
+        .enumerate()
+        .map(|(at, cell)| if at == 2 { cell.lowered(drop) } else { cell });
+    place(flow, cells.collect(), Look::default(), &|_| {});
     if let (None, Some(address)) = (&code, &content.qr_address) {
         let words = format!("The address is too long for a QR code: {address}");
-        place(
-            flow,
-            vec![Cell::new(left, flow.measure()).add(&words, CODE)],
-            Look::default(),
-            &|_| {},
-        );
+        let cell = Cell::new(left, flow.measure()).add(&words, CODE);
+        place(flow, vec![cell], Look::default(), &|_| {});
     }
 }
 
-fn identity(content: &SlipContent, x: f32, width: f32) -> Cell {
-    let mut cell = Cell::new(x, width)
-        .add(&content.title, TITLE)
-        .space(2.0)
-        .add("Case", LABEL)
+fn numbers(content: &SlipContent, cell: Cell) -> Cell {
+    cell.add("Case", LABEL)
         .add(&content.case_number, BIG)
         .space(1.0)
         .add("Patient code", LABEL)
         .add(&content.patient_code, NUMBER)
-        .space(1.0)
-        .add(&content.revision, STRONG)
-        .beside("issued", VALUE)
-        .beside(&content.issued, VALUE);
-    if let Some(day) = &content.wanted_back {
-        cell = cell
-            .space(1.5)
+}
+
+fn dates(content: &SlipContent, cell: Cell) -> Cell {
+    let cell = match &content.wanted_back {
+        Some(day) => cell
             .add("In the dentist's hands by", LABEL)
-            .add(day, NUMBER);
-    }
-    cell
+            .add(day, NUMBER)
+            .space(1.0),
+        None => cell,
+    };
+    cell.add("Issued", LABEL)
+        .add(&content.revision, STRONG)
+        .add(&content.issued, VALUE)
+}
+
+/// What the code says, for a reader without a telephone.
+fn letters(content: &SlipContent, address: &str, cell: Cell) -> Cell {
+    cell.add(&content.case_number, STRONG).add(address, CODE)
 }
 
 fn parties(flow: &mut Flow, content: &SlipContent) {
@@ -230,6 +251,10 @@ fn section(flow: &mut Flow, section: &Section) {
 
 fn value_line(flow: &mut Flow, line: &Line, again: &dyn Fn(&mut Flow)) {
     let style = if line.strong { STRONG } else { VALUE };
+    labelled(flow, line, style, again);
+}
+
+fn labelled(flow: &mut Flow, line: &Line, style: Style, again: &dyn Fn(&mut Flow)) {
     let left = flow.left() + TICK_INDENT_MM;
     let label = Cell::new(left, LABEL_MM)
         .level(LABEL, style)
@@ -291,10 +316,11 @@ fn signature(flow: &mut Flow, content: &SlipContent) {
         Line::new("Licence", &signed.licence),
         Line::new("At", &signed.moment),
         Line::new("Meaning", &signed.meaning),
-        Line::new("Hash of the signed text", &signed.document_hash),
     ] {
         value_line(flow, &line, &again);
     }
+    let hash = Line::new("Hash of the signed text", &signed.document_hash);
+    labelled(flow, &hash, CODE, &again);
 }
 
 fn checkpoint(flow: &mut Flow, content: &SlipContent) {

@@ -19,12 +19,12 @@ const fn style(size_pt: f32, face: Face, grey: Grey) -> Style {
     }
 }
 
-pub const LABEL: Style = style(8.5, Face::Regular, Grey::SOFT);
-pub const VALUE: Style = style(10.5, Face::Regular, Grey::INK);
-pub const STRONG: Style = style(10.5, Face::Bold, Grey::INK);
+pub const LABEL: Style = style(9.0, Face::Regular, Grey::SOFT);
+pub const VALUE: Style = style(11.0, Face::Regular, Grey::INK);
+pub const STRONG: Style = style(11.0, Face::Bold, Grey::INK);
 pub const HEADING: Style = style(12.5, Face::Bold, Grey::INK);
 pub const TITLE: Style = style(17.0, Face::Bold, Grey::INK);
-pub const NUMBER: Style = style(15.0, Face::Bold, Grey::INK);
+pub const NUMBER: Style = style(16.0, Face::Bold, Grey::INK);
 pub const BIG: Style = style(22.0, Face::Bold, Grey::INK);
 /// For a large value that would not stand on one line.
 pub const BIG_LONG: Style = style(18.0, Face::Bold, Grey::INK);

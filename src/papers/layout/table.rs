@@ -1,7 +1,7 @@
 //! Tables whose rows run over pages, with their headings repeated.
 
 use super::flow::Flow;
-use super::row::{Cell, Look, TICK_INDENT_MM, place};
+use super::row::{Cell, Look, TICK_INDENT_MM, height_mm, place};
 use super::style::{LABEL, STRONG, Style, VALUE};
 use crate::papers::content::Table;
 use crate::papers::page::{Grey, Stroke};
@@ -31,15 +31,18 @@ pub fn place_table(flow: &mut Flow, table: &Table, above: &dyn Fn(&mut Flow)) {
         flow.left() + indent,
         flow.measure() - indent,
     );
-    let has_headings = table.headings.iter().any(|heading| !heading.is_empty());
+    let named = table.headings.iter().any(|heading| !heading.is_empty());
+    let head = cells(&table.headings, &places, LABEL, LABEL);
+    // Headings that would fill a good part of each page are printed once only.
+    let repeated = named && height_mm(&head, Look::default()) < flow.full_height() / 5.0;
     let again = |flow: &mut Flow| {
         above(flow);
-        if has_headings && flow.room() > flow.full_height() / 2.0 {
-            headings(flow, table, &places);
+        if repeated {
+            headings(flow, head.clone());
         }
     };
-    if has_headings {
-        headings(flow, table, &places);
+    if named {
+        headings(flow, head.clone());
     }
     for row in &table.rows {
         let look = Look {
@@ -52,17 +55,12 @@ pub fn place_table(flow: &mut Flow, table: &Table, above: &dyn Fn(&mut Flow)) {
     }
 }
 
-fn headings(flow: &mut Flow, table: &Table, places: &[(f32, f32)]) {
+fn headings(flow: &mut Flow, cells: Vec<Cell>) {
     let look = Look {
         pad_mm: 0.6,
         ..Look::default()
     };
-    place(
-        flow,
-        cells(&table.headings, places, LABEL, LABEL),
-        look,
-        &|_| {},
-    );
+    place(flow, cells, look, &|_| {});
     flow.rule(Stroke::solid(0.25, Grey::INK));
 }
 
@@ -86,25 +84,38 @@ fn places(table: &Table, columns: usize, left: f32, measure: f32) -> Vec<(f32, f
     let asked: Vec<(f32, f32)> = (0..columns)
         .map(|column| asked(table, column, fair))
         .collect();
-    let least: f32 = asked.iter().map(|(least, _)| least).sum();
     let most: f32 = asked.iter().map(|(_, most)| most).sum();
-    let share = if most > least {
-        ((space - least) / (most - least)).max(0.0)
-    } else {
-        0.0
-    };
+    let level = level(&asked, space);
     // Room beyond what is asked for is given out evenly, so that the table fills the measure.
     let spare = ((space - most) / columns as f32).max(0.0);
     let mut x = left;
     asked
         .into_iter()
         .map(|(least, most)| {
-            let width = least + (most - least) * share.min(1.0) + spare;
-            let place = (x, width);
-            x += width + gutter;
+            let place = (x, most.min(level).max(least) + spare);
+            x += place.1 + gutter;
             place
         })
         .collect()
+}
+
+/// The width up to which every column gets what it asks for; only wider ones are narrowed to it. Found by halving, to
+/// a hundredth of a millimetre and on the safe side.
+fn level(asked: &[(f32, f32)], space: f32) -> f32 {
+    let (mut low, mut high) = (0.0, space);
+    while high - low > 0.01 {
+        let level = (low + high) / 2.0;
+        let used: f32 = asked
+            .iter()
+            .map(|(least, most)| most.min(level).max(*least))
+            .sum();
+        if used <= space {
+            low = level;
+        } else {
+            high = level;
+        }
+    }
+    low
 }
 
 /// Least and most width that a column asks for: its longest word, and its longest text. The least never exceeds a
