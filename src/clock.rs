@@ -37,7 +37,10 @@ pub struct NoChance(String);
 
 impl Outside {
     pub fn system() -> Outside {
-        Outside { clock: Clock::System, chance: Chance::System }
+        Outside {
+            clock: Clock::System,
+            chance: Chance::System,
+        }
     }
 
     /// For tests: the time stands still at `unix_ms`, chance counts up from `seed`.
@@ -45,6 +48,15 @@ impl Outside {
         Outside {
             clock: Clock::Fixed(Arc::new(AtomicI64::new(unix_ms))),
             chance: Chance::Counted(Arc::new(AtomicU64::new(seed))),
+        }
+    }
+
+    /// For the demo: the time stands at `unix_ms` and is moved on, while chance is real, because the
+    /// passwords and sessions made then are real.
+    pub fn replayed(unix_ms: i64) -> Outside {
+        Outside {
+            clock: Clock::Fixed(Arc::new(AtomicI64::new(unix_ms))),
+            chance: Chance::System,
         }
     }
 
@@ -56,7 +68,10 @@ impl Outside {
     }
 
     /// Milliseconds since 1970 UTC.
-    #[expect(clippy::disallowed_methods, reason = "this is the place they are kept for")]
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "this is the place they are kept for"
+    )]
     pub fn now_ms(&self) -> i64 {
         match &self.clock {
             Clock::Fixed(at) => at.load(Ordering::SeqCst),
@@ -72,7 +87,10 @@ impl Outside {
         moment_in(self.now_ms(), zone)
     }
 
-    #[expect(clippy::disallowed_methods, reason = "this is the place they are kept for")]
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "this is the place they are kept for"
+    )]
     fn fill(&self, bytes: &mut [u8]) -> Result<(), NoChance> {
         match &self.chance {
             Chance::System => getrandom::fill(bytes).map_err(|error| NoChance(error.to_string())),
@@ -94,7 +112,9 @@ impl Outside {
     pub fn identity(&self) -> Result<String, NoChance> {
         let mut bytes = [0; 16];
         self.fill(&mut bytes)?;
-        Ok(uuid::Builder::from_random_bytes(bytes).into_uuid().to_string())
+        Ok(uuid::Builder::from_random_bytes(bytes)
+            .into_uuid()
+            .to_string())
     }
 
     /// A secret for a cookie or a link: 256 bits as URL-safe text.
@@ -128,7 +148,11 @@ impl Outside {
 pub fn moment_in(unix_ms: i64, zone: &str) -> Moment {
     let offset_min = jiff::tz::TimeZone::get(zone)
         .ok()
-        .and_then(|zone| jiff::Timestamp::from_millisecond(unix_ms).ok().map(|at| zone.to_offset(at)))
+        .and_then(|zone| {
+            jiff::Timestamp::from_millisecond(unix_ms)
+                .ok()
+                .map(|at| zone.to_offset(at))
+        })
         .and_then(|offset| i16::try_from(offset.seconds() / 60).ok())
         .unwrap_or(0);
     Moment::new(unix_ms, offset_min)
@@ -146,9 +170,18 @@ mod tests {
     #[test]
     fn summer_and_winter_have_their_offsets() {
         // EU summer time 2026 runs from 29 March to 25 October (Directive 2000/84/EC: last Sundays).
-        assert_eq!(moment_in(1_767_225_600_000, "Europe/Vienna").to_string(), "2026-01-01 01:00 +01:00");
-        assert_eq!(moment_in(1_782_864_000_000, "Europe/Vienna").to_string(), "2026-07-01 02:00 +02:00");
-        assert_eq!(moment_in(1_782_864_000_000, "Nowhere/Atall").to_string(), "2026-07-01 00:00 +00:00");
+        assert_eq!(
+            moment_in(1_767_225_600_000, "Europe/Vienna").to_string(),
+            "2026-01-01 01:00 +01:00"
+        );
+        assert_eq!(
+            moment_in(1_782_864_000_000, "Europe/Vienna").to_string(),
+            "2026-07-01 02:00 +02:00"
+        );
+        assert_eq!(
+            moment_in(1_782_864_000_000, "Nowhere/Atall").to_string(),
+            "2026-07-01 00:00 +00:00"
+        );
         assert!(is_zone("America/New_York") && !is_zone("Nowhere/Atall") && !is_zone(""));
     }
 

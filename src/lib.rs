@@ -2,10 +2,10 @@
 //!
 //! The map, from the ground up. A room imports only from rooms above it in this list, never the other way.
 
-pub mod domain; // pure rules: no clock, no chance, no database, no HTTP
-pub mod clock; // the one place of time, chance and identity
-pub mod store; // the only room that names sqlx
-pub mod papers; // words -> placed marks -> PDF
 pub mod app; // what people do: one file, one deed, one transaction
-pub mod web; // HTTP: routes, pages, errors
-pub mod cli; // the command line
+pub mod cli;
+pub mod clock; // the one place of time, chance and identity
+pub mod domain; // pure rules: no clock, no chance, no database, no HTTP
+pub mod papers; // words -> placed marks -> PDF
+pub mod store; // the only room that names sqlx
+pub mod web; // HTTP: routes, pages, errors // the command line

@@ -31,27 +31,53 @@ fn read(typed: &Typed, case: &CaseNumber, tag: Tag) -> Result<(Item, FirstPlace)
         faults.push(Fault::new("item_kind", "Choose what it is."));
     }
     if kind.is_some_and(ItemKind::needs_arch) && arch.is_none() {
-        faults.push(Fault::new("arch", "Say upper or lower: each is an item of its own."));
+        faults.push(Fault::new(
+            "arch",
+            "Say upper or lower: each is an item of its own.",
+        ));
     }
     let pieces = match text("pieces") {
         "" => Some(1),
-        typed => typed.parse().ok().filter(|pieces| (1..=PIECES_MOST).contains(pieces)),
+        typed => typed
+            .parse()
+            .ok()
+            .filter(|pieces| (1..=PIECES_MOST).contains(pieces)),
     };
     if pieces.is_none() {
-        faults.push(Fault::new("pieces", format!("A whole number from 1 to {PIECES_MOST}.")));
+        faults.push(Fault::new(
+            "pieces",
+            format!("A whole number from 1 to {PIECES_MOST}."),
+        ));
     }
     let note = text("note").to_owned();
     if note.chars().count() > NOTE_MOST {
-        faults.push(Fault::new("note", format!("At most {NOTE_MOST} characters.")));
+        faults.push(Fault::new(
+            "note",
+            format!("At most {NOTE_MOST} characters."),
+        ));
     }
     let worn = text("place") == "worn";
     if worn && !kind.is_some_and(ItemKind::is_denture) {
-        faults.push(Fault::new("place", "Only a denture can be in the patient's mouth."));
+        faults.push(Fault::new(
+            "place",
+            "Only a denture can be in the patient's mouth.",
+        ));
     }
     match (kind, pieces) {
         (Some(kind), Some(pieces)) if faults.is_empty() => {
             let borrowed = text("borrowed") == "yes";
-            Ok((Item { tag, case: case.clone(), kind, arch, note, pieces, borrowed }, FirstPlace { worn }))
+            Ok((
+                Item {
+                    tag,
+                    case: case.clone(),
+                    kind,
+                    arch,
+                    note,
+                    pieces,
+                    borrowed,
+                },
+                FirstPlace { worn },
+            ))
         }
         _ => Err(AppError::Invalid(faults)),
     }
@@ -72,12 +98,17 @@ pub async fn add(
         if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
             return Tag::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));
         }
-        let position = i64::try_from(work.items.len()).map_err(|why| AppError::Inner(why.to_string()))?;
+        let position =
+            i64::try_from(work.items.len()).map_err(|why| AppError::Inner(why.to_string()))?;
         custody::insert_item(&mut tx, &item, position).await?;
         work.items.push(item.clone());
         let house: PartyKind = work.house();
-        let what =
-            What::Registered { tag: item.tag.clone(), place: house, worn: place.worn, note: item.note.clone() };
+        let what = What::Registered {
+            tag: item.tag.clone(),
+            place: house,
+            worn: place.worn,
+            note: item.note.clone(),
+        };
         work.append(app, &mut tx, person, &id, what).await?;
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, item.tag.as_str()).await?;

@@ -21,7 +21,11 @@ pub struct Card {
 
 /// Only the card's own fields are kept, of all that a form may hold.
 fn own_fields(typed: &Typed) -> Typed {
-    typed.iter().filter(|(key, text)| key.starts_with("patient.") && !text.trim().is_empty()).map(own).collect()
+    typed
+        .iter()
+        .filter(|(key, text)| key.starts_with("patient.") && !text.trim().is_empty())
+        .map(own)
+        .collect()
 }
 
 fn own((key, text): (&String, &String)) -> (String, String) {
@@ -38,7 +42,12 @@ fn read(typed: &Typed) -> Result<String, AppError> {
     serde_json::to_string(&fields).map_err(|why| AppError::Inner(why.to_string()))
 }
 
-pub async fn add(app: &App, person: &Person, typed: &Typed, key: &PostKey) -> Result<PatientCode, AppError> {
+pub async fn add(
+    app: &App,
+    person: &Person,
+    typed: &Typed,
+    key: &PostKey,
+) -> Result<PatientCode, AppError> {
     let facts = read(typed)?;
     let row = PatientRow {
         code: app.outside.code(PatientCode::from_random)?,
@@ -67,15 +76,28 @@ pub async fn change(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let facts = read(typed)?;
-    let version = typed.get("version").and_then(|text| text.parse().ok()).unwrap_or(0);
+    let version = typed
+        .get("version")
+        .and_then(|text| text.parse().ok())
+        .unwrap_or(0);
     retry(|| async {
         let mut tx = app.store.begin().await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(());
         }
-        let stored = cases::find_patient(tx.conn(), code).await?.filter(|row| row.office == person.party_id());
+        let stored = cases::find_patient(tx.conn(), code)
+            .await?
+            .filter(|row| row.office == person.party_id());
         let stored = stored.ok_or(AppError::NotFound)?;
-        cases::update_patient(&mut tx, &PatientRow { facts: facts.clone(), version, ..stored }).await?;
+        cases::update_patient(
+            &mut tx,
+            &PatientRow {
+                facts: facts.clone(),
+                version,
+                ..stored
+            },
+        )
+        .await?;
         app.finish(tx, person, key, code.as_str()).await?;
         Ok(())
     })
@@ -86,13 +108,25 @@ fn card(row: PatientRow) -> Result<Card, AppError> {
     let typed: Typed = serde_json::from_str(&row.facts)
         .map_err(|why| StoreError::row("patient", &row.code, why))?;
     let patient = patient::read(&typed).patient;
-    Ok(Card { code: row.code, patient, typed, made_ms: row.made_ms, version: row.version })
+    Ok(Card {
+        code: row.code,
+        patient,
+        typed,
+        made_ms: row.made_ms,
+        version: row.version,
+    })
 }
 
 /// One's own patient's card, and the cases opened for it.
-pub async fn see(app: &App, person: &Person, code: &PatientCode) -> Result<(Card, Vec<Case>), AppError> {
+pub async fn see(
+    app: &App,
+    person: &Person,
+    code: &PatientCode,
+) -> Result<(Card, Vec<Case>), AppError> {
     let mut conn = app.store.read().await?;
-    let row = cases::find_patient(&mut conn, code).await?.filter(|row| row.office == person.party_id());
+    let row = cases::find_patient(&mut conn, code)
+        .await?
+        .filter(|row| row.office == person.party_id());
     let row = row.ok_or(AppError::NotFound)?;
     Ok((card(row)?, cases::cases_of_patient(&mut conn, code).await?))
 }

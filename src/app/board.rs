@@ -41,25 +41,55 @@ pub async fn board(app: &App, person: &Person) -> Result<Vec<Column>, AppError> 
     let side = side(person)?;
     let mut columns = Vec::new();
     for &place in Place::ALL {
-        let cases = list(app, person, side, place, Page { limit: COLUMN_CASES, offset: 0 }).await?;
+        let cases = list(
+            app,
+            person,
+            side,
+            place,
+            Page {
+                limit: COLUMN_CASES,
+                offset: 0,
+            },
+        )
+        .await?;
         let mut conn = app.store.read().await?;
-        let count = cases::count_standing(&mut conn, side, person.party_id(), place, COUNT_MOST).await?;
-        columns.push(Column { place, cases, count });
+        let count =
+            cases::count_standing(&mut conn, side, person.party_id(), place, COUNT_MOST).await?;
+        columns.push(Column {
+            place,
+            cases,
+            count,
+        });
     }
     Ok(columns)
 }
 
 /// One page of a column's whole list, `number` counted from 0.
-pub async fn column(app: &App, person: &Person, place: Place, number: i64) -> Result<Vec<Case>, AppError> {
-    let page = Page { limit: LIST_CASES, offset: number.clamp(0, 100_000) * LIST_CASES };
+pub async fn column(
+    app: &App,
+    person: &Person,
+    place: Place,
+    number: i64,
+) -> Result<Vec<Case>, AppError> {
+    let page = Page {
+        limit: LIST_CASES,
+        offset: number.clamp(0, 100_000) * LIST_CASES,
+    };
     list(app, person, side(person)?, place, page).await
 }
 
 /// Dated cases first, undated after them.
-async fn list(app: &App, person: &Person, side: Side, place: Place, page: Page) -> Result<Vec<Case>, AppError> {
+async fn list(
+    app: &App,
+    person: &Person,
+    side: Side,
+    place: Place,
+    page: Page,
+) -> Result<Vec<Case>, AppError> {
     let mut conn = app.store.read().await?;
     let party = person.party_id();
-    let mut found = cases::standing_in(&mut conn, side, party, place, page.limit, page.offset).await?;
+    let mut found =
+        cases::standing_in(&mut conn, side, party, place, page.limit, page.offset).await?;
     let missing = page.limit - i64::try_from(found.len()).unwrap_or(page.limit);
     if missing > 0 {
         let dated = if found.is_empty() && page.offset > 0 {
@@ -67,7 +97,11 @@ async fn list(app: &App, person: &Person, side: Side, place: Place, page: Page) 
         } else {
             page.offset
         };
-        let skip = if found.is_empty() { page.offset - dated } else { 0 };
+        let skip = if found.is_empty() {
+            page.offset - dated
+        } else {
+            0
+        };
         found.extend(cases::standing_undated(&mut conn, side, party, place, missing, skip).await?);
     }
     Ok(found)

@@ -13,8 +13,14 @@ use crate::domain::party::{Party, PartyKind};
 use crate::store::{Connection, StoreError, Tx, cases, custody as stored, parties};
 
 /// The case, if this person's party is its office or its lab; otherwise it does not exist.
-pub async fn own_case(conn: &mut Connection, person: &Person, number: &CaseNumber) -> Result<Case, AppError> {
-    let case = cases::find_case(conn, number).await?.ok_or(AppError::NotFound)?;
+pub async fn own_case(
+    conn: &mut Connection,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Case, AppError> {
+    let case = cases::find_case(conn, number)
+        .await?
+        .ok_or(AppError::NotFound)?;
     case.side_of(person.party_id()).ok_or(AppError::NotFound)?;
     Ok(case)
 }
@@ -31,7 +37,11 @@ pub struct CaseWork {
 }
 
 impl CaseWork {
-    pub async fn load(conn: &mut Connection, person: &Person, number: &CaseNumber) -> Result<CaseWork, AppError> {
+    pub async fn load(
+        conn: &mut Connection,
+        person: &Person,
+        number: &CaseNumber,
+    ) -> Result<CaseWork, AppError> {
         let case = own_case(conn, person, number).await?;
         let side = case.side_of(person.party_id()).ok_or(AppError::NotFound)?;
         CaseWork::of(conn, case, side).await
@@ -40,11 +50,22 @@ impl CaseWork {
     /// For a case that is known to be the asker's own.
     pub async fn of(conn: &mut Connection, case: Case, side: Side) -> Result<CaseWork, AppError> {
         let missing = |id: &str| StoreError::row("case_file", id, "its party is not there");
-        let office = parties::find(conn, &case.office).await?.ok_or_else(|| missing(&case.office))?;
-        let lab = parties::find(conn, &case.lab).await?.ok_or_else(|| missing(&case.lab))?;
+        let office = parties::find(conn, &case.office)
+            .await?
+            .ok_or_else(|| missing(&case.office))?;
+        let lab = parties::find(conn, &case.lab)
+            .await?
+            .ok_or_else(|| missing(&case.lab))?;
         let items = stored::items_of(conn, &case.number).await?;
         let events = stored::events_of(conn, &case.number).await?;
-        Ok(CaseWork { case, side, office, lab, items, events })
+        Ok(CaseWork {
+            case,
+            side,
+            office,
+            lab,
+            items,
+            events,
+        })
     }
 
     pub fn context(&self) -> Context<'_> {
@@ -87,15 +108,33 @@ impl CaseWork {
         let (at, by) = (self.now(app), person.actor());
         let refusals = allow(&self.context(), &what, &by, at);
         if !refusals.is_empty() {
-            return Err(AppError::Refused(refusals.into_iter().map(|refusal| refusal.sentence).collect()));
+            return Err(AppError::Refused(
+                refusals
+                    .into_iter()
+                    .map(|refusal| refusal.sentence)
+                    .collect(),
+            ));
         }
-        let event =
-            Event { id: id.to_owned(), case: self.case.number.clone(), at, entered_at: at, by, what };
-        let position = i64::try_from(self.events.len()).map_err(|why| AppError::Inner(why.to_string()))?;
-        stored::append_event(tx, &event, position).await.map_err(|error| {
-            // Somebody else has appended at the same place: the next attempt sees their event.
-            if error.is_duplicate() { StoreError::Again } else { error }
-        })?;
+        let event = Event {
+            id: id.to_owned(),
+            case: self.case.number.clone(),
+            at,
+            entered_at: at,
+            by,
+            what,
+        };
+        let position =
+            i64::try_from(self.events.len()).map_err(|why| AppError::Inner(why.to_string()))?;
+        stored::append_event(tx, &event, position)
+            .await
+            .map_err(|error| {
+                // Somebody else has appended at the same place: the next attempt sees their event.
+                if error.is_duplicate() {
+                    StoreError::Again
+                } else {
+                    error
+                }
+            })?;
         self.events.push(event);
         Ok(())
     }
@@ -110,7 +149,13 @@ impl CaseWork {
         case.waiting_for = if case.closed {
             String::new()
         } else {
-            next_step(case.place, case.revision, case.acknowledged, standing.to_office).to_owned()
+            next_step(
+                case.place,
+                case.revision,
+                case.acknowledged,
+                standing.to_office,
+            )
+            .to_owned()
         };
         case.changed_ms = app.outside.now_ms();
         cases::update_case(tx, case).await?;

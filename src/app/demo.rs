@@ -1,6 +1,281 @@
-//! An invented scenario, made through the same deeds that people do.
-use super::{App, AppError};
-/// A demo account with its fresh password.
+//! An invented scenario, made through the same deeds that people do, over the last weeks by a clock that
+//! is moved on. Parties, shades and moulds are invented; no real guide or maker is meant.
+
+mod scenario;
+
+use super::join::join;
+use super::manage::{Typed, add_party, first_link, invite};
+use super::{App, AppError, Person, PostKey};
+use crate::clock::Outside;
+use crate::domain::case::{Arches, Case, Place};
+use crate::domain::ids::{CaseNumber, PatientCode};
+use crate::domain::people::Account;
+use crate::store::cases::{self, PatientRow};
+use crate::store::{parties, people};
+use std::collections::BTreeMap;
+
+/// A demo account with the password made for this run.
 #[derive(Debug, Clone)]
-pub struct DemoAccount { pub login: String, pub password: String, pub what: String }
-pub async fn fill(_app: &App, _more: u32) -> Result<Vec<DemoAccount>, AppError> { Ok(Vec::new()) }
+pub struct DemoAccount {
+    pub login: String,
+    pub password: String,
+    /// Role and party, in words.
+    pub what: String,
+}
+
+/// Kind, name, address, licence, zone, paper, tooth numbers.
+const PARTIES: [[&str; 7]; 4] = [
+    [
+        "office",
+        "Millbrook Dental Office",
+        "14 Weir Lane\nMillbrook",
+        "OFF-2207",
+        "Europe/Vienna",
+        "a4",
+        "iso3950",
+    ],
+    [
+        "office",
+        "Harbour Street Dentistry",
+        "3 Harbour Street\nEastquay",
+        "OFF-3114",
+        "America/New_York",
+        "letter",
+        "universal",
+    ],
+    [
+        "lab",
+        "Brickyard Dental Laboratory",
+        "Brickyard 9\nMillbrook",
+        "LAB-118",
+        "Europe/Vienna",
+        "a4",
+        "iso3950",
+    ],
+    [
+        "lab",
+        "Tidewater Dental Laboratory",
+        "88 Ferry Road\nEastquay",
+        "LAB-640",
+        "America/New_York",
+        "letter",
+        "universal",
+    ],
+];
+
+/// Sign-in name, printed name, role, party by its place above.
+const PEOPLE: [(&str, &str, &str, Option<usize>); 10] = [
+    ("admin", "Installation administrator", "administrator", None),
+    ("ilse", "Ilse Marder", "dentist", Some(0)),
+    ("jonas", "Jonas Feld", "assistant", Some(0)),
+    ("ruth", "Ruth Calder", "dentist", Some(1)),
+    ("owen", "Owen Pike", "assistant", Some(1)),
+    ("bruno", "Bruno Kiesel", "technician", Some(2)),
+    ("vera", "Vera Lohm", "lab_manager", Some(2)),
+    ("dana", "Dana Reeve", "technician", Some(3)),
+    ("carl", "Carl Ostrow", "lab_manager", Some(3)),
+    ("felix", "Felix Arnd", "technician", Some(2)),
+];
+
+/// The scenario begins this long before now.
+const BEGUN_BEFORE_MS: i64 = 30 * 24 * 60 * 60_000;
+
+/// Fills an empty database; refuses one that is in use. `more` adds plain cases for measuring.
+pub async fn fill(app: &App, more: u32) -> Result<Vec<DemoAccount>, AppError> {
+    if !parties::all(&mut *app.store.read().await?)
+        .await?
+        .is_empty()
+    {
+        return Err(AppError::Conflict(
+            "This database holds data already, and the demo would mix with it. Give it an empty folder, or use `serve`.".to_owned(),
+        ));
+    }
+    let begun = app.outside.now_ms() - BEGUN_BEFORE_MS;
+    let then = App {
+        outside: Outside::replayed(begun),
+        ..app.clone()
+    };
+    let cast = populate(&then).await?;
+    scenario::play(&then, &cast).await?;
+    fill_more(&then, &cast, more).await?;
+    let accounts = cast.accounts.into_iter();
+    Ok(accounts
+        .filter(|account| account.login != "felix")
+        .collect())
+}
+
+/// Everybody who plays, by sign-in name.
+pub(super) struct Cast {
+    people: BTreeMap<&'static str, Person>,
+    accounts: Vec<DemoAccount>,
+}
+
+impl Cast {
+    fn person(&self, login: &str) -> Result<&Person, AppError> {
+        self.people
+            .get(login)
+            .ok_or_else(|| AppError::Inner(format!("the demo has no {login}")))
+    }
+}
+
+/// A fresh key for each post.
+fn key(app: &App) -> Result<PostKey, AppError> {
+    PostKey::parse(&app.outside.token()?)
+        .ok_or_else(|| AppError::Inner("a token is no post key".to_owned()))
+}
+
+fn typed(pairs: &[(&str, &str)]) -> Typed {
+    pairs
+        .iter()
+        .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
+        .collect()
+}
+
+/// Sixteen characters of chance: enough, and short enough to type from the terminal.
+fn password(app: &App) -> Result<String, AppError> {
+    let letters = app.outside.token()?.replace(['-', '_'], "");
+    Ok(letters.chars().take(16).collect())
+}
+
+async fn populate(app: &App) -> Result<Cast, AppError> {
+    let mut cast = Cast {
+        people: BTreeMap::new(),
+        accounts: Vec::new(),
+    };
+    let mut ids: Vec<String> = Vec::new();
+    for (login, name, role, place) in PEOPLE {
+        let party = place.and_then(|place| ids.get(place)).cloned();
+        let link = match cast.people.get("admin") {
+            None => first_link(app).await?,
+            Some(admin) => {
+                let form = typed(&[
+                    ("name", name),
+                    ("role", role),
+                    ("party", party.as_deref().unwrap_or_default()),
+                ]);
+                invite(app, admin, &form, &key(app)?).await?
+            }
+        };
+        let password = password(app)?;
+        let secret = link.trim_start_matches("/join/");
+        let form = typed(&[
+            ("name", name),
+            ("login", login),
+            ("licence", if role == "dentist" { "DENT-5120" } else { "" }),
+            ("password", &password),
+            ("password_again", &password),
+        ]);
+        join(app, secret, &form).await?;
+        let person = person(app, login).await?;
+        let what = person
+            .party
+            .as_ref()
+            .map_or(String::new(), |party| format!(", {}", party.name));
+        cast.accounts.push(DemoAccount {
+            login: login.to_owned(),
+            password,
+            what: format!("{}{what}", person.account.role.shown()),
+        });
+        cast.people.insert(login, person);
+        if ids.is_empty() {
+            ids = add_parties(app, cast.person("admin")?).await?;
+        }
+    }
+    Ok(cast)
+}
+
+async fn add_parties(app: &App, admin: &Person) -> Result<Vec<String>, AppError> {
+    const KEYS: [&str; 7] = [
+        "kind",
+        "name",
+        "address",
+        "licence",
+        "zone",
+        "paper",
+        "numbering",
+    ];
+    let mut ids = Vec::new();
+    for party in PARTIES {
+        let form: Vec<(&str, &str)> = KEYS.into_iter().zip(party).collect();
+        ids.push(add_party(app, admin, &typed(&form), &key(app)?).await?);
+    }
+    Ok(ids)
+}
+
+async fn person(app: &App, login: &str) -> Result<Person, AppError> {
+    let mut conn = app.store.read().await?;
+    let account: Account = people::account_by_login(&mut conn, login)
+        .await?
+        .ok_or(AppError::NotFound)?;
+    let party = match &account.party {
+        Some(id) => parties::find(&mut conn, id).await?,
+        None => None,
+    };
+    Ok(Person {
+        account,
+        party,
+        session: String::new(),
+        changes: 0,
+    })
+}
+
+/// Plain cases, straight into the tables, spread over the four places: for measuring only.
+async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
+    /// Rows in one transaction: a commit costs a flush, and a very long one costs memory.
+    const CHUNK: u32 = 2_000;
+    let (office, lab) = (
+        cast.person("ilse")?.party_id(),
+        cast.person("bruno")?.party_id(),
+    );
+    let mut made = 0;
+    while made < more {
+        let mut tx = app.store.begin().await?;
+        for n in made..more.min(made + CHUNK) {
+            let patient = PatientRow {
+                code: app.outside.code(PatientCode::from_random)?,
+                office: office.to_owned(),
+                facts: "{}".to_owned(),
+                made_ms: app.outside.now_ms(),
+                version: 1,
+            };
+            cases::insert_patient(&mut tx, &patient).await?;
+            cases::insert_case(&mut tx, &plain_case(app, office, lab, patient.code, n)?).await?;
+        }
+        tx.commit().await?;
+        made += CHUNK;
+    }
+    Ok(())
+}
+
+fn plain_case(
+    app: &App,
+    office: &str,
+    lab: &str,
+    patient: PatientCode,
+    n: u32,
+) -> Result<Case, AppError> {
+    let place = match n % 4 {
+        0 => Place::Office,
+        1 => Place::OnTheWay,
+        2 => Place::Lab,
+        _ => Place::Patient,
+    };
+    Ok(Case {
+        number: app.outside.code(CaseNumber::from_random)?,
+        office: office.to_owned(),
+        lab: lab.to_owned(),
+        patient,
+        arches: Arches::Both,
+        opened_ms: app.outside.now_ms(),
+        closed: false,
+        place,
+        held: String::new(),
+        waiting_for: String::new(),
+        due: format!("2027-{:02}-{:02}", 1 + n / 28 % 12, 1 + n % 28),
+        summary: "upper process and finish, lower process and finish".to_owned(),
+        revision: 0,
+        acknowledged: 0,
+        changed_ms: app.outside.now_ms(),
+        version: 1,
+    })
+}

@@ -40,7 +40,9 @@ pub enum AppError {
 impl From<StoreError> for AppError {
     fn from(error: StoreError) -> AppError {
         match error {
-            StoreError::Stale(what) => AppError::Conflict(format!("Somebody has changed {what} meanwhile.")),
+            StoreError::Stale(what) => {
+                AppError::Conflict(format!("Somebody has changed {what} meanwhile."))
+            }
             other => AppError::Store(other),
         }
     }

@@ -18,7 +18,9 @@ pub struct Offer {
 /// Reads the link; one that is used up, too old or never was is not found.
 pub async fn offer(app: &App, secret: &str) -> Result<Offer, AppError> {
     let mut conn = app.store.read().await?;
-    let invite = people::open_invite(&mut conn, &secret_hash(secret)).await?.ok_or(AppError::NotFound)?;
+    let invite = people::open_invite(&mut conn, &secret_hash(secret))
+        .await?
+        .ok_or(AppError::NotFound)?;
     if invite.ends_ms <= app.outside.now_ms() {
         return Err(AppError::NotFound);
     }
@@ -30,7 +32,12 @@ pub async fn offer(app: &App, secret: &str) -> Result<Offer, AppError> {
 }
 
 fn read(typed: &Typed, invite: &Invite) -> Result<Account, Vec<Fault>> {
-    let text = |key: &str| typed.get(key).map(|text| text.trim().to_owned()).unwrap_or_default();
+    let text = |key: &str| {
+        typed
+            .get(key)
+            .map(|text| text.trim().to_owned())
+            .unwrap_or_default()
+    };
     let mut faults = Vec::new();
     let login = parse_login(&text("login")).unwrap_or_else(|message| {
         faults.push(Fault::new("login", message));
@@ -38,10 +45,16 @@ fn read(typed: &Typed, invite: &Invite) -> Result<Account, Vec<Fault>> {
     });
     let (name, licence) = (text("name"), text("licence"));
     if name.is_empty() || name.chars().count() > 120 {
-        faults.push(Fault::new("name", "Type your name as it is to be printed, at most 120 characters."));
+        faults.push(Fault::new(
+            "name",
+            "Type your name as it is to be printed, at most 120 characters.",
+        ));
     }
     if invite.role == Role::Dentist && licence.is_empty() {
-        faults.push(Fault::new("licence", "A dentist's licence number stands on every prescription: type yours."));
+        faults.push(Fault::new(
+            "licence",
+            "A dentist's licence number stands on every prescription: type yours.",
+        ));
     } else if licence.chars().count() > 60 {
         faults.push(Fault::new("licence", "At most 60 characters."));
     }
@@ -79,14 +92,19 @@ pub async fn join(app: &App, secret: &str, typed: &Typed) -> Result<String, AppE
         let mut tx = app.store.begin().await?;
         match people::insert_account(&mut tx, &account).await {
             Err(error) if error.is_duplicate() => {
-                return Err(AppError::field("login", "This sign-in name is taken; choose another."));
+                return Err(AppError::field(
+                    "login",
+                    "This sign-in name is taken; choose another.",
+                ));
             }
             done => done?,
         }
-        people::spend_invite(&mut tx, &secret_hash(secret), now).await.map_err(|error| match error {
-            StoreError::Stale(_) => AppError::NotFound,
-            other => other.into(),
-        })?;
+        people::spend_invite(&mut tx, &secret_hash(secret), now)
+            .await
+            .map_err(|error| match error {
+                StoreError::Stale(_) => AppError::NotFound,
+                other => other.into(),
+            })?;
         tx.commit().await?;
         Ok(())
     })

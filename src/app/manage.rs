@@ -16,7 +16,10 @@ pub const INVITE_MS: i64 = 48 * 60 * 60_000;
 pub type Typed = BTreeMap<String, String>;
 
 fn text(typed: &Typed, key: &str) -> String {
-    typed.get(key).map(|text| text.trim().to_owned()).unwrap_or_default()
+    typed
+        .get(key)
+        .map(|text| text.trim().to_owned())
+        .unwrap_or_default()
 }
 
 /// Reads the form of a party; `id` and `version` are those of the party it changes.
@@ -28,7 +31,10 @@ pub fn read_party(typed: &Typed, id: String, version: i64) -> Result<Party, Vec<
         if text.is_empty() {
             faults.push(Fault::new(key, format!("Type the {what}.")));
         } else if length > most {
-            faults.push(Fault::new(key, format!("At most {most} characters; these are {length}.")));
+            faults.push(Fault::new(
+                key,
+                format!("At most {most} characters; these are {length}."),
+            ));
         }
         text
     };
@@ -37,25 +43,45 @@ pub fn read_party(typed: &Typed, id: String, version: i64) -> Result<Party, Vec<
     let licence = needed("licence", 60, "licence or registration number");
     let zone = needed("zone", 60, "time zone");
     if !zone.is_empty() && !is_zone(&zone) {
-        faults.push(Fault::new("zone", "No such time zone. Write it as region and city, such as Europe/Vienna."));
+        faults.push(Fault::new(
+            "zone",
+            "No such time zone. Write it as region and city, such as Europe/Vienna.",
+        ));
     }
     let kind = PartyKind::from_word(&text(typed, "kind"));
     let paper = Paper::from_word(&text(typed, "paper"));
     let numbering = Numbering::from_word(&text(typed, "numbering"));
-    for (key, missing) in [("kind", kind.is_none()), ("paper", paper.is_none()), ("numbering", numbering.is_none())] {
+    for (key, missing) in [
+        ("kind", kind.is_none()),
+        ("paper", paper.is_none()),
+        ("numbering", numbering.is_none()),
+    ] {
         if missing {
             faults.push(Fault::new(key, "Choose one."));
         }
     }
     match (kind, paper, numbering) {
-        (Some(kind), Some(paper), Some(numbering)) if faults.is_empty() => {
-            Ok(Party { id, kind, name, address, licence, zone, paper, numbering, version })
-        }
+        (Some(kind), Some(paper), Some(numbering)) if faults.is_empty() => Ok(Party {
+            id,
+            kind,
+            name,
+            address,
+            licence,
+            zone,
+            paper,
+            numbering,
+            version,
+        }),
         _ => Err(faults),
     }
 }
 
-pub async fn add_party(app: &App, person: &Person, typed: &Typed, key: &PostKey) -> Result<String, AppError> {
+pub async fn add_party(
+    app: &App,
+    person: &Person,
+    typed: &Typed,
+    key: &PostKey,
+) -> Result<String, AppError> {
     let party = read_party(typed, app.outside.identity()?, 1).map_err(AppError::Invalid)?;
     retry(|| async {
         let mut tx = app.store.begin().await?;
@@ -69,14 +95,22 @@ pub async fn add_party(app: &App, person: &Person, typed: &Typed, key: &PostKey)
     .await
 }
 
-pub async fn change_party(app: &App, person: &Person, id: &str, typed: &Typed, key: &PostKey) -> Result<(), AppError> {
+pub async fn change_party(
+    app: &App,
+    person: &Person,
+    id: &str,
+    typed: &Typed,
+    key: &PostKey,
+) -> Result<(), AppError> {
     let version = text(typed, "version").parse().unwrap_or(0);
     retry(|| async {
         let mut tx = app.store.begin().await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(());
         }
-        let stored = parties::find(tx.conn(), id).await?.ok_or(AppError::NotFound)?;
+        let stored = parties::find(tx.conn(), id)
+            .await?
+            .ok_or(AppError::NotFound)?;
         let mut typed = typed.clone();
         typed.insert("kind".into(), stored.kind.word().into());
         let party = read_party(&typed, id.to_owned(), version).map_err(AppError::Invalid)?;
@@ -88,7 +122,9 @@ pub async fn change_party(app: &App, person: &Person, id: &str, typed: &Typed, k
 }
 
 pub async fn party(app: &App, id: &str) -> Result<Party, AppError> {
-    parties::find(&mut *app.store.read().await?, id).await?.ok_or(AppError::NotFound)
+    parties::find(&mut *app.store.read().await?, id)
+        .await?
+        .ok_or(AppError::NotFound)
 }
 
 /// Parties with the people who work there; the administrators come first, under no party.
@@ -100,13 +136,26 @@ pub struct Everybody {
 
 pub async fn everybody(app: &App) -> Result<Everybody, AppError> {
     let mut conn = app.store.read().await?;
-    let (parties, accounts) = (parties::all(&mut conn).await?, people::all_accounts(&mut conn).await?);
+    let (parties, accounts) = (
+        parties::all(&mut conn).await?,
+        people::all_accounts(&mut conn).await?,
+    );
     let of = |party: Option<&str>| -> Vec<Account> {
-        accounts.iter().filter(|account| account.party.as_deref() == party).cloned().collect()
+        accounts
+            .iter()
+            .filter(|account| account.party.as_deref() == party)
+            .cloned()
+            .collect()
     };
     Ok(Everybody {
         administrators: of(None),
-        parties: parties.into_iter().map(|party| { let people = of(Some(&party.id)); (party, people) }).collect(),
+        parties: parties
+            .into_iter()
+            .map(|party| {
+                let people = of(Some(&party.id));
+                (party, people)
+            })
+            .collect(),
     })
 }
 
@@ -115,7 +164,10 @@ async fn read_invite(app: &App, typed: &Typed, ends_ms: i64) -> Result<Invite, A
     let name = text(typed, "name");
     let mut faults = Vec::new();
     if name.is_empty() || name.chars().count() > 120 {
-        faults.push(Fault::new("name", "Type the name as it is to be printed, at most 120 characters."));
+        faults.push(Fault::new(
+            "name",
+            "Type the name as it is to be printed, at most 120 characters.",
+        ));
     }
     let role = Role::from_word(&text(typed, "role"));
     let party_id = text(typed, "party");
@@ -127,7 +179,11 @@ async fn read_invite(app: &App, typed: &Typed, ends_ms: i64) -> Result<Invite, A
         None => faults.push(Fault::new("role", "Choose a role.")),
         Some(role) if role.works_in() != party.as_ref().map(|party| party.kind) => {
             let message = match role.works_in() {
-                Some(kind) => format!("A {} works in a {}: choose one.", role.shown(), kind.shown()),
+                Some(kind) => format!(
+                    "A {} works in a {}: choose one.",
+                    role.shown(),
+                    kind.shown()
+                ),
                 None => "An administrator belongs to no party: leave it empty.".to_owned(),
             };
             faults.push(Fault::new("party", message));
@@ -135,13 +191,23 @@ async fn read_invite(app: &App, typed: &Typed, ends_ms: i64) -> Result<Invite, A
         Some(_) => {}
     }
     match role {
-        Some(role) if faults.is_empty() => Ok(Invite { party: party.map(|party| party.id), role, name, ends_ms }),
+        Some(role) if faults.is_empty() => Ok(Invite {
+            party: party.map(|party| party.id),
+            role,
+            name,
+            ends_ms,
+        }),
         _ => Err(AppError::Invalid(faults)),
     }
 }
 
 /// Makes a one-time link. The outcome is the path of the link, which is shown once: only its hash is kept.
-pub async fn invite(app: &App, person: &Person, typed: &Typed, key: &PostKey) -> Result<String, AppError> {
+pub async fn invite(
+    app: &App,
+    person: &Person,
+    typed: &Typed,
+    key: &PostKey,
+) -> Result<String, AppError> {
     let now = app.outside.now_ms();
     let invite = read_invite(app, typed, now + INVITE_MS).await?;
     let secret = app.outside.token()?;
@@ -163,12 +229,18 @@ pub async fn invite(app: &App, person: &Person, typed: &Typed, key: &PostKey) ->
 pub async fn first_link(app: &App) -> Result<String, AppError> {
     let secret = app.outside.token()?;
     let now = app.outside.now_ms();
-    let invite =
-        Invite { party: None, role: Role::Administrator, name: String::new(), ends_ms: now + INVITE_MS };
+    let invite = Invite {
+        party: None,
+        role: Role::Administrator,
+        name: String::new(),
+        ends_ms: now + INVITE_MS,
+    };
     retry(|| async {
         let mut tx = app.store.begin().await?;
         if people::count_administrators(tx.conn()).await? > 0 {
-            return Err(AppError::Conflict("There is an administrator already, who can invite others.".to_owned()));
+            return Err(AppError::Conflict(
+                "There is an administrator already, who can invite others.".to_owned(),
+            ));
         }
         people::insert_invite(&mut tx, &secret_hash(&secret), &invite, now).await?;
         tx.commit().await?;
@@ -186,14 +258,18 @@ pub async fn set_disabled(
     key: &PostKey,
 ) -> Result<(), AppError> {
     if id == person.account.id {
-        return Err(AppError::Refused(vec!["You cannot disable yourself: another administrator can.".to_owned()]));
+        return Err(AppError::Refused(vec![
+            "You cannot disable yourself: another administrator can.".to_owned(),
+        ]));
     }
     retry(|| async {
         let mut tx = app.store.begin().await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(());
         }
-        let mut account = people::account_by_id(tx.conn(), id).await?.ok_or(AppError::NotFound)?;
+        let mut account = people::account_by_id(tx.conn(), id)
+            .await?
+            .ok_or(AppError::NotFound)?;
         account.disabled = disabled;
         people::update_account(&mut tx, &account).await?;
         if disabled {

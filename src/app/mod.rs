@@ -54,16 +54,32 @@ pub struct App {
 impl App {
     pub fn new(store: Store, outside: Outside, settings: Settings) -> App {
         // Each password hash takes 19 MiB for some 20 ms; two at a time bound both memory and time.
-        App { store, outside, settings, hashing: std::sync::Arc::new(tokio::sync::Semaphore::new(2)) }
+        App {
+            store,
+            outside,
+            settings,
+            hashing: std::sync::Arc::new(tokio::sync::Semaphore::new(2)),
+        }
     }
 
     /// What an earlier post of the same form led to, if there was one.
-    async fn earlier(&self, tx: &mut Tx, person: &Person, key: &PostKey) -> Result<Option<String>, StoreError> {
+    async fn earlier(
+        &self,
+        tx: &mut Tx,
+        person: &Person,
+        key: &PostKey,
+    ) -> Result<Option<String>, StoreError> {
         people::outcome_of(tx.conn(), &person.account.id, key.as_str()).await
     }
 
     /// Notes the outcome under the post's key and commits.
-    async fn finish(&self, mut tx: Tx, person: &Person, key: &PostKey, outcome: &str) -> Result<(), StoreError> {
+    async fn finish(
+        &self,
+        mut tx: Tx,
+        person: &Person,
+        key: &PostKey,
+        outcome: &str,
+    ) -> Result<(), StoreError> {
         let now = self.outside.now_ms();
         match people::note_outcome(&mut tx, &person.account.id, key.as_str(), outcome, now).await {
             // The same post is under way elsewhere and was faster: the next attempt finds its outcome.

@@ -12,10 +12,18 @@ use crate::store::{cases, parties, retry};
 /// The labs that a case can go to.
 pub async fn labs(app: &App) -> Result<Vec<Party>, AppError> {
     let all = parties::all(&mut *app.store.read().await?).await?;
-    Ok(all.into_iter().filter(|party| party.kind == PartyKind::Lab).collect())
+    Ok(all
+        .into_iter()
+        .filter(|party| party.kind == PartyKind::Lab)
+        .collect())
 }
 
-async fn read(app: &App, person: &Person, typed: &Typed, number: CaseNumber) -> Result<Case, AppError> {
+async fn read(
+    app: &App,
+    person: &Person,
+    typed: &Typed,
+    number: CaseNumber,
+) -> Result<Case, AppError> {
     let text = |key: &str| typed.get(key).map(|text| text.trim()).unwrap_or_default();
     let mut faults = Vec::new();
     let mut conn = app.store.read().await?;
@@ -25,14 +33,21 @@ async fn read(app: &App, person: &Person, typed: &Typed, number: CaseNumber) -> 
             None
         }
         Ok(code) => {
-            let row = cases::find_patient(&mut conn, &code).await?.filter(|row| row.office == person.party_id());
+            let row = cases::find_patient(&mut conn, &code)
+                .await?
+                .filter(|row| row.office == person.party_id());
             if row.is_none() {
-                faults.push(Fault::new("patient", format!("No patient of this office has the code {code}.")));
+                faults.push(Fault::new(
+                    "patient",
+                    format!("No patient of this office has the code {code}."),
+                ));
             }
             row.map(|row| row.code)
         }
     };
-    let lab = parties::find(&mut conn, text("lab")).await?.filter(|party| party.kind == PartyKind::Lab);
+    let lab = parties::find(&mut conn, text("lab"))
+        .await?
+        .filter(|party| party.kind == PartyKind::Lab);
     if lab.is_none() {
         faults.push(Fault::new("lab", "Choose the laboratory."));
     }
@@ -63,15 +78,29 @@ async fn read(app: &App, person: &Person, typed: &Typed, number: CaseNumber) -> 
     })
 }
 
-pub async fn open(app: &App, person: &Person, typed: &Typed, key: &PostKey) -> Result<CaseNumber, AppError> {
-    let case = read(app, person, typed, app.outside.code(CaseNumber::from_random)?).await?;
+pub async fn open(
+    app: &App,
+    person: &Person,
+    typed: &Typed,
+    key: &PostKey,
+) -> Result<CaseNumber, AppError> {
+    let case = read(
+        app,
+        person,
+        typed,
+        app.outside.code(CaseNumber::from_random)?,
+    )
+    .await?;
     retry(|| async {
         let mut tx = app.store.begin().await?;
         if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
             return CaseNumber::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));
         }
         cases::insert_case(&mut tx, &case).await?;
-        CaseWork::of(tx.conn(), case.clone(), Side::Office).await?.save(app, &mut tx).await?;
+        CaseWork::of(tx.conn(), case.clone(), Side::Office)
+            .await?
+            .save(app, &mut tx)
+            .await?;
         app.finish(tx, person, key, case.number.as_str()).await?;
         Ok(case.number.clone())
     })

@@ -7,19 +7,28 @@ use crate::domain::people::check_new_password;
 use crate::store::{people, retry};
 
 /// Changes the password, ends all sessions, and begins a new one; returns its secret.
-pub async fn change_password(app: &App, person: &Person, typed: &Typed) -> Result<String, AppError> {
+pub async fn change_password(
+    app: &App,
+    person: &Person,
+    typed: &Typed,
+) -> Result<String, AppError> {
     let text = |key: &str| typed.get(key).cloned().unwrap_or_default();
     let new = text("new_password");
-    check_new_password(&new, &person.account.login).map_err(|message| AppError::field("new_password", message))?;
+    check_new_password(&new, &person.account.login)
+        .map_err(|message| AppError::field("new_password", message))?;
     if text("password_again") != new {
-        return Err(AppError::field("password_again", "The two passwords differ."));
+        return Err(AppError::field(
+            "password_again",
+            "The two passwords differ.",
+        ));
     }
     confirm_password(app, person, &text("password")).await?;
     let hash = app.hash_password(&new).await?;
     retry(|| async {
         let mut tx = app.store.begin().await?;
-        let mut account =
-            people::account_by_id(tx.conn(), &person.account.id).await?.ok_or(AppError::NotFound)?;
+        let mut account = people::account_by_id(tx.conn(), &person.account.id)
+            .await?
+            .ok_or(AppError::NotFound)?;
         account.password.clone_from(&hash);
         people::update_account(&mut tx, &account).await?;
         people::end_sessions_of(&mut tx, &account.id).await?;

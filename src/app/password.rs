@@ -29,18 +29,27 @@ impl App {
         let salt = self.outside.salt()?;
         let password = password.to_owned();
         self.in_turn(move || {
-            Ok(hasher()?.hash_password_with_salt(password.as_bytes(), &salt).map_err(inner)?.to_string())
+            Ok(hasher()?
+                .hash_password_with_salt(password.as_bytes(), &salt)
+                .map_err(inner)?
+                .to_string())
         })
         .await
     }
 
     /// Whether `password` fits `hash`; without a hash the same work is done and the answer is no.
-    pub(super) async fn password_fits(&self, password: &str, hash: Option<&str>) -> Result<bool, AppError> {
+    pub(super) async fn password_fits(
+        &self,
+        password: &str,
+        hash: Option<&str>,
+    ) -> Result<bool, AppError> {
         let (password, known) = (password.to_owned(), hash.is_some());
         let hash = hash.unwrap_or(NOBODY).to_owned();
         self.in_turn(move || {
             let parsed = PasswordHash::new(&hash).map_err(inner)?;
-            let fits = hasher()?.verify_password(password.as_bytes(), &parsed).is_ok();
+            let fits = hasher()?
+                .verify_password(password.as_bytes(), &parsed)
+                .is_ok();
             Ok(fits && known)
         })
         .await

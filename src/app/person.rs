@@ -36,7 +36,9 @@ impl Person {
     }
 
     pub fn numbering(&self) -> Numbering {
-        self.party.as_ref().map_or(Numbering::Iso3950, |party| party.numbering)
+        self.party
+            .as_ref()
+            .map_or(Numbering::Iso3950, |party| party.numbering)
     }
 
     pub fn paper(&self) -> Paper {

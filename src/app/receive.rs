@@ -14,9 +14,13 @@ use crate::store::{StoreError, Tx, retry};
 /// A handoff with its case, for the page.
 pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Handoff), AppError> {
     let mut conn = app.store.read().await?;
-    let row = find_handoff(&mut conn, id).await?.ok_or(AppError::NotFound)?;
+    let row = find_handoff(&mut conn, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
     let work = CaseWork::load(&mut conn, person, &row.case).await?;
-    let handoff = handoff::fold(&work.events).into_iter().find(|one| one.id == id);
+    let handoff = handoff::fold(&work.events)
+        .into_iter()
+        .find(|one| one.id == id);
     let handoff = handoff.ok_or_else(|| StoreError::row("handoff", id, "no event tells of it"))?;
     Ok((work, handoff))
 }
@@ -27,23 +31,46 @@ fn read(typed: &Typed, outstanding: &[Tag]) -> Result<(Vec<Found>, String), AppE
     let mut found = Vec::new();
     for tag in outstanding {
         let key = |part: &str| format!("{}.{part}", tag.as_str());
-        let word = |part: &str| typed.get(&key(part)).map(String::as_str).unwrap_or_default();
+        let word = |part: &str| {
+            typed
+                .get(&key(part))
+                .map(String::as_str)
+                .unwrap_or_default()
+        };
         let Some(outcome) = Outcome::from_word(word("outcome")) else {
-            faults.push(Fault::new(key("outcome"), "Say what you found; “missing from the box” is an answer."));
+            faults.push(Fault::new(
+                key("outcome"),
+                "Say what you found; “missing from the box” is an answer.",
+            ));
             continue;
         };
         let note = text(typed, &key("note"), &mut faults);
         if matches!(outcome, Outcome::Damaged | Outcome::NotAsDescribed) && note.is_empty() {
-            faults.push(Fault::new(key("note"), "Say what is damaged or different: the other side has to know."));
+            faults.push(Fault::new(
+                key("note"),
+                "Say what is damaged or different: the other side has to know.",
+            ));
         }
         let marked = word("marked");
         if outcome != Outcome::Missing && marked.is_empty() {
-            faults.push(Fault::new(key("marked"), "Say whether it came marked as disinfected."));
+            faults.push(Fault::new(
+                key("marked"),
+                "Say whether it came marked as disinfected.",
+            ));
         }
-        found.push(Found { tag: tag.clone(), outcome, marked_disinfected: marked == "yes", note });
+        found.push(Found {
+            tag: tag.clone(),
+            outcome,
+            marked_disinfected: marked == "yes",
+            note,
+        });
     }
     let unannounced = text(typed, "unannounced", &mut faults);
-    if faults.is_empty() { Ok((found, unannounced)) } else { Err(AppError::Invalid(faults)) }
+    if faults.is_empty() {
+        Ok((found, unannounced))
+    } else {
+        Err(AppError::Invalid(faults))
+    }
 }
 
 /// Receives a handoff. The case number is the outcome.
@@ -57,7 +84,9 @@ pub async fn receive(
     let event = app.outside.identity()?;
     retry(|| async {
         let mut tx = app.store.begin().await?;
-        let row = find_handoff(tx.conn(), id).await?.ok_or(AppError::NotFound)?;
+        let row = find_handoff(tx.conn(), id)
+            .await?
+            .ok_or(AppError::NotFound)?;
         let mut work = CaseWork::load(tx.conn(), person, &row.case).await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(row.case);
@@ -68,7 +97,12 @@ pub async fn receive(
             return Err(AppError::Conflict(already(&handoff)));
         }
         let (items, unannounced) = read(typed, &outstanding)?;
-        let what = What::Received { handoff: id.to_owned(), place: work.house(), items, unannounced };
+        let what = What::Received {
+            handoff: id.to_owned(),
+            place: work.house(),
+            items,
+            unannounced,
+        };
         work.append(app, &mut tx, person, &event, what).await?;
         set_state(&mut tx, row.clone(), &the_handoff(&work, id)?).await?;
         work.save(app, &mut tx).await?;
@@ -79,7 +113,10 @@ pub async fn receive(
 }
 
 fn the_handoff(work: &CaseWork, id: &str) -> Result<Handoff, AppError> {
-    handoff::fold(&work.events).into_iter().find(|one| one.id == id).ok_or(AppError::NotFound)
+    handoff::fold(&work.events)
+        .into_iter()
+        .find(|one| one.id == id)
+        .ok_or(AppError::NotFound)
 }
 
 /// What the second of two receivers is told.

@@ -15,7 +15,10 @@ pub const TEXT_MOST: usize = 500;
 
 /// A text of an event's form, trimmed; too long a one is a fault.
 pub(super) fn text(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> String {
-    let text = typed.get(key).map(|text| text.trim().to_owned()).unwrap_or_default();
+    let text = typed
+        .get(key)
+        .map(|text| text.trim().to_owned())
+        .unwrap_or_default();
     if text.chars().count() > TEXT_MOST {
         faults.push(Fault::new(key, format!("At most {TEXT_MOST} characters.")));
     }
@@ -25,7 +28,10 @@ pub(super) fn text(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> String 
 /// The minutes of a disinfection: 1 to a day.
 pub(super) fn minutes(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> u32 {
     let typed = typed.get(key).map(|text| text.trim()).unwrap_or_default();
-    let minutes = typed.parse().ok().filter(|minutes| (1..=1440).contains(minutes));
+    let minutes = typed
+        .parse()
+        .ok()
+        .filter(|minutes| (1..=1440).contains(minutes));
     if minutes.is_none() {
         faults.push(Fault::new(key, "Whole minutes, from 1 to 1440."));
     }
@@ -48,34 +54,58 @@ fn read(typed: &Typed, tag: &Tag) -> Result<What, AppError> {
         "disinfect" => What::Disinfected {
             tag,
             agent: needed("agent", "Name the agent.", &mut faults),
-            dilution: needed("dilution", "Write the dilution, or “ready to use”.", &mut faults),
+            dilution: needed(
+                "dilution",
+                "Write the dilution, or “ready to use”.",
+                &mut faults,
+            ),
             minutes: minutes(typed, "minutes", &mut faults),
             rinsed: ticked("rinsed"),
         },
-        "use_up" => {
-            What::UsedUp { tag, into: needed("into", "Say what became of it.", &mut faults) }
-        }
+        "use_up" => What::UsedUp {
+            tag,
+            into: needed("into", "Say what became of it.", &mut faults),
+        },
         "keep_back" => What::Withheld {
             tag,
             consent: ticked("consent"),
             kept: needed("kept", "Say where it is kept.", &mut faults),
         },
-        "destroy" => What::Destroyed { tag, how: needed("how", "Say how and why.", &mut faults) },
+        "destroy" => What::Destroyed {
+            tag,
+            how: needed("how", "Say how and why.", &mut faults),
+        },
         "give" => What::Given { tag },
         "bring_back" => What::BroughtBack { tag },
         "correct" => What::Corrected {
             event: needed("event", "Choose the entry.", &mut faults),
-            note: needed("correction", "Say what is wrong and what is right.", &mut faults),
+            note: needed(
+                "correction",
+                "Say what is wrong and what is right.",
+                &mut faults,
+            ),
         },
         _ => return Err(AppError::field("deed", "Choose what to record.")),
     };
-    if faults.is_empty() { Ok(what) } else { Err(AppError::Invalid(faults)) }
+    if faults.is_empty() {
+        Ok(what)
+    } else {
+        Err(AppError::Invalid(faults))
+    }
 }
 
 /// Records a deed on one item of one's own case.
-pub async fn record(app: &App, person: &Person, tag: &Tag, typed: &Typed, key: &PostKey) -> Result<(), AppError> {
+pub async fn record(
+    app: &App,
+    person: &Person,
+    tag: &Tag,
+    typed: &Typed,
+    key: &PostKey,
+) -> Result<(), AppError> {
     let mut conn = app.store.read().await?;
-    let item = custody::find_item(&mut conn, tag).await?.ok_or(AppError::NotFound)?;
+    let item = custody::find_item(&mut conn, tag)
+        .await?
+        .ok_or(AppError::NotFound)?;
     super::case_work::own_case(&mut conn, person, &item.case).await?;
     drop(conn);
     let what = read(typed, tag)?;
@@ -83,7 +113,13 @@ pub async fn record(app: &App, person: &Person, tag: &Tag, typed: &Typed, key: &
 }
 
 /// Appends one event to a case.
-async fn append(app: &App, person: &Person, number: &CaseNumber, what: What, key: &PostKey) -> Result<(), AppError> {
+async fn append(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    what: What,
+    key: &PostKey,
+) -> Result<(), AppError> {
     let id = app.outside.identity()?;
     retry(|| async {
         let mut tx = app.store.begin().await?;
@@ -100,7 +136,11 @@ async fn append(app: &App, person: &Person, number: &CaseNumber, what: What, key
 }
 
 /// An exception as typed: none without a reason; with one, the dentist's password again.
-pub(super) async fn exception(app: &App, person: &Person, typed: &Typed) -> Result<Option<Exception>, AppError> {
+pub(super) async fn exception(
+    app: &App,
+    person: &Person,
+    typed: &Typed,
+) -> Result<Option<Exception>, AppError> {
     let mut faults = Vec::new();
     let reason = text(typed, "reason", &mut faults);
     if !faults.is_empty() {
@@ -110,10 +150,25 @@ pub(super) async fn exception(app: &App, person: &Person, typed: &Typed) -> Resu
         return Ok(None);
     }
     if !person.may(crate::domain::access::Deed::Sign) {
-        return Err(AppError::field("reason", "Only the dentist signs an exception: leave this empty, or let the dentist do it."));
+        return Err(AppError::field(
+            "reason",
+            "Only the dentist signs an exception: leave this empty, or let the dentist do it.",
+        ));
     }
-    confirm_password(app, person, typed.get("password").map(String::as_str).unwrap_or_default()).await?;
-    Ok(Some(Exception { name: person.account.name.clone(), licence: person.account.licence.clone(), reason }))
+    confirm_password(
+        app,
+        person,
+        typed
+            .get("password")
+            .map(String::as_str)
+            .unwrap_or_default(),
+    )
+    .await?;
+    Ok(Some(Exception {
+        name: person.account.name.clone(),
+        licence: person.account.licence.clone(),
+        reason,
+    }))
 }
 
 /// Changes what the patient wears in one arch: one item in and another out, or, with a signed exception, only out.
@@ -124,14 +179,29 @@ pub async fn change_mouth(
     typed: &Typed,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let tag_of = |key: &str| typed.get(key).filter(|text| !text.is_empty()).map(|text| Tag::parse(text)).transpose();
+    let tag_of = |key: &str| {
+        typed
+            .get(key)
+            .filter(|text| !text.is_empty())
+            .map(|text| Tag::parse(text))
+            .transpose()
+    };
     let wrong = |error: crate::domain::ids::CodeError| AppError::field("fit", error.to_string());
-    let (fit, out) = (typed.get("fit").map(String::as_str).unwrap_or_default(), tag_of("worn").map_err(wrong)?);
+    let (fit, out) = (
+        typed.get("fit").map(String::as_str).unwrap_or_default(),
+        tag_of("worn").map_err(wrong)?,
+    );
     let what = match (fit, out) {
         ("", _) => return Err(AppError::field("fit", "Choose what the patient wears now.")),
-        ("nothing", Some(tag)) => What::TakenOut { tag, exception: exception(app, person, typed).await? },
+        ("nothing", Some(tag)) => What::TakenOut {
+            tag,
+            exception: exception(app, person, typed).await?,
+        },
         ("nothing", None) => return Err(AppError::field("fit", "Nothing is worn there now.")),
-        (tag, out) => What::Fitted { tag: Tag::parse(tag).map_err(wrong)?, instead_of: out },
+        (tag, out) => What::Fitted {
+            tag: Tag::parse(tag).map_err(wrong)?,
+            instead_of: out,
+        },
     };
     append(app, person, number, what, key).await
 }

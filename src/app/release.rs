@@ -31,7 +31,10 @@ fn read(typed: &Typed, items: &[Item]) -> Result<Release, AppError> {
         let tag = item.tag.as_str();
         if typed.contains_key(&format!("{tag}.take")) {
             let condition = text(typed, &format!("{tag}.condition"), &mut faults);
-            sent.push(Sent { tag: item.tag.clone(), condition });
+            sent.push(Sent {
+                tag: item.tag.clone(),
+                condition,
+            });
         }
     }
     if sent.is_empty() {
@@ -39,8 +42,11 @@ fn read(typed: &Typed, items: &[Item]) -> Result<Release, AppError> {
     }
     let agent = text(typed, "agent", &mut faults);
     let dilution = text(typed, "dilution", &mut faults);
-    let is_untouched =
-        agent.is_empty() && dilution.is_empty() && typed.get("minutes").is_none_or(|text| text.trim().is_empty());
+    let is_untouched = agent.is_empty()
+        && dilution.is_empty()
+        && typed
+            .get("minutes")
+            .is_none_or(|text| text.trim().is_empty());
     let disinfection = if is_untouched {
         None
     } else {
@@ -48,22 +54,46 @@ fn read(typed: &Typed, items: &[Item]) -> Result<Release, AppError> {
             faults.push(Fault::new("agent", "Name the agent."));
         }
         if dilution.is_empty() {
-            faults.push(Fault::new("dilution", "Write the dilution, or “ready to use”."));
+            faults.push(Fault::new(
+                "dilution",
+                "Write the dilution, or “ready to use”.",
+            ));
         }
         let minutes = minutes(typed, "minutes", &mut faults);
-        Some((agent, dilution, minutes, typed.get("rinsed").is_some_and(|text| text == "yes")))
+        Some((
+            agent,
+            dilution,
+            minutes,
+            typed.get("rinsed").is_some_and(|text| text == "yes"),
+        ))
     };
     let carrier = text(typed, "carrier", &mut faults);
     if carrier.is_empty() {
-        faults.push(Fault::new("carrier", "Name who carries it: a courier, the post, or a person of yours."));
+        faults.push(Fault::new(
+            "carrier",
+            "Name who carries it: a courier, the post, or a person of yours.",
+        ));
     }
     let purpose = text(typed, "purpose", &mut faults);
     if purpose.is_empty() {
-        faults.push(Fault::new("purpose", "Say why it goes, such as “final upper and lower”."));
+        faults.push(Fault::new(
+            "purpose",
+            "Say why it goes, such as “final upper and lower”.",
+        ));
     }
-    let (tracking, seal) = (text(typed, "tracking", &mut faults), text(typed, "seal", &mut faults));
+    let (tracking, seal) = (
+        text(typed, "tracking", &mut faults),
+        text(typed, "seal", &mut faults),
+    );
     if faults.is_empty() {
-        Ok(Release { items: sent, disinfection, carrier, tracking, purpose, seal })
+        Ok(Release {
+            items: sent,
+            disinfection,
+            carrier,
+            tracking,
+            purpose,
+            seal,
+        })
     } else {
         Err(AppError::Invalid(faults))
     }
@@ -78,11 +108,15 @@ pub async fn release(
     key: &PostKey,
 ) -> Result<String, AppError> {
     let handoff = app.outside.identity()?;
-    let items = CaseWork::load(&mut *app.store.read().await?, person, number).await?.items;
+    let items = CaseWork::load(&mut *app.store.read().await?, person, number)
+        .await?
+        .items;
     let form = read(typed, &items)?;
     let exception = exception(app, person, typed).await?;
     // One id for each disinfection that may be entered along, and one for the release.
-    let ids = (0..=items.len()).map(|_| app.outside.identity()).collect::<Result<Vec<_>, _>>()?;
+    let ids = (0..=items.len())
+        .map(|_| app.outside.identity())
+        .collect::<Result<Vec<_>, _>>()?;
     retry(|| async {
         let mut tx = app.store.begin().await?;
         let mut work = CaseWork::load(tx.conn(), person, number).await?;
@@ -92,8 +126,11 @@ pub async fn release(
         let mut ids = ids.iter();
         if let Some(entry) = &form.disinfection {
             for tag in without_entry(&work, &form.items) {
-                let id = ids.next().ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
-                work.append(app, &mut tx, person, id, disinfected(tag, entry)).await?;
+                let id = ids
+                    .next()
+                    .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
+                work.append(app, &mut tx, person, id, disinfected(tag, entry))
+                    .await?;
             }
         }
         let from = work.house();
@@ -109,13 +146,19 @@ pub async fn release(
             seal: form.seal.clone(),
             exception: exception.clone(),
         };
-        let id = ids.next().ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
+        let id = ids
+            .next()
+            .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
         work.append(app, &mut tx, person, id, what).await?;
         let row = HandoffRow {
             id: handoff.clone(),
             case: number.clone(),
             from: person.party_id().to_owned(),
-            to: if to == PartyKind::Lab { work.case.lab.clone() } else { work.case.office.clone() },
+            to: if to == PartyKind::Lab {
+                work.case.lab.clone()
+            } else {
+                work.case.office.clone()
+            },
             state: HandoffState::OnTheWay.word().to_owned(),
             version: 1,
         };
@@ -137,7 +180,11 @@ fn other(kind: PartyKind) -> PartyKind {
 /// The ticked items that need a disinfection entry and have none.
 fn without_entry(work: &CaseWork, sent: &[Sent]) -> Vec<Tag> {
     let custody = fold(&work.events);
-    let needs = |tag: &Tag| work.items.iter().any(|item| item.tag == *tag && item.kind.needs_disinfection());
+    let needs = |tag: &Tag| {
+        work.items
+            .iter()
+            .any(|item| item.tag == *tag && item.kind.needs_disinfection())
+    };
     sent.iter()
         .map(|sent| sent.tag.clone())
         .filter(|tag| needs(tag) && custody.get(tag).is_some_and(|state| !state.disinfected))
@@ -145,5 +192,11 @@ fn without_entry(work: &CaseWork, sent: &[Sent]) -> Vec<Tag> {
 }
 
 fn disinfected(tag: Tag, (agent, dilution, minutes, rinsed): &(String, String, u32, bool)) -> What {
-    What::Disinfected { tag, agent: agent.clone(), dilution: dilution.clone(), minutes: *minutes, rinsed: *rinsed }
+    What::Disinfected {
+        tag,
+        agent: agent.clone(),
+        dilution: dilution.clone(),
+        minutes: *minutes,
+        rinsed: *rinsed,
+    }
 }

@@ -33,7 +33,9 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Sigh
     let mut conn = app.store.read().await?;
     let work = CaseWork::load(&mut conn, person, number).await?;
     let draft = match work.side {
-        Side::Office => drafts::find(&mut conn, number).await?.map(|draft| (draft.changed_by, draft.changed_ms)),
+        Side::Office => drafts::find(&mut conn, number)
+            .await?
+            .map(|draft| (draft.changed_by, draft.changed_ms)),
         Side::Lab => None,
     };
     Ok(Sight {
@@ -47,7 +49,9 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Sigh
 /// One item of one's own case, with the case.
 pub async fn see_item(app: &App, person: &Person, tag: &Tag) -> Result<(CaseWork, Item), AppError> {
     let mut conn = app.store.read().await?;
-    let item = custody::find_item(&mut conn, tag).await?.ok_or(AppError::NotFound)?;
+    let item = custody::find_item(&mut conn, tag)
+        .await?
+        .ok_or(AppError::NotFound)?;
     let work = CaseWork::load(&mut conn, person, &item.case).await?;
     Ok((work, item))
 }
@@ -61,14 +65,20 @@ pub async fn see_revision(
 ) -> Result<(CaseWork, Revision, Option<Revision>), AppError> {
     let mut conn = app.store.read().await?;
     let work = CaseWork::load(&mut conn, person, number).await?;
-    let found = revisions::find(&mut conn, number, revision).await?.ok_or(AppError::NotFound)?;
+    let found = revisions::find(&mut conn, number, revision)
+        .await?
+        .ok_or(AppError::NotFound)?;
     let before = revisions::find(&mut conn, number, revision - 1).await?;
     Ok((work, found, before))
 }
 
 /// The entries of a case in words, newest first; up to a moment where one is asked for.
 pub fn told(items: &[Item], events: &[Event]) -> Vec<Told> {
-    events.iter().rev().map(|event| tell(items, event)).collect()
+    events
+        .iter()
+        .rev()
+        .map(|event| tell(items, event))
+        .collect()
 }
 
 /// The events up to `unix_ms`.
@@ -97,11 +107,15 @@ fn write_slip(
     signature: &Signature,
 ) -> Result<Vec<u8>, AppError> {
     let meta = papers::Meta {
-        title: format!("{} {} {}", content.title, content.case_number, content.revision),
+        title: format!(
+            "{} {} {}",
+            content.title, content.case_number, content.revision
+        ),
         author: document.office.name.clone(),
         created: signature.at,
     };
-    papers::write(&papers::lay_out(content), &meta).map_err(|error| AppError::Inner(error.to_string()))
+    papers::write(&papers::lay_out(content), &meta)
+        .map_err(|error| AppError::Inner(error.to_string()))
 }
 
 /// The draft on paper: DRAFT across every page, and no signature.
@@ -145,7 +159,12 @@ pub async fn list_lines(app: &App) -> Result<Vec<String>, AppError> {
                 0 => "not signed".to_owned(),
                 number => format!("revision {number}"),
             };
-            format!("{}  {signed}  {}  {}", case.number, case.place.shown(), case.summary)
+            format!(
+                "{}  {signed}  {}  {}",
+                case.number,
+                case.place.shown(),
+                case.summary
+            )
         }));
     }
 }
@@ -157,8 +176,8 @@ pub async fn slip_for(
     revision: Option<i64>,
     paper: Option<&str>,
 ) -> Result<Vec<u8>, AppError> {
-    let number =
-        CaseNumber::parse(typed).map_err(|error| AppError::Refused(vec![format!("{typed}: {error}")]))?;
+    let number = CaseNumber::parse(typed)
+        .map_err(|error| AppError::Refused(vec![format!("{typed}: {error}")]))?;
     let paper = match paper {
         None => None,
         Some(word) => Some(Paper::from_word(&word.to_lowercase()).ok_or_else(|| {
@@ -196,7 +215,11 @@ pub fn custody_pdf(work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
         case_number: work.case.number.to_string(),
         patient_code: work.case.patient.to_string(),
         as_of: last.map(|at| at.to_string()).unwrap_or_default(),
-        events: work.events.iter().map(|event| row(tell(&work.items, event))).collect(),
+        events: work
+            .events
+            .iter()
+            .map(|event| row(tell(&work.items, event)))
+            .collect(),
         checkpoint_line: None,
     };
     let meta = papers::Meta {

@@ -12,9 +12,9 @@ use crate::domain::ids::CaseNumber;
 use crate::domain::moment::Moment;
 use crate::domain::patient;
 use crate::domain::prescription::{self, Difference, differences, missing_for_signing};
-use crate::domain::privacy::looks_personal;
 use crate::domain::revision::{
-    Acknowledgement, Document, ItemCard, MEANING, PartyCard, PatientCard, Revision, SCHEMA, Signature, document_hash,
+    Acknowledgement, Document, ItemCard, MEANING, PartyCard, PatientCard, Revision, SCHEMA,
+    Signature, document_hash,
 };
 use crate::store::{Connection, StoreError, cases, drafts, retry, revisions};
 
@@ -42,7 +42,9 @@ async fn build(
     if work.side != Side::Office {
         return Err(AppError::NotFound);
     }
-    let draft = drafts::find(conn, &work.case.number).await?.ok_or_else(no_draft)?;
+    let draft = drafts::find(conn, &work.case.number)
+        .await?
+        .ok_or_else(no_draft)?;
     let reading = prescription::read(&draft.fields, person.numbering());
     let mut faults = reading.faults;
     for missing in missing_for_signing(&reading.document) {
@@ -51,24 +53,31 @@ async fn build(
         }
     }
     for aside in drafts::aside(conn, &work.case.number).await? {
-        faults.push(Fault::new(aside.field, format!("{} wrote another text here: choose one first.", aside.name)));
+        faults.push(Fault::new(
+            aside.field,
+            format!("{} wrote another text here: choose one first.", aside.name),
+        ));
     }
-    let warnings = draft
-        .fields
-        .iter()
-        .flat_map(|(key, text)| looks_personal(text).into_iter().map(move |warning| (key, warning)))
-        .map(|(key, warning)| format!("{}: {}", label(key), warning.sentence()))
-        .collect();
     let row = cases::find_patient(conn, &work.case.patient).await?;
-    let row = row.ok_or_else(|| StoreError::row("case_file", &work.case.number, "its patient is not there"))?;
-    let facts: super::manage::Typed =
-        serde_json::from_str(&row.facts).map_err(|why| StoreError::row("patient", &row.code, why))?;
+    let row = row.ok_or_else(|| {
+        StoreError::row("case_file", &work.case.number, "its patient is not there")
+    })?;
+    let facts: super::manage::Typed = serde_json::from_str(&row.facts)
+        .map_err(|why| StoreError::row("patient", &row.code, why))?;
+    let warnings = prescription::personal(&draft.fields)
+        .into_iter()
+        .chain(patient::personal(&facts))
+        .map(|(key, warning)| format!("{}: {}", label(&key), warning.sentence()))
+        .collect();
     let document = Document {
         schema: SCHEMA,
         case: work.case.number.clone(),
         revision: work.case.revision + 1,
         arches: work.case.arches,
-        patient: PatientCard { code: row.code, facts: patient::read(&facts).patient.facts() },
+        patient: PatientCard {
+            code: row.code,
+            facts: patient::read(&facts).patient.facts(),
+        },
         office: PartyCard::from(&work.office),
         lab: PartyCard::from(&work.lab),
         prescriber_name: person.account.name.clone(),
@@ -80,7 +89,11 @@ async fn build(
         items: work
             .items
             .iter()
-            .map(|item| ItemCard { tag: item.tag.to_string(), title: item.title(), pieces: item.pieces })
+            .map(|item| ItemCard {
+                tag: item.tag.to_string(),
+                title: item.title(),
+                pieces: item.pieces,
+            })
             .collect(),
         warnings,
         prescription: reading.document,
@@ -105,17 +118,41 @@ async fn build(
     })
 }
 
-/// The label of a form key, for messages.
+/// The label of a form key, with its row where it stands in a list; for messages.
 pub fn label(key: &str) -> String {
-    prescription::field_spec(key).map_or_else(|| key.to_owned(), |spec| spec.label.to_owned())
+    let groups = || {
+        prescription::catalogue()
+            .iter()
+            .flat_map(|section| section.groups)
+    };
+    if let Some(spec) = prescription::field_spec(key) {
+        return match prescription::part::split_row_key(key) {
+            Some((group, row, _)) => {
+                let title = groups()
+                    .find(|one| one.key == group)
+                    .map_or("", |one| one.title);
+                format!("{title}, row {}: {}", row + 1, spec.label)
+            }
+            None => spec.label.to_owned(),
+        };
+    }
+    groups()
+        .find(|one| one.key == key)
+        .map_or_else(|| key.to_owned(), |one| one.title.to_owned())
 }
 
 fn no_draft() -> AppError {
-    AppError::Refused(vec!["There is no draft to sign. Open the prescription and write it first.".to_owned()])
+    AppError::Refused(vec![
+        "There is no draft to sign. Open the prescription and write it first.".to_owned(),
+    ])
 }
 
 /// What would be signed now.
-pub async fn propose(app: &App, person: &Person, number: &CaseNumber) -> Result<Proposal, AppError> {
+pub async fn propose(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Proposal, AppError> {
     let mut conn = app.store.read().await?;
     let work = CaseWork::load(&mut conn, person, number).await?;
     let issued = work.now(app);
@@ -144,12 +181,41 @@ pub async fn sign(
 ) -> Result<i64, AppError> {
     // A repeated post is answered before the password is asked for again.
     let mut conn = app.store.read().await?;
-    let earlier = crate::store::people::outcome_of(&mut conn, &person.account.id, key.as_str()).await?;
+    let earlier =
+        crate::store::people::outcome_of(&mut conn, &person.account.id, key.as_str()).await?;
     drop(conn);
     if let Some(outcome) = earlier {
-        return outcome.parse().map_err(|_| AppError::Inner("the outcome of signing is no number".to_owned()));
+        return outcome
+            .parse()
+            .map_err(|_| AppError::Inner("the outcome of signing is no number".to_owned()));
     }
     confirm_password(app, person, password).await?;
+    sign_shown(app, person, number, shown, key).await
+}
+
+/// Signs a proposal that was built just now, for the demo: its dentists have no hands to type a password.
+pub(super) async fn sign_unasked(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    proposal: &Proposal,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let shown = Shown {
+        hash: proposal.hash.clone(),
+        issued_ms: proposal.document.issued.unix_ms,
+        warnings_read: true,
+    };
+    sign_shown(app, person, number, &shown, key).await.map(drop)
+}
+
+async fn sign_shown(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    shown: &Shown,
+    key: &PostKey,
+) -> Result<i64, AppError> {
     retry(|| async {
         let mut tx = app.store.begin().await?;
         if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
@@ -183,7 +249,7 @@ pub async fn sign(
         work.case.revision = revision.number;
         let document = Document::from_canonical(&revision.document)?;
         work.case.due = document.due();
-        work.case.summary = document.summary();
+        work.case.summary = document.prescription.summary();
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, &revision.number.to_string()).await?;
         Ok(revision.number)
@@ -238,7 +304,9 @@ pub async fn acknowledge(
         };
         match revisions::insert_acknowledgement(&mut tx, number, &acknowledgement).await {
             Err(error) if error.is_duplicate() => {
-                return Err(AppError::Conflict("A colleague has acknowledged this revision already.".to_owned()));
+                return Err(AppError::Conflict(
+                    "A colleague has acknowledged this revision already.".to_owned(),
+                ));
             }
             done => done?,
         }
@@ -254,4 +322,3 @@ pub async fn acknowledge(
 pub fn open_revision(revision: &Revision) -> Result<Document, AppError> {
     Ok(Document::from_canonical(&revision.document)?)
 }
-

@@ -1,7 +1,7 @@
 //! Signing in, being signed in, and signing out.
 
 use super::{App, AppError, Person};
-use crate::domain::people::{pause_after, parse_login};
+use crate::domain::people::{parse_login, pause_after};
 use crate::store::{Tx, people, retry};
 use sha2::{Digest, Sha256};
 
@@ -14,7 +14,10 @@ const TOUCH_MS: i64 = 60_000;
 
 /// The stored form of a secret: whoever reads the database cannot sign in with it.
 pub fn secret_hash(secret: &str) -> String {
-    Sha256::digest(secret.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+    Sha256::digest(secret.as_bytes())
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect()
 }
 
 /// Checks name and password, and begins a session. Returns the session's secret for the cookie.
@@ -28,11 +31,20 @@ pub async fn sign_in(app: &App, login: &str, password: &str) -> Result<String, A
     let (failures, closed_until) = people::failures(&mut conn, &login).await?;
     let now = app.outside.now_ms();
     if now < closed_until {
-        return Err(AppError::Closed { minutes: (closed_until - now + 59_999) / 60_000 });
+        return Err(AppError::Closed {
+            minutes: (closed_until - now + 59_999) / 60_000,
+        });
     }
-    let account = people::account_by_login(&mut conn, &login).await?.filter(|account| !account.disabled);
+    let account = people::account_by_login(&mut conn, &login)
+        .await?
+        .filter(|account| !account.disabled);
     drop(conn);
-    let fits = app.password_fits(password, account.as_ref().map(|account| account.password.as_str())).await?;
+    let fits = app
+        .password_fits(
+            password,
+            account.as_ref().map(|account| account.password.as_str()),
+        )
+        .await?;
     let Some(account) = account.filter(|_| fits) else {
         tracing::warn!(login, "wrong password");
         count_failure(app, &login, failures + 1).await?;
@@ -54,13 +66,18 @@ async fn count_failure(app: &App, login: &str, failures: i64) -> Result<(), AppE
 }
 
 /// Begins a session for an account whose password has just been checked or chosen.
-pub(super) async fn begin_session(app: &App, account: &str, login: &str) -> Result<String, AppError> {
+pub(super) async fn begin_session(
+    app: &App,
+    account: &str,
+    login: &str,
+) -> Result<String, AppError> {
     let secret = app.outside.token()?;
     let now = app.outside.now_ms();
     retry(|| async {
         let mut tx = app.store.begin().await?;
         people::set_failures(&mut tx, login, 0, 0).await?;
-        people::insert_session(&mut tx, &secret_hash(&secret), account, now, now + WHOLE_MS).await?;
+        people::insert_session(&mut tx, &secret_hash(&secret), account, now, now + WHOLE_MS)
+            .await?;
         people::forget_old(&mut tx, now - 2 * WHOLE_MS).await?;
         tx.commit().await
     })
@@ -87,7 +104,12 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
         })
         .await?;
     }
-    Ok(Some(Person { account: row.account, party: row.party, session: hash, changes: row.changes }))
+    Ok(Some(Person {
+        account: row.account,
+        party: row.party,
+        session: hash,
+        changes: row.changes,
+    }))
 }
 
 pub async fn sign_out(app: &App, person: &Person) -> Result<(), AppError> {
@@ -126,12 +148,17 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
     drop(conn);
     let now = app.outside.now_ms();
     if now < closed_until {
-        return Err(AppError::Closed { minutes: (closed_until - now + 59_999) / 60_000 });
+        return Err(AppError::Closed {
+            minutes: (closed_until - now + 59_999) / 60_000,
+        });
     }
     if typed.is_empty() {
         return Err(AppError::field("password", "Type your password again."));
     }
-    if app.password_fits(typed, Some(&person.account.password)).await? {
+    if app
+        .password_fits(typed, Some(&person.account.password))
+        .await?
+    {
         return Ok(());
     }
     count_failure(app, &person.account.login, failures + 1).await?;

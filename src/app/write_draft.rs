@@ -5,9 +5,10 @@ use super::{App, AppError, Person};
 use crate::domain::case::{Case, Side};
 use crate::domain::draft::{Fields, apply, merge};
 use crate::domain::ids::CaseNumber;
+use crate::domain::item::Item;
 use crate::domain::revision::Document;
 use crate::store::drafts::{self, Draft, Edit};
-use crate::store::{Tx, revisions, retry};
+use crate::store::{Tx, custody, retry, revisions};
 
 /// A draft never grows past this: some four hundred fields, and rows of lists.
 pub const FIELDS_MOST: usize = 1_500;
@@ -22,6 +23,8 @@ pub struct Written {
     pub others: Vec<Edit>,
     /// Texts laid aside and not yet settled.
     pub aside: Vec<Edit>,
+    /// The case's items, for the fields that name one by its tag.
+    pub items: Vec<Item>,
 }
 
 fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
@@ -39,29 +42,44 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
         office_only(&case, person)?;
         let draft = load_or_begin(app, &mut tx, person, &case).await?;
         let aside = drafts::aside(tx.conn(), number).await?;
+        let items = custody::items_of(tx.conn(), number).await?;
         tx.commit().await?;
-        Ok(Written { draft, others: Vec::new(), aside })
+        Ok(Written {
+            draft,
+            others: Vec::new(),
+            aside,
+            items,
+        })
     })
     .await
 }
 
 /// The draft as it stands, without beginning one.
-pub async fn peek(app: &App, person: &Person, number: &CaseNumber) -> Result<Option<Draft>, AppError> {
+pub async fn peek(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Option<Draft>, AppError> {
     let mut conn = app.store.read().await?;
     let case = own_case(&mut conn, person, number).await?;
     office_only(&case, person)?;
     Ok(drafts::find(&mut conn, number).await?)
 }
 
-async fn load_or_begin(app: &App, tx: &mut Tx, person: &Person, case: &Case) -> Result<Draft, AppError> {
+async fn load_or_begin(
+    app: &App,
+    tx: &mut Tx,
+    person: &Person,
+    case: &Case,
+) -> Result<Draft, AppError> {
     if let Some(draft) = drafts::find(tx.conn(), &case.number).await? {
         return Ok(draft);
     }
     let fields = match revisions::find(tx.conn(), &case.number, case.revision).await? {
         None => Fields::new(),
-        Some(revision) => {
-            Document::from_canonical(&revision.document)?.prescription.to_raw(person.numbering())
-        }
+        Some(revision) => Document::from_canonical(&revision.document)?
+            .prescription
+            .to_raw(person.numbering()),
     };
     let draft = Draft {
         case: case.number.clone(),
@@ -109,17 +127,29 @@ pub async fn save(
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         let mut draft = load_or_begin(app, &mut tx, person, &case).await?;
-        let base_fields =
-            if base == draft.version { draft.fields.clone() } else { drafts::texts_at(tx.conn(), number, base).await? };
+        let base_fields = if base == draft.version {
+            draft.fields.clone()
+        } else {
+            drafts::texts_at(tx.conn(), number, base).await?
+        };
         let merged = merge(&base_fields, &draft.fields, sent);
         if !merged.taken.is_empty() || !merged.aside.is_empty() {
             write(app, &mut tx, person, &mut draft, &merged).await?;
         }
         let others = drafts::edits_since(tx.conn(), number, base).await?;
-        let others = others.into_iter().filter(|edit| edit.account != person.account.id).collect();
+        let others = others
+            .into_iter()
+            .filter(|edit| edit.account != person.account.id)
+            .collect();
         let aside = drafts::aside(tx.conn(), number).await?;
+        let items = custody::items_of(tx.conn(), number).await?;
         tx.commit().await?;
-        Ok(Written { draft, others, aside })
+        Ok(Written {
+            draft,
+            others,
+            aside,
+            items,
+        })
     })
     .await
 }
@@ -157,15 +187,25 @@ pub async fn settle(
         let mut tx = app.store.begin().await?;
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
-        let mut draft = drafts::find(tx.conn(), number).await?.ok_or(AppError::NotFound)?;
+        let mut draft = drafts::find(tx.conn(), number)
+            .await?
+            .ok_or(AppError::NotFound)?;
         let aside = drafts::aside(tx.conn(), number).await?;
-        let Some(text) = aside.into_iter().find(|edit| edit.version == version && edit.field == field) else {
-            return Err(AppError::Conflict("Somebody has settled this text already.".to_owned()));
+        let Some(text) = aside
+            .into_iter()
+            .find(|edit| edit.version == version && edit.field == field)
+        else {
+            return Err(AppError::Conflict(
+                "Somebody has settled this text already.".to_owned(),
+            ));
         };
         drafts::settle(&mut tx, number, version, field).await?;
         if take {
             let taken = Fields::from([(text.field, text.text)]);
-            let merged = crate::domain::draft::Merge { taken, aside: Fields::new() };
+            let merged = crate::domain::draft::Merge {
+                taken,
+                aside: Fields::new(),
+            };
             write(app, &mut tx, person, &mut draft, &merged).await?;
         }
         tx.commit().await?;

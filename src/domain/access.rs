@@ -51,7 +51,9 @@ pub fn may(role: Role, deed: Deed) -> bool {
     match deed {
         Deed::Anybody | Deed::OwnAccount => true,
         Deed::ManageInstallation => role == Administrator,
-        Deed::ReadCases | Deed::HandleItems => matches!(role, Dentist | Assistant | Technician | LabManager),
+        Deed::ReadCases | Deed::HandleItems => {
+            matches!(role, Dentist | Assistant | Technician | LabManager)
+        }
         Deed::KeepPatients | Deed::PrepareCases => matches!(role, Dentist | Assistant),
         Deed::Sign => role == Dentist,
         Deed::TreatPatient => matches!(role, Dentist | Assistant),

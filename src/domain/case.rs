@@ -87,7 +87,12 @@ impl Case {
 }
 
 /// Whom the next step waits for when nothing is held: by where the case stands and what is signed.
-pub fn next_step(place: Place, revision: i64, acknowledged: i64, open_to_office: bool) -> &'static str {
+pub fn next_step(
+    place: Place,
+    revision: i64,
+    acknowledged: i64,
+    open_to_office: bool,
+) -> &'static str {
     match place {
         _ if revision == 0 => "the office: write and sign the prescription",
         Place::OnTheWay if open_to_office => "the office: receive what is on the way",
@@ -117,7 +122,10 @@ mod tests {
         ];
         for (place, revision, acknowledged, open, words) in table {
             let step = next_step(place, revision, acknowledged, open);
-            assert!(step.starts_with(words), "{place:?} {revision} {acknowledged}: {step}");
+            assert!(
+                step.starts_with(words),
+                "{place:?} {revision} {acknowledged}: {step}"
+            );
         }
         assert_eq!(next_step(Place::Patient, 1, 1, false), "");
     }

@@ -29,7 +29,11 @@ pub fn merge(base: &Fields, current: &Fields, sent: &Fields) -> Merge {
         if *mine == was || *mine == is {
             continue;
         }
-        let into = if is == was { &mut merge.taken } else { &mut merge.aside };
+        let into = if is == was {
+            &mut merge.taken
+        } else {
+            &mut merge.aside
+        };
         into.insert(key.clone(), mine.clone());
     }
     merge
@@ -52,7 +56,10 @@ mod tests {
     use proptest::prelude::*;
 
     fn fields(pairs: &[(&str, &str)]) -> Fields {
-        pairs.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect()
+        pairs
+            .iter()
+            .map(|(k, v)| ((*k).to_owned(), (*v).to_owned()))
+            .collect()
     }
 
     #[test]
@@ -60,17 +67,36 @@ mod tests {
         let base = fields(&[("shade", "K2"), ("note", "old")]);
         // (what stands now, what I send, taken, laid aside)
         let table = [
-            (&[("shade", "K2")][..], &[("shade", "K3")][..], &[("shade", "K3")][..], &[][..]),
+            (
+                &[("shade", "K2")][..],
+                &[("shade", "K3")][..],
+                &[("shade", "K3")][..],
+                &[][..],
+            ),
             (&[("shade", "K9")], &[("shade", "K2")], &[], &[]),
-            (&[("shade", "K9")], &[("shade", "K3")], &[], &[("shade", "K3")]),
+            (
+                &[("shade", "K9")],
+                &[("shade", "K3")],
+                &[],
+                &[("shade", "K3")],
+            ),
             (&[("shade", "K9")], &[("shade", "K9")], &[], &[]),
             (&[("shade", "K2")], &[("shade", "")], &[("shade", "")], &[]),
             (&[], &[("shade", "K3")], &[], &[("shade", "K3")]),
-            (&[("note", "old")], &[("mould", "oval")], &[("mould", "oval")], &[]),
+            (
+                &[("note", "old")],
+                &[("mould", "oval")],
+                &[("mould", "oval")],
+                &[],
+            ),
         ];
         for (current, sent, taken, aside) in table {
             let merge = merge(&base, &fields(current), &fields(sent));
-            assert_eq!((merge.taken, merge.aside), (fields(taken), fields(aside)), "{current:?} {sent:?}");
+            assert_eq!(
+                (merge.taken, merge.aside),
+                (fields(taken), fields(aside)),
+                "{current:?} {sent:?}"
+            );
         }
     }
 

@@ -10,6 +10,9 @@ pub struct Fault {
 
 impl Fault {
     pub fn new(key: impl Into<String>, message: impl Into<String>) -> Fault {
-        Fault { key: key.into(), message: message.into() }
+        Fault {
+            key: key.into(),
+            message: message.into(),
+        }
     }
 }

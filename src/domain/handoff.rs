@@ -42,8 +42,16 @@ pub struct Handoff {
 impl Handoff {
     /// Sent and not yet found.
     pub fn outstanding(&self) -> Vec<&Tag> {
-        let is_found = |tag: &Tag| self.found.iter().any(|found| found.tag == *tag && found.outcome != Outcome::Missing);
-        self.sent.iter().map(|sent| &sent.tag).filter(|tag| !is_found(tag)).collect()
+        let is_found = |tag: &Tag| {
+            self.found
+                .iter()
+                .any(|found| found.tag == *tag && found.outcome != Outcome::Missing)
+        };
+        self.sent
+            .iter()
+            .map(|sent| &sent.tag)
+            .filter(|tag| !is_found(tag))
+            .collect()
     }
 
     pub fn state(&self) -> HandoffState {
@@ -60,7 +68,17 @@ pub fn fold(events: &[Event]) -> Vec<Handoff> {
     let mut handoffs: Vec<Handoff> = Vec::new();
     for event in events {
         match &event.what {
-            What::Released { handoff, items, from, to, carrier, tracking, purpose, seal, .. } => {
+            What::Released {
+                handoff,
+                items,
+                from,
+                to,
+                carrier,
+                tracking,
+                purpose,
+                seal,
+                ..
+            } => {
                 handoffs.push(Handoff {
                     id: handoff.clone(),
                     from: *from,
@@ -78,7 +96,12 @@ pub fn fold(events: &[Event]) -> Vec<Handoff> {
                     unannounced: Vec::new(),
                 });
             }
-            What::Received { handoff, items, unannounced, .. } => {
+            What::Received {
+                handoff,
+                items,
+                unannounced,
+                ..
+            } => {
                 if let Some(open) = handoffs.iter_mut().find(|one| one.id == *handoff) {
                     receive(open, event, items, unannounced);
                 }

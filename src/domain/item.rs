@@ -54,7 +54,10 @@ words_of!(ItemKind {
 impl ItemKind {
     /// Whether a patient may wear it. An old denture is a denture, and never again to be worn.
     pub fn is_wearable(self) -> bool {
-        matches!(self, ItemKind::Provisional | ItemKind::Duplicate | ItemKind::FinalDenture)
+        matches!(
+            self,
+            ItemKind::Provisional | ItemKind::Duplicate | ItemKind::FinalDenture
+        )
     }
 
     /// Whether it belongs in a mouth at all, to be worn now or before.
@@ -65,7 +68,14 @@ impl ItemKind {
     /// Whether it makes no sense without saying upper or lower.
     pub fn needs_arch(self) -> bool {
         self.is_denture()
-            || matches!(self, ItemKind::Impression | ItemKind::Rims | ItemKind::TryIn | ItemKind::Cast | ItemKind::LabIndex)
+            || matches!(
+                self,
+                ItemKind::Impression
+                    | ItemKind::Rims
+                    | ItemKind::TryIn
+                    | ItemKind::Cast
+                    | ItemKind::LabIndex
+            )
     }
 
     /// Whether it touches mouths, or things from mouths, so that it is disinfected before it changes
@@ -90,19 +100,37 @@ impl ItemKind {
                 "The old midline, tooth size and the patient's memory of them. Nothing for the tissue: worn again, it \
                  presses the healed tissue down."
             }
-            ItemKind::BiteRecord => "The jaw relation at the stated vertical dimension, with its seating keys. Not the axis.",
-            ItemKind::FacebowRecord => "The upper jaw's position to the hinge axis and the plane. Not the bite.",
-            ItemKind::ProtrusiveRecord => "The condylar angle. Without it the lab sets average values.",
+            ItemKind::BiteRecord => {
+                "The jaw relation at the stated vertical dimension, with its seating keys. Not the axis."
+            }
+            ItemKind::FacebowRecord => {
+                "The upper jaw's position to the hinge axis and the plane. Not the bite."
+            }
+            ItemKind::ProtrusiveRecord => {
+                "The condylar angle. Without it the lab sets average values."
+            }
             ItemKind::Impression => "The tissue surface and the borders.",
-            ItemKind::Rims => "Vertical dimension, plane, lip support, midline and smile line, marked in wax.",
-            ItemKind::TryIn => "The proposed teeth, for mouth and mirror. Not the fit of the final base.",
+            ItemKind::Rims => {
+                "Vertical dimension, plane, lip support, midline and smile line, marked in wax."
+            }
+            ItemKind::TryIn => {
+                "The proposed teeth, for mouth and mirror. Not the fit of the final base."
+            }
             ItemKind::Cast => "The tissue surface with its borders, in gypsum.",
-            ItemKind::RemountCast => "The mounting, for a remount at insertion without a new facebow record.",
+            ItemKind::RemountCast => {
+                "The mounting, for a remount at insertion without a new facebow record."
+            }
             ItemKind::LabIndex => "The exact positions of the pattern's teeth.",
-            ItemKind::ShadeTab => "The tooth colour as chosen, under the light noted on the prescription.",
+            ItemKind::ShadeTab => {
+                "The tooth colour as chosen, under the light noted on the prescription."
+            }
             ItemKind::TeethCard => "Exactly this mould, shade and lot.",
-            ItemKind::ImplantParts => "The connection to the implants. Small, costly, and the patient's own: count them.",
-            ItemKind::Photograph => "Face and smile lines. A face is recognisable: show the mouth only.",
+            ItemKind::ImplantParts => {
+                "The connection to the implants. Small, costly, and the patient's own: count them."
+            }
+            ItemKind::Photograph => {
+                "Face and smile lines. A face is recognisable: show the mouth only."
+            }
             ItemKind::Other => "What its note says.",
         }
     }
@@ -110,19 +138,28 @@ impl ItemKind {
     /// How to pack and keep it. Common practice, no source; the material's maker decides.
     pub fn handling(self) -> &'static str {
         match self {
-            ItemKind::Provisional | ItemKind::Duplicate | ItemKind::FinalDenture | ItemKind::OldDenture => {
+            ItemKind::Provisional
+            | ItemKind::Duplicate
+            | ItemKind::FinalDenture
+            | ItemKind::OldDenture => {
                 "Moist in a sealed bag, in a hard box, nothing pressing on the tissue side. Not hot, not dry."
             }
             ItemKind::BiteRecord | ItemKind::ProtrusiveRecord => {
                 "In a rigid box, never pressed between dentures unless it is keyed. Wax changes within the hour."
             }
-            ItemKind::FacebowRecord => "All screws marked and tight, boxed. The fork goes back to be sterilised.",
-            ItemKind::Impression => "Poured at once where its material asks for it; moist, in a sealed bag.",
+            ItemKind::FacebowRecord => {
+                "All screws marked and tight, boxed. The fork goes back to be sterilised."
+            }
+            ItemKind::Impression => {
+                "Poured at once where its material asks for it; moist, in a sealed bag."
+            }
             ItemKind::Rims | ItemKind::TryIn => "Wax: cool and still, never in a warm car.",
             ItemKind::Cast | ItemKind::RemountCast | ItemKind::LabIndex => {
                 "Dry and padded, with the case number on its base. Kept for a remount."
             }
-            ItemKind::ShadeTab => "Disinfected like all else. If it is borrowed, note when it is due back.",
+            ItemKind::ShadeTab => {
+                "Disinfected like all else. If it is borrowed, note when it is due back."
+            }
             ItemKind::TeethCard => "In its packing until it is used, for mould and lot.",
             ItemKind::ImplantParts => "Counted out and counted in, in a closed small container.",
             ItemKind::Photograph => "Without the eyes, without data hidden in the file.",

@@ -13,9 +13,12 @@ pub mod handoff; // a release and its receipt
 pub mod ids; // codes with check characters
 pub mod item; // the things that travel
 pub mod measure; // millimetres and degrees, exact
-pub mod moment;
-pub mod party;
+pub mod moment; // a moment with its offset
+pub mod mouth; // what the patient wears
+pub mod party; // offices, labs, roles
 pub mod patient; // what the lab must know of a patient, without who it is
+pub mod people; // accounts and passwords
 pub mod prescription; // what is ordered
 pub mod privacy; // what in a text points at a person
+pub mod revision; // the signed text
 pub mod tooth; // tooth numbers and their names

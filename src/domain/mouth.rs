@@ -17,16 +17,26 @@ pub struct Worn {
 
 /// Every stretch of wearing, in the order it began.
 pub fn fold(items: &[Item], events: &[Event]) -> Vec<Worn> {
-    let arch_of = |tag: &Tag| items.iter().find(|item| item.tag == *tag).and_then(|item| item.arch);
+    let arch_of = |tag: &Tag| {
+        items
+            .iter()
+            .find(|item| item.tag == *tag)
+            .and_then(|item| item.arch)
+    };
     let mut line: Vec<Worn> = Vec::new();
     let end = |line: &mut Vec<Worn>, tag: &Tag, at: Moment| {
-        for worn in line.iter_mut().filter(|worn| worn.tag == *tag && worn.to.is_none()) {
+        for worn in line
+            .iter_mut()
+            .filter(|worn| worn.tag == *tag && worn.to.is_none())
+        {
             worn.to = Some(at);
         }
     };
     for event in events {
         let begun = match &event.what {
-            What::Registered { tag, worn: true, .. } => Some(tag),
+            What::Registered {
+                tag, worn: true, ..
+            } => Some(tag),
             What::Fitted { tag, instead_of } => {
                 if let Some(out) = instead_of {
                     end(&mut line, out, event.at);
@@ -40,7 +50,12 @@ pub fn fold(items: &[Item], events: &[Event]) -> Vec<Worn> {
             _ => None,
         };
         if let Some((tag, arch)) = begun.and_then(|tag| arch_of(tag).map(|arch| (tag, arch))) {
-            line.push(Worn { arch, tag: tag.clone(), from: event.at, to: None });
+            line.push(Worn {
+                arch,
+                tag: tag.clone(),
+                from: event.at,
+                to: None,
+            });
         }
     }
     line
@@ -48,5 +63,7 @@ pub fn fold(items: &[Item], events: &[Event]) -> Vec<Worn> {
 
 /// The item worn in `arch` at the end of the line.
 pub fn worn_in(line: &[Worn], arch: Arch) -> Option<&Tag> {
-    line.iter().find(|worn| worn.arch == arch && worn.to.is_none()).map(|worn| &worn.tag)
+    line.iter()
+        .find(|worn| worn.arch == arch && worn.to.is_none())
+        .map(|worn| &worn.tag)
 }

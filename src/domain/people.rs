@@ -66,8 +66,18 @@ pub const PASSWORD_MAX: usize = 256;
 
 /// Passwords of twelve characters or more that everybody tries first. From memory, not a published list.
 const COMMON: [&str; 12] = [
-    "password1234", "passwordpassword", "123456789012", "1234567890123", "12345678901234", "qwertyuiop12",
-    "qwertyuiop123", "iloveyou1234", "administrator", "letmeinletmein", "abcdefghijkl", "aaaaaaaaaaaa",
+    "password1234",
+    "passwordpassword",
+    "123456789012",
+    "1234567890123",
+    "12345678901234",
+    "qwertyuiop12",
+    "qwertyuiop123",
+    "iloveyou1234",
+    "administrator",
+    "letmeinletmein",
+    "abcdefghijkl",
+    "aaaaaaaaaaaa",
 ];
 
 /// Whether a new password may be used by somebody with this sign-in name.
@@ -116,8 +126,14 @@ mod tests {
 
     #[test]
     fn passwords_are_long_and_otherwise_free() {
-        assert_eq!(check_new_password("eleven char", "lea"), Err("A password has at least 12 characters; a short sentence is good."));
-        assert!(check_new_password(&"å fine sentence ".repeat(4), "lea").is_ok(), "64 characters");
+        assert_eq!(
+            check_new_password("eleven char", "lea"),
+            Err("A password has at least 12 characters; a short sentence is good.")
+        );
+        assert!(
+            check_new_password(&"å fine sentence ".repeat(4), "lea").is_ok(),
+            "64 characters"
+        );
         assert!(check_new_password(&"x1".repeat(129), "lea").is_err());
         assert!(check_new_password("aaaaaaaaaaaaaaaa", "lea").is_err());
         assert!(check_new_password("PasswordPassword", "lea").is_err());

@@ -10,7 +10,8 @@ use sha2::{Digest, Sha256};
 
 /// The words a dentist signs under. The meaning of a signature is part of what is signed
 /// (as 21 CFR 11.50 (a) asks of electronic records; used as a yardstick, not as a claim).
-pub const MEANING: &str = "I prescribe this work for this patient and take responsibility for its content.";
+pub const MEANING: &str =
+    "I prescribe this work for this patient and take responsibility for its content.";
 
 /// A party as it was when the text was signed: a later change of address does not reach it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -23,7 +24,11 @@ pub struct PartyCard {
 
 impl From<&Party> for PartyCard {
     fn from(party: &Party) -> PartyCard {
-        PartyCard { name: party.name.clone(), address: party.address.clone(), licence: party.licence.clone() }
+        PartyCard {
+            name: party.name.clone(),
+            address: party.address.clone(),
+            licence: party.licence.clone(),
+        }
     }
 }
 
@@ -100,27 +105,20 @@ impl Document {
 impl Document {
     /// The day in the dentist's hands, `2026-03-02`; empty where none is given.
     pub fn due(&self) -> String {
-        self.prescription.dates.wanted.map(String::from).unwrap_or_default()
-    }
-
-    /// What is ordered, in a few words: each stage with its arches.
-    pub fn summary(&self) -> String {
-        let mut words: Vec<String> = Vec::new();
-        for piece in &self.prescription.order.pieces {
-            let arch = piece.arch.map_or("", |arch| arch.shown());
-            let stage = piece.stage.map_or("", |stage| stage.shown());
-            let line = format!("{stage} {arch}").trim().to_owned();
-            if !line.is_empty() && !words.contains(&line) {
-                words.push(line);
-            }
-        }
-        words.join(", ")
+        self.prescription
+            .dates
+            .wanted
+            .map(String::from)
+            .unwrap_or_default()
     }
 }
 
 /// SHA-256 of the text's bytes, as 64 small hexadecimal digits.
 pub fn document_hash(text: &str) -> String {
-    Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+    Sha256::digest(text.as_bytes())
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect()
 }
 
 /// Who signed, when, and under which words.

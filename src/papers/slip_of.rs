@@ -1,7 +1,8 @@
 //! From a signed document to the words of its slip. Every filled field is in it, and nothing else.
 
 use super::content::{
-    Block, Drawing, Highlight, Line, PartyBlock, Prescriber, Section, SignatureBlock, SlipContent, Table,
+    Block, Drawing, Highlight, Line, PartyBlock, Prescriber, Section, SignatureBlock, SlipContent,
+    Table,
 };
 use crate::domain::arch::Arch;
 use crate::domain::case::Arches;
@@ -51,7 +52,8 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
         lab: party(&document.lab),
         prescriber: Prescriber {
             name: document.prescriber_name.clone(),
-            licence: Some(document.prescriber_licence.clone()).filter(|licence| !licence.is_empty()),
+            licence: Some(document.prescriber_licence.clone())
+                .filter(|licence| !licence.is_empty()),
         },
         highlights: highlights(document),
         drawing: drawing(document),
@@ -107,7 +109,13 @@ fn drawing(document: &Document) -> Drawing {
 
 fn sections(document: &Document) -> Vec<Section> {
     let mut sections = vec![patient(document)];
-    sections.extend(document.prescription.printed(document.numbering).iter().map(section));
+    sections.extend(
+        document
+            .prescription
+            .printed(document.numbering)
+            .iter()
+            .map(section),
+    );
     if !document.items.is_empty() {
         sections.push(items(document));
     }
@@ -128,17 +136,30 @@ fn patient(document: &Document) -> Section {
         Line::new("Code", &document.patient.code.to_string()).into(),
         Line::new("Arches treated", &arches).into(),
     ];
-    blocks.extend(document.patient.facts.iter().map(|(label, words)| Line::new(label, words).strong().into()));
+    blocks.extend(
+        document
+            .patient
+            .facts
+            .iter()
+            .map(|(label, words)| Line::new(label, words).strong().into()),
+    );
     Section::new("Patient", blocks)
 }
 
 fn section(printed: &PrintedSection) -> Section {
-    let mut blocks: Vec<Block> =
-        printed.lines.iter().map(|line| Line::new(line.label, &line.value).ticked().into()).collect();
+    let mut blocks: Vec<Block> = printed
+        .lines
+        .iter()
+        .map(|line| Line::new(line.label, &line.value).ticked().into())
+        .collect();
     for table in &printed.tables {
         blocks.push(Block::Note(table.title.to_owned()));
         blocks.push(Block::Table(Table {
-            headings: table.headings.iter().map(|&heading| heading.to_owned()).collect(),
+            headings: table
+                .headings
+                .iter()
+                .map(|&heading| heading.to_owned())
+                .collect(),
             rows: table.rows.clone(),
             tick: true,
         }));
@@ -150,12 +171,21 @@ fn items(document: &Document) -> Section {
     let rows = document
         .items
         .iter()
-        .map(|item| vec![item.tag.clone(), item.title.clone(), item.pieces.to_string()])
+        .map(|item| {
+            vec![
+                item.tag.clone(),
+                item.title.clone(),
+                item.pieces.to_string(),
+            ]
+        })
         .collect();
     let table = Table {
         headings: ["Tag", "Item", "Pieces"].map(str::to_owned).to_vec(),
         rows,
         tick: true,
     };
-    Section::new("Items of the case when this was signed", vec![Block::Table(table)])
+    Section::new(
+        "Items of the case when this was signed",
+        vec![Block::Table(table)],
+    )
 }

@@ -28,29 +28,38 @@ fn patient(row: &AnyRow) -> Result<PatientRow, StoreError> {
 }
 
 pub async fn insert_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), StoreError> {
-    sqlx::query("INSERT INTO patient (code, office_id, facts, made_ms, version) VALUES ($1, $2, $3, $4, 1)")
-        .bind(patient.code.as_str())
-        .bind(&patient.office)
-        .bind(&patient.facts)
-        .bind(patient.made_ms)
-        .execute(tx.conn())
-        .await?;
+    sqlx::query(
+        "INSERT INTO patient (code, office_id, facts, made_ms, version) VALUES ($1, $2, $3, $4, 1)",
+    )
+    .bind(patient.code.as_str())
+    .bind(&patient.office)
+    .bind(&patient.facts)
+    .bind(patient.made_ms)
+    .execute(tx.conn())
+    .await?;
     Ok(())
 }
 
 pub async fn update_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), StoreError> {
-    let done = sqlx::query("UPDATE patient SET facts = $1, version = version + 1 WHERE code = $2 AND version = $3")
-        .bind(&patient.facts)
-        .bind(patient.code.as_str())
-        .bind(patient.version)
-        .execute(tx.conn())
-        .await?;
+    let done = sqlx::query(
+        "UPDATE patient SET facts = $1, version = version + 1 WHERE code = $2 AND version = $3",
+    )
+    .bind(&patient.facts)
+    .bind(patient.code.as_str())
+    .bind(patient.version)
+    .execute(tx.conn())
+    .await?;
     one_row(&done, "the patient's card")
 }
 
-pub async fn find_patient(conn: &mut AnyConnection, code: &PatientCode) -> Result<Option<PatientRow>, StoreError> {
-    let row =
-        sqlx::query("SELECT * FROM patient WHERE code = $1").bind(code.as_str()).fetch_optional(conn).await?;
+pub async fn find_patient(
+    conn: &mut AnyConnection,
+    code: &PatientCode,
+) -> Result<Option<PatientRow>, StoreError> {
+    let row = sqlx::query("SELECT * FROM patient WHERE code = $1")
+        .bind(code.as_str())
+        .fetch_optional(conn)
+        .await?;
     row.as_ref().map(patient).transpose()
 }
 
@@ -77,7 +86,8 @@ fn case(row: &AnyRow) -> Result<Case, StoreError> {
     let bad = |why: &str| StoreError::row("case_file", &number, why);
     let patient: String = row.try_get("patient_code")?;
     Ok(Case {
-        number: CaseNumber::parse(&number).map_err(|why| StoreError::row("case_file", &number, why))?,
+        number: CaseNumber::parse(&number)
+            .map_err(|why| StoreError::row("case_file", &number, why))?,
         office: row.try_get("office_id")?,
         lab: row.try_get("lab_id")?,
         patient: PatientCode::parse(&patient).map_err(|_| bad("patient_code"))?,
@@ -142,9 +152,14 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     one_row(&done, "the case")
 }
 
-pub async fn find_case(conn: &mut AnyConnection, number: &CaseNumber) -> Result<Option<Case>, StoreError> {
-    let row =
-        sqlx::query("SELECT * FROM case_file WHERE number = $1").bind(number.as_str()).fetch_optional(conn).await?;
+pub async fn find_case(
+    conn: &mut AnyConnection,
+    number: &CaseNumber,
+) -> Result<Option<Case>, StoreError> {
+    let row = sqlx::query("SELECT * FROM case_file WHERE number = $1")
+        .bind(number.as_str())
+        .fetch_optional(conn)
+        .await?;
     row.as_ref().map(case).transpose()
 }
 
@@ -228,7 +243,12 @@ pub async fn count_standing(
              LIMIT $3) AS some_cases"
         }
     };
-    let row = sqlx::query(sql).bind(party).bind(place.word()).bind(most).fetch_one(conn).await?;
+    let row = sqlx::query(sql)
+        .bind(party)
+        .bind(place.word())
+        .bind(most)
+        .fetch_one(conn)
+        .await?;
     Ok(row.try_get("n")?)
 }
 
@@ -250,21 +270,35 @@ pub async fn count_dated(
              AND due > '' LIMIT $3) AS some_cases"
         }
     };
-    let row = sqlx::query(sql).bind(party).bind(place.word()).bind(most).fetch_one(conn).await?;
+    let row = sqlx::query(sql)
+        .bind(party)
+        .bind(place.word())
+        .bind(most)
+        .fetch_one(conn)
+        .await?;
     Ok(row.try_get("n")?)
 }
 
 /// The cases of one patient, newest first.
-pub async fn cases_of_patient(conn: &mut AnyConnection, code: &PatientCode) -> Result<Vec<Case>, StoreError> {
-    let rows = sqlx::query("SELECT * FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100")
-        .bind(code.as_str())
-        .fetch_all(conn)
-        .await?;
+pub async fn cases_of_patient(
+    conn: &mut AnyConnection,
+    code: &PatientCode,
+) -> Result<Vec<Case>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT * FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100",
+    )
+    .bind(code.as_str())
+    .fetch_all(conn)
+    .await?;
     rows.iter().map(case).collect()
 }
 
 /// Every case in order of opening, a page at a time: for the command line.
-pub async fn all_cases(conn: &mut AnyConnection, limit: i64, offset: i64) -> Result<Vec<Case>, StoreError> {
+pub async fn all_cases(
+    conn: &mut AnyConnection,
+    limit: i64,
+    offset: i64,
+) -> Result<Vec<Case>, StoreError> {
     let rows = sqlx::query("SELECT * FROM case_file ORDER BY opened_ms, number LIMIT $1 OFFSET $2")
         .bind(limit)
         .bind(offset)

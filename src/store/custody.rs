@@ -7,7 +7,8 @@ use crate::domain::item::Item;
 use sqlx::{AnyConnection, Row};
 
 pub async fn insert_item(tx: &mut Tx, item: &Item, position: i64) -> Result<(), StoreError> {
-    let body = serde_json::to_string(item).map_err(|why| StoreError::row("item", &item.tag, why))?;
+    let body =
+        serde_json::to_string(item).map_err(|why| StoreError::row("item", &item.tag, why))?;
     sqlx::query("INSERT INTO item (tag, case_number, position, body) VALUES ($1, $2, $3, $4)")
         .bind(item.tag.as_str())
         .bind(item.case.as_str())
@@ -23,12 +24,17 @@ fn item(tag: &str, body: &str) -> Result<Item, StoreError> {
 }
 
 /// The items of a case in the order they were registered.
-pub async fn items_of(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Vec<Item>, StoreError> {
+pub async fn items_of(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<Item>, StoreError> {
     let rows = sqlx::query("SELECT tag, body FROM item WHERE case_number = $1 ORDER BY position")
         .bind(case.as_str())
         .fetch_all(conn)
         .await?;
-    rows.iter().map(|row| item(row.try_get("tag")?, row.try_get("body")?)).collect()
+    rows.iter()
+        .map(|row| item(row.try_get("tag")?, row.try_get("body")?))
+        .collect()
 }
 
 pub async fn find_item(conn: &mut AnyConnection, tag: &Tag) -> Result<Option<Item>, StoreError> {
@@ -36,13 +42,14 @@ pub async fn find_item(conn: &mut AnyConnection, tag: &Tag) -> Result<Option<Ite
         .bind(tag.as_str())
         .fetch_optional(conn)
         .await?;
-    row.map(|row| item(row.try_get("tag")?, row.try_get("body")?)).transpose()
+    row.map(|row| item(row.try_get("tag")?, row.try_get("body")?))
+        .transpose()
 }
 
 /// Appends an event at `position`; two people who append at once collide on it.
 pub async fn append_event(tx: &mut Tx, event: &Event, position: i64) -> Result<(), StoreError> {
-    let body =
-        serde_json_canonicalizer::to_string(event).map_err(|why| StoreError::row("event", &event.id, why))?;
+    let body = serde_json_canonicalizer::to_string(event)
+        .map_err(|why| StoreError::row("event", &event.id, why))?;
     sqlx::query("INSERT INTO event (case_number, position, id, at_ms, kind, body) VALUES ($1, $2, $3, $4, $5, $6)")
         .bind(event.case.as_str())
         .bind(position)
@@ -56,7 +63,10 @@ pub async fn append_event(tx: &mut Tx, event: &Event, position: i64) -> Result<(
 }
 
 /// All events of a case in the order they were entered.
-pub async fn events_of(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Vec<Event>, StoreError> {
+pub async fn events_of(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<Event>, StoreError> {
     let rows = sqlx::query("SELECT id, body FROM event WHERE case_number = $1 ORDER BY position")
         .bind(case.as_str())
         .fetch_all(conn)
@@ -64,8 +74,13 @@ pub async fn events_of(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Ve
     rows.iter()
         .map(|row| {
             let body: &str = row.try_get("body")?;
-            serde_json::from_str(body)
-                .map_err(|why| StoreError::row("event", row.try_get::<String, _>("id").unwrap_or_default(), why))
+            serde_json::from_str(body).map_err(|why| {
+                StoreError::row(
+                    "event",
+                    row.try_get::<String, _>("id").unwrap_or_default(),
+                    why,
+                )
+            })
         })
         .collect()
 }
@@ -97,17 +112,25 @@ pub async fn insert_handoff(tx: &mut Tx, handoff: &HandoffRow) -> Result<(), Sto
 
 /// Writes the state; `handoff.version` is the version that was read.
 pub async fn update_handoff(tx: &mut Tx, handoff: &HandoffRow) -> Result<(), StoreError> {
-    let done = sqlx::query("UPDATE handoff SET state = $1, version = version + 1 WHERE id = $2 AND version = $3")
-        .bind(&handoff.state)
-        .bind(&handoff.id)
-        .bind(handoff.version)
-        .execute(tx.conn())
-        .await?;
+    let done = sqlx::query(
+        "UPDATE handoff SET state = $1, version = version + 1 WHERE id = $2 AND version = $3",
+    )
+    .bind(&handoff.state)
+    .bind(&handoff.id)
+    .bind(handoff.version)
+    .execute(tx.conn())
+    .await?;
     one_row(&done, "the handoff")
 }
 
-pub async fn find_handoff(conn: &mut AnyConnection, id: &str) -> Result<Option<HandoffRow>, StoreError> {
-    let row = sqlx::query("SELECT * FROM handoff WHERE id = $1").bind(id).fetch_optional(conn).await?;
+pub async fn find_handoff(
+    conn: &mut AnyConnection,
+    id: &str,
+) -> Result<Option<HandoffRow>, StoreError> {
+    let row = sqlx::query("SELECT * FROM handoff WHERE id = $1")
+        .bind(id)
+        .fetch_optional(conn)
+        .await?;
     row.map(|row| {
         let case: String = row.try_get("case_number")?;
         Ok(HandoffRow {

@@ -61,7 +61,10 @@ pub async fn update(tx: &mut Tx, draft: &Draft) -> Result<(), StoreError> {
     one_row(&done, "the draft")
 }
 
-pub async fn find(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Option<Draft>, StoreError> {
+pub async fn find(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Option<Draft>, StoreError> {
     let row = sqlx::query("SELECT * FROM draft WHERE case_number = $1")
         .bind(case.as_str())
         .fetch_optional(conn)
@@ -71,7 +74,8 @@ pub async fn find(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Option<
         Ok(Draft {
             case: case.clone(),
             based_on: row.try_get("based_on")?,
-            fields: serde_json::from_str(&fields).map_err(|why| StoreError::row("draft", case, why))?,
+            fields: serde_json::from_str(&fields)
+                .map_err(|why| StoreError::row("draft", case, why))?,
             version: row.try_get("version")?,
             changed_ms: row.try_get("changed_ms")?,
             changed_by: row.try_get("changed_by")?,
@@ -82,13 +86,24 @@ pub async fn find(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Option<
 
 /// Removes the draft and its edits: it has been signed, or given up.
 pub async fn delete(tx: &mut Tx, case: &CaseNumber) -> Result<(), StoreError> {
-    sqlx::query("DELETE FROM draft_edit WHERE case_number = $1").bind(case.as_str()).execute(tx.conn()).await?;
-    sqlx::query("DELETE FROM draft WHERE case_number = $1").bind(case.as_str()).execute(tx.conn()).await?;
+    sqlx::query("DELETE FROM draft_edit WHERE case_number = $1")
+        .bind(case.as_str())
+        .execute(tx.conn())
+        .await?;
+    sqlx::query("DELETE FROM draft WHERE case_number = $1")
+        .bind(case.as_str())
+        .execute(tx.conn())
+        .await?;
     Ok(())
 }
 
 /// Notes a change of a field, laid `aside` or not.
-pub async fn insert_edit(tx: &mut Tx, case: &CaseNumber, edit: &Edit, aside: bool) -> Result<(), StoreError> {
+pub async fn insert_edit(
+    tx: &mut Tx,
+    case: &CaseNumber,
+    edit: &Edit,
+    aside: bool,
+) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO draft_edit (case_number, version, field, text, account_id, account_name, at_ms, aside) \
          VALUES ($1, $2, $3, $4, $5, $6, $7, $8)",
@@ -118,7 +133,11 @@ fn edit(row: &sqlx::any::AnyRow) -> Result<Edit, StoreError> {
 }
 
 /// The changes that stand and are newer than `version`, oldest first.
-pub async fn edits_since(conn: &mut AnyConnection, case: &CaseNumber, version: i64) -> Result<Vec<Edit>, StoreError> {
+pub async fn edits_since(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+    version: i64,
+) -> Result<Vec<Edit>, StoreError> {
     let rows = sqlx::query(
         "SELECT * FROM draft_edit WHERE case_number = $1 AND version > $2 AND aside = 0 ORDER BY version, field",
     )
@@ -131,7 +150,11 @@ pub async fn edits_since(conn: &mut AnyConnection, case: &CaseNumber, version: i
 
 /// The last text that each of the fields changed since `version` had at that version; a field not
 /// listed was empty.
-pub async fn texts_at(conn: &mut AnyConnection, case: &CaseNumber, version: i64) -> Result<Fields, StoreError> {
+pub async fn texts_at(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+    version: i64,
+) -> Result<Fields, StoreError> {
     let rows = sqlx::query(
         "SELECT e.field, e.text FROM draft_edit e WHERE e.case_number = $1 AND e.aside = 0 AND e.version = \
          (SELECT MAX(o.version) FROM draft_edit o WHERE o.case_number = e.case_number AND o.field = e.field \
@@ -141,20 +164,29 @@ pub async fn texts_at(conn: &mut AnyConnection, case: &CaseNumber, version: i64)
     .bind(version)
     .fetch_all(conn)
     .await?;
-    rows.iter().map(|row| Ok((row.try_get("field")?, row.try_get("text")?))).collect()
+    rows.iter()
+        .map(|row| Ok((row.try_get("field")?, row.try_get("text")?)))
+        .collect()
 }
 
 /// Texts laid aside and not yet settled.
 pub async fn aside(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Vec<Edit>, StoreError> {
-    let rows = sqlx::query("SELECT * FROM draft_edit WHERE case_number = $1 AND aside = 1 ORDER BY version, field")
-        .bind(case.as_str())
-        .fetch_all(conn)
-        .await?;
+    let rows = sqlx::query(
+        "SELECT * FROM draft_edit WHERE case_number = $1 AND aside = 1 ORDER BY version, field",
+    )
+    .bind(case.as_str())
+    .fetch_all(conn)
+    .await?;
     rows.iter().map(edit).collect()
 }
 
 /// Settles a text that was laid aside.
-pub async fn settle(tx: &mut Tx, case: &CaseNumber, version: i64, field: &str) -> Result<(), StoreError> {
+pub async fn settle(
+    tx: &mut Tx,
+    case: &CaseNumber,
+    version: i64,
+    field: &str,
+) -> Result<(), StoreError> {
     let done = sqlx::query(
         "DELETE FROM draft_edit WHERE case_number = $1 AND version = $2 AND field = $3 AND aside = 1",
     )

@@ -40,7 +40,11 @@ pub enum StoreError {
     Migration(#[from] sqlx::migrate::MigrateError),
     /// Stored data that no version of this program writes.
     #[error("table {table}, row {key}: {why}")]
-    Row { table: &'static str, key: String, why: String },
+    Row {
+        table: &'static str,
+        key: String,
+        why: String,
+    },
     /// Somebody else wrote the same row first.
     #[error("{0} has changed meanwhile")]
     Stale(&'static str),
@@ -62,7 +66,10 @@ impl StoreError {
             return false;
         };
         // PostgreSQL's SQLSTATE words, and SQLite's result codes 5 (busy), 261, 517 and 6 (locked).
-        matches!(error.code().as_deref(), Some("40001" | "40P01" | "5" | "6" | "261" | "517"))
+        matches!(
+            error.code().as_deref(),
+            Some("40001" | "40P01" | "5" | "6" | "261" | "517")
+        )
     }
 
     /// Whether a unique key refused the row.
@@ -71,7 +78,11 @@ impl StoreError {
     }
 
     pub(crate) fn row(table: &'static str, key: impl ToString, why: impl ToString) -> StoreError {
-        StoreError::Row { table, key: key.to_string(), why: why.to_string() }
+        StoreError::Row {
+            table,
+            key: key.to_string(),
+            why: why.to_string(),
+        }
     }
 }
 
@@ -105,7 +116,11 @@ impl Store {
     /// The address of the SQLite file at `path`.
     pub fn sqlite_address(path: &Path) -> String {
         // `#`, `?` and `%` would be read as parts of an address.
-        let text = path.to_string_lossy().replace('%', "%25").replace('?', "%3F").replace('#', "%23");
+        let text = path
+            .to_string_lossy()
+            .replace('%', "%25")
+            .replace('?', "%3F")
+            .replace('#', "%23");
         format!("sqlite://{text}?mode=rwc")
     }
 
@@ -114,7 +129,11 @@ impl Store {
         let backend = match address.split(':').next() {
             Some("sqlite") => Backend::Sqlite,
             Some("postgres" | "postgresql") => Backend::Postgres,
-            _ => return Err(StoreError::Address(address.split("://").next().unwrap_or_default().to_owned())),
+            _ => {
+                return Err(StoreError::Address(
+                    address.split("://").next().unwrap_or_default().to_owned(),
+                ));
+            }
         };
         sqlx::any::install_default_drivers();
         let pool = AnyPoolOptions::new()
@@ -126,7 +145,11 @@ impl Store {
             .after_connect(|conn, _| Box::pin(prepare_connection(conn)))
             .connect(address)
             .await?;
-        let store = Store { pool, backend, turn: Arc::new(Mutex::new(())) };
+        let store = Store {
+            pool,
+            backend,
+            turn: Arc::new(Mutex::new(())),
+        };
         sqlx::migrate!("./migrations").run(&store.pool).await?;
         guards::install(&store).await?;
         store.refuse_unless_durable().await?;
@@ -145,10 +168,16 @@ impl Store {
     /// Begins a transaction that will write.
     pub async fn begin(&self) -> Result<Tx, StoreError> {
         let (turn, begin) = match self.backend {
-            Backend::Sqlite => (Some(self.turn.clone().lock_owned().await), "BEGIN IMMEDIATE"),
+            Backend::Sqlite => (
+                Some(self.turn.clone().lock_owned().await),
+                "BEGIN IMMEDIATE",
+            ),
             Backend::Postgres => (None, "BEGIN ISOLATION LEVEL SERIALIZABLE"),
         };
-        Ok(Tx { inner: self.pool.begin_with(begin).await?, _turn: turn })
+        Ok(Tx {
+            inner: self.pool.begin_with(begin).await?,
+            _turn: turn,
+        })
     }
 
     pub async fn close(&self) {
@@ -166,7 +195,9 @@ impl Store {
     async fn refuse_unless_durable(&self) -> Result<(), StoreError> {
         if self.backend == Backend::Sqlite {
             let mut conn = self.read().await?;
-            let row = sqlx::query("PRAGMA synchronous").fetch_one(&mut *conn).await?;
+            let row = sqlx::query("PRAGMA synchronous")
+                .fetch_one(&mut *conn)
+                .await?;
             let synchronous: i64 = row.try_get(0)?;
             if synchronous != 2 {
                 return Err(StoreError::NotDurable(synchronous));
@@ -226,8 +257,15 @@ impl AsStoreError for StoreError {
 }
 
 /// Exactly one row was to be written; none means that somebody else was faster.
-pub(crate) fn one_row(done: &sqlx::any::AnyQueryResult, what: &'static str) -> Result<(), StoreError> {
-    if done.rows_affected() == 1 { Ok(()) } else { Err(StoreError::Stale(what)) }
+pub(crate) fn one_row(
+    done: &sqlx::any::AnyQueryResult,
+    what: &'static str,
+) -> Result<(), StoreError> {
+    if done.rows_affected() == 1 {
+        Ok(())
+    } else {
+        Err(StoreError::Stale(what))
+    }
 }
 
 /// A yes or no kept as 1 or 0.

@@ -15,7 +15,8 @@ fn party(row: &AnyRow) -> Result<Party, StoreError> {
         licence: row.try_get("licence")?,
         zone: row.try_get("zone")?,
         paper: Paper::from_word(row.try_get("paper")?).ok_or_else(|| bad("paper"))?,
-        numbering: Numbering::from_word(row.try_get("numbering")?).ok_or_else(|| bad("numbering"))?,
+        numbering: Numbering::from_word(row.try_get("numbering")?)
+            .ok_or_else(|| bad("numbering"))?,
         version: row.try_get("version")?,
         id,
     })
@@ -69,13 +70,18 @@ pub async fn count_change(tx: &mut Tx, parties: [&str; 2]) -> Result<(), StoreEr
 }
 
 pub async fn find(conn: &mut AnyConnection, id: &str) -> Result<Option<Party>, StoreError> {
-    let row = sqlx::query("SELECT * FROM party WHERE id = $1").bind(id).fetch_optional(conn).await?;
+    let row = sqlx::query("SELECT * FROM party WHERE id = $1")
+        .bind(id)
+        .fetch_optional(conn)
+        .await?;
     row.as_ref().map(party).transpose()
 }
 
 /// All parties, offices and labs, by name. An installation holds tens of them, not thousands; the
 /// bound keeps a page readable even so.
 pub async fn all(conn: &mut AnyConnection) -> Result<Vec<Party>, StoreError> {
-    let rows = sqlx::query("SELECT * FROM party ORDER BY kind, name LIMIT 500").fetch_all(conn).await?;
+    let rows = sqlx::query("SELECT * FROM party ORDER BY kind, name LIMIT 500")
+        .fetch_all(conn)
+        .await?;
     rows.iter().map(party).collect()
 }

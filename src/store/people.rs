@@ -58,32 +58,52 @@ pub async fn update_account(tx: &mut Tx, account: &Account) -> Result<(), StoreE
     one_row(&done, "the account")
 }
 
-pub async fn account_by_login(conn: &mut AnyConnection, login: &str) -> Result<Option<Account>, StoreError> {
-    let row = sqlx::query("SELECT * FROM account WHERE login = $1").bind(login).fetch_optional(conn).await?;
+pub async fn account_by_login(
+    conn: &mut AnyConnection,
+    login: &str,
+) -> Result<Option<Account>, StoreError> {
+    let row = sqlx::query("SELECT * FROM account WHERE login = $1")
+        .bind(login)
+        .fetch_optional(conn)
+        .await?;
     row.as_ref().map(account).transpose()
 }
 
-pub async fn account_by_id(conn: &mut AnyConnection, id: &str) -> Result<Option<Account>, StoreError> {
-    let row = sqlx::query("SELECT * FROM account WHERE id = $1").bind(id).fetch_optional(conn).await?;
+pub async fn account_by_id(
+    conn: &mut AnyConnection,
+    id: &str,
+) -> Result<Option<Account>, StoreError> {
+    let row = sqlx::query("SELECT * FROM account WHERE id = $1")
+        .bind(id)
+        .fetch_optional(conn)
+        .await?;
     row.as_ref().map(account).transpose()
 }
 
 /// Everybody, by party and name; bounded like the parties.
 pub async fn all_accounts(conn: &mut AnyConnection) -> Result<Vec<Account>, StoreError> {
-    let rows =
-        sqlx::query("SELECT * FROM account ORDER BY party_id, name, id LIMIT 2000").fetch_all(conn).await?;
+    let rows = sqlx::query("SELECT * FROM account ORDER BY party_id, name, id LIMIT 2000")
+        .fetch_all(conn)
+        .await?;
     rows.iter().map(account).collect()
 }
 
 /// How many administrators may still sign in.
 pub async fn count_administrators(conn: &mut AnyConnection) -> Result<i64, StoreError> {
-    let row = sqlx::query("SELECT COUNT(*) AS n FROM account WHERE role = 'administrator' AND disabled = 0")
-        .fetch_one(conn)
-        .await?;
+    let row = sqlx::query(
+        "SELECT COUNT(*) AS n FROM account WHERE role = 'administrator' AND disabled = 0",
+    )
+    .fetch_one(conn)
+    .await?;
     Ok(row.try_get("n")?)
 }
 
-pub async fn insert_invite(tx: &mut Tx, secret_hash: &str, invite: &Invite, made_ms: i64) -> Result<(), StoreError> {
+pub async fn insert_invite(
+    tx: &mut Tx,
+    secret_hash: &str,
+    invite: &Invite,
+    made_ms: i64,
+) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO invite (secret_hash, party_id, role, name, made_ms, ends_ms, used_ms) \
          VALUES ($1, $2, $3, $4, $5, $6, NULL)",
@@ -100,7 +120,10 @@ pub async fn insert_invite(tx: &mut Tx, secret_hash: &str, invite: &Invite, made
 }
 
 /// The link with this secret, if nobody used it yet.
-pub async fn open_invite(conn: &mut AnyConnection, secret_hash: &str) -> Result<Option<Invite>, StoreError> {
+pub async fn open_invite(
+    conn: &mut AnyConnection,
+    secret_hash: &str,
+) -> Result<Option<Invite>, StoreError> {
     let row = sqlx::query("SELECT * FROM invite WHERE secret_hash = $1 AND used_ms IS NULL")
         .bind(secret_hash)
         .fetch_optional(conn)
@@ -118,11 +141,12 @@ pub async fn open_invite(conn: &mut AnyConnection, secret_hash: &str) -> Result<
 
 /// Spends the link: exactly one of two people who open it at once succeeds.
 pub async fn spend_invite(tx: &mut Tx, secret_hash: &str, at_ms: i64) -> Result<(), StoreError> {
-    let done = sqlx::query("UPDATE invite SET used_ms = $1 WHERE secret_hash = $2 AND used_ms IS NULL")
-        .bind(at_ms)
-        .bind(secret_hash)
-        .execute(tx.conn())
-        .await?;
+    let done =
+        sqlx::query("UPDATE invite SET used_ms = $1 WHERE secret_hash = $2 AND used_ms IS NULL")
+            .bind(at_ms)
+            .bind(secret_hash)
+            .execute(tx.conn())
+            .await?;
     one_row(&done, "the one-time link")
 }
 
@@ -155,7 +179,10 @@ pub struct SessionRow {
     pub changes: i64,
 }
 
-pub async fn session(conn: &mut AnyConnection, secret_hash: &str) -> Result<Option<SessionRow>, StoreError> {
+pub async fn session(
+    conn: &mut AnyConnection,
+    secret_hash: &str,
+) -> Result<Option<SessionRow>, StoreError> {
     let row = sqlx::query(
         "SELECT a.*, s.seen_ms, s.ends_ms, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
          p.address AS p_address, p.licence AS p_licence, p.zone AS p_zone, p.paper AS p_paper, \
@@ -169,7 +196,11 @@ pub async fn session(conn: &mut AnyConnection, secret_hash: &str) -> Result<Opti
     row.map(|row| {
         let account = account(&row)?;
         Ok(SessionRow {
-            party: account.party.as_deref().map(|id| session_party(&row, id)).transpose()?,
+            party: account
+                .party
+                .as_deref()
+                .map(|id| session_party(&row, id))
+                .transpose()?,
             account,
             seen_ms: row.try_get("seen_ms")?,
             ends_ms: row.try_get("ends_ms")?,
@@ -189,7 +220,8 @@ fn session_party(row: &AnyRow, id: &str) -> Result<Party, StoreError> {
         licence: row.try_get("p_licence")?,
         zone: row.try_get("p_zone")?,
         paper: Paper::from_word(row.try_get("p_paper")?).ok_or_else(|| bad("paper"))?,
-        numbering: Numbering::from_word(row.try_get("p_numbering")?).ok_or_else(|| bad("numbering"))?,
+        numbering: Numbering::from_word(row.try_get("p_numbering")?)
+            .ok_or_else(|| bad("numbering"))?,
         version: row.try_get("p_version")?,
     })
 }
@@ -204,19 +236,31 @@ pub async fn touch_session(tx: &mut Tx, secret_hash: &str, seen_ms: i64) -> Resu
 }
 
 pub async fn end_session(tx: &mut Tx, secret_hash: &str) -> Result<(), StoreError> {
-    sqlx::query("DELETE FROM session WHERE secret_hash = $1").bind(secret_hash).execute(tx.conn()).await?;
+    sqlx::query("DELETE FROM session WHERE secret_hash = $1")
+        .bind(secret_hash)
+        .execute(tx.conn())
+        .await?;
     Ok(())
 }
 
 pub async fn end_sessions_of(tx: &mut Tx, account_id: &str) -> Result<(), StoreError> {
-    sqlx::query("DELETE FROM session WHERE account_id = $1").bind(account_id).execute(tx.conn()).await?;
+    sqlx::query("DELETE FROM session WHERE account_id = $1")
+        .bind(account_id)
+        .execute(tx.conn())
+        .await?;
     Ok(())
 }
 
 /// Forgets sessions and post keys that can never be asked for again.
 pub async fn forget_old(tx: &mut Tx, before_ms: i64) -> Result<(), StoreError> {
-    sqlx::query("DELETE FROM session WHERE ends_ms < $1").bind(before_ms).execute(tx.conn()).await?;
-    sqlx::query("DELETE FROM once WHERE at_ms < $1").bind(before_ms).execute(tx.conn()).await?;
+    sqlx::query("DELETE FROM session WHERE ends_ms < $1")
+        .bind(before_ms)
+        .execute(tx.conn())
+        .await?;
+    sqlx::query("DELETE FROM once WHERE at_ms < $1")
+        .bind(before_ms)
+        .execute(tx.conn())
+        .await?;
     Ok(())
 }
 
@@ -232,7 +276,12 @@ pub async fn failures(conn: &mut AnyConnection, login: &str) -> Result<(i64, i64
     }
 }
 
-pub async fn set_failures(tx: &mut Tx, login: &str, count: i64, closed_until_ms: i64) -> Result<(), StoreError> {
+pub async fn set_failures(
+    tx: &mut Tx,
+    login: &str,
+    count: i64,
+    closed_until_ms: i64,
+) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO sign_in_failure (login, count, closed_until_ms) VALUES ($1, $2, $3) \
          ON CONFLICT (login) DO UPDATE SET count = excluded.count, closed_until_ms = excluded.closed_until_ms",
@@ -246,7 +295,11 @@ pub async fn set_failures(tx: &mut Tx, login: &str, count: i64, closed_until_ms:
 }
 
 /// What an earlier post with this key led to.
-pub async fn outcome_of(conn: &mut AnyConnection, account_id: &str, key: &str) -> Result<Option<String>, StoreError> {
+pub async fn outcome_of(
+    conn: &mut AnyConnection,
+    account_id: &str,
+    key: &str,
+) -> Result<Option<String>, StoreError> {
     let row = sqlx::query("SELECT outcome FROM once WHERE account_id = $1 AND post_key = $2")
         .bind(account_id)
         .bind(key)
@@ -257,7 +310,13 @@ pub async fn outcome_of(conn: &mut AnyConnection, account_id: &str, key: &str) -
 
 /// Notes what this post led to. A second post that is under way fails here on the key, and is retried
 /// to find the outcome.
-pub async fn note_outcome(tx: &mut Tx, account_id: &str, key: &str, outcome: &str, at_ms: i64) -> Result<(), StoreError> {
+pub async fn note_outcome(
+    tx: &mut Tx,
+    account_id: &str,
+    key: &str,
+    outcome: &str,
+    at_ms: i64,
+) -> Result<(), StoreError> {
     sqlx::query("INSERT INTO once (account_id, post_key, outcome, at_ms) VALUES ($1, $2, $3, $4)")
         .bind(account_id)
         .bind(key)

@@ -50,12 +50,20 @@ fn revision(row: &AnyRow, case: &CaseNumber) -> Result<Revision, StoreError> {
     };
     if document_hash(&revision.document) != revision.hash {
         let key = format!("{case} revision {}", revision.number);
-        return Err(StoreError::row("revision", key, "the text does not fit the hash it was signed with"));
+        return Err(StoreError::row(
+            "revision",
+            key,
+            "the text does not fit the hash it was signed with",
+        ));
     }
     Ok(revision)
 }
 
-pub async fn find(conn: &mut AnyConnection, case: &CaseNumber, number: i64) -> Result<Option<Revision>, StoreError> {
+pub async fn find(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+    number: i64,
+) -> Result<Option<Revision>, StoreError> {
     let row = sqlx::query("SELECT * FROM revision WHERE case_number = $1 AND number = $2")
         .bind(case.as_str())
         .bind(number)
@@ -65,7 +73,10 @@ pub async fn find(conn: &mut AnyConnection, case: &CaseNumber, number: i64) -> R
 }
 
 /// All revisions of a case, oldest first.
-pub async fn of_case(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Vec<Revision>, StoreError> {
+pub async fn of_case(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<Revision>, StoreError> {
     let rows = sqlx::query("SELECT * FROM revision WHERE case_number = $1 ORDER BY number")
         .bind(case.as_str())
         .fetch_all(conn)
@@ -97,10 +108,11 @@ pub async fn acknowledgements(
     conn: &mut AnyConnection,
     case: &CaseNumber,
 ) -> Result<Vec<Acknowledgement>, StoreError> {
-    let rows = sqlx::query("SELECT * FROM acknowledgement WHERE case_number = $1 ORDER BY revision")
-        .bind(case.as_str())
-        .fetch_all(conn)
-        .await?;
+    let rows =
+        sqlx::query("SELECT * FROM acknowledgement WHERE case_number = $1 ORDER BY revision")
+            .bind(case.as_str())
+            .fetch_all(conn)
+            .await?;
     rows.iter()
         .map(|row| {
             Ok(Acknowledgement {

@@ -22,11 +22,18 @@ pub struct AccountPage {
 }
 
 impl AccountPage {
-    pub fn new(app: &App, person: &Person, typed: &super::TypedForm, faults: &[Fault]) -> AccountPage {
+    pub fn new(
+        app: &App,
+        person: &Person,
+        typed: &super::TypedForm,
+        faults: &[Fault],
+    ) -> AccountPage {
         let password = |key, label| FieldView::new(Input::Password, key, label).needed();
         let fields = vec![
             password("password", "Your present password").autocomplete("current-password"),
-            password("new_password", "New password").hint("At least 12 characters.").autocomplete("new-password"),
+            password("new_password", "New password")
+                .hint("At least 12 characters.")
+                .autocomplete("new-password"),
             password("password_again", "The new password again").autocomplete("new-password"),
         ];
         AccountPage {
@@ -38,7 +45,11 @@ impl AccountPage {
     }
 }
 
-pub async fn page(State(app): State<App>, Signed(person): Signed, query: Query) -> Result<Response, WebError> {
+pub async fn page(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
     let mut account = AccountPage::new(&app, &person, &super::TypedForm::new(), &[]);
     account.frame = account.frame.done(query.text("done"));
     frame::page(&account)
@@ -50,7 +61,11 @@ pub async fn change_password(
     form: Typed,
 ) -> Result<Response, WebError> {
     match own_account::change_password(&app, &person, &form.0).await {
-        Ok(secret) => Ok(with_cookie(&app, see_other("/account?done=password"), &secret)),
+        Ok(secret) => Ok(with_cookie(
+            &app,
+            see_other("/account?done=password"),
+            &secret,
+        )),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
             &AccountPage::new(&app, &person, &form.0, &faults),

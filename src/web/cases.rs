@@ -40,11 +40,16 @@ async fn new_page(
     typed: &super::TypedForm,
     faults: &[crate::domain::fault::Fault],
 ) -> Result<NewCasePage, WebError> {
-    let labs: Vec<(String, String)> =
-        open_case::labs(app).await?.into_iter().map(|lab| (lab.id, lab.name)).collect();
+    let labs: Vec<(String, String)> = open_case::labs(app)
+        .await?
+        .into_iter()
+        .map(|lab| (lab.id, lab.name))
+        .collect();
     let labs_missing = labs.is_empty();
     let fields = vec![
-        FieldView::text("patient", "Patient code").hint("From the patient's card or the key sheet.").needed(),
+        FieldView::text("patient", "Patient code")
+            .hint("From the patient's card or the key sheet.")
+            .needed(),
         FieldView::choice("arches", "Which jaws are treated", choices_of!(Arches)).needed(),
         FieldView::choice("lab", "Laboratory", labs).needed(),
     ];
@@ -56,17 +61,29 @@ async fn new_page(
     })
 }
 
-pub async fn new(Shared(app): Shared<App>, Signed(person): Signed, query: Query) -> Result<Response, WebError> {
+pub async fn new(
+    Shared(app): Shared<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
     let typed = super::TypedForm::from([("patient".to_owned(), query.text("patient").to_owned())]);
     page(&new_page(&app, &person, &typed, &[]).await?)
 }
 
-pub async fn open(Shared(app): Shared<App>, Signed(person): Signed, form: Typed) -> Result<Response, WebError> {
+pub async fn open(
+    Shared(app): Shared<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
     match open_case::open(&app, &person, &form.0, &form.key()?).await {
-        Ok(number) => Ok(see_other(&format!("/cases/{}?done=opened", number.as_str()))),
-        Err(AppError::Invalid(faults)) => {
-            page_with(StatusCode::UNPROCESSABLE_ENTITY, &new_page(&app, &person, &form.0, &faults).await?)
-        }
+        Ok(number) => Ok(see_other(&format!(
+            "/cases/{}?done=opened",
+            number.as_str()
+        ))),
+        Err(AppError::Invalid(faults)) => page_with(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            &new_page(&app, &person, &form.0, &faults).await?,
+        ),
         Err(other) => Err(other.into()),
     }
 }
@@ -96,8 +113,15 @@ pub fn holder_words(state: &State, work: &CaseWork) -> String {
         (Some(Gone::Destroyed), _) => "destroyed".to_owned(),
         (None, Holder::Office) => work.office.name.clone(),
         (None, Holder::Lab) => work.lab.name.clone(),
-        (None, Holder::Carrier { to: PartyKind::Office }) => format!("on the way to {}", work.office.name),
-        (None, Holder::Carrier { to: PartyKind::Lab }) => format!("on the way to {}", work.lab.name),
+        (
+            None,
+            Holder::Carrier {
+                to: PartyKind::Office,
+            },
+        ) => format!("on the way to {}", work.office.name),
+        (None, Holder::Carrier { to: PartyKind::Lab }) => {
+            format!("on the way to {}", work.lab.name)
+        }
         (None, Holder::Patient) if state.worn => "in the patient's mouth".to_owned(),
         (None, Holder::Patient) => "with the patient".to_owned(),
     }
@@ -106,7 +130,12 @@ pub fn holder_words(state: &State, work: &CaseWork) -> String {
 /// The rest of an item's state in words.
 pub fn state_words(item: &Item, state: &State) -> Vec<StateWord> {
     let mut words = Vec::new();
-    let mut say = |text: &str, bad: bool| words.push(StateWord { words: text.to_owned(), bad });
+    let mut say = |text: &str, bad: bool| {
+        words.push(StateWord {
+            words: text.to_owned(),
+            bad,
+        })
+    };
     if state.missing {
         say("missing from the box", true);
     }
@@ -158,7 +187,9 @@ pub fn mouth_words(work: &CaseWork, events: &[Event]) -> Vec<(String, String)> {
         .map(|&arch| {
             let worn = mouth::worn_in(&line, arch);
             let item = work.items.iter().find(|item| Some(&item.tag) == worn);
-            let words = item.map_or("nothing recorded".to_owned(), |item| format!("{} {}", item.kind.shown(), item.tag));
+            let words = item.map_or("nothing recorded".to_owned(), |item| {
+                format!("{} {}", item.kind.shown(), item.tag)
+            });
             (arch.shown().to_owned(), words)
         })
         .collect()
@@ -221,8 +252,15 @@ pub struct CasePage {
 const LATELY: usize = 5;
 
 fn revision_view(sight: &Sight, revision: &Revision, person: &Person) -> RevisionView {
-    let path = format!("/cases/{}/revisions/{}", revision.case.as_str(), revision.number);
-    let acknowledged = sight.acknowledgements.iter().find(|one| one.revision == revision.number);
+    let path = format!(
+        "/cases/{}/revisions/{}",
+        revision.case.as_str(),
+        revision.number
+    );
+    let acknowledged = sight
+        .acknowledgements
+        .iter()
+        .find(|one| one.revision == revision.number);
     RevisionView {
         number: revision.number,
         signer: revision.signature.name.clone(),
@@ -231,7 +269,8 @@ fn revision_view(sight: &Sight, revision: &Revision, person: &Person) -> Revisio
         may_acknowledge: acknowledged.is_none()
             && person.may(Deed::AcknowledgeRevision)
             && revision.number == sight.work.case.revision,
-        acknowledged: acknowledged.map(|one| format!("The lab works to it: {}, {}.", one.name, one.at)),
+        acknowledged: acknowledged
+            .map(|one| format!("The lab works to it: {}, {}.", one.name, one.at)),
         path,
     }
 }
@@ -241,8 +280,14 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
     let case = &sight.work.case;
     let at = |rest: &str| format!("/cases/{}/{rest}", case.number.as_str());
     let mut actions = Vec::new();
-    for handoff in handoffs.iter().filter(|one| one.to == sight.work.house() && !one.outstanding().is_empty()) {
-        actions.push((format!("/handoffs/{}", handoff.id), "Receive what is on the way".to_owned()));
+    for handoff in handoffs
+        .iter()
+        .filter(|one| one.to == sight.work.house() && !one.outstanding().is_empty())
+    {
+        actions.push((
+            format!("/handoffs/{}", handoff.id),
+            "Receive what is on the way".to_owned(),
+        ));
     }
     let release = (at("release"), "Hand over".to_owned());
     if sight.work.side == Side::Office {
@@ -254,9 +299,19 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
         let write = (at("write"), write.to_owned());
         let mouth = (at("mouth"), "What the patient wears".to_owned());
         if case.revision == 0 {
-            actions.extend([write, (at("items/new"), "Register an item".to_owned()), mouth, release]);
+            actions.extend([
+                write,
+                (at("items/new"), "Register an item".to_owned()),
+                mouth,
+                release,
+            ]);
         } else {
-            actions.extend([release, mouth, (at("items/new"), "Register an item".to_owned()), write]);
+            actions.extend([
+                release,
+                mouth,
+                (at("items/new"), "Register an item".to_owned()),
+                write,
+            ]);
         }
     } else if person.may(Deed::HandleItems) {
         actions.extend([release, (at("items/new"), "Register an item".to_owned())]);
@@ -266,7 +321,11 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
 }
 
 fn handoff_view(work: &CaseWork, handoff: &Handoff) -> HandoffView {
-    let to = if handoff.to == PartyKind::Lab { &work.lab.name } else { &work.office.name };
+    let to = if handoff.to == PartyKind::Lab {
+        &work.lab.name
+    } else {
+        &work.office.name
+    };
     let outstanding = handoff.outstanding().len();
     let words = match handoff.state() {
         HandoffState::OnTheWay => format!("On the way to {to}: {} item(s)", handoff.sent.len()),
@@ -296,11 +355,21 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
         None => Vec::new(),
         Some(revision) => see_highlights(&crate::app::sign::open_revision(revision)?),
     };
-    let mut earlier: Vec<RevisionView> =
-        sight.revisions.iter().rev().skip(1).map(|one| revision_view(sight, one, person)).collect();
-    earlier.iter_mut().for_each(|one| one.may_acknowledge = false);
+    let mut earlier: Vec<RevisionView> = sight
+        .revisions
+        .iter()
+        .rev()
+        .skip(1)
+        .map(|one| revision_view(sight, one, person))
+        .collect();
+    earlier
+        .iter_mut()
+        .for_each(|one| one.may_acknowledge = false);
     let draft = sight.draft.as_ref().map(|(name, at)| {
-        format!("A draft of the next revision is under way: {name} wrote last, {}.", person.moment(*at))
+        format!(
+            "A draft of the next revision is under way: {name} wrote last, {}.",
+            person.moment(*at)
+        )
     });
     Ok(CasePage {
         frame: Frame::new(app, person, format!("Case {}", case.number), ""),
@@ -316,14 +385,23 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
         waiting_for: case.waiting_for.clone(),
         is_office,
         actions: actions(sight, person, &handoffs),
-        in_force: sight.in_force().map(|revision| revision_view(sight, revision, person)),
+        in_force: sight
+            .in_force()
+            .map(|revision| revision_view(sight, revision, person)),
         earlier,
         highlights,
         draft,
         items: item_views(work, &custody),
-        handoffs: handoffs.iter().rev().map(|one| handoff_view(work, one)).collect(),
+        handoffs: handoffs
+            .iter()
+            .rev()
+            .map(|one| handoff_view(work, one))
+            .collect(),
         mouth: mouth_words(work, &work.events),
-        lately: see_case::told(&work.items, &work.events).into_iter().take(LATELY).collect(),
+        lately: see_case::told(&work.items, &work.events)
+            .into_iter()
+            .take(LATELY)
+            .collect(),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }
@@ -373,10 +451,18 @@ pub struct HistoryPage {
 fn asked_moment(person: &Person, day: &str, time: &str) -> Result<i64, &'static str> {
     let date = parse_date(day)?;
     let time = if time.is_empty() { "23:59" } else { time };
-    let (hour, minute) = time.split_once(':').ok_or("Write the time as hours and minutes, such as 14:05.")?;
+    let (hour, minute) = time
+        .split_once(':')
+        .ok_or("Write the time as hours and minutes, such as 14:05.")?;
     let wrong = |_| "Write the time as hours and minutes, such as 14:05.";
-    let (hour, minute): (u8, u8) = (hour.parse().map_err(wrong)?, minute.get(..2).unwrap_or(minute).parse().map_err(wrong)?);
-    let local = date.with_hms(hour, minute, 59).map_err(|_| "There is no such time of day.")?.assume_utc();
+    let (hour, minute): (u8, u8) = (
+        hour.parse().map_err(wrong)?,
+        minute.get(..2).unwrap_or(minute).parse().map_err(wrong)?,
+    );
+    let local = date
+        .with_hms(hour, minute, 59)
+        .map_err(|_| "There is no such time of day.")?
+        .assume_utc();
     let utc_ms = local.unix_timestamp() * 1000;
     // The offset of that very time; an hour off in the one night in which a clock is set back.
     let near = person.moment(utc_ms);
@@ -391,12 +477,20 @@ pub async fn history(
 ) -> Result<Response, WebError> {
     let sight = see_case::see(&app, &person, &number).await?;
     let (day, time) = (query.text("day").to_owned(), query.text("time").to_owned());
-    let asked = if day.is_empty() { Ok(None) } else { asked_moment(&person, &day, &time).map(Some) };
+    let asked = if day.is_empty() {
+        Ok(None)
+    } else {
+        asked_moment(&person, &day, &time).map(Some)
+    };
     let (until, message) = match asked {
         Ok(until) => (until, None),
         Err(message) => (None, Some(message.to_owned())),
     };
-    let status = if message.is_some() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
+    let status = if message.is_some() {
+        StatusCode::UNPROCESSABLE_ENTITY
+    } else {
+        StatusCode::OK
+    };
     let events = see_case::events_until(&sight.work, until);
     page_with(
         status,
@@ -461,11 +555,20 @@ pub async fn revision(
         None => Vec::new(),
         Some(before) => {
             let before = crate::app::sign::open_revision(&before)?;
-            differences(&before.prescription, &document.prescription, person.numbering())
+            differences(
+                &before.prescription,
+                &document.prescription,
+                person.numbering(),
+            )
         }
     };
     page(&RevisionPage {
-        frame: Frame::new(&app, &person, format!("Revision {revision} of {number}"), ""),
+        frame: Frame::new(
+            &app,
+            &person,
+            format!("Revision {revision} of {number}"),
+            "",
+        ),
         number: number.to_string(),
         path_number: number.as_str().to_owned(),
         revision,

@@ -12,11 +12,16 @@ use axum::response::{Html, IntoResponse, Response};
 pub enum WebError {
     App(AppError),
     /// The request itself is broken: its body, its encoding, its type, its method, its path.
-    Request { status: StatusCode, happened: String },
+    Request {
+        status: StatusCode,
+        happened: String,
+    },
     /// An unsafe request that does not come from one of our own pages.
     ForeignOrigin,
     /// Not signed in, or no longer. Holds where to go after signing in, for requests that may be repeated.
-    SignedOut { next: Option<String> },
+    SignedOut {
+        next: Option<String>,
+    },
     Template(askama::Error),
 }
 
@@ -34,7 +39,10 @@ impl From<askama::Error> for WebError {
 
 impl WebError {
     pub fn request(status: StatusCode, happened: impl Into<String>) -> WebError {
-        WebError::Request { status, happened: happened.into() }
+        WebError::Request {
+            status,
+            happened: happened.into(),
+        }
     }
 }
 
@@ -58,10 +66,17 @@ struct Story {
     fault: Option<String>,
 }
 
-const NOTHING_CHANGED: &str = "Nothing was changed. Go back in your browser to find what you typed.";
+const NOTHING_CHANGED: &str =
+    "Nothing was changed. Go back in your browser to find what you typed.";
 
 fn story(error: &WebError) -> Story {
-    let tell = |status, title, happened: Vec<String>, safe| Story { status, title, happened, safe, fault: None };
+    let tell = |status, title, happened: Vec<String>, safe| Story {
+        status,
+        title,
+        happened,
+        safe,
+        fault: None,
+    };
     let broken = |detail: String| Story {
         status: StatusCode::INTERNAL_SERVER_ERROR,
         title: "Something broke on our side",
@@ -127,7 +142,10 @@ fn story(error: &WebError) -> Story {
 impl IntoResponse for WebError {
     fn into_response(self) -> Response {
         if let WebError::SignedOut { next: Some(next) } = &self {
-            return super::frame::see_other(&format!("/sign-in?next={}", super::extract::encode(next)));
+            return super::frame::see_other(&format!(
+                "/sign-in?next={}",
+                super::extract::encode(next)
+            ));
         }
         let story = story(&self);
         let reference = story.fault.as_ref().map(|detail| {
@@ -139,17 +157,25 @@ impl IntoResponse for WebError {
             frame: Frame::bare(story.title),
             happened: story.happened,
             safe: story.safe.to_owned(),
-            links: vec![("/".into(), "Where things are".into()), ("/sign-in".into(), "Sign in".into())],
+            links: vec![
+                ("/".into(), "Where things are".into()),
+                ("/sign-in".into(), "Sign in".into()),
+            ],
             reference,
         };
         let mut response = match page.render() {
             Ok(html) => (story.status, Html(html)).into_response(),
             // The error page is plain enough that this does not happen; if it does, words are left.
-            Err(_) => (StatusCode::INTERNAL_SERVER_ERROR, "Something broke. What was stored before is safe.")
+            Err(_) => (
+                StatusCode::INTERNAL_SERVER_ERROR,
+                "Something broke. What was stored before is safe.",
+            )
                 .into_response(),
         };
         if story.status == StatusCode::TOO_MANY_REQUESTS {
-            response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from_static("60"));
+            response
+                .headers_mut()
+                .insert(header::RETRY_AFTER, HeaderValue::from_static("60"));
         }
         response
     }
@@ -163,17 +189,28 @@ mod tests {
     #[test]
     fn every_failure_has_its_status() {
         let table = [
-            (WebError::App(AppError::Invalid(vec![Fault::new("a", "b")])), 422),
+            (
+                WebError::App(AppError::Invalid(vec![Fault::new("a", "b")])),
+                422,
+            ),
             (WebError::App(AppError::Refused(vec!["no".into()])), 409),
             (WebError::App(AppError::Denied("no")), 403),
             (WebError::App(AppError::NotFound), 404),
             (WebError::App(AppError::Conflict("late".into())), 409),
             (WebError::App(AppError::Closed { minutes: 1 }), 429),
-            (WebError::App(AppError::Store(crate::store::StoreError::Again)), 500),
+            (
+                WebError::App(AppError::Store(crate::store::StoreError::Again)),
+                500,
+            ),
             (WebError::App(AppError::Inner("x".into())), 500),
             (WebError::ForeignOrigin, 403),
             (WebError::SignedOut { next: None }, 401),
-            (WebError::SignedOut { next: Some("/".into()) }, 303),
+            (
+                WebError::SignedOut {
+                    next: Some("/".into()),
+                },
+                303,
+            ),
             (WebError::request(StatusCode::PAYLOAD_TOO_LARGE, "big"), 413),
         ];
         for (error, status) in table {
@@ -184,7 +221,9 @@ mod tests {
 
     #[test]
     fn a_broken_database_is_not_described_to_the_browser() {
-        let page = story(&WebError::App(AppError::Inner("SELECT secret FROM account".into())));
+        let page = story(&WebError::App(AppError::Inner(
+            "SELECT secret FROM account".into(),
+        )));
         assert!(!page.happened.join(" ").contains("SELECT") && !page.safe.contains("SELECT"));
     }
 }

@@ -18,9 +18,15 @@ pub struct Typed(pub TypedForm);
 impl Typed {
     /// The key of this post.
     pub fn key(&self) -> Result<PostKey, WebError> {
-        self.0.get("post_key").and_then(|text| PostKey::parse(text)).ok_or_else(|| {
-            WebError::request(StatusCode::BAD_REQUEST, "The form came without its key. Open its page anew and send it again.")
-        })
+        self.0
+            .get("post_key")
+            .and_then(|text| PostKey::parse(text))
+            .ok_or_else(|| {
+                WebError::request(
+                    StatusCode::BAD_REQUEST,
+                    "The form came without its key. Open its page anew and send it again.",
+                )
+            })
     }
 
     pub fn text(&self, key: &str) -> &str {
@@ -36,36 +42,67 @@ impl<S: Send + Sync> FromRequest<S> for Typed {
     type Rejection = WebError;
 
     async fn from_request(request: Request, _: &S) -> Result<Typed, WebError> {
-        let kind = request.headers().get(header::CONTENT_TYPE).and_then(|value| value.to_str().ok()).unwrap_or_default();
-        if !kind.to_ascii_lowercase().starts_with("application/x-www-form-urlencoded") {
-            return Err(WebError::request(StatusCode::UNSUPPORTED_MEDIA_TYPE, "Only forms of this application are taken here."));
+        let kind = request
+            .headers()
+            .get(header::CONTENT_TYPE)
+            .and_then(|value| value.to_str().ok())
+            .unwrap_or_default();
+        if !kind
+            .to_ascii_lowercase()
+            .starts_with("application/x-www-form-urlencoded")
+        {
+            return Err(WebError::request(
+                StatusCode::UNSUPPORTED_MEDIA_TYPE,
+                "Only forms of this application are taken here.",
+            ));
         }
-        let bytes = to_bytes(request.into_body(), FORM_BYTES).await.map_err(|_| {
-            WebError::request(StatusCode::PAYLOAD_TOO_LARGE, "This is more than a form can hold (2 MB), or it did not arrive whole.")
-        })?;
+        let bytes = to_bytes(request.into_body(), FORM_BYTES)
+            .await
+            .map_err(|_| {
+                WebError::request(
+                    StatusCode::PAYLOAD_TOO_LARGE,
+                    "This is more than a form can hold (2 MB), or it did not arrive whole.",
+                )
+            })?;
         parse_form(&bytes).map(Typed)
     }
 }
 
 /// Reads `key=value&…`. Broken percent signs, broken UTF-8 and a key sent twice are refused.
 pub fn parse_form(bytes: &[u8]) -> Result<TypedForm, WebError> {
-    let broken = || WebError::request(StatusCode::BAD_REQUEST, "The form holds bytes that are not text in UTF-8.");
+    let broken = || {
+        WebError::request(
+            StatusCode::BAD_REQUEST,
+            "The form holds bytes that are not text in UTF-8.",
+        )
+    };
     let mut form = TypedForm::new();
-    for pair in bytes.split(|&byte| byte == b'&').filter(|pair| !pair.is_empty()) {
+    for pair in bytes
+        .split(|&byte| byte == b'&')
+        .filter(|pair| !pair.is_empty())
+    {
         let mut halves = pair.splitn(2, |&byte| byte == b'=');
         let key = decode(halves.next().unwrap_or_default()).ok_or_else(broken)?;
         let value = decode(halves.next().unwrap_or_default()).ok_or_else(broken)?;
         // A browser sends line ends as CR LF, and a script sends LF: one form for both.
         if form.insert(key, value.replace("\r\n", "\n")).is_some() {
-            return Err(WebError::request(StatusCode::BAD_REQUEST, "The form holds one field twice."));
+            return Err(WebError::request(
+                StatusCode::BAD_REQUEST,
+                "The form holds one field twice.",
+            ));
         }
     }
     Ok(form)
 }
 
 fn decode(bytes: &[u8]) -> Option<String> {
-    let spaced: Vec<u8> = bytes.iter().map(|&byte| if byte == b'+' { b' ' } else { byte }).collect();
-    let text = percent_encoding::percent_decode(&spaced).decode_utf8().ok()?;
+    let spaced: Vec<u8> = bytes
+        .iter()
+        .map(|&byte| if byte == b'+' { b' ' } else { byte })
+        .collect();
+    let text = percent_encoding::percent_decode(&spaced)
+        .decode_utf8()
+        .ok()?;
     // PostgreSQL holds no NUL in a text, and no person types one.
     (!text.contains('\0')).then(|| text.into_owned())
 }
@@ -99,7 +136,12 @@ impl<S: Send + Sync> FromRequestParts<S> for Signed {
     type Rejection = WebError;
 
     async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Signed, WebError> {
-        parts.extensions.get::<Person>().cloned().map(Signed).ok_or(WebError::SignedOut { next: None })
+        parts
+            .extensions
+            .get::<Person>()
+            .cloned()
+            .map(Signed)
+            .ok_or(WebError::SignedOut { next: None })
     }
 }
 
@@ -110,10 +152,13 @@ impl<S: Send + Sync, T: FromStr + Send> FromRequestParts<S> for At<T> {
     type Rejection = WebError;
 
     async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<At<T>, WebError> {
-        let axum::extract::Path(text) = axum::extract::Path::<String>::from_request_parts(parts, state)
-            .await
-            .map_err(|_| WebError::App(AppError::NotFound))?;
-        text.parse().map(At).map_err(|_| WebError::App(AppError::NotFound))
+        let axum::extract::Path(text) =
+            axum::extract::Path::<String>::from_request_parts(parts, state)
+                .await
+                .map_err(|_| WebError::App(AppError::NotFound))?;
+        text.parse()
+            .map(At)
+            .map_err(|_| WebError::App(AppError::NotFound))
     }
 }
 
@@ -125,10 +170,14 @@ impl<S: Send + Sync, A: FromStr + Send, B: FromStr + Send> FromRequestParts<S> f
 
     async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<At2<A, B>, WebError> {
         let not_found = || WebError::App(AppError::NotFound);
-        let axum::extract::Path((a, b)) = axum::extract::Path::<(String, String)>::from_request_parts(parts, state)
-            .await
-            .map_err(|_| not_found())?;
-        Ok(At2(a.parse().map_err(|_| not_found())?, b.parse().map_err(|_| not_found())?))
+        let axum::extract::Path((a, b)) =
+            axum::extract::Path::<(String, String)>::from_request_parts(parts, state)
+                .await
+                .map_err(|_| not_found())?;
+        Ok(At2(
+            a.parse().map_err(|_| not_found())?,
+            b.parse().map_err(|_| not_found())?,
+        ))
     }
 }
 

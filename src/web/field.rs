@@ -67,10 +67,20 @@ impl FieldView {
         FieldView::new(Input::Text, key, label)
     }
 
-    pub fn choice(key: &str, label: &str, choices: impl IntoIterator<Item = (String, String)>) -> FieldView {
+    pub fn choice(
+        key: &str,
+        label: &str,
+        choices: impl IntoIterator<Item = (String, String)>,
+    ) -> FieldView {
         let mut field = FieldView::new(Input::Choice, key, label);
-        field.choices =
-            choices.into_iter().map(|(word, shown)| Choice { word, shown, chosen: false }).collect();
+        field.choices = choices
+            .into_iter()
+            .map(|(word, shown)| Choice {
+                word,
+                shown,
+                chosen: false,
+            })
+            .collect();
         field
     }
 
@@ -102,8 +112,11 @@ impl FieldView {
         for choice in &mut self.choices {
             choice.chosen = choice.word == self.value;
         }
-        self.messages =
-            faults.iter().filter(|fault| fault.key == self.key).map(|fault| fault.message.clone()).collect();
+        self.messages = faults
+            .iter()
+            .filter(|fault| fault.key == self.key)
+            .map(|fault| fault.message.clone())
+            .collect();
         self
     }
 
@@ -135,13 +148,18 @@ impl FieldView {
 
 /// Fills all fields of a form.
 pub fn fill(fields: Vec<FieldView>, typed: &Typed, faults: &[Fault]) -> Vec<FieldView> {
-    fields.into_iter().map(|field| field.filled(typed, faults)).collect()
+    fields
+        .into_iter()
+        .map(|field| field.filled(typed, faults))
+        .collect()
 }
 
 /// Words and shown words of a party's, item's or other enum, as choices.
 #[macro_export]
 macro_rules! choices_of {
     ($type:ty) => {
-        <$type>::ALL.iter().map(|one| (one.word().to_owned(), one.shown().to_owned()))
+        <$type>::ALL
+            .iter()
+            .map(|one| (one.word().to_owned(), one.shown().to_owned()))
     };
 }

@@ -33,7 +33,10 @@ pub struct Frame {
 impl Frame {
     /// A frame for pages before signing in.
     pub fn bare(title: &str) -> Frame {
-        Frame { title: title.to_owned(), ..Frame::default() }
+        Frame {
+            title: title.to_owned(),
+            ..Frame::default()
+        }
     }
 
     /// A frame for a signed-in person; `here` is the navigation link the page belongs to.
@@ -57,7 +60,11 @@ impl Frame {
             nav: links
                 .into_iter()
                 .filter(|(_, _, deed)| person.may(*deed))
-                .map(|(href, label, _)| NavLink { href, label, here: href == here })
+                .map(|(href, label, _)| NavLink {
+                    href,
+                    label,
+                    here: href == here,
+                })
                 .collect(),
             scan: person.may(Deed::ReadCases),
             notice: app.settings.notice.clone(),
@@ -69,7 +76,9 @@ impl Frame {
     pub fn done(mut self, word: &str) -> Frame {
         let sentence = match word {
             "saved" => "Saved.",
-            "opened" => "The case is open. Register what you have in hand, and write the prescription.",
+            "opened" => {
+                "The case is open. Register what you have in hand, and write the prescription."
+            }
             "signed" => "Signed. The lab sees this revision now.",
             "acknowledged" => "Acknowledged: the office sees that you work to this revision.",
             "item" => "Registered. Write the tag on the item now.",
@@ -107,11 +116,22 @@ pub fn pdf(name: &str, bytes: Vec<u8>) -> Response {
     let disposition = HeaderValue::from_str(&format!("inline; filename=\"{name}\""))
         .unwrap_or(HeaderValue::from_static("inline"));
     let kind = HeaderValue::from_static("application/pdf");
-    ([(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, disposition)], bytes).into_response()
+    (
+        [
+            (header::CONTENT_TYPE, kind),
+            (header::CONTENT_DISPOSITION, disposition),
+        ],
+        bytes,
+    )
+        .into_response()
 }
 
 /// A short reference drawn from the detail itself: the same fault has the same reference.
 pub fn reference(detail: &str) -> String {
     let digest = Sha256::digest(detail.as_bytes());
-    digest.iter().take(4).map(|byte| format!("{byte:02X}")).collect()
+    digest
+        .iter()
+        .take(4)
+        .map(|byte| format!("{byte:02X}"))
+        .collect()
 }

@@ -10,14 +10,25 @@ use axum::response::Response;
 
 /// The session cookie's name; over TLS the browser itself then keeps it to this host and to HTTPS.
 pub fn cookie_name(over_tls: bool) -> &'static str {
-    if over_tls { "__Host-vestibule" } else { "vestibule" }
+    if over_tls {
+        "__Host-vestibule"
+    } else {
+        "vestibule"
+    }
 }
 
 /// The cookie that begins a session, or ends it when `secret` is empty.
 pub fn cookie(over_tls: bool, secret: &str) -> String {
     let secure = if over_tls { "; Secure" } else { "" };
-    let age = if secret.is_empty() { 0 } else { sign_in::WHOLE_MS / 1000 };
-    format!("{}={secret}; Path=/; HttpOnly; SameSite=Lax; Max-Age={age}{secure}", cookie_name(over_tls))
+    let age = if secret.is_empty() {
+        0
+    } else {
+        sign_in::WHOLE_MS / 1000
+    };
+    format!(
+        "{}={secret}; Path=/; HttpOnly; SameSite=Lax; Max-Age={age}{secure}",
+        cookie_name(over_tls)
+    )
 }
 
 /// What the guard of one route knows.
@@ -27,7 +38,11 @@ pub struct Watch {
     pub deed: Deed,
 }
 
-pub async fn guard(State(watch): State<Watch>, mut request: Request, next: Next) -> Result<Response, WebError> {
+pub async fn guard(
+    State(watch): State<Watch>,
+    mut request: Request,
+    next: Next,
+) -> Result<Response, WebError> {
     if !is_safe(request.method()) && !is_own_origin(request.headers()) {
         return Err(WebError::ForeignOrigin);
     }
@@ -66,7 +81,9 @@ fn is_own_origin(headers: &HeaderMap) -> bool {
     let (Some(origin), Some(host)) = (text("origin"), text("host")) else {
         return false;
     };
-    origin.split_once("://").is_some_and(|(_, rest)| rest.eq_ignore_ascii_case(host))
+    origin
+        .split_once("://")
+        .is_some_and(|(_, rest)| rest.eq_ignore_ascii_case(host))
 }
 
 fn cookie_value(headers: &HeaderMap, name: &str) -> Option<String> {
@@ -85,18 +102,40 @@ mod tests {
     use super::*;
 
     fn headers(pairs: &[(&'static str, &'static str)]) -> HeaderMap {
-        pairs.iter().map(|(name, value)| (name.parse().unwrap(), value.parse().unwrap())).collect()
+        pairs
+            .iter()
+            .map(|(name, value)| (name.parse().unwrap(), value.parse().unwrap()))
+            .collect()
     }
 
     #[test]
     fn only_our_own_pages_may_change_things() {
         let table: [(&[(&str, &str)], bool); 8] = [
             (&[("sec-fetch-site", "same-origin")], true),
-            (&[("sec-fetch-site", "cross-site"), ("origin", "http://a.example"), ("host", "a.example")], false),
+            (
+                &[
+                    ("sec-fetch-site", "cross-site"),
+                    ("origin", "http://a.example"),
+                    ("host", "a.example"),
+                ],
+                false,
+            ),
             (&[("sec-fetch-site", "same-site")], false),
             (&[("sec-fetch-site", "none")], false),
-            (&[("origin", "http://127.0.0.1:8080"), ("host", "127.0.0.1:8080")], true),
-            (&[("origin", "http://evil.example"), ("host", "127.0.0.1:8080")], false),
+            (
+                &[
+                    ("origin", "http://127.0.0.1:8080"),
+                    ("host", "127.0.0.1:8080"),
+                ],
+                true,
+            ),
+            (
+                &[
+                    ("origin", "http://evil.example"),
+                    ("host", "127.0.0.1:8080"),
+                ],
+                false,
+            ),
             (&[("origin", "null"), ("host", "127.0.0.1:8080")], false),
             (&[("host", "127.0.0.1:8080")], false),
         ];
@@ -107,7 +146,9 @@ mod tests {
 
     #[test]
     fn over_tls_the_cookie_is_bound_to_this_host() {
-        assert!(cookie(true, "x").starts_with("__Host-vestibule=x; Path=/; HttpOnly; SameSite=Lax"));
+        assert!(
+            cookie(true, "x").starts_with("__Host-vestibule=x; Path=/; HttpOnly; SameSite=Lax")
+        );
         assert!(cookie(true, "x").ends_with("; Secure") && !cookie(false, "x").contains("Secure"));
         assert!(cookie(false, "").contains("Max-Age=0"));
     }

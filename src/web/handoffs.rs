@@ -55,7 +55,8 @@ fn release_rows(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> 
         let state = custody.get(&item.tag)?;
         (state.gone.is_none() && state.holder == Holder::of(work.house())).then(|| {
             let key = item.tag.as_str().to_owned();
-            let condition = FieldView::text(&format!("{key}.condition"), "Condition as it leaves").hint("Empty means sound.");
+            let condition = FieldView::text(&format!("{key}.condition"), "Condition as it leaves")
+                .hint("Empty means sound.");
             ReleaseRow {
                 taken: typed.contains_key(&format!("{key}.take")),
                 tag: item.tag.to_string(),
@@ -78,13 +79,23 @@ fn release_rows(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> 
 fn may_need_exception(work: &CaseWork) -> bool {
     let custody = fold(&work.events);
     let line = mouth::fold(&work.items, &work.events);
-    let is_here = |item: &&Item| custody.get(&item.tag).is_some_and(|state| state.holder == Holder::Office && state.gone.is_none());
+    let is_here = |item: &&Item| {
+        custody
+            .get(&item.tag)
+            .is_some_and(|state| state.holder == Holder::Office && state.gone.is_none())
+    };
     let covered = |item: &Item| {
         let worn = item.arch.and_then(|arch| mouth::worn_in(&line, arch));
-        work.items.iter().any(|one| Some(&one.tag) == worn && one.kind != ItemKind::Provisional)
+        work.items
+            .iter()
+            .any(|one| Some(&one.tag) == worn && one.kind != ItemKind::Provisional)
     };
     !treated(work.case.arches).is_empty()
-        && work.items.iter().filter(is_here).any(|item| item.kind == ItemKind::Provisional && !covered(item))
+        && work
+            .items
+            .iter()
+            .filter(is_here)
+            .any(|item| item.kind == ItemKind::Provisional && !covered(item))
 }
 
 fn release_page(
@@ -96,27 +107,46 @@ fn release_page(
     mut refusals: Vec<String>,
 ) -> Result<ReleasePage, WebError> {
     let carriage = vec![
-        FieldView::text("carrier", "Carrier").hint("The courier, the post, or the person who takes it along.").needed(),
+        FieldView::text("carrier", "Carrier")
+            .hint("The courier, the post, or the person who takes it along.")
+            .needed(),
         FieldView::text("tracking", "Reference of the carrier"),
         FieldView::text("seal", "Seal number").hint("If the box is sealed."),
-        FieldView::text("purpose", "What it goes there for").hint("Such as: final upper and lower; try-in; return of borrowed things.").needed(),
+        FieldView::text("purpose", "What it goes there for")
+            .hint("Such as: final upper and lower; try-in; return of borrowed things.")
+            .needed(),
     ];
-    let is_exceptional = work.side == Side::Office && person.may(Deed::Sign) && may_need_exception(work);
+    let is_exceptional =
+        work.side == Side::Office && person.may(Deed::Sign) && may_need_exception(work);
     let exception = if is_exceptional {
         vec![
             FieldView::text("reason", "Why it must leave all the same"),
-            FieldView::new(Input::Password, "password", "Your password again, for the exception").autocomplete("current-password"),
+            FieldView::new(
+                Input::Password,
+                "password",
+                "Your password again, for the exception",
+            )
+            .autocomplete("current-password"),
         ]
     } else {
         Vec::new()
     };
     // Messages without a box of their own are said on top.
-    refusals.extend(faults.iter().filter(|fault| fault.key == "items" || (fault.key == "reason" && !is_exceptional)).map(|fault| fault.message.clone()));
+    refusals.extend(
+        faults
+            .iter()
+            .filter(|fault| fault.key == "items" || (fault.key == "reason" && !is_exceptional))
+            .map(|fault| fault.message.clone()),
+    );
     Ok(ReleasePage {
         frame: Frame::new(app, person, "Hand over", ""),
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
-        to: if work.side == Side::Office { work.lab.name.clone() } else { work.office.name.clone() },
+        to: if work.side == Side::Office {
+            work.lab.name.clone()
+        } else {
+            work.office.name.clone()
+        },
         refusals,
         rows: release_rows(work, typed, faults),
         disinfection: fill(disinfection_fields(), typed, faults),
@@ -132,7 +162,14 @@ pub async fn release_form(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let sight = see_case::see(&app, &person, &number).await?;
-    page(&release_page(&app, &person, &sight.work, &super::TypedForm::new(), &[], Vec::new())?)
+    page(&release_page(
+        &app,
+        &person,
+        &sight.work,
+        &super::TypedForm::new(),
+        &[],
+        Vec::new(),
+    )?)
 }
 
 pub async fn release(
@@ -141,14 +178,25 @@ pub async fn release(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let (code, faults, refusals) = match release::release(&app, &person, &number, &form.0, &form.key()?).await {
-        Ok(_) => return Ok(see_other(&format!("/cases/{}?done=released", number.as_str()))),
-        Err(AppError::Invalid(faults)) => (StatusCode::UNPROCESSABLE_ENTITY, faults, Vec::new()),
-        Err(AppError::Refused(refusals)) => (StatusCode::CONFLICT, Vec::new(), refusals),
-        Err(other) => return Err(other.into()),
-    };
+    let (code, faults, refusals) =
+        match release::release(&app, &person, &number, &form.0, &form.key()?).await {
+            Ok(_) => {
+                return Ok(see_other(&format!(
+                    "/cases/{}?done=released",
+                    number.as_str()
+                )));
+            }
+            Err(AppError::Invalid(faults)) => {
+                (StatusCode::UNPROCESSABLE_ENTITY, faults, Vec::new())
+            }
+            Err(AppError::Refused(refusals)) => (StatusCode::CONFLICT, Vec::new(), refusals),
+            Err(other) => return Err(other.into()),
+        };
     let sight = see_case::see(&app, &person, &number).await?;
-    page_with(code, &release_page(&app, &person, &sight.work, &form.0, &faults, refusals)?)
+    page_with(
+        code,
+        &release_page(&app, &person, &sight.work, &form.0, &faults, refusals)?,
+    )
 }
 
 /// An item of a handoff.
@@ -198,18 +246,32 @@ fn receive_rows(
             let key = sent.tag.as_str();
             let item = work.items.iter().find(|item| item.tag == sent.tag);
             let found = handoff.found.iter().find(|found| found.tag == sent.tag);
-            let yes_no = [("yes", "yes"), ("no", "no")].map(|(word, shown)| (word.to_owned(), shown.to_owned()));
+            let yes_no = [("yes", "yes"), ("no", "no")]
+                .map(|(word, shown)| (word.to_owned(), shown.to_owned()));
             let fields = vec![
-                FieldView::choice(&format!("{key}.outcome"), "What you found", choices_of!(Outcome)).needed(),
-                FieldView::choice(&format!("{key}.marked"), "Marked as disinfected", yes_no).hint("Leave it empty if it is missing."),
-                FieldView::text(&format!("{key}.note"), "Note").hint("Needed where it is damaged or not as described."),
+                FieldView::choice(
+                    &format!("{key}.outcome"),
+                    "What you found",
+                    choices_of!(Outcome),
+                )
+                .needed(),
+                FieldView::choice(&format!("{key}.marked"), "Marked as disinfected", yes_no)
+                    .hint("Leave it empty if it is missing."),
+                FieldView::text(&format!("{key}.note"), "Note")
+                    .hint("Needed where it is damaged or not as described."),
             ];
             ReceiveRow {
                 tag: sent.tag.to_string(),
                 path_tag: key.to_owned(),
                 title: item.map(Item::title).unwrap_or_default(),
-                sent: if sent.condition.is_empty() { "Sent as sound.".to_owned() } else { format!("Sent as: {}", sent.condition) },
-                found: found.map_or("not yet".to_owned(), |found| format!("{} {}", found.outcome.shown(), found.note)),
+                sent: if sent.condition.is_empty() {
+                    "Sent as sound.".to_owned()
+                } else {
+                    format!("Sent as: {}", sent.condition)
+                },
+                found: found.map_or("not yet".to_owned(), |found| {
+                    format!("{} {}", found.outcome.shown(), found.note)
+                }),
                 fields: fill(fields, typed, faults),
             }
         })
@@ -236,20 +298,37 @@ fn handoff_page(
     let why_not = match (is_open, is_ours, &handoff.received_by, handoff.received_at) {
         (false, _, Some(by), Some(at)) => format!("Received by {} on {at}.", by.name),
         (true, false, _, _) => format!("Waits for {} to receive it.", name(handoff.to)),
-        (true, true, _, _) if is_own => "You handed it over yourself: a colleague has to receive it.".to_owned(),
+        (true, true, _, _) if is_own => {
+            "You handed it over yourself: a colleague has to receive it.".to_owned()
+        }
         _ => String::new(),
     };
     let extra = vec![
-        FieldView::text("unannounced", "Anything else in the box").hint("Describe it; put it aside and tell the sender."),
+        FieldView::text("unannounced", "Anything else in the box")
+            .hint("Describe it; put it aside and tell the sender."),
     ];
-    let words = |text: &str, none: &str| if text.is_empty() { none.to_owned() } else { text.to_owned() };
+    let words = |text: &str, none: &str| {
+        if text.is_empty() {
+            none.to_owned()
+        } else {
+            text.to_owned()
+        }
+    };
     Ok(HandoffPage {
-        frame: Frame::new(app, person, if may_receive { "Receive" } else { "Handoff" }, ""),
+        frame: Frame::new(
+            app,
+            person,
+            if may_receive { "Receive" } else { "Handoff" },
+            "",
+        ),
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         from: name(handoff.from),
         to: name(handoff.to),
-        released: format!("Handed over by {} on {}.", handoff.released_by.name, handoff.released_at),
+        released: format!(
+            "Handed over by {} on {}.",
+            handoff.released_by.name, handoff.released_at
+        ),
         carrier: match handoff.tracking.as_str() {
             "" => handoff.carrier.clone(),
             tracking => format!("{}, reference {tracking}", handoff.carrier),
@@ -272,7 +351,15 @@ pub async fn receive_form(
     query: Query,
 ) -> Result<Response, WebError> {
     let (work, handoff) = receive::see(&app, &person, &id).await?;
-    let mut view = handoff_page(&app, &person, &work, &handoff, &super::TypedForm::new(), &[], Vec::new())?;
+    let mut view = handoff_page(
+        &app,
+        &person,
+        &work,
+        &handoff,
+        &super::TypedForm::new(),
+        &[],
+        Vec::new(),
+    )?;
     view.frame = view.frame.done(query.text("done"));
     page(&view)
 }
@@ -283,12 +370,22 @@ pub async fn receive(
     At(id): At<String>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let (code, faults, refusals) = match receive::receive(&app, &person, &id, &form.0, &form.key()?).await {
-        Ok(number) => return Ok(see_other(&format!("/cases/{}?done=received", number.as_str()))),
+    let (code, faults, refusals) = match receive::receive(&app, &person, &id, &form.0, &form.key()?)
+        .await
+    {
+        Ok(number) => {
+            return Ok(see_other(&format!(
+                "/cases/{}?done=received",
+                number.as_str()
+            )));
+        }
         Err(AppError::Invalid(faults)) => (StatusCode::UNPROCESSABLE_ENTITY, faults, Vec::new()),
         Err(AppError::Refused(refusals)) => (StatusCode::CONFLICT, Vec::new(), refusals),
         Err(other) => return Err(other.into()),
     };
     let (work, handoff) = receive::see(&app, &person, &id).await?;
-    page_with(code, &handoff_page(&app, &person, &work, &handoff, &form.0, &faults, refusals)?)
+    page_with(
+        code,
+        &handoff_page(&app, &person, &work, &handoff, &form.0, &faults, refusals)?,
+    )
 }

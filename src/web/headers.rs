@@ -14,9 +14,18 @@ pub fn set(headers: &mut HeaderMap, over_tls: bool) {
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
         // Case numbers stand in addresses, and stay here.
         (header::REFERRER_POLICY, "same-origin"),
-        (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
-        (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
-        (HeaderName::from_static("permissions-policy"), "geolocation=(), microphone=(), camera=()"),
+        (
+            HeaderName::from_static("cross-origin-opener-policy"),
+            "same-origin",
+        ),
+        (
+            HeaderName::from_static("cross-origin-resource-policy"),
+            "same-origin",
+        ),
+        (
+            HeaderName::from_static("permissions-policy"),
+            "geolocation=(), microphone=(), camera=()",
+        ),
     ];
     for (name, value) in fixed {
         headers.insert(name, HeaderValue::from_static(value));
@@ -28,5 +37,7 @@ pub fn set(headers: &mut HeaderMap, over_tls: bool) {
         );
     }
     // Pages hold what belongs to a patient, and a shared computer's disk is no place for it.
-    headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
+    headers
+        .entry(header::CACHE_CONTROL)
+        .or_insert(HeaderValue::from_static("no-store"));
 }

@@ -62,7 +62,11 @@ pub struct HomePage {
 }
 
 fn count_words(count: i64) -> String {
-    if count >= COUNT_MOST { format!("{} and more", COUNT_MOST - 1) } else { count.to_string() }
+    if count >= COUNT_MOST {
+        format!("{} and more", COUNT_MOST - 1)
+    } else {
+        count.to_string()
+    }
 }
 
 pub async fn page_of_columns(app: &App, person: &Person) -> Result<HomePage, WebError> {
@@ -76,7 +80,11 @@ pub async fn page_of_columns(app: &App, person: &Person) -> Result<HomePage, Web
             word: column.place.word(),
             count: count_words(column.count),
             more: column.count > COLUMN_CASES,
-            cards: column.cases.iter().map(|case| Card::new(case, side, &today)).collect(),
+            cards: column
+                .cases
+                .iter()
+                .map(|case| Card::new(case, side, &today))
+                .collect(),
         })
         .collect();
     Ok(HomePage {
@@ -118,7 +126,10 @@ pub async fn column(
     let is_full = i64::try_from(cases.len()).unwrap_or(0) == LIST_CASES;
     page(&ColumnPage {
         frame: Frame::new(&app, &person, place.shown(), "/"),
-        cards: cases.iter().map(|case| Card::new(case, side, &today)).collect(),
+        cards: cases
+            .iter()
+            .map(|case| Card::new(case, side, &today))
+            .collect(),
         before: (number > 0).then(|| link(number - 1)),
         after: is_full.then(|| link(number + 1)),
     })
@@ -132,7 +143,11 @@ pub struct FindPage {
     pub message: String,
 }
 
-pub async fn find(State(app): State<App>, Signed(person): Signed, query: Query) -> Result<Response, WebError> {
+pub async fn find(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
     let typed = query.text("q").to_owned();
     match find::find(&app, &person, &typed).await {
         Ok(Found::Case(number)) => Ok(see_other(&format!("/cases/{}", number.as_str()))),
@@ -156,7 +171,11 @@ pub async fn healthz(State(app): State<App>) -> Response {
         Ok(()) => (StatusCode::OK, "ok\n").into_response(),
         Err(error) => {
             tracing::error!(%error, "health check");
-            (StatusCode::SERVICE_UNAVAILABLE, "the database does not answer\n").into_response()
+            (
+                StatusCode::SERVICE_UNAVAILABLE,
+                "the database does not answer\n",
+            )
+                .into_response()
         }
     }
 }

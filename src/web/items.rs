@@ -43,7 +43,11 @@ fn split(error: AppError) -> Result<(Vec<Fault>, Vec<String>), WebError> {
 
 /// Refused by a rule is 409, a wrong field 422.
 fn status(refusals: &[String]) -> StatusCode {
-    if refusals.is_empty() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::CONFLICT }
+    if refusals.is_empty() {
+        StatusCode::UNPROCESSABLE_ENTITY
+    } else {
+        StatusCode::CONFLICT
+    }
 }
 
 fn new_page(
@@ -60,7 +64,8 @@ fn new_page(
     }
     let fields = vec![
         FieldView::choice("item_kind", "What it is", choices_of!(ItemKind)).needed(),
-        FieldView::choice("arch", "Arch", choices_of!(Arch)).hint("Needed for dentures, impressions, rims and casts."),
+        FieldView::choice("arch", "Arch", choices_of!(Arch))
+            .hint("Needed for dentures, impressions, rims and casts."),
         FieldView::choice("place", "Where it is now", places).needed(),
         FieldView::new(Input::Number, "pieces", "Number of pieces").hint("One if left empty."),
         FieldView::text("note", "Note").hint("Material, maker, marks. Nothing about the person."),
@@ -83,7 +88,14 @@ pub async fn new(
 ) -> Result<Response, WebError> {
     let sight = see_case::see(&app, &person, &number).await?;
     let typed = super::TypedForm::from([("place".to_owned(), "here".to_owned())]);
-    page(&new_page(&app, &person, &sight.work, &typed, &[], Vec::new())?)
+    page(&new_page(
+        &app,
+        &person,
+        &sight.work,
+        &typed,
+        &[],
+        Vec::new(),
+    )?)
 }
 
 pub async fn add(
@@ -98,7 +110,10 @@ pub async fn add(
             let (faults, refusals) = split(error)?;
             let sight = see_case::see(&app, &person, &number).await?;
             let status = status(&refusals);
-            page_with(status, &new_page(&app, &person, &sight.work, &form.0, &faults, refusals)?)
+            page_with(
+                status,
+                &new_page(&app, &person, &sight.work, &form.0, &faults, refusals)?,
+            )
         }
     }
 }
@@ -152,33 +167,72 @@ pub fn disinfection_fields() -> Vec<FieldView> {
 fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Vec<DeedView> {
     let mut deeds = Vec::new();
     let mut offer = |word, label, hint, fields| {
-        deeds.push(DeedView { word, label, hint, fields, refusals: Vec::new(), open: false });
+        deeds.push(DeedView {
+            word,
+            label,
+            hint,
+            fields,
+            refusals: Vec::new(),
+            open: false,
+        });
     };
     let is_here = state.gone.is_none() && state.holder == Holder::of(work.house());
     if is_here && item.kind.needs_disinfection() {
-        offer("disinfect", "Record a disinfection", "As the agent's label and the item's maker allow.", disinfection_fields());
+        offer(
+            "disinfect",
+            "Record a disinfection",
+            "As the agent's label and the item's maker allow.",
+            disinfection_fields(),
+        );
     }
     let is_office = work.side == Side::Office && person.may(Deed::TreatPatient);
     if is_here && is_office && item.kind == ItemKind::Duplicate {
-        offer("give", "Give it to the patient as the spare", "Once the final is in the mouth: marked, in water, and the patient told where to keep it.", Vec::new());
+        offer(
+            "give",
+            "Give it to the patient as the spare",
+            "Once the final is in the mouth: marked, in water, and the patient told where to keep it.",
+            Vec::new(),
+        );
     }
     if is_here && is_office && item.kind == ItemKind::OldDenture {
         let fields = vec![
             tick("consent", "The patient consents"),
             FieldView::text("kept", "Where it is kept").needed(),
         ];
-        offer("keep_back", "Keep it back", "It is the patient's property: ask, and follow local law.", fields);
+        offer(
+            "keep_back",
+            "Keep it back",
+            "It is the patient's property: ask, and follow local law.",
+            fields,
+        );
     }
     if is_office && state.gone.is_none() && state.holder == Holder::Patient && !state.worn {
-        offer("bring_back", "Brought back by the patient", "It is in the office again.", Vec::new());
+        offer(
+            "bring_back",
+            "Brought back by the patient",
+            "It is in the office again.",
+            Vec::new(),
+        );
     }
     if is_here && !item.kind.is_denture() {
-        let into = FieldView::text("into", "What became of it").hint("Such as: poured into the upper cast.").needed();
-        offer("use_up", "Used up", "Nothing can happen to it afterwards.", vec![into]);
+        let into = FieldView::text("into", "What became of it")
+            .hint("Such as: poured into the upper cast.")
+            .needed();
+        offer(
+            "use_up",
+            "Used up",
+            "Nothing can happen to it afterwards.",
+            vec![into],
+        );
     }
     if is_here {
         let how = FieldView::text("how", "How and why").needed();
-        offer("destroy", "Destroyed", "Nothing can happen to it afterwards. With the patient's consent where it is theirs.", vec![how]);
+        offer(
+            "destroy",
+            "Destroyed",
+            "Nothing can happen to it afterwards. With the patient's consent where it is theirs.",
+            vec![how],
+        );
     }
     let entries: Vec<(String, String)> = work
         .events
@@ -193,7 +247,12 @@ fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Ve
         FieldView::choice("event", "Which entry", entries).needed(),
         FieldView::text("correction", "What is wrong, and what is right").needed(),
     ];
-    offer("correct", "Correct an entry", "The entry stays as it is; the correction is written below it.", fields);
+    offer(
+        "correct",
+        "Correct an entry",
+        "The entry stays as it is; the correction is written below it.",
+        fields,
+    );
     deeds
 }
 
@@ -205,7 +264,9 @@ fn item_page(
     tried: Option<(&super::TypedForm, Vec<Fault>, Vec<String>)>,
 ) -> Result<ItemPage, WebError> {
     let custody = fold(&work.events);
-    let state = custody.get(&item.tag).ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
+    let state = custody
+        .get(&item.tag)
+        .ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
     let mut deeds = deeds(work, item, state, person);
     if let Some((typed, faults, refusals)) = tried {
         let word = typed.get("deed").cloned().unwrap_or_default();
@@ -226,7 +287,9 @@ fn item_page(
         holder: holder_words(state, work),
         states: state_words(item, state),
         deeds,
-        cautions: vec!["Gloves and eye protection with disinfectants; never mix them. Treat what you are not sure of as contaminated."],
+        cautions: vec![
+            "Gloves and eye protection with disinfectants; never mix them. Treat what you are not sure of as contaminated.",
+        ],
         lines: work
             .events
             .iter()
@@ -270,9 +333,18 @@ pub async fn record(
             let (faults, refusals) = split(error)?;
             let (work, item) = see_case::see_item(&app, &person, &tag).await?;
             let code = status(&refusals);
-            let view = item_page(&app, &person, &work, &item, Some((&form.0, faults, refusals)))?;
+            let view = item_page(
+                &app,
+                &person,
+                &work,
+                &item,
+                Some((&form.0, faults, refusals)),
+            )?;
             if view.deeds.iter().all(|deed| !deed.open) {
-                return Err(AppError::Refused(vec!["This cannot be recorded about the item as it stands now.".to_owned()]).into());
+                return Err(AppError::Refused(vec![
+                    "This cannot be recorded about the item as it stands now.".to_owned(),
+                ])
+                .into());
             }
             page_with(code, &view)
         }
@@ -298,7 +370,13 @@ pub struct MouthPage {
     pub post_key: String,
 }
 
-fn arch_form(work: &CaseWork, person: &Person, arch: Arch, typed: &super::TypedForm, faults: &[Fault]) -> ArchForm {
+fn arch_form(
+    work: &CaseWork,
+    person: &Person,
+    arch: Arch,
+    typed: &super::TypedForm,
+    faults: &[Fault],
+) -> ArchForm {
     let custody = fold(&work.events);
     let line = mouth::fold(&work.items, &work.events);
     let worn = mouth::worn_in(&line, arch);
@@ -306,26 +384,54 @@ fn arch_form(work: &CaseWork, person: &Person, arch: Arch, typed: &super::TypedF
         let state = custody.get(&item.tag);
         item.arch == Some(arch)
             && item.kind.is_wearable()
-            && state.is_some_and(|state| state.gone.is_none() && !state.worn && state.holder == Holder::Office)
+            && state.is_some_and(|state| {
+                state.gone.is_none() && !state.worn && state.holder == Holder::Office
+            })
     };
     let mut choices: Vec<(String, String)> = work
         .items
         .iter()
         .filter(is_ready)
-        .map(|item| (item.tag.as_str().to_owned(), format!("{} {}", item.kind.shown(), item.tag)))
+        .map(|item| {
+            (
+                item.tag.as_str().to_owned(),
+                format!("{} {}", item.kind.shown(), item.tag),
+            )
+        })
         .collect();
     if worn.is_some() {
-        choices.push(("nothing".to_owned(), "nothing: taken out, and none put in".to_owned()));
+        choices.push((
+            "nothing".to_owned(),
+            "nothing: taken out, and none put in".to_owned(),
+        ));
     }
-    let mut fields = vec![FieldView::choice("fit", "What goes in now", choices).hint("What was worn comes out in the same step.").needed()];
+    let mut fields = vec![
+        FieldView::choice("fit", "What goes in now", choices)
+            .hint("What was worn comes out in the same step.")
+            .needed(),
+    ];
     if worn.is_some() && person.may(Deed::Sign) {
-        fields.push(FieldView::text("reason", "Only for “nothing”: why the arch stays empty").hint("An exception that you sign as the dentist."));
-        fields.push(FieldView::new(Input::Password, "password", "Your password again, for the exception").autocomplete("current-password"));
+        fields.push(
+            FieldView::text("reason", "Only for “nothing”: why the arch stays empty")
+                .hint("An exception that you sign as the dentist."),
+        );
+        fields.push(
+            FieldView::new(
+                Input::Password,
+                "password",
+                "Your password again, for the exception",
+            )
+            .autocomplete("current-password"),
+        );
     }
     // Messages and texts belong to the arch whose form was sent.
     let is_sent = typed.get("arch").is_some_and(|word| word == arch.word());
     let (nothing, none) = (super::TypedForm::new(), Vec::new());
-    let mut fields = if is_sent { fill(fields, typed, faults) } else { fill(fields, &nothing, &none) };
+    let mut fields = if is_sent {
+        fill(fields, typed, faults)
+    } else {
+        fill(fields, &nothing, &none)
+    };
     let mut hidden = FieldView::new(Input::Hidden, "worn", "");
     hidden.value = worn.map(|tag| tag.as_str().to_owned()).unwrap_or_default();
     fields.push(hidden);
@@ -333,7 +439,11 @@ fn arch_form(work: &CaseWork, person: &Person, arch: Arch, typed: &super::TypedF
         // Two forms on one page: their fields need ids of their own.
         field.scope = arch.word();
     }
-    ArchForm { word: arch.word(), title: arch.shown(), fields }
+    ArchForm {
+        word: arch.word(),
+        title: arch.shown(),
+        fields,
+    }
 }
 
 fn mouth_page(
@@ -350,7 +460,10 @@ fn mouth_page(
         path_number: work.case.number.as_str().to_owned(),
         mouth: mouth_words(work, &work.events),
         refusals,
-        arches: treated(work.case.arches).iter().map(|&arch| arch_form(work, person, arch, typed, faults)).collect(),
+        arches: treated(work.case.arches)
+            .iter()
+            .map(|&arch| arch_form(work, person, arch, typed, faults))
+            .collect(),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }
@@ -361,7 +474,14 @@ pub async fn mouth(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let sight = see_case::see(&app, &person, &number).await?;
-    page(&mouth_page(&app, &person, &sight.work, &super::TypedForm::new(), &[], Vec::new())?)
+    page(&mouth_page(
+        &app,
+        &person,
+        &sight.work,
+        &super::TypedForm::new(),
+        &[],
+        Vec::new(),
+    )?)
 }
 
 pub async fn change_mouth(
@@ -371,12 +491,18 @@ pub async fn change_mouth(
     form: Typed,
 ) -> Result<Response, WebError> {
     match record_event::change_mouth(&app, &person, &number, &form.0, &form.key()?).await {
-        Ok(()) => Ok(see_other(&format!("/cases/{}?done=recorded", number.as_str()))),
+        Ok(()) => Ok(see_other(&format!(
+            "/cases/{}?done=recorded",
+            number.as_str()
+        ))),
         Err(error) => {
             let (faults, refusals) = split(error)?;
             let sight = see_case::see(&app, &person, &number).await?;
             let code = status(&refusals);
-            page_with(code, &mouth_page(&app, &person, &sight.work, &form.0, &faults, refusals)?)
+            page_with(
+                code,
+                &mouth_page(&app, &person, &sight.work, &form.0, &faults, refusals)?,
+            )
         }
     }
 }

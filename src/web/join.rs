@@ -25,7 +25,10 @@ pub struct JoinPage {
 impl JoinPage {
     pub fn new(offer: &Offer, typed: &super::TypedForm, faults: &[Fault]) -> JoinPage {
         let role = offer.invite.role;
-        let place = offer.party.as_ref().map_or_else(|| "this installation".to_owned(), |party| party.name.clone());
+        let place = offer.party.as_ref().map_or_else(
+            || "this installation".to_owned(),
+            |party| party.name.clone(),
+        );
         let mut fields = vec![
             FieldView::text("name", "Your name, as it is to be printed").needed().autocomplete("name"),
             FieldView::text("login", "Sign-in name")
@@ -60,12 +63,19 @@ pub async fn form(State(app): State<App>, At(secret): At<String>) -> Result<Resp
     page(&JoinPage::new(&offer, &typed, &[]))
 }
 
-pub async fn enter(State(app): State<App>, At(secret): At<String>, form: Typed) -> Result<Response, WebError> {
+pub async fn enter(
+    State(app): State<App>,
+    At(secret): At<String>,
+    form: Typed,
+) -> Result<Response, WebError> {
     match join::join(&app, &secret, &form.0).await {
         Ok(session) => Ok(with_cookie(&app, see_other("/"), &session)),
         Err(AppError::Invalid(faults)) => {
             let offer = join::offer(&app, &secret).await?;
-            page_with(StatusCode::UNPROCESSABLE_ENTITY, &JoinPage::new(&offer, &form.0, &faults))
+            page_with(
+                StatusCode::UNPROCESSABLE_ENTITY,
+                &JoinPage::new(&offer, &form.0, &faults),
+            )
         }
         Err(other) => Err(other.into()),
     }

@@ -21,11 +21,19 @@ pub struct PartiesPage {
     pub parties: Vec<Party>,
 }
 
-pub async fn parties(State(app): State<App>, Signed(person): Signed, query: Query) -> Result<Response, WebError> {
+pub async fn parties(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
     let everybody = manage::everybody(&app).await?;
     page(&PartiesPage {
         frame: Frame::new(&app, &person, "Offices and labs", "/parties").done(query.text("done")),
-        parties: everybody.parties.into_iter().map(|(party, _)| party).collect(),
+        parties: everybody
+            .parties
+            .into_iter()
+            .map(|(party, _)| party)
+            .collect(),
     })
 }
 
@@ -49,14 +57,21 @@ impl PartyPage {
     ) -> Result<PartyPage, WebError> {
         let mut fields = vec![
             FieldView::text("name", "Name").needed(),
-            FieldView::new(Input::Long, "address", "Address").hint("As it is to be printed, line by line.").needed(),
+            FieldView::new(Input::Long, "address", "Address")
+                .hint("As it is to be printed, line by line.")
+                .needed(),
             FieldView::text("licence", "Licence or registration number").needed(),
-            FieldView::text("zone", "Time zone").hint("Region and city, such as Europe/Vienna.").needed(),
+            FieldView::text("zone", "Time zone")
+                .hint("Region and city, such as Europe/Vienna.")
+                .needed(),
             FieldView::choice("paper", "Paper size", choices_of!(Paper)).needed(),
             FieldView::choice("numbering", "Tooth numbers", choices_of!(Numbering)).needed(),
         ];
         if is_new {
-            fields.insert(0, FieldView::choice("kind", "What it is", choices_of!(PartyKind)).needed());
+            fields.insert(
+                0,
+                FieldView::choice("kind", "What it is", choices_of!(PartyKind)).needed(),
+            );
         }
         Ok(PartyPage {
             frame: Frame::new(app, person, title, "/parties"),
@@ -83,11 +98,25 @@ fn as_typed(party: &Party) -> super::TypedForm {
     .collect()
 }
 
-pub async fn new_party(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
-    page(&PartyPage::new(&app, &person, "New office or lab", &super::TypedForm::new(), &[], true)?)
+pub async fn new_party(
+    State(app): State<App>,
+    Signed(person): Signed,
+) -> Result<Response, WebError> {
+    page(&PartyPage::new(
+        &app,
+        &person,
+        "New office or lab",
+        &super::TypedForm::new(),
+        &[],
+        true,
+    )?)
 }
 
-pub async fn add_party(State(app): State<App>, Signed(person): Signed, form: Typed) -> Result<Response, WebError> {
+pub async fn add_party(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
     match manage::add_party(&app, &person, &form.0, &form.key()?).await {
         Ok(_) => Ok(see_other("/parties?done=saved")),
         Err(AppError::Invalid(faults)) => page_with(
@@ -98,9 +127,20 @@ pub async fn add_party(State(app): State<App>, Signed(person): Signed, form: Typ
     }
 }
 
-pub async fn party(State(app): State<App>, Signed(person): Signed, At(id): At<String>) -> Result<Response, WebError> {
+pub async fn party(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<String>,
+) -> Result<Response, WebError> {
     let party = manage::party(&app, &id).await?;
-    page(&PartyPage::new(&app, &person, &party.name, &as_typed(&party), &[], false)?)
+    page(&PartyPage::new(
+        &app,
+        &person,
+        &party.name,
+        &as_typed(&party),
+        &[],
+        false,
+    )?)
 }
 
 pub async fn change_party(
@@ -139,11 +179,15 @@ async fn people_page(
     link: Option<String>,
 ) -> Result<PeoplePage, WebError> {
     let everybody = manage::everybody(app).await?;
-    let parties = everybody.parties.iter().map(|(party, _)| (party.id.clone(), party.name.clone()));
+    let parties = everybody
+        .parties
+        .iter()
+        .map(|(party, _)| (party.id.clone(), party.name.clone()));
     let fields = vec![
         FieldView::text("name", "Name, as it is to be printed").needed(),
         FieldView::choice("role", "Role", choices_of!(Role)).needed(),
-        FieldView::choice("party", "Works at", parties.collect::<Vec<_>>()).hint("Empty for an administrator."),
+        FieldView::choice("party", "Works at", parties.collect::<Vec<_>>())
+            .hint("Empty for an administrator."),
     ];
     Ok(PeoplePage {
         frame: Frame::new(app, person, "People", "/people"),
@@ -155,13 +199,21 @@ async fn people_page(
     })
 }
 
-pub async fn people(State(app): State<App>, Signed(person): Signed, query: Query) -> Result<Response, WebError> {
+pub async fn people(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
     let mut people = people_page(&app, &person, &super::TypedForm::new(), &[], None).await?;
     people.frame = people.frame.done(query.text("done"));
     page(&people)
 }
 
-pub async fn invite(State(app): State<App>, Signed(person): Signed, form: Typed) -> Result<Response, WebError> {
+pub async fn invite(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
     match manage::invite(&app, &person, &form.0, &form.key()?).await {
         // No redirect: the link is shown in this answer and nowhere else.
         Ok(path) => {

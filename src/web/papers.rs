@@ -26,7 +26,10 @@ pub async fn slip(
 ) -> Result<Response, WebError> {
     let (_, found, _) = see_case::see_revision(&app, &person, &number, revision).await?;
     let bytes = see_case::slip_pdf(&app, &found, paper(&query)?)?;
-    Ok(pdf(&format!("slip-{}-{revision}.pdf", number.as_str()), bytes))
+    Ok(pdf(
+        &format!("slip-{}-{revision}.pdf", number.as_str()),
+        bytes,
+    ))
 }
 
 pub async fn draft_slip(
@@ -52,18 +55,33 @@ pub async fn custody_sheet(
 /// Rows left for codes that are drawn later.
 const BLANK_ROWS: usize = 8;
 
-pub async fn key_sheet(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn key_sheet(
+    State(app): State<App>,
+    Signed(person): Signed,
+) -> Result<Response, WebError> {
     let cards = add_patient::list(&app, &person, 0).await?;
     let content = sheet::KeySheet {
         paper: person.paper(),
-        office: person.party.as_ref().map(|party| party.name.clone()).unwrap_or_default(),
+        office: person
+            .party
+            .as_ref()
+            .map(|party| party.name.clone())
+            .unwrap_or_default(),
         codes: cards.iter().map(|card| card.code.to_string()).collect(),
         blank_rows: BLANK_ROWS,
     };
     // The newest code dates the sheet, so that the same codes give the same file.
-    let newest = cards.iter().map(|card| card.made_ms).max().unwrap_or_default();
-    let meta =
-        Meta { title: "Key sheet".to_owned(), author: content.office.clone(), created: person.moment(newest) };
-    let bytes = write(&sheet::lay_out(&content), &meta).map_err(|error| AppError::Inner(error.to_string()))?;
+    let newest = cards
+        .iter()
+        .map(|card| card.made_ms)
+        .max()
+        .unwrap_or_default();
+    let meta = Meta {
+        title: "Key sheet".to_owned(),
+        author: content.office.clone(),
+        created: person.moment(newest),
+    };
+    let bytes = write(&sheet::lay_out(&content), &meta)
+        .map_err(|error| AppError::Inner(error.to_string()))?;
     Ok(pdf("key-sheet.pdf", bytes))
 }

@@ -33,14 +33,24 @@ pub struct PatientsPage {
     pub after: Option<String>,
 }
 
-pub async fn list(State(app): State<App>, Signed(person): Signed, query: Query) -> Result<Response, WebError> {
+pub async fn list(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
     let number: i64 = query.text("page").parse().unwrap_or(0).clamp(0, 100_000);
     let cards = add_patient::list(&app, &person, number).await?;
     let is_full = i64::try_from(cards.len()).unwrap_or(0) == LIST_PATIENTS;
     let view = |card: add_patient::Card| CardView {
         path: format!("/patients/{}", card.code.as_str()),
         code: card.code.to_string(),
-        facts: card.patient.facts().into_iter().map(|(label, words)| format!("{label}: {words}")).collect::<Vec<_>>().join(" · "),
+        facts: card
+            .patient
+            .facts()
+            .into_iter()
+            .map(|(label, words)| format!("{label}: {words}"))
+            .collect::<Vec<_>>()
+            .join(" · "),
         day: person.moment(card.made_ms).day(),
     };
     page(&PatientsPage {
@@ -71,13 +81,30 @@ impl PatientPage {
         typed: &super::TypedForm,
         faults: &[Fault],
     ) -> Result<PatientPage, WebError> {
-        let mut fields: Vec<FieldView> =
-            fill(patient::fields().iter().map(|spec| view_of(spec, None, person.numbering())).collect(), typed, faults);
-        for field in fields.iter_mut().filter(|field| matches!(field.input, Input::Text | Input::Long)) {
-            field.warnings = looks_personal(&field.value).iter().map(|warning| warning.sentence()).collect();
+        let mut fields: Vec<FieldView> = fill(
+            patient::fields()
+                .iter()
+                .map(|spec| view_of(spec, None, person.numbering()))
+                .collect(),
+            typed,
+            faults,
+        );
+        for field in fields
+            .iter_mut()
+            .filter(|field| matches!(field.input, Input::Text | Input::Long))
+        {
+            field.warnings = looks_personal(&field.value)
+                .iter()
+                .map(|warning| warning.sentence())
+                .collect();
         }
         Ok(PatientPage {
-            frame: Frame::new(app, person, code.map_or("New patient code".to_owned(), ToString::to_string), "/patients"),
+            frame: Frame::new(
+                app,
+                person,
+                code.map_or("New patient code".to_owned(), ToString::to_string),
+                "/patients",
+            ),
             code: code.map(ToString::to_string),
             fields,
             version: typed.get("version").cloned().unwrap_or_default(),
@@ -89,12 +116,25 @@ impl PatientPage {
 }
 
 pub async fn new(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
-    page(&PatientPage::new(&app, &person, None, &super::TypedForm::new(), &[])?)
+    page(&PatientPage::new(
+        &app,
+        &person,
+        None,
+        &super::TypedForm::new(),
+        &[],
+    )?)
 }
 
-pub async fn add(State(app): State<App>, Signed(person): Signed, form: Typed) -> Result<Response, WebError> {
+pub async fn add(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
     match add_patient::add(&app, &person, &form.0, &form.key()?).await {
-        Ok(code) => Ok(see_other(&format!("/patients/{}?done=saved", code.as_str()))),
+        Ok(code) => Ok(see_other(&format!(
+            "/patients/{}?done=saved",
+            code.as_str()
+        ))),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
             &PatientPage::new(&app, &person, None, &form.0, &faults)?,
@@ -116,7 +156,13 @@ pub async fn page_of(
     view.frame = view.frame.done(query.text("done"));
     view.cases = cases
         .iter()
-        .map(|case| (format!("/cases/{}", case.number.as_str()), case.number.to_string(), case.summary.clone()))
+        .map(|case| {
+            (
+                format!("/cases/{}", case.number.as_str()),
+                case.number.to_string(),
+                case.summary.clone(),
+            )
+        })
         .collect();
     page(&view)
 }
@@ -128,7 +174,10 @@ pub async fn change(
     form: Typed,
 ) -> Result<Response, WebError> {
     match add_patient::change(&app, &person, &code, &form.0, &form.key()?).await {
-        Ok(()) => Ok(see_other(&format!("/patients/{}?done=saved", code.as_str()))),
+        Ok(()) => Ok(see_other(&format!(
+            "/patients/{}?done=saved",
+            code.as_str()
+        ))),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
             &PatientPage::new(&app, &person, Some(&code), &form.0, &faults)?,

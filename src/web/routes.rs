@@ -2,8 +2,8 @@
 
 use super::guard::{Watch, guard};
 use super::{
-    account, cases, error::WebError, handoffs, headers, home, items, join, manage, papers, patients, sign, sign_in,
-    statics, write,
+    account, cases, error::WebError, handoffs, headers, home, items, join, manage, papers,
+    patients, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::access::Deed;
@@ -122,12 +122,17 @@ pub fn router(app: App) -> Router {
         .layer(middleware::from_fn(plain_bodies))
         .layer(CatchPanicLayer::custom(panicked))
         // A request that takes half a minute is a broken connection, not work.
-        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, Duration::from_secs(30)))
+        .layer(TimeoutLayer::with_status_code(
+            StatusCode::REQUEST_TIMEOUT,
+            Duration::from_secs(30),
+        ))
         .layer(CompressionLayer::new())
-        .layer(middleware::map_response(move |mut response: Response| async move {
-            headers::set(response.headers_mut(), over_tls);
-            response
-        }))
+        .layer(middleware::map_response(
+            move |mut response: Response| async move {
+                headers::set(response.headers_mut(), over_tls);
+                response
+            },
+        ))
 }
 
 async fn not_found() -> WebError {
@@ -135,17 +140,28 @@ async fn not_found() -> WebError {
 }
 
 async fn wrong_method() -> WebError {
-    WebError::request(StatusCode::METHOD_NOT_ALLOWED, "This address is not used in this way.")
+    WebError::request(
+        StatusCode::METHOD_NOT_ALLOWED,
+        "This address is not used in this way.",
+    )
 }
 
 /// Answers that axum itself writes (a path with broken percent signs, say) are turned into our page.
 async fn plain_bodies(request: Request, next: Next) -> Response {
     let response = next.run(request).await;
-    let is_ours = response.headers().contains_key(axum::http::header::CONTENT_TYPE)
-        && response.headers().get(axum::http::header::CONTENT_TYPE).is_some_and(|kind| kind != "text/plain; charset=utf-8");
+    let is_ours = response
+        .headers()
+        .contains_key(axum::http::header::CONTENT_TYPE)
+        && response
+            .headers()
+            .get(axum::http::header::CONTENT_TYPE)
+            .is_some_and(|kind| kind != "text/plain; charset=utf-8");
     if (response.status().is_client_error() || response.status().is_server_error()) && !is_ours {
-        return WebError::request(response.status(), "The request is not one that this application takes.")
-            .into_response();
+        return WebError::request(
+            response.status(),
+            "The request is not one that this application takes.",
+        )
+        .into_response();
     }
     response
 }

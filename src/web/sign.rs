@@ -40,21 +40,52 @@ pub struct SignPage {
 /// Who is named in the document, above the prescription itself: this is signed too.
 fn heads(proposal: &Proposal) -> PrintedSection {
     let document = &proposal.document;
-    let line = |label: &'static str, value: String| PrintedLine { key: "", label, value };
+    let line = |label: &'static str, value: String| PrintedLine {
+        key: "",
+        label,
+        value,
+    };
     let mut lines = vec![
-        line("Office", format!("{}\n{}\n{}", document.office.name, document.office.address, document.office.licence)),
-        line("Laboratory", format!("{}\n{}\n{}", document.lab.name, document.lab.address, document.lab.licence)),
-        line("Prescriber", format!("{}, licence {}", document.prescriber_name, document.prescriber_licence)),
+        line(
+            "Office",
+            format!(
+                "{}\n{}\n{}",
+                document.office.name, document.office.address, document.office.licence
+            ),
+        ),
+        line(
+            "Laboratory",
+            format!(
+                "{}\n{}\n{}",
+                document.lab.name, document.lab.address, document.lab.licence
+            ),
+        ),
+        line(
+            "Prescriber",
+            format!(
+                "{}, licence {}",
+                document.prescriber_name, document.prescriber_licence
+            ),
+        ),
         line("Issued", document.issued.to_string()),
         line("Patient", document.patient.code.to_string()),
         line("Jaws treated", document.arches.shown().to_owned()),
     ];
-    let facts: Vec<String> =
-        document.patient.facts.iter().map(|(label, words)| format!("{label}: {words}")).collect();
+    let facts: Vec<String> = document
+        .patient
+        .facts
+        .iter()
+        .map(|(label, words)| format!("{label}: {words}"))
+        .collect();
     if !facts.is_empty() {
         lines.push(line("Facts of the patient's card", facts.join("\n")));
     }
-    PrintedSection { key: "heads", title: "Who, for whom", lines, tables: Vec::new() }
+    PrintedSection {
+        key: "heads",
+        title: "Who, for whom",
+        lines,
+        tables: Vec::new(),
+    }
 }
 
 impl SignPage {
@@ -67,10 +98,19 @@ impl SignPage {
     ) -> Result<SignPage, WebError> {
         let document = &proposal.document;
         let mut fields = vec![
-            FieldView::new(Input::Password, "password", "Your password again").needed().autocomplete("current-password"),
+            FieldView::new(Input::Password, "password", "Your password again")
+                .needed()
+                .autocomplete("current-password"),
         ];
         if !document.warnings.is_empty() {
-            fields.insert(0, FieldView::new(Input::Tick, "warnings_read", "I have looked at these texts, and they name nobody"));
+            fields.insert(
+                0,
+                FieldView::new(
+                    Input::Tick,
+                    "warnings_read",
+                    "I have looked at these texts, and they name nobody",
+                ),
+            );
         }
         let mut sections = vec![heads(proposal)];
         sections.extend(document.prescription.printed(document.numbering));
@@ -80,8 +120,17 @@ impl SignPage {
             path_number: document.case.as_str().to_owned(),
             number_of_revision: document.revision,
             based_on: proposal.based_on,
-            problems: proposal.faults.iter().map(|fault| format!("{}: {}", label(&fault.key), fault.message)).collect(),
-            differences: proposal.differences.iter().cloned().map(DifferenceView::from).collect(),
+            problems: proposal
+                .faults
+                .iter()
+                .map(|fault| format!("{}: {}", label(&fault.key), fault.message))
+                .collect(),
+            differences: proposal
+                .differences
+                .iter()
+                .cloned()
+                .map(DifferenceView::from)
+                .collect(),
             sections,
             warnings: document.warnings.clone(),
             meaning: document.meaning.clone(),
@@ -102,7 +151,13 @@ pub async fn form(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let proposal = sign::propose(&app, &person, &number).await?;
-    page(&SignPage::new(&app, &person, &proposal, &super::TypedForm::new(), &[])?)
+    page(&SignPage::new(
+        &app,
+        &person,
+        &proposal,
+        &super::TypedForm::new(),
+        &[],
+    )?)
 }
 
 pub async fn sign(
@@ -118,7 +173,10 @@ pub async fn sign(
     };
     let password = form.0.get("password").cloned().unwrap_or_default();
     match sign::sign(&app, &person, &number, &shown, &password, &form.key()?).await {
-        Ok(_) => Ok(see_other(&format!("/cases/{}?done=signed", number.as_str()))),
+        Ok(_) => Ok(see_other(&format!(
+            "/cases/{}?done=signed",
+            number.as_str()
+        ))),
         Err(error @ (AppError::Invalid(_) | AppError::Refused(_))) => {
             let (faults, refusals) = match error {
                 AppError::Invalid(faults) => (faults, Vec::new()),
@@ -141,5 +199,8 @@ pub async fn acknowledge(
     form: Typed,
 ) -> Result<Response, WebError> {
     sign::acknowledge(&app, &person, &number, revision, &form.key()?).await?;
-    Ok(see_other(&format!("/cases/{}?done=acknowledged", number.as_str())))
+    Ok(see_other(&format!(
+        "/cases/{}?done=acknowledged",
+        number.as_str()
+    )))
 }

@@ -22,29 +22,46 @@ pub struct SignInPage {
 
 impl SignInPage {
     pub fn new(app: &App, typed: &super::TypedForm, faults: &[Fault], next: &str) -> SignInPage {
-        let mut password = FieldView::new(Input::Password, "password", "Password").autocomplete("current-password");
+        let mut password = FieldView::new(Input::Password, "password", "Password")
+            .autocomplete("current-password");
         password.needed = true;
-        let login = FieldView::text("login", "Sign-in name").autocomplete("username").needed();
+        let login = FieldView::text("login", "Sign-in name")
+            .autocomplete("username")
+            .needed();
         let mut frame = Frame::bare("Sign in");
         frame.notice.clone_from(&app.settings.notice);
-        SignInPage { frame, fields: fill(vec![login, password], typed, faults), next: local_path(next).to_owned() }
+        SignInPage {
+            frame,
+            fields: fill(vec![login, password], typed, faults),
+            next: local_path(next).to_owned(),
+        }
     }
 }
 
 /// Where to go afterwards: a path of this installation, nothing else.
 fn local_path(next: &str) -> &str {
-    let is_local = next.starts_with('/') && !next.starts_with("//") && !next.contains(['\\', '\r', '\n']);
+    let is_local =
+        next.starts_with('/') && !next.starts_with("//") && !next.contains(['\\', '\r', '\n']);
     if is_local { next } else { "/" }
 }
 
 pub async fn form(State(app): State<App>, query: Query) -> Result<Response, WebError> {
-    page(&SignInPage::new(&app, &super::TypedForm::new(), &[], query.text("next")))
+    page(&SignInPage::new(
+        &app,
+        &super::TypedForm::new(),
+        &[],
+        query.text("next"),
+    ))
 }
 
 pub async fn enter(State(app): State<App>, form: Typed) -> Result<Response, WebError> {
     let password = form.0.get("password").cloned().unwrap_or_default();
     match sign_in::sign_in(&app, form.text("login"), &password).await {
-        Ok(secret) => Ok(with_cookie(&app, see_other(local_path(form.text("next"))), &secret)),
+        Ok(secret) => Ok(with_cookie(
+            &app,
+            see_other(local_path(form.text("next"))),
+            &secret,
+        )),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
             &SignInPage::new(&app, &form.0, &faults, form.text("next")),
@@ -66,7 +83,10 @@ pub async fn leave(State(app): State<App>, Signed(person): Signed) -> Result<Res
     Ok(with_cookie(&app, see_other("/sign-in"), ""))
 }
 
-pub async fn leave_everywhere(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn leave_everywhere(
+    State(app): State<App>,
+    Signed(person): Signed,
+) -> Result<Response, WebError> {
     sign_in::sign_out_everywhere(&app, &person).await?;
     Ok(with_cookie(&app, see_other("/sign-in"), ""))
 }

@@ -17,15 +17,31 @@ const FILES: [File; 3] = [
         kind: "text/css; charset=utf-8",
         bytes: include_bytes!("../../static/vestibule.css"),
     },
-    File { name: "write.js", kind: "text/javascript; charset=utf-8", bytes: include_bytes!("../../static/write.js") },
-    File { name: "mark.svg", kind: "image/svg+xml", bytes: include_bytes!("../../static/mark.svg") },
+    File {
+        name: "write.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/write.js"),
+    },
+    File {
+        name: "mark.svg",
+        kind: "image/svg+xml",
+        bytes: include_bytes!("../../static/mark.svg"),
+    },
 ];
 
-pub async fn file(axum::extract::Path(name): axum::extract::Path<String>) -> Result<Response, WebError> {
-    let file = FILES.iter().find(|file| file.name == name).ok_or(WebError::App(AppError::NotFound))?;
+pub async fn file(
+    axum::extract::Path(name): axum::extract::Path<String>,
+) -> Result<Response, WebError> {
+    let file = FILES
+        .iter()
+        .find(|file| file.name == name)
+        .ok_or(WebError::App(AppError::NotFound))?;
     let headers = [
         (header::CONTENT_TYPE, HeaderValue::from_static(file.kind)),
-        (header::CACHE_CONTROL, HeaderValue::from_static("max-age=300")),
+        (
+            header::CACHE_CONTROL,
+            HeaderValue::from_static("max-age=300"),
+        ),
     ];
     Ok((headers, file.bytes).into_response())
 }

@@ -11,11 +11,11 @@ use crate::domain::access::Deed;
 use crate::domain::draft::Fields;
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
+use crate::domain::item::Item;
 use crate::domain::party::Numbering;
 use crate::domain::prescription::{
-    self, FieldSpec, GroupSpec, Kind, SectionSpec, catalogue, field_spec, is_ours, missing_for_signing,
+    self, FieldSpec, GroupSpec, Kind, SectionSpec, catalogue, is_ours, missing_for_signing,
 };
-use crate::domain::privacy::looks_personal;
 use askama::Template;
 use axum::Json;
 use axum::extract::State;
@@ -35,6 +35,8 @@ pub struct GroupView {
     pub key: &'static str,
     pub title: &'static str,
     pub intro: &'static str,
+    /// What is wrong with the list as a whole.
+    pub messages: Vec<String>,
     pub rows: Vec<RowView>,
 }
 
@@ -80,7 +82,9 @@ fn cautions(section: &str) -> Vec<&'static str> {
             "A change of vertical dimension is tried on the provisional first. A millimetre at the pin is less at the teeth: \
              say where it is measured.",
         ],
-        "base" => vec!["Exclusions of the patient's card go to the lab: check them against every material named here."],
+        "base" => vec![
+            "Exclusions of the patient's card go to the lab: check them against every material named here.",
+        ],
         "enclosures" => vec![
             "Disinfect with an agent and a time that the item's maker allows for. Never mix agents. Rinse.",
         ],
@@ -96,14 +100,18 @@ pub fn view_of(spec: &FieldSpec, row: Option<usize>, numbering: Numbering) -> Fi
     let input = match spec.kind {
         Kind::Text { .. } | Kind::Tooth | Kind::Tag => Input::Text,
         Kind::LongText { .. } => Input::Long,
-        Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. } => Input::Number,
+        Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. } => {
+            Input::Number
+        }
         Kind::Date => Input::Date,
         Kind::Time => Input::Time,
         Kind::YesNo | Kind::Choice(_) => Input::Choice,
     };
     let mut field = FieldView::new(input, &spec.at(row), spec.label).unit(spec.kind.unit());
     field.hint = match spec.kind {
-        Kind::Tooth => format!("{} Number in {}.", spec.hint, numbering.shown()).trim().to_owned(),
+        Kind::Tooth => format!("{} Number in {}.", spec.hint, numbering.shown())
+            .trim()
+            .to_owned(),
         _ => spec.hint.to_owned(),
     };
     field.needed = spec.required_for_signing;
@@ -114,7 +122,11 @@ pub fn view_of(spec: &FieldSpec, row: Option<usize>, numbering: Numbering) -> Fi
     };
     field.choices = words
         .into_iter()
-        .map(|(word, shown)| Choice { word: word.to_owned(), shown: shown.to_owned(), chosen: false })
+        .map(|(word, shown)| Choice {
+            word: word.to_owned(),
+            shown: shown.to_owned(),
+            chosen: false,
+        })
         .collect();
     field
 }
@@ -123,6 +135,8 @@ pub fn view_of(spec: &FieldSpec, row: Option<usize>, numbering: Numbering) -> Fi
 struct Looked {
     faults: Vec<Fault>,
     warnings: BTreeMap<String, String>,
+    /// The case's items, for the fields that name one.
+    tags: Vec<Choice>,
 }
 
 fn look(fields: &Fields, numbering: Numbering, for_signing: bool) -> Looked {
@@ -135,36 +149,58 @@ fn look(fields: &Fields, numbering: Numbering, for_signing: bool) -> Looked {
             }
         }
     }
-    Looked { faults, warnings: warnings(fields) }
+    Looked {
+        faults,
+        warnings: warnings(fields),
+        tags: Vec::new(),
+    }
 }
 
 fn warnings(fields: &Fields) -> BTreeMap<String, String> {
-    let is_free = |key: &str| {
-        field_spec(key).is_some_and(|spec| matches!(spec.kind, Kind::Text { .. } | Kind::LongText { .. }))
-    };
-    let mut found = BTreeMap::new();
-    for (key, text) in fields.iter().filter(|(key, _)| is_free(key)) {
-        let sentences: Vec<String> = looks_personal(text).iter().map(|warning| warning.sentence()).collect();
-        if !sentences.is_empty() {
-            found.insert(key.clone(), sentences.join(" "));
+    let mut found: BTreeMap<String, String> = BTreeMap::new();
+    for (key, warning) in prescription::personal(fields) {
+        let said = found.entry(key).or_default();
+        if !said.is_empty() {
+            said.push(' ');
         }
+        said.push_str(&warning.sentence());
     }
     found
 }
 
-fn filled(spec: &FieldSpec, row: Option<usize>, fields: &Fields, looked: &Looked, numbering: Numbering) -> FieldView {
-    let mut field = view_of(spec, row, numbering).filled(fields, &looked.faults);
+fn filled(
+    spec: &FieldSpec,
+    row: Option<usize>,
+    fields: &Fields,
+    looked: &Looked,
+    numbering: Numbering,
+) -> FieldView {
+    let mut field = view_of(spec, row, numbering);
+    if spec.kind == Kind::Tag && !looked.tags.is_empty() {
+        field.input = Input::Choice;
+        field.choices = looked.tags.clone();
+    }
+    let mut field = field.filled(fields, &looked.faults);
     // A word that is no longer a choice stays visible, or saving the form would lose it.
-    if field.input == Input::Choice && !field.value.is_empty() && !field.choices.iter().any(|choice| choice.chosen) {
+    if field.input == Input::Choice
+        && !field.value.is_empty()
+        && !field.choices.iter().any(|choice| choice.chosen)
+    {
         let value = field.value.clone();
-        field.choices.push(Choice { word: value.clone(), shown: value, chosen: true });
+        field.choices.push(Choice {
+            word: value.clone(),
+            shown: value,
+            chosen: true,
+        });
     }
     // A browser's date box shows only what it can read as a date; anything else must not vanish.
     let is_plain = matches!(field.input, Input::Date | Input::Time);
     if is_plain && looked.faults.iter().any(|fault| fault.key == field.key) {
         field.input = Input::Text;
     }
-    field.warnings.extend(looked.warnings.get(&field.key).cloned());
+    field
+        .warnings
+        .extend(looked.warnings.get(&field.key).cloned());
     field
 }
 
@@ -172,25 +208,47 @@ fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
     let prefix = format!("{}.", group.key);
     fields
         .keys()
-        .filter_map(|key| key.strip_prefix(&prefix)?.split('.').next()?.parse::<usize>().ok())
+        .filter_map(|key| {
+            key.strip_prefix(&prefix)?
+                .split('.')
+                .next()?
+                .parse::<usize>()
+                .ok()
+        })
         .map(|row| row + 1)
         .max()
         .unwrap_or(0)
         .min(prescription::MOST_ROWS)
 }
 
-fn section_view(section: &'static SectionSpec, fields: &Fields, looked: &Looked, numbering: Numbering, more: &str) -> SectionView {
+fn section_view(
+    section: &'static SectionSpec,
+    fields: &Fields,
+    looked: &Looked,
+    numbering: Numbering,
+    more: &str,
+) -> SectionView {
     let group_view = |group: &'static GroupSpec| {
-        let extra = if more == group.key { SPARE_ROWS + 2 } else { SPARE_ROWS };
+        let extra = if more == group.key {
+            SPARE_ROWS + 2
+        } else {
+            SPARE_ROWS
+        };
         let count = (rows_of(group, fields) + extra).min(prescription::MOST_ROWS);
+        let of_list = looked.faults.iter().filter(|fault| fault.key == group.key);
         GroupView {
+            messages: of_list.map(|fault| fault.message.clone()).collect(),
             key: group.key,
             title: group.title,
             intro: group.intro,
             rows: (0..count)
                 .map(|row| RowView {
                     title: format!("{}, row {}", group.title, row + 1),
-                    fields: group.fields.iter().map(|spec| filled(spec, Some(row), fields, looked, numbering)).collect(),
+                    fields: group
+                        .fields
+                        .iter()
+                        .map(|spec| filled(spec, Some(row), fields, looked, numbering))
+                        .collect(),
                 })
                 .collect(),
         }
@@ -200,21 +258,36 @@ fn section_view(section: &'static SectionSpec, fields: &Fields, looked: &Looked,
         title: section.title,
         intro: section.intro,
         cautions: cautions(section.key),
-        fields: section.fields.iter().map(|spec| filled(spec, None, fields, looked, numbering)).collect(),
+        fields: section
+            .fields
+            .iter()
+            .map(|spec| filled(spec, None, fields, looked, numbering))
+            .collect(),
         groups: section.groups.iter().map(group_view).collect(),
     }
 }
 
 /// The page; `checked`: messages for signing are shown too; `more`: the list that gets more rows.
-pub fn write_page(app: &App, person: &Person, written: &Written, checked: bool, more: &str) -> WritePage {
+pub fn write_page(
+    app: &App,
+    person: &Person,
+    written: &Written,
+    checked: bool,
+    more: &str,
+) -> WritePage {
     let draft = &written.draft;
     let numbering = person.numbering();
-    let looked = look(&draft.fields, numbering, checked);
+    let mut looked = look(&draft.fields, numbering, checked);
+    looked.tags = tags(written);
     let title = match draft.based_on {
         0 => "Write the prescription".to_owned(),
         number => format!("Write revision {}", number + 1),
     };
-    let summary = if checked { summary(&looked.faults) } else { Vec::new() };
+    let summary = if checked {
+        summary(&looked.faults)
+    } else {
+        Vec::new()
+    };
     WritePage {
         frame: Frame::new(app, person, title, ""),
         number: draft.case.to_string(),
@@ -227,25 +300,53 @@ pub fn write_page(app: &App, person: &Person, written: &Written, checked: bool, 
         summary,
         others: others(written),
         aside: aside(written, person),
-        saved: format!("Saved {} by {}", person.moment(draft.changed_ms).clock(), draft.changed_by),
+        saved: format!(
+            "Saved {} by {}",
+            person.moment(draft.changed_ms).clock(),
+            draft.changed_by
+        ),
         may_sign: person.may(Deed::Sign),
     }
+}
+
+fn tags(written: &Written) -> Vec<Choice> {
+    let choice = |item: &Item| Choice {
+        word: item.tag.to_string(),
+        shown: format!("{} {}", item.tag, item.title()),
+        chosen: false,
+    };
+    written.items.iter().map(choice).collect()
 }
 
 /// Field id, label with row, and message, for the list on top.
 fn summary(faults: &[Fault]) -> Vec<(String, String, String)> {
     faults
         .iter()
-        .map(|fault| (format!("f-{}", fault.key.replace('.', "-")), label(&fault.key), fault.message.clone()))
+        .map(|fault| {
+            (
+                format!("f-{}", fault.key.replace('.', "-")),
+                label(&fault.key),
+                fault.message.clone(),
+            )
+        })
         .collect()
 }
 
 fn others(written: &Written) -> Option<String> {
-    let mut names: Vec<&str> = written.others.iter().map(|edit| edit.name.as_str()).collect();
+    let mut names: Vec<&str> = written
+        .others
+        .iter()
+        .map(|edit| edit.name.as_str())
+        .collect();
     names.sort_unstable();
     names.dedup();
     let fields = written.others.len();
-    (fields > 0).then(|| format!("{} also wrote here: {fields} field(s) have changed since you opened the page.", names.join(", ")))
+    (fields > 0).then(|| {
+        format!(
+            "{} also wrote here: {fields} field(s) have changed since you opened the page.",
+            names.join(", ")
+        )
+    })
 }
 
 fn aside(written: &Written, person: &Person) -> Vec<AsideView> {
@@ -256,10 +357,19 @@ fn aside(written: &Written, person: &Person) -> Vec<AsideView> {
             field: edit.field.clone(),
             version: edit.version,
             label: label(&edit.field),
-            stands: written.draft.fields.get(&edit.field).cloned().unwrap_or_else(|| "(empty)".to_owned()),
+            stands: written
+                .draft
+                .fields
+                .get(&edit.field)
+                .cloned()
+                .unwrap_or_else(|| "(empty)".to_owned()),
             name: edit.name.clone(),
             at: person.moment(edit.at_ms).to_string(),
-            text: if edit.text.is_empty() { "(empty)".to_owned() } else { edit.text.clone() },
+            text: if edit.text.is_empty() {
+                "(empty)".to_owned()
+            } else {
+                edit.text.clone()
+            },
         })
         .collect()
 }
@@ -271,14 +381,24 @@ pub async fn form(
     query: Query,
 ) -> Result<Response, WebError> {
     let written = write_draft::open(&app, &person, &number).await?;
-    let mut view = write_page(&app, &person, &written, query.text("look") == "yes", query.text("more"));
+    let mut view = write_page(
+        &app,
+        &person,
+        &written,
+        query.text("look") == "yes",
+        query.text("more"),
+    );
     view.frame = view.frame.done(query.text("done"));
     page(&view)
 }
 
 /// The prescription's fields of a posted form.
 fn sent(form: &Typed) -> Fields {
-    form.0.iter().filter(|(key, _)| is_ours(key)).map(|(key, text)| (key.clone(), text.clone())).collect()
+    form.0
+        .iter()
+        .filter(|(key, _)| is_ours(key))
+        .map(|(key, text)| (key.clone(), text.clone()))
+        .collect()
 }
 
 fn base(form: &Typed) -> i64 {
@@ -295,11 +415,20 @@ pub async fn save(
     let written = write_draft::save(&app, &person, &number, base(&form), &sent(&form)).await?;
     let path = format!("/cases/{}", number.as_str());
     let go = form.text("go");
-    if let Some(group) = go.strip_prefix("more-").filter(|group| group.bytes().all(|b| b.is_ascii_lowercase() || b == b'_')) {
-        return Ok(see_other(&format!("{path}/write?more={group}#s-{}", section_of(group))));
+    if let Some(group) = go
+        .strip_prefix("more-")
+        .filter(|group| group.bytes().all(|b| b.is_ascii_lowercase() || b == b'_'))
+    {
+        return Ok(see_other(&format!(
+            "{path}/write?more={group}#s-{}",
+            section_of(group)
+        )));
     }
     match go {
-        "look" => page_with(StatusCode::OK, &write_page(&app, &person, &written, true, "")),
+        "look" => page_with(
+            StatusCode::OK,
+            &write_page(&app, &person, &written, true, ""),
+        ),
         "sign" if person.may(Deed::Sign) => {
             let view = write_page(&app, &person, &written, true, "");
             if view.summary.is_empty() && view.aside.is_empty() {
@@ -308,8 +437,13 @@ pub async fn save(
                 page_with(StatusCode::UNPROCESSABLE_ENTITY, &view)
             }
         }
-        _ if written.others.is_empty() && written.aside.is_empty() => Ok(see_other(&format!("{path}/write?done=saved"))),
-        _ => page_with(StatusCode::OK, &write_page(&app, &person, &written, false, "")),
+        _ if written.others.is_empty() && written.aside.is_empty() => {
+            Ok(see_other(&format!("{path}/write?done=saved")))
+        }
+        _ => page_with(
+            StatusCode::OK,
+            &write_page(&app, &person, &written, false, ""),
+        ),
     }
 }
 
@@ -348,9 +482,16 @@ pub async fn keep(
     let written = write_draft::save(&app, &person, &number, base(&form), &sent).await?;
     let looked = look(&written.draft.fields, person.numbering(), false);
     let of_sent = |pairs: BTreeMap<String, String>| -> BTreeMap<String, String> {
-        pairs.into_iter().filter(|(key, _)| sent.contains_key(key)).collect()
+        pairs
+            .into_iter()
+            .filter(|(key, _)| sent.contains_key(key))
+            .collect()
     };
-    let faults = looked.faults.into_iter().map(|fault| (fault.key, fault.message)).collect();
+    let faults = looked
+        .faults
+        .into_iter()
+        .map(|fault| (fault.key, fault.message))
+        .collect();
     let now = person.moment(app.outside.now_ms());
     Ok(Json(Kept {
         version: written.draft.version,
@@ -358,7 +499,11 @@ pub async fn keep(
         others: written
             .others
             .into_iter()
-            .map(|edit| OtherField { field: edit.field, text: edit.text, name: edit.name })
+            .map(|edit| OtherField {
+                field: edit.field,
+                text: edit.text,
+                name: edit.name,
+            })
             .collect(),
         aside: written.aside.len(),
         faults: of_sent(faults),
@@ -373,8 +518,19 @@ pub async fn settle(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let version = form.text("version").parse().map_err(|_| AppError::NotFound)?;
-    write_draft::settle(&app, &person, &number, version, form.text("field"), form.text("take") == "yes").await?;
+    let version = form
+        .text("version")
+        .parse()
+        .map_err(|_| AppError::NotFound)?;
+    write_draft::settle(
+        &app,
+        &person,
+        &number,
+        version,
+        form.text("field"),
+        form.text("take") == "yes",
+    )
+    .await?;
     Ok(see_other(&format!("/cases/{}/write", number.as_str())))
 }
 
@@ -385,8 +541,14 @@ pub async fn discard(
     form: Typed,
 ) -> Result<Response, WebError> {
     if !form.is_ticked("sure") {
-        return Err(AppError::Refused(vec!["Tick “Give this draft up for good” first: its text is gone then.".to_owned()]).into());
+        return Err(AppError::Refused(vec![
+            "Tick “Give this draft up for good” first: its text is gone then.".to_owned(),
+        ])
+        .into());
     }
     write_draft::discard(&app, &person, &number).await?;
-    Ok(see_other(&format!("/cases/{}?done=discarded", number.as_str())))
+    Ok(see_other(&format!(
+        "/cases/{}?done=discarded",
+        number.as_str()
+    )))
 }

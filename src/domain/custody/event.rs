@@ -68,8 +68,19 @@ words_of!(Outcome {
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 pub enum What {
     /// The item exists from now on for this case; `worn`: it is in the patient's mouth.
-    Registered { tag: Tag, place: PartyKind, worn: bool, note: String },
-    Disinfected { tag: Tag, agent: String, dilution: String, minutes: u32, rinsed: bool },
+    Registered {
+        tag: Tag,
+        place: PartyKind,
+        worn: bool,
+        note: String,
+    },
+    Disinfected {
+        tag: Tag,
+        agent: String,
+        dilution: String,
+        minutes: u32,
+        rinsed: bool,
+    },
     Released {
         handoff: String,
         items: Vec<Sent>,
@@ -81,19 +92,47 @@ pub enum What {
         seal: String,
         exception: Option<Exception>,
     },
-    Received { handoff: String, place: PartyKind, items: Vec<Found>, unannounced: String },
+    Received {
+        handoff: String,
+        place: PartyKind,
+        items: Vec<Found>,
+        unannounced: String,
+    },
     /// One chair step: what was worn comes out, and this goes in.
-    Fitted { tag: Tag, instead_of: Option<Tag> },
+    Fitted {
+        tag: Tag,
+        instead_of: Option<Tag>,
+    },
     /// Taken out and nothing put in.
-    TakenOut { tag: Tag, exception: Option<Exception> },
+    TakenOut {
+        tag: Tag,
+        exception: Option<Exception>,
+    },
     /// Handed to the patient to keep, not to wear now: the spare.
-    Given { tag: Tag },
-    BroughtBack { tag: Tag },
-    UsedUp { tag: Tag, into: String },
+    Given {
+        tag: Tag,
+    },
+    BroughtBack {
+        tag: Tag,
+    },
+    UsedUp {
+        tag: Tag,
+        into: String,
+    },
     /// The old denture stays out of the patient's hands.
-    Withheld { tag: Tag, consent: bool, kept: String },
-    Destroyed { tag: Tag, how: String },
-    Corrected { event: String, note: String },
+    Withheld {
+        tag: Tag,
+        consent: bool,
+        kept: String,
+    },
+    Destroyed {
+        tag: Tag,
+        how: String,
+    },
+    Corrected {
+        event: String,
+        note: String,
+    },
 }
 
 impl What {

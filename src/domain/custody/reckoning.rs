@@ -21,7 +21,14 @@ pub fn reckon(events: &[Event]) -> Reckoned {
     let custody = fold(events);
     let mut reckoned = Reckoned::default();
     for event in events {
-        let What::Released { items, from: PartyKind::Office, .. } = &event.what else { continue };
+        let What::Released {
+            items,
+            from: PartyKind::Office,
+            ..
+        } = &event.what
+        else {
+            continue;
+        };
         for sent in items {
             if !reckoned.sent.contains(&sent.tag) {
                 reckoned.sent.push(sent.tag.clone());

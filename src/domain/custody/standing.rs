@@ -22,8 +22,13 @@ pub struct Standing {
 /// On the way while anything is; at the lab while the lab has anything; with the patient when the final
 /// of every treated arch is in the mouth; otherwise at the office.
 pub fn standing(context: &Context<'_>, custody: &Custody, handoffs: &[Handoff]) -> Standing {
-    let open: Vec<&Handoff> = handoffs.iter().filter(|one| one.state() == HandoffState::OnTheWay).collect();
-    let lab_has_some = custody.values().any(|state| state.holder == Holder::Lab && state.gone.is_none());
+    let open: Vec<&Handoff> = handoffs
+        .iter()
+        .filter(|one| one.state() == HandoffState::OnTheWay)
+        .collect();
+    let lab_has_some = custody
+        .values()
+        .any(|state| state.holder == Holder::Lab && state.gone.is_none());
     let place = if !open.is_empty() {
         Place::OnTheWay
     } else if lab_has_some {
@@ -34,7 +39,11 @@ pub fn standing(context: &Context<'_>, custody: &Custody, handoffs: &[Handoff]) 
         Place::Office
     };
     let to_office = open.iter().any(|one| one.to == PartyKind::Office);
-    Standing { place, held: held(context, custody), to_office }
+    Standing {
+        place,
+        held: held(context, custody),
+        to_office,
+    }
 }
 
 fn finals_are_worn(context: &Context<'_>) -> bool {
@@ -46,14 +55,19 @@ fn finals_are_worn(context: &Context<'_>) -> bool {
     };
     treated.iter().all(|arch| {
         let worn = mouth::worn_in(&line, *arch);
-        context.items.iter().any(|item| Some(&item.tag) == worn && item.kind == ItemKind::FinalDenture)
+        context
+            .items
+            .iter()
+            .any(|item| Some(&item.tag) == worn && item.kind == ItemKind::FinalDenture)
     })
 }
 
 /// The first thing, in order of tags, that holds the case.
 fn held(context: &Context<'_>, custody: &Custody) -> String {
     for item in context.items {
-        let Some(state) = custody.get(&item.tag).filter(|state| state.gone.is_none()) else { continue };
+        let Some(state) = custody.get(&item.tag).filter(|state| state.gone.is_none()) else {
+            continue;
+        };
         let title = item.title();
         if state.missing {
             return format!("{title} was missing from the box");

@@ -12,7 +12,9 @@ pub enum Holder {
     Office,
     Lab,
     /// On the way, towards this side.
-    Carrier { to: PartyKind },
+    Carrier {
+        to: PartyKind,
+    },
     Patient,
 }
 
@@ -80,11 +82,18 @@ pub fn fold(events: &[Event]) -> Custody {
 
 /// The events that had happened at `moment`: what the state at that moment is drawn from.
 pub fn until(events: &[Event], unix_ms: i64) -> Vec<Event> {
-    events.iter().filter(|event| event.at.unix_ms <= unix_ms).cloned().collect()
+    events
+        .iter()
+        .filter(|event| event.at.unix_ms <= unix_ms)
+        .cloned()
+        .collect()
 }
 
 fn apply(custody: &mut Custody, event: &Event) {
-    if let What::Registered { tag, place, worn, .. } = &event.what {
+    if let What::Registered {
+        tag, place, worn, ..
+    } = &event.what
+    {
         custody.insert(tag.clone(), registered(event, *place, *worn));
         return;
     }
@@ -99,7 +108,11 @@ fn apply(custody: &mut Custody, event: &Event) {
 
 fn registered(event: &Event, place: PartyKind, worn: bool) -> State {
     State {
-        holder: if worn { Holder::Patient } else { Holder::of(place) },
+        holder: if worn {
+            Holder::Patient
+        } else {
+            Holder::of(place)
+        },
         worn,
         condition: Condition::Sound,
         missing: false,
@@ -116,7 +129,13 @@ fn registered(event: &Event, place: PartyKind, worn: bool) -> State {
 
 fn change(custody: &mut Custody, event: &Event) {
     match &event.what {
-        What::Released { handoff, items, to, carrier, .. } => {
+        What::Released {
+            handoff,
+            items,
+            to,
+            carrier,
+            ..
+        } => {
             for sent in items {
                 with(custody, &sent.tag, |state| {
                     state.holder = Holder::Carrier { to: *to };
@@ -155,8 +174,12 @@ fn change(custody: &mut Custody, event: &Event) {
             state.held_for_disinfection = false;
         }),
         What::UsedUp { tag, .. } => with(custody, tag, |state| state.gone = Some(Gone::UsedUp)),
-        What::Destroyed { tag, .. } => with(custody, tag, |state| state.gone = Some(Gone::Destroyed)),
-        What::Withheld { tag, kept, .. } => with(custody, tag, |state| state.withheld = Some(kept.clone())),
+        What::Destroyed { tag, .. } => {
+            with(custody, tag, |state| state.gone = Some(Gone::Destroyed))
+        }
+        What::Withheld { tag, kept, .. } => {
+            with(custody, tag, |state| state.withheld = Some(kept.clone()))
+        }
         What::Registered { .. } | What::Corrected { .. } => {}
     }
 }

@@ -29,7 +29,12 @@ pub fn tell(items: &[Item], event: &Event) -> Told {
     details.retain(|detail| !detail.is_empty());
     Told {
         when: event.at.to_string(),
-        who: format!("{}, {}, {}", event.by.name, event.by.role.shown(), event.by.party_name),
+        who: format!(
+            "{}, {}, {}",
+            event.by.name,
+            event.by.role.shown(),
+            event.by.party_name
+        ),
         what,
         details,
     }
@@ -37,24 +42,65 @@ pub fn tell(items: &[Item], event: &Event) -> Told {
 
 fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>) {
     match what {
-        What::Registered { tag, place, worn, note } => {
-            let place = if *worn { "in the patient's mouth" } else { place_words(Holder::of(*place)) };
-            (format!("{} registered, {place}", named(tag)), vec![note.clone()])
+        What::Registered {
+            tag,
+            place,
+            worn,
+            note,
+        } => {
+            let place = if *worn {
+                "in the patient's mouth"
+            } else {
+                place_words(Holder::of(*place))
+            };
+            (
+                format!("{} registered, {place}", named(tag)),
+                vec![note.clone()],
+            )
         }
-        What::Disinfected { tag, agent, dilution, minutes, rinsed } => {
+        What::Disinfected {
+            tag,
+            agent,
+            dilution,
+            minutes,
+            rinsed,
+        } => {
             let rinsed = if *rinsed { "rinsed" } else { "not rinsed" };
-            let detail = format!("{agent}{}, {minutes} min, {rinsed}", prefixed(", ", dilution));
+            let detail = format!(
+                "{agent}{}, {minutes} min, {rinsed}",
+                prefixed(", ", dilution)
+            );
             (format!("{} disinfected", named(tag)), vec![detail])
         }
-        What::Released { items, to, carrier, tracking, purpose, seal, exception, .. } => {
-            let mut details: Vec<String> =
-                items.iter().map(|sent| format!("{}{}", named(&sent.tag), prefixed(": ", &sent.condition))).collect();
-            details.push(format!("Carrier: {carrier}{}{}", prefixed(", reference ", tracking), prefixed(", seal ", seal)));
+        What::Released {
+            items,
+            to,
+            carrier,
+            tracking,
+            purpose,
+            seal,
+            exception,
+            ..
+        } => {
+            let mut details: Vec<String> = items
+                .iter()
+                .map(|sent| format!("{}{}", named(&sent.tag), prefixed(": ", &sent.condition)))
+                .collect();
+            details.push(format!(
+                "Carrier: {carrier}{}{}",
+                prefixed(", reference ", tracking),
+                prefixed(", seal ", seal)
+            ));
             details.push(prefixed("Why: ", purpose));
             details.push(exception_words(exception.as_ref()));
             (format!("Handed over to the {}", to.word()), details)
         }
-        What::Received { place, items, unannounced, .. } => {
+        What::Received {
+            place,
+            items,
+            unannounced,
+            ..
+        } => {
             let mut details: Vec<String> = items
                 .iter()
                 .map(|found| {
@@ -63,37 +109,72 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
                         (_, true) => ", marked as disinfected",
                         (_, false) => ", no mark of disinfection",
                     };
-                    format!("{}: {}{mark}{}", named(&found.tag), found.outcome.shown(), prefixed(". ", &found.note))
+                    format!(
+                        "{}: {}{mark}{}",
+                        named(&found.tag),
+                        found.outcome.shown(),
+                        prefixed(". ", &found.note)
+                    )
                 })
                 .collect();
             details.push(prefixed("Also in the box, not announced: ", unannounced));
-            (format!("Received {}", place_words(Holder::of(*place))), details)
+            (
+                format!("Received {}", place_words(Holder::of(*place))),
+                details,
+            )
         }
         What::Fitted { tag, instead_of } => {
-            let details = instead_of.iter().map(|out| format!("{} taken out", named(out))).collect();
+            let details = instead_of
+                .iter()
+                .map(|out| format!("{} taken out", named(out)))
+                .collect();
             (format!("{} fitted", named(tag)), details)
         }
-        What::TakenOut { tag, exception } => {
-            (format!("{} taken out, nothing put in", named(tag)), vec![exception_words(exception.as_ref())])
-        }
-        What::Given { tag } => (format!("{} given to the patient as the spare", named(tag)), Vec::new()),
-        What::BroughtBack { tag } => (format!("{} brought back by the patient", named(tag)), Vec::new()),
+        What::TakenOut { tag, exception } => (
+            format!("{} taken out, nothing put in", named(tag)),
+            vec![exception_words(exception.as_ref())],
+        ),
+        What::Given { tag } => (
+            format!("{} given to the patient as the spare", named(tag)),
+            Vec::new(),
+        ),
+        What::BroughtBack { tag } => (
+            format!("{} brought back by the patient", named(tag)),
+            Vec::new(),
+        ),
         What::UsedUp { tag, into } => (format!("{} used up", named(tag)), vec![into.clone()]),
         What::Withheld { tag, consent, kept } => {
-            let consent = if *consent { "With the patient's consent" } else { "Without the patient's consent" };
-            (format!("{} kept back from the patient", named(tag)), vec![format!("{consent}{}", prefixed(", ", kept))])
+            let consent = if *consent {
+                "With the patient's consent"
+            } else {
+                "Without the patient's consent"
+            };
+            (
+                format!("{} kept back from the patient", named(tag)),
+                vec![format!("{consent}{}", prefixed(", ", kept))],
+            )
         }
         What::Destroyed { tag, how } => (format!("{} destroyed", named(tag)), vec![how.clone()]),
-        What::Corrected { note, .. } => ("Correction of an earlier entry".to_owned(), vec![note.clone()]),
+        What::Corrected { note, .. } => (
+            "Correction of an earlier entry".to_owned(),
+            vec![note.clone()],
+        ),
     }
 }
 
 fn prefixed(prefix: &str, text: &str) -> String {
-    if text.trim().is_empty() { String::new() } else { format!("{prefix}{text}") }
+    if text.trim().is_empty() {
+        String::new()
+    } else {
+        format!("{prefix}{text}")
+    }
 }
 
 fn exception_words(exception: Option<&Exception>) -> String {
     exception.map_or_else(String::new, |exception| {
-        format!("Exception signed by {}, licence {}: {}", exception.name, exception.licence, exception.reason)
+        format!(
+            "Exception signed by {}, licence {}: {}",
+            exception.name, exception.licence, exception.reason
+        )
     })
 }
