@@ -9,7 +9,7 @@ use super::wrap::wrap;
 use crate::papers::content::Drawing;
 use crate::papers::page::{Grey, Mark, Point, Stroke};
 
-const HEIGHT_MM: f32 = 58.0;
+const HEIGHT_MM: f32 = 54.0;
 /// Width of the frontal view; the vertical dimensions stand to its right.
 const FRONT_MM: f32 = 104.0;
 /// Drawn millimetres for each millimetre of midline offset, so that half a millimetre can be seen.

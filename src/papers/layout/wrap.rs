@@ -58,10 +58,13 @@ fn break_word(word: &str, style: Style, width_mm: f32) -> Vec<String> {
     pieces
 }
 
-/// Where a full piece ends best: behind the last mark that joins parts of an address or a code, else at its end.
+/// Where a full piece ends best: behind the last slash, else behind another mark that joins parts of an address or a
+/// code, else at its end.
 fn joint(piece: &str) -> usize {
     let end = piece.len();
-    let joined = piece.rfind(['/', '.', '-', '_', '@', ',', ';', '=']);
+    let joined = piece
+        .rfind('/')
+        .or_else(|| piece.rfind(['.', '-', '_', '@', ',', ';', '=']));
     let joint = joined.map_or(end, |at| at + 1);
     let accented = piece.get(joint..).and_then(|rest| rest.chars().next());
     if accented.is_some_and(typeface::is_combining) {
@@ -135,7 +138,7 @@ mod tests {
     #[test]
     fn an_address_is_broken_where_its_parts_join() {
         let lines = wrap("HTTPS://VESTIBULE.EXAMPLE/C/V7-0042", VALUE, 32.0);
-        assert_eq!(lines, ["HTTPS://", "VESTIBULE.", "EXAMPLE/C/V7-", "0042"]);
+        assert_eq!(lines, ["HTTPS://", "VESTIBULE.", "EXAMPLE/C/", "V7-0042"]);
     }
 
     #[test]
