@@ -1,4 +1,12 @@
 //! Papers read back by tools that know nothing of this program: pdftotext, qpdf, pdffonts, pdftoppm and zbarimg.
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test says what it expects and falls over when it is wrong"
+)]
+#![expect(
+    clippy::print_stdout,
+    reason = "time and size of a slip are printed for the reader of a test run"
+)]
 
 use proptest::prelude::*;
 use std::path::{Path, PathBuf};
@@ -528,7 +536,7 @@ fn any_slip() -> impl Strategy<Value = SlipContent> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(96))]
+    #![proptest_config(ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn whatever_is_written_is_placed_inside_the_margins_and_no_letter_is_lost(slip in any_slip()) {
@@ -542,7 +550,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(8))]
+    #![proptest_config(ProptestConfig { cases: 8, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn whatever_is_written_comes_back_from_the_file(slip in any_slip()) {

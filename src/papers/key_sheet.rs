@@ -69,7 +69,7 @@ fn columns(flow: &Flow) -> [(f32, f32); 3] {
     let mut x = flow.left();
     SHARES.map(|share| {
         let width = flow.measure() * share;
-        let column = (x, width - 4.0);
+        let column = (x, (width - 4.0).max(0.0));
         x += width;
         column
     })

@@ -9,16 +9,16 @@ const RULED_LINE_MM: f32 = 8.0;
 /// Room for a hand-written entry above its line.
 const BLANK_LINE_MM: f32 = 10.0;
 
-/// A ruled box. It takes the rest of its lines from what the page still has, but never less than `least` lines.
-pub fn place_notes_box(flow: &mut Flow, title: &str, least: usize) {
+/// A ruled box of so many lines, in one piece.
+pub fn place_notes_box(flow: &mut Flow, title: &str, lines: usize) {
     let head = LABEL.line_mm() + 1.5;
     flow.gap(5.0);
-    flow.keep(head + least as f32 * RULED_LINE_MM);
+    flow.keep(head + lines as f32 * RULED_LINE_MM);
     flow.text(flow.left(), flow.y, LABEL, title);
     let top = flow.y + head;
-    let height = least as f32 * RULED_LINE_MM;
+    let height = lines as f32 * RULED_LINE_MM;
     let (left, right) = (flow.left(), flow.right());
-    for line in 1..least {
+    for line in 1..lines {
         let y = top + line as f32 * RULED_LINE_MM;
         flow.push(Mark::line(
             (left + 2.0, y),

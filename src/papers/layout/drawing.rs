@@ -9,7 +9,7 @@ use super::wrap::wrap;
 use crate::papers::content::Drawing;
 use crate::papers::page::{Grey, Mark, Point, Stroke};
 
-const HEIGHT_MM: f32 = 58.0;
+const HEIGHT_MM: f32 = 54.0;
 /// Width of the frontal view; the vertical dimensions stand to its right.
 const FRONT_MM: f32 = 104.0;
 /// Drawn millimetres for each millimetre of midline offset, so that half a millimetre can be seen.
@@ -51,15 +51,15 @@ fn front(flow: &mut Flow, left: f32, top: f32, offset: Option<f32>) {
     flow.text(left, top, LABEL, "Seen from the front, not to scale");
     let letter_top = top + 19.0;
     flow.text(left + 2.0, letter_top, BIG, "R");
-    flow.text(left + 2.0, letter_top + 9.0, LABEL, "patient's right");
-    centred(flow, left + FRONT_MM - 12.0, letter_top, BIG, "L");
-    let words = "patient's left";
-    flow.text(
-        left + FRONT_MM - LABEL.width_mm(words),
-        letter_top + 9.0,
-        LABEL,
-        words,
-    );
+    centred(flow, left + FRONT_MM - 8.0, letter_top, BIG, "L");
+    for (line, [right, left_word]) in [["patient's", "patient's"], ["right", "left"]]
+        .into_iter()
+        .enumerate()
+    {
+        let y = letter_top + 9.5 + line as f32 * LABEL.line_mm();
+        flow.text(left + 2.0, y, LABEL, right);
+        centred(flow, left + FRONT_MM - 8.0, y, LABEL, left_word);
+    }
 
     let shift = offset.map_or(0.0, |mm| {
         (mm * EXAGGERATION).clamp(-FARTHEST_MM, FARTHEST_MM)

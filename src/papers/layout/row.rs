@@ -85,18 +85,6 @@ impl Cell {
         self
     }
 
-    /// The same cell, begun lower.
-    pub fn lowered(mut self, height_mm: f32) -> Cell {
-        self.lines.insert(
-            0,
-            CellLine {
-                height_mm,
-                ..CellLine::default()
-            },
-        );
-        self
-    }
-
     /// Lowers the cell so that its first line, in `own`, shares the baseline of a neighbour's first line in `other`.
     pub fn level(self, own: Style, other: Style) -> Cell {
         self.space((other.baseline_mm() - own.baseline_mm()).max(0.0))

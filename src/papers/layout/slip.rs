@@ -64,39 +64,32 @@ fn frame(flow: &Flow, content: &SlipContent) -> Frame {
 /// Title, numbers and dates at the left, the QR code with its letters at the right.
 fn masthead(flow: &mut Flow, content: &SlipContent) {
     let code = content.qr_address.as_deref().and_then(QrBox::encode);
-    let (left, top, right) = (flow.left(), flow.y, flow.right());
+    let (left, right) = (flow.left(), flow.right());
     let beside = code.as_ref().map_or(0.0, |code| code.side_mm + GUTTER_MM);
+    let code_bottom = code.as_ref().map_or(0.0, |code| flow.y + code.side_mm);
+    if let Some(code) = &code {
+        flow.push(code.mark(right - code.side_mm, flow.y));
+    }
+    let page = flow.pages();
+    let title = Cell::new(left, right - left - beside).add(&content.title, TITLE);
+    place(flow, vec![title.space(3.0)], Look::default(), &|_| {});
+
     let width = (right - left - beside - GUTTER_MM) / 2.0;
     let mut cells = vec![
         numbers(content, Cell::new(left, width)),
         dates(content, Cell::new(left + width + GUTTER_MM, width)),
     ];
-    // The title stands over both columns; a code beside it begins at the title's height.
-    let title = Cell::new(left, right - left - beside)
-        .add(&content.title, TITLE)
-        .space(3.0);
-    let mut title_row = vec![title];
-    let mut below = 0.0;
     if let (Some(code), Some(address)) = (&code, &content.qr_address) {
-        let x = right - code.side_mm;
-        flow.push(code.mark(x, top));
-        below = top + code.side_mm;
-        cells.push(letters(content, address, Cell::new(x, code.side_mm)));
-        title_row.push(Cell::new(x, code.side_mm));
+        // A title over more than a page leaves the code behind; otherwise its letters stand right below it.
+        let drop = if flow.pages() == page {
+            code_bottom - flow.y
+        } else {
+            0.0
+        };
+        let cell = Cell::new(right - code.side_mm, code.side_mm).space(drop.max(0.0));
+        cells.push(cell.add(&content.case_number, STRONG).add(address, CODE));
     }
-    let pages = flow.pages();
-    place(flow, title_row, Look::default(), &|_| {});
-    // On the page of the code, its letters begin below it.
-    let drop = if flow.pages() == pages {
-        (below - flow.y).max(0.0)
-    } else {
-        0.0
-    };
-    let cells = cells
-        .into_iter()
-        .enumerate()
-        .map(|(at, cell)| if at == 2 { cell.lowered(drop) } else { cell });
-    place(flow, cells.collect(), Look::default(), &|_| {});
+    place(flow, cells, Look::default(), &|_| {});
     if let (None, Some(address)) = (&code, &content.qr_address) {
         let words = format!("The address is too long for a QR code: {address}");
         let cell = Cell::new(left, flow.measure()).add(&words, CODE);
@@ -123,11 +116,6 @@ fn dates(content: &SlipContent, cell: Cell) -> Cell {
     cell.add("Issued", LABEL)
         .add(&content.revision, STRONG)
         .add(&content.issued, VALUE)
-}
-
-/// What the code says, for a reader without a telephone.
-fn letters(content: &SlipContent, address: &str, cell: Cell) -> Cell {
-    cell.add(&content.case_number, STRONG).add(address, CODE)
 }
 
 fn parties(flow: &mut Flow, content: &SlipContent) {

@@ -137,3 +137,58 @@ fn asked(table: &Table, column: usize, fair: f32) -> (f32, f32) {
     let least = (least + 0.1).min(fair);
     (least, (most + 0.1).max(least))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::party::Paper;
+
+    fn widths(rows: &[&[&str]]) -> Vec<f32> {
+        let table = Table {
+            rows: rows
+                .iter()
+                .map(|row| row.iter().map(|text| text.to_string()).collect())
+                .collect(),
+            ..Table::default()
+        };
+        let columns = rows.iter().map(|row| row.len()).max().unwrap();
+        places(&table, columns, 0.0, 170.0)
+            .into_iter()
+            .map(|(_, width)| width)
+            .collect()
+    }
+
+    #[test]
+    fn a_long_text_does_not_narrow_a_short_column() {
+        let wide = "copied from the provisional ".repeat(20);
+        let found = widths(&[&["Upper complete denture", &wide, "yes"]]);
+        assert!(found[0] >= STRONG.width_mm("Upper complete denture"));
+        assert!(found[1] > found[0] && found[0] > found[2]);
+    }
+
+    #[test]
+    fn columns_fill_the_measure_and_no_more() {
+        for rows in [
+            vec!["a", "b"],
+            vec!["a"; 9],
+            vec!["a long text of many words over the line".repeat(9).leak(); 3],
+        ] {
+            let found = widths(&[&rows]);
+            let all = found.iter().sum::<f32>() + GUTTER_MM * (found.len() as f32 - 1.0);
+            assert!((169.0..=170.01).contains(&all), "{all}");
+        }
+    }
+
+    #[test]
+    fn headings_that_fill_a_page_are_printed_once() {
+        let mut flow = Flow::new(Paper::A4);
+        let heading = "heading ".repeat(2000);
+        let table = Table {
+            headings: vec![heading],
+            rows: vec![vec!["row ".repeat(2000)]],
+            tick: false,
+        };
+        place_table(&mut flow, &table, &|_| {});
+        assert!((5..12).contains(&flow.pages()), "{}", flow.pages());
+    }
+}

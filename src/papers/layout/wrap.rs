@@ -46,15 +46,32 @@ fn break_word(word: &str, style: Style, width_mm: f32) -> Vec<String> {
     let (mut piece, mut used) = (String::new(), 0.0);
     for unit in units(word) {
         let width = style.width_mm(unit);
-        if !piece.is_empty() && used + width > width_mm {
-            pieces.push(std::mem::take(&mut piece));
-            used = 0.0;
+        while !piece.is_empty() && used + width > width_mm {
+            let rest = piece.split_off(joint(&piece));
+            used = style.width_mm(&rest);
+            pieces.push(std::mem::replace(&mut piece, rest));
         }
         piece.push_str(unit);
         used += width;
     }
     pieces.push(piece);
     pieces
+}
+
+/// Where a full piece ends best: behind the last slash, else behind another mark that joins parts of an address or a
+/// code, else at its end.
+fn joint(piece: &str) -> usize {
+    let end = piece.len();
+    let joined = piece
+        .rfind('/')
+        .or_else(|| piece.rfind(['.', '-', '_', '@', ',', ';', '=']));
+    let joint = joined.map_or(end, |at| at + 1);
+    let accented = piece.get(joint..).and_then(|rest| rest.chars().next());
+    if accented.is_some_and(typeface::is_combining) {
+        end
+    } else {
+        joint
+    }
 }
 
 /// A word as what must stay together: a letter with its accents, or a bracketed letter number.
@@ -116,6 +133,22 @@ mod tests {
     fn a_typed_line_end_is_kept() {
         assert_eq!(wrap("a\n\nb\n", VALUE, 50.0), ["a", "", "b"]);
         assert_eq!(wrap("", VALUE, 50.0), [""]);
+    }
+
+    #[test]
+    fn an_address_is_broken_where_its_parts_join() {
+        let lines = wrap("HTTPS://VESTIBULE.EXAMPLE/C/V7-0042", VALUE, 32.0);
+        assert_eq!(lines, ["HTTPS://", "VESTIBULE.", "EXAMPLE/C/", "V7-0042"]);
+    }
+
+    #[test]
+    fn what_is_carried_over_from_a_joint_still_fits_its_line() {
+        let text = "=[U+113C2][U+11680][U+FE68]";
+        assert!(
+            wrap(text, VALUE, 53.8)
+                .iter()
+                .all(|line| VALUE.width_mm(line) <= 53.8)
+        );
     }
 
     #[test]
