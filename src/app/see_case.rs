@@ -90,13 +90,12 @@ pub fn events_until(work: &CaseWork, unix_ms: Option<i64>) -> Vec<Event> {
 }
 
 /// The slip of a signed revision as PDF: the same revision and paper give the same bytes.
-pub fn slip_pdf(app: &App, revision: &Revision, paper: Option<Paper>) -> Result<Vec<u8>, AppError> {
+pub fn slip_pdf(revision: &Revision, paper: Option<Paper>) -> Result<Vec<u8>, AppError> {
     let document = Document::from_canonical(&revision.document)?;
     let content = slip(&SlipOf {
         document: &document,
         signature: Some((&revision.signature, &revision.hash)),
         paper: paper.unwrap_or(document.paper),
-        address: &app.settings.address,
     });
     write_slip(&content, &document, &revision.signature)
 }
@@ -131,7 +130,6 @@ pub async fn draft_pdf(
         document,
         signature: None,
         paper: paper.unwrap_or(document.paper),
-        address: &app.settings.address,
     });
     let nobody = Signature {
         account: String::new(),
@@ -195,7 +193,7 @@ pub async fn slip_for(
             newest => format!("case {number} has revisions 1 to {newest}, and no {wanted}"),
         }])
     })?;
-    slip_pdf(app, &revision, paper)
+    slip_pdf(&revision, paper)
 }
 
 /// A case's whole history on paper.

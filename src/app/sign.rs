@@ -34,6 +34,7 @@ pub struct Proposal {
 
 /// Builds the text that would be signed at `issued`.
 async fn build(
+    app: &App,
     conn: &mut Connection,
     person: &Person,
     work: &CaseWork,
@@ -86,6 +87,7 @@ async fn build(
         numbering: work.office.numbering,
         paper: work.office.paper,
         meaning: MEANING.to_owned(),
+        address: app.settings.address.clone(),
         items: work
             .items
             .iter()
@@ -156,7 +158,7 @@ pub async fn propose(
     let mut conn = app.store.read().await?;
     let work = CaseWork::load(&mut conn, person, number).await?;
     let issued = work.now(app);
-    build(&mut conn, person, &work, issued).await
+    build(app, &mut conn, person, &work, issued).await
 }
 
 /// What the signer saw: the hash of the text, and its moment in milliseconds.
@@ -225,7 +227,7 @@ async fn sign_shown(
         let now = work.now(app);
         let age = now.unix_ms - shown.issued_ms;
         let issued = Moment::new(shown.issued_ms, now.offset_min);
-        let proposal = build(tx.conn(), person, &work, issued).await?;
+        let proposal = build(app, tx.conn(), person, &work, issued).await?;
         if proposal.hash != shown.hash || !(0..=SHOWN_MOST_MS).contains(&age) {
             return Err(AppError::Conflict(
                 "The prescription is not the one that this page showed: somebody has changed it, or the page is old. \

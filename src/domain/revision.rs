@@ -68,6 +68,8 @@ pub struct Document {
     pub numbering: Numbering,
     pub paper: Paper,
     pub meaning: String,
+    /// The installation's address at that time: the slip's QR code leads there, and stays the same.
+    pub address: String,
     /// Items of the case when it was signed, for the tags that the prescription names.
     pub items: Vec<ItemCard>,
     /// What the dentist was warned of and signed all the same, in words.

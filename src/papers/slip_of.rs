@@ -18,8 +18,6 @@ pub struct SlipOf<'a> {
     /// The signature and the hash of the signed text; none for a draft.
     pub signature: Option<(&'a Signature, &'a str)>,
     pub paper: Paper,
-    /// The installation's address, for the QR code.
-    pub address: &'a str,
 }
 
 /// The usual cautions at the bench. Common practice, no source; the makers' sheets and local rules decide.
@@ -68,7 +66,9 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
         }),
         handoff_blanks: vec!["Handed over".to_owned(), "Received".to_owned()],
         // Upper case keeps the QR code small; the address is read in either case.
-        qr_address: Some(format!("{}/C/{}", of.address, document.case.as_str()).to_uppercase()),
+        qr_address: Some(
+            format!("{}/C/{}", document.address, document.case.as_str()).to_uppercase(),
+        ),
         checkpoint_line: None,
     }
 }

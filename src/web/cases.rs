@@ -10,7 +10,7 @@ use crate::app::{App, AppError, Person, open_case};
 use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::arch::Arch;
-use crate::domain::case::{Arches, Case, Side};
+use crate::domain::case::{Arches, Case, Place, Side};
 use crate::domain::custody::{Condition, Custody, Event, Gone, Holder, State, Told, fold};
 use crate::domain::handoff::{self, Handoff, HandoffState};
 use crate::domain::ids::CaseNumber;
@@ -298,7 +298,14 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
         };
         let write = (at("write"), write.to_owned());
         let mouth = (at("mouth"), "What the patient wears".to_owned());
-        if case.revision == 0 {
+        if case.place == Place::Lab || case.place == Place::Patient {
+            actions.extend([
+                mouth,
+                (at("items/new"), "Register an item".to_owned()),
+                write,
+                release,
+            ]);
+        } else if case.revision == 0 {
             actions.extend([
                 write,
                 (at("items/new"), "Register an item".to_owned()),

@@ -25,7 +25,7 @@ pub async fn slip(
     query: Query,
 ) -> Result<Response, WebError> {
     let (_, found, _) = see_case::see_revision(&app, &person, &number, revision).await?;
-    let bytes = see_case::slip_pdf(&app, &found, paper(&query)?)?;
+    let bytes = see_case::slip_pdf(&found, paper(&query)?)?;
     Ok(pdf(
         &format!("slip-{}-{revision}.pdf", number.as_str()),
         bytes,
