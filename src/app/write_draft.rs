@@ -132,7 +132,10 @@ pub async fn save(
         } else {
             drafts::texts_at(tx.conn(), number, base).await?
         };
-        let merged = merge(&base_fields, &draft.fields, sent);
+        let mut sent = sent.clone();
+        let mut again = hold_aside(&mut tx, person, &draft, &mut sent).await?;
+        let mut merged = merge(&base_fields, &draft.fields, &sent);
+        merged.aside.append(&mut again);
         if !merged.taken.is_empty() || !merged.aside.is_empty() {
             write(app, &mut tx, person, &mut draft, &merged).await?;
         }
@@ -152,6 +155,35 @@ pub async fn save(
         })
     })
     .await
+}
+
+/// A writer whose text was laid aside still has it in the form, and sends it again with every save: it
+/// stays aside until somebody settles it. Takes such fields out of `sent`; returns those with a newer
+/// text, which replaces the one laid aside.
+async fn hold_aside(
+    tx: &mut Tx,
+    person: &Person,
+    draft: &Draft,
+    sent: &mut Fields,
+) -> Result<Fields, AppError> {
+    let mut newer = Fields::new();
+    for edit in drafts::aside(tx.conn(), &draft.case).await? {
+        if edit.account != person.account.id {
+            continue;
+        }
+        let Some(text) = sent.remove(&edit.field) else {
+            continue;
+        };
+        let stands = draft.fields.get(&edit.field).cloned().unwrap_or_default();
+        if text == edit.text {
+            continue;
+        }
+        drafts::settle(tx, &draft.case, edit.version, &edit.field).await?;
+        if text != stands {
+            newer.insert(edit.field, text);
+        }
+    }
+    Ok(newer)
 }
 
 async fn write(

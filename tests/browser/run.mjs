@@ -1,0 +1,367 @@
+// Whole journeys, each told as somebody would live it. Prints one line each and the totals.
+import { execFileSync } from "node:child_process";
+import { mkdtempSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { Person, Server, openBrowser } from "./harness.mjs";
+
+const journeys = [];
+const journey = (name, run) => journeys.push({ name, run });
+const only = process.argv[2];
+
+const firstCase = (person, column) =>
+  person.page.$eval(`section[aria-labelledby="at-${column}"] .card a.to`, (link) => link.getAttribute("href"));
+const casesIn = (person, column) =>
+  person.page.$$eval(`section[aria-labelledby="at-${column}"] .card a.to`, (links) => links.map((link) => link.getAttribute("href")));
+const expect = (fine, words) => {
+  if (!fine) throw new Error(words);
+};
+
+/** A new case with a patient of its own, opened by the assistant. Returns its path. */
+async function openCase(assistant, labWords = "Brickyard") {
+  await assistant.go("/patients/new");
+  await assistant.type("patient.age_band", "70_79");
+  await assistant.press("Draw a code");
+  await assistant.sees("Saved.");
+  await assistant.press("Open a case");
+  await assistant.type("arches", "both");
+  const lab = await assistant.page.$$eval('select[name="lab"] option', (options, words) => options.find((o) => o.textContent.includes(words)).value, labWords);
+  await assistant.type("lab", lab);
+  await assistant.press("Open the case");
+  await assistant.sees("The case is open.");
+  return new URL(assistant.page.url()).pathname;
+}
+
+async function register(person, path, kind, arch, place = "here") {
+  await person.go(`${path}/items/new`);
+  await person.type("item_kind", kind);
+  if (arch) await person.type("arch", arch);
+  await person.type("place", place);
+  await person.press("Register it");
+  await person.sees("Write the tag on the item now.");
+  return new URL(person.page.url()).pathname.split("/").pop();
+}
+
+/** The least that can be signed. */
+const LEAST = {
+  "pieces.0.arch": "upper",
+  "pieces.0.stage": "process",
+  "pieces.0.materials": "heat-cured acrylic, resin teeth",
+  "shade.guide": "Hillside",
+  "shade.tab": "birch 4",
+  "vertical.occlusal_mm": "64",
+  "dates.wanted": "2027-03-01",
+};
+
+async function fillIn(person, fields) {
+  for (const [key, text] of Object.entries(fields)) await person.type(key, text);
+}
+
+async function signAs(dentist, path, server, login = "ilse") {
+  await dentist.go(`${path}/sign`);
+  await dentist.type("password", server.accounts[login].password);
+  await dentist.press("Sign revision");
+  await dentist.sees("Signed. The lab sees this revision now.");
+}
+
+async function release(person, path, tags, fields = {}) {
+  await person.go(`${path}/release`);
+  for (const tag of tags) await person.tick(`${tag}.take`);
+  await fillIn(person, {
+    agent: "blue label", dilution: "ready to use", minutes: "10", carrier: "bicycle", purpose: "final upper", ...fields,
+  });
+  await person.press("Hand over");
+}
+
+async function receive(person, handoff, outcomes) {
+  await person.go(handoff);
+  for (const [tag, outcome] of Object.entries(outcomes)) {
+    await person.type(`${tag}.outcome`, outcome);
+    if (outcome !== "missing") await person.type(`${tag}.marked`, "yes");
+    if (outcome === "damaged") await person.type(`${tag}.note`, "a tooth is chipped");
+  }
+  await person.press("Receive");
+}
+
+journey("an assistant prepares, the dentist reads and signs, the lab acknowledges", async ({ browser, server }) => {
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const path = await openCase(assistant);
+  await assistant.press("Write the prescription");
+  await fillIn(assistant, LEAST);
+  await assistant.page.waitForFunction(() => document.getElementById("saved").textContent.startsWith("Saved"));
+  await assistant.sawNot("Read and sign");
+  await assistant.isAccessible();
+
+  const dentist = await Person.signIn(browser, server, "ilse");
+  await dentist.go(`${path}/write`);
+  await dentist.type("anterior.midline_offset_mm", "one and a half");
+  await dentist.press("Read and sign");
+  await dentist.sees("to look at before signing");
+  const wrong = await dentist.field("anterior.midline_offset_mm");
+  expect((await wrong.evaluate((field) => field.value)) === "one and a half", "the typed text is kept");
+  expect((await wrong.evaluate((field) => field.getAttribute("aria-invalid"))) === "true", "the field is marked");
+  await dentist.type("anterior.midline_offset_mm", "1,5");
+  await dentist.type("anterior.midline_side", "left");
+  await dentist.press("Read and sign");
+  await dentist.sees("1.5 mm");
+  await dentist.isAccessible();
+  await dentist.type("password", "not my password");
+  await dentist.press("Sign revision 1");
+  await dentist.sees("This is not your password.");
+  await dentist.type("password", server.accounts.ilse.password);
+  await dentist.press("Sign revision 1");
+  await dentist.sees("Signed. The lab sees this revision now.");
+
+  const technician = await Person.signIn(browser, server, "bruno");
+  await technician.go(path);
+  await technician.sees("birch 4");
+  await technician.press("Acknowledge: we work to revision 1");
+  await technician.sees("The lab works to it: Bruno Kiesel");
+  await technician.isAccessible();
+  return [assistant, dentist, technician];
+});
+
+journey("the lab downloads the slip, and other tools read it back", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno");
+  const path = await firstCase(technician, "lab");
+  await technician.go(path);
+  const href = await (await technician.find("Work slip (PDF)")).evaluate((link) => link.getAttribute("href"));
+  const slip = await technician.fetch(href);
+  expect(slip.status === 200 && slip.type === "application/pdf", `a PDF, not ${slip.status} ${slip.type}`);
+  const again = await technician.fetch(href);
+  expect(slip.bytes.equals(again.bytes), "the same revision gives the same bytes");
+  const folder = mkdtempSync(join(tmpdir(), "vestibule-slip-"));
+  const file = join(folder, "slip.pdf");
+  writeFileSync(file, slip.bytes);
+  execFileSync("qpdf", ["--check", file]);
+  const text = execFileSync("pdftotext", ["-layout", file, "-"]).toString();
+  const number = path.split("/").pop().replace(/(...)(...)(...)/, "$1-$2-$3");
+  for (const words of [number, "Laboratory procedure prescription", "Ilse Marder", "DENT-5120", "LAB-118", "birch", "Page 1 of"]) {
+    expect(text.includes(words), `the slip says ${words}`);
+  }
+  execFileSync("pdftoppm", ["-r", "150", "-png", "-f", "1", "-l", "1", file, join(folder, "page")]);
+  const page = execFileSync("sh", ["-c", `zbarimg --quiet --raw ${folder}/page*.png 2>/dev/null`]).toString().trim();
+  const answer = await technician.page.goto(page.replace(/^HTTP:\/\/[^/]+/, server.address), { waitUntil: "load" });
+  expect(answer.status() === 200 && new URL(technician.page.url()).pathname === path, `the QR code leads to the case: ${page}`);
+  return [technician];
+});
+
+journey("released at the office, received at the lab, and both read the same history", async ({ browser, server }) => {
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const dentist = await Person.signIn(browser, server, "ilse");
+  const path = await openCase(assistant);
+  await assistant.go(`${path}/write`);
+  await fillIn(assistant, LEAST);
+  await assistant.press("Save");
+  await signAs(dentist, path, server);
+  const provisional = await register(assistant, path, "provisional", "upper", "worn");
+  const duplicate = await register(assistant, path, "duplicate", "upper");
+  const bite = await register(assistant, path, "bite_record");
+
+  await assistant.go(`${path}/mouth`);
+  await assistant.page.select('form select[name="fit"]', duplicate);
+  await assistant.press("Record the change, upper");
+  await assistant.sees("Duplicate denture");
+  await release(assistant, path, [provisional, bite]);
+  await assistant.sees("Handed over. It is on the way");
+
+  const manager = await Person.signIn(browser, server, "vera");
+  await manager.go(path);
+  await manager.press("Receive what is on the way");
+  await manager.isAccessible();
+  const handoff = new URL(manager.page.url()).pathname;
+  await manager.press("Receive");
+  await manager.sees("Say what you found");
+  await receive(manager, handoff, { [provisional]: "sound", [bite]: "damaged" });
+  await manager.sees("Received. Both sides see it in the history.");
+  await manager.sees("Held: Bite record arrived damaged");
+
+  const told = [];
+  for (const person of [assistant, manager]) {
+    await person.go(`${path}/history`);
+    await person.isAccessible();
+    told.push(await person.page.$$eval("tbody tr", (rows) => rows.map((row) => row.innerText.replace(/\s+/g, " "))));
+  }
+  expect(JSON.stringify(told[0]) === JSON.stringify(told[1]), "both sides read the same words");
+  expect(told[0].some((line) => line.includes("a tooth is chipped")), "the note on the damage is in the history");
+  return [assistant, dentist, manager];
+});
+
+journey("the wrong item: the provisional cannot leave before a duplicate is worn, nor the old denture return", async ({ browser, server }) => {
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const path = await openCase(assistant);
+  const provisional = await register(assistant, path, "provisional", "lower");
+  const old = await register(assistant, path, "old_denture", "lower");
+  await release(assistant, path, [provisional]);
+  await assistant.sees("may leave only when a duplicate of the same arch is recorded as fitted");
+  expect((await (await assistant.field("carrier")).evaluate((field) => field.value)) === "bicycle", "what was typed is kept");
+  await assistant.go(`${path}/mouth`);
+  const offered = await assistant.page.$$eval('select[name="fit"] option', (options) => options.map((option) => option.value));
+  expect(!offered.includes(old), "the old denture is not offered for the mouth");
+
+  const stranger = await Person.signIn(browser, server, "ruth");
+  await stranger.go(`/find?q=${provisional}`);
+  await stranger.sees("that you may see");
+  const mistyped = provisional.slice(0, -1) + (provisional.endsWith("2") ? "3" : "2");
+  await assistant.go(`/find?q=${mistyped}`);
+  await assistant.sees("One character of this code is mistyped");
+  await assistant.go("/");
+  await assistant.type("q", provisional.toLowerCase());
+  await assistant.press("Find");
+  await assistant.sees("Provisional denture, lower");
+  await assistant.isAccessible();
+  return [assistant, stranger];
+});
+
+journey("a draft survives a killed server and a closed browser", async ({ browser, server }) => {
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const path = await openCase(assistant);
+  await assistant.go(`${path}/write`);
+  await fillIn(assistant, { "remarks.remarks": "Keep the worn-in contacts.", "vertical.rest_mm": "sixty-eight" });
+  await assistant.page.waitForFunction(() => document.getElementById("saved").textContent.startsWith("Saved"));
+  await assistant.sees("✕");
+  await server.kill();
+  await assistant.type("remarks.call_before", "anything is unclear");
+  await assistant.page.waitForFunction(() => document.getElementById("saved").textContent.includes("does not answer"));
+  await server.again();
+  await assistant.page.waitForFunction(() => document.getElementById("saved").textContent.startsWith("Saved"), { timeout: 15000 });
+  await assistant.context.close();
+
+  const dentist = await Person.signIn(browser, server, "ilse");
+  await dentist.go(`${path}/write`);
+  for (const [key, text] of [["remarks.remarks", "Keep the worn-in contacts."], ["remarks.call_before", "anything is unclear"], ["vertical.rest_mm", "sixty-eight"]]) {
+    const value = await (await dentist.field(key)).evaluate((field) => field.value);
+    expect(value === text, `${key} is “${value}”`);
+  }
+  return [dentist];
+});
+
+journey("everything essential without scripts", async ({ browser, server }) => {
+  const plain = { script: false };
+  const assistant = await Person.signIn(browser, server, "jonas", plain);
+  const path = await openCase(assistant);
+  await assistant.press("Write the prescription");
+  await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
+  await assistant.press("Save");
+  await assistant.sees("Saved");
+  await assistant.press("Check it");
+  await assistant.sees("In the dentist’s hands by");
+  const dentist = await Person.signIn(browser, server, "ilse", plain);
+  await dentist.go(`${path}/write`);
+  await dentist.field("dates.wanted").then((field) => field.type("03012027"));
+  await dentist.press("Read and sign");
+  await dentist.sees("This becomes revision 1");
+  await dentist.type("password", server.accounts.ilse.password);
+  await dentist.press("Sign revision 1");
+  await dentist.sees("Signed. The lab sees this revision now.");
+  const bite = await register(assistant, path, "bite_record");
+  await release(assistant, path, [bite]);
+  const manager = await Person.signIn(browser, server, "vera", plain);
+  await manager.go(path);
+  await manager.press("Receive what is on the way");
+  await receive(manager, new URL(manager.page.url()).pathname, { [bite]: "sound" });
+  await manager.sees("Received. Both sides see it in the history.");
+  return [assistant, dentist, manager];
+});
+
+journey("two people write in one draft, and neither loses text", async ({ browser, server }) => {
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const path = await openCase(assistant);
+  const dentist = await Person.signIn(browser, server, "ilse");
+  await assistant.go(`${path}/write`);
+  await dentist.go(`${path}/write`);
+  const saved = (person) => person.page.waitForFunction(() => document.getElementById("saved").textContent.startsWith("Saved"));
+  await assistant.type("anterior.upper_mould", "Otter 7");
+  await saved(assistant);
+  await dentist.type("anterior.upper_mould", "Otter 9");
+  await dentist.type("anterior.lower_mould", "Otter 3");
+  await dentist.page.waitForFunction(() => document.getElementById("saved").textContent.includes("Jonas Feld also wrote here"));
+  await dentist.press("Save");
+  await dentist.sees("Otter 7");
+  await dentist.sees("Otter 9");
+  await dentist.press("Take the text of Ilse Marder");
+  expect((await (await dentist.field("anterior.upper_mould")).evaluate((field) => field.value)) === "Otter 9", "the chosen text stands");
+  await assistant.go(`${path}/write`);
+  expect((await (await assistant.field("anterior.lower_mould")).evaluate((field) => field.value)) === "Otter 3", "the other field is there");
+  return [assistant, dentist];
+});
+
+journey("a double click makes one case, one item, one handoff", async ({ browser, server }) => {
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const path = await openCase(assistant);
+  await assistant.go(`${path}/items/new`);
+  await assistant.type("item_kind", "bite_record");
+  await assistant.type("place", "here");
+  // The form is sent three times before any answer is read, as an impatient finger does.
+  const done = await assistant.page.evaluate(async () => {
+    const form = document.querySelector('main form[method="post"]');
+    const body = new URLSearchParams(new FormData(form));
+    const answers = await Promise.all([1, 2, 3].map(() => fetch(location.href, { method: "POST", body })));
+    return answers.map((answer) => answer.url);
+  });
+  expect(new Set(done).size === 1, `three posts led to ${done}`);
+  await assistant.go(path);
+  const rows = await assistant.page.$$eval("table tbody tr", (found) => found.length);
+  expect(rows === 1, `one item, not ${rows}`);
+  return [assistant];
+});
+
+journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is out of reach", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno", { width: 320 });
+  const path = await firstCase(technician, "lab");
+  for (const page of ["/", path, `${path}/history`, `${path}/release`, `${path}/items/new`, "/account", "/find?q=zz"]) {
+    await technician.go(page);
+    await technician.isAccessible();
+  }
+  const dentist = await Person.signIn(browser, server, "ilse", { width: 320 });
+  const office = (await casesIn(dentist, "office"))[0];
+  await dentist.go(`${office}/write`);
+  await dentist.isAccessible();
+  // Walk with the tab key: each field that has the focus lies free of the bar at the bottom.
+  for (let step = 0; step < 60; step += 1) {
+    await dentist.page.keyboard.press("Tab");
+    const hidden = await dentist.page.evaluate(() => {
+      const element = document.activeElement;
+      const bar = document.querySelector(".savebar").getBoundingClientRect();
+      if (!element || element === document.body || element.closest(".savebar")) return "";
+      const box = element.getBoundingClientRect();
+      const isSticky = bar.bottom <= innerHeight + 1;
+      return isSticky && box.top >= bar.top && box.bottom <= bar.bottom ? element.name || element.textContent : "";
+    });
+    expect(hidden === "", `“${hidden}” has the focus behind the bar`);
+  }
+  for (const page of ["/patients", "/patients/new", "/cases/new", `${office}/mouth`, `${office}/sign`]) {
+    await dentist.go(page);
+    await dentist.isAccessible();
+  }
+  const admin = await Person.signIn(browser, server, "admin", { width: 320 });
+  for (const page of ["/parties", "/parties/new", "/people"]) {
+    await admin.go(page);
+    await admin.isAccessible();
+  }
+  return [technician, dentist, admin];
+});
+
+const browser = await openBrowser();
+let passed = 0;
+let failed = 0;
+for (const { name, run } of journeys) {
+  if (only && !name.includes(only)) continue;
+  const server = await Server.demo();
+  try {
+    const people = await run({ browser, server });
+    const faults = people.flatMap((person) => person.faults);
+    if (faults.length) throw new Error(`the browser complains: ${faults.join("; ")}`);
+    if (/panicked|ERROR/.test(server.log)) throw new Error(`the log complains: ${server.log.slice(-2000)}`);
+    console.log(`ok      ${name}`);
+    passed += 1;
+  } catch (error) {
+    console.log(`FAILED  ${name}\n        ${error.stack}`);
+    failed += 1;
+  } finally {
+    await server.stop();
+  }
+}
+await browser.close();
+console.log(`totals: ${passed} passed, ${failed} failed`);
+process.exit(failed === 0 && passed > 0 ? 0 : 1);
