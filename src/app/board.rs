@@ -4,6 +4,7 @@ use super::{App, AppError, Person};
 use crate::domain::case::{Case, Place, Side};
 use crate::domain::party::PartyKind;
 use crate::store::cases;
+use std::sync::Arc;
 
 /// A part of a long list.
 #[derive(Debug, Clone, Copy)]
@@ -37,30 +38,30 @@ pub fn side(person: &Person) -> Result<Side, AppError> {
     }
 }
 
-pub async fn board(app: &App, person: &Person) -> Result<Vec<Column>, AppError> {
+pub async fn board(app: &App, person: &Person) -> Result<Arc<Vec<Column>>, AppError> {
     let side = side(person)?;
+    if let Some(columns) = app.read_models.board(person.party_id(), person.changes) {
+        return Ok(columns);
+    }
     let mut columns = Vec::new();
     for &place in Place::ALL {
-        let cases = list(
-            app,
-            person,
-            side,
-            place,
-            Page {
-                limit: COLUMN_CASES,
-                offset: 0,
-            },
-        )
-        .await?;
+        let page = Page {
+            limit: COLUMN_CASES,
+            offset: 0,
+        };
+        let cases = list(app, person, side, place, page).await?;
         let mut conn = app.store.read().await?;
-        let count =
-            cases::count_standing(&mut conn, side, person.party_id(), place, COUNT_MOST).await?;
+        let party = person.party_id();
+        let count = cases::count_standing(&mut conn, side, party, place, COUNT_MOST).await?;
         columns.push(Column {
             place,
             cases,
             count,
         });
     }
+    let columns = Arc::new(columns);
+    app.read_models
+        .keep_board(person.party_id(), person.changes, columns.clone());
     Ok(columns)
 }
 

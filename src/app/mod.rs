@@ -6,6 +6,7 @@
 mod error;
 mod password;
 mod person;
+mod read_model;
 
 pub mod add_item;
 pub mod add_patient;
@@ -48,6 +49,7 @@ pub struct App {
     pub store: Store,
     pub outside: Outside,
     pub settings: Settings,
+    read_models: std::sync::Arc<read_model::ReadModels>,
     hashing: std::sync::Arc<tokio::sync::Semaphore>,
 }
 
@@ -58,6 +60,7 @@ impl App {
             store,
             outside,
             settings,
+            read_models: std::sync::Arc::default(),
             hashing: std::sync::Arc::new(tokio::sync::Semaphore::new(2)),
         }
     }

@@ -10,40 +10,59 @@ use crate::domain::party::Paper;
 use crate::domain::revision::{Acknowledgement, Document, Revision, Signature};
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
-use crate::store::{cases, custody, drafts, revisions};
+use crate::store::{cases, custody, revisions};
+use std::sync::Arc;
 
-/// A case with its revisions and the state of its draft.
+/// All that is known of a case, but for its draft.
 #[derive(Debug, Clone)]
-pub struct Sight {
+pub struct Known {
     pub work: CaseWork,
     /// Oldest first.
     pub revisions: Vec<Revision>,
     pub acknowledgements: Vec<Acknowledgement>,
-    /// The office sees whether a draft is under way, who wrote last and when; the lab does not.
-    pub draft: Option<(String, i64)>,
 }
 
-impl Sight {
+impl Known {
     pub fn in_force(&self) -> Option<&Revision> {
         self.revisions.last()
     }
 }
 
+/// A case as one side sees it.
+#[derive(Debug, Clone)]
+pub struct Sight {
+    known: Arc<Known>,
+    /// The office sees whether a draft is under way, who wrote last and when; the lab does not.
+    pub draft: Option<(String, i64)>,
+}
+
+impl std::ops::Deref for Sight {
+    type Target = Known;
+
+    fn deref(&self) -> &Known {
+        &self.known
+    }
+}
+
 pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Sight, AppError> {
     let mut conn = app.store.read().await?;
-    let work = CaseWork::load(&mut conn, person, number).await?;
-    let draft = match work.side {
-        Side::Office => drafts::find(&mut conn, number)
-            .await?
-            .map(|draft| (draft.changed_by, draft.changed_ms)),
-        Side::Lab => None,
+    let marks = cases::marks(&mut conn, number, person.party_id()).await?;
+    let (side, marks, draft) = marks.ok_or(AppError::NotFound)?;
+    let known = match app.read_models.case(number, side, &marks) {
+        Some(known) => known,
+        None => {
+            let known = Arc::new(Known {
+                work: CaseWork::load(&mut conn, person, number).await?,
+                revisions: revisions::of_case(&mut conn, number).await?,
+                acknowledgements: revisions::acknowledgements(&mut conn, number).await?,
+            });
+            app.read_models
+                .keep_case(number, side, marks, known.clone());
+            known
+        }
     };
-    Ok(Sight {
-        revisions: revisions::of_case(&mut conn, number).await?,
-        acknowledgements: revisions::acknowledgements(&mut conn, number).await?,
-        draft,
-        work,
-    })
+    let draft = draft.filter(|_| side == Side::Office);
+    Ok(Sight { known, draft })
 }
 
 /// One item of one's own case, with the case.

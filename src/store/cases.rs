@@ -163,6 +163,46 @@ pub async fn find_case(
     row.as_ref().map(case).transpose()
 }
 
+/// Counters of everything that a case's page shows, but for its draft: equal marks, equal page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Marks {
+    pub case: i64,
+    pub office: i64,
+    pub lab: i64,
+}
+
+/// The side of `party` on a case, the case's marks, and who wrote its draft last and when. `None` where
+/// there is no such case, or the party is a stranger to it.
+pub async fn marks(
+    conn: &mut AnyConnection,
+    number: &CaseNumber,
+    party: &str,
+) -> Result<Option<(Side, Marks, Option<(String, i64)>)>, StoreError> {
+    let row = sqlx::query(
+        "SELECT c.office_id, c.version AS case_version, o.version AS office_version, l.version AS lab_version, \
+         d.changed_by, d.changed_ms FROM case_file c JOIN party o ON o.id = c.office_id \
+         JOIN party l ON l.id = c.lab_id LEFT JOIN draft d ON d.case_number = c.number \
+         WHERE c.number = $1 AND (c.office_id = $2 OR c.lab_id = $2)",
+    )
+    .bind(number.as_str())
+    .bind(party)
+    .fetch_optional(conn)
+    .await?;
+    row.map(|row| {
+        let is_office = row.try_get::<&str, _>("office_id")? == party;
+        let marks = Marks {
+            case: row.try_get("case_version")?,
+            office: row.try_get("office_version")?,
+            lab: row.try_get("lab_version")?,
+        };
+        let by: Option<String> = row.try_get("changed_by")?;
+        let at: Option<i64> = row.try_get("changed_ms")?;
+        let side = if is_office { Side::Office } else { Side::Lab };
+        Ok((side, marks, by.zip(at)))
+    })
+    .transpose()
+}
+
 /// One column of the first page: open cases of a party that stand in one place, the earliest due first,
 /// those without a date last. At most `limit` rows from `offset` on.
 pub async fn standing_in(

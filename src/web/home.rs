@@ -74,7 +74,7 @@ pub async fn page_of_columns(app: &App, person: &Person) -> Result<HomePage, Web
     let today = person.moment(app.outside.now_ms()).day();
     let columns: Vec<ColumnView> = board::board(app, person)
         .await?
-        .into_iter()
+        .iter()
         .map(|column| ColumnView {
             title: column.place.shown(),
             word: column.place.word(),

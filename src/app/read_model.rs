@@ -1,0 +1,117 @@
+//! What pages show often, kept by the change counters of what they show: never by time, so that what one
+//! sees is what is stored, with any number of programs in front of one database.
+//!
+//! The counter is read before the data. If somebody writes in between, newer data are kept under an older
+//! counter, and the next request, which sees the newer counter, reads them once more.
+
+use super::board::Column;
+use super::see_case::Known;
+use crate::domain::case::Side;
+use crate::domain::ids::CaseNumber;
+use crate::store::cases::Marks;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex};
+
+/// Parties whose first page is kept; an installation has tens of them.
+const BOARDS_MOST: usize = 200;
+/// Cases kept: some 20 KB each, so a few megabytes in all.
+const CASES_MOST: usize = 200;
+
+/// Values by key, each with the mark under which it was read.
+#[derive(Debug)]
+struct Kept<K, M, V> {
+    most: usize,
+    by_key: Mutex<BTreeMap<K, (M, Arc<V>)>>,
+}
+
+impl<K: Ord, M: PartialEq, V> Kept<K, M, V> {
+    fn new(most: usize) -> Self {
+        Kept {
+            most,
+            by_key: Mutex::new(BTreeMap::new()),
+        }
+    }
+
+    fn get(&self, key: &K, mark: &M) -> Option<Arc<V>> {
+        // A poisoned lock means that a request fell over while holding it; reading anew is always right.
+        let by_key = self.by_key.lock().ok()?;
+        let (kept_mark, value) = by_key.get(key)?;
+        (kept_mark == mark).then(|| value.clone())
+    }
+
+    fn put(&self, key: K, mark: M, value: Arc<V>) {
+        let Ok(mut by_key) = self.by_key.lock() else {
+            return;
+        };
+        // Rare, and cheaper than keeping track of who was read last.
+        if by_key.len() >= self.most && !by_key.contains_key(&key) {
+            by_key.clear();
+        }
+        by_key.insert(key, (mark, value));
+    }
+}
+
+/// All that is kept.
+#[derive(Debug)]
+pub struct ReadModels {
+    boards: Kept<String, i64, Vec<Column>>,
+    cases: Kept<(CaseNumber, bool), Marks, Known>,
+}
+
+impl Default for ReadModels {
+    fn default() -> Self {
+        ReadModels {
+            boards: Kept::new(BOARDS_MOST),
+            cases: Kept::new(CASES_MOST),
+        }
+    }
+}
+
+impl ReadModels {
+    pub(super) fn board(&self, party: &str, changes: i64) -> Option<Arc<Vec<Column>>> {
+        self.boards.get(&party.to_owned(), &changes)
+    }
+
+    pub(super) fn keep_board(&self, party: &str, changes: i64, columns: Arc<Vec<Column>>) {
+        self.boards.put(party.to_owned(), changes, columns);
+    }
+
+    pub(super) fn case(
+        &self,
+        number: &CaseNumber,
+        side: Side,
+        marks: &Marks,
+    ) -> Option<Arc<Known>> {
+        self.cases
+            .get(&(number.clone(), side == Side::Office), marks)
+    }
+
+    pub(super) fn keep_case(
+        &self,
+        number: &CaseNumber,
+        side: Side,
+        marks: Marks,
+        known: Arc<Known>,
+    ) {
+        self.cases
+            .put((number.clone(), side == Side::Office), marks, known);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_value_is_given_out_under_its_own_mark_only_and_the_number_kept_is_bounded() {
+        let kept: Kept<u32, i64, &str> = Kept::new(2);
+        kept.put(1, 7, Arc::new("seven"));
+        assert_eq!(kept.get(&1, &7).as_deref(), Some(&"seven"));
+        assert_eq!(kept.get(&1, &8), None);
+        assert_eq!(kept.get(&2, &7), None);
+        for key in 2..10 {
+            kept.put(key, 0, Arc::new("x"));
+            assert!(kept.by_key.lock().unwrap().len() <= 2);
+        }
+    }
+}
