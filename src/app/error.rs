@@ -12,7 +12,7 @@ pub enum AppError {
     #[error("some fields are wrong")]
     Invalid(Vec<Fault>),
     /// A rule of the trade stands against it: each sentence says what and what to do now.
-    #[error("refused: {}", .0.join(" "))]
+    #[error("{}", .0.join(" "))]
     Refused(Vec<String>),
     /// This role may not.
     #[error("{0}")]

@@ -4,6 +4,7 @@ use super::error::WebError;
 use crate::app::{App, AppError, sign_in};
 use crate::domain::access::{Deed, why_not};
 use axum::extract::{Request, State};
+use axum::http::uri::Authority;
 use axum::http::{HeaderMap, Method, header};
 use axum::middleware::Next;
 use axum::response::Response;
@@ -43,7 +44,12 @@ pub async fn guard(
     mut request: Request,
     next: Next,
 ) -> Result<Response, WebError> {
-    if !is_safe(request.method()) && !is_own_origin(request.headers()) {
+    if !is_safe(request.method())
+        && !is_own_origin(
+            request.headers(),
+            request.uri().authority().map(Authority::as_str),
+        )
+    {
         return Err(WebError::ForeignOrigin);
     }
     let secret = cookie_value(request.headers(), cookie_name(watch.app.settings.over_tls));
@@ -71,14 +77,14 @@ fn is_safe(method: &Method) -> bool {
 }
 
 /// Whether an unsafe request comes from a page of our own: by what the browser says of the fetch, or
-/// else by its Origin (as the OWASP CSRF cheat sheet, 2026, puts them). A request that says neither
+/// else by its Origin against the host asked (which HTTP/2 puts into the address instead of a header; as the OWASP CSRF cheat sheet, 2026, puts them). A request that says neither
 /// comes from no browser page, and is refused.
-fn is_own_origin(headers: &HeaderMap) -> bool {
+fn is_own_origin(headers: &HeaderMap, authority: Option<&str>) -> bool {
     let text = |name: &str| headers.get(name).and_then(|value| value.to_str().ok());
     if let Some(site) = text("sec-fetch-site") {
         return site == "same-origin";
     }
-    let (Some(origin), Some(host)) = (text("origin"), text("host")) else {
+    let (Some(origin), Some(host)) = (text("origin"), text("host").or(authority)) else {
         return false;
     };
     origin
@@ -140,8 +146,11 @@ mod tests {
             (&[("host", "127.0.0.1:8080")], false),
         ];
         for (pairs, own) in table {
-            assert_eq!(is_own_origin(&headers(pairs)), own, "{pairs:?}");
+            assert_eq!(is_own_origin(&headers(pairs), None), own, "{pairs:?}");
         }
+        let origin = headers(&[("origin", "https://a.example:8443")]);
+        assert!(is_own_origin(&origin, Some("a.example:8443")));
+        assert!(!is_own_origin(&origin, Some("b.example:8443")));
     }
 
     #[test]
