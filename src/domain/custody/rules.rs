@@ -145,7 +145,11 @@ pub fn allow(context: &Context<'_>, what: &What, by: &Actor, at: Moment) -> Vec<
 
 impl Proposal<'_> {
     fn refuse(&mut self, rule: Rule, tag: Option<&Tag>, sentence: impl Into<String>) {
-        self.refusals.push(Refusal { rule, tag: tag.cloned(), sentence: sentence.into() });
+        self.refusals.push(Refusal {
+            rule,
+            tag: tag.cloned(),
+            sentence: sentence.into(),
+        });
     }
 
     fn state(&self, tag: &Tag) -> Option<&State> {
@@ -178,12 +182,18 @@ impl Proposal<'_> {
     /// k: an item of one case is not received, released or otherwise touched in another.
     fn rule_k_items_of_this_case(&mut self) {
         for tag in self.tags() {
-            let is_own = self.context.item(&tag).is_some_and(|item| item.case == *self.context.case);
+            let is_own = self
+                .context
+                .item(&tag)
+                .is_some_and(|item| item.case == *self.context.case);
             if !is_own {
                 self.refuse(
                     Rule::K,
                     Some(&tag),
-                    format!("{tag} is no item of case {}. Put it aside and look its tag up.", self.context.case),
+                    format!(
+                        "{tag} is no item of case {}. Put it aside and look its tag up.",
+                        self.context.case
+                    ),
                 );
             } else if self.state(&tag).is_none() && !matches!(self.what, What::Registered { .. }) {
                 self.refuse(Rule::K, Some(&tag), format!("{tag} is not registered yet."));
@@ -195,12 +205,23 @@ impl Proposal<'_> {
     fn form(&mut self) {
         let office_only = |proposal: &mut Self| {
             if proposal.side != PartyKind::Office {
-                proposal.refuse(Rule::Right, None, "What the patient wears and holds is recorded at the dental office.");
+                proposal.refuse(
+                    Rule::Right,
+                    None,
+                    "What the patient wears and holds is recorded at the dental office.",
+                );
             }
         };
         match self.what {
-            What::Registered { tag, place, worn, .. } => self.form_registered(tag, *place, *worn),
-            What::Disinfected { tag, agent, minutes, .. } => {
+            What::Registered {
+                tag, place, worn, ..
+            } => self.form_registered(tag, *place, *worn),
+            What::Disinfected {
+                tag,
+                agent,
+                minutes,
+                ..
+            } => {
                 if agent.trim().is_empty() || *minutes == 0 {
                     self.refuse(
                         Rule::H,
@@ -209,9 +230,20 @@ impl Proposal<'_> {
                     );
                 }
             }
-            What::Released { handoff, items, from, to, carrier, .. } => {
+            What::Released {
+                handoff,
+                items,
+                from,
+                to,
+                carrier,
+                ..
+            } => {
                 if self.handoffs.iter().any(|one| one.id == *handoff) {
-                    self.refuse(Rule::Form, None, "This handoff is recorded already: look at it before you make another one.");
+                    self.refuse(
+                        Rule::Form,
+                        None,
+                        "This handoff is recorded already: look at it before you make another one.",
+                    );
                 }
                 if items.is_empty() {
                     self.refuse(Rule::Form, None, "Choose at least one item to hand over.");
@@ -220,7 +252,11 @@ impl Proposal<'_> {
                     self.refuse(Rule::Form, None, "Name the carrier: between release and receipt the carrier holds the items.");
                 }
                 if *from != self.side || from == to {
-                    self.refuse(Rule::Right, None, "One hands over what is in one's own hands, to the other side.");
+                    self.refuse(
+                        Rule::Right,
+                        None,
+                        "One hands over what is in one's own hands, to the other side.",
+                    );
                 }
                 self.no_item_twice();
             }
@@ -232,13 +268,23 @@ impl Proposal<'_> {
             What::TakenOut { tag, .. } => {
                 office_only(self);
                 if !self.state(tag).is_some_and(|state| state.worn) {
-                    self.refuse(Rule::Form, Some(tag), format!("{} is not in the mouth.", self.context.named(tag)));
+                    self.refuse(
+                        Rule::Form,
+                        Some(tag),
+                        format!("{} is not in the mouth.", self.context.named(tag)),
+                    );
                 }
             }
-            What::Given { .. } | What::BroughtBack { .. } | What::Withheld { .. } => office_only(self),
+            What::Given { .. } | What::BroughtBack { .. } | What::Withheld { .. } => {
+                office_only(self)
+            }
             What::UsedUp { tag, into } => {
                 if into.trim().is_empty() {
-                    self.refuse(Rule::Form, Some(tag), "Say what became of it, such as the cast it was poured into.");
+                    self.refuse(
+                        Rule::Form,
+                        Some(tag),
+                        "Say what became of it, such as the cast it was poured into.",
+                    );
                 }
             }
             What::Destroyed { tag, how } => {
@@ -255,13 +301,21 @@ impl Proposal<'_> {
             self.refuse(Rule::F, Some(tag), format!("{tag} is registered already."));
         }
         if place != self.side {
-            self.refuse(Rule::Right, Some(tag), "One registers what is in one's own hands.");
+            self.refuse(
+                Rule::Right,
+                Some(tag),
+                "One registers what is in one's own hands.",
+            );
         }
         if !worn {
             return;
         }
         if place != PartyKind::Office || !self.kind(tag).is_some_and(ItemKind::is_denture) {
-            self.refuse(Rule::Form, Some(tag), "Only a denture can be in the patient's mouth.");
+            self.refuse(
+                Rule::Form,
+                Some(tag),
+                "Only a denture can be in the patient's mouth.",
+            );
         }
         if let Some(arch) = self.arch(tag) {
             if let Some(other) = self.worn_in(arch) {
@@ -278,15 +332,26 @@ impl Proposal<'_> {
     fn form_fitted(&mut self, tag: &Tag, instead_of: Option<&Tag>) {
         let named = self.context.named(tag);
         if !self.kind(tag).is_some_and(ItemKind::is_denture) {
-            self.refuse(Rule::Form, Some(tag), format!("{named} is nothing that a patient wears."));
+            self.refuse(
+                Rule::Form,
+                Some(tag),
+                format!("{named} is nothing that a patient wears."),
+            );
         }
         if self.state(tag).is_some_and(|state| state.worn) {
-            self.refuse(Rule::Form, Some(tag), format!("{named} is in the mouth already."));
+            self.refuse(
+                Rule::Form,
+                Some(tag),
+                format!("{named} is in the mouth already."),
+            );
         }
         let worn = self.arch(tag).and_then(|arch| self.worn_in(arch));
         if worn.as_ref() != instead_of {
             let sentence = match &worn {
-                Some(out) => format!("The patient wears {} now: say that it comes out.", self.context.named(out)),
+                Some(out) => format!(
+                    "The patient wears {} now: say that it comes out.",
+                    self.context.named(out)
+                ),
                 None => "Nothing is worn in that arch now, so nothing comes out.".to_owned(),
             };
             self.refuse(Rule::A, Some(tag), sentence);
@@ -306,18 +371,30 @@ impl Proposal<'_> {
         }
         let outstanding = handoff.outstanding();
         if outstanding.is_empty() {
-            self.refuse(Rule::F, None, "All of this handoff has been received already.");
+            self.refuse(
+                Rule::F,
+                None,
+                "All of this handoff has been received already.",
+            );
         }
         for tag in &outstanding {
             if !items.iter().any(|found| found.tag == **tag) {
                 let named = self.context.named(tag);
-                self.refuse(Rule::Form, Some(tag), format!("Say what you found of {named}; “missing” is an answer."));
+                self.refuse(
+                    Rule::Form,
+                    Some(tag),
+                    format!("Say what you found of {named}; “missing” is an answer."),
+                );
             }
         }
         for found in items {
             if !outstanding.contains(&&found.tag) {
                 let named = self.context.named(&found.tag);
-                self.refuse(Rule::Form, Some(&found.tag), format!("{named} is not awaited with this handoff."));
+                self.refuse(
+                    Rule::Form,
+                    Some(&found.tag),
+                    format!("{named} is not awaited with this handoff."),
+                );
             }
         }
         self.no_item_twice();
@@ -337,7 +414,11 @@ impl Proposal<'_> {
         for tag in self.tags() {
             if self.state(&tag).is_some_and(|state| state.gone.is_some()) {
                 let named = self.context.named(&tag);
-                self.refuse(Rule::F, Some(&tag), format!("{named} is used up or destroyed: nothing can happen to it any more."));
+                self.refuse(
+                    Rule::F,
+                    Some(&tag),
+                    format!("{named} is used up or destroyed: nothing can happen to it any more."),
+                );
             }
         }
     }
@@ -345,7 +426,9 @@ impl Proposal<'_> {
     /// i: events of one item are in time order.
     fn rule_i_time_order(&mut self) {
         for tag in self.tags() {
-            let Some(last) = self.state(&tag).map(|state| state.last_at) else { continue };
+            let Some(last) = self.state(&tag).map(|state| state.last_at) else {
+                continue;
+            };
             if self.at.unix_ms < last.unix_ms {
                 let named = self.context.named(&tag);
                 self.refuse(
@@ -356,8 +439,13 @@ impl Proposal<'_> {
             }
         }
         for tag in self.rests_on_the_mouth() {
-            let Some(last) = self.arch(&tag).and_then(|arch| self.mouth_changed(arch)) else { continue };
-            let is_said = self.refusals.iter().any(|one| one.rule == Rule::I && one.tag.as_ref() == Some(&tag));
+            let Some(last) = self.arch(&tag).and_then(|arch| self.mouth_changed(arch)) else {
+                continue;
+            };
+            let is_said = self
+                .refusals
+                .iter()
+                .any(|one| one.rule == Rule::I && one.tag.as_ref() == Some(&tag));
             if self.at.unix_ms < last.unix_ms && !is_said {
                 self.refuse(
                     Rule::I,
@@ -371,10 +459,19 @@ impl Proposal<'_> {
     /// The things whose entry is judged by what their arch wears now, which must have been so at its time.
     fn rests_on_the_mouth(&self) -> Vec<Tag> {
         match self.what {
-            What::Registered { tag, worn: true, .. } | What::Fitted { tag, .. } | What::Given { tag } => vec![tag.clone()],
-            What::Released { items, from: PartyKind::Office, .. } => {
+            What::Registered {
+                tag, worn: true, ..
+            }
+            | What::Fitted { tag, .. }
+            | What::Given { tag } => vec![tag.clone()],
+            What::Released {
+                items,
+                from: PartyKind::Office,
+                ..
+            } => {
                 let tags = items.iter().map(|sent| sent.tag.clone());
-                tags.filter(|tag| self.kind(tag) == Some(ItemKind::Provisional)).collect()
+                tags.filter(|tag| self.kind(tag) == Some(ItemKind::Provisional))
+                    .collect()
             }
             _ => Vec::new(),
         }
@@ -383,7 +480,10 @@ impl Proposal<'_> {
     /// When something last went into or came out of this arch.
     fn mouth_changed(&self, arch: Arch) -> Option<Moment> {
         let line = mouth::fold(self.context.items, self.context.events);
-        line.iter().filter(|worn| worn.arch == arch).map(|worn| worn.to.unwrap_or(worn.from)).max()
+        line.iter()
+            .filter(|worn| worn.arch == arch)
+            .map(|worn| worn.to.unwrap_or(worn.from))
+            .max()
     }
 
     /// j: a correction appends, and names an event that is there.
@@ -393,7 +493,11 @@ impl Proposal<'_> {
                 self.refuse(Rule::J, None, "There is no such entry to correct.");
             }
             if note.trim().is_empty() {
-                self.refuse(Rule::J, None, "Say what is wrong with the entry and what is right.");
+                self.refuse(
+                    Rule::J,
+                    None,
+                    "Say what is wrong with the entry and what is right.",
+                );
             }
         }
     }
@@ -407,15 +511,25 @@ impl Proposal<'_> {
             _ => Holder::of(self.side),
         };
         for tag in self.acted_on() {
-            let Some(state) = self.state(&tag) else { continue };
+            let Some(state) = self.state(&tag) else {
+                continue;
+            };
             if state.holder != wanted {
-                let sentence = format!("{} is {}, so this cannot be done with it here.", self.context.named(&tag), place_words(state.holder));
+                let sentence = format!(
+                    "{} is {}, so this cannot be done with it here.",
+                    self.context.named(&tag),
+                    place_words(state.holder)
+                );
                 self.refuse(Rule::A, Some(&tag), sentence);
             }
         }
         if let What::BroughtBack { tag } = self.what {
             if self.state(tag).is_some_and(|state| state.worn) {
-                self.refuse(Rule::A, Some(tag), "It is in the mouth: record what is fitted instead of it.");
+                self.refuse(
+                    Rule::A,
+                    Some(tag),
+                    "It is in the mouth: record what is fitted instead of it.",
+                );
             }
         }
     }
@@ -430,8 +544,12 @@ impl Proposal<'_> {
 
     /// b: a wearable set in each treated arch at every moment, or an exception signed by the dentist.
     fn rule_b_never_toothless(&mut self) {
-        let What::TakenOut { tag, exception } = self.what else { return };
-        let Some(arch) = self.arch(tag).filter(|arch| self.context.is_treated(*arch)) else { return };
+        let What::TakenOut { tag, exception } = self.what else {
+            return;
+        };
+        let Some(arch) = self.arch(tag).filter(|arch| self.context.is_treated(*arch)) else {
+            return;
+        };
         match exception {
             None => self.refuse(
                 Rule::B,
@@ -457,7 +575,12 @@ impl Proposal<'_> {
 
     /// c: the provisional leaves the office only while a duplicate of its arch is in the mouth, or by exception.
     fn rule_c_provisional_leaves_for_a_duplicate(&mut self) {
-        let What::Released { items, exception, .. } = self.what else { return };
+        let What::Released {
+            items, exception, ..
+        } = self.what
+        else {
+            return;
+        };
         if self.side != PartyKind::Office {
             return;
         }
@@ -466,9 +589,9 @@ impl Proposal<'_> {
                 continue;
             }
             let worn = self.arch(&sent.tag).and_then(|arch| self.worn_in(arch));
-            let is_covered = worn.and_then(|tag| self.kind(&tag)).is_some_and(|kind| {
-                matches!(kind, ItemKind::Duplicate | ItemKind::FinalDenture)
-            });
+            let is_covered = worn
+                .and_then(|tag| self.kind(&tag))
+                .is_some_and(|kind| matches!(kind, ItemKind::Duplicate | ItemKind::FinalDenture));
             match exception {
                 _ if is_covered => {}
                 Some(exception) => self.exception_is_signed(Rule::C, &sent.tag, &exception.reason),
@@ -489,7 +612,9 @@ impl Proposal<'_> {
 
     /// d: the old denture never goes back to the patient.
     fn rule_d_old_denture_stays_away(&mut self) {
-        let (What::Fitted { tag, .. } | What::Given { tag }) = self.what else { return };
+        let (What::Fitted { tag, .. } | What::Given { tag }) = self.what else {
+            return;
+        };
         if self.kind(tag) == Some(ItemKind::OldDenture) {
             let named = self.context.named(tag);
             self.refuse(
@@ -505,11 +630,16 @@ impl Proposal<'_> {
 
     /// e: a duplicate becomes the spare only after the final of its arch is fitted.
     fn rule_e_spare_after_the_final(&mut self) {
-        let What::Given { tag } = self.what else { return };
+        let What::Given { tag } = self.what else {
+            return;
+        };
         let named = self.context.named(tag);
         match self.kind(tag) {
             Some(ItemKind::Duplicate) => {
-                let worn = self.arch(tag).and_then(|arch| self.worn_in(arch)).and_then(|worn| self.kind(&worn));
+                let worn = self
+                    .arch(tag)
+                    .and_then(|arch| self.worn_in(arch))
+                    .and_then(|worn| self.kind(&worn));
                 if worn != Some(ItemKind::FinalDenture) {
                     self.refuse(
                         Rule::E,
@@ -519,7 +649,11 @@ impl Proposal<'_> {
                 }
             }
             Some(ItemKind::OldDenture) => {}
-            _ => self.refuse(Rule::E, Some(tag), format!("{named} is no spare: only a duplicate is given along.")),
+            _ => self.refuse(
+                Rule::E,
+                Some(tag),
+                format!("{named} is no spare: only a duplicate is given along."),
+            ),
         }
     }
 
@@ -527,7 +661,9 @@ impl Proposal<'_> {
     /// without a mark of it is held until the receiver's own entry.
     fn rule_h_disinfection(&mut self) {
         for tag in self.acted_on() {
-            let Some(state) = self.state(&tag).cloned() else { continue };
+            let Some(state) = self.state(&tag).cloned() else {
+                continue;
+            };
             let named = self.context.named(&tag);
             let needs = self.kind(&tag).is_some_and(ItemKind::needs_disinfection);
             let is_release = matches!(self.what, What::Released { .. });
@@ -538,7 +674,10 @@ impl Proposal<'_> {
                     format!("{named} has no disinfection entry since it came here: record agent, dilution and minutes first."),
                 );
             }
-            let may_wait = matches!(self.what, What::Disinfected { .. } | What::Destroyed { .. } | What::Received { .. });
+            let may_wait = matches!(
+                self.what,
+                What::Disinfected { .. } | What::Destroyed { .. } | What::Received { .. }
+            );
             if needs && state.held_for_disinfection && !may_wait && !is_release {
                 self.refuse(
                     Rule::H,
@@ -551,9 +690,18 @@ impl Proposal<'_> {
 
     /// l: release and receipt are by different people.
     fn rule_l_two_people(&mut self) {
-        let Some(releaser) = self.handoff().map(|handoff| handoff.released_by.account.clone()) else { return };
+        let Some(releaser) = self
+            .handoff()
+            .map(|handoff| handoff.released_by.account.clone())
+        else {
+            return;
+        };
         if releaser == self.by.account {
-            self.refuse(Rule::L, None, "You handed this over yourself: somebody else has to receive it.");
+            self.refuse(
+                Rule::L,
+                None,
+                "You handed this over yourself: somebody else has to receive it.",
+            );
         }
     }
 }
@@ -563,7 +711,9 @@ pub(super) fn place_words(holder: Holder) -> &'static str {
     match holder {
         Holder::Office => "at the office",
         Holder::Lab => "at the lab",
-        Holder::Carrier { to: PartyKind::Office } => "on the way to the office",
+        Holder::Carrier {
+            to: PartyKind::Office,
+        } => "on the way to the office",
         Holder::Carrier { to: PartyKind::Lab } => "on the way to the lab",
         Holder::Patient => "with the patient",
     }

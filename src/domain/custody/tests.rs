@@ -22,8 +22,16 @@ const MINUTE_MS: i64 = 60_000;
 
 /// Name in the tests, kind and arch of each thing; the last one belongs to another case.
 const THINGS: [(&str, ItemKind, Option<Arch>); 14] = [
-    ("provisional upper", ItemKind::Provisional, Some(Arch::Upper)),
-    ("provisional lower", ItemKind::Provisional, Some(Arch::Lower)),
+    (
+        "provisional upper",
+        ItemKind::Provisional,
+        Some(Arch::Upper),
+    ),
+    (
+        "provisional lower",
+        ItemKind::Provisional,
+        Some(Arch::Lower),
+    ),
     ("duplicate upper", ItemKind::Duplicate, Some(Arch::Upper)),
     ("duplicate lower", ItemKind::Duplicate, Some(Arch::Lower)),
     ("final upper", ItemKind::FinalDenture, Some(Arch::Upper)),
@@ -40,7 +48,9 @@ const THINGS: [(&str, ItemKind, Option<Arch>); 14] = [
 
 /// The first code that comes of `seed`; not every draw has a check character that is issued.
 fn code<T>(seed: u8, make: impl Fn([u8; 7]) -> Option<T>) -> T {
-    (0..32).find_map(|try_number| make([seed, try_number, 1, 2, 3, 4, 5])).unwrap()
+    (0..32)
+        .find_map(|try_number| make([seed, try_number, 1, 2, 3, 4, 5]))
+        .unwrap()
 }
 
 fn tag(name: &str) -> Tag {
@@ -50,7 +60,11 @@ fn tag(name: &str) -> Tag {
 
 /// The name of a tag in the tests.
 fn name(tag_asked: &Tag) -> &'static str {
-    THINGS.iter().map(|thing| thing.0).find(|name| tag(name) == *tag_asked).unwrap()
+    THINGS
+        .iter()
+        .map(|thing| thing.0)
+        .find(|name| tag(name) == *tag_asked)
+        .unwrap()
 }
 
 fn actor(account: &str, role: Role, party: &str) -> Actor {
@@ -89,11 +103,20 @@ fn everybody() -> Vec<Actor> {
 }
 
 fn signed(reason: &str) -> Option<Exception> {
-    Some(Exception { name: "dora".to_owned(), licence: "D-1".to_owned(), reason: reason.to_owned() })
+    Some(Exception {
+        name: "dora".to_owned(),
+        licence: "D-1".to_owned(),
+        reason: reason.to_owned(),
+    })
 }
 
 fn registered(thing: &str, place: PartyKind, worn: bool) -> What {
-    What::Registered { tag: tag(thing), place, worn, note: String::new() }
+    What::Registered {
+        tag: tag(thing),
+        place,
+        worn,
+        note: String::new(),
+    }
 }
 
 fn disinfected(thing: &str) -> What {
@@ -113,7 +136,13 @@ fn released(handoff: &str, things: &[&str], from: PartyKind) -> What {
 fn excepted(handoff: &str, things: &[&str], from: PartyKind, exception: Option<Exception>) -> What {
     What::Released {
         handoff: handoff.to_owned(),
-        items: things.iter().map(|thing| Sent { tag: tag(thing), condition: "sound".to_owned() }).collect(),
+        items: things
+            .iter()
+            .map(|thing| Sent {
+                tag: tag(thing),
+                condition: "sound".to_owned(),
+            })
+            .collect(),
         from,
         to: other(from),
         carrier: "the office's driver".to_owned(),
@@ -125,15 +154,28 @@ fn excepted(handoff: &str, things: &[&str], from: PartyKind, exception: Option<E
 }
 
 fn found(thing: &str, outcome: Outcome, marked_disinfected: bool) -> Found {
-    Found { tag: tag(thing), outcome, marked_disinfected, note: String::new() }
+    Found {
+        tag: tag(thing),
+        outcome,
+        marked_disinfected,
+        note: String::new(),
+    }
 }
 
 fn received(handoff: &str, place: PartyKind, items: &[Found]) -> What {
-    What::Received { handoff: handoff.to_owned(), place, items: items.to_vec(), unannounced: String::new() }
+    What::Received {
+        handoff: handoff.to_owned(),
+        place,
+        items: items.to_vec(),
+        unannounced: String::new(),
+    }
 }
 
 fn fitted(thing: &str, instead_of: Option<&str>) -> What {
-    What::Fitted { tag: tag(thing), instead_of: instead_of.map(tag) }
+    What::Fitted {
+        tag: tag(thing),
+        instead_of: instead_of.map(tag),
+    }
 }
 
 fn other(side: PartyKind) -> PartyKind {
@@ -159,14 +201,24 @@ impl World {
         let case = code(1, CaseNumber::from_random);
         let items = THINGS.iter().map(|&(name, kind, arch)| Item {
             tag: tag(name),
-            case: if name == "foreign" { code(2, CaseNumber::from_random) } else { case.clone() },
+            case: if name == "foreign" {
+                code(2, CaseNumber::from_random)
+            } else {
+                case.clone()
+            },
             kind,
             arch,
             note: String::new(),
             pieces: 1,
             borrowed: false,
         });
-        World { items: items.collect(), case, arches, events: Vec::new(), now_ms: MONDAY_MS }
+        World {
+            items: items.collect(),
+            case,
+            arches,
+            events: Vec::new(),
+            now_ms: MONDAY_MS,
+        }
     }
 
     /// Both provisionals are worn, everything else of the office lies there, the finals and the cast are
@@ -176,9 +228,16 @@ impl World {
         for thing in ["provisional upper", "provisional lower"] {
             world.does(&dora(), registered(thing, PartyKind::Office, true));
         }
-        for thing in
-            ["duplicate upper", "duplicate lower", "old upper", "old lower", "bite", "facebow", "impression", "photograph"]
-        {
+        for thing in [
+            "duplicate upper",
+            "duplicate lower",
+            "old upper",
+            "old lower",
+            "bite",
+            "facebow",
+            "impression",
+            "photograph",
+        ] {
             world.does(&anna(), registered(thing, PartyKind::Office, false));
         }
         for thing in ["final upper", "final lower", "cast upper"] {
@@ -210,7 +269,13 @@ impl World {
     fn does(&mut self, by: &Actor, what: What) {
         self.now_ms += MINUTE_MS;
         let at = Moment::new(self.now_ms, 60);
-        assert_eq!(allow(&self.context(), &what, by, at), [], "{} by {}", what.word(), by.account);
+        assert_eq!(
+            allow(&self.context(), &what, by, at),
+            [],
+            "{} by {}",
+            what.word(),
+            by.account
+        );
         self.append(by, what, at);
     }
 
@@ -236,7 +301,10 @@ impl World {
 
     /// Receives everything sound and marked as disinfected.
     fn takes(&mut self, by: &Actor, handoff: &str, things: &[&str]) {
-        let items: Vec<Found> = things.iter().map(|thing| found(thing, Outcome::Sound, true)).collect();
+        let items: Vec<Found> = things
+            .iter()
+            .map(|thing| found(thing, Outcome::Sound, true))
+            .collect();
         self.does(by, received(handoff, by.role.works_in().unwrap(), &items));
     }
 
@@ -248,13 +316,25 @@ impl World {
     fn refusals_at(&self, by: &Actor, what: &What, at_ms: i64) -> Vec<(Rule, &'static str)> {
         let refusals = allow(&self.context(), what, by, Moment::new(at_ms, 60));
         for refusal in &refusals {
-            assert!(refusal.sentence.len() > 15 && refusal.sentence.ends_with('.'), "{}", refusal.sentence);
+            assert!(
+                refusal.sentence.len() > 15 && refusal.sentence.ends_with('.'),
+                "{}",
+                refusal.sentence
+            );
         }
-        refusals.iter().map(|refusal| (refusal.rule, refusal.tag.as_ref().map_or("", name))).collect()
+        refusals
+            .iter()
+            .map(|refusal| (refusal.rule, refusal.tag.as_ref().map_or("", name)))
+            .collect()
     }
 
     /// Checks a row of a table: these refusals and no others.
     fn expect(&self, by: &Actor, what: &What, expected: &[(Rule, &str)]) {
-        assert_eq!(self.refusals(by, what), expected, "{what:?} by {}", by.account);
+        assert_eq!(
+            self.refusals(by, what),
+            expected,
+            "{what:?} by {}",
+            by.account
+        );
     }
 }
