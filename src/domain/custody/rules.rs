@@ -129,6 +129,7 @@ pub fn allow(context: &Context<'_>, what: &What, by: &Actor, at: Moment) -> Vec<
     proposal.rule_k_items_of_this_case();
     if proposal.refusals.is_empty() {
         proposal.form();
+        proposal.form_handoff_is_new();
         proposal.rule_f_nothing_after_the_end();
         proposal.rule_i_time_order();
         proposal.rule_j_corrections_name_an_event();
@@ -231,20 +232,12 @@ impl Proposal<'_> {
                 }
             }
             What::Released {
-                handoff,
                 items,
                 from,
                 to,
                 carrier,
                 ..
             } => {
-                if self.handoffs.iter().any(|one| one.id == *handoff) {
-                    self.refuse(
-                        Rule::Form,
-                        None,
-                        "This handoff is recorded already: look at it before you make another one.",
-                    );
-                }
                 if items.is_empty() {
                     self.refuse(Rule::Form, None, "Choose at least one item to hand over.");
                 }
@@ -398,6 +391,20 @@ impl Proposal<'_> {
             }
         }
         self.no_item_twice();
+    }
+
+    /// Two handoffs of one number could not be told apart when one of them is received.
+    fn form_handoff_is_new(&mut self) {
+        let What::Released { handoff, .. } = self.what else {
+            return;
+        };
+        if self.handoffs.iter().any(|one| one.id == *handoff) {
+            self.refuse(
+                Rule::Form,
+                None,
+                "This handoff is recorded already: look at it before you make another one.",
+            );
+        }
     }
 
     fn no_item_twice(&mut self) {
