@@ -129,6 +129,7 @@ pub fn allow(context: &Context<'_>, what: &What, by: &Actor, at: Moment) -> Vec<
     proposal.rule_k_items_of_this_case();
     if proposal.refusals.is_empty() {
         proposal.form();
+        proposal.form_handoff_is_new();
         proposal.rule_f_nothing_after_the_end();
         proposal.rule_i_time_order();
         proposal.rule_j_corrections_name_an_event();
@@ -392,6 +393,20 @@ impl Proposal<'_> {
         self.no_item_twice();
     }
 
+    /// Two handoffs of one number could not be told apart when one of them is received.
+    fn form_handoff_is_new(&mut self) {
+        let What::Released { handoff, .. } = self.what else {
+            return;
+        };
+        if self.handoffs.iter().any(|one| one.id == *handoff) {
+            self.refuse(
+                Rule::Form,
+                None,
+                "This handoff is recorded already: look at it before you make another one.",
+            );
+        }
+    }
+
     fn no_item_twice(&mut self) {
         let tags = self.tags();
         for (place, tag) in tags.iter().enumerate() {
@@ -430,6 +445,52 @@ impl Proposal<'_> {
                 );
             }
         }
+        for tag in self.rests_on_the_mouth() {
+            let Some(last) = self.arch(&tag).and_then(|arch| self.mouth_changed(arch)) else {
+                continue;
+            };
+            let is_said = self
+                .refusals
+                .iter()
+                .any(|one| one.rule == Rule::I && one.tag.as_ref() == Some(&tag));
+            if self.at.unix_ms < last.unix_ms && !is_said {
+                self.refuse(
+                    Rule::I,
+                    Some(&tag),
+                    format!("What the patient wears changed on {last}, and this entry would be earlier: check the clock of this computer."),
+                );
+            }
+        }
+    }
+
+    /// The things whose entry is judged by what their arch wears now, which must have been so at its time.
+    fn rests_on_the_mouth(&self) -> Vec<Tag> {
+        match self.what {
+            What::Registered {
+                tag, worn: true, ..
+            }
+            | What::Fitted { tag, .. }
+            | What::Given { tag } => vec![tag.clone()],
+            What::Released {
+                items,
+                from: PartyKind::Office,
+                ..
+            } => {
+                let tags = items.iter().map(|sent| sent.tag.clone());
+                tags.filter(|tag| self.kind(tag) == Some(ItemKind::Provisional))
+                    .collect()
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// When something last went into or came out of this arch.
+    fn mouth_changed(&self, arch: Arch) -> Option<Moment> {
+        let line = mouth::fold(self.context.items, self.context.events);
+        line.iter()
+            .filter(|worn| worn.arch == arch)
+            .map(|worn| worn.to.unwrap_or(worn.from))
+            .max()
     }
 
     /// j: a correction appends, and names an event that is there.

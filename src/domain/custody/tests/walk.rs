@@ -1,0 +1,648 @@
+//! Walks at random: anybody proposes anything at any time, what the rules allow is appended, and after each
+//! step the promises of custody are looked up in the events themselves, not in what the rules drew from them.
+
+use super::*;
+use crate::domain::handoff;
+use proptest::prelude::*;
+use std::collections::BTreeMap;
+
+/// One proposal as numbers; what they mean depends on how the world stands by then.
+#[derive(Debug, Clone, Copy)]
+struct Move {
+    kind: u8,
+    thing: u8,
+    second: u8,
+    by: u8,
+    /// Each bit decides one yes or no.
+    bits: u16,
+    minutes: i8,
+}
+
+fn moves(most: usize) -> impl Strategy<Value = Vec<Move>> {
+    let one = (
+        any::<u8>(),
+        any::<u8>(),
+        any::<u8>(),
+        any::<u8>(),
+        any::<u16>(),
+        -8_i8..40,
+    )
+        .prop_map(|(kind, thing, second, by, bits, minutes)| Move {
+            kind,
+            thing,
+            second,
+            by,
+            bits,
+            minutes,
+        });
+    prop::collection::vec(one, 1..most)
+}
+
+impl Move {
+    fn bit(self, place: u16) -> bool {
+        self.bits & (1 << place) != 0
+    }
+
+    /// True in one of four.
+    fn rarely(self, place: u16) -> bool {
+        self.bit(place) && self.bit(place + 1)
+    }
+
+    fn thing(self) -> &'static str {
+        THINGS[usize::from(self.thing) % THINGS.len()].0
+    }
+
+    /// An exception, mostly good: so that both ways out of a rule are walked.
+    fn exception(self) -> Option<Exception> {
+        if self.bit(8) {
+            signed(if self.rarely(9) { " " } else { "broken" })
+        } else {
+            None
+        }
+    }
+
+    fn at(self, world: &World) -> Moment {
+        Moment::new(world.now_ms + i64::from(self.minutes) * MINUTE_MS, 60)
+    }
+
+    /// Half the time somebody who could do it, half the time anybody.
+    fn by(self, what: &What, world: &World) -> Actor {
+        let everybody = everybody();
+        let any = everybody[usize::from(self.by) % everybody.len()].clone();
+        if self.bit(15) {
+            return any;
+        }
+        let side = match what {
+            What::Registered { place, .. } | What::Received { place, .. } => *place,
+            What::Released { from, .. } => *from,
+            What::Disinfected { tag, .. }
+            | What::UsedUp { tag, .. }
+            | What::Destroyed { tag, .. } => {
+                match fold(&world.events).get(tag).map(|state| state.holder) {
+                    Some(Holder::Lab) => PartyKind::Lab,
+                    _ => PartyKind::Office,
+                }
+            }
+            _ => PartyKind::Office,
+        };
+        let two = if side == PartyKind::Office {
+            [dora(), anna()]
+        } else {
+            [tom(), mara()]
+        };
+        two[usize::from(self.by) % 2].clone()
+    }
+
+    fn what(self, world: &World) -> What {
+        let place = if self.bit(0) {
+            PartyKind::Office
+        } else {
+            PartyKind::Lab
+        };
+        let thing = self.thing();
+        let tag = tag(thing);
+        match self.kind % 25 {
+            0..=2 => registered(thing, place, self.bit(1)),
+            3..=8 => {
+                let minutes = if self.rarely(2) { 0 } else { 10 };
+                What::Disinfected {
+                    tag,
+                    agent: "agent".into(),
+                    dilution: String::new(),
+                    minutes,
+                    rinsed: self.bit(1),
+                }
+            }
+            9..=11 => self.box_of_things(world, place),
+            12..=15 => self.receipt(world),
+            16..=18 => {
+                let arch = world
+                    .items
+                    .iter()
+                    .find(|item| item.tag == tag)
+                    .and_then(|item| item.arch);
+                let worn = arch.and_then(|arch| world.worn(arch));
+                fitted(
+                    thing,
+                    if self.rarely(1) {
+                        Some(THINGS[usize::from(self.second) % 14].0)
+                    } else {
+                        worn
+                    },
+                )
+            }
+            19 => {
+                let arch = if self.bit(1) {
+                    Arch::Upper
+                } else {
+                    Arch::Lower
+                };
+                What::TakenOut {
+                    tag: world.worn(arch).map_or(tag, super::tag),
+                    exception: self.exception(),
+                }
+            }
+            20 => What::Given {
+                tag: self.spare(world).unwrap_or(tag),
+            },
+            21 => What::BroughtBack {
+                tag: self.at_home(world).unwrap_or(tag),
+            },
+            22 if self.bit(1) => What::UsedUp {
+                tag,
+                into: if self.bit(2) {
+                    "a cast".into()
+                } else {
+                    " ".into()
+                },
+            },
+            22 => What::Destroyed {
+                tag,
+                how: "as the patient wished".into(),
+            },
+            23 => What::Withheld {
+                tag,
+                consent: self.bit(1),
+                kept: "the safe".into(),
+            },
+            _ => What::Corrected {
+                event: format!("event {}", self.second),
+                note: "it was the other one".into(),
+            },
+        }
+    }
+
+    /// Half the time the duplicate of an arch whose final is worn.
+    fn spare(self, world: &World) -> Option<Tag> {
+        let arches = world
+            .items
+            .iter()
+            .filter(|item| item.kind == ItemKind::FinalDenture);
+        let worn = arches.filter(|item| {
+            fold(&world.events)
+                .get(&item.tag)
+                .is_some_and(|state| state.worn)
+        });
+        let arch = worn.filter(|_| self.bit(2)).find_map(|item| item.arch)?;
+        let is_its = |item: &&Item| item.kind == ItemKind::Duplicate && item.arch == Some(arch);
+        world.items.iter().find(is_its).map(|item| item.tag.clone())
+    }
+
+    /// Half the time something that the patient has and does not wear.
+    fn at_home(self, world: &World) -> Option<Tag> {
+        let custody = fold(&world.events);
+        let is_at_home =
+            |state: &State| state.holder == Holder::Patient && !state.worn && self.bit(2);
+        custody
+            .into_iter()
+            .find(|(_, state)| is_at_home(state))
+            .map(|(tag, _)| tag)
+    }
+
+    /// Mostly what lies at that side and is clean, up to three things; sometimes whatever the numbers say.
+    fn box_of_things(self, world: &World, from: PartyKind) -> What {
+        let custody = fold(&world.events);
+        let ready = custody
+            .iter()
+            .filter(|(_, state)| state.holder == Holder::of(from) && state.disinfected);
+        let mut things: Vec<&str> = ready.map(|(tag, _)| name(tag)).collect();
+        if !things.is_empty() {
+            let turn = usize::from(self.second) % things.len();
+            things.rotate_left(turn);
+            things.truncate(1 + usize::from(self.thing) % 3);
+        }
+        if self.rarely(1) {
+            things.push(self.thing());
+        }
+        let number = if self.rarely(3) {
+            usize::from(self.second) % 4
+        } else {
+            world.events.len()
+        };
+        excepted(
+            &format!("handoff {number}"),
+            &things,
+            from,
+            self.exception(),
+        )
+    }
+
+    fn receipt(self, world: &World) -> What {
+        let handoffs = handoff::fold(&world.events);
+        let open: Vec<_> = handoffs
+            .iter()
+            .filter(|one| self.rarely(1) || !one.outstanding().is_empty())
+            .collect();
+        let Some(handoff) = open.get(usize::from(self.second) % open.len().max(1)) else {
+            return received("handoff 99", PartyKind::Lab, &[]);
+        };
+        let outcomes = [
+            Outcome::Sound,
+            Outcome::Sound,
+            Outcome::Damaged,
+            Outcome::NotAsDescribed,
+            Outcome::Missing,
+        ];
+        let mut items: Vec<Found> = handoff
+            .outstanding()
+            .iter()
+            .enumerate()
+            .map(|(place, tag)| {
+                found(
+                    name(tag),
+                    outcomes[(usize::from(self.thing) + place) % 5],
+                    self.bit(4),
+                )
+            })
+            .collect();
+        if self.rarely(5) {
+            items.pop();
+        }
+        received(&handoff.id, handoff.to, &items)
+    }
+}
+
+/// Where a thing must be by its own last event; written apart from the fold that is tested.
+fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
+    events.iter().rev().find_map(|event| match &event.what {
+        What::Registered {
+            tag, worn: true, ..
+        } if tag == thing => Some(Holder::Patient),
+        What::Registered { tag, place, .. } if tag == thing => Some(Holder::of(*place)),
+        What::Released { items, to, .. } if items.iter().any(|sent| sent.tag == *thing) => {
+            Some(Holder::Carrier { to: *to })
+        }
+        What::Received { items, place, .. }
+            if items
+                .iter()
+                .any(|found| found.tag == *thing && found.outcome != Outcome::Missing) =>
+        {
+            Some(Holder::of(*place))
+        }
+        What::Fitted { tag, .. } | What::Given { tag } if tag == thing => Some(Holder::Patient),
+        What::Fitted {
+            instead_of: Some(out),
+            ..
+        } if out == thing => Some(Holder::Office),
+        What::TakenOut { tag, .. } | What::BroughtBack { tag } if tag == thing => {
+            Some(Holder::Office)
+        }
+        _ => None,
+    })
+}
+
+/// Whether a disinfection entry stands since the thing last moved or was registered.
+fn is_clean(thing: &Tag, events: &[Event]) -> bool {
+    for event in events
+        .iter()
+        .rev()
+        .filter(|event| event.what.tags().contains(&thing))
+    {
+        match &event.what {
+            What::Disinfected { .. } => return true,
+            What::Withheld { .. } | What::Corrected { .. } => {}
+            What::Received { items, .. }
+                if items
+                    .iter()
+                    .any(|found| found.tag == *thing && found.outcome == Outcome::Missing) => {}
+            _ => return false,
+        }
+    }
+    false
+}
+
+fn is_good_exception(exception: Option<&Exception>, by: &Actor) -> bool {
+    by.role == Role::Dentist
+        && exception.is_some_and(|exception| !exception.reason.trim().is_empty())
+}
+
+impl World {
+    fn kind(&self, tag: &Tag) -> ItemKind {
+        self.items
+            .iter()
+            .find(|item| item.tag == *tag)
+            .unwrap()
+            .kind
+    }
+
+    fn treated(&self) -> Vec<Arch> {
+        match self.arches {
+            Arches::Both => vec![Arch::Upper, Arch::Lower],
+            Arches::Upper => vec![Arch::Upper],
+            Arches::Lower => vec![Arch::Lower],
+        }
+    }
+
+    /// Proposes, and appends what is allowed. The answer to the same question is the same.
+    fn propose(&mut self, one: Move) -> Option<&Event> {
+        let what = one.what(self);
+        let (by, at) = (one.by(&what, self), one.at(self));
+        let answer = allow(&self.context(), &what, &by, at);
+        assert_eq!(allow(&self.context(), &what, &by, at), answer);
+        if !answer.is_empty() {
+            return None;
+        }
+        self.append(&by, what, at);
+        self.now_ms = self.now_ms.max(at.unix_ms);
+        self.events.last()
+    }
+
+    /// The promises about the event that was just appended, looked up in the events before it.
+    fn check_last(&self) {
+        let (last, before) = self.events.split_last().unwrap();
+        let by = &last.by;
+        assert!(
+            matches!(
+                (by.role.works_in(), by.party.as_str()),
+                (Some(PartyKind::Office), "northgate") | (Some(PartyKind::Lab), "kiln")
+            ),
+            "a stranger acted: {last:?}"
+        );
+        let worn_then = |arch: Option<Arch>| {
+            let line = mouth::fold(&self.items, &until(before, last.at.unix_ms));
+            arch.and_then(|arch| mouth::worn_in(&line, arch).cloned())
+                .map(|tag| self.kind(&tag))
+        };
+        let arch_of = |tag: &Tag| {
+            self.items
+                .iter()
+                .find(|item| item.tag == *tag)
+                .and_then(|item| item.arch)
+        };
+        for tag in last.what.tags() {
+            assert_ne!(*tag, tag_foreign(), "a thing of another case was touched");
+            let is_end = |event: &Event| matches!(&event.what, What::UsedUp { tag: gone, .. } | What::Destroyed { tag: gone, .. } if gone == tag);
+            assert!(!before.iter().any(is_end), "{tag} changed after its end");
+            let earlier = before
+                .iter()
+                .filter(|event| event.what.tags().contains(&tag));
+            assert!(
+                earlier
+                    .map(|event| event.at.unix_ms)
+                    .max()
+                    .is_none_or(|ms| ms <= last.at.unix_ms)
+            );
+        }
+        match &last.what {
+            What::Released {
+                items,
+                from,
+                exception,
+                ..
+            } => {
+                for tag in items.iter().map(|sent| &sent.tag) {
+                    assert!(
+                        is_clean(tag, before) || !self.kind(tag).needs_disinfection(),
+                        "{tag} left unclean"
+                    );
+                    assert_eq!(last_seen(tag, before), Some(Holder::of(*from)));
+                    if *from == PartyKind::Office && self.kind(tag) == ItemKind::Provisional {
+                        let is_covered = matches!(
+                            worn_then(arch_of(tag)),
+                            Some(ItemKind::Duplicate | ItemKind::FinalDenture)
+                        );
+                        assert!(
+                            is_covered || is_good_exception(exception.as_ref(), by),
+                            "toothless: {last:?}"
+                        );
+                    }
+                }
+            }
+            What::Received { handoff: id, .. } => {
+                let is_release = |event: &&Event| matches!(&event.what, What::Released { handoff, .. } if handoff == id);
+                let releases: Vec<&Event> = before.iter().filter(is_release).collect();
+                assert_eq!(releases.len(), 1, "one handoff, one release");
+                assert_ne!(
+                    releases[0].by.account, by.account,
+                    "released and received by one person"
+                );
+            }
+            What::Fitted { tag, .. } => assert!(self.kind(tag).is_wearable(), "fitted: {tag}"),
+            What::Given { tag } => {
+                assert_eq!(self.kind(tag), ItemKind::Duplicate);
+                assert_eq!(
+                    worn_then(arch_of(tag)),
+                    Some(ItemKind::FinalDenture),
+                    "a spare without its final"
+                );
+            }
+            _ => {}
+        }
+    }
+
+    /// The promises about the world as it stands.
+    fn check_state(&self) {
+        let custody = fold(&self.events);
+        let line = mouth::fold(&self.items, &self.events);
+        for (tag, state) in &custody {
+            assert_eq!(
+                Some(state.holder),
+                last_seen(tag, &self.events),
+                "the holder of {tag}"
+            );
+            let is_worn = line
+                .iter()
+                .any(|worn| worn.tag == *tag && worn.to.is_none());
+            assert_eq!(state.worn, is_worn, "whether {tag} is worn");
+            assert!(!state.worn || state.holder == Holder::Patient);
+            assert_eq!(
+                state.handoff.is_some(),
+                matches!(state.holder, Holder::Carrier { .. })
+            );
+        }
+        for handoff in handoff::fold(&self.events) {
+            for tag in handoff.outstanding() {
+                assert_eq!(
+                    custody.get(tag).map(|state| state.holder),
+                    Some(Holder::Carrier { to: handoff.to })
+                );
+            }
+        }
+        let Reckoned {
+            sent,
+            back,
+            spent,
+            owed,
+        } = reckon(&self.events);
+        let mut parts: Vec<Tag> = back.into_iter().chain(spent).chain(owed).collect();
+        let mut sent_sorted = sent.clone();
+        parts.sort();
+        sent_sorted.sort();
+        assert_eq!(
+            parts, sent_sorted,
+            "back, used up and owed are what was sent, each once"
+        );
+    }
+
+    /// The promises about every moment that has passed.
+    fn check_past(&self) {
+        let mut in_time = self.events.clone();
+        in_time.sort_by_key(|event| event.at.unix_ms);
+        for (place, event) in in_time.iter().enumerate() {
+            let moment = event.at.unix_ms;
+            if in_time
+                .get(place + 1)
+                .is_some_and(|next| next.at.unix_ms == moment)
+            {
+                continue;
+            }
+            let then = until(&self.events, moment);
+            assert_eq!(
+                fold(&then),
+                fold(&in_time[..=place]),
+                "the state at a moment is that of its events"
+            );
+            let line = mouth::fold(&self.items, &then);
+            for arch in self.treated() {
+                let worn: Vec<_> = line.iter().filter(|worn| worn.arch == arch).collect();
+                let now = worn.iter().filter(|worn| worn.to.is_none()).count();
+                assert!(now <= 1, "two dentures in one arch");
+                if !worn.is_empty() && now == 0 {
+                    let emptied = then.iter().rev().find_map(|event| match &event.what {
+                        What::TakenOut { tag, exception }
+                            if worn.iter().any(|worn| worn.tag == *tag) =>
+                        {
+                            Some((exception.clone(), event.by.clone()))
+                        }
+                        _ => None,
+                    });
+                    let (exception, by) = emptied.unwrap();
+                    assert!(
+                        is_good_exception(exception.as_ref(), &by),
+                        "{arch:?} is empty without an exception"
+                    );
+                }
+            }
+        }
+    }
+}
+
+fn tag_foreign() -> Tag {
+    tag("foreign")
+}
+
+fn any_arches() -> impl Strategy<Value = Arches> {
+    prop::sample::select(Arches::ALL)
+}
+
+/// Walks, and checks everything after each step that was allowed.
+fn walk(mut world: World, moves: &[Move]) -> World {
+    for one in moves {
+        if world.propose(*one).is_some() {
+            world.check_last();
+            world.check_state();
+        }
+    }
+    world.check_past();
+    world
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(192))]
+
+    #[test]
+    fn no_walk_from_an_empty_case_breaks_a_promise(arches in any_arches(), moves in moves(160)) {
+        walk(World::bare(arches), &moves);
+    }
+
+    #[test]
+    fn no_walk_from_a_case_that_has_begun_breaks_a_promise(arches in any_arches(), moves in moves(160)) {
+        walk(World { arches, ..World::begun() }, &moves);
+    }
+
+    /// What is stored is the event as canonical JSON: it reads back as it was.
+    #[test]
+    fn events_read_back_as_they_were_written(moves in moves(60)) {
+        for event in walk(World::begun(), &moves).events {
+            let text = serde_json_canonicalizer::to_string(&event).unwrap();
+            prop_assert_eq!(serde_json::from_str::<Event>(&text).unwrap(), event);
+        }
+    }
+}
+
+/// A walk that never gets anywhere proves nothing: over many walks each kind of event is allowed and
+/// refused, and each of the states that the promises are about is reached.
+#[test]
+fn the_walks_get_about() {
+    use proptest::strategy::ValueTree;
+    use proptest::test_runner::TestRunner;
+    let mut runner = TestRunner::deterministic();
+    let mut reached: BTreeMap<String, u32> = BTreeMap::new();
+    let mut note = |what: String| *reached.entry(what).or_default() += 1;
+    for number in 0..200 {
+        let moves = moves(240).new_tree(&mut runner).unwrap().current();
+        let mut world = if number % 4 == 0 {
+            World::bare(Arches::Both)
+        } else {
+            World::begun()
+        };
+        for one in moves {
+            let proposed = one.what(&world);
+            let (by, at) = (one.by(&proposed, &world), one.at(&world));
+            for refusal in allow(&world.context(), &proposed, &by, at) {
+                note(format!("refused by {:?}", refusal.rule));
+            }
+            if let Some(event) = world.propose(one) {
+                note(event.what.word().to_owned());
+                match &event.what {
+                    What::Released {
+                        exception: Some(_), ..
+                    } => note("released by exception".to_owned()),
+                    What::Fitted { tag, .. } => note(format!("fitted {:?}", tag_kind(tag))),
+                    What::Received { items, .. } => {
+                        items
+                            .iter()
+                            .for_each(|found| note(format!("found {}", found.outcome.word())));
+                    }
+                    _ => {}
+                }
+            }
+        }
+    }
+    let kinds = [
+        "registered",
+        "disinfected",
+        "released",
+        "received",
+        "fitted",
+        "taken_out",
+        "given",
+        "brought_back",
+        "used_up",
+        "withheld",
+        "destroyed",
+        "corrected",
+    ];
+    let states = [
+        "released by exception",
+        "fitted Provisional",
+        "fitted Duplicate",
+        "fitted FinalDenture",
+        "found sound",
+        "found damaged",
+        "found missing",
+        "found not_as_described",
+    ];
+    let rules = "A B C D E F H I J K Right Form"
+        .split(' ')
+        .map(|rule| format!("refused by {rule}"));
+    for wanted in kinds
+        .iter()
+        .chain(&states)
+        .map(|word| (*word).to_owned())
+        .chain(rules)
+    {
+        assert!(
+            reached.get(&wanted).is_some_and(|count| *count > 0),
+            "{wanted} was never reached: {reached:?}"
+        );
+    }
+}
+
+fn tag_kind(tag: &Tag) -> ItemKind {
+    THINGS
+        .iter()
+        .find(|thing| super::tag(thing.0) == *tag)
+        .unwrap()
+        .1
+}
