@@ -62,6 +62,7 @@ on_both! {
     a_post_key_is_noted_once
     patients_are_kept_and_paged_newest_first
     cases_are_kept_and_guarded_by_their_version
+    marks_change_with_everything_a_case_page_shows
     the_board_has_the_earliest_due_first_and_counts_up_to_a_bound
     cases_are_listed_by_patient_and_by_opening
     a_draft_is_kept_with_every_change_of_a_field
@@ -686,6 +687,56 @@ async fn patients_are_kept_and_paged_newest_first(bed: &Bed) {
             .unwrap(),
         None
     );
+}
+
+async fn marks_change_with_everything_a_case_page_shows(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut conn = bed.read().await;
+    let (side, before, draft) = cases::marks(&mut conn, &case.number, "o")
+        .await
+        .unwrap()
+        .unwrap();
+    assert_eq!((side, draft), (Side::Office, None));
+    let lab_side = cases::marks(&mut conn, &case.number, "l")
+        .await
+        .unwrap()
+        .unwrap()
+        .0;
+    assert_eq!(lab_side, Side::Lab);
+    assert_eq!(
+        cases::marks(&mut conn, &case.number, "stranger")
+            .await
+            .unwrap(),
+        None
+    );
+
+    // The case itself, either party's letterhead, and the draft, each for itself.
+    let mut tx = bed.tx().await;
+    cases::update_case(&mut tx, &case).await.unwrap();
+    let lab = parties::find(tx.conn(), "l").await.unwrap().unwrap();
+    parties::update(&mut tx, &lab).await.unwrap();
+    drafts::insert(&mut tx, &draft_of(&case)).await.unwrap();
+    tx.commit().await.unwrap();
+    let (_, after, draft) = cases::marks(&mut conn, &case.number, "o")
+        .await
+        .unwrap()
+        .unwrap();
+    assert_eq!(
+        (after.case, after.office, after.lab),
+        (before.case + 1, before.office, before.lab + 1)
+    );
+    assert_eq!(draft, Some(("dora".to_owned(), MONDAY_MS)));
+}
+
+fn draft_of(case: &Case) -> drafts::Draft {
+    drafts::Draft {
+        case: case.number.clone(),
+        based_on: 0,
+        fields: std::collections::BTreeMap::from([("shade.tab".to_owned(), "birch 4".to_owned())]),
+        version: 1,
+        changed_ms: MONDAY_MS,
+        changed_by: "dora".to_owned(),
+    }
 }
 
 async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
