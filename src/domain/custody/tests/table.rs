@@ -341,27 +341,20 @@ fn e_a_duplicate_becomes_the_spare_only_once_the_final_is_worn() {
 
 #[test]
 fn f_nothing_happens_to_a_thing_that_is_gone() {
-    let ends: [(fn(Tag) -> What, Gone); 2] = [
-        (
-            |tag| What::UsedUp {
-                tag,
-                into: "the upper cast".to_owned(),
-            },
-            Gone::UsedUp,
-        ),
-        (
-            |tag| What::Destroyed {
-                tag,
-                how: "cross-contaminated".to_owned(),
-            },
-            Gone::Destroyed,
-        ),
-    ];
+    let used_up = What::UsedUp {
+        tag: tag("impression"),
+        into: "the upper cast".to_owned(),
+    };
+    let destroyed = What::Destroyed {
+        tag: tag("impression"),
+        how: "cross-contaminated".to_owned(),
+    };
+    let ends = [(used_up, Gone::UsedUp), (destroyed, Gone::Destroyed)];
     for (end, gone) in ends {
         let mut world = World::begun();
-        world.expect(&anna(), &end(tag("impression")), &[]);
+        world.expect(&anna(), &end, &[]);
         world.does(&anna(), disinfected("impression"));
-        world.does(&anna(), end(tag("impression")));
+        world.does(&anna(), end.clone());
         assert_eq!(world.state("impression").gone, Some(gone));
         world.expect(&anna(), &disinfected("impression"), &[(F, "impression")]);
         world.expect(
@@ -369,7 +362,7 @@ fn f_nothing_happens_to_a_thing_that_is_gone() {
             &released("h1", &["impression"], Office),
             &[(F, "impression")],
         );
-        world.expect(&anna(), &end(tag("impression")), &[(F, "impression")]);
+        world.expect(&anna(), &end, &[(F, "impression")]);
         world.expect(
             &anna(),
             &registered("impression", Office, false),

@@ -1,0 +1,16 @@
+-- Invented rows, as the program wrote them when this migration was the newest: what later ones must carry along.
+INSERT INTO party (id, kind, name, address, licence, zone, paper, numbering, version, changes) VALUES ('c5f3becd-33fe-45d6-81d7-a1d10111df71', 'lab', 'Brickyard Dental Laboratory', 'Brickyard 9
+Millbrook', 'LAB-118', 'Europe/Vienna', 'a4', 'iso3950', 1, 177);
+INSERT INTO party (id, kind, name, address, licence, zone, paper, numbering, version, changes) VALUES ('9912f17c-d08c-487c-8ff3-0f301930363e', 'office', 'Millbrook Dental Office', '14 Weir Lane
+Millbrook', 'OFF-2207', 'Europe/Vienna', 'a4', 'iso3950', 1, 163);
+INSERT INTO account (id, party_id, role, login, name, licence, password, disabled, version) VALUES ('cc9cc909-02a9-4055-ae0a-1db3e63218d9', NULL, 'administrator', 'admin', 'Installation administrator', '', '$argon2id$v=19$m=8,t=1,p=1$c2FtcGxlc2FsdA$c2FtcGxl', 0, 1);
+INSERT INTO account (id, party_id, role, login, name, licence, password, disabled, version) VALUES ('f8c0733f-8706-4781-9ae7-9fc07f647c94', 'c5f3becd-33fe-45d6-81d7-a1d10111df71', 'technician', 'bruno', 'Bruno Kiesel', '', '$argon2id$v=19$m=8,t=1,p=1$c2FtcGxlc2FsdA$c2FtcGxl', 0, 1);
+INSERT INTO account (id, party_id, role, login, name, licence, password, disabled, version) VALUES ('b05da874-1aad-4358-b577-c4f7f7ba6874', 'c5f3becd-33fe-45d6-81d7-a1d10111df71', 'technician', 'felix', 'Felix Arnd', '', '$argon2id$v=19$m=8,t=1,p=1$c2FtcGxlc2FsdA$c2FtcGxl', 0, 1);
+INSERT INTO account (id, party_id, role, login, name, licence, password, disabled, version) VALUES ('8018de84-8117-429f-99ce-887800aa3d71', '9912f17c-d08c-487c-8ff3-0f301930363e', 'dentist', 'ilse', 'Ilse Marder', 'DENT-5120', '$argon2id$v=19$m=8,t=1,p=1$c2FtcGxlc2FsdA$c2FtcGxl', 0, 1);
+INSERT INTO account (id, party_id, role, login, name, licence, password, disabled, version) VALUES ('b1425f8f-bfa4-411e-841c-1e4e6d825018', '9912f17c-d08c-487c-8ff3-0f301930363e', 'assistant', 'jonas', 'Jonas Feld', '', '$argon2id$v=19$m=8,t=1,p=1$c2FtcGxlc2FsdA$c2FtcGxl', 0, 1);
+INSERT INTO account (id, party_id, role, login, name, licence, password, disabled, version) VALUES ('742c63e4-8dd0-4bce-bbe9-7fd7cac55f95', 'c5f3becd-33fe-45d6-81d7-a1d10111df71', 'lab_manager', 'vera', 'Vera Lohm', '', '$argon2id$v=19$m=8,t=1,p=1$c2FtcGxlc2FsdA$c2FtcGxl', 0, 1);
+INSERT INTO invite (secret_hash, party_id, role, name, made_ms, ends_ms, used_ms) VALUES ('f839161355091fcd9e33f571e0b11c60217a5009f9973e769c13d7858db162cc', '9912f17c-d08c-487c-8ff3-0f301930363e', 'assistant', 'Jonas Feld', 1793009461737, 1793095861737, 1793009462737);
+INSERT INTO invite (secret_hash, party_id, role, name, made_ms, ends_ms, used_ms) VALUES ('2348f998744212575d85959674f9607ab26f67708a917157472832386337c904', '9912f17c-d08c-487c-8ff3-0f301930363e', 'dentist', 'Dr. O''Hara-Nuñez', 1793009461737, 1793095861737, NULL);
+INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms) VALUES ('3f3af1ecebbd1410ab417ec0d27bbfcb5d340e177ae159b59fc8626c2dfd9175', '8018de84-8117-429f-99ce-887800aa3d71', 1793009461737, 1793009461742, 1793052661737);
+INSERT INTO sign_in_failure (login, count, closed_until_ms) VALUES ('nobody', 3, 1793009465737);
+INSERT INTO once (account_id, post_key, outcome, at_ms) VALUES ('8018de84-8117-429f-99ce-887800aa3d71', 'sample-key', '/cases/C54FB5V87', 1793009461737);

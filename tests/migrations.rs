@@ -1,0 +1,296 @@
+//! Migrations carry along what stands in the tables: each one is applied to rows that the versions before
+//! it wrote, on both databases, and the store reads the result. And each is written in words that both
+//! databases know.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test says what it expects and falls over when it is wrong"
+)]
+
+mod databases;
+
+use databases::Database;
+use std::path::{Path, PathBuf};
+use vestibule::domain::custody::{Gone, fold, reckon};
+use vestibule::domain::ids::CaseNumber;
+use vestibule::domain::party::PartyKind;
+use vestibule::store::{Store, cases, custody, drafts, parties, people, revisions};
+
+/// The migrations in their order.
+fn migrations() -> Vec<PathBuf> {
+    let mut paths: Vec<PathBuf> = std::fs::read_dir("migrations")
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    paths.sort();
+    assert!(paths.len() >= 3, "the migrations were found");
+    paths
+}
+
+/// The rows that stand in the tables once this migration has been applied.
+fn sample(migration: &Path) -> PathBuf {
+    Path::new("tests/data/migrations").join(migration.file_name().unwrap())
+}
+
+#[tokio::test]
+async fn sample_rows_outlive_every_migration_on_sqlite() {
+    outlive(Database::sqlite().await).await;
+}
+
+#[tokio::test]
+async fn sample_rows_outlive_every_migration_on_postgres() {
+    if let Some(database) = Database::postgres().await {
+        outlive(database).await;
+    }
+}
+
+async fn outlive(database: Database) {
+    let mut conn = database.raw().await;
+    // The program of each earlier version knew the migrations of its time only.
+    let known = tempfile::tempdir().unwrap();
+    for migration in migrations() {
+        let name = migration.file_name().unwrap();
+        std::fs::copy(&migration, known.path().join(name)).unwrap();
+        let migrator = sqlx::migrate::Migrator::new(known.path()).await.unwrap();
+        migrator.run(&mut conn).await.unwrap();
+        let rows = std::fs::read_to_string(sample(&migration))
+            .unwrap_or_else(|why| panic!("{name:?} has no sample rows: {why}"));
+        let outcome = sqlx::raw_sql(sqlx::AssertSqlSafe(rows))
+            .execute(&mut conn)
+            .await;
+        outcome.unwrap_or_else(|why| panic!("sample rows of {name:?}: {why}"));
+    }
+    drop(conn);
+    let store = database.open().await;
+    read_back(&store).await;
+    store.close().await;
+    database.remove().await;
+}
+
+fn case(number: &str) -> CaseNumber {
+    CaseNumber::parse(number).unwrap()
+}
+
+/// What was written in the sample rows, read by the store of today.
+async fn read_back(store: &Store) {
+    let mut conn = store.read().await.unwrap();
+    let houses = parties::all(&mut conn).await.unwrap();
+    assert_eq!(
+        houses.iter().map(|house| house.kind).collect::<Vec<_>>(),
+        [PartyKind::Lab, PartyKind::Office]
+    );
+    assert_eq!(people::all_accounts(&mut conn).await.unwrap().len(), 6);
+    assert_eq!(people::failures(&mut conn, "nobody").await.unwrap().0, 3);
+    let all = cases::all_cases(&mut conn, 10, 0).await.unwrap();
+    assert_eq!(all.len(), 3);
+    for one in &all {
+        assert!(
+            cases::find_patient(&mut conn, &one.patient)
+                .await
+                .unwrap()
+                .is_some()
+        );
+        let signed = revisions::of_case(&mut conn, &one.number).await.unwrap();
+        assert_eq!(i64::try_from(signed.len()).unwrap(), one.revision);
+        let items = custody::items_of(&mut conn, &one.number).await.unwrap();
+        let events = custody::events_of(&mut conn, &one.number).await.unwrap();
+        assert_eq!(
+            fold(&events).len(),
+            items.len(),
+            "each thing has its history"
+        );
+    }
+
+    let finished = custody::events_of(&mut conn, &case("C54FB5V87"))
+        .await
+        .unwrap();
+    let reckoned = reckon(&finished);
+    assert!(
+        !reckoned.sent.is_empty() && reckoned.owed.is_empty(),
+        "{reckoned:?}"
+    );
+    assert!(
+        fold(&finished)
+            .values()
+            .all(|state| state.gone != Some(Gone::Destroyed))
+    );
+    let twice_signed = case("CNBZ1CH18");
+    let numbers: Vec<i64> = revisions::of_case(&mut conn, &twice_signed)
+        .await
+        .unwrap()
+        .iter()
+        .map(|one| one.number)
+        .collect();
+    assert_eq!(numbers, [1, 2]);
+    assert_eq!(
+        revisions::acknowledgements(&mut conn, &twice_signed)
+            .await
+            .unwrap()
+            .len(),
+        1
+    );
+    let begun = case("CPB34JQTP");
+    let draft = drafts::find(&mut conn, &begun).await.unwrap().unwrap();
+    assert!(draft.fields.len() > 20);
+    assert_eq!(
+        drafts::aside(&mut conn, &begun).await.unwrap()[0].text,
+        "laid aside: 3 mm, not 2\nsee the wax"
+    );
+}
+
+#[test]
+fn every_sample_belongs_to_a_migration() {
+    for entry in std::fs::read_dir("tests/data/migrations").unwrap() {
+        let name = entry.unwrap().file_name();
+        assert!(Path::new("migrations").join(&name).exists(), "{name:?}");
+    }
+}
+
+// --- words that both databases know ---------------------------------------------------------------
+
+/// Types that a column may have.
+const TYPES: [&str; 3] = ["TEXT", "BIGINT", "DOUBLE"];
+
+/// Words that one of the two databases does not know, or reads differently.
+const OF_ONE_DATABASE: [&str; 30] = [
+    "AUTOINCREMENT",
+    "AUTO_INCREMENT",
+    "SERIAL",
+    "BIGSERIAL",
+    "IDENTITY",
+    "BLOB",
+    "BYTEA",
+    "BOOLEAN",
+    "BOOL",
+    "JSON",
+    "JSONB",
+    "UUID",
+    "TIMESTAMP",
+    "TIMESTAMPTZ",
+    "DATETIME",
+    "INTEGER",
+    "INT",
+    "REAL",
+    "NUMERIC",
+    "VARCHAR",
+    "ARRAY",
+    "ENUM",
+    "DOMAIN",
+    "SEQUENCE",
+    "PRAGMA",
+    "WITHOUT",
+    "STRICT",
+    "TRIGGER",
+    "COLLATE",
+    "GLOB",
+];
+
+/// The statements without comments and texts, in capitals, one space between words.
+fn statements(sql: &str) -> Vec<String> {
+    let lines = sql.lines().map(|line| line.split("--").next().unwrap());
+    let text = lines.collect::<Vec<_>>().join(" ");
+    let outside_texts: String = text.split('\'').step_by(2).collect::<Vec<_>>().join("''");
+    outside_texts
+        .split(';')
+        .map(|statement| {
+            statement
+                .split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ")
+                .to_uppercase()
+        })
+        .filter(|statement| !statement.is_empty())
+        .collect()
+}
+
+fn words(statement: &str) -> Vec<&str> {
+    statement
+        .split(|c: char| !c.is_alphanumeric() && c != '_')
+        .filter(|word| !word.is_empty())
+        .collect()
+}
+
+/// The parts of the outer brackets, between commas.
+fn parts(statement: &str) -> Vec<String> {
+    let mut parts = vec![String::new()];
+    let mut depth = 0;
+    let (Some(begin), Some(end)) = (statement.find('('), statement.rfind(')')) else {
+        return Vec::new();
+    };
+    for letter in statement[begin + 1..end].chars() {
+        depth += i32::from(letter == '(') - i32::from(letter == ')');
+        match letter {
+            ',' if depth == 0 => parts.push(String::new()),
+            _ => parts.last_mut().unwrap().push(letter),
+        }
+    }
+    parts
+}
+
+/// What is wrong with a migration's text.
+fn faults(sql: &str) -> Vec<String> {
+    let mut faults = Vec::new();
+    for statement in statements(sql) {
+        for word in words(&statement) {
+            if OF_ONE_DATABASE.contains(&word) {
+                faults.push(format!("{word} is no word of both databases: {statement}"));
+            }
+        }
+        if statement.contains("ADD COLUMN")
+            && statement.contains("NOT NULL")
+            && !statement.contains("DEFAULT")
+        {
+            faults.push(format!("rows that stand have no value for it: {statement}"));
+        }
+        if !statement.starts_with("CREATE TABLE") {
+            continue;
+        }
+        for part in parts(&statement) {
+            let column = words(&part);
+            if matches!(
+                column[0],
+                "PRIMARY" | "UNIQUE" | "FOREIGN" | "CHECK" | "CONSTRAINT"
+            ) {
+                continue;
+            }
+            if !column.get(1).is_some_and(|word| TYPES.contains(word)) {
+                faults.push(format!("the type of a column is one of {TYPES:?}: {part}"));
+            }
+        }
+    }
+    faults
+}
+
+#[test]
+fn migrations_speak_words_that_both_databases_know() {
+    for migration in migrations() {
+        let sql = std::fs::read_to_string(&migration).unwrap();
+        assert_eq!(faults(&sql), Vec::<String>::new(), "{migration:?}");
+    }
+}
+
+#[test]
+fn words_of_one_database_are_seen() {
+    for wrong in [
+        "CREATE TABLE a (id INTEGER PRIMARY KEY)",
+        "CREATE TABLE a (id TEXT PRIMARY KEY, at timestamptz NOT NULL)",
+        "create table a (id serial)",
+        "CREATE TABLE a (id TEXT, blob_of_a BYTEA)",
+        "CREATE TABLE a (id)",
+        "ALTER TABLE a ADD COLUMN b TEXT NOT NULL",
+        "CREATE TABLE a (b TEXT); ALTER TABLE a ADD COLUMN c BOOLEAN",
+    ] {
+        assert!(!faults(wrong).is_empty(), "{wrong}");
+    }
+    for right in [
+        "CREATE TABLE a (b TEXT NOT NULL, c DOUBLE PRECISION, PRIMARY KEY (b, c)); -- INTEGER",
+        "CREATE TABLE a (b TEXT REFERENCES c (d), e BIGINT, UNIQUE (b, e))",
+        "ALTER TABLE a ADD COLUMN b TEXT NOT NULL DEFAULT ''",
+        "ALTER TABLE a ADD COLUMN b TEXT",
+        "UPDATE a SET b = 'SERIAL; BLOB' WHERE c = 1",
+    ] {
+        assert_eq!(faults(right), Vec::<String>::new(), "{right}");
+    }
+}
