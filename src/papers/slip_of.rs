@@ -99,7 +99,7 @@ fn drawing(document: &Document) -> Drawing {
         midline_offset_mm: match (offset, prescription.anterior.midline_side) {
             (Some(offset), Some(side)) if side.word() == "right" => Some(-offset),
             (Some(offset), Some(_)) => Some(offset),
-            (Some(offset), None) if offset == 0.0 => Some(0.0),
+            (Some(0.0), None) => Some(0.0),
             _ => None,
         },
         rest_mm: mm(prescription.vertical.rest_mm),

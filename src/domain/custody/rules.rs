@@ -310,15 +310,18 @@ impl Proposal<'_> {
                 "Only a denture can be in the patient's mouth.",
             );
         }
-        if let Some(arch) = self.arch(tag) {
-            if let Some(other) = self.worn_in(arch) {
-                let named = self.context.named(&other);
-                self.refuse(
-                    Rule::A,
-                    Some(tag),
-                    format!("The patient already wears {named} in the {} arch: record the change instead.", arch.shown()),
-                );
-            }
+        if let Some(arch) = self.arch(tag)
+            && let Some(other) = self.worn_in(arch)
+        {
+            let named = self.context.named(&other);
+            self.refuse(
+                Rule::A,
+                Some(tag),
+                format!(
+                    "The patient already wears {named} in the {} arch: record the change instead.",
+                    arch.shown()
+                ),
+            );
         }
     }
 
@@ -530,14 +533,14 @@ impl Proposal<'_> {
                 self.refuse(Rule::A, Some(&tag), sentence);
             }
         }
-        if let What::BroughtBack { tag } = self.what {
-            if self.state(tag).is_some_and(|state| state.worn) {
-                self.refuse(
-                    Rule::A,
-                    Some(tag),
-                    "It is in the mouth: record what is fitted instead of it.",
-                );
-            }
+        if let What::BroughtBack { tag } = self.what
+            && self.state(tag).is_some_and(|state| state.worn)
+        {
+            self.refuse(
+                Rule::A,
+                Some(tag),
+                "It is in the mouth: record what is fitted instead of it.",
+            );
         }
     }
 
