@@ -113,7 +113,9 @@ impl<S: Send + Sync, T: FromStr + Send> FromRequestParts<S> for At<T> {
         let axum::extract::Path(text) = axum::extract::Path::<String>::from_request_parts(parts, state)
             .await
             .map_err(|_| WebError::App(AppError::NotFound))?;
-        text.parse().map(At).map_err(|_| WebError::App(AppError::NotFound))
+        // PostgreSQL holds no NUL in a text, so nothing is stored under such an address.
+        let text = Some(text).filter(|text| !text.contains('\0'));
+        text.and_then(|text| text.parse().ok()).map(At).ok_or(WebError::App(AppError::NotFound))
     }
 }
 

@@ -26,6 +26,8 @@ pub struct World {
     pub app: App,
     pub router: Router,
     pub outside: Outside,
+    /// Who has joined, each in a browser of their own.
+    people: BTreeMap<String, Visitor>,
     _folder: TempDir,
 }
 
@@ -38,16 +40,17 @@ impl World {
         let settings =
             Settings { over_tls: false, address: "http://vestibule.test".to_owned(), notice: None };
         let app = App::new(store, outside.clone(), settings);
-        World { router: web::router(app.clone()), app, outside, _folder: folder }
+        World { router: web::router(app.clone()), app, outside, people: BTreeMap::new(), _folder: folder }
     }
 
     /// Two offices and two labs with one person of each role, made through the pages themselves:
     /// `dora` dentist and `anna` assistant at Northgate, `tom` technician and `mara` manager at Kiln;
     /// strangers `sven` (dentist, Southgate) and `lars` (technician, Anvil); `root` administrates.
     pub async fn peopled() -> World {
-        let world = World::empty().await;
+        let mut world = World::empty().await;
         let link = manage::first_link(&world.app).await.unwrap();
         let root = world.join(&link, "root", None).await;
+        world.people.insert("root".to_owned(), root.clone());
         for (kind, name) in [("office", "Northgate Dental"), ("lab", "Kiln Laboratory"), ("office", "Southgate Dental"), ("lab", "Anvil Laboratory")] {
             let answer = root.send("/parties/new", "/parties/new", &[
                 ("kind", kind), ("name", name), ("address", "1 Sample Street\nSampletown"), ("licence", "L-100"),
@@ -64,12 +67,26 @@ impl World {
             let party = page.option_value("party", party);
             let answer = root.send("/people", "/people/invite", &[("name", login), ("role", role), ("party", &party)]).await;
             let link = answer.attribute("input.link", "value");
-            world.join(link.trim_start_matches("http://vestibule.test"), login, (role == "dentist").then_some("D-7001")).await;
+            let licence = (role == "dentist").then_some("D-7001");
+            let person = world.join(link.trim_start_matches("http://vestibule.test"), login, licence).await;
+            world.people.insert(login.to_owned(), person);
         }
         world
     }
 
-    async fn join(&self, path: &str, login: &str, licence: Option<&str>) -> Visitor {
+    /// The browser in which this person joined.
+    pub fn person(&self, login: &str) -> Visitor {
+        self.people.get(login).unwrap_or_else(|| panic!("nobody is called {login}")).clone()
+    }
+
+    /// A browser that is not signed in, of an installation that is reached over TLS.
+    pub fn nobody_over_tls(&self) -> Visitor {
+        let mut app = self.app.clone();
+        app.settings.over_tls = true;
+        Visitor { cookie: None, router: web::router(app) }
+    }
+
+    pub async fn join(&self, path: &str, login: &str, licence: Option<&str>) -> Visitor {
         let nobody = self.nobody();
         let mut fields = vec![("name", login), ("login", login), ("password", PASSWORD), ("password_again", PASSWORD)];
         if let Some(licence) = licence {
@@ -176,15 +193,27 @@ impl Answer {
         text.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
-    pub fn sees(&self, words: &str) {
+    /// Asserts the status, and shows the page where it is another.
+    pub fn is(&self, status: u16) -> &Answer {
+        assert_eq!(self.status.as_u16(), status, "to {}: {}", self.location(), self.text());
+        self
+    }
+
+    pub fn sees(&self, words: &str) -> &Answer {
         assert!(self.words().contains(words), "“{words}” is not in ({}): {}", self.status, self.words());
+        self
+    }
+
+    pub fn sees_not(&self, words: &str) -> &Answer {
+        assert!(!self.words().contains(words), "“{words}” is in: {}", self.words());
+        self
     }
 
     pub fn location(&self) -> String {
         self.headers.get(header::LOCATION).map(|value| value.to_str().unwrap().to_owned()).unwrap_or_default()
     }
 
-    fn cookie(&self) -> Option<String> {
+    pub fn cookie(&self) -> Option<String> {
         let value = self.headers.get(header::SET_COOKIE)?.to_str().ok()?;
         value.split(';').next().map(str::to_owned)
     }
@@ -211,7 +240,7 @@ impl Answer {
     }
 
     /// The values that the page's form to `action` holds, as a browser would send them.
-    fn form(&self, page: &str, action: &str, within: &str) -> BTreeMap<String, String> {
+    pub fn form(&self, page: &str, action: &str, within: &str) -> BTreeMap<String, String> {
         let html = Html::parse_document(&self.text());
         let forms = Selector::parse("form").unwrap();
         let form = html
