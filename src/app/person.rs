@@ -56,9 +56,9 @@ impl Person {
 pub struct PostKey(String);
 
 impl PostKey {
-    /// Any text of 8 to 64 visible characters.
+    /// Any text of 8 to 100 visible characters: a token, and which of the page's forms it is.
     pub fn parse(text: &str) -> Option<PostKey> {
-        let fits = (8..=64).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_graphic());
+        let fits = (8..=100).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_graphic());
         fits.then(|| PostKey(text.to_owned()))
     }
 

@@ -156,9 +156,11 @@ impl<S: Send + Sync, T: FromStr + Send> FromRequestParts<S> for At<T> {
             axum::extract::Path::<String>::from_request_parts(parts, state)
                 .await
                 .map_err(|_| WebError::App(AppError::NotFound))?;
-        text.parse()
+        // PostgreSQL holds no NUL in a text, so nothing is stored under such an address.
+        let text = Some(text).filter(|text| !text.contains('\0'));
+        text.and_then(|text| text.parse().ok())
             .map(At)
-            .map_err(|_| WebError::App(AppError::NotFound))
+            .ok_or(WebError::App(AppError::NotFound))
     }
 }
 

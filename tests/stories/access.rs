@@ -1,0 +1,235 @@
+//! Who may open which address: every entry of the table of routes, for every role and for strangers.
+
+use crate::common::{Answer, Visitor};
+use crate::scene::Scene;
+use vestibule::domain::access::{Deed, may};
+use vestibule::domain::party::Role;
+use vestibule::web::{ROUTES, Route};
+
+/// What the placeholders of the paths stand for: things of Northgate and Kiln.
+struct Ids {
+    number: String,
+    patient: String,
+    tag: String,
+    handoff: String,
+    party: String,
+    account: String,
+}
+
+async fn prepared() -> (Scene, Ids) {
+    let (scene, things) = Scene::at_the_lab().await;
+    let root = scene.world.person("root");
+    let party = root
+        .get("/parties")
+        .await
+        .attribute("th a[href^=\"/parties/\"]", "href");
+    let account = root
+        .get("/people")
+        .await
+        .attribute("form[action$=\"/disabled\"]", "action");
+    let handoff = scene.handoff(&scene.dora).await;
+    let ids = Ids {
+        number: scene.number.clone(),
+        patient: scene.patient.clone(),
+        tag: things.provisional,
+        handoff: handoff.trim_start_matches("/handoffs/").to_owned(),
+        party: party.trim_start_matches("/parties/").to_owned(),
+        account: account
+            .trim_start_matches("/people/")
+            .trim_end_matches("/disabled")
+            .to_owned(),
+    };
+    (scene, ids)
+}
+
+fn path(route: &Route, ids: &Ids) -> String {
+    let id = if route.path.starts_with("/handoffs") {
+        &ids.handoff
+    } else if route.path.starts_with("/people") {
+        &ids.account
+    } else {
+        &ids.party
+    };
+    // The scan box is asked for the case.
+    let path = if route.path == "/find" {
+        "/find?q={number}"
+    } else {
+        route.path
+    };
+    path.replace("{number}", &ids.number)
+        .replace("{revision}", "1")
+        .replace("{code}", &ids.patient)
+        .replace("{tag}", &ids.tag)
+        .replace("{place}", "lab")
+        .replace("{name}", "vestibule.css")
+        .replace("{secret}", "never-was")
+        .replace("{id}", id)
+}
+
+/// Whether the address names something that belongs to a case or an office.
+fn is_owned(route: &Route) -> bool {
+    let parts = ["/find", "{number}", "{code}", "{tag}", "/handoffs/{id}"];
+    // The short addresses of QR codes say nothing: they lead on to the page that refuses.
+    let is_short = matches!(route.path, "/C/{number}" | "/I/{tag}");
+    !is_short && parts.iter().any(|part| route.path.contains(part))
+}
+
+async fn ask(who: &Visitor, route: &Route, ids: &Ids, fields: &[(&str, &str)]) -> Answer {
+    let path = path(route, ids);
+    let answer = if route.method == "get" {
+        who.get(&path).await
+    } else {
+        who.post(&path, fields).await
+    };
+    assert!(
+        answer.status.as_u16() < 500,
+        "{} {path}: {}",
+        route.method,
+        answer.text()
+    );
+    answer
+}
+
+/// Walks all routes; `login` signs in anew where a route has ended its session.
+async fn walk(login: &str, role: Role, is_stranger: bool) {
+    let (scene, ids) = prepared().await;
+    let mut who = scene.world.person(login);
+    for (count, route) in ROUTES.iter().enumerate() {
+        let key = format!("walk-{login}-{count}");
+        for fields in [
+            &[][..],
+            &[
+                ("post_key", key.as_str()),
+                ("version", "1"),
+                ("sure", "yes"),
+            ],
+        ] {
+            let answer = ask(&who, route, &ids, fields).await;
+            let status = answer.status.as_u16();
+            let asked = format!(
+                "{login}: {} {} {fields:?}: {status} {}",
+                route.method,
+                route.path,
+                answer.words()
+            );
+            if !may(role, route.deed) {
+                assert_eq!(status, 403, "{asked}");
+                answer
+                    .sees("This is not for your role")
+                    .sees("Nothing was changed");
+            } else if is_stranger
+                && is_owned(route)
+                && (route.method == "get" || !fields.is_empty())
+            {
+                assert_eq!(status, 404, "{asked}");
+            } else if is_stranger && is_owned(route) {
+                // A form without its key is told so, whatever it was for.
+                assert!(matches!(status, 400 | 404 | 409 | 422), "{asked}");
+            } else {
+                // A link that never was, and a text laid aside that is not there.
+                let is_lost = matches!(
+                    route.path,
+                    "/join/{secret}" | "/cases/{number}/write/settle"
+                );
+                assert!(
+                    !matches!(status, 401 | 403) && (status != 404 || is_lost),
+                    "{asked}"
+                );
+                // Without a draft there is nothing to sign.
+                let is_open = status < 400
+                    || is_lost
+                    || route.deed == Deed::Sign
+                    || route.path.ends_with("draft.pdf");
+                assert!(route.method == "post" || is_open, "{asked}");
+            }
+            if route.path.starts_with("/sign-out") {
+                who = scene.world.visitor(login).await;
+            }
+        }
+    }
+    // Nothing that a stranger or a wrong role has tried has changed the case.
+    if is_stranger || role == Role::Administrator {
+        scene
+            .dora
+            .get(&scene.at(""))
+            .await
+            .is(200)
+            .sees("Revision 1, signed by dora");
+    }
+}
+
+#[tokio::test]
+async fn a_dentist_opens_what_the_table_says() {
+    walk("dora", Role::Dentist, false).await;
+}
+
+#[tokio::test]
+async fn an_assistant_opens_what_the_table_says() {
+    walk("anna", Role::Assistant, false).await;
+}
+
+#[tokio::test]
+async fn a_technician_opens_what_the_table_says() {
+    walk("tom", Role::Technician, false).await;
+}
+
+#[tokio::test]
+async fn a_lab_manager_opens_what_the_table_says() {
+    walk("mara", Role::LabManager, false).await;
+}
+
+#[tokio::test]
+async fn an_administrator_opens_what_the_table_says_and_no_case() {
+    walk("root", Role::Administrator, false).await;
+}
+
+#[tokio::test]
+async fn for_a_dentist_of_another_office_nothing_of_this_case_is_there() {
+    walk("sven", Role::Dentist, true).await;
+}
+
+#[tokio::test]
+async fn for_a_technician_of_another_lab_nothing_of_this_case_is_there() {
+    walk("lars", Role::Technician, true).await;
+}
+
+#[tokio::test]
+async fn nobody_is_led_to_the_sign_in_and_a_post_of_nobody_is_not_taken() {
+    let (scene, ids) = prepared().await;
+    let nobody = scene.world.nobody();
+    for route in ROUTES.iter().filter(|route| route.deed != Deed::Anybody) {
+        let answer = ask(&nobody, route, &ids, &[("post_key", "nobody-0001")]).await;
+        if route.method == "get" {
+            assert!(
+                answer.is(303).location().starts_with("/sign-in?next="),
+                "{}",
+                route.path
+            );
+        } else {
+            answer.is(401).sees("this was not stored");
+        }
+    }
+}
+
+#[tokio::test]
+async fn the_short_addresses_lead_a_stranger_to_nothing() {
+    let (scene, ids) = prepared().await;
+    for (login, status) in [("sven", 404), ("lars", 404), ("dora", 200), ("tom", 200)] {
+        let who = scene.world.person(login);
+        for short in [format!("/C/{}", ids.number), format!("/I/{}", ids.tag)] {
+            let to = who.get(&short).await.is(303).location();
+            who.get(&to).await.is(status);
+        }
+    }
+}
+
+#[tokio::test]
+async fn a_stranger_is_told_the_same_of_a_thing_that_is_and_one_that_never_was() {
+    let (scene, _) = prepared().await;
+    let sven = scene.world.person("sven");
+    let there = sven.get(&scene.at("")).await;
+    let never = sven.get("/cases/never-was").await;
+    assert_eq!(there.is(404).words(), never.is(404).words());
+    let found = sven.get(&format!("/find?q={}", scene.number)).await;
+    found.is(404).sees("that you may see");
+}

@@ -1,0 +1,20 @@
+//! Stories of people at work, told through the pages of the whole application: what is refused outnumbers
+//! what is accepted.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "a story falls over where it is not true"
+)]
+
+#[path = "../common/mod.rs"]
+mod common;
+mod scene;
+
+mod access;
+mod bad_requests;
+mod custody;
+mod lab;
+mod patients;
+mod prescription;
+mod samples;
+mod way_in;
