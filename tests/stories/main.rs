@@ -3,6 +3,7 @@
 
 #![expect(
     clippy::unwrap_used,
+    clippy::indexing_slicing,
     reason = "a story falls over where it is not true"
 )]
 
