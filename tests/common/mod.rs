@@ -2,14 +2,20 @@
 //! pages and send their forms like a browser without scripts would.
 
 #![allow(dead_code, reason = "each test binary uses its own part of this")]
-#![expect(clippy::unwrap_used, clippy::panic, reason = "a test says what it expects and falls over when it is wrong")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test says what it expects and falls over when it is wrong"
+)]
 
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use scraper::{ElementRef, Html, Selector};
 use std::collections::BTreeMap;
+use std::ffi::OsString;
 use tempfile::TempDir;
+use tokio::sync::OnceCell;
 use tower::ServiceExt;
 use vestibule::app::{App, Settings, manage};
 use vestibule::clock::Outside;
@@ -20,6 +26,16 @@ use vestibule::web;
 pub const MONDAY_MS: i64 = 1_772_438_400_000;
 /// A password that the rules accept; each account of a test has it.
 pub const PASSWORD: &str = "plaster sets slowly";
+
+/// An installation to be copied.
+struct Copy {
+    files: Vec<(OsString, Vec<u8>)>,
+    cookies: BTreeMap<String, Option<String>>,
+}
+
+static PEOPLED: OnceCell<Copy> = OnceCell::const_new();
+/// Far above what was drawn before the copy was made, so that nothing is drawn twice.
+const COPIES_COUNT_FROM: u64 = 1_000_000;
 
 /// An installation with two offices and two labs.
 pub struct World {
@@ -34,41 +50,135 @@ pub struct World {
 impl World {
     /// An empty installation.
     pub async fn empty() -> World {
-        let folder = tempfile::tempdir().unwrap();
-        let store = Store::open(&Store::sqlite_address(&folder.path().join("test.sqlite"))).await.unwrap();
-        let outside = Outside::fixed(MONDAY_MS, 1);
-        let settings =
-            Settings { over_tls: false, address: "http://vestibule.test".to_owned(), notice: None };
+        World::in_folder(tempfile::tempdir().unwrap(), 1, BTreeMap::new()).await
+    }
+
+    /// The installation whose database lies in `folder`; `seed` is where its chance begins to count.
+    async fn in_folder(
+        folder: TempDir,
+        seed: u64,
+        cookies: BTreeMap<String, Option<String>>,
+    ) -> World {
+        let store = Store::open(&Store::sqlite_address(&folder.path().join("test.sqlite")))
+            .await
+            .unwrap();
+        let outside = Outside::fixed(MONDAY_MS, seed);
+        let settings = Settings {
+            over_tls: false,
+            address: "http://vestibule.test".to_owned(),
+            notice: None,
+        };
         let app = App::new(store, outside.clone(), settings);
-        World { router: web::router(app.clone()), app, outside, people: BTreeMap::new(), _folder: folder }
+        let router = web::router(app.clone());
+        let people = cookies
+            .into_iter()
+            .map(|(login, cookie)| {
+                (
+                    login,
+                    Visitor {
+                        cookie,
+                        router: router.clone(),
+                    },
+                )
+            })
+            .collect();
+        World {
+            router,
+            app,
+            outside,
+            people,
+            _folder: folder,
+        }
     }
 
     /// Two offices and two labs with one person of each role, made through the pages themselves:
     /// `dora` dentist and `anna` assistant at Northgate, `tom` technician and `mara` manager at Kiln;
     /// strangers `sven` (dentist, Southgate) and `lars` (technician, Anvil); `root` administrates.
+    ///
+    /// Made once, and copied for every test: hashing seven passwords each time takes longer than the stories.
     pub async fn peopled() -> World {
+        let copy = PEOPLED
+            .get_or_init(|| async { World::peopled_anew().await.copy() })
+            .await;
+        let folder = tempfile::tempdir().unwrap();
+        for (name, bytes) in &copy.files {
+            std::fs::write(folder.path().join(name), bytes).unwrap();
+        }
+        World::in_folder(folder, COPIES_COUNT_FROM, copy.cookies.clone()).await
+    }
+
+    /// The database's files as they lie there, and everybody's session.
+    fn copy(&self) -> Copy {
+        let files = std::fs::read_dir(self._folder.path())
+            .unwrap()
+            .map(|file| file.unwrap());
+        Copy {
+            files: files
+                .map(|file| (file.file_name(), std::fs::read(file.path()).unwrap()))
+                .filter(|(name, _)| !name.to_string_lossy().ends_with("-shm"))
+                .collect(),
+            cookies: self
+                .people
+                .iter()
+                .map(|(login, visitor)| (login.clone(), visitor.cookie.clone()))
+                .collect(),
+        }
+    }
+
+    async fn peopled_anew() -> World {
         let mut world = World::empty().await;
         let link = manage::first_link(&world.app).await.unwrap();
         let root = world.join(&link, "root", None).await;
         world.people.insert("root".to_owned(), root.clone());
-        for (kind, name) in [("office", "Northgate Dental"), ("lab", "Kiln Laboratory"), ("office", "Southgate Dental"), ("lab", "Anvil Laboratory")] {
-            let answer = root.send("/parties/new", "/parties/new", &[
-                ("kind", kind), ("name", name), ("address", "1 Sample Street\nSampletown"), ("licence", "L-100"),
-                ("zone", "Europe/Vienna"), ("paper", "a4"), ("numbering", "iso3950"),
-            ]).await;
+        for (kind, name) in [
+            ("office", "Northgate Dental"),
+            ("lab", "Kiln Laboratory"),
+            ("office", "Southgate Dental"),
+            ("lab", "Anvil Laboratory"),
+        ] {
+            let answer = root
+                .send(
+                    "/parties/new",
+                    "/parties/new",
+                    &[
+                        ("kind", kind),
+                        ("name", name),
+                        ("address", "1 Sample Street\nSampletown"),
+                        ("licence", "L-100"),
+                        ("zone", "Europe/Vienna"),
+                        ("paper", "a4"),
+                        ("numbering", "iso3950"),
+                    ],
+                )
+                .await;
             assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
         }
         for (login, role, party) in [
-            ("dora", "dentist", "Northgate Dental"), ("anna", "assistant", "Northgate Dental"),
-            ("tom", "technician", "Kiln Laboratory"), ("mara", "lab_manager", "Kiln Laboratory"),
-            ("sven", "dentist", "Southgate Dental"), ("lars", "technician", "Anvil Laboratory"),
+            ("dora", "dentist", "Northgate Dental"),
+            ("anna", "assistant", "Northgate Dental"),
+            ("tom", "technician", "Kiln Laboratory"),
+            ("mara", "lab_manager", "Kiln Laboratory"),
+            ("sven", "dentist", "Southgate Dental"),
+            ("lars", "technician", "Anvil Laboratory"),
         ] {
             let page = root.get("/people").await;
             let party = page.option_value("party", party);
-            let answer = root.send("/people", "/people/invite", &[("name", login), ("role", role), ("party", &party)]).await;
+            let answer = root
+                .send(
+                    "/people",
+                    "/people/invite",
+                    &[("name", login), ("role", role), ("party", &party)],
+                )
+                .await;
             let link = answer.attribute("input.link", "value");
             let licence = (role == "dentist").then_some("D-7001");
-            let person = world.join(link.trim_start_matches("http://vestibule.test"), login, licence).await;
+            let person = world
+                .join(
+                    link.trim_start_matches("http://vestibule.test"),
+                    login,
+                    licence,
+                )
+                .await;
             world.people.insert(login.to_owned(), person);
         }
         world
@@ -76,37 +186,69 @@ impl World {
 
     /// The browser in which this person joined.
     pub fn person(&self, login: &str) -> Visitor {
-        self.people.get(login).unwrap_or_else(|| panic!("nobody is called {login}")).clone()
+        self.people
+            .get(login)
+            .unwrap_or_else(|| panic!("nobody is called {login}"))
+            .clone()
     }
 
     /// A browser that is not signed in, of an installation that is reached over TLS.
     pub fn nobody_over_tls(&self) -> Visitor {
         let mut app = self.app.clone();
         app.settings.over_tls = true;
-        Visitor { cookie: None, router: web::router(app) }
+        Visitor {
+            cookie: None,
+            router: web::router(app),
+        }
     }
 
     pub async fn join(&self, path: &str, login: &str, licence: Option<&str>) -> Visitor {
         let nobody = self.nobody();
-        let mut fields = vec![("name", login), ("login", login), ("password", PASSWORD), ("password_again", PASSWORD)];
+        let mut fields = vec![
+            ("name", login),
+            ("login", login),
+            ("password", PASSWORD),
+            ("password_again", PASSWORD),
+        ];
         if let Some(licence) = licence {
             fields.push(("licence", licence));
         }
         let answer = nobody.send(path, path, &fields).await;
         assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
-        Visitor { cookie: answer.cookie(), router: self.router.clone() }
+        Visitor {
+            cookie: answer.cookie(),
+            router: self.router.clone(),
+        }
     }
 
     /// A browser that is not signed in.
     pub fn nobody(&self) -> Visitor {
-        Visitor { cookie: None, router: self.router.clone() }
+        Visitor {
+            cookie: None,
+            router: self.router.clone(),
+        }
     }
 
     /// A browser of somebody who has signed in.
     pub async fn visitor(&self, login: &str) -> Visitor {
-        let answer = self.nobody().send("/sign-in", "/sign-in", &[("login", login), ("password", PASSWORD)]).await;
-        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{login}: {}", answer.text());
-        Visitor { cookie: answer.cookie(), router: self.router.clone() }
+        let answer = self
+            .nobody()
+            .send(
+                "/sign-in",
+                "/sign-in",
+                &[("login", login), ("password", PASSWORD)],
+            )
+            .await;
+        assert_eq!(
+            answer.status,
+            StatusCode::SEE_OTHER,
+            "{login}: {}",
+            answer.text()
+        );
+        Visitor {
+            cookie: answer.cookie(),
+            router: self.router.clone(),
+        }
     }
 
     pub fn pass_minutes(&self, minutes: i64) {
@@ -123,12 +265,14 @@ pub struct Visitor {
 
 impl Visitor {
     pub async fn get(&self, path: &str) -> Answer {
-        self.ask(Request::get(path).body(Body::empty()).unwrap()).await
+        self.ask(Request::get(path).body(Body::empty()).unwrap())
+            .await
     }
 
     /// Posts fields as they are, from a page of our own.
     pub async fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
-        self.post_body(path, encode(fields.iter().map(|(k, v)| (*k, *v)))).await
+        self.post_body(path, encode(fields.iter().map(|(k, v)| (*k, *v))))
+            .await
     }
 
     pub async fn post_body(&self, path: &str, body: impl Into<Body>) -> Answer {
@@ -147,29 +291,50 @@ impl Visitor {
     }
 
     /// Like [`Self::send`], for one of several forms with the same action: the one that holds `within`.
-    pub async fn send_where(&self, page: &str, action: &str, within: &str, fields: &[(&str, &str)]) -> Answer {
+    pub async fn send_where(
+        &self,
+        page: &str,
+        action: &str,
+        within: &str,
+        fields: &[(&str, &str)],
+    ) -> Answer {
         let opened = self.get(page).await;
         assert_eq!(opened.status, StatusCode::OK, "{page}: {}", opened.text());
         let mut form = opened.form(page, action, within);
         for (key, text) in fields {
             form.insert((*key).to_owned(), (*text).to_owned());
         }
-        self.post_body(action, encode(form.iter().map(|(k, v)| (k.as_str(), v.as_str())))).await
+        self.post_body(
+            action,
+            encode(form.iter().map(|(k, v)| (k.as_str(), v.as_str()))),
+        )
+        .await
     }
 
     pub async fn ask(&self, mut request: Request<Body>) -> Answer {
         if let Some(cookie) = &self.cookie {
-            request.headers_mut().insert(header::COOKIE, cookie.parse().unwrap());
+            request
+                .headers_mut()
+                .insert(header::COOKIE, cookie.parse().unwrap());
         }
         let response = self.router.clone().oneshot(request).await.unwrap();
         let (parts, body) = response.into_parts();
-        Answer { status: parts.status, headers: parts.headers, body: to_bytes(body, usize::MAX).await.unwrap().to_vec() }
+        Answer {
+            status: parts.status,
+            headers: parts.headers,
+            body: to_bytes(body, usize::MAX).await.unwrap().to_vec(),
+        }
     }
 }
 
 pub fn encode<'a>(fields: impl Iterator<Item = (&'a str, &'a str)>) -> String {
-    let code = |text: &str| percent_encoding::utf8_percent_encode(text, percent_encoding::NON_ALPHANUMERIC).to_string();
-    fields.map(|(key, text)| format!("{}={}", code(key), code(text))).collect::<Vec<_>>().join("&")
+    let code = |text: &str| {
+        percent_encoding::utf8_percent_encode(text, percent_encoding::NON_ALPHANUMERIC).to_string()
+    };
+    fields
+        .map(|(key, text)| format!("{}={}", code(key), code(text)))
+        .collect::<Vec<_>>()
+        .join("&")
 }
 
 /// What came back.
@@ -189,28 +354,50 @@ impl Answer {
     pub fn words(&self) -> String {
         let html = Html::parse_document(&self.text());
         let body = Selector::parse("main").unwrap();
-        let text: String = html.select(&body).flat_map(|main| main.text()).collect::<Vec<_>>().join(" ");
+        let text: String = html
+            .select(&body)
+            .flat_map(|main| main.text())
+            .collect::<Vec<_>>()
+            .join(" ");
         text.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
     /// Asserts the status, and shows the page where it is another.
     pub fn is(&self, status: u16) -> &Answer {
-        assert_eq!(self.status.as_u16(), status, "to {}: {}", self.location(), self.text());
+        assert_eq!(
+            self.status.as_u16(),
+            status,
+            "to {}: {}",
+            self.location(),
+            self.text()
+        );
         self
     }
 
     pub fn sees(&self, words: &str) -> &Answer {
-        assert!(self.words().contains(words), "“{words}” is not in ({}): {}", self.status, self.words());
+        assert!(
+            self.words().contains(words),
+            "“{words}” is not in ({}): {}",
+            self.status,
+            self.words()
+        );
         self
     }
 
     pub fn sees_not(&self, words: &str) -> &Answer {
-        assert!(!self.words().contains(words), "“{words}” is in: {}", self.words());
+        assert!(
+            !self.words().contains(words),
+            "“{words}” is in: {}",
+            self.words()
+        );
         self
     }
 
     pub fn location(&self) -> String {
-        self.headers.get(header::LOCATION).map(|value| value.to_str().unwrap().to_owned()).unwrap_or_default()
+        self.headers
+            .get(header::LOCATION)
+            .map(|value| value.to_str().unwrap().to_owned())
+            .unwrap_or_default()
     }
 
     pub fn cookie(&self) -> Option<String> {
@@ -221,11 +408,17 @@ impl Answer {
     pub fn attribute(&self, selector: &str, name: &str) -> String {
         let html = Html::parse_document(&self.text());
         let selector = Selector::parse(selector).unwrap();
-        html.select(&selector).next().and_then(|e| e.value().attr(name)).unwrap_or_else(|| panic!("no {name} in {}", self.text())).to_owned()
+        html.select(&selector)
+            .next()
+            .and_then(|e| e.value().attr(name))
+            .unwrap_or_else(|| panic!("no {name} in {}", self.text()))
+            .to_owned()
     }
 
     pub fn count(&self, selector: &str) -> usize {
-        Html::parse_document(&self.text()).select(&Selector::parse(selector).unwrap()).count()
+        Html::parse_document(&self.text())
+            .select(&Selector::parse(selector).unwrap())
+            .count()
     }
 
     /// The value of the option with these words in a list.
@@ -247,7 +440,9 @@ impl Answer {
             .select(&forms)
             .find(|form| {
                 let target = form.value().attr("action").unwrap_or(page);
-                form.value().attr("method") == Some("post") && target == action && form.html().contains(within)
+                form.value().attr("method") == Some("post")
+                    && target == action
+                    && form.html().contains(within)
             })
             .unwrap_or_else(|| panic!("no form to {action} on {page}: {}", self.text()));
         let mut fields = BTreeMap::new();
@@ -267,7 +462,12 @@ fn value_of(element: &ElementRef<'_>) -> Option<(String, String)> {
         "textarea" => element.text().collect(),
         "select" => {
             let chosen = Selector::parse("option[selected]").unwrap();
-            element.select(&chosen).next().and_then(|option| option.value().attr("value")).unwrap_or_default().to_owned()
+            element
+                .select(&chosen)
+                .next()
+                .and_then(|option| option.value().attr("value"))
+                .unwrap_or_default()
+                .to_owned()
         }
         _ if attr("type") == Some("checkbox") => {
             attr("checked")?;

@@ -19,8 +19,14 @@ struct Ids {
 async fn prepared() -> (Scene, Ids) {
     let (scene, things) = Scene::at_the_lab().await;
     let root = scene.world.person("root");
-    let party = root.get("/parties").await.attribute("th a[href^=\"/parties/\"]", "href");
-    let account = root.get("/people").await.attribute("form[action$=\"/disabled\"]", "action");
+    let party = root
+        .get("/parties")
+        .await
+        .attribute("th a[href^=\"/parties/\"]", "href");
+    let account = root
+        .get("/people")
+        .await
+        .attribute("form[action$=\"/disabled\"]", "action");
     let handoff = scene.handoff(&scene.dora).await;
     let ids = Ids {
         number: scene.number.clone(),
@@ -28,7 +34,10 @@ async fn prepared() -> (Scene, Ids) {
         tag: things.provisional,
         handoff: handoff.trim_start_matches("/handoffs/").to_owned(),
         party: party.trim_start_matches("/parties/").to_owned(),
-        account: account.trim_start_matches("/people/").trim_end_matches("/disabled").to_owned(),
+        account: account
+            .trim_start_matches("/people/")
+            .trim_end_matches("/disabled")
+            .to_owned(),
     };
     (scene, ids)
 }
@@ -42,7 +51,11 @@ fn path(route: &Route, ids: &Ids) -> String {
         &ids.party
     };
     // The scan box is asked for the case.
-    let path = if route.path == "/find" { "/find?q={number}" } else { route.path };
+    let path = if route.path == "/find" {
+        "/find?q={number}"
+    } else {
+        route.path
+    };
     path.replace("{number}", &ids.number)
         .replace("{revision}", "1")
         .replace("{code}", &ids.patient)
@@ -63,8 +76,17 @@ fn is_owned(route: &Route) -> bool {
 
 async fn ask(who: &Visitor, route: &Route, ids: &Ids, fields: &[(&str, &str)]) -> Answer {
     let path = path(route, ids);
-    let answer = if route.method == "get" { who.get(&path).await } else { who.post(&path, fields).await };
-    assert!(answer.status.as_u16() < 500, "{} {path}: {}", route.method, answer.text());
+    let answer = if route.method == "get" {
+        who.get(&path).await
+    } else {
+        who.post(&path, fields).await
+    };
+    assert!(
+        answer.status.as_u16() < 500,
+        "{} {path}: {}",
+        route.method,
+        answer.text()
+    );
     answer
 }
 
@@ -74,24 +96,50 @@ async fn walk(login: &str, role: Role, is_stranger: bool) {
     let mut who = scene.world.person(login);
     for (count, route) in ROUTES.iter().enumerate() {
         let key = format!("walk-{login}-{count}");
-        for fields in [&[][..], &[("post_key", key.as_str()), ("version", "1"), ("sure", "yes")]] {
+        for fields in [
+            &[][..],
+            &[
+                ("post_key", key.as_str()),
+                ("version", "1"),
+                ("sure", "yes"),
+            ],
+        ] {
             let answer = ask(&who, route, &ids, fields).await;
             let status = answer.status.as_u16();
-            let asked = format!("{login}: {} {} {fields:?}: {status} {}", route.method, route.path, answer.words());
+            let asked = format!(
+                "{login}: {} {} {fields:?}: {status} {}",
+                route.method,
+                route.path,
+                answer.words()
+            );
             if !may(role, route.deed) {
                 assert_eq!(status, 403, "{asked}");
-                answer.sees("This is not for your role").sees("Nothing was changed");
-            } else if is_stranger && is_owned(route) && (route.method == "get" || !fields.is_empty()) {
+                answer
+                    .sees("This is not for your role")
+                    .sees("Nothing was changed");
+            } else if is_stranger
+                && is_owned(route)
+                && (route.method == "get" || !fields.is_empty())
+            {
                 assert_eq!(status, 404, "{asked}");
             } else if is_stranger && is_owned(route) {
                 // A form without its key is told so, whatever it was for.
                 assert!(matches!(status, 400 | 404 | 409 | 422), "{asked}");
             } else {
                 // A link that never was, and a text laid aside that is not there.
-                let is_lost = matches!(route.path, "/join/{secret}" | "/cases/{number}/write/settle");
-                assert!(!matches!(status, 401 | 403) && (status != 404 || is_lost), "{asked}");
+                let is_lost = matches!(
+                    route.path,
+                    "/join/{secret}" | "/cases/{number}/write/settle"
+                );
+                assert!(
+                    !matches!(status, 401 | 403) && (status != 404 || is_lost),
+                    "{asked}"
+                );
                 // Without a draft there is nothing to sign.
-                let is_open = status < 400 || is_lost || route.deed == Deed::Sign || route.path.ends_with("draft.pdf");
+                let is_open = status < 400
+                    || is_lost
+                    || route.deed == Deed::Sign
+                    || route.path.ends_with("draft.pdf");
                 assert!(route.method == "post" || is_open, "{asked}");
             }
             if route.path.starts_with("/sign-out") {
@@ -101,7 +149,12 @@ async fn walk(login: &str, role: Role, is_stranger: bool) {
     }
     // Nothing that a stranger or a wrong role has tried has changed the case.
     if is_stranger || role == Role::Administrator {
-        scene.dora.get(&scene.at("")).await.is(200).sees("Revision 1, signed by dora");
+        scene
+            .dora
+            .get(&scene.at(""))
+            .await
+            .is(200)
+            .sees("Revision 1, signed by dora");
     }
 }
 
@@ -147,7 +200,11 @@ async fn nobody_is_led_to_the_sign_in_and_a_post_of_nobody_is_not_taken() {
     for route in ROUTES.iter().filter(|route| route.deed != Deed::Anybody) {
         let answer = ask(&nobody, route, &ids, &[("post_key", "nobody-0001")]).await;
         if route.method == "get" {
-            assert!(answer.is(303).location().starts_with("/sign-in?next="), "{}", route.path);
+            assert!(
+                answer.is(303).location().starts_with("/sign-in?next="),
+                "{}",
+                route.path
+            );
         } else {
             answer.is(401).sees("this was not stored");
         }

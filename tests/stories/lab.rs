@@ -5,7 +5,11 @@ use crate::scene::{Scene, last_part, open_case};
 
 async fn acknowledge(scene: &Scene, who: &Visitor, revision: i64) -> crate::common::Answer {
     let key = format!("acknowledge-{revision}");
-    who.post(&scene.at(&format!("/revisions/{revision}/acknowledge")), &[("post_key", &key)]).await
+    who.post(
+        &scene.at(&format!("/revisions/{revision}/acknowledge")),
+        &[("post_key", &key)],
+    )
+    .await
 }
 
 #[tokio::test]
@@ -15,9 +19,20 @@ async fn a_lab_sees_the_cases_that_name_it_and_no_other() {
     let patient = last_part(&sven.send("/patients/new", "/patients/new", &[]).await);
     let of_sven = open_case(&sven, &patient, "lower").await;
     let path = |number: &str| format!("a[href=\"/cases/{number}\"]");
-    for (who, own, other) in [(&scene.tom, 1, 1), (&lars, 0, 0), (&scene.dora, 1, 0), (&sven, 0, 1)] {
+    for (who, own, other) in [
+        (&scene.tom, 1, 1),
+        (&lars, 0, 0),
+        (&scene.dora, 1, 0),
+        (&sven, 0, 1),
+    ] {
         let page = who.get("/").await;
-        assert_eq!((page.count(&path(&scene.number)), page.count(&path(&of_sven))), (own, other));
+        assert_eq!(
+            (
+                page.count(&path(&scene.number)),
+                page.count(&path(&of_sven))
+            ),
+            (own, other)
+        );
     }
     scene.dora.get(&format!("/cases/{of_sven}")).await.is(404);
 }
@@ -35,30 +50,80 @@ async fn the_slip_is_a_pdf_with_the_same_bytes_each_time_and_for_both_sides() {
     assert!(letter.is(200).body.starts_with(b"%PDF") && letter.body != once.body);
     assert!(scene.tom.get(&format!("{path}?paper=a4")).await.body == once.body);
     scene.tom.get(&format!("{path}?paper=a3")).await.is(404);
-    scene.tom.get(&scene.at("/revisions/2/slip.pdf")).await.is(404);
+    scene
+        .tom
+        .get(&scene.at("/revisions/2/slip.pdf"))
+        .await
+        .is(404);
 }
 
 #[tokio::test]
 async fn a_draft_is_the_offices_own_and_the_lab_does_not_see_it() {
     let scene = Scene::signed().await;
-    scene.write(&scene.anna, &[("shade.tab", "Z-99")]).await.is(303);
-    assert!(scene.anna.get(&scene.at("/draft.pdf")).await.is(200).body.starts_with(b"%PDF"));
-    scene.anna.get(&scene.at("")).await.sees("A draft of the next revision is under way: anna wrote last");
+    scene
+        .write(&scene.anna, &[("shade.tab", "Z-99")])
+        .await
+        .is(303);
+    assert!(
+        scene
+            .anna
+            .get(&scene.at("/draft.pdf"))
+            .await
+            .is(200)
+            .body
+            .starts_with(b"%PDF")
+    );
+    scene
+        .anna
+        .get(&scene.at(""))
+        .await
+        .sees("A draft of the next revision is under way: anna wrote last");
     scene.tom.get(&scene.at("/draft.pdf")).await.is(403);
     scene.tom.get(&scene.at("/write")).await.is(403);
-    scene.tom.get(&scene.at("")).await.is(200).sees_not("draft").sees_not("Z-99");
-    scene.mara.post(&scene.at("/write/keep"), &[("base", "1"), ("shade.tab", "X")]).await.is(403);
+    scene
+        .tom
+        .get(&scene.at(""))
+        .await
+        .is(200)
+        .sees_not("draft")
+        .sees_not("Z-99");
+    scene
+        .mara
+        .post(
+            &scene.at("/write/keep"),
+            &[("base", "1"), ("shade.tab", "X")],
+        )
+        .await
+        .is(403);
 }
 
 #[tokio::test]
 async fn the_lab_acknowledges_the_revision_in_force_once_and_the_office_sees_it() {
     let scene = Scene::signed().await;
-    scene.dora.get(&scene.at("")).await.sees("The lab has not acknowledged it yet.");
+    scene
+        .dora
+        .get(&scene.at(""))
+        .await
+        .sees("The lab has not acknowledged it yet.");
     let path = scene.at("/revisions/1/acknowledge");
     scene.tom.send(&scene.at(""), &path, &[]).await.is(303);
-    scene.dora.get(&scene.at("")).await.sees("The lab works to it: tom, 2026-03-02");
-    acknowledge(&scene, &scene.mara, 1).await.is(409).sees("A colleague has acknowledged this revision already.");
-    assert_eq!(scene.mara.get(&scene.at("")).await.count(&format!("form[action=\"{path}\"]")), 0);
+    scene
+        .dora
+        .get(&scene.at(""))
+        .await
+        .sees("The lab works to it: tom, 2026-03-02");
+    acknowledge(&scene, &scene.mara, 1)
+        .await
+        .is(409)
+        .sees("A colleague has acknowledged this revision already.");
+    assert_eq!(
+        scene
+            .mara
+            .get(&scene.at(""))
+            .await
+            .count(&format!("form[action=\"{path}\"]")),
+        0
+    );
 }
 
 #[tokio::test]
@@ -75,7 +140,10 @@ async fn an_old_revision_or_one_that_is_not_signed_is_not_acknowledged() {
         acknowledge(&scene, &scene.tom, revision).await.is(404);
     }
     scene.sign(&[("shade.tab", "C-10")]).await.is(303);
-    acknowledge(&scene, &scene.tom, 1).await.is(409).sees("Revision 2 is in force now: read it, and acknowledge that one.");
+    acknowledge(&scene, &scene.tom, 1)
+        .await
+        .is(409)
+        .sees("Revision 2 is in force now: read it, and acknowledge that one.");
     acknowledge(&scene, &scene.tom, 2).await.is(303);
 }
 
@@ -84,37 +152,76 @@ async fn a_new_revision_has_to_be_acknowledged_anew() {
     let scene = Scene::signed().await;
     acknowledge(&scene, &scene.tom, 1).await.is(303);
     scene.sign(&[("shade.tab", "C-10")]).await.is(303);
-    scene.dora.get(&scene.at("")).await.sees("The lab has not acknowledged it yet.");
+    scene
+        .dora
+        .get(&scene.at(""))
+        .await
+        .sees("The lab has not acknowledged it yet.");
     acknowledge(&scene, &scene.tom, 2).await.is(303);
 }
 
 #[tokio::test]
 async fn the_office_acknowledges_nothing() {
     let scene = Scene::signed().await;
-    acknowledge(&scene, &scene.dora, 1).await.is(403).sees("Only the lab acknowledges a revision.");
+    acknowledge(&scene, &scene.dora, 1)
+        .await
+        .is(403)
+        .sees("Only the lab acknowledges a revision.");
     acknowledge(&scene, &scene.anna, 1).await.is(403);
-    acknowledge(&scene, &scene.world.person("lars"), 1).await.is(404);
+    acknowledge(&scene, &scene.world.person("lars"), 1)
+        .await
+        .is(404);
 }
 
 #[tokio::test]
 async fn the_lab_keeps_no_patients_opens_no_cases_and_fits_nothing() {
     let scene = Scene::signed().await;
     let things = scene.things().await;
-    for path in ["/patients".to_owned(), "/patients/new".to_owned(), "/cases/new".to_owned(), scene.at("/mouth")] {
+    for path in [
+        "/patients".to_owned(),
+        "/patients/new".to_owned(),
+        "/cases/new".to_owned(),
+        scene.at("/mouth"),
+    ] {
         scene.mara.get(&path).await.is(403).sees("office");
     }
-    let fields = [("post_key", "lab-mouth-0001"), ("arch", "upper"), ("fit", things.duplicate.as_str()), ("password", PASSWORD)];
+    let fields = [
+        ("post_key", "lab-mouth-0001"),
+        ("arch", "upper"),
+        ("fit", things.duplicate.as_str()),
+        ("password", PASSWORD),
+    ];
     scene.mara.post(&scene.at("/mouth"), &fields).await.is(403);
-    let fields = [("post_key", "lab-item-00001"), ("item_kind", "duplicate"), ("arch", "upper"), ("place", "worn")];
-    scene.mara.post(&scene.at("/items/new"), &fields).await.is(409).sees("Only a denture can be in the patient's mouth");
+    let fields = [
+        ("post_key", "lab-item-00001"),
+        ("item_kind", "duplicate"),
+        ("arch", "upper"),
+        ("place", "worn"),
+    ];
+    scene
+        .mara
+        .post(&scene.at("/items/new"), &fields)
+        .await
+        .is(409)
+        .sees("Only a denture can be in the patient's mouth");
 }
 
 #[tokio::test]
 async fn the_lab_registers_what_it_makes_in_its_own_hands() {
     let scene = Scene::signed().await;
-    let tag = scene.add(&scene.tom, "final_denture", "upper", "here").await;
+    let tag = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
     for who in [&scene.tom, &scene.dora] {
-        who.get(&format!("/items/{tag}")).await.is(200).sees("Final denture, upper").sees("Kiln Laboratory");
+        who.get(&format!("/items/{tag}"))
+            .await
+            .is(200)
+            .sees("Final denture, upper")
+            .sees("Kiln Laboratory");
     }
-    scene.dora.get(&scene.at("/release")).await.sees("Nothing here is in your hands");
+    scene
+        .dora
+        .get(&scene.at("/release"))
+        .await
+        .sees("Nothing here is in your hands");
 }

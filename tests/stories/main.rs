@@ -1,7 +1,11 @@
 //! Stories of people at work, told through the pages of the whole application: what is refused outnumbers
 //! what is accepted.
 
-#![expect(clippy::unwrap_used, reason = "a story falls over where it is not true")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a story falls over where it is not true"
+)]
 
 #[path = "../common/mod.rs"]
 mod common;

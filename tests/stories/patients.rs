@@ -11,7 +11,12 @@ async fn a_code_is_drawn_and_read_back_however_it_is_typed() {
     let misread = code.replace('0', "o").replace('1', "l");
     let shown = format!("{}-{}-{}", &code[..3], &code[3..6], &code[6..]);
     for typed in [code.clone(), code.to_lowercase(), spaced, misread, shown] {
-        let to = scene.dora.get(&format!("/find?q={}", vestibule_encode(&typed))).await.is(303).location();
+        let to = scene
+            .dora
+            .get(&format!("/find?q={}", vestibule_encode(&typed)))
+            .await
+            .is(303)
+            .location();
         assert_eq!(to, format!("/patients/{code}"), "{typed}");
     }
 }
@@ -29,7 +34,13 @@ async fn zero_may_be_typed_as_o_and_one_as_l_or_i() {
         let code = last_part(&dora.send("/patients/new", "/patients/new", &[]).await);
         for (one, zero) in [("l", "O"), ("I", "o")] {
             let typed = code.replace('1', one).replace('0', zero);
-            assert_eq!(dora.get(&format!("/find?q={typed}")).await.is(303).location(), format!("/patients/{code}"));
+            assert_eq!(
+                dora.get(&format!("/find?q={typed}"))
+                    .await
+                    .is(303)
+                    .location(),
+                format!("/patients/{code}")
+            );
         }
         seen.push_str(&code);
     }
@@ -49,9 +60,21 @@ async fn a_mistyped_code_says_so() {
         ("P12-345-67%C3%84", "is never part of a code"),
         ("X12345678", "begins with"),
     ] {
-        scene.dora.get(&format!("/find?q={typed}")).await.is(404).sees(words);
+        scene
+            .dora
+            .get(&format!("/find?q={typed}"))
+            .await
+            .is(404)
+            .sees(words);
     }
-    let page = scene.dora.send("/cases/new", "/cases/new", &[("patient", &mistyped), ("arches", "both")]).await;
+    let page = scene
+        .dora
+        .send(
+            "/cases/new",
+            "/cases/new",
+            &[("patient", &mistyped), ("arches", "both")],
+        )
+        .await;
     page.is(422).sees("One character of this code is mistyped");
     assert_eq!(page.attribute("input[name=patient]", "value"), mistyped);
 }
@@ -62,20 +85,50 @@ async fn another_offices_patient_is_not_there() {
     let sven = scene.world.person("sven");
     let path = format!("/patients/{}", scene.patient);
     sven.get(&path).await.is(404);
-    sven.post(&path, &[("post_key", "sven-0000-0001"), ("version", "1"), ("patient.sex", "male")]).await.is(404);
-    sven.get(&format!("/find?q={}", scene.patient)).await.is(404).sees("There is no patient code");
-    sven.get("/patients").await.is(200).sees_not(&scene.patient[..3]);
+    sven.post(
+        &path,
+        &[
+            ("post_key", "sven-0000-0001"),
+            ("version", "1"),
+            ("patient.sex", "male"),
+        ],
+    )
+    .await
+    .is(404);
+    sven.get(&format!("/find?q={}", scene.patient))
+        .await
+        .is(404)
+        .sees("There is no patient code");
+    sven.get("/patients")
+        .await
+        .is(200)
+        .sees_not(&scene.patient[..3]);
     let page = sven.get("/cases/new").await;
     let lab = page.option_value("lab", "Kiln");
-    let fields = [("patient", scene.patient.as_str()), ("arches", "both"), ("lab", lab.as_str())];
-    sven.send("/cases/new", "/cases/new", &fields).await.is(422).sees("No patient of this office has the code");
+    let fields = [
+        ("patient", scene.patient.as_str()),
+        ("arches", "both"),
+        ("lab", lab.as_str()),
+    ];
+    sven.send("/cases/new", "/cases/new", &fields)
+        .await
+        .is(422)
+        .sees("No patient of this office has the code");
 }
 
 #[tokio::test]
 async fn a_lab_sees_a_patients_code_and_never_the_card() {
     let scene = Scene::opened().await;
-    scene.tom.get(&format!("/patients/{}", scene.patient)).await.is(403);
-    scene.tom.get(&format!("/find?q={}", scene.patient)).await.is(404);
+    scene
+        .tom
+        .get(&format!("/patients/{}", scene.patient))
+        .await
+        .is(403);
+    scene
+        .tom
+        .get(&format!("/find?q={}", scene.patient))
+        .await
+        .is(404);
     scene.tom.get("/patients/key-sheet.pdf").await.is(403);
 }
 
@@ -87,23 +140,54 @@ async fn free_text_that_points_at_a_person_is_warned_of_and_kept() {
         ("as Mrs. Brown asked", "looks like a person’s name"),
         ("born 4.5.1948", "looks like a date of birth"),
         ("call +43 660 1234567", "looks like a telephone number"),
-        ("write to someone@example.org", "looks like an e-mail address"),
+        (
+            "write to someone@example.org",
+            "looks like an e-mail address",
+        ),
     ] {
-        scene.dora.send(&path, &path, &[("patient.handling", text)]).await.is(303);
+        scene
+            .dora
+            .send(&path, &path, &[("patient.handling", text)])
+            .await
+            .is(303);
         let page = scene.dora.get(&path).await;
         page.is(200).sees(words);
-        assert_eq!(page.attribute("input[name=\"patient.handling\"]", "value"), text);
+        assert_eq!(
+            page.attribute("input[name=\"patient.handling\"]", "value"),
+            text
+        );
     }
-    scene.dora.send(&path, &path, &[("patient.handling", "tilts the upper when biting")]).await.is(303);
+    scene
+        .dora
+        .send(
+            &path,
+            &path,
+            &[("patient.handling", "tilts the upper when biting")],
+        )
+        .await
+        .is(303);
     scene.dora.get(&path).await.sees_not("looks like");
 }
 
 #[tokio::test]
 async fn no_field_of_the_card_or_the_case_asks_for_a_name() {
     let scene = Scene::opened().await;
-    for page in ["/patients/new".to_owned(), "/cases/new".to_owned(), scene.at("/items/new"), scene.at("/write")] {
+    for page in [
+        "/patients/new".to_owned(),
+        "/cases/new".to_owned(),
+        scene.at("/items/new"),
+        scene.at("/write"),
+    ] {
         let text = scene.dora.get(&page).await.is(200).text().to_lowercase();
-        for forbidden in ["name=\"name", "birth\"", "autocomplete=\"name", "first name", "family name", "type=\"tel\"", "type=\"file\""] {
+        for forbidden in [
+            "name=\"name",
+            "birth\"",
+            "autocomplete=\"name",
+            "first name",
+            "family name",
+            "type=\"tel\"",
+            "type=\"file\"",
+        ] {
             assert!(!text.contains(forbidden), "{forbidden} on {page}");
         }
     }
@@ -114,14 +198,40 @@ async fn a_wrong_answer_on_the_card_stays_typed_and_is_told_beside_its_field() {
     let scene = Scene::opened().await;
     let path = format!("/patients/{}", scene.patient);
     let long = "x".repeat(201);
-    let answer = scene.dora.send(&path, &path, &[("patient.handling", &long), ("patient.sex", "female")]).await;
-    assert_eq!(answer.is(422).attribute("[aria-invalid]", "name"), "patient.handling");
-    assert_eq!(answer.attribute("input[name=\"patient.handling\"]", "value"), long);
-    let both = [("patient.exclusions", "none_known"), ("patient.no_nickel", "yes")];
+    let answer = scene
+        .dora
+        .send(
+            &path,
+            &path,
+            &[("patient.handling", &long), ("patient.sex", "female")],
+        )
+        .await;
+    assert_eq!(
+        answer.is(422).attribute("[aria-invalid]", "name"),
+        "patient.handling"
+    );
+    assert_eq!(
+        answer.attribute("input[name=\"patient.handling\"]", "value"),
+        long
+    );
+    let both = [
+        ("patient.exclusions", "none_known"),
+        ("patient.no_nickel", "yes"),
+    ];
     let answer = scene.dora.send(&path, &path, &both).await;
-    assert_eq!(answer.is(422).attribute("[aria-invalid]", "name"), "patient.exclusions");
-    let page = scene.dora.get("/patients/new").await.form("/patients/new", "/patients/new", "");
-    let fields = [("post_key", page["post_key"].as_str()), ("patient.name", "Somebody")];
+    assert_eq!(
+        answer.is(422).attribute("[aria-invalid]", "name"),
+        "patient.exclusions"
+    );
+    let page = scene
+        .dora
+        .get("/patients/new")
+        .await
+        .form("/patients/new", "/patients/new", "");
+    let fields = [
+        ("post_key", page["post_key"].as_str()),
+        ("patient.name", "Somebody"),
+    ];
     scene.dora.post("/patients/new", &fields).await.is(422);
 }
 
@@ -130,17 +240,43 @@ async fn two_who_change_one_card_are_told_of_each_other() {
     let scene = Scene::opened().await;
     let path = format!("/patients/{}", scene.patient);
     let field = |key, sex| [("post_key", key), ("version", "1"), ("patient.sex", sex)];
-    scene.dora.post(&path, &field("card-key-0001", "female")).await.is(303);
-    scene.anna.post(&path, &field("card-key-0002", "male")).await.is(409).sees("Somebody was faster");
-    scene.dora.post(&path, &field("card-key-0001", "female")).await.is(303);
-    assert_eq!(scene.dora.get(&path).await.attribute("select[name=\"patient.sex\"] option[selected]", "value"), "female");
+    scene
+        .dora
+        .post(&path, &field("card-key-0001", "female"))
+        .await
+        .is(303);
+    scene
+        .anna
+        .post(&path, &field("card-key-0002", "male"))
+        .await
+        .is(409)
+        .sees("Somebody was faster");
+    scene
+        .dora
+        .post(&path, &field("card-key-0001", "female"))
+        .await
+        .is(303);
+    assert_eq!(
+        scene
+            .dora
+            .get(&path)
+            .await
+            .attribute("select[name=\"patient.sex\"] option[selected]", "value"),
+        "female"
+    );
 }
 
 #[tokio::test]
 async fn a_patient_posted_twice_is_one_patient() {
     let scene = Scene::opened().await;
-    let first = scene.dora.post("/patients/new", &[("post_key", "patient-key-01")]).await;
-    let second = scene.dora.post("/patients/new", &[("post_key", "patient-key-01")]).await;
+    let first = scene
+        .dora
+        .post("/patients/new", &[("post_key", "patient-key-01")])
+        .await;
+    let second = scene
+        .dora
+        .post("/patients/new", &[("post_key", "patient-key-01")])
+        .await;
     assert_eq!(last_part(&first), last_part(&second));
     let page = scene.dora.get("/patients").await;
     assert_eq!(page.count("a[href^=\"/patients/P\"]"), 2, "{}", page.text());
@@ -150,7 +286,10 @@ async fn a_patient_posted_twice_is_one_patient() {
 async fn the_cards_facts_go_to_the_lab_and_the_cases_stand_on_the_card() {
     let scene = Scene::opened().await;
     let path = format!("/patients/{}", scene.patient);
-    let facts = [("patient.exclusions", "listed"), ("patient.no_nickel", "yes")];
+    let facts = [
+        ("patient.exclusions", "listed"),
+        ("patient.no_nickel", "yes"),
+    ];
     scene.dora.send(&path, &path, &facts).await.is(303);
     let second = open_case(&scene.dora, &scene.patient, "lower").await;
     let page = scene.dora.get(&path).await;

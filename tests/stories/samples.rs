@@ -10,29 +10,65 @@ use vestibule::domain::prescription::{FieldSpec, Kind, all_fields};
 /// descriptions that exist, and no script, style or handler written into the page.
 fn is_sound(path: &str, answer: &Answer) {
     answer.is(200);
-    assert_eq!(answer.headers["content-type"], "text/html; charset=utf-8", "{path}");
+    assert_eq!(
+        answer.headers["content-type"], "text/html; charset=utf-8",
+        "{path}"
+    );
     let html = Html::parse_document(&answer.text());
-    let all = |selector: &str| html.select(&Selector::parse(selector).unwrap()).collect::<Vec<_>>();
+    let all = |selector: &str| {
+        html.select(&Selector::parse(selector).unwrap())
+            .collect::<Vec<_>>()
+    };
     assert_eq!(all("h1").len(), 1, "headings of {path}");
     assert_eq!(all("title").len(), 1, "titles of {path}");
-    assert_eq!(all("script:not([src]), style, [style], [onclick], [onerror], iframe").len(), 0, "{path}");
-    let ids: Vec<&str> = all("[id]").iter().filter_map(|element| element.value().id()).collect();
+    assert_eq!(
+        all("script:not([src]), style, [style], [onclick], [onerror], iframe").len(),
+        0,
+        "{path}"
+    );
+    let ids: Vec<&str> = all("[id]")
+        .iter()
+        .filter_map(|element| element.value().id())
+        .collect();
     let unique: BTreeSet<&str> = ids.iter().copied().collect();
-    assert_eq!(ids.len(), unique.len(), "an id stands twice on {path}: {ids:?}");
+    assert_eq!(
+        ids.len(),
+        unique.len(),
+        "an id stands twice on {path}: {ids:?}"
+    );
     for field in all("input:not([type=hidden]), select, textarea") {
-        let of_id = field.value().id().map(|id| format!("label[for=\"{id}\"]")).is_some_and(|label| !all(&label).is_empty());
-        let is_inside = field.ancestors().filter_map(scraper::ElementRef::wrap).any(|element| element.value().name() == "label");
-        assert!(of_id || is_inside || field.value().attr("aria-label").is_some(), "no label on {path}: {}", field.html());
+        let of_id = field
+            .value()
+            .id()
+            .map(|id| format!("label[for=\"{id}\"]"))
+            .is_some_and(|label| !all(&label).is_empty());
+        let is_inside = field
+            .ancestors()
+            .filter_map(scraper::ElementRef::wrap)
+            .any(|element| element.value().name() == "label");
+        assert!(
+            of_id || is_inside || field.value().attr("aria-label").is_some(),
+            "no label on {path}: {}",
+            field.html()
+        );
     }
     for element in all("[aria-describedby], [aria-labelledby]") {
-        let named = ["aria-describedby", "aria-labelledby"].into_iter().filter_map(|name| element.value().attr(name));
+        let named = ["aria-describedby", "aria-labelledby"]
+            .into_iter()
+            .filter_map(|name| element.value().attr(name));
         for id in named.flat_map(str::split_whitespace) {
-            assert!(unique.contains(id), "{path} points at #{id}, which is not there");
+            assert!(
+                unique.contains(id),
+                "{path} points at #{id}, which is not there"
+            );
         }
     }
     for link in all("a[href^=\"#\"]") {
         let id = link.value().attr("href").unwrap().trim_start_matches('#');
-        assert!(unique.contains(id), "{path} leads to #{id}, which is not there");
+        assert!(
+            unique.contains(id),
+            "{path} leads to #{id}, which is not there"
+        );
     }
 }
 
@@ -45,7 +81,10 @@ async fn all_sound(who: &Visitor, paths: &[String]) {
 async fn all_pdf(who: &Visitor, paths: &[String]) {
     for path in paths {
         let (once, again) = (who.get(path).await, who.get(path).await);
-        assert!(once.is(200).body.starts_with(b"%PDF") && once.body == again.body, "{path}");
+        assert!(
+            once.is(200).body.starts_with(b"%PDF") && once.body == again.body,
+            "{path}"
+        );
     }
 }
 
@@ -54,7 +93,14 @@ fn paths(words: &[&str]) -> Vec<String> {
 }
 
 fn first_pages() -> Vec<String> {
-    paths(&["/", "/where/office", "/where/on_the_way", "/where/lab", "/where/patient", "/account"])
+    paths(&[
+        "/",
+        "/where/office",
+        "/where/on_the_way",
+        "/where/lab",
+        "/where/patient",
+        "/account",
+    ])
 }
 
 /// The pages of one case, for the office.
@@ -64,14 +110,27 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
     pages.push(format!("/patients/{}", scene.patient));
     pages.push(format!("/cases/new?patient={}", scene.patient));
     pages.push(format!("/patients/{}?done=saved", scene.patient));
-    for rest in ["", "/write", "/write?look=yes", "/write?more=changes", "/sign", "/history", "/items/new", "/mouth", "/release"] {
+    for rest in [
+        "",
+        "/write",
+        "/write?look=yes",
+        "/write?more=changes",
+        "/sign",
+        "/history",
+        "/items/new",
+        "/mouth",
+        "/release",
+    ] {
         pages.push(scene.at(rest));
     }
     pages.push(scene.at("/history?day=2026-03-02&time=12:00"));
     if let Some(things) = things {
         pages.push(scene.at("/revisions/1"));
         pages.push(scene.handoff(&scene.dora).await);
-        pages.extend([&things.provisional, &things.duplicate, &things.bite].map(|tag| format!("/items/{tag}")));
+        pages.extend(
+            [&things.provisional, &things.duplicate, &things.bite]
+                .map(|tag| format!("/items/{tag}")),
+        );
     }
     pages
 }
@@ -79,21 +138,35 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
 async fn administration(world: &World) {
     let root = world.person("root");
     let mut pages = paths(&["/parties", "/parties/new", "/people", "/account"]);
-    pages.push(root.get("/parties").await.attribute("th a[href^=\"/parties/\"]", "href"));
+    pages.push(
+        root.get("/parties")
+            .await
+            .attribute("th a[href^=\"/parties/\"]", "href"),
+    );
     all_sound(&root, &pages).await;
 }
 
 #[tokio::test]
 async fn pages_before_anything_is_there() {
     let world = World::empty().await;
-    let link = vestibule::app::manage::first_link(&world.app).await.unwrap();
+    let link = vestibule::app::manage::first_link(&world.app)
+        .await
+        .unwrap();
     all_sound(&world.nobody(), &[link.clone(), "/sign-in".to_owned()]).await;
     let root = world.join(&link, "root", None).await;
-    all_sound(&root, &paths(&["/parties", "/parties/new", "/people", "/account"])).await;
+    all_sound(
+        &root,
+        &paths(&["/parties", "/parties/new", "/people", "/account"]),
+    )
+    .await;
     root.get("/parties").await.sees("There is none yet.");
     let world = World::peopled().await;
     all_sound(&world.person("dora"), &first_pages()).await;
-    all_sound(&world.person("dora"), &paths(&["/patients", "/patients/new", "/cases/new"])).await;
+    all_sound(
+        &world.person("dora"),
+        &paths(&["/patients", "/patients/new", "/cases/new"]),
+    )
+    .await;
     all_sound(&world.person("tom"), &first_pages()).await;
     all_pdf(&world.person("dora"), &paths(&["/patients/key-sheet.pdf"])).await;
     world.person("dora").get("/").await.sees("No case is open.");
@@ -104,8 +177,21 @@ async fn pages_of_an_empty_case() {
     let scene = Scene::opened().await;
     scene.anna.get(&scene.at("/write")).await.is(200);
     all_sound(&scene.dora, &pages_of(&scene, None).await).await;
-    all_sound(&scene.tom, &[scene.at(""), scene.at("/history"), scene.at("/items/new"), scene.at("/release")]).await;
-    all_pdf(&scene.dora, &[scene.at("/draft.pdf"), scene.at("/history.pdf")]).await;
+    all_sound(
+        &scene.tom,
+        &[
+            scene.at(""),
+            scene.at("/history"),
+            scene.at("/items/new"),
+            scene.at("/release"),
+        ],
+    )
+    .await;
+    all_pdf(
+        &scene.dora,
+        &[scene.at("/draft.pdf"), scene.at("/history.pdf")],
+    )
+    .await;
 }
 
 #[tokio::test]
@@ -113,11 +199,25 @@ async fn pages_of_one_case_at_work() {
     let (scene, things) = Scene::at_the_lab().await;
     scene.anna.get(&scene.at("/write")).await.is(200);
     all_sound(&scene.dora, &pages_of(&scene, Some(&things)).await).await;
-    let lab = [scene.at(""), scene.at("/history"), scene.at("/release"), format!("/items/{}", things.provisional), scene.at("/revisions/1")];
+    let lab = [
+        scene.at(""),
+        scene.at("/history"),
+        scene.at("/release"),
+        format!("/items/{}", things.provisional),
+        scene.at("/revisions/1"),
+    ];
     all_sound(&scene.tom, &lab).await;
     all_sound(&scene.tom, &first_pages()).await;
     administration(&scene.world).await;
-    all_pdf(&scene.dora, &[scene.at("/draft.pdf"), scene.at("/history.pdf"), scene.at("/revisions/1/slip.pdf")]).await;
+    all_pdf(
+        &scene.dora,
+        &[
+            scene.at("/draft.pdf"),
+            scene.at("/history.pdf"),
+            scene.at("/revisions/1/slip.pdf"),
+        ],
+    )
+    .await;
 }
 
 #[tokio::test]
@@ -125,30 +225,65 @@ async fn pages_of_many_patients_cases_and_items() {
     let scene = Scene::opened().await;
     for count in 0..60 {
         let key = format!("many-patients-{count}");
-        let patient = last_part(&scene.dora.post("/patients/new", &[("post_key", &key)]).await);
+        let patient = last_part(
+            &scene
+                .dora
+                .post("/patients/new", &[("post_key", &key)])
+                .await,
+        );
         open_case(&scene.dora, &patient, ["both", "upper", "lower"][count % 3]).await;
     }
     for count in 0..40 {
         let key = format!("many-items-{count}");
-        let fields = [("post_key", key.as_str()), ("item_kind", "shade_tab"), ("place", "here")];
-        scene.dora.post(&scene.at("/items/new"), &fields).await.is(303);
+        let fields = [
+            ("post_key", key.as_str()),
+            ("item_kind", "shade_tab"),
+            ("place", "here"),
+        ];
+        scene
+            .dora
+            .post(&scene.at("/items/new"), &fields)
+            .await
+            .is(303);
     }
     scene.anna.get(&scene.at("/write")).await.is(200);
     all_sound(&scene.dora, &pages_of(&scene, None).await).await;
-    all_sound(&scene.dora, &paths(&["/patients?page=1", "/where/office?page=1", "/where/office?page=7"])).await;
+    all_sound(
+        &scene.dora,
+        &paths(&[
+            "/patients?page=1",
+            "/where/office?page=1",
+            "/where/office?page=7",
+        ]),
+    )
+    .await;
     let home = scene.dora.get("/").await;
-    assert_eq!(home.sees("At the office 61").count("a[href=\"/where/office\"]"), 1);
+    assert_eq!(
+        home.sees("At the office 61")
+            .count("a[href=\"/where/office\"]"),
+        1
+    );
     // Every case is on one of the pages, and on one only.
     let mut seen = BTreeSet::new();
     for page in 0..4 {
         let page = scene.dora.get(&format!("/where/office?page={page}")).await;
         let html = Html::parse_document(&page.text());
         for card in html.select(&Selector::parse("a.to").unwrap()) {
-            assert!(seen.insert(card.value().attr("href").unwrap().to_owned()), "a case stands twice");
+            assert!(
+                seen.insert(card.value().attr("href").unwrap().to_owned()),
+                "a case stands twice"
+            );
         }
     }
     assert_eq!(seen.len(), 61);
-    all_pdf(&scene.dora, &[scene.at("/history.pdf"), "/patients/key-sheet.pdf".to_owned()]).await;
+    all_pdf(
+        &scene.dora,
+        &[
+            scene.at("/history.pdf"),
+            "/patients/key-sheet.pdf".to_owned(),
+        ],
+    )
+    .await;
 }
 
 /// What a field holds when `text` makes its words, given the most characters it takes.
@@ -156,12 +291,17 @@ fn filling(spec: &FieldSpec, text: &dyn Fn(usize) -> String) -> String {
     match spec.kind {
         Kind::Text { max } | Kind::LongText { max } => text(max),
         // Stored in hundredths.
-        Kind::Mm { max, .. } | Kind::Degrees { max, .. } | Kind::Number { max, .. } => (max / 100).to_string(),
+        Kind::Mm { max, .. } | Kind::Degrees { max, .. } | Kind::Number { max, .. } => {
+            (max / 100).to_string()
+        }
         Kind::Whole { max, .. } => max.to_string(),
         Kind::Date => "2026-03-31".to_owned(),
         Kind::Time => "23:59".to_owned(),
         Kind::YesNo => "yes".to_owned(),
-        Kind::Choice(words) => words.last().map(|(word, _)| (*word).to_owned()).unwrap_or_default(),
+        Kind::Choice(words) => words
+            .last()
+            .map(|(word, _)| (*word).to_owned())
+            .unwrap_or_default(),
         Kind::Tooth => "UR8".to_owned(),
         Kind::Tag => String::new(),
     }
@@ -169,12 +309,27 @@ fn filling(spec: &FieldSpec, text: &dyn Fn(usize) -> String) -> String {
 
 /// Every field of a prescription, two rows in every list.
 fn everything(text: &dyn Fn(usize) -> String) -> Vec<(String, String)> {
-    let rows = |spec: &FieldSpec| if spec.key.contains('#') { vec![Some(0), Some(1)] } else { vec![None] };
-    all_fields().flat_map(|spec| rows(spec).into_iter().map(|row| (spec.at(row), filling(spec, text)))).collect()
+    let rows = |spec: &FieldSpec| {
+        if spec.key.contains('#') {
+            vec![Some(0), Some(1)]
+        } else {
+            vec![None]
+        }
+    };
+    all_fields()
+        .flat_map(|spec| {
+            rows(spec)
+                .into_iter()
+                .map(|row| (spec.at(row), filling(spec, text)))
+        })
+        .collect()
 }
 
 fn borrowed(pairs: &[(String, String)]) -> Vec<(&str, &str)> {
-    pairs.iter().map(|(key, text)| (key.as_str(), text.as_str())).collect()
+    pairs
+        .iter()
+        .map(|(key, text)| (key.as_str(), text.as_str()))
+        .collect()
 }
 
 /// A case in which every text is made by `text`, from the office's name to the carrier's seal.
@@ -183,30 +338,86 @@ async fn dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
     let root = scene.world.person("root");
     for house in ["Northgate", "Kiln"] {
         let path = party_path(&root, house).await;
-        let fields = [("name", text(110)), ("address", text(400)), ("licence", text(60))];
-        let fields = fields.map(|(key, text)| (key, format!("{}{text}", if key == "name" { house } else { "" })));
-        let fields: Vec<(&str, &str)> = fields.iter().map(|(key, text)| (*key, text.as_str())).collect();
+        let fields = [
+            ("name", text(110)),
+            ("address", text(400)),
+            ("licence", text(60)),
+        ];
+        let fields = fields.map(|(key, text)| {
+            (
+                key,
+                format!("{}{text}", if key == "name" { house } else { "" }),
+            )
+        });
+        let fields: Vec<(&str, &str)> = fields
+            .iter()
+            .map(|(key, text)| (*key, text.as_str()))
+            .collect();
         root.send(&path, &path, &fields).await.is(303);
     }
     scene.dora = named_dentist(&scene.world, &root, &text(120), &text(60)).await;
     let card = format!("/patients/{}", scene.patient);
-    let fields = [("patient.no_other", text(200)), ("patient.handling", text(200)), ("patient.exclusions", "listed".to_owned())];
-    let fields: Vec<(&str, &str)> = fields.iter().map(|(key, text)| (*key, text.as_str())).collect();
+    let fields = [
+        ("patient.no_other", text(200)),
+        ("patient.handling", text(200)),
+        ("patient.exclusions", "listed".to_owned()),
+    ];
+    let fields: Vec<(&str, &str)> = fields
+        .iter()
+        .map(|(key, text)| (*key, text.as_str()))
+        .collect();
     scene.dora.send(&card, &card, &fields).await.is(303);
-    scene.write(&scene.dora, &borrowed(&everything(text))).await.is(303);
+    scene
+        .write(&scene.dora, &borrowed(&everything(text)))
+        .await
+        .is(303);
     let fields = [("password", PASSWORD), ("warnings_read", "yes")];
-    scene.dora.send(&scene.at("/sign"), &scene.at("/sign"), &fields).await.is(303);
+    scene
+        .dora
+        .send(&scene.at("/sign"), &scene.at("/sign"), &fields)
+        .await
+        .is(303);
     let things = scene.things().await;
     let (note, half) = (text(300), text(500));
     let page = scene.at("/items/new");
-    scene.dora.send(&page, &page, &[("item_kind", "other"), ("place", "here"), ("note", &note)]).await.is(303);
+    scene
+        .dora
+        .send(
+            &page,
+            &page,
+            &[("item_kind", "other"), ("place", "here"), ("note", &note)],
+        )
+        .await
+        .is(303);
     scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
     let condition = format!("{}.condition", things.bite);
-    let more = ["carrier", "purpose", "tracking", "seal", "agent", "dilution", condition.as_str()].map(|key| (key, half.as_str()));
-    scene.release(&scene.dora, &[&things.provisional, &things.bite], &more).await.is(303);
+    let more = [
+        "carrier",
+        "purpose",
+        "tracking",
+        "seal",
+        "agent",
+        "dilution",
+        condition.as_str(),
+    ]
+    .map(|key| (key, half.as_str()));
+    scene
+        .release(&scene.dora, &[&things.provisional, &things.bite], &more)
+        .await
+        .is(303);
     let unsound = format!("{}.note", things.bite);
-    let found = [(things.provisional.as_str(), "sound"), (things.bite.as_str(), "damaged")];
-    scene.receive(&scene.tom, &found, &[(&unsound, &half), ("unannounced", &half)]).await.is(303);
+    let found = [
+        (things.provisional.as_str(), "sound"),
+        (things.bite.as_str(), "damaged"),
+    ];
+    scene
+        .receive(
+            &scene.tom,
+            &found,
+            &[(&unsound, &half), ("unannounced", &half)],
+        )
+        .await
+        .is(303);
     scene.anna.get(&scene.at("/write")).await.is(200);
     (scene, things)
 }
@@ -215,16 +426,32 @@ async fn party_path(root: &Visitor, name: &str) -> String {
     let page = root.get("/parties").await;
     let html = Html::parse_document(&page.text());
     let links = Selector::parse("th a[href^=\"/parties/\"]").unwrap();
-    let link = html.select(&links).find(|link| link.text().any(|text| text.contains(name))).unwrap();
+    let link = html
+        .select(&links)
+        .find(|link| link.text().any(|text| text.contains(name)))
+        .unwrap();
     link.value().attr("href").unwrap().to_owned()
 }
 
 async fn named_dentist(world: &World, root: &Visitor, name: &str, licence: &str) -> Visitor {
     let party = root.get("/people").await.option_value("party", "Northgate");
-    let fields = [("name", name), ("role", "dentist"), ("party", party.as_str())];
-    let link = root.send("/people", "/people/invite", &fields).await.attribute("input.link", "value");
+    let fields = [
+        ("name", name),
+        ("role", "dentist"),
+        ("party", party.as_str()),
+    ];
+    let link = root
+        .send("/people", "/people/invite", &fields)
+        .await
+        .attribute("input.link", "value");
     let link = link.trim_start_matches("http://vestibule.test");
-    let fields = [("name", name), ("licence", licence), ("login", "dressed"), ("password", PASSWORD), ("password_again", PASSWORD)];
+    let fields = [
+        ("name", name),
+        ("licence", licence),
+        ("login", "dressed"),
+        ("password", PASSWORD),
+        ("password_again", PASSWORD),
+    ];
     let answer = world.nobody().send(link, link, &fields).await;
     let mut visitor = world.nobody();
     visitor.cookie = answer.is(303).cookie();
@@ -234,11 +461,22 @@ async fn named_dentist(world: &World, root: &Visitor, name: &str, licence: &str)
 async fn all_of_dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
     let (scene, things) = dressed(text).await;
     all_sound(&scene.dora, &pages_of(&scene, Some(&things)).await).await;
-    let lab = [scene.at(""), scene.at("/history"), scene.at("/release"), scene.at("/revisions/1"), scene.handoff(&scene.tom).await];
+    let lab = [
+        scene.at(""),
+        scene.at("/history"),
+        scene.at("/release"),
+        scene.at("/revisions/1"),
+        scene.handoff(&scene.tom).await,
+    ];
     all_sound(&scene.tom, &lab).await;
     all_sound(&scene.tom, &first_pages()).await;
     administration(&scene.world).await;
-    let papers = ["/draft.pdf", "/history.pdf", "/revisions/1/slip.pdf", "/revisions/1/slip.pdf?paper=letter"];
+    let papers = [
+        "/draft.pdf",
+        "/history.pdf",
+        "/revisions/1/slip.pdf",
+        "/revisions/1/slip.pdf?paper=letter",
+    ];
     all_pdf(&scene.dora, &papers.map(|rest| scene.at(rest))).await;
     all_pdf(&scene.dora, &paths(&["/patients/key-sheet.pdf"])).await;
     (scene, things)
@@ -246,28 +484,58 @@ async fn all_of_dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
 
 #[tokio::test]
 async fn pages_whose_texts_are_as_long_as_they_may_be() {
-    all_of_dressed(&|most| "Wide word ".repeat(60).chars().take(most).collect::<String>().trim().replace(' ', "W")).await;
+    all_of_dressed(&|most| {
+        "Wide word "
+            .repeat(60)
+            .chars()
+            .take(most)
+            .collect::<String>()
+            .trim()
+            .replace(' ', "W")
+    })
+    .await;
 }
 
 #[tokio::test]
 async fn pages_in_other_scripts() {
     let letters = "Прикус Δόντι 咬合 義歯 אבג العض 🦷 ÿ e\u{301} ﬁ ";
-    let (scene, _) = all_of_dressed(&|most| letters.repeat(20).chars().take(most).collect::<String>().trim().to_owned()).await;
-    scene.tom.get(&scene.at("/revisions/1")).await.sees("Прикус Δόντι 咬合 義歯");
+    let (scene, _) = all_of_dressed(&|most| {
+        letters
+            .repeat(20)
+            .chars()
+            .take(most)
+            .collect::<String>()
+            .trim()
+            .to_owned()
+    })
+    .await;
+    scene
+        .tom
+        .get(&scene.at("/revisions/1"))
+        .await
+        .sees("Прикус Δόντι 咬合 義歯");
     scene.tom.get(&scene.at("/history")).await.sees("العض 🦷");
 }
 
 #[tokio::test]
 async fn pages_with_markup_typed_into_every_text() {
     let markup = "<script>alert(1)</script><b id=main>\"'&amp;--></textarea></title>{{ 7*7 }}";
-    let (scene, things) = all_of_dressed(&|most| markup.repeat(10).chars().take(most).collect()).await;
+    let (scene, things) =
+        all_of_dressed(&|most| markup.repeat(10).chars().take(most).collect()).await;
     let mut pages = pages_of(&scene, Some(&things)).await;
     pages.push("/find?q=%3Cscript%3Ealert(1)%3C%2Fscript%3E".to_owned());
     for path in pages {
         let page = scene.dora.get(&path).await;
-        assert!(!page.text().contains("<script>") && !page.text().contains("<b id=main>"), "{path}");
+        assert!(
+            !page.text().contains("<script>") && !page.text().contains("<b id=main>"),
+            "{path}"
+        );
     }
-    scene.tom.get(&scene.at("/history")).await.sees("<script>alert(1)</script>");
+    scene
+        .tom
+        .get(&scene.at("/history"))
+        .await
+        .sees("<script>alert(1)</script>");
 }
 
 #[tokio::test]
@@ -278,17 +546,47 @@ async fn forms_sent_back_with_markup_and_long_words_are_sound_too() {
     let mark = text.as_str();
     let (record, release) = (format!("/items/{bite}/record"), scene.at("/release"));
     let forms: [(&str, &[(&str, &str)]); 8] = [
-        ("/patients/new", &[("patient.handling", mark), ("patient.sex", mark)]),
-        ("/cases/new", &[("patient", mark), ("lab", mark), ("arches", mark)]),
-        (&scene.at("/items/new"), &[("item_kind", mark), ("arch", mark), ("pieces", mark), ("note", mark)]),
-        (&record, &[("deed", "disinfect"), ("agent", mark), ("minutes", mark)]),
-        (&release, &[("carrier", mark), ("purpose", mark), ("minutes", mark)]),
+        (
+            "/patients/new",
+            &[("patient.handling", mark), ("patient.sex", mark)],
+        ),
+        (
+            "/cases/new",
+            &[("patient", mark), ("lab", mark), ("arches", mark)],
+        ),
+        (
+            &scene.at("/items/new"),
+            &[
+                ("item_kind", mark),
+                ("arch", mark),
+                ("pieces", mark),
+                ("note", mark),
+            ],
+        ),
+        (
+            &record,
+            &[("deed", "disinfect"), ("agent", mark), ("minutes", mark)],
+        ),
+        (
+            &release,
+            &[("carrier", mark), ("purpose", mark), ("minutes", mark)],
+        ),
         (&scene.at("/mouth"), &[("arch", "upper"), ("fit", mark)]),
-        ("/account/password", &[("password", mark), ("new_password", mark)]),
-        ("/sign-in", &[("login", mark), ("password", mark), ("next", mark)]),
+        (
+            "/account/password",
+            &[("password", mark), ("new_password", mark)],
+        ),
+        (
+            "/sign-in",
+            &[("login", mark), ("password", mark), ("next", mark)],
+        ),
     ];
     for (path, fields) in forms {
-        let fields: Vec<(&str, &str)> = [("post_key", "markup-key-0001")].iter().chain(fields).copied().collect();
+        let fields: Vec<(&str, &str)> = [("post_key", "markup-key-0001")]
+            .iter()
+            .chain(fields)
+            .copied()
+            .collect();
         let mut answer = scene.dora.post(path, &fields).await;
         assert!(!answer.is(422).text().contains("<script>"), "{path}");
         answer.status = axum::http::StatusCode::OK;
@@ -300,11 +598,22 @@ async fn forms_sent_back_with_markup_and_long_words_are_sound_too() {
 async fn marks_that_turn_the_direction_of_text_are_kept_out_or_shown_harmlessly() {
     let scene = Scene::opened().await;
     let turned = "upper\u{202E}reppu\u{2066}x\u{0007}";
-    scene.write(&scene.dora, &[("anterior.character", turned), ("shade.tab", turned)]).await.is(303);
+    scene
+        .write(
+            &scene.dora,
+            &[("anterior.character", turned), ("shade.tab", turned)],
+        )
+        .await
+        .is(303);
     let page = scene.dora.get(&scene.at("/write?look=yes")).await;
     is_sound("write", &page);
     let card = format!("/patients/{}", scene.patient);
-    let status = scene.dora.send(&card, &card, &[("patient.handling", turned)]).await.status.as_u16();
+    let status = scene
+        .dora
+        .send(&card, &card, &[("patient.handling", turned)])
+        .await
+        .status
+        .as_u16();
     assert!(matches!(status, 303 | 422), "{status}");
     is_sound(&card, &scene.dora.get(&card).await);
     all_pdf(&scene.dora, &[scene.at("/draft.pdf")]).await;

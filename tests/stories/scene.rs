@@ -32,10 +32,19 @@ impl Scene {
     /// A case is open; nothing is registered or written.
     pub async fn opened() -> Scene {
         let world = World::peopled().await;
-        let [dora, anna, tom, mara] = ["dora", "anna", "tom", "mara"].map(|login| world.person(login));
+        let [dora, anna, tom, mara] =
+            ["dora", "anna", "tom", "mara"].map(|login| world.person(login));
         let patient = last_part(&dora.send("/patients/new", "/patients/new", &[]).await);
         let number = open_case(&dora, &patient, "both").await;
-        Scene { world, dora, anna, tom, mara, patient, number }
+        Scene {
+            world,
+            dora,
+            anna,
+            tom,
+            mara,
+            patient,
+            number,
+        }
     }
 
     /// A case with revision 1 signed.
@@ -51,19 +60,32 @@ impl Scene {
 
     /// Writes fields into the draft as this person.
     pub async fn write(&self, who: &Visitor, fields: &[(&str, &str)]) -> Answer {
-        who.send(&self.at("/write"), &self.at("/write"), fields).await
+        who.send(&self.at("/write"), &self.at("/write"), fields)
+            .await
     }
 
     /// Dora writes these fields and signs.
     pub async fn sign(&self, fields: &[(&str, &str)]) -> Answer {
         self.write(&self.dora, fields).await.is(303);
-        self.dora.send(&self.at("/sign"), &self.at("/sign"), &[("password", PASSWORD)]).await
+        self.dora
+            .send(
+                &self.at("/sign"),
+                &self.at("/sign"),
+                &[("password", PASSWORD)],
+            )
+            .await
     }
 
     /// Registers an item; returns its tag.
     pub async fn add(&self, who: &Visitor, kind: &str, arch: &str, place: &str) -> String {
         let page = self.at("/items/new");
-        let answer = who.send(&page, &page, &[("item_kind", kind), ("arch", arch), ("place", place)]).await;
+        let answer = who
+            .send(
+                &page,
+                &page,
+                &[("item_kind", kind), ("arch", arch), ("place", place)],
+            )
+            .await;
         answer.is(303);
         last_part(&answer)
     }
@@ -79,40 +101,74 @@ impl Scene {
     /// Records that `tag`, or `nothing`, goes into the upper arch.
     pub async fn fit(&self, who: &Visitor, tag: &str, more: &[(&str, &str)]) -> Answer {
         let fields: Vec<_> = [("fit", tag)].iter().chain(more).copied().collect();
-        who.send_where(&self.at("/mouth"), &self.at("/mouth"), "value=\"upper\"", &fields).await
+        who.send_where(
+            &self.at("/mouth"),
+            &self.at("/mouth"),
+            "value=\"upper\"",
+            &fields,
+        )
+        .await
     }
 
     /// Hands the items over, disinfected, with a courier; `more` goes over what the form holds.
     pub async fn release(&self, who: &Visitor, tags: &[&str], more: &[(&str, &str)]) -> Answer {
         let ticks: Vec<String> = tags.iter().map(|tag| format!("{tag}.take")).collect();
         let mut fields: Vec<(&str, &str)> = ticks.iter().map(|key| (key.as_str(), "yes")).collect();
-        fields.extend([("agent", "sample agent"), ("dilution", "1:10"), ("minutes", "10"), ("rinsed", "yes")]);
+        fields.extend([
+            ("agent", "sample agent"),
+            ("dilution", "1:10"),
+            ("minutes", "10"),
+            ("rinsed", "yes"),
+        ]);
         fields.extend([("carrier", "a courier"), ("purpose", "final upper")]);
         fields.extend(more);
-        who.send(&self.at("/release"), &self.at("/release"), &fields).await
+        who.send(&self.at("/release"), &self.at("/release"), &fields)
+            .await
     }
 
     /// The handoff that comes first on the case's page.
     pub async fn handoff(&self, who: &Visitor) -> String {
-        who.get(&self.at("")).await.attribute("a[href^=\"/handoffs/\"]", "href")
+        who.get(&self.at(""))
+            .await
+            .attribute("a[href^=\"/handoffs/\"]", "href")
     }
 
     /// Receives the open handoff, each tag with its outcome, all of them marked.
-    pub async fn receive(&self, who: &Visitor, found: &[(&str, &str)], more: &[(&str, &str)]) -> Answer {
+    pub async fn receive(
+        &self,
+        who: &Visitor,
+        found: &[(&str, &str)],
+        more: &[(&str, &str)],
+    ) -> Answer {
         let path = self.handoff(who).await;
         let pairs: Vec<(String, &str)> = found
             .iter()
-            .flat_map(|(tag, outcome)| [(format!("{tag}.outcome"), *outcome), (format!("{tag}.marked"), "yes")])
+            .flat_map(|(tag, outcome)| {
+                [
+                    (format!("{tag}.outcome"), *outcome),
+                    (format!("{tag}.marked"), "yes"),
+                ]
+            })
             .collect();
-        let fields: Vec<(&str, &str)> =
-            pairs.iter().map(|(key, text)| (key.as_str(), *text)).chain(more.iter().copied()).collect();
+        let fields: Vec<(&str, &str)> = pairs
+            .iter()
+            .map(|(key, text)| (key.as_str(), *text))
+            .chain(more.iter().copied())
+            .collect();
         who.send(&path, &path, &fields).await
     }
 
     /// Records a deed on an item's page.
-    pub async fn record(&self, who: &Visitor, tag: &str, deed: &str, fields: &[(&str, &str)]) -> Answer {
+    pub async fn record(
+        &self,
+        who: &Visitor,
+        tag: &str,
+        deed: &str,
+        fields: &[(&str, &str)],
+    ) -> Answer {
         let (page, action) = (format!("/items/{tag}"), format!("/items/{tag}/record"));
-        who.send_where(&page, &action, &format!("value=\"{deed}\""), fields).await
+        who.send_where(&page, &action, &format!("value=\"{deed}\""), fields)
+            .await
     }
 
     /// Provisional and bite record are at the lab; the duplicate is worn.
@@ -122,7 +178,10 @@ impl Scene {
         scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
         let tags = [things.provisional.as_str(), things.bite.as_str()];
         scene.release(&scene.anna, &tags, &[]).await.is(303);
-        scene.receive(&scene.tom, &tags.map(|tag| (tag, "sound")), &[]).await.is(303);
+        scene
+            .receive(&scene.tom, &tags.map(|tag| (tag, "sound")), &[])
+            .await
+            .is(303);
         (scene, things)
     }
 }
@@ -130,7 +189,11 @@ impl Scene {
 pub async fn open_case(who: &Visitor, patient: &str, arches: &str) -> String {
     let page = who.get("/cases/new").await;
     let lab = page.option_value("lab", "Kiln Laboratory");
-    let fields = [("patient", patient), ("arches", arches), ("lab", lab.as_str())];
+    let fields = [
+        ("patient", patient),
+        ("arches", arches),
+        ("lab", lab.as_str()),
+    ];
     last_part(&who.send("/cases/new", "/cases/new", &fields).await)
 }
 

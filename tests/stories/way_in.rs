@@ -8,16 +8,30 @@ use vestibule::app::manage;
 const HOUR_MIN: i64 = 60;
 
 fn joining<'a>(login: &'a str, password: &'a str) -> [(&'a str, &'a str); 4] {
-    [("name", "Somebody"), ("login", login), ("password", password), ("password_again", password)]
+    [
+        ("name", "Somebody"),
+        ("login", login),
+        ("password", password),
+        ("password_again", password),
+    ]
 }
 
 #[tokio::test]
 async fn the_setup_link_works_once() {
     let world = World::empty().await;
     let link = manage::first_link(&world.app).await.unwrap();
-    world.join(&link, "root", None).await.get("/parties").await.is(200);
+    world
+        .join(&link, "root", None)
+        .await
+        .get("/parties")
+        .await
+        .is(200);
     world.nobody().get(&link).await.is(404);
-    world.nobody().post(&link, &joining("second", PASSWORD)).await.is(404);
+    world
+        .nobody()
+        .post(&link, &joining("second", PASSWORD))
+        .await
+        .is(404);
 }
 
 #[tokio::test]
@@ -28,21 +42,38 @@ async fn the_setup_link_expires_after_two_days() {
     world.nobody().get(&link).await.is(200);
     world.pass_minutes(1);
     world.nobody().get(&link).await.is(404);
-    world.nobody().post(&link, &joining("late", PASSWORD)).await.is(404);
+    world
+        .nobody()
+        .post(&link, &joining("late", PASSWORD))
+        .await
+        .is(404);
 }
 
 #[tokio::test]
 async fn there_is_no_second_setup_link_beside_an_administrator() {
     let world = World::peopled().await;
     let refusal = manage::first_link(&world.app).await.unwrap_err();
-    assert!(refusal.to_string().contains("There is an administrator already"));
+    assert!(
+        refusal
+            .to_string()
+            .contains("There is an administrator already")
+    );
 }
 
 #[tokio::test]
 async fn a_link_that_never_was_leads_nowhere() {
     let world = World::peopled().await;
-    world.nobody().get("/join/x").await.is(404).sees("There is no such page");
-    world.nobody().post("/join/x", &joining("nobody", PASSWORD)).await.is(404);
+    world
+        .nobody()
+        .get("/join/x")
+        .await
+        .is(404)
+        .sees("There is no such page");
+    world
+        .nobody()
+        .post("/join/x", &joining("nobody", PASSWORD))
+        .await
+        .is(404);
 }
 
 #[tokio::test]
@@ -52,34 +83,72 @@ async fn each_role_is_invited_to_the_right_house_only() {
     let page = root.get("/people").await;
     let [office, lab] = ["Northgate", "Kiln"].map(|name| page.option_value("party", name));
     let refused = [
-        ("technician", office.as_str()), ("lab_manager", &office), ("dentist", &lab), ("assistant", &lab),
-        ("administrator", &office), ("dentist", ""), ("technician", "no-such-party"), ("owner", &office), ("", ""),
+        ("technician", office.as_str()),
+        ("lab_manager", &office),
+        ("dentist", &lab),
+        ("assistant", &lab),
+        ("administrator", &office),
+        ("dentist", ""),
+        ("technician", "no-such-party"),
+        ("owner", &office),
+        ("", ""),
     ];
     for (role, party) in refused {
         let fields = [("name", "Somebody"), ("role", role), ("party", party)];
         let answer = root.send("/people", "/people/invite", &fields).await;
-        assert_eq!((answer.is(422).count("input.link"), answer.count("[aria-invalid]")), (0, 1), "{role} at {party}");
+        assert_eq!(
+            (
+                answer.is(422).count("input.link"),
+                answer.count("[aria-invalid]")
+            ),
+            (0, 1),
+            "{role} at {party}"
+        );
     }
-    let fields = [("name", ""), ("role", "technician"), ("party", lab.as_str())];
-    root.send("/people", "/people/invite", &fields).await.is(422);
-    let fields = [("name", "Second Root"), ("role", "administrator"), ("party", "")];
-    root.send("/people", "/people/invite", &fields).await.is(200).sees("works once, within two days");
+    let fields = [
+        ("name", ""),
+        ("role", "technician"),
+        ("party", lab.as_str()),
+    ];
+    root.send("/people", "/people/invite", &fields)
+        .await
+        .is(422);
+    let fields = [
+        ("name", "Second Root"),
+        ("role", "administrator"),
+        ("party", ""),
+    ];
+    root.send("/people", "/people/invite", &fields)
+        .await
+        .is(200)
+        .sees("works once, within two days");
 }
 
 #[tokio::test]
 async fn an_invitation_is_shown_once_even_if_it_is_posted_twice() {
     let world = World::peopled().await;
     let root = world.person("root");
-    let fields = [("post_key", "invite-key-0001-0001"), ("name", "Root Two"), ("role", "administrator"), ("party", "")];
+    let fields = [
+        ("post_key", "invite-key-0001-0001"),
+        ("name", "Root Two"),
+        ("role", "administrator"),
+        ("party", ""),
+    ];
     root.post("/people/invite", &fields).await.is(200);
-    root.post("/people/invite", &fields).await.is(409).sees("made and shown already");
+    root.post("/people/invite", &fields)
+        .await
+        .is(409)
+        .sees("made and shown already");
 }
 
 #[tokio::test]
 async fn the_joining_form_keeps_what_was_typed_but_never_a_password() {
     let world = World::empty().await;
     let link = manage::first_link(&world.app).await.unwrap();
-    let answer = world.nobody().send(&link, &link, &joining("rosa", "short")).await;
+    let answer = world
+        .nobody()
+        .send(&link, &link, &joining("rosa", "short"))
+        .await;
     answer.is(422).sees("A password has at least 12 characters");
     assert_eq!(answer.attribute("input[name=login]", "value"), "rosa");
     assert_eq!(answer.attribute("input[name=name]", "value"), "Somebody");
@@ -91,7 +160,12 @@ async fn the_joining_form_keeps_what_was_typed_but_never_a_password() {
         ("has space", PASSWORD, PASSWORD, "login"),
         ("rosa", "aaaaaaaaaaaaaaa", "aaaaaaaaaaaaaaa", "password"),
     ] {
-        let fields = [("name", "Rosa"), ("login", login), ("password", password), ("password_again", again)];
+        let fields = [
+            ("name", "Rosa"),
+            ("login", login),
+            ("password", password),
+            ("password_again", again),
+        ];
         let answer = world.nobody().send(&link, &link, &fields).await;
         assert_eq!(answer.is(422).attribute("[aria-invalid]", "name"), wrong);
     }
@@ -101,34 +175,79 @@ async fn the_joining_form_keeps_what_was_typed_but_never_a_password() {
 async fn a_sign_in_name_belongs_to_one_person() {
     let world = World::peopled().await;
     let link = invited(&world, "technician", "Kiln").await;
-    world.nobody().send(&link, &link, &joining("tom", PASSWORD)).await.is(422).sees("taken; choose another");
-    world.nobody().send(&link, &link, &joining("TOM ", PASSWORD)).await.is(422);
-    world.nobody().send(&link, &link, &joining("tomas", PASSWORD)).await.is(303);
+    world
+        .nobody()
+        .send(&link, &link, &joining("tom", PASSWORD))
+        .await
+        .is(422)
+        .sees("taken; choose another");
+    world
+        .nobody()
+        .send(&link, &link, &joining("TOM ", PASSWORD))
+        .await
+        .is(422);
+    world
+        .nobody()
+        .send(&link, &link, &joining("tomas", PASSWORD))
+        .await
+        .is(303);
 }
 
 #[tokio::test]
 async fn a_dentist_cannot_join_without_a_licence() {
     let world = World::peopled().await;
     let link = invited(&world, "dentist", "Northgate").await;
-    let answer = world.nobody().send(&link, &link, &joining("dirk", PASSWORD)).await;
-    assert_eq!(answer.is(422).attribute("[aria-invalid]", "name"), "licence");
+    let answer = world
+        .nobody()
+        .send(&link, &link, &joining("dirk", PASSWORD))
+        .await;
+    assert_eq!(
+        answer.is(422).attribute("[aria-invalid]", "name"),
+        "licence"
+    );
 }
 
 async fn invited(world: &World, role: &str, party: &str) -> String {
     let root = world.person("root");
     let party = root.get("/people").await.option_value("party", party);
-    let fields = [("name", "Somebody"), ("role", role), ("party", party.as_str())];
-    let link = root.send("/people", "/people/invite", &fields).await.attribute("input.link", "value");
+    let fields = [
+        ("name", "Somebody"),
+        ("role", role),
+        ("party", party.as_str()),
+    ];
+    let link = root
+        .send("/people", "/people/invite", &fields)
+        .await
+        .attribute("input.link", "value");
     link.trim_start_matches("http://vestibule.test").to_owned()
 }
 
 #[tokio::test]
 async fn a_wrong_password_and_an_unknown_name_are_told_the_same() {
     let world = World::peopled().await;
-    for (login, password) in [("dora", "wrong"), ("nobody.here", PASSWORD), ("", ""), ("dora", ""), ("{}", "x")] {
-        let answer = world.nobody().send("/sign-in", "/sign-in", &[("login", login), ("password", password)]).await;
+    for (login, password) in [
+        ("dora", "wrong"),
+        ("nobody.here", PASSWORD),
+        ("", ""),
+        ("dora", ""),
+        ("{}", "x"),
+    ] {
+        let answer = world
+            .nobody()
+            .send(
+                "/sign-in",
+                "/sign-in",
+                &[("login", login), ("password", password)],
+            )
+            .await;
         answer.is(422).sees("Sign-in name and password do not fit.");
-        assert_eq!((answer.attribute("input[name=login]", "value").as_str(), answer.cookie()), (login, None));
+        assert_eq!(
+            (
+                answer.attribute("input[name=login]", "value").as_str(),
+                answer.cookie()
+            ),
+            (login, None)
+        );
     }
 }
 
@@ -137,17 +256,37 @@ async fn five_wrong_passwords_close_the_name_for_a_minute_and_a_sixth_for_two() 
     let world = World::peopled().await;
     let nobody = world.nobody();
     for _ in 0..5 {
-        nobody.post("/sign-in", &[("login", "dora"), ("password", "wrong")]).await.is(422);
+        nobody
+            .post("/sign-in", &[("login", "dora"), ("password", "wrong")])
+            .await
+            .is(422);
     }
     let right = [("login", "dora"), ("password", PASSWORD)];
-    nobody.post("/sign-in", &right).await.is(429).sees("closed for 1 more minutes");
+    nobody
+        .post("/sign-in", &right)
+        .await
+        .is(429)
+        .sees("closed for 1 more minutes");
     world.pass_minutes(1);
-    nobody.post("/sign-in", &[("login", "dora"), ("password", "wrong")]).await.is(422);
-    nobody.post("/sign-in", &right).await.is(429).sees("closed for 2 more minutes");
-    nobody.post("/sign-in", &[("login", "anna"), ("password", PASSWORD)]).await.is(303);
+    nobody
+        .post("/sign-in", &[("login", "dora"), ("password", "wrong")])
+        .await
+        .is(422);
+    nobody
+        .post("/sign-in", &right)
+        .await
+        .is(429)
+        .sees("closed for 2 more minutes");
+    nobody
+        .post("/sign-in", &[("login", "anna"), ("password", PASSWORD)])
+        .await
+        .is(303);
     world.pass_minutes(2);
     nobody.post("/sign-in", &right).await.is(303);
-    nobody.post("/sign-in", &[("login", "dora"), ("password", "wrong")]).await.is(422);
+    nobody
+        .post("/sign-in", &[("login", "dora"), ("password", "wrong")])
+        .await
+        .is(422);
     nobody.post("/sign-in", &right).await.is(303);
 }
 
@@ -159,11 +298,24 @@ async fn signing_in_leads_to_where_one_wanted_to_go_and_nowhere_else() {
     assert_eq!(to, "/sign-in?next=%2Fpatients%3Fpage%3D2");
     let fields = [("login", "dora"), ("password", PASSWORD)];
     let page = nobody.get(&to).await;
-    assert_eq!(page.attribute("input[name=next]", "value"), "/patients?page=2");
-    assert_eq!(nobody.send(&to, "/sign-in", &fields).await.is(303).location(), "/patients?page=2");
+    assert_eq!(
+        page.attribute("input[name=next]", "value"),
+        "/patients?page=2"
+    );
+    assert_eq!(
+        nobody
+            .send(&to, "/sign-in", &fields)
+            .await
+            .is(303)
+            .location(),
+        "/patients?page=2"
+    );
     for evil in ["//evil.example", "https://evil.example", "/\\evil.example"] {
         let fields = [fields[0], fields[1], ("next", evil)];
-        assert_eq!(nobody.post("/sign-in", &fields).await.is(303).location(), "/");
+        assert_eq!(
+            nobody.post("/sign-in", &fields).await.is(303).location(),
+            "/"
+        );
     }
 }
 
@@ -172,9 +324,21 @@ async fn signing_out_ends_this_browser_and_no_other() {
     let world = World::peopled().await;
     let (here, there) = (world.person("dora"), world.visitor("dora").await);
     let answer = here.send("/account", "/sign-out", &[]).await;
-    assert!(answer.is(303).headers.get(header::SET_COOKIE).unwrap().to_str().unwrap().contains("Max-Age=0"));
+    assert!(
+        answer
+            .is(303)
+            .headers
+            .get(header::SET_COOKIE)
+            .unwrap()
+            .to_str()
+            .unwrap()
+            .contains("Max-Age=0")
+    );
     here.get("/account").await.is(303);
-    here.post("/sign-out", &[]).await.is(401).sees("You are signed out");
+    here.post("/sign-out", &[])
+        .await
+        .is(401)
+        .sees("You are signed out");
     there.get("/account").await.is(200);
 }
 
@@ -182,7 +346,9 @@ async fn signing_out_ends_this_browser_and_no_other() {
 async fn signing_out_everywhere_ends_every_browser_of_that_person() {
     let world = World::peopled().await;
     let (here, there) = (world.person("dora"), world.visitor("dora").await);
-    here.send("/account", "/sign-out-everywhere", &[]).await.is(303);
+    here.send("/account", "/sign-out-everywhere", &[])
+        .await
+        .is(303);
     here.get("/account").await.is(303);
     there.get("/account").await.is(303);
     world.person("anna").get("/account").await.is(200);
@@ -220,7 +386,12 @@ async fn a_disabled_account_loses_its_session_at_once_and_may_come_back() {
     root.send("/people", &action, &[]).await.is(303);
     tom.get("/").await.is(303);
     let fields = [("login", "tom"), ("password", PASSWORD)];
-    world.nobody().post("/sign-in", &fields).await.is(422).sees("do not fit");
+    world
+        .nobody()
+        .post("/sign-in", &fields)
+        .await
+        .is(422)
+        .sees("do not fit");
     root.send("/people", &action, &[]).await.is(303);
     tom.get("/").await.is(303);
     world.nobody().post("/sign-in", &fields).await.is(303);
@@ -234,7 +405,12 @@ async fn two_people_can_be_shut_out_from_one_and_the_same_page() {
     for login in ["tom", "mara"] {
         let action = shut_out_action(&page, login);
         let form = page.form("/people", &action, "");
-        root.post_body(&action, encode(form.iter().map(|(k, v)| (k.as_str(), v.as_str())))).await.is(303);
+        root.post_body(
+            &action,
+            encode(form.iter().map(|(k, v)| (k.as_str(), v.as_str()))),
+        )
+        .await
+        .is(303);
     }
     world.person("tom").get("/").await.is(303);
     world.person("mara").get("/").await.is(303);
@@ -245,8 +421,16 @@ fn shut_out_action(page: &crate::common::Answer, login: &str) -> String {
     let html = scraper::Html::parse_document(&page.text());
     let rows = scraper::Selector::parse("tr").unwrap();
     let forms = scraper::Selector::parse("form").unwrap();
-    let row = html.select(&rows).find(|row| row.text().any(|text| text == login)).unwrap();
-    row.select(&forms).next().unwrap().attr("action").unwrap().to_owned()
+    let row = html
+        .select(&rows)
+        .find(|row| row.text().any(|text| text == login))
+        .unwrap();
+    row.select(&forms)
+        .next()
+        .unwrap()
+        .attr("action")
+        .unwrap()
+        .to_owned()
 }
 
 #[tokio::test]
@@ -261,12 +445,27 @@ async fn an_administrator_cannot_shut_out_the_last_one_who_could_let_in() {
 async fn changing_the_password_ends_the_other_sessions() {
     let world = World::peopled().await;
     let (here, there) = (world.person("dora"), world.visitor("dora").await);
-    let with = |old, new, again| [("password", old), ("new_password", new), ("password_again", again)];
+    let with = |old, new, again| {
+        [
+            ("password", old),
+            ("new_password", new),
+            ("password_again", again),
+        ]
+    };
     for (fields, wrong) in [
-        (with("wrong", "a brand new sentence", "a brand new sentence"), "password"),
-        (with("", "a brand new sentence", "a brand new sentence"), "password"),
+        (
+            with("wrong", "a brand new sentence", "a brand new sentence"),
+            "password",
+        ),
+        (
+            with("", "a brand new sentence", "a brand new sentence"),
+            "password",
+        ),
         (with(PASSWORD, "short", "short"), "new_password"),
-        (with(PASSWORD, "a brand new sentence", "another"), "password_again"),
+        (
+            with(PASSWORD, "a brand new sentence", "another"),
+            "password_again",
+        ),
     ] {
         let answer = here.send("/account", "/account/password", &fields).await;
         assert_eq!(answer.is(422).attribute("[aria-invalid]", "name"), wrong);
@@ -275,10 +474,18 @@ async fn changing_the_password_ends_the_other_sessions() {
     let new = with(PASSWORD, "a brand new sentence", "a brand new sentence");
     let answer = here.send("/account", "/account/password", &new).await;
     answer.is(303);
-    assert!(answer.cookie().is_some_and(|cookie| Some(cookie) != here.cookie));
+    assert!(
+        answer
+            .cookie()
+            .is_some_and(|cookie| Some(cookie) != here.cookie)
+    );
     there.get("/account").await.is(303);
     here.get("/account").await.is(303);
-    world.nobody().post("/sign-in", &[("login", "dora"), ("password", PASSWORD)]).await.is(422);
+    world
+        .nobody()
+        .post("/sign-in", &[("login", "dora"), ("password", PASSWORD)])
+        .await
+        .is(422);
 }
 
 #[tokio::test]
@@ -286,12 +493,29 @@ async fn the_session_cookie_is_kept_from_scripts_and_other_sites() {
     let world = World::peopled().await;
     let fields = [("login", "dora"), ("password", PASSWORD)];
     let plain = world.nobody().post("/sign-in", &fields).await;
-    let plain = plain.headers.get(header::SET_COOKIE).unwrap().to_str().unwrap().to_owned();
-    for part in ["vestibule=", "; Path=/", "; HttpOnly", "; SameSite=Lax", "; Max-Age=36000"] {
+    let plain = plain
+        .headers
+        .get(header::SET_COOKIE)
+        .unwrap()
+        .to_str()
+        .unwrap()
+        .to_owned();
+    for part in [
+        "vestibule=",
+        "; Path=/",
+        "; HttpOnly",
+        "; SameSite=Lax",
+        "; Max-Age=36000",
+    ] {
         assert!(plain.contains(part), "{part} in {plain}");
     }
     let over_tls = world.nobody_over_tls().post("/sign-in", &fields).await;
-    let cookie = over_tls.headers.get(header::SET_COOKIE).unwrap().to_str().unwrap();
+    let cookie = over_tls
+        .headers
+        .get(header::SET_COOKIE)
+        .unwrap()
+        .to_str()
+        .unwrap();
     assert!(cookie.starts_with("__Host-vestibule=") && cookie.contains("; Secure"));
     assert!(over_tls.headers.contains_key("strict-transport-security"));
 }
@@ -299,7 +523,13 @@ async fn the_session_cookie_is_kept_from_scripts_and_other_sites() {
 #[tokio::test]
 async fn a_forged_or_foreign_cookie_is_nobody() {
     let world = World::peopled().await;
-    for cookie in ["vestibule=", "vestibule=x", "vestibule='; DROP TABLE session", "other=1", "vestibule"] {
+    for cookie in [
+        "vestibule=",
+        "vestibule=x",
+        "vestibule='; DROP TABLE session",
+        "other=1",
+        "vestibule",
+    ] {
         let mut visitor = world.nobody();
         visitor.cookie = Some(cookie.to_owned());
         visitor.get("/").await.is(303);
@@ -311,7 +541,8 @@ async fn a_post_from_another_site_changes_nothing() {
     let world = World::peopled().await;
     let dora = world.person("dora");
     let from = |pairs: &[(&'static str, &'static str)]| {
-        let mut request = Request::post("/sign-out").header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        let mut request = Request::post("/sign-out")
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
         for (name, value) in pairs {
             request = request.header(*name, *value);
         }
@@ -319,18 +550,37 @@ async fn a_post_from_another_site_changes_nothing() {
     };
     for pairs in [
         &[("host", "vestibule.test")][..],
-        &[("host", "vestibule.test"), ("origin", "http://evil.example")],
+        &[
+            ("host", "vestibule.test"),
+            ("origin", "http://evil.example"),
+        ],
         &[("host", "vestibule.test"), ("origin", "null")],
-        &[("host", "vestibule.test"), ("origin", "http://vestibule.test:81")],
+        &[
+            ("host", "vestibule.test"),
+            ("origin", "http://vestibule.test:81"),
+        ],
         &[("origin", "http://vestibule.test")],
-        &[("host", "vestibule.test"), ("origin", "http://vestibule.test"), ("sec-fetch-site", "cross-site")],
-        &[("host", "vestibule.test"), ("origin", "http://vestibule.test"), ("sec-fetch-site", "same-site")],
+        &[
+            ("host", "vestibule.test"),
+            ("origin", "http://vestibule.test"),
+            ("sec-fetch-site", "cross-site"),
+        ],
+        &[
+            ("host", "vestibule.test"),
+            ("origin", "http://vestibule.test"),
+            ("sec-fetch-site", "same-site"),
+        ],
         &[("host", "vestibule.test"), ("sec-fetch-site", "none")],
     ] {
-        dora.ask(from(pairs)).await.is(403).sees("Nothing was changed");
+        dora.ask(from(pairs))
+            .await
+            .is(403)
+            .sees("Nothing was changed");
     }
     dora.get("/account").await.is(200);
-    dora.ask(from(&[("sec-fetch-site", "same-origin")])).await.is(303);
+    dora.ask(from(&[("sec-fetch-site", "same-origin")]))
+        .await
+        .is(303);
     dora.get("/account").await.is(303);
 }
 
@@ -342,7 +592,10 @@ async fn the_sign_in_form_too_is_taken_from_our_own_pages_only() {
         .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
         .header("host", "vestibule.test")
         .header("origin", "http://evil.example");
-    let answer = world.nobody().ask(request.body(Body::from(body)).unwrap()).await;
+    let answer = world
+        .nobody()
+        .ask(request.body(Body::from(body)).unwrap())
+        .await;
     assert_eq!(answer.is(403).cookie(), None);
 }
 
