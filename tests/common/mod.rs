@@ -28,12 +28,12 @@ pub const MONDAY_MS: i64 = 1_772_438_400_000;
 pub const PASSWORD: &str = "plaster sets slowly";
 
 /// An installation to be copied.
-struct Copy {
+struct Master {
     files: Vec<(OsString, Vec<u8>)>,
     cookies: BTreeMap<String, Option<String>>,
 }
 
-static PEOPLED: OnceCell<Copy> = OnceCell::const_new();
+static PEOPLED: OnceCell<Master> = OnceCell::const_new();
 /// Far above what was drawn before the copy was made, so that nothing is drawn twice.
 const COPIES_COUNT_FROM: u64 = 1_000_000;
 
@@ -108,11 +108,11 @@ impl World {
     }
 
     /// The database's files as they lie there, and everybody's session.
-    fn copy(&self) -> Copy {
+    fn copy(&self) -> Master {
         let files = std::fs::read_dir(self._folder.path())
             .unwrap()
             .map(|file| file.unwrap());
-        Copy {
+        Master {
             files: files
                 .map(|file| (file.file_name(), std::fs::read(file.path()).unwrap()))
                 .filter(|(name, _)| !name.to_string_lossy().ends_with("-shm"))
