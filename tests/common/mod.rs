@@ -13,7 +13,9 @@ use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use scraper::{ElementRef, Html, Selector};
 use std::collections::BTreeMap;
+use std::ffi::OsString;
 use tempfile::TempDir;
+use tokio::sync::OnceCell;
 use tower::ServiceExt;
 use vestibule::app::{App, Settings, manage};
 use vestibule::clock::Outside;
@@ -24,6 +26,16 @@ use vestibule::web;
 pub const MONDAY_MS: i64 = 1_772_438_400_000;
 /// A password that the rules accept; each account of a test has it.
 pub const PASSWORD: &str = "plaster sets slowly";
+
+/// An installation to be copied.
+struct Master {
+    files: Vec<(OsString, Vec<u8>)>,
+    cookies: BTreeMap<String, Option<String>>,
+}
+
+static PEOPLED: OnceCell<Master> = OnceCell::const_new();
+/// Far above what was drawn before the copy was made, so that nothing is drawn twice.
+const COPIES_COUNT_FROM: u64 = 1_000_000;
 
 /// An installation with two offices and two labs.
 pub struct World {
@@ -38,22 +50,43 @@ pub struct World {
 impl World {
     /// An empty installation.
     pub async fn empty() -> World {
-        let folder = tempfile::tempdir().unwrap();
+        World::in_folder(tempfile::tempdir().unwrap(), 1, BTreeMap::new()).await
+    }
+
+    /// The installation whose database lies in `folder`; `seed` is where its chance begins to count.
+    async fn in_folder(
+        folder: TempDir,
+        seed: u64,
+        cookies: BTreeMap<String, Option<String>>,
+    ) -> World {
         let store = Store::open(&Store::sqlite_address(&folder.path().join("test.sqlite")))
             .await
             .unwrap();
-        let outside = Outside::fixed(MONDAY_MS, 1);
+        let outside = Outside::fixed(MONDAY_MS, seed);
         let settings = Settings {
             over_tls: false,
             address: "http://vestibule.test".to_owned(),
             notice: None,
         };
         let app = App::new(store, outside.clone(), settings);
+        let router = web::router(app.clone());
+        let people = cookies
+            .into_iter()
+            .map(|(login, cookie)| {
+                (
+                    login,
+                    Visitor {
+                        cookie,
+                        router: router.clone(),
+                    },
+                )
+            })
+            .collect();
         World {
-            router: web::router(app.clone()),
+            router,
             app,
             outside,
-            people: BTreeMap::new(),
+            people,
             _folder: folder,
         }
     }
@@ -61,7 +94,38 @@ impl World {
     /// Two offices and two labs with one person of each role, made through the pages themselves:
     /// `dora` dentist and `anna` assistant at Northgate, `tom` technician and `mara` manager at Kiln;
     /// strangers `sven` (dentist, Southgate) and `lars` (technician, Anvil); `root` administrates.
+    ///
+    /// Made once, and copied for every test: hashing seven passwords each time takes longer than the stories.
     pub async fn peopled() -> World {
+        let copy = PEOPLED
+            .get_or_init(|| async { World::peopled_anew().await.copy() })
+            .await;
+        let folder = tempfile::tempdir().unwrap();
+        for (name, bytes) in &copy.files {
+            std::fs::write(folder.path().join(name), bytes).unwrap();
+        }
+        World::in_folder(folder, COPIES_COUNT_FROM, copy.cookies.clone()).await
+    }
+
+    /// The database's files as they lie there, and everybody's session.
+    fn copy(&self) -> Master {
+        let files = std::fs::read_dir(self._folder.path())
+            .unwrap()
+            .map(|file| file.unwrap());
+        Master {
+            files: files
+                .map(|file| (file.file_name(), std::fs::read(file.path()).unwrap()))
+                .filter(|(name, _)| !name.to_string_lossy().ends_with("-shm"))
+                .collect(),
+            cookies: self
+                .people
+                .iter()
+                .map(|(login, visitor)| (login.clone(), visitor.cookie.clone()))
+                .collect(),
+        }
+    }
+
+    async fn peopled_anew() -> World {
         let mut world = World::empty().await;
         let link = manage::first_link(&world.app).await.unwrap();
         let root = world.join(&link, "root", None).await;

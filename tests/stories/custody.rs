@@ -1086,3 +1086,83 @@ async fn a_clock_that_goes_back_enters_nothing_out_of_order() {
         .is(409)
         .sees("check the clock of this computer");
 }
+
+#[tokio::test]
+async fn an_entry_posted_twice_is_one_entry() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    let path = format!("/items/{bite}/record");
+    let fields = [
+        ("post_key", "record-key-001"),
+        ("deed", "disinfect"),
+        ("agent", "sample agent"),
+        ("dilution", "1:10"),
+        ("minutes", "10"),
+    ];
+    let (one, other) = tokio::join!(
+        scene.dora.post(&path, &fields),
+        scene.dora.post(&path, &fields)
+    );
+    one.is(303);
+    other.is(303);
+    let words = scene.tom.get(&format!("/items/{bite}")).await.words();
+    assert_eq!(
+        words.matches(" disinfected sample agent").count(),
+        1,
+        "{words}"
+    );
+}
+
+#[tokio::test]
+async fn of_two_who_receive_at_the_same_moment_one_does() {
+    let (scene, bite, impression) = on_the_way().await;
+    let path = scene.handoff(&scene.mara).await;
+    let mut form = scene.mara.get(&path).await.form(&path, &path, "");
+    for tag in [&bite, &impression] {
+        form.insert(format!("{tag}.outcome"), "sound".to_owned());
+        form.insert(format!("{tag}.marked"), "yes".to_owned());
+    }
+    let fields: Vec<(&str, &str)> = form.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
+    let (one, other) = tokio::join!(
+        scene.tom.post(&path, &fields),
+        scene.mara.post(&path, &fields)
+    );
+    let mut statuses = [one.status.as_u16(), other.status.as_u16()];
+    statuses.sort_unstable();
+    assert_eq!(statuses, [303, 409]);
+    let words = scene.dora.get(&scene.at("/history")).await.words();
+    assert_eq!(words.matches("Received at the lab").count(), 1, "{words}");
+    let mine = if one.status == 303 {
+        &scene.tom
+    } else {
+        &scene.mara
+    };
+    mine.post(&path, &fields).await.is(303);
+}
+
+#[tokio::test]
+async fn what_the_patient_keeps_can_be_brought_back_and_is_then_undisinfected() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene.release(&scene.tom, &[&last], &[]).await.is(303);
+    scene
+        .receive(&scene.anna, &[(&last, "sound")], &[])
+        .await
+        .is(303);
+    scene.fit(&scene.dora, &last, &[]).await.is(303);
+    scene
+        .record(&scene.dora, &things.duplicate, "give", &[])
+        .await
+        .is(303);
+    scene
+        .record(&scene.anna, &things.duplicate, "bring_back", &[])
+        .await
+        .is(303);
+    let none = [("agent", ""), ("dilution", ""), ("minutes", "")];
+    scene
+        .release(&scene.dora, &[&things.duplicate], &none)
+        .await
+        .is(409);
+}

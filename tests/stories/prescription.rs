@@ -598,3 +598,65 @@ async fn what_was_signed_stays_although_office_and_card_change_later() {
     let after = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await;
     assert!(before.is(200).body == after.is(200).body);
 }
+
+#[tokio::test]
+async fn a_whole_form_sent_from_an_old_page_takes_nothing_back() {
+    let scene = Scene::opened().await;
+    let path = scene.at("/write");
+    let old = scene.dora.get(&path).await.form(&path, &path, "");
+    scene
+        .write(&scene.anna, &[("shade.guide", "Sample guide")])
+        .await
+        .is(303);
+    let mut fields: Vec<(&str, &str)> = old.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
+    fields.retain(|(key, _)| *key != "shade.tab");
+    fields.push(("shade.tab", "B-20"));
+    let answer = scene.dora.post(&path, &fields).await;
+    answer
+        .is(200)
+        .sees("anna also wrote here: 1 field(s) have changed");
+    assert_eq!(
+        answer.attribute("input[name=\"shade.guide\"]", "value"),
+        "Sample guide"
+    );
+    assert_eq!(
+        answer.attribute("input[name=\"shade.tab\"]", "value"),
+        "B-20"
+    );
+}
+
+#[tokio::test]
+async fn two_who_type_at_the_same_moment_both_keep_their_field() {
+    let scene = Scene::opened().await;
+    scene.dora.get(&scene.at("/write")).await.is(200);
+    let keep = scene.at("/write/keep");
+    let (one, other) = (
+        [("base", "1"), ("shade.tab", "B-20")],
+        [("base", "1"), ("shade.guide", "Sample guide")],
+    );
+    let (one, other) = tokio::join!(scene.dora.post(&keep, &one), scene.anna.post(&keep, &other));
+    one.is(200);
+    other.is(200);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-20");
+    assert_eq!(
+        page.attribute("input[name=\"shade.guide\"]", "value"),
+        "Sample guide"
+    );
+}
+
+#[tokio::test]
+async fn the_hidden_fields_of_a_draft_are_the_catalogues_and_nothing_else_is_kept() {
+    let scene = Scene::opened().await;
+    let keep = scene.at("/write/keep");
+    let fields = [
+        ("base", "1"),
+        ("shade.tab", "B-20"),
+        ("patient.name", "Somebody"),
+        ("__proto__", "x"),
+        ("shade.tab.x", "y"),
+    ];
+    scene.dora.post(&keep, &fields).await.is(200);
+    let page = scene.dora.get(&scene.at("/write")).await.text();
+    assert!(!page.contains("Somebody") && !page.contains("__proto__") && page.contains("B-20"));
+}
