@@ -1735,11 +1735,14 @@ async fn every_question_finds_its_rows_by_an_index(bed: &Bed) {
                 );
             }
             Backend::Postgres => {
-                let plan = postgres_plan(&mut conn, &sql).await.join("\n");
-                assert!(
-                    plan.contains("Index Cond") && !plan.contains("Seq Scan"),
-                    "{sql}\n{plan}"
-                );
+                let plan = postgres_plan(&mut conn, &sql).await;
+                // An index that is read from end to end has a condition too, but not on the first column.
+                let column = first_column(&sql);
+                let is_found = plan
+                    .iter()
+                    .any(|step| step.contains("Index Cond") && step.contains(column));
+                let is_read_whole = plan.iter().any(|step| step.contains("Seq Scan"));
+                assert!(is_found && !is_read_whole, "{sql}\n{plan:#?}");
             }
         }
     }
@@ -1752,6 +1755,13 @@ async fn every_question_finds_its_rows_by_an_index(bed: &Bed) {
         asked > 30,
         "the questions of the store were found in its files: {asked}"
     );
+}
+
+/// The column that the question asks about first, without the table's short name.
+fn first_column(sql: &str) -> &str {
+    let condition = sql.split(" WHERE ").nth(1).unwrap();
+    let column = condition.split_whitespace().next().unwrap();
+    column.rsplit('.').next().unwrap()
 }
 
 async fn sqlite_plan(conn: &mut AnyConnection, sql: &str) -> Vec<String> {
