@@ -293,6 +293,17 @@ impl Proposal<'_> {
         if self.state(tag).is_some() {
             self.refuse(Rule::F, Some(tag), format!("{tag} is registered already."));
         }
+        let comes_from_the_office = matches!(
+            self.kind(tag),
+            Some(ItemKind::Provisional | ItemKind::OldDenture)
+        );
+        if self.side == PartyKind::Lab && comes_from_the_office {
+            self.refuse(
+                Rule::C,
+                Some(tag),
+                "A provisional or an old denture comes from the office, with a handoff: ask the office to register it.",
+            );
+        }
         if place != self.side {
             self.refuse(
                 Rule::Right,

@@ -1,7 +1,7 @@
 //! Where a case as a whole stands: the column of the first page, and why it is held.
 
 use super::rules::Context;
-use super::state::{Condition, Custody, Holder};
+use super::state::{Condition, Custody};
 use crate::domain::arch::Arch;
 use crate::domain::case::{Arches, Place};
 use crate::domain::handoff::{Handoff, HandoffState};
@@ -19,26 +19,26 @@ pub struct Standing {
     pub to_office: bool,
 }
 
-/// On the way while anything is; at the lab while the lab has anything; with the patient when the final
-/// of every treated arch is in the mouth; otherwise at the office.
+/// On the way while anything is; with the patient when the final of every treated arch is in the mouth;
+/// otherwise with the side that received last. Casts and an index stay at the lab long after the work has
+/// left it, so what the lab still holds says nothing; before the first handoff everything is the office's.
 pub fn standing(context: &Context<'_>, custody: &Custody, handoffs: &[Handoff]) -> Standing {
-    let open: Vec<&Handoff> = handoffs
-        .iter()
-        .filter(|one| one.state() == HandoffState::OnTheWay)
-        .collect();
-    let lab_has_some = custody
-        .values()
-        .any(|state| state.holder == Holder::Lab && state.gone.is_none());
-    let place = if !open.is_empty() {
+    let is_open = |one: &&Handoff| one.state() == HandoffState::OnTheWay;
+    let received = handoffs.iter().filter(|one| one.received_at.is_some());
+    let last = received.max_by_key(|one| one.received_at.map(|at| at.unix_ms));
+    let place = if handoffs.iter().any(|one| is_open(&one)) {
         Place::OnTheWay
-    } else if lab_has_some {
-        Place::Lab
     } else if finals_are_worn(context) {
         Place::Patient
+    } else if last.is_some_and(|one| one.to == PartyKind::Lab) {
+        Place::Lab
     } else {
         Place::Office
     };
-    let to_office = open.iter().any(|one| one.to == PartyKind::Office);
+    let to_office = handoffs
+        .iter()
+        .filter(is_open)
+        .any(|one| one.to == PartyKind::Office);
     Standing {
         place,
         held: held(context, custody),

@@ -167,7 +167,10 @@ fn change(custody: &mut Custody, event: &Event) {
         }),
         What::BroughtBack { tag } => with(custody, tag, |state| {
             state.holder = Holder::Office;
+            state.spare = false;
+            // It comes from a household: nothing is done with it before the office has disinfected it.
             state.disinfected = false;
+            state.held_for_disinfection = true;
         }),
         What::Disinfected { tag, .. } => with(custody, tag, |state| {
             state.disinfected = true;

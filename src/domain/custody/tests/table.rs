@@ -919,4 +919,21 @@ fn a_case_stands_where_its_things_are() {
     assert_eq!(place(&world), Place::Office);
     world.does(&dora(), fitted("final upper", Some("provisional upper")));
     assert_eq!(place(&world), Place::Patient);
+    // A cast that stays at the lab does not hold the case there.
+    world.does(&tom(), registered("cast upper", Lab, false));
+    assert_eq!(place(&world), Place::Patient);
+}
+
+#[test]
+fn the_lab_registers_no_provisional_and_no_old_denture_of_its_own() {
+    // Common practice, no source: these come from the office, and the office answers for their leaving.
+    let mut world = World::bare(Arches::Upper);
+    for (name, refusals) in [
+        ("provisional upper", &[(C, "provisional upper")][..]),
+        ("old upper", &[(C, "old upper")]),
+        ("final upper", &[]),
+    ] {
+        world.expect(&tom(), &registered(name, Lab, false), refusals);
+    }
+    world.does(&dora(), registered("provisional upper", Office, false));
 }
