@@ -5,7 +5,7 @@
 //! incomplete by decision, never by oversight.
 
 use super::Finding;
-use super::look::{BASE_MADE, BOTH, Look, MOUNTED, TISSUE_MADE, WITH_TEETH};
+use super::look::{BASE_MADE, Look, MOUNTED, TISSUE_MADE, WITH_TEETH};
 use super::setting::{Setting, Signature};
 use crate::domain::arch::Arch;
 use crate::domain::item::ItemKind;
@@ -356,9 +356,4 @@ pub fn grade(document: &Prescription, setting: &Setting) -> Grade {
 pub fn asked_by(finding: &Finding) -> Option<usize> {
     let named = |entry: &&Entry| entry.findings.contains(&finding.id);
     TABLE.iter().find(named).map(|entry| entry.number)
-}
-
-/// The arches that are worked on.
-pub fn ordered_arches(look: &Look<'_>) -> Vec<Arch> {
-    BOTH.into_iter().filter(|arch| look.orders(*arch)).collect()
 }
