@@ -20,5 +20,6 @@ pub mod patient; // what the lab must know of a patient, without who it is
 pub mod people; // accounts and passwords
 pub mod prescription; // what is ordered
 pub mod privacy; // what in a text points at a person
+pub mod review; // what the lab would have to ask about
 pub mod revision; // the signed text
 pub mod tooth; // tooth numbers and their names

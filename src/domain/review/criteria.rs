@@ -1,0 +1,359 @@
+//! The twenty-four things that audits of prescriptions and textbooks look for.
+//!
+//! Each says whether it is met, and how often published audits found it on real prescriptions. What is
+//! not met is also a finding of the review, under one of the names given here: a prescription can be
+//! incomplete by decision, never by oversight.
+
+use super::Finding;
+use super::look::{BASE_MADE, Look, MOUNTED, TISSUE_MADE, WITH_TEETH};
+use super::setting::{Setting, Signature};
+use crate::domain::arch::Arch;
+use crate::domain::item::ItemKind;
+use crate::domain::patient::ExclusionsAsked;
+use crate::domain::party::words_of;
+use crate::domain::prescription::{
+    Anterior, Enclosed, JawPosition, Piece, Posterior, Prescription, ShadeSource, Stage, Text,
+    ToothChoice, VerticalOrder, YesNo,
+};
+
+/// One criterion over one prescription.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Criterion {
+    pub number: usize,
+    pub name: &'static str,
+    /// Whether it is there, or not needed for what is ordered.
+    pub met: bool,
+    pub needed: bool,
+    /// The form key where it is filled in.
+    pub key: &'static str,
+    /// How often audits found it, with the study.
+    pub published: Option<&'static str>,
+    /// The findings by which the review asks for it.
+    pub findings: &'static [&'static str],
+}
+
+/// How far a prescription is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Grade {
+    /// All twenty-four.
+    Complete,
+    /// The lab can work from it.
+    Workable,
+    /// The lab has to ask.
+    Query,
+}
+
+words_of!(Grade { Complete = "complete", "complete"; Workable = "workable", "workable"; Query = "query", "to be queried"; });
+
+struct Entry {
+    number: usize,
+    name: &'static str,
+    key: &'static str,
+    published: Option<&'static str>,
+    needed: fn(&Look<'_>) -> bool,
+    said: fn(&Look<'_>) -> bool,
+    findings: &'static [&'static str],
+}
+
+fn always(_: &Look<'_>) -> bool {
+    true
+}
+
+/// Every criterion in its published order.
+const TABLE: &[Entry] = &[
+    Entry { number: 1, name: "Patient, by code", key: "case.patient", published: None,
+        needed: always, said: patient_code, findings: &["criterion-1-patient"] },
+    Entry { number: 2, name: "Age band", key: "patient.age_band",
+        published: Some("age and sex on 32 % (China 2014) to 41 % (Tabriz 2016)"),
+        needed: always, said: age_band, findings: &["criterion-2-age-band"] },
+    Entry { number: 3, name: "Prescriber", key: "case.dentist", published: None,
+        needed: always, said: prescriber, findings: &["criterion-3-prescriber"] },
+    Entry { number: 4, name: "Licence of the prescriber", key: "case.dentist", published: None,
+        needed: always, said: licence, findings: &["criterion-4-licence"] },
+    Entry { number: 5, name: "Signature", key: "case.signature", published: None,
+        needed: always, said: signature, findings: &["criterion-5-signature"] },
+    Entry { number: 6, name: "Date of issue", key: "case.issued", published: None,
+        needed: always, said: issued, findings: &["criterion-6-issued"] },
+    Entry { number: 7, name: "Date wanted", key: "dates.wanted",
+        published: Some("among the two most often missing (Berry 2014)"),
+        needed: always, said: wanted, findings: &["criterion-7-date-wanted"] },
+    Entry { number: 8, name: "Laboratory", key: "case.lab", published: None,
+        needed: always, said: laboratory, findings: &["criterion-8-laboratory"] },
+    Entry { number: 9, name: "Each piece and its stage", key: "pieces.0.stage", published: None,
+        needed: always, said: pieces,
+        findings: &["criterion-9-pieces", "piece-without-materials", "piece-without-description"] },
+    Entry { number: 10, name: "Tooth shade", key: "shade.tab",
+        published: Some("72 % (China 2014) to 83 % (Tabriz 2016), on fixed work"),
+        needed: with_teeth, said: tooth_shade, findings: &["criterion-10-tooth-shade"] },
+    Entry { number: 11, name: "Mould or size of the teeth", key: "anterior.choice",
+        published: Some("27 % (Tabriz 2016)"),
+        needed: with_teeth, said: mould, findings: &["criterion-11-mould"] },
+    Entry { number: 12, name: "Tooth material and cusp form", key: "anterior.material",
+        published: Some("any word on the teeth on 68 % (China 2014)"),
+        needed: with_teeth, said: material_and_cusps, findings: &["criterion-12-tooth-material"] },
+    Entry { number: 13, name: "Base shade", key: "base_shade.code", published: None,
+        needed: base_made, said: base_shade, findings: &["criterion-13-base-shade"] },
+    Entry { number: 14, name: "Occlusal scheme", key: "occlusion.scheme", published: None,
+        needed: with_teeth, said: scheme, findings: &["criterion-14-scheme"] },
+    Entry { number: 15, name: "Vertical dimension", key: "vertical.order", published: None,
+        needed: mounted, said: vertical,
+        findings: &["criterion-15-vertical", "vertical-change-without-amount", "vertical-change-without-place"] },
+    Entry { number: 16, name: "Jaw record", key: "jaw.position", published: None,
+        needed: mounted, said: jaw_record, findings: &["criterion-16-jaw-record"] },
+    Entry { number: 17, name: "Facebow record and plane", key: "facebow.made", published: None,
+        needed: mounted, said: mounting, findings: &["criterion-17-mounting", "facebow-without-plane"] },
+    Entry { number: 18, name: "Posterior palatal seal", key: "seal.by",
+        published: Some("not left to the technician by 58 % of dentists (Al-Kaisy 2016)"),
+        needed: seal_made, said: seal, findings: &["criterion-18-seal"] },
+    Entry { number: 19, name: "Borders and relief", key: "borders.order", published: None,
+        needed: tissue_made, said: borders, findings: &["criterion-19-borders"] },
+    Entry { number: 20, name: "Base material and process", key: "base.material", published: None,
+        needed: base_made, said: base, findings: &["criterion-20-base"] },
+    Entry { number: 21, name: "List of what is enclosed", key: "enclosed.0.tag", published: None,
+        needed: always, said: enclosed, findings: &["criterion-21-enclosed"] },
+    Entry { number: 22, name: "Disinfectant and contact time", key: "enclosed.0.agent",
+        published: Some("7 % (China 2014) to 9 % (Tabriz 2016)"),
+        needed: always, said: disinfected, findings: &["criterion-22-disinfection"] },
+    Entry { number: 23, name: "Materials to be avoided", key: "patient.exclusions", published: None,
+        needed: always, said: exclusions, findings: &["criterion-23-exclusions"] },
+    Entry { number: 24, name: "Denture marking", key: "marking.offered", published: None,
+        needed: marked, said: marking,
+        findings: &["criterion-24-marking", "marking-not-offered", "marking-answer-unsaid"] },
+];
+
+fn with_teeth(look: &Look<'_>) -> bool {
+    look.reaches(WITH_TEETH)
+}
+fn mounted(look: &Look<'_>) -> bool {
+    look.reaches(MOUNTED)
+}
+fn base_made(look: &Look<'_>) -> bool {
+    look.reaches(BASE_MADE)
+}
+fn tissue_made(look: &Look<'_>) -> bool {
+    look.reaches(TISSUE_MADE)
+}
+fn seal_made(look: &Look<'_>) -> bool {
+    tissue_made(look) && look.orders(Arch::Upper)
+}
+fn marked(look: &Look<'_>) -> bool {
+    look.reaches(&[Stage::Process, Stage::Duplicate, Stage::Rebase])
+}
+
+fn filled(text: &str) -> bool {
+    !text.trim().is_empty()
+}
+
+fn patient_code(look: &Look<'_>) -> bool {
+    filled(&look.setting.patient_code)
+}
+fn age_band(look: &Look<'_>) -> bool {
+    look.patient().is_some_and(|patient| patient.age_band.is_some())
+}
+fn prescriber(look: &Look<'_>) -> bool {
+    filled(&look.setting.dentist.name)
+}
+fn licence(look: &Look<'_>) -> bool {
+    filled(&look.setting.dentist.licence)
+}
+fn signature(look: &Look<'_>) -> bool {
+    look.setting.signature != Signature::Impossible
+}
+fn issued(look: &Look<'_>) -> bool {
+    look.setting.issued.is_some()
+}
+fn wanted(look: &Look<'_>) -> bool {
+    look.rx.dates.wanted.is_some()
+}
+fn laboratory(look: &Look<'_>) -> bool {
+    filled(&look.setting.lab.name)
+}
+
+/// Whether a piece says what it is of and how far it is to go.
+pub fn is_named(piece: &Piece) -> bool {
+    piece.arch.is_some() && piece.stage.is_some()
+}
+
+fn pieces(look: &Look<'_>) -> bool {
+    let whole = |piece: &Piece| {
+        is_named(piece) && piece.description.is_some() && piece.materials.is_some()
+    };
+    !look.pieces().is_empty() && look.pieces().iter().all(whole)
+}
+
+fn tooth_shade(look: &Look<'_>) -> bool {
+    let shade = &look.rx.shade;
+    match shade.source {
+        Some(ShadeSource::Pattern) => true,
+        Some(ShadeSource::Measured) => {
+            shade.lightness.is_some() && shade.a.is_some() && shade.b.is_some()
+        }
+        Some(ShadeSource::Tab) | None => shade.tab.is_some(),
+    }
+}
+
+fn is_chosen(choice: Option<ToothChoice>, moulds: [&Option<Text>; 2], is_measured: bool) -> bool {
+    let named = moulds.iter().any(|mould| mould.is_some());
+    match choice {
+        Some(ToothChoice::Pattern) => true,
+        Some(ToothChoice::LabProposes) => named || is_measured,
+        Some(ToothChoice::Mould) | None => named,
+    }
+}
+
+pub fn front_teeth_chosen(teeth: &Anterior) -> bool {
+    let measured = teeth.width_mm.is_some() || teeth.central_width_mm.is_some();
+    is_chosen(teeth.choice, [&teeth.upper_mould, &teeth.lower_mould], measured)
+}
+
+pub fn back_teeth_chosen(teeth: &Posterior) -> bool {
+    let measured = teeth.length_mm.is_some();
+    is_chosen(teeth.choice, [&teeth.upper_mould, &teeth.lower_mould], measured)
+}
+
+fn mould(look: &Look<'_>) -> bool {
+    front_teeth_chosen(&look.rx.anterior) && back_teeth_chosen(&look.rx.posterior)
+}
+
+fn material_and_cusps(look: &Look<'_>) -> bool {
+    let (front, back) = (&look.rx.anterior, &look.rx.posterior);
+    (front.material.is_some() || back.material.is_some()) && back.cusp_angle.is_some()
+}
+
+fn base_shade(look: &Look<'_>) -> bool {
+    let shade = &look.rx.base_shade;
+    let measured = shade.lightness.is_some() && shade.a.is_some() && shade.b.is_some();
+    shade.code.is_some() || measured
+}
+
+fn scheme(look: &Look<'_>) -> bool {
+    look.rx.occlusion.scheme.is_some()
+}
+
+fn vertical(look: &Look<'_>) -> bool {
+    let vertical = &look.rx.vertical;
+    let known = vertical.occlusal_mm.is_some() || look.rx.guidance.pin_mm.is_some();
+    let told = match vertical.order {
+        None => false,
+        Some(VerticalOrder::Keep) => true,
+        Some(VerticalOrder::Open | VerticalOrder::Close) => {
+            vertical.change_mm.is_some_and(|change| change.hundredths() > 0)
+                && vertical.change_at.is_some()
+        }
+    };
+    known && told
+}
+
+fn jaw_record(look: &Look<'_>) -> bool {
+    let jaw = &look.rx.jaw;
+    let record = jaw.item.is_some() || jaw.material.is_some();
+    jaw.position.is_some() && (record || jaw.position == Some(JawPosition::Intercuspation))
+}
+
+fn mounting(look: &Look<'_>) -> bool {
+    look.rx.facebow.made.is_some() && look.rx.facebow.plane.is_some()
+}
+
+fn seal(look: &Look<'_>) -> bool {
+    look.rx.seal.by.is_some()
+}
+fn borders(look: &Look<'_>) -> bool {
+    look.rx.borders.order.is_some()
+}
+fn base(look: &Look<'_>) -> bool {
+    look.rx.base.material.is_some() && look.rx.base.process.is_some()
+}
+
+fn enclosed(look: &Look<'_>) -> bool {
+    let named = |row: &Enclosed| row.tag.is_some() || row.what.is_some();
+    look.lists_enclosures() && look.enclosed().iter().all(named)
+}
+
+/// Whether a row of the list has to say how it was disinfected, and does not. What is not known to be
+/// clean by nature is asked for.
+pub fn lacks_disinfection(look: &Look<'_>, row: &Enclosed) -> bool {
+    let kind = row.tag.as_ref().and_then(|tag| look.kind(tag));
+    kind.is_none_or(ItemKind::needs_disinfection) && (row.agent.is_none() || row.minutes.is_none())
+}
+
+fn disinfected(look: &Look<'_>) -> bool {
+    !look.enclosed().iter().any(|row| lacks_disinfection(look, row))
+}
+
+fn exclusions(look: &Look<'_>) -> bool {
+    let Some(patient) = look.patient() else {
+        return false;
+    };
+    match patient.exclusions {
+        Some(ExclusionsAsked::NoneKnown) => true,
+        Some(ExclusionsAsked::Listed) => !patient.excluded().is_empty(),
+        Some(ExclusionsAsked::NotAsked) | None => false,
+    }
+}
+
+fn marking(look: &Look<'_>) -> bool {
+    let marking = &look.rx.marking;
+    marking.offered == Some(YesNo::Yes) && marking.answer.is_some()
+}
+
+/// Whether criterion `number` is needed here and not met: what its rule in the review asks.
+pub fn lacks(look: &Look<'_>, number: usize) -> bool {
+    TABLE
+        .iter()
+        .any(|entry| entry.number == number && (entry.needed)(look) && !(entry.said)(look))
+}
+
+/// All twenty-four, in order.
+pub fn criteria(document: &Prescription, setting: &Setting) -> Vec<Criterion> {
+    let look = Look::new(document, setting);
+    TABLE.iter().map(|entry| entry.judge(&look)).collect()
+}
+
+impl Entry {
+    fn judge(&self, look: &Look<'_>) -> Criterion {
+        let needed = (self.needed)(look);
+        Criterion {
+            number: self.number,
+            name: self.name,
+            met: !needed || (self.said)(look),
+            needed,
+            key: self.key,
+            published: self.published,
+            findings: self.findings,
+        }
+    }
+}
+
+/// How many of the twenty-four are met.
+pub fn score(criteria: &[Criterion]) -> usize {
+    criteria.iter().filter(|criterion| criterion.met).count()
+}
+
+/// What the lab cannot do without, by number. The teeth (10 and 11) count as said where the pattern is
+/// copied.
+const WORKABLE: &[usize] = &[1, 3, 5, 6, 7, 9, 10, 11, 16, 18, 20, 21, 22];
+
+/// Complete, workable, or to be queried.
+pub fn grade(document: &Prescription, setting: &Setting) -> Grade {
+    let look = Look::new(document, setting);
+    let copies = look.has_pattern() && look.copies();
+    let criteria = criteria(document, setting);
+    let is_missed = |criterion: &&Criterion| {
+        WORKABLE.contains(&criterion.number)
+            && !criterion.met
+            && !(copies && matches!(criterion.number, 10 | 11))
+    };
+    if score(&criteria) == TABLE.len() {
+        Grade::Complete
+    } else if criteria.iter().any(|criterion| is_missed(&criterion)) {
+        Grade::Query
+    } else {
+        Grade::Workable
+    }
+}
+
+/// The criterion that a finding asks for, where it is one of the twenty-four.
+pub fn asked_by(finding: &Finding) -> Option<usize> {
+    let named = |entry: &&Entry| entry.findings.contains(&finding.id);
+    TABLE.iter().find(named).map(|entry| entry.number)
+}

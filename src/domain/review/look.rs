@@ -1,0 +1,168 @@
+//! The prescription and its setting side by side, with the questions that several rules ask of them.
+
+use super::setting::Setting;
+use crate::domain::arch::Arch;
+use crate::domain::custody::{Holder, State};
+use crate::domain::ids::Tag;
+use crate::domain::item::{Item, ItemKind};
+use crate::domain::patient::Patient;
+use crate::domain::prescription::{
+    Enclosed, JawPosition, PatternRule, PatternSource, Piece, Prescription, Stage, Text, YesNo,
+};
+
+/// Stages in which teeth are set or made.
+pub const WITH_TEETH: &[Stage] = &[
+    Stage::SetUp,
+    Stage::TryIn,
+    Stage::Reset,
+    Stage::Process,
+    Stage::Duplicate,
+];
+/// Stages that need to know how the jaws stand to each other.
+pub const MOUNTED: &[Stage] = &[
+    Stage::Mount,
+    Stage::SetUp,
+    Stage::TryIn,
+    Stage::Reset,
+    Stage::Process,
+    Stage::Remount,
+];
+/// Stages in which a base takes its final form.
+pub const BASE_MADE: &[Stage] = &[
+    Stage::Process,
+    Stage::Duplicate,
+    Stage::Reline,
+    Stage::Rebase,
+    Stage::Repair,
+];
+/// Stages in which the tissue side is made new.
+pub const TISSUE_MADE: &[Stage] = &[Stage::Process, Stage::Reline, Stage::Rebase];
+
+pub const BOTH: [Arch; 2] = [Arch::Upper, Arch::Lower];
+
+pub struct Look<'a> {
+    pub rx: &'a Prescription,
+    pub setting: &'a Setting,
+}
+
+impl<'a> Look<'a> {
+    pub fn new(rx: &'a Prescription, setting: &'a Setting) -> Look<'a> {
+        Look { rx, setting }
+    }
+
+    pub fn pieces(&self) -> &'a [Piece] {
+        &self.rx.order.pieces
+    }
+
+    /// Whether the work reaches one of these stages. While no piece is listed nobody knows, and
+    /// everything is asked for.
+    pub fn reaches(&self, stages: &[Stage]) -> bool {
+        let said: Vec<Stage> = self.pieces().iter().filter_map(|piece| piece.stage).collect();
+        said.is_empty() || said.iter().any(|stage| stages.contains(stage))
+    }
+
+    /// Whether a piece of this arch is ordered, or may be.
+    pub fn orders(&self, arch: Arch) -> bool {
+        let said: Vec<Arch> = self.pieces().iter().filter_map(|piece| piece.arch).collect();
+        if said.is_empty() {
+            self.setting.treats(arch)
+        } else {
+            said.contains(&arch)
+        }
+    }
+
+    /// The one arch that is worked on, where it is one.
+    pub fn single_arch(&self) -> Option<Arch> {
+        match (self.orders(Arch::Upper), self.orders(Arch::Lower)) {
+            (true, false) => Some(Arch::Upper),
+            (false, true) => Some(Arch::Lower),
+            _ => None,
+        }
+    }
+
+    pub fn patient(&self) -> Option<&'a Patient> {
+        self.setting.patient.as_ref()
+    }
+
+    pub fn item(&self, tag: &Tag) -> Option<&'a Item> {
+        self.setting.items.iter().find(|item| item.tag == *tag)
+    }
+
+    pub fn kind(&self, tag: &Tag) -> Option<ItemKind> {
+        self.item(tag).map(|item| item.kind)
+    }
+
+    pub fn state(&self, tag: &Tag) -> Option<&'a State> {
+        self.setting.custody.get(tag)
+    }
+
+    pub fn enclosed(&self) -> &'a [Enclosed] {
+        &self.rx.enclosures.enclosed
+    }
+
+    /// The items of the case that are in the list of what is enclosed, with their row.
+    pub fn enclosed_items(&self) -> impl Iterator<Item = (usize, &'a Item)> + '_ {
+        self.enclosed().iter().enumerate().filter_map(|(row, enclosed)| {
+            let tag = enclosed.tag.as_ref()?;
+            Some((row, self.item(tag)?))
+        })
+    }
+
+    /// Whether the lab has it, or will find it in the box.
+    pub fn reaches_lab(&self, tag: &Tag) -> bool {
+        let listed = self.enclosed().iter().any(|row| row.tag.as_ref() == Some(tag));
+        let there = self.state(tag).is_some_and(|state| state.holder == Holder::Lab);
+        listed || there
+    }
+
+    /// Whether something is listed as enclosed. While nothing is, that alone is asked for.
+    pub fn lists_enclosures(&self) -> bool {
+        !self.enclosed().is_empty()
+    }
+
+    pub fn has_pattern(&self) -> bool {
+        matches!(self.rx.pattern.source, Some(source) if source != PatternSource::None)
+    }
+
+    pub fn copies(&self) -> bool {
+        matches!(
+            self.rx.pattern.rule,
+            Some(PatternRule::Exactly | PatternRule::WithChanges)
+        )
+    }
+
+    /// Whether a bite record is sent; the habitual bite of the pattern needs none.
+    pub fn has_bite_record(&self) -> bool {
+        let jaw = &self.rx.jaw;
+        jaw.item.is_some() || (jaw.material.is_some() && jaw.position != Some(JawPosition::Intercuspation))
+    }
+}
+
+pub fn yes(answer: Option<YesNo>) -> bool {
+    answer.is_some_and(YesNo::is_yes)
+}
+
+pub fn no(answer: Option<YesNo>) -> bool {
+    answer == Some(YesNo::No)
+}
+
+/// The words of a text field in small letters; empty where it is not filled.
+pub fn words(text: &Option<Text>) -> String {
+    text.as_ref().map(|text| text.as_str().to_lowercase()).unwrap_or_default()
+}
+
+/// Rows as people count them: "1", "1 and 3", "1, 2 and 4".
+pub fn rows_shown(rows: &[usize]) -> String {
+    let shown: Vec<String> = rows.iter().map(|row| (row + 1).to_string()).collect();
+    match shown.split_last() {
+        None => String::new(),
+        Some((only, [])) => only.clone(),
+        Some((last, before)) => format!("{} and {last}", before.join(", ")),
+    }
+}
+
+/// The numbers of the rows for which `wrong` holds.
+pub fn rows_where<T>(list: &[T], wrong: impl Fn(&T) -> bool) -> Vec<usize> {
+    let numbered = list.iter().enumerate();
+    numbered.filter(|(_, row)| wrong(row)).map(|(number, _)| number).collect()
+}

@@ -1,0 +1,147 @@
+//! The review before signing: what the lab would have to telephone about, said while it can be changed.
+//!
+//! Every rule is one small function over the prescription and what is known around it. It gives one
+//! finding or none: a stop, a caution that passes with a typed reason, or a remark. A finding says the
+//! numbers it used, why it matters at the bench and where that is known from. Rules stand in files by
+//! what they are about; [`rules`] is the one list of them. The review advises: the dentist decides.
+
+mod anterior;
+mod base;
+mod borders;
+pub mod criteria;
+mod custody;
+mod dates;
+mod enclosures;
+mod facebow;
+mod guidance;
+mod impression;
+mod jaw;
+mod look;
+mod marking;
+mod order;
+mod parties;
+mod pattern;
+mod plane;
+mod posterior;
+mod rule;
+pub mod sample;
+mod seal;
+mod setting;
+mod shade;
+mod sources;
+mod spare;
+mod sums;
+#[cfg(test)]
+mod tests;
+mod vertical;
+
+pub use criteria::{Criterion, Grade, criteria, grade, score};
+pub use rule::Level;
+pub use setting::{Setting, Signature, Standing};
+
+use super::prescription::{Prescription, field_spec};
+use look::Look;
+use rule::Rule;
+
+/// One thing that the review has to say.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// Its own short name: `vertical-after-record`.
+    pub id: &'static str,
+    pub level: Level,
+    /// The form key that it links to; see [`is_known_key`].
+    pub key: String,
+    /// In plain words, with the numbers used.
+    pub sentence: String,
+    /// Why it matters at the bench.
+    pub why: &'static str,
+    pub source: &'static str,
+}
+
+/// A caution that the dentist lets stand, with the reason that prints on the slip.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Passed {
+    pub id: String,
+    pub reason: String,
+}
+
+/// The fewest letters that can be a reason: a dash or a dot is none.
+const REASON_LETTERS: usize = 3;
+
+/// What stands around a prescription has no field in its form: the keys under which a finding
+/// links to it.
+pub const AROUND: &[&str] = &[
+    "case.patient",
+    "case.office",
+    "case.dentist",
+    "case.lab",
+    "case.issued",
+    "case.items",
+    "case.signature",
+];
+
+/// Every rule, in the order of the visit.
+const RULES: &[&[Rule]] = &[
+    parties::RULES,
+    order::RULES,
+    pattern::RULES,
+    vertical::RULES,
+    jaw::RULES,
+    facebow::RULES,
+    guidance::RULES,
+    plane::RULES,
+    anterior::RULES,
+    posterior::RULES,
+    shade::RULES,
+    seal::RULES,
+    borders::RULES,
+    impression::RULES,
+    base::RULES,
+    marking::RULES,
+    spare::RULES,
+    enclosures::RULES,
+    dates::RULES,
+    custody::RULES,
+];
+
+fn rules() -> impl Iterator<Item = &'static Rule> {
+    RULES.iter().copied().flatten()
+}
+
+/// Everything there is to say, stops first, then cautions, then remarks, each in the order of the visit.
+pub fn review(document: &Prescription, setting: &Setting) -> Vec<Finding> {
+    let look = Look::new(document, setting);
+    let mut findings: Vec<Finding> = rules().filter_map(|rule| rule.apply(&look)).collect();
+    findings.sort_by_key(|finding| finding.level);
+    findings
+}
+
+/// What still keeps the prescription from being signed: every stop, and every caution without a
+/// reason in words.
+pub fn unsettled<'a>(findings: &'a [Finding], passed: &[Passed]) -> Vec<&'a Finding> {
+    let is_passed = |finding: &Finding| {
+        passed
+            .iter()
+            .any(|passed| passed.id == finding.id && is_reason(&passed.reason))
+    };
+    findings
+        .iter()
+        .filter(|finding| match finding.level {
+            Level::Stop => true,
+            Level::Caution => !is_passed(finding),
+            Level::Remark => false,
+        })
+        .collect()
+}
+
+/// Whether a text can be a reason at all.
+pub fn is_reason(text: &str) -> bool {
+    text.chars().filter(|c| c.is_alphabetic()).count() >= REASON_LETTERS
+}
+
+/// Whether a page has a place for this key: the form, the patient's card, or what stands around them.
+pub fn is_known_key(key: &str) -> bool {
+    field_spec(key).is_some()
+        || super::patient::fields().iter().any(|field| field.key == key)
+        || AROUND.contains(&key)
+}

@@ -1,0 +1,106 @@
+//! A rule: its name and weight, its reason, and the function that judges.
+
+use super::Finding;
+use super::look::Look;
+use crate::domain::party::words_of;
+
+/// How much a finding weighs. The order is the order of reading.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Level {
+    /// The prescription cannot be signed.
+    Stop,
+    /// It can, with a reason that prints on the slip.
+    Caution,
+    /// Worth a look.
+    Remark,
+}
+
+words_of!(Level { Stop = "stop", "Stop"; Caution = "caution", "Caution"; Remark = "remark", "Remark"; });
+
+/// Where a rule found something, and what.
+pub struct Hit {
+    pub key: String,
+    pub sentence: String,
+}
+
+/// A hit at `key`.
+pub fn at(key: impl Into<String>, sentence: impl Into<String>) -> Option<Hit> {
+    Some(Hit {
+        key: key.into(),
+        sentence: sentence.into(),
+    })
+}
+
+/// A hit at `key` where `wrong` holds.
+pub fn when(wrong: bool, key: &str, sentence: &str) -> Option<Hit> {
+    wrong.then(|| Hit {
+        key: key.to_owned(),
+        sentence: sentence.to_owned(),
+    })
+}
+
+pub type Judge = fn(&Look<'_>) -> Option<Hit>;
+
+pub struct Rule {
+    pub id: &'static str,
+    pub level: Level,
+    pub why: &'static str,
+    pub source: &'static str,
+    pub judge: Judge,
+}
+
+impl Rule {
+    pub fn apply(&self, look: &Look<'_>) -> Option<Finding> {
+        let hit = (self.judge)(look)?;
+        Some(Finding {
+            id: self.id,
+            level: self.level,
+            key: hit.key,
+            sentence: hit.sentence,
+            why: self.why,
+            source: self.source,
+        })
+    }
+}
+
+/// Three ways to write a rule, so that its weight is read first.
+pub const fn stop(
+    id: &'static str,
+    judge: Judge,
+    why: &'static str,
+    source: &'static str,
+) -> Rule {
+    rule(id, Level::Stop, judge, why, source)
+}
+pub const fn caution(
+    id: &'static str,
+    judge: Judge,
+    why: &'static str,
+    source: &'static str,
+) -> Rule {
+    rule(id, Level::Caution, judge, why, source)
+}
+pub const fn remark(
+    id: &'static str,
+    judge: Judge,
+    why: &'static str,
+    source: &'static str,
+) -> Rule {
+    rule(id, Level::Remark, judge, why, source)
+}
+
+const fn rule(
+    id: &'static str,
+    level: Level,
+    judge: Judge,
+    why: &'static str,
+    source: &'static str,
+) -> Rule {
+    Rule {
+        id,
+        level,
+        why,
+        source,
+        judge,
+    }
+}

@@ -1,0 +1,313 @@
+//! A whole prescription with its setting: meets all twenty-four criteria and raises no finding.
+//!
+//! Shades and moulds are invented. Tests change one thing in it and see what the review says; the
+//! measurements of speed review it as it is.
+
+use super::setting::{Setting, Signature, Standing};
+use crate::domain::arch::Arch;
+use crate::domain::case::Arches;
+use crate::domain::custody::{Condition, Custody, Holder, State};
+use crate::domain::ids::{CaseNumber, Tag};
+use crate::domain::item::{Item, ItemKind};
+use crate::domain::moment::Moment;
+use crate::domain::party::Numbering;
+use crate::domain::patient::{self, Patient};
+use crate::domain::prescription::{Prescription, Raw, read};
+use time::Date;
+use time::macros::date;
+
+/// The day of the review: a Monday.
+pub const TODAY: Date = date!(2026 - 03 - 02);
+
+/// The things of the case, by place in this list.
+const THINGS: [(ItemKind, Option<Arch>, &str); 9] = [
+    (ItemKind::Provisional, Some(Arch::Upper), "provisional_upper"),
+    (ItemKind::Provisional, Some(Arch::Lower), "provisional_lower"),
+    (ItemKind::Duplicate, Some(Arch::Upper), "duplicate_upper"),
+    (ItemKind::Duplicate, Some(Arch::Lower), "duplicate_lower"),
+    (ItemKind::BiteRecord, None, "bite"),
+    (ItemKind::FacebowRecord, None, "facebow"),
+    (ItemKind::ShadeTab, None, "tab"),
+    (ItemKind::OldDenture, Some(Arch::Upper), "old_upper"),
+    (ItemKind::Cast, Some(Arch::Lower), "cast_lower"),
+];
+
+/// What is in the box, and goes back.
+const SENT: [&str; 5] = ["provisional_upper", "provisional_lower", "bite", "facebow", "tab"];
+
+/// The tag of a thing by its name in this sample. Empty for a name that is not in it.
+pub fn tag_text(name: &str) -> String {
+    tag(name).map(|tag| tag.to_string()).unwrap_or_default()
+}
+
+/// The tag of a thing by its name in this sample.
+pub fn tag(name: &str) -> Option<Tag> {
+    let place = THINGS.iter().position(|(_, _, thing)| *thing == name)?;
+    // Some codes are never issued; the next one is taken, and each thing has a range of its own.
+    let place = u8::try_from(place).ok()?;
+    (0..32).find_map(|last| Tag::from_random([7, 7, 7, 7, 7, place, last]))
+}
+
+fn case_number() -> Option<CaseNumber> {
+    (0..32).find_map(|last| CaseNumber::from_random([3, 3, 3, 3, 3, 3, last]))
+}
+
+fn items() -> Vec<Item> {
+    let Some(case) = case_number() else {
+        return Vec::new();
+    };
+    let item = |(kind, arch, name): (ItemKind, Option<Arch>, &str)| {
+        Some(Item {
+            tag: tag(name)?,
+            case: case.clone(),
+            kind,
+            arch,
+            note: String::new(),
+            pieces: 1,
+            borrowed: matches!(kind, ItemKind::FacebowRecord | ItemKind::ShadeTab),
+        })
+    };
+    THINGS.into_iter().filter_map(item).collect()
+}
+
+fn state(item: &Item) -> State {
+    let worn = item.kind == ItemKind::Duplicate;
+    State {
+        holder: if worn { Holder::Patient } else { Holder::Office },
+        worn,
+        condition: Condition::Sound,
+        missing: false,
+        disinfected: !worn,
+        held_for_disinfection: false,
+        gone: None,
+        withheld: (item.kind == ItemKind::OldDenture).then(|| "drawer 3".to_owned()),
+        spare: false,
+        handoff: None,
+        answers: "Jo Field, Hillside office".to_owned(),
+        last_at: Moment::new(1_772_442_000_000, 60),
+    }
+}
+
+/// The patient's card.
+pub fn patient_raw() -> Raw {
+    raw_of(&[("patient.age_band", "70_79"), ("patient.exclusions", "none_known")])
+}
+
+fn patient() -> Patient {
+    patient::read(&patient_raw()).patient
+}
+
+fn raw_of(pairs: &[(&str, &str)]) -> Raw {
+    pairs
+        .iter()
+        .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
+        .collect()
+}
+
+/// The case around the prescription.
+pub fn setting() -> Setting {
+    let items = items();
+    let custody: Custody = items.iter().map(|item| (item.tag.clone(), state(item))).collect();
+    let standing = |name: &str, licence: &str| Standing {
+        name: name.to_owned(),
+        address: "1 Mill Lane\nRiverton".to_owned(),
+        licence: licence.to_owned(),
+    };
+    Setting {
+        today: TODAY,
+        issued: Some(TODAY),
+        arches: Arches::Both,
+        patient_code: "P00-000-001".to_owned(),
+        patient: Some(patient()),
+        office: standing("Hillside office", "O-11"),
+        dentist: standing("Dr. Ada Field", "D-1234"),
+        lab: standing("Riverton laboratory", "L-77"),
+        signature: Signature::Possible,
+        items,
+        custody,
+        worn_upper: tag("duplicate_upper"),
+        worn_lower: tag("duplicate_lower"),
+        previous: None,
+    }
+}
+
+/// The prescription as typed.
+pub fn raw() -> Raw {
+    let mut raw = raw_of(FIELDS);
+    let tags = [
+        ("pattern.upper_item", "provisional_upper"),
+        ("pattern.lower_item", "provisional_lower"),
+        ("jaw.item", "bite"),
+        ("facebow.item", "facebow"),
+        ("shade.tab_item", "tab"),
+        ("spare.copied_upper", "provisional_upper"),
+        ("spare.copied_lower", "provisional_lower"),
+    ];
+    raw.extend(tags.into_iter().map(|(key, name)| (key.to_owned(), tag_text(name))));
+    for (row, name) in SENT.into_iter().enumerate() {
+        raw.insert(format!("enclosed.{row}.tag"), tag_text(name));
+        for (field, text) in DISINFECTED {
+            raw.insert(format!("enclosed.{row}.{field}"), (*text).to_owned());
+        }
+    }
+    for (row, name) in ["facebow", "tab"].into_iter().enumerate() {
+        raw.insert(format!("returns.{row}.tag"), tag_text(name));
+        raw.insert(format!("returns.{row}.borrowed"), "yes".to_owned());
+        raw.insert(format!("returns.{row}.due"), "2026-03-17".to_owned());
+    }
+    raw
+}
+
+/// The prescription, read.
+pub fn document() -> Prescription {
+    read(&raw(), Numbering::Iso3950).document
+}
+
+const DISINFECTED: &[(&str, &str)] = &[
+    ("agent", "surface disinfectant, blue label"),
+    ("dilution", "ready to use"),
+    ("minutes", "10"),
+    ("rinsed", "yes"),
+];
+
+const FIELDS: &[(&str, &str)] = &[
+    ("order.kind", "new"),
+    ("pieces.0.arch", "upper"),
+    ("pieces.0.stage", "process"),
+    ("pieces.0.description", "complete denture, 14 teeth"),
+    ("pieces.0.materials", "heat-cured acrylic base, cross-linked teeth"),
+    ("pieces.1.arch", "lower"),
+    ("pieces.1.stage", "process"),
+    ("pieces.1.description", "complete denture, 14 teeth"),
+    ("pieces.1.materials", "heat-cured acrylic base, cross-linked teeth"),
+    ("pattern.source", "provisional"),
+    ("pattern.rule", "with_changes"),
+    ("pattern.worn_since", "2025-11-03"),
+    ("pattern.last_corrected", "2026-02-23"),
+    ("pattern.may_alter", "no"),
+    ("changes.0.what", "lower_left_back"),
+    ("changes.0.direction", "outward"),
+    ("changes.0.mm", "1"),
+    ("changes.1.what", "upper_incisors"),
+    ("changes.1.direction", "longer_edge"),
+    ("changes.1.mm", "0.5"),
+    ("vertical.rest_mm", "68"),
+    ("vertical.occlusal_mm", "65"),
+    ("vertical.method", "nose_chin"),
+    ("vertical.order", "keep"),
+    ("vertical.closest_speaking_mm", "1"),
+    ("readings.0.rest_mm", "68.5"),
+    ("readings.0.occlusal_mm", "65"),
+    ("readings.0.method", "nose_chin"),
+    ("readings.1.rest_mm", "67.5"),
+    ("readings.1.occlusal_mm", "65"),
+    ("readings.1.method", "nose_chin"),
+    ("jaw.position", "centric_relation"),
+    ("jaw.material", "silicone"),
+    ("jaw.taken_on", "2026-03-02"),
+    ("jaw.taken_at", "09:30"),
+    ("jaw.at_final_vertical", "yes"),
+    ("jaw.keyed", "yes"),
+    ("jaw.grooves", "Two in each upper block, on the cheek side, away from the chewing surface."),
+    ("jaw.seating", "Upper first, the record into its grooves without pressure, then the lower."),
+    ("facebow.made", "yes"),
+    ("facebow.record_id", "J-20"),
+    ("facebow.plane", "camper"),
+    ("facebow.third_point", "ala"),
+    ("facebow.tragus_point", "upper"),
+    ("facebow.midline_captured", "yes"),
+    ("facebow.fork_returns", "yes"),
+    ("guidance.source", "values"),
+    ("guidance.articulator", "semi_adjustable"),
+    ("guidance.plane", "camper"),
+    ("guidance.condylar_right", "30"),
+    ("guidance.condylar_left", "32"),
+    ("guidance.lateral_right", "15"),
+    ("guidance.lateral_left", "15"),
+    ("plane.front", "pattern"),
+    ("plane.back", "pattern"),
+    ("anterior.choice", "mould"),
+    ("anterior.upper_mould", "Otter 7"),
+    ("anterior.lower_mould", "Otter 3"),
+    ("anterior.width_mm", "51"),
+    ("anterior.width_method", "curve"),
+    ("anterior.central_width_mm", "8.5"),
+    ("anterior.central_length_mm", "10.5"),
+    ("anterior.form", "ovoid"),
+    ("anterior.material", "cross_linked"),
+    ("anterior.arrangement", "copy_with_changes"),
+    ("anterior.midline", "yes"),
+    ("anterior.midline_offset_mm", "0"),
+    ("anterior.incisal_show_mm", "1.5"),
+    ("anterior.smile_line", "follows_lip"),
+    ("anterior.lip_support", "keep"),
+    ("posterior.choice", "mould"),
+    ("posterior.upper_mould", "Otter P2"),
+    ("posterior.lower_mould", "Otter P2"),
+    ("posterior.length_mm", "36"),
+    ("posterior.cusp_angle", "20"),
+    ("posterior.material", "cross_linked"),
+    ("posterior.block_shape", "replace"),
+    ("posterior.teeth_upper", "14"),
+    ("posterior.teeth_lower", "14"),
+    ("occlusion.scheme", "lingualized"),
+    ("occlusion.overjet_mm", "2"),
+    ("occlusion.overbite_mm", "1"),
+    ("occlusion.posterior_overlap_mm", "2"),
+    ("shade.source", "tab"),
+    ("shade.guide", "Hillside"),
+    ("shade.tab", "birch 4"),
+    ("shade.tab_enclosed", "yes"),
+    ("shade.light", "daylight"),
+    ("shade.date", "2026-03-02"),
+    ("shade.chosen_by", "dentist_and_patient"),
+    ("shade.approved", "yes"),
+    ("base_shade.guide", "Hillside"),
+    ("base_shade.code", "heather 2"),
+    ("base_shade.stippling", "slight"),
+    ("seal.by", "in_pattern"),
+    ("seal.position", "as marked on the provisional"),
+    ("borders.order", "keep"),
+    ("borders.thickness_mm", "2.5"),
+    ("reliefs.0.place", "middle of the palate"),
+    ("reliefs.0.mm", "0.5"),
+    ("impression.source", "functional"),
+    ("impression.material", "conditioner"),
+    ("impression.removed_on", "2026-03-02"),
+    ("impression.removed_at", "10:15"),
+    ("impression.pour_by", "on arrival, in type 3 stone"),
+    ("impression.bead_and_box", "yes"),
+    ("impression.keep_surface", "yes"),
+    ("impression.cast_keep", "yes"),
+    ("base.material", "heat_cured"),
+    ("base.process", "compression"),
+    ("base.strengthening", "none"),
+    ("base.palate_mm", "2"),
+    ("finish.polished", "pattern"),
+    ("finish.lab_remount", "yes"),
+    ("finish.remount_casts", "yes"),
+    ("finish.keep_index", "yes"),
+    ("finish.wet_packing", "yes"),
+    ("marking.offered", "yes"),
+    ("marking.answer", "accepted"),
+    ("marking.text", "set A 2026"),
+    ("marking.place", "both"),
+    ("marking.set_letter", "A"),
+    ("marking.year", "2026"),
+    ("spare.arch", "both"),
+    ("spare.teeth", "resin"),
+    ("spare.tooth_shade", "birch 4"),
+    ("spare.date_mark", "yes"),
+    ("spare.keeper", "patient"),
+    ("spare.stored", "in water, labelled"),
+    ("enclosures.boxes", "1"),
+    ("enclosures.moist", "yes"),
+    ("enclosures.hard_box", "yes"),
+    ("back.pattern", "yes"),
+    ("back.casts", "yes"),
+    ("back.records", "yes"),
+    ("dates.wanted", "2026-03-17"),
+    ("dates.insertion", "2026-03-18"),
+    ("dates.first_check", "2026-03-19"),
+    ("remarks.call_before", "anything would have to be ground on the functional surface"),
+];

@@ -1,0 +1,72 @@
+//! What is known around a prescription when it is reviewed.
+
+use crate::domain::arch::Arch;
+use crate::domain::case::Arches;
+use crate::domain::custody::Custody;
+use crate::domain::ids::Tag;
+use crate::domain::item::Item;
+use crate::domain::patient::Patient;
+use crate::domain::prescription::Prescription;
+use time::Date;
+
+/// A party or a person as the signed text will name it. What is missing is empty.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Standing {
+    pub name: String,
+    pub address: String,
+    /// Licence or registration number.
+    pub licence: String,
+}
+
+/// Whether a dentist signs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Signature {
+    /// The text is signed already.
+    Given,
+    /// A dentist of the office can sign it when it is ready.
+    Possible,
+    /// The office has no dentist who could sign.
+    Impossible,
+}
+
+/// The case around the prescription.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Setting {
+    /// The day of the review, where the office is.
+    pub today: Date,
+    /// The day that the text will say it was issued on.
+    pub issued: Option<Date>,
+    pub arches: Arches,
+    /// The patient code; empty where none is given.
+    pub patient_code: String,
+    /// The patient's card, where one is filled in.
+    pub patient: Option<Patient>,
+    pub office: Standing,
+    pub dentist: Standing,
+    pub lab: Standing,
+    pub signature: Signature,
+    pub items: Vec<Item>,
+    pub custody: Custody,
+    /// What the patient wears in the upper and in the lower jaw.
+    pub worn_upper: Option<Tag>,
+    pub worn_lower: Option<Tag>,
+    /// The revision in force, where this is a later one.
+    pub previous: Option<Prescription>,
+}
+
+impl Setting {
+    pub fn worn(&self, arch: Arch) -> Option<&Tag> {
+        match arch {
+            Arch::Upper => self.worn_upper.as_ref(),
+            Arch::Lower => self.worn_lower.as_ref(),
+        }
+    }
+
+    pub fn treats(&self, arch: Arch) -> bool {
+        match self.arches {
+            Arches::Both => true,
+            Arches::Upper => arch == Arch::Upper,
+            Arches::Lower => arch == Arch::Lower,
+        }
+    }
+}
