@@ -8,8 +8,10 @@ pub mod arch; // upper and lower
 pub mod case; // a case and where it stands
 pub mod custody; // what happened to each item, and what may happen
 pub mod draft; // two people in one draft
+pub mod evidence; // where a number comes from
 pub mod fault; // a message beside a field
 pub mod handoff; // a release and its receipt
+pub mod hinge; // openings and arcs about the hinge axis
 pub mod ids; // codes with check characters
 pub mod item; // the things that travel
 pub mod measure; // millimetres and degrees, exact
@@ -22,3 +24,4 @@ pub mod prescription; // what is ordered
 pub mod privacy; // what in a text points at a person
 pub mod revision; // the signed text
 pub mod tooth; // tooth numbers and their names
+pub mod vertical; // vertical dimension, read and judged
