@@ -6,10 +6,12 @@
 pub mod access; // who may do what
 pub mod arch; // upper and lower
 pub mod case; // a case and where it stands
+pub mod colour; // colour differences and shade guides
 pub mod custody; // what happened to each item, and what may happen
 pub mod draft; // two people in one draft
 pub mod evidence; // where a number comes from
 pub mod fault; // a message beside a field
+pub mod guidance; // condylar path, reference planes, cusps
 pub mod handoff; // a release and its receipt
 pub mod hinge; // openings and arcs about the hinge axis
 pub mod ids; // codes with check characters
@@ -23,5 +25,6 @@ pub mod people; // accounts and passwords
 pub mod prescription; // what is ordered
 pub mod privacy; // what in a text points at a person
 pub mod revision; // the signed text
+pub mod table; // lists that parties load as CSV
 pub mod tooth; // tooth numbers and their names
 pub mod vertical; // vertical dimension, read and judged
