@@ -360,7 +360,7 @@ mod tests {
     #[test]
     fn a_functional_surface_records_best_after_a_day() {
         // Murata 2001.
-        let worn = |hours| {
+        let worn = |hours: i64| {
             functional_wear(at(0), at(hours * 60))
                 .expect("clock")
                 .freshness

