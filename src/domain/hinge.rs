@@ -227,6 +227,7 @@ pub fn bonwill_height_mm(side_mm: f64) -> Result<f64, String> {
 pub struct Average {
     /// Who measured it.
     pub name: &'static str,
+    /// The mean, or the middle of the range where only a range was published.
     pub mean: f64,
     pub least: f64,
     pub most: f64,
@@ -237,7 +238,8 @@ const BALKWILL_ANGLE: Source = Source::published("Christensen, on Balkwill’s a
 const BONWILL_TRIANGLE: Source =
     Source::published("Christensen, on Bonwill’s triangle: 6 % of 300 jaws were equilateral");
 
-/// Balkwill angles, degrees: what each of four people found. They differ by 8 degrees.
+/// Balkwill angles, degrees: what each of four people found. Their means differ by 8 degrees, and
+/// Bergström saw one of 8 degrees outside his own range.
 pub const BALKWILL_AVERAGES: &[Average] = &[
     Average {
         name: "Balkwill",

@@ -89,7 +89,7 @@ pub fn functional_surface(taken_out: Moment, poured: Moment) -> Result<Verdict, 
 /// As [`minutes_between`].
 pub fn functional_wear(inserted: Moment, taken_out: Moment) -> Result<Verdict, String> {
     const MURATA: Source = Source::published(
-        "Murata 2001: best record about 24 h after insertion; materials differ widely",
+        "Murata 2001: best record about 24 h after insertion, materials differ widely; the half day and the two days are common practice",
     );
     let minutes = minutes_between(inserted, taken_out)?;
     let (freshness, sentence) = match minutes {
@@ -177,7 +177,7 @@ pub fn jaw_record(
     mounted: Moment,
 ) -> Result<Verdict, String> {
     const SHARMA: Source = Source::published(
-        "Sharma 2020: addition silicone most stable over 1 to 168 h, then polyether, bis-acryl, zinc oxide and eugenol; wax changes measurably by 1 h",
+        "Sharma 2020: addition silicone most stable over 1 to 168 h, then polyether, bis-acryl, zinc oxide and eugenol; wax changes measurably by 1 h; the first day as a border is common practice",
     );
     const TESTED: i64 = 168 * HOUR;
     let minutes = minutes_between(taken, mounted)?;

@@ -200,32 +200,52 @@ pub struct Nearness<'a> {
     pub off_mm: f64,
 }
 
-/// The moulds that meet the criteria, nearest first; equally near ones by code.
+/// The moulds that meet the criteria.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Ranking<'a> {
+    /// Nearest first; equally near ones by code.
+    pub nearest: Vec<Nearness<'a>>,
+    /// Their width is of the other kind and cannot be carried over: no radius is given, or the arch is too
+    /// small for it. In the order of the list.
+    pub not_comparable: Vec<&'a Mould>,
+}
+
+/// Ranks the moulds that meet the criteria.
 ///
 /// # Errors
-/// A sentence for a width or length that is no number or out of range.
-pub fn nearest<'a>(moulds: &'a [Mould], wanted: &Wanted) -> Result<Vec<Nearness<'a>>, String> {
-    within("The wanted width", wanted.width.mm, 5.0..=80.0, "mm")?;
-    if let Some(length) = wanted.length_mm {
-        within("The wanted length", length, 3.0..=20.0, "mm")?;
+/// A sentence for a wanted width, length, cusp angle or radius that is no number or out of range.
+pub fn nearest<'a>(moulds: &'a [Mould], wanted: &Wanted) -> Result<Ranking<'a>, String> {
+    wanted.check()?;
+    let mut ranking = Ranking::default();
+    for mould in moulds.iter().filter(|mould| wanted.admits(mould)) {
+        match wanted.nearness(mould) {
+            Some(near) => ranking.nearest.push(near),
+            None => ranking.not_comparable.push(mould),
+        }
     }
-    if let Some(radius) = wanted.arch_radius_mm {
-        within("The radius of the arch", radius, 10.0..=60.0, "mm")?;
-    }
-    let mut found: Vec<Nearness<'a>> = moulds
-        .iter()
-        .filter(|mould| wanted.admits(mould))
-        .filter_map(|mould| wanted.nearness(mould))
-        .collect();
-    found.sort_by(|one, other| {
+    ranking.nearest.sort_by(|one, other| {
         one.off_mm
             .total_cmp(&other.off_mm)
             .then_with(|| one.mould.code.cmp(&other.mould.code))
     });
-    Ok(found)
+    Ok(ranking)
 }
 
 impl Wanted {
+    fn check(&self) -> Result<(), String> {
+        within("The wanted width", self.width.mm, 5.0..=80.0, "mm")?;
+        if let Some(length) = self.length_mm {
+            within("The wanted length", length, 3.0..=20.0, "mm")?;
+        }
+        if let Some(cusps) = self.cusp_degrees {
+            within("The wanted cusp angle", cusps, 0.0..=60.0, "degrees")?;
+        }
+        if let Some(radius) = self.arch_radius_mm {
+            within("The radius of the arch", radius, 10.0..=60.0, "mm")?;
+        }
+        Ok(())
+    }
+
     fn admits(&self, mould: &Mould) -> bool {
         let form = self.form.is_none_or(|form| mould.form == Some(form));
         let cusps = self
@@ -293,8 +313,12 @@ mod tests {
         }
     }
 
-    fn codes(found: &[Nearness<'_>]) -> Vec<String> {
-        found.iter().map(|near| near.mould.code.clone()).collect()
+    fn codes(found: &Ranking<'_>) -> Vec<String> {
+        found
+            .nearest
+            .iter()
+            .map(|near| near.mould.code.clone())
+            .collect()
     }
 
     #[test]
@@ -302,8 +326,8 @@ mod tests {
         let list = list();
         let found = nearest(&list, &wanted(47.5)).expect("moulds");
         assert_eq!(codes(&found), ["F2", "F1"]);
-        assert_eq!(found[0].width_off_mm, 0.5);
-        assert_eq!(found[1].width_off_mm, -1.5);
+        assert_eq!(found.nearest[0].width_off_mm, 0.5);
+        assert_eq!(found.nearest[1].width_off_mm, -1.5);
         let with_length = Wanted {
             length_mm: Some(9.5),
             ..wanted(47.1)
@@ -317,13 +341,16 @@ mod tests {
     #[test]
     fn straight_and_curved_widths_meet_only_through_the_arch() {
         let list = list();
-        assert!(!codes(&nearest(&list, &wanted(46.0)).expect("moulds")).contains(&"F3".to_owned()));
+        let without = nearest(&list, &wanted(46.0)).expect("moulds");
+        assert!(!codes(&without).contains(&"F3".to_owned()));
+        assert_eq!(without.not_comparable[0].code, "F3");
         let with_radius = Wanted {
             arch_radius_mm: Some(25.0),
             ..wanted(46.0)
         };
         let found = nearest(&list, &with_radius).expect("moulds");
         let carried = found
+            .nearest
             .iter()
             .find(|near| near.mould.code == "F3")
             .expect("F3");
@@ -383,6 +410,30 @@ mod tests {
     }
 
     #[test]
+    fn what_is_wanted_must_be_a_number() {
+        let list = list();
+        for odd in [f64::NAN, f64::INFINITY, -1.0, 1e9] {
+            for wrong in [
+                wanted(odd),
+                Wanted {
+                    length_mm: Some(odd),
+                    ..wanted(46.0)
+                },
+                Wanted {
+                    cusp_degrees: Some(odd),
+                    ..wanted(46.0)
+                },
+                Wanted {
+                    arch_radius_mm: Some(odd),
+                    ..wanted(46.0)
+                },
+            ] {
+                assert!(nearest(&list, &wrong).is_err(), "{odd}");
+            }
+        }
+    }
+
+    #[test]
     fn a_list_written_reads_back() {
         assert_eq!(parse(&write(&list())), Ok(list()));
     }
@@ -393,12 +444,12 @@ mod tests {
             let list = list();
             let wanted = Wanted { length_mm: Some(length), arch_radius_mm: Some(25.0), ..wanted(mm) };
             let found = nearest(&list, &wanted).expect("moulds");
-            prop_assert!(found.windows(2).all(|pair| pair[0].off_mm <= pair[1].off_mm));
+            prop_assert!(found.nearest.windows(2).all(|pair| pair[0].off_mm <= pair[1].off_mm));
         }
 
         #[test]
         fn no_input_panics(mm in proptest::num::f64::ANY, text in ".*") {
-            let _found = nearest(&list(), &wanted(mm)).map(|found| found.len());
+            let _found = nearest(&list(), &wanted(mm)).map(|found| found.nearest.len());
             let _list = (parse(&text), parse(&format!("{HEADING}{text}")));
         }
     }

@@ -114,12 +114,12 @@ mod tests {
 
     #[test]
     fn the_leap_day_goes_on_to_march() {
-        let florida = profile("us-ok").expect("Oklahoma");
+        let oklahoma = profile("us-ok").expect("Oklahoma");
         assert_eq!(
-            keep_until(date!(2024 - 02 - 29), florida, false),
+            keep_until(date!(2024 - 02 - 29), oklahoma, false),
             Ok(Some(date!(2027 - 03 - 01)))
         );
-        assert!(keep_until(Date::MAX, florida, false).is_err());
+        assert!(keep_until(Date::MAX, oklahoma, false).is_err());
     }
 
     #[test]

@@ -156,7 +156,7 @@ pub const RULES: &[Rule] = &[
         gives: Gives::CentralWidth,
         formula: "inner canthal distance × 0.618 / 2",
         source: Source::published("Abdullah 2002"),
-        doubt: "One study; its means agree, single faces scatter.",
+        doubt: "One study; computed and measured means agree within 0.06 mm, which says little of one face.",
         of: |mm| mm * 0.618 / 2.0,
     },
     Rule {

@@ -67,6 +67,8 @@ impl Row {
 /// A sentence for a wrong heading, a row of another length, broken quotes, or more than `most` rows.
 pub fn rows(text: &str, columns: &[&str], most: usize) -> Result<Vec<Row>, String> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let text = text.replace("\r\n", "\n").replace('\r', "\n");
+    let mut lines = Lines::of(&text);
     let mut reader = ReaderBuilder::new()
         .trim(Trim::All)
         .flexible(true)
@@ -81,7 +83,7 @@ pub fn rows(text: &str, columns: &[&str], most: usize) -> Result<Vec<Row>, Strin
     let mut rows = Vec::new();
     for record in reader.into_records() {
         let cells = record.map_err(|why| format!("The list cannot be read: {why}."))?;
-        let line = cells.position().map_or(0, csv::Position::line);
+        let line = lines.at(cells.position().map_or(0, csv::Position::byte));
         let row = Row {
             heading: heading.clone(),
             line,
@@ -98,6 +100,37 @@ pub fn rows(text: &str, columns: &[&str], most: usize) -> Result<Vec<Row>, Strin
         rows.push(row);
     }
     Ok(rows)
+}
+
+/// Lines of a text by place. The reader's own count does not see empty lines before a record.
+struct Lines<'a> {
+    text: &'a [u8],
+    line: u64,
+    seen: usize,
+}
+
+impl<'a> Lines<'a> {
+    fn of(text: &'a str) -> Lines<'a> {
+        Lines {
+            text: text.as_bytes(),
+            line: 1,
+            seen: 0,
+        }
+    }
+
+    /// The line of the record that starts at a byte or after the line ends there. Places grow from call
+    /// to call, so that a long list is walked once.
+    fn at(&mut self, byte: u64) -> u64 {
+        let start = usize::try_from(byte).unwrap_or(usize::MAX);
+        while let Some(byte) = self.text.get(self.seen) {
+            if self.seen >= start && *byte != b'\n' {
+                break;
+            }
+            self.line += u64::from(*byte == b'\n');
+            self.seen += 1;
+        }
+        self.line
+    }
 }
 
 /// One line with quotes where they are needed.
@@ -137,6 +170,20 @@ mod tests {
                 .starts_with("Line 3")
         );
         assert!(rows[0].text("length").is_err());
+    }
+
+    #[test]
+    fn complaints_name_the_line_as_an_editor_counts_it() {
+        for (text, line) in [
+            ("n\nx\n", "Line 2:"),
+            ("n\r\n1\r\nx\r\n", "Line 3:"),
+            ("n\n\n\nx", "Line 4:"),
+            ("n\n\"1\n\"\nx", "Line 4:"),
+        ] {
+            let rows = rows(text, &["n"], 9).expect(text);
+            let why = rows[rows.len() - 1].number("n").expect_err(text);
+            assert!(why.starts_with(line), "{text:?}: {why}");
+        }
     }
 
     #[test]

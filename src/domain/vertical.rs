@@ -235,7 +235,7 @@ pub enum ChangeSize {
     Large,
     /// Above 10 mm: ask with emphasis.
     VeryLarge,
-    /// Above 20 mm: not done in one step by anybody who published it.
+    /// Above 20 mm: beyond the published cases known here.
     Refused,
 }
 
@@ -287,7 +287,7 @@ impl ChangeSize {
                 "More than 10 mm at the incisors: only long overclosed mouths were raised that far, some had to be lowered again."
             }
             ChangeSize::Refused => {
-                "More than 20 mm at the incisors is beyond all published cases: check number, unit and sign."
+                "More than 20 mm at the incisors is beyond all published cases known here: check number, unit and sign."
             }
         };
         Statement::new(sentence, LARGE_CHANGE)
