@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 type Row = (&'static str, Edits<'static>, Edits<'static>);
 
 const NONE: Edits<'static> = &[];
-/// One piece against natural teeth.
+/// The upper piece alone.
 const SINGLE: Edits<'static> = &[
     ("pieces.1.arch", ""),
     ("pieces.1.stage", ""),
