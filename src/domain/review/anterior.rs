@@ -21,24 +21,114 @@ const STRAIGHT: std::ops::RangeInclusive<i64> = 3_500..=5_400;
 const ALONG: std::ops::RangeInclusive<i64> = 4_000..=6_200;
 
 pub const RULES: &[Rule] = &[
-    caution("criterion-11-mould", mould, "Without mould or size the lab picks the teeth that are in the drawer.", TABRIZ),
-    caution("mould-without-width", width, "A mould comes in several sizes; the width says which one, and shows a slip of the pen.", PRACTICE),
-    caution("width-without-method", method, "Along the curve the same six teeth measure about 6 mm more than straight across.", CURVE),
-    caution("front-width-unusual", unusual, "A width outside what is seen is more often measured another way than written.", CURVE),
-    caution("front-width-against-central", ratio, "The two numbers cannot belong to one mould.", PRACTICE),
-    caution("central-proportion", proportion, "A central incisor is a little longer than wide; else two numbers are exchanged.", MEANS),
-    caution("front-mould-for-one-arch", one_arch, "Lower front teeth do not follow from the upper mould alone.", PRACTICE),
-    caution("front-teeth-as-on-no-pattern", no_pattern, "There is no pattern from which to take the teeth.", PRACTICE),
-    caution("arrangement-unsaid", arrangement, "Copied, individual or standard: the arrangement is what the patient sees.", PRACTICE),
-    caution("arrangement-against-changes", against_changes, "The change list moves teeth that the arrangement says to copy exactly.", PRACTICE),
-    caution("individual-without-description", individual, "Individual means something else at every bench.", PRACTICE),
-    caution("midline-without-side", side, "A midline moved the wrong way is off by twice the amount.", PRACTICE),
-    caution("midline-side-without-offset", offset, "A side without millimetres cannot be set.", PRACTICE),
-    remark("midline-unsaid", midline, "Where nobody says it, the lab takes the middle of the cast.", PRACTICE),
-    caution("lip-support-without-amount", lip, "More lip support is more teeth forward or more base; the lab needs the number.", PRACTICE),
-    caution("gap-in-an-exact-copy", gap, "An exact copy has the gap that the pattern has.", PRACTICE),
-    remark("incisal-length-unsaid", incisal, "How much tooth shows at rest decides the length of the front teeth.", PRACTICE),
-    caution("canine-lines-uneven", canines, "One side much wider than the other is a midline in the wrong place, or a slip of the pen.", PRACTICE),
+    caution(
+        "criterion-11-mould",
+        mould,
+        "Without mould or size the lab picks the teeth that are in the drawer.",
+        TABRIZ,
+    ),
+    caution(
+        "mould-without-width",
+        width,
+        "A mould comes in several sizes; the width says which one, and shows a slip of the pen.",
+        PRACTICE,
+    ),
+    caution(
+        "width-without-method",
+        method,
+        "Along the curve the same six teeth measure about 6 mm more than straight across.",
+        CURVE,
+    ),
+    caution(
+        "front-width-unusual",
+        unusual,
+        "A width outside what is seen is more often measured another way than written.",
+        CURVE,
+    ),
+    caution(
+        "front-width-against-central",
+        ratio,
+        "The two numbers cannot belong to one mould.",
+        PRACTICE,
+    ),
+    caution(
+        "central-proportion",
+        proportion,
+        "A central incisor is a little longer than wide; else two numbers are exchanged.",
+        MEANS,
+    ),
+    caution(
+        "front-mould-for-one-arch",
+        one_arch,
+        "Lower front teeth do not follow from the upper mould alone.",
+        PRACTICE,
+    ),
+    caution(
+        "front-teeth-as-on-no-pattern",
+        no_pattern,
+        "There is no pattern from which to take the teeth.",
+        PRACTICE,
+    ),
+    caution(
+        "arrangement-unsaid",
+        arrangement,
+        "Copied, individual or standard: the arrangement is what the patient sees.",
+        PRACTICE,
+    ),
+    caution(
+        "arrangement-against-changes",
+        against_changes,
+        "The change list moves teeth that the arrangement says to copy exactly.",
+        PRACTICE,
+    ),
+    caution(
+        "individual-without-description",
+        individual,
+        "Individual means something else at every bench.",
+        PRACTICE,
+    ),
+    caution(
+        "midline-without-side",
+        side,
+        "A midline moved the wrong way is off by twice the amount.",
+        PRACTICE,
+    ),
+    caution(
+        "midline-side-without-offset",
+        offset,
+        "A side without millimetres cannot be set.",
+        PRACTICE,
+    ),
+    remark(
+        "midline-unsaid",
+        midline,
+        "Where nobody says it, the lab takes the middle of the cast.",
+        PRACTICE,
+    ),
+    caution(
+        "lip-support-without-amount",
+        lip,
+        "More lip support is more teeth forward or more base; the lab needs the number.",
+        PRACTICE,
+    ),
+    caution(
+        "gap-in-an-exact-copy",
+        gap,
+        "An exact copy has the gap that the pattern has.",
+        PRACTICE,
+    ),
+    remark(
+        "incisal-length-unsaid",
+        incisal,
+        "How much tooth shows at rest decides the length of the front teeth.",
+        PRACTICE,
+    ),
+    caution(
+        "canine-lines-uneven",
+        canines,
+        "One side much wider than the other is a midline in the wrong place, or a slip of the pen.",
+        PRACTICE,
+    ),
 ];
 
 fn mould(look: &Look<'_>) -> Option<Hit> {
@@ -52,7 +142,12 @@ fn mould(look: &Look<'_>) -> Option<Hit> {
         (false, true) => ("anterior.choice", "front teeth"),
         (false, false) => ("anterior.choice", "front and back teeth"),
     };
-    at(key, format!("Neither mould nor size of the {words} is said, nor that they are as on the pattern."))
+    at(
+        key,
+        format!(
+            "Neither mould nor size of the {words} is said, nor that they are as on the pattern."
+        ),
+    )
 }
 
 fn is_mould_named(look: &Look<'_>) -> bool {
@@ -62,8 +157,13 @@ fn is_mould_named(look: &Look<'_>) -> bool {
 
 fn width(look: &Look<'_>) -> Option<Hit> {
     let teeth = &look.rx.anterior;
-    let wrong = is_mould_named(look) && teeth.width_mm.is_none() && teeth.central_width_mm.is_none();
-    when(wrong, "anterior.width_mm", "An upper front mould is named, and no width of the teeth is given.")
+    let wrong =
+        is_mould_named(look) && teeth.width_mm.is_none() && teeth.central_width_mm.is_none();
+    when(
+        wrong,
+        "anterior.width_mm",
+        "An upper front mould is named, and no width of the teeth is given.",
+    )
 }
 
 fn method(look: &Look<'_>) -> Option<Hit> {
@@ -78,27 +178,53 @@ fn unusual(look: &Look<'_>) -> Option<Hit> {
         WidthMethod::Caliper => (STRAIGHT, "35 to 54 mm straight"),
         WidthMethod::Curve => (ALONG, "40 to 62 mm along the curve"),
     };
-    (!usual.contains(&width.hundredths())).then(|| at("anterior.width_mm", format!("The upper six measure {width} mm; {words} covers nearly all.")))?
+    (!usual.contains(&width.hundredths())).then(|| {
+        at(
+            "anterior.width_mm",
+            format!("The upper six measure {width} mm; {words} covers nearly all."),
+        )
+    })?
 }
 
 fn ratio(look: &Look<'_>) -> Option<Hit> {
-    let (six, one) = (look.rx.anterior.width_mm?, look.rx.anterior.central_width_mm?);
+    let (six, one) = (
+        look.rx.anterior.width_mm?,
+        look.rx.anterior.central_width_mm?,
+    );
     let ratio = six.to_f64() / one.to_f64();
     (!SIX_TO_ONE.contains(&ratio)).then(|| at("anterior.central_width_mm", format!("{six} mm for six teeth and {one} mm for the central incisor: {} times, and about 5.3 are usual.", tenths(ratio))))?
 }
 
 fn proportion(look: &Look<'_>) -> Option<Hit> {
-    let (wide, long) = (look.rx.anterior.central_width_mm?, look.rx.anterior.central_length_mm?);
+    let (wide, long) = (
+        look.rx.anterior.central_width_mm?,
+        look.rx.anterior.central_length_mm?,
+    );
     let proportion = wide.to_f64() / long.to_f64();
-    (!PROPORTION.contains(&proportion)).then(|| at("anterior.central_length_mm", format!("The central incisor is {wide} mm wide and {long} mm long.")))?
+    (!PROPORTION.contains(&proportion)).then(|| {
+        at(
+            "anterior.central_length_mm",
+            format!("The central incisor is {wide} mm wide and {long} mm long."),
+        )
+    })?
 }
 
 fn one_arch(look: &Look<'_>) -> Option<Hit> {
     let teeth = &look.rx.anterior;
     let both = look.orders(Arch::Upper) && look.orders(Arch::Lower);
-    let wrong = both && teeth.choice == Some(ToothChoice::Mould) && teeth.upper_mould.is_some() != teeth.lower_mould.is_some();
-    let key = if teeth.upper_mould.is_some() { "anterior.lower_mould" } else { "anterior.upper_mould" };
-    when(wrong, key, "Both jaws are ordered, and the mould of the front teeth is named for one.")
+    let wrong = both
+        && teeth.choice == Some(ToothChoice::Mould)
+        && teeth.upper_mould.is_some() != teeth.lower_mould.is_some();
+    let key = if teeth.upper_mould.is_some() {
+        "anterior.lower_mould"
+    } else {
+        "anterior.upper_mould"
+    };
+    when(
+        wrong,
+        key,
+        "Both jaws are ordered, and the mould of the front teeth is named for one.",
+    )
 }
 
 fn has_no_pattern(look: &Look<'_>) -> bool {
@@ -108,75 +234,142 @@ fn has_no_pattern(look: &Look<'_>) -> bool {
 fn no_pattern(look: &Look<'_>) -> Option<Hit> {
     let teeth = &look.rx.anterior;
     let copied = teeth.choice == Some(ToothChoice::Pattern)
-        || matches!(teeth.arrangement, Some(Arrangement::CopyExactly | Arrangement::CopyWithChanges));
-    when(copied && has_no_pattern(look), "anterior.choice", "Front teeth are to be as on the pattern, and there is none.")
+        || matches!(
+            teeth.arrangement,
+            Some(Arrangement::CopyExactly | Arrangement::CopyWithChanges)
+        );
+    when(
+        copied && has_no_pattern(look),
+        "anterior.choice",
+        "Front teeth are to be as on the pattern, and there is none.",
+    )
 }
 
 fn arrangement(look: &Look<'_>) -> Option<Hit> {
     // Copying the whole pattern says the arrangement of its teeth too.
-    let wrong = look.rx.anterior.arrangement.is_none() && look.reaches(WITH_TEETH) && !look.copies();
-    when(wrong, "anterior.arrangement", "How the front teeth are to stand is not said.")
+    let wrong =
+        look.rx.anterior.arrangement.is_none() && look.reaches(WITH_TEETH) && !look.copies();
+    when(
+        wrong,
+        "anterior.arrangement",
+        "How the front teeth are to stand is not said.",
+    )
 }
 
 fn against_changes(look: &Look<'_>) -> Option<Hit> {
     let copied = look.rx.anterior.arrangement == Some(Arrangement::CopyExactly);
-    let changed = look.rx.pattern.rule == Some(PatternRule::WithChanges) && look.rx.pattern.changes.iter().any(|change| {
-        use crate::domain::prescription::ChangedPart as Part;
-        matches!(change.what, Some(Part::UpperFront | Part::LowerFront | Part::UpperIncisors | Part::LowerIncisors | Part::Midline))
-            || change.tooth.is_some_and(|tooth| tooth.is_anterior())
-    });
-    when(copied && changed, "anterior.arrangement", "Front teeth are to be copied exactly, and the change list moves some of them.")
+    let changed = look.rx.pattern.rule == Some(PatternRule::WithChanges)
+        && look.rx.pattern.changes.iter().any(|change| {
+            use crate::domain::prescription::ChangedPart as Part;
+            matches!(
+                change.what,
+                Some(
+                    Part::UpperFront
+                        | Part::LowerFront
+                        | Part::UpperIncisors
+                        | Part::LowerIncisors
+                        | Part::Midline
+                )
+            ) || change.tooth.is_some_and(|tooth| tooth.is_anterior())
+        });
+    when(
+        copied && changed,
+        "anterior.arrangement",
+        "Front teeth are to be copied exactly, and the change list moves some of them.",
+    )
 }
 
 fn individual(look: &Look<'_>) -> Option<Hit> {
     let teeth = &look.rx.anterior;
     let wrong = teeth.arrangement == Some(Arrangement::Individual) && teeth.character.is_none();
-    when(wrong, "anterior.character", "An individual arrangement is ordered, and it is not described.")
+    when(
+        wrong,
+        "anterior.character",
+        "An individual arrangement is ordered, and it is not described.",
+    )
 }
 
 fn moved(look: &Look<'_>) -> Option<Mm> {
-    look.rx.anterior.midline_offset_mm.filter(|offset| offset.hundredths() > 0)
+    look.rx
+        .anterior
+        .midline_offset_mm
+        .filter(|offset| offset.hundredths() > 0)
 }
 
 fn side(look: &Look<'_>) -> Option<Hit> {
     let offset = moved(look)?;
     let wrong = look.rx.anterior.midline_side.is_none();
-    wrong.then(|| at("anterior.midline_side", format!("The midline is to be moved by {offset} mm, and to which side is not said.")))?
+    wrong.then(|| {
+        at(
+            "anterior.midline_side",
+            format!("The midline is to be moved by {offset} mm, and to which side is not said."),
+        )
+    })?
 }
 
 fn offset(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.rx.anterior.midline_side.is_some() && moved(look).is_none();
-    when(wrong, "anterior.midline_offset_mm", "The midline is to be moved to a side, and by how much is not said.")
+    when(
+        wrong,
+        "anterior.midline_offset_mm",
+        "The midline is to be moved to a side, and by how much is not said.",
+    )
 }
 
 fn midline(look: &Look<'_>) -> Option<Hit> {
     let teeth = &look.rx.anterior;
-    let wrong = look.reaches(WITH_TEETH) && teeth.midline.is_none() && teeth.midline_offset_mm.is_none() && !look.copies();
-    when(wrong, "anterior.midline", "Where the midline lies is not said.")
+    let wrong = look.reaches(WITH_TEETH)
+        && teeth.midline.is_none()
+        && teeth.midline_offset_mm.is_none()
+        && !look.copies();
+    when(
+        wrong,
+        "anterior.midline",
+        "Where the midline lies is not said.",
+    )
 }
 
 fn lip(look: &Look<'_>) -> Option<Hit> {
     let teeth = &look.rx.anterior;
     let changed = matches!(teeth.lip_support, Some(LipSupport::More | LipSupport::Less));
     let told = teeth.lip_support_mm.is_some_and(|mm| mm.hundredths() > 0);
-    when(changed && !told, "anterior.lip_support_mm", "The lip support is to change, and by how much is not said.")
+    when(
+        changed && !told,
+        "anterior.lip_support_mm",
+        "The lip support is to change, and by how much is not said.",
+    )
 }
 
 fn gap(look: &Look<'_>) -> Option<Hit> {
     let teeth = &look.rx.anterior;
     let gap = teeth.diastema_mm.filter(|gap| gap.hundredths() > 0)?;
     let wrong = teeth.arrangement == Some(Arrangement::CopyExactly);
-    wrong.then(|| at("anterior.diastema_mm", format!("The arrangement is an exact copy, and a gap of {gap} mm is ordered.")))?
+    wrong.then(|| {
+        at(
+            "anterior.diastema_mm",
+            format!("The arrangement is an exact copy, and a gap of {gap} mm is ordered."),
+        )
+    })?
 }
 
 fn incisal(look: &Look<'_>) -> Option<Hit> {
     let teeth = &look.rx.anterior;
-    let wrong = look.orders(Arch::Upper) && look.reaches(WITH_TEETH) && teeth.incisal_show_mm.is_none() && !look.copies();
-    when(wrong, "anterior.incisal_show_mm", "How far the upper incisal edge shows below the lip is not said.")
+    let wrong = look.orders(Arch::Upper)
+        && look.reaches(WITH_TEETH)
+        && teeth.incisal_show_mm.is_none()
+        && !look.copies();
+    when(
+        wrong,
+        "anterior.incisal_show_mm",
+        "How far the upper incisal edge shows below the lip is not said.",
+    )
 }
 
 fn canines(look: &Look<'_>) -> Option<Hit> {
-    let (right, left) = (look.rx.anterior.canine_right_mm?, look.rx.anterior.canine_left_mm?);
+    let (right, left) = (
+        look.rx.anterior.canine_right_mm?,
+        look.rx.anterior.canine_left_mm?,
+    );
     let apart = Mm::from_hundredths((right.hundredths() - left.hundredths()).abs());
     (apart.hundredths() > 400).then(|| at("anterior.canine_left_mm", format!("The canine lines lie {right} mm to the right and {left} mm to the left of the midline: {apart} mm apart.")))?
 }

@@ -9,8 +9,8 @@ use super::look::{BASE_MADE, Look, MOUNTED, TISSUE_MADE, WITH_TEETH};
 use super::setting::{Setting, Signature};
 use crate::domain::arch::Arch;
 use crate::domain::item::ItemKind;
-use crate::domain::patient::ExclusionsAsked;
 use crate::domain::party::words_of;
+use crate::domain::patient::ExclusionsAsked;
 use crate::domain::prescription::{
     Anterior, Enclosed, JawPosition, Piece, Posterior, Prescription, ShadeSource, Stage, Text,
     ToothChoice, VerticalOrder, YesNo,
@@ -61,64 +61,234 @@ fn always(_: &Look<'_>) -> bool {
 
 /// Every criterion in its published order.
 const TABLE: &[Entry] = &[
-    Entry { number: 1, name: "Patient, by code", key: "case.patient", published: None,
-        needed: always, said: patient_code, findings: &["criterion-1-patient"] },
-    Entry { number: 2, name: "Age band", key: "patient.age_band",
+    Entry {
+        number: 1,
+        name: "Patient, by code",
+        key: "case.patient",
+        published: None,
+        needed: always,
+        said: patient_code,
+        findings: &["criterion-1-patient"],
+    },
+    Entry {
+        number: 2,
+        name: "Age band",
+        key: "patient.age_band",
         published: Some("age and sex on 32 % (China 2014) to 41 % (Tabriz 2016)"),
-        needed: always, said: age_band, findings: &["criterion-2-age-band"] },
-    Entry { number: 3, name: "Prescriber", key: "case.dentist", published: None,
-        needed: always, said: prescriber, findings: &["criterion-3-prescriber"] },
-    Entry { number: 4, name: "Licence of the prescriber", key: "case.dentist", published: None,
-        needed: always, said: licence, findings: &["criterion-4-licence"] },
-    Entry { number: 5, name: "Signature", key: "case.signature", published: None,
-        needed: always, said: signature, findings: &["criterion-5-signature"] },
-    Entry { number: 6, name: "Date of issue", key: "case.issued", published: None,
-        needed: always, said: issued, findings: &["criterion-6-issued"] },
-    Entry { number: 7, name: "Date wanted", key: "dates.wanted",
+        needed: always,
+        said: age_band,
+        findings: &["criterion-2-age-band"],
+    },
+    Entry {
+        number: 3,
+        name: "Prescriber",
+        key: "case.dentist",
+        published: None,
+        needed: always,
+        said: prescriber,
+        findings: &["criterion-3-prescriber"],
+    },
+    Entry {
+        number: 4,
+        name: "Licence of the prescriber",
+        key: "case.dentist",
+        published: None,
+        needed: always,
+        said: licence,
+        findings: &["criterion-4-licence"],
+    },
+    Entry {
+        number: 5,
+        name: "Signature",
+        key: "case.signature",
+        published: None,
+        needed: always,
+        said: signature,
+        findings: &["criterion-5-signature"],
+    },
+    Entry {
+        number: 6,
+        name: "Date of issue",
+        key: "case.issued",
+        published: None,
+        needed: always,
+        said: issued,
+        findings: &["criterion-6-issued"],
+    },
+    Entry {
+        number: 7,
+        name: "Date wanted",
+        key: "dates.wanted",
         published: Some("among the two most often missing (Berry 2014)"),
-        needed: always, said: wanted, findings: &["criterion-7-date-wanted"] },
-    Entry { number: 8, name: "Laboratory", key: "case.lab", published: None,
-        needed: always, said: laboratory, findings: &["criterion-8-laboratory"] },
-    Entry { number: 9, name: "Each piece and its stage", key: "pieces.0.stage", published: None,
-        needed: always, said: pieces,
-        findings: &["criterion-9-pieces", "piece-without-materials", "piece-without-description"] },
-    Entry { number: 10, name: "Tooth shade", key: "shade.tab",
+        needed: always,
+        said: wanted,
+        findings: &["criterion-7-date-wanted"],
+    },
+    Entry {
+        number: 8,
+        name: "Laboratory",
+        key: "case.lab",
+        published: None,
+        needed: always,
+        said: laboratory,
+        findings: &["criterion-8-laboratory"],
+    },
+    Entry {
+        number: 9,
+        name: "Each piece and its stage",
+        key: "pieces.0.stage",
+        published: None,
+        needed: always,
+        said: pieces,
+        findings: &[
+            "criterion-9-pieces",
+            "piece-without-materials",
+            "piece-without-description",
+        ],
+    },
+    Entry {
+        number: 10,
+        name: "Tooth shade",
+        key: "shade.tab",
         published: Some("72 % (China 2014) to 83 % (Tabriz 2016), on fixed work"),
-        needed: with_teeth, said: tooth_shade, findings: &["criterion-10-tooth-shade"] },
-    Entry { number: 11, name: "Mould or size of the teeth", key: "anterior.choice",
+        needed: with_teeth,
+        said: tooth_shade,
+        findings: &["criterion-10-tooth-shade"],
+    },
+    Entry {
+        number: 11,
+        name: "Mould or size of the teeth",
+        key: "anterior.choice",
         published: Some("27 % (Tabriz 2016)"),
-        needed: with_teeth, said: mould, findings: &["criterion-11-mould"] },
-    Entry { number: 12, name: "Tooth material and cusp form", key: "anterior.material",
+        needed: with_teeth,
+        said: mould,
+        findings: &["criterion-11-mould"],
+    },
+    Entry {
+        number: 12,
+        name: "Tooth material and cusp form",
+        key: "anterior.material",
         published: Some("any word on the teeth on 68 % (China 2014)"),
-        needed: with_teeth, said: material_and_cusps, findings: &["criterion-12-tooth-material"] },
-    Entry { number: 13, name: "Base shade", key: "base_shade.code", published: None,
-        needed: base_made, said: base_shade, findings: &["criterion-13-base-shade"] },
-    Entry { number: 14, name: "Occlusal scheme", key: "occlusion.scheme", published: None,
-        needed: with_teeth, said: scheme, findings: &["criterion-14-scheme"] },
-    Entry { number: 15, name: "Vertical dimension", key: "vertical.order", published: None,
-        needed: mounted, said: vertical,
-        findings: &["criterion-15-vertical", "vertical-change-without-amount", "vertical-change-without-place"] },
-    Entry { number: 16, name: "Jaw record", key: "jaw.position", published: None,
-        needed: mounted, said: jaw_record, findings: &["criterion-16-jaw-record"] },
-    Entry { number: 17, name: "Facebow record and plane", key: "facebow.made", published: None,
-        needed: mounted, said: mounting, findings: &["criterion-17-mounting", "facebow-without-plane"] },
-    Entry { number: 18, name: "Posterior palatal seal", key: "seal.by",
+        needed: with_teeth,
+        said: material_and_cusps,
+        findings: &["criterion-12-tooth-material"],
+    },
+    Entry {
+        number: 13,
+        name: "Base shade",
+        key: "base_shade.code",
+        published: None,
+        needed: base_made,
+        said: base_shade,
+        findings: &["criterion-13-base-shade"],
+    },
+    Entry {
+        number: 14,
+        name: "Occlusal scheme",
+        key: "occlusion.scheme",
+        published: None,
+        needed: with_teeth,
+        said: scheme,
+        findings: &["criterion-14-scheme"],
+    },
+    Entry {
+        number: 15,
+        name: "Vertical dimension",
+        key: "vertical.order",
+        published: None,
+        needed: mounted,
+        said: vertical,
+        findings: &[
+            "criterion-15-vertical",
+            "vertical-change-without-amount",
+            "vertical-change-without-place",
+        ],
+    },
+    Entry {
+        number: 16,
+        name: "Jaw record",
+        key: "jaw.position",
+        published: None,
+        needed: mounted,
+        said: jaw_record,
+        findings: &["criterion-16-jaw-record"],
+    },
+    Entry {
+        number: 17,
+        name: "Facebow record and plane",
+        key: "facebow.made",
+        published: None,
+        needed: mounted,
+        said: mounting,
+        findings: &["criterion-17-mounting", "facebow-without-plane"],
+    },
+    Entry {
+        number: 18,
+        name: "Posterior palatal seal",
+        key: "seal.by",
         published: Some("not left to the technician by 58 % of dentists (Al-Kaisy 2016)"),
-        needed: seal_made, said: seal, findings: &["criterion-18-seal"] },
-    Entry { number: 19, name: "Borders and relief", key: "borders.order", published: None,
-        needed: tissue_made, said: borders, findings: &["criterion-19-borders"] },
-    Entry { number: 20, name: "Base material and process", key: "base.material", published: None,
-        needed: base_made, said: base, findings: &["criterion-20-base"] },
-    Entry { number: 21, name: "List of what is enclosed", key: "enclosed.0.tag", published: None,
-        needed: always, said: enclosed, findings: &["criterion-21-enclosed"] },
-    Entry { number: 22, name: "Disinfectant and contact time", key: "enclosed.0.agent",
+        needed: seal_made,
+        said: seal,
+        findings: &["criterion-18-seal"],
+    },
+    Entry {
+        number: 19,
+        name: "Borders and relief",
+        key: "borders.order",
+        published: None,
+        needed: tissue_made,
+        said: borders,
+        findings: &["criterion-19-borders"],
+    },
+    Entry {
+        number: 20,
+        name: "Base material and process",
+        key: "base.material",
+        published: None,
+        needed: base_made,
+        said: base,
+        findings: &["criterion-20-base"],
+    },
+    Entry {
+        number: 21,
+        name: "List of what is enclosed",
+        key: "enclosed.0.tag",
+        published: None,
+        needed: always,
+        said: enclosed,
+        findings: &["criterion-21-enclosed"],
+    },
+    Entry {
+        number: 22,
+        name: "Disinfectant and contact time",
+        key: "enclosed.0.agent",
         published: Some("7 % (China 2014) to 9 % (Tabriz 2016)"),
-        needed: always, said: disinfected, findings: &["criterion-22-disinfection"] },
-    Entry { number: 23, name: "Materials to be avoided", key: "patient.exclusions", published: None,
-        needed: always, said: exclusions, findings: &["criterion-23-exclusions"] },
-    Entry { number: 24, name: "Denture marking", key: "marking.offered", published: None,
-        needed: marked, said: marking,
-        findings: &["criterion-24-marking", "marking-not-offered", "marking-answer-unsaid"] },
+        needed: always,
+        said: disinfected,
+        findings: &["criterion-22-disinfection"],
+    },
+    Entry {
+        number: 23,
+        name: "Materials to be avoided",
+        key: "patient.exclusions",
+        published: None,
+        needed: always,
+        said: exclusions,
+        findings: &["criterion-23-exclusions"],
+    },
+    Entry {
+        number: 24,
+        name: "Denture marking",
+        key: "marking.offered",
+        published: None,
+        needed: marked,
+        said: marking,
+        findings: &[
+            "criterion-24-marking",
+            "marking-not-offered",
+            "marking-answer-unsaid",
+        ],
+    },
 ];
 
 fn with_teeth(look: &Look<'_>) -> bool {
@@ -148,7 +318,8 @@ fn patient_code(look: &Look<'_>) -> bool {
     filled(&look.setting.patient_code)
 }
 fn age_band(look: &Look<'_>) -> bool {
-    look.patient().is_some_and(|patient| patient.age_band.is_some())
+    look.patient()
+        .is_some_and(|patient| patient.age_band.is_some())
 }
 fn prescriber(look: &Look<'_>) -> bool {
     filled(&look.setting.dentist.name)
@@ -175,9 +346,8 @@ pub fn is_named(piece: &Piece) -> bool {
 }
 
 fn pieces(look: &Look<'_>) -> bool {
-    let whole = |piece: &Piece| {
-        is_named(piece) && piece.description.is_some() && piece.materials.is_some()
-    };
+    let whole =
+        |piece: &Piece| is_named(piece) && piece.description.is_some() && piece.materials.is_some();
     !look.pieces().is_empty() && look.pieces().iter().all(whole)
 }
 
@@ -203,12 +373,20 @@ fn is_chosen(choice: Option<ToothChoice>, moulds: [&Option<Text>; 2], is_measure
 
 pub fn front_teeth_chosen(teeth: &Anterior) -> bool {
     let measured = teeth.width_mm.is_some() || teeth.central_width_mm.is_some();
-    is_chosen(teeth.choice, [&teeth.upper_mould, &teeth.lower_mould], measured)
+    is_chosen(
+        teeth.choice,
+        [&teeth.upper_mould, &teeth.lower_mould],
+        measured,
+    )
 }
 
 pub fn back_teeth_chosen(teeth: &Posterior) -> bool {
     let measured = teeth.length_mm.is_some();
-    is_chosen(teeth.choice, [&teeth.upper_mould, &teeth.lower_mould], measured)
+    is_chosen(
+        teeth.choice,
+        [&teeth.upper_mould, &teeth.lower_mould],
+        measured,
+    )
 }
 
 fn mould(look: &Look<'_>) -> bool {
@@ -237,7 +415,9 @@ fn vertical(look: &Look<'_>) -> bool {
         None => false,
         Some(VerticalOrder::Keep) => true,
         Some(VerticalOrder::Open | VerticalOrder::Close) => {
-            vertical.change_mm.is_some_and(|change| change.hundredths() > 0)
+            vertical
+                .change_mm
+                .is_some_and(|change| change.hundredths() > 0)
                 && vertical.change_at.is_some()
         }
     };
@@ -277,7 +457,10 @@ pub fn lacks_disinfection(look: &Look<'_>, row: &Enclosed) -> bool {
 }
 
 fn disinfected(look: &Look<'_>) -> bool {
-    !look.enclosed().iter().any(|row| lacks_disinfection(look, row))
+    !look
+        .enclosed()
+        .iter()
+        .any(|row| lacks_disinfection(look, row))
 }
 
 fn exclusions(look: &Look<'_>) -> bool {

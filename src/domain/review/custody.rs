@@ -9,62 +9,196 @@ use crate::domain::ids::Tag;
 use crate::domain::item::{Item, ItemKind};
 
 pub const RULES: &[Rule] = &[
-    stop("tag-of-no-item", unknown, "A tag that belongs to nothing of this case sends the lab looking for another patient’s things.", LAW),
-    stop("tag-of-another-kind", kind, "The lab would mount, copy or match with the wrong thing.", PRACTICE),
-    stop("tag-of-another-jaw", jaw, "Upper and lower would be exchanged.", PRACTICE),
-    caution("provisional-without-duplicate", toothless, "When the provisional leaves, the patient has nothing to wear in that jaw.", PRACTICE),
-    caution("arch-without-a-denture", bare, "The patient is said to wear nothing in a jaw that is treated.", PRACTICE),
-    caution("duplicate-sent-while-worn", worn, "What the patient wears cannot be in the box.", PRACTICE),
-    caution("old-denture-with-the-patient", old_with_patient, "Worn again at night, the old denture presses the healed tissue down and the cast no longer fits.", PRACTICE),
-    caution("old-denture-place-unknown", old_unknown, "A denture that nobody has put away finds its way back to the mouth.", PRACTICE),
-    remark("old-denture-not-registered", old_unregistered, "Whether there is an old denture, and where, is not in the record.", PRACTICE),
-    stop("enclosed-and-gone", gone, "What is used up or destroyed cannot be sent.", PRACTICE),
-    caution("enclosed-and-damaged", damaged, "The lab works from what is broken, or waits.", PRACTICE),
-    caution("enclosed-and-elsewhere", elsewhere, "The record says that the item is not at the office.", PRACTICE),
-    remark("revision-without-change", unchanged, "A new revision that says the same has to be read and acknowledged all the same.", PRACTICE),
+    stop(
+        "tag-of-no-item",
+        unknown,
+        "A tag that belongs to nothing of this case sends the lab looking for another patient’s things.",
+        LAW,
+    ),
+    stop(
+        "tag-of-another-kind",
+        kind,
+        "The lab would mount, copy or match with the wrong thing.",
+        PRACTICE,
+    ),
+    stop(
+        "tag-of-another-jaw",
+        jaw,
+        "Upper and lower would be exchanged.",
+        PRACTICE,
+    ),
+    caution(
+        "provisional-without-duplicate",
+        toothless,
+        "When the provisional leaves, the patient has nothing to wear in that jaw.",
+        PRACTICE,
+    ),
+    caution(
+        "arch-without-a-denture",
+        bare,
+        "The patient is said to wear nothing in a jaw that is treated.",
+        PRACTICE,
+    ),
+    caution(
+        "duplicate-sent-while-worn",
+        worn,
+        "What the patient wears cannot be in the box.",
+        PRACTICE,
+    ),
+    caution(
+        "old-denture-with-the-patient",
+        old_with_patient,
+        "Worn again at night, the old denture presses the healed tissue down and the cast no longer fits.",
+        PRACTICE,
+    ),
+    caution(
+        "old-denture-place-unknown",
+        old_unknown,
+        "A denture that nobody has put away finds its way back to the mouth.",
+        PRACTICE,
+    ),
+    remark(
+        "old-denture-not-registered",
+        old_unregistered,
+        "Whether there is an old denture, and where, is not in the record.",
+        PRACTICE,
+    ),
+    stop(
+        "enclosed-and-gone",
+        gone,
+        "What is used up or destroyed cannot be sent.",
+        PRACTICE,
+    ),
+    caution(
+        "enclosed-and-damaged",
+        damaged,
+        "The lab works from what is broken, or waits.",
+        PRACTICE,
+    ),
+    caution(
+        "enclosed-and-elsewhere",
+        elsewhere,
+        "The record says that the item is not at the office.",
+        PRACTICE,
+    ),
+    remark(
+        "revision-without-change",
+        unchanged,
+        "A new revision that says the same has to be read and acknowledged all the same.",
+        PRACTICE,
+    ),
 ];
 
-/// Every tag in the document with its key, the kinds it may be and the jaw it must be of.
-fn named<'a>(look: &Look<'a>) -> Vec<(String, &'a Tag, &'static [ItemKind], Option<Arch>)> {
-    const PATTERN: &[ItemKind] = &[ItemKind::Provisional, ItemKind::Duplicate, ItemKind::TryIn, ItemKind::OldDenture, ItemKind::FinalDenture, ItemKind::Rims];
-    const COPIED: &[ItemKind] = &[ItemKind::Provisional, ItemKind::Duplicate, ItemKind::FinalDenture, ItemKind::TryIn];
-    const ANY: &[ItemKind] = &[];
+/// A tag that the document names: where, the kinds it may be of (none: any), the jaw it must be of.
+struct Named<'a> {
+    key: String,
+    tag: &'a Tag,
+    kinds: &'static [ItemKind],
+    arch: Option<Arch>,
+}
+
+const PATTERN: &[ItemKind] = &[
+    ItemKind::Provisional,
+    ItemKind::Duplicate,
+    ItemKind::TryIn,
+    ItemKind::OldDenture,
+    ItemKind::FinalDenture,
+    ItemKind::Rims,
+];
+const COPIED: &[ItemKind] = &[
+    ItemKind::Provisional,
+    ItemKind::Duplicate,
+    ItemKind::FinalDenture,
+    ItemKind::TryIn,
+];
+
+/// Every tag in the document.
+fn named<'a>(look: &Look<'a>) -> Vec<Named<'a>> {
     let rx = look.rx;
-    let fields: [(&str, &Option<Tag>, &'static [ItemKind], Option<Arch>); 9] = [
-        ("pattern.upper_item", &rx.pattern.upper_item, PATTERN, Some(Arch::Upper)),
-        ("pattern.lower_item", &rx.pattern.lower_item, PATTERN, Some(Arch::Lower)),
-        ("jaw.item", &rx.jaw.item, &[ItemKind::BiteRecord], None),
-        ("facebow.item", &rx.facebow.item, &[ItemKind::FacebowRecord], None),
-        ("guidance.item", &rx.guidance.item, &[ItemKind::ProtrusiveRecord], None),
-        ("shade.tab_item", &rx.shade.tab_item, &[ItemKind::ShadeTab], None),
-        ("finish.neutral_zone_item", &rx.finish.neutral_zone_item, ANY, None),
-        ("spare.copied_upper", &rx.spare.copied_upper, COPIED, Some(Arch::Upper)),
-        ("spare.copied_lower", &rx.spare.copied_lower, COPIED, Some(Arch::Lower)),
-    ];
-    let single = fields.into_iter().filter_map(|(key, tag, kinds, arch)| Some((key.to_owned(), tag.as_ref()?, kinds, arch)));
-    let enclosed = look.enclosed().iter().enumerate().filter_map(|(row, enclosed)| Some((format!("enclosed.{row}.tag"), enclosed.tag.as_ref()?, ANY, None)));
-    let returns = rx.back.returns.iter().enumerate().filter_map(|(row, back)| Some((format!("returns.{row}.tag"), back.tag.as_ref()?, ANY, None)));
-    single.chain(enclosed).chain(returns).collect()
+    let mut all = Vec::new();
+    let mut add = |key: &str, tag: &'a Option<Tag>, kinds, arch| {
+        let key = key.to_owned();
+        all.extend(tag.as_ref().map(|tag| Named {
+            key,
+            tag,
+            kinds,
+            arch,
+        }));
+    };
+    let (upper, lower) = (Some(Arch::Upper), Some(Arch::Lower));
+    add("pattern.upper_item", &rx.pattern.upper_item, PATTERN, upper);
+    add("pattern.lower_item", &rx.pattern.lower_item, PATTERN, lower);
+    add("jaw.item", &rx.jaw.item, &[ItemKind::BiteRecord], None);
+    add(
+        "facebow.item",
+        &rx.facebow.item,
+        &[ItemKind::FacebowRecord],
+        None,
+    );
+    add(
+        "guidance.item",
+        &rx.guidance.item,
+        &[ItemKind::ProtrusiveRecord],
+        None,
+    );
+    add(
+        "shade.tab_item",
+        &rx.shade.tab_item,
+        &[ItemKind::ShadeTab],
+        None,
+    );
+    add(
+        "finish.neutral_zone_item",
+        &rx.finish.neutral_zone_item,
+        &[],
+        None,
+    );
+    add("spare.copied_upper", &rx.spare.copied_upper, COPIED, upper);
+    add("spare.copied_lower", &rx.spare.copied_lower, COPIED, lower);
+    for (row, enclosed) in look.enclosed().iter().enumerate() {
+        add(&format!("enclosed.{row}.tag"), &enclosed.tag, &[], None);
+    }
+    for (row, back) in rx.back.returns.iter().enumerate() {
+        add(&format!("returns.{row}.tag"), &back.tag, &[], None);
+    }
+    all
 }
 
 fn unknown(look: &Look<'_>) -> Option<Hit> {
-    let (key, tag, _, _) = named(look).into_iter().find(|(_, tag, _, _)| look.item(tag).is_none())?;
-    at(key, format!("{tag} is no item of this case."))
+    let named = named(look)
+        .into_iter()
+        .find(|named| look.item(named.tag).is_none())?;
+    at(named.key, format!("{} is no item of this case.", named.tag))
 }
 
 fn kind(look: &Look<'_>) -> Option<Hit> {
-    named(look).into_iter().find_map(|(key, tag, kinds, _)| {
-        let item = look.item(tag)?;
-        let wrong = !kinds.is_empty() && !kinds.contains(&item.kind);
-        wrong.then(|| at(key, format!("{tag} is another thing: {}.", item.title())))?
+    named(look).into_iter().find_map(|named| {
+        let item = look.item(named.tag)?;
+        let wrong = !named.kinds.is_empty() && !named.kinds.contains(&item.kind);
+        wrong.then(|| {
+            at(
+                named.key,
+                format!("{} is another thing: {}.", item.tag, item.title()),
+            )
+        })?
     })
 }
 
 fn jaw(look: &Look<'_>) -> Option<Hit> {
-    named(look).into_iter().find_map(|(key, tag, _, arch)| {
-        let (wanted, item) = (arch?, look.item(tag)?);
+    named(look).into_iter().find_map(|named| {
+        let (wanted, item) = (named.arch?, look.item(named.tag)?);
         let wrong = item.arch.is_some_and(|arch| arch != wanted);
-        wrong.then(|| at(key, format!("{tag} stands as {}, and it is: {}.", wanted.shown(), item.title())))?
+        wrong.then(|| {
+            at(
+                named.key,
+                format!(
+                    "{} stands as {}, and it is: {}.",
+                    item.tag,
+                    wanted.shown(),
+                    item.title()
+                ),
+            )
+        })?
     })
 }
 
@@ -80,70 +214,165 @@ fn sent_provisional<'a>(look: &Look<'a>, arch: Arch) -> Option<(usize, &'a Item)
 fn toothless(look: &Look<'_>) -> Option<Hit> {
     BOTH.into_iter().find_map(|arch| {
         let (row, item) = sent_provisional(look, arch)?;
-        let at_lab = look.state(&item.tag).is_some_and(|state| state.holder == Holder::Lab);
-        let dressed = matches!(worn_kind(look, arch), Some(ItemKind::Duplicate | ItemKind::FinalDenture));
-        (!dressed && !at_lab).then(|| at(format!("enclosed.{row}.tag"), format!("The {} provisional is enclosed, and no duplicate is fitted in that jaw yet.", arch.shown())))?
+        let at_lab = look
+            .state(&item.tag)
+            .is_some_and(|state| state.holder == Holder::Lab);
+        let dressed = matches!(
+            worn_kind(look, arch),
+            Some(ItemKind::Duplicate | ItemKind::FinalDenture)
+        );
+        (!dressed && !at_lab).then(|| {
+            at(
+                format!("enclosed.{row}.tag"),
+                format!(
+                    "The {} provisional is enclosed, and no duplicate is fitted in that jaw yet.",
+                    arch.shown()
+                ),
+            )
+        })?
     })
 }
 
 fn bare(look: &Look<'_>) -> Option<Hit> {
-    let is_bare = |arch: &Arch| look.setting.treats(*arch) && look.setting.worn(*arch).is_none() && sent_provisional(look, *arch).is_none();
+    let is_bare = |arch: &Arch| {
+        look.setting.treats(*arch)
+            && look.setting.worn(*arch).is_none()
+            && sent_provisional(look, *arch).is_none()
+    };
     let arch = BOTH.into_iter().find(is_bare)?;
-    at("case.items", format!("By the record the patient wears nothing in the {} jaw.", arch.shown()))
+    at(
+        "case.items",
+        format!(
+            "By the record the patient wears nothing in the {} jaw.",
+            arch.shown()
+        ),
+    )
 }
 
 fn worn(look: &Look<'_>) -> Option<Hit> {
-    let is_worn = |item: &Item| BOTH.into_iter().any(|arch| look.setting.worn(arch) == Some(&item.tag));
-    let (row, item) = look.enclosed_items().find(|(_, item)| item.kind == ItemKind::Duplicate && is_worn(item))?;
-    at(format!("enclosed.{row}.tag"), format!("{} {} is listed as enclosed, and the patient wears it.", item.title(), item.tag))
+    let is_worn = |item: &Item| {
+        BOTH.into_iter()
+            .any(|arch| look.setting.worn(arch) == Some(&item.tag))
+    };
+    let (row, item) = look
+        .enclosed_items()
+        .find(|(_, item)| item.kind == ItemKind::Duplicate && is_worn(item))?;
+    at(
+        format!("enclosed.{row}.tag"),
+        format!(
+            "{} {} is listed as enclosed, and the patient wears it.",
+            item.title(),
+            item.tag
+        ),
+    )
 }
 
 fn old_dentures<'a>(look: &Look<'a>) -> impl Iterator<Item = &'a Item> {
     let items = &look.setting.items;
-    items.iter().filter(|item| item.kind == ItemKind::OldDenture)
+    items
+        .iter()
+        .filter(|item| item.kind == ItemKind::OldDenture)
 }
 
 fn old_with_patient(look: &Look<'_>) -> Option<Hit> {
-    let is_there = |item: &&Item| look.state(&item.tag).is_some_and(|state| state.gone.is_none() && state.holder == Holder::Patient);
+    let is_there = |item: &&Item| {
+        look.state(&item.tag)
+            .is_some_and(|state| state.gone.is_none() && state.holder == Holder::Patient)
+    };
     let item = old_dentures(look).find(is_there)?;
-    at("case.items", format!("{} {} is with the patient.", item.title(), item.tag))
+    at(
+        "case.items",
+        format!("{} {} is with the patient.", item.title(), item.tag),
+    )
 }
 
 fn old_unknown(look: &Look<'_>) -> Option<Hit> {
     let is_lost = |item: &&Item| match look.state(&item.tag) {
         None => true,
-        Some(state) => state.missing || (state.holder == Holder::Office && state.gone.is_none() && state.withheld.is_none()),
+        Some(state) => {
+            state.missing
+                || (state.holder == Holder::Office
+                    && state.gone.is_none()
+                    && state.withheld.is_none())
+        }
     };
     let item = old_dentures(look).find(is_lost)?;
-    at("case.items", format!("Where {} {} is kept, or that it was destroyed, is not in the record.", item.title(), item.tag))
+    at(
+        "case.items",
+        format!(
+            "Where {} {} is kept, or that it was destroyed, is not in the record.",
+            item.title(),
+            item.tag
+        ),
+    )
 }
 
 fn old_unregistered(look: &Look<'_>) -> Option<Hit> {
     let wrong = old_dentures(look).next().is_none();
-    when(wrong, "case.items", "No old denture is registered in this case.")
+    when(
+        wrong,
+        "case.items",
+        "No old denture is registered in this case.",
+    )
 }
 
 fn gone(look: &Look<'_>) -> Option<Hit> {
-    let is_gone = |item: &Item| look.state(&item.tag).is_some_and(|state| state.gone.is_some());
+    let is_gone = |item: &Item| {
+        look.state(&item.tag)
+            .is_some_and(|state| state.gone.is_some())
+    };
     let (row, item) = look.enclosed_items().find(|(_, item)| is_gone(item))?;
-    at(format!("enclosed.{row}.tag"), format!("{} {} is listed as enclosed, and it is used up or destroyed.", item.title(), item.tag))
+    at(
+        format!("enclosed.{row}.tag"),
+        format!(
+            "{} {} is listed as enclosed, and it is used up or destroyed.",
+            item.title(),
+            item.tag
+        ),
+    )
 }
 
 fn damaged(look: &Look<'_>) -> Option<Hit> {
-    let is_damaged = |item: &Item| look.state(&item.tag).is_some_and(|state| state.condition == Condition::Damaged);
+    let is_damaged = |item: &Item| {
+        look.state(&item.tag)
+            .is_some_and(|state| state.condition == Condition::Damaged)
+    };
     let (row, item) = look.enclosed_items().find(|(_, item)| is_damaged(item))?;
-    at(format!("enclosed.{row}.tag"), format!("{} {} is listed as enclosed, and it was found damaged.", item.title(), item.tag))
+    at(
+        format!("enclosed.{row}.tag"),
+        format!(
+            "{} {} is listed as enclosed, and it was found damaged.",
+            item.title(),
+            item.tag
+        ),
+    )
 }
 
 fn elsewhere(look: &Look<'_>) -> Option<Hit> {
-    let is_away = |item: &Item| look.state(&item.tag).is_some_and(|state| state.missing || matches!(state.holder, Holder::Carrier { .. }));
+    let is_away = |item: &Item| {
+        look.state(&item.tag)
+            .is_some_and(|state| state.missing || matches!(state.holder, Holder::Carrier { .. }))
+    };
     // What is on the way to the lab belongs to an earlier parcel; a first prescription sends from the office.
     let first = look.setting.previous.is_none();
-    let (row, item) = look.enclosed_items().find(|(_, item)| first && is_away(item))?;
-    at(format!("enclosed.{row}.tag"), format!("{} {} is listed as enclosed, and by the record it is on the way or missing.", item.title(), item.tag))
+    let (row, item) = look
+        .enclosed_items()
+        .find(|(_, item)| first && is_away(item))?;
+    at(
+        format!("enclosed.{row}.tag"),
+        format!(
+            "{} {} is listed as enclosed, and by the record it is on the way or missing.",
+            item.title(),
+            item.tag
+        ),
+    )
 }
 
 fn unchanged(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.setting.previous.as_ref() == Some(look.rx);
-    when(wrong, "order.kind", "This revision says the same as the one in force.")
+    when(
+        wrong,
+        "order.kind",
+        "This revision says the same as the one in force.",
+    )
 }

@@ -18,25 +18,104 @@ const TRANSPORT: u32 = 2;
 const CHECK_WITHIN_DAYS: i64 = 7;
 
 pub const RULES: &[Rule] = &[
-    stop("criterion-7-date-wanted", wanted, "The date wanted is among the two things most often missing; work without one goes to the back of the shelf.", BERRY),
-    stop("due-in-the-past", past, "The day on which it is wanted is gone.", PRACTICE),
-    caution("due-before-the-work-can-be-done", early, "A date that cannot be kept moves the appointment, and the patient with it.", LAB_DAYS),
-    caution("due-on-a-weekend", weekend, "Nobody brings or takes a parcel on that day.", PRACTICE),
-    stop("insertion-before-the-work-is-there", insertion, "The patient would sit in the chair before the denture comes.", PRACTICE),
-    caution("insertion-on-a-weekend", insertion_weekend, "The office is closed on most weekends.", PRACTICE),
-    remark("insertion-unsaid", insertion_unsaid, "With the day of insertion the lab knows how much a delay would cost.", PRACTICE),
-    stop("first-check-before-insertion", check_early, "There is nothing to check before the denture is in.", PRACTICE),
-    caution("first-check-late", check_late, "Sore places show on the next day and are ulcers within the week.", CHECKS),
-    caution("first-check-on-a-weekend", check_weekend, "The day after insertion has to be a day on which the office is open.", CHECKS),
-    caution("rush-without-agreement", rush, "Rush work is agreed by telephone and paid for; a tick alone is neither.", PRACTICE),
-    caution("sent-after-wanted", sent, "It cannot be sent after the day on which it is wanted back.", PRACTICE),
-    caution("stage-after-the-due-date", stage_late, "A stage cannot be due after the whole.", PRACTICE),
-    caution("stage-date-without-stage", stage_unsaid, "A date without its stage, or a stage without its date, tells nobody anything.", PRACTICE),
-    caution("day-in-the-future", future, "What has been done cannot lie ahead: a digit has slipped.", PRACTICE),
+    stop(
+        "criterion-7-date-wanted",
+        wanted,
+        "The date wanted is among the two things most often missing; work without one goes to the back of the shelf.",
+        BERRY,
+    ),
+    stop(
+        "due-in-the-past",
+        past,
+        "The day on which it is wanted is gone.",
+        PRACTICE,
+    ),
+    caution(
+        "due-before-the-work-can-be-done",
+        early,
+        "A date that cannot be kept moves the appointment, and the patient with it.",
+        LAB_DAYS,
+    ),
+    caution(
+        "due-on-a-weekend",
+        weekend,
+        "Nobody brings or takes a parcel on that day.",
+        PRACTICE,
+    ),
+    stop(
+        "insertion-before-the-work-is-there",
+        insertion,
+        "The patient would sit in the chair before the denture comes.",
+        PRACTICE,
+    ),
+    caution(
+        "insertion-on-a-weekend",
+        insertion_weekend,
+        "The office is closed on most weekends.",
+        PRACTICE,
+    ),
+    remark(
+        "insertion-unsaid",
+        insertion_unsaid,
+        "With the day of insertion the lab knows how much a delay would cost.",
+        PRACTICE,
+    ),
+    stop(
+        "first-check-before-insertion",
+        check_early,
+        "There is nothing to check before the denture is in.",
+        PRACTICE,
+    ),
+    caution(
+        "first-check-late",
+        check_late,
+        "Sore places show on the next day and are ulcers within the week.",
+        CHECKS,
+    ),
+    caution(
+        "first-check-on-a-weekend",
+        check_weekend,
+        "The day after insertion has to be a day on which the office is open.",
+        CHECKS,
+    ),
+    caution(
+        "rush-without-agreement",
+        rush,
+        "Rush work is agreed by telephone and paid for; a tick alone is neither.",
+        PRACTICE,
+    ),
+    caution(
+        "sent-after-wanted",
+        sent,
+        "It cannot be sent after the day on which it is wanted back.",
+        PRACTICE,
+    ),
+    caution(
+        "stage-after-the-due-date",
+        stage_late,
+        "A stage cannot be due after the whole.",
+        PRACTICE,
+    ),
+    caution(
+        "stage-date-without-stage",
+        stage_unsaid,
+        "A date without its stage, or a stage without its date, tells nobody anything.",
+        PRACTICE,
+    ),
+    caution(
+        "day-in-the-future",
+        future,
+        "What has been done cannot lie ahead: a digit has slipped.",
+        PRACTICE,
+    ),
 ];
 
 fn wanted(look: &Look<'_>) -> Option<Hit> {
-    when(lacks(look, 7), "dates.wanted", "The day on which the work is wanted is not given.")
+    when(
+        lacks(look, 7),
+        "dates.wanted",
+        "The day on which the work is wanted is not given.",
+    )
 }
 
 fn due(look: &Look<'_>) -> Option<Date> {
@@ -46,14 +125,28 @@ fn due(look: &Look<'_>) -> Option<Date> {
 fn past(look: &Look<'_>) -> Option<Hit> {
     let due = due(look)?;
     let wrong = due < look.setting.today;
-    wrong.then(|| at("dates.wanted", format!("The work is wanted by {}, and today is {}.", show_date(due), show_date(look.setting.today))))?
+    wrong.then(|| {
+        at(
+            "dates.wanted",
+            format!(
+                "The work is wanted by {}, and today is {}.",
+                show_date(due),
+                show_date(look.setting.today)
+            ),
+        )
+    })?
 }
 
 /// Working days that the ordered stages take, transport included.
 fn days_needed(look: &Look<'_>) -> u32 {
     let of = |stage: Stage| match stage {
         Stage::Tray | Stage::Rims => TRAY_OR_RIMS,
-        Stage::Mount | Stage::Remount | Stage::Reline | Stage::Rebase | Stage::Repair | Stage::Duplicate => 1,
+        Stage::Mount
+        | Stage::Remount
+        | Stage::Reline
+        | Stage::Rebase
+        | Stage::Repair
+        | Stage::Duplicate => 1,
         Stage::SetUp | Stage::TryIn | Stage::Reset => SET_UP,
         // An approved try-in is only flasked; anything else is set up first.
         Stage::Process if look.rx.pattern.source == Some(PatternSource::TryIn) => FINISH,
@@ -74,29 +167,61 @@ fn early(look: &Look<'_>) -> Option<Hit> {
 
 fn on_weekend(key: &str, day: Option<Day>, what: &str) -> Option<Hit> {
     let day = day?.date();
-    is_weekend(day).then(|| at(key, format!("{what} is {}, a {}.", show_date(day), day.weekday())))?
+    is_weekend(day).then(|| {
+        at(
+            key,
+            format!("{what} is {}, a {}.", show_date(day), day.weekday()),
+        )
+    })?
 }
 
 fn weekend(look: &Look<'_>) -> Option<Hit> {
-    on_weekend("dates.wanted", look.rx.dates.wanted, "The day on which the work is wanted")
+    on_weekend(
+        "dates.wanted",
+        look.rx.dates.wanted,
+        "The day on which the work is wanted",
+    )
 }
 
 fn insertion_weekend(look: &Look<'_>) -> Option<Hit> {
-    on_weekend("dates.insertion", look.rx.dates.insertion, "The day of insertion")
+    on_weekend(
+        "dates.insertion",
+        look.rx.dates.insertion,
+        "The day of insertion",
+    )
 }
 
 fn check_weekend(look: &Look<'_>) -> Option<Hit> {
-    on_weekend("dates.first_check", look.rx.dates.first_check, "The first check")
+    on_weekend(
+        "dates.first_check",
+        look.rx.dates.first_check,
+        "The first check",
+    )
 }
 
 fn insertion(look: &Look<'_>) -> Option<Hit> {
     let (due, insertion) = (due(look)?, look.rx.dates.insertion?.date());
-    (insertion < due).then(|| at("dates.insertion", format!("Insertion is planned on {}, and the work is wanted by {}.", show_date(insertion), show_date(due))))?
+    (insertion < due).then(|| {
+        at(
+            "dates.insertion",
+            format!(
+                "Insertion is planned on {}, and the work is wanted by {}.",
+                show_date(insertion),
+                show_date(due)
+            ),
+        )
+    })?
 }
 
 fn insertion_unsaid(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.reaches(&[Stage::Process]) && look.rx.dates.wanted.is_some() && look.rx.dates.insertion.is_none();
-    when(wrong, "dates.insertion", "The day of insertion is not given.")
+    let wrong = look.reaches(&[Stage::Process])
+        && look.rx.dates.wanted.is_some()
+        && look.rx.dates.insertion.is_none();
+    when(
+        wrong,
+        "dates.insertion",
+        "The day of insertion is not given.",
+    )
 }
 
 /// Days from insertion to the first check.
@@ -107,7 +232,11 @@ fn check_after(look: &Look<'_>) -> Option<i64> {
 
 fn check_early(look: &Look<'_>) -> Option<Hit> {
     let days = check_after(look)?;
-    when(days < 0, "dates.first_check", "The first check lies before the insertion.")
+    when(
+        days < 0,
+        "dates.first_check",
+        "The first check lies before the insertion.",
+    )
 }
 
 fn check_late(look: &Look<'_>) -> Option<Hit> {
@@ -117,38 +246,86 @@ fn check_late(look: &Look<'_>) -> Option<Hit> {
 
 fn rush(look: &Look<'_>) -> Option<Hit> {
     let wrong = yes(look.rx.dates.rush) && look.rx.dates.rush_note.is_none();
-    when(wrong, "dates.rush_note", "Rush is ordered, and how it was agreed is not said.")
+    when(
+        wrong,
+        "dates.rush_note",
+        "Rush is ordered, and how it was agreed is not said.",
+    )
 }
 
 fn sent(look: &Look<'_>) -> Option<Hit> {
     let (due, sent) = (due(look)?, look.rx.dates.sent?.date());
-    when(sent > due, "dates.sent", "The day of sending lies after the day on which the work is wanted.")
+    when(
+        sent > due,
+        "dates.sent",
+        "The day of sending lies after the day on which the work is wanted.",
+    )
 }
 
 fn stage_late(look: &Look<'_>) -> Option<Hit> {
     let due = due(look)?;
     let dates = &look.rx.dates.stage_dates;
-    let row = dates.iter().position(|row| row.date.is_some_and(|day| day.date() > due))?;
-    at(format!("stage_dates.{row}.date"), format!("The date of stage {} lies after the day on which the work is wanted.", row + 1))
+    let row = dates
+        .iter()
+        .position(|row| row.date.is_some_and(|day| day.date() > due))?;
+    at(
+        format!("stage_dates.{row}.date"),
+        format!(
+            "The date of stage {} lies after the day on which the work is wanted.",
+            row + 1
+        ),
+    )
 }
 
 fn stage_unsaid(look: &Look<'_>) -> Option<Hit> {
     let dates = &look.rx.dates.stage_dates;
-    let row = dates.iter().position(|row| row.date.is_none() || row.stage.is_none())?;
-    at(format!("stage_dates.{row}.stage"), format!("Stage {} has no date, or date {} no stage.", row + 1, row + 1))
+    let row = dates
+        .iter()
+        .position(|row| row.date.is_none() || row.stage.is_none())?;
+    at(
+        format!("stage_dates.{row}.stage"),
+        format!(
+            "Stage {} has no date, or date {} no stage.",
+            row + 1,
+            row + 1
+        ),
+    )
 }
 
 fn future(look: &Look<'_>) -> Option<Hit> {
     let days = [
-        ("jaw.taken_on", look.rx.jaw.taken_on, "The bite was recorded"),
+        (
+            "jaw.taken_on",
+            look.rx.jaw.taken_on,
+            "The bite was recorded",
+        ),
         ("shade.date", look.rx.shade.date, "The shade was taken"),
-        ("impression.removed_on", look.rx.impression.removed_on, "The tissue surface left the mouth"),
-        ("pattern.worn_since", look.rx.pattern.worn_since, "The pattern has been worn since"),
-        ("pattern.last_corrected", look.rx.pattern.last_corrected, "The pattern was last corrected"),
+        (
+            "impression.removed_on",
+            look.rx.impression.removed_on,
+            "The tissue surface left the mouth",
+        ),
+        (
+            "pattern.worn_since",
+            look.rx.pattern.worn_since,
+            "The pattern has been worn since",
+        ),
+        (
+            "pattern.last_corrected",
+            look.rx.pattern.last_corrected,
+            "The pattern was last corrected",
+        ),
     ];
     let (key, day, what) = days.into_iter().find_map(|(key, day, what)| {
         let day = day?.date();
         (day > look.setting.today).then_some((key, day, what))
     })?;
-    at(key, format!("{what} on {}, and today is {}.", show_date(day), show_date(look.setting.today)))
+    at(
+        key,
+        format!(
+            "{what} on {}, and today is {}.",
+            show_date(day),
+            show_date(look.setting.today)
+        ),
+    )
 }

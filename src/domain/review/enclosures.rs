@@ -1,7 +1,7 @@
 //! What is enclosed, how it was disinfected, and what is to come back.
 
 use super::criteria::{lacks, lacks_disinfection};
-use super::look::{Look, no, rows_shown, rows_where, words, yes};
+use super::look::{Look, no, rows_named, rows_where, words, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ASEPSIS, CDC, DRY, PRACTICE, TWO_AUDITS};
 use crate::domain::ids::Tag;
@@ -14,39 +14,130 @@ const LONG_BATH_MINUTES: i64 = 60;
 const SHORT_BATH_MINUTES: i64 = 3;
 
 pub const RULES: &[Rule] = &[
-    caution("criterion-21-enclosed", unsaid, "What is not in the list is not in the box, and nobody misses it.", PRACTICE),
-    caution("criterion-22-disinfection", disinfection, "The method goes with the case, so that nothing is disinfected twice or not at all.", TWO_AUDITS),
-    caution("not-rinsed", rinsed, "What is left of the disinfectant harms hands, plaster and mucosa.", CDC),
-    caution("disinfectant-without-dilution", dilution, "Sources and labels differ tenfold; only the dilution used says what was done.", CDC),
-    caution("contact-time-unusual", time, "Too short does not disinfect, too long swells, softens or bleaches.", ASEPSIS),
-    caution("glutaraldehyde-or-phenol-on-a-denture", phenol, "Glutaraldehyde and phenols stay in the base and burn the mucosa.", ASEPSIS),
-    caution("bleach-on-metal", bleach, "Hypochlorite pits metal.", ASEPSIS),
-    stop("enclosed-twice", twice, "One thing in two rows is missed once on receipt.", PRACTICE),
-    caution("enclosed-without-tag", untagged, "An untagged thing cannot be received by its tag, and belongs to nobody.", PRACTICE),
-    caution("packed-dry", moist, "A functional surface and a base lose their form as they dry.", DRY),
-    caution("packed-soft", hard_box, "In a soft bag something presses on the tissue side.", PRACTICE),
-    remark("boxes-unsaid", boxes, "“Box 1 of 2” is missed when it does not come; a box without a number is not.", PRACTICE),
-    caution("pattern-return-unsaid", pattern_back, "The patient’s provisional is the way back if the final fails.", PRACTICE),
-    caution("borrowed-not-listed", borrowed, "A borrowed tab or fork that is not on the list of returns stays away.", PRACTICE),
-    remark("return-without-date", return_date, "Borrowed things come back when somebody waits for them.", PRACTICE),
+    caution(
+        "criterion-21-enclosed",
+        unsaid,
+        "What is not in the list is not in the box, and nobody misses it.",
+        PRACTICE,
+    ),
+    caution(
+        "criterion-22-disinfection",
+        disinfection,
+        "The method goes with the case, so that nothing is disinfected twice or not at all.",
+        TWO_AUDITS,
+    ),
+    caution(
+        "not-rinsed",
+        rinsed,
+        "What is left of the disinfectant harms hands, plaster and mucosa.",
+        CDC,
+    ),
+    caution(
+        "disinfectant-without-dilution",
+        dilution,
+        "Sources and labels differ tenfold; only the dilution used says what was done.",
+        CDC,
+    ),
+    caution(
+        "contact-time-unusual",
+        time,
+        "Too short does not disinfect, too long swells, softens or bleaches.",
+        ASEPSIS,
+    ),
+    caution(
+        "glutaraldehyde-or-phenol-on-a-denture",
+        phenol,
+        "Glutaraldehyde and phenols stay in the base and burn the mucosa.",
+        ASEPSIS,
+    ),
+    caution(
+        "bleach-on-metal",
+        bleach,
+        "Hypochlorite pits metal.",
+        ASEPSIS,
+    ),
+    stop(
+        "enclosed-twice",
+        twice,
+        "One thing in two rows is missed once on receipt.",
+        PRACTICE,
+    ),
+    caution(
+        "enclosed-without-tag",
+        untagged,
+        "An untagged thing cannot be received by its tag, and belongs to nobody.",
+        PRACTICE,
+    ),
+    caution(
+        "packed-dry",
+        moist,
+        "A functional surface and a base lose their form as they dry.",
+        DRY,
+    ),
+    caution(
+        "packed-soft",
+        hard_box,
+        "In a soft bag something presses on the tissue side.",
+        PRACTICE,
+    ),
+    remark(
+        "boxes-unsaid",
+        boxes,
+        "“Box 1 of 2” is missed when it does not come; a box without a number is not.",
+        PRACTICE,
+    ),
+    caution(
+        "pattern-return-unsaid",
+        pattern_back,
+        "The patient’s provisional is the way back if the final fails.",
+        PRACTICE,
+    ),
+    caution(
+        "borrowed-not-listed",
+        borrowed,
+        "A borrowed tab or fork that is not on the list of returns stays away.",
+        PRACTICE,
+    ),
+    remark(
+        "return-without-date",
+        return_date,
+        "Borrowed things come back when somebody waits for them.",
+        PRACTICE,
+    ),
 ];
 
 fn unsaid(look: &Look<'_>) -> Option<Hit> {
     if !lacks(look, 21) {
         return None;
     }
-    let rows = rows_where(look.enclosed(), |row| row.tag.is_none() && row.what.is_none());
+    let rows = rows_where(look.enclosed(), |row| {
+        row.tag.is_none() && row.what.is_none()
+    });
     match rows.first() {
         None => at("enclosed.0.tag", "Nothing is listed as enclosed."),
-        Some(row) => at(format!("enclosed.{row}.what"), format!("What row {} of the enclosed items is is not said.", rows_shown(&rows))),
+        Some(row) => at(
+            format!("enclosed.{row}.what"),
+            format!(
+                "{}: neither a tag nor what it is stands there.",
+                rows_named("Enclosed item", &rows)
+            ),
+        ),
     }
 }
 
 /// A hit at the first row for which `wrong` holds; the sentence names all of them.
-fn in_rows(look: &Look<'_>, field: &str, wrong: impl Fn(&Enclosed) -> bool, said: &str) -> Option<Hit> {
+fn in_rows(
+    look: &Look<'_>,
+    field: &str,
+    wrong: impl Fn(&Enclosed) -> bool,
+    said: &str,
+) -> Option<Hit> {
     let rows = rows_where(look.enclosed(), wrong);
     let row = rows.first()?;
-    at(format!("enclosed.{row}.{field}"), format!("Enclosed item {}: {said}", rows_shown(&rows)))
+    at(
+        format!("enclosed.{row}.{field}"),
+        format!("{}: {said}", rows_named("Enclosed item", &rows)),
+    )
 }
 
 fn disinfection(look: &Look<'_>) -> Option<Hit> {
@@ -55,23 +146,57 @@ fn disinfection(look: &Look<'_>) -> Option<Hit> {
     }
     let rows = rows_where(look.enclosed(), |row| lacks_disinfection(look, row));
     let row = rows.first()?;
-    let field = if look.enclosed().get(*row).is_some_and(|row| row.agent.is_none()) { "agent" } else { "minutes" };
-    at(format!("enclosed.{row}.{field}"), format!("Enclosed item {}: disinfectant or contact time is missing.", rows_shown(&rows)))
+    let field = if look
+        .enclosed()
+        .get(*row)
+        .is_some_and(|row| row.agent.is_none())
+    {
+        "agent"
+    } else {
+        "minutes"
+    };
+    at(
+        format!("enclosed.{row}.{field}"),
+        format!(
+            "{}: disinfectant or contact time is missing.",
+            rows_named("Enclosed item", &rows)
+        ),
+    )
 }
 
 fn rinsed(look: &Look<'_>) -> Option<Hit> {
-    in_rows(look, "rinsed", |row| row.agent.is_some() && !yes(row.rinsed), "it is not said to be rinsed after disinfection.")
+    in_rows(
+        look,
+        "rinsed",
+        |row| row.agent.is_some() && !yes(row.rinsed),
+        "it is not said to be rinsed after disinfection.",
+    )
 }
 
 fn dilution(look: &Look<'_>) -> Option<Hit> {
-    in_rows(look, "dilution", |row| row.agent.is_some() && row.dilution.is_none(), "the disinfectant is named without its dilution.")
+    in_rows(
+        look,
+        "dilution",
+        |row| row.agent.is_some() && row.dilution.is_none(),
+        "the disinfectant is named without its dilution.",
+    )
 }
 
 fn time(look: &Look<'_>) -> Option<Hit> {
-    let rows = rows_where(look.enclosed(), |row| row.minutes.is_some_and(|minutes| !(SHORT_BATH_MINUTES..=LONG_BATH_MINUTES).contains(&minutes.get())));
+    let rows = rows_where(look.enclosed(), |row| {
+        row.minutes.is_some_and(|minutes| {
+            !(SHORT_BATH_MINUTES..=LONG_BATH_MINUTES).contains(&minutes.get())
+        })
+    });
     let row = rows.first()?;
     let minutes = look.enclosed().get(*row)?.minutes?.get();
-    at(format!("enclosed.{row}.minutes"), format!("Enclosed item {}: {minutes} min of contact; about 10 min are usual.", rows_shown(&rows)))
+    at(
+        format!("enclosed.{row}.minutes"),
+        format!(
+            "{}: {minutes} min of contact; about 10 min are usual.",
+            rows_named("Enclosed item", &rows)
+        ),
+    )
 }
 
 fn kind_of(look: &Look<'_>, row: &Enclosed) -> Option<ItemKind> {
@@ -84,49 +209,83 @@ fn phenol(look: &Look<'_>) -> Option<Hit> {
         let harmful = agent.contains("glutaral") || agent.contains("phenol");
         harmful && kind_of(look, row).is_some_and(ItemKind::is_denture)
     };
-    in_rows(look, "agent", wrong, "a denture was in glutaraldehyde or a phenol.")
+    in_rows(
+        look,
+        "agent",
+        wrong,
+        "a denture was in glutaraldehyde or a phenol.",
+    )
 }
 
 fn bleach(look: &Look<'_>) -> Option<Hit> {
     let wrong = |row: &Enclosed| {
         let agent = words(&row.agent);
         let bleach = agent.contains("hypochlorite") || agent.contains("bleach");
-        bleach && matches!(kind_of(look, row), Some(ItemKind::FacebowRecord | ItemKind::ImplantParts))
+        bleach
+            && matches!(
+                kind_of(look, row),
+                Some(ItemKind::FacebowRecord | ItemKind::ImplantParts)
+            )
     };
     in_rows(look, "agent", wrong, "metal was in hypochlorite.")
 }
 
 fn twice(look: &Look<'_>) -> Option<Hit> {
     let rows = look.enclosed();
-    let repeats = |row: usize, tag: &Tag| rows.iter().take(row).any(|before| before.tag.as_ref() == Some(tag));
+    let repeats = |row: usize, tag: &Tag| {
+        rows.iter()
+            .take(row)
+            .any(|before| before.tag.as_ref() == Some(tag))
+    };
     let (row, tag) = rows.iter().enumerate().find_map(|(row, enclosed)| {
         let tag = enclosed.tag.as_ref()?;
         repeats(row, tag).then_some((row, tag))
     })?;
-    at(format!("enclosed.{row}.tag"), format!("{tag} stands twice in the list of what is enclosed."))
+    at(
+        format!("enclosed.{row}.tag"),
+        format!("{tag} stands twice in the list of what is enclosed."),
+    )
 }
 
 fn untagged(look: &Look<'_>) -> Option<Hit> {
-    in_rows(look, "tag", |row| row.tag.is_none() && row.what.is_some(), "it has no tag.")
+    in_rows(
+        look,
+        "tag",
+        |row| row.tag.is_none() && row.what.is_some(),
+        "it has no tag.",
+    )
 }
 
 fn sends_dentures(look: &Look<'_>) -> bool {
-    look.enclosed_items().any(|(_, item)| item.kind.is_denture())
+    look.enclosed_items()
+        .any(|(_, item)| item.kind.is_denture())
 }
 
 fn moist(look: &Look<'_>) -> Option<Hit> {
     let wrong = sends_dentures(look) && !yes(look.rx.enclosures.moist);
-    when(wrong, "enclosures.moist", "Dentures are enclosed, and it is not said that they are packed moist and sealed.")
+    when(
+        wrong,
+        "enclosures.moist",
+        "Dentures are enclosed, and it is not said that they are packed moist and sealed.",
+    )
 }
 
 fn hard_box(look: &Look<'_>) -> Option<Hit> {
     let wrong = sends_dentures(look) && !yes(look.rx.enclosures.hard_box);
-    when(wrong, "enclosures.hard_box", "Dentures are enclosed, and it is not said that they are in a hard box.")
+    when(
+        wrong,
+        "enclosures.hard_box",
+        "Dentures are enclosed, and it is not said that they are in a hard box.",
+    )
 }
 
 fn boxes(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.lists_enclosures() && look.rx.enclosures.boxes.is_none();
-    when(wrong, "enclosures.boxes", "In how many boxes the items travel is not said.")
+    when(
+        wrong,
+        "enclosures.boxes",
+        "In how many boxes the items travel is not said.",
+    )
 }
 
 fn pattern_back(look: &Look<'_>) -> Option<Hit> {
@@ -134,7 +293,11 @@ fn pattern_back(look: &Look<'_>) -> Option<Hit> {
     let is_sent = sent.any(|(_, item)| item.kind == ItemKind::Provisional);
     let answer = look.rx.back.pattern;
     let wrong = is_sent && (answer.is_none() || no(answer));
-    when(wrong, "back.pattern", "A provisional denture is enclosed, and it is not said that it comes back.")
+    when(
+        wrong,
+        "back.pattern",
+        "A provisional denture is enclosed, and it is not said that it comes back.",
+    )
 }
 
 fn borrowed(look: &Look<'_>) -> Option<Hit> {
@@ -142,11 +305,26 @@ fn borrowed(look: &Look<'_>) -> Option<Hit> {
     let is_listed = |tag: &Tag| returns.iter().any(|row| row.tag.as_ref() == Some(tag));
     let mut sent = look.enclosed_items();
     let (_, item) = sent.find(|(_, item)| item.borrowed && !is_listed(&item.tag))?;
-    at("returns.0.tag", format!("{} {} is borrowed, and it is not in the list of what is to come back.", item.title(), item.tag))
+    at(
+        "returns.0.tag",
+        format!(
+            "{} {} is borrowed, and it is not in the list of what is to come back.",
+            item.title(),
+            item.tag
+        ),
+    )
 }
 
 fn return_date(look: &Look<'_>) -> Option<Hit> {
-    let rows = rows_where(&look.rx.back.returns, |row| yes(row.borrowed) && row.due.is_none());
+    let rows = rows_where(&look.rx.back.returns, |row| {
+        yes(row.borrowed) && row.due.is_none()
+    });
     let row = rows.first()?;
-    at(format!("returns.{row}.due"), format!("Item {} to come back is borrowed, and by when is not said.", rows_shown(&rows)))
+    at(
+        format!("returns.{row}.due"),
+        format!(
+            "{}: borrowed, and by when it is wanted back is not said.",
+            rows_named("Return", &rows)
+        ),
+    )
 }

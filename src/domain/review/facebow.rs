@@ -7,17 +7,72 @@ use super::sources::{CDC, PRACTICE, THIRD_POINT, TRAGUS};
 use crate::domain::prescription::{ReferencePlane, ThirdPoint};
 
 pub const RULES: &[Rule] = &[
-    caution("criterion-17-mounting", mounting, "With a facebow record or by average values: the lab mounts once.", PRACTICE),
-    caution("facebow-without-plane", plane, "Guidance values hold for one plane only, and planes differ by ten degrees.", THIRD_POINT),
-    caution("facebow-on-no-plane", no_plane, "A facebow record carries a plane; “average-value mounting” would throw it away.", PRACTICE),
-    caution("plane-without-facebow", unrecorded, "Without a record the lab cannot find this plane on the articulator.", PRACTICE),
-    caution("facebow-without-third-point", third_point, "Another third point tilts the cast and changes the angle that is read.", THIRD_POINT),
-    caution("third-point-of-another-plane", mismatch, "The third point belongs to another plane than the one named.", THIRD_POINT),
-    caution("facebow-without-posterior-point", tragus, "The point of the tragus turns the plane by several degrees.", TRAGUS),
-    caution("facebow-not-identified", identity, "Two jigs on one bench are told apart by their tag or number.", PRACTICE),
-    caution("facebow-not-enclosed", enclosed, "The lab cannot mount with a record that is not in the box.", PRACTICE),
-    caution("fork-return-unsaid", fork, "Fork and jig are sterilised for the next patient; the office counts on them.", CDC),
-    remark("facebow-midline-unsaid", midline, "With the midline on the record the lab sees a tilt at once.", PRACTICE),
+    caution(
+        "criterion-17-mounting",
+        mounting,
+        "With a facebow record or by average values: the lab mounts once.",
+        PRACTICE,
+    ),
+    caution(
+        "facebow-without-plane",
+        plane,
+        "Guidance values hold for one plane only, and planes differ by ten degrees.",
+        THIRD_POINT,
+    ),
+    caution(
+        "facebow-on-no-plane",
+        no_plane,
+        "A facebow record carries a plane; “average-value mounting” would throw it away.",
+        PRACTICE,
+    ),
+    caution(
+        "plane-without-facebow",
+        unrecorded,
+        "Without a record the lab cannot find this plane on the articulator.",
+        PRACTICE,
+    ),
+    caution(
+        "facebow-without-third-point",
+        third_point,
+        "Another third point tilts the cast and changes the angle that is read.",
+        THIRD_POINT,
+    ),
+    caution(
+        "third-point-of-another-plane",
+        mismatch,
+        "The third point belongs to another plane than the one named.",
+        THIRD_POINT,
+    ),
+    caution(
+        "facebow-without-posterior-point",
+        tragus,
+        "The point of the tragus turns the plane by several degrees.",
+        TRAGUS,
+    ),
+    caution(
+        "facebow-not-identified",
+        identity,
+        "Two jigs on one bench are told apart by their tag or number.",
+        PRACTICE,
+    ),
+    caution(
+        "facebow-not-enclosed",
+        enclosed,
+        "The lab cannot mount with a record that is not in the box.",
+        PRACTICE,
+    ),
+    caution(
+        "fork-return-unsaid",
+        fork,
+        "Fork and jig are sterilised for the next patient; the office counts on them.",
+        CDC,
+    ),
+    remark(
+        "facebow-midline-unsaid",
+        midline,
+        "With the midline on the record the lab sees a tilt at once.",
+        PRACTICE,
+    ),
 ];
 
 fn is_made(look: &Look<'_>) -> bool {
@@ -30,53 +85,96 @@ fn mounting(look: &Look<'_>) -> Option<Hit> {
         return None;
     }
     if facebow.made.is_none() {
-        return at("facebow.made", "It is not said whether a facebow record was made.");
+        return at(
+            "facebow.made",
+            "It is not said whether a facebow record was made.",
+        );
     }
-    at("facebow.plane", "There is no facebow record, and how to mount without it is not said.")
+    at(
+        "facebow.plane",
+        "There is no facebow record, and how to mount without it is not said.",
+    )
 }
 
 fn plane(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_made(look) && look.rx.facebow.plane.is_none();
-    when(wrong, "facebow.plane", "A facebow record was made, and its reference plane is not named.")
+    when(
+        wrong,
+        "facebow.plane",
+        "A facebow record was made, and its reference plane is not named.",
+    )
 }
 
 fn no_plane(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_made(look) && look.rx.facebow.plane == Some(ReferencePlane::None);
-    when(wrong, "facebow.plane", "A facebow record was made, and an average-value mounting is asked for.")
+    when(
+        wrong,
+        "facebow.plane",
+        "A facebow record was made, and an average-value mounting is asked for.",
+    )
 }
 
 fn unrecorded(look: &Look<'_>) -> Option<Hit> {
     let facebow = &look.rx.facebow;
-    let named = facebow.plane.is_some_and(|plane| !matches!(plane, ReferencePlane::None | ReferencePlane::Occlusal));
-    when(no(facebow.made) && named, "facebow.plane", "A reference plane is named, and there is no facebow record that carries it.")
+    let named = facebow
+        .plane
+        .is_some_and(|plane| !matches!(plane, ReferencePlane::None | ReferencePlane::Occlusal));
+    when(
+        no(facebow.made) && named,
+        "facebow.plane",
+        "A reference plane is named, and there is no facebow record that carries it.",
+    )
 }
 
 fn third_point(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_made(look) && look.rx.facebow.third_point.is_none();
-    when(wrong, "facebow.third_point", "The third point of the reference plane is not named.")
+    when(
+        wrong,
+        "facebow.third_point",
+        "The third point of the reference plane is not named.",
+    )
 }
 
 fn mismatch(look: &Look<'_>) -> Option<Hit> {
     let (plane, point) = (look.rx.facebow.plane?, look.rx.facebow.third_point?);
     let own = match plane {
-        ReferencePlane::Frankfort | ReferencePlane::AxisOrbital => &[ThirdPoint::Orbitale, ThirdPoint::Nasion][..],
+        ReferencePlane::Frankfort | ReferencePlane::AxisOrbital => {
+            &[ThirdPoint::Orbitale, ThirdPoint::Nasion][..]
+        }
         ReferencePlane::Camper => &[ThirdPoint::Ala],
         ReferencePlane::Occlusal => &[ThirdPoint::IncisorMark],
         ReferencePlane::NaturalHead | ReferencePlane::None => return None,
     };
     let wrong = point != ThirdPoint::Other && !own.contains(&point);
-    wrong.then(|| at("facebow.third_point", format!("The plane is “{}”, and the third point “{}”.", plane.shown(), point.shown())))?
+    wrong.then(|| {
+        at(
+            "facebow.third_point",
+            format!(
+                "The plane is “{}”, and the third point “{}”.",
+                plane.shown(),
+                point.shown()
+            ),
+        )
+    })?
 }
 
 fn tragus(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_made(look) && look.rx.facebow.tragus_point.is_none();
-    when(wrong, "facebow.tragus_point", "The posterior point of the facebow record is not named.")
+    when(
+        wrong,
+        "facebow.tragus_point",
+        "The posterior point of the facebow record is not named.",
+    )
 }
 
 fn identity(look: &Look<'_>) -> Option<Hit> {
     let facebow = &look.rx.facebow;
     let wrong = is_made(look) && facebow.item.is_none() && facebow.record_id.is_none();
-    when(wrong, "facebow.item", "The facebow record has neither a tag nor a record ID.")
+    when(
+        wrong,
+        "facebow.item",
+        "The facebow record has neither a tag nor a record ID.",
+    )
 }
 
 fn enclosed(look: &Look<'_>) -> Option<Hit> {
@@ -87,10 +185,18 @@ fn enclosed(look: &Look<'_>) -> Option<Hit> {
 
 fn fork(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_made(look) && look.rx.facebow.fork_returns.is_none();
-    when(wrong, "facebow.fork_returns", "It is not said whether fork and jig come back.")
+    when(
+        wrong,
+        "facebow.fork_returns",
+        "It is not said whether fork and jig come back.",
+    )
 }
 
 fn midline(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_made(look) && look.rx.facebow.midline_captured.is_none();
-    when(wrong, "facebow.midline_captured", "It is not said whether the facebow record carries the midline.")
+    when(
+        wrong,
+        "facebow.midline_captured",
+        "It is not said whether the facebow record carries the midline.",
+    )
 }

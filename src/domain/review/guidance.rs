@@ -5,7 +5,7 @@ use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{HANAU, PLANES, PRACTICE, PROTRUSION};
 use super::sums::{protrusive_angle, tenths};
 use crate::domain::measure::{Degrees, Mm};
-use crate::domain::prescription::{ArticulatorClass, GuidanceSource, Guidance, Scheme};
+use crate::domain::prescription::{ArticulatorClass, Guidance, GuidanceSource, Scheme};
 
 /// Inclinations outside are seldom seen to any plane.
 const USUAL_CONDYLAR: std::ops::RangeInclusive<i64> = 1_000..=6_000;
@@ -19,59 +19,161 @@ const OFF_FORMULA: f64 = 6.0;
 const USUAL_PROTRUSION: std::ops::RangeInclusive<i64> = 400..=800;
 
 pub const RULES: &[Rule] = &[
-    caution("guidance-unsaid", source, "Balance is set to the condylar path; average values are an order too.", PRACTICE),
-    caution("guidance-values-missing", values, "Values are announced, and the lab finds none.", PRACTICE),
-    caution("condylar-values-without-plane", plane, "The same joint reads 40° to one plane and 30° to another.", PLANES),
-    caution("guidance-on-another-plane", other_plane, "Values of one plane set on a cast mounted to another are wrong by the angle between them.", PLANES),
-    caution("protrusive-record-missing", record, "Guidance is to come from a record that nobody finds.", PRACTICE),
-    caution("protrusive-record-not-enclosed", enclosed, "The lab cannot set guidance from a record that is not in the box.", PRACTICE),
-    stop("protrusion-zero", zero, "Without protrusion the record gives no angle.", PROTRUSION),
-    caution("protrusion-unusual", protrusion, "Too short, the angle is noise; too long, the joint has turned its path.", PROTRUSION),
-    caution("condylar-off-its-record", off_record, "The number and the record ask for two settings.", PRACTICE),
-    caution("condylar-unusual", unusual, "Such an inclination is seldom real: an angle of another plane, or a slip of the pen.", PLANES),
-    caution("condylar-sides-differ", sides, "So large a difference is more often a record that was not seated.", PRACTICE),
-    remark("lateral-off-the-formula", lateral, "A look at the record is worth it.", HANAU),
-    caution("hinge-articulator-with-balance", hinge, "A hinge has no side movement: balance cannot be set on it.", PRACTICE),
-    caution("record-on-average-articulator", average, "An average-value articulator cannot be set to the record.", PRACTICE),
+    caution(
+        "guidance-unsaid",
+        source,
+        "Balance is set to the condylar path; average values are an order too.",
+        PRACTICE,
+    ),
+    caution(
+        "guidance-values-missing",
+        values,
+        "Values are announced, and the lab finds none.",
+        PRACTICE,
+    ),
+    caution(
+        "condylar-values-without-plane",
+        plane,
+        "The same joint reads 40° to one plane and 30° to another.",
+        PLANES,
+    ),
+    caution(
+        "guidance-on-another-plane",
+        other_plane,
+        "Values of one plane set on a cast mounted to another are wrong by the angle between them.",
+        PLANES,
+    ),
+    caution(
+        "protrusive-record-missing",
+        record,
+        "Guidance is to come from a record that nobody finds.",
+        PRACTICE,
+    ),
+    caution(
+        "protrusive-record-not-enclosed",
+        enclosed,
+        "The lab cannot set guidance from a record that is not in the box.",
+        PRACTICE,
+    ),
+    stop(
+        "protrusion-zero",
+        zero,
+        "Without protrusion the record gives no angle.",
+        PROTRUSION,
+    ),
+    caution(
+        "protrusion-unusual",
+        protrusion,
+        "Too short, the angle is noise; too long, the joint has turned its path.",
+        PROTRUSION,
+    ),
+    caution(
+        "condylar-off-its-record",
+        off_record,
+        "The number and the record ask for two settings.",
+        PRACTICE,
+    ),
+    caution(
+        "condylar-unusual",
+        unusual,
+        "Such an inclination is seldom real: an angle of another plane, or a slip of the pen.",
+        PLANES,
+    ),
+    caution(
+        "condylar-sides-differ",
+        sides,
+        "So large a difference is more often a record that was not seated.",
+        PRACTICE,
+    ),
+    remark(
+        "lateral-off-the-formula",
+        lateral,
+        "A look at the record is worth it.",
+        HANAU,
+    ),
+    caution(
+        "hinge-articulator-with-balance",
+        hinge,
+        "A hinge has no side movement: balance cannot be set on it.",
+        PRACTICE,
+    ),
+    caution(
+        "record-on-average-articulator",
+        average,
+        "An average-value articulator cannot be set to the record.",
+        PRACTICE,
+    ),
 ];
 
 fn wants_balance(look: &Look<'_>) -> bool {
-    matches!(look.rx.occlusion.scheme, Some(Scheme::Balanced | Scheme::Lingualized))
+    matches!(
+        look.rx.occlusion.scheme,
+        Some(Scheme::Balanced | Scheme::Lingualized)
+    )
 }
 
 fn condylar(guidance: &Guidance) -> impl Iterator<Item = Degrees> {
-    [guidance.condylar_right, guidance.condylar_left].into_iter().flatten()
+    [guidance.condylar_right, guidance.condylar_left]
+        .into_iter()
+        .flatten()
 }
 
 fn source(look: &Look<'_>) -> Option<Hit> {
     let wrong = wants_balance(look) && look.rx.guidance.source.is_none();
-    when(wrong, "guidance.source", "A balanced scheme is ordered, and where the guidance comes from is not said.")
+    when(
+        wrong,
+        "guidance.source",
+        "A balanced scheme is ordered, and where the guidance comes from is not said.",
+    )
 }
 
 fn values(look: &Look<'_>) -> Option<Hit> {
     let guidance = &look.rx.guidance;
-    let wrong = guidance.source == Some(GuidanceSource::Values) && condylar(guidance).next().is_none();
-    when(wrong, "guidance.condylar_right", "Guidance is to be set to the values given here, and no condylar inclination is given.")
+    let wrong =
+        guidance.source == Some(GuidanceSource::Values) && condylar(guidance).next().is_none();
+    when(
+        wrong,
+        "guidance.condylar_right",
+        "Guidance is to be set to the values given here, and no condylar inclination is given.",
+    )
 }
 
 fn plane(look: &Look<'_>) -> Option<Hit> {
     let guidance = &look.rx.guidance;
     let angle = condylar(guidance).next()?;
     let wrong = guidance.plane.is_none();
-    wrong.then(|| at("guidance.plane", format!("A condylar inclination of {angle}° is given without the plane it holds for.")))?
+    wrong.then(|| {
+        at(
+            "guidance.plane",
+            format!("A condylar inclination of {angle}° is given without the plane it holds for."),
+        )
+    })?
 }
 
 fn other_plane(look: &Look<'_>) -> Option<Hit> {
     let (values, record) = (look.rx.guidance.plane?, look.rx.facebow.plane?);
     let wrong = values != record && condylar(&look.rx.guidance).next().is_some();
-    wrong.then(|| at("guidance.plane", format!("The values hold for “{}”, and the facebow record for “{}”.", values.shown(), record.shown())))?
+    wrong.then(|| {
+        at(
+            "guidance.plane",
+            format!(
+                "The values hold for “{}”, and the facebow record for “{}”.",
+                values.shown(),
+                record.shown()
+            ),
+        )
+    })?
 }
 
 fn record(look: &Look<'_>) -> Option<Hit> {
     let guidance = &look.rx.guidance;
     let read = guidance.advance_mm.is_some() && guidance.drop_mm.is_some();
     let wrong = guidance.source == Some(GuidanceSource::Record) && guidance.item.is_none() && !read;
-    when(wrong, "guidance.item", "Guidance is to come from a protrusive record, and none is named.")
+    when(
+        wrong,
+        "guidance.item",
+        "Guidance is to come from a protrusive record, and none is named.",
+    )
 }
 
 fn enclosed(look: &Look<'_>) -> Option<Hit> {
@@ -81,14 +183,31 @@ fn enclosed(look: &Look<'_>) -> Option<Hit> {
 }
 
 fn zero(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.guidance.advance_mm.is_some_and(|advance| advance.hundredths() == 0);
-    when(wrong, "guidance.advance_mm", "The protrusion in the record is 0 mm.")
+    let wrong = look
+        .rx
+        .guidance
+        .advance_mm
+        .is_some_and(|advance| advance.hundredths() == 0);
+    when(
+        wrong,
+        "guidance.advance_mm",
+        "The protrusion in the record is 0 mm.",
+    )
 }
 
 fn protrusion(look: &Look<'_>) -> Option<Hit> {
-    let advance = look.rx.guidance.advance_mm.filter(|advance| advance.hundredths() > 0)?;
+    let advance = look
+        .rx
+        .guidance
+        .advance_mm
+        .filter(|advance| advance.hundredths() > 0)?;
     let wrong = !USUAL_PROTRUSION.contains(&advance.hundredths());
-    wrong.then(|| at("guidance.advance_mm", format!("The protrusion in the record is {advance} mm; about 5 to 6 mm are usual.")))?
+    wrong.then(|| {
+        at(
+            "guidance.advance_mm",
+            format!("The protrusion in the record is {advance} mm; about 5 to 6 mm are usual."),
+        )
+    })?
 }
 
 fn recorded_angle(guidance: &Guidance) -> Option<(Mm, Mm, f64)> {
@@ -100,43 +219,86 @@ fn off_record(look: &Look<'_>) -> Option<Hit> {
     let guidance = &look.rx.guidance;
     let (drop, advance, angle) = recorded_angle(guidance)?;
     let given = condylar(guidance).find(|given| (given.to_f64() - angle).abs() > OFF_RECORD)?;
-    at("guidance.condylar_right", format!("{drop} mm down on {advance} mm forward is {}°, and {given}° is given.", tenths(angle)))
+    at(
+        "guidance.condylar_right",
+        format!(
+            "{drop} mm down on {advance} mm forward is {}°, and {given}° is given.",
+            tenths(angle)
+        ),
+    )
 }
 
 fn unusual(look: &Look<'_>) -> Option<Hit> {
-    let given = condylar(&look.rx.guidance).find(|given| !USUAL_CONDYLAR.contains(&given.hundredths()))?;
-    at("guidance.condylar_right", format!("A condylar inclination of {given}° is given; 10° to 60° covers nearly all."))
+    let given =
+        condylar(&look.rx.guidance).find(|given| !USUAL_CONDYLAR.contains(&given.hundredths()))?;
+    at(
+        "guidance.condylar_right",
+        format!("A condylar inclination of {given}° is given; 10° to 60° covers nearly all."),
+    )
 }
 
 fn sides(look: &Look<'_>) -> Option<Hit> {
     let guidance = &look.rx.guidance;
     let (right, left) = (guidance.condylar_right?, guidance.condylar_left?);
     let wrong = (right.hundredths() - left.hundredths()).abs() > SIDES_APART;
-    wrong.then(|| at("guidance.condylar_left", format!("The condylar inclination is {right}° on the right and {left}° on the left.")))?
+    wrong.then(|| {
+        at(
+            "guidance.condylar_left",
+            format!("The condylar inclination is {right}° on the right and {left}° on the left."),
+        )
+    })?
 }
 
 fn lateral(look: &Look<'_>) -> Option<Hit> {
     let guidance = &look.rx.guidance;
     let sides = [
-        ("guidance.lateral_right", guidance.condylar_right, guidance.lateral_right),
-        ("guidance.lateral_left", guidance.condylar_left, guidance.lateral_left),
+        (
+            "guidance.lateral_right",
+            guidance.condylar_right,
+            guidance.lateral_right,
+        ),
+        (
+            "guidance.lateral_left",
+            guidance.condylar_left,
+            guidance.lateral_left,
+        ),
     ];
     sides.into_iter().find_map(|(key, condylar, lateral)| {
         let (condylar, lateral) = (condylar?, lateral?);
         let formula = condylar.to_f64() / 8.0 + 12.0;
         let wrong = (lateral.to_f64() - formula).abs() > OFF_FORMULA;
-        wrong.then(|| at(key, format!("A lateral setting of {lateral}° is given; {condylar}° / 8 + 12° is {}°.", tenths(formula))))?
+        wrong.then(|| {
+            at(
+                key,
+                format!(
+                    "A lateral setting of {lateral}° is given; {condylar}° / 8 + 12° is {}°.",
+                    tenths(formula)
+                ),
+            )
+        })?
     })
 }
 
 fn hinge(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.guidance.articulator == Some(ArticulatorClass::Hinge) && wants_balance(look);
-    when(wrong, "guidance.articulator", "A balanced scheme is ordered on a hinge articulator.")
+    let wrong =
+        look.rx.guidance.articulator == Some(ArticulatorClass::Hinge) && wants_balance(look);
+    when(
+        wrong,
+        "guidance.articulator",
+        "A balanced scheme is ordered on a hinge articulator.",
+    )
 }
 
 fn average(look: &Look<'_>) -> Option<Hit> {
     let guidance = &look.rx.guidance;
-    let fixed = matches!(guidance.articulator, Some(ArticulatorClass::Average | ArticulatorClass::Hinge));
+    let fixed = matches!(
+        guidance.articulator,
+        Some(ArticulatorClass::Average | ArticulatorClass::Hinge)
+    );
     let wrong = fixed && guidance.source == Some(GuidanceSource::Record);
-    when(wrong, "guidance.articulator", "Guidance is to come from a record, and the articulator named cannot be set.")
+    when(
+        wrong,
+        "guidance.articulator",
+        "Guidance is to come from a record, and the articulator named cannot be set.",
+    )
 }

@@ -6,23 +6,87 @@ use super::sources::{ALGINATE, FUNCTIONAL, PRACTICE};
 use crate::domain::prescription::{Stage, SurfaceMaterial, SurfaceSource};
 
 pub const RULES: &[Rule] = &[
-    caution("tissue-surface-unsaid", unsaid, "The lab pours the cast from something, and must know from what.", PRACTICE),
-    caution("surface-material-unsaid", material, "How it is disinfected, kept and poured follows from the material.", PRACTICE),
-    caution("functional-surface-unprotected", protect, "What the lab relieves or trims in this surface is lost for good.", PRACTICE),
-    caution("functional-surface-undated", undated, "The surface shrinks and hardens from the hour it leaves the mouth.", FUNCTIONAL),
-    caution("functional-surface-old", old, "The surface shrinks and hardens from the hour it leaves the mouth; it is poured at once.", FUNCTIONAL),
-    caution("alginate-waiting", alginate, "Alginate dries while it travels.", ALGINATE),
-    caution("pour-unsaid", pour, "Poured late or in the wrong plaster, the surface is another one.", PRACTICE),
-    caution("surface-of-no-pattern", pattern, "The functional surface lies in the pattern; without one there is none.", PRACTICE),
-    caution("other-surface-without-note", other, "“Other material” has to be said in words.", PRACTICE),
-    caution("surface-to-keep-and-beading-refused", boxing, "Without bead and box the border roll is not on the cast.", PRACTICE),
-    caution("tray-undescribed", tray, "A tray without its border and spacer is made to the depth of the vestibule.", PRACTICE),
-    remark("cast-not-recorded", cast, "A cast broken in deflasking is lost when no picture of it was taken.", PRACTICE),
+    caution(
+        "tissue-surface-unsaid",
+        unsaid,
+        "The lab pours the cast from something, and must know from what.",
+        PRACTICE,
+    ),
+    caution(
+        "surface-material-unsaid",
+        material,
+        "How it is disinfected, kept and poured follows from the material.",
+        PRACTICE,
+    ),
+    caution(
+        "functional-surface-unprotected",
+        protect,
+        "What the lab relieves or trims in this surface is lost for good.",
+        PRACTICE,
+    ),
+    caution(
+        "functional-surface-undated",
+        undated,
+        "The surface shrinks and hardens from the hour it leaves the mouth.",
+        FUNCTIONAL,
+    ),
+    caution(
+        "functional-surface-old",
+        old,
+        "The surface shrinks and hardens from the hour it leaves the mouth; it is poured at once.",
+        FUNCTIONAL,
+    ),
+    caution(
+        "alginate-waiting",
+        alginate,
+        "Alginate dries while it travels.",
+        ALGINATE,
+    ),
+    caution(
+        "pour-unsaid",
+        pour,
+        "Poured late or in the wrong plaster, the surface is another one.",
+        PRACTICE,
+    ),
+    caution(
+        "surface-of-no-pattern",
+        pattern,
+        "The functional surface lies in the pattern; without one there is none.",
+        PRACTICE,
+    ),
+    caution(
+        "other-surface-without-note",
+        other,
+        "“Other material” has to be said in words.",
+        PRACTICE,
+    ),
+    caution(
+        "surface-to-keep-and-beading-refused",
+        boxing,
+        "Without bead and box the border roll is not on the cast.",
+        PRACTICE,
+    ),
+    caution(
+        "tray-undescribed",
+        tray,
+        "A tray without its border and spacer is made to the depth of the vestibule.",
+        PRACTICE,
+    ),
+    remark(
+        "cast-not-recorded",
+        cast,
+        "A cast broken in deflasking is lost when no picture of it was taken.",
+        PRACTICE,
+    ),
 ];
 
 fn unsaid(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.reaches(TISSUE_MADE) && look.rx.impression.source.is_none();
-    when(wrong, "impression.source", "It is not said what the tissue surface is: functional surface, impression, cast or scan.")
+    when(
+        wrong,
+        "impression.source",
+        "It is not said what the tissue surface is: functional surface, impression, cast or scan.",
+    )
 }
 
 fn is_functional(look: &Look<'_>) -> bool {
@@ -35,61 +99,111 @@ fn is_perishable(look: &Look<'_>) -> bool {
 
 fn material(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_perishable(look) && look.rx.impression.material.is_none();
-    when(wrong, "impression.material", "The material of the tissue surface is not named.")
+    when(
+        wrong,
+        "impression.material",
+        "The material of the tissue surface is not named.",
+    )
 }
 
 fn protect(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_functional(look) && !yes(look.rx.impression.keep_surface);
-    when(wrong, "impression.keep_surface", "A functional surface is sent, and it is not said that it is to stay untouched.")
+    when(
+        wrong,
+        "impression.keep_surface",
+        "A functional surface is sent, and it is not said that it is to stay untouched.",
+    )
 }
 
 fn undated(look: &Look<'_>) -> Option<Hit> {
     let impression = &look.rx.impression;
-    let wrong = is_functional(look) && (impression.removed_on.is_none() || impression.removed_at.is_none());
-    when(wrong, "impression.removed_on", "Day or time at which the functional surface left the mouth is not given.")
+    let wrong =
+        is_functional(look) && (impression.removed_on.is_none() || impression.removed_at.is_none());
+    when(
+        wrong,
+        "impression.removed_on",
+        "Day or time at which the functional surface left the mouth is not given.",
+    )
 }
 
 fn old(look: &Look<'_>) -> Option<Hit> {
     let removed = look.rx.impression.removed_on?.date();
     let days = (look.setting.today - removed).whole_days();
     let wrong = is_functional(look) && days > 1;
-    wrong.then(|| at("impression.removed_on", format!("The functional surface left the mouth {days} days ago.")))?
+    wrong.then(|| {
+        at(
+            "impression.removed_on",
+            format!("The functional surface left the mouth {days} days ago."),
+        )
+    })?
 }
 
 fn alginate(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_perishable(look) && look.rx.impression.material == Some(SurfaceMaterial::Alginate);
-    when(wrong, "impression.material", "An alginate surface is to travel before it is poured.")
+    let wrong =
+        is_perishable(look) && look.rx.impression.material == Some(SurfaceMaterial::Alginate);
+    when(
+        wrong,
+        "impression.material",
+        "An alginate surface is to travel before it is poured.",
+    )
 }
 
 fn pour(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_perishable(look) && look.rx.impression.pour_by.is_none();
-    when(wrong, "impression.pour_by", "When and in what the surface is to be poured is not said.")
+    when(
+        wrong,
+        "impression.pour_by",
+        "When and in what the surface is to be poured is not said.",
+    )
 }
 
 fn pattern(look: &Look<'_>) -> Option<Hit> {
     use crate::domain::prescription::PatternSource;
     let wrong = is_functional(look) && look.rx.pattern.source == Some(PatternSource::None);
-    when(wrong, "impression.source", "A functional surface in the pattern is named, and there is no pattern.")
+    when(
+        wrong,
+        "impression.source",
+        "A functional surface in the pattern is named, and there is no pattern.",
+    )
 }
 
 fn other(look: &Look<'_>) -> Option<Hit> {
     let impression = &look.rx.impression;
     let wrong = impression.material == Some(SurfaceMaterial::Other) && impression.note.is_none();
-    when(wrong, "impression.note", "The tissue surface is of another material, and the note does not say which.")
+    when(
+        wrong,
+        "impression.note",
+        "The tissue surface is of another material, and the note does not say which.",
+    )
 }
 
 fn boxing(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_functional(look) && no(look.rx.impression.bead_and_box);
-    when(wrong, "impression.bead_and_box", "A functional surface is to be poured without bead and box.")
+    when(
+        wrong,
+        "impression.bead_and_box",
+        "A functional surface is to be poured without bead and box.",
+    )
 }
 
 fn tray(look: &Look<'_>) -> Option<Hit> {
-    let wanted = look.pieces().iter().any(|piece| piece.stage == Some(Stage::Tray));
+    let wanted = look
+        .pieces()
+        .iter()
+        .any(|piece| piece.stage == Some(Stage::Tray));
     let impression = &look.rx.impression;
     let wrong = wanted && impression.tray.is_none() && impression.tray_short_mm.is_none();
-    when(wrong, "impression.tray_short_mm", "A custom tray is ordered, and neither its border nor its design is said.")
+    when(
+        wrong,
+        "impression.tray_short_mm",
+        "A custom tray is ordered, and neither its border nor its design is said.",
+    )
 }
 
 fn cast(look: &Look<'_>) -> Option<Hit> {
-    when(no(look.rx.impression.cast_keep), "impression.cast_keep", "The cast is not to be photographed or scanned before flasking.")
+    when(
+        no(look.rx.impression.cast_keep),
+        "impression.cast_keep",
+        "The cast is not to be photographed or scanned before flasking.",
+    )
 }

@@ -7,21 +7,96 @@ use super::sources::{AXIS, PRACTICE, RECORDS};
 use crate::domain::prescription::{RecordMaterial, VerticalOrder};
 
 pub const RULES: &[Rule] = &[
-    caution("criterion-16-jaw-record", record, "Without a record the lab mounts by eye, and every contact is a guess.", PRACTICE),
-    caution("vertical-after-record", after_record, "A record closed or opened about the wrong axis shifts the bite: without a facebow record the axis is a guess.", AXIS),
-    caution("vertical-changed-though-final", final_record, "A record taken at the final height and an order to change it cannot both be meant.", PRACTICE),
-    caution("record-off-the-kept-height", off_height, "Somebody has to close the record to the kept height, and its thickness comes into the bite.", AXIS),
-    caution("record-height-unsaid", height_unsaid, "The lab must know whether it may mount without moving the pin.", PRACTICE),
-    caution("record-thickness-unsaid", thickness, "How far the pin has to close follows from the thickness.", AXIS),
-    caution("record-not-keyed", keyed, "A record without keys seats in more than one place.", PRACTICE),
-    caution("grooves-unsaid", grooves, "The technician looks for the keys where they are said to be.", PRACTICE),
-    caution("grooves-on-the-chewing-surface", chewing, "Grooves in the chewing surface destroy the contacts that the pattern has worn in.", PRACTICE),
-    caution("seating-unsaid", seating, "Seated in another order or pressed, the record does not close.", PRACTICE),
-    caution("wax-record-old", wax_old, "Wax changes measurably within the hour.", RECORDS),
-    caution("wax-record-undated", wax_undated, "Wax changes measurably within the hour; without day and time nobody knows how old it is.", RECORDS),
-    caution("record-before-last-correction", corrected, "The pattern was changed after the bite was taken, so the two no longer fit.", PRACTICE),
-    caution("record-not-enclosed", enclosed, "The lab cannot mount with a record that is not in the box.", PRACTICE),
-    caution("record-other-without-note", other, "“Other material” has to be said in words: it decides how the record is kept.", PRACTICE),
+    caution(
+        "criterion-16-jaw-record",
+        record,
+        "Without a record the lab mounts by eye, and every contact is a guess.",
+        PRACTICE,
+    ),
+    caution(
+        "vertical-after-record",
+        after_record,
+        "A record closed or opened about the wrong axis shifts the bite: without a facebow record the axis is a guess.",
+        AXIS,
+    ),
+    caution(
+        "vertical-changed-though-final",
+        final_record,
+        "A record taken at the final height and an order to change it cannot both be meant.",
+        PRACTICE,
+    ),
+    caution(
+        "record-off-the-kept-height",
+        off_height,
+        "Somebody has to close the record to the kept height, and its thickness comes into the bite.",
+        AXIS,
+    ),
+    caution(
+        "record-height-unsaid",
+        height_unsaid,
+        "The lab must know whether it may mount without moving the pin.",
+        PRACTICE,
+    ),
+    caution(
+        "record-thickness-unsaid",
+        thickness,
+        "How far the pin has to close follows from the thickness.",
+        AXIS,
+    ),
+    caution(
+        "record-not-keyed",
+        keyed,
+        "A record without keys seats in more than one place.",
+        PRACTICE,
+    ),
+    caution(
+        "grooves-unsaid",
+        grooves,
+        "The technician looks for the keys where they are said to be.",
+        PRACTICE,
+    ),
+    caution(
+        "grooves-on-the-chewing-surface",
+        chewing,
+        "Grooves in the chewing surface destroy the contacts that the pattern has worn in.",
+        PRACTICE,
+    ),
+    caution(
+        "seating-unsaid",
+        seating,
+        "Seated in another order or pressed, the record does not close.",
+        PRACTICE,
+    ),
+    caution(
+        "wax-record-old",
+        wax_old,
+        "Wax changes measurably within the hour.",
+        RECORDS,
+    ),
+    caution(
+        "wax-record-undated",
+        wax_undated,
+        "Wax changes measurably within the hour; without day and time nobody knows how old it is.",
+        RECORDS,
+    ),
+    caution(
+        "record-before-last-correction",
+        corrected,
+        "The pattern was changed after the bite was taken, so the two no longer fit.",
+        PRACTICE,
+    ),
+    caution(
+        "record-not-enclosed",
+        enclosed,
+        "The lab cannot mount with a record that is not in the box.",
+        PRACTICE,
+    ),
+    caution(
+        "record-other-without-note",
+        other,
+        "“Other material” has to be said in words: it decides how the record is kept.",
+        PRACTICE,
+    ),
 ];
 
 fn record(look: &Look<'_>) -> Option<Hit> {
@@ -34,7 +109,10 @@ fn record(look: &Look<'_>) -> Option<Hit> {
 }
 
 fn is_change(look: &Look<'_>) -> bool {
-    matches!(look.rx.vertical.order, Some(VerticalOrder::Open | VerticalOrder::Close))
+    matches!(
+        look.rx.vertical.order,
+        Some(VerticalOrder::Open | VerticalOrder::Close)
+    )
 }
 
 fn after_record(look: &Look<'_>) -> Option<Hit> {
@@ -48,52 +126,86 @@ fn after_record(look: &Look<'_>) -> Option<Hit> {
 
 fn final_record(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_change(look) && yes(look.rx.jaw.at_final_vertical);
-    when(wrong, "jaw.at_final_vertical", "The record was taken at the final vertical dimension, and a change of it is ordered.")
+    when(
+        wrong,
+        "jaw.at_final_vertical",
+        "The record was taken at the final vertical dimension, and a change of it is ordered.",
+    )
 }
 
 fn off_height(look: &Look<'_>) -> Option<Hit> {
     let kept = look.rx.vertical.order == Some(VerticalOrder::Keep);
     let wrong = kept && no(look.rx.jaw.at_final_vertical) && no(look.rx.facebow.made);
-    when(wrong, "jaw.at_final_vertical", "The record was not taken at the final vertical dimension, and there is no facebow record to close it by.")
+    when(
+        wrong,
+        "jaw.at_final_vertical",
+        "The record was not taken at the final vertical dimension, and there is no facebow record to close it by.",
+    )
 }
 
 fn height_unsaid(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.has_bite_record() && look.rx.jaw.at_final_vertical.is_none();
-    when(wrong, "jaw.at_final_vertical", "It is not said whether the record was taken at the final vertical dimension.")
+    when(
+        wrong,
+        "jaw.at_final_vertical",
+        "It is not said whether the record was taken at the final vertical dimension.",
+    )
 }
 
 fn thickness(look: &Look<'_>) -> Option<Hit> {
     let wrong = no(look.rx.jaw.at_final_vertical) && look.rx.jaw.thickness_mm.is_none();
-    when(wrong, "jaw.thickness_mm", "The record must be closed to the final vertical dimension, and its thickness is not given.")
+    when(
+        wrong,
+        "jaw.thickness_mm",
+        "The record must be closed to the final vertical dimension, and its thickness is not given.",
+    )
 }
 
 fn keyed(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.has_bite_record() && !yes(look.rx.jaw.keyed);
-    when(wrong, "jaw.keyed", "The bite record is not said to be keyed.")
+    when(
+        wrong,
+        "jaw.keyed",
+        "The bite record is not said to be keyed.",
+    )
 }
 
 fn grooves(look: &Look<'_>) -> Option<Hit> {
     let wrong = yes(look.rx.jaw.keyed) && look.rx.jaw.grooves.is_none();
-    when(wrong, "jaw.grooves", "The record is keyed, and where the grooves lie is not said.")
+    when(
+        wrong,
+        "jaw.grooves",
+        "The record is keyed, and where the grooves lie is not said.",
+    )
 }
 
 /// Whether the text puts the grooves into the chewing surface, and does not say that they keep away
 /// from it.
 fn names_chewing_surface(text: &str) -> bool {
     const SURFACES: [&str; 3] = ["occlusal", "chewing", "biting surface"];
-    const AWAY: [&str; 7] = ["not ", "away", "off ", "outside", "never", "without", "below"];
+    const AWAY: [&str; 7] = [
+        "not ", "away", "off ", "outside", "never", "without", "below",
+    ];
     let holds = |words: &[&str]| words.iter().any(|word| text.contains(word));
     holds(&SURFACES) && !holds(&AWAY)
 }
 
 fn chewing(look: &Look<'_>) -> Option<Hit> {
     let wrong = names_chewing_surface(&words(&look.rx.jaw.grooves));
-    when(wrong, "jaw.grooves", "The grooves are said to lie on the chewing surface.")
+    when(
+        wrong,
+        "jaw.grooves",
+        "The grooves are said to lie on the chewing surface.",
+    )
 }
 
 fn seating(look: &Look<'_>) -> Option<Hit> {
     let wrong = yes(look.rx.jaw.keyed) && look.rx.jaw.seating.is_none();
-    when(wrong, "jaw.seating", "In which order the record is seated is not said.")
+    when(
+        wrong,
+        "jaw.seating",
+        "In which order the record is seated is not said.",
+    )
 }
 
 fn is_wax(look: &Look<'_>) -> bool {
@@ -103,29 +215,57 @@ fn is_wax(look: &Look<'_>) -> bool {
 fn wax_old(look: &Look<'_>) -> Option<Hit> {
     let days = (look.setting.today - look.rx.jaw.taken_on?.date()).whole_days();
     let wrong = is_wax(look) && days > 0;
-    let shown = if days == 1 { "1 day".to_owned() } else { format!("{days} days") };
-    wrong.then(|| at("jaw.material", format!("The record is of wax and {shown} old.")))?
+    let shown = if days == 1 {
+        "1 day".to_owned()
+    } else {
+        format!("{days} days")
+    };
+    wrong.then(|| {
+        at(
+            "jaw.material",
+            format!("The record is of wax and {shown} old."),
+        )
+    })?
 }
 
 fn wax_undated(look: &Look<'_>) -> Option<Hit> {
     let jaw = &look.rx.jaw;
     let wrong = is_wax(look) && (jaw.taken_on.is_none() || jaw.taken_at.is_none());
-    when(wrong, "jaw.taken_on", "The record is of wax, and day or time of taking is not given.")
+    when(
+        wrong,
+        "jaw.taken_on",
+        "The record is of wax, and day or time of taking is not given.",
+    )
 }
 
 fn corrected(look: &Look<'_>) -> Option<Hit> {
     let (taken, corrected) = (look.rx.jaw.taken_on?, look.rx.pattern.last_corrected?);
-    when(taken < corrected, "jaw.taken_on", "The bite was recorded before the last correction of the pattern.")
+    when(
+        taken < corrected,
+        "jaw.taken_on",
+        "The bite was recorded before the last correction of the pattern.",
+    )
 }
 
 fn enclosed(look: &Look<'_>) -> Option<Hit> {
     let tag = look.rx.jaw.item.as_ref()?;
     let wrong = look.lists_enclosures() && !look.reaches_lab(tag);
-    wrong.then(|| at("jaw.item", format!("The bite record {tag} is neither in the list of what is enclosed nor at the lab.")))?
+    wrong.then(|| {
+        at(
+            "jaw.item",
+            format!(
+                "The bite record {tag} is neither in the list of what is enclosed nor at the lab."
+            ),
+        )
+    })?
 }
 
 fn other(look: &Look<'_>) -> Option<Hit> {
     let jaw = &look.rx.jaw;
     let wrong = jaw.material == Some(RecordMaterial::Other) && jaw.note.is_none();
-    when(wrong, "jaw.note", "The record is of another material, and the note does not say which.")
+    when(
+        wrong,
+        "jaw.note",
+        "The record is of another material, and the note does not say which.",
+    )
 }

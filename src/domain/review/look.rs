@@ -57,13 +57,21 @@ impl<'a> Look<'a> {
     /// Whether the work reaches one of these stages. While no piece is listed nobody knows, and
     /// everything is asked for.
     pub fn reaches(&self, stages: &[Stage]) -> bool {
-        let said: Vec<Stage> = self.pieces().iter().filter_map(|piece| piece.stage).collect();
+        let said: Vec<Stage> = self
+            .pieces()
+            .iter()
+            .filter_map(|piece| piece.stage)
+            .collect();
         said.is_empty() || said.iter().any(|stage| stages.contains(stage))
     }
 
     /// Whether a piece of this arch is ordered, or may be.
     pub fn orders(&self, arch: Arch) -> bool {
-        let said: Vec<Arch> = self.pieces().iter().filter_map(|piece| piece.arch).collect();
+        let said: Vec<Arch> = self
+            .pieces()
+            .iter()
+            .filter_map(|piece| piece.arch)
+            .collect();
         if said.is_empty() {
             self.setting.treats(arch)
         } else {
@@ -102,16 +110,24 @@ impl<'a> Look<'a> {
 
     /// The items of the case that are in the list of what is enclosed, with their row.
     pub fn enclosed_items(&self) -> impl Iterator<Item = (usize, &'a Item)> + '_ {
-        self.enclosed().iter().enumerate().filter_map(|(row, enclosed)| {
-            let tag = enclosed.tag.as_ref()?;
-            Some((row, self.item(tag)?))
-        })
+        self.enclosed()
+            .iter()
+            .enumerate()
+            .filter_map(|(row, enclosed)| {
+                let tag = enclosed.tag.as_ref()?;
+                Some((row, self.item(tag)?))
+            })
     }
 
     /// Whether the lab has it, or will find it in the box.
     pub fn reaches_lab(&self, tag: &Tag) -> bool {
-        let listed = self.enclosed().iter().any(|row| row.tag.as_ref() == Some(tag));
-        let there = self.state(tag).is_some_and(|state| state.holder == Holder::Lab);
+        let listed = self
+            .enclosed()
+            .iter()
+            .any(|row| row.tag.as_ref() == Some(tag));
+        let there = self
+            .state(tag)
+            .is_some_and(|state| state.holder == Holder::Lab);
         listed || there
     }
 
@@ -134,7 +150,8 @@ impl<'a> Look<'a> {
     /// Whether a bite record is sent; the habitual bite of the pattern needs none.
     pub fn has_bite_record(&self) -> bool {
         let jaw = &self.rx.jaw;
-        jaw.item.is_some() || (jaw.material.is_some() && jaw.position != Some(JawPosition::Intercuspation))
+        jaw.item.is_some()
+            || (jaw.material.is_some() && jaw.position != Some(JawPosition::Intercuspation))
     }
 }
 
@@ -148,11 +165,19 @@ pub fn no(answer: Option<YesNo>) -> bool {
 
 /// The words of a text field in small letters; empty where it is not filled.
 pub fn words(text: &Option<Text>) -> String {
-    text.as_ref().map(|text| text.as_str().to_lowercase()).unwrap_or_default()
+    text.as_ref()
+        .map(|text| text.as_str().to_lowercase())
+        .unwrap_or_default()
+}
+
+/// "Change 1", "Changes 1 and 3".
+pub fn rows_named(noun: &str, rows: &[usize]) -> String {
+    let plural = if rows.len() > 1 { "s" } else { "" };
+    format!("{noun}{plural} {}", rows_shown(rows))
 }
 
 /// Rows as people count them: "1", "1 and 3", "1, 2 and 4".
-pub fn rows_shown(rows: &[usize]) -> String {
+fn rows_shown(rows: &[usize]) -> String {
     let shown: Vec<String> = rows.iter().map(|row| (row + 1).to_string()).collect();
     match shown.split_last() {
         None => String::new(),
@@ -164,5 +189,8 @@ pub fn rows_shown(rows: &[usize]) -> String {
 /// The numbers of the rows for which `wrong` holds.
 pub fn rows_where<T>(list: &[T], wrong: impl Fn(&T) -> bool) -> Vec<usize> {
     let numbered = list.iter().enumerate();
-    numbered.filter(|(_, row)| wrong(row)).map(|(number, _)| number).collect()
+    numbered
+        .filter(|(_, row)| wrong(row))
+        .map(|(number, _)| number)
+        .collect()
 }

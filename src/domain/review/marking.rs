@@ -8,29 +8,81 @@ use crate::domain::prescription::{MarkAnswer, SpareArch};
 use time::Date;
 
 pub const RULES: &[Rule] = &[
-    caution("criterion-24-marking", unsaid, "Some laws ask that a mark be offered; a mark brings a lost denture back.", MARKING),
-    caution("marking-not-offered", not_offered, "Some laws ask that a mark be offered; a mark brings a lost denture back.", MARKING),
-    caution("marking-answer-unsaid", answer, "A mark is made with the patient’s consent, and a refusal is recorded.", MARKING),
-    caution("mark-without-text", text, "The lab cannot invent what to write.", PRACTICE),
-    caution("mark-without-place", place, "Where the mark lies decides whether it shows, and whether it can be ground away.", PRACTICE),
-    caution("mark-text-though-declined", declined, "The patient said no, and the lab would mark the denture.", MARKING),
-    caution("sets-not-told-apart", sets, "Spare and final look alike for years: a letter or a year tells them apart.", SETS),
-    caution("mark-year-unlikely", year, "A wrong year makes the newer set look like the older one.", PRACTICE),
+    caution(
+        "criterion-24-marking",
+        unsaid,
+        "Some laws ask that a mark be offered; a mark brings a lost denture back.",
+        MARKING,
+    ),
+    caution(
+        "marking-not-offered",
+        not_offered,
+        "Some laws ask that a mark be offered; a mark brings a lost denture back.",
+        MARKING,
+    ),
+    caution(
+        "marking-answer-unsaid",
+        answer,
+        "A mark is made with the patient’s consent, and a refusal is recorded.",
+        MARKING,
+    ),
+    caution(
+        "mark-without-text",
+        text,
+        "The lab cannot invent what to write.",
+        PRACTICE,
+    ),
+    caution(
+        "mark-without-place",
+        place,
+        "Where the mark lies decides whether it shows, and whether it can be ground away.",
+        PRACTICE,
+    ),
+    caution(
+        "mark-text-though-declined",
+        declined,
+        "The patient said no, and the lab would mark the denture.",
+        MARKING,
+    ),
+    caution(
+        "sets-not-told-apart",
+        sets,
+        "Spare and final look alike for years: a letter or a year tells them apart.",
+        SETS,
+    ),
+    caution(
+        "mark-year-unlikely",
+        year,
+        "A wrong year makes the newer set look like the older one.",
+        PRACTICE,
+    ),
 ];
 
 fn unsaid(look: &Look<'_>) -> Option<Hit> {
     let wrong = lacks(look, 24) && look.rx.marking.offered.is_none();
-    when(wrong, "marking.offered", "It is not said whether a mark was offered to the patient.")
+    when(
+        wrong,
+        "marking.offered",
+        "It is not said whether a mark was offered to the patient.",
+    )
 }
 
 fn not_offered(look: &Look<'_>) -> Option<Hit> {
     let wrong = lacks(look, 24) && no(look.rx.marking.offered);
-    when(wrong, "marking.offered", "A mark was not offered to the patient.")
+    when(
+        wrong,
+        "marking.offered",
+        "A mark was not offered to the patient.",
+    )
 }
 
 fn answer(look: &Look<'_>) -> Option<Hit> {
     let wrong = lacks(look, 24) && yes(look.rx.marking.offered) && look.rx.marking.answer.is_none();
-    when(wrong, "marking.answer", "A mark was offered, and the patient’s answer is not given.")
+    when(
+        wrong,
+        "marking.answer",
+        "A mark was offered, and the patient’s answer is not given.",
+    )
 }
 
 fn is_accepted(look: &Look<'_>) -> bool {
@@ -39,29 +91,56 @@ fn is_accepted(look: &Look<'_>) -> bool {
 
 fn text(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_accepted(look) && look.rx.marking.text.is_none();
-    when(wrong, "marking.text", "A mark is accepted, and its text is not given.")
+    when(
+        wrong,
+        "marking.text",
+        "A mark is accepted, and its text is not given.",
+    )
 }
 
 fn place(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_accepted(look) && look.rx.marking.place.is_none();
-    when(wrong, "marking.place", "A mark is accepted, and its place is not given.")
+    when(
+        wrong,
+        "marking.place",
+        "A mark is accepted, and its place is not given.",
+    )
 }
 
 fn declined(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.marking.answer == Some(MarkAnswer::Declined) && look.rx.marking.text.is_some();
-    when(wrong, "marking.text", "The patient declined a mark, and a text for it is given.")
+    let wrong =
+        look.rx.marking.answer == Some(MarkAnswer::Declined) && look.rx.marking.text.is_some();
+    when(
+        wrong,
+        "marking.text",
+        "The patient declined a mark, and a text for it is given.",
+    )
 }
 
 fn sets(look: &Look<'_>) -> Option<Hit> {
     let marking = &look.rx.marking;
-    let spare = look.rx.spare.arch.is_some_and(|arch| arch != SpareArch::None);
-    let wrong = spare && is_accepted(look) && marking.set_letter.is_none() && marking.year.is_none();
-    when(wrong, "marking.set_letter", "A spare is wanted, and neither set letter nor year tells the sets apart.")
+    let spare = look
+        .rx
+        .spare
+        .arch
+        .is_some_and(|arch| arch != SpareArch::None);
+    let wrong =
+        spare && is_accepted(look) && marking.set_letter.is_none() && marking.year.is_none();
+    when(
+        wrong,
+        "marking.set_letter",
+        "A spare is wanted, and neither set letter nor year tells the sets apart.",
+    )
 }
 
 fn year(look: &Look<'_>) -> Option<Hit> {
     let year = look.rx.marking.year?.get();
     let now = i64::from(Date::year(look.setting.today));
     let wrong = !(now..=now + 1).contains(&year);
-    wrong.then(|| at("marking.year", format!("The year of the mark is {year}, and it is {now}.")))?
+    wrong.then(|| {
+        at(
+            "marking.year",
+            format!("The year of the mark is {year}, and it is {now}."),
+        )
+    })?
 }

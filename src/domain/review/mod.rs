@@ -142,6 +142,8 @@ pub fn is_reason(text: &str) -> bool {
 /// Whether a page has a place for this key: the form, the patient's card, or what stands around them.
 pub fn is_known_key(key: &str) -> bool {
     field_spec(key).is_some()
-        || super::patient::fields().iter().any(|field| field.key == key)
+        || super::patient::fields()
+            .iter()
+            .any(|field| field.key == key)
         || AROUND.contains(&key)
 }

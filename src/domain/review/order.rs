@@ -1,7 +1,7 @@
 //! The order and its pieces.
 
 use super::criteria::is_named;
-use super::look::{BOTH, Look, WITH_TEETH, rows_shown, rows_where, yes};
+use super::look::{BOTH, Look, WITH_TEETH, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
 use crate::domain::arch::Arch;
@@ -11,20 +11,90 @@ use crate::domain::prescription::{
 };
 
 pub const RULES: &[Rule] = &[
-    stop("criterion-9-pieces", pieces, "The lab makes what is listed, for the arch and to the stage that is listed.", LAW),
-    stop("piece-without-materials", materials, "State texts ask for the materials of each piece; the lab may not choose them in silence.", LAW),
-    caution("piece-without-description", description, "Arch and stage alone leave open how many teeth and what kind of denture it is.", LAW),
-    stop("piece-outside-the-case", outside, "A piece for a jaw that is not treated is made for nobody.", PRACTICE),
-    caution("treated-arch-without-piece", forgotten, "The other jaw is waited for, or was forgotten; the lab cannot tell which.", PRACTICE),
-    caution("piece-twice", twice, "Two rows for the same jaw and stage make two dentures, or one twice billed.", PRACTICE),
-    caution("opposing-unsaid", opposing_unsaid, "Contacts, scheme and strength depend on what the denture bites against.", PRACTICE),
-    caution("opposing-made-but-not-ordered", opposing_made, "The opposing piece is said to be made together with this one, and is not in the list.", PRACTICE),
-    caution("opposing-not-enclosed", opposing_enclosed, "Without the opposing jaw in plaster or as a denture the lab has nothing to set against.", PRACTICE),
-    caution("single-denture-unstrengthened", single_strength, "A single denture against natural teeth breaks along the midline more often than any other.", PRACTICE),
-    caution("remake-without-reason", remake_reason, "What was wrong once is made wrong again when nobody says what it was.", PRACTICE),
-    caution("remake-without-earlier-case", earlier_case, "The lab looks up casts, index and lots by the earlier number.", PRACTICE),
-    caution("try-in-skip-unsaid", try_in, "Set up from records and finished unseen, teeth cannot be moved any more; that is the dentist’s risk to take.", PRACTICE),
-    remark("order-kind-unsaid", kind, "New work, a next stage and a remake are planned and billed differently.", PRACTICE),
+    stop(
+        "criterion-9-pieces",
+        pieces,
+        "The lab makes what is listed, for the arch and to the stage that is listed.",
+        LAW,
+    ),
+    stop(
+        "piece-without-materials",
+        materials,
+        "State texts ask for the materials of each piece; the lab may not choose them in silence.",
+        LAW,
+    ),
+    caution(
+        "piece-without-description",
+        description,
+        "Arch and stage alone leave open how many teeth and what kind of denture it is.",
+        LAW,
+    ),
+    stop(
+        "piece-outside-the-case",
+        outside,
+        "A piece for a jaw that is not treated is made for nobody.",
+        PRACTICE,
+    ),
+    caution(
+        "treated-arch-without-piece",
+        forgotten,
+        "The other jaw is waited for, or was forgotten; the lab cannot tell which.",
+        PRACTICE,
+    ),
+    caution(
+        "piece-twice",
+        twice,
+        "Two rows for the same jaw and stage make two dentures, or one twice billed.",
+        PRACTICE,
+    ),
+    caution(
+        "opposing-unsaid",
+        opposing_unsaid,
+        "Contacts, scheme and strength depend on what the denture bites against.",
+        PRACTICE,
+    ),
+    caution(
+        "opposing-made-but-not-ordered",
+        opposing_made,
+        "The opposing piece is said to be made together with this one, and is not in the list.",
+        PRACTICE,
+    ),
+    caution(
+        "opposing-not-enclosed",
+        opposing_enclosed,
+        "Without the opposing jaw in plaster or as a denture the lab has nothing to set against.",
+        PRACTICE,
+    ),
+    caution(
+        "single-denture-unstrengthened",
+        single_strength,
+        "A single denture against natural teeth breaks along the midline more often than any other.",
+        PRACTICE,
+    ),
+    caution(
+        "remake-without-reason",
+        remake_reason,
+        "What was wrong once is made wrong again when nobody says what it was.",
+        PRACTICE,
+    ),
+    caution(
+        "remake-without-earlier-case",
+        earlier_case,
+        "The lab looks up casts, index and lots by the earlier number.",
+        PRACTICE,
+    ),
+    caution(
+        "try-in-skip-unsaid",
+        try_in,
+        "Set up from records and finished unseen, teeth cannot be moved any more; that is the dentist’s risk to take.",
+        PRACTICE,
+    ),
+    remark(
+        "order-kind-unsaid",
+        kind,
+        "New work, a next stage and a remake are planned and billed differently.",
+        PRACTICE,
+    ),
 ];
 
 fn pieces(look: &Look<'_>) -> Option<Hit> {
@@ -33,19 +103,28 @@ fn pieces(look: &Look<'_>) -> Option<Hit> {
     }
     let rows = rows_where(look.pieces(), |piece| !is_named(piece));
     let row = rows.first()?;
-    at(format!("pieces.{row}.stage"), format!("Arch or stage is missing in piece {}.", rows_shown(&rows)))
+    at(
+        format!("pieces.{row}.stage"),
+        format!("{}: arch or stage is missing.", rows_named("Piece", &rows)),
+    )
 }
 
 fn materials(look: &Look<'_>) -> Option<Hit> {
     let rows = rows_where(look.pieces(), |piece| piece.materials.is_none());
     let row = rows.first()?;
-    at(format!("pieces.{row}.materials"), format!("No material is named in piece {}.", rows_shown(&rows)))
+    at(
+        format!("pieces.{row}.materials"),
+        format!("{}: no material is named.", rows_named("Piece", &rows)),
+    )
 }
 
 fn description(look: &Look<'_>) -> Option<Hit> {
     let rows = rows_where(look.pieces(), |piece| piece.description.is_none());
     let row = rows.first()?;
-    at(format!("pieces.{row}.description"), format!("Piece {} is not described.", rows_shown(&rows)))
+    at(
+        format!("pieces.{row}.description"),
+        format!("{}: a description is missing.", rows_named("Piece", &rows)),
+    )
 }
 
 fn outside(look: &Look<'_>) -> Option<Hit> {
@@ -53,35 +132,74 @@ fn outside(look: &Look<'_>) -> Option<Hit> {
     let rows = rows_where(look.pieces(), is_outside);
     let row = rows.first()?;
     let treated = look.setting.arches.shown();
-    at(format!("pieces.{row}.arch"), format!("Piece {} is for a jaw that this case does not treat ({treated}).", rows_shown(&rows)))
+    at(
+        format!("pieces.{row}.arch"),
+        format!(
+            "{}: this case does not treat that jaw, but {treated}.",
+            rows_named("Piece", &rows)
+        ),
+    )
 }
 
 fn forgotten(look: &Look<'_>) -> Option<Hit> {
     let is_forgotten = |arch: &Arch| look.setting.treats(*arch) && !look.orders(*arch);
     let arch = BOTH.into_iter().find(is_forgotten)?;
-    at("pieces.0.arch", format!("The case treats the {} jaw too, and no piece for it is listed.", arch.shown()))
+    at(
+        "pieces.0.arch",
+        format!(
+            "The case treats the {} jaw too, and no piece for it is listed.",
+            arch.shown()
+        ),
+    )
 }
 
 fn twice(look: &Look<'_>) -> Option<Hit> {
     let same = |row: usize, piece: &Piece| {
         look.pieces().iter().take(row).any(|before| {
-            is_named(piece) && (before.arch, before.stage, &before.description) == (piece.arch, piece.stage, &piece.description)
+            is_named(piece)
+                && (before.arch, before.stage, &before.description)
+                    == (piece.arch, piece.stage, &piece.description)
         })
     };
-    let (row, _) = look.pieces().iter().enumerate().find(|(row, piece)| same(*row, piece))?;
-    at(format!("pieces.{row}.stage"), format!("Piece {} repeats an earlier one.", row + 1))
+    let (row, _) = look
+        .pieces()
+        .iter()
+        .enumerate()
+        .find(|(row, piece)| same(*row, piece))?;
+    at(
+        format!("pieces.{row}.stage"),
+        format!("Piece {} repeats an earlier one.", row + 1),
+    )
 }
 
 fn opposing_unsaid(look: &Look<'_>) -> Option<Hit> {
     let arch = look.single_arch()?;
-    let row = look.pieces().iter().position(|piece| piece.arch == Some(arch) && piece.opposing.is_none())?;
-    at(format!("pieces.{row}.opposing"), format!("Only the {} is ordered, and what it bites against is not said.", arch.shown()))
+    let row = look
+        .pieces()
+        .iter()
+        .position(|piece| piece.arch == Some(arch) && piece.opposing.is_none())?;
+    at(
+        format!("pieces.{row}.opposing"),
+        format!(
+            "Only the {} is ordered, and what it bites against is not said.",
+            arch.shown()
+        ),
+    )
 }
 
 fn opposing_made(look: &Look<'_>) -> Option<Hit> {
     look.single_arch()?;
-    let row = look.pieces().iter().position(|piece| piece.opposing == Some(Opposing::Made))?;
-    at(format!("pieces.{row}.opposing"), format!("Piece {} says the opposing jaw is made together with it, and no such piece is listed.", row + 1))
+    let row = look
+        .pieces()
+        .iter()
+        .position(|piece| piece.opposing == Some(Opposing::Made))?;
+    at(
+        format!("pieces.{row}.opposing"),
+        format!(
+            "Piece {} says the opposing jaw is made together with it, and no such piece is listed.",
+            row + 1
+        ),
+    )
 }
 
 /// The arch against which a single piece is made, and what stands there.
@@ -90,7 +208,11 @@ fn against(look: &Look<'_>) -> Option<(usize, Arch, Opposing)> {
         Arch::Upper => Arch::Lower,
         Arch::Lower => Arch::Upper,
     };
-    let opposing = |piece: &Piece| piece.opposing.filter(|opposing| *opposing != Opposing::Made);
+    let opposing = |piece: &Piece| {
+        piece
+            .opposing
+            .filter(|opposing| *opposing != Opposing::Made)
+    };
     let mut pieces = look.pieces().iter().enumerate();
     pieces.find_map(|(row, piece)| Some((row, other, opposing(piece)?)))
 }
@@ -98,7 +220,11 @@ fn against(look: &Look<'_>) -> Option<(usize, Arch, Opposing)> {
 fn opposing_enclosed(look: &Look<'_>) -> Option<Hit> {
     let (row, other, opposing) = against(look)?;
     let stands_for = |kind: ItemKind| {
-        kind.is_denture() || matches!(kind, ItemKind::Cast | ItemKind::RemountCast | ItemKind::Impression)
+        kind.is_denture()
+            || matches!(
+                kind,
+                ItemKind::Cast | ItemKind::RemountCast | ItemKind::Impression
+            )
     };
     let mut sent = look.enclosed_items();
     let is_sent = sent.any(|(_, item)| item.arch == Some(other) && stands_for(item.kind));
@@ -108,34 +234,64 @@ fn opposing_enclosed(look: &Look<'_>) -> Option<Hit> {
 
 fn single_strength(look: &Look<'_>) -> Option<Hit> {
     let (_, _, opposing) = against(look)?;
-    let is_hard = matches!(opposing, Opposing::Natural | Opposing::Implants | Opposing::Partial);
+    let is_hard = matches!(
+        opposing,
+        Opposing::Natural | Opposing::Implants | Opposing::Partial
+    );
     let is_weak = matches!(look.rx.base.strengthening, None | Some(Strengthening::None));
     let wrong = is_hard && is_weak && look.reaches(&[Stage::Process]);
-    wrong.then(|| at("base.strengthening", format!("The denture bites against {}, and no strengthening is ordered.", opposing.shown())))?
+    wrong.then(|| {
+        at(
+            "base.strengthening",
+            format!(
+                "The denture bites against {}, and no strengthening is ordered.",
+                opposing.shown()
+            ),
+        )
+    })?
 }
 
 fn remake_reason(look: &Look<'_>) -> Option<Hit> {
     let order = &look.rx.order;
     let wrong = order.kind == Some(OrderKind::Remake) && order.remake_reason.is_none();
-    when(wrong, "order.remake_reason", "A remake is ordered, and what was wrong is not said.")
+    when(
+        wrong,
+        "order.remake_reason",
+        "A remake is ordered, and what was wrong is not said.",
+    )
 }
 
 fn earlier_case(look: &Look<'_>) -> Option<Hit> {
     let order = &look.rx.order;
     let continues = matches!(order.kind, Some(OrderKind::Remake | OrderKind::Correction));
-    when(continues && order.earlier_case.is_none(), "order.earlier_case", "A remake or correction is ordered without the number of the earlier case.")
+    when(
+        continues && order.earlier_case.is_none(),
+        "order.earlier_case",
+        "A remake or correction is ordered without the number of the earlier case.",
+    )
 }
 
 fn try_in(look: &Look<'_>) -> Option<Hit> {
     let order = &look.rx.order;
     let is_new = order.kind == Some(OrderKind::New);
-    let is_finished = look.pieces().iter().any(|piece| piece.stage == Some(Stage::Process));
+    let is_finished = look
+        .pieces()
+        .iter()
+        .any(|piece| piece.stage == Some(Stage::Process));
     let is_unseen = look.rx.pattern.source == Some(PatternSource::None);
     let wrong = is_new && is_finished && is_unseen && !yes(order.try_in_skipped);
-    when(wrong, "order.try_in_skipped", "New work is set up from records and finished at once; that it goes without a try-in is not said.")
+    when(
+        wrong,
+        "order.try_in_skipped",
+        "New work is set up from records and finished at once; that it goes without a try-in is not said.",
+    )
 }
 
 fn kind(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.rx.order.kind.is_none() && look.reaches(WITH_TEETH);
-    when(wrong, "order.kind", "It is not said whether this is new work, a next stage or a remake.")
+    when(
+        wrong,
+        "order.kind",
+        "It is not said whether this is new work, a next stage or a remake.",
+    )
 }

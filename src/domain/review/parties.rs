@@ -7,37 +7,112 @@ use super::sources::{LAW, PRACTICE, TWO_AUDITS};
 use crate::domain::patient::ExclusionsAsked;
 
 pub const RULES: &[Rule] = &[
-    stop("criterion-1-patient", patient, "Work without a patient’s code cannot be told from another patient’s on the same bench.", LAW),
-    stop("criterion-3-prescriber", prescriber, "The lab may work only for a dentist whom it can name.", LAW),
-    stop("criterion-4-licence", licence, "Without the licence number the paper is no work authorisation.", LAW),
-    stop("criterion-5-signature", signature, "The lab may not begin work that no dentist has signed.", LAW),
-    stop("criterion-6-issued", issued, "The time for which both sides keep the paper runs from this day.", LAW),
-    stop("criterion-8-laboratory", laboratory, "The paper must say which laboratory is asked.", LAW),
-    caution("lab-without-licence", lab_licence, "State texts ask for the laboratory’s number beside its name.", LAW),
-    caution("office-without-address", office_address, "The lab returns the work to the address on the paper.", LAW),
-    caution("lab-without-address", lab_address, "The place of manufacture follows from the laboratory’s address.", LAW),
-    caution("criterion-2-age-band", age_band, "Age decides how worn and how even the teeth are set.", TWO_AUDITS),
-    caution("criterion-23-exclusions", exclusions, "The lab chooses wires, meshes, dyes and resins, and cannot ask the patient.", PRACTICE),
+    stop(
+        "criterion-1-patient",
+        patient,
+        "Work without a patient’s code cannot be told from another patient’s on the same bench.",
+        LAW,
+    ),
+    stop(
+        "criterion-3-prescriber",
+        prescriber,
+        "The lab may work only for a dentist whom it can name.",
+        LAW,
+    ),
+    stop(
+        "criterion-4-licence",
+        licence,
+        "Without the licence number the paper is no work authorisation.",
+        LAW,
+    ),
+    stop(
+        "criterion-5-signature",
+        signature,
+        "The lab may not begin work that no dentist has signed.",
+        LAW,
+    ),
+    stop(
+        "criterion-6-issued",
+        issued,
+        "The time for which both sides keep the paper runs from this day.",
+        LAW,
+    ),
+    stop(
+        "criterion-8-laboratory",
+        laboratory,
+        "The paper must say which laboratory is asked.",
+        LAW,
+    ),
+    caution(
+        "lab-without-licence",
+        lab_licence,
+        "State texts ask for the laboratory’s number beside its name.",
+        LAW,
+    ),
+    caution(
+        "office-without-address",
+        office_address,
+        "The lab returns the work to the address on the paper.",
+        LAW,
+    ),
+    caution(
+        "lab-without-address",
+        lab_address,
+        "The place of manufacture follows from the laboratory’s address.",
+        LAW,
+    ),
+    caution(
+        "criterion-2-age-band",
+        age_band,
+        "Age decides how worn and how even the teeth are set.",
+        TWO_AUDITS,
+    ),
+    caution(
+        "criterion-23-exclusions",
+        exclusions,
+        "The lab chooses wires, meshes, dyes and resins, and cannot ask the patient.",
+        PRACTICE,
+    ),
 ];
 
 fn patient(look: &Look<'_>) -> Option<Hit> {
-    when(lacks(look, 1), "case.patient", "The case has no patient code.")
+    when(
+        lacks(look, 1),
+        "case.patient",
+        "The case has no patient code.",
+    )
 }
 
 fn prescriber(look: &Look<'_>) -> Option<Hit> {
-    when(lacks(look, 3), "case.dentist", "No dentist is named as the one who prescribes.")
+    when(
+        lacks(look, 3),
+        "case.dentist",
+        "No dentist is named as the one who prescribes.",
+    )
 }
 
 fn licence(look: &Look<'_>) -> Option<Hit> {
-    when(lacks(look, 4), "case.dentist", "The dentist’s licence number is missing.")
+    when(
+        lacks(look, 4),
+        "case.dentist",
+        "The dentist’s licence number is missing.",
+    )
 }
 
 fn signature(look: &Look<'_>) -> Option<Hit> {
-    when(lacks(look, 5), "case.signature", "The office has no dentist who could sign this.")
+    when(
+        lacks(look, 5),
+        "case.signature",
+        "The office has no dentist who could sign this.",
+    )
 }
 
 fn issued(look: &Look<'_>) -> Option<Hit> {
-    when(lacks(look, 6), "case.issued", "The date of issue is missing.")
+    when(
+        lacks(look, 6),
+        "case.issued",
+        "The date of issue is missing.",
+    )
 }
 
 fn laboratory(look: &Look<'_>) -> Option<Hit> {
@@ -51,7 +126,11 @@ fn is_blank(text: &str) -> bool {
 fn lab_licence(look: &Look<'_>) -> Option<Hit> {
     let lab = &look.setting.lab;
     let wrong = !is_blank(&lab.name) && is_blank(&lab.licence);
-    when(wrong, "case.lab", "The laboratory’s licence or registration number is missing.")
+    when(
+        wrong,
+        "case.lab",
+        "The laboratory’s licence or registration number is missing.",
+    )
 }
 
 fn lab_address(look: &Look<'_>) -> Option<Hit> {
@@ -62,11 +141,19 @@ fn lab_address(look: &Look<'_>) -> Option<Hit> {
 
 fn office_address(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_blank(&look.setting.office.address);
-    when(wrong, "case.office", "The dental office’s address is missing.")
+    when(
+        wrong,
+        "case.office",
+        "The dental office’s address is missing.",
+    )
 }
 
 fn age_band(look: &Look<'_>) -> Option<Hit> {
-    when(lacks(look, 2), "patient.age_band", "The patient’s age band is not given.")
+    when(
+        lacks(look, 2),
+        "patient.age_band",
+        "The patient’s age band is not given.",
+    )
 }
 
 fn exclusions(look: &Look<'_>) -> Option<Hit> {
@@ -75,8 +162,12 @@ fn exclusions(look: &Look<'_>) -> Option<Hit> {
     }
     let asked = look.patient().and_then(|patient| patient.exclusions);
     let sentence = match asked {
-        Some(ExclusionsAsked::NotAsked) => "The patient has not been asked yet about materials to be avoided.",
-        Some(ExclusionsAsked::Listed) => "Materials to be avoided are said to be listed, and none is.",
+        Some(ExclusionsAsked::NotAsked) => {
+            "The patient has not been asked yet about materials to be avoided."
+        }
+        Some(ExclusionsAsked::Listed) => {
+            "Materials to be avoided are said to be listed, and none is."
+        }
         _ => "Nothing is said about materials to be avoided; “asked: none known” is an answer too.",
     };
     at("patient.exclusions", sentence)

@@ -1,14 +1,12 @@
 //! The pattern and the list of what is to differ from it.
 
-use super::look::{Look, WITH_TEETH, rows_shown, rows_where, yes};
+use super::look::{Look, WITH_TEETH, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{COMPLAINTS, DEVICES, PRACTICE};
 use crate::domain::ids::Tag;
 use crate::domain::item::ItemKind;
 use crate::domain::measure::Mm;
-use crate::domain::prescription::{
-    Change, ChangedPart, Direction, PatternRule, PatternSource,
-};
+use crate::domain::prescription::{Change, ChangedPart, Direction, PatternRule, PatternSource};
 
 /// A change in one step that is worth a second look.
 const LARGE_CHANGE: Mm = Mm::from_hundredths(500);
@@ -16,52 +14,186 @@ const LARGE_CHANGE: Mm = Mm::from_hundredths(500);
 const DAYS_WORN: i64 = 7;
 
 pub const RULES: &[Rule] = &[
-    caution("pattern-unsaid", source, "Copying a denture and setting up from records are different work from the first day.", PRACTICE),
-    caution("pattern-rule-unsaid", rule, "A pattern may be copied to the tenth of a millimetre or only looked at.", PRACTICE),
-    stop("copy-without-pattern", not_enclosed, "A copy is made from the thing itself; the enclosed pattern is part of the prescription.", DEVICES),
-    stop("copy-exactly-with-changes", contradiction, "The lab cannot follow both orders.", PRACTICE),
-    caution("changes-announced-and-missing", none_listed, "“With the changes listed” and an empty list reads as if a page were lost.", PRACTICE),
-    caution("changes-without-rule", changes_without_pattern, "A change is measured from a pattern; from nothing it has no meaning.", PRACTICE),
-    caution("change-without-part", part, "A number without a tooth or block moves nothing.", PRACTICE),
-    caution("change-without-direction", direction, "A millimetre has to go somewhere; directions are the patient’s.", PRACTICE),
-    caution("change-without-amount", amount, "“A little” is another number on every bench.", PRACTICE),
-    caution("change-by-zero", zero, "A change by zero is either a mistake or an order to keep.", PRACTICE),
-    caution("turn-in-millimetres", turn, "A turn or tilt is set by its angle; in millimetres it depends on where one measures.", PRACTICE),
-    caution("change-of-an-unnamed-tooth", tooth, "One tooth of twenty-eight is meant.", PRACTICE),
-    caution("change-other-without-note", other, "“Other” has to be said in words.", PRACTICE),
-    caution("changes-opposed", opposed, "Two rows move the same part both ways; only one can be the last word.", PRACTICE),
-    caution("change-in-another-jaw", jaw, "The change is listed for a jaw of which no piece is ordered.", PRACTICE),
-    caution("lower-back-teeth-inward", inward, "Lower back teeth set towards the tongue cramp it: the tongue is bitten and lifts the denture.", COMPLAINTS),
-    remark("change-is-large", large, "A large step at once is often taken back in part; the provisional can try it first.", PRACTICE),
-    caution("pattern-is-the-old-denture", old, "The old denture shows worn teeth, a lost height and a base that no longer fits.", PRACTICE),
-    caution("pattern-is-a-duplicate", duplicate, "A duplicate is a coarse copy that may bite higher; each copy of a copy adds its error.", PRACTICE),
-    caution("pattern-corrected-before-worn", corrected_early, "A form cannot have been corrected before it was worn.", PRACTICE),
-    remark("pattern-worn-briefly", brief, "What the mouth has not worn for a week it has not yet proved.", PRACTICE),
-    caution("pattern-to-alter-and-to-keep", alter, "Grinding or heating the pattern changes the surface that is to be kept untouched.", PRACTICE),
+    caution(
+        "pattern-unsaid",
+        source,
+        "Copying a denture and setting up from records are different work from the first day.",
+        PRACTICE,
+    ),
+    caution(
+        "pattern-rule-unsaid",
+        rule,
+        "A pattern may be copied to the tenth of a millimetre or only looked at.",
+        PRACTICE,
+    ),
+    stop(
+        "copy-without-pattern",
+        not_enclosed,
+        "A copy is made from the thing itself; the enclosed pattern is part of the prescription.",
+        DEVICES,
+    ),
+    stop(
+        "copy-exactly-with-changes",
+        contradiction,
+        "The lab cannot follow both orders.",
+        PRACTICE,
+    ),
+    caution(
+        "changes-announced-and-missing",
+        none_listed,
+        "“With the changes listed” and an empty list reads as if a page were lost.",
+        PRACTICE,
+    ),
+    caution(
+        "changes-without-rule",
+        changes_without_pattern,
+        "A change is measured from a pattern; from nothing it has no meaning.",
+        PRACTICE,
+    ),
+    caution(
+        "change-without-part",
+        part,
+        "A number without a tooth or block moves nothing.",
+        PRACTICE,
+    ),
+    caution(
+        "change-without-direction",
+        direction,
+        "A millimetre has to go somewhere; directions are the patient’s.",
+        PRACTICE,
+    ),
+    caution(
+        "change-without-amount",
+        amount,
+        "“A little” is another number on every bench.",
+        PRACTICE,
+    ),
+    caution(
+        "change-by-zero",
+        zero,
+        "A change by zero is either a mistake or an order to keep.",
+        PRACTICE,
+    ),
+    caution(
+        "turn-in-millimetres",
+        turn,
+        "A turn or tilt is set by its angle; in millimetres it depends on where one measures.",
+        PRACTICE,
+    ),
+    caution(
+        "change-of-an-unnamed-tooth",
+        tooth,
+        "One tooth of twenty-eight is meant.",
+        PRACTICE,
+    ),
+    caution(
+        "change-other-without-note",
+        other,
+        "“Other” has to be said in words.",
+        PRACTICE,
+    ),
+    caution(
+        "changes-opposed",
+        opposed,
+        "Two rows move the same part both ways; only one can be the last word.",
+        PRACTICE,
+    ),
+    caution(
+        "change-in-another-jaw",
+        jaw,
+        "The change is listed for a jaw of which no piece is ordered.",
+        PRACTICE,
+    ),
+    caution(
+        "lower-back-teeth-inward",
+        inward,
+        "Lower back teeth set towards the tongue cramp it: the tongue is bitten and lifts the denture.",
+        COMPLAINTS,
+    ),
+    remark(
+        "change-is-large",
+        large,
+        "A large step at once is often taken back in part; the provisional can try it first.",
+        PRACTICE,
+    ),
+    caution(
+        "pattern-is-the-old-denture",
+        old,
+        "The old denture shows worn teeth, a lost height and a base that no longer fits.",
+        PRACTICE,
+    ),
+    caution(
+        "pattern-is-a-duplicate",
+        duplicate,
+        "A duplicate is a coarse copy that may bite higher; each copy of a copy adds its error.",
+        PRACTICE,
+    ),
+    caution(
+        "pattern-corrected-before-worn",
+        corrected_early,
+        "A form cannot have been corrected before it was worn.",
+        PRACTICE,
+    ),
+    remark(
+        "pattern-worn-briefly",
+        brief,
+        "What the mouth has not worn for a week it has not yet proved.",
+        PRACTICE,
+    ),
+    caution(
+        "pattern-to-alter-and-to-keep",
+        alter,
+        "Grinding or heating the pattern changes the surface that is to be kept untouched.",
+        PRACTICE,
+    ),
 ];
 
 fn source(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.rx.pattern.source.is_none() && look.reaches(WITH_TEETH);
-    when(wrong, "pattern.source", "It is not said which denture is the pattern, or that there is none.")
+    when(
+        wrong,
+        "pattern.source",
+        "It is not said which denture is the pattern, or that there is none.",
+    )
 }
 
 fn rule(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.has_pattern() && look.rx.pattern.rule.is_none();
-    when(wrong, "pattern.rule", "A pattern is sent, and how closely to follow it is not said.")
+    when(
+        wrong,
+        "pattern.rule",
+        "A pattern is sent, and how closely to follow it is not said.",
+    )
 }
 
 fn not_enclosed(look: &Look<'_>) -> Option<Hit> {
     let pattern = &look.rx.pattern;
-    let tags: Vec<&Tag> = pattern.upper_item.iter().chain(&pattern.lower_item).collect();
+    let tags: Vec<&Tag> = pattern
+        .upper_item
+        .iter()
+        .chain(&pattern.lower_item)
+        .collect();
     let is_there = tags.iter().any(|tag| look.reaches_lab(tag));
     let wrong = look.has_pattern() && look.copies() && look.lists_enclosures() && !is_there;
-    when(wrong, "pattern.upper_item", "A copy is ordered, and the pattern is neither in the list of what is enclosed nor at the lab.")
+    when(
+        wrong,
+        "pattern.upper_item",
+        "A copy is ordered, and the pattern is neither in the list of what is enclosed nor at the lab.",
+    )
 }
 
 fn contradiction(look: &Look<'_>) -> Option<Hit> {
     let pattern = &look.rx.pattern;
     let wrong = pattern.rule == Some(PatternRule::Exactly) && !pattern.changes.is_empty();
-    wrong.then(|| at("pattern.rule", format!("The pattern is to be copied exactly, and {} listed.", counted(pattern.changes.len()))))?
+    wrong.then(|| {
+        at(
+            "pattern.rule",
+            format!(
+                "The pattern is to be copied exactly, and {} listed.",
+                counted(pattern.changes.len())
+            ),
+        )
+    })?
 }
 
 fn counted(changes: usize) -> String {
@@ -74,28 +206,54 @@ fn counted(changes: usize) -> String {
 fn none_listed(look: &Look<'_>) -> Option<Hit> {
     let pattern = &look.rx.pattern;
     let wrong = pattern.rule == Some(PatternRule::WithChanges) && pattern.changes.is_empty();
-    when(wrong, "changes.0.what", "The pattern is to be copied with the changes listed, and none is listed.")
+    when(
+        wrong,
+        "changes.0.what",
+        "The pattern is to be copied with the changes listed, and none is listed.",
+    )
 }
 
 fn changes_without_pattern(look: &Look<'_>) -> Option<Hit> {
     let pattern = &look.rx.pattern;
     let wrong = pattern.source == Some(PatternSource::None) && !pattern.changes.is_empty();
-    when(wrong, "changes.0.what", "Changes are listed, and there is no pattern from which to measure them.")
+    when(
+        wrong,
+        "changes.0.what",
+        "Changes are listed, and there is no pattern from which to measure them.",
+    )
 }
 
 /// A hit at the first row for which `wrong` holds; the sentence names all of them.
-fn in_rows(look: &Look<'_>, field: &str, wrong: impl Fn(&Change) -> bool, said: &str) -> Option<Hit> {
+fn in_rows(
+    look: &Look<'_>,
+    field: &str,
+    wrong: impl Fn(&Change) -> bool,
+    said: &str,
+) -> Option<Hit> {
     let rows = rows_where(&look.rx.pattern.changes, wrong);
     let row = rows.first()?;
-    at(format!("changes.{row}.{field}"), format!("Change {}: {said}", rows_shown(&rows)))
+    at(
+        format!("changes.{row}.{field}"),
+        format!("{}: {said}", rows_named("Change", &rows)),
+    )
 }
 
 fn part(look: &Look<'_>) -> Option<Hit> {
-    in_rows(look, "what", |change| change.what.is_none(), "what is to be changed is not said.")
+    in_rows(
+        look,
+        "what",
+        |change| change.what.is_none(),
+        "what is to be changed is not said.",
+    )
 }
 
 fn direction(look: &Look<'_>) -> Option<Hit> {
-    in_rows(look, "direction", |change| change.direction.is_none(), "the direction is missing.")
+    in_rows(
+        look,
+        "direction",
+        |change| change.direction.is_none(),
+        "the direction is missing.",
+    )
 }
 
 /// Something taken away or added is described and not measured.
@@ -104,12 +262,15 @@ fn is_described(change: &Change) -> bool {
 }
 
 fn amount(look: &Look<'_>) -> Option<Hit> {
-    let wrong = |change: &Change| change.mm.is_none() && change.degrees.is_none() && !is_described(change);
+    let wrong =
+        |change: &Change| change.mm.is_none() && change.degrees.is_none() && !is_described(change);
     in_rows(look, "mm", wrong, "by how much is not said.")
 }
 
 fn zero(look: &Look<'_>) -> Option<Hit> {
-    let wrong = |change: &Change| change.mm.is_some_and(|mm| mm.hundredths() == 0) && change.degrees.is_none();
+    let wrong = |change: &Change| {
+        change.mm.is_some_and(|mm| mm.hundredths() == 0) && change.degrees.is_none()
+    };
     in_rows(look, "mm", wrong, "it is a change by 0 mm.")
 }
 
@@ -121,19 +282,38 @@ fn turn(look: &Look<'_>) -> Option<Hit> {
         Direction::TiltLeft,
     ];
     let wrong = |change: &Change| {
-        change.direction.is_some_and(|direction| turned.contains(&direction)) && change.mm.is_some() && change.degrees.is_none()
+        change
+            .direction
+            .is_some_and(|direction| turned.contains(&direction))
+            && change.mm.is_some()
+            && change.degrees.is_none()
     };
-    in_rows(look, "degrees", wrong, "a turn or tilt is given in millimetres and not in degrees.")
+    in_rows(
+        look,
+        "degrees",
+        wrong,
+        "a turn or tilt is given in millimetres and not in degrees.",
+    )
 }
 
 fn tooth(look: &Look<'_>) -> Option<Hit> {
     let wrong = |change: &Change| change.what == Some(ChangedPart::Tooth) && change.tooth.is_none();
-    in_rows(look, "tooth", wrong, "one tooth is to be changed, and which one is not said.")
+    in_rows(
+        look,
+        "tooth",
+        wrong,
+        "one tooth is to be changed, and which one is not said.",
+    )
 }
 
 fn other(look: &Look<'_>) -> Option<Hit> {
     let wrong = |change: &Change| change.what == Some(ChangedPart::Other) && change.note.is_none();
-    in_rows(look, "note", wrong, "something else is to be changed, and the note does not say what.")
+    in_rows(
+        look,
+        "note",
+        wrong,
+        "something else is to be changed, and the note does not say what.",
+    )
 }
 
 fn opposite(direction: Direction) -> Option<Direction> {
@@ -163,21 +343,45 @@ fn opposed(look: &Look<'_>) -> Option<Hit> {
     let against = |one: &Change, two: &Change| {
         one.what.is_some()
             && (one.what, one.tooth) == (two.what, two.tooth)
-            && one.direction.and_then(opposite).is_some_and(|back| two.direction == Some(back))
+            && one
+                .direction
+                .and_then(opposite)
+                .is_some_and(|back| two.direction == Some(back))
     };
     let mut rows = changes.iter().enumerate();
     let (later, earlier) = rows.find_map(|(row, change)| {
-        let earlier = changes.iter().take(row).position(|before| against(change, before))?;
+        let earlier = changes
+            .iter()
+            .take(row)
+            .position(|before| against(change, before))?;
         Some((row, earlier))
     })?;
-    at(format!("changes.{later}.direction"), format!("Changes {} and {} move the same part in opposite directions.", earlier + 1, later + 1))
+    at(
+        format!("changes.{later}.direction"),
+        format!(
+            "Changes {} and {} move the same part in opposite directions.",
+            earlier + 1,
+            later + 1
+        ),
+    )
 }
 
 fn is_lower(part: ChangedPart) -> Option<bool> {
     use ChangedPart as Part;
     match part {
-        Part::UpperFront | Part::UpperIncisors | Part::UpperRightBack | Part::UpperLeftBack | Part::UpperArch | Part::UpperFlange | Part::Palate => Some(false),
-        Part::LowerFront | Part::LowerIncisors | Part::LowerRightBack | Part::LowerLeftBack | Part::LowerArch | Part::LowerFlange => Some(true),
+        Part::UpperFront
+        | Part::UpperIncisors
+        | Part::UpperRightBack
+        | Part::UpperLeftBack
+        | Part::UpperArch
+        | Part::UpperFlange
+        | Part::Palate => Some(false),
+        Part::LowerFront
+        | Part::LowerIncisors
+        | Part::LowerRightBack
+        | Part::LowerLeftBack
+        | Part::LowerArch
+        | Part::LowerFlange => Some(true),
         _ => None,
     }
 }
@@ -186,10 +390,18 @@ fn jaw(look: &Look<'_>) -> Option<Hit> {
     use crate::domain::arch::Arch;
     let arch_of = |change: &Change| {
         let by_tooth = change.tooth.map(|tooth| tooth.arch());
-        let by_part = change.what.and_then(is_lower).map(|lower| if lower { Arch::Lower } else { Arch::Upper });
+        let by_part = change
+            .what
+            .and_then(is_lower)
+            .map(|lower| if lower { Arch::Lower } else { Arch::Upper });
         by_part.or(by_tooth)
     };
-    in_rows(look, "what", |change| arch_of(change).is_some_and(|arch| !look.orders(arch)), "it is in a jaw of which no piece is ordered.")
+    in_rows(
+        look,
+        "what",
+        |change| arch_of(change).is_some_and(|arch| !look.orders(arch)),
+        "it is in a jaw of which no piece is ordered.",
+    )
 }
 
 fn inward(look: &Look<'_>) -> Option<Hit> {
@@ -199,40 +411,79 @@ fn inward(look: &Look<'_>) -> Option<Hit> {
         ChangedPart::RightBlock,
         ChangedPart::LeftBlock,
     ];
-    let wrong = |change: &Change| change.direction == Some(Direction::Inward) && change.what.is_some_and(|what| parts.contains(&what));
-    in_rows(look, "direction", wrong, "lower back teeth or bite blocks are moved towards the tongue.")
+    let wrong = |change: &Change| {
+        change.direction == Some(Direction::Inward)
+            && change.what.is_some_and(|what| parts.contains(&what))
+    };
+    in_rows(
+        look,
+        "direction",
+        wrong,
+        "lower back teeth or bite blocks are moved towards the tongue.",
+    )
 }
 
 fn large(look: &Look<'_>) -> Option<Hit> {
-    in_rows(look, "mm", |change| change.mm.is_some_and(|mm| mm > LARGE_CHANGE), "it is more than 5 mm.")
+    in_rows(
+        look,
+        "mm",
+        |change| change.mm.is_some_and(|mm| mm > LARGE_CHANGE),
+        "it is more than 5 mm.",
+    )
 }
 
 fn old(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.rx.pattern.source == Some(PatternSource::OldDenture);
-    when(wrong, "pattern.source", "The old denture is named as the pattern.")
+    when(
+        wrong,
+        "pattern.source",
+        "The old denture is named as the pattern.",
+    )
 }
 
 fn duplicate(look: &Look<'_>) -> Option<Hit> {
     let pattern = &look.rx.pattern;
     let is_copy = |tag: &Tag| look.kind(tag) == Some(ItemKind::Duplicate);
-    let wrong = pattern.source == Some(PatternSource::Duplicate) || pattern.upper_item.iter().chain(&pattern.lower_item).any(is_copy);
-    when(wrong, "pattern.source", "A duplicate is named as the pattern, not the provisional itself.")
+    let wrong = pattern.source == Some(PatternSource::Duplicate)
+        || pattern
+            .upper_item
+            .iter()
+            .chain(&pattern.lower_item)
+            .any(is_copy);
+    when(
+        wrong,
+        "pattern.source",
+        "A duplicate is named as the pattern, not the provisional itself.",
+    )
 }
 
 fn corrected_early(look: &Look<'_>) -> Option<Hit> {
     let pattern = &look.rx.pattern;
     let (worn, corrected) = (pattern.worn_since?.date(), pattern.last_corrected?.date());
-    when(corrected < worn, "pattern.last_corrected", "The last correction lies before the day since which the pattern is worn.")
+    when(
+        corrected < worn,
+        "pattern.last_corrected",
+        "The last correction lies before the day since which the pattern is worn.",
+    )
 }
 
 fn brief(look: &Look<'_>) -> Option<Hit> {
     let worn = look.rx.pattern.worn_since?.date();
     let days = (look.setting.today - worn).whole_days();
     let wrong = (0..DAYS_WORN).contains(&days);
-    wrong.then(|| at("pattern.worn_since", format!("The pattern has been worn in this form for {days} days.")))?
+    wrong.then(|| {
+        at(
+            "pattern.worn_since",
+            format!("The pattern has been worn in this form for {days} days."),
+        )
+    })?
 }
 
 fn alter(look: &Look<'_>) -> Option<Hit> {
     let wrong = yes(look.rx.pattern.may_alter) && yes(look.rx.impression.keep_surface);
-    when(wrong, "pattern.may_alter", "The lab may alter the pattern, and its surface is to be kept untouched.")
+    when(
+        wrong,
+        "pattern.may_alter",
+        "The lab may alter the pattern, and its surface is to be kept untouched.",
+    )
 }

@@ -9,22 +9,59 @@ use crate::domain::prescription::{BackPlane, FrontPlane, PatternSource};
 const USUAL_HEIGHT: std::ops::RangeInclusive<i64> = 40..=75;
 
 pub const RULES: &[Rule] = &[
-    remark("plane-unsaid", unsaid, "A plane that nobody names is set level on the bench, not in the face.", PRACTICE),
-    caution("plane-tilt-without-side", side, "A tilt the wrong way doubles the fault.", PRACTICE),
-    caution("plane-side-without-tilt", tilt, "A lower side without a number cannot be set.", PRACTICE),
-    caution("pad-height-unsaid", pad, "The plane meets the pad somewhere between its base and its top.", PRACTICE),
-    caution("pad-height-unusual", unusual, "Too high a plane cramps the tongue, too low a one bites the cheek.", PRACTICE),
-    caution("plane-as-on-no-pattern", pattern, "There is no pattern from which to take the plane.", PRACTICE),
+    remark(
+        "plane-unsaid",
+        unsaid,
+        "A plane that nobody names is set level on the bench, not in the face.",
+        PRACTICE,
+    ),
+    caution(
+        "plane-tilt-without-side",
+        side,
+        "A tilt the wrong way doubles the fault.",
+        PRACTICE,
+    ),
+    caution(
+        "plane-side-without-tilt",
+        tilt,
+        "A lower side without a number cannot be set.",
+        PRACTICE,
+    ),
+    caution(
+        "pad-height-unsaid",
+        pad,
+        "The plane meets the pad somewhere between its base and its top.",
+        PRACTICE,
+    ),
+    caution(
+        "pad-height-unusual",
+        unusual,
+        "Too high a plane cramps the tongue, too low a one bites the cheek.",
+        PRACTICE,
+    ),
+    caution(
+        "plane-as-on-no-pattern",
+        pattern,
+        "There is no pattern from which to take the plane.",
+        PRACTICE,
+    ),
 ];
 
 fn unsaid(look: &Look<'_>) -> Option<Hit> {
     let plane = &look.rx.plane;
     let wrong = look.reaches(WITH_TEETH) && (plane.front.is_none() || plane.back.is_none());
-    when(wrong, "plane.front", "What the occlusal plane follows in front or behind is not said.")
+    when(
+        wrong,
+        "plane.front",
+        "What the occlusal plane follows in front or behind is not said.",
+    )
 }
 
 fn is_tilted(look: &Look<'_>) -> bool {
-    look.rx.plane.tilt_mm.is_some_and(|tilt| tilt.hundredths() > 0)
+    look.rx
+        .plane
+        .tilt_mm
+        .is_some_and(|tilt| tilt.hundredths() > 0)
 }
 
 fn side(look: &Look<'_>) -> Option<Hit> {
@@ -35,12 +72,21 @@ fn side(look: &Look<'_>) -> Option<Hit> {
 
 fn tilt(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.rx.plane.lower_side.is_some() && !is_tilted(look);
-    when(wrong, "plane.tilt_mm", "A lower side of the plane is named, and by how much is not said.")
+    when(
+        wrong,
+        "plane.tilt_mm",
+        "A lower side of the plane is named, and by how much is not said.",
+    )
 }
 
 fn pad(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.plane.back == Some(BackPlane::Retromolar) && look.rx.plane.pad_percent.is_none();
-    when(wrong, "plane.pad_percent", "The plane follows the retromolar pad, and at which height is not said.")
+    let wrong =
+        look.rx.plane.back == Some(BackPlane::Retromolar) && look.rx.plane.pad_percent.is_none();
+    when(
+        wrong,
+        "plane.pad_percent",
+        "The plane follows the retromolar pad, and at which height is not said.",
+    )
 }
 
 fn unusual(look: &Look<'_>) -> Option<Hit> {
@@ -52,5 +98,9 @@ fn pattern(look: &Look<'_>) -> Option<Hit> {
     let plane = &look.rx.plane;
     let copied = plane.front == Some(FrontPlane::Pattern) || plane.back == Some(BackPlane::Pattern);
     let wrong = copied && look.rx.pattern.source == Some(PatternSource::None);
-    when(wrong, "plane.front", "The plane is to be as on the pattern, and there is none.")
+    when(
+        wrong,
+        "plane.front",
+        "The plane is to be as on the pattern, and there is none.",
+    )
 }

@@ -16,22 +16,102 @@ const SHORT_ROOM: Mm = Mm::from_hundredths(3_000);
 const FULL_ARCH: i64 = 14;
 
 pub const RULES: &[Rule] = &[
-    caution("criterion-12-tooth-material", material, "Hardness and cusps decide how the teeth wear and how they balance.", CHINA),
-    caution("criterion-14-scheme", scheme, "The lab grinds in a scheme whether one is named or not.", PRACTICE),
-    caution("cusps-in-a-flat-scheme", flat, "Monoplane teeth have no cusps.", PRACTICE),
-    caution("flat-teeth-in-balance", balanced, "Flat teeth balance only on a curve; cusps or the depth of the curve must be given.", PRACTICE),
-    caution("scheme-as-on-no-pattern", no_pattern, "There is no pattern from which to take the back teeth or the way they meet.", PRACTICE),
-    caution("canine-guidance-in-complete-dentures", canine, "A denture that meets on one canine tips on its base.", SEAL_FAULTS),
-    caution("room-too-short-for-the-teeth", room, "A tooth on the slope of the ridge pushes the denture forward.", CROWNS),
-    caution("back-mould-for-one-arch", one_arch, "Upper and lower back teeth mesh only as a pair of moulds.", PRACTICE),
-    caution("porcelain-against-softer-teeth", porcelain, "Porcelain in front and resin behind: the back wears, and the front takes the load.", PRACTICE),
-    caution("porcelain-against-natural-teeth", against_natural, "Porcelain grinds natural teeth down.", PRACTICE),
-    caution("steep-front-overlap", overlap, "A deep bite without room in front tips the denture at the first bite.", SEAL_FAULTS),
-    caution("no-posterior-overlap", cheek, "Edge to edge the back teeth catch the cheek.", COMPLAINTS),
-    caution("blocks-change-unlisted", blocks, "“Change as listed” needs a line in the list.", PRACTICE),
-    caution("blocks-of-no-pattern", blocks_without, "There are no bite blocks whose shape could be kept.", PRACTICE),
-    caution("left-out-teeth-unsaid", left_out, "With fewer than fourteen teeth the lab must know which ones stay out.", PRACTICE),
-    remark("overlap-unsaid", overlap_unsaid, "Overjet and overbite decide how the front teeth move past each other.", PRACTICE),
+    caution(
+        "criterion-12-tooth-material",
+        material,
+        "Hardness and cusps decide how the teeth wear and how they balance.",
+        CHINA,
+    ),
+    caution(
+        "criterion-14-scheme",
+        scheme,
+        "The lab grinds in a scheme whether one is named or not.",
+        PRACTICE,
+    ),
+    caution(
+        "cusps-in-a-flat-scheme",
+        flat,
+        "Monoplane teeth have no cusps.",
+        PRACTICE,
+    ),
+    caution(
+        "flat-teeth-in-balance",
+        balanced,
+        "Flat teeth balance only on a curve; cusps or the depth of the curve must be given.",
+        PRACTICE,
+    ),
+    caution(
+        "scheme-as-on-no-pattern",
+        no_pattern,
+        "There is no pattern from which to take the back teeth or the way they meet.",
+        PRACTICE,
+    ),
+    caution(
+        "canine-guidance-in-complete-dentures",
+        canine,
+        "A denture that meets on one canine tips on its base.",
+        SEAL_FAULTS,
+    ),
+    caution(
+        "room-too-short-for-the-teeth",
+        room,
+        "A tooth on the slope of the ridge pushes the denture forward.",
+        CROWNS,
+    ),
+    caution(
+        "back-mould-for-one-arch",
+        one_arch,
+        "Upper and lower back teeth mesh only as a pair of moulds.",
+        PRACTICE,
+    ),
+    caution(
+        "porcelain-against-softer-teeth",
+        porcelain,
+        "Porcelain in front and resin behind: the back wears, and the front takes the load.",
+        PRACTICE,
+    ),
+    caution(
+        "porcelain-against-natural-teeth",
+        against_natural,
+        "Porcelain grinds natural teeth down.",
+        PRACTICE,
+    ),
+    caution(
+        "steep-front-overlap",
+        overlap,
+        "A deep bite without room in front tips the denture at the first bite.",
+        SEAL_FAULTS,
+    ),
+    caution(
+        "no-posterior-overlap",
+        cheek,
+        "Edge to edge the back teeth catch the cheek.",
+        COMPLAINTS,
+    ),
+    caution(
+        "blocks-change-unlisted",
+        blocks,
+        "“Change as listed” needs a line in the list.",
+        PRACTICE,
+    ),
+    caution(
+        "blocks-of-no-pattern",
+        blocks_without,
+        "There are no bite blocks whose shape could be kept.",
+        PRACTICE,
+    ),
+    caution(
+        "left-out-teeth-unsaid",
+        left_out,
+        "With fewer than fourteen teeth the lab must know which ones stay out.",
+        PRACTICE,
+    ),
+    remark(
+        "overlap-unsaid",
+        overlap_unsaid,
+        "Overjet and overbite decide how the front teeth move past each other.",
+        PRACTICE,
+    ),
 ];
 
 fn material(look: &Look<'_>) -> Option<Hit> {
@@ -40,26 +120,58 @@ fn material(look: &Look<'_>) -> Option<Hit> {
     }
     let named = look.rx.anterior.material.is_some() || look.rx.posterior.material.is_some();
     match (named, look.rx.posterior.cusp_angle) {
-        (false, Some(_)) => at("anterior.material", "The material of the teeth is not named."),
-        (true, _) => at("posterior.cusp_angle", "The cusp angle of the back teeth is not given."),
-        (false, None) => at("anterior.material", "Neither the material of the teeth nor the cusp angle is given."),
+        (false, Some(_)) => at(
+            "anterior.material",
+            "The material of the teeth is not named.",
+        ),
+        (true, _) => at(
+            "posterior.cusp_angle",
+            "The cusp angle of the back teeth is not given.",
+        ),
+        (false, None) => at(
+            "anterior.material",
+            "Neither the material of the teeth nor the cusp angle is given.",
+        ),
     }
 }
 
 fn scheme(look: &Look<'_>) -> Option<Hit> {
-    when(lacks(look, 14), "occlusion.scheme", "The occlusal scheme is not named.")
+    when(
+        lacks(look, 14),
+        "occlusion.scheme",
+        "The occlusal scheme is not named.",
+    )
 }
 
 fn flat(look: &Look<'_>) -> Option<Hit> {
     let angle = look.rx.posterior.cusp_angle?;
-    let wrong = look.rx.occlusion.scheme == Some(Scheme::Monoplane) && !matches!(angle, CuspAngle::Zero | CuspAngle::Pattern);
-    wrong.then(|| at("posterior.cusp_angle", format!("The scheme is monoplane, and the cusp angle {}.", angle.shown())))?
+    let wrong = look.rx.occlusion.scheme == Some(Scheme::Monoplane)
+        && !matches!(angle, CuspAngle::Zero | CuspAngle::Pattern);
+    wrong.then(|| {
+        at(
+            "posterior.cusp_angle",
+            format!(
+                "The scheme is monoplane, and the cusp angle {}.",
+                angle.shown()
+            ),
+        )
+    })?
 }
 
 fn balanced(look: &Look<'_>) -> Option<Hit> {
-    let curved = look.rx.plane.compensating_mm.is_some_and(|depth| depth.hundredths() > 0);
-    let wrong = look.rx.occlusion.scheme == Some(Scheme::Balanced) && look.rx.posterior.cusp_angle == Some(CuspAngle::Zero) && !curved;
-    when(wrong, "plane.compensating_mm", "Bilateral balance is ordered with cusps of 0°, and no compensating curve is given.")
+    let curved = look
+        .rx
+        .plane
+        .compensating_mm
+        .is_some_and(|depth| depth.hundredths() > 0);
+    let wrong = look.rx.occlusion.scheme == Some(Scheme::Balanced)
+        && look.rx.posterior.cusp_angle == Some(CuspAngle::Zero)
+        && !curved;
+    when(
+        wrong,
+        "plane.compensating_mm",
+        "Bilateral balance is ordered with cusps of 0°, and no compensating curve is given.",
+    )
 }
 
 fn no_pattern(look: &Look<'_>) -> Option<Hit> {
@@ -67,18 +179,28 @@ fn no_pattern(look: &Look<'_>) -> Option<Hit> {
         || look.rx.posterior.choice == Some(ToothChoice::Pattern)
         || look.rx.posterior.cusp_angle == Some(CuspAngle::Pattern);
     let wrong = copied && look.rx.pattern.source == Some(PatternSource::None);
-    when(wrong, "occlusion.scheme", "Scheme, back teeth or cusps are to be as on the pattern, and there is none.")
+    when(
+        wrong,
+        "occlusion.scheme",
+        "Scheme, back teeth or cusps are to be as on the pattern, and there is none.",
+    )
 }
 
 fn canine(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.rx.occlusion.scheme == Some(Scheme::CanineGuided);
-    when(wrong, "occlusion.scheme", "Canine guidance is ordered for complete dentures.")
+    when(
+        wrong,
+        "occlusion.scheme",
+        "Canine guidance is ordered for complete dentures.",
+    )
 }
 
 fn room(look: &Look<'_>) -> Option<Hit> {
     let teeth = &look.rx.posterior;
     let length = teeth.length_mm?;
-    let full = teeth.teeth_lower.is_none_or(|count| count.get() >= FULL_ARCH);
+    let full = teeth
+        .teeth_lower
+        .is_none_or(|count| count.get() >= FULL_ARCH);
     let wrong = length < SHORT_ROOM && full && teeth.left_out.is_none() && look.orders(Arch::Lower);
     wrong.then(|| at("posterior.length_mm", format!("{length} mm of room from canine to retromolar pad; four average lower back teeth take 35.5 mm, and none is left out.")))?
 }
@@ -86,33 +208,75 @@ fn room(look: &Look<'_>) -> Option<Hit> {
 fn one_arch(look: &Look<'_>) -> Option<Hit> {
     let teeth = &look.rx.posterior;
     let both = look.orders(Arch::Upper) && look.orders(Arch::Lower);
-    let wrong = both && teeth.choice == Some(ToothChoice::Mould) && teeth.upper_mould.is_some() != teeth.lower_mould.is_some();
-    let key = if teeth.upper_mould.is_some() { "posterior.lower_mould" } else { "posterior.upper_mould" };
-    when(wrong, key, "Both jaws are ordered, and the mould of the back teeth is named for one.")
+    let wrong = both
+        && teeth.choice == Some(ToothChoice::Mould)
+        && teeth.upper_mould.is_some() != teeth.lower_mould.is_some();
+    let key = if teeth.upper_mould.is_some() {
+        "posterior.lower_mould"
+    } else {
+        "posterior.upper_mould"
+    };
+    when(
+        wrong,
+        key,
+        "Both jaws are ordered, and the mould of the back teeth is named for one.",
+    )
 }
 
 fn porcelain(look: &Look<'_>) -> Option<Hit> {
     let (front, back) = (look.rx.anterior.material?, look.rx.posterior.material?);
     let wrong = front == ToothMaterial::Porcelain && back != ToothMaterial::Porcelain;
-    wrong.then(|| at("anterior.material", format!("Front teeth are of porcelain, and back teeth of {}.", back.shown())))?
+    wrong.then(|| {
+        at(
+            "anterior.material",
+            format!(
+                "Front teeth are of porcelain, and back teeth of {}.",
+                back.shown()
+            ),
+        )
+    })?
 }
 
 fn against_natural(look: &Look<'_>) -> Option<Hit> {
-    let natural = look.pieces().iter().any(|piece| matches!(piece.opposing, Some(Opposing::Natural | Opposing::Partial)));
-    let porcelain = [look.rx.anterior.material, look.rx.posterior.material].contains(&Some(ToothMaterial::Porcelain));
-    when(natural && porcelain, "posterior.material", "Porcelain teeth are ordered against natural teeth.")
+    let natural = look
+        .pieces()
+        .iter()
+        .any(|piece| matches!(piece.opposing, Some(Opposing::Natural | Opposing::Partial)));
+    let porcelain = [look.rx.anterior.material, look.rx.posterior.material]
+        .contains(&Some(ToothMaterial::Porcelain));
+    when(
+        natural && porcelain,
+        "posterior.material",
+        "Porcelain teeth are ordered against natural teeth.",
+    )
 }
 
 fn overlap(look: &Look<'_>) -> Option<Hit> {
-    let (jet, bite) = (look.rx.occlusion.overjet_mm?, look.rx.occlusion.overbite_mm?);
+    let (jet, bite) = (
+        look.rx.occlusion.overjet_mm?,
+        look.rx.occlusion.overbite_mm?,
+    );
     let wrong = bite.hundredths() > 200 && bite.hundredths() > 2 * jet.hundredths();
-    wrong.then(|| at("occlusion.overbite_mm", format!("{bite} mm of vertical overlap on {jet} mm of horizontal overlap.")))?
+    wrong.then(|| {
+        at(
+            "occlusion.overbite_mm",
+            format!("{bite} mm of vertical overlap on {jet} mm of horizontal overlap."),
+        )
+    })?
 }
 
 fn cheek(look: &Look<'_>) -> Option<Hit> {
-    let none = look.rx.occlusion.posterior_overlap_mm.is_some_and(|overlap| overlap.hundredths() == 0);
+    let none = look
+        .rx
+        .occlusion
+        .posterior_overlap_mm
+        .is_some_and(|overlap| overlap.hundredths() == 0);
     let wrong = none && look.rx.occlusion.cross_bite.is_none();
-    when(wrong, "occlusion.posterior_overlap_mm", "The back teeth are to overlap by 0 mm.")
+    when(
+        wrong,
+        "occlusion.posterior_overlap_mm",
+        "The back teeth are to overlap by 0 mm.",
+    )
 }
 
 fn blocks(look: &Look<'_>) -> Option<Hit> {
@@ -120,28 +284,65 @@ fn blocks(look: &Look<'_>) -> Option<Hit> {
     let listed = look.rx.pattern.changes.iter().any(|change| {
         matches!(
             change.what,
-            Some(Part::RightBlock | Part::LeftBlock | Part::UpperRightBack | Part::UpperLeftBack | Part::LowerRightBack | Part::LowerLeftBack | Part::UpperArch | Part::LowerArch | Part::Plane)
+            Some(
+                Part::RightBlock
+                    | Part::LeftBlock
+                    | Part::UpperRightBack
+                    | Part::UpperLeftBack
+                    | Part::LowerRightBack
+                    | Part::LowerLeftBack
+                    | Part::UpperArch
+                    | Part::LowerArch
+                    | Part::Plane
+            )
         )
     });
     let wrong = look.rx.posterior.block_shape == Some(BlockShape::Change) && !listed;
-    when(wrong, "posterior.block_shape", "The bite blocks are to be changed as listed, and the change list names none.")
+    when(
+        wrong,
+        "posterior.block_shape",
+        "The bite blocks are to be changed as listed, and the change list names none.",
+    )
 }
 
 fn blocks_without(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.posterior.block_shape == Some(BlockShape::Keep) && look.rx.pattern.source == Some(PatternSource::None);
-    when(wrong, "posterior.block_shape", "The bite blocks of the pattern are to be kept, and there is no pattern.")
+    let wrong = look.rx.posterior.block_shape == Some(BlockShape::Keep)
+        && look.rx.pattern.source == Some(PatternSource::None);
+    when(
+        wrong,
+        "posterior.block_shape",
+        "The bite blocks of the pattern are to be kept, and there is no pattern.",
+    )
 }
 
 fn left_out(look: &Look<'_>) -> Option<Hit> {
     let teeth = &look.rx.posterior;
-    let counts = [("posterior.teeth_upper", teeth.teeth_upper), ("posterior.teeth_lower", teeth.teeth_lower)];
-    let (key, count) = counts.into_iter().find_map(|(key, count)| Some((key, count?.get())).filter(|(_, count)| *count < FULL_ARCH))?;
+    let counts = [
+        ("posterior.teeth_upper", teeth.teeth_upper),
+        ("posterior.teeth_lower", teeth.teeth_lower),
+    ];
+    let (key, count) = counts.into_iter().find_map(|(key, count)| {
+        Some((key, count?.get())).filter(|(_, count)| *count < FULL_ARCH)
+    })?;
     let wrong = teeth.left_out.is_none();
-    wrong.then(|| at(key, format!("A denture of {count} teeth is ordered, and which ones are left out is not said.")))?
+    wrong.then(|| {
+        at(
+            key,
+            format!(
+                "A denture of {count} teeth is ordered, and which ones are left out is not said."
+            ),
+        )
+    })?
 }
 
 fn overlap_unsaid(look: &Look<'_>) -> Option<Hit> {
     let occlusion = &look.rx.occlusion;
-    let wrong = look.reaches(WITH_TEETH) && !look.copies() && (occlusion.overjet_mm.is_none() || occlusion.overbite_mm.is_none());
-    when(wrong, "occlusion.overjet_mm", "Overjet or overbite is not given.")
+    let wrong = look.reaches(WITH_TEETH)
+        && !look.copies()
+        && (occlusion.overjet_mm.is_none() || occlusion.overbite_mm.is_none());
+    when(
+        wrong,
+        "occlusion.overjet_mm",
+        "Overjet or overbite is not given.",
+    )
 }

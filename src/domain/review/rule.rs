@@ -64,12 +64,7 @@ impl Rule {
 }
 
 /// Three ways to write a rule, so that its weight is read first.
-pub const fn stop(
-    id: &'static str,
-    judge: Judge,
-    why: &'static str,
-    source: &'static str,
-) -> Rule {
+pub const fn stop(id: &'static str, judge: Judge, why: &'static str, source: &'static str) -> Rule {
     rule(id, Level::Stop, judge, why, source)
 }
 pub const fn caution(

@@ -21,8 +21,16 @@ pub const TODAY: Date = date!(2026 - 03 - 02);
 
 /// The things of the case, by place in this list.
 const THINGS: [(ItemKind, Option<Arch>, &str); 9] = [
-    (ItemKind::Provisional, Some(Arch::Upper), "provisional_upper"),
-    (ItemKind::Provisional, Some(Arch::Lower), "provisional_lower"),
+    (
+        ItemKind::Provisional,
+        Some(Arch::Upper),
+        "provisional_upper",
+    ),
+    (
+        ItemKind::Provisional,
+        Some(Arch::Lower),
+        "provisional_lower",
+    ),
     (ItemKind::Duplicate, Some(Arch::Upper), "duplicate_upper"),
     (ItemKind::Duplicate, Some(Arch::Lower), "duplicate_lower"),
     (ItemKind::BiteRecord, None, "bite"),
@@ -33,7 +41,13 @@ const THINGS: [(ItemKind, Option<Arch>, &str); 9] = [
 ];
 
 /// What is in the box, and goes back.
-const SENT: [&str; 5] = ["provisional_upper", "provisional_lower", "bite", "facebow", "tab"];
+const SENT: [&str; 5] = [
+    "provisional_upper",
+    "provisional_lower",
+    "bite",
+    "facebow",
+    "tab",
+];
 
 /// The tag of a thing by its name in this sample. Empty for a name that is not in it.
 pub fn tag_text(name: &str) -> String {
@@ -73,7 +87,11 @@ fn items() -> Vec<Item> {
 fn state(item: &Item) -> State {
     let worn = item.kind == ItemKind::Duplicate;
     State {
-        holder: if worn { Holder::Patient } else { Holder::Office },
+        holder: if worn {
+            Holder::Patient
+        } else {
+            Holder::Office
+        },
         worn,
         condition: Condition::Sound,
         missing: false,
@@ -90,7 +108,10 @@ fn state(item: &Item) -> State {
 
 /// The patient's card.
 pub fn patient_raw() -> Raw {
-    raw_of(&[("patient.age_band", "70_79"), ("patient.exclusions", "none_known")])
+    raw_of(&[
+        ("patient.age_band", "70_79"),
+        ("patient.exclusions", "none_known"),
+    ])
 }
 
 fn patient() -> Patient {
@@ -107,7 +128,10 @@ fn raw_of(pairs: &[(&str, &str)]) -> Raw {
 /// The case around the prescription.
 pub fn setting() -> Setting {
     let items = items();
-    let custody: Custody = items.iter().map(|item| (item.tag.clone(), state(item))).collect();
+    let custody: Custody = items
+        .iter()
+        .map(|item| (item.tag.clone(), state(item)))
+        .collect();
     let standing = |name: &str, licence: &str| Standing {
         name: name.to_owned(),
         address: "1 Mill Lane\nRiverton".to_owned(),
@@ -143,7 +167,10 @@ pub fn raw() -> Raw {
         ("spare.copied_upper", "provisional_upper"),
         ("spare.copied_lower", "provisional_lower"),
     ];
-    raw.extend(tags.into_iter().map(|(key, name)| (key.to_owned(), tag_text(name))));
+    raw.extend(
+        tags.into_iter()
+            .map(|(key, name)| (key.to_owned(), tag_text(name))),
+    );
     for (row, name) in SENT.into_iter().enumerate() {
         raw.insert(format!("enclosed.{row}.tag"), tag_text(name));
         for (field, text) in DISINFECTED {
@@ -175,11 +202,17 @@ const FIELDS: &[(&str, &str)] = &[
     ("pieces.0.arch", "upper"),
     ("pieces.0.stage", "process"),
     ("pieces.0.description", "complete denture, 14 teeth"),
-    ("pieces.0.materials", "heat-cured acrylic base, cross-linked teeth"),
+    (
+        "pieces.0.materials",
+        "heat-cured acrylic base, cross-linked teeth",
+    ),
     ("pieces.1.arch", "lower"),
     ("pieces.1.stage", "process"),
     ("pieces.1.description", "complete denture, 14 teeth"),
-    ("pieces.1.materials", "heat-cured acrylic base, cross-linked teeth"),
+    (
+        "pieces.1.materials",
+        "heat-cured acrylic base, cross-linked teeth",
+    ),
     ("pattern.source", "provisional"),
     ("pattern.rule", "with_changes"),
     ("pattern.worn_since", "2025-11-03"),
@@ -208,8 +241,14 @@ const FIELDS: &[(&str, &str)] = &[
     ("jaw.taken_at", "09:30"),
     ("jaw.at_final_vertical", "yes"),
     ("jaw.keyed", "yes"),
-    ("jaw.grooves", "Two in each upper block, on the cheek side, away from the chewing surface."),
-    ("jaw.seating", "Upper first, the record into its grooves without pressure, then the lower."),
+    (
+        "jaw.grooves",
+        "Two in each upper block, on the cheek side, away from the chewing surface.",
+    ),
+    (
+        "jaw.seating",
+        "Upper first, the record into its grooves without pressure, then the lower.",
+    ),
     ("facebow.made", "yes"),
     ("facebow.record_id", "J-20"),
     ("facebow.plane", "camper"),
@@ -309,5 +348,8 @@ const FIELDS: &[(&str, &str)] = &[
     ("dates.wanted", "2026-03-17"),
     ("dates.insertion", "2026-03-18"),
     ("dates.first_check", "2026-03-19"),
-    ("remarks.call_before", "anything would have to be ground on the functional surface"),
+    (
+        "remarks.call_before",
+        "anything would have to be ground on the functional surface",
+    ),
 ];

@@ -12,17 +12,56 @@ use crate::domain::prescription::{PatternSource, SealBy};
 const DEEP: Mm = Mm::from_hundredths(200);
 
 pub const RULES: &[Rule] = &[
-    caution("criterion-18-seal", unsaid, "42 % of dentists leave the seal to the technician, who has never touched the palate.", AL_KAISY),
-    caution("seal-by-the-lab-without-depth", depth, "Only the finger in the mouth knows how far the tissue gives.", AL_KAISY),
-    caution("seal-without-place", place, "On hard palate a seal hurts and does not hold.", SEAL_FAULTS),
-    caution("seal-deep", deep, "A seal that deep presses a sore line into the palate.", SEAL_FAULTS),
-    caution("no-seal-on-an-upper", none, "Without a seal the upper drops.", SEAL_FAULTS),
-    caution("seal-of-no-pattern", pattern, "There is no pattern whose surface could hold the seal.", PRACTICE),
-    caution("seal-depth-for-no-seal", contradiction, "Depths are given for a seal that is not wanted.", PRACTICE),
+    caution(
+        "criterion-18-seal",
+        unsaid,
+        "42 % of dentists leave the seal to the technician, who has never touched the palate.",
+        AL_KAISY,
+    ),
+    caution(
+        "seal-by-the-lab-without-depth",
+        depth,
+        "Only the finger in the mouth knows how far the tissue gives.",
+        AL_KAISY,
+    ),
+    caution(
+        "seal-without-place",
+        place,
+        "On hard palate a seal hurts and does not hold.",
+        SEAL_FAULTS,
+    ),
+    caution(
+        "seal-deep",
+        deep,
+        "A seal that deep presses a sore line into the palate.",
+        SEAL_FAULTS,
+    ),
+    caution(
+        "no-seal-on-an-upper",
+        none,
+        "Without a seal the upper drops.",
+        SEAL_FAULTS,
+    ),
+    caution(
+        "seal-of-no-pattern",
+        pattern,
+        "There is no pattern whose surface could hold the seal.",
+        PRACTICE,
+    ),
+    caution(
+        "seal-depth-for-no-seal",
+        contradiction,
+        "Depths are given for a seal that is not wanted.",
+        PRACTICE,
+    ),
 ];
 
 fn unsaid(look: &Look<'_>) -> Option<Hit> {
-    when(lacks(look, 18), "seal.by", "Who makes the posterior palatal seal is not said, nor that there is none.")
+    when(
+        lacks(look, 18),
+        "seal.by",
+        "Who makes the posterior palatal seal is not said, nor that there is none.",
+    )
 }
 
 fn depths(look: &Look<'_>) -> impl Iterator<Item = (&'static str, Mm)> {
@@ -32,36 +71,65 @@ fn depths(look: &Look<'_>) -> impl Iterator<Item = (&'static str, Mm)> {
         ("seal.depth_right_mm", seal.depth_right_mm),
         ("seal.depth_left_mm", seal.depth_left_mm),
     ];
-    depths.into_iter().filter_map(|(key, depth)| Some((key, depth?)))
+    depths
+        .into_iter()
+        .filter_map(|(key, depth)| Some((key, depth?)))
 }
 
 fn depth(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.rx.seal.by == Some(SealBy::Lab) && depths(look).next().is_none();
-    when(wrong, "seal.depth_mid_mm", "The lab is to carve the seal, and no depth is given.")
+    when(
+        wrong,
+        "seal.depth_mid_mm",
+        "The lab is to carve the seal, and no depth is given.",
+    )
 }
 
 fn place(look: &Look<'_>) -> Option<Hit> {
     let wrong = look.rx.seal.by == Some(SealBy::Lab) && look.rx.seal.position.is_none();
-    when(wrong, "seal.position", "The lab is to carve the seal, and where it runs is not said.")
+    when(
+        wrong,
+        "seal.position",
+        "The lab is to carve the seal, and where it runs is not said.",
+    )
 }
 
 fn deep(look: &Look<'_>) -> Option<Hit> {
     let (key, depth) = depths(look).find(|(_, depth)| *depth > DEEP)?;
-    at(key, format!("The seal is to be {depth} mm deep; 0.5 to 2 mm are usual."))
+    at(
+        key,
+        format!("The seal is to be {depth} mm deep; 0.5 to 2 mm are usual."),
+    )
 }
 
 fn none(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.seal.by == Some(SealBy::None) && look.orders(Arch::Upper) && look.reaches(TISSUE_MADE);
-    when(wrong, "seal.by", "An upper denture is ordered without a posterior palatal seal.")
+    let wrong = look.rx.seal.by == Some(SealBy::None)
+        && look.orders(Arch::Upper)
+        && look.reaches(TISSUE_MADE);
+    when(
+        wrong,
+        "seal.by",
+        "An upper denture is ordered without a posterior palatal seal.",
+    )
 }
 
 fn pattern(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.seal.by == Some(SealBy::InPattern) && look.rx.pattern.source == Some(PatternSource::None);
-    when(wrong, "seal.by", "The seal is said to be in the pattern’s surface, and there is no pattern.")
+    let wrong = look.rx.seal.by == Some(SealBy::InPattern)
+        && look.rx.pattern.source == Some(PatternSource::None);
+    when(
+        wrong,
+        "seal.by",
+        "The seal is said to be in the pattern’s surface, and there is no pattern.",
+    )
 }
 
 fn contradiction(look: &Look<'_>) -> Option<Hit> {
     let (key, depth) = depths(look).find(|(_, depth)| depth.hundredths() > 0)?;
     let wrong = look.rx.seal.by == Some(SealBy::None);
-    wrong.then(|| at(key, format!("No seal is wanted, and a depth of {depth} mm is given.")))?
+    wrong.then(|| {
+        at(
+            key,
+            format!("No seal is wanted, and a depth of {depth} mm is given."),
+        )
+    })?
 }

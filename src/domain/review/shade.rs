@@ -10,19 +10,84 @@ use crate::domain::prescription::{Light, PatternSource, ShadeSource};
 const TOOTH_LIGHTNESS: std::ops::RangeInclusive<i64> = 5_000..=9_500;
 
 pub const RULES: &[Rule] = &[
-    stop("criterion-10-tooth-shade", tooth, "The shade is among the two things most often missing; the work waits for it.", BERRY),
-    caution("shade-without-guide", guide, "The same code is another colour in another guide.", PRACTICE),
-    caution("shade-without-light", light, "Incandescent or fluorescent light shifts a shade further than anybody accepts.", LIGHT),
-    caution("shade-under-coloured-light", coloured, "Under this light the tab that fits is another one than by day.", LIGHT),
-    caution("shade-from-two-sources", two, "The lab sees two shades and has to guess which one is meant.", PRACTICE),
-    caution("shade-as-on-no-pattern", no_pattern, "There is no pattern from which to take the shade.", PRACTICE),
-    caution("shade-declined", declined, "Teeth in a shade that the patient did not approve come back.", PRACTICE),
-    remark("shade-approval-unsaid", approval, "Whether the patient saw the shade is worth a line.", PRACTICE),
-    caution("shade-tab-not-listed", tab, "A tab that is said to be in the box and is not in the list is missed by nobody.", PRACTICE),
-    caution("shade-measured-by-eye", instrument, "Colour numbers are worth what the instrument’s own light makes them.", PRACTICE),
-    caution("shade-lightness-unusual", lightness, "No tooth is that dark or that light: a digit has slipped.", PRACTICE),
-    caution("criterion-13-base-shade", base, "Gum that is too pink or too pale shows as soon as the lip moves.", PRACTICE),
-    caution("base-shade-without-guide", base_guide, "The same code is another colour in another guide.", PRACTICE),
+    stop(
+        "criterion-10-tooth-shade",
+        tooth,
+        "The shade is among the two things most often missing; the work waits for it.",
+        BERRY,
+    ),
+    caution(
+        "shade-without-guide",
+        guide,
+        "The same code is another colour in another guide.",
+        PRACTICE,
+    ),
+    caution(
+        "shade-without-light",
+        light,
+        "Incandescent or fluorescent light shifts a shade further than anybody accepts.",
+        LIGHT,
+    ),
+    caution(
+        "shade-under-coloured-light",
+        coloured,
+        "Under this light the tab that fits is another one than by day.",
+        LIGHT,
+    ),
+    caution(
+        "shade-from-two-sources",
+        two,
+        "The lab sees two shades and has to guess which one is meant.",
+        PRACTICE,
+    ),
+    caution(
+        "shade-as-on-no-pattern",
+        no_pattern,
+        "There is no pattern from which to take the shade.",
+        PRACTICE,
+    ),
+    caution(
+        "shade-declined",
+        declined,
+        "Teeth in a shade that the patient did not approve come back.",
+        PRACTICE,
+    ),
+    remark(
+        "shade-approval-unsaid",
+        approval,
+        "Whether the patient saw the shade is worth a line.",
+        PRACTICE,
+    ),
+    caution(
+        "shade-tab-not-listed",
+        tab,
+        "A tab that is said to be in the box and is not in the list is missed by nobody.",
+        PRACTICE,
+    ),
+    caution(
+        "shade-measured-by-eye",
+        instrument,
+        "Colour numbers are worth what the instrument’s own light makes them.",
+        PRACTICE,
+    ),
+    caution(
+        "shade-lightness-unusual",
+        lightness,
+        "No tooth is that dark or that light: a digit has slipped.",
+        PRACTICE,
+    ),
+    caution(
+        "criterion-13-base-shade",
+        base,
+        "Gum that is too pink or too pale shows as soon as the lip moves.",
+        PRACTICE,
+    ),
+    caution(
+        "base-shade-without-guide",
+        base_guide,
+        "The same code is another colour in another guide.",
+        PRACTICE,
+    ),
 ];
 
 fn tooth(look: &Look<'_>) -> Option<Hit> {
@@ -30,7 +95,10 @@ fn tooth(look: &Look<'_>) -> Option<Hit> {
         return None;
     }
     if look.rx.shade.source == Some(ShadeSource::Measured) {
-        return at("shade.lightness", "A measured shade is announced, and L*, a* and b* are not all given.");
+        return at(
+            "shade.lightness",
+            "A measured shade is announced, and L*, a* and b* are not all given.",
+        );
     }
     at("shade.tab", "No tooth shade is given.")
 }
@@ -42,67 +110,131 @@ fn by_tab(look: &Look<'_>) -> bool {
 fn guide(look: &Look<'_>) -> Option<Hit> {
     let wrong = by_tab(look) && look.rx.shade.guide.is_none();
     wrong.then(|| {
-        let tab = look.rx.shade.tab.as_ref().map(|tab| tab.as_str()).unwrap_or_default();
-        at("shade.guide", format!("The shade “{tab}” is given without the guide it belongs to."))
+        let tab = look
+            .rx
+            .shade
+            .tab
+            .as_ref()
+            .map(|tab| tab.as_str())
+            .unwrap_or_default();
+        at(
+            "shade.guide",
+            format!("The shade “{tab}” is given without the guide it belongs to."),
+        )
     })?
 }
 
 fn light(look: &Look<'_>) -> Option<Hit> {
     let wrong = by_tab(look) && look.rx.shade.light.is_none();
-    when(wrong, "shade.light", "The light under which the shade was taken is not named.")
+    when(
+        wrong,
+        "shade.light",
+        "The light under which the shade was taken is not named.",
+    )
 }
 
 fn coloured(look: &Look<'_>) -> Option<Hit> {
     let light = look.rx.shade.light?;
     let wrong = by_tab(look) && matches!(light, Light::Fluorescent | Light::Incandescent);
-    wrong.then(|| at("shade.light", format!("The shade was taken under: {}.", light.shown())))?
+    wrong.then(|| {
+        at(
+            "shade.light",
+            format!("The shade was taken under: {}.", light.shown()),
+        )
+    })?
 }
 
 fn two(look: &Look<'_>) -> Option<Hit> {
     let shade = &look.rx.shade;
     let wrong = shade.source == Some(ShadeSource::Pattern) && shade.tab.is_some();
-    when(wrong, "shade.source", "The shade is to be as on the pattern, and a tab is named too.")
+    when(
+        wrong,
+        "shade.source",
+        "The shade is to be as on the pattern, and a tab is named too.",
+    )
 }
 
 fn no_pattern(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.shade.source == Some(ShadeSource::Pattern) && look.rx.pattern.source == Some(PatternSource::None);
-    when(wrong, "shade.source", "The shade is to be as on the pattern, and there is none.")
+    let wrong = look.rx.shade.source == Some(ShadeSource::Pattern)
+        && look.rx.pattern.source == Some(PatternSource::None);
+    when(
+        wrong,
+        "shade.source",
+        "The shade is to be as on the pattern, and there is none.",
+    )
 }
 
 fn declined(look: &Look<'_>) -> Option<Hit> {
-    when(no(look.rx.shade.approved), "shade.approved", "The patient has not approved the shade.")
+    when(
+        no(look.rx.shade.approved),
+        "shade.approved",
+        "The patient has not approved the shade.",
+    )
 }
 
 fn approval(look: &Look<'_>) -> Option<Hit> {
     let wrong = by_tab(look) && look.rx.shade.approved.is_none();
-    when(wrong, "shade.approved", "Whether the patient approved the shade is not said.")
+    when(
+        wrong,
+        "shade.approved",
+        "Whether the patient approved the shade is not said.",
+    )
 }
 
 fn tab(look: &Look<'_>) -> Option<Hit> {
     let shade = &look.rx.shade;
-    let listed = shade.tab_item.as_ref().is_some_and(|tag| look.reaches_lab(tag));
+    let listed = shade
+        .tab_item
+        .as_ref()
+        .is_some_and(|tag| look.reaches_lab(tag));
     let wrong = yes(shade.tab_enclosed) && look.lists_enclosures() && !listed;
-    when(wrong, "shade.tab_item", "The shade tab is said to be enclosed, and it is not in the list of what is enclosed.")
+    when(
+        wrong,
+        "shade.tab_item",
+        "The shade tab is said to be enclosed, and it is not in the list of what is enclosed.",
+    )
 }
 
 fn instrument(look: &Look<'_>) -> Option<Hit> {
     let shade = &look.rx.shade;
-    let wrong = shade.source == Some(ShadeSource::Measured) && shade.light != Some(Light::Instrument);
-    when(wrong, "shade.light", "A measured shade is given, and the light is not the instrument’s own.")
+    let wrong =
+        shade.source == Some(ShadeSource::Measured) && shade.light != Some(Light::Instrument);
+    when(
+        wrong,
+        "shade.light",
+        "A measured shade is given, and the light is not the instrument’s own.",
+    )
 }
 
 fn lightness(look: &Look<'_>) -> Option<Hit> {
     let lightness = look.rx.shade.lightness?;
-    (!TOOTH_LIGHTNESS.contains(&lightness.hundredths())).then(|| at("shade.lightness", format!("L* {lightness} is given for the teeth; 50 to 95 covers nearly all.")))?
+    (!TOOTH_LIGHTNESS.contains(&lightness.hundredths())).then(|| {
+        at(
+            "shade.lightness",
+            format!("L* {lightness} is given for the teeth; 50 to 95 covers nearly all."),
+        )
+    })?
 }
 
 fn base(look: &Look<'_>) -> Option<Hit> {
-    when(lacks(look, 13), "base_shade.code", "No base shade is given.")
+    when(
+        lacks(look, 13),
+        "base_shade.code",
+        "No base shade is given.",
+    )
 }
 
 fn base_guide(look: &Look<'_>) -> Option<Hit> {
     let shade = &look.rx.base_shade;
     let code = shade.code.as_ref()?;
     let wrong = shade.guide.is_none();
-    wrong.then(|| at("base_shade.guide", format!("The base shade “{}” is given without the guide it belongs to.", code.as_str())))?
+    wrong.then(|| {
+        at(
+            "base_shade.guide",
+            format!(
+                "The base shade “{}” is given without the guide it belongs to.",
+                code.as_str()
+            ),
+        )
+    })?
 }

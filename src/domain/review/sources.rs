@@ -9,30 +9,40 @@ pub const CHINA: &str = "published audits: China 2014, 1,600 prescriptions in fi
 pub const BERRY: &str = "Berry 2014, survey of laboratories in the United Kingdom";
 pub const AL_KAISY: &str = "Al-Kaisy 2016, survey of 153 dentists";
 pub const CDC: &str = "CDC 2003, dental laboratory section";
-pub const ASEPSIS: &str = "College of Denturists of Ontario, asepsis table; the maker’s label decides";
+pub const ASEPSIS: &str =
+    "College of Denturists of Ontario, asepsis table; the maker’s label decides";
 pub const PIN: &str = "Kaiser & Schelb, Geometric study of incisal guide pin opening";
 pub const ARC: &str = "geometry of the closing arc, 100 mm triangle after Bonwill, angles 18° to 26° after Bergström and Balkwill";
-pub const AXIS: &str = "Morneburg & Pröschel 2002, errors after a change of 2 mm about an arbitrary axis";
-pub const INTEROCCLUSAL: &str = "teaching value of 2 to 4 mm, as in Mohindra on the vertical dimension of occlusion";
+pub const AXIS: &str =
+    "Morneburg & Pröschel 2002, errors after a change of 2 mm about an arbitrary axis";
+pub const INTEROCCLUSAL: &str =
+    "teaching value of 2 to 4 mm, as in Mohindra on the vertical dimension of occlusion";
 pub const INCREASE: &str = "review of increases in dentate people: more than 5 mm is seldom needed";
 pub const SPEAKING: &str = "Silverman, closest speaking space of about 1 mm, from memory";
 pub const RECORDS: &str = "Sharma 2020, stability of bite records over 1 to 168 hours";
 pub const PLANES: &str = "published mean condylar inclinations of 40°, 35° and 30° to Frankfort, middle and Camper plane";
-pub const THIRD_POINT: &str = "Nooji & Sajjan, the third point of reference and the protrusive angle";
-pub const TRAGUS: &str = "Kumar 2013, tragus points and the Frankfort horizontal: 13.67° and 10.31°";
+pub const THIRD_POINT: &str =
+    "Nooji & Sajjan, the third point of reference and the protrusive angle";
+pub const TRAGUS: &str =
+    "Kumar 2013, tragus points and the Frankfort horizontal: 13.67° and 10.31°";
 pub const PROTRUSION: &str = "Oh 2020, protrusive records of about 5 to 6 mm";
 pub const HANAU: &str = "Hanau 1930 as quoted by Bhawsar 2015, lateral setting = condylar / 8 + 12°; the formula is contested";
 pub const CURVE: &str = "published measurements of natural front teeth: 42 to 49 mm straight, 48 to 55 mm along the curve";
-pub const MEANS: &str = "published means of 412 people: central incisor 8.71 mm wide, 10.23 mm long";
-pub const CROWNS: &str = "average crowns after Ash & Nelson, from memory: lower 4 to 7 together 35.5 mm";
+pub const MEANS: &str =
+    "published means of 412 people: central incisor 8.71 mm wide, 10.23 mm long";
+pub const CROWNS: &str =
+    "average crowns after Ash & Nelson, from memory: lower 4 to 7 together 35.5 mm";
 pub const LIGHT: &str = "Cha 2013, shift of shade under incandescent and fluorescent light";
 pub const SEAL_FAULTS: &str = "Morstad & Petersen, problems after insertion";
 pub const COMPLAINTS: &str = "McCord & Grant, complaints and their causes, from memory";
 pub const FUNCTIONAL: &str = "Murata 2001, functional impression materials over time";
-pub const ALGINATE: &str = "published storage times of alginate: at most 30 minutes under wet gauze for most products";
+pub const ALGINATE: &str =
+    "published storage times of alginate: at most 30 minutes under wet gauze for most products";
 pub const DRY: &str = "Lim & Lee 2016, deformation of bases stored dry for two weeks";
 pub const MARKING: &str = "New York Education Law 6612 and California Business and Professions Code 1706; local law decides";
-pub const SETS: &str = "British Dental Journal 2007, marking tells several sets of one patient apart";
+pub const SETS: &str =
+    "British Dental Journal 2007, marking tells several sets of one patient apart";
 pub const LAB_DAYS: &str = "published calendar of one laboratory: rims or trays 2, set-up 4, finish 3 working days, transport 2";
 pub const CHECKS: &str = "published appointment schedule of a dental school: first check on the next day; a textbook: within a week";
-pub const DEVICES: &str = "MDCG 2021-3 on custom-made devices: an enclosed model is part of the prescription";
+pub const DEVICES: &str =
+    "MDCG 2021-3 on custom-made devices: an enclosed model is part of the prescription";

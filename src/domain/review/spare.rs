@@ -7,16 +7,66 @@ use crate::domain::arch::Arch;
 use crate::domain::prescription::{SpareArch, SpareTeeth};
 
 pub const RULES: &[Rule] = &[
-    stop("spare-of-an-untreated-jaw", untreated, "There is no denture of this jaw from which a spare could be made.", PRACTICE),
-    caution("spare-teeth-without-mould", mould, "A second set of denture teeth is bought by mould and shade, not by eye.", PRACTICE),
-    caution("spare-teeth-unsaid", teeth, "Resin poured into a mould and a second set of teeth are two different works.", PRACTICE),
-    caution("spare-resin-without-shade", shade, "Tooth-coloured resin has a shade of its own.", PRACTICE),
-    caution("spare-source-unsaid", source, "Whether the spare copies the provisional or the final decides its height and its fit.", PRACTICE),
-    caution("spare-without-date-mark", mark, "Two sets that look alike are mixed up within a week.", SETS),
-    caution("spare-storage-unsaid", stored, "A spare that nobody can find is no spare.", PRACTICE),
-    caution("spare-stored-dry", dry, "A base that dries out deforms measurably within two weeks.", DRY),
-    caution("spare-keeper-unsaid", keeper, "Somebody renews the water and knows where it is.", PRACTICE),
-    remark("spare-unsaid", unsaid, "Whether a spare is wanted is cheaper to say now than later.", PRACTICE),
+    stop(
+        "spare-of-an-untreated-jaw",
+        untreated,
+        "There is no denture of this jaw from which a spare could be made.",
+        PRACTICE,
+    ),
+    caution(
+        "spare-teeth-without-mould",
+        mould,
+        "A second set of denture teeth is bought by mould and shade, not by eye.",
+        PRACTICE,
+    ),
+    caution(
+        "spare-teeth-unsaid",
+        teeth,
+        "Resin poured into a mould and a second set of teeth are two different works.",
+        PRACTICE,
+    ),
+    caution(
+        "spare-resin-without-shade",
+        shade,
+        "Tooth-coloured resin has a shade of its own.",
+        PRACTICE,
+    ),
+    caution(
+        "spare-source-unsaid",
+        source,
+        "Whether the spare copies the provisional or the final decides its height and its fit.",
+        PRACTICE,
+    ),
+    caution(
+        "spare-without-date-mark",
+        mark,
+        "Two sets that look alike are mixed up within a week.",
+        SETS,
+    ),
+    caution(
+        "spare-storage-unsaid",
+        stored,
+        "A spare that nobody can find is no spare.",
+        PRACTICE,
+    ),
+    caution(
+        "spare-stored-dry",
+        dry,
+        "A base that dries out deforms measurably within two weeks.",
+        DRY,
+    ),
+    caution(
+        "spare-keeper-unsaid",
+        keeper,
+        "Somebody renews the water and knows where it is.",
+        PRACTICE,
+    ),
+    remark(
+        "spare-unsaid",
+        unsaid,
+        "Whether a spare is wanted is cheaper to say now than later.",
+        PRACTICE,
+    ),
 ];
 
 fn wants(look: &Look<'_>, arch: Arch) -> bool {
@@ -33,53 +83,97 @@ fn is_wanted(look: &Look<'_>) -> bool {
 }
 
 fn untreated(look: &Look<'_>) -> Option<Hit> {
-    let arch = BOTH.into_iter().find(|arch| wants(look, *arch) && !look.setting.treats(*arch))?;
-    at("spare.arch", format!("A spare is wanted for the {} jaw, which this case does not treat.", arch.shown()))
+    let arch = BOTH
+        .into_iter()
+        .find(|arch| wants(look, *arch) && !look.setting.treats(*arch))?;
+    at(
+        "spare.arch",
+        format!(
+            "A spare is wanted for the {} jaw, which this case does not treat.",
+            arch.shown()
+        ),
+    )
 }
 
 fn mould(look: &Look<'_>) -> Option<Hit> {
     let (front, back) = (&look.rx.anterior, &look.rx.posterior);
-    let moulds = [&front.upper_mould, &front.lower_mould, &back.upper_mould, &back.lower_mould];
+    let moulds = [
+        &front.upper_mould,
+        &front.lower_mould,
+        &back.upper_mould,
+        &back.lower_mould,
+    ];
     let named = moulds.iter().any(|mould| mould.is_some());
     let wrong = is_wanted(look) && look.rx.spare.teeth == Some(SpareTeeth::DentureTeeth) && !named;
-    when(wrong, "spare.teeth", "A second set of denture teeth is ordered for the spare, and no mould is named.")
+    when(
+        wrong,
+        "spare.teeth",
+        "A second set of denture teeth is ordered for the spare, and no mould is named.",
+    )
 }
 
 fn teeth(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_wanted(look) && look.rx.spare.teeth.is_none();
-    when(wrong, "spare.teeth", "A spare is wanted, and of what its teeth are is not said.")
+    when(
+        wrong,
+        "spare.teeth",
+        "A spare is wanted, and of what its teeth are is not said.",
+    )
 }
 
 fn shade(look: &Look<'_>) -> Option<Hit> {
     let spare = &look.rx.spare;
-    let wrong = is_wanted(look) && spare.teeth == Some(SpareTeeth::Resin) && spare.tooth_shade.is_none();
-    when(wrong, "spare.tooth_shade", "The spare’s teeth are of tooth-coloured resin, and its shade is not given.")
+    let wrong =
+        is_wanted(look) && spare.teeth == Some(SpareTeeth::Resin) && spare.tooth_shade.is_none();
+    when(
+        wrong,
+        "spare.tooth_shade",
+        "The spare’s teeth are of tooth-coloured resin, and its shade is not given.",
+    )
 }
 
 fn source(look: &Look<'_>) -> Option<Hit> {
     let spare = &look.rx.spare;
     if wants(look, Arch::Upper) && spare.copied_upper.is_none() {
-        return at("spare.copied_upper", "A spare is wanted for the upper jaw, and from what it is copied is not said.");
+        return at(
+            "spare.copied_upper",
+            "A spare is wanted for the upper jaw, and from what it is copied is not said.",
+        );
     }
     let wrong = wants(look, Arch::Lower) && spare.copied_lower.is_none();
-    when(wrong, "spare.copied_lower", "A spare is wanted for the lower jaw, and from what it is copied is not said.")
+    when(
+        wrong,
+        "spare.copied_lower",
+        "A spare is wanted for the lower jaw, and from what it is copied is not said.",
+    )
 }
 
 fn mark(look: &Look<'_>) -> Option<Hit> {
     let answer = look.rx.spare.date_mark;
     let wrong = is_wanted(look) && (answer.is_none() || no(answer));
-    when(wrong, "spare.date_mark", "The spare is not to be marked with its date.")
+    when(
+        wrong,
+        "spare.date_mark",
+        "The spare is not to be marked with its date.",
+    )
 }
 
 fn stored(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_wanted(look) && look.rx.spare.stored.is_none();
-    when(wrong, "spare.stored", "Where and in what the spare is kept is not said.")
+    when(
+        wrong,
+        "spare.stored",
+        "Where and in what the spare is kept is not said.",
+    )
 }
 
 fn dry(look: &Look<'_>) -> Option<Hit> {
     let place = words(&look.rx.spare.stored);
-    let is_dry = place.split(|c: char| !c.is_alphanumeric()).any(|word| word == "dry");
-    let wrong = is_wanted(look) && is_dry && !place.contains("not dry") && !place.contains("never dry");
+    let is_dry = place
+        .split(|c: char| !c.is_alphanumeric())
+        .any(|word| word == "dry");
+    let wrong =
+        is_wanted(look) && is_dry && !place.contains("not dry") && !place.contains("never dry");
     when(wrong, "spare.stored", "The spare is to be kept dry.")
 }
 
@@ -91,5 +185,9 @@ fn keeper(look: &Look<'_>) -> Option<Hit> {
 fn unsaid(look: &Look<'_>) -> Option<Hit> {
     use crate::domain::prescription::Stage;
     let wrong = look.rx.spare.arch.is_none() && look.reaches(&[Stage::Process]);
-    when(wrong, "spare.arch", "Whether a spare is wanted is not said.")
+    when(
+        wrong,
+        "spare.arch",
+        "Whether a spare is wanted is not said.",
+    )
 }

@@ -71,7 +71,10 @@ mod tests {
             (-2.0, 26.0, -0.944),
         ] {
             let found = retreat_mm(opening, angle).expect("on the arc");
-            assert!((found - expected).abs() < 0.0006, "{opening} {angle}: {found}");
+            assert!(
+                (found - expected).abs() < 0.0006,
+                "{opening} {angle}: {found}"
+            );
         }
         assert_eq!(retreat_mm(500.0, 26.0), None);
         assert_eq!(retreat_mm(f64::NAN, 26.0), None);
@@ -89,14 +92,23 @@ mod tests {
     fn a_protrusive_record_gives_its_angle() {
         let angle = protrusive_angle(Mm::from_hundredths(400), Mm::from_hundredths(600));
         assert!((angle.expect("protruded") - 33.690).abs() < 0.001);
-        assert_eq!(protrusive_angle(Mm::from_hundredths(400), Mm::from_hundredths(0)), None);
+        assert_eq!(
+            protrusive_angle(Mm::from_hundredths(400), Mm::from_hundredths(0)),
+            None
+        );
     }
 
     #[test]
     fn working_days_pass_over_the_weekend() {
         // A dental school's schedule: Monday 2 March 2026 and five working days is Monday 9 March.
-        assert_eq!(after_working_days(time::macros::date!(2026-03-02), 5), time::macros::date!(2026-03-09));
-        assert_eq!(after_working_days(time::macros::date!(2026-03-06), 1), time::macros::date!(2026-03-09));
+        assert_eq!(
+            after_working_days(time::macros::date!(2026 - 03 - 02), 5),
+            time::macros::date!(2026 - 03 - 09)
+        );
+        assert_eq!(
+            after_working_days(time::macros::date!(2026 - 03 - 06), 1),
+            time::macros::date!(2026 - 03 - 09)
+        );
         assert_eq!(after_working_days(Date::MAX, 3), Date::MAX);
     }
 }

@@ -1,7 +1,7 @@
 //! Vertical dimension.
 
 use super::criteria::lacks;
-use super::look::{Look, rows_shown, rows_where, yes};
+use super::look::{Look, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ARC, INCREASE, INTEROCCLUSAL, PIN, PRACTICE, SPEAKING};
 use super::sums::{at_incisors, retreat_mm, tenths};
@@ -23,29 +23,127 @@ const STEEP: f64 = 26.0;
 const SLACK: f64 = 1e-9;
 
 pub const RULES: &[Rule] = &[
-    caution("criterion-15-vertical", unsaid, "Height decides the length of the teeth, and everything else is set to it.", PRACTICE),
-    caution("vertical-change-without-amount", amount, "“Open a little” is another height on every articulator.", PRACTICE),
-    caution("vertical-change-without-place", place, "1.5 mm at the pin are 1 mm at the incisors and 0.5 mm at the molars.", PIN),
-    stop("vertical-kept-and-changed", contradiction, "The lab cannot keep the height and change it.", PRACTICE),
-    stop("rest-not-above-occlusal", impossible, "At rest the jaws stand apart: one of the two numbers is wrong, and the teeth would be set too long.", INTEROCCLUSAL),
-    caution("interocclusal-unusual", unusual, "Too little room tires the muscles and clicks in speech; too much looks old and chews weakly.", INTEROCCLUSAL),
-    caution("interocclusal-after-change", after_change, "What counts is the room that is left after the change.", INTEROCCLUSAL),
-    caution("readings-spread", spread, "Readings that far apart do not tell which height to set.", PRACTICE),
-    caution("reading-impossible", reading, "In this reading the jaws stand closer at rest than in occlusion.", INTEROCCLUSAL),
-    caution("vertical-off-its-readings", off_mean, "The lab sees two heights and has to guess which one is meant.", PRACTICE),
-    remark("single-reading", single, "Rest position drifts; two readings and their mean are worth more than one.", PRACTICE),
-    caution("vertical-without-method", method, "The lab checks the height with the same measure, or not at all.", PRACTICE),
-    remark("rest-unsaid", rest, "Without the rest height nobody can tell whether the height is bearable.", INTEROCCLUSAL),
-    remark("change-at-the-pin", at_pin, "The pin stands further from the axis than the teeth.", PIN),
-    caution("lower-front-after-change", lower_front, "The lower front teeth swing back as the bite opens and forward as it closes, and the overlap with them.", ARC),
-    caution("vertical-change-large", large, "So much at once is tried on the provisional first.", INCREASE),
-    caution("speaking-space-small", speaking, "Teeth that nearly touch on S click in speech.", SPEAKING),
-    caution("pin-set-though-kept", pin, "A pin off zero opens or closes the height that is to be kept.", PRACTICE),
-    caution("reset-without-change", reset, "Lower front teeth are re-set because the height changes; here it does not.", PRACTICE),
+    caution(
+        "criterion-15-vertical",
+        unsaid,
+        "Height decides the length of the teeth, and everything else is set to it.",
+        PRACTICE,
+    ),
+    caution(
+        "vertical-change-without-amount",
+        amount,
+        "“Open a little” is another height on every articulator.",
+        PRACTICE,
+    ),
+    caution(
+        "vertical-change-without-place",
+        place,
+        "1.5 mm at the pin are 1 mm at the incisors and 0.5 mm at the molars.",
+        PIN,
+    ),
+    stop(
+        "vertical-kept-and-changed",
+        contradiction,
+        "The lab cannot keep the height and change it.",
+        PRACTICE,
+    ),
+    stop(
+        "rest-not-above-occlusal",
+        impossible,
+        "At rest the jaws stand apart: one of the two numbers is wrong, and the teeth would be set too long.",
+        INTEROCCLUSAL,
+    ),
+    caution(
+        "interocclusal-unusual",
+        unusual,
+        "Too little room tires the muscles and clicks in speech; too much looks old and chews weakly.",
+        INTEROCCLUSAL,
+    ),
+    caution(
+        "interocclusal-after-change",
+        after_change,
+        "What counts is the room that is left after the change.",
+        INTEROCCLUSAL,
+    ),
+    caution(
+        "readings-spread",
+        spread,
+        "Readings that far apart do not tell which height to set.",
+        PRACTICE,
+    ),
+    caution(
+        "reading-impossible",
+        reading,
+        "In this reading the jaws stand closer at rest than in occlusion.",
+        INTEROCCLUSAL,
+    ),
+    caution(
+        "vertical-off-its-readings",
+        off_mean,
+        "The lab sees two heights and has to guess which one is meant.",
+        PRACTICE,
+    ),
+    remark(
+        "single-reading",
+        single,
+        "Rest position drifts; two readings and their mean are worth more than one.",
+        PRACTICE,
+    ),
+    caution(
+        "vertical-without-method",
+        method,
+        "The lab checks the height with the same measure, or not at all.",
+        PRACTICE,
+    ),
+    remark(
+        "rest-unsaid",
+        rest,
+        "Without the rest height nobody can tell whether the height is bearable.",
+        INTEROCCLUSAL,
+    ),
+    remark(
+        "change-at-the-pin",
+        at_pin,
+        "The pin stands further from the axis than the teeth.",
+        PIN,
+    ),
+    caution(
+        "lower-front-after-change",
+        lower_front,
+        "The lower front teeth swing back as the bite opens and forward as it closes, and the overlap with them.",
+        ARC,
+    ),
+    caution(
+        "vertical-change-large",
+        large,
+        "So much at once is tried on the provisional first.",
+        INCREASE,
+    ),
+    caution(
+        "speaking-space-small",
+        speaking,
+        "Teeth that nearly touch on S click in speech.",
+        SPEAKING,
+    ),
+    caution(
+        "pin-set-though-kept",
+        pin,
+        "A pin off zero opens or closes the height that is to be kept.",
+        PRACTICE,
+    ),
+    caution(
+        "reset-without-change",
+        reset,
+        "Lower front teeth are re-set because the height changes; here it does not.",
+        PRACTICE,
+    ),
 ];
 
 fn is_change(look: &Look<'_>) -> bool {
-    matches!(look.rx.vertical.order, Some(VerticalOrder::Open | VerticalOrder::Close))
+    matches!(
+        look.rx.vertical.order,
+        Some(VerticalOrder::Open | VerticalOrder::Close)
+    )
 }
 
 fn is_amount(change: Option<Mm>) -> bool {
@@ -59,15 +157,26 @@ fn unsaid(look: &Look<'_>) -> Option<Hit> {
         return None;
     }
     if vertical.order.is_none() {
-        return at("vertical.order", "It is not said whether the vertical dimension is kept, opened or closed.");
+        return at(
+            "vertical.order",
+            "It is not said whether the vertical dimension is kept, opened or closed.",
+        );
     }
     let unknown = vertical.occlusal_mm.is_none() && look.rx.guidance.pin_mm.is_none();
-    when(unknown, "vertical.occlusal_mm", "Neither the occlusal vertical dimension nor a pin setting is given.")
+    when(
+        unknown,
+        "vertical.occlusal_mm",
+        "Neither the occlusal vertical dimension nor a pin setting is given.",
+    )
 }
 
 fn amount(look: &Look<'_>) -> Option<Hit> {
     let wrong = is_change(look) && !is_amount(look.rx.vertical.change_mm);
-    when(wrong, "vertical.change_mm", "The vertical dimension is to be changed, and by how much is not said.")
+    when(
+        wrong,
+        "vertical.change_mm",
+        "The vertical dimension is to be changed, and by how much is not said.",
+    )
 }
 
 fn place(look: &Look<'_>) -> Option<Hit> {
@@ -81,9 +190,16 @@ fn place(look: &Look<'_>) -> Option<Hit> {
 
 fn contradiction(look: &Look<'_>) -> Option<Hit> {
     let vertical = &look.rx.vertical;
-    let change = vertical.change_mm.filter(|change| change.hundredths() > 0)?;
+    let change = vertical
+        .change_mm
+        .filter(|change| change.hundredths() > 0)?;
     let wrong = vertical.order == Some(VerticalOrder::Keep);
-    wrong.then(|| at("vertical.order", format!("The vertical dimension is to be kept, and a change by {change} mm is given.")))?
+    wrong.then(|| {
+        at(
+            "vertical.order",
+            format!("The vertical dimension is to be kept, and a change by {change} mm is given."),
+        )
+    })?
 }
 
 /// Rest, occlusal and the distance between them, in mm.
@@ -94,7 +210,12 @@ fn distance(look: &Look<'_>) -> Option<(Mm, Mm, f64)> {
 
 fn impossible(look: &Look<'_>) -> Option<Hit> {
     let (rest, occlusal, _) = distance(look)?;
-    (rest <= occlusal).then(|| at("vertical.rest_mm", format!("Rest {rest} mm is not more than occlusion {occlusal} mm.")))?
+    (rest <= occlusal).then(|| {
+        at(
+            "vertical.rest_mm",
+            format!("Rest {rest} mm is not more than occlusion {occlusal} mm."),
+        )
+    })?
 }
 
 fn is_usual(distance: f64) -> bool {
@@ -104,7 +225,15 @@ fn is_usual(distance: f64) -> bool {
 fn unusual(look: &Look<'_>) -> Option<Hit> {
     let (rest, occlusal, distance) = distance(look)?;
     let wrong = rest > occlusal && !is_usual(distance) && !is_change(look);
-    wrong.then(|| at("vertical.occlusal_mm", format!("Rest {rest} mm less occlusion {occlusal} mm leaves {} mm; 2 to 4 mm are usual.", tenths(distance))))?
+    wrong.then(|| {
+        at(
+            "vertical.occlusal_mm",
+            format!(
+                "Rest {rest} mm less occlusion {occlusal} mm leaves {} mm; 2 to 4 mm are usual.",
+                tenths(distance)
+            ),
+        )
+    })?
 }
 
 /// The ordered change at the incisors, opening positive.
@@ -141,24 +270,42 @@ fn spread(look: &Look<'_>) -> Option<Hit> {
     let readings = &look.rx.vertical.readings;
     let rest = spread_of(&values(readings, |reading| reading.rest_mm));
     let occlusal = spread_of(&values(readings, |reading| reading.occlusal_mm));
-    let (name, apart) = if rest >= occlusal { ("rest", rest) } else { ("occlusion", occlusal) };
+    let (name, apart) = if rest >= occlusal {
+        ("rest", rest)
+    } else {
+        ("occlusion", occlusal)
+    };
     let wrong = apart > SPREAD;
-    wrong.then(|| at("readings.0.rest_mm", format!("The readings in {name} lie {} mm apart.", Mm::from_hundredths(apart))))?
+    wrong.then(|| {
+        at(
+            "readings.0.rest_mm",
+            format!(
+                "The readings in {name} lie {} mm apart.",
+                Mm::from_hundredths(apart)
+            ),
+        )
+    })?
 }
 
 fn reading(look: &Look<'_>) -> Option<Hit> {
-    let wrong = |reading: &VerticalReading| {
-        matches!((reading.rest_mm, reading.occlusal_mm), (Some(rest), Some(occlusal)) if rest <= occlusal)
-    };
+    let wrong = |reading: &VerticalReading| matches!((reading.rest_mm, reading.occlusal_mm), (Some(rest), Some(occlusal)) if rest <= occlusal);
     let rows = rows_where(&look.rx.vertical.readings, wrong);
     let row = rows.first()?;
-    at(format!("readings.{row}.rest_mm"), format!("In reading {} rest is not more than occlusion.", rows_shown(&rows)))
+    at(
+        format!("readings.{row}.rest_mm"),
+        format!(
+            "{}: rest is not more than occlusion.",
+            rows_named("Reading", &rows)
+        ),
+    )
 }
 
 /// The mean of the readings where there are any and it lies off the number given.
 fn mean_off(given: Option<Mm>, readings: &[i64]) -> Option<(Mm, Mm)> {
     let given = given?;
-    let count = i64::try_from(readings.len()).ok().filter(|count| *count > 0)?;
+    let count = i64::try_from(readings.len())
+        .ok()
+        .filter(|count| *count > 0)?;
     let mean = Mm::from_hundredths(readings.iter().sum::<i64>() / count);
     let off = (mean.hundredths() - given.hundredths()).abs() > OFF_MEAN;
     off.then_some((given, mean))
@@ -166,33 +313,58 @@ fn mean_off(given: Option<Mm>, readings: &[i64]) -> Option<(Mm, Mm)> {
 
 fn off_mean(look: &Look<'_>) -> Option<Hit> {
     let vertical = &look.rx.vertical;
-    let rest = mean_off(vertical.rest_mm, &values(&vertical.readings, |reading| reading.rest_mm));
-    let occlusal = mean_off(vertical.occlusal_mm, &values(&vertical.readings, |reading| reading.occlusal_mm));
+    let rest = mean_off(
+        vertical.rest_mm,
+        &values(&vertical.readings, |reading| reading.rest_mm),
+    );
+    let occlusal = mean_off(
+        vertical.occlusal_mm,
+        &values(&vertical.readings, |reading| reading.occlusal_mm),
+    );
     let (key, name, (given, mean)) = match (rest, occlusal) {
         (Some(found), _) => ("vertical.rest_mm", "rest", found),
         (None, Some(found)) => ("vertical.occlusal_mm", "occlusion", found),
         (None, None) => return None,
     };
-    at(key, format!("For {name} {given} mm is given, and the mean of the readings is {mean} mm."))
+    at(
+        key,
+        format!("For {name} {given} mm is given, and the mean of the readings is {mean} mm."),
+    )
 }
 
 fn single(look: &Look<'_>) -> Option<Hit> {
     let vertical = &look.rx.vertical;
     let wrong = vertical.occlusal_mm.is_some() && vertical.readings.len() < 2;
-    when(wrong, "readings.1.occlusal_mm", "Fewer than two readings of the vertical dimension are given.")
+    when(
+        wrong,
+        "readings.1.occlusal_mm",
+        "Fewer than two readings of the vertical dimension are given.",
+    )
 }
 
 fn method(look: &Look<'_>) -> Option<Hit> {
     let vertical = &look.rx.vertical;
     let given = vertical.occlusal_mm.is_some() || vertical.rest_mm.is_some();
-    let told = vertical.method.is_some() || vertical.readings.iter().any(|reading| reading.method.is_some());
-    when(given && !told, "vertical.method", "A vertical dimension is given without how it was measured.")
+    let told = vertical.method.is_some()
+        || vertical
+            .readings
+            .iter()
+            .any(|reading| reading.method.is_some());
+    when(
+        given && !told,
+        "vertical.method",
+        "A vertical dimension is given without how it was measured.",
+    )
 }
 
 fn rest(look: &Look<'_>) -> Option<Hit> {
     let vertical = &look.rx.vertical;
     let wrong = vertical.occlusal_mm.is_some() && vertical.rest_mm.is_none();
-    when(wrong, "vertical.rest_mm", "The occlusal vertical dimension is given without the one at rest.")
+    when(
+        wrong,
+        "vertical.rest_mm",
+        "The occlusal vertical dimension is given without the one at rest.",
+    )
 }
 
 fn at_pin(look: &Look<'_>) -> Option<Hit> {
@@ -213,30 +385,63 @@ fn lower_front(look: &Look<'_>) -> Option<Hit> {
     }
     let way = if change > 0.0 { "back" } else { "forward" };
     let moved = match (retreat_mm(change, FLAT), retreat_mm(change, STEEP)) {
-        (Some(flat), Some(steep)) => format!("about {} to {} mm ", tenths(flat.abs()), tenths(steep.abs())),
+        (Some(flat), Some(steep)) => format!(
+            "about {} to {} mm ",
+            tenths(flat.abs()),
+            tenths(steep.abs())
+        ),
         _ => String::new(),
     };
-    at("vertical.reset_lower_front", format!("{} mm at the incisors move the lower front teeth {moved}{way}; whether they are re-set is not said.", tenths(change.abs())))
+    at(
+        "vertical.reset_lower_front",
+        format!(
+            "{} mm at the incisors move the lower front teeth {moved}{way}; whether they are re-set is not said.",
+            tenths(change.abs())
+        ),
+    )
 }
 
 fn large(look: &Look<'_>) -> Option<Hit> {
     let change = change_at_incisors(look)?;
-    (change.abs() > LARGE + SLACK).then(|| at("vertical.change_mm", format!("The change is {} mm at the incisors.", tenths(change.abs()))))?
+    (change.abs() > LARGE + SLACK).then(|| {
+        at(
+            "vertical.change_mm",
+            format!("The change is {} mm at the incisors.", tenths(change.abs())),
+        )
+    })?
 }
 
 fn speaking(look: &Look<'_>) -> Option<Hit> {
     let space = look.rx.vertical.closest_speaking_mm?;
-    (space < Mm::from_hundredths(50)).then(|| at("vertical.closest_speaking_mm", format!("The closest speaking space is {space} mm; about 1 mm is usual.")))?
+    (space < Mm::from_hundredths(50)).then(|| {
+        at(
+            "vertical.closest_speaking_mm",
+            format!("The closest speaking space is {space} mm; about 1 mm is usual."),
+        )
+    })?
 }
 
 fn pin(look: &Look<'_>) -> Option<Hit> {
-    let pin = look.rx.guidance.pin_mm.filter(|pin| pin.hundredths() != 0)?;
+    let pin = look
+        .rx
+        .guidance
+        .pin_mm
+        .filter(|pin| pin.hundredths() != 0)?;
     let wrong = look.rx.vertical.order == Some(VerticalOrder::Keep);
-    wrong.then(|| at("guidance.pin_mm", format!("The vertical dimension is to be kept, and the pin is set to {pin} mm.")))?
+    wrong.then(|| {
+        at(
+            "guidance.pin_mm",
+            format!("The vertical dimension is to be kept, and the pin is set to {pin} mm."),
+        )
+    })?
 }
 
 fn reset(look: &Look<'_>) -> Option<Hit> {
     let vertical = &look.rx.vertical;
     let wrong = yes(vertical.reset_lower_front) && vertical.order == Some(VerticalOrder::Keep);
-    when(wrong, "vertical.reset_lower_front", "The lower front teeth are to be re-set after a change, and the vertical dimension is kept.")
+    when(
+        wrong,
+        "vertical.reset_lower_front",
+        "The lower front teeth are to be re-set after a change, and the vertical dimension is kept.",
+    )
 }

@@ -3,7 +3,8 @@
 use super::*;
 use crate::domain::review::criteria::asked_by;
 use crate::domain::review::{
-    Criterion, Grade, Level, Passed, Signature, criteria, grade, is_known_key, rules, score, unsettled,
+    Criterion, Grade, Level, Passed, Signature, criteria, grade, is_known_key, rules, score,
+    unsettled,
 };
 use std::collections::BTreeSet;
 
@@ -21,6 +22,8 @@ type Careless = (usize, Edits<'static>, fn(&mut Setting), &'static str);
 
 fn as_it_is(_: &mut Setting) {}
 
+// One row, one line: the table is read across.
+#[rustfmt::skip]
 const CARELESS: &[Careless] = &[
     (1, &[], |setting| setting.patient_code.clear(), "criterion-1-patient"),
     (2, &[("patient.age_band", "")], as_it_is, "criterion-2-age-band"),
@@ -72,19 +75,32 @@ fn one_criterion_left_out_is_asked_for_and_nothing_else() {
         let (document, mut setting) = changed(edits);
         change(&mut setting);
         let findings = review(&document, &setting);
-        let weighty: Vec<&str> = unsettled(&findings, &[]).iter().map(|finding| finding.id).collect();
+        let weighty: Vec<&str> = unsettled(&findings, &[])
+            .iter()
+            .map(|finding| finding.id)
+            .collect();
         assert_eq!(weighty, [*id], "criterion {number}, {edits:?}");
-        let unmet: Vec<usize> = unmet(&document, &setting).iter().map(|criterion| criterion.number).collect();
+        let unmet: Vec<usize> = unmet(&document, &setting)
+            .iter()
+            .map(|criterion| criterion.number)
+            .collect();
         assert_eq!(unmet, [*number], "{edits:?}");
         assert_eq!(score(&criteria(&document, &setting)), 23);
-        assert!(findings.iter().any(|finding| asked_by(finding) == Some(*number)));
+        assert!(
+            findings
+                .iter()
+                .any(|finding| asked_by(finding) == Some(*number))
+        );
     }
     let numbers: BTreeSet<usize> = CARELESS.iter().map(|(number, ..)| *number).collect();
     assert_eq!(numbers, (1..=24).collect());
 }
 
 pub fn unmet(document: &Prescription, setting: &Setting) -> Vec<Criterion> {
-    criteria(document, setting).into_iter().filter(|criterion| !criterion.met).collect()
+    criteria(document, setting)
+        .into_iter()
+        .filter(|criterion| !criterion.met)
+        .collect()
 }
 
 #[test]
@@ -94,8 +110,18 @@ fn the_grade_says_whether_the_lab_can_work() {
         (&[("base_shade.*", "")], Grade::Workable),
         (&[("seal.*", "")], Grade::Query),
         // The pattern is copied, so its teeth say what the mould would.
-        (&[("anterior.upper_mould", ""), ("anterior.lower_mould", "")], Grade::Workable),
-        (&[("anterior.upper_mould", ""), ("anterior.lower_mould", ""), ("pattern.*", "")], Grade::Query),
+        (
+            &[("anterior.upper_mould", ""), ("anterior.lower_mould", "")],
+            Grade::Workable,
+        ),
+        (
+            &[
+                ("anterior.upper_mould", ""),
+                ("anterior.lower_mould", ""),
+                ("pattern.*", ""),
+            ],
+            Grade::Query,
+        ),
     ];
     for (edits, expected) in table {
         let (document, setting) = changed(edits);
@@ -106,11 +132,21 @@ fn the_grade_says_whether_the_lab_can_work() {
 #[test]
 fn a_tray_alone_is_not_asked_for_teeth_and_shade() {
     let tray: Edits<'_> = &[
-        ("pieces.*", ""), ("pieces.0.arch", "lower"), ("pieces.0.stage", "tray"),
-        ("anterior.*", ""), ("posterior.*", ""), ("shade.*", ""), ("occlusion.*", ""), ("base_shade.*", ""),
+        ("pieces.*", ""),
+        ("pieces.0.arch", "lower"),
+        ("pieces.0.stage", "tray"),
+        ("anterior.*", ""),
+        ("posterior.*", ""),
+        ("shade.*", ""),
+        ("occlusion.*", ""),
+        ("base_shade.*", ""),
     ];
     let (document, setting) = changed(tray);
-    let needed: Vec<usize> = criteria(&document, &setting).iter().filter(|criterion| criterion.needed).map(|criterion| criterion.number).collect();
+    let needed: Vec<usize> = criteria(&document, &setting)
+        .iter()
+        .filter(|criterion| criterion.needed)
+        .map(|criterion| criterion.number)
+        .collect();
     assert_eq!(needed, [1, 2, 3, 4, 5, 6, 7, 8, 9, 21, 22, 23]);
     assert!(!ids(&review(&document, &setting)).contains(&"criterion-10-tooth-shade"));
 }
@@ -118,14 +154,25 @@ fn a_tray_alone_is_not_asked_for_teeth_and_shade() {
 #[test]
 fn a_caution_passes_with_a_reason_and_a_stop_never() {
     let findings = found(&[("seal.*", ""), ("dates.wanted", "")]);
-    let passed = |id: &str, reason: &str| Passed { id: id.to_owned(), reason: reason.to_owned() };
-    let left = |passed: &[Passed]| -> Vec<&str> { unsettled(&findings, passed).iter().map(|finding| finding.id).collect() };
+    let passed = |id: &str, reason: &str| Passed {
+        id: id.to_owned(),
+        reason: reason.to_owned(),
+    };
+    let left = |passed: &[Passed]| -> Vec<&str> {
+        unsettled(&findings, passed)
+            .iter()
+            .map(|finding| finding.id)
+            .collect()
+    };
     let (stop, caution) = ("criterion-7-date-wanted", "criterion-18-seal");
     assert_eq!(left(&[]), [stop, caution]);
     assert_eq!(left(&[passed(caution, " - - . 12")]), [stop, caution]);
     assert_eq!(left(&[passed(caution, "ok")]), [stop, caution]);
     assert_eq!(left(&[passed(caution, "not needed: implants")]), [stop]);
-    assert_eq!(left(&[passed(stop, "will telephone"), passed("other", "a reason")]), [stop, caution]);
+    assert_eq!(
+        left(&[passed(stop, "will telephone"), passed("other", "a reason")]),
+        [stop, caution]
+    );
 }
 
 #[test]
@@ -133,9 +180,23 @@ fn every_rule_has_a_name_of_its_own_and_all_its_words() {
     let mut seen = BTreeSet::new();
     for rule in rules() {
         assert!(seen.insert(rule.id), "{} stands twice", rule.id);
-        assert!(rule.id.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'-'), "{}", rule.id);
-        assert!(rule.why.ends_with('.') && rule.why.len() > 20, "{}", rule.id);
-        assert!(!rule.source.is_empty() && !rule.source.contains("[V"), "{}", rule.id);
+        assert!(
+            rule.id
+                .bytes()
+                .all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'-'),
+            "{}",
+            rule.id
+        );
+        assert!(
+            rule.why.ends_with('.') && rule.why.len() > 20,
+            "{}",
+            rule.id
+        );
+        assert!(
+            !rule.source.is_empty() && !rule.source.contains("[V"),
+            "{}",
+            rule.id
+        );
     }
     assert!(seen.len() >= 60, "{} rules", seen.len());
 }
@@ -150,7 +211,9 @@ fn every_criterion_names_rules_that_exist_and_may_not_be_overlooked() {
         assert!(is_known_key(criterion.key), "{}", criterion.key);
         assert!(!criterion.findings.is_empty());
         for id in criterion.findings {
-            let rule = rules().find(|rule| rule.id == *id).expect("the rule exists");
+            let rule = rules()
+                .find(|rule| rule.id == *id)
+                .expect("the rule exists");
             assert_ne!(rule.level, Level::Remark, "{id}");
         }
     }

@@ -21,7 +21,9 @@ fn edit(raw: &mut Raw, (key, text): (&str, &str)) {
     } else if text.is_empty() {
         raw.remove(key);
     } else {
-        let text = text.strip_prefix('@').map_or(text.to_owned(), sample::tag_text);
+        let text = text
+            .strip_prefix('@')
+            .map_or(text.to_owned(), sample::tag_text);
         raw.insert(key.to_owned(), text);
     }
 }
@@ -34,7 +36,11 @@ pub fn changed(edits: Edits<'_>) -> (Prescription, Setting) {
         edit(if of_card { &mut card } else { &mut raw }, (key, text));
     }
     let reading = read(&raw, Numbering::Iso3950);
-    assert_eq!(reading.faults, [], "the test's document is readable: {edits:?}");
+    assert_eq!(
+        reading.faults,
+        [],
+        "the test's document is readable: {edits:?}"
+    );
     let card = patient::read(&card);
     assert_eq!(card.faults, [], "the test's card is readable: {edits:?}");
     let mut setting = sample::setting();

