@@ -38,6 +38,8 @@ CREATE INDEX case_file_patient ON case_file (patient_code);
 CREATE TABLE draft (
     case_number TEXT PRIMARY KEY REFERENCES case_file (number),
     based_on BIGINT NOT NULL,
+    -- Tells this draft from one that was signed or given up before it.
+    began_ms BIGINT NOT NULL,
     fields TEXT NOT NULL,
     version BIGINT NOT NULL,
     changed_ms BIGINT NOT NULL,

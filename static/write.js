@@ -10,6 +10,7 @@
   const dirty = new Map();
   let timer = 0;
   let underWay = false;
+  let isOver = false;
 
   const say = (text, isTrouble) => {
     status.textContent = text;
@@ -28,7 +29,7 @@
   });
 
   async function save() {
-    if (underWay || dirty.size === 0) return;
+    if (underWay || isOver || dirty.size === 0) return;
     underWay = true;
     const sent = new Map(dirty);
     const body = new URLSearchParams({ base: form.elements.base.value });
@@ -39,8 +40,12 @@
       if (answer.status === 401) {
         say("You are signed out. Sign in in another tab: what you typed stays here and is saved then.", true);
         wait = RETRY_MS;
+      } else if (answer.status === 409) {
+        say("This draft has been signed or given up meanwhile. What you typed stands on this page only: copy what you need, and open the case anew.", true);
+        isOver = true;
       } else if (!answer.ok) {
         say("This could not be saved. Use the button below to see why.", true);
+        wait = 10 * RETRY_MS;
       } else {
         const kept = await answer.json();
         for (const [key, text] of sent) if (dirty.get(key) === text) dirty.delete(key);
@@ -51,22 +56,28 @@
       wait = RETRY_MS;
     }
     underWay = false;
-    if (dirty.size > 0) {
+    if (dirty.size > 0 && !isOver) {
       clearTimeout(timer);
       timer = setTimeout(save, Math.max(wait, PAUSE_MS));
     }
   }
 
   function take(kept, sent) {
-    form.elements.base.value = kept.version;
     const names = new Set();
+    // The base may move on only when this page shows everything that stands there: otherwise a later save
+    // of the whole form would put an old text back over a newer one.
+    let showsAll = kept.aside === 0;
     for (const other of kept.others) {
-      names.add(other.name);
+      if (other.name) names.add(other.name);
       const field = fieldOf(other.field);
-      if (field && !dirty.has(other.field) && field !== document.activeElement && !sent.has(other.field)) {
-        field.value = other.text;
-      }
+      if (!field || !field.tagName) showsAll = false;
+      else if (dirty.has(other.field) || sent.has(other.field)) showsAll = false;
+      else field.value = other.text;
     }
+    if (showsAll) form.elements.base.value = kept.base;
+    const list = document.getElementById("review-list");
+    if (list && !list.contains(document.activeElement)) list.innerHTML = kept.review;
+    document.getElementById("review-counts").textContent = kept.counts;
     for (const key of sent.keys()) showMessage(key, kept.faults[key], kept.warnings[key]);
     const parts = [`Saved ${kept.at}`];
     if (names.size > 0) parts.push(`${[...names].join(", ")} also wrote here`);

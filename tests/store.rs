@@ -732,6 +732,7 @@ fn draft_of(case: &Case) -> drafts::Draft {
     drafts::Draft {
         case: case.number.clone(),
         based_on: 0,
+        began_ms: MONDAY_MS,
         fields: std::collections::BTreeMap::from([("shade.tab".to_owned(), "birch 4".to_owned())]),
         version: 1,
         changed_ms: MONDAY_MS,
@@ -969,6 +970,7 @@ fn draft(case: &Case) -> Draft {
     Draft {
         case: case.number.clone(),
         based_on: 0,
+        began_ms: MONDAY_MS,
         fields: Fields::from([
             ("shade".to_owned(), "K2".to_owned()),
             ("note".to_owned(), LETTERS.to_owned()),

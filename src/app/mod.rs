@@ -21,6 +21,7 @@ pub mod own_account;
 pub mod receive;
 pub mod record_event;
 pub mod release;
+pub mod reviewing;
 pub mod see_case;
 pub mod sign;
 pub mod sign_in;

@@ -4,6 +4,7 @@
 //! and signing builds the text again. If anything has changed between the two, nothing is signed.
 
 use super::case_work::CaseWork;
+use super::reviewing::{Reviewed, review_with, setting};
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::case::Side;
@@ -12,9 +13,10 @@ use crate::domain::ids::CaseNumber;
 use crate::domain::moment::Moment;
 use crate::domain::patient;
 use crate::domain::prescription::{self, Difference, differences, missing_for_signing};
+use crate::domain::review::{Level, Standing, is_reason};
 use crate::domain::revision::{
-    Acknowledgement, Document, ItemCard, MEANING, PartyCard, PatientCard, Revision, SCHEMA,
-    Signature, document_hash,
+    Acknowledgement, Document, ItemCard, MEANING, PartyCard, PassedCaution, PatientCard, Revision,
+    SCHEMA, Signature, document_hash,
 };
 use crate::store::{Connection, StoreError, cases, drafts, retry, revisions};
 
@@ -59,6 +61,13 @@ async fn build(
             format!("{} wrote another text here: choose one first.", aside.name),
         ));
     }
+    let around = setting(conn, work, Some(dentist(person, work)), issued).await?;
+    let reviewed = review_with(&reading.document, &around, &draft.fields);
+    for finding in reviewed.unsettled() {
+        if !faults.iter().any(|fault| fault.key == finding.key) {
+            faults.push(Fault::new(&finding.key, &finding.sentence));
+        }
+    }
     let row = cases::find_patient(conn, &work.case.patient).await?;
     let row = row.ok_or_else(|| {
         StoreError::row("case_file", &work.case.number, "its patient is not there")
@@ -98,6 +107,9 @@ async fn build(
             })
             .collect(),
         warnings,
+        passed: passed(&reviewed),
+        met: count(reviewed.met()),
+        criteria: count(reviewed.criteria.len()),
         prescription: reading.document,
     };
     let before = revisions::find(conn, &work.case.number, work.case.revision).await?;
@@ -120,6 +132,33 @@ async fn build(
     })
 }
 
+/// The person who signs, as the review sees a dentist.
+pub(super) fn dentist(person: &Person, work: &CaseWork) -> Standing {
+    Standing {
+        name: person.account.name.clone(),
+        address: work.office.address.clone(),
+        licence: person.account.licence.clone(),
+    }
+}
+
+/// The cautions that stand, with their reasons.
+fn passed(reviewed: &Reviewed) -> Vec<PassedCaution> {
+    let cautions = reviewed.findings.iter().filter(|finding| {
+        finding.level == Level::Caution && is_reason(reviewed.reason(finding.id))
+    });
+    cautions
+        .map(|finding| PassedCaution {
+            id: finding.id.to_owned(),
+            sentence: finding.sentence.clone(),
+            reason: reviewed.reason(finding.id).to_owned(),
+        })
+        .collect()
+}
+
+fn count(number: usize) -> u32 {
+    u32::try_from(number).unwrap_or(u32::MAX)
+}
+
 /// The label of a form key, with its row where it stands in a list; for messages.
 pub fn label(key: &str) -> String {
     let groups = || {
@@ -137,6 +176,12 @@ pub fn label(key: &str) -> String {
             }
             None => spec.label.to_owned(),
         };
+    }
+    if let Some(spec) = patient::fields().iter().find(|spec| spec.key == key) {
+        return format!("Patient's card: {}", spec.label);
+    }
+    if let Some(around) = key.strip_prefix("case.") {
+        return format!("The case: {around}");
     }
     groups()
         .find(|one| one.key == key)

@@ -1,14 +1,18 @@
 //! The draft of a prescription: opened, saved while typing, merged when two people write at once.
 
-use super::case_work::own_case;
+use super::case_work::{CaseWork, own_case};
+use super::reviewing::{REASON, Reviewed, review_fields, setting};
+use super::sign::dentist;
 use super::{App, AppError, Person};
+use crate::domain::access::Deed;
 use crate::domain::case::{Case, Side};
 use crate::domain::draft::{Fields, apply, merge};
+use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
 use crate::domain::revision::Document;
 use crate::store::drafts::{self, Draft, Edit};
-use crate::store::{Tx, custody, retry, revisions};
+use crate::store::{Connection, Tx, retry, revisions};
 
 /// A draft never grows past this: some four hundred fields, and rows of lists.
 pub const FIELDS_MOST: usize = 1_500;
@@ -25,6 +29,9 @@ pub struct Written {
     pub aside: Vec<Edit>,
     /// The case's items, for the fields that name one by its tag.
     pub items: Vec<Item>,
+    pub reviewed: Reviewed,
+    /// Texts that were not stored because they are too long, by field.
+    pub too_long: Vec<Fault>,
 }
 
 fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
@@ -42,16 +49,33 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
         office_only(&case, person)?;
         let draft = load_or_begin(app, &mut tx, person, &case).await?;
         let aside = drafts::aside(tx.conn(), number).await?;
-        let items = custody::items_of(tx.conn(), number).await?;
+        let (items, reviewed) = look_over(app, tx.conn(), person, case, &draft).await?;
         tx.commit().await?;
         Ok(Written {
             draft,
             others: Vec::new(),
             aside,
             items,
+            reviewed,
+            too_long: Vec::new(),
         })
     })
     .await
+}
+
+/// The case's items, and what the review says of the draft as it stands.
+async fn look_over(
+    app: &App,
+    conn: &mut Connection,
+    person: &Person,
+    case: Case,
+    draft: &Draft,
+) -> Result<(Vec<Item>, Reviewed), AppError> {
+    let work = CaseWork::of(conn, case, Side::Office).await?;
+    let signer = person.may(Deed::Sign).then(|| dentist(person, &work));
+    let around = setting(conn, &work, signer, work.now(app)).await?;
+    let reviewed = review_fields(&draft.fields, &around, person.numbering());
+    Ok((work.items, reviewed))
 }
 
 /// The draft as it stands, without beginning one.
@@ -77,13 +101,18 @@ async fn load_or_begin(
     }
     let fields = match revisions::find(tx.conn(), &case.number, case.revision).await? {
         None => Fields::new(),
-        Some(revision) => Document::from_canonical(&revision.document)?
-            .prescription
-            .to_raw(person.numbering()),
+        Some(revision) => {
+            let document = Document::from_canonical(&revision.document)?;
+            let mut fields = document.prescription.to_raw(person.numbering());
+            let reasons = document.passed.into_iter();
+            fields.extend(reasons.map(|passed| (format!("{REASON}{}", passed.id), passed.reason)));
+            fields
+        }
     };
     let draft = Draft {
         case: case.number.clone(),
         based_on: case.revision,
+        began_ms: app.outside.now_ms(),
         fields,
         version: 1,
         changed_ms: app.outside.now_ms(),
@@ -107,54 +136,107 @@ fn edit(draft: &Draft, person: &Person, field: &str, text: &str) -> Edit {
     }
 }
 
-/// Takes the fields a writer sent, read at version `base`. Nothing typed is refused here, right or
-/// wrong: the messages come beside the fields, and the text stays.
+/// Which draft, and which state of it, a writer's page shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Base {
+    pub began_ms: i64,
+    pub version: i64,
+}
+
+impl Base {
+    pub fn of(draft: &Draft) -> Base {
+        Base {
+            began_ms: draft.began_ms,
+            version: draft.version,
+        }
+    }
+
+    /// As it stands in the form: `1772438400000.7`.
+    pub fn parse(text: &str) -> Option<Base> {
+        let (began, version) = text.split_once('.')?;
+        Some(Base {
+            began_ms: began.parse().ok()?,
+            version: version.parse().ok()?,
+        })
+    }
+}
+
+impl std::fmt::Display for Base {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}.{}", self.began_ms, self.version)
+    }
+}
+
+/// What a writer is told whose draft is no longer there.
+fn draft_is_gone() -> AppError {
+    AppError::Conflict(
+        "The draft that this page shows has been signed or given up meanwhile, so this was not stored."
+            .to_owned(),
+    )
+}
+
+/// Takes the fields a writer sent, read at `base`. Nothing typed is refused here, right or wrong: the
+/// messages come beside the fields, and the text stays. Only a text too long to be kept is not stored; it
+/// comes back in the fields of the answer, with its message.
 pub async fn save(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    base: i64,
+    base: Base,
     sent: &Fields,
 ) -> Result<Written, AppError> {
-    if sent.len() > FIELDS_MOST || sent.values().any(|text| text.chars().count() > TEXT_MOST) {
-        return Err(AppError::Refused(vec![format!(
-            "A draft holds at most {FIELDS_MOST} fields of at most {TEXT_MOST} characters. Nothing of this save was taken; \
-             what was saved before is safe."
-        )]));
-    }
-    retry(|| async {
+    let (too_long, sent) = without_too_long(sent);
+    let mut written = retry(|| async {
         let mut tx = app.store.begin().await?;
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
-        let mut draft = load_or_begin(app, &mut tx, person, &case).await?;
-        let base_fields = if base == draft.version {
+        let draft = drafts::find(tx.conn(), number).await?;
+        let mut draft = draft.filter(|draft| draft.began_ms == base.began_ms).ok_or_else(draft_is_gone)?;
+        let base_fields = if base.version == draft.version {
             draft.fields.clone()
         } else {
-            drafts::texts_at(tx.conn(), number, base).await?
+            drafts::texts_at(tx.conn(), number, base.version).await?
         };
         let mut sent = sent.clone();
         let mut again = hold_aside(&mut tx, person, &draft, &mut sent).await?;
         let mut merged = merge(&base_fields, &draft.fields, &sent);
         merged.aside.append(&mut again);
         if !merged.taken.is_empty() || !merged.aside.is_empty() {
+            if draft.fields.len() + merged.taken.len() > FIELDS_MOST {
+                return Err(AppError::Refused(vec![format!(
+                    "A draft holds at most {FIELDS_MOST} fields. Nothing of this save was taken; what was saved before is safe."
+                )]));
+            }
             write(app, &mut tx, person, &mut draft, &merged).await?;
         }
-        let others = drafts::edits_since(tx.conn(), number, base).await?;
-        let others = others
-            .into_iter()
-            .filter(|edit| edit.account != person.account.id)
-            .collect();
+        // One's own texts from another window count as others': this page does not show them.
+        let edits = drafts::edits_since(tx.conn(), number, base.version).await?;
+        let others = edits.into_iter().filter(|edit| sent.get(&edit.field) != Some(&edit.text)).collect();
         let aside = drafts::aside(tx.conn(), number).await?;
-        let items = custody::items_of(tx.conn(), number).await?;
+        let (items, reviewed) = look_over(app, tx.conn(), person, case, &draft).await?;
         tx.commit().await?;
-        Ok(Written {
-            draft,
-            others,
-            aside,
-            items,
-        })
+        Ok::<Written, AppError>(Written { draft, others, aside, items, reviewed, too_long: Vec::new() })
     })
-    .await
+    .await?;
+    written.too_long = too_long.keys().map(|key| too_long_fault(key)).collect();
+    written.draft.fields.extend(too_long);
+    Ok(written)
+}
+
+fn too_long_fault(key: &str) -> Fault {
+    Fault::new(
+        key,
+        format!(
+            "More than {TEXT_MOST} characters cannot be kept: this text is not saved until it is shorter."
+        ),
+    )
+}
+
+/// Texts too long to be kept, and the others.
+fn without_too_long(sent: &Fields) -> (Fields, Fields) {
+    sent.clone()
+        .into_iter()
+        .partition(|(_, text)| text.chars().count() > TEXT_MOST)
 }
 
 /// A writer whose text was laid aside still has it in the form, and sends it again with every save: it

@@ -50,6 +50,15 @@ pub struct ItemCard {
     pub pieces: u32,
 }
 
+/// A caution of the review that the dentist let stand, with the reason.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PassedCaution {
+    pub id: String,
+    pub sentence: String,
+    pub reason: String,
+}
+
 /// The whole signed text. Stored as canonical JSON (RFC 8785) and never serialised again.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -74,6 +83,11 @@ pub struct Document {
     pub items: Vec<ItemCard>,
     /// What the dentist was warned of and signed all the same, in words.
     pub warnings: Vec<String>,
+    /// What the review asked and the dentist answered with a reason.
+    pub passed: Vec<PassedCaution>,
+    /// How many of the review's criteria are met, and of how many.
+    pub met: u32,
+    pub criteria: u32,
     pub prescription: Prescription,
 }
 

@@ -9,7 +9,7 @@ use crate::domain::case::Arches;
 use crate::domain::measure::Mm;
 use crate::domain::party::Paper;
 use crate::domain::prescription::PrintedSection;
-use crate::domain::revision::{Document, PartyCard, Signature};
+use crate::domain::revision::{Document, PartyCard, PassedCaution, Signature};
 
 /// What a slip is made of.
 #[derive(Debug, Clone, Copy)]
@@ -118,6 +118,23 @@ fn sections(document: &Document) -> Vec<Section> {
     );
     if !document.items.is_empty() {
         sections.push(items(document));
+    }
+    if !document.passed.is_empty() {
+        let row = |passed: &PassedCaution| vec![passed.sentence.clone(), passed.reason.clone()];
+        let table = Table {
+            headings: [
+                "What the review asked",
+                "The dentist's reason to let it stand",
+            ]
+            .map(str::to_owned)
+            .to_vec(),
+            rows: document.passed.iter().map(row).collect(),
+            tick: false,
+        };
+        sections.push(Section::new(
+            "Cautions that stand, with their reasons",
+            vec![Block::Table(table)],
+        ));
     }
     if !document.warnings.is_empty() {
         let notes = document.warnings.iter().cloned().map(Block::Note).collect();

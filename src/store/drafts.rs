@@ -11,6 +11,8 @@ pub struct Draft {
     pub case: CaseNumber,
     /// The signed revision it started from; 0 for a first one.
     pub based_on: i64,
+    /// Tells this draft from one that was signed or given up before it.
+    pub began_ms: i64,
     pub fields: Fields,
     pub version: i64,
     pub changed_ms: i64,
@@ -31,11 +33,12 @@ pub struct Edit {
 
 pub async fn insert(tx: &mut Tx, draft: &Draft) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO draft (case_number, based_on, fields, version, changed_ms, changed_by) \
-         VALUES ($1, $2, $3, $4, $5, $6)",
+        "INSERT INTO draft (case_number, based_on, began_ms, fields, version, changed_ms, changed_by) \
+         VALUES ($1, $2, $3, $4, $5, $6, $7)",
     )
     .bind(draft.case.as_str())
     .bind(draft.based_on)
+    .bind(draft.began_ms)
     .bind(as_json(&draft.fields)?)
     .bind(draft.version)
     .bind(draft.changed_ms)
@@ -74,6 +77,7 @@ pub async fn find(
         Ok(Draft {
             case: case.clone(),
             based_on: row.try_get("based_on")?,
+            began_ms: row.try_get("began_ms")?,
             fields: serde_json::from_str(&fields)
                 .map_err(|why| StoreError::row("draft", case, why))?,
             version: row.try_get("version")?,

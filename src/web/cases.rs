@@ -17,7 +17,7 @@ use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
 use crate::domain::moment::parse_date;
 use crate::domain::mouth;
-use crate::domain::party::PartyKind;
+use crate::domain::party::{Numbering, PartyKind};
 use crate::domain::prescription::{Difference, PrintedSection, differences};
 use crate::domain::revision::{Document, Revision};
 use askama::Template;
@@ -551,6 +551,12 @@ pub struct RevisionPage {
     pub sections: Vec<PrintedSection>,
 }
 
+fn printed(document: &Document, numbering: Numbering) -> Vec<PrintedSection> {
+    let mut sections = document.prescription.printed(numbering);
+    sections.extend(super::sign::reasons(document));
+    sections
+}
+
 pub async fn revision(
     Shared(app): Shared<App>,
     Signed(person): Signed,
@@ -586,6 +592,6 @@ pub async fn revision(
         meaning: found.signature.meaning,
         hash: found.hash,
         differences: differences.into_iter().map(DifferenceView::from).collect(),
-        sections: document.prescription.printed(person.numbering()),
+        sections: printed(&document, person.numbering()),
     })
 }

@@ -9,7 +9,8 @@ use crate::app::sign::{self, Proposal, Shown, label};
 use crate::app::{App, AppError, Person};
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
-use crate::domain::prescription::{PrintedLine, PrintedSection};
+use crate::domain::prescription::{PrintedLine, PrintedSection, PrintedTable};
+use crate::domain::revision::{Document, PassedCaution};
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -71,6 +72,8 @@ fn heads(proposal: &Proposal) -> PrintedSection {
         line("Patient", document.patient.code.to_string()),
         line("Jaws treated", document.arches.shown().to_owned()),
     ];
+    let met = format!("{} of {}", document.met, document.criteria);
+    lines.push(line("Points of a full prescription met", met));
     let facts: Vec<String> = document
         .patient
         .facts
@@ -86,6 +89,25 @@ fn heads(proposal: &Proposal) -> PrintedSection {
         lines,
         tables: Vec::new(),
     }
+}
+
+/// Cautions that stand, with their reasons.
+pub fn reasons(document: &Document) -> Option<PrintedSection> {
+    let row = |passed: &PassedCaution| vec![passed.sentence.clone(), passed.reason.clone()];
+    (!document.passed.is_empty()).then(|| PrintedSection {
+        key: "reasons",
+        title: "Cautions that stand, with their reasons",
+        lines: Vec::new(),
+        tables: vec![PrintedTable {
+            key: "",
+            title: "",
+            headings: vec![
+                "What the review asked",
+                "The dentist's reason to let it stand",
+            ],
+            rows: document.passed.iter().map(row).collect(),
+        }],
+    })
 }
 
 impl SignPage {
@@ -114,6 +136,7 @@ impl SignPage {
         }
         let mut sections = vec![heads(proposal)];
         sections.extend(document.prescription.printed(document.numbering));
+        sections.extend(reasons(document));
         Ok(SignPage {
             frame: Frame::new(app, person, "Read and sign", ""),
             number: document.case.to_string(),

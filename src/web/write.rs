@@ -4,8 +4,9 @@ use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{Choice, FieldView, Input};
 use super::frame::{Frame, page, page_with, see_other};
+use crate::app::reviewing::{REASON, Reviewed};
 use crate::app::sign::label;
-use crate::app::write_draft::{self, Written};
+use crate::app::write_draft::{self, Base, Written};
 use crate::app::{App, AppError, Person};
 use crate::domain::access::Deed;
 use crate::domain::draft::Fields;
@@ -16,6 +17,7 @@ use crate::domain::party::Numbering;
 use crate::domain::prescription::{
     self, FieldSpec, GroupSpec, Kind, SectionSpec, catalogue, is_ours, missing_for_signing,
 };
+use crate::domain::review::{Finding, Level};
 use askama::Template;
 use axum::Json;
 use axum::extract::State;
@@ -60,19 +62,93 @@ pub struct AsideView {
     pub text: String,
 }
 
+/// One finding of the review, with the box for its reason where it may stand with one.
+pub struct FindingView {
+    pub level: &'static str,
+    pub shown: &'static str,
+    /// Whether it still stands against signing.
+    pub is_open: bool,
+    /// The id of the field it is about, where the form has it.
+    pub link: Option<String>,
+    pub label: String,
+    pub sentence: String,
+    pub why: &'static str,
+    pub source: &'static str,
+    pub reason: Option<FieldView>,
+}
+
+/// What the review says.
+pub struct ReviewView {
+    pub met: usize,
+    pub of: usize,
+    pub open: usize,
+    pub findings: Vec<FindingView>,
+}
+
+impl ReviewView {
+    pub fn new(reviewed: &Reviewed) -> ReviewView {
+        let unsettled = reviewed.unsettled();
+        let view = |finding: &Finding| {
+            let typed = super::TypedForm::from([(
+                format!("{REASON}{}", finding.id),
+                reviewed.reason(finding.id).to_owned(),
+            )]);
+            let box_of = || {
+                FieldView::text(&format!("{REASON}{}", finding.id), "Let it stand, because")
+                    .hint("The reason is printed on the slip.")
+                    .filled(&typed, &[])
+            };
+            FindingView {
+                level: finding.level.word(),
+                shown: finding.level.shown(),
+                is_open: unsettled.iter().any(|open| open.id == finding.id),
+                link: prescription::field_spec(&finding.key)
+                    .map(|_| format!("f-{}", finding.key.replace('.', "-"))),
+                label: label(&finding.key),
+                sentence: finding.sentence.clone(),
+                why: finding.why,
+                source: finding.source,
+                reason: (finding.level == Level::Caution).then(box_of),
+            }
+        };
+        ReviewView {
+            met: reviewed.met(),
+            of: reviewed.criteria.len(),
+            open: unsettled.len(),
+            findings: reviewed.findings.iter().map(view).collect(),
+        }
+    }
+
+    /// The count for the bar at the bottom.
+    pub fn counts(&self) -> String {
+        format!("{} of {} · {} to settle", self.met, self.of, self.open)
+    }
+}
+
+/// The review alone, for the script that renews it while one types.
+#[derive(Template)]
+#[template(path = "partials/review.html")]
+struct ReviewPart {
+    review: ReviewView,
+}
+
 #[derive(Template)]
 #[template(path = "write.html")]
 pub struct WritePage {
     pub frame: Frame,
     pub number: String,
     pub path_number: String,
-    pub version: i64,
+    /// Which state of which draft the page shows.
+    pub base: String,
     pub sections: Vec<SectionView>,
     pub summary: Vec<(String, String, String)>,
     pub others: Option<String>,
     pub aside: Vec<AsideView>,
     pub saved: String,
     pub may_sign: bool,
+    pub review: ReviewView,
+    /// Whether this look was asked for, before signing.
+    pub checked: bool,
 }
 
 /// The cautions of a part of the form. Common practice, no source; the makers' sheets and local rules decide.
@@ -278,7 +354,12 @@ pub fn write_page(
     let draft = &written.draft;
     let numbering = person.numbering();
     let mut looked = look(&draft.fields, numbering, checked);
+    looked.faults.extend(written.too_long.iter().cloned());
     looked.tags = tags(written);
+    for finding in written.reviewed.unsettled() {
+        let said = looked.warnings.entry(finding.key.clone()).or_default();
+        *said = format!("{said} {}", finding.sentence).trim().to_owned();
+    }
     let title = match draft.based_on {
         0 => "Write the prescription".to_owned(),
         number => format!("Write revision {}", number + 1),
@@ -292,13 +373,13 @@ pub fn write_page(
         frame: Frame::new(app, person, title, ""),
         number: draft.case.to_string(),
         path_number: draft.case.as_str().to_owned(),
-        version: draft.version,
+        base: Base::of(draft).to_string(),
         sections: catalogue()
             .iter()
             .map(|section| section_view(section, &draft.fields, &looked, numbering, more))
             .collect(),
         summary,
-        others: others(written),
+        others: others(written, person),
         aside: aside(written, person),
         saved: format!(
             "Saved {} by {}",
@@ -306,6 +387,8 @@ pub fn write_page(
             draft.changed_by
         ),
         may_sign: person.may(Deed::Sign),
+        review: ReviewView::new(&written.reviewed),
+        checked,
     }
 }
 
@@ -332,15 +415,16 @@ fn summary(faults: &[Fault]) -> Vec<(String, String, String)> {
         .collect()
 }
 
-fn others(written: &Written) -> Option<String> {
-    let mut names: Vec<&str> = written
+fn others(written: &Written, person: &Person) -> Option<String> {
+    let foreign: Vec<_> = written
         .others
         .iter()
-        .map(|edit| edit.name.as_str())
+        .filter(|edit| edit.account != person.account.id)
         .collect();
+    let mut names: Vec<&str> = foreign.iter().map(|edit| edit.name.as_str()).collect();
     names.sort_unstable();
     names.dedup();
-    let fields = written.others.len();
+    let fields = foreign.len();
     (fields > 0).then(|| {
         format!(
             "{} also wrote here: {fields} field(s) have changed since you opened the page.",
@@ -396,13 +480,17 @@ pub async fn form(
 fn sent(form: &Typed) -> Fields {
     form.0
         .iter()
-        .filter(|(key, _)| is_ours(key))
+        .filter(|(key, _)| is_ours(key) || key.starts_with(REASON))
         .map(|(key, text)| (key.clone(), text.clone()))
         .collect()
 }
 
-fn base(form: &Typed) -> i64 {
-    form.text("base").parse().unwrap_or(0)
+/// Which draft the form shows; a form that does not say so shows none that is there.
+fn base(form: &Typed) -> Base {
+    Base::parse(form.text("base")).unwrap_or(Base {
+        began_ms: 0,
+        version: 0,
+    })
 }
 
 /// The buttons of the form: save, look, another row, read and sign.
@@ -431,12 +519,16 @@ pub async fn save(
         ),
         "sign" if person.may(Deed::Sign) => {
             let view = write_page(&app, &person, &written, true, "");
-            if view.summary.is_empty() && view.aside.is_empty() {
+            if view.summary.is_empty() && view.aside.is_empty() && view.review.open == 0 {
                 Ok(see_other(&format!("{path}/sign")))
             } else {
                 page_with(StatusCode::UNPROCESSABLE_ENTITY, &view)
             }
         }
+        _ if !written.too_long.is_empty() => page_with(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            &write_page(&app, &person, &written, false, ""),
+        ),
         _ if written.others.is_empty() && written.aside.is_empty() => {
             Ok(see_other(&format!("{path}/write?done=saved")))
         }
@@ -457,18 +549,22 @@ fn section_of(group: &str) -> &'static str {
 /// What the script gets back after keeping some fields.
 #[derive(serde::Serialize)]
 struct Kept {
-    version: i64,
+    base: String,
     at: String,
     others: Vec<OtherField>,
     aside: usize,
     faults: BTreeMap<String, String>,
     warnings: BTreeMap<String, String>,
+    /// The review as HTML of our own template, and its count.
+    review: String,
+    counts: String,
 }
 
 #[derive(serde::Serialize)]
 struct OtherField {
     field: String,
     text: String,
+    /// Empty for a text of one's own, from another window.
     name: String,
 }
 
@@ -493,8 +589,12 @@ pub async fn keep(
         .map(|fault| (fault.key, fault.message))
         .collect();
     let now = person.moment(app.outside.now_ms());
+    let review = ReviewView::new(&written.reviewed);
+    let counts = review.counts();
     Ok(Json(Kept {
-        version: written.draft.version,
+        counts,
+        review: ReviewPart { review }.render()?,
+        base: Base::of(&written.draft).to_string(),
         at: now.clock(),
         others: written
             .others
@@ -502,7 +602,11 @@ pub async fn keep(
             .map(|edit| OtherField {
                 field: edit.field,
                 text: edit.text,
-                name: edit.name,
+                name: if edit.account == person.account.id {
+                    String::new()
+                } else {
+                    edit.name
+                },
             })
             .collect(),
         aside: written.aside.len(),

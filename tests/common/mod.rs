@@ -421,6 +421,16 @@ impl Answer {
             .count()
     }
 
+    /// The names of the boxes that begin so.
+    pub fn names(&self, prefix: &str) -> Vec<String> {
+        let html = Html::parse_document(&self.text());
+        let selector = Selector::parse(&format!("[name^=\"{prefix}\"]")).unwrap();
+        html.select(&selector)
+            .filter_map(|one| one.value().attr("name"))
+            .map(str::to_owned)
+            .collect()
+    }
+
     /// The value of the option with these words in a list.
     pub fn option_value(&self, name: &str, words: &str) -> String {
         let html = Html::parse_document(&self.text());

@@ -295,7 +295,7 @@ async fn numbers_out_of_all_bounds_are_answered() {
                 &[("base", number), ("shade.tab", "B-20")],
             )
             .await
-            .is(200);
+            .is(409);
         let fields = [
             ("post_key", "sign-key-0001"),
             ("hash", ""),

@@ -4,7 +4,8 @@ use crate::common::{Answer, PASSWORD, Visitor, World};
 use crate::scene::{Scene, Things, last_part, open_case};
 use scraper::{Html, Selector};
 use std::collections::BTreeSet;
-use vestibule::domain::prescription::{FieldSpec, Kind, all_fields};
+use vestibule::domain::prescription::{FieldSpec, Kind, all_fields, field_spec};
+use vestibule::domain::review::sample;
 
 /// What holds for every page: one heading of the first rank, ids that are unique, a label for each box,
 /// descriptions that exist, and no script, style or handler written into the page.
@@ -290,39 +291,35 @@ async fn pages_of_many_patients_cases_and_items() {
 fn filling(spec: &FieldSpec, text: &dyn Fn(usize) -> String) -> String {
     match spec.kind {
         Kind::Text { max } | Kind::LongText { max } => text(max),
-        // Stored in hundredths.
-        Kind::Mm { max, .. } | Kind::Degrees { max, .. } | Kind::Number { max, .. } => {
-            (max / 100).to_string()
-        }
-        Kind::Whole { max, .. } => max.to_string(),
-        Kind::Date => "2026-03-31".to_owned(),
-        Kind::Time => "23:59".to_owned(),
-        Kind::YesNo => "yes".to_owned(),
-        Kind::Choice(words) => words
-            .last()
-            .map(|(word, _)| (*word).to_owned())
-            .unwrap_or_default(),
-        Kind::Tooth => "UR8".to_owned(),
-        Kind::Tag => String::new(),
+        _ => String::new(),
     }
 }
 
-/// Every field of a prescription, two rows in every list.
+/// The whole prescription of the review's sample, with every free text made by `text`, two rows in every
+/// list. It names no item, since the sample's are not this case's.
 fn everything(text: &dyn Fn(usize) -> String) -> Vec<(String, String)> {
-    let rows = |spec: &FieldSpec| {
-        if spec.key.contains('#') {
+    let mut raw = sample::raw();
+    raw.retain(|key, _| field_spec(key).is_some_and(|spec| spec.kind != Kind::Tag));
+    for spec in all_fields().filter(|spec| spec.is_free_text()) {
+        let rows = if spec.key.contains('#') {
             vec![Some(0), Some(1)]
         } else {
             vec![None]
+        };
+        for row in rows {
+            raw.insert(spec.at(row), filling(spec, text));
         }
-    };
-    all_fields()
-        .flat_map(|spec| {
-            rows(spec)
-                .into_iter()
-                .map(|row| (spec.at(row), filling(spec, text)))
-        })
-        .collect()
+    }
+    // The same words as a material and as what is to be avoided would rightly be stopped, and so would a
+    // copy of a pattern that is not in the box.
+    for (key, text) in [
+        ("base.without", "beryllium"),
+        ("pattern.source", "none"),
+        ("pattern.rule", "guide"),
+    ] {
+        raw.insert(key.to_owned(), text.to_owned());
+    }
+    raw.into_iter().collect()
 }
 
 fn borrowed(pairs: &[(String, String)]) -> Vec<(&str, &str)> {
@@ -358,9 +355,9 @@ async fn dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
     scene.dora = named_dentist(&scene.world, &root, &text(120), &text(60)).await;
     let card = format!("/patients/{}", scene.patient);
     let fields = [
-        ("patient.no_other", text(200)),
+        ("patient.age_band", "70_79".to_owned()),
         ("patient.handling", text(200)),
-        ("patient.exclusions", "listed".to_owned()),
+        ("patient.exclusions", "none_known".to_owned()),
     ];
     let fields: Vec<(&str, &str)> = fields
         .iter()
@@ -371,6 +368,9 @@ async fn dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
         .write(&scene.dora, &borrowed(&everything(text)))
         .await
         .is(303);
+    scene.reason().await;
+    let page = scene.dora.get(&scene.at("/sign")).await;
+    page.is(200).sees_not("Not ready to be signed");
     let fields = [("password", PASSWORD), ("warnings_read", "yes")];
     scene
         .dora

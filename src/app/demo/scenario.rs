@@ -2,6 +2,7 @@
 
 use super::{Cast, key, typed};
 use crate::app::manage::Typed;
+use crate::app::reviewing::REASON;
 use crate::app::{
     App, AppError, Person, add_item, add_patient, open_case, receive, record_event, release,
     see_case, sign, write_draft,
@@ -9,7 +10,9 @@ use crate::app::{
 use crate::domain::draft::Fields;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::ItemKind;
-use crate::domain::moment::show_date;
+use crate::domain::moment::{parse_date, show_date};
+use crate::domain::review::sample;
+use time::{Date, Duration, Weekday};
 
 const HOUR_MS: i64 = 60 * 60_000;
 
@@ -18,8 +21,8 @@ const HOUR_MS: i64 = 60 * 60_000;
 enum Until {
     Opened,
     Drafted,
+    /// With the duplicates fitted.
     Signed,
-    DuplicateFitted,
     OnTheWay,
     AtTheLab,
     Acknowledged,
@@ -58,7 +61,7 @@ pub(super) async fn play(app: &App, cast: &Cast) -> Result<(), AppError> {
         (&near, Until::AtTheLab, Trouble::Damaged),
         (&near, Until::AtTheLab, Trouble::Missing),
         (&near, Until::OnTheWay, Trouble::None),
-        (&near, Until::DuplicateFitted, Trouble::None),
+        (&near, Until::Signed, Trouble::None),
         (&near, Until::Drafted, Trouble::None),
         (&far, Until::FinalFitted, Trouble::None),
         (&far, Until::AtTheLab, Trouble::Unmarked),
@@ -101,11 +104,8 @@ async fn one_case(
         return Ok(());
     }
     app.outside.pass(HOUR_MS / 4);
-    sign_it(app, team.dentist, &number).await?;
-    if until < Until::DuplicateFitted {
-        return Ok(());
-    }
     fit_duplicates(app, team, &number, &things).await?;
+    sign_it(app, team.dentist, &number).await?;
     if until < Until::OnTheWay {
         return Ok(());
     }
@@ -270,167 +270,116 @@ async fn draft(
 ) -> Result<(), AppError> {
     let written = write_draft::open(app, team.assistant, number).await?;
     let fields = prescription(app, team, things, place);
-    write_draft::save(app, team.assistant, number, written.draft.version, &fields).await?;
+    write_draft::save(
+        app,
+        team.assistant,
+        number,
+        write_draft::Base::of(&written.draft),
+        &fields,
+    )
+    .await?;
     Ok(())
 }
 
-/// A whole prescription. Values differ a little from case to case.
+/// A whole prescription: the sample of the review, with this case's items and days. Values differ a little
+/// from case to case.
 fn prescription(app: &App, team: &Team<'_>, things: &Things, place: usize) -> Fields {
-    let day = |days: i64| {
-        let at = team
-            .dentist
-            .moment(app.outside.now_ms() + days * 24 * HOUR_MS);
-        show_date(at.date())
-    };
-    let step = i64::try_from(place % 5).unwrap_or(0);
-    let (rest, occlusal) = (66 + step, 63 + step);
+    let today = team.dentist.moment(app.outside.now_ms()).date();
+    let mut fields: Fields = sample::raw()
+        .into_iter()
+        .map(|(key, text)| (key, moved(&text, things, today)))
+        .collect();
+    let step = place % 5;
     let midline = ["0", "1", "1.5", "0.5", "2"]
-        .get(place % 5)
+        .get(step)
         .copied()
         .unwrap_or("0");
-    let tag = |tag: &Tag| tag.to_string();
-    let [upper, lower] = &things.provisional;
-    let [copy_upper, copy_lower] = &things.duplicate;
-    let pairs: Vec<(&str, String)> = vec![
-        ("order.kind", "new".into()),
-        ("pieces.0.arch", "upper".into()),
-        ("pieces.0.stage", "process".into()),
-        ("pieces.0.description", "complete denture, 14 teeth".into()),
-        (
-            "pieces.0.materials",
-            "heat-cured acrylic base, cross-linked resin teeth".into(),
-        ),
-        ("pieces.0.opposing", "made".into()),
-        ("pieces.1.arch", "lower".into()),
-        ("pieces.1.stage", "process".into()),
-        ("pieces.1.description", "complete denture, 14 teeth".into()),
-        (
-            "pieces.1.materials",
-            "heat-cured acrylic base, cross-linked resin teeth".into(),
-        ),
-        ("pieces.1.opposing", "made".into()),
-        ("pattern.source", "provisional".into()),
-        ("pattern.rule", "with_changes".into()),
-        ("pattern.upper_item", tag(upper)),
-        ("pattern.lower_item", tag(lower)),
-        ("pattern.worn_since", day(-120)),
-        ("pattern.last_corrected", day(-7)),
-        (
-            "pattern.keep",
-            "Tongue space and the worn-in contacts of the bite blocks.".into(),
-        ),
-        ("pattern.may_alter", "no".into()),
-        ("changes.0.what", "lower_left_back".into()),
-        ("changes.0.direction", "outward".into()),
-        ("changes.0.mm", "1".into()),
-        (
-            "changes.0.note",
-            "tongue was caught here until the block was moved".into(),
-        ),
-        ("changes.1.what", "upper_incisors".into()),
-        ("changes.1.direction", "longer_edge".into()),
-        ("changes.1.mm", "0.5".into()),
-        ("vertical.rest_mm", rest.to_string()),
-        ("vertical.occlusal_mm", occlusal.to_string()),
-        ("vertical.method", "nose_chin".into()),
-        ("vertical.order", "keep".into()),
-        ("vertical.closest_speaking_mm", "1".into()),
-        ("readings.0.rest_mm", format!("{rest}.5")),
-        ("readings.0.occlusal_mm", occlusal.to_string()),
-        ("readings.0.method", "nose_chin".into()),
-        ("readings.1.rest_mm", format!("{}.5", rest - 1)),
-        ("readings.1.occlusal_mm", occlusal.to_string()),
-        ("readings.1.method", "nose_chin".into()),
-        ("jaw.item", tag(&things.bite)),
-        ("jaw.position", "centric_relation".into()),
-        ("jaw.material", "silicone".into()),
-        ("jaw.at_final_vertical", "yes".into()),
-        ("jaw.keyed", "yes".into()),
-        (
-            "jaw.grooves",
-            "Two in each upper block, on the cheek side, away from the chewing surface.".into(),
-        ),
-        (
-            "jaw.seating",
-            "Upper first, record in its grooves without pressure, then the lower.".into(),
-        ),
-        ("facebow.made", "yes".into()),
-        ("facebow.item", tag(&things.facebow)),
+    let wanted = working_day(today + Duration::days(14));
+    let insertion = inserted_on(wanted + Duration::days(1));
+    let own = [
+        ("vertical.rest_mm", (66 + step).to_string()),
+        ("vertical.occlusal_mm", (63 + step).to_string()),
+        ("readings.0.rest_mm", format!("{}.5", 66 + step)),
+        ("readings.0.occlusal_mm", (63 + step).to_string()),
+        ("readings.1.rest_mm", format!("{}.5", 65 + step)),
+        ("readings.1.occlusal_mm", (63 + step).to_string()),
         ("facebow.record_id", format!("J-{}", 20 + place)),
-        ("facebow.midline_captured", "yes".into()),
-        ("facebow.fork_returns", "yes".into()),
-        ("anterior.choice", "mould".into()),
-        ("anterior.upper_mould", "Otter 7".into()),
-        ("anterior.lower_mould", "Otter 3".into()),
-        ("anterior.width_mm", "47".into()),
-        ("anterior.width_method", "curve".into()),
-        ("anterior.form", "ovoid".into()),
-        ("anterior.material", "cross_linked".into()),
-        ("anterior.arrangement", "copy_with_changes".into()),
-        ("anterior.midline_offset_mm", midline.into()),
+        ("anterior.midline_offset_mm", midline.to_owned()),
         (
             "anterior.midline_side",
-            if midline == "0" { "" } else { "right" }.into(),
+            if step == 0 { "" } else { "right" }.to_owned(),
         ),
-        ("anterior.incisal_show_mm", "1.5".into()),
-        ("anterior.smile_line", "follows_lip".into()),
-        ("anterior.lip_support", "keep".into()),
-        ("posterior.choice", "mould".into()),
-        ("posterior.upper_mould", "Otter P2".into()),
-        ("posterior.lower_mould", "Otter P2".into()),
-        ("posterior.block_shape", "keep".into()),
-        ("occlusion.scheme", "lingualized".into()),
-        ("shade.source", "tab".into()),
-        ("shade.guide", "Hillside".into()),
-        ("shade.tab", "birch 4".into()),
-        ("shade.light", "daylight".into()),
-        ("shade.chosen_by", "dentist_and_patient".into()),
-        ("shade.approved", "yes".into()),
-        ("base_shade.guide", "Hillside".into()),
-        ("base_shade.code", "heather 2".into()),
-        ("seal.by", "dentist".into()),
-        ("seal.position", "as marked on the provisional".into()),
-        ("borders.order", "".into()),
-        ("impression.keep_surface", "yes".into()),
-        ("finish.wet_packing", "yes".into()),
-        ("finish.keep_index", "yes".into()),
-        ("marking.offered", "yes".into()),
-        ("marking.text", format!("set A {}", 2026)),
-        ("spare.copied_upper", tag(copy_upper)),
-        ("spare.copied_lower", tag(copy_lower)),
-        ("spare.date_mark", "yes".into()),
-        ("spare.stored", "in water, labelled".into()),
-        ("enclosures.boxes", "1".into()),
-        ("enclosures.moist", "yes".into()),
-        ("enclosures.hard_box", "yes".into()),
-        ("back.pattern", "yes".into()),
-        ("back.casts", "yes".into()),
-        ("back.records", "yes".into()),
-        ("dates.wanted", day(14)),
-        ("dates.insertion", day(15)),
-        ("dates.first_check", day(16)),
+        ("dates.wanted", show_date(wanted)),
+        ("dates.insertion", show_date(insertion)),
+        (
+            "dates.first_check",
+            show_date(insertion + Duration::days(1)),
+        ),
+        ("returns.0.due", show_date(insertion)),
+        ("returns.1.due", show_date(insertion)),
+        (
+            "pattern.keep",
+            "Tongue space and the worn-in contacts.".to_owned(),
+        ),
+        (
+            "changes.0.note",
+            "the tongue was caught here until the block was moved".to_owned(),
+        ),
         (
             "remarks.call_before",
-            "anything would have to be ground on the functional surface".into(),
+            "anything would have to be ground on the functional surface".to_owned(),
         ),
     ];
-    let mut fields: Fields = pairs
-        .into_iter()
-        .map(|(key, text)| (key.to_owned(), text))
-        .collect();
-    for (row, tag) in things.sent().iter().enumerate() {
-        for (key, text) in [
-            ("tag", tag.to_string()),
-            ("agent", "surface disinfectant, blue label".into()),
-            ("dilution", "ready to use".into()),
-            ("minutes", "10".into()),
-            ("rinsed", "yes".into()),
-        ] {
-            fields.insert(format!("enclosed.{row}.{key}"), text);
-        }
+    fields.extend(own.map(|(key, text)| (key.to_owned(), text)));
+    if place == 4 {
+        fields.remove("facebow.tragus_point");
+        let reason = "the lab has mounted this jig before and knows its posterior point";
+        fields.insert(
+            format!("{REASON}facebow-without-posterior-point"),
+            reason.to_owned(),
+        );
     }
     fields.retain(|_, text| !text.is_empty());
     fields
+}
+
+/// A text of the sample with its tag or its day put into this case.
+fn moved(text: &str, things: &Things, today: Date) -> String {
+    let [upper, lower] = &things.provisional;
+    let [copy_upper, copy_lower] = &things.duplicate;
+    let own = [
+        ("provisional_upper", upper),
+        ("provisional_lower", lower),
+        ("duplicate_upper", copy_upper),
+        ("duplicate_lower", copy_lower),
+        ("bite", &things.bite),
+        ("facebow", &things.facebow),
+        ("tab", &things.tab),
+    ];
+    if let Some((_, tag)) = own.iter().find(|(name, _)| sample::tag_text(name) == text) {
+        return tag.to_string();
+    }
+    match parse_date(text) {
+        Ok(day) => show_date(today + (day - sample::TODAY)),
+        Err(_) => text.to_owned(),
+    }
+}
+
+/// The day itself, or the Monday after it.
+fn working_day(mut day: Date) -> Date {
+    while matches!(day.weekday(), Weekday::Saturday | Weekday::Sunday) {
+        day += Duration::days(1);
+    }
+    day
+}
+
+/// A day for insertion: the next day, when it is checked, is a working day too.
+fn inserted_on(day: Date) -> Date {
+    let mut day = working_day(day);
+    while working_day(day + Duration::days(1)) != day + Duration::days(1) {
+        day = working_day(day + Duration::days(1));
+    }
+    day
 }
 
 async fn sign_it(app: &App, dentist: &Person, number: &CaseNumber) -> Result<(), AppError> {
@@ -510,7 +459,14 @@ async fn revise(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), A
         ("anterior.midline_offset_mm".to_owned(), "1".to_owned()),
         ("anterior.midline_side".to_owned(), "left".to_owned()),
     ]);
-    write_draft::save(app, team.dentist, number, written.draft.version, &fields).await?;
+    write_draft::save(
+        app,
+        team.dentist,
+        number,
+        write_draft::Base::of(&written.draft),
+        &fields,
+    )
+    .await?;
     sign_it(app, team.dentist, number).await
 }
 

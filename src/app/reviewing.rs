@@ -1,0 +1,130 @@
+//! The review of a draft with its case around it: what the lab would have to telephone about.
+
+use super::AppError;
+use super::case_work::CaseWork;
+use super::manage::Typed;
+use crate::domain::arch::Arch;
+use crate::domain::custody::fold;
+use crate::domain::draft::Fields;
+use crate::domain::moment::Moment;
+use crate::domain::mouth;
+use crate::domain::party::{Numbering, Party};
+use crate::domain::patient;
+use crate::domain::prescription::{self, Prescription};
+use crate::domain::review::{
+    Criterion, Finding, Passed, Setting, Signature, Standing, criteria, review, score, unsettled,
+};
+use crate::domain::revision::Document;
+use crate::store::{Connection, StoreError, cases, revisions};
+
+/// The first part of the form key under which a caution's reason is typed; its id follows.
+pub const REASON: &str = "reason.";
+
+/// What the review says of a draft.
+#[derive(Debug, Clone, Default)]
+pub struct Reviewed {
+    pub findings: Vec<Finding>,
+    pub criteria: Vec<Criterion>,
+    /// Reasons typed for cautions.
+    pub passed: Vec<Passed>,
+}
+
+impl Reviewed {
+    /// How many of the criteria are met.
+    pub fn met(&self) -> usize {
+        score(&self.criteria)
+    }
+
+    /// What still stands against signing.
+    pub fn unsettled(&self) -> Vec<&Finding> {
+        unsettled(&self.findings, &self.passed)
+    }
+
+    /// The reason typed for a finding; empty where there is none.
+    pub fn reason(&self, id: &str) -> &str {
+        self.passed
+            .iter()
+            .find(|passed| passed.id == id)
+            .map_or("", |passed| passed.reason.as_str())
+    }
+}
+
+/// The reasons among a draft's fields.
+pub fn reasons(fields: &Fields) -> Vec<Passed> {
+    fields
+        .iter()
+        .filter_map(|(key, text)| Some((key.strip_prefix(REASON)?, text)))
+        .map(|(id, reason)| Passed {
+            id: id.to_owned(),
+            reason: reason.trim().to_owned(),
+        })
+        .collect()
+}
+
+fn standing(party: &Party) -> Standing {
+    Standing {
+        name: party.name.clone(),
+        address: party.address.clone(),
+        licence: party.licence.clone(),
+    }
+}
+
+/// Everything that is known around the prescription of a case at `now`. `dentist` is who would sign; an
+/// assistant's draft is reviewed as if a dentist with a licence were to sign it.
+pub async fn setting(
+    conn: &mut Connection,
+    work: &CaseWork,
+    dentist: Option<Standing>,
+    now: Moment,
+) -> Result<Setting, AppError> {
+    let row = cases::find_patient(conn, &work.case.patient).await?;
+    let row = row.ok_or_else(|| {
+        StoreError::row("case_file", &work.case.number, "its patient is not there")
+    })?;
+    let facts: Typed = serde_json::from_str(&row.facts)
+        .map_err(|why| StoreError::row("patient", &row.code, why))?;
+    let previous = match revisions::find(conn, &work.case.number, work.case.revision).await? {
+        None => None,
+        Some(revision) => Some(Document::from_canonical(&revision.document)?.prescription),
+    };
+    let line = mouth::fold(&work.items, &work.events);
+    let worn = |arch| mouth::worn_in(&line, arch).cloned();
+    Ok(Setting {
+        today: now.date(),
+        issued: Some(now.date()),
+        arches: work.case.arches,
+        patient_code: work.case.patient.to_string(),
+        patient: Some(patient::read(&facts).patient),
+        office: standing(&work.office),
+        dentist: dentist.unwrap_or_else(|| Standing {
+            name: "the dentist who signs".to_owned(),
+            address: work.office.address.clone(),
+            licence: "as on the account".to_owned(),
+        }),
+        lab: standing(&work.lab),
+        signature: Signature::Possible,
+        items: work.items.clone(),
+        custody: fold(&work.events),
+        worn_upper: worn(Arch::Upper),
+        worn_lower: worn(Arch::Lower),
+        previous,
+    })
+}
+
+/// Reviews a prescription with the reasons typed beside it.
+pub fn review_with(document: &Prescription, setting: &Setting, fields: &Fields) -> Reviewed {
+    Reviewed {
+        findings: review(document, setting),
+        criteria: criteria(document, setting),
+        passed: reasons(fields),
+    }
+}
+
+/// Reviews a draft as typed.
+pub fn review_fields(fields: &Fields, setting: &Setting, numbering: Numbering) -> Reviewed {
+    review_with(
+        &prescription::read(fields, numbering).document,
+        setting,
+        fields,
+    )
+}
