@@ -552,7 +552,8 @@ struct Kept {
     base: String,
     at: String,
     others: Vec<OtherField>,
-    aside: usize,
+    /// Fields with two texts: neither is changed on the page until one is chosen.
+    aside: Vec<String>,
     faults: BTreeMap<String, String>,
     warnings: BTreeMap<String, String>,
     /// The review as HTML of our own template, and its count.
@@ -609,7 +610,7 @@ pub async fn keep(
                 },
             })
             .collect(),
-        aside: written.aside.len(),
+        aside: written.aside.into_iter().map(|edit| edit.field).collect(),
         faults: of_sent(faults),
         warnings: of_sent(looked.warnings),
     })

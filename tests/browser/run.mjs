@@ -57,7 +57,19 @@ async function fillIn(person, fields) {
   for (const [key, text] of Object.entries(fields)) await person.type(key, text);
 }
 
+/** Lets every caution of the review stand, with a reason, and saves. */
+async function giveReasons(person, path) {
+  await person.go(`${path}/write`);
+  const given = await person.page.$$eval('[name^="reason."]', (boxes) => {
+    for (const box of boxes) box.value = "as agreed at the chair";
+    return boxes.length;
+  });
+  await person.press("Save");
+  return given;
+}
+
 async function signAs(dentist, path, server, login = "ilse") {
+  await giveReasons(dentist, path);
   await dentist.go(`${path}/sign`);
   await dentist.type("password", server.accounts[login].password);
   await dentist.press("Sign revision");
@@ -103,7 +115,11 @@ journey("an assistant prepares, the dentist reads and signs, the lab acknowledge
   await dentist.type("anterior.midline_offset_mm", "1,5");
   await dentist.type("anterior.midline_side", "left");
   await dentist.press("Read and sign");
+  await dentist.sees("to settle before signing");
+  expect((await giveReasons(dentist, path)) > 10, "a careless prescription is asked about");
+  await dentist.press("Read and sign");
   await dentist.sees("1.5 mm");
+  await dentist.sees("as agreed at the chair");
   await dentist.isAccessible();
   await dentist.type("password", "not my password");
   await dentist.press("Sign revision 1");
@@ -249,6 +265,8 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   const dentist = await Person.signIn(browser, server, "ilse", plain);
   await dentist.go(`${path}/write`);
   await dentist.field("dates.wanted").then((field) => field.type("03012027"));
+  await dentist.press("Save");
+  await giveReasons(dentist, path);
   await dentist.press("Read and sign");
   await dentist.sees("This becomes revision 1");
   await dentist.type("password", server.accounts.ilse.password);
@@ -276,6 +294,12 @@ journey("two people write in one draft, and neither loses text", async ({ browse
   await dentist.type("anterior.upper_mould", "Otter 9");
   await dentist.type("anterior.lower_mould", "Otter 3");
   await dentist.page.waitForFunction(() => document.getElementById("saved").textContent.includes("Jonas Feld also wrote here"));
+  // What she has not written herself shows what he wrote, so that saving the whole form undoes nothing.
+  await assistant.type("vertical.occlusal_mm", "66");
+  await saved(assistant);
+  await (await dentist.field("vertical.occlusal_mm")).click();
+  await dentist.type("shade.tab", "birch 2");
+  await dentist.page.waitForFunction(() => document.querySelector('[name="vertical.occlusal_mm"]').value === "66");
   await dentist.press("Save");
   await dentist.sees("Otter 7");
   await dentist.sees("Otter 9");
@@ -283,6 +307,39 @@ journey("two people write in one draft, and neither loses text", async ({ browse
   expect((await (await dentist.field("anterior.upper_mould")).evaluate((field) => field.value)) === "Otter 9", "the chosen text stands");
   await assistant.go(`${path}/write`);
   expect((await (await assistant.field("anterior.lower_mould")).evaluate((field) => field.value)) === "Otter 3", "the other field is there");
+  return [assistant, dentist];
+});
+
+journey("the review says what is missing while one types, and falls silent when it is there", async ({ browser, server }) => {
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const path = await openCase(assistant);
+  await assistant.go(`${path}/write`);
+  const counts = () => assistant.page.$eval("#review-counts", (link) => link.textContent);
+  const before = await counts();
+  await fillIn(assistant, { "shade.tab": "birch 4" });
+  await assistant.page.waitForFunction((was) => document.getElementById("review-counts").textContent !== was, {}, before);
+  await assistant.sees("is given without the guide it belongs to");
+  await fillIn(assistant, { "shade.guide": "Hillside" });
+  await assistant.page.waitForFunction(() => !document.body.innerText.includes("is given without the guide it belongs to"));
+  await assistant.isAccessible();
+  return [assistant];
+});
+
+journey("a page of a draft that was signed meanwhile puts nothing back", async ({ browser, server }) => {
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const path = await openCase(assistant);
+  await assistant.go(`${path}/write`);
+  await fillIn(assistant, LEAST);
+  await assistant.press("Save");
+  await assistant.go(`${path}/write`);
+  const dentist = await Person.signIn(browser, server, "ilse");
+  await signAs(dentist, path, server);
+  await assistant.type("remarks.remarks", "one more thing");
+  await assistant.page.waitForFunction(() => document.getElementById("saved").textContent.includes("signed or given up"));
+  await assistant.press("Save");
+  await assistant.sees("has been signed or given up meanwhile");
+  await dentist.go(path);
+  await dentist.sawNot("A draft of the next revision");
   return [assistant, dentist];
 });
 
