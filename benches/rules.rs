@@ -1,0 +1,123 @@
+//! How fast the pure rooms are, beside the raw work of the libraries under them. Prints, asserts nothing.
+//!
+//! Run with `cargo bench --bench rules`.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "a measurement prints, reads the clock, and falls over when it cannot be made"
+)]
+
+use palette::color_difference::Ciede2000;
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+use vestibule::domain::colour::{Formula, Lab, difference};
+use vestibule::domain::moment::Moment;
+use vestibule::domain::party::Numbering;
+use vestibule::domain::prescription::{Prescription, read};
+use vestibule::domain::review::{criteria, review, sample};
+use vestibule::papers::{Meta, lay_out, samples, write};
+
+/// The best of five rounds of at least a tenth of a second each, per call.
+fn best(mut work: impl FnMut()) -> Duration {
+    let round = |work: &mut dyn FnMut()| {
+        let (began, mut calls) = (Instant::now(), 0_u32);
+        while began.elapsed() < Duration::from_millis(100) {
+            work();
+            calls += 1;
+        }
+        began.elapsed() / calls
+    };
+    (0..5).map(|_| round(&mut work)).min().unwrap()
+}
+
+fn line(what: &str, each: Duration, beside: &str) {
+    println!(
+        "{what:<52} {:>12.1} µs   {beside}",
+        each.as_secs_f64() * 1e6
+    );
+}
+
+fn main() {
+    let (document, setting, raw) = (sample::document(), sample::setting(), sample::raw());
+    let all = best(|| drop(black_box(review(&document, &setting))));
+    let rules = review(&Prescription::default(), &setting).len();
+    line(
+        "review of a full prescription",
+        all,
+        &format!("an empty one has {rules} findings"),
+    );
+    let empty = Prescription::default();
+    line(
+        "review of an empty one",
+        best(|| drop(black_box(review(&empty, &setting)))),
+        "",
+    );
+    line(
+        "the 24 criteria",
+        best(|| drop(black_box(criteria(&document, &setting)))),
+        "",
+    );
+    line(
+        "reading the form",
+        best(|| drop(black_box(read(&raw, Numbering::Iso3950)))),
+        &format!("{} fields", raw.len()),
+    );
+    line(
+        "canonical text",
+        best(|| drop(black_box(document.canonical().unwrap()))),
+        "",
+    );
+
+    // Two colours of the published test data of Sharma, Wu and Dalal (2005), first pair.
+    let (one, other) = ((50.0, 2.6772, -79.7751), (50.0, 0.0, -82.7485));
+    let lab = |(l, a, b)| Lab::new(l, a, b).unwrap();
+    let (ours, theirs) = ((lab(one), lab(other)), (raw_lab(one), raw_lab(other)));
+    let own = best(|| {
+        for _ in 0..1000 {
+            black_box(difference(
+                black_box(ours.0),
+                black_box(ours.1),
+                Formula::Ciede2000,
+            ));
+        }
+    });
+    let library = best(|| {
+        for _ in 0..1000 {
+            black_box(black_box(theirs.0).difference(black_box(theirs.1)));
+        }
+    });
+    let ratio = own.as_secs_f64() / library.as_secs_f64();
+    line(
+        "1000 colour differences",
+        own,
+        &format!(
+            "the library alone {:.1} µs, ratio {ratio:.2}",
+            library.as_secs_f64() * 1e6
+        ),
+    );
+
+    let meta = Meta {
+        title: "bench".to_owned(),
+        author: "bench".to_owned(),
+        created: Moment::new(0, 0),
+    };
+    for (what, content) in [("minimal", samples::minimal()), ("full", samples::full())] {
+        let bytes = write(&lay_out(&content), &meta).unwrap().len();
+        let each = best(|| drop(black_box(write(&lay_out(&content), &meta).unwrap())));
+        line(
+            &format!("slip, {what}"),
+            each,
+            &format!(
+                "{} pages, {:.1} KB",
+                lay_out(&content).len(),
+                bytes as f64 / 1024.0
+            ),
+        );
+    }
+}
+
+fn raw_lab((l, a, b): (f64, f64, f64)) -> palette::Lab<palette::white_point::D65, f64> {
+    palette::Lab::new(l, a, b)
+}
