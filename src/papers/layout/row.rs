@@ -102,6 +102,8 @@ pub struct Look {
     pub pad_mm: f32,
     /// An empty square to tick at the left margin.
     pub tick: bool,
+    /// A second square, this far from the left margin: two short lines share a row.
+    pub second_tick_mm: Option<f32>,
     /// A thin rule below the row.
     pub rule: bool,
     /// A heavy bar along the left margin.
@@ -135,14 +137,11 @@ pub fn place(flow: &mut Flow, mut cells: Vec<Cell>, look: Look, again: &dyn Fn(&
             .map(|cell| fill(flow, cell))
             .fold(0.0, f32::max);
         if tick {
-            let size = (TICK_MM, TICK_MM);
-            let corner = (flow.left(), flow.y + 0.4);
-            flow.push(Mark::rect(
-                corner,
-                size,
-                Some(Stroke::solid(0.3, Grey::INK)),
-                None,
-            ));
+            for x in std::iter::once(0.0).chain(look.second_tick_mm) {
+                let corner = (flow.left() + x, flow.y + 0.4);
+                let edge = Some(Stroke::solid(0.3, Grey::INK));
+                flow.push(Mark::rect(corner, (TICK_MM, TICK_MM), edge, None));
+            }
         }
         flow.y =
             (flow.y + used.max(if tick { TICK_MM } else { 0.0 }) + look.pad_mm).min(flow.bottom());

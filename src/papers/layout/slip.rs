@@ -214,9 +214,22 @@ fn continued(flow: &mut Flow, title: &str) {
 fn section(flow: &mut Flow, section: &Section) {
     heading(flow, &section.title);
     let again = |flow: &mut Flow| continued(flow, &section.title);
-    for block in &section.blocks {
+    let mut blocks = section.blocks.iter().peekable();
+    while let Some(block) = blocks.next() {
         match block {
-            Block::Line(line) => value_line(flow, line, &again),
+            Block::Line(line) => {
+                let next = blocks.peek().and_then(|next| match next {
+                    Block::Line(next) => Some(next),
+                    _ => None,
+                });
+                match next.filter(|next| is_short(flow, line) && is_short(flow, next)) {
+                    Some(next) => {
+                        two_lines(flow, line, next, &again);
+                        blocks.next();
+                    }
+                    None => value_line(flow, line, &again),
+                }
+            }
             Block::Table(table) => {
                 flow.gap(1.0);
                 place_table(flow, table, &again);
@@ -237,9 +250,49 @@ fn section(flow: &mut Flow, section: &Section) {
     }
 }
 
+/// Width of the label of a line that shares its row.
+const SHORT_LABEL_MM: f32 = 36.0;
+
+/// Where the second of two lines on one row begins, from the left margin.
+fn half(flow: &Flow) -> f32 {
+    (flow.measure() + GUTTER_MM) / 2.0
+}
+
+fn style_of(line: &Line) -> Style {
+    if line.strong { STRONG } else { VALUE }
+}
+
+/// Whether a line needs no more than half a row: most answers are a word or a number, and a slip of half
+/// the pages is read to its end.
+fn is_short(flow: &Flow, line: &Line) -> bool {
+    let room = half(flow) - GUTTER_MM - TICK_INDENT_MM - SHORT_LABEL_MM - GUTTER_MM;
+    let value = legible(&line.value);
+    line.tick && !value.contains('\n') && style_of(line).width_mm(&value) <= room
+}
+
+fn two_lines(flow: &mut Flow, one: &Line, other: &Line, again: &dyn Fn(&mut Flow)) {
+    let middle = half(flow);
+    let mut cells = Vec::new();
+    for (line, from) in [(one, 0.0), (other, middle)] {
+        let left = flow.left() + from + TICK_INDENT_MM;
+        let x = left + SHORT_LABEL_MM + GUTTER_MM;
+        let right = flow.left() + from + middle - GUTTER_MM;
+        let label = Cell::new(left, SHORT_LABEL_MM).level(LABEL, style_of(line));
+        cells.push(label.add(&line.label, LABEL));
+        cells.push(Cell::new(x, right - x).add(&line.value, style_of(line)));
+    }
+    let look = Look {
+        pad_mm: 0.9,
+        tick: true,
+        second_tick_mm: Some(middle),
+        rule: true,
+        ..Look::default()
+    };
+    place(flow, cells, look, again);
+}
+
 fn value_line(flow: &mut Flow, line: &Line, again: &dyn Fn(&mut Flow)) {
-    let style = if line.strong { STRONG } else { VALUE };
-    labelled(flow, line, style, again);
+    labelled(flow, line, style_of(line), again);
 }
 
 fn labelled(flow: &mut Flow, line: &Line, style: Style, again: &dyn Fn(&mut Flow)) {
