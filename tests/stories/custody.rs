@@ -1,7 +1,7 @@
 //! Items on their way: what leaves, who has it, what came back, and what the patient wears meanwhile.
 
 use crate::common::PASSWORD;
-use crate::scene::{Scene, last_part};
+use crate::scene::{Scene, last_part, open_case};
 
 #[tokio::test]
 async fn a_whole_set_is_registered_and_each_item_has_its_tag_and_place() {
@@ -156,6 +156,28 @@ async fn an_item_posted_twice_is_one_item() {
             .count("th a[href^=\"/items/\"]"),
         1
     );
+}
+
+#[tokio::test]
+async fn going_back_and_sending_another_content_or_to_another_case_is_a_new_post() {
+    let scene = Scene::opened().await;
+    let other = open_case(&scene.dora, &scene.patient, "both").await;
+    let send = async |number: &str, kind: &str| {
+        let fields = [
+            ("post_key", "item-key-00001"),
+            ("item_kind", kind),
+            ("place", "here"),
+        ];
+        let path = format!("/cases/{number}/items/new");
+        last_part(scene.dora.post(&path, &fields).await.is(303))
+    };
+    let first = send(&scene.number, "bite_record").await;
+    let changed = send(&scene.number, "facebow_record").await;
+    let elsewhere = send(&other, "bite_record").await;
+    assert!(first != changed && changed != elsewhere && elsewhere != first);
+    assert_eq!(send(&scene.number, "bite_record").await, first);
+    let items = "th a[href^=\"/items/\"]";
+    assert_eq!(scene.dora.get(&scene.at("")).await.count(items), 2);
 }
 
 /// The provisional is here, and the patient wears nothing: by the dentist's exception.
