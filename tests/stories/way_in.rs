@@ -1,6 +1,7 @@
 //! The way in and out: one-time links, signing in, sessions, and where a post comes from.
 
 use crate::common::{MONDAY_MS, PASSWORD, World, encode};
+use crate::scene::{LEAST, Scene};
 use axum::body::Body;
 use axum::http::{Request, header};
 use vestibule::app::manage;
@@ -290,6 +291,41 @@ async fn five_wrong_passwords_close_the_name_for_a_minute_and_a_sixth_for_two() 
     nobody.post("/sign-in", &right).await.is(303);
 }
 
+#[tokio::test(flavor = "multi_thread")]
+async fn guesses_at_once_are_no_more_than_guesses_in_a_row() {
+    let world = World::peopled().await;
+    let tries = (0..40).map(|_| {
+        let nobody = world.nobody();
+        tokio::spawn(async move {
+            let fields = [("login", "dora"), ("password", "wrong")];
+            nobody.post("/sign-in", &fields).await.status.as_u16()
+        })
+    });
+    let mut looked_at = 0;
+    for one in tries.collect::<Vec<_>>() {
+        looked_at += usize::from(one.await.unwrap() == 422);
+    }
+    assert_eq!(looked_at, 5, "the others find the name closed");
+}
+
+#[tokio::test]
+async fn a_stranger_at_the_door_keeps_no_dentist_from_signing() {
+    let scene = Scene::opened().await;
+    scene.write(&scene.dora, &LEAST).await.is(303);
+    let wrong = [("login", "dora"), ("password", "wrong")];
+    for _ in 0..5 {
+        scene.world.nobody().post("/sign-in", &wrong).await.is(422);
+    }
+    scene.world.nobody().post("/sign-in", &wrong).await.is(429);
+    let page = scene.at("/sign");
+    for (password, status) in [("wrong", 422), (PASSWORD, 303)] {
+        let fields = [("password", password)];
+        scene.dora.send(&page, &page, &fields).await.is(status);
+    }
+    // Signing with the right password opens no door either.
+    scene.world.nobody().post("/sign-in", &wrong).await.is(429);
+}
+
 #[tokio::test]
 async fn signing_in_leads_to_where_one_wanted_to_go_and_nowhere_else() {
     let world = World::peopled().await;
@@ -310,7 +346,12 @@ async fn signing_in_leads_to_where_one_wanted_to_go_and_nowhere_else() {
             .location(),
         "/patients?page=2"
     );
-    for evil in ["//evil.example", "https://evil.example", "/\\evil.example"] {
+    for evil in [
+        "//evil.example",
+        "https://evil.example",
+        "/\\evil.example",
+        "/\t/evil.example",
+    ] {
         let fields = [fields[0], fields[1], ("next", evil)];
         assert_eq!(
             nobody.post("/sign-in", &fields).await.is(303).location(),
