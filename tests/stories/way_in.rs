@@ -126,7 +126,7 @@ async fn each_role_is_invited_to_the_right_house_only() {
 }
 
 #[tokio::test]
-async fn an_invitation_is_shown_once_even_if_it_is_posted_twice() {
+async fn an_invitation_posted_twice_shows_a_fresh_link_and_the_first_is_void() {
     let world = World::peopled().await;
     let root = world.person("root");
     let fields = [
@@ -135,11 +135,21 @@ async fn an_invitation_is_shown_once_even_if_it_is_posted_twice() {
         ("role", "administrator"),
         ("party", ""),
     ];
-    root.post("/people/invite", &fields).await.is(200);
+    let mut links = Vec::new();
+    for _ in 0..3 {
+        let answer = root.post("/people/invite", &fields).await;
+        let link = answer.is(200).attribute("input.link", "value");
+        links.push(link.trim_start_matches("http://vestibule.test").to_owned());
+    }
+    for void in &links[..2] {
+        world.nobody().get(void).await.is(404);
+    }
+    world.join(&links[2], "root.two", None).await;
+    // Once somebody has come in by it, the post is done for good.
     root.post("/people/invite", &fields)
         .await
         .is(409)
-        .sees("made and shown already");
+        .sees("made and used already");
 }
 
 #[tokio::test]
