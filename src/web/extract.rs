@@ -143,7 +143,10 @@ impl<S: Send + Sync> FromRequestParts<S> for Signed {
             .get::<Person>()
             .cloned()
             .map(Signed)
-            .ok_or(WebError::SignedOut { next: None })
+            .ok_or(WebError::SignedOut {
+                next: None,
+                sent: Vec::new(),
+            })
     }
 }
 

@@ -40,7 +40,7 @@ impl SignInPage {
 
 /// Where to go afterwards: a path of this installation, nothing else. Browsers drop tabs and line ends
 /// from an address, so that what stands behind them would come to the front.
-fn local_path(next: &str) -> &str {
+pub(super) fn local_path(next: &str) -> &str {
     let strays = |c: char| c == '\\' || c.is_control() || c.is_whitespace();
     let is_local = next.starts_with('/') && !next.starts_with("//") && !next.contains(strays);
     if is_local { next } else { "/" }

@@ -277,7 +277,7 @@ async fn five_wrong_passwords_close_the_name_for_a_minute_and_a_sixth_for_two() 
         .post("/sign-in", &right)
         .await
         .is(429)
-        .sees("closed for 1 more minutes");
+        .sees("closed for 1 more minute.");
     world.pass_minutes(1);
     nobody
         .post("/sign-in", &[("login", "dora"), ("password", "wrong")])
@@ -391,6 +391,65 @@ async fn signing_out_ends_this_browser_and_no_other() {
         .is(401)
         .sees("You are signed out");
     there.get("/account").await.is(200);
+}
+
+#[tokio::test]
+async fn what_is_sent_after_the_session_has_ended_is_shown_to_be_copied() {
+    let scene = Scene::opened().await;
+    scene.world.pass_minutes(31);
+    let fields = [
+        ("base", "17"),
+        ("shade.tab", "B-20"),
+        ("note", "tissue <b>side</b> & borders\nas they are"),
+        ("empty", " "),
+        ("post_key", "sign-key-0001"),
+        ("password", PASSWORD),
+        ("new_password", "another fine sentence"),
+    ];
+    let answer = scene.dora.post(&scene.at("/write"), &fields).await;
+    answer
+        .is(401)
+        .sees("What you sent, to copy")
+        .sees("B-20")
+        .sees("tissue <b>side</b> & borders as they are");
+    assert_eq!(answer.count("dd"), 2);
+    for hidden in [PASSWORD, "another fine sentence", "sign-key-0001"] {
+        assert!(!answer.text().contains(hidden));
+    }
+    assert_eq!(answer.attribute("p.actions a", "href"), "/sign-in");
+    // Nothing can be copied out of what cannot be read.
+    let broken = scene.dora.post_body(&scene.at("/write"), "a=%FF").await;
+    broken.is(401).sees_not("What you sent, to copy");
+}
+
+#[tokio::test]
+async fn an_error_leads_back_to_where_one_was() {
+    let world = World::peopled().await;
+    let ask = async |who: &crate::common::Visitor, referer: &str| {
+        let request = Request::get("/cases/C000000000")
+            .header(header::HOST, "vestibule.test")
+            .header(header::REFERER, referer)
+            .body(Body::empty())
+            .unwrap();
+        who.ask(request).await
+    };
+    let dora = world.person("dora");
+    let answer = ask(&dora, "http://vestibule.test/patients?page=2").await;
+    answer.is(404).sees("Nothing was changed.");
+    assert_eq!(answer.attribute("p.actions a", "href"), "/patients?page=2");
+    assert_eq!(answer.count("main a[href^=\"/sign-in\"]"), 0);
+    let answer = ask(&dora, "http://evil.example/patients").await;
+    assert_eq!(answer.is(404).attribute("p.actions a", "href"), "/");
+    // Whoever is signed out comes back there by signing in.
+    let request = Request::post("/account/password")
+        .header(header::HOST, "vestibule.test")
+        .header(header::ORIGIN, "http://vestibule.test")
+        .header(header::REFERER, "http://vestibule.test/account")
+        .body(Body::empty())
+        .unwrap();
+    let answer = world.nobody().ask(request).await;
+    let links = answer.is(401).attribute("p.actions a", "href");
+    assert_eq!(links, "/sign-in?next=%2Faccount");
 }
 
 #[tokio::test]
