@@ -28,6 +28,16 @@ impl Person {
         self.account.actor(self.party.as_ref())
     }
 
+    /// Name and licence as a prescription would be signed by this person; whoever may not sign prescribes
+    /// nothing, and a draft printed by one says so.
+    pub fn prescriber(&self) -> (String, String) {
+        if self.may(Deed::Sign) {
+            (self.account.name.clone(), self.account.licence.clone())
+        } else {
+            ("not signed".to_owned(), String::new())
+        }
+    }
+
     /// The party's id; empty for an administrator, which no case has.
     pub fn party_id(&self) -> &str {
         self.account.party.as_deref().unwrap_or_default()
