@@ -600,6 +600,17 @@ async fn a_post_key_is_noted_once(bed: &Bed) {
             .as_deref(),
         Some(LETTERS)
     );
+    let mut tx = bed.tx().await;
+    people::change_outcome(&mut tx, "dora", "key", "another")
+        .await
+        .unwrap();
+    let never = people::change_outcome(&mut tx, "dora", "other", "x").await;
+    assert!(matches!(never, Err(StoreError::Stale(_))), "{never:?}");
+    tx.commit().await.unwrap();
+    for (who, outcome) in [("dora", "another"), ("anna", "another's")] {
+        let noted = people::outcome_of(&mut conn, who, "key").await.unwrap();
+        assert_eq!(noted.as_deref(), Some(outcome));
+    }
     assert_eq!(
         people::outcome_of(&mut conn, "dora", "other")
             .await

@@ -154,6 +154,7 @@ impl CaseWork {
                 case.revision,
                 case.acknowledged,
                 standing.to_office,
+                standing.to_fit,
             )
             .to_owned()
         };

@@ -6,7 +6,7 @@ use crate::clock::is_zone;
 use crate::domain::fault::Fault;
 use crate::domain::party::{Numbering, Paper, Party, PartyKind, Role};
 use crate::domain::people::{Account, Invite};
-use crate::store::{parties, people, retry};
+use crate::store::{StoreError, Tx, parties, people, retry};
 use std::collections::BTreeMap;
 
 /// A one-time link works for two days: long enough for a weekend, short enough to be forgotten in a mailbox.
@@ -201,7 +201,9 @@ async fn read_invite(app: &App, typed: &Typed, ends_ms: i64) -> Result<Invite, A
     }
 }
 
-/// Makes a one-time link. The outcome is the path of the link, which is shown once: only its hash is kept.
+/// Makes a one-time link. It is shown in this answer and nowhere else: only its hash is kept. A repeated
+/// post, such as a double click, takes the place of an answer that nobody saw, so the link of the first is
+/// made void and a fresh one is shown.
 pub async fn invite(
     app: &App,
     person: &Person,
@@ -211,18 +213,33 @@ pub async fn invite(
     let now = app.outside.now_ms();
     let invite = read_invite(app, typed, now + INVITE_MS).await?;
     let secret = app.outside.token()?;
+    let hash = secret_hash(&secret);
     retry(|| async {
         let mut tx = app.store.begin().await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Err(AppError::Conflict(
-                "This link has been made and shown already. If it is lost, invite the person once more.".to_owned(),
-            ));
+        let earlier = app.earlier(&mut tx, person, key).await?;
+        people::insert_invite(&mut tx, &hash, &invite, now).await?;
+        match earlier {
+            None => app.finish(tx, person, key, &hash).await?,
+            Some(shown) => {
+                make_void(&mut tx, &shown, now).await?;
+                let (who, key) = (&person.account.id, key.as_str());
+                people::change_outcome(&mut tx, who, key, &hash).await?;
+                tx.commit().await?;
+            }
         }
-        people::insert_invite(&mut tx, &secret_hash(&secret), &invite, now).await?;
-        app.finish(tx, person, key, "invited").await?;
         Ok(format!("/join/{secret}"))
     })
     .await
+}
+
+async fn make_void(tx: &mut Tx, hash: &str, now: i64) -> Result<(), AppError> {
+    match people::spend_invite(tx, hash, now).await {
+        Err(StoreError::Stale(_)) => Err(AppError::Conflict(
+            "This link has been made and used already. To invite somebody else, open the page anew."
+                .to_owned(),
+        )),
+        done => Ok(done?),
+    }
 }
 
 /// The link that makes the first administrator. Refused once there is one: then he or she invites others.

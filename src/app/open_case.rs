@@ -68,7 +68,7 @@ async fn read(
         closed: false,
         place: Place::Office,
         held: String::new(),
-        waiting_for: next_step(Place::Office, 0, 0, false).to_owned(),
+        waiting_for: next_step(Place::Office, 0, 0, false, false).to_owned(),
         due: String::new(),
         summary: format!("Complete denture, {}", arches.shown()),
         revision: 0,

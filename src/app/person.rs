@@ -1,9 +1,11 @@
 //! Who is asking, and the key of what is posted.
 
+use super::manage::Typed;
 use crate::domain::access::{Deed, may};
 use crate::domain::moment::Moment;
 use crate::domain::party::{Actor, Numbering, Paper, Party};
 use crate::domain::people::Account;
+use sha2::{Digest, Sha256};
 
 /// A signed-in person.
 #[derive(Debug, Clone)]
@@ -24,6 +26,16 @@ impl Person {
 
     pub fn actor(&self) -> Actor {
         self.account.actor(self.party.as_ref())
+    }
+
+    /// Name and licence as a prescription would be signed by this person; whoever may not sign prescribes
+    /// nothing, and a draft printed by one says so.
+    pub fn prescriber(&self) -> (String, String) {
+        if self.may(Deed::Sign) {
+            (self.account.name.clone(), self.account.licence.clone())
+        } else {
+            ("not signed".to_owned(), String::new())
+        }
     }
 
     /// The party's id; empty for an administrator, which no case has.
@@ -51,7 +63,8 @@ impl Person {
     }
 }
 
-/// The key that a form carries: the same key is the same post, however often it arrives.
+/// The key that a form carries: the same key with the same content is the same post, however often it
+/// arrives.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PostKey(String);
 
@@ -62,7 +75,55 @@ impl PostKey {
         fits.then(|| PostKey(text.to_owned()))
     }
 
+    /// The key of this very post: bound to where it goes and what it says. Whoever goes back in the
+    /// browser, changes the form and sends it again carries the old key with other content, and that is
+    /// a new post. Passwords stay out, for a fast hash of one could be guessed.
+    pub fn bound_to(&self, path: &str, typed: &Typed) -> PostKey {
+        let mut hash = Sha256::new();
+        let mut take = |text: &str| {
+            hash.update((text.len() as u64).to_be_bytes());
+            hash.update(text.as_bytes());
+        };
+        take(path);
+        let said = |key: &str| key != "post_key" && !key.contains("password");
+        for (key, text) in typed.iter().filter(|(key, _)| said(key)) {
+            take(key);
+            take(text);
+        }
+        let digest = hash.finalize();
+        let fingerprint: String = digest.iter().map(|byte| format!("{byte:02x}")).collect();
+        PostKey(format!("{} {fingerprint}", self.0))
+    }
+
     pub fn as_str(&self) -> &str {
         &self.0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn bound(path: &str, fields: &[(&str, &str)]) -> PostKey {
+        let typed = fields
+            .iter()
+            .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
+            .collect();
+        PostKey::parse("key-00001").unwrap().bound_to(path, &typed)
+    }
+
+    #[test]
+    fn a_post_is_the_same_by_key_place_and_content_and_its_password_is_no_part_of_it() {
+        let first = bound("/a", &[("note", "x"), ("post_key", "1"), ("password", "p")]);
+        assert_eq!(first, bound("/a", &[("note", "x"), ("new_password", "q")]));
+        assert!(first.as_str().starts_with("key-00001 "));
+        for other in [
+            bound("/b", &[("note", "x")]),
+            bound("/a", &[("note", "y")]),
+            bound("/a", &[("notex", "")]),
+            bound("/a", &[("note", "x"), ("more", "")]),
+        ] {
+            assert_ne!(first, other);
+        }
     }
 }

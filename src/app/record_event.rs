@@ -1,5 +1,5 @@
 //! One event of one case: disinfecting, fitting, taking out, giving, bringing back, using up, keeping back,
-//! destroying, correcting. Which of them may happen is the rules' word.
+//! destroying, writing off, correcting. Which of them may happen is the rules' word.
 
 use super::case_work::CaseWork;
 use super::manage::Typed;
@@ -74,6 +74,14 @@ fn read(typed: &Typed, tag: &Tag) -> Result<What, AppError> {
         "destroy" => What::Destroyed {
             tag,
             how: needed("how", "Say how and why.", &mut faults),
+        },
+        "write_off" => What::WrittenOff {
+            tag,
+            how: needed(
+                "how",
+                "Say what was done to find it, and why it is given up.",
+                &mut faults,
+            ),
         },
         "give" => What::Given { tag },
         "bring_back" => What::BroughtBack { tag },

@@ -92,14 +92,17 @@ pub fn next_step(
     revision: i64,
     acknowledged: i64,
     open_to_office: bool,
+    to_fit: bool,
 ) -> &'static str {
     match place {
-        _ if revision == 0 => "the office: write and sign the prescription",
+        // What is in a box is received first, whether the prescription is signed or not.
         Place::OnTheWay if open_to_office => "the office: receive what is on the way",
         Place::OnTheWay => "the lab: receive what is on the way",
+        _ if revision == 0 => "the office: write and sign the prescription",
         Place::Lab if acknowledged < revision => "the lab: read and acknowledge the prescription",
         Place::Lab => "the lab: make the work and hand it back",
-        Place::Office => "the office: hand over to the lab, or fit what came back",
+        Place::Office if to_fit => "the office: fit what came back",
+        Place::Office => "the office: hand over to the lab",
         Place::Patient => "",
     }
 }
@@ -113,6 +116,8 @@ mod tests {
         let table = [
             (Place::Office, 0, 0, false, "the office: write"),
             (Place::Lab, 0, 0, false, "the office: write"),
+            (Place::OnTheWay, 0, 0, false, "the lab: receive"),
+            (Place::OnTheWay, 0, 0, true, "the office: receive"),
             (Place::OnTheWay, 1, 0, false, "the lab: receive"),
             (Place::OnTheWay, 1, 1, true, "the office: receive"),
             (Place::Lab, 1, 0, false, "the lab: read"),
@@ -121,12 +126,14 @@ mod tests {
             (Place::Office, 1, 1, false, "the office: hand over"),
         ];
         for (place, revision, acknowledged, open, words) in table {
-            let step = next_step(place, revision, acknowledged, open);
+            let step = next_step(place, revision, acknowledged, open, false);
             assert!(
                 step.starts_with(words),
                 "{place:?} {revision} {acknowledged}: {step}"
             );
         }
-        assert_eq!(next_step(Place::Patient, 1, 1, false), "");
+        let at_the_office = next_step(Place::Office, 1, 1, false, true);
+        assert_eq!(at_the_office, "the office: fit what came back");
+        assert_eq!(next_step(Place::Patient, 1, 1, false, false), "");
     }
 }

@@ -37,10 +37,12 @@ pub struct Handoff {
     pub received_at: Option<Moment>,
     pub received_by: Option<Actor>,
     pub unannounced: Vec<String>,
+    /// Given up by the side that handed it over.
+    pub written_off: Vec<Tag>,
 }
 
 impl Handoff {
-    /// Sent and not yet found.
+    /// Sent, not yet found, and not given up.
     pub fn outstanding(&self) -> Vec<&Tag> {
         let is_found = |tag: &Tag| {
             self.found
@@ -50,7 +52,7 @@ impl Handoff {
         self.sent
             .iter()
             .map(|sent| &sent.tag)
-            .filter(|tag| !is_found(tag))
+            .filter(|tag| !is_found(tag) && !self.written_off.contains(tag))
             .collect()
     }
 
@@ -94,6 +96,7 @@ pub fn fold(events: &[Event]) -> Vec<Handoff> {
                     received_at: None,
                     received_by: None,
                     unannounced: Vec::new(),
+                    written_off: Vec::new(),
                 });
             }
             What::Received {
@@ -104,6 +107,12 @@ pub fn fold(events: &[Event]) -> Vec<Handoff> {
             } => {
                 if let Some(open) = handoffs.iter_mut().find(|one| one.id == *handoff) {
                     receive(open, event, items, unannounced);
+                }
+            }
+            What::WrittenOff { tag, .. } => {
+                let lost = |one: &&mut Handoff| one.outstanding().contains(&tag);
+                if let Some(open) = handoffs.iter_mut().find(lost) {
+                    open.written_off.push(tag.clone());
                 }
             }
             _ => {}

@@ -10,6 +10,16 @@ pub enum PartyKind {
     Lab,
 }
 
+impl PartyKind {
+    /// The house across.
+    pub fn other(self) -> PartyKind {
+        match self {
+            PartyKind::Office => PartyKind::Lab,
+            PartyKind::Lab => PartyKind::Office,
+        }
+    }
+}
+
 /// How a party writes tooth numbers. Signed documents keep ISO 3950; this is for reading and typing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

@@ -326,3 +326,19 @@ pub async fn note_outcome(
         .await?;
     Ok(())
 }
+
+/// Notes that a repeat of this post led to something else.
+pub async fn change_outcome(
+    tx: &mut Tx,
+    account_id: &str,
+    key: &str,
+    outcome: &str,
+) -> Result<(), StoreError> {
+    let done = sqlx::query("UPDATE once SET outcome = $1 WHERE account_id = $2 AND post_key = $3")
+        .bind(outcome)
+        .bind(account_id)
+        .bind(key)
+        .execute(tx.conn())
+        .await?;
+    one_row(&done, "the outcome of the post")
+}

@@ -11,7 +11,9 @@ use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::arch::Arch;
 use crate::domain::case::{Arches, Case, Place, Side};
-use crate::domain::custody::{Condition, Custody, Event, Gone, Holder, State, Told, fold};
+use crate::domain::custody::{
+    Condition, Custody, Event, Gone, Holder, State, Told, fold, standing,
+};
 use crate::domain::handoff::{self, Handoff, HandoffState};
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
@@ -111,6 +113,7 @@ pub fn holder_words(state: &State, work: &CaseWork) -> String {
     match (state.gone, state.holder) {
         (Some(Gone::UsedUp), _) => "used up".to_owned(),
         (Some(Gone::Destroyed), _) => "destroyed".to_owned(),
+        (Some(Gone::WrittenOff), _) => "written off as lost".to_owned(),
         (None, Holder::Office) => work.office.name.clone(),
         (None, Holder::Lab) => work.lab.name.clone(),
         (
@@ -298,7 +301,8 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
         };
         let write = (at("write"), write.to_owned());
         let mouth = (at("mouth"), "What the patient wears".to_owned());
-        if case.place == Place::Lab || case.place == Place::Patient {
+        let to_fit = standing(&sight.work.context(), &fold(&sight.work.events), handoffs).to_fit;
+        if to_fit || case.place == Place::Lab || case.place == Place::Patient {
             actions.extend([
                 mouth,
                 (at("items/new"), "Register an item".to_owned()),

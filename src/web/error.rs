@@ -18,9 +18,11 @@ pub enum WebError {
     },
     /// An unsafe request that does not come from one of our own pages.
     ForeignOrigin,
-    /// Not signed in, or no longer. Holds where to go after signing in, for requests that may be repeated.
+    /// Not signed in, or no longer. Holds where to go after signing in, for requests that may be repeated,
+    /// and otherwise what was sent, label and text, so that it is not lost.
     SignedOut {
         next: Option<String>,
+        sent: Vec<(String, String)>,
     },
     Template(askama::Error),
 }
@@ -47,12 +49,14 @@ impl WebError {
 }
 
 /// The page that says what happened.
-#[derive(Template)]
+#[derive(Debug, Clone, Template)]
 #[template(path = "error.html")]
 pub struct ErrorPage {
     pub frame: Frame,
     pub happened: Vec<String>,
     pub safe: String,
+    /// What was sent and not stored.
+    pub sent: Vec<(String, String)>,
     pub links: Vec<(String, String)>,
     /// Stands in the log beside the detail.
     pub reference: Option<String>,
@@ -102,7 +106,7 @@ fn story(error: &WebError) -> Story {
             StatusCode::NOT_FOUND,
             "Nothing is here",
             vec!["There is no such page, or it is not one that you may see.".into()],
-            "Codes are easy to mistype: look the case, patient or tag up on the first page.",
+            "Nothing was changed. Codes are easy to mistype: look the case, patient or tag up on the first page.",
         ),
         WebError::App(AppError::Conflict(what)) => tell(
             StatusCode::CONFLICT,
@@ -113,7 +117,10 @@ fn story(error: &WebError) -> Story {
         WebError::App(AppError::Closed { minutes }) => tell(
             StatusCode::TOO_MANY_REQUESTS,
             "Too many wrong passwords",
-            vec![format!("This sign-in name stays closed for {minutes} more minutes.")],
+            vec![match minutes {
+                1 => "This sign-in name stays closed for 1 more minute.".to_owned(),
+                minutes => format!("This sign-in name stays closed for {minutes} more minutes."),
+            }],
             "Nothing is lost. If it was not you who tried, tell your administrator.",
         ),
         WebError::App(AppError::Store(error)) => broken(error.to_string()),
@@ -130,18 +137,54 @@ fn story(error: &WebError) -> Story {
             vec!["The request was not sent from a page of this installation, so it was not carried out.".into()],
             "Nothing was changed. Open the page here and send it again.",
         ),
-        WebError::SignedOut { .. } => tell(
+        WebError::SignedOut { sent, .. } => tell(
             StatusCode::UNAUTHORIZED,
             "You are signed out",
             vec!["Your session has ended, so this was not stored.".into()],
-            "What you typed is still in your browser: sign in in another tab, go back to this one and send it again.",
+            if sent.is_empty() {
+                "What was stored before is safe. Sign in and do it again."
+            } else {
+                "It stands below: copy what you need, sign in, and enter it again. Passwords are not shown."
+            },
         ),
     }
 }
 
+fn rendered(status: StatusCode, page: &ErrorPage) -> Response {
+    match page.render() {
+        Ok(html) => (status, Html(html)).into_response(),
+        // The error page is plain enough that this does not happen; if it does, words are left.
+        Err(_) => (
+            StatusCode::INTERNAL_SERVER_ERROR,
+            "Something broke. What was stored before is safe.",
+        )
+            .into_response(),
+    }
+}
+
+/// Gives an error page the way back to where the request came from, a path of this installation: as a link
+/// before the others, or, for somebody who is signed out, as the place to go after signing in.
+pub fn with_way_back(mut response: Response, from: &str) -> Response {
+    let Some(mut page) = response.extensions_mut().remove::<ErrorPage>() else {
+        return response;
+    };
+    if response.status() == StatusCode::UNAUTHORIZED {
+        let href = format!("/sign-in?next={}", super::extract::encode(from));
+        page.links = vec![(href, "Sign in".into())];
+    } else {
+        page.links.insert(0, (from.to_owned(), "Back".into()));
+    }
+    *response.body_mut() = rendered(response.status(), &page).into_body();
+    response.headers_mut().remove(header::CONTENT_LENGTH);
+    response
+}
+
 impl IntoResponse for WebError {
     fn into_response(self) -> Response {
-        if let WebError::SignedOut { next: Some(next) } = &self {
+        if let WebError::SignedOut {
+            next: Some(next), ..
+        } = &self
+        {
             return super::frame::see_other(&format!(
                 "/sign-in?next={}",
                 super::extract::encode(next)
@@ -157,21 +200,19 @@ impl IntoResponse for WebError {
             frame: Frame::bare(story.title),
             happened: story.happened,
             safe: story.safe.to_owned(),
-            links: vec![
-                ("/".into(), "Where things are".into()),
-                ("/sign-in".into(), "Sign in".into()),
-            ],
+            links: match self {
+                WebError::SignedOut { .. } => vec![("/sign-in".into(), "Sign in".into())],
+                _ => vec![("/".into(), "Where things are".into())],
+            },
+            sent: match self {
+                WebError::SignedOut { sent, .. } => sent,
+                _ => Vec::new(),
+            },
             reference,
         };
-        let mut response = match page.render() {
-            Ok(html) => (story.status, Html(html)).into_response(),
-            // The error page is plain enough that this does not happen; if it does, words are left.
-            Err(_) => (
-                StatusCode::INTERNAL_SERVER_ERROR,
-                "Something broke. What was stored before is safe.",
-            )
-                .into_response(),
-        };
+        let mut response = rendered(story.status, &page);
+        // Whoever knows the request can say where it came from: see `with_way_back`.
+        response.extensions_mut().insert(page);
         if story.status == StatusCode::TOO_MANY_REQUESTS {
             response
                 .headers_mut()
@@ -204,10 +245,17 @@ mod tests {
             ),
             (WebError::App(AppError::Inner("x".into())), 500),
             (WebError::ForeignOrigin, 403),
-            (WebError::SignedOut { next: None }, 401),
+            (
+                WebError::SignedOut {
+                    next: None,
+                    sent: Vec::new(),
+                },
+                401,
+            ),
             (
                 WebError::SignedOut {
                     next: Some("/".into()),
+                    sent: Vec::new(),
                 },
                 303,
             ),

@@ -12,15 +12,16 @@ use std::str::FromStr;
 /// The largest form: a draft of a thousand fields is far below; a 10 MB field is far above.
 pub const FORM_BYTES: usize = 2 * 1024 * 1024;
 
-/// A posted form: key to text, as typed.
-pub struct Typed(pub TypedForm);
+/// A posted form: key to text, as typed; and the path it was posted to.
+pub struct Typed(pub TypedForm, String);
 
 impl Typed {
-    /// The key of this post.
+    /// The key of this post, bound to its path and its content.
     pub fn key(&self) -> Result<PostKey, WebError> {
         self.0
             .get("post_key")
             .and_then(|text| PostKey::parse(text))
+            .map(|key| key.bound_to(&self.1, &self.0))
             .ok_or_else(|| {
                 WebError::request(
                     StatusCode::BAD_REQUEST,
@@ -56,6 +57,7 @@ impl<S: Send + Sync> FromRequest<S> for Typed {
                 "Only forms of this application are taken here.",
             ));
         }
+        let path = request.uri().path().to_owned();
         let bytes = to_bytes(request.into_body(), FORM_BYTES)
             .await
             .map_err(|_| {
@@ -64,7 +66,7 @@ impl<S: Send + Sync> FromRequest<S> for Typed {
                     "This is more than a form can hold (2 MB), or it did not arrive whole.",
                 )
             })?;
-        parse_form(&bytes).map(Typed)
+        parse_form(&bytes).map(|form| Typed(form, path))
     }
 }
 
@@ -141,7 +143,10 @@ impl<S: Send + Sync> FromRequestParts<S> for Signed {
             .get::<Person>()
             .cloned()
             .map(Signed)
-            .ok_or(WebError::SignedOut { next: None })
+            .ok_or(WebError::SignedOut {
+                next: None,
+                sent: Vec::new(),
+            })
     }
 }
 

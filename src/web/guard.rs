@@ -1,9 +1,12 @@
 //! Before any handler: where an unsafe request comes from, who asks, and whether that role may.
 
 use super::error::WebError;
-use crate::app::{App, AppError, sign_in};
+use super::extract::Typed;
+use super::sign_in::local_path;
+use crate::app::{App, AppError, sign, sign_in};
 use crate::domain::access::{Deed, why_not};
-use axum::extract::{Request, State};
+use axum::extract::{FromRequest, Request, State};
+use axum::http::Uri;
 use axum::http::uri::Authority;
 use axum::http::{HeaderMap, Method, header};
 use axum::middleware::Next;
@@ -61,8 +64,12 @@ pub async fn guard(
         None => None,
     };
     let Some(person) = person else {
-        let again = is_safe(request.method()).then(|| request.uri().to_string());
-        return Err(WebError::SignedOut { next: again });
+        let next = is_safe(request.method()).then(|| request.uri().to_string());
+        let sent = match next {
+            Some(_) => Vec::new(),
+            None => what_was_sent(request).await,
+        };
+        return Err(WebError::SignedOut { next, sent });
     };
     if !person.may(watch.deed) {
         tracing::warn!(login = person.account.login, deed = ?watch.deed, "refused by role");
@@ -70,6 +77,33 @@ pub async fn guard(
     }
     request.extensions_mut().insert(person);
     Ok(next.run(request).await)
+}
+
+/// What a form held that is not carried out, with the labels of the prescription's fields: whoever was
+/// signed out while typing copies it from the answer. Passwords and what the form itself carries stay out.
+async fn what_was_sent(request: Request) -> Vec<(String, String)> {
+    const CARRIED: [&str; 6] = ["post_key", "base", "version", "hash", "issued", "go"];
+    let Ok(form) = Typed::from_request(request, &()).await else {
+        return Vec::new();
+    };
+    let typed = |key: &str| !CARRIED.contains(&key) && !key.contains("password");
+    form.0
+        .into_iter()
+        .filter(|(key, text)| typed(key) && !text.trim().is_empty())
+        .map(|(key, text)| (sign::label(&key), text))
+        .collect()
+}
+
+/// The page of our own that a request says it comes from, as a path.
+pub fn came_from(headers: &HeaderMap, authority: Option<&str>) -> Option<String> {
+    let text = |name: &str| headers.get(name).and_then(|value| value.to_str().ok());
+    let from: Uri = text("referer")?.parse().ok()?;
+    let host = text("host").or(authority)?;
+    if !from.authority()?.as_str().eq_ignore_ascii_case(host) {
+        return None;
+    }
+    let path = from.path_and_query()?.as_str();
+    (local_path(path) == path).then(|| path.to_owned())
 }
 
 fn is_safe(method: &Method) -> bool {
@@ -151,6 +185,23 @@ mod tests {
         let origin = headers(&[("origin", "https://a.example:8443")]);
         assert!(is_own_origin(&origin, Some("a.example:8443")));
         assert!(!is_own_origin(&origin, Some("b.example:8443")));
+    }
+
+    #[test]
+    fn the_way_back_leads_to_our_own_pages_only() {
+        let table = [
+            ("http://a.example/cases/C1?x=1", Some("/cases/C1?x=1")),
+            ("http://A.example/", Some("/")),
+            ("http://b.example/cases/C1", None),
+            ("http://a.example//b.example", None),
+            ("/cases/C1", None),
+            ("about:blank", None),
+            ("", None),
+        ];
+        for (referer, path) in table {
+            let headers = headers(&[("host", "a.example"), ("referer", referer)]);
+            assert_eq!(came_from(&headers, None).as_deref(), path, "{referer}");
+        }
     }
 
     #[test]

@@ -84,11 +84,13 @@ fn may_need_exception(work: &CaseWork) -> bool {
             .get(&item.tag)
             .is_some_and(|state| state.holder == Holder::Office && state.gone.is_none())
     };
+    // As rule c has it: an old denture that is worn covers nothing.
+    let covers = |kind| matches!(kind, ItemKind::Duplicate | ItemKind::FinalDenture);
     let covered = |item: &Item| {
         let worn = item.arch.and_then(|arch| mouth::worn_in(&line, arch));
         work.items
             .iter()
-            .any(|one| Some(&one.tag) == worn && one.kind != ItemKind::Provisional)
+            .any(|one| Some(&one.tag) == worn && covers(one.kind))
     };
     !treated(work.case.arches).is_empty()
         && work
@@ -269,9 +271,13 @@ fn receive_rows(
                 } else {
                     format!("Sent as: {}", sent.condition)
                 },
-                found: found.map_or("not yet".to_owned(), |found| {
-                    format!("{} {}", found.outcome.shown(), found.note)
-                }),
+                found: match found {
+                    _ if handoff.written_off.contains(&sent.tag) => {
+                        "missing, and written off as lost".to_owned()
+                    }
+                    None => "not yet".to_owned(),
+                    Some(found) => format!("{} {}", found.outcome.shown(), found.note),
+                },
                 fields: fill(fields, typed, faults),
             }
         })

@@ -11,7 +11,7 @@ use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::arch::Arch;
 use crate::domain::case::Side;
-use crate::domain::custody::{Holder, State as ItemState, Told, fold, tell};
+use crate::domain::custody::{Event, Holder, State as ItemState, Told, What, fold, tell};
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::{Item, ItemKind};
@@ -234,6 +234,19 @@ fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Ve
             vec![how],
         );
     }
+    let left_us = Holder::Carrier {
+        to: work.house().other(),
+    };
+    if state.missing && state.holder == left_us {
+        let how =
+            FieldView::text("how", "What was done to find it, and why it is given up").needed();
+        offer(
+            "write_off",
+            "Write it off as lost",
+            "Nothing can happen to it afterwards. If it turns up later, register it anew.",
+            vec![how],
+        );
+    }
     let entries: Vec<(String, String)> = work
         .events
         .iter()
@@ -254,6 +267,17 @@ fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Ve
         fields,
     );
     deeds
+}
+
+/// Whether an entry is about the item: it touches it, or corrects an entry that does.
+fn is_about(work: &CaseWork, event: &Event, tag: &Tag) -> bool {
+    match &event.what {
+        What::Corrected { event: wrong, .. } => work
+            .events
+            .iter()
+            .any(|one| one.id == *wrong && one.what.tags().contains(&tag)),
+        what => what.tags().contains(&tag),
+    }
 }
 
 fn item_page(
@@ -294,7 +318,7 @@ fn item_page(
             .events
             .iter()
             .rev()
-            .filter(|event| event.what.tags().contains(&&item.tag))
+            .filter(|event| is_about(work, event, &item.tag))
             .map(|event| tell(&work.items, event))
             .collect(),
         carries: item.kind.carries(),

@@ -1,15 +1,17 @@
 //! The table of contents: every route, who may ask for it, and the handler.
 
-use super::guard::{Watch, guard};
+use super::error::{WebError, with_way_back};
+use super::guard::{Watch, came_from, guard};
 use super::{
-    account, cases, error::WebError, handoffs, headers, home, items, join, manage, papers,
-    patients, sign, sign_in, statics, write,
+    account, cases, handoffs, headers, home, items, join, manage, papers, patients, sign, sign_in,
+    statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::access::Deed;
 use axum::Router;
 use axum::extract::Request;
 use axum::http::StatusCode;
+use axum::http::uri::Authority;
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
@@ -120,6 +122,7 @@ pub fn router(app: App) -> Router {
         .method_not_allowed_fallback(wrong_method)
         .with_state(app)
         .layer(middleware::from_fn(plain_bodies))
+        .layer(middleware::from_fn(way_back))
         .layer(CatchPanicLayer::custom(panicked))
         // A request that takes half a minute is a broken connection, not work.
         .layer(TimeoutLayer::with_status_code(
@@ -164,6 +167,17 @@ async fn plain_bodies(request: Request, next: Next) -> Response {
         .into_response();
     }
     response
+}
+
+/// Error pages lead back to the page that the request came from.
+async fn way_back(request: Request, next: Next) -> Response {
+    let authority = request.uri().authority().map(Authority::as_str);
+    let from = came_from(request.headers(), authority);
+    let response = next.run(request).await;
+    match from {
+        Some(from) => with_way_back(response, &from),
+        None => response,
+    }
 }
 
 fn panicked(_: Box<dyn std::any::Any + Send>) -> Response {

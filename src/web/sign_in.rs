@@ -38,10 +38,11 @@ impl SignInPage {
     }
 }
 
-/// Where to go afterwards: a path of this installation, nothing else.
-fn local_path(next: &str) -> &str {
-    let is_local =
-        next.starts_with('/') && !next.starts_with("//") && !next.contains(['\\', '\r', '\n']);
+/// Where to go afterwards: a path of this installation, nothing else. Browsers drop tabs and line ends
+/// from an address, so that what stands behind them would come to the front.
+pub(super) fn local_path(next: &str) -> &str {
+    let strays = |c: char| c == '\\' || c.is_control() || c.is_whitespace();
+    let is_local = next.starts_with('/') && !next.starts_with("//") && !next.contains(strays);
     if is_local { next } else { "/" }
 }
 
@@ -104,6 +105,10 @@ mod tests {
             ("https://evil.example", "/"),
             ("/\\evil.example", "/"),
             ("/a\r\nSet-Cookie: x", "/"),
+            ("/\t/evil.example", "/"),
+            ("/\u{b}/evil.example", "/"),
+            ("/a\u{2028}b", "/"),
+            ("/ /evil.example", "/"),
         ];
         for (next, path) in table {
             assert_eq!(local_path(next), path, "{next:?}");

@@ -1,7 +1,7 @@
 //! Items on their way: what leaves, who has it, what came back, and what the patient wears meanwhile.
 
 use crate::common::PASSWORD;
-use crate::scene::{Scene, last_part};
+use crate::scene::{LEAST, Scene, last_part, open_case};
 
 #[tokio::test]
 async fn a_whole_set_is_registered_and_each_item_has_its_tag_and_place() {
@@ -158,6 +158,28 @@ async fn an_item_posted_twice_is_one_item() {
     );
 }
 
+#[tokio::test]
+async fn going_back_and_sending_another_content_or_to_another_case_is_a_new_post() {
+    let scene = Scene::opened().await;
+    let other = open_case(&scene.dora, &scene.patient, "both").await;
+    let send = async |number: &str, kind: &str| {
+        let fields = [
+            ("post_key", "item-key-00001"),
+            ("item_kind", kind),
+            ("place", "here"),
+        ];
+        let path = format!("/cases/{number}/items/new");
+        last_part(scene.dora.post(&path, &fields).await.is(303))
+    };
+    let first = send(&scene.number, "bite_record").await;
+    let changed = send(&scene.number, "facebow_record").await;
+    let elsewhere = send(&other, "bite_record").await;
+    assert!(first != changed && changed != elsewhere && elsewhere != first);
+    assert_eq!(send(&scene.number, "bite_record").await, first);
+    let items = "th a[href^=\"/items/\"]";
+    assert_eq!(scene.dora.get(&scene.at("")).await.count(items), 2);
+}
+
 /// The provisional is here, and the patient wears nothing: by the dentist's exception.
 async fn provisional_in_hand() -> (Scene, String) {
     let scene = Scene::signed().await;
@@ -229,6 +251,80 @@ async fn the_dentist_may_sign_an_exception_with_reason_and_password() {
         .is(303);
     let words = "Exception signed by dora, licence D-7001: patient in hospital for three days";
     scene.tom.get(&scene.at("/history")).await.sees(words);
+}
+
+#[tokio::test]
+async fn an_exception_is_offered_while_only_the_old_denture_is_worn() {
+    let scene = Scene::signed().await;
+    scene.add(&scene.dora, "old_denture", "upper", "worn").await;
+    let tag = scene.add(&scene.dora, "provisional", "upper", "here").await;
+    scene
+        .release(&scene.dora, &[&tag], &[])
+        .await
+        .is(409)
+        .sees("let the dentist sign an exception")
+        .sees("Why it must leave all the same");
+    let signed = [("reason", "the base is broken"), ("password", PASSWORD)];
+    scene.release(&scene.dora, &[&tag], &signed).await.is(303);
+}
+
+#[tokio::test]
+async fn the_old_denture_is_not_registered_back_into_the_mouth() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let page = scene.at("/items/new");
+    let fields = [
+        ("item_kind", "old_denture"),
+        ("arch", "upper"),
+        ("place", "worn"),
+    ];
+    let answer = scene.dora.send(&page, &page, &fields).await;
+    answer.is(409).sees("the old denture does not go back");
+}
+
+#[tokio::test]
+async fn no_denture_is_used_up_and_only_an_old_one_is_kept_back() {
+    let scene = Scene::opened().await;
+    let things = scene.things().await;
+    for (tag, deed, field) in [
+        (&things.duplicate, "use_up", "into"),
+        (&things.duplicate, "keep_back", "kept"),
+        (&things.bite, "keep_back", "kept"),
+    ] {
+        let fields = [
+            ("post_key", "record-key-001"),
+            ("deed", deed),
+            (field, "words"),
+        ];
+        let path = format!("/items/{tag}/record");
+        scene.dora.post(&path, &fields).await.is(409);
+    }
+}
+
+#[tokio::test]
+async fn the_case_says_what_comes_next_and_offers_it_first() {
+    let scene = Scene::opened().await;
+    let first = |answer: &crate::common::Answer| answer.attribute("p.actions a", "href");
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    let final_one = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    // What is in a box is received first, though nothing is signed yet.
+    scene.release(&scene.anna, &[&bite], &[]).await.is(303);
+    let page = scene.tom.get(&scene.at("")).await;
+    page.sees("the lab: receive what is on the way");
+    scene
+        .receive(&scene.tom, &[(&bite, "sound")], &[])
+        .await
+        .is(303);
+    scene.sign(&LEAST).await.is(303);
+    scene.release(&scene.tom, &[&final_one], &[]).await.is(303);
+    scene
+        .receive(&scene.anna, &[(&final_one, "sound")], &[])
+        .await
+        .is(303);
+    let page = scene.dora.get(&scene.at("")).await;
+    page.sees("the office: fit what came back");
+    assert_eq!(first(&page), scene.at("/mouth"));
 }
 
 #[tokio::test]
@@ -589,6 +685,41 @@ async fn a_missing_item_holds_the_case_until_it_turns_up() {
         .await
         .sees_not("Held:")
         .sees_not("missing from the box");
+}
+
+#[tokio::test]
+async fn what_is_lost_on_the_way_is_written_off_by_the_side_that_sent_it() {
+    let (scene, bite, impression) = on_the_way().await;
+    let found = [(bite.as_str(), "sound"), (impression.as_str(), "missing")];
+    let marked = format!("{impression}.marked");
+    scene
+        .receive(&scene.tom, &found, &[(&marked, "")])
+        .await
+        .is(303);
+    let page = format!("/items/{impression}");
+    let form = "input[name=deed][value=write_off]";
+    assert_eq!(scene.tom.get(&page).await.count(form), 0);
+    assert_eq!(scene.dora.get(&page).await.count(form), 1);
+    scene
+        .record(&scene.anna, &impression, "write_off", &[("how", " ")])
+        .await
+        .is(422)
+        .sees("why it is given up");
+    let how = [("how", "the carrier has paid for it")];
+    scene
+        .record(&scene.anna, &impression, "write_off", &how)
+        .await
+        .is(303);
+    for who in [&scene.tom, &scene.dora] {
+        who.get(&scene.at(""))
+            .await
+            .sees_not("Held:")
+            .sees("written off as lost")
+            .sees("Received at Kiln Laboratory: 2 item(s)");
+        who.get(&page).await.sees("the carrier has paid for it");
+    }
+    let handoff = scene.dora.get(&scene.handoff(&scene.dora).await).await;
+    handoff.sees("missing, and written off as lost");
 }
 
 #[tokio::test]
@@ -986,6 +1117,8 @@ async fn a_correction_stands_below_the_entry_that_stays() {
         .sees("Correction of an earlier entry")
         .sees(words)
         .sees("registered, at the office");
+    let page = scene.tom.get(&format!("/items/{bite}")).await;
+    page.sees(words).sees("registered, at the office");
 }
 
 #[tokio::test]

@@ -2,6 +2,7 @@
 
 use crate::common::{PASSWORD, Visitor};
 use crate::scene::{Scene, last_part, open_case};
+use vestibule::app::{sign, sign_in};
 
 async fn acknowledge(scene: &Scene, who: &Visitor, revision: i64) -> crate::common::Answer {
     let key = format!("acknowledge-{revision}");
@@ -55,6 +56,30 @@ async fn the_slip_is_a_pdf_with_the_same_bytes_each_time_and_for_both_sides() {
         .get(&scene.at("/revisions/2/slip.pdf"))
         .await
         .is(404);
+}
+
+#[tokio::test]
+async fn a_draft_printed_by_an_assistant_names_no_prescriber() {
+    let scene = Scene::signed().await;
+    scene
+        .write(&scene.anna, &[("shade.tab", "B-21")])
+        .await
+        .is(303);
+    let app = &scene.world.app;
+    let number = scene.number.parse().unwrap();
+    for (who, name, has_licence) in [
+        (&scene.anna, "not signed", false),
+        (&scene.dora, "dora", true),
+    ] {
+        let secret = who.cookie.as_deref().unwrap().split_once('=').unwrap().1;
+        let person = sign_in::person(app, secret).await.unwrap().unwrap();
+        let proposal = sign::propose(app, &person, &number).await.unwrap();
+        assert_eq!(proposal.document.prescriber_name, name);
+        assert_eq!(
+            !proposal.document.prescriber_licence.is_empty(),
+            has_licence
+        );
+    }
 }
 
 #[tokio::test]

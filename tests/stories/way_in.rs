@@ -1,6 +1,7 @@
 //! The way in and out: one-time links, signing in, sessions, and where a post comes from.
 
 use crate::common::{MONDAY_MS, PASSWORD, World, encode};
+use crate::scene::{LEAST, Scene};
 use axum::body::Body;
 use axum::http::{Request, header};
 use vestibule::app::manage;
@@ -125,7 +126,7 @@ async fn each_role_is_invited_to_the_right_house_only() {
 }
 
 #[tokio::test]
-async fn an_invitation_is_shown_once_even_if_it_is_posted_twice() {
+async fn an_invitation_posted_twice_shows_a_fresh_link_and_the_first_is_void() {
     let world = World::peopled().await;
     let root = world.person("root");
     let fields = [
@@ -134,11 +135,21 @@ async fn an_invitation_is_shown_once_even_if_it_is_posted_twice() {
         ("role", "administrator"),
         ("party", ""),
     ];
-    root.post("/people/invite", &fields).await.is(200);
+    let mut links = Vec::new();
+    for _ in 0..3 {
+        let answer = root.post("/people/invite", &fields).await;
+        let link = answer.is(200).attribute("input.link", "value");
+        links.push(link.trim_start_matches("http://vestibule.test").to_owned());
+    }
+    for void in &links[..2] {
+        world.nobody().get(void).await.is(404);
+    }
+    world.join(&links[2], "root.two", None).await;
+    // Once somebody has come in by it, the post is done for good.
     root.post("/people/invite", &fields)
         .await
         .is(409)
-        .sees("made and shown already");
+        .sees("made and used already");
 }
 
 #[tokio::test]
@@ -266,7 +277,7 @@ async fn five_wrong_passwords_close_the_name_for_a_minute_and_a_sixth_for_two() 
         .post("/sign-in", &right)
         .await
         .is(429)
-        .sees("closed for 1 more minutes");
+        .sees("closed for 1 more minute.");
     world.pass_minutes(1);
     nobody
         .post("/sign-in", &[("login", "dora"), ("password", "wrong")])
@@ -290,6 +301,41 @@ async fn five_wrong_passwords_close_the_name_for_a_minute_and_a_sixth_for_two() 
     nobody.post("/sign-in", &right).await.is(303);
 }
 
+#[tokio::test(flavor = "multi_thread")]
+async fn guesses_at_once_are_no_more_than_guesses_in_a_row() {
+    let world = World::peopled().await;
+    let tries = (0..40).map(|_| {
+        let nobody = world.nobody();
+        tokio::spawn(async move {
+            let fields = [("login", "dora"), ("password", "wrong")];
+            nobody.post("/sign-in", &fields).await.status.as_u16()
+        })
+    });
+    let mut looked_at = 0;
+    for one in tries.collect::<Vec<_>>() {
+        looked_at += usize::from(one.await.unwrap() == 422);
+    }
+    assert_eq!(looked_at, 5, "the others find the name closed");
+}
+
+#[tokio::test]
+async fn a_stranger_at_the_door_keeps_no_dentist_from_signing() {
+    let scene = Scene::opened().await;
+    scene.write(&scene.dora, &LEAST).await.is(303);
+    let wrong = [("login", "dora"), ("password", "wrong")];
+    for _ in 0..5 {
+        scene.world.nobody().post("/sign-in", &wrong).await.is(422);
+    }
+    scene.world.nobody().post("/sign-in", &wrong).await.is(429);
+    let page = scene.at("/sign");
+    for (password, status) in [("wrong", 422), (PASSWORD, 303)] {
+        let fields = [("password", password)];
+        scene.dora.send(&page, &page, &fields).await.is(status);
+    }
+    // Signing with the right password opens no door either.
+    scene.world.nobody().post("/sign-in", &wrong).await.is(429);
+}
+
 #[tokio::test]
 async fn signing_in_leads_to_where_one_wanted_to_go_and_nowhere_else() {
     let world = World::peopled().await;
@@ -310,7 +356,12 @@ async fn signing_in_leads_to_where_one_wanted_to_go_and_nowhere_else() {
             .location(),
         "/patients?page=2"
     );
-    for evil in ["//evil.example", "https://evil.example", "/\\evil.example"] {
+    for evil in [
+        "//evil.example",
+        "https://evil.example",
+        "/\\evil.example",
+        "/\t/evil.example",
+    ] {
         let fields = [fields[0], fields[1], ("next", evil)];
         assert_eq!(
             nobody.post("/sign-in", &fields).await.is(303).location(),
@@ -340,6 +391,65 @@ async fn signing_out_ends_this_browser_and_no_other() {
         .is(401)
         .sees("You are signed out");
     there.get("/account").await.is(200);
+}
+
+#[tokio::test]
+async fn what_is_sent_after_the_session_has_ended_is_shown_to_be_copied() {
+    let scene = Scene::opened().await;
+    scene.world.pass_minutes(31);
+    let fields = [
+        ("base", "17"),
+        ("shade.tab", "B-20"),
+        ("note", "tissue <b>side</b> & borders\nas they are"),
+        ("empty", " "),
+        ("post_key", "sign-key-0001"),
+        ("password", PASSWORD),
+        ("new_password", "another fine sentence"),
+    ];
+    let answer = scene.dora.post(&scene.at("/write"), &fields).await;
+    answer
+        .is(401)
+        .sees("What you sent, to copy")
+        .sees("B-20")
+        .sees("tissue <b>side</b> & borders as they are");
+    assert_eq!(answer.count("dd"), 2);
+    for hidden in [PASSWORD, "another fine sentence", "sign-key-0001"] {
+        assert!(!answer.text().contains(hidden));
+    }
+    assert_eq!(answer.attribute("p.actions a", "href"), "/sign-in");
+    // Nothing can be copied out of what cannot be read.
+    let broken = scene.dora.post_body(&scene.at("/write"), "a=%FF").await;
+    broken.is(401).sees_not("What you sent, to copy");
+}
+
+#[tokio::test]
+async fn an_error_leads_back_to_where_one_was() {
+    let world = World::peopled().await;
+    let ask = async |who: &crate::common::Visitor, referer: &str| {
+        let request = Request::get("/cases/C000000000")
+            .header(header::HOST, "vestibule.test")
+            .header(header::REFERER, referer)
+            .body(Body::empty())
+            .unwrap();
+        who.ask(request).await
+    };
+    let dora = world.person("dora");
+    let answer = ask(&dora, "http://vestibule.test/patients?page=2").await;
+    answer.is(404).sees("Nothing was changed.");
+    assert_eq!(answer.attribute("p.actions a", "href"), "/patients?page=2");
+    assert_eq!(answer.count("main a[href^=\"/sign-in\"]"), 0);
+    let answer = ask(&dora, "http://evil.example/patients").await;
+    assert_eq!(answer.is(404).attribute("p.actions a", "href"), "/");
+    // Whoever is signed out comes back there by signing in.
+    let request = Request::post("/account/password")
+        .header(header::HOST, "vestibule.test")
+        .header(header::ORIGIN, "http://vestibule.test")
+        .header(header::REFERER, "http://vestibule.test/account")
+        .body(Body::empty())
+        .unwrap();
+    let answer = world.nobody().ask(request).await;
+    let links = answer.is(401).attribute("p.actions a", "href");
+    assert_eq!(links, "/sign-in?next=%2Faccount");
 }
 
 #[tokio::test]

@@ -129,6 +129,11 @@ pub enum What {
         tag: Tag,
         how: String,
     },
+    /// Missing from the box and given up, by the side that had handed it over.
+    WrittenOff {
+        tag: Tag,
+        how: String,
+    },
     Corrected {
         event: String,
         note: String,
@@ -150,6 +155,7 @@ impl What {
             What::UsedUp { .. } => "used_up",
             What::Withheld { .. } => "withheld",
             What::Destroyed { .. } => "destroyed",
+            What::WrittenOff { .. } => "written_off",
             What::Corrected { .. } => "corrected",
         }
     }
@@ -167,7 +173,8 @@ impl What {
             | What::BroughtBack { tag }
             | What::UsedUp { tag, .. }
             | What::Withheld { tag, .. }
-            | What::Destroyed { tag, .. } => vec![tag],
+            | What::Destroyed { tag, .. }
+            | What::WrittenOff { tag, .. } => vec![tag],
             What::Corrected { .. } => Vec::new(),
         }
     }

@@ -10,7 +10,7 @@ use crate::domain::party::PartyKind;
 pub struct Reckoned {
     pub sent: Vec<Tag>,
     pub back: Vec<Tag>,
-    /// Used up or destroyed, each with an entry that says into what or why.
+    /// Used up, destroyed or written off, each with an entry that says into what or why.
     pub spent: Vec<Tag>,
     /// Still with the lab or on the way.
     pub owed: Vec<Tag>,
@@ -37,7 +37,9 @@ pub fn reckon(events: &[Event]) -> Reckoned {
     }
     for tag in &reckoned.sent {
         let list = match custody.get(tag).map(|state| (state.gone, state.holder)) {
-            Some((Some(Gone::UsedUp | Gone::Destroyed), _)) => &mut reckoned.spent,
+            Some((Some(Gone::UsedUp | Gone::Destroyed | Gone::WrittenOff), _)) => {
+                &mut reckoned.spent
+            }
             Some((None, Holder::Office | Holder::Patient)) => &mut reckoned.back,
             _ => &mut reckoned.owed,
         };

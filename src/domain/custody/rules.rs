@@ -26,7 +26,7 @@ pub enum Rule {
     D,
     /// A duplicate becomes the spare only after the final of its arch is fitted.
     E,
-    /// Nothing happens to an item that is used up or destroyed.
+    /// Nothing happens to an item that is used up, destroyed or written off.
     F,
     /// Disinfected before it changes hands; held on arrival without a mark of it.
     H,
@@ -268,10 +268,29 @@ impl Proposal<'_> {
                     );
                 }
             }
-            What::Given { .. } | What::BroughtBack { .. } | What::Withheld { .. } => {
-                office_only(self)
+            What::Given { .. } | What::BroughtBack { .. } => office_only(self),
+            What::Withheld { tag, .. } => {
+                office_only(self);
+                if self.kind(tag) != Some(ItemKind::OldDenture) {
+                    let named = self.context.named(tag);
+                    self.refuse(
+                        Rule::Form,
+                        Some(tag),
+                        format!(
+                            "{named} is no old denture: only that is kept back from the patient."
+                        ),
+                    );
+                }
             }
             What::UsedUp { tag, into } => {
+                if self.kind(tag).is_some_and(ItemKind::is_denture) {
+                    let named = self.context.named(tag);
+                    self.refuse(
+                        Rule::Form,
+                        Some(tag),
+                        format!("{named} is a denture, and no denture is used up: it is destroyed, with its reason."),
+                    );
+                }
                 if into.trim().is_empty() {
                     self.refuse(
                         Rule::Form,
@@ -285,7 +304,27 @@ impl Proposal<'_> {
                     self.refuse(Rule::Form, Some(tag), "Say how and why it is destroyed.");
                 }
             }
+            What::WrittenOff { tag, how } => self.form_written_off(tag, how),
             What::Corrected { .. } => {}
+        }
+    }
+
+    /// Only what the receiver did not find is given up; until then it may still be on its way.
+    fn form_written_off(&mut self, tag: &Tag, how: &str) {
+        if !self.state(tag).is_some_and(|state| state.missing) {
+            let named = self.context.named(tag);
+            self.refuse(
+                Rule::Form,
+                Some(tag),
+                format!("{named} is not reported as missing from its box: the receiver says first what was found."),
+            );
+        }
+        if how.trim().is_empty() {
+            self.refuse(
+                Rule::Form,
+                Some(tag),
+                "Say what was done to find it, and why it is given up.",
+            );
         }
     }
 
@@ -430,7 +469,7 @@ impl Proposal<'_> {
         }
     }
 
-    /// f: nothing happens to an item after it is used up or destroyed.
+    /// f: nothing happens to an item after it is used up, destroyed or written off.
     fn rule_f_nothing_after_the_end(&mut self) {
         for tag in self.tags() {
             if self.state(&tag).is_some_and(|state| state.gone.is_some()) {
@@ -438,7 +477,7 @@ impl Proposal<'_> {
                 self.refuse(
                     Rule::F,
                     Some(&tag),
-                    format!("{named} is used up or destroyed: nothing can happen to it any more."),
+                    format!("{named} is used up, destroyed or written off: nothing can happen to it any more."),
                 );
             }
         }
@@ -529,6 +568,10 @@ impl Proposal<'_> {
             What::Registered { .. } | What::Corrected { .. } => return,
             What::Received { .. } => Holder::Carrier { to: self.side },
             What::TakenOut { .. } | What::BroughtBack { .. } => Holder::Patient,
+            // Whoever handed it over gives it up; the receiver only says that it is missing.
+            What::WrittenOff { .. } => Holder::Carrier {
+                to: self.side.other(),
+            },
             _ => Holder::of(self.side),
         };
         for tag in self.acted_on() {
@@ -633,6 +676,12 @@ impl Proposal<'_> {
 
     /// d: the old denture never goes back to the patient.
     fn rule_d_old_denture_stays_away(&mut self) {
+        if let What::Registered {
+            tag, worn: true, ..
+        } = self.what
+        {
+            return self.old_denture_was_worn_first(tag);
+        }
         let (What::Fitted { tag, .. } | What::Given { tag }) = self.what else {
             return;
         };
@@ -644,6 +693,24 @@ impl Proposal<'_> {
                 format!(
                     "{named} does not go back to the patient: worn again, it would press the healed tissue down. Keep it with the \
                      patient's consent, or destroy it; it is the patient's property, and local law says what consent is needed."
+                ),
+            );
+        }
+    }
+
+    /// An old denture is found in the mouth at the beginning; registering it as worn after anything else
+    /// was would be the way back that rule d closes.
+    fn old_denture_was_worn_first(&mut self, tag: &Tag) {
+        let line = mouth::fold(self.context.items, self.context.events);
+        let was_worn = |arch| line.iter().any(|worn| worn.arch == arch);
+        if self.kind(tag) == Some(ItemKind::OldDenture) && self.arch(tag).is_some_and(was_worn) {
+            let named = self.context.named(tag);
+            self.refuse(
+                Rule::D,
+                Some(tag),
+                format!(
+                    "{named} cannot be registered as worn: something else has been worn in that arch since, and the old \
+                     denture does not go back. Register it as here, in your hands."
                 ),
             );
         }
@@ -697,7 +764,10 @@ impl Proposal<'_> {
             }
             let may_wait = matches!(
                 self.what,
-                What::Disinfected { .. } | What::Destroyed { .. } | What::Received { .. }
+                What::Disinfected { .. }
+                    | What::Destroyed { .. }
+                    | What::WrittenOff { .. }
+                    | What::Received { .. }
             );
             if needs && state.held_for_disinfection && !may_wait && !is_release {
                 self.refuse(

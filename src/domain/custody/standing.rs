@@ -1,7 +1,7 @@
 //! Where a case as a whole stands: the column of the first page, and why it is held.
 
 use super::rules::Context;
-use super::state::{Condition, Custody};
+use super::state::{Condition, Custody, Holder};
 use crate::domain::arch::Arch;
 use crate::domain::case::{Arches, Place};
 use crate::domain::handoff::{Handoff, HandoffState};
@@ -17,6 +17,8 @@ pub struct Standing {
     pub held: String,
     /// Whether what is on the way goes to the office.
     pub to_office: bool,
+    /// Whether a final denture lies at the office and waits for the mouth.
+    pub to_fit: bool,
 }
 
 /// On the way while anything is; with the patient when the final of every treated arch is in the mouth;
@@ -43,7 +45,20 @@ pub fn standing(context: &Context<'_>, custody: &Custody, handoffs: &[Handoff]) 
         place,
         held: held(context, custody),
         to_office,
+        to_fit: final_is_at_the_office(context, custody),
     }
+}
+
+fn final_is_at_the_office(context: &Context<'_>, custody: &Custody) -> bool {
+    let is_here = |tag| {
+        custody
+            .get(tag)
+            .is_some_and(|state| state.gone.is_none() && state.holder == Holder::Office)
+    };
+    context
+        .items
+        .iter()
+        .any(|item| item.kind == ItemKind::FinalDenture && is_here(&item.tag))
 }
 
 fn finals_are_worn(context: &Context<'_>) -> bool {

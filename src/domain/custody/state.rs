@@ -41,6 +41,8 @@ pub enum Condition {
 pub enum Gone {
     UsedUp,
     Destroyed,
+    /// Lost on the way, and given up.
+    WrittenOff,
 }
 
 /// One item's state.
@@ -140,6 +142,8 @@ fn change(custody: &mut Custody, event: &Event) {
                 with(custody, &sent.tag, |state| {
                     state.holder = Holder::Carrier { to: *to };
                     state.handoff = Some(handoff.clone());
+                    // Whoever has it now does not keep it back for the office.
+                    state.withheld = None;
                     state.answers = format!("{carrier}, handed over by {}", state.answers);
                 });
             }
@@ -177,9 +181,14 @@ fn change(custody: &mut Custody, event: &Event) {
             state.held_for_disinfection = false;
         }),
         What::UsedUp { tag, .. } => with(custody, tag, |state| state.gone = Some(Gone::UsedUp)),
-        What::Destroyed { tag, .. } => {
-            with(custody, tag, |state| state.gone = Some(Gone::Destroyed))
-        }
+        What::Destroyed { tag, .. } => with(custody, tag, |state| {
+            state.gone = Some(Gone::Destroyed);
+            state.withheld = None;
+        }),
+        What::WrittenOff { tag, .. } => with(custody, tag, |state| {
+            state.gone = Some(Gone::WrittenOff);
+            state.missing = false;
+        }),
         What::Withheld { tag, kept, .. } => {
             with(custody, tag, |state| state.withheld = Some(kept.clone()))
         }
@@ -213,6 +222,8 @@ fn receive(state: &mut State, found: &Found, place: PartyKind) {
     state.condition = match found.outcome {
         Outcome::Damaged => Condition::Damaged,
         Outcome::NotAsDescribed => Condition::NotAsDescribed,
-        Outcome::Sound | Outcome::Missing => state.condition,
+        // The next hands that find it sound end what an earlier receipt said of it.
+        Outcome::Sound => Condition::Sound,
+        Outcome::Missing => state.condition,
     };
 }

@@ -155,6 +155,10 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
             )
         }
         What::Destroyed { tag, how } => (format!("{} destroyed", named(tag)), vec![how.clone()]),
+        What::WrittenOff { tag, how } => (
+            format!("{} written off as lost", named(tag)),
+            vec![how.clone()],
+        ),
         What::Corrected { note, .. } => (
             "Correction of an earlier entry".to_owned(),
             vec![note.clone()],

@@ -2,6 +2,7 @@
 //! where no other is named.
 
 use super::*;
+use crate::domain::handoff;
 use PartyKind::{Lab, Office};
 use Rule::{A, B, C, D, E, F, Form, H, I, J, K, L, Right};
 
@@ -99,8 +100,8 @@ fn a_what_is_worn_already_stands_against_another_that_is_registered_as_worn() {
     world.does(&dora(), registered("provisional upper", Office, true));
     world.expect(
         &dora(),
-        &registered("old upper", Office, true),
-        &[(A, "old upper")],
+        &registered("final upper", Office, true),
+        &[(A, "final upper")],
     );
     world.expect(&dora(), &registered("old upper", Office, false), &[]);
     world.expect(&dora(), &registered("old lower", Office, true), &[]);
@@ -308,6 +309,51 @@ fn d_the_old_denture_never_goes_back_to_the_patient() {
 }
 
 #[test]
+fn d_the_old_denture_is_registered_as_worn_before_anything_else_is_worn_only() {
+    let mut world = World::bare(Arches::Both);
+    world.expect(&dora(), &registered("old upper", Office, true), &[]);
+    world.does(&dora(), registered("provisional upper", Office, true));
+    let worn = registered("old upper", Office, true);
+    world.expect(&dora(), &worn, &[(A, "old upper"), (D, "old upper")]);
+    // Not even when the arch is empty: something else has been worn in it.
+    world.does(
+        &dora(),
+        What::TakenOut {
+            tag: tag("provisional upper"),
+            exception: signed("sore mucosa"),
+        },
+    );
+    world.expect(&dora(), &worn, &[(D, "old upper")]);
+    world.expect(&dora(), &registered("old upper", Office, false), &[]);
+    // The other arch is another matter.
+    world.expect(&dora(), &registered("old lower", Office, true), &[]);
+}
+
+#[test]
+fn d_only_an_old_denture_is_kept_back_and_only_while_it_is_here() {
+    let kept = |thing| What::Withheld {
+        tag: tag(thing),
+        consent: true,
+        kept: "the safe".to_owned(),
+    };
+    let mut world = World::begun();
+    for thing in ["duplicate upper", "bite"] {
+        world.expect(&dora(), &kept(thing), &[(Form, thing)]);
+    }
+    for thing in ["old upper", "old lower"] {
+        world.expect(&dora(), &kept(thing), &[]);
+        world.does(&dora(), kept(thing));
+    }
+    world.sends(&dora(), "h1", &["old upper"]);
+    world.takes(&tom(), "h1", &["old upper"]);
+    assert_eq!(world.state("old upper").withheld, None);
+    let how = "patient's wish".to_owned();
+    let tag = tag("old lower");
+    world.does(&dora(), What::Destroyed { tag, how });
+    assert_eq!(world.state("old lower").withheld, None);
+}
+
+#[test]
 fn e_a_duplicate_becomes_the_spare_only_once_the_final_is_worn() {
     let give = What::Given {
         tag: tag("duplicate upper"),
@@ -375,6 +421,12 @@ fn f_nothing_happens_to_a_thing_that_is_gone() {
         };
         world.expect(&anna(), &note, &[]);
     }
+    // No denture is used up.
+    for thing in ["duplicate upper", "old upper"] {
+        let into = "a new base".to_owned();
+        let tag = tag(thing);
+        World::begun().expect(&anna(), &What::UsedUp { tag, into }, &[(Form, thing)]);
+    }
     // What became of it is said.
     let world = World::begun();
     world.expect(
@@ -393,6 +445,70 @@ fn f_nothing_happens_to_a_thing_that_is_gone() {
         },
         &[(Form, "impression")],
     );
+}
+
+#[test]
+fn f_what_was_missing_is_written_off_by_the_side_that_handed_it_over() {
+    let off = |how: &str| What::WrittenOff {
+        tag: tag("bite"),
+        how: how.to_owned(),
+    };
+    let mut world = World::begun();
+    let not_here = [(Form, "bite"), (A, "bite")];
+    world.expect(&anna(), &off("lost"), &not_here);
+    world.sends(&anna(), "h1", &["bite", "facebow"]);
+    world.expect(&anna(), &off("lost"), &[(Form, "bite")]);
+    world.does(
+        &tom(),
+        received(
+            "h1",
+            Lab,
+            &[
+                found("bite", Outcome::Missing, false),
+                found("facebow", Outcome::Sound, true),
+            ],
+        ),
+    );
+    let held = |world: &World| {
+        let handoffs = handoff::fold(&world.events);
+        standing(&world.context(), &fold(&world.events), &handoffs).held
+    };
+    assert!(held(&world).ends_with("was missing from the box"));
+    world.expect(&tom(), &off("lost"), &[(A, "bite")]);
+    world.expect(&anna(), &off(" "), &[(Form, "bite")]);
+    world.does(&anna(), off("the carrier has lost it"));
+    assert_eq!(world.state("bite").gone, Some(Gone::WrittenOff));
+    assert_eq!(held(&world), "");
+    let handoffs = handoff::fold(&world.events);
+    assert_eq!(handoffs[0].state(), handoff::HandoffState::Received);
+    let reckoned = reckon(&world.events);
+    assert_eq!(reckoned.spent, [tag("bite")]);
+    assert_eq!(reckoned.owed, [tag("facebow")]);
+    // Nothing more happens to it, and its box is received.
+    let late = received("h1", Lab, &[found("bite", Outcome::Sound, true)]);
+    world.expect(&mara(), &late, &[(F, ""), (Form, "bite"), (F, "bite")]);
+}
+
+#[test]
+fn what_arrived_damaged_is_sound_again_when_the_next_hands_find_it_sound() {
+    for outcome in [Outcome::Damaged, Outcome::NotAsDescribed] {
+        let mut world = World::begun();
+        world.sends(&tom(), "h1", &["final upper"]);
+        let broken = received("h1", Office, &[found("final upper", outcome, true)]);
+        world.does(&anna(), broken);
+        world.sends(&anna(), "h2", &["final upper"]);
+        world.takes(&mara(), "h2", &["final upper"]);
+        assert_eq!(world.state("final upper").condition, Condition::Sound);
+        // Missing says nothing of how it is.
+        world.sends(&mara(), "h3", &["final upper"]);
+        let missing = received(
+            "h3",
+            Office,
+            &[found("final upper", Outcome::Missing, false)],
+        );
+        world.does(&anna(), missing);
+        assert_eq!(world.state("final upper").condition, Condition::Sound);
+    }
 }
 
 #[test]
@@ -627,11 +743,11 @@ fn i_what_rests_on_the_mouth_is_not_dated_before_the_mouth_changed() {
             exception: signed("sore"),
         },
     );
-    let came_with = registered("old upper", Office, true);
+    let came_with = registered("duplicate upper", Office, true);
     assert_eq!(world.refusals_at(&dora(), &came_with, world.now_ms), []);
     assert_eq!(
         world.refusals_at(&dora(), &came_with, world.now_ms - 1),
-        [(I, "old upper")]
+        [(I, "duplicate upper")]
     );
     // The other arch has its own time.
     assert_eq!(
@@ -890,7 +1006,6 @@ fn only_dentures_are_worn() {
 #[test]
 fn a_case_stands_where_its_things_are() {
     use crate::domain::case::Place;
-    use crate::domain::handoff;
     let place = |world: &World| {
         standing(
             &world.context(),
@@ -898,6 +1013,10 @@ fn a_case_stands_where_its_things_are() {
             &handoff::fold(&world.events),
         )
         .place
+    };
+    let to_fit = |world: &World| {
+        let handoffs = handoff::fold(&world.events);
+        standing(&world.context(), &fold(&world.events), &handoffs).to_fit
     };
     let mut world = World::bare(Arches::Upper);
     world.does(&dora(), registered("provisional upper", Office, true));
@@ -915,10 +1034,13 @@ fn a_case_stands_where_its_things_are() {
         &handoff::fold(&world.events),
     );
     assert!(on_the_way.to_office);
+    assert!(!to_fit(&world));
     world.takes(&anna(), "h2", &["bite", "final upper"]);
     assert_eq!(place(&world), Place::Office);
+    assert!(to_fit(&world));
     world.does(&dora(), fitted("final upper", Some("provisional upper")));
     assert_eq!(place(&world), Place::Patient);
+    assert!(!to_fit(&world));
     // A cast that stays at the lab does not hold the case there.
     world.does(&tom(), registered("cast upper", Lab, false));
     assert_eq!(place(&world), Place::Patient);

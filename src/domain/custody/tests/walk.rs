@@ -77,9 +77,15 @@ impl Move {
             What::Released { from, .. } => *from,
             What::Disinfected { tag, .. }
             | What::UsedUp { tag, .. }
-            | What::Destroyed { tag, .. } => {
+            | What::Destroyed { tag, .. }
+            | What::WrittenOff { tag, .. } => {
                 match fold(&world.events).get(tag).map(|state| state.holder) {
-                    Some(Holder::Lab) => PartyKind::Lab,
+                    Some(
+                        Holder::Lab
+                        | Holder::Carrier {
+                            to: PartyKind::Office,
+                        },
+                    ) => PartyKind::Lab,
                     _ => PartyKind::Office,
                 }
             }
@@ -101,7 +107,7 @@ impl Move {
         };
         let thing = self.thing();
         let tag = tag(thing);
-        match self.kind % 25 {
+        match self.kind % 26 {
             0..=2 => registered(thing, place, self.bit(1)),
             3..=8 => {
                 let minutes = if self.rarely(2) { 0 } else { 10 };
@@ -165,11 +171,22 @@ impl Move {
                 consent: self.bit(1),
                 kept: "the safe".into(),
             },
+            24 => What::WrittenOff {
+                tag: self.lost(world).unwrap_or(tag),
+                how: "looked for everywhere".into(),
+            },
             _ => What::Corrected {
                 event: format!("event {}", self.second),
                 note: "it was the other one".into(),
             },
         }
+    }
+
+    /// Half the time something that was missing from its box.
+    fn lost(self, world: &World) -> Option<Tag> {
+        let custody = fold(&world.events);
+        let mut lost = custody.into_iter().filter(|(_, state)| state.missing);
+        lost.find(|_| self.bit(2)).map(|(tag, _)| tag)
     }
 
     /// Half the time the duplicate of an arch whose final is worn.
@@ -371,7 +388,7 @@ impl World {
         };
         for tag in last.what.tags() {
             assert_ne!(*tag, tag_foreign(), "a thing of another case was touched");
-            let is_end = |event: &Event| matches!(&event.what, What::UsedUp { tag: gone, .. } | What::Destroyed { tag: gone, .. } if gone == tag);
+            let is_end = |event: &Event| matches!(&event.what, What::UsedUp { tag: gone, .. } | What::Destroyed { tag: gone, .. } | What::WrittenOff { tag: gone, .. } if gone == tag);
             assert!(!before.iter().any(is_end), "{tag} changed after its end");
             let earlier = before
                 .iter()
@@ -418,6 +435,30 @@ impl World {
                 );
             }
             What::Fitted { tag, .. } => assert!(self.kind(tag).is_wearable(), "fitted: {tag}"),
+            What::Registered {
+                tag, worn: true, ..
+            } if self.kind(tag) == ItemKind::OldDenture => {
+                let line = mouth::fold(&self.items, before);
+                let arch = arch_of(tag).unwrap();
+                assert!(
+                    !line.iter().any(|worn| worn.arch == arch),
+                    "the old denture came back"
+                );
+            }
+            What::UsedUp { tag, .. } => assert!(!self.kind(tag).is_denture(), "used up: {tag}"),
+            What::Withheld { tag, .. } => assert_eq!(self.kind(tag), ItemKind::OldDenture),
+            What::WrittenOff { tag, .. } => {
+                let said = |event: &Event| match &event.what {
+                    What::Received { items, .. } => items
+                        .iter()
+                        .find(|found| found.tag == *tag)
+                        .map(|found| found.outcome),
+                    _ => None,
+                };
+                assert_eq!(before.iter().rev().find_map(said), Some(Outcome::Missing));
+                let to = by.role.works_in().map(super::other).unwrap();
+                assert_eq!(last_seen(tag, before), Some(Holder::Carrier { to }));
+            }
             What::Given { tag } => {
                 assert_eq!(self.kind(tag), ItemKind::Duplicate);
                 assert_eq!(
@@ -611,6 +652,7 @@ fn the_walks_get_about() {
         "used_up",
         "withheld",
         "destroyed",
+        "written_off",
         "corrected",
     ];
     let states = [
