@@ -322,6 +322,7 @@ async fn guesses_at_once_are_no_more_than_guesses_in_a_row() {
 async fn a_stranger_at_the_door_keeps_no_dentist_from_signing() {
     let scene = Scene::opened().await;
     scene.write(&scene.dora, &LEAST).await.is(303);
+    scene.reason().await;
     let wrong = [("login", "dora"), ("password", "wrong")];
     for _ in 0..5 {
         scene.world.nobody().post("/sign-in", &wrong).await.is(422);
