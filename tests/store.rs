@@ -63,6 +63,7 @@ on_both! {
     patients_are_kept_and_paged_newest_first
     cases_are_kept_and_guarded_by_their_version
     marks_change_with_everything_a_case_page_shows
+    of_two_who_hold_a_case_the_second_sees_what_the_first_has_done
     the_board_has_the_earliest_due_first_and_counts_up_to_a_bound
     cases_are_listed_by_patient_and_by_opening
     a_draft_is_kept_with_every_change_of_a_field
@@ -698,6 +699,27 @@ async fn patients_are_kept_and_paged_newest_first(bed: &Bed) {
             .unwrap(),
         None
     );
+}
+
+async fn of_two_who_hold_a_case_the_second_sees_what_the_first_has_done(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let store = bed.store.clone();
+    let first = cases::begin(&store, &case.number).await.unwrap();
+    let number = case.number.clone();
+    let second = tokio::spawn(async move {
+        let mut tx = cases::begin(&store, &number).await.unwrap();
+        let seen = cases::find_case(tx.conn(), &number).await.unwrap().unwrap();
+        cases::update_case(&mut tx, &seen).await.unwrap();
+        tx.commit().await.unwrap();
+        seen.version
+    });
+    // The second waits while the first works.
+    tokio::task::yield_now().await;
+    let mut first = first;
+    cases::update_case(&mut first, &case).await.unwrap();
+    assert!(!second.is_finished());
+    first.commit().await.unwrap();
+    assert_eq!(second.await.unwrap(), case.version + 1);
 }
 
 async fn marks_change_with_everything_a_case_page_shows(bed: &Bed) {

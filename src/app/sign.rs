@@ -264,7 +264,7 @@ async fn sign_shown(
     key: &PostKey,
 ) -> Result<i64, AppError> {
     retry(|| async {
-        let mut tx = app.store.begin().await?;
+        let mut tx = cases::begin(&app.store, number).await?;
         if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
             return outcome.parse().map_err(|_| AppError::Inner("the outcome of signing is no number".to_owned()));
         }
@@ -329,7 +329,7 @@ pub async fn acknowledge(
     key: &PostKey,
 ) -> Result<(), AppError> {
     retry(|| async {
-        let mut tx = app.store.begin().await?;
+        let mut tx = cases::begin(&app.store, number).await?;
         let mut work = CaseWork::load(tx.conn(), person, number).await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(());

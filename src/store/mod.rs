@@ -180,6 +180,26 @@ impl Store {
         })
     }
 
+    /// Begins a transaction that will change one thing and holds that thing by its row's lock: others wait
+    /// for it instead of failing. What it reads afterwards is what the one before it has written. Under
+    /// [`Store::begin`] every two cases of the same party would collide on the party's change counter.
+    pub(crate) async fn begin_holding(
+        &self,
+        lock: &'static str,
+        key: &str,
+    ) -> Result<Tx, StoreError> {
+        if self.backend == Backend::Sqlite {
+            return self.begin().await;
+        }
+        let inner = self
+            .pool
+            .begin_with("BEGIN ISOLATION LEVEL READ COMMITTED")
+            .await?;
+        let mut tx = Tx { inner, _turn: None };
+        sqlx::query(lock).bind(key).execute(tx.conn()).await?;
+        Ok(tx)
+    }
+
     pub async fn close(&self) {
         self.pool.close().await;
     }
