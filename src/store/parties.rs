@@ -59,13 +59,16 @@ pub async fn update(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     one_row(&done, "the party")
 }
 
-/// Counts one more change that the first pages of these parties may show.
-pub async fn count_change(tx: &mut Tx, parties: [&str; 2]) -> Result<(), StoreError> {
-    sqlx::query("UPDATE party SET changes = changes + 1 WHERE id = $1 OR id = $2")
-        .bind(parties[0])
-        .bind(parties[1])
-        .execute(tx.conn())
-        .await?;
+/// Counts one more change that the first pages of these parties may show. The rows are locked in one
+/// order by everybody, since two who lock them crosswise would wait for each other.
+pub async fn count_change(tx: &mut Tx, mut parties: [&str; 2]) -> Result<(), StoreError> {
+    parties.sort_unstable();
+    for party in parties {
+        sqlx::query("UPDATE party SET changes = changes + 1 WHERE id = $1")
+            .bind(party)
+            .execute(tx.conn())
+            .await?;
+    }
     Ok(())
 }
 
