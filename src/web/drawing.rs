@@ -223,8 +223,8 @@ fn size(mm: Mm) -> Mm {
 fn bars(document: &Prescription, words: &mut Vec<String>) -> Vec<Bar> {
     let vertical = &document.vertical;
     let heights = [
-        ("rest", 244, vertical.rest_mm),
-        ("occlusal", 294, vertical.occlusal_mm),
+        ("rest", 232, vertical.rest_mm),
+        ("occlusal", 287, vertical.occlusal_mm),
     ];
     let known: Vec<(&'static str, i64, Mm)> = heights
         .into_iter()
@@ -237,7 +237,7 @@ fn bars(document: &Prescription, words: &mut Vec<String>) -> Vec<Bar> {
             x,
             end: px(BAR_TOP + drawn * 1.5),
             name,
-            value: format!("{mm} mm"),
+            value: mm.to_string(),
         }
     };
     known.into_iter().map(bar).collect()
@@ -394,9 +394,9 @@ impl Arches {
         let inward = if arch == Arch::Upper { 1.0 } else { -1.0 };
         let is_behind = (ARCH_MIDDLE - x).abs() > 50.0;
         let (aside, along) = if is_behind {
-            ((ARCH_MIDDLE - x).signum() * 28.0, 0.0)
+            ((ARCH_MIDDLE - x).signum() * 50.0, 0.0)
         } else {
-            (0.0, inward * 34.0)
+            (0.0, inward * 52.0)
         };
         let mut place = (px(x + aside), px(y + along));
         let is_taken = |place: At, marks: &[Mark]| {
@@ -427,7 +427,7 @@ fn arrow(from: (f64, f64), part: &NetPart, arch: Arch) -> Option<Arrow> {
         return None;
     }
     // An arrow shorter than its barbs could not be read.
-    let drawn = (length * ARROW_SCALE).clamp(14.0, LONGEST_ARROW);
+    let drawn = (length * ARROW_SCALE).clamp(20.0, LONGEST_ARROW);
     let (ux, uy) = (dx / length, dy / length);
     let to = (from.0 + ux * drawn, from.1 + uy * drawn);
     let barb = |aside: f64| {

@@ -222,7 +222,7 @@ fn at_teeth(document: &Prescription, change: Change) -> Result<Number, String> {
 fn arcs(document: &Prescription, opened_mm: f64) -> Result<Vec<Number>, String> {
     let axis = axis_incisor(document)?;
     let arcs = hinge::incisal_arcs(axis.mm(), opened_mm)?;
-    let number = |named: &NamedArc| {
+    let number = |(place, named): (usize, &NamedArc)| {
         let way = if named.arc.back_mm < 0.0 {
             "comes forward"
         } else {
@@ -235,10 +235,15 @@ fn arcs(document: &Prescription, opened_mm: f64) -> Result<Vec<Number>, String> 
         );
         Number::new("vertical", label, tenths(named.arc.back_mm.abs()), "mm")
             .note(overlap(document, axis, named, opened_mm))
-            .note(rests_on(axis))
+            .note(first_only(place, rests_on(axis)))
             .source(named.average.source)
     };
-    Ok(arcs.iter().map(number).collect())
+    Ok(arcs.iter().enumerate().map(number).collect())
+}
+
+/// What holds for a row of numbers is said at the first of them.
+fn first_only(place: usize, words: String) -> String {
+    if place == 0 { words } else { String::new() }
 }
 
 fn overlap(document: &Prescription, axis: AxisIncisor, named: &NamedArc, opened: f64) -> String {
@@ -347,12 +352,19 @@ fn recorded(document: &Prescription) -> Option<Result<f64, String>> {
     ))
 }
 
-fn guidance(document: &Prescription, numbers: &mut Vec<Number>) {
+/// The inclinations written, else that of the record.
+fn known(document: &Prescription) -> Vec<Inclination> {
     let mut known = inclinations(document);
+    if known.is_empty() {
+        let record = recorded(document).and_then(Result::ok);
+        known.extend(record.map(|degrees| ("by the record", degrees)));
+    }
+    known
+}
+
+fn guidance(document: &Prescription, numbers: &mut Vec<Number>) {
+    let known = known(document);
     if let Some(record) = recorded(document) {
-        if let Ok(degrees) = record {
-            known.push(("record", degrees));
-        }
         const LABEL: &str = "Condylar inclination by the record";
         numbers.push(or_why(
             "guidance",
@@ -483,14 +495,7 @@ fn incisal(document: &Prescription) -> Option<Degrees> {
 
 /// The cusp inclination that keeps contact at each upper posterior tooth.
 fn cusps(document: &Prescription, numbers: &mut Vec<Number>) {
-    let mut known = inclinations(document);
-    if known.is_empty() {
-        known.extend(
-            recorded(document)
-                .and_then(Result::ok)
-                .map(|degrees| ("record", degrees)),
-        );
-    }
+    let known = known(document);
     let (Some(incisal), Some(condylar)) = (incisal(document), to_occlusal(document, &known)) else {
         return;
     };
@@ -523,23 +528,35 @@ fn cusp_numbers(
     let paths = balkwill_range()
         .map(|phi| Protrusion::new(condylar, incisal, phi, axis.mm()))
         .collect::<Result<Vec<Protrusion>, String>>()?;
-    let bent = match document.plane.compensating_mm {
+    let ground = format!(
+        "Condylar {}° and incisal {}° to the occlusal plane, over the published averages of Balkwill’s angle. {} In protrusion only. {}",
+        tenths(condylar),
+        tenths(incisal),
+        bent(document),
+        rests_on(axis)
+    );
+    let number = |(order, (tooth, place)): (usize, &(Tooth, f64))| {
+        let cusps = paths.iter().map(|path| path.cusp_at(*place, &curve));
+        let cusps = cusps.collect::<Result<Vec<f64>, String>>()?;
+        let name = tooth.words().replace("upper right ", "");
+        let label = format!("Cusp inclination for balance, {name}");
+        Ok(Number::new("posterior", label, span(&cusps), "°")
+            .note(format!(
+                "{} mm behind the incisal edge, by average crowns.",
+                tenths(*place)
+            ))
+            .note(first_only(order, ground.clone()))
+            .source("geometry of a rigid jaw, no evidence about mouths"))
+    };
+    places.iter().enumerate().map(number).collect()
+}
+
+/// What is taken of the compensating curve.
+fn bent(document: &Prescription) -> String {
+    match document.plane.compensating_mm {
         Some(rise) => {
             format!("The curve’s depth of {rise} mm is taken as its rise at the second molar.")
         }
         None => "Without a compensating curve.".to_owned(),
-    };
-    let number = |(tooth, place): &(Tooth, f64)| {
-        let cusps = paths.iter().map(|path| path.cusp_at(*place, &curve));
-        let cusps = cusps.collect::<Result<Vec<f64>, String>>()?;
-        let name = tooth.words().replace("upper right ", "");
-        Ok(Number::new("posterior", format!("Cusp inclination for balance, {name}"), span(&cusps), "°")
-            .note(format!(
-                "Condylar {}° and incisal {}° to the occlusal plane, over the published averages of Balkwill’s angle, {} mm behind the incisal edge by average crowns. {bent} In protrusion only.",
-                tenths(condylar), tenths(incisal), tenths(*place)
-            ))
-            .note(rests_on(axis))
-            .source("geometry of a rigid jaw, no evidence about mouths"))
-    };
-    places.iter().map(number).collect()
+    }
 }

@@ -104,7 +104,7 @@ const ROWS: &[Row] = &[
         ],
         "Lower incisor comes forward, Bergström’s angle of 18°",
         "0.6",
-        "not measured",
+        "changes by as much",
     ),
     (
         &[("vertical.order", "open"), ("vertical.change_mm", "3")],
