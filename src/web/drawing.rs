@@ -383,18 +383,19 @@ impl Arches {
         let x = places.iter().map(|place| place.0).sum::<f64>() / count;
         let y = places.iter().map(|place| place.1).sum::<f64>() / count;
         self.arrows.extend(arrow((x, y), part, arch));
-        let (x, y) = self.free_place(x, y, arch);
+        let (x, y) = self.free_place((x, y), part, arch);
         self.marks.push(Mark { x, y, number });
     }
 }
 
 impl Arches {
-    /// Towards the middle of the mouth, where no tooth stands, and beside the numbers already there.
-    fn free_place(&self, x: f64, y: f64, arch: Arch) -> At {
+    /// Where neither tooth nor arrow lies: inside the arch, or outside it where the arrow points inward
+    /// from behind; and beside the numbers already there.
+    fn free_place(&self, (x, y): (f64, f64), part: &NetPart, arch: Arch) -> At {
         let inward = if arch == Arch::Upper { 1.0 } else { -1.0 };
         let is_behind = (ARCH_MIDDLE - x).abs() > 50.0;
         let (aside, along) = if is_behind {
-            ((ARCH_MIDDLE - x).signum() * 50.0, 0.0)
+            (aside(x, part), 0.0)
         } else {
             (0.0, inward * 52.0)
         };
@@ -411,6 +412,13 @@ impl Arches {
         }
         place
     }
+}
+
+/// How far beside a posterior tooth its number stands, away from where the arrow points.
+fn aside(x: f64, part: &NetPart) -> f64 {
+    let to_middle = (ARCH_MIDDLE - x).signum();
+    let points = -part.movement.right.to_f64() * to_middle;
+    to_middle * if points > 0.0 { -30.0 } else { 30.0 }
 }
 
 /// The movement in the plane of the picture; `None` where there is none.
@@ -504,6 +512,11 @@ mod tests {
         ]);
         assert_eq!(block.arches.marks.len(), 2);
         assert_eq!(block.arches.arrows.len(), 2);
+        let (marks, arrows) = (&block.arches.marks, &block.arches.arrows);
+        for (mark, arrow) in marks.iter().zip(arrows) {
+            assert!(arrow.to.0 < arrow.from.0, "inward on the patient’s left");
+            assert!(mark.x > arrow.from.0, "the number stands on the other side");
+        }
         let changed = block.arches.teeth.iter().filter(|tooth| tooth.is_changed);
         assert_eq!(changed.count(), 8, "four teeth of each arch");
         assert!(

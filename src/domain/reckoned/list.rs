@@ -24,7 +24,7 @@ pub fn add(document: &Prescription, numbers: &mut Vec<Number>) {
 }
 
 /// "upper six front teeth", "upper right canine"
-pub fn place_words(part: &NetPart) -> String {
+fn place_words(part: &NetPart) -> String {
     match part.place.tooth {
         Some(tooth) => tooth.words(),
         None => part.place.what.shown().to_owned(),
@@ -32,12 +32,19 @@ pub fn place_words(part: &NetPart) -> String {
 }
 
 fn part(part: &NetPart) -> Number {
-    let label = format!("Net movement, {}", place_words(part));
-    let note = match (part.is_nothing(), told(part)) {
-        (true, _) => "The rows undo each other wholly.".to_owned(),
-        (false, words) => format!("{}.", words.join(", ")),
+    let words = told(part);
+    let note = if words.is_empty() {
+        "The rows undo each other wholly.".to_owned()
+    } else {
+        format!("{}.", words.join(", "))
     };
-    let number = Number::new(SECTION, label, tenths(part.movement.distance_mm()), "mm").note(note);
+    // A part that only changes its shape or turns has moved by no millimetre: its words say it all.
+    let number = if part.movement.is_none() && !part.is_nothing() {
+        Number::none(SECTION, format!("Net change, {}", place_words(part)), note)
+    } else {
+        let label = format!("Net movement, {}", place_words(part));
+        Number::new(SECTION, label, tenths(part.movement.distance_mm()), "mm").note(note)
+    };
     number
         .note(format!("{} row(s).", part.rows.len()))
         .source(SUM)

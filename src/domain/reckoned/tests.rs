@@ -247,6 +247,16 @@ const ROWS: &[Row] = &[
     ),
     (
         &[
+            ("changes.0.what", "right_block"),
+            ("changes.0.direction", "longer_edge"),
+            ("changes.0.mm", "1"),
+        ],
+        "Net change, right bite block",
+        "",
+        "1 mm longer at the edge.",
+    ),
+    (
+        &[
             ("changes.0.what", "left_block"),
             ("changes.0.direction", "longer_edge"),
             ("changes.0.mm", "1"),
