@@ -30,16 +30,16 @@ fn noon(day: Date) -> Moment {
     Moment::new(seconds.saturating_mul(1000), 0)
 }
 
+fn unit(days: i64) -> &'static str {
+    if days == 1 { "day" } else { "days" }
+}
+
 fn waited(section: &'static str, label: &str, verdict: Verdict) -> Number {
-    Number::new(
-        section,
-        label,
-        (verdict.minutes / (24 * 60)).to_string(),
-        "days",
-    )
-    .note("Whole days, until it is sent, or until today where no such day is written.")
-    .note(verdict.told.sentence)
-    .source(verdict.told.source)
+    let days = verdict.minutes / (24 * 60);
+    Number::new(section, label, days.to_string(), unit(days))
+        .note("Whole days, until it is sent, or until today where no such day is written.")
+        .note(verdict.told.sentence)
+        .source(verdict.told.source)
 }
 
 /// On the very day hours would count, and the form does not hold both of them.
@@ -101,7 +101,7 @@ fn until_due(document: &Prescription, sent: Date) -> Option<Number> {
     }
     let days = working_days_between(sent, wanted, &[&weekdays()]);
     Some(
-        Number::new("dates", LABEL, days.to_string(), "days")
+        Number::new("dates", LABEL, days.to_string(), unit(i64::from(days)))
             .note(format!(
                 "From {} to {}, Monday to Friday; holidays of the two houses are not counted.",
                 show_date(sent),
