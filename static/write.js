@@ -78,6 +78,8 @@
     const list = document.getElementById("review-list");
     if (list && !list.contains(document.activeElement)) list.innerHTML = kept.review;
     document.getElementById("review-counts").textContent = kept.counts;
+    for (const [key, html] of Object.entries(kept.numbers)) renew(`n-${key}`, html);
+    renew("drawings", kept.drawings);
     for (const key of sent.keys()) showMessage(key, kept.faults[key], kept.warnings[key]);
     const parts = [`Saved ${kept.at}`];
     if (names.size > 0) parts.push(`${[...names].join(", ")} also wrote here`);
@@ -86,6 +88,15 @@
       document.getElementById("aside-note").hidden = false;
     }
     say(parts.join(" · "));
+  }
+
+  // Only what has changed is put in anew, so that a screen reader reads out no more than that.
+  function renew(id, html) {
+    const box = document.getElementById(id);
+    const fresh = document.createElement("template");
+    fresh.innerHTML = html;
+    if (!box || fresh.innerHTML.trim() === box.innerHTML.trim()) return;
+    box.replaceChildren(fresh.content);
   }
 
   function showMessage(key, message, warning) {

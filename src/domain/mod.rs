@@ -30,6 +30,7 @@ pub mod patient; // what the lab must know of a patient, without who it is
 pub mod people; // accounts and passwords
 pub mod prescription; // what is ordered
 pub mod privacy; // what in a text points at a person
+pub mod reckoned; // what follows from the numbers written
 pub mod retention; // how long papers are kept
 pub mod review; // what the lab would have to ask about
 pub mod revision; // the signed text

@@ -3,6 +3,7 @@
 
 mod account;
 mod cases;
+mod drawing;
 mod error;
 mod extract;
 mod field;

@@ -1,5 +1,6 @@
 //! Writing a prescription: one long form in the order of the visit, kept while one types.
 
+use super::drawing::{Drawings, DrawingsPart};
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{Choice, FieldView, Input};
@@ -15,8 +16,10 @@ use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
 use crate::domain::party::Numbering;
 use crate::domain::prescription::{
-    self, FieldSpec, GroupSpec, Kind, SectionSpec, catalogue, is_ours, missing_for_signing,
+    self, FieldSpec, GroupSpec, Kind, Prescription, SectionSpec, catalogue, is_ours,
+    missing_for_signing,
 };
+use crate::domain::reckoned::{Number, reckon};
 use crate::domain::review::{Finding, Level};
 use askama::Template;
 use axum::Json;
@@ -49,6 +52,8 @@ pub struct SectionView {
     pub cautions: Vec<&'static str>,
     pub fields: Vec<FieldView>,
     pub groups: Vec<GroupView>,
+    /// What follows from the fields of this section.
+    pub numbers: Vec<Number>,
 }
 
 /// A text laid aside while somebody else wrote the same field.
@@ -132,6 +137,13 @@ struct ReviewPart {
     review: ReviewView,
 }
 
+/// The numbers of one section alone, for the script.
+#[derive(Template)]
+#[template(path = "partials/numbers.html")]
+struct NumbersPart {
+    numbers: Vec<Number>,
+}
+
 #[derive(Template)]
 #[template(path = "write.html")]
 pub struct WritePage {
@@ -147,6 +159,7 @@ pub struct WritePage {
     pub saved: String,
     pub may_sign: bool,
     pub review: ReviewView,
+    pub drawings: Drawings,
     /// Whether this look was asked for, before signing.
     pub checked: bool,
 }
@@ -209,6 +222,7 @@ pub fn view_of(spec: &FieldSpec, row: Option<usize>, numbering: Numbering) -> Fi
 
 /// What one look at a draft finds: messages by key, and warnings by key.
 struct Looked {
+    document: Prescription,
     faults: Vec<Fault>,
     warnings: BTreeMap<String, String>,
     /// The case's items, for the fields that name one.
@@ -226,6 +240,7 @@ fn look(fields: &Fields, numbering: Numbering, for_signing: bool) -> Looked {
         }
     }
     Looked {
+        document: reading.document,
         faults,
         warnings: warnings(fields),
         tags: Vec::new(),
@@ -340,7 +355,50 @@ fn section_view(
             .map(|spec| filled(spec, None, fields, looked, numbering))
             .collect(),
         groups: section.groups.iter().map(group_view).collect(),
+        numbers: Vec::new(),
     }
+}
+
+/// Every section of the form, each with the numbers that belong beside it.
+fn sections(
+    fields: &Fields,
+    looked: &Looked,
+    numbering: Numbering,
+    more: &str,
+    today: time::Date,
+) -> Vec<SectionView> {
+    let mut numbers = numbers(looked, today);
+    let view = |section| {
+        let mut view = section_view(section, fields, looked, numbering, more);
+        view.numbers = numbers.remove(view.key).unwrap_or_default();
+        view
+    };
+    catalogue().iter().map(view).collect()
+}
+
+/// The numbers by section; a section without any has an empty list, so that old ones are cleared away.
+fn numbers(looked: &Looked, today: time::Date) -> BTreeMap<&'static str, Vec<Number>> {
+    let empty = |section: &SectionSpec| (section.key, Vec::new());
+    let mut found: BTreeMap<&'static str, Vec<Number>> = catalogue().iter().map(empty).collect();
+    for number in reckon(&looked.document, today) {
+        found.entry(number.section).or_default().push(number);
+    }
+    found
+}
+
+fn numbers_html(
+    looked: &Looked,
+    today: time::Date,
+) -> Result<BTreeMap<&'static str, String>, askama::Error> {
+    numbers(looked, today)
+        .into_iter()
+        .map(|(key, numbers)| Ok((key, NumbersPart { numbers }.render()?)))
+        .collect()
+}
+
+fn drawings_html(looked: &Looked) -> Result<String, askama::Error> {
+    let drawings = Drawings::of(&looked.document);
+    DrawingsPart { drawings }.render()
 }
 
 /// The page; `checked`: messages for signing are shown too; `more`: the list that gets more rows.
@@ -353,6 +411,7 @@ pub fn write_page(
 ) -> WritePage {
     let draft = &written.draft;
     let numbering = person.numbering();
+    let today = person.moment(app.outside.now_ms()).date();
     let mut looked = look(&draft.fields, numbering, checked);
     looked.faults.extend(written.too_long.iter().cloned());
     looked.tags = tags(written);
@@ -374,10 +433,7 @@ pub fn write_page(
         number: draft.case.to_string(),
         path_number: draft.case.as_str().to_owned(),
         base: Base::of(draft).to_string(),
-        sections: catalogue()
-            .iter()
-            .map(|section| section_view(section, &draft.fields, &looked, numbering, more))
-            .collect(),
+        sections: sections(&draft.fields, &looked, numbering, more, today),
         summary,
         others: others(written, person),
         aside: aside(written, person),
@@ -388,6 +444,7 @@ pub fn write_page(
         ),
         may_sign: person.may(Deed::Sign),
         review: ReviewView::new(&written.reviewed),
+        drawings: Drawings::of(&looked.document),
         checked,
     }
 }
@@ -559,6 +616,9 @@ struct Kept {
     /// The review as HTML of our own template, and its count.
     review: String,
     counts: String,
+    /// The numbers of each section, and the drawings, in the same way.
+    numbers: BTreeMap<&'static str, String>,
+    drawings: String,
 }
 
 #[derive(serde::Serialize)]
@@ -584,16 +644,19 @@ pub async fn keep(
             .filter(|(key, _)| sent.contains_key(key))
             .collect()
     };
+    let now = person.moment(app.outside.now_ms());
+    let (numbers, drawings) = (numbers_html(&looked, now.date())?, drawings_html(&looked)?);
     let faults = looked
         .faults
         .into_iter()
         .map(|fault| (fault.key, fault.message))
         .collect();
-    let now = person.moment(app.outside.now_ms());
     let review = ReviewView::new(&written.reviewed);
     let counts = review.counts();
     Ok(Json(Kept {
         counts,
+        numbers,
+        drawings,
         review: ReviewPart { review }.render()?,
         base: Base::of(&written.draft).to_string(),
         at: now.clock(),

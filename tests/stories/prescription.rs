@@ -768,3 +768,77 @@ async fn a_caution_stands_only_with_a_reason_that_is_printed() {
             .sees("as agreed");
     }
 }
+
+#[tokio::test]
+async fn numbers_stand_in_words_beside_the_fields_and_follow_while_one_types() {
+    let scene = Scene::opened().await;
+    let written = [("vertical.rest_mm", "68"), ("vertical.occlusal_mm", "65")];
+    scene.write(&scene.dora, &written).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.is(200)
+        .sees("Between rest and occlusion")
+        .sees("Within the 2 to 4 mm usually taught.")
+        .sees("Height, rest: 68 mm.");
+    let base = page.attribute("input[name=\"base\"]", "value");
+    let fields = [
+        ("base", base.as_str()),
+        ("vertical.occlusal_mm", "60"),
+        ("anterior.midline_offset_mm", "1.5"),
+        ("anterior.midline_side", "left"),
+    ];
+    let kept = json(&scene.dora.post(&scene.at("/write/keep"), &fields).await);
+    let numbers = kept["numbers"]["vertical"].as_str().unwrap();
+    assert!(numbers.contains("<b>8<span> mm</span></b>"), "{numbers}");
+    assert!(numbers.contains("overclosed") && numbers.contains("Source: "));
+    assert_eq!(kept["numbers"]["shade"].as_str().unwrap().trim(), "");
+    let drawings = kept["drawings"].as_str().unwrap();
+    assert!(drawings.contains("moved by 1.5 mm to the patient’s left."));
+    assert!(
+        !drawings.contains("style="),
+        "the page allows no inline style"
+    );
+}
+
+#[tokio::test]
+async fn a_change_list_is_drawn_on_the_arch_with_the_patients_sides() {
+    let scene = Scene::opened().await;
+    let fields = [
+        ("changes.0.what", "tooth"),
+        ("changes.0.tooth", "UR1"),
+        ("changes.0.direction", "forward"),
+        ("changes.0.mm", "1"),
+    ];
+    scene.write(&scene.dora, &fields).await.is(303);
+    scene
+        .dora
+        .get(&scene.at("/write"))
+        .await
+        .sees("patient’s right on the left of the picture")
+        .sees("1: upper right central incisor, 1 mm forward.")
+        .sees("Net movement, upper right central incisor");
+}
+
+#[tokio::test]
+async fn an_odd_value_gets_a_sentence_instead_of_a_number() {
+    let scene = Scene::opened().await;
+    let fields = [
+        ("guidance.drop_mm", "4"),
+        ("guidance.advance_mm", "0"),
+        ("vertical.rest_mm", "NaN"),
+        ("vertical.occlusal_mm", "65"),
+        ("vertical.order", "open"),
+        ("vertical.change_mm", "20"),
+        ("vertical.change_at", "molars"),
+        ("dates.wanted", "1999-01-01"),
+    ];
+    scene.write(&scene.dora, &fields).await.is(303);
+    scene
+        .dora
+        .get(&scene.at("/write"))
+        .await
+        .is(200)
+        .sees("A record without protrusion shows no path")
+        .sees("beyond all published cases known here")
+        .sees("The work is wanted by 1999-01-01")
+        .sees_not("Between rest and occlusion");
+}

@@ -11,7 +11,7 @@ pub mod part;
 mod parts;
 mod print;
 #[cfg(test)]
-mod samples;
+pub mod samples;
 mod signing;
 mod spec;
 #[cfg(test)]
