@@ -6,6 +6,7 @@ use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::items::disinfection_fields;
+use super::second_look::{self, second_look};
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, receive, release, see_case};
 use crate::choices_of;
@@ -152,7 +153,10 @@ fn release_page(
         refusals,
         rows: release_rows(work, typed, faults),
         disinfection: fill(disinfection_fields(), typed, faults),
-        carriage: fill(carriage, typed, faults),
+        carriage: fill(carriage, typed, faults)
+            .into_iter()
+            .chain(second_look::tick(typed))
+            .collect(),
         exception: fill(exception, typed, faults),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
@@ -180,20 +184,21 @@ pub async fn release(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let (code, faults, refusals) =
-        match release::release(&app, &person, &number, &form.0, &form.key()?).await {
-            Ok(_) => {
-                return Ok(see_other(&format!(
-                    "/cases/{}?done=released",
-                    number.as_str()
-                )));
-            }
-            Err(AppError::Invalid(faults)) => {
-                (StatusCode::UNPROCESSABLE_ENTITY, faults, Vec::new())
-            }
-            Err(AppError::Refused(refusals)) => (StatusCode::CONFLICT, Vec::new(), refusals),
-            Err(other) => return Err(other.into()),
-        };
+    let taken = match second_look(&form.0) {
+        Ok(()) => release::release(&app, &person, &number, &form.0, &form.key()?).await,
+        Err(look) => Err(look),
+    };
+    let (code, faults, refusals) = match taken {
+        Ok(_) => {
+            return Ok(see_other(&format!(
+                "/cases/{}?done=released",
+                number.as_str()
+            )));
+        }
+        Err(AppError::Invalid(faults)) => (StatusCode::UNPROCESSABLE_ENTITY, faults, Vec::new()),
+        Err(AppError::Refused(refusals)) => (StatusCode::CONFLICT, Vec::new(), refusals),
+        Err(other) => return Err(other.into()),
+    };
     let sight = see_case::see(&app, &person, &number).await?;
     page_with(
         code,
@@ -345,7 +350,10 @@ fn handoff_page(
         why_not,
         refusals,
         rows: receive_rows(work, handoff, may_receive, typed, faults),
-        extra: fill(extra, typed, faults),
+        extra: fill(extra, typed, faults)
+            .into_iter()
+            .chain(second_look::tick(typed))
+            .collect(),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }
@@ -376,9 +384,11 @@ pub async fn receive(
     At(id): At<String>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let (code, faults, refusals) = match receive::receive(&app, &person, &id, &form.0, &form.key()?)
-        .await
-    {
+    let taken = match second_look(&form.0) {
+        Ok(()) => receive::receive(&app, &person, &id, &form.0, &form.key()?).await,
+        Err(look) => Err(look),
+    };
+    let (code, faults, refusals) = match taken {
         Ok(number) => {
             return Ok(see_other(&format!(
                 "/cases/{}?done=received",

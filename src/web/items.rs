@@ -5,6 +5,7 @@ use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
+use super::second_look::{self, second_look};
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, add_item, record_event, see_case};
 use crate::choices_of;
@@ -76,7 +77,10 @@ fn new_page(
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         refusals,
-        fields: fill(fields, typed, faults),
+        fields: fill(fields, typed, faults)
+            .into_iter()
+            .chain(second_look::tick(typed))
+            .collect(),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }
@@ -104,7 +108,11 @@ pub async fn add(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    match add_item::add(&app, &person, &number, &form.0, &form.key()?).await {
+    let taken = match second_look(&form.0) {
+        Ok(()) => add_item::add(&app, &person, &number, &form.0, &form.key()?).await,
+        Err(look) => Err(look),
+    };
+    match taken {
         Ok(tag) => Ok(see_other(&format!("/items/{}?done=item", tag.as_str()))),
         Err(error) => {
             let (faults, refusals) = split(error)?;
@@ -297,6 +305,7 @@ fn item_page(
         if let Some(deed) = deeds.iter_mut().find(|deed| deed.word == word) {
             deed.fields = fill(std::mem::take(&mut deed.fields), typed, &faults);
             deed.refusals = refusals;
+            deed.fields.extend(second_look::tick(typed));
             deed.open = true;
         }
     }
@@ -351,7 +360,11 @@ pub async fn record(
     At(tag): At<Tag>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    match record_event::record(&app, &person, &tag, &form.0, &form.key()?).await {
+    let taken = match second_look(&form.0) {
+        Ok(()) => record_event::record(&app, &person, &tag, &form.0, &form.key()?).await,
+        Err(look) => Err(look),
+    };
+    match taken {
         Ok(()) => Ok(see_other(&format!("/items/{}?done=recorded", tag.as_str()))),
         Err(error) => {
             let (faults, refusals) = split(error)?;
@@ -456,6 +469,9 @@ fn arch_form(
     } else {
         fill(fields, &nothing, &none)
     };
+    if is_sent {
+        fields.extend(second_look::tick(typed));
+    }
     let mut hidden = FieldView::new(Input::Hidden, "worn", "");
     hidden.value = worn.map(|tag| tag.as_str().to_owned()).unwrap_or_default();
     fields.push(hidden);
@@ -514,7 +530,11 @@ pub async fn change_mouth(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    match record_event::change_mouth(&app, &person, &number, &form.0, &form.key()?).await {
+    let taken = match second_look(&form.0) {
+        Ok(()) => record_event::change_mouth(&app, &person, &number, &form.0, &form.key()?).await,
+        Err(look) => Err(look),
+    };
+    match taken {
         Ok(()) => Ok(see_other(&format!(
             "/cases/{}?done=recorded",
             number.as_str()

@@ -18,6 +18,7 @@ mod manage;
 mod papers;
 mod patients;
 mod routes;
+mod second_look;
 mod sign;
 mod sign_in;
 mod statics;

@@ -1299,3 +1299,27 @@ async fn what_the_patient_keeps_can_be_brought_back_and_is_then_undisinfected() 
         .await
         .is(409);
 }
+
+#[tokio::test]
+async fn a_note_that_looks_personal_is_taken_only_after_a_second_look() {
+    let scene = Scene::opened().await;
+    let page = scene.at("/items/new");
+    let fields = [
+        ("item_kind", "bite_record"),
+        ("place", "here"),
+        ("note", "for Mrs. Brown"),
+    ];
+    let back = scene.anna.send(&page, &page, &fields).await;
+    back.is(422)
+        .sees("name patients by code only")
+        .sees("they name nobody");
+    assert_eq!(
+        back.attribute("input[name=\"note\"]", "value"),
+        "for Mrs. Brown"
+    );
+    let ticked: Vec<_> = fields
+        .into_iter()
+        .chain([("names_nobody", "yes")])
+        .collect();
+    scene.anna.send(&page, &page, &ticked).await.is(303);
+}

@@ -1,0 +1,92 @@
+//! Free texts of items and handoffs that look as if they named somebody: the form comes back once with
+//! the warning beside the text and a tick, and is taken when it is ticked.
+
+use super::TypedForm;
+use super::field::{FieldView, Input};
+use crate::app::AppError;
+use crate::domain::fault::Fault;
+use crate::domain::privacy::looks_personal;
+
+/// The tick that says the text names nobody.
+const TICK: &str = "names_nobody";
+
+/// Free texts of these forms, by the last part of their keys. A carrier may well be a person, and is
+/// named as such.
+const FREE: [&str; 9] = [
+    "note",
+    "condition",
+    "purpose",
+    "reason",
+    "unannounced",
+    "into",
+    "kept",
+    "how",
+    "correction",
+];
+
+fn warnings(typed: &TypedForm) -> Vec<Fault> {
+    let is_free = |key: &str| {
+        key.rsplit('.')
+            .next()
+            .is_some_and(|last| FREE.contains(&last))
+    };
+    typed
+        .iter()
+        .filter(|(key, _)| is_free(key))
+        .flat_map(|(key, text)| {
+            looks_personal(text)
+                .into_iter()
+                .map(move |warning| (key, warning))
+        })
+        .map(|(key, warning)| Fault::new(key, warning.sentence()))
+        .collect()
+}
+
+/// Stops a form whose texts look personal, unless it says that they name nobody.
+pub fn second_look(typed: &TypedForm) -> Result<(), AppError> {
+    let warnings = warnings(typed);
+    if warnings.is_empty() || typed.contains_key(TICK) {
+        Ok(())
+    } else {
+        Err(AppError::Invalid(warnings))
+    }
+}
+
+/// The tick, where a form needs it.
+pub fn tick(typed: &TypedForm) -> Option<FieldView> {
+    let field = || {
+        FieldView::new(
+            Input::Tick,
+            TICK,
+            "I have looked at the texts above, and they name nobody",
+        )
+        .filled(typed, &[])
+    };
+    (!warnings(typed).is_empty()).then(field)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_free_texts_are_looked_at_and_a_tick_is_believed() {
+        let form = |key: &str, text: &str| TypedForm::from([(key.to_owned(), text.to_owned())]);
+        for (key, stopped) in [
+            ("note", true),
+            ("T1.condition", true),
+            ("carrier", false),
+            ("agent", false),
+        ] {
+            assert_eq!(
+                second_look(&form(key, "for Mrs. Brown")).is_err(),
+                stopped,
+                "{key}"
+            );
+        }
+        assert!(second_look(&form("note", "two teeth chipped")).is_ok());
+        let mut ticked = form("note", "for Mrs. Brown");
+        ticked.insert(TICK.to_owned(), "yes".to_owned());
+        assert!(second_look(&ticked).is_ok() && tick(&ticked).is_some());
+    }
+}
