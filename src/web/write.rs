@@ -17,7 +17,6 @@ use crate::domain::item::Item;
 use crate::domain::party::Numbering;
 use crate::domain::prescription::{
     self, FieldSpec, GroupSpec, Kind, Prescription, SectionSpec, catalogue, is_ours,
-    missing_for_signing,
 };
 use crate::domain::reckoned::{Number, reckon};
 use crate::domain::review::{Finding, Level};
@@ -229,19 +228,17 @@ struct Looked {
     tags: Vec<Choice>,
 }
 
-fn look(fields: &Fields, numbering: Numbering, for_signing: bool) -> Looked {
-    let reading = prescription::read(fields, numbering);
-    let mut faults = reading.faults;
+fn look(written: &Written, numbering: Numbering, for_signing: bool) -> Looked {
+    let fields = &written.draft.fields;
+    let mut reading = prescription::read(fields, numbering);
     if for_signing {
-        for missing in missing_for_signing(&reading.document) {
-            if !faults.iter().any(|fault| fault.key == missing.key) {
-                faults.push(missing);
-            }
-        }
+        reading.ask_for_signing();
     }
+    // Last, so that "this is not saved" is the message that stays where a field has two.
+    reading.faults.extend(written.too_long.iter().cloned());
     Looked {
         document: reading.document,
-        faults,
+        faults: reading.faults,
         warnings: warnings(fields),
         tags: Vec::new(),
     }
@@ -412,8 +409,7 @@ pub fn write_page(
     let draft = &written.draft;
     let numbering = person.numbering();
     let today = person.moment(app.outside.now_ms()).date();
-    let mut looked = look(&draft.fields, numbering, checked);
-    looked.faults.extend(written.too_long.iter().cloned());
+    let mut looked = look(written, numbering, checked);
     looked.tags = tags(written);
     for finding in written.reviewed.unsettled() {
         let said = looked.warnings.entry(finding.key.clone()).or_default();
@@ -560,6 +556,11 @@ pub async fn save(
     let written = write_draft::save(&app, &person, &number, base(&form), &sent(&form)).await?;
     let path = format!("/cases/{}", number.as_str());
     let go = form.text("go");
+    // The text stands in this answer only: whichever button was pressed, no redirect may drop it.
+    if !written.too_long.is_empty() {
+        let view = write_page(&app, &person, &written, false, "");
+        return page_with(StatusCode::UNPROCESSABLE_ENTITY, &view);
+    }
     if let Some(group) = go
         .strip_prefix("more-")
         .filter(|group| group.bytes().all(|b| b.is_ascii_lowercase() || b == b'_'))
@@ -582,10 +583,6 @@ pub async fn save(
                 page_with(StatusCode::UNPROCESSABLE_ENTITY, &view)
             }
         }
-        _ if !written.too_long.is_empty() => page_with(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            &write_page(&app, &person, &written, false, ""),
-        ),
         _ if written.others.is_empty() && written.aside.is_empty() => {
             Ok(see_other(&format!("{path}/write?done=saved")))
         }
@@ -637,7 +634,7 @@ pub async fn keep(
 ) -> Result<Response, WebError> {
     let sent = sent(&form);
     let written = write_draft::save(&app, &person, &number, base(&form), &sent).await?;
-    let looked = look(&written.draft.fields, person.numbering(), false);
+    let looked = look(&written, person.numbering(), false);
     let of_sent = |pairs: BTreeMap<String, String>| -> BTreeMap<String, String> {
         pairs
             .into_iter()

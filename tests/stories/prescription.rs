@@ -842,3 +842,27 @@ async fn an_odd_value_gets_a_sentence_instead_of_a_number() {
         .sees("The work is wanted by 1999-01-01")
         .sees_not("Between rest and occlusion");
 }
+
+#[tokio::test]
+async fn a_text_too_long_to_be_kept_comes_back_whichever_button_was_pressed() {
+    let scene = Scene::opened().await;
+    let long = "x".repeat(20_001);
+    for go in ["save", "look", "sign", "more-changes"] {
+        let fields = [("remarks.remarks", long.as_str()), ("go", go)];
+        scene
+            .write(&scene.dora, &fields)
+            .await
+            .is(422)
+            .sees("this text is not saved until it is shorter")
+            .sees(&long);
+    }
+    // The script hears the same, also of a text that has no limit of its own.
+    let page = scene.dora.get(&scene.at("/write")).await;
+    let base = page.attribute("input[name=\"base\"]", "value");
+    for key in ["remarks.remarks", "reason.mould-without-width"] {
+        let fields = [("base", base.as_str()), (key, long.as_str())];
+        let kept = json(&scene.dora.post(&scene.at("/write/keep"), &fields).await);
+        let said = kept["faults"][key].as_str().unwrap();
+        assert!(said.contains("is not saved"), "{key}: {said}");
+    }
+}

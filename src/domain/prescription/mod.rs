@@ -161,6 +161,17 @@ pub struct Reading {
     pub faults: Vec<Fault>,
 }
 
+impl Reading {
+    /// Adds what is missing before it can be signed. A field that cannot be read is not called missing too.
+    pub fn ask_for_signing(&mut self) {
+        for missing in missing_for_signing(&self.document) {
+            if !self.faults.iter().any(|fault| fault.key == missing.key) {
+                self.faults.push(missing);
+            }
+        }
+    }
+}
+
 /// Reads all that is readable. Keys whose first part is no section or list of the catalogue are not
 /// this form's and are passed over; an unknown field of a known section is a fault, because its text
 /// would not be in the signed document.
