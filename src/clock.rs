@@ -82,11 +82,6 @@ impl Outside {
         }
     }
 
-    /// The present moment by the clock on the wall of `zone`, an IANA name such as `Europe/Vienna`.
-    pub fn now_in(&self, zone: &str) -> Moment {
-        moment_in(self.now_ms(), zone)
-    }
-
     #[expect(
         clippy::disallowed_methods,
         reason = "this is the place they are kept for"

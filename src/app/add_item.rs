@@ -16,13 +16,8 @@ const PIECES_MOST: u32 = 99;
 /// Characters of an item's note.
 const NOTE_MOST: usize = 300;
 
-/// Where the item is when it is registered.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct FirstPlace {
-    pub worn: bool,
-}
-
-fn read(typed: &Typed, case: &CaseNumber, tag: Tag) -> Result<(Item, FirstPlace), AppError> {
+/// The item as typed, and whether it is in the patient's mouth.
+fn read(typed: &Typed, case: &CaseNumber, tag: Tag) -> Result<(Item, bool), AppError> {
     let text = |key: &str| typed.get(key).map(|text| text.trim()).unwrap_or_default();
     let mut faults = Vec::new();
     let kind = ItemKind::from_word(text("item_kind"));
@@ -76,7 +71,7 @@ fn read(typed: &Typed, case: &CaseNumber, tag: Tag) -> Result<(Item, FirstPlace)
                     pieces,
                     borrowed,
                 },
-                FirstPlace { worn },
+                worn,
             ))
         }
         _ => Err(AppError::Invalid(faults)),
@@ -90,7 +85,7 @@ pub async fn add(
     typed: &Typed,
     key: &PostKey,
 ) -> Result<Tag, AppError> {
-    let (item, place) = read(typed, number, app.outside.code(Tag::from_random)?)?;
+    let (item, worn) = read(typed, number, app.outside.code(Tag::from_random)?)?;
     let id = app.outside.identity()?;
     retry(|| async {
         let mut tx = cases::begin(&app.store, number).await?;
@@ -106,7 +101,7 @@ pub async fn add(
         let what = What::Registered {
             tag: item.tag.clone(),
             place: house,
-            worn: place.worn,
+            worn,
             note: item.note.clone(),
         };
         work.append(app, &mut tx, person, &id, what).await?;

@@ -2,6 +2,7 @@
 
 use super::manage::Typed;
 use crate::domain::access::{Deed, may};
+use crate::domain::digest::hex;
 use crate::domain::moment::Moment;
 use crate::domain::party::{Actor, Numbering, Paper, Party};
 use crate::domain::people::Account;
@@ -90,9 +91,7 @@ impl PostKey {
             take(key);
             take(text);
         }
-        let digest = hash.finalize();
-        let fingerprint: String = digest.iter().map(|byte| format!("{byte:02x}")).collect();
-        PostKey(format!("{} {fingerprint}", self.0))
+        PostKey(format!("{} {}", self.0, hex(&hash.finalize())))
     }
 
     pub fn as_str(&self) -> &str {

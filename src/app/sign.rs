@@ -12,7 +12,7 @@ use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::domain::moment::Moment;
 use crate::domain::patient;
-use crate::domain::prescription::{self, Difference, differences, missing_for_signing};
+use crate::domain::prescription::{self, Difference, differences};
 use crate::domain::review::{Level, Standing, is_reason};
 use crate::domain::revision::{
     Acknowledgement, Document, ItemCard, MEANING, PartyCard, PassedCaution, PatientCard, Revision,
@@ -30,8 +30,6 @@ pub struct Proposal {
     pub faults: Vec<Fault>,
     pub differences: Vec<Difference>,
     pub based_on: i64,
-    /// Of the draft that this was built from.
-    pub draft_version: i64,
 }
 
 /// Builds the text that would be signed at `issued`.
@@ -48,13 +46,9 @@ async fn build(
     let draft = drafts::find(conn, &work.case.number)
         .await?
         .ok_or_else(no_draft)?;
-    let reading = prescription::read(&draft.fields, person.numbering());
+    let mut reading = prescription::read(&draft.fields, person.numbering());
+    reading.ask_for_signing();
     let mut faults = reading.faults;
-    for missing in missing_for_signing(&reading.document) {
-        if !faults.iter().any(|fault| fault.key == missing.key) {
-            faults.push(missing);
-        }
-    }
     for aside in drafts::aside(conn, &work.case.number).await? {
         faults.push(Fault::new(
             aside.field,
@@ -68,15 +62,10 @@ async fn build(
             faults.push(Fault::new(&finding.key, &finding.sentence));
         }
     }
-    let row = cases::find_patient(conn, &work.case.patient).await?;
-    let row = row.ok_or_else(|| {
-        StoreError::row("case_file", &work.case.number, "its patient is not there")
-    })?;
-    let facts: super::manage::Typed = serde_json::from_str(&row.facts)
-        .map_err(|why| StoreError::row("patient", &row.code, why))?;
+    let card = around.patient.clone().unwrap_or_default();
     let warnings = prescription::personal(&draft.fields)
         .into_iter()
-        .chain(patient::personal(&facts))
+        .chain(patient::personal(&card.to_raw()))
         .map(|(key, warning)| format!("{}: {}", label(&key), warning.sentence()))
         .collect();
     let document = Document {
@@ -85,8 +74,8 @@ async fn build(
         revision: work.case.revision + 1,
         arches: work.case.arches,
         patient: PatientCard {
-            code: row.code,
-            facts: patient::read(&facts).patient.facts(),
+            code: work.case.patient.clone(),
+            facts: card.facts(),
         },
         office: PartyCard::from(&work.office),
         lab: PartyCard::from(&work.lab),
@@ -112,14 +101,9 @@ async fn build(
         criteria: count(reviewed.criteria.len()),
         prescription: reading.document,
     };
-    let before = revisions::find(conn, &work.case.number, work.case.revision).await?;
-    let differences = match before {
-        None => Vec::new(),
-        Some(before) => {
-            let before = Document::from_canonical(&before.document)?.prescription;
-            differences(&before, &document.prescription, work.office.numbering)
-        }
-    };
+    let differences = around.previous.as_ref().map_or_else(Vec::new, |before| {
+        differences(before, &document.prescription, work.office.numbering)
+    });
     let canonical = document.canonical()?;
     Ok(Proposal {
         hash: document_hash(&canonical),
@@ -128,7 +112,6 @@ async fn build(
         faults,
         differences,
         based_on: work.case.revision,
-        draft_version: draft.version,
     })
 }
 

@@ -1,9 +1,9 @@
 //! Signing in, being signed in, and signing out.
 
 use super::{App, AppError, Person};
+use crate::domain::digest::sha256_hex;
 use crate::domain::people::{parse_login, pause_after};
 use crate::store::{Tx, people, retry};
-use sha2::{Digest, Sha256};
 
 /// A session ends after this time without a request: a working pause, not a lunch.
 pub const IDLE_MS: i64 = 30 * 60_000;
@@ -14,10 +14,7 @@ const TOUCH_MS: i64 = 60_000;
 
 /// The stored form of a secret: whoever reads the database cannot sign in with it.
 pub fn secret_hash(secret: &str) -> String {
-    Sha256::digest(secret.as_bytes())
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    sha256_hex(secret.as_bytes())
 }
 
 /// Checks name and password, and begins a session. Returns the session's secret for the cookie.

@@ -78,18 +78,6 @@ async fn look_over(
     Ok((work.items, reviewed))
 }
 
-/// The draft as it stands, without beginning one.
-pub async fn peek(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-) -> Result<Option<Draft>, AppError> {
-    let mut conn = app.store.read().await?;
-    let case = own_case(&mut conn, person, number).await?;
-    office_only(&case, person)?;
-    Ok(drafts::find(&mut conn, number).await?)
-}
-
 async fn load_or_begin(
     app: &App,
     tx: &mut Tx,

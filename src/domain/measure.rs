@@ -70,6 +70,11 @@ fn split_sign(text: &str) -> (bool, &str) {
     (false, text)
 }
 
+/// A computed number as people write it, to one decimal: nothing computed here is surer than that.
+pub fn tenths(value: f64) -> String {
+    show_hundredths((value * 10.0).round() as i64 * 10)
+}
+
 /// Hundredths as the shortest decimal text: `3.5`, `-0.25`, `12`.
 pub fn show_hundredths(hundredths: i64) -> String {
     let sign = if hundredths < 0 { "-" } else { "" };

@@ -11,6 +11,7 @@ pub mod changes; // what a change list comes to
 pub mod colour; // colour differences and shade guides
 pub mod complaint; // complaint, cause, remedy
 pub mod custody; // what happened to each item, and what may happen
+pub mod digest; // SHA-256 as text
 pub mod draft; // two people in one draft
 pub mod evidence; // where a number comes from
 pub mod fault; // a message beside a field

@@ -1,12 +1,12 @@
 //! A signed revision: the exact text that was shown, its hash, and who stands for it.
 
 use super::case::Arches;
+use super::digest::sha256_hex;
 use super::ids::{CaseNumber, PatientCode};
 use super::moment::Moment;
 use super::party::{Numbering, Paper, Party};
 use super::prescription::Prescription;
 use serde::{Deserialize, Serialize};
-use sha2::{Digest, Sha256};
 
 /// The words a dentist signs under. The meaning of a signature is part of what is signed
 /// (as 21 CFR 11.50 (a) asks of electronic records; used as a yardstick, not as a claim).
@@ -131,10 +131,7 @@ impl Document {
 
 /// SHA-256 of the text's bytes, as 64 small hexadecimal digits.
 pub fn document_hash(text: &str) -> String {
-    Sha256::digest(text.as_bytes())
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    sha256_hex(text.as_bytes())
 }
 
 /// Who signed, when, and under which words.

@@ -6,6 +6,7 @@
 
 use super::page::{Face, Grey, Mark, Page, Point, Stroke};
 use super::typeface::{self, MM_PER_PT};
+use crate::domain::digest::hex;
 use crate::domain::moment::Moment;
 use printpdf::date::OffsetDateTime as FileTime;
 use printpdf::{
@@ -92,12 +93,8 @@ fn finish(document: &PdfDocument, meta: &Meta) -> Result<Vec<u8>, PaperError> {
     for stream in file.objects.values().filter_map(|o| o.as_stream().ok()) {
         hash.update(&stream.content);
     }
-    let identifier: String = hash
-        .finalize()
-        .iter()
-        .take(16)
-        .map(|byte| format!("{byte:02x}"))
-        .collect();
+    // The first half is all that an identifier of this file format holds.
+    let identifier: String = hex(&hash.finalize()).chars().take(32).collect();
     if let Ok(parts) = file.trailer.get_mut(b"ID").and_then(|id| id.as_array_mut()) {
         for part in parts.iter_mut().filter_map(|part| part.as_str_mut().ok()) {
             *part = identifier.clone().into_bytes();

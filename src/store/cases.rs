@@ -221,8 +221,7 @@ pub async fn standing_in(
     limit: i64,
     offset: i64,
 ) -> Result<Vec<Case>, StoreError> {
-    // An empty date sorts before all others; '9' sorts after every year up to 8999. The index holds
-    // plain `due`, so dated and undated cases are asked for one after the other.
+    // An empty date sorts before all others, so dated and undated cases are asked for one after the other.
     let sql = match side {
         Side::Office => {
             "SELECT * FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \

@@ -1,5 +1,6 @@
 //! A case: opening it, its page, its history, its signed revisions.
 
+use super::document::{DifferenceView, reasons};
 use super::error::WebError;
 use super::extract::{At, At2, Query, Signed, Typed};
 use super::field::{FieldView, fill};
@@ -20,7 +21,7 @@ use crate::domain::item::Item;
 use crate::domain::moment::parse_date;
 use crate::domain::mouth;
 use crate::domain::party::{Numbering, PartyKind};
-use crate::domain::prescription::{Difference, PrintedSection, differences};
+use crate::domain::prescription::{PrintedSection, differences};
 use crate::domain::revision::{Document, Revision};
 use askama::Template;
 use axum::extract::State as Shared;
@@ -520,24 +521,6 @@ pub async fn history(
     )
 }
 
-/// A difference between two revisions, in words.
-pub struct DifferenceView {
-    pub label: String,
-    pub before: String,
-    pub after: String,
-}
-
-impl From<Difference> for DifferenceView {
-    fn from(difference: Difference) -> DifferenceView {
-        let words = |text: Option<String>| text.unwrap_or_else(|| "—".to_owned());
-        DifferenceView {
-            label: format!("{}: {}", difference.section, difference.label),
-            before: words(difference.before),
-            after: words(difference.after),
-        }
-    }
-}
-
 #[derive(Template)]
 #[template(path = "revision.html")]
 pub struct RevisionPage {
@@ -557,7 +540,7 @@ pub struct RevisionPage {
 
 fn printed(document: &Document, numbering: Numbering) -> Vec<PrintedSection> {
     let mut sections = document.prescription.printed(numbering);
-    sections.extend(super::sign::reasons(document));
+    sections.extend(reasons(document));
     sections
 }
 

@@ -3,6 +3,7 @@
 
 use super::frame::Frame;
 use crate::app::AppError;
+use crate::domain::fault::Fault;
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
@@ -44,6 +45,33 @@ impl WebError {
         WebError::Request {
             status,
             happened: happened.into(),
+        }
+    }
+}
+
+/// What goes back with a form: messages beside its fields, and sentences of the rules above it.
+pub struct BesideForm {
+    /// 422 for wrong fields, 409 where a rule stands against it.
+    pub status: StatusCode,
+    pub faults: Vec<Fault>,
+    pub refusals: Vec<String>,
+}
+
+impl BesideForm {
+    /// Any other failure has a page of its own.
+    pub fn of(error: AppError) -> Result<BesideForm, WebError> {
+        match error {
+            AppError::Invalid(faults) => Ok(BesideForm {
+                status: StatusCode::UNPROCESSABLE_ENTITY,
+                faults,
+                refusals: Vec::new(),
+            }),
+            AppError::Refused(refusals) => Ok(BesideForm {
+                status: StatusCode::CONFLICT,
+                faults: Vec::new(),
+                refusals,
+            }),
+            other => Err(other.into()),
         }
     }
 }
@@ -225,7 +253,6 @@ impl IntoResponse for WebError {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::fault::Fault;
 
     #[test]
     fn every_failure_has_its_status() {

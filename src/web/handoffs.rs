@@ -1,12 +1,12 @@
 //! Handing over and receiving.
 
 use super::cases::treated;
-use super::error::WebError;
+use super::error::{BesideForm, WebError};
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::items::disinfection_fields;
-use super::second_look::{self, second_look};
+use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, receive, release, see_case};
 use crate::choices_of;
@@ -21,7 +21,6 @@ use crate::domain::mouth;
 use crate::domain::party::PartyKind;
 use askama::Template;
 use axum::extract::State;
-use axum::http::StatusCode;
 use axum::response::Response;
 
 /// An item that can be handed over now.
@@ -184,25 +183,28 @@ pub async fn release(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let taken = match second_look(&form.0) {
-        Ok(()) => release::release(&app, &person, &number, &form.0, &form.key()?).await,
-        Err(look) => Err(look),
-    };
-    let (code, faults, refusals) = match taken {
+    let key = form.key()?;
+    let deed = release::release(&app, &person, &number, &form.0, &key);
+    let back = match after_a_look(&form, deed).await {
         Ok(_) => {
             return Ok(see_other(&format!(
                 "/cases/{}?done=released",
                 number.as_str()
             )));
         }
-        Err(AppError::Invalid(faults)) => (StatusCode::UNPROCESSABLE_ENTITY, faults, Vec::new()),
-        Err(AppError::Refused(refusals)) => (StatusCode::CONFLICT, Vec::new(), refusals),
-        Err(other) => return Err(other.into()),
+        Err(error) => BesideForm::of(error)?,
     };
     let sight = see_case::see(&app, &person, &number).await?;
     page_with(
-        code,
-        &release_page(&app, &person, &sight.work, &form.0, &faults, refusals)?,
+        back.status,
+        &release_page(
+            &app,
+            &person,
+            &sight.work,
+            &form.0,
+            &back.faults,
+            back.refusals,
+        )?,
     )
 }
 
@@ -384,24 +386,28 @@ pub async fn receive(
     At(id): At<String>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let taken = match second_look(&form.0) {
-        Ok(()) => receive::receive(&app, &person, &id, &form.0, &form.key()?).await,
-        Err(look) => Err(look),
-    };
-    let (code, faults, refusals) = match taken {
+    let key = form.key()?;
+    let deed = receive::receive(&app, &person, &id, &form.0, &key);
+    let back = match after_a_look(&form, deed).await {
         Ok(number) => {
             return Ok(see_other(&format!(
                 "/cases/{}?done=received",
                 number.as_str()
             )));
         }
-        Err(AppError::Invalid(faults)) => (StatusCode::UNPROCESSABLE_ENTITY, faults, Vec::new()),
-        Err(AppError::Refused(refusals)) => (StatusCode::CONFLICT, Vec::new(), refusals),
-        Err(other) => return Err(other.into()),
+        Err(error) => BesideForm::of(error)?,
     };
     let (work, handoff) = receive::see(&app, &person, &id).await?;
     page_with(
-        code,
-        &handoff_page(&app, &person, &work, &handoff, &form.0, &faults, refusals)?,
+        back.status,
+        &handoff_page(
+            &app,
+            &person,
+            &work,
+            &handoff,
+            &form.0,
+            &back.faults,
+            back.refusals,
+        )?,
     )
 }

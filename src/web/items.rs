@@ -1,11 +1,11 @@
 //! Items: registering one, its page, what is recorded about it, and what the patient wears.
 
 use super::cases::{StateWord, holder_words, mouth_words, state_words, treated};
-use super::error::WebError;
+use super::error::{BesideForm, WebError};
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
-use super::second_look::{self, second_look};
+use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, add_item, record_event, see_case};
 use crate::choices_of;
@@ -19,7 +19,6 @@ use crate::domain::item::{Item, ItemKind};
 use crate::domain::mouth;
 use askama::Template;
 use axum::extract::State;
-use axum::http::StatusCode;
 use axum::response::Response;
 
 #[derive(Template)]
@@ -31,24 +30,6 @@ pub struct NewItemPage {
     pub refusals: Vec<String>,
     pub fields: Vec<FieldView>,
     pub post_key: String,
-}
-
-/// What went wrong with a form: messages beside fields, sentences of rules above them.
-fn split(error: AppError) -> Result<(Vec<Fault>, Vec<String>), WebError> {
-    match error {
-        AppError::Invalid(faults) => Ok((faults, Vec::new())),
-        AppError::Refused(sentences) => Ok((Vec::new(), sentences)),
-        other => Err(other.into()),
-    }
-}
-
-/// Refused by a rule is 409, a wrong field 422.
-fn status(refusals: &[String]) -> StatusCode {
-    if refusals.is_empty() {
-        StatusCode::UNPROCESSABLE_ENTITY
-    } else {
-        StatusCode::CONFLICT
-    }
 }
 
 fn new_page(
@@ -108,19 +89,23 @@ pub async fn add(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let taken = match second_look(&form.0) {
-        Ok(()) => add_item::add(&app, &person, &number, &form.0, &form.key()?).await,
-        Err(look) => Err(look),
-    };
-    match taken {
+    let key = form.key()?;
+    let deed = add_item::add(&app, &person, &number, &form.0, &key);
+    match after_a_look(&form, deed).await {
         Ok(tag) => Ok(see_other(&format!("/items/{}?done=item", tag.as_str()))),
         Err(error) => {
-            let (faults, refusals) = split(error)?;
+            let back = BesideForm::of(error)?;
             let sight = see_case::see(&app, &person, &number).await?;
-            let status = status(&refusals);
             page_with(
-                status,
-                &new_page(&app, &person, &sight.work, &form.0, &faults, refusals)?,
+                back.status,
+                &new_page(
+                    &app,
+                    &person,
+                    &sight.work,
+                    &form.0,
+                    &back.faults,
+                    back.refusals,
+                )?,
             )
         }
     }
@@ -360,22 +345,19 @@ pub async fn record(
     At(tag): At<Tag>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let taken = match second_look(&form.0) {
-        Ok(()) => record_event::record(&app, &person, &tag, &form.0, &form.key()?).await,
-        Err(look) => Err(look),
-    };
-    match taken {
+    let key = form.key()?;
+    let deed = record_event::record(&app, &person, &tag, &form.0, &key);
+    match after_a_look(&form, deed).await {
         Ok(()) => Ok(see_other(&format!("/items/{}?done=recorded", tag.as_str()))),
         Err(error) => {
-            let (faults, refusals) = split(error)?;
+            let back = BesideForm::of(error)?;
             let (work, item) = see_case::see_item(&app, &person, &tag).await?;
-            let code = status(&refusals);
             let view = item_page(
                 &app,
                 &person,
                 &work,
                 &item,
-                Some((&form.0, faults, refusals)),
+                Some((&form.0, back.faults, back.refusals)),
             )?;
             if view.deeds.iter().all(|deed| !deed.open) {
                 return Err(AppError::Refused(vec![
@@ -383,7 +365,7 @@ pub async fn record(
                 ])
                 .into());
             }
-            page_with(code, &view)
+            page_with(back.status, &view)
         }
     }
 }
@@ -530,22 +512,26 @@ pub async fn change_mouth(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let taken = match second_look(&form.0) {
-        Ok(()) => record_event::change_mouth(&app, &person, &number, &form.0, &form.key()?).await,
-        Err(look) => Err(look),
-    };
-    match taken {
+    let key = form.key()?;
+    let deed = record_event::change_mouth(&app, &person, &number, &form.0, &key);
+    match after_a_look(&form, deed).await {
         Ok(()) => Ok(see_other(&format!(
             "/cases/{}?done=recorded",
             number.as_str()
         ))),
         Err(error) => {
-            let (faults, refusals) = split(error)?;
+            let back = BesideForm::of(error)?;
             let sight = see_case::see(&app, &person, &number).await?;
-            let code = status(&refusals);
             page_with(
-                code,
-                &mouth_page(&app, &person, &sight.work, &form.0, &faults, refusals)?,
+                back.status,
+                &mouth_page(
+                    &app,
+                    &person,
+                    &sight.work,
+                    &form.0,
+                    &back.faults,
+                    back.refusals,
+                )?,
             )
         }
     }

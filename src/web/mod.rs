@@ -3,6 +3,7 @@
 
 mod account;
 mod cases;
+mod document;
 mod drawing;
 mod error;
 mod extract;

@@ -2,6 +2,7 @@
 //! the warning beside the text and a tick, and is taken when it is ticked.
 
 use super::TypedForm;
+use super::extract::Typed;
 use super::field::{FieldView, Input};
 use crate::app::AppError;
 use crate::domain::fault::Fault;
@@ -43,13 +44,22 @@ fn warnings(typed: &TypedForm) -> Vec<Fault> {
 }
 
 /// Stops a form whose texts look personal, unless it says that they name nobody.
-pub fn second_look(typed: &TypedForm) -> Result<(), AppError> {
+fn second_look(typed: &TypedForm) -> Result<(), AppError> {
     let warnings = warnings(typed);
     if warnings.is_empty() || typed.contains_key(TICK) {
         Ok(())
     } else {
         Err(AppError::Invalid(warnings))
     }
+}
+
+/// Does what the form asks for, unless its texts want a second look first.
+pub async fn after_a_look<T>(
+    form: &Typed,
+    deed: impl Future<Output = Result<T, AppError>>,
+) -> Result<T, AppError> {
+    second_look(&form.0)?;
+    deed.await
 }
 
 /// The tick, where a form needs it.

@@ -1,7 +1,7 @@
 //! Reading and signing; the lab's acknowledgement.
 
-use super::cases::DifferenceView;
-use super::error::WebError;
+use super::document::{DifferenceView, reasons};
+use super::error::{BesideForm, WebError};
 use super::extract::{At, At2, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
@@ -9,8 +9,7 @@ use crate::app::sign::{self, Proposal, Shown, label};
 use crate::app::{App, AppError, Person};
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
-use crate::domain::prescription::{PrintedLine, PrintedSection, PrintedTable};
-use crate::domain::revision::{Document, PassedCaution};
+use crate::domain::prescription::{PrintedLine, PrintedSection};
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -89,25 +88,6 @@ fn heads(proposal: &Proposal) -> PrintedSection {
         lines,
         tables: Vec::new(),
     }
-}
-
-/// Cautions that stand, with their reasons.
-pub fn reasons(document: &Document) -> Option<PrintedSection> {
-    let row = |passed: &PassedCaution| vec![passed.sentence.clone(), passed.reason.clone()];
-    (!document.passed.is_empty()).then(|| PrintedSection {
-        key: "reasons",
-        title: "Cautions that stand, with their reasons",
-        lines: Vec::new(),
-        tables: vec![PrintedTable {
-            key: "",
-            title: "",
-            headings: vec![
-                "What the review asked",
-                "The dentist's reason to let it stand",
-            ],
-            rows: document.passed.iter().map(row).collect(),
-        }],
-    })
 }
 
 impl SignPage {
@@ -200,18 +180,13 @@ pub async fn sign(
             "/cases/{}?done=signed",
             number.as_str()
         ))),
-        Err(error @ (AppError::Invalid(_) | AppError::Refused(_))) => {
-            let (faults, refusals) = match error {
-                AppError::Invalid(faults) => (faults, Vec::new()),
-                AppError::Refused(refusals) => (Vec::new(), refusals),
-                _ => (Vec::new(), Vec::new()),
-            };
+        Err(error) => {
+            let back = BesideForm::of(error)?;
             let proposal = sign::propose(&app, &person, &number).await?;
-            let mut view = SignPage::new(&app, &person, &proposal, &form.0, &faults)?;
-            view.refusals = refusals;
+            let mut view = SignPage::new(&app, &person, &proposal, &form.0, &back.faults)?;
+            view.refusals = back.refusals;
             page_with(StatusCode::UNPROCESSABLE_ENTITY, &view)
         }
-        Err(other) => Err(other.into()),
     }
 }
 

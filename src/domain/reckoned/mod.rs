@@ -11,7 +11,7 @@ mod teeth;
 #[cfg(test)]
 mod tests;
 
-use super::measure::show_hundredths;
+use super::measure::tenths;
 use super::prescription::Prescription;
 use std::fmt;
 use time::Date;
@@ -81,11 +81,6 @@ impl Number {
 /// A number where it can be reckoned, else its reason.
 fn or_why(section: &'static str, label: &str, reckoned: Result<Number, String>) -> Number {
     reckoned.unwrap_or_else(|why| Number::none(section, label, why))
-}
-
-/// To one decimal: nothing reckoned here is surer than that.
-fn tenths(value: f64) -> String {
-    show_hundredths((value * 10.0).round() as i64 * 10)
 }
 
 /// `1.1 to 1.5`, or one number where both ends are shown alike.

@@ -4,9 +4,9 @@ use super::criteria::{back_teeth_chosen, front_teeth_chosen, lacks};
 use super::look::{Look, WITH_TEETH};
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{CURVE, MEANS, PRACTICE, TABRIZ};
-use super::sums::tenths;
 use crate::domain::arch::Arch;
 use crate::domain::measure::Mm;
+use crate::domain::measure::tenths;
 use crate::domain::prescription::{
     Arrangement, LipSupport, PatternRule, PatternSource, ToothChoice, WidthMethod,
 };

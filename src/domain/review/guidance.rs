@@ -3,7 +3,8 @@
 use super::look::Look;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{HANAU, PLANES, PRACTICE, PROTRUSION};
-use super::sums::{protrusive_angle, tenths};
+use super::sums::protrusive_angle;
+use crate::domain::measure::tenths;
 use crate::domain::measure::{Degrees, Mm};
 use crate::domain::prescription::{ArticulatorClass, Guidance, GuidanceSource, Scheme};
 

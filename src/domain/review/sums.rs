@@ -1,16 +1,11 @@
 //! The few sums that the review needs, each in one place.
 
-use crate::domain::measure::{Mm, show_hundredths};
+use crate::domain::measure::Mm;
 use crate::domain::prescription::MeasuredAt;
 use time::{Date, Weekday};
 
 /// Axis to incisal point: the height of an equilateral triangle of 100 mm (Bonwill).
 const AXIS_TO_INCISOR_MM: f64 = 86.602_540_378_443_86;
-
-/// A computed number as people write it, to one decimal.
-pub fn tenths(value: f64) -> String {
-    show_hundredths((value * 10.0).round() as i64 * 10)
-}
 
 /// A change measured somewhere, as millimetres at the incisors. Radii of 2, 4 and 6 inches for molars,
 /// incisors and pin (Kaiser & Schelb); a reading on the face is taken as one at the incisors.

@@ -4,8 +4,9 @@ use super::criteria::lacks;
 use super::look::{Look, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ARC, INCREASE, INTEROCCLUSAL, PIN, PRACTICE, SPEAKING};
-use super::sums::{at_incisors, retreat_mm, tenths};
+use super::sums::{at_incisors, retreat_mm};
 use crate::domain::measure::Mm;
+use crate::domain::measure::tenths;
 use crate::domain::prescription::{MeasuredAt, VerticalOrder, VerticalReading};
 
 /// The teaching value of the interocclusal distance, in mm.
