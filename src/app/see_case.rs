@@ -222,9 +222,8 @@ pub fn custody_pdf(work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
     let row = |told: Told| CustodyRow {
         when: told.when,
         what: told.what,
-        item: String::new(),
         by: told.who,
-        condition: told.details.join("\n"),
+        details: told.details.join("\n"),
     };
     let sheet = CustodySheet {
         paper,

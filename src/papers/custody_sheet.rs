@@ -28,23 +28,18 @@ pub struct CustodySheet {
 pub struct CustodyRow {
     /// Local time with its offset.
     pub when: String,
+    /// What was done with which items.
     pub what: String,
-    pub item: String,
     pub by: String,
-    pub condition: String,
+    /// Conditions, agents, reasons: one to a line.
+    pub details: String,
 }
 
 impl CustodyRow {
     fn cells(&self) -> Vec<String> {
-        [
-            &self.when,
-            &self.what,
-            &self.item,
-            &self.by,
-            &self.condition,
-        ]
-        .map(String::clone)
-        .to_vec()
+        [&self.when, &self.what, &self.by, &self.details]
+            .map(String::clone)
+            .to_vec()
     }
 }
 
@@ -87,7 +82,7 @@ fn events(flow: &mut Flow, events: &[CustodyRow]) {
         return place(flow, vec![cell], Look::default(), &|_| {});
     }
     let table = Table {
-        headings: ["When", "What", "Item", "By", "Condition"]
+        headings: ["When", "What", "By", "Condition"]
             .map(String::from)
             .to_vec(),
         rows: events.iter().map(CustodyRow::cells).collect(),

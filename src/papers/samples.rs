@@ -163,15 +163,16 @@ pub fn custody(count: usize) -> CustodySheet {
     let events = (0..count)
         .map(|number| CustodyRow {
             when: format!("2026-03-{:02} 14:05 +01:00", number % 28 + 1),
-            what: if number % 2 == 0 {
-                "released"
-            } else {
-                "received"
-            }
-            .into(),
-            item: format!("provisional upper T-{number:04}"),
+            what: format!(
+                "provisional upper T-{number:04} {}",
+                if number % 2 == 0 {
+                    "released"
+                } else {
+                    "received"
+                }
+            ),
             by: "Ines Okafor, assistant, Office on the Quay".into(),
-            condition: "sound; disinfected 10 min, rinsed, moist bag".into(),
+            details: "sound; disinfected 10 min, rinsed, moist bag".into(),
         })
         .collect();
     CustodySheet {
