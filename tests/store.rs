@@ -704,10 +704,10 @@ async fn patients_are_kept_and_paged_newest_first(bed: &Bed) {
 async fn of_two_who_hold_a_case_the_second_sees_what_the_first_has_done(bed: &Bed) {
     let case = bed.with_a_case().await;
     let store = bed.store.clone();
-    let first = cases::begin(&store, &case.number).await.unwrap();
+    let first = store.begin().await.unwrap();
     let number = case.number.clone();
     let second = tokio::spawn(async move {
-        let mut tx = cases::begin(&store, &number).await.unwrap();
+        let mut tx = store.begin().await.unwrap();
         let seen = cases::find_case(tx.conn(), &number).await.unwrap().unwrap();
         cases::update_case(&mut tx, &seen).await.unwrap();
         tx.commit().await.unwrap();

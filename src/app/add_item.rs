@@ -9,7 +9,7 @@ use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::{Item, ItemKind};
 use crate::domain::party::PartyKind;
-use crate::store::{cases, custody, retry};
+use crate::store::{custody, retry};
 
 /// Pieces that one item may consist of.
 const PIECES_MOST: u32 = 99;
@@ -88,7 +88,7 @@ pub async fn add(
     let (item, worn) = read(typed, number, app.outside.code(Tag::from_random)?)?;
     let id = app.outside.identity()?;
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let mut work = CaseWork::load(tx.conn(), person, number).await?;
         if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
             return Tag::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));

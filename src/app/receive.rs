@@ -9,7 +9,7 @@ use crate::domain::fault::Fault;
 use crate::domain::handoff::{self, Handoff};
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::store::custody::{HandoffRow, find_handoff, update_handoff};
-use crate::store::{StoreError, Tx, cases, retry};
+use crate::store::{StoreError, Tx, retry};
 
 /// A handoff with its case, for the page.
 pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Handoff), AppError> {
@@ -83,10 +83,7 @@ pub async fn receive(
 ) -> Result<CaseNumber, AppError> {
     let event = app.outside.identity()?;
     retry(|| async {
-        // Which case a handoff belongs to never changes, so it can be asked before the case is held.
-        let row = find_handoff(&mut *app.store.read().await?, id).await?;
-        let case = row.ok_or(AppError::NotFound)?.case;
-        let mut tx = cases::begin(&app.store, &case).await?;
+        let mut tx = app.store.begin().await?;
         let row = find_handoff(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;

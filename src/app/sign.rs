@@ -18,7 +18,7 @@ use crate::domain::revision::{
     Acknowledgement, Document, ItemCard, MEANING, PartyCard, PassedCaution, PatientCard, Revision,
     SCHEMA, Signature, document_hash,
 };
-use crate::store::{Connection, StoreError, cases, drafts, retry, revisions};
+use crate::store::{Connection, StoreError, drafts, retry, revisions};
 
 /// What is about to be signed.
 #[derive(Debug, Clone)]
@@ -247,7 +247,7 @@ async fn sign_shown(
     key: &PostKey,
 ) -> Result<i64, AppError> {
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
             return outcome.parse().map_err(|_| AppError::Inner("the outcome of signing is no number".to_owned()));
         }
@@ -312,7 +312,7 @@ pub async fn acknowledge(
     key: &PostKey,
 ) -> Result<(), AppError> {
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let mut work = CaseWork::load(tx.conn(), person, number).await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(());

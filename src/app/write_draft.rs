@@ -12,7 +12,7 @@ use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
 use crate::domain::revision::Document;
 use crate::store::drafts::{self, Draft, Edit};
-use crate::store::{Connection, Tx, cases, retry, revisions};
+use crate::store::{Connection, Tx, retry, revisions};
 
 /// A draft never grows past this: some four hundred fields, and rows of lists.
 pub const FIELDS_MOST: usize = 1_500;
@@ -44,7 +44,7 @@ fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
 /// The draft of a case; begun from the revision in force, or empty, if there is none.
 pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         let draft = load_or_begin(app, &mut tx, person, &case).await?;
@@ -175,7 +175,7 @@ pub async fn save(
 ) -> Result<Written, AppError> {
     let (too_long, sent) = without_too_long(sent);
     let mut written = retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         let draft = drafts::find(tx.conn(), number).await?;
@@ -286,7 +286,7 @@ pub async fn settle(
     take: bool,
 ) -> Result<(), AppError> {
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         let mut draft = drafts::find(tx.conn(), number)
@@ -319,7 +319,7 @@ pub async fn settle(
 /// Gives the draft up: the revision in force stays.
 pub async fn discard(app: &App, person: &Person, number: &CaseNumber) -> Result<(), AppError> {
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         drafts::delete(&mut tx, number).await?;

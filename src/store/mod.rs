@@ -4,6 +4,7 @@
 //! one is reported with its table and key, never repaired in silence. Whoever writes holds a [`Tx`]:
 //! nothing it did is there until `commit`.
 
+mod batch;
 mod guards;
 
 pub mod cases;
@@ -13,11 +14,12 @@ pub mod parties;
 pub mod people;
 pub mod revisions;
 
+pub use batch::Tx;
 use sqlx::any::{AnyPoolOptions, AnyRow};
-use sqlx::{Any, AnyConnection, AnyPool, Row, Transaction};
+
+use batch::Writer;
+use sqlx::{Any, AnyConnection, AnyPool, Row};
 use std::path::Path;
-use std::sync::Arc;
-use tokio::sync::{Mutex, OwnedMutexGuard};
 
 /// Which database answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,6 +50,9 @@ pub enum StoreError {
     /// Somebody else wrote the same row first.
     #[error("{0} has changed meanwhile")]
     Stale(&'static str),
+    /// The transaction that this deed shared with others could not be kept.
+    #[error("the database could not keep what was written: {why}")]
+    Lost { why: String, passing: bool },
     /// Another attempt of the same post has just been written; the next attempt finds its outcome.
     #[error("the same post is being written at this moment")]
     Again,
@@ -59,7 +64,7 @@ impl StoreError {
     /// Whether the same transaction may succeed if tried again: a serialisation failure, a deadlock,
     /// or SQLite being busy.
     pub fn is_passing(&self) -> bool {
-        if matches!(self, StoreError::Again) {
+        if let StoreError::Again | StoreError::Lost { passing: true, .. } = self {
             return true;
         }
         let StoreError::Database(sqlx::Error::Database(error)) = self else {
@@ -91,25 +96,7 @@ impl StoreError {
 pub struct Store {
     pool: AnyPool,
     backend: Backend,
-    /// SQLite has one writer at a time. Waiting here is fair and wakes at once; waiting inside SQLite
-    /// polls.
-    turn: Arc<Mutex<()>>,
-}
-
-/// An open transaction that writes. Dropped without `commit`, it leaves nothing behind.
-pub struct Tx {
-    inner: Transaction<'static, Any>,
-    _turn: Option<OwnedMutexGuard<()>>,
-}
-
-impl Tx {
-    pub fn conn(&mut self) -> &mut AnyConnection {
-        &mut self.inner
-    }
-
-    pub async fn commit(self) -> Result<(), StoreError> {
-        Ok(self.inner.commit().await?)
-    }
+    writer: Writer,
 }
 
 impl Store {
@@ -148,7 +135,7 @@ impl Store {
         let store = Store {
             pool,
             backend,
-            turn: Arc::new(Mutex::new(())),
+            writer: Writer::new(address, backend),
         };
         sqlx::migrate!("./migrations").run(&store.pool).await?;
         guards::install(&store).await?;
@@ -165,42 +152,13 @@ impl Store {
         Ok(self.pool.acquire().await?)
     }
 
-    /// Begins a transaction that will write.
+    /// Waits for its turn and begins to write; see [`batch`].
     pub async fn begin(&self) -> Result<Tx, StoreError> {
-        let (turn, begin) = match self.backend {
-            Backend::Sqlite => (
-                Some(self.turn.clone().lock_owned().await),
-                "BEGIN IMMEDIATE",
-            ),
-            Backend::Postgres => (None, "BEGIN ISOLATION LEVEL SERIALIZABLE"),
-        };
-        Ok(Tx {
-            inner: self.pool.begin_with(begin).await?,
-            _turn: turn,
-        })
-    }
-
-    /// Begins a transaction that will change one thing and holds that thing by its row's lock: others wait
-    /// for it instead of failing. What it reads afterwards is what the one before it has written. Under
-    /// [`Store::begin`] every two cases of the same party would collide on the party's change counter.
-    pub(crate) async fn begin_holding(
-        &self,
-        lock: &'static str,
-        key: &str,
-    ) -> Result<Tx, StoreError> {
-        if self.backend == Backend::Sqlite {
-            return self.begin().await;
-        }
-        let inner = self
-            .pool
-            .begin_with("BEGIN ISOLATION LEVEL READ COMMITTED")
-            .await?;
-        let mut tx = Tx { inner, _turn: None };
-        sqlx::query(lock).bind(key).execute(tx.conn()).await?;
-        Ok(tx)
+        self.writer.begin().await
     }
 
     pub async fn close(&self) {
+        self.writer.close().await;
         self.pool.close().await;
     }
 
