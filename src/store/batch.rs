@@ -9,7 +9,9 @@
 //! row of the record's head, so that they write one after another too, and what a deed reads is what the
 //! one before it has written.
 
-use super::{Backend, StoreError, prepare_connection};
+use super::{Backend, StoreError, prepare_connection, record};
+use crate::record::key::{Signer, Verifier};
+use crate::record::tree::Frontier;
 use sqlx::{AnyConnection, Connection};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -41,6 +43,12 @@ struct Open {
     /// Nothing more can be asked of this connection: the next in turn makes a new one.
     broken: bool,
     outcome: watch::Sender<Outcome>,
+    /// The record as it stands with all that this transaction has written.
+    frontier: Frontier,
+    /// The same before the deed under way, to go back to.
+    before_deed: Frontier,
+    /// The size that is on the disk.
+    kept_size: u64,
 }
 
 /// The turn to write. Waiting here is fair and wakes at once; waiting inside a database polls or fails.
@@ -48,6 +56,7 @@ struct Open {
 pub(super) struct Writer {
     address: Arc<str>,
     backend: Backend,
+    key: Arc<Signer>,
     turn: Arc<Mutex<Option<Open>>>,
     waiting: Arc<AtomicUsize>,
 }
@@ -76,13 +85,18 @@ impl Drop for InLine {
 }
 
 impl Writer {
-    pub fn new(address: &str, backend: Backend) -> Writer {
+    pub fn new(address: &str, backend: Backend, key: Arc<Signer>) -> Writer {
         Writer {
             address: address.into(),
             backend,
+            key,
             turn: Arc::default(),
             waiting: Arc::default(),
         }
+    }
+
+    pub fn key(&self) -> &Verifier {
+        self.key.verifier()
     }
 
     pub async fn begin(&self) -> Result<Tx, StoreError> {
@@ -101,13 +115,14 @@ impl Writer {
             writer: self.clone(),
             ended: true,
         };
-        tx.open.take_back().await?;
+        tx.open.take_back().await;
         if tx.open.deeds.is_none()
             && let Err(error) = tx.open.begin(self.backend).await
         {
             tx.open.lose(&error).await;
             return Err(error);
         }
+        tx.open.before_deed = tx.open.frontier.clone();
         tx.open.run("SAVEPOINT deed").await?;
         tx.ended = false;
         Ok(tx)
@@ -122,9 +137,8 @@ impl Writer {
         };
         if let Some(open) = turn.as_mut().filter(|open| is_ours(open)) {
             // Whoever waits for this transaction is told of its end, good or bad.
-            if open.take_back().await.is_ok() {
-                open.keep().await;
-            }
+            open.take_back().await;
+            open.keep(&self.key).await;
         }
     }
 
@@ -146,6 +160,9 @@ impl Open {
             spoilt: false,
             broken: false,
             outcome: watch::Sender::new(Outcome::Open),
+            frontier: Frontier::default(),
+            before_deed: Frontier::default(),
+            kept_size: 0,
         })
     }
 
@@ -163,20 +180,17 @@ impl Open {
             Backend::Postgres => "BEGIN ISOLATION LEVEL READ COMMITTED",
         })
         .await?;
-        // Writing what is there is the lock that both databases understand.
-        self.run("UPDATE record_head SET size = size WHERE id = 1")
-            .await
+        self.frontier = record::hold(&mut self.conn).await?;
+        self.kept_size = self.frontier.size();
+        Ok(())
     }
 
     /// Takes back what a dropped deed has left. If that fails, the whole transaction is lost.
-    async fn take_back(&mut self) -> Result<(), StoreError> {
-        if !self.spoilt {
-            return Ok(());
+    async fn take_back(&mut self) {
+        if !std::mem::take(&mut self.spoilt) || self.deeds.is_none() {
+            return;
         }
-        self.spoilt = false;
-        if self.deeds.is_none() {
-            return Ok(());
-        }
+        self.frontier = self.before_deed.clone();
         let mut done = self.run("ROLLBACK TO SAVEPOINT deed").await;
         if done.is_ok() {
             done = self.run("RELEASE SAVEPOINT deed").await;
@@ -184,15 +198,21 @@ impl Open {
         if let Err(error) = done {
             self.lose(&error).await;
         }
-        Ok(())
     }
 
-    /// Commits, and tells all who wait for it.
-    async fn keep(&mut self) {
+    /// Signs how far the record has come, commits, and tells all who wait for it.
+    async fn keep(&mut self, key: &Signer) {
         if self.deeds.is_none() {
             return;
         }
-        match self.run("COMMIT").await {
+        let mut done = Ok(());
+        if self.frontier.size() != self.kept_size {
+            done = record::sign(&mut self.conn, &self.frontier, key).await;
+        }
+        if done.is_ok() {
+            done = self.run("COMMIT").await;
+        }
+        match done {
             Ok(()) => {
                 self.deeds = None;
                 self.outcome.send_replace(Outcome::Kept);
@@ -218,6 +238,11 @@ impl Tx {
         &mut self.open.conn
     }
 
+    /// The record with what this deed has appended so far.
+    pub(super) fn frontier(&mut self) -> &mut Frontier {
+        &mut self.open.frontier
+    }
+
     /// Comes back when everything written here is on the disk.
     pub async fn commit(mut self) -> Result<(), StoreError> {
         self.open.run("RELEASE SAVEPOINT deed").await?;
@@ -227,7 +252,7 @@ impl Tx {
         let mut outcome = self.open.outcome.subscribe();
         let writer = self.writer.clone();
         if deeds >= MOST || writer.waiting.load(Ordering::SeqCst) == 0 {
-            self.open.keep().await;
+            self.open.keep(&writer.key).await;
         }
         drop(self);
         loop {

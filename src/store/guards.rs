@@ -6,7 +6,7 @@
 use super::{Backend, Store, StoreError};
 
 /// Tables whose rows are written once.
-const WRITTEN_ONCE: [&str; 3] = ["revision", "acknowledgement", "event"];
+const WRITTEN_ONCE: [&str; 5] = ["revision", "acknowledgement", "event", "leaf", "tree_node"];
 
 pub(super) async fn install(store: &Store) -> Result<(), StoreError> {
     let mut conn = store.read().await?;

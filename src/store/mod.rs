@@ -12,14 +12,17 @@ pub mod custody;
 pub mod drafts;
 pub mod parties;
 pub mod people;
+pub mod record;
 pub mod revisions;
 
 pub use batch::Tx;
 use sqlx::any::{AnyPoolOptions, AnyRow};
 
+use crate::record::key::{Signer, Verifier};
 use batch::Writer;
 use sqlx::{Any, AnyConnection, AnyPool, Row};
 use std::path::Path;
+use std::sync::Arc;
 
 /// Which database answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -53,6 +56,9 @@ pub enum StoreError {
     /// The transaction that this deed shared with others could not be kept.
     #[error("the database could not keep what was written: {why}")]
     Lost { why: String, passing: bool },
+    /// The record is not what its checkpoint says.
+    #[error("the record in this database is not in order: {0}. Nothing was changed.")]
+    Record(String),
     /// Another attempt of the same post has just been written; the next attempt finds its outcome.
     #[error("the same post is being written at this moment")]
     Again,
@@ -112,7 +118,12 @@ impl Store {
     }
 
     /// Opens the database at `address` (`sqlite://…` or `postgres://…`) and brings its tables up to date.
-    pub async fn open(address: &str) -> Result<Store, StoreError> {
+    /// What is appended to the record is signed with `key`.
+    ///
+    /// # Errors
+    /// Also if the record there does not fit its checkpoint, or another key has signed it: nothing is written
+    /// on top of a record that is in doubt.
+    pub async fn open(address: &str, key: Signer) -> Result<Store, StoreError> {
         let backend = match address.split(':').next() {
             Some("sqlite") => Backend::Sqlite,
             Some("postgres" | "postgresql") => Backend::Postgres,
@@ -135,16 +146,25 @@ impl Store {
         let store = Store {
             pool,
             backend,
-            writer: Writer::new(address, backend),
+            writer: Writer::new(address, backend, Arc::new(key)),
         };
         sqlx::migrate!("./migrations").run(&store.pool).await?;
         guards::install(&store).await?;
         store.refuse_unless_durable().await?;
-        Ok(store)
+        let fault = record::head_fault(&mut *store.read().await?, store.key()).await?;
+        match fault {
+            Some(fault) => Err(StoreError::Record(fault)),
+            None => Ok(store),
+        }
     }
 
     pub fn backend(&self) -> Backend {
         self.backend
+    }
+
+    /// The key that checkpoints are checked with.
+    pub fn key(&self) -> &Verifier {
+        self.writer.key()
     }
 
     /// A connection for reading.
