@@ -83,6 +83,9 @@ pub struct Data {
         hide_env_values = true
     )]
     pub database: Option<String>,
+    /// File of the key that signs the record; record.key in the data folder if left out
+    #[arg(long, value_name = "FILE", env = "VESTIBULE_KEY")]
+    pub key: Option<PathBuf>,
 }
 
 /// Where the demo's data lies: a new folder each time unless one is named.
@@ -99,6 +102,9 @@ pub struct DemoData {
         hide_env_values = true
     )]
     pub database: Option<String>,
+    /// File of the key that signs the record; record.key in the data folder if left out
+    #[arg(long, value_name = "FILE", env = "VESTIBULE_KEY")]
+    pub key: Option<PathBuf>,
 }
 
 /// Where to listen, and how browsers reach it.
@@ -181,6 +187,9 @@ pub fn check_address(address: &str) -> Result<(), ListenError> {
         Err(ListenError::Address(address.to_owned()))
     }
 }
+
+/// The key file of a data folder.
+pub const KEY_FILE: &str = "record.key";
 
 /// The address of the SQLite database in `folder`.
 pub fn database_in(folder: &Path) -> String {

@@ -8,9 +8,10 @@ use std::io::Write;
 use std::net::SocketAddr;
 use std::process::ExitCode;
 use std::time::Duration;
-use vestibule::app::{App, Settings, demo, manage};
+use vestibule::app::{App, Settings, demo, manage, recorded};
 use vestibule::cli::{self, Cli, Command, Listen};
 use vestibule::clock::Outside;
+use vestibule::keyring;
 use vestibule::store::Store;
 use vestibule::web;
 
@@ -38,7 +39,7 @@ async fn run(command: Command) -> Result<()> {
         Command::Setup { data, address } => setup(data, &address).await,
         Command::Serve { data, listen } => {
             listen.check()?;
-            let store = open(&database(data)?).await?;
+            let store = open(data).await?;
             serve(store, &listen, None).await
         }
         Command::Demo {
@@ -58,7 +59,7 @@ async fn run(command: Command) -> Result<()> {
             paper,
             data,
         } => {
-            let store = open(&database(data)?).await?;
+            let store = open(data).await?;
             let app = app(store, "http://127.0.0.1".to_owned(), false, None);
             if list {
                 return say(&vestibule::app::see_case::list_lines(&app).await?.join("\n"));
@@ -75,12 +76,14 @@ fn say(text: &str) -> Result<()> {
     writeln!(std::io::stdout(), "{text}").context("cannot write to the terminal")
 }
 
-/// The database address; the folder is made if it is not there, readable by its owner only.
-fn database(data: cli::Data) -> Result<String> {
-    match data.database {
-        Some(address) => Ok(address),
-        None => database_folder(&data.data),
-    }
+/// The database that is meant, opened. The folder is made if it is not there, readable by its owner only.
+async fn open(data: cli::Data) -> Result<Store> {
+    let address = match data.database {
+        Some(address) => address,
+        None => database_folder(&data.data)?,
+    };
+    let key = data.key.unwrap_or_else(|| data.data.join(cli::KEY_FILE));
+    open_at(&address, &key).await
 }
 
 fn database_folder(folder: &std::path::Path) -> Result<String> {
@@ -93,10 +96,30 @@ fn database_folder(folder: &std::path::Path) -> Result<String> {
     Ok(cli::database_in(folder))
 }
 
-async fn open(address: &str) -> Result<Store> {
-    Store::open(address)
+/// A key is made with the first use of a database, and only then.
+async fn open_at(address: &str, key_file: &std::path::Path) -> Result<Store> {
+    let doing = || format!("with the key file {}", key_file.display());
+    if let Some(key) = keyring::read(key_file).with_context(doing)? {
+        let store = Store::open(address, key).await;
+        return store.context("cannot open the database");
+    }
+    let made = keyring::new_key(&Outside::system())?;
+    let store = Store::open(address, made.key.clone())
         .await
-        .context("cannot open the database")
+        .with_context(|| {
+            format!(
+                "cannot open the database without its key file {}",
+                key_file.display()
+            )
+        })?;
+    if let Some(folder) = key_file
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+    {
+        std::fs::create_dir_all(folder).with_context(doing)?;
+    }
+    made.write(key_file).with_context(doing)?;
+    Ok(store)
 }
 
 fn app(store: Store, address: String, over_tls: bool, notice: Option<String>) -> App {
@@ -113,7 +136,7 @@ fn app(store: Store, address: String, over_tls: bool, notice: Option<String>) ->
 
 async fn setup(data: cli::Data, address: &str) -> Result<()> {
     cli::check_address(address)?;
-    let store = open(&database(data)?).await?;
+    let store = open(data).await?;
     let app = app(store, address.trim_end_matches('/').to_owned(), false, None);
     let path = manage::first_link(&app).await?;
     say(&format!(
@@ -129,14 +152,15 @@ async fn start_demo(
     more_cases: u32,
     fill_only: bool,
 ) -> Result<()> {
-    let address = match (data.database, data.data) {
-        (Some(address), _) => address,
-        (None, Some(folder)) => database_folder(&folder)?,
-        (None, None) => database_folder(
-            &std::env::temp_dir().join(format!("vestibule-demo-{}", std::process::id())),
-        )?,
-    };
-    let store = open(&address).await?;
+    let folder = data.data.unwrap_or_else(|| {
+        std::env::temp_dir().join(format!("vestibule-demo-{}", std::process::id()))
+    });
+    let store = open(cli::Data {
+        data: folder,
+        database: data.database,
+        key: data.key,
+    })
+    .await?;
     let app = app(
         store.clone(),
         listen.public_address(listen.listen),
@@ -168,12 +192,11 @@ async fn serve(store: Store, listen: &Listen, notice: Option<String>) -> Result<
     listener.set_nonblocking(true)?;
     let bound = listener.local_addr()?;
     let address = listen.public_address(bound);
-    let router = web::router(app(
-        store.clone(),
-        address.clone(),
-        listen.over_tls(),
-        notice,
-    ));
+    let app = app(store.clone(), address.clone(), listen.over_tls(), notice);
+    recorded::take_in(&app)
+        .await
+        .context("cannot take older entries into the record")?;
+    let router = web::router(app);
     say(&format!("Vestibule answers at {address}"))?;
     let handle = Handle::new();
     tokio::spawn(stop_on_signal(handle.clone()));

@@ -11,6 +11,7 @@ use vestibule::app::{App, Settings, demo, see_case};
 use vestibule::clock::Outside;
 use vestibule::domain::prescription::catalogue;
 use vestibule::domain::revision::Document;
+use vestibule::record::key::Signer;
 use vestibule::store::{Store, cases, revisions};
 
 /// 2026-03-02 08:00 UTC.
@@ -26,7 +27,12 @@ struct Slip {
 async fn slip(paper: &str) -> Slip {
     let folder = tempfile::tempdir().unwrap();
     let address = Store::sqlite_address(&folder.path().join("outside.sqlite"));
-    let store = Store::open(&address).await.unwrap();
+    let store = Store::open(
+        &address,
+        Signer::log("vestibule.test/record", &[7; 32]).unwrap(),
+    )
+    .await
+    .unwrap();
     let settings = Settings {
         over_tls: false,
         address: "http://vestibule.test".to_owned(),

@@ -2,7 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::manage::Typed;
-use super::{App, AppError, Person, PostKey};
+use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::arch::Arch;
 use crate::domain::custody::What;
 use crate::domain::fault::Fault;
@@ -96,6 +96,7 @@ pub async fn add(
         let position =
             i64::try_from(work.items.len()).map_err(|why| AppError::Inner(why.to_string()))?;
         custody::insert_item(&mut tx, &item, position).await?;
+        recorded::item(app, &mut tx, &item).await?;
         work.items.push(item.clone());
         let house: PartyKind = work.house();
         let what = What::Registered {

@@ -1,7 +1,7 @@
 //! A case taken in hand: everything known of it, loaded in the transaction that will change it, and the
 //! one way to append an event to it.
 
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, recorded};
 use crate::clock::moment_in;
 use crate::domain::case::{Case, Side, next_step};
 use crate::domain::custody::{Context, Event, What, allow, fold, standing};
@@ -135,6 +135,7 @@ impl CaseWork {
                     error
                 }
             })?;
+        recorded::event(app, tx, &event).await?;
         self.events.push(event);
         Ok(())
     }

@@ -20,6 +20,7 @@ pub mod open_case;
 pub mod own_account;
 pub mod receive;
 pub mod record_event;
+pub mod recorded;
 pub mod release;
 pub mod reviewing;
 pub mod see_case;

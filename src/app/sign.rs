@@ -6,7 +6,7 @@
 use super::case_work::CaseWork;
 use super::reviewing::{Reviewed, review_with, setting};
 use super::sign_in::confirm_password;
-use super::{App, AppError, Person, PostKey};
+use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::case::Side;
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
@@ -275,6 +275,7 @@ async fn sign_shown(
         revisions::insert(&mut tx, &revision).await.map_err(|error| {
             if error.is_duplicate() { StoreError::Again } else { error }
         })?;
+        recorded::revision(app, &mut tx, &revision, &work.case).await?;
         drafts::delete(&mut tx, number).await?;
         work.case.revision = revision.number;
         let document = Document::from_canonical(&revision.document)?;
@@ -340,6 +341,7 @@ pub async fn acknowledge(
             }
             done => done?,
         }
+        recorded::acknowledgement(app, &mut tx, &acknowledgement, &work.case).await?;
         work.case.acknowledged = revision;
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, &revision.to_string()).await?;

@@ -9,9 +9,11 @@
 //! What is not named as open is committed: a field that is added later is closed until somebody opens it.
 
 use super::hash::{Hash, bytes_of_hex};
+use crate::domain::case::Case;
 use crate::domain::custody::Event;
 use crate::domain::digest::hex;
 use crate::domain::ids::CaseNumber;
+use crate::domain::item::Item;
 use crate::domain::moment::Moment;
 use crate::domain::revision::{Acknowledgement, Revision};
 use serde_json::{Map, Value, json};
@@ -292,6 +294,10 @@ pub fn salts_from_json(value: &Value) -> Option<Salts> {
 /// What a leaf is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LeafKind {
+    /// A case was opened: whose, and between whom.
+    Case,
+    /// A thing has a tag from now on.
+    Item,
     /// A fact of custody.
     Event,
     /// A signed prescription.
@@ -305,7 +311,9 @@ pub enum LeafKind {
 }
 
 impl LeafKind {
-    pub const ALL: [LeafKind; 5] = [
+    pub const ALL: [LeafKind; 7] = [
+        LeafKind::Case,
+        LeafKind::Item,
         LeafKind::Event,
         LeafKind::Revision,
         LeafKind::Acknowledgement,
@@ -316,6 +324,8 @@ impl LeafKind {
     /// The word in the leaf.
     pub fn word(self) -> &'static str {
         match self {
+            LeafKind::Case => "case",
+            LeafKind::Item => "item",
             LeafKind::Event => "event",
             LeafKind::Revision => "revision",
             LeafKind::Acknowledgement => "acknowledgement",
@@ -331,6 +341,8 @@ impl LeafKind {
     /// The places whose words and codes stay readable; `*` is any place in a list.
     fn open_places(self) -> &'static [&'static str] {
         match self {
+            LeafKind::Case => &["number", "office", "lab", "patient", "arches"],
+            LeafKind::Item => &["tag", "case", "kind", "arch"],
             LeafKind::Event => EVENT_OPEN,
             LeafKind::Revision => &["case", "signer", "office", "lab"],
             LeafKind::Acknowledgement => &["case", "account", "party"],
@@ -391,6 +403,23 @@ impl Entry {
     pub fn new(kind: LeafKind, body: Value) -> Entry {
         let value = json!({ "v": LEAF_FORM, "kind": kind.word(), kind.word(): body });
         Entry { kind, value }
+    }
+
+    /// What of a case never changes.
+    pub fn case(case: &Case) -> Entry {
+        let body = json!({
+            "number": case.number.as_str(),
+            "office": case.office,
+            "lab": case.lab,
+            "patient": case.patient.as_str(),
+            "arches": case.arches.word(),
+            "opened_ms": case.opened_ms,
+        });
+        Entry::new(LeafKind::Case, body)
+    }
+
+    pub fn item(item: &Item) -> Result<Entry, LeafError> {
+        Ok(Entry::new(LeafKind::Item, serde_json::to_value(item)?))
     }
 
     pub fn event(event: &Event) -> Result<Entry, LeafError> {

@@ -91,10 +91,9 @@ pub async fn head(conn: &mut AnyConnection) -> Result<Head, StoreError> {
 /// Takes the head for the length of a transaction, and answers with it.
 pub(super) async fn hold(conn: &mut AnyConnection) -> Result<Frontier, StoreError> {
     // Writing what is there is the lock that both databases understand.
-    let row =
-        sqlx::query("UPDATE record_head SET size = size WHERE id = 1 RETURNING size, peaks")
-            .fetch_one(conn)
-            .await?;
+    let row = sqlx::query("UPDATE record_head SET size = size WHERE id = 1 RETURNING size, peaks")
+        .fetch_one(conn)
+        .await?;
     frontier_of(&row)
 }
 
@@ -276,12 +275,14 @@ async fn run(
             .fetch_all(conn)
             .await?
     } else {
-        sqlx::query("SELECT place, hash FROM tree_node WHERE level = $1 AND place >= $2 AND place < $3")
-            .bind(i64::from(level))
-            .bind(from)
-            .bind(to)
-            .fetch_all(conn)
-            .await?
+        sqlx::query(
+            "SELECT place, hash FROM tree_node WHERE level = $1 AND place >= $2 AND place < $3",
+        )
+        .bind(i64::from(level))
+        .bind(from)
+        .bind(to)
+        .fetch_all(conn)
+        .await?
     };
     rows.iter()
         .map(|row| {
@@ -340,10 +341,7 @@ pub async fn head_fault(
         .first()
         .is_some_and(|leaf| leaf_hash(leaf.body.as_bytes()).to_string() == leaf.hash);
     if !fits {
-        return Ok(Some(format!(
-            "leaf {} does not fit its hash",
-            size - 1
-        )));
+        return Ok(Some(format!("leaf {} does not fit its hash", size - 1)));
     }
     match root_at(conn, size).await {
         Ok(root) if root == seen.root => Ok(None),

@@ -19,6 +19,7 @@ use tokio::sync::OnceCell;
 use tower::ServiceExt;
 use vestibule::app::{App, Settings, manage};
 use vestibule::clock::Outside;
+use vestibule::record::key::Signer;
 use vestibule::store::Store;
 use vestibule::web;
 
@@ -59,9 +60,9 @@ impl World {
         seed: u64,
         cookies: BTreeMap<String, Option<String>>,
     ) -> World {
-        let store = Store::open(&Store::sqlite_address(&folder.path().join("test.sqlite")))
-            .await
-            .unwrap();
+        let address = Store::sqlite_address(&folder.path().join("test.sqlite"));
+        let key = Signer::log("vestibule.test/record", &[7; 32]).unwrap();
+        let store = Store::open(&address, key).await.unwrap();
         let outside = Outside::fixed(MONDAY_MS, seed);
         let settings = Settings {
             over_tls: false,
