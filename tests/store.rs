@@ -12,8 +12,6 @@ mod databases;
 
 use databases::{Database, sql_of_the_store};
 use sqlx::{AnyConnection, Row};
-use std::sync::atomic::{AtomicU32, Ordering};
-use tokio::sync::Barrier;
 use vestibule::domain::case::{Arches, Case, Place, Side};
 use vestibule::domain::custody::{Event, What};
 use vestibule::domain::draft::Fields;
@@ -23,9 +21,16 @@ use vestibule::domain::moment::Moment;
 use vestibule::domain::party::{Actor, Numbering, Paper, Party, PartyKind, Role};
 use vestibule::domain::people::{Account, Invite};
 use vestibule::domain::revision::{Acknowledgement, MEANING, Revision, Signature, document_hash};
+use vestibule::record::checkpoint::Checkpoint;
+use vestibule::record::hash::{Hash, leaf_hash};
+use vestibule::record::key::Signer;
+use vestibule::record::tree::{
+    Frontier, consistency_plan, inclusion_plan, verify_consistency, verify_inclusion,
+};
 use vestibule::store::cases::{self, PatientRow};
 use vestibule::store::custody::{self, HandoffRow};
 use vestibule::store::drafts::{self, Draft, Edit};
+use vestibule::store::record::{self, NewLeaf};
 use vestibule::store::{Backend, Store, StoreError, Tx, parties, people, retry, revisions};
 
 /// 2026-03-02 08:00 UTC.
@@ -75,9 +80,14 @@ on_both! {
     things_are_kept_in_the_order_of_their_registration
     events_are_kept_in_order_and_collide_on_their_place
     handoffs_are_kept_and_guarded_by_their_version
-    two_who_write_at_once_both_finish
+    two_programs_that_write_at_once_both_finish
     many_who_write_at_once_all_finish
     a_dropped_transaction_leaves_nothing
+    deeds_in_line_share_a_transaction_and_a_failed_one_takes_only_itself_back
+    a_deed_that_is_given_up_in_line_holds_nobody_up
+    leaves_are_numbered_without_gaps_and_lead_to_the_signed_root
+    proofs_are_read_from_stored_nodes
+    a_record_that_does_not_fit_its_checkpoint_is_not_opened
     what_is_referred_to_exists
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again
@@ -1212,7 +1222,11 @@ async fn what_is_written_once_the_database_itself_keeps(bed: &Bed) {
         "DELETE FROM acknowledgement",
         "UPDATE event SET at_ms = 0",
         "DELETE FROM event",
+        "UPDATE leaf SET body = ''",
+        "DELETE FROM leaf",
+        "DELETE FROM tree_node",
     ];
+    append_leaves(bed, &case, 0..256).await;
     for deed in deeds {
         let refusal = bed.past_the_store(deed).await.unwrap_err().to_string();
         assert!(refusal.contains("written once"), "{deed}: {refusal}");
@@ -1459,17 +1473,13 @@ async fn handoffs_are_kept_and_guarded_by_their_version(bed: &Bed) {
 // --- writing at once -----------------------------------------------------------------------------
 
 /// Reads how many events there are and appends one more, as everybody does who records a deed.
-async fn append_one(bed: &Bed, case: &Case, number: u32, met: Option<&Barrier>, tries: &AtomicU32) {
+async fn append_one(store: &Store, case: &Case, number: u32) {
     retry(|| async {
-        let mut tx = bed.store.begin().await?;
+        let mut tx = store.begin().await?;
         let stands = cases::find_case(tx.conn(), &case.number).await?.unwrap();
         let position =
             i64::try_from(custody::events_of(tx.conn(), &case.number).await?.len()).unwrap();
         let all = u32::try_from(stands.version).unwrap();
-        if let (0 | 1, Some(met)) = (tries.fetch_add(1, Ordering::SeqCst), met) {
-            // Both have read before either writes.
-            met.wait().await;
-        }
         custody::append_event(&mut tx, &event(case, number), position).await?;
         cases::update_case(
             &mut tx,
@@ -1485,24 +1495,15 @@ async fn append_one(bed: &Bed, case: &Case, number: u32, met: Option<&Barrier>, 
     .unwrap();
 }
 
-async fn two_who_write_at_once_both_finish(bed: &Bed) {
+async fn two_programs_that_write_at_once_both_finish(bed: &Bed) {
     let case = bed.with_a_case().await;
-    let (met, tries) = (Barrier::new(2), AtomicU32::new(0));
-    // SQLite lets one in at a time; PostgreSQL lets both read, and fails the second to write.
-    let met = (bed.database.backend == Backend::Postgres).then_some(&met);
+    // Two programs on one database, each with a writer of its own.
+    let other = bed.database.open().await;
     tokio::join!(
-        append_one(bed, &case, 1, met, &tries),
-        append_one(bed, &case, 2, met, &tries)
+        append_one(&bed.store, &case, 1),
+        append_one(&other, &case, 2)
     );
-    let expected = if bed.database.backend == Backend::Postgres {
-        3
-    } else {
-        2
-    };
-    assert!(
-        tries.load(Ordering::SeqCst) >= expected,
-        "the second tried again"
-    );
+    other.close().await;
     let mut conn = bed.read().await;
     let mut ids: Vec<String> = custody::events_of(&mut conn, &case.number)
         .await
@@ -1524,14 +1525,13 @@ async fn two_who_write_at_once_both_finish(bed: &Bed) {
 
 async fn many_who_write_at_once_all_finish(bed: &Bed) {
     let case = bed.with_a_case().await;
-    let tries = AtomicU32::new(0);
     tokio::join!(
-        append_one(bed, &case, 1, None, &tries),
-        append_one(bed, &case, 2, None, &tries),
-        append_one(bed, &case, 3, None, &tries),
-        append_one(bed, &case, 4, None, &tries),
-        append_one(bed, &case, 5, None, &tries),
-        append_one(bed, &case, 6, None, &tries),
+        append_one(&bed.store, &case, 1),
+        append_one(&bed.store, &case, 2),
+        append_one(&bed.store, &case, 3),
+        append_one(&bed.store, &case, 4),
+        append_one(&bed.store, &case, 5),
+        append_one(&bed.store, &case, 6),
     );
     let mut conn = bed.read().await;
     assert_eq!(
@@ -1549,6 +1549,202 @@ async fn many_who_write_at_once_all_finish(bed: &Bed) {
             .version,
         7
     );
+}
+
+fn leaf(case: &Case, number: u64) -> NewLeaf {
+    NewLeaf {
+        kind: "event",
+        about: format!("event {number}"),
+        case: case.number.clone(),
+        body: format!("{{\"n\":{number}}}"),
+        salts: "{}".to_owned(),
+    }
+}
+
+async fn append_leaves(bed: &Bed, case: &Case, numbers: std::ops::Range<u64>) {
+    let mut tx = bed.tx().await;
+    for number in numbers {
+        record::append(&mut tx, &leaf(case, number)).await.unwrap();
+    }
+    tx.commit().await.unwrap();
+}
+
+/// The root over such leaves, grown without a database.
+fn root_of(size: u64, case: &Case) -> Hash {
+    let mut tree = Frontier::default();
+    for number in 0..size {
+        tree.append(leaf_hash(leaf(case, number).body.as_bytes()));
+    }
+    tree.root()
+}
+
+async fn deeds_in_line_share_a_transaction_and_a_failed_one_takes_only_itself_back(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let deeds = (0..40_u64).map(|number| {
+        let (store, case) = (bed.store.clone(), case.clone());
+        tokio::spawn(async move {
+            let mut tx = store.begin().await.unwrap();
+            record::append(&mut tx, &leaf(&case, number)).await.unwrap();
+            match number % 4 {
+                // Refused by the database, or thought better of.
+                0 => assert!(
+                    record::append(&mut tx, &leaf(&case, number))
+                        .await
+                        .unwrap_err()
+                        .is_duplicate()
+                ),
+                1 => {}
+                _ => tx.commit().await.unwrap(),
+            }
+        })
+    });
+    for deed in deeds.collect::<Vec<_>>() {
+        deed.await.unwrap();
+    }
+    let mut conn = bed.read().await;
+    let kept = record::leaves_from(&mut conn, 0, 100).await.unwrap();
+    assert_eq!(
+        kept.iter().map(|leaf| leaf.number).collect::<Vec<_>>(),
+        (0..20).collect::<Vec<_>>()
+    );
+    let mut abouts: Vec<String> = kept.iter().map(|leaf| leaf.about.clone()).collect();
+    abouts.sort();
+    let mut expected: Vec<String> = (0..40)
+        .filter(|n| n % 4 > 1)
+        .map(|n| format!("event {n}"))
+        .collect();
+    expected.sort();
+    assert_eq!(abouts, expected);
+    assert_eq!(
+        record::head_fault(&mut conn, bed.store.key())
+            .await
+            .unwrap(),
+        None
+    );
+}
+
+async fn a_deed_that_is_given_up_in_line_holds_nobody_up(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut first = bed.tx().await;
+    record::append(&mut first, &leaf(&case, 0)).await.unwrap();
+    let store = bed.store.clone();
+    let in_line = tokio::spawn(async move { store.begin().await.map(drop) });
+    // It stands in line when the first ends, and the first leaves the commit to it.
+    tokio::task::yield_now().await;
+    tokio::time::sleep(std::time::Duration::from_millis(20)).await;
+    let kept = tokio::spawn(first.commit());
+    in_line.abort();
+    kept.await.unwrap().unwrap();
+    let mut conn = bed.read().await;
+    assert_eq!(record::head(&mut conn).await.unwrap().frontier.size(), 1);
+}
+
+async fn leaves_are_numbered_without_gaps_and_lead_to_the_signed_root(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut conn = bed.read().await;
+    assert_eq!(record::head(&mut conn).await.unwrap().checkpoint, "");
+    append_leaves(bed, &case, 0..3).await;
+    append_leaves(bed, &case, 3..7).await;
+    let head = record::head(&mut conn).await.unwrap();
+    assert_eq!(
+        (head.frontier.size(), head.frontier.root()),
+        (7, root_of(7, &case))
+    );
+    let seen = Checkpoint::open(&head.checkpoint, bed.store.key(), &[]).unwrap();
+    assert_eq!(
+        (seen.checkpoint.size, seen.checkpoint.root),
+        (7, root_of(7, &case))
+    );
+    let of_case = record::leaves_of(&mut conn, &case.number).await.unwrap();
+    assert_eq!(
+        of_case,
+        record::leaves_from(&mut conn, 0, 100).await.unwrap()
+    );
+    let third = record::leaf_about(&mut conn, "event", "event 3")
+        .await
+        .unwrap()
+        .unwrap();
+    assert_eq!((third.number, third.salts.as_deref()), (3, Some("{}")));
+    assert_eq!(third.hash, leaf_hash(third.body.as_bytes()).to_string());
+    let mut tx = bed.tx().await;
+    record::forget_salts(&mut tx, 3).await.unwrap();
+    tx.commit().await.unwrap();
+    let third = record::leaf_about(&mut conn, "event", "event 3")
+        .await
+        .unwrap()
+        .unwrap();
+    assert_eq!(third.salts, None);
+    assert_eq!(
+        record::head_fault(&mut conn, bed.store.key())
+            .await
+            .unwrap(),
+        None
+    );
+}
+
+async fn proofs_are_read_from_stored_nodes(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    append_leaves(bed, &case, 0..700).await;
+    let mut conn = bed.read().await;
+    let root = root_of(700, &case);
+    for index in [0, 1, 255, 256, 511, 512, 698, 699] {
+        let plan = inclusion_plan(index, 700).unwrap();
+        let proof = record::hashes(&mut conn, &plan).await.unwrap();
+        let hash = leaf_hash(leaf(&case, index).body.as_bytes());
+        verify_inclusion(&hash, index, 700, &proof, &root).unwrap();
+    }
+    for old in [1, 2, 255, 256, 257, 512, 600, 699, 700] {
+        let old_root = record::root_at(&mut conn, old).await.unwrap();
+        assert_eq!(old_root, root_of(old, &case));
+        let plan = consistency_plan(old, 700).unwrap();
+        let proof = record::hashes(&mut conn, &plan).await.unwrap();
+        verify_consistency(old, 700, &proof, &old_root, &root).unwrap();
+    }
+}
+
+async fn a_record_that_does_not_fit_its_checkpoint_is_not_opened(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    append_leaves(bed, &case, 0..3).await;
+    let other_key = Signer::log("vestibule.test/record", &[8; 32]).unwrap();
+    let refusal = Store::open(&bed.database.address, other_key)
+        .await
+        .unwrap_err();
+    assert!(refusal.to_string().contains("checkpoint"), "{refusal}");
+    bed.unlock("leaf").await;
+    bed.past_the_store("DELETE FROM leaf_salt").await.unwrap();
+    for (wrong, right, word) in [
+        (
+            "UPDATE record_head SET size = 2",
+            "UPDATE record_head SET size = 3",
+            "head",
+        ),
+        (
+            "UPDATE leaf SET body = '{}' WHERE number = 2",
+            "UPDATE leaf SET body = '{\"n\":2}' WHERE number = 2",
+            "leaf 2",
+        ),
+        (
+            "UPDATE leaf SET number = 9 WHERE number = 2",
+            "UPDATE leaf SET number = 2 WHERE number = 9",
+            "end",
+        ),
+    ] {
+        bed.past_the_store(wrong).await.unwrap();
+        let refusal = Store::open(&bed.database.address, databases::key())
+            .await
+            .unwrap_err();
+        assert!(
+            matches!(&refusal, StoreError::Record(why) if why.contains(word)),
+            "{refusal}"
+        );
+        bed.unlock("leaf").await;
+        bed.past_the_store(right).await.unwrap();
+    }
+    Store::open(&bed.database.address, databases::key())
+        .await
+        .unwrap()
+        .close()
+        .await;
 }
 
 async fn a_dropped_transaction_leaves_nothing(bed: &Bed) {
@@ -1814,7 +2010,10 @@ async fn postgres_plan(conn: &mut AnyConnection, sql: &str) -> Vec<String> {
     let parameters = (1..30)
         .take_while(|number| sql.contains(&format!("${number}")))
         .count();
-    let nulls = vec!["NULL"; parameters].join(", ");
+    let nulls = match parameters {
+        0 => String::new(),
+        some => format!("({})", vec!["NULL"; some].join(", ")),
+    };
     let before = format!(
         "SET enable_seqscan = off; SET plan_cache_mode = force_generic_plan; PREPARE asked AS {sql}"
     );
@@ -1822,7 +2021,7 @@ async fn postgres_plan(conn: &mut AnyConnection, sql: &str) -> Vec<String> {
         .execute(&mut *conn)
         .await
         .unwrap();
-    let explain = format!("EXPLAIN EXECUTE asked ({nulls})");
+    let explain = format!("EXPLAIN EXECUTE asked {nulls}");
     let rows = sqlx::raw_sql(sqlx::AssertSqlSafe(explain))
         .fetch_all(&mut *conn)
         .await
@@ -1843,6 +2042,7 @@ fn every_function_of_the_store_is_asked_here() {
         "drafts",
         "parties",
         "people",
+        "record",
         "revisions",
     ] {
         let source = std::fs::read_to_string(format!("src/store/{room}.rs")).unwrap();
