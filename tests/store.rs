@@ -1726,7 +1726,7 @@ async fn a_record_that_does_not_fit_its_checkpoint_is_not_opened(bed: &Bed) {
         (
             "UPDATE leaf SET number = 9 WHERE number = 2",
             "UPDATE leaf SET number = 2 WHERE number = 9",
-            "end",
+            "hashes",
         ),
     ] {
         bed.past_the_store(wrong).await.unwrap();
