@@ -167,3 +167,39 @@ impl fmt::Debug for Signer {
         write!(f, "Signer({})", self.verifier)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::hash::bytes_of_hex;
+
+    #[test]
+    fn signatures_are_those_of_rfc_8032() {
+        // RFC 8032, section 7.1, tests 1 to 3: secret key, message, signature.
+        for (secret, message, signature) in [
+            (
+                "9d61b19deffd5a60ba844af492ec2cc44449c5697b326919703bac031cae7f60",
+                "",
+                "e5564300c360ac729086e2cc806e828a84877f1eb8e5d974d873e065224901555fb8821590a33bacc61e39701cf9b46bd25bf5f0595bbe24655141438e7a100b",
+            ),
+            (
+                "4ccd089b28ff96da9db6c346ec114e0f5b8a319f35aba624da8cf6ed4fb8a6fb",
+                "72",
+                "92a009a9f0d4cab8720e820b5f642540a2b27b5416503f8fb3762223ebdb69da085ac1e43e15996e458f3613d0f11d8c387b2eaeb4302aeeb00d291612bb0c00",
+            ),
+            (
+                "c5aa8df43f9f837bedb7442f31dcb7b166d38535076f094b85ce3a2e0b4458f7",
+                "af82",
+                "6291d657deec24024827e69c3abe01a30ce548a284743a445e3680d7db5ac3ac18ff9b538d16f290ae67f760984dc6594a7c15e9716ed28dc027beceea1ec40a",
+            ),
+        ] {
+            let bytes = |text| bytes_of_hex(text).expect("hexadecimal digits");
+            let seed = bytes(secret).try_into().expect("32 bytes");
+            let key = Signer::log("x", &seed).expect("a key");
+            let (message, signature) = (bytes(message), bytes(signature));
+            assert_eq!(key.sign(&message).to_vec(), signature);
+            assert!(key.verifier().has_signed(&message, &signature));
+            assert!(!key.verifier().has_signed(b"other", &signature));
+        }
+    }
+}

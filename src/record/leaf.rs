@@ -399,7 +399,8 @@ pub struct Entry {
 }
 
 impl Entry {
-    /// An entry of a kind; the body is what stands under the kind's word.
+    /// An entry of a kind; the body is what stands under the kind's word. What is kept as JSON is compared as
+    /// it is kept: its type may have grown since.
     pub fn new(kind: LeafKind, body: Value) -> Entry {
         let value = json!({ "v": LEAF_FORM, "kind": kind.word(), kind.word(): body });
         Entry { kind, value }
