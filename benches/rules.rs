@@ -46,7 +46,7 @@ fn main() {
     line(
         "review of a full prescription",
         all,
-        &format!("an empty one has {rules} findings"),
+        &format!("aim: under 1000 µs; an empty one has {rules} findings"),
     );
     let empty = Prescription::default();
     line(
@@ -89,12 +89,14 @@ fn main() {
         }
     });
     let ratio = own.as_secs_f64() / library.as_secs_f64();
+    let per_second = |thousand: Duration| 1000.0 / thousand.as_secs_f64() / 1e6;
     line(
         "1000 colour differences",
         own,
         &format!(
-            "the library alone {:.1} µs, ratio {ratio:.2}",
-            library.as_secs_f64() * 1e6
+            "{:.2} million pairs/s; the raw loop of the library {:.2} million/s, {ratio:.2} times its time",
+            per_second(own),
+            per_second(library)
         ),
     );
 

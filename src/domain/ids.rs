@@ -269,6 +269,16 @@ mod tests {
     }
 
     #[test]
+    fn a_digest_of_a_person_is_no_patient_code() {
+        // 45 CFR 164.514(c): a code by which a record is found again is not derived from the person. Ours
+        // come from chance alone, and what was made from a name and a birth date cannot be typed as one.
+        let digest = crate::domain::digest::sha256_hex(b"Anna Berg 1948-03-12");
+        for derived in [digest.as_str(), &digest[..9], "AB19480312", "AB-1948-03-12"] {
+            assert!(PatientCode::parse(derived).is_err(), "{derived}");
+        }
+    }
+
+    #[test]
     fn confusable_characters_and_small_letters_are_forgiven() {
         let code =
             Tag::from_random([0, 1, 0, 1, 5, 9, 12]).or(Tag::from_random([0, 1, 0, 1, 5, 9, 13]));
@@ -326,6 +336,21 @@ mod tests {
         fn every_issued_code_reads_back(tag in any_tag()) {
             prop_assert_eq!(Tag::parse(&tag.to_string()), Ok(tag.clone()));
             prop_assert_eq!(Tag::parse(tag.as_str()), Ok(tag));
+        }
+
+        // ISO/IEC 7064 on its pure systems: the values, each weighted by two to the power of its place
+        // from the right, add up to 1 modulo 37 with the check character as the last.
+        #[test]
+        fn the_weighted_sum_with_the_check_character_leaves_one(text in "[0-9A-Z]{1,30}") {
+            let check = mod_37_2_check(&text).expect("digits and capitals");
+            let whole = format!("{text}{check}");
+            let mut sum = 0;
+            for (place, byte) in whole.bytes().rev().enumerate() {
+                let value = CHECK_ALPHABET.iter().position(|&one| one == byte).expect("of the alphabet");
+                let weight = (0..place).fold(1, |weight, _| weight * 2 % 37);
+                sum += value * weight;
+            }
+            prop_assert_eq!(sum % 37, 1);
         }
 
         // MOD 37-2 detects every single substitution and every adjacent transposition

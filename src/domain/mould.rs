@@ -438,7 +438,72 @@ mod tests {
         assert_eq!(parse(&write(&list())), Ok(list()));
     }
 
+    /// Any list of moulds with codes of their own.
+    fn any_list() -> impl Strategy<Value = Vec<Mould>> {
+        use proptest::option::of;
+        use proptest::sample::select;
+        let hundredths =
+            |range: std::ops::Range<i32>| range.prop_map(|value| f64::from(value) / 100.0);
+        let mould = (
+            "[A-Z0-9][A-Za-z0-9 ,\"]{0,6}[a-z0-9]",
+            select(Arch::ALL),
+            select(Region::ALL),
+            (hundredths(500..8000), select(WidthMethod::ALL)),
+            (of(hundredths(300..2000)), of(hundredths(0..6000))),
+            of(select(ToothForm::ALL)),
+            of(0_u32..999),
+        )
+            .prop_map(|(code, arch, region, width, sizes, form, stock)| Mould {
+                code,
+                arch,
+                region,
+                width: SpanWidth {
+                    mm: width.0,
+                    method: width.1,
+                },
+                length_mm: sizes.0,
+                cusp_degrees: sizes.1,
+                form,
+                stock,
+            });
+        proptest::collection::vec(mould, 1..12).prop_map(|mut moulds| {
+            for (place, mould) in moulds.iter_mut().enumerate() {
+                mould.code = format!("{place} {}", mould.code);
+            }
+            moulds
+        })
+    }
+
     proptest! {
+        #[test]
+        fn every_list_written_reads_back(list in any_list()) {
+            prop_assert_eq!(parse(&write(&list)), Ok(list));
+        }
+
+        #[test]
+        fn every_mould_of_the_arch_is_ranked_or_named_and_the_width_off_is_a_plain_difference(list in any_list(), mm in 5.0_f64..80.0) {
+            let wanted = wanted(mm);
+            let found = nearest(&list, &wanted).expect("moulds");
+            let of_the_arch = list.iter().filter(|mould| wanted.admits(mould)).count();
+            prop_assert_eq!(found.nearest.len() + found.not_comparable.len(), of_the_arch);
+            for near in &found.nearest {
+                prop_assert!(!near.width_converted);
+                prop_assert_eq!(near.width_off_mm, near.mould.width.mm - mm);
+            }
+            // A mould more in the drawer changes nothing between the others.
+            let mut longer = list.clone();
+            longer.push(Mould { code: "one more".to_owned(), ..super::tests::list()[0].clone() });
+            let others: Vec<String> = codes(&nearest(&longer, &wanted).expect("moulds")).into_iter().filter(|code| code != "one more").collect();
+            prop_assert_eq!(others, codes(&found));
+        }
+
+        #[test]
+        fn a_width_in_centimetres_or_inches_is_refused(mm in 25.0_f64..50.0) {
+            for unit in [10.0, 25.4] {
+                prop_assert!(nearest(&list(), &wanted(mm / unit)).is_err());
+            }
+        }
+
         #[test]
         fn the_order_is_by_difference(mm in 30.0_f64..60.0, length in 5.0_f64..15.0) {
             let list = list();

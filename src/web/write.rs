@@ -14,12 +14,13 @@ use crate::domain::draft::Fields;
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
+use crate::domain::measure::tenths;
 use crate::domain::party::Numbering;
 use crate::domain::prescription::{
     self, FieldSpec, GroupSpec, Kind, Prescription, SectionSpec, catalogue, is_ours,
 };
 use crate::domain::reckoned::{Number, reckon};
-use crate::domain::review::{Finding, Level};
+use crate::domain::review::{AUDITS, Audit, Finding, Level};
 use askama::Template;
 use axum::Json;
 use axum::extract::State;
@@ -158,6 +159,8 @@ pub struct WritePage {
     pub saved: String,
     pub may_sign: bool,
     pub review: ReviewView,
+    /// What published audits found, to compare the score with.
+    pub audits: Vec<String>,
     pub drawings: Drawings,
     /// Whether this look was asked for, before signing.
     pub checked: bool,
@@ -440,9 +443,18 @@ pub fn write_page(
         ),
         may_sign: person.may(Deed::Sign),
         review: ReviewView::new(&written.reviewed),
+        audits: audits(),
         drawings: Drawings::of(&looked.document),
         checked,
     }
+}
+
+fn audits() -> Vec<String> {
+    let sentence = |audit: &Audit| {
+        let percent = tenths(audit.percent);
+        format!("{percent} % {} ({}).", audit.found, audit.source)
+    };
+    AUDITS.iter().map(sentence).collect()
 }
 
 fn tags(written: &Written) -> Vec<Choice> {

@@ -65,18 +65,13 @@ impl<'a> Look<'a> {
         said.is_empty() || said.iter().any(|stage| stages.contains(stage))
     }
 
-    /// Whether a piece of this arch is ordered, or may be.
+    /// Whether a piece of this arch is ordered, or may be: a piece that does not say its arch can be of
+    /// either one that is treated.
     pub fn orders(&self, arch: Arch) -> bool {
-        let said: Vec<Arch> = self
-            .pieces()
-            .iter()
-            .filter_map(|piece| piece.arch)
-            .collect();
-        if said.is_empty() {
-            self.setting.treats(arch)
-        } else {
-            said.contains(&arch)
-        }
+        let pieces = self.pieces();
+        let unsaid = pieces.is_empty() || pieces.iter().any(|piece| piece.arch.is_none());
+        let said = pieces.iter().any(|piece| piece.arch == Some(arch));
+        said || (unsaid && self.setting.treats(arch))
     }
 
     /// The one arch that is worked on, where it is one.
@@ -131,9 +126,11 @@ impl<'a> Look<'a> {
         listed || there
     }
 
-    /// Whether something is listed as enclosed. While nothing is, that alone is asked for.
+    /// Whether the list of what is enclosed is there and names each thing. Otherwise that alone is asked
+    /// for: the row without a name may be what another rule misses.
     pub fn lists_enclosures(&self) -> bool {
-        !self.enclosed().is_empty()
+        let named = |row: &Enclosed| row.tag.is_some() || row.what.is_some();
+        !self.enclosed().is_empty() && self.enclosed().iter().all(named)
     }
 
     pub fn has_pattern(&self) -> bool {

@@ -35,7 +35,7 @@ mod sums;
 mod tests;
 mod vertical;
 
-pub use criteria::{Criterion, Grade, criteria, grade, score};
+pub use criteria::{AUDITS, Audit, Criterion, Grade, criteria, grade, score};
 pub use rule::Level;
 pub use setting::{Setting, Signature, Standing};
 
