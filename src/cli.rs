@@ -42,6 +42,38 @@ pub enum Command {
         #[arg(long)]
         fill_only: bool,
     },
+    /// Recompute the record and everything that hangs on it, and name what is wrong
+    Check {
+        /// Size and root from a paper, as printed: is it the beginning of this record?
+        #[arg(long, value_name = "SIZE:ROOT")]
+        paper: Option<String>,
+        #[command(flatten)]
+        data: Data,
+    },
+    /// Write the proof of a case's history as files that anybody can check
+    Prove {
+        /// The case number
+        case: String,
+        /// The folder to write; it must not exist yet
+        #[arg(long, value_name = "FOLDER")]
+        out: PathBuf,
+        /// Size and root from an earlier paper: show the growth from there
+        #[arg(long, value_name = "SIZE:ROOT")]
+        paper: Option<String>,
+        #[command(flatten)]
+        data: Data,
+    },
+    /// Check a folder of proofs, without any database
+    Verify {
+        /// The folder
+        folder: PathBuf,
+        /// The record's public key, from a paper
+        #[arg(long, value_name = "VKEY")]
+        key: Option<String>,
+        /// Size and root from a paper
+        #[arg(long, value_name = "SIZE:ROOT")]
+        paper: Option<String>,
+    },
     /// Write the work slip of a case to a PDF file, or list the cases
     Slip {
         /// The case number

@@ -1,6 +1,6 @@
 //! Parses the command line, starts, serves, and stops cleanly.
 
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, bail};
 use axum_server::Handle;
 use axum_server::tls_rustls::RustlsConfig;
 use clap::Parser;
@@ -8,10 +8,13 @@ use std::io::Write;
 use std::net::SocketAddr;
 use std::process::ExitCode;
 use std::time::Duration;
-use vestibule::app::{App, Settings, demo, manage, recorded};
+use vestibule::app::{App, Settings, demo, examine, manage, prove, recorded};
 use vestibule::cli::{self, Cli, Command, Listen};
 use vestibule::clock::Outside;
 use vestibule::keyring;
+use vestibule::record::bundle::{self, Verdict};
+use vestibule::record::key::Verifier;
+use vestibule::record::words::{PaperRoot, printed};
 use vestibule::store::Store;
 use vestibule::web;
 
@@ -51,6 +54,14 @@ async fn run(command: Command) -> Result<()> {
             listen.check()?;
             start_demo(data, &listen, more_cases, fill_only).await
         }
+        Command::Check { paper, data } => check(paper.as_deref(), data).await,
+        Command::Prove {
+            case,
+            out,
+            paper,
+            data,
+        } => prove(&case, &out, paper.as_deref(), data).await,
+        Command::Verify { folder, key, paper } => verify(&folder, key.as_deref(), paper.as_deref()),
         Command::Slip {
             case,
             out,
@@ -69,6 +80,106 @@ async fn run(command: Command) -> Result<()> {
                 vestibule::app::see_case::slip_for(&app, &case, revision, paper.as_deref()).await?;
             std::fs::write(&out, bytes).with_context(|| format!("cannot write {}", out.display()))
         }
+    }
+}
+
+/// A size and root as typed.
+fn paper_root(typed: Option<&str>) -> Result<Option<PaperRoot>> {
+    Ok(typed.map(PaperRoot::parse).transpose()?)
+}
+
+/// The database as it is, for looking at it.
+async fn look_at(data: cli::Data) -> Result<App> {
+    let key_file = data.key.unwrap_or_else(|| data.data.join(cli::KEY_FILE));
+    let key = keyring::read(&key_file)
+        .with_context(|| format!("with the key file {}", key_file.display()))?
+        .with_context(|| format!("there is no key file {}", key_file.display()))?;
+    let address = data
+        .database
+        .unwrap_or_else(|| cli::database_in(&data.data));
+    let store = Store::look_at(&address, key)
+        .await
+        .context("cannot open the database")?;
+    Ok(app(store, "http://127.0.0.1".to_owned(), false, None))
+}
+
+async fn check(paper: Option<&str>, data: cli::Data) -> Result<()> {
+    let paper = paper_root(paper)?;
+    let app = look_at(data).await?;
+    let examined = examine::examine(&app, paper.as_ref()).await?;
+    say(&format!(
+        "{} leaves, {} cases, {} events, {} erased texts; key {}",
+        examined.leaves,
+        examined.cases,
+        examined.events,
+        examined.erased,
+        app.store.key()
+    ))?;
+    if let Some(root) = &examined.root {
+        say(&format!("{}:{}", examined.leaves, printed(root)))?;
+    }
+    if let Some(sentence) = &examined.paper {
+        say(sentence)?;
+    }
+    for fault in &examined.faults {
+        say(&format!("wrong: {}", fault.sentence))?;
+    }
+    match examined.first() {
+        None => say("Everything fits."),
+        Some(first) => match first.leaf {
+            Some(leaf) => bail!("the first wrong leaf is {leaf}: {}", first.sentence),
+            None => bail!("{}", first.sentence),
+        },
+    }
+}
+
+async fn prove(
+    case: &str,
+    out: &std::path::Path,
+    paper: Option<&str>,
+    data: cli::Data,
+) -> Result<()> {
+    let paper = paper_root(paper)?;
+    let app = look_at(data).await?;
+    let case = vestibule::app::see_case::case_named(&app, case).await?;
+    let files = prove::bundle(&app, &case, paper.as_ref()).await?;
+    std::fs::create_dir(out)
+        .with_context(|| format!("cannot make the folder {}", out.display()))?;
+    for (name, bytes) in &files {
+        std::fs::write(out.join(name), bytes).with_context(|| format!("cannot write {name}"))?;
+    }
+    say(&format!(
+        "{} files in {}. Check them with: vestibule verify {} --key '{}'",
+        files.len(),
+        out.display(),
+        out.display(),
+        app.store.key()
+    ))
+}
+
+fn verify(folder: &std::path::Path, vkey: Option<&str>, paper: Option<&str>) -> Result<()> {
+    let paper = paper_root(paper)?;
+    let key = vkey.map(Verifier::parse).transpose()?;
+    let mut files = bundle::Files::new();
+    let entries = std::fs::read_dir(folder)
+        .with_context(|| format!("cannot read the folder {}", folder.display()))?;
+    for entry in entries {
+        let entry = entry?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        files.insert(name, std::fs::read(entry.path())?);
+    }
+    let report = bundle::verify(&files, key.as_ref(), paper.as_ref());
+    for line in &report.lines {
+        let mark = match line.verdict {
+            Verdict::Fits => "fits ",
+            Verdict::Fault => "WRONG",
+            Verdict::NotChecked => "-    ",
+        };
+        say(&format!("{mark} {}: {}", line.file, line.sentence))?;
+    }
+    match report.first_fault() {
+        None => say("Everything fits."),
+        Some(line) => bail!("{}: {}", line.file, line.sentence),
     }
 }
 

@@ -140,8 +140,8 @@ impl CaseWork {
         Ok(())
     }
 
-    /// Writes the case with what the first page shows of it, and counts the change for both parties.
-    pub async fn save(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
+    /// Draws from the events what the first page shows of the case.
+    pub fn draw(&mut self) {
         let (custody, handoffs) = (fold(&self.events), handoff::fold(&self.events));
         let standing = standing(&self.context(), &custody, &handoffs);
         let case = &mut self.case;
@@ -159,6 +159,12 @@ impl CaseWork {
             )
             .to_owned()
         };
+    }
+
+    /// Writes the case with what the first page shows of it, and counts the change for both parties.
+    pub async fn save(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
+        self.draw();
+        let case = &mut self.case;
         case.changed_ms = app.outside.now_ms();
         cases::update_case(tx, case).await?;
         case.version += 1;

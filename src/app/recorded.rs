@@ -9,7 +9,7 @@ use crate::domain::item::Item;
 use crate::domain::revision::{Acknowledgement, Revision};
 use crate::record::leaf::{Entry, LeafError, salts_from, salts_to_json};
 use crate::store::record::{NewLeaf, append, head};
-use crate::store::{StoreError, Tx, cases, custody, revisions};
+use crate::store::{Connection, StoreError, Tx, cases, custody, revisions};
 
 /// The key by which a leaf is found from what it is about.
 pub fn about_revision(case: &CaseNumber, number: i64) -> String {
@@ -113,19 +113,32 @@ pub async fn take_in(app: &App) -> Result<(), AppError> {
     Ok(tx.commit().await?)
 }
 
+/// Everything of a case that a leaf stands for, with the key by which the leaf is found.
+pub async fn entries_of(
+    conn: &mut Connection,
+    case: &Case,
+) -> Result<Vec<(String, Entry)>, AppError> {
+    let mut entries = vec![(case.number.as_str().to_owned(), Entry::case(case))];
+    for item in custody::items_of(conn, &case.number).await? {
+        entries.push((item.tag.as_str().to_owned(), Entry::item(&item)?));
+    }
+    for event in custody::events_of(conn, &case.number).await? {
+        entries.push((event.id.clone(), Entry::event(&event)?));
+    }
+    for revision in revisions::of_case(conn, &case.number).await? {
+        let entry = Entry::revision(&revision, &case.office, &case.lab);
+        entries.push((about_revision(&case.number, revision.number), entry));
+    }
+    for word in revisions::acknowledgements(conn, &case.number).await? {
+        let entry = Entry::acknowledgement(&case.number, &case.lab, &word);
+        entries.push((about_revision(&case.number, word.revision), entry));
+    }
+    Ok(entries)
+}
+
 async fn take_in_case(app: &App, tx: &mut Tx, case: &Case) -> Result<(), AppError> {
-    self::case(app, tx, case).await?;
-    for one in custody::items_of(tx.conn(), &case.number).await? {
-        item(app, tx, &one).await?;
-    }
-    for one in revisions::of_case(tx.conn(), &case.number).await? {
-        revision(app, tx, &one, case).await?;
-    }
-    for one in revisions::acknowledgements(tx.conn(), &case.number).await? {
-        acknowledgement(app, tx, &one, case).await?;
-    }
-    for one in custody::events_of(tx.conn(), &case.number).await? {
-        event(app, tx, &one).await?;
+    for (about, entry) in entries_of(tx.conn(), case).await? {
+        put(app, tx, &entry, about, &case.number).await?;
     }
     Ok(())
 }

@@ -2,7 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::{App, AppError, Person};
-use crate::domain::case::Side;
+use crate::domain::case::{Case, Side};
 use crate::domain::custody::{Event, Told, tell, until};
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::Item;
@@ -186,6 +186,14 @@ pub async fn list_lines(app: &App) -> Result<Vec<String>, AppError> {
     }
 }
 
+/// The case that the command line names.
+pub async fn case_named(app: &App, typed: &str) -> Result<Case, AppError> {
+    let number = CaseNumber::parse(typed)
+        .map_err(|error| AppError::Refused(vec![format!("{typed}: {error}")]))?;
+    let case = cases::find_case(&mut *app.store.read().await?, &number).await?;
+    case.ok_or_else(|| AppError::Refused(vec![format!("there is no case {number}")]))
+}
+
 /// The slip of a case for the command line, where whoever runs it holds the database itself.
 pub async fn slip_for(
     app: &App,
@@ -193,19 +201,17 @@ pub async fn slip_for(
     revision: Option<i64>,
     paper: Option<&str>,
 ) -> Result<Vec<u8>, AppError> {
-    let number = CaseNumber::parse(typed)
-        .map_err(|error| AppError::Refused(vec![format!("{typed}: {error}")]))?;
     let paper = match paper {
         None => None,
         Some(word) => Some(Paper::from_word(&word.to_lowercase()).ok_or_else(|| {
             AppError::Refused(vec![format!("{word} is no paper size: write a4 or letter")])
         })?),
     };
+    let case = case_named(app, typed).await?;
+    let number = &case.number;
     let mut conn = app.store.read().await?;
-    let case = cases::find_case(&mut conn, &number).await?;
-    let case = case.ok_or_else(|| AppError::Refused(vec![format!("there is no case {number}")]))?;
     let wanted = revision.unwrap_or(case.revision);
-    let revision = revisions::find(&mut conn, &number, wanted).await?;
+    let revision = revisions::find(&mut conn, number, wanted).await?;
     let revision = revision.ok_or_else(|| {
         AppError::Refused(vec![match case.revision {
             0 => format!("case {number} has no signed revision yet"),

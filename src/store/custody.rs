@@ -85,6 +85,9 @@ pub async fn events_of(
         .collect()
 }
 
+/// Rows that the command line reads at once.
+pub const LEAVES_AT_ONCE: i64 = 1_000;
+
 /// Which case a handoff belongs to, and between whom.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HandoffRow {

@@ -124,6 +124,24 @@ impl Store {
     /// Also if the record there does not fit its checkpoint, or another key has signed it: nothing is written
     /// on top of a record that is in doubt.
     pub async fn open(address: &str, key: Signer) -> Result<Store, StoreError> {
+        let store = Store::connect(address, key).await?;
+        sqlx::migrate!("./migrations").run(&store.pool).await?;
+        guards::install(&store).await?;
+        store.refuse_unless_durable().await?;
+        let fault = record::head_fault(&mut *store.read().await?, store.key()).await?;
+        match fault {
+            Some(fault) => Err(StoreError::Record(fault)),
+            None => Ok(store),
+        }
+    }
+
+    /// Opens the database for looking at it only: nothing is brought up to date, and a record in doubt is
+    /// no reason not to look.
+    pub async fn look_at(address: &str, key: Signer) -> Result<Store, StoreError> {
+        Store::connect(&address.replace("?mode=rwc", "?mode=rw"), key).await
+    }
+
+    async fn connect(address: &str, key: Signer) -> Result<Store, StoreError> {
         let backend = match address.split(':').next() {
             Some("sqlite") => Backend::Sqlite,
             Some("postgres" | "postgresql") => Backend::Postgres,
@@ -143,19 +161,11 @@ impl Store {
             .after_connect(|conn, _| Box::pin(prepare_connection(conn)))
             .connect(address)
             .await?;
-        let store = Store {
+        Ok(Store {
             pool,
             backend,
             writer: Writer::new(address, backend, Arc::new(key)),
-        };
-        sqlx::migrate!("./migrations").run(&store.pool).await?;
-        guards::install(&store).await?;
-        store.refuse_unless_durable().await?;
-        let fault = record::head_fault(&mut *store.read().await?, store.key()).await?;
-        match fault {
-            Some(fault) => Err(StoreError::Record(fault)),
-            None => Ok(store),
-        }
+        })
     }
 
     pub fn backend(&self) -> Backend {
@@ -187,6 +197,19 @@ impl Store {
         let mut conn = self.read().await?;
         sqlx::query("SELECT 1").fetch_one(&mut *conn).await?;
         Ok(())
+    }
+
+    /// What the database itself finds wrong with its file; PostgreSQL looks after its own.
+    pub async fn damage(&self, conn: &mut Connection) -> Result<Vec<String>, StoreError> {
+        if self.backend == Backend::Postgres {
+            return Ok(Vec::new());
+        }
+        let rows = sqlx::query("PRAGMA integrity_check")
+            .fetch_all(conn)
+            .await?;
+        let lines = rows.iter().map(|row| row.try_get(0));
+        let lines: Vec<String> = lines.collect::<Result<_, _>>()?;
+        Ok(lines.into_iter().filter(|line| line != "ok").collect())
     }
 
     /// A handoff that was acknowledged must survive a power cut, so SQLite has to flush each commit.

@@ -292,6 +292,29 @@ async fn run(
         .collect()
 }
 
+/// Of the nodes that a leaf has completed, those whose stored hash is another one, in words.
+pub async fn stored_nodes(
+    conn: &mut AnyConnection,
+    finished: &[(Node, Hash)],
+) -> Result<Vec<String>, StoreError> {
+    let mut wrong = Vec::new();
+    for (node, hash) in finished {
+        if node.level == 0 || node.level % STEP != 0 {
+            continue;
+        }
+        let row = sqlx::query("SELECT hash FROM tree_node WHERE level = $1 AND place = $2")
+            .bind(i64::from(node.level / STEP))
+            .bind(signed(node.index)?)
+            .fetch_optional(&mut *conn)
+            .await?;
+        let stored: Option<String> = row.map(|row| row.try_get("hash")).transpose()?;
+        if stored != Some(hash.to_string()) {
+            wrong.push(format!("level {}, place {}", node.level, node.index));
+        }
+    }
+    Ok(wrong)
+}
+
 /// The root of the first `size` leaves.
 pub async fn root_at(conn: &mut AnyConnection, size: u64) -> Result<Hash, StoreError> {
     hashes(conn, &root_plan(size))
