@@ -14,8 +14,8 @@ use std::path::{Path, PathBuf};
 /// `main.rs` and `cli.rs` put them together; they may name all.
 const DIRECTIONS: [(&str, &[&str]); 8] = [
     ("domain", &[]),
-    ("clock", &["domain"]),
     ("record", &["domain"]),
+    ("clock", &["domain"]),
     ("keyring", &["clock", "record"]),
     ("papers", &["domain", "record"]),
     ("store", &["domain", "record"]),
@@ -25,11 +25,12 @@ const DIRECTIONS: [(&str, &[&str]); 8] = [
 ];
 
 /// Words that only some files may have, because what they stand for is to be replaced in one place.
-const ONLY_IN: [(&str, &[&str]); 7] = [
+const ONLY_IN: [(&str, &[&str]); 8] = [
     // The program itself names it once, to keep its log quiet.
     ("sqlx", &["store/", "main.rs"]),
     ("printpdf", &["papers/pdf.rs"]),
     ("axum", &["web/", "main.rs"]),
+    ("ed25519_dalek", &["record/key.rs"]),
     ("SystemTime", &["clock.rs"]),
     ("now_utc", &["clock.rs"]),
     ("new_v4", &["clock.rs"]),

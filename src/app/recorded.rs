@@ -7,7 +7,8 @@ use crate::domain::custody::Event;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
 use crate::domain::revision::{Acknowledgement, Revision};
-use crate::record::leaf::{Entry, LeafError, salts_from, salts_to_json};
+use crate::record::entry::Entry;
+use crate::record::leaf::{LeafError, salts_from, salts_to_json};
 use crate::store::record::{NewLeaf, append, head};
 use crate::store::{Connection, StoreError, Tx, cases, custody, revisions};
 

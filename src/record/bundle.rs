@@ -5,11 +5,10 @@
 //! on paper, makes the check worth something; both can be given, and the report says when they were not.
 
 use super::checkpoint::{Checkpoint, Seen};
+use super::entry::LeafKind;
 use super::hash::{Hash, leaf_hash};
 use super::key::Verifier;
-use super::leaf::{
-    LeafKind, Mismatch, Salts, matches, read_canonical, salts_from_json, salts_to_json,
-};
+use super::leaf::{Mismatch, Salts, matches, read_canonical, salts_from_json, salts_to_json};
 use super::proof::{GrowthProof, InclusionProof};
 use super::tree::verify_inclusion;
 use super::words::{PaperRoot, printed};

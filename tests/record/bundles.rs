@@ -6,8 +6,9 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 use std::process::Command;
 use vestibule::record::bundle::{Bundle, BundleLeaf, Files, Older, Report, verify};
+use vestibule::record::entry::Entry;
 use vestibule::record::key::{Signer, Verifier};
-use vestibule::record::leaf::{Entry, Sealed, salts_from};
+use vestibule::record::leaf::{Sealed, salts_from};
 use vestibule::record::note::{cosign, text_of, with_line};
 use vestibule::record::words::PaperRoot;
 

@@ -7,10 +7,11 @@ use vestibule::domain::custody::{Sent, What};
 use vestibule::domain::moment::Moment;
 use vestibule::domain::party::PartyKind;
 use vestibule::domain::revision::{Acknowledgement, MEANING, Revision, Signature};
+use vestibule::record::entry::{Entry, LeafKind, Statement, Witness};
 use vestibule::record::hash::EMPTY_ROOT;
 use vestibule::record::leaf::{
-    ERASED, Entry, LONGEST_LEAF, LeafError, LeafKind, Mismatch, Salts, Sealed, Statement, Witness,
-    commitment, matches, salts_from, salts_from_json, salts_to_json, seal,
+    ERASED, LONGEST_LEAF, LeafError, Mismatch, Salts, Sealed, commitment, matches, salts_from,
+    salts_from_json, salts_to_json, seal,
 };
 
 fn sealed(entry: &Entry) -> Sealed {
