@@ -106,7 +106,7 @@ pub fn test_page(run: &Run) -> Result<Page, LabelError> {
     if let Some(first) = cells.first() {
         let (x, y) = (first.x + 3.0, first.y + 3.0);
         if x + TEST_LINE_MM < page.width_mm {
-            page.marks.extend(line_across(x, y));
+            page.marks.extend(line_across(x, y, "50 mm"));
         }
         if y + TEST_LINE_MM < page.height_mm {
             page.marks.extend(line_down(x, y));
@@ -261,16 +261,16 @@ fn margin_line(page: &Page, cells: &[Cell]) -> Vec<Mark> {
     if page.width_mm < 150.0 {
         return Vec::new();
     }
-    line_across(12.0, y)
+    let words = "50 mm: measure it. If it is not, print at 100 %, not fitted to the page.";
+    line_across(12.0, y, words)
 }
 
 fn stroke() -> Stroke {
     Stroke::solid(0.25, Grey::INK)
 }
 
-fn line_across(x: f32, y: f32) -> Vec<Mark> {
+fn line_across(x: f32, y: f32, words: &str) -> Vec<Mark> {
     let end = x + TEST_LINE_MM;
-    let words = "50 mm: measure it. If it is not, print at 100 %, not fitted to the page.";
     vec![
         Mark::line((x, y), (end, y), stroke()),
         Mark::line((x, y - 1.5), (x, y + 1.5), stroke()),

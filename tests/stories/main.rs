@@ -18,4 +18,5 @@ mod lab;
 mod patients;
 mod prescription;
 mod samples;
+mod tags;
 mod way_in;
