@@ -42,6 +42,7 @@ pub struct LabelsPage {
     pub scan: ScanView,
     pub refusals: Vec<String>,
     pub rows: Vec<LabelRow>,
+    pub grid: FieldView,
     pub sheet: Vec<FieldView>,
     pub own: Vec<FieldView>,
     pub own_open: bool,
@@ -71,7 +72,7 @@ fn mm(key: &str, label: &str) -> FieldView {
     FieldView::new(Input::Number, key, label).unit("mm")
 }
 
-fn sheet_fields() -> Vec<FieldView> {
+fn grid_field() -> FieldView {
     let grids = READY
         .iter()
         .map(|ready| (ready.word, ready.shown))
@@ -80,8 +81,11 @@ fn sheet_fields() -> Vec<FieldView> {
             (OWN, "A sheet of my own measures"),
         ])
         .map(|(word, shown)| (word.to_owned(), shown.to_owned()));
+    FieldView::choice("grid", "Labels", grids).needed()
+}
+
+fn sheet_fields() -> Vec<FieldView> {
     vec![
-        FieldView::choice("grid", "Labels", grids).needed(),
         FieldView::new(Input::Number, "start", "Start at label").hint(
             "Counted along the rows, for a sheet that is half used. The first if left empty.",
         ),
@@ -139,6 +143,7 @@ fn labels_page(
             .map(|fault| fault.message.clone())
             .collect(),
         rows: rows(work, typed),
+        grid: grid_field().filled(&filled, faults),
         sheet: fill(sheet_fields(), &filled, faults),
         own: fill(own_fields(), &filled, faults),
         own_open: grid == OWN,

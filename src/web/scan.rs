@@ -7,9 +7,12 @@ use crate::app::case_work::CaseWork;
 use crate::app::scan::{self, FIELD};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::Wanted;
-use crate::domain::ids::Tag;
+use crate::domain::ids::{Code, Tag};
 use crate::domain::item::Item;
 use axum::http::StatusCode;
+
+/// Carries a scan that was not taken and stands in the field.
+const BEFORE: &str = "scan_before";
 
 /// The field as it is shown.
 #[derive(Debug, Clone, Default)]
@@ -63,6 +66,18 @@ pub fn asked(form: &TypedForm) -> Option<&str> {
     (is_pressed || !text.is_empty()).then_some(text)
 }
 
+/// The newest scan: a scanner types beside the text that was not taken and still stands in the field.
+fn fresh<'a>(typed: &'a str, before: &str) -> &'a str {
+    if before.is_empty() || Code::parse_any(typed).is_ok() {
+        return typed;
+    }
+    [typed.strip_suffix(before), typed.strip_prefix(before)]
+        .into_iter()
+        .flatten()
+        .find(|rest| Code::parse_any(rest).is_ok())
+        .unwrap_or(typed)
+}
+
 /// Takes the scan: ticks the item under `key` with `value`, or says what is wrong.
 pub async fn take(
     app: &App,
@@ -73,6 +88,8 @@ pub async fn take(
     tick: impl FnOnce(&Item) -> (String, String),
 ) -> Result<ScanView, AppError> {
     let typed = form.remove(FIELD).unwrap_or_default();
+    let before = form.remove(BEFORE).unwrap_or_default();
+    let typed = fresh(&typed, &before).to_owned();
     form.remove("go");
     let mut view = ScanView::waiting();
     match scan::scan(app, person, work, &typed, wanted).await {
@@ -108,4 +125,29 @@ pub fn here_tick(item: &Item) -> (String, String) {
 /// Tags of their own, for what is compared with them.
 pub fn owned<'a>(tags: impl IntoIterator<Item = &'a Tag>) -> Vec<Tag> {
     tags.into_iter().cloned().collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::fresh;
+
+    #[test]
+    fn a_scan_beside_a_wrong_text_is_read_alone_and_a_mended_text_is_read_whole() {
+        let tag = (0..32)
+            .find_map(|n| crate::domain::ids::Tag::from_random([n; 7]))
+            .unwrap();
+        let (tag, wrong) = (tag.as_str(), "HTTP://A.EXAMPLE/I/T00");
+        let joined = [format!("{tag}{wrong}"), format!("{wrong}{tag}")];
+        assert_eq!(fresh(&joined[0], wrong), tag);
+        assert_eq!(fresh(&joined[1], wrong), tag);
+        assert_eq!(fresh(tag, &tag[..8]), tag);
+        assert_eq!(fresh(tag, ""), tag);
+        for unread in [
+            wrong.to_owned(),
+            format!("{wrong}{wrong}"),
+            format!("T1{wrong}"),
+        ] {
+            assert_eq!(fresh(&unread, wrong), unread);
+        }
+    }
 }

@@ -229,7 +229,7 @@ journey("the wrong item: the provisional cannot leave before a duplicate is worn
   return [assistant, stranger];
 });
 
-journey("a scanner that types a tag and Enter ticks the item to hand over, and the wrong item says so", async ({ browser, server }) => {
+journey("a scanner that types a tag and Enter ticks the item to hand over, with scripts and without", async ({ browser, server }) => {
   for (const script of [true, false]) {
     const assistant = await Person.signIn(browser, server, "jonas", { script });
     const path = await openCase(assistant);
@@ -253,15 +253,15 @@ journey("a scanner that types a tag and Enter ticks the item to hand over, and t
     await assistant.sees("Wrong case: Master cast, lower");
     expect(await ticked(bite), "what was ticked stays so");
     expect((await (await assistant.field("carrier")).evaluate((box) => box.value)) === "bicycle", "what was typed is kept");
-    await assistant.isAccessible();
-    await (await assistant.field("scan")).evaluate((box) => box.select());
+    if (script) await assistant.isAccessible();
+    // The wrong text still stands in the field; the next scan is read all the same.
     await scan(cast);
     expect((await ticked(bite)) && (await ticked(cast)), "the second scan ticks the second item");
 
     await assistant.go(`${path}/labels?chosen=yes`);
     await scan(cast);
     expect((await ticked(cast)) && !(await ticked(bite)), "a scan ticks the item to be labelled");
-    await assistant.isAccessible();
+    if (script) await assistant.isAccessible();
     const sheet = await assistant.fetch(`${path}/labels.pdf?chosen=yes&${cast}.take=yes`);
     expect(sheet.status === 200 && sheet.type === "application/pdf", "the labels are a PDF");
     // On any other page the box in the head leads to the item.
