@@ -44,6 +44,12 @@ fn read(typed: &Typed, outstanding: &[Tag]) -> Result<(Vec<Found>, String), AppE
             ));
             continue;
         };
+        if outcome == Outcome::Missing && typed.contains_key(&key("here")) {
+            faults.push(Fault::new(
+                key("outcome"),
+                "It is ticked as being in your hand: untick it, or say what you found.",
+            ));
+        }
         let note = text(typed, &key("note"), &mut faults);
         if matches!(outcome, Outcome::Damaged | Outcome::NotAsDescribed) && note.is_empty() {
             faults.push(Fault::new(

@@ -110,7 +110,8 @@ impl Code {
     }
 
     /// Reads what was typed or scanned. Hyphens and spaces are ignored, small letters raised, O read
-    /// as 0 and I or L as 1. An address ending in the code (what the QR holds) is read as the code.
+    /// as 0 and I or L as 1; no other letter is guessed. An address ending in the code (what the QR holds)
+    /// is read as the code.
     pub fn parse(kind: CodeKind, typed: &str) -> Result<Code, CodeError> {
         let code = Code::parse_any(typed).map_err(|error| match error {
             CodeError::Empty(..) => CodeError::Empty(kind.words(), Code::example(kind)),
@@ -132,11 +133,12 @@ impl Code {
 
     /// Reads a code of whichever kind: what the scan box does.
     pub fn parse_any(typed: &str) -> Result<Code, CodeError> {
-        let last = typed.trim().rsplit('/').next().unwrap_or_default();
+        let last = last_part(typed);
         let mut text = String::with_capacity(9);
         for character in last.chars() {
             match character.to_ascii_uppercase() {
-                '-' | ' ' | '\u{a0}' | '\u{2010}' | '\u{2011}' | '\u{2013}' => {}
+                '-' | '\u{2010}'..='\u{2015}' | '\u{2212}' => {}
+                space if space.is_whitespace() => {}
                 'O' => text.push('0'),
                 'I' | 'L' => text.push('1'),
                 c if c.is_ascii() && ALPHABET.contains(&(c as u8)) => text.push(c),
@@ -190,6 +192,13 @@ impl fmt::Display for Code {
         let (second, third) = rest.split_at(3);
         write!(f, "{first}-{second}-{third}")
     }
+}
+
+/// What stands behind the last slash, without the query and the slash that a browser may add.
+fn last_part(typed: &str) -> &str {
+    let address = typed.split(['?', '#']).next().unwrap_or_default();
+    let address = address.trim().trim_end_matches('/');
+    address.rsplit('/').next().unwrap_or_default()
 }
 
 /// A code type of one kind each, so that a tag cannot be passed where a case number belongs.
@@ -321,10 +330,17 @@ mod tests {
         let tag = (0..32)
             .find_map(|n| Tag::from_random([n; 7]))
             .expect("some code");
-        assert_eq!(
-            Tag::parse(&format!("HTTPS://HOST.EXAMPLE/I/{}", tag.as_str())),
-            Ok(tag)
-        );
+        for address in [
+            format!("HTTPS://HOST.EXAMPLE/I/{}", tag.as_str()),
+            format!(
+                " http://host.example:8080/items/{}/ ",
+                tag.as_str().to_lowercase()
+            ),
+            format!("https://host.example/items/{tag}?done=item#main"),
+            format!("{}\t", tag.to_string().replace('-', " \u{2013} ")),
+        ] {
+            assert_eq!(Tag::parse(&address), Ok(tag.clone()), "{address:?}");
+        }
     }
 
     fn any_tag() -> impl Strategy<Value = Tag> {

@@ -7,6 +7,7 @@
 pub mod content;
 pub mod custody_sheet;
 pub mod key_sheet;
+pub mod label_sheet;
 pub mod layout;
 pub mod page;
 pub mod pdf;

@@ -6,13 +6,14 @@ use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::items::disinfection_fields;
+use super::scan::{self, ScanView};
 use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, receive, release, see_case};
 use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::case::Side;
-use crate::domain::custody::{Holder, Outcome, fold};
+use crate::domain::custody::{Holder, Outcome, Wanted, fold};
 use crate::domain::fault::Fault;
 use crate::domain::handoff::Handoff;
 use crate::domain::ids::CaseNumber;
@@ -41,6 +42,7 @@ pub struct ReleasePage {
     pub number: String,
     pub path_number: String,
     pub to: String,
+    pub scan: ScanView,
     pub refusals: Vec<String>,
     pub rows: Vec<ReleaseRow>,
     pub disinfection: Vec<FieldView>,
@@ -149,6 +151,7 @@ fn release_page(
         } else {
             work.office.name.clone()
         },
+        scan: ScanView::waiting(),
         refusals,
         rows: release_rows(work, typed, faults),
         disinfection: fill(disinfection_fields(), typed, faults),
@@ -183,6 +186,9 @@ pub async fn release(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
+    if scan::asked(&form.0).is_some() {
+        return scanned_release(&app, &person, &number, form.0).await;
+    }
     let key = form.key()?;
     let deed = release::release(&app, &person, &number, &form.0, &key);
     let back = match after_a_look(&form, deed).await {
@@ -206,6 +212,22 @@ pub async fn release(
             back.refusals,
         )?,
     )
+}
+
+/// Ticks the scanned item and shows the form again; nothing is handed over.
+async fn scanned_release(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    mut typed: super::TypedForm,
+) -> Result<Response, WebError> {
+    let sight = see_case::see(app, person, number).await?;
+    let (work, wanted) = (&sight.work, Wanted::ToHandOver(sight.work.house()));
+    let scan = scan::take(app, person, work, wanted, &mut typed, scan::take_tick).await?;
+    let mut view = release_page(app, person, work, &typed, &[], Vec::new())?;
+    let status = scan.status();
+    view.scan = scan;
+    page_with(status, &view)
 }
 
 /// An item of a handoff.
@@ -232,6 +254,7 @@ pub struct HandoffPage {
     pub seal: String,
     pub may_receive: bool,
     pub why_not: String,
+    pub scan: ScanView,
     pub refusals: Vec<String>,
     pub rows: Vec<ReceiveRow>,
     pub extra: Vec<FieldView>,
@@ -258,6 +281,11 @@ fn receive_rows(
             let yes_no = [("yes", "yes"), ("no", "no")]
                 .map(|(word, shown)| (word.to_owned(), shown.to_owned()));
             let fields = vec![
+                FieldView::new(
+                    Input::Tick,
+                    &format!("{key}.here"),
+                    "In my hand, tag compared",
+                ),
                 FieldView::choice(
                     &format!("{key}.outcome"),
                     "What you found",
@@ -350,6 +378,7 @@ fn handoff_page(
         seal: words(&handoff.seal, "none"),
         may_receive,
         why_not,
+        scan: ScanView::waiting(),
         refusals,
         rows: receive_rows(work, handoff, may_receive, typed, faults),
         extra: fill(extra, typed, faults)
@@ -386,6 +415,9 @@ pub async fn receive(
     At(id): At<String>,
     form: Typed,
 ) -> Result<Response, WebError> {
+    if scan::asked(&form.0).is_some() {
+        return scanned_receipt(&app, &person, &id, form.0).await;
+    }
     let key = form.key()?;
     let deed = receive::receive(&app, &person, &id, &form.0, &key);
     let back = match after_a_look(&form, deed).await {
@@ -410,4 +442,25 @@ pub async fn receive(
             back.refusals,
         )?,
     )
+}
+
+/// Ticks the scanned item as being in hand and shows the form again; nothing is received.
+async fn scanned_receipt(
+    app: &App,
+    person: &Person,
+    id: &str,
+    mut typed: super::TypedForm,
+) -> Result<Response, WebError> {
+    let (work, handoff) = receive::see(app, person, id).await?;
+    let sent = scan::owned(handoff.sent.iter().map(|sent| &sent.tag));
+    let outstanding = scan::owned(handoff.outstanding());
+    let wanted = Wanted::ToReceive {
+        sent: &sent,
+        outstanding: &outstanding,
+    };
+    let scan = scan::take(app, person, &work, wanted, &mut typed, scan::here_tick).await?;
+    let mut view = handoff_page(app, person, &work, &handoff, &typed, &[], Vec::new())?;
+    let status = scan.status();
+    view.scan = scan;
+    page_with(status, &view)
 }

@@ -5,6 +5,7 @@ use super::error::{BesideForm, WebError};
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
+use super::scan::{self, ScanView};
 use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, add_item, record_event, see_case};
@@ -12,11 +13,14 @@ use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::arch::Arch;
 use crate::domain::case::Side;
-use crate::domain::custody::{Event, Holder, State as ItemState, Told, What, fold, tell};
+use crate::domain::custody::{
+    Event, Holder, State as ItemState, Told, Wanted, What, ending, fold, tell,
+};
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::{Item, ItemKind};
 use crate::domain::mouth;
+use crate::domain::sets::set_letter;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
@@ -132,6 +136,12 @@ pub struct ItemPage {
     pub title: String,
     pub pieces: u32,
     pub holder: String,
+    /// The set's letter, where it belongs to one.
+    pub set: Option<String>,
+    /// How it ended, where it has.
+    pub ended: Option<String>,
+    /// The handoff that it is on.
+    pub handoff: Option<String>,
     pub states: Vec<StateWord>,
     pub deeds: Vec<DeedView>,
     pub cautions: Vec<&'static str>,
@@ -303,6 +313,9 @@ fn item_page(
         title: item.title(),
         pieces: item.pieces,
         holder: holder_words(state, work),
+        set: set_letter(&work.items, &item.tag),
+        ended: ending(&work.items, &work.events, &item.tag),
+        handoff: state.handoff.clone().filter(|_| state.gone.is_none()),
         states: state_words(item, state),
         deeds,
         cautions: vec![
@@ -374,6 +387,7 @@ pub async fn record(
 pub struct ArchForm {
     pub word: &'static str,
     pub title: &'static str,
+    pub scan: ScanView,
     pub fields: Vec<FieldView>,
 }
 
@@ -464,6 +478,7 @@ fn arch_form(
     ArchForm {
         word: arch.word(),
         title: arch.shown(),
+        scan: ScanView::of(arch.word()),
         fields,
     }
 }
@@ -512,6 +527,9 @@ pub async fn change_mouth(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
+    if scan::asked(&form.0).is_some() {
+        return scanned_mouth(&app, &person, &number, form.0).await;
+    }
     let key = form.key()?;
     let deed = record_event::change_mouth(&app, &person, &number, &form.0, &key);
     match after_a_look(&form, deed).await {
@@ -535,4 +553,26 @@ pub async fn change_mouth(
             )
         }
     }
+}
+
+/// Chooses the scanned denture in its arch and shows the form again; nothing is recorded.
+async fn scanned_mouth(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    mut typed: super::TypedForm,
+) -> Result<Response, WebError> {
+    let sight = see_case::see(app, person, number).await?;
+    let word = typed.get("arch").map(String::as_str).unwrap_or_default();
+    let arch = Arch::from_word(word).ok_or(AppError::NotFound)?;
+    let (work, wanted) = (&sight.work, Wanted::ToFit(arch));
+    let chosen = |item: &Item| ("fit".to_owned(), item.tag.as_str().to_owned());
+    let mut scan = scan::take(app, person, work, wanted, &mut typed, chosen).await?;
+    let mut view = mouth_page(app, person, work, &typed, &[], Vec::new())?;
+    let status = scan.status();
+    if let Some(form) = view.arches.iter_mut().find(|form| form.word == arch.word()) {
+        scan.scope = arch.word();
+        form.scan = scan;
+    }
+    page_with(status, &view)
 }

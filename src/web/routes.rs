@@ -1,17 +1,18 @@
 //! The table of contents: every route, who may ask for it, and the handler.
 
-use super::error::{WebError, with_way_back};
-use super::guard::{Watch, came_from, guard};
+use super::error::{WebError, with_frame, with_way_back};
+use super::frame::Frame;
+use super::guard::{Watch, came_from, guard, visitor};
 use super::{
-    account, cases, handoffs, headers, home, items, join, manage, papers, patients, sign, sign_in,
-    statics, write,
+    account, cases, handoffs, headers, home, items, join, labels, manage, papers, patients, sign,
+    sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::access::Deed;
 use axum::Router;
-use axum::extract::Request;
-use axum::http::StatusCode;
+use axum::extract::{Request, State};
 use axum::http::uri::Authority;
+use axum::http::{HeaderMap, StatusCode};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
@@ -99,11 +100,17 @@ table! {
     // What the QR codes hold, in upper case to keep them small.
     get  "/C/{number}" ReadCases => cases::short;
     get  "/I/{tag}" ReadCases => items::short;
+    // As somebody types them.
+    get  "/c/{number}" ReadCases => cases::short;
+    get  "/i/{tag}" ReadCases => items::short;
     post "/cases/{number}/revisions/{revision}/acknowledge" AcknowledgeRevision => sign::acknowledge;
 
     // Items and handoffs.
     get  "/cases/{number}/items/new" HandleItems => items::new;
     post "/cases/{number}/items/new" HandleItems => items::add;
+    get  "/cases/{number}/labels" HandleItems => labels::form;
+    get  "/cases/{number}/labels.pdf" HandleItems => labels::sheet;
+    get  "/cases/{number}/labels/test.pdf" HandleItems => labels::test;
     get  "/items/{tag}" ReadCases => items::page_of;
     post "/items/{tag}/record" HandleItems => items::record;
     get  "/cases/{number}/mouth" TreatPatient => items::mouth;
@@ -138,8 +145,12 @@ pub fn router(app: App) -> Router {
         ))
 }
 
-async fn not_found() -> WebError {
-    WebError::App(AppError::NotFound)
+async fn not_found(State(app): State<App>, headers: HeaderMap) -> Response {
+    let answer = WebError::App(AppError::NotFound).into_response();
+    match visitor(&app, &headers).await {
+        Ok(Some(person)) => with_frame(answer, |title| Frame::new(&app, &person, title, "")),
+        _ => answer,
+    }
 }
 
 async fn wrong_method() -> WebError {

@@ -217,7 +217,7 @@ journey("the wrong item: the provisional cannot leave before a duplicate is worn
 
   const stranger = await Person.signIn(browser, server, "ruth");
   await stranger.go(`/find?q=${provisional}`);
-  await stranger.sees("that you may see");
+  await stranger.sees("is not known here");
   const mistyped = provisional.slice(0, -1) + (provisional.endsWith("2") ? "3" : "2");
   await assistant.go(`/find?q=${mistyped}`);
   await assistant.sees("One character of this code is mistyped");
@@ -227,6 +227,51 @@ journey("the wrong item: the provisional cannot leave before a duplicate is worn
   await assistant.sees("Provisional denture, lower");
   await assistant.isAccessible();
   return [assistant, stranger];
+});
+
+journey("a scanner that types a tag and Enter ticks the item to hand over, with scripts and without", async ({ browser, server }) => {
+  for (const script of [true, false]) {
+    const assistant = await Person.signIn(browser, server, "jonas", { script });
+    const path = await openCase(assistant);
+    const bite = await register(assistant, path, "bite_record");
+    const cast = await register(assistant, path, "cast", "upper");
+    const other = await openCase(assistant);
+    const foreign = await register(assistant, other, "cast", "lower");
+    // The scanner is a keyboard: it types where the focus is, and ends with Enter.
+    const scan = async (text) => {
+      await assistant.page.keyboard.type(text);
+      await Promise.all([assistant.page.waitForNavigation({ waitUntil: "load" }), assistant.page.keyboard.press("Enter")]);
+    };
+    const ticked = async (tag) => (await assistant.field(`${tag}.take`)).evaluate((box) => box.checked);
+    await assistant.go(`${path}/release`);
+    await scan(`HTTP://VESTIBULE.EXAMPLE/I/${bite}`);
+    await assistant.sees("is added.");
+    expect((await ticked(bite)) && !(await ticked(cast)), "only the scanned item is ticked");
+    await assistant.type("carrier", "bicycle");
+    await (await assistant.field("scan")).focus();
+    await scan(foreign.toLowerCase());
+    await assistant.sees("Wrong case: Master cast, lower");
+    expect(await ticked(bite), "what was ticked stays so");
+    expect((await (await assistant.field("carrier")).evaluate((box) => box.value)) === "bicycle", "what was typed is kept");
+    if (script) await assistant.isAccessible();
+    // The wrong text still stands in the field; the next scan is read all the same.
+    await scan(cast);
+    expect((await ticked(bite)) && (await ticked(cast)), "the second scan ticks the second item");
+
+    await assistant.go(`${path}/labels?chosen=yes`);
+    await scan(cast);
+    expect((await ticked(cast)) && !(await ticked(bite)), "a scan ticks the item to be labelled");
+    if (script) await assistant.isAccessible();
+    const sheet = await assistant.fetch(`${path}/labels.pdf?chosen=yes&${cast}.take=yes`);
+    expect(sheet.status === 200 && sheet.type === "application/pdf", "the labels are a PDF");
+    // On any other page the box in the head leads to the item.
+    await assistant.go(path);
+    await (await assistant.field("q")).focus();
+    await scan(bite);
+    expect(new URL(assistant.page.url()).pathname === `/items/${bite}`, "the scan box leads to the item");
+    await assistant.context.close();
+  }
+  return [];
 });
 
 journey("a draft survives a killed server and a closed browser", async ({ browser, server }) => {
@@ -366,7 +411,7 @@ journey("a double click makes one case, one item, one handoff", async ({ browser
 journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is out of reach", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 320 });
   const path = await firstCase(technician, "lab");
-  for (const page of ["/", path, `${path}/history`, `${path}/release`, `${path}/items/new`, "/account", "/find?q=zz"]) {
+  for (const page of ["/", path, `${path}/history`, `${path}/release`, `${path}/labels`, `${path}/items/new`, "/account", "/find?q=zz"]) {
     await technician.go(page);
     await technician.isAccessible();
   }

@@ -70,7 +70,10 @@ fn path(route: &Route, ids: &Ids) -> String {
 fn is_owned(route: &Route) -> bool {
     let parts = ["/find", "{number}", "{code}", "{tag}", "/handoffs/{id}"];
     // The short addresses of QR codes say nothing: they lead on to the page that refuses.
-    let is_short = matches!(route.path, "/C/{number}" | "/I/{tag}");
+    let is_short = matches!(
+        route.path,
+        "/C/{number}" | "/I/{tag}" | "/c/{number}" | "/i/{tag}"
+    );
     !is_short && parts.iter().any(|part| route.path.contains(part))
 }
 
@@ -231,5 +234,5 @@ async fn a_stranger_is_told_the_same_of_a_thing_that_is_and_one_that_never_was()
     let never = sven.get("/cases/never-was").await;
     assert_eq!(there.is(404).words(), never.is(404).words());
     let found = sven.get(&format!("/find?q={}", scene.number)).await;
-    found.is(404).sees("that you may see");
+    found.is(404).sees("is not known here");
 }

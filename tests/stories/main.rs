@@ -19,4 +19,5 @@ mod lab;
 mod patients;
 mod prescription;
 mod samples;
+mod tags;
 mod way_in;

@@ -7,6 +7,7 @@
 mod event;
 mod reckoning;
 mod rules;
+mod scanned;
 mod standing;
 mod state;
 #[cfg(test)]
@@ -16,6 +17,7 @@ mod words;
 pub use event::{Event, Exception, Found, Outcome, Sent, What};
 pub use reckoning::{Reckoned, reckon};
 pub use rules::{Context, Refusal, Rule, allow};
+pub use scanned::{Wanted, ending, stands_against};
 pub use standing::{Standing, standing};
 pub use state::{Condition, Custody, Gone, Holder, State, fold, until};
 pub use words::{Told, tell};

@@ -7,6 +7,7 @@ pub mod blanks;
 pub mod drawing;
 pub mod flow;
 pub mod frame;
+pub mod grid;
 pub mod qr;
 pub mod row;
 pub mod slip;
