@@ -25,7 +25,7 @@ use vestibule::record::checkpoint::Checkpoint;
 use vestibule::record::hash::{Hash, leaf_hash};
 use vestibule::record::key::Signer;
 use vestibule::record::tree::{
-    Frontier, consistency_plan, inclusion_plan, verify_consistency, verify_inclusion,
+    Frontier, Node, consistency_plan, inclusion_plan, verify_consistency, verify_inclusion,
 };
 use vestibule::store::cases::{self, PatientRow};
 use vestibule::store::custody::{self, HandoffRow};
@@ -1693,6 +1693,21 @@ async fn proofs_are_read_from_stored_nodes(bed: &Bed) {
         let hash = leaf_hash(leaf(&case, index).body.as_bytes());
         verify_inclusion(&hash, index, 700, &proof, &root).unwrap();
     }
+    let mut tree = Frontier::default();
+    let finished: Vec<(Node, Hash)> = (0..512)
+        .flat_map(|number| tree.append(leaf_hash(leaf(&case, number).body.as_bytes())))
+        .collect();
+    assert_eq!(
+        record::stored_nodes(&mut conn, &finished).await.unwrap(),
+        Vec::<String>::new()
+    );
+    let of_another_tree = [(Node { level: 8, index: 1 }, root)];
+    assert_eq!(
+        record::stored_nodes(&mut conn, &of_another_tree)
+            .await
+            .unwrap(),
+        ["level 8, place 1"]
+    );
     for old in [1, 2, 255, 256, 257, 512, 600, 699, 700] {
         let old_root = record::root_at(&mut conn, old).await.unwrap();
         assert_eq!(old_root, root_of(old, &case));
