@@ -11,6 +11,7 @@ use std::time::Duration;
 use vestibule::app::{App, Settings, demo, manage};
 use vestibule::cli::{self, Cli, Command, Listen};
 use vestibule::clock::Outside;
+use vestibule::domain::legal::Profiles;
 use vestibule::store::Store;
 use vestibule::web;
 
@@ -36,10 +37,11 @@ async fn main() -> ExitCode {
 async fn run(command: Command) -> Result<()> {
     match command {
         Command::Setup { data, address } => setup(data, &address).await,
-        Command::Serve { data, listen } => {
+        Command::Serve { data, listen, law } => {
             listen.check()?;
+            let profiles = law.read().map_err(anyhow::Error::msg)?;
             let store = open(&database(data)?).await?;
-            serve(store, &listen, None).await
+            serve(store, &listen, profiles, None).await
         }
         Command::Demo {
             data,
@@ -157,23 +159,25 @@ async fn start_demo(
     serve(
         store,
         listen,
+        Profiles::built_in(),
         Some("Demonstration: people, cases, shades and moulds here are invented.".to_owned()),
     )
     .await
 }
 
-async fn serve(store: Store, listen: &Listen, notice: Option<String>) -> Result<()> {
+async fn serve(
+    store: Store,
+    listen: &Listen,
+    profiles: Profiles,
+    notice: Option<String>,
+) -> Result<()> {
     let listener = std::net::TcpListener::bind(listen.listen)
         .with_context(|| format!("cannot listen on {}", listen.listen))?;
     listener.set_nonblocking(true)?;
     let bound = listener.local_addr()?;
     let address = listen.public_address(bound);
-    let router = web::router(app(
-        store.clone(),
-        address.clone(),
-        listen.over_tls(),
-        notice,
-    ));
+    let app = app(store.clone(), address.clone(), listen.over_tls(), notice);
+    let router = web::router(app.with_profiles(profiles));
     say(&format!("Vestibule answers at {address}"))?;
     let handle = Handle::new();
     tokio::spawn(stop_on_signal(handle.clone()));

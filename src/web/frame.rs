@@ -47,6 +47,7 @@ impl Frame {
             ("/cases/new", "New case", Deed::PrepareCases),
             ("/parties", "Offices and labs", Deed::ManageInstallation),
             ("/people", "People", Deed::ManageInstallation),
+            ("/law", "Local law", Deed::OwnAccount),
             ("/account", "My account", Deed::OwnAccount),
         ];
         let party = person.party.as_ref().map(|party| party.name.as_str());

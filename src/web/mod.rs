@@ -15,6 +15,7 @@ mod headers;
 mod home;
 mod items;
 mod join;
+mod law;
 mod manage;
 mod papers;
 mod patients;

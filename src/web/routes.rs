@@ -3,7 +3,7 @@
 use super::error::{WebError, with_way_back};
 use super::guard::{Watch, came_from, guard};
 use super::{
-    account, cases, handoffs, headers, home, items, join, manage, papers, patients, sign, sign_in,
+    account, cases, handoffs, headers, home, items, join, law, manage, papers, patients, sign, sign_in,
     statics, write,
 };
 use crate::app::{App, AppError};
@@ -56,6 +56,10 @@ table! {
     post "/sign-out-everywhere" OwnAccount => sign_in::leave_everywhere;
     get  "/account" OwnAccount => account::page;
     post "/account/password" OwnAccount => account::change_password;
+
+    // Local law: everybody reads the profiles; who answers for a party chooses its own.
+    get  "/law" OwnAccount => law::page_of;
+    post "/law" ChooseLaw => law::choose;
 
     // The first page: cases for office and lab, parties for an administrator.
     get  "/" OwnAccount => home::home;

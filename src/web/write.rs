@@ -19,7 +19,8 @@ use crate::domain::prescription::{
     self, FieldSpec, GroupSpec, Kind, Prescription, SectionSpec, catalogue, is_ours,
 };
 use crate::domain::reckoned::{Number, reckon};
-use crate::domain::review::{Finding, Level};
+use crate::domain::legal::CaseLaw;
+use crate::domain::review::{Finding, Level, is_asked_by_law};
 use askama::Template;
 use axum::Json;
 use axum::extract::State;
@@ -77,7 +78,7 @@ pub struct FindingView {
     pub label: String,
     pub sentence: String,
     pub why: &'static str,
-    pub source: &'static str,
+    pub source: String,
     pub reason: Option<FieldView>,
 }
 
@@ -111,7 +112,7 @@ impl ReviewView {
                 label: label(&finding.key),
                 sentence: finding.sentence.clone(),
                 why: finding.why,
-                source: finding.source,
+                source: finding.source.to_string(),
                 reason: (finding.level == Level::Caution).then(box_of),
             }
         };
@@ -226,6 +227,7 @@ struct Looked {
     warnings: BTreeMap<String, String>,
     /// The case's items, for the fields that name one.
     tags: Vec<Choice>,
+    law: CaseLaw,
 }
 
 fn look(written: &Written, numbering: Numbering, for_signing: bool) -> Looked {
@@ -241,6 +243,7 @@ fn look(written: &Written, numbering: Numbering, for_signing: bool) -> Looked {
         faults: reading.faults,
         warnings: warnings(fields),
         tags: Vec::new(),
+        law: written.law.clone(),
     }
 }
 
@@ -349,6 +352,8 @@ fn section_view(
         fields: section
             .fields
             .iter()
+            // What only a law asks for stands in the form where one does, or where something is typed.
+            .filter(|spec| fields.contains_key(spec.key) || is_asked_by_law(spec.key, &looked.law))
             .map(|spec| filled(spec, None, fields, looked, numbering))
             .collect(),
         groups: section.groups.iter().map(group_view).collect(),

@@ -46,6 +46,7 @@ async function register(person, path, kind, arch, place = "here") {
 const LEAST = {
   "pieces.0.arch": "upper",
   "pieces.0.stage": "process",
+  "pieces.0.description": "complete denture",
   "pieces.0.materials": "heat-cured acrylic, resin teeth",
   "shade.guide": "Hillside",
   "shade.tab": "birch 4",
@@ -257,7 +258,7 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   const assistant = await Person.signIn(browser, server, "jonas", plain);
   const path = await openCase(assistant);
   await assistant.press("Write the prescription");
-  await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
+  await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.description": "complete denture", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
   await assistant.press("Save");
   await assistant.sees("Saved");
   await assistant.press("Check it");

@@ -3,9 +3,10 @@
 use crate::common::{Answer, PASSWORD, Visitor, World};
 
 /// The least that may be signed.
-pub const LEAST: [(&str, &str); 5] = [
+pub const LEAST: [(&str, &str); 6] = [
     ("pieces.0.arch", "upper"),
     ("pieces.0.stage", "process"),
+    ("pieces.0.description", "complete denture"),
     ("pieces.0.materials", "heat-cured resin, cross-linked teeth"),
     ("shade.tab", "B-20"),
     ("dates.wanted", "2026-03-20"),
