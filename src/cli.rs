@@ -124,7 +124,8 @@ impl Law {
         let Some(path) = &self.profiles else {
             return Ok(Profiles::built_in());
         };
-        let of_file = |why: String| format!("the profiles of local law in {}: {why}", path.display());
+        let of_file =
+            |why: String| format!("the profiles of local law in {}: {why}", path.display());
         let size = std::fs::metadata(path).map_err(|why| of_file(why.to_string()))?;
         if size.len() > PROFILES_BYTES {
             return Err(of_file("the file is larger than 2 MB.".to_owned()));

@@ -82,7 +82,10 @@ async fn read_back(store: &Store) {
         [PartyKind::Lab, PartyKind::Office]
     );
     assert_eq!(
-        houses.iter().map(|house| house.profile.as_str()).collect::<Vec<_>>(),
+        houses
+            .iter()
+            .map(|house| house.profile.as_str())
+            .collect::<Vec<_>>(),
         ["common", "us-fl"]
     );
     assert_eq!(people::all_accounts(&mut conn).await.unwrap().len(), 6);

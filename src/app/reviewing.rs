@@ -1,8 +1,8 @@
 //! The review of a draft with its case around it: what the lab would have to telephone about.
 
-use super::{App, AppError};
 use super::case_work::CaseWork;
 use super::manage::Typed;
+use super::{App, AppError};
 use crate::domain::arch::Arch;
 use crate::domain::custody::fold;
 use crate::domain::draft::Fields;

@@ -15,8 +15,8 @@ use crate::domain::patient;
 use crate::domain::prescription::{self, Difference, differences};
 use crate::domain::review::{Level, Standing, is_reason};
 use crate::domain::revision::{
-    Acknowledgement, Document, ItemCard, LawCard, MEANING, PartyCard, PassedCaution, PatientCard, Revision,
-    SCHEMA, Signature, document_hash,
+    Acknowledgement, Document, ItemCard, LawCard, MEANING, PartyCard, PassedCaution, PatientCard,
+    Revision, SCHEMA, Signature, document_hash,
 };
 use crate::store::{Connection, StoreError, cases, drafts, retry, revisions};
 

@@ -271,7 +271,12 @@ fn faults_of(profile: &Profile) -> Option<String> {
 
 fn wrong_text(profile: &Profile) -> Option<String> {
     let mut texts = vec![("name", &profile.name)];
-    texts.extend(profile.marking.iter().map(|marking| ("note", &marking.note)));
+    texts.extend(
+        profile
+            .marking
+            .iter()
+            .map(|marking| ("note", &marking.note)),
+    );
     for rule in &profile.rules {
         texts.extend([
             ("rule", &rule.rule),
@@ -437,25 +442,72 @@ mod tests {
             ("my-land", "My Land", "Profile \"My Land\": a key has"),
             ("my-land", "", "a key has"),
             ("\"My land\"", "\" \"", "Profile my-land: “name” is"),
-            ("\"patient\"", "\"patient\",\"patient\"", "Profile my-land: an item"),
-            ("\"patient\"", "\"blood_group\"", "Profile my-land: unknown variant"),
-            ("[\"patient\"]", "[]", "Profile my-land: it needs required items"),
-            ("\"years\":7", "\"years\":0", "Profile my-land: papers are kept"),
-            ("\"years\":7", "\"years\":101", "Profile my-land: papers are kept"),
-            ("\"years\":7", "\"years\":-1", "Profile my-land: invalid value"),
+            (
+                "\"patient\"",
+                "\"patient\",\"patient\"",
+                "Profile my-land: an item",
+            ),
+            (
+                "\"patient\"",
+                "\"blood_group\"",
+                "Profile my-land: unknown variant",
+            ),
+            (
+                "[\"patient\"]",
+                "[]",
+                "Profile my-land: it needs required items",
+            ),
+            (
+                "\"years\":7",
+                "\"years\":0",
+                "Profile my-land: papers are kept",
+            ),
+            (
+                "\"years\":7",
+                "\"years\":101",
+                "Profile my-land: papers are kept",
+            ),
+            (
+                "\"years\":7",
+                "\"years\":-1",
+                "Profile my-land: invalid value",
+            ),
             ("A law", " ", "Profile my-land: “source” is"),
             ("2026", "", "Profile my-land: “as_of” is"),
             ("A rule.", "two\\nlines", "Profile my-land: “rule” is"),
             ("Say so.", "", "Profile my-land: “note” is"),
-            ("\"retention\",", "", "Profile my-land: no rule is about how long"),
-            (",\"second_lab\"", "", "Profile my-land: no rule is about work passed"),
-            ("\"key\":\"my-land\"", "\"key\":\"my-land\",\"extra\":1", "Profile my-land: unknown field"),
-            ("\"key\":\"my-land\",", "", "Profile number 1: missing field `key`"),
-            ("\"name\":", "\"name\":\"x\",\"name\":", "duplicate field `name`"),
+            (
+                "\"retention\",",
+                "",
+                "Profile my-land: no rule is about how long",
+            ),
+            (
+                ",\"second_lab\"",
+                "",
+                "Profile my-land: no rule is about work passed",
+            ),
+            (
+                "\"key\":\"my-land\"",
+                "\"key\":\"my-land\",\"extra\":1",
+                "Profile my-land: unknown field",
+            ),
+            (
+                "\"key\":\"my-land\",",
+                "",
+                "Profile number 1: missing field `key`",
+            ),
+            (
+                "\"name\":",
+                "\"name\":\"x\",\"name\":",
+                "duplicate field `name`",
+            ),
             ("[{", "[{,", "cannot be read"),
         ] {
             let why = parse(&OWN.replacen(from, to, 1)).expect_err(from);
-            assert!(why.contains(said) && why.ends_with('.'), "{from} -> {to}: {why}");
+            assert!(
+                why.contains(said) && why.ends_with('.'),
+                "{from} -> {to}: {why}"
+            );
         }
         let twice = format!("{},{}", &OWN[..OWN.len() - 1], &OWN[1..]);
         let why = parse(&twice).expect_err("a key twice");
@@ -469,8 +521,14 @@ mod tests {
         assert!(marking_fault(texas, Some(true), None).is_some());
         assert!(marking_fault(texas, None, Some(MarkAnswer::Accepted)).is_none());
         assert!(refused_though_required(texas, Some(MarkAnswer::Declined)));
-        assert!(!refused_though_required(texas, Some(MarkAnswer::NotPracticable)));
-        assert!(!refused_though_required(known("us-ca"), Some(MarkAnswer::Declined)));
+        assert!(!refused_though_required(
+            texas,
+            Some(MarkAnswer::NotPracticable)
+        ));
+        assert!(!refused_though_required(
+            known("us-ca"),
+            Some(MarkAnswer::Declined)
+        ));
     }
 
     #[test]

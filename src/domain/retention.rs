@@ -207,11 +207,31 @@ mod tests {
         // The years as above: Florida both sides, Texas the dentist, European Union the lab.
         let issued = date!(2024 - 03 - 10);
         for (office, lab, words) in [
-            ("us-fl", "eu", "office until 2028-03-10 (Florida); laboratory until 2034-03-10 (European Union); local law decides"),
-            ("eu", "us-fl", "office until 2028-03-10 (Florida); laboratory until 2034-03-10 (European Union); local law decides"),
-            ("us-tx", "common", "office until 2026-03-10 (Texas); laboratory: the profiles name no time; local law decides"),
-            ("common", "us-ny", "the profiles name no time; local law decides"),
-            ("no-such", "eu", "office: the profiles name no time; laboratory until 2034-03-10 (European Union); local law decides"),
+            (
+                "us-fl",
+                "eu",
+                "office until 2028-03-10 (Florida); laboratory until 2034-03-10 (European Union); local law decides",
+            ),
+            (
+                "eu",
+                "us-fl",
+                "office until 2028-03-10 (Florida); laboratory until 2034-03-10 (European Union); local law decides",
+            ),
+            (
+                "us-tx",
+                "common",
+                "office until 2026-03-10 (Texas); laboratory: the profiles name no time; local law decides",
+            ),
+            (
+                "common",
+                "us-ny",
+                "the profiles name no time; local law decides",
+            ),
+            (
+                "no-such",
+                "eu",
+                "office: the profiles name no time; laboratory until 2034-03-10 (European Union); local law decides",
+            ),
         ] {
             let kept = kept(issued, &cards(office, lab)).expect("days");
             assert_eq!(kept.words(), words, "{office} {lab}");
@@ -225,7 +245,10 @@ mod tests {
         let first = of(date!(2024 - 03 - 10), "us-fl", "eu");
         let second = of(date!(2025 - 03 - 10), "us-ct", "us-ct");
         for kept in [first.clone().longer(second.clone()), second.longer(first)] {
-            let days = (kept.office.expect("office").until, kept.lab.expect("lab").until);
+            let days = (
+                kept.office.expect("office").until,
+                kept.lab.expect("lab").until,
+            );
             assert_eq!(days, (date!(2028 - 03 - 10), date!(2034 - 03 - 10)));
         }
     }

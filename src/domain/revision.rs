@@ -198,7 +198,10 @@ impl Document {
             lines.push(("Work passed to a second laboratory", words));
         }
         let kept = retention::kept(signed, &self.law);
-        lines.push(("To be kept", kept.map_or_else(|why| why, |kept| kept.words())));
+        lines.push((
+            "To be kept",
+            kept.map_or_else(|why| why, |kept| kept.words()),
+        ));
         lines
     }
 

@@ -149,7 +149,9 @@ fn sections(of: &SlipOf<'_>) -> Vec<Section> {
 /// The profiles that the text was checked against, and until when it is kept: from the signed text and
 /// its day alone, so that the slip never changes.
 fn local_law(of: &SlipOf<'_>) -> Option<Section> {
-    let signed = of.signature.map_or(of.document.issued, |(signature, _)| signature.at);
+    let signed = of
+        .signature
+        .map_or(of.document.issued, |(signature, _)| signature.at);
     let lines = of.document.law_lines(signed.date());
     let blocks: Vec<Block> = lines
         .iter()

@@ -3,8 +3,8 @@
 use super::error::{WebError, with_way_back};
 use super::guard::{Watch, came_from, guard};
 use super::{
-    account, cases, handoffs, headers, home, items, join, law, manage, papers, patients, sign, sign_in,
-    statics, write,
+    account, cases, handoffs, headers, home, items, join, law, manage, papers, patients, sign,
+    sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::access::Deed;

@@ -14,12 +14,12 @@ use crate::domain::draft::Fields;
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
+use crate::domain::legal::CaseLaw;
 use crate::domain::party::Numbering;
 use crate::domain::prescription::{
     self, FieldSpec, GroupSpec, Kind, Prescription, SectionSpec, catalogue, is_ours,
 };
 use crate::domain::reckoned::{Number, reckon};
-use crate::domain::legal::CaseLaw;
 use crate::domain::review::{Finding, Level, is_asked_by_law};
 use askama::Template;
 use axum::Json;

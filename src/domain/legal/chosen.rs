@@ -136,7 +136,10 @@ mod tests {
         let replaced = Profiles::with_own(&own("us-fl", "\"patient\"")).expect("profiles");
         assert_eq!(place(&replaced, "us-fl"), place(&before, "us-fl"));
         let florida = replaced.chosen("us-fl").profile.expect("a profile");
-        assert_eq!((florida.name.as_str(), florida.required.len()), ("My land", 1));
+        assert_eq!(
+            (florida.name.as_str(), florida.required.len()),
+            ("My land", 1)
+        );
         assert!(before.has("us-fl") && !before.has("my-land"));
     }
 
@@ -144,7 +147,10 @@ mod tests {
     fn the_default_never_asks_for_less_than_the_nine() {
         let less = Profiles::with_own(&own("common", "\"patient\""));
         assert!(less.expect_err("refused").starts_with("Profile common:"));
-        let words: Vec<String> = COMMON.iter().map(|item| format!("{:?}", item.word())).collect();
+        let words: Vec<String> = COMMON
+            .iter()
+            .map(|item| format!("{:?}", item.word()))
+            .collect();
         let more = own("common", &format!("{},\"title\"", words.join(",")));
         let more = Profiles::with_own(&more).expect("profiles");
         assert_eq!(more.chosen(DEFAULT).profile.expect("it").required.len(), 10);
@@ -157,9 +163,8 @@ mod tests {
             office: all.chosen(office),
             lab: all.chosen(lab),
         };
-        let keys = |law: &CaseLaw| -> Vec<String> {
-            law.profiles().map(|one| one.key.clone()).collect()
-        };
+        let keys =
+            |law: &CaseLaw| -> Vec<String> { law.profiles().map(|one| one.key.clone()).collect() };
         assert_eq!(keys(&law("us-fl", "eu")), ["us-fl", "eu"]);
         assert_eq!(keys(&law("eu", "eu")), ["eu"]);
         assert_eq!(keys(&law("gone", "eu")), ["eu"]);

@@ -26,7 +26,8 @@ struct Item {
     is_there: fn(&Prescription, &Setting) -> bool,
 }
 
-const WHY: &str = "Local law decides what must stand on a prescription; without it the lab may not work.";
+const WHY: &str =
+    "Local law decides what must stand on a prescription; without it the lab may not work.";
 const WHY_MARKED: &str = "A mark brings a lost denture back, and some laws ask for it.";
 const WHY_PASSED_ON: &str =
     "Who makes the work, and for which prescriber, must be known of every laboratory in the chain.";
@@ -77,7 +78,9 @@ fn item_of(required: Required) -> Item {
             |_, around| !parties::is_blank(&around.patient_code),
         ),
         // A case has one patient code and no place for a second.
-        R::OnePatient => item(required, "law-one-patient", "case.patient", &[], |_, _| true),
+        R::OnePatient => item(required, "law-one-patient", "case.patient", &[], |_, _| {
+            true
+        }),
         R::Date => item(
             required,
             "law-date",
@@ -233,7 +236,11 @@ fn missing(item: &Item, asking: &[&Profile], findings: &mut Vec<Finding>) {
 /// Makes the finding that says the same thing a stop, with the law's words; without one the law's own.
 fn weigh(general: &[&str], law: Finding, findings: &mut Vec<Finding>) {
     let same = |id: &&str| findings.iter().position(|one| one.id == *id);
-    match general.iter().find_map(same).and_then(|place| findings.get_mut(place)) {
+    match general
+        .iter()
+        .find_map(same)
+        .and_then(|place| findings.get_mut(place))
+    {
         None => findings.push(law),
         Some(found) => {
             found.level = Level::Stop;
@@ -263,7 +270,13 @@ fn marking(look: &Look<'_>, profile: &Profile, findings: &mut Vec<Finding>) {
         "marking-not-offered",
         "marking-answer-unsaid",
     ];
-    let found = stop("law-marking", "marking.answer", sentence, WHY_MARKED, source);
+    let found = stop(
+        "law-marking",
+        "marking.answer",
+        sentence,
+        WHY_MARKED,
+        source,
+    );
     weigh(general, found, findings);
 }
 
@@ -282,7 +295,13 @@ fn declined(look: &Look<'_>, findings: &mut Vec<Finding>) {
         names(&against)
     );
     let source = cited(&against, Topic::Marking);
-    let found = stop("law-mark-declined", "marking.answer", sentence, WHY_MARKED, source);
+    let found = stop(
+        "law-mark-declined",
+        "marking.answer",
+        sentence,
+        WHY_MARKED,
+        source,
+    );
     let level = Level::Caution;
     findings.push(Finding { level, ..found });
 }
@@ -295,7 +314,13 @@ fn second_lab(look: &Look<'_>, profile: &Profile, findings: &mut Vec<Finding>) {
     if let Some(sentence) = subcontract_fault(profile, yes(law.second_lab_authorized)) {
         let source = cited(&[profile], Topic::SecondLab);
         let key = "law.second_lab_authorized";
-        let found = stop("law-second-laboratory", key, sentence, WHY_PASSED_ON, source);
+        let found = stop(
+            "law-second-laboratory",
+            key,
+            sentence,
+            WHY_PASSED_ON,
+            source,
+        );
         weigh(&["law-second-laboratory"], found, findings);
     }
 }
