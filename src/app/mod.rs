@@ -26,6 +26,7 @@ pub mod reviewing;
 pub mod see_case;
 pub mod sign;
 pub mod sign_in;
+pub mod take_remedy;
 pub mod write_draft;
 
 pub use error::AppError;

@@ -83,6 +83,37 @@ async fn look_over(
     Ok((work.items, reviewed, law))
 }
 
+/// What a new draft begins with: the revision in force, its reasons included, or nothing.
+async fn fields_in_force(
+    conn: &mut Connection,
+    person: &Person,
+    case: &Case,
+) -> Result<Fields, AppError> {
+    let Some(revision) = revisions::find(conn, &case.number, case.revision).await? else {
+        return Ok(Fields::new());
+    };
+    let document = Document::from_canonical(&revision.document)?;
+    let mut fields = document.prescription.to_raw(person.numbering());
+    let reasons = document.passed.into_iter();
+    fields.extend(reasons.map(|passed| (format!("{REASON}{}", passed.id), passed.reason)));
+    Ok(fields)
+}
+
+/// The fields that the form would show now; a draft that is not there is not begun by looking.
+pub async fn fields_now(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Fields, AppError> {
+    let mut conn = app.store.read().await?;
+    let case = own_case(&mut conn, person, number).await?;
+    office_only(&case, person)?;
+    match drafts::find(&mut conn, number).await? {
+        Some(draft) => Ok(draft.fields),
+        None => fields_in_force(&mut conn, person, &case).await,
+    }
+}
+
 async fn load_or_begin(
     app: &App,
     tx: &mut Tx,
@@ -92,16 +123,7 @@ async fn load_or_begin(
     if let Some(draft) = drafts::find(tx.conn(), &case.number).await? {
         return Ok(draft);
     }
-    let fields = match revisions::find(tx.conn(), &case.number, case.revision).await? {
-        None => Fields::new(),
-        Some(revision) => {
-            let document = Document::from_canonical(&revision.document)?;
-            let mut fields = document.prescription.to_raw(person.numbering());
-            let reasons = document.passed.into_iter();
-            fields.extend(reasons.map(|passed| (format!("{REASON}{}", passed.id), passed.reason)));
-            fields
-        }
-    };
+    let fields = fields_in_force(tx.conn(), person, case).await?;
     let draft = Draft {
         case: case.number.clone(),
         based_on: case.revision,

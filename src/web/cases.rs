@@ -331,6 +331,9 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
     } else if person.may(Deed::HandleItems) {
         actions.extend([release, (at("items/new"), "Register an item".to_owned())]);
     }
+    if person.may(Deed::PrepareCases) {
+        actions.push((at("reported"), "What the patient reports".to_owned()));
+    }
     actions.push((at("history"), "History".to_owned()));
     actions
 }

@@ -88,6 +88,7 @@ impl Frame {
             "recorded" => "Recorded in the history.",
             "invited" => "The link is made.",
             "password" => "Your password is changed, and all other browsers are signed out.",
+            "taken" => "The sentence stands in the remarks of the draft: change it as you need.",
             "discarded" => "The draft is given up. The signed revision stays in force.",
             _ => "",
         };

@@ -19,6 +19,7 @@ mod law;
 mod manage;
 mod papers;
 mod patients;
+mod reported;
 mod routes;
 mod second_look;
 mod sign;

@@ -3,8 +3,8 @@
 use super::error::{WebError, with_way_back};
 use super::guard::{Watch, came_from, guard};
 use super::{
-    account, cases, handoffs, headers, home, items, join, law, manage, papers, patients, sign,
-    sign_in, statics, write,
+    account, cases, handoffs, headers, home, items, join, law, manage, papers, patients, reported,
+    sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::access::Deed;
@@ -90,6 +90,8 @@ table! {
     post "/cases/{number}/write/keep" PrepareCases => write::keep;
     post "/cases/{number}/write/settle" PrepareCases => write::settle;
     post "/cases/{number}/write/discard" PrepareCases => write::discard;
+    get  "/cases/{number}/reported" PrepareCases => reported::page_of;
+    post "/cases/{number}/reported" PrepareCases => reported::take;
     get  "/cases/{number}/draft.pdf" PrepareCases => papers::draft_slip;
     get  "/cases/{number}/sign" Sign => sign::form;
     post "/cases/{number}/sign" Sign => sign::sign;

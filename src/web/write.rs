@@ -295,7 +295,8 @@ fn filled(
     field
 }
 
-fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
+/// How many rows of a list are filled; the form shows an empty one behind them.
+pub fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
     let prefix = format!("{}.", group.key);
     fields
         .keys()
@@ -580,6 +581,7 @@ pub async fn save(
             StatusCode::OK,
             &write_page(&app, &person, &written, true, ""),
         ),
+        "reported" => Ok(see_other(&format!("{path}/reported"))),
         "sign" if person.may(Deed::Sign) => {
             let view = write_page(&app, &person, &written, true, "");
             if view.summary.is_empty() && view.aside.is_empty() && view.review.open == 0 {

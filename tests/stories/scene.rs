@@ -32,7 +32,10 @@ pub struct Things {
 impl Scene {
     /// A case is open; nothing is registered or written.
     pub async fn opened() -> Scene {
-        let world = World::peopled().await;
+        Scene::opened_in(World::peopled().await).await
+    }
+
+    pub async fn opened_in(world: World) -> Scene {
         let [dora, anna, tom, mara] =
             ["dora", "anna", "tom", "mara"].map(|login| world.person(login));
         let patient = last_part(&dora.send("/patients/new", "/patients/new", &[]).await);
