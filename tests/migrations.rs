@@ -16,7 +16,6 @@ use std::path::{Path, PathBuf};
 use vestibule::domain::custody::{Gone, fold, reckon};
 use vestibule::domain::ids::CaseNumber;
 use vestibule::domain::party::PartyKind;
-use vestibule::domain::revision::Document;
 use vestibule::store::{Store, cases, custody, drafts, parties, people, revisions};
 
 /// The migrations in their order.
@@ -102,11 +101,6 @@ async fn read_back(store: &Store) {
         );
         let signed = revisions::of_case(&mut conn, &one.number).await.unwrap();
         assert_eq!(i64::try_from(signed.len()).unwrap(), one.revision);
-        for revision in &signed {
-            // What was signed before a field was added is read, and written again byte for byte.
-            let document = Document::from_canonical(&revision.document).unwrap();
-            assert_eq!(document.canonical().unwrap(), revision.document);
-        }
         let items = custody::items_of(&mut conn, &one.number).await.unwrap();
         let events = custody::events_of(&mut conn, &one.number).await.unwrap();
         assert_eq!(

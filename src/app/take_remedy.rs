@@ -18,24 +18,35 @@ pub fn sentence(complaint: &Complaint, remedy: &str) -> String {
     format!("Reported: {}. {remedy}.", complaint.complaint)
 }
 
-/// Takes over remedy number `remedy`, counted from 0, of a complaint.
+/// Takes over a remedy, counted from 0, of a complaint by its number, both as they stand in the form.
 pub async fn take(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    about: u8,
-    remedy: usize,
+    about: &str,
+    remedy: &str,
 ) -> Result<(), AppError> {
-    let about = complaint(about).ok_or(AppError::NotFound)?;
-    let remedy = about.remedies.get(remedy).ok_or(AppError::NotFound)?;
+    // Whose case it is comes first: what is not one's own does not exist, whatever is posted to it.
+    write_draft::fields_now(app, person, number).await?;
+    let sentence = remedy_of(about, remedy).ok_or_else(|| {
+        AppError::Refused(vec![
+            "The list has no such remedy. Nothing was changed.".to_owned(),
+        ])
+    })?;
     let draft = write_draft::open(app, person, number).await?.draft;
     let before = draft.fields.get(INTO).cloned().unwrap_or_default();
-    let Some(text) = appended(&before, &sentence(about, remedy))? else {
+    let Some(text) = appended(&before, &sentence)? else {
         return Ok(());
     };
     let sent = Fields::from([(INTO.to_owned(), text)]);
     write_draft::save(app, person, number, Base::of(&draft), &sent).await?;
     Ok(())
+}
+
+fn remedy_of(about: &str, remedy: &str) -> Option<String> {
+    let about = complaint(about.parse().ok()?)?;
+    let remedy = about.remedies.get(remedy.parse::<usize>().ok()?)?;
+    Some(sentence(about, remedy))
 }
 
 /// The text with the sentence on a line of its own behind it; none where it stands there already.

@@ -252,6 +252,66 @@ pub struct Acknowledgement {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::review::sample;
+    use time::macros::date;
+
+    /// As it was signed before there were profiles.
+    const WITHOUT_LAW: &str = concat!(
+        r#"{"address":"http://vestibule.test","arches":"both","case":"C54FB5V87","criteria":24,"issued":"#,
+        r#"{"offset_min":60,"unix_ms":1772442000000},"items":[],"lab":{"address":"a","licence":"l","name":"n"},"#,
+        r#""meaning":"m","met":24,"numbering":"iso3950","office":{"address":"a","licence":"l","name":"n"},"#,
+        r#""paper":"a4","passed":[],"patient":{"code":"P0000000X","facts":[]},"prescriber_licence":"d","#,
+        r#""prescriber_name":"p","prescription":{"schema":1},"revision":1,"schema":1,"warnings":[]}"#
+    );
+
+    fn without_law() -> Document {
+        let code = (0..32).find_map(|last| PatientCode::from_random([1, 1, 1, 1, 1, 1, last]));
+        let text = WITHOUT_LAW.replace("P0000000X", code.expect("a code").as_str());
+        let document = Document::from_canonical(&text).expect("a document");
+        assert_eq!(document.canonical().expect("json"), text, "byte for byte");
+        document
+    }
+
+    #[test]
+    fn a_text_signed_before_there_were_profiles_stays_what_it_was() {
+        let document = without_law();
+        assert_eq!(document.law, []);
+        assert_eq!(document.law_lines(date!(2026 - 03 - 02)), []);
+    }
+
+    #[test]
+    fn the_profiles_are_in_the_text_with_source_and_date() {
+        let signed = |office: &str, lab: &str| {
+            let law = LawCard::of_case(&sample::law(office, lab));
+            let text = Document {
+                law,
+                ..without_law()
+            }
+            .canonical()
+            .expect("json");
+            Document::from_canonical(&text).expect("own text")
+        };
+        let lines = signed("us-fl", "eu").law_lines(date!(2026 - 03 - 02));
+        let labels: Vec<&str> = lines.iter().map(|(label, _)| *label).collect();
+        assert_eq!(
+            labels,
+            [
+                "Profile of the office",
+                "Profile of the laboratory",
+                "Work passed to a second laboratory",
+                "To be kept"
+            ]
+        );
+        assert!(
+            lines[0]
+                .1
+                .starts_with("Florida [us-fl]: Fla. Admin. Code 64B5-17.006;")
+        );
+        assert!(lines[1].1.contains("MDCG 2021-3 (2021)"));
+        let same = signed("common", "common").law_lines(date!(2026 - 03 - 02));
+        assert_eq!(same.len(), 2, "{same:?}");
+        assert_eq!(same[0].0, "Profile of office and laboratory");
+    }
 
     #[test]
     fn the_hash_is_sha_256() {

@@ -6,7 +6,7 @@ use super::extract::{At, Query, Signed, Typed};
 use super::frame::{Frame, page, see_other};
 use super::write::rows_of;
 use crate::app::sign::label;
-use crate::app::{App, AppError, Person, take_remedy, write_draft};
+use crate::app::{App, Person, take_remedy, write_draft};
 use crate::domain::complaint::{COMPLAINTS, Complaint, search};
 use crate::domain::draft::Fields;
 use crate::domain::ids::CaseNumber;
@@ -132,9 +132,8 @@ pub async fn take(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let number_of = |key: &str| form.text(key).parse::<u8>().map_err(|_| AppError::NotFound);
-    let (about, remedy) = (number_of("complaint")?, number_of("remedy")?);
-    take_remedy::take(&app, &person, &number, about, remedy.into()).await?;
+    let (about, remedy) = (form.text("complaint"), form.text("remedy"));
+    take_remedy::take(&app, &person, &number, about, remedy).await?;
     let id = take_remedy::INTO.replace('.', "-");
     Ok(see_other(&format!(
         "/cases/{}/write?done=taken#f-{id}",

@@ -144,7 +144,7 @@ async fn what_is_no_remedy_or_does_not_fit_or_is_not_ones_own_changes_nothing() 
         ("1", "999"),
     ] {
         let fields = [("complaint", complaint), ("remedy", remedy)];
-        scene.dora.post(&path, &fields).await.is(404);
+        scene.dora.post(&path, &fields).await.is(409);
     }
     let full = "a".repeat(1_950);
     scene
