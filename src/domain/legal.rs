@@ -515,6 +515,15 @@ mod tests {
     }
 
     #[test]
+    fn the_example_in_the_readme_is_a_profile() {
+        let readme = include_str!("../../README.md");
+        let begin = readme.find("[{\"key\"").expect("an example");
+        let example = readme[begin..].split("```").next().expect("its end");
+        let own = Profiles::with_own(example).expect("it can be read");
+        assert!(own.has("my-land"));
+    }
+
+    #[test]
     fn a_label_is_wanted_whatever_the_patient_says() {
         // Texas HB 933, 73rd Legislature: every removable prosthesis is labelled.
         let texas = known("us-tx");

@@ -67,6 +67,16 @@ fn id_in_form(key: &str, fields: &Fields) -> String {
     )
 }
 
+/// `Occlusal plane: Behind`; a list by its title.
+fn name_in_form(key: &str) -> String {
+    let section = key.split_once('.').map_or(key, |(first, _)| first);
+    let found = catalogue().iter().find(|one| one.key == section);
+    found.map_or_else(
+        || label(key),
+        |section| format!("{}: {}", section.title, label(key)),
+    )
+}
+
 fn view(one: &Complaint, number: &CaseNumber, fields: &Fields) -> ComplaintView {
     let touched = |key: &&str| TouchedView {
         href: format!(
@@ -74,7 +84,7 @@ fn view(one: &Complaint, number: &CaseNumber, fields: &Fields) -> ComplaintView 
             number.as_str(),
             id_in_form(key, fields)
         ),
-        label: label(key),
+        label: name_in_form(key),
     };
     ComplaintView {
         number: one.number,
