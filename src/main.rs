@@ -11,6 +11,7 @@ use std::time::Duration;
 use vestibule::app::{App, Settings, demo, examine, manage, prove, recorded};
 use vestibule::cli::{self, Cli, Command, Listen};
 use vestibule::clock::Outside;
+use vestibule::domain::legal::Profiles;
 use vestibule::keyring;
 use vestibule::record::bundle::{self, Verdict};
 use vestibule::record::key::Verifier;
@@ -40,10 +41,11 @@ async fn main() -> ExitCode {
 async fn run(command: Command) -> Result<()> {
     match command {
         Command::Setup { data, address } => setup(data, &address).await,
-        Command::Serve { data, listen } => {
+        Command::Serve { data, listen, law } => {
             listen.check()?;
+            let profiles = law.read().map_err(anyhow::Error::msg)?;
             let store = open(data).await?;
-            serve(store, &listen, None).await
+            serve(store, &listen, profiles, None).await
         }
         Command::Demo {
             data,
@@ -292,12 +294,18 @@ async fn start_demo(
     serve(
         store,
         listen,
+        Profiles::built_in(),
         Some("Demonstration: people, cases, shades and moulds here are invented.".to_owned()),
     )
     .await
 }
 
-async fn serve(store: Store, listen: &Listen, notice: Option<String>) -> Result<()> {
+async fn serve(
+    store: Store,
+    listen: &Listen,
+    profiles: Profiles,
+    notice: Option<String>,
+) -> Result<()> {
     let listener = std::net::TcpListener::bind(listen.listen)
         .with_context(|| format!("cannot listen on {}", listen.listen))?;
     listener.set_nonblocking(true)?;
@@ -307,7 +315,7 @@ async fn serve(store: Store, listen: &Listen, notice: Option<String>) -> Result<
     recorded::take_in(&app)
         .await
         .context("cannot take older entries into the record")?;
-    let router = web::router(app);
+    let router = web::router(app.with_profiles(profiles));
     say(&format!("Vestibule answers at {address}"))?;
     let handle = Handle::new();
     tokio::spawn(stop_on_signal(handle.clone()));

@@ -81,6 +81,13 @@ async fn read_back(store: &Store) {
         houses.iter().map(|house| house.kind).collect::<Vec<_>>(),
         [PartyKind::Lab, PartyKind::Office]
     );
+    assert_eq!(
+        houses
+            .iter()
+            .map(|house| house.profile.as_str())
+            .collect::<Vec<_>>(),
+        ["common", "us-fl"]
+    );
     assert_eq!(people::all_accounts(&mut conn).await.unwrap().len(), 6);
     assert_eq!(people::failures(&mut conn, "nobody").await.unwrap().0, 3);
     let all = cases::all_cases(&mut conn, 10, 0).await.unwrap();

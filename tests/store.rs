@@ -198,6 +198,7 @@ fn party(id: &str, kind: PartyKind) -> Party {
         zone: "Europe/Vienna".to_owned(),
         paper: Paper::A4,
         numbering: Numbering::Iso3950,
+        profile: "common".to_owned(),
         version: 1,
     }
 }
@@ -360,6 +361,7 @@ async fn parties_are_kept_and_their_changes_counted(bed: &Bed) {
         name: LETTERS.to_owned(),
         paper: Paper::Letter,
         numbering: Numbering::Universal,
+        profile: "us-fl".to_owned(),
         ..office
     };
     parties::update(&mut tx, &renamed).await.unwrap();

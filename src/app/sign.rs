@@ -15,8 +15,8 @@ use crate::domain::patient;
 use crate::domain::prescription::{self, Difference, differences};
 use crate::domain::review::{Level, Standing, is_reason};
 use crate::domain::revision::{
-    Acknowledgement, Document, ItemCard, MEANING, PartyCard, PassedCaution, PatientCard, Revision,
-    SCHEMA, Signature, document_hash,
+    Acknowledgement, Document, ItemCard, LawCard, MEANING, PartyCard, PassedCaution, PatientCard,
+    Revision, SCHEMA, Signature, document_hash,
 };
 use crate::store::{Connection, StoreError, drafts, retry, revisions};
 
@@ -55,7 +55,7 @@ async fn build(
             format!("{} wrote another text here: choose one first.", aside.name),
         ));
     }
-    let around = setting(conn, work, Some(dentist(person, work)), issued).await?;
+    let around = setting(app, conn, work, Some(dentist(person, work)), issued).await?;
     let reviewed = review_with(&reading.document, &around, &draft.fields);
     for finding in reviewed.unsettled() {
         if !faults.iter().any(|fault| fault.key == finding.key) {
@@ -99,6 +99,7 @@ async fn build(
         passed: passed(&reviewed),
         met: count(reviewed.met()),
         criteria: count(reviewed.criteria.len()),
+        law: LawCard::of_case(&around.law),
         prescription: reading.document,
     };
     let differences = around.previous.as_ref().map_or_else(Vec::new, |before| {

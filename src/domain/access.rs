@@ -14,6 +14,8 @@ pub enum Deed {
     OwnAccount,
     /// Parties and people.
     ManageInstallation,
+    /// The profile of local law that one's own party is under.
+    ChooseLaw,
     /// The first page, search, case pages, items, history, slips of signed revisions.
     ReadCases,
     /// Patients' cards and the key sheet.
@@ -31,10 +33,11 @@ pub enum Deed {
 }
 
 impl Deed {
-    pub const ALL: [Deed; 10] = [
+    pub const ALL: [Deed; 11] = [
         Deed::Anybody,
         Deed::OwnAccount,
         Deed::ManageInstallation,
+        Deed::ChooseLaw,
         Deed::ReadCases,
         Deed::KeepPatients,
         Deed::PrepareCases,
@@ -51,6 +54,7 @@ pub fn may(role: Role, deed: Deed) -> bool {
     match deed {
         Deed::Anybody | Deed::OwnAccount => true,
         Deed::ManageInstallation => role == Administrator,
+        Deed::ChooseLaw => matches!(role, Dentist | LabManager),
         Deed::ReadCases | Deed::HandleItems => {
             matches!(role, Dentist | Assistant | Technician | LabManager)
         }
@@ -66,6 +70,9 @@ pub fn why_not(deed: Deed) -> &'static str {
     match deed {
         Deed::Anybody | Deed::OwnAccount => "Everybody who is signed in may do this.",
         Deed::ManageInstallation => "Only an administrator keeps parties and people.",
+        Deed::ChooseLaw => {
+            "The dentist, or the lab manager, chooses the profile of local law; an administrator does it with the party."
+        }
         Deed::ReadCases | Deed::HandleItems => {
             "Cases belong to the office and the lab; an administrator sees none of them."
         }
@@ -88,6 +95,7 @@ mod tests {
             (Deed::Anybody, "datmx"),
             (Deed::OwnAccount, "datmx"),
             (Deed::ManageInstallation, "x"),
+            (Deed::ChooseLaw, "dm"),
             (Deed::ReadCases, "datm"),
             (Deed::KeepPatients, "da"),
             (Deed::PrepareCases, "da"),

@@ -6,6 +6,7 @@ use super::content::{
 };
 use crate::domain::arch::Arch;
 use crate::domain::case::Arches;
+use crate::domain::legal::TITLE;
 use crate::domain::measure::Mm;
 use crate::domain::party::Paper;
 use crate::domain::prescription::PrintedSection;
@@ -37,7 +38,7 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
     SlipContent {
         paper: of.paper,
         draft: of.signature.is_none(),
-        title: "Laboratory procedure prescription".to_owned(),
+        title: TITLE.to_owned(),
         case_number: document.case.to_string(),
         patient_code: document.patient.code.to_string(),
         revision: match of.signature {
@@ -55,7 +56,7 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
         },
         highlights: highlights(document),
         drawing: drawing(document),
-        sections: sections(document),
+        sections: sections(of),
         cautions: CAUTIONS.iter().map(|&caution| caution.to_owned()).collect(),
         signature: of.signature.map(|(signature, hash)| SignatureBlock {
             name: signature.name.clone(),
@@ -107,7 +108,8 @@ fn drawing(document: &Document) -> Drawing {
     }
 }
 
-fn sections(document: &Document) -> Vec<Section> {
+fn sections(of: &SlipOf<'_>) -> Vec<Section> {
+    let document = of.document;
     let mut sections = vec![patient(document)];
     sections.extend(
         document
@@ -140,7 +142,22 @@ fn sections(document: &Document) -> Vec<Section> {
         let notes = document.warnings.iter().cloned().map(Block::Note).collect();
         sections.push(Section::new("Signed in spite of these warnings", notes));
     }
+    sections.extend(local_law(of));
     sections
+}
+
+/// The profiles that the text was checked against, and until when it is kept: from the signed text and
+/// its day alone, so that the slip never changes.
+fn local_law(of: &SlipOf<'_>) -> Option<Section> {
+    let signed = of
+        .signature
+        .map_or(of.document.issued, |(signature, _)| signature.at);
+    let lines = of.document.law_lines(signed.date());
+    let blocks: Vec<Block> = lines
+        .iter()
+        .map(|(label, words)| Line::new(label, words).into())
+        .collect();
+    (!blocks.is_empty()).then(|| Section::new("Local law", blocks))
 }
 
 fn patient(document: &Document) -> Section {

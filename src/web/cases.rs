@@ -22,6 +22,7 @@ use crate::domain::moment::parse_date;
 use crate::domain::mouth;
 use crate::domain::party::{Numbering, PartyKind};
 use crate::domain::prescription::{PrintedSection, differences};
+use crate::domain::retention::{self, Kept};
 use crate::domain::revision::{Document, Revision};
 use askama::Template;
 use axum::extract::State as Shared;
@@ -244,6 +245,8 @@ pub struct CasePage {
     pub in_force: Option<RevisionView>,
     pub earlier: Vec<RevisionView>,
     pub highlights: Vec<(String, String, String)>,
+    /// Until when office and lab keep what is signed; empty while nothing is.
+    pub kept: String,
     pub draft: Option<String>,
     pub items: Vec<ItemView>,
     pub handoffs: Vec<HandoffView>,
@@ -328,6 +331,9 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
     } else if person.may(Deed::HandleItems) {
         actions.extend([release, (at("items/new"), "Register an item".to_owned())]);
     }
+    if person.may(Deed::PrepareCases) {
+        actions.push((at("reported"), "What the patient reports".to_owned()));
+    }
     actions.push((at("history"), "History".to_owned()));
     actions
 }
@@ -402,6 +408,7 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
             .map(|revision| revision_view(sight, revision, person)),
         earlier,
         highlights,
+        kept: kept_words(sight)?,
         draft,
         items: item_views(work, &custody),
         handoffs: handoffs
@@ -416,6 +423,21 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
             .collect(),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
+}
+
+/// Until when both sides keep the case: the latest day that any of its revisions asks for. Nothing is
+/// ever deleted when it comes.
+fn kept_words(sight: &Sight) -> Result<String, WebError> {
+    let mut longest = None;
+    for revision in &sight.revisions {
+        let document = crate::app::sign::open_revision(revision)?;
+        let kept = retention::kept(revision.signature.at.date(), &document.law).unwrap_or_default();
+        longest = Some(match longest {
+            None => kept,
+            Some(before) => kept.longer(before),
+        });
+    }
+    Ok(longest.map_or_else(String::new, |kept: Kept| kept.words()))
 }
 
 fn see_highlights(document: &Document) -> Vec<(String, String, String)> {
@@ -534,6 +556,8 @@ pub struct RevisionPage {
     pub at: String,
     pub meaning: String,
     pub hash: String,
+    /// Local law: profiles, and until when the text is kept.
+    pub law: Vec<(&'static str, String)>,
     pub differences: Vec<DifferenceView>,
     pub sections: Vec<PrintedSection>,
 }
@@ -575,6 +599,7 @@ pub async fn revision(
         in_force: work.case.revision == revision,
         signer: found.signature.name,
         licence: found.signature.licence,
+        law: document.law_lines(found.signature.at.date()),
         at: found.signature.at.to_string(),
         meaning: found.signature.meaning,
         hash: found.hash,

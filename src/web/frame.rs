@@ -47,6 +47,7 @@ impl Frame {
             ("/cases/new", "New case", Deed::PrepareCases),
             ("/parties", "Offices and labs", Deed::ManageInstallation),
             ("/people", "People", Deed::ManageInstallation),
+            ("/law", "Local law", Deed::OwnAccount),
             ("/account", "My account", Deed::OwnAccount),
         ];
         let party = person.party.as_ref().map(|party| party.name.as_str());
@@ -87,6 +88,7 @@ impl Frame {
             "recorded" => "Recorded in the history.",
             "invited" => "The link is made.",
             "password" => "Your password is changed, and all other browsers are signed out.",
+            "taken" => "The sentence stands in the remarks of the draft: change it as you need.",
             "discarded" => "The draft is given up. The signed revision stays in force.",
             _ => "",
         };

@@ -4,8 +4,8 @@ use super::error::{WebError, with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::{
-    account, cases, handoffs, headers, home, items, join, labels, manage, papers, patients, sign,
-    sign_in, statics, write,
+    account, cases, handoffs, headers, home, items, join, labels, law, manage, papers, patients,
+    reported, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::access::Deed;
@@ -58,6 +58,10 @@ table! {
     get  "/account" OwnAccount => account::page;
     post "/account/password" OwnAccount => account::change_password;
 
+    // Local law: everybody reads the profiles; who answers for a party chooses its own.
+    get  "/law" OwnAccount => law::page_of;
+    post "/law" ChooseLaw => law::choose;
+
     // The first page: cases for office and lab, parties for an administrator.
     get  "/" OwnAccount => home::home;
     get  "/where/{place}" ReadCases => home::column;
@@ -87,6 +91,8 @@ table! {
     post "/cases/{number}/write/keep" PrepareCases => write::keep;
     post "/cases/{number}/write/settle" PrepareCases => write::settle;
     post "/cases/{number}/write/discard" PrepareCases => write::discard;
+    get  "/cases/{number}/reported" PrepareCases => reported::page_of;
+    post "/cases/{number}/reported" PrepareCases => reported::take;
     get  "/cases/{number}/draft.pdf" PrepareCases => papers::draft_slip;
     get  "/cases/{number}/sign" Sign => sign::form;
     post "/cases/{number}/sign" Sign => sign::sign;

@@ -82,6 +82,8 @@ fn heads(proposal: &Proposal) -> PrintedSection {
     if !facts.is_empty() {
         lines.push(line("Facts of the patient's card", facts.join("\n")));
     }
+    let law = document.law_lines(document.issued.date());
+    lines.extend(law.into_iter().map(|(label, words)| line(label, words)));
     PrintedSection {
         key: "heads",
         title: "Who, for whom",

@@ -14,13 +14,14 @@ use crate::domain::draft::Fields;
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
+use crate::domain::legal::CaseLaw;
 use crate::domain::measure::tenths;
 use crate::domain::party::Numbering;
 use crate::domain::prescription::{
     self, FieldSpec, GroupSpec, Kind, Prescription, SectionSpec, catalogue, is_ours,
 };
 use crate::domain::reckoned::{Number, reckon};
-use crate::domain::review::{AUDITS, Audit, Finding, Level};
+use crate::domain::review::{AUDITS, Audit, Finding, Level, is_asked_by_law};
 use askama::Template;
 use axum::Json;
 use axum::extract::State;
@@ -78,7 +79,7 @@ pub struct FindingView {
     pub label: String,
     pub sentence: String,
     pub why: &'static str,
-    pub source: &'static str,
+    pub source: String,
     pub reason: Option<FieldView>,
 }
 
@@ -112,7 +113,7 @@ impl ReviewView {
                 label: label(&finding.key),
                 sentence: finding.sentence.clone(),
                 why: finding.why,
-                source: finding.source,
+                source: finding.source.to_string(),
                 reason: (finding.level == Level::Caution).then(box_of),
             }
         };
@@ -229,6 +230,7 @@ struct Looked {
     warnings: BTreeMap<String, String>,
     /// The case's items, for the fields that name one.
     tags: Vec<Choice>,
+    law: CaseLaw,
 }
 
 fn look(written: &Written, numbering: Numbering, for_signing: bool) -> Looked {
@@ -244,6 +246,7 @@ fn look(written: &Written, numbering: Numbering, for_signing: bool) -> Looked {
         faults: reading.faults,
         warnings: warnings(fields),
         tags: Vec::new(),
+        law: written.law.clone(),
     }
 }
 
@@ -295,7 +298,8 @@ fn filled(
     field
 }
 
-fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
+/// How many rows of a list are filled; the form shows an empty one behind them.
+pub fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
     let prefix = format!("{}.", group.key);
     fields
         .keys()
@@ -352,6 +356,8 @@ fn section_view(
         fields: section
             .fields
             .iter()
+            // What only a law asks for stands in the form where one does, or where something is typed.
+            .filter(|spec| fields.contains_key(spec.key) || is_asked_by_law(spec.key, &looked.law))
             .map(|spec| filled(spec, None, fields, looked, numbering))
             .collect(),
         groups: section.groups.iter().map(group_view).collect(),
@@ -587,6 +593,7 @@ pub async fn save(
             StatusCode::OK,
             &write_page(&app, &person, &written, true, ""),
         ),
+        "reported" => Ok(see_other(&format!("{path}/reported"))),
         "sign" if person.may(Deed::Sign) => {
             let view = write_page(&app, &person, &written, true, "");
             if view.summary.is_empty() && view.aside.is_empty() && view.review.open == 0 {

@@ -46,6 +46,7 @@ async function register(person, path, kind, arch, place = "here") {
 const LEAST = {
   "pieces.0.arch": "upper",
   "pieces.0.stage": "process",
+  "pieces.0.description": "complete denture",
   "pieces.0.materials": "heat-cured acrylic, resin teeth",
   "shade.guide": "Hillside",
   "shade.tab": "birch 4",
@@ -302,7 +303,7 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   const assistant = await Person.signIn(browser, server, "jonas", plain);
   const path = await openCase(assistant);
   await assistant.press("Write the prescription");
-  await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
+  await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.description": "complete denture", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
   await assistant.press("Save");
   await assistant.sees("Saved");
   await assistant.press("Check it");
@@ -325,6 +326,29 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   await receive(manager, new URL(manager.page.url()).pathname, { [bite]: "sound" });
   await manager.sees("Received. Both sides see it in the history.");
   return [assistant, dentist, manager];
+});
+
+journey("from a complaint to the field that it touches, and a remedy into the remarks", async ({ browser, server }) => {
+  const people = [];
+  for (const script of [false, true]) {
+    const dentist = await Person.signIn(browser, server, "ilse", { script });
+    const path = await openCase(dentist);
+    await dentist.go(`${path}/write`);
+    await dentist.press("What the patient reports");
+    await dentist.tick("c1");
+    await dentist.press("Show causes and remedies");
+    await dentist.sees("Lower posterior teeth and bite block stand too far to the tongue side");
+    await dentist.press("Posterior teeth: Bite blocks of the pattern");
+    const id = await dentist.page.evaluate(() => document.activeElement.id);
+    expect(id === "f-posterior-block_shape", `the field is focused, not “${id}”`);
+    await dentist.go(`${path}/reported?c1=yes`);
+    await dentist.press("Take over into the remarks: Thin the lingual cusps");
+    await dentist.sees("The sentence stands in the remarks of the draft");
+    await dentist.go("/law");
+    await dentist.sees("Chosen: Common minimum");
+    people.push(dentist);
+  }
+  return people;
 });
 
 journey("two people write in one draft, and neither loses text", async ({ browser, server }) => {

@@ -19,6 +19,7 @@ use tokio::sync::OnceCell;
 use tower::ServiceExt;
 use vestibule::app::{App, Settings, manage};
 use vestibule::clock::Outside;
+use vestibule::domain::legal::Profiles;
 use vestibule::record::key::Signer;
 use vestibule::store::Store;
 use vestibule::web;
@@ -90,6 +91,16 @@ impl World {
             people,
             _folder: folder,
         }
+    }
+
+    /// The same installation, started with these profiles of local law.
+    pub fn under(mut self, profiles: Profiles) -> World {
+        self.app = self.app.with_profiles(profiles);
+        self.router = web::router(self.app.clone());
+        for visitor in self.people.values_mut() {
+            visitor.router = self.router.clone();
+        }
+        self
     }
 
     /// Two offices and two labs with one person of each role, made through the pages themselves:

@@ -111,6 +111,7 @@ fn first_pages() -> Vec<String> {
         "/where/lab",
         "/where/patient",
         "/account",
+        "/law",
     ])
 }
 
@@ -131,6 +132,9 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/items/new",
         "/mouth",
         "/release",
+        "/reported",
+        "/reported?words=tongue",
+        "/reported?c1=yes&c36=yes",
     ] {
         pages.push(scene.at(rest));
     }
@@ -148,7 +152,7 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
 
 async fn administration(world: &World) {
     let root = world.person("root");
-    let mut pages = paths(&["/parties", "/parties/new", "/people", "/account"]);
+    let mut pages = paths(&["/parties", "/parties/new", "/people", "/account", "/law"]);
     pages.push(
         root.get("/parties")
             .await

@@ -116,6 +116,7 @@ document! {
     enclosures: Enclosures,
     back: ToComeBack,
     dates: Dates,
+    law: LocalLaw,
     remarks: Remarks,
 }
 

@@ -9,6 +9,7 @@ use crate::domain::case::Arches;
 use crate::domain::custody::{Condition, Custody, Holder, State};
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::{Item, ItemKind};
+use crate::domain::legal::{CaseLaw, DEFAULT, Profiles};
 use crate::domain::moment::Moment;
 use crate::domain::party::Numbering;
 use crate::domain::patient::{self, Patient};
@@ -146,12 +147,22 @@ pub fn setting() -> Setting {
         office: standing("Hillside office", "O-11"),
         dentist: standing("Dr. Ada Field", "D-1234"),
         lab: standing("Riverton laboratory", "L-77"),
+        law: law(DEFAULT, DEFAULT),
         signature: Signature::Possible,
         items,
         custody,
         worn_upper: tag("duplicate_upper"),
         worn_lower: tag("duplicate_lower"),
         previous: None,
+    }
+}
+
+/// The built-in profiles with these keys, as chosen by office and lab.
+pub fn law(office: &str, lab: &str) -> CaseLaw {
+    let profiles = Profiles::built_in();
+    CaseLaw {
+        office: profiles.chosen(office),
+        lab: profiles.chosen(lab),
     }
 }
 

@@ -5,6 +5,7 @@ use crate::domain::case::Arches;
 use crate::domain::custody::Custody;
 use crate::domain::ids::Tag;
 use crate::domain::item::Item;
+use crate::domain::legal::CaseLaw;
 use crate::domain::patient::Patient;
 use crate::domain::prescription::Prescription;
 use time::Date;
@@ -44,6 +45,8 @@ pub struct Setting {
     pub office: Standing,
     pub dentist: Standing,
     pub lab: Standing,
+    /// The profiles of office and lab.
+    pub law: CaseLaw,
     pub signature: Signature,
     pub items: Vec<Item>,
     pub custody: Custody,

@@ -82,6 +82,16 @@ part! {
     [stage_dates: StageDate]
 }
 
+part! {
+    /// What a law may ask for beside the parties and the pieces.
+    LocalLaw at "law", "Local law and a second laboratory", "Local law decides what must stand here. The chosen profiles say what they know of it, and may be outdated.";
+    second_lab: YesNo = YesNo::ASKED, "Part of the work may go to a second laboratory", "";
+    second_lab_authorized: YesNo = YesNo::ASKED, "A separate authorization for it is written", "It names both laboratories and the prescriber.";
+    board_form: YesNo = YesNo::ASKED, "The form of the board is filled in as well", "This slip does not stand in for it.";
+    number_on_models: YesNo = YesNo::ASKED, "The case number is to stand on every model", "";
+    patient_on_paper: YesNo = YesNo::ASKED, "Name and address of the patient go with it on paper", "By the key sheet and by hand: never type them here.";
+}
+
 choices! {
     /// How the lab reaches the dentist.
     AskBy {
