@@ -1,8 +1,9 @@
 //! The review of a draft with its case around it: what the lab would have to telephone about.
 
-use super::AppError;
 use super::case_work::CaseWork;
 use super::manage::Typed;
+use super::see_lists::lists_around;
+use super::{App, AppError};
 use crate::domain::arch::Arch;
 use crate::domain::custody::fold;
 use crate::domain::draft::Fields;
@@ -72,6 +73,7 @@ fn standing(party: &Party) -> Standing {
 /// Everything that is known around the prescription of a case at `now`. `dentist` is who would sign; an
 /// assistant's draft is reviewed as if a dentist with a licence were to sign it.
 pub async fn setting(
+    app: &App,
     conn: &mut Connection,
     work: &CaseWork,
     dentist: Option<Standing>,
@@ -108,6 +110,7 @@ pub async fn setting(
         worn_upper: worn(Arch::Upper),
         worn_lower: worn(Arch::Lower),
         previous,
+        lists: lists_around(app, conn, &work.case).await?,
     })
 }
 

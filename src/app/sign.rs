@@ -55,7 +55,7 @@ async fn build(
             format!("{} wrote another text here: choose one first.", aside.name),
         ));
     }
-    let around = setting(conn, work, Some(dentist(person, work)), issued).await?;
+    let around = setting(app, conn, work, Some(dentist(person, work)), issued).await?;
     let reviewed = review_with(&reading.document, &around, &draft.fields);
     for finding in reviewed.unsettled() {
         if !faults.iter().any(|fault| fault.key == finding.key) {

@@ -10,6 +10,7 @@ use crate::domain::draft::{Fields, apply, merge};
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
+use crate::domain::lists::Lists;
 use crate::domain::revision::Document;
 use crate::store::drafts::{self, Draft, Edit};
 use crate::store::{Connection, Tx, cases, retry, revisions};
@@ -30,6 +31,8 @@ pub struct Written {
     /// The case's items, for the fields that name one by its tag.
     pub items: Vec<Item>,
     pub reviewed: Reviewed,
+    /// The lab's moulds and the office's guides.
+    pub lists: Lists,
     /// Texts that were not stored because they are too long, by field.
     pub too_long: Vec<Fault>,
 }
@@ -49,7 +52,7 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
         office_only(&case, person)?;
         let draft = load_or_begin(app, &mut tx, person, &case).await?;
         let aside = drafts::aside(tx.conn(), number).await?;
-        let (items, reviewed) = look_over(app, tx.conn(), person, case, &draft).await?;
+        let (items, reviewed, lists) = look_over(app, tx.conn(), person, case, &draft).await?;
         tx.commit().await?;
         Ok(Written {
             draft,
@@ -57,25 +60,26 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
             aside,
             items,
             reviewed,
+            lists,
             too_long: Vec::new(),
         })
     })
     .await
 }
 
-/// The case's items, and what the review says of the draft as it stands.
+/// The case's items, what the review says of the draft as it stands, and the lists it was held against.
 async fn look_over(
     app: &App,
     conn: &mut Connection,
     person: &Person,
     case: Case,
     draft: &Draft,
-) -> Result<(Vec<Item>, Reviewed), AppError> {
+) -> Result<(Vec<Item>, Reviewed, Lists), AppError> {
     let work = CaseWork::of(conn, case, Side::Office).await?;
     let signer = person.may(Deed::Sign).then(|| dentist(person, &work));
-    let around = setting(conn, &work, signer, work.now(app)).await?;
+    let around = setting(app, conn, &work, signer, work.now(app)).await?;
     let reviewed = review_fields(&draft.fields, &around, person.numbering());
-    Ok((work.items, reviewed))
+    Ok((work.items, reviewed, around.lists))
 }
 
 async fn load_or_begin(
@@ -201,9 +205,9 @@ pub async fn save(
         let edits = drafts::edits_since(tx.conn(), number, base.version).await?;
         let others = edits.into_iter().filter(|edit| sent.get(&edit.field) != Some(&edit.text)).collect();
         let aside = drafts::aside(tx.conn(), number).await?;
-        let (items, reviewed) = look_over(app, tx.conn(), person, case, &draft).await?;
+        let (items, reviewed, lists) = look_over(app, tx.conn(), person, case, &draft).await?;
         tx.commit().await?;
-        Ok::<Written, AppError>(Written { draft, others, aside, items, reviewed, too_long: Vec::new() })
+        Ok::<Written, AppError>(Written { draft, others, aside, items, reviewed, lists, too_long: Vec::new() })
     })
     .await?;
     written.too_long = too_long.keys().map(|key| too_long_fault(key)).collect();

@@ -16,6 +16,7 @@ mod facebow;
 mod guidance;
 mod impression;
 mod jaw;
+mod lists;
 mod look;
 mod marking;
 mod order;
@@ -93,6 +94,7 @@ const RULES: &[&[Rule]] = &[
     anterior::RULES,
     posterior::RULES,
     shade::RULES,
+    lists::RULES,
     seal::RULES,
     borders::RULES,
     impression::RULES,
