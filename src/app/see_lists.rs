@@ -8,7 +8,8 @@ use crate::domain::ids::CaseNumber;
 use crate::domain::lists::{Entries, ListKind, Lists, MouldList, NamedGuide};
 use crate::domain::mould;
 use crate::domain::party::Party;
-use crate::store::lists::{self, List, Version};
+use crate::store::lists;
+pub use crate::store::lists::{List, Version};
 use crate::store::{Connection, StoreError, parties};
 use std::sync::Arc;
 

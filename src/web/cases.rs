@@ -328,6 +328,7 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
     } else if person.may(Deed::HandleItems) {
         actions.extend([release, (at("items/new"), "Register an item".to_owned())]);
     }
+    actions.push((at("moulds"), "Mould list of the lab".to_owned()));
     actions.push((at("history"), "History".to_owned()));
     actions
 }

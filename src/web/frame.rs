@@ -45,6 +45,8 @@ impl Frame {
             ("/", "Where things are", Deed::ReadCases),
             ("/patients", "Patients", Deed::KeepPatients),
             ("/cases/new", "New case", Deed::PrepareCases),
+            ("/moulds", "Mould list", Deed::KeepMoulds),
+            ("/guides", "Shade guides", Deed::KeepGuides),
             ("/parties", "Offices and labs", Deed::ManageInstallation),
             ("/people", "People", Deed::ManageInstallation),
             ("/account", "My account", Deed::OwnAccount),
@@ -87,6 +89,8 @@ impl Frame {
             "recorded" => "Recorded in the history.",
             "invited" => "The link is made.",
             "password" => "Your password is changed, and all other browsers are signed out.",
+            "loaded" => "Loaded. This list is in force now; the one before stays below.",
+            "out" => "Out of use. Hints and review no longer look at it; its versions stay below.",
             "discarded" => "The draft is given up. The signed revision stays in force.",
             _ => "",
         };
@@ -122,6 +126,21 @@ pub fn pdf(name: &str, bytes: Vec<u8>) -> Response {
             (header::CONTENT_DISPOSITION, disposition),
         ],
         bytes,
+    )
+        .into_response()
+}
+
+/// A list as CSV to be kept under `name` (ASCII).
+pub fn csv(name: &str, text: String) -> Response {
+    let disposition = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""))
+        .unwrap_or(HeaderValue::from_static("attachment"));
+    let kind = HeaderValue::from_static("text/csv; charset=utf-8");
+    (
+        [
+            (header::CONTENT_TYPE, kind),
+            (header::CONTENT_DISPOSITION, disposition),
+        ],
+        text,
     )
         .into_response()
 }

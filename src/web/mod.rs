@@ -15,6 +15,7 @@ mod headers;
 mod home;
 mod items;
 mod join;
+mod lists;
 mod manage;
 mod papers;
 mod patients;

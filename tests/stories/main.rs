@@ -15,6 +15,7 @@ mod access;
 mod bad_requests;
 mod custody;
 mod lab;
+mod lists;
 mod patients;
 mod prescription;
 mod samples;

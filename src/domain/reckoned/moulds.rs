@@ -5,7 +5,7 @@
 //! A list may be behind the drawer, so stock is told and never sorted by.
 
 use super::teeth::per_side;
-use super::{Number, or_why, tenths};
+use super::{Number, capital, or_why, tenths};
 use crate::domain::arch::Arch;
 use crate::domain::lists::MouldList;
 use crate::domain::mould::{self, Mould, Nearness, Ranking, Region, Wanted};
@@ -156,7 +156,7 @@ fn named(
     let mut said = vec![basis(mould.width.method).to_owned()];
     said.extend(facts(mould));
     let number = Number::new(section, label, tenths(mould.width.mm), "mm")
-        .note(format!("{}.", said.join(", ")))
+        .note(capital(&format!("{}.", said.join(", "))))
         .source(list.source());
     Some(number)
 }
@@ -195,13 +195,6 @@ fn nearest(section: &'static str, wanted: &Wanted, list: &MouldList) -> Vec<Numb
             .note(format!("Of {count}, ordered {criteria}.{others}"));
     }
     numbers
-}
-
-fn capital(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 /// The moulds by nearness, and by what they are ordered, in words. Where no mould meets form or cusps, these

@@ -3,7 +3,7 @@
 //! Tabs are shown with how far they are off; the tab that the prescription names is always among them.
 //! Eyes are stricter with teeth than with gum, so each surface has its own published thresholds.
 
-use super::Number;
+use super::{Number, capital};
 use crate::domain::colour::{
     Formula, LIGHT_SOURCE, LIGHT_WARNING, Lab, Ranked, Surface, thresholds,
 };
@@ -165,12 +165,11 @@ fn judged(number: Number, surface: Surface, one: &Ranked<'_>, is_one_of_many: bo
             by_76.acceptable
         ),
     };
-    number
-        .note(format!(
-            "{as_what}{} (up to {} not perceptible, up to {} acceptable). {told}",
-            by_2000.class(one.ciede2000).shown(),
-            by_2000.perceptible,
-            by_2000.acceptable,
-        ))
-        .source(by_2000.source)
+    let sentence = format!(
+        "{as_what}{} (up to {} not perceptible, up to {} acceptable). {told}",
+        by_2000.class(one.ciede2000).shown(),
+        by_2000.perceptible,
+        by_2000.acceptable,
+    );
+    number.note(capital(&sentence)).source(by_2000.source)
 }

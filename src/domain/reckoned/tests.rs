@@ -422,7 +422,7 @@ const LIST_ROWS: &[Row] = &[
         &[("anterior.upper_mould", "otter 8")],
         "Mould otter 8, upper front",
         "53",
-        "along the curve, 11 mm long, ovoid, none in stock.",
+        "Along the curve, 11 mm long, ovoid, none in stock.",
     ),
     (
         &[("anterior.lower_mould", "Otter 9")],
@@ -481,7 +481,7 @@ const LIST_ROWS: &[Row] = &[
         ],
         "CIEDE2000 from the reading to birch 4",
         "0.3",
-        "not perceptible (up to 0.8 not perceptible, up to 1.8 acceptable). CIE76 0.4: not perceptible",
+        "Not perceptible (up to 0.8 not perceptible, up to 1.8 acceptable). CIE76 0.4: not perceptible",
     ),
     // 1.5 / 1.3272.
     (
@@ -494,7 +494,7 @@ const LIST_ROWS: &[Row] = &[
         ],
         "CIEDE2000 from the reading to birch 4",
         "1.13",
-        "perceptible, acceptable (up to 0.8 not perceptible, up to 1.8 acceptable). CIE76 1.5: perceptible, acceptable",
+        "Perceptible, acceptable (up to 0.8 not perceptible, up to 1.8 acceptable). CIE76 1.5: perceptible, acceptable",
     ),
     // 3 / 1.0738, CIE76 3: by CIE76 the eye would not even see it on gum.
     (
@@ -579,10 +579,10 @@ fn the_tab_that_is_written_is_shown_however_far_it_is() {
             .map(|tab| format!("CIEDE2000 from the reading to {tab}"))
     );
     let last = find(&numbers, "CIEDE2000 from the reading to alder 4");
-    assert!(last.note.starts_with("not acceptable"));
+    assert!(last.note.starts_with("Not acceptable"));
     assert!(
         last.note
-            .ends_with("Number 8 of 8 by CIEDE2000. The tab that is written above.")
+            .ends_with("Number 7 of 8 by CIEDE2000. The tab that is written above.")
     );
     let first = find(&numbers, "CIEDE2000 from the reading to birch 1");
     assert!(first.note.contains("different lights") && first.source.contains("Cha 2013"));
