@@ -89,7 +89,7 @@ impl Frame {
             "recorded" => "Recorded in the history.",
             "invited" => "The link is made.",
             "password" => "Your password is changed, and all other browsers are signed out.",
-            "loaded" => "Loaded. This list is in force now; the one before stays below.",
+            "loaded" => "Loaded. This list is in force now. Every version stays below.",
             "out" => "Out of use. Hints and review no longer look at it; its versions stay below.",
             "discarded" => "The draft is given up. The signed revision stays in force.",
             _ => "",
