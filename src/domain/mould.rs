@@ -129,7 +129,12 @@ fn chosen<T>(
     wanted: &str,
 ) -> Result<T, String> {
     let word = row.text(column)?;
-    read(word).ok_or_else(|| row.fault(&format!("{column} is {word:?}, and {wanted} is wanted")))
+    read(word).ok_or_else(|| {
+        row.fault(&format!(
+            "{column} is {}, and {wanted} is wanted",
+            table::told(word)
+        ))
+    })
 }
 
 fn optional<T>(

@@ -80,7 +80,8 @@ impl Row {
             .filter(|value| is_plain(&spelt) && value.is_finite())
             .ok_or_else(|| {
                 self.fault(&format!(
-                    "{column} is {text:?}, and a number such as 8.5 is wanted"
+                    "{column} is {}, and a number such as 8.5 is wanted",
+                    told(text)
                 ))
             })
     }
@@ -94,6 +95,14 @@ impl Row {
             return Ok(None);
         }
         self.number(column).map(Some)
+    }
+}
+
+/// A cell in a complaint.
+pub fn told(cell: &str) -> String {
+    match cell {
+        "" => "empty".to_owned(),
+        cell => format!("“{cell}”"),
     }
 }
 

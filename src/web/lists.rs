@@ -32,12 +32,15 @@ pub struct LoadForm {
     pub post_key: String,
     /// Whether there is one in use that could be taken out.
     pub in_use: bool,
+    /// The id of the first box with a message.
+    pub first_fault: Option<String>,
 }
 
 /// The list in force as a table, a part at a time.
 pub struct InForce {
-    pub heading: Vec<&'static str>,
-    pub rows: Vec<Vec<String>>,
+    pub heading: &'static [&'static str],
+    /// Each cell under its heading, which a narrow screen shows beside it.
+    pub rows: Vec<Vec<(&'static str, String)>>,
     pub words: String,
     /// Which rows these are, where there are more.
     pub part: Option<String>,
@@ -148,10 +151,13 @@ fn load_form(
             ],
         );
     }
+    let fields = fill(fields, &beside.typed, &beside.faults);
+    let first_fault = fields.iter().find(|field| !field.messages.is_empty());
     let stands = seen.map_or(0, |seen| seen.list.version).to_string();
     Ok(LoadForm {
         action,
-        fields: fill(fields, &beside.typed, &beside.faults),
+        first_fault: first_fault.map(FieldView::id),
+        fields,
         tick: tick(&beside.typed),
         columns: kind.columns(),
         example: kind.example(),
@@ -166,7 +172,9 @@ fn in_force(seen: &Seen, person: &Person, path: &str, from: usize) -> Option<InF
     let all = seen.entries.as_ref()?;
     let count = all.count();
     let from = from.min(count.saturating_sub(1)) / ROWS * ROWS;
-    let rows = all.cells(from, ROWS);
+    let heading = heading(all);
+    let labelled = |cells: Vec<String>| heading.iter().copied().zip(cells).collect();
+    let rows: Vec<Vec<_>> = all.cells(from, ROWS).into_iter().map(labelled).collect();
     let last = from + rows.len();
     let loaded = seen.versions.first().map(|version| {
         format!(
@@ -177,7 +185,7 @@ fn in_force(seen: &Seen, person: &Person, path: &str, from: usize) -> Option<InF
     });
     let at = |from: usize| format!("{path}?from={from}#entries");
     Some(InForce {
-        heading: heading(all),
+        heading,
         words: format!(
             "Version {}, {}, {}.",
             seen.list.version,
@@ -191,9 +199,9 @@ fn in_force(seen: &Seen, person: &Person, path: &str, from: usize) -> Option<InF
     })
 }
 
-fn heading(entries: &Entries) -> Vec<&'static str> {
+fn heading(entries: &Entries) -> &'static [&'static str] {
     match entries {
-        Entries::Moulds(_) => vec![
+        Entries::Moulds(_) => &[
             "Code",
             "Arch",
             "Teeth",
@@ -204,7 +212,7 @@ fn heading(entries: &Entries) -> Vec<&'static str> {
             "Cusp angle, °",
             "Stock",
         ],
-        Entries::Tabs(_) => vec!["Tab", "L*", "a*", "b*"],
+        Entries::Tabs(_) => &["Tab", "L*", "a*", "b*"],
     }
 }
 

@@ -98,9 +98,10 @@ async fn every_faulty_line_is_told_nothing_is_kept_and_the_text_stays() {
         Finch 9,upper,front,51\n";
     let page = load_moulds(&scene.tom, faulty).await;
     page.is(422)
-        .sees("Line 3: arch is \"both\", and upper or lower is wanted.")
-        .sees("Line 5: width_basis is \"tape\", and caliper or curve is wanted.")
+        .sees("Line 3: arch is “both”, and upper or lower is wanted.")
+        .sees("Line 5: width_basis is “tape”, and caliper or curve is wanted.")
         .sees("Line 6: 4 cells, and the heading has 9.")
+        .sees("Nothing was loaded: see what is wrong")
         .sees("Version 1, 2 entries");
     let form = page.form("/moulds", "/moulds", "enctype");
     assert_eq!(form["text"].trim_end(), faulty.trim_end());
