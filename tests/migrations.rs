@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use vestibule::domain::custody::{Gone, fold, reckon};
 use vestibule::domain::ids::CaseNumber;
 use vestibule::domain::party::PartyKind;
-use vestibule::store::{Store, cases, custody, drafts, parties, people, revisions};
+use vestibule::store::{Store, cases, custody, drafts, lists, parties, people, revisions};
 
 /// The migrations in their order.
 fn migrations() -> Vec<PathBuf> {
@@ -25,7 +25,7 @@ fn migrations() -> Vec<PathBuf> {
         .map(|entry| entry.unwrap().path())
         .collect();
     paths.sort();
-    assert!(paths.len() >= 3, "the migrations were found");
+    assert!(paths.len() >= 4, "the migrations were found");
     paths
 }
 
@@ -145,6 +145,17 @@ async fn read_back(store: &Store) {
         drafts::aside(&mut conn, &begun).await.unwrap()[0].text,
         "laid aside: 3 mm, not 2\nsee the wax"
     );
+
+    for house in &houses {
+        for list in lists::of_party(&mut conn, &house.id).await.unwrap() {
+            let versions = lists::versions(&mut conn, &list.id).await.unwrap();
+            assert_eq!(versions[0].version, list.version);
+            let stands = lists::find_version(&mut conn, &list.id, list.version).await;
+            let stands = stands.unwrap().unwrap();
+            let read = list.kind.read(&stands.text);
+            assert_eq!(read.map_or(0, |read| read.count() as i64), list.entries);
+        }
+    }
 }
 
 #[test]

@@ -17,6 +17,7 @@ use vestibule::domain::custody::{Event, What};
 use vestibule::domain::draft::Fields;
 use vestibule::domain::ids::{CaseNumber, PatientCode, Tag};
 use vestibule::domain::item::{Item, ItemKind};
+use vestibule::domain::lists::ListKind;
 use vestibule::domain::moment::Moment;
 use vestibule::domain::party::{Actor, Numbering, Paper, Party, PartyKind, Role};
 use vestibule::domain::people::{Account, Invite};
@@ -30,6 +31,7 @@ use vestibule::record::tree::{
 use vestibule::store::cases::{self, PatientRow};
 use vestibule::store::custody::{self, HandoffRow};
 use vestibule::store::drafts::{self, Draft, Edit};
+use vestibule::store::lists::{self, List, Version};
 use vestibule::store::record::{self, NewLeaf};
 use vestibule::store::{Backend, Store, StoreError, Tx, parties, people, retry, revisions};
 
@@ -81,6 +83,7 @@ on_both! {
     events_are_kept_in_order_and_collide_on_their_place
     handoffs_are_kept_and_guarded_by_their_version
     two_programs_that_write_at_once_both_finish
+    lists_are_kept_with_all_their_versions
     many_who_write_at_once_all_finish
     a_dropped_transaction_leaves_nothing
     deeds_in_line_share_a_transaction_and_a_failed_one_takes_only_itself_back
@@ -1472,6 +1475,93 @@ async fn handoffs_are_kept_and_guarded_by_their_version(bed: &Bed) {
     assert_eq!(custody::find_handoff(&mut conn, "h2").await.unwrap(), None);
 }
 
+async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
+    bed.with_a_case().await;
+    let list = |id: &str, kind: ListKind, name: &str| List {
+        id: id.to_owned(),
+        party: "o".to_owned(),
+        kind,
+        name: name.to_owned(),
+        version: 1,
+        entries: 2,
+    };
+    let version = |number: i64, text: &str| Version {
+        list: "a".to_owned(),
+        version: number,
+        text: text.to_owned(),
+        entries: 2,
+        account: "id of dora".to_owned(),
+        name: "Dr dora".to_owned(),
+        at_ms: MONDAY_MS + number,
+    };
+    let guide = list("a", ListKind::ToothGuide, LETTERS);
+    let other = list("b", ListKind::BaseGuide, LETTERS);
+    let mut tx = bed.tx().await;
+    lists::insert(&mut tx, &guide).await.unwrap();
+    lists::insert(&mut tx, &other).await.unwrap();
+    lists::insert_version(&mut tx, &version(1, LETTERS))
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    let mut tx = bed.tx().await;
+    let twin = list("c", ListKind::ToothGuide, LETTERS);
+    assert!(
+        lists::insert(&mut tx, &twin)
+            .await
+            .unwrap_err()
+            .is_duplicate()
+    );
+    drop(tx);
+
+    let mut tx = bed.tx().await;
+    let emptied = List {
+        entries: 0,
+        ..guide.clone()
+    };
+    lists::update(&mut tx, &emptied).await.unwrap();
+    assert!(is_stale(lists::update(&mut tx, &emptied).await));
+    let out = Version {
+        entries: 0,
+        ..version(2, "")
+    };
+    lists::insert_version(&mut tx, &out).await.unwrap();
+    tx.commit().await.unwrap();
+
+    let mut conn = bed.read().await;
+    let now = List {
+        version: 2,
+        ..emptied
+    };
+    assert_eq!(
+        lists::find(&mut conn, "a").await.unwrap(),
+        Some(now.clone())
+    );
+    assert_eq!(lists::find(&mut conn, "x").await.unwrap(), None);
+    assert_eq!(
+        lists::of_party(&mut conn, "o").await.unwrap(),
+        [other, now],
+        "by kind and name"
+    );
+    assert_eq!(lists::of_party(&mut conn, "l").await.unwrap(), []);
+    assert_eq!(
+        lists::find_version(&mut conn, "a", 1).await.unwrap(),
+        Some(version(1, LETTERS))
+    );
+    assert_eq!(lists::find_version(&mut conn, "a", 3).await.unwrap(), None);
+    assert_eq!(
+        lists::versions(&mut conn, "a").await.unwrap(),
+        [out, version(1, "")],
+        "newest first, without their texts"
+    );
+    for sql in [
+        "UPDATE party_list_version SET text = 'x'",
+        "DELETE FROM party_list_version",
+    ] {
+        let why = bed.past_the_store(sql).await.unwrap_err().to_string();
+        assert!(why.contains("written once"), "{why}");
+    }
+}
+
 // --- writing at once -----------------------------------------------------------------------------
 
 /// Reads how many events there are and appends one more, as everybody does who records a deed.
@@ -2057,6 +2147,7 @@ fn every_function_of_the_store_is_asked_here() {
         "cases",
         "custody",
         "drafts",
+        "lists",
         "parties",
         "people",
         "record",

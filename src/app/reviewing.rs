@@ -2,6 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::manage::Typed;
+use super::see_lists::lists_around;
 use super::{App, AppError};
 use crate::domain::arch::Arch;
 use crate::domain::custody::fold;
@@ -119,6 +120,7 @@ pub async fn setting(
         worn_upper: worn(Arch::Upper),
         worn_lower: worn(Arch::Lower),
         previous,
+        lists: lists_around(app, conn, &work.case).await?,
     })
 }
 

@@ -11,6 +11,7 @@ use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
 use crate::domain::legal::CaseLaw;
+use crate::domain::lists::Lists;
 use crate::domain::revision::Document;
 use crate::store::drafts::{self, Draft, Edit};
 use crate::store::{Connection, Tx, retry, revisions};
@@ -33,6 +34,8 @@ pub struct Written {
     pub reviewed: Reviewed,
     /// The profiles of local law: some fields are there for one of them only.
     pub law: CaseLaw,
+    /// The lab's moulds and the office's guides.
+    pub lists: Lists,
     /// Texts that were not stored because they are too long, by field.
     pub too_long: Vec<Fault>,
 }
@@ -52,7 +55,7 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
         office_only(&case, person)?;
         let draft = load_or_begin(app, &mut tx, person, &case).await?;
         let aside = drafts::aside(tx.conn(), number).await?;
-        let (items, reviewed, law) = look_over(app, tx.conn(), person, case, &draft).await?;
+        let (items, reviewed, law, lists) = look_over(app, tx.conn(), person, case, &draft).await?;
         tx.commit().await?;
         Ok(Written {
             draft,
@@ -61,26 +64,28 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
             items,
             reviewed,
             law,
+            lists,
             too_long: Vec::new(),
         })
     })
     .await
 }
 
-/// The case's items, what the review says of the draft as it stands, and the law it goes by.
+/// The case's items, what the review says of the draft as it stands, the law it goes by, and the lists it was
+/// held against.
 async fn look_over(
     app: &App,
     conn: &mut Connection,
     person: &Person,
     case: Case,
     draft: &Draft,
-) -> Result<(Vec<Item>, Reviewed, CaseLaw), AppError> {
+) -> Result<(Vec<Item>, Reviewed, CaseLaw, Lists), AppError> {
     let work = CaseWork::of(conn, case, Side::Office).await?;
     let signer = person.may(Deed::Sign).then(|| dentist(person, &work));
     let around = setting(app, conn, &work, signer, work.now(app)).await?;
     let reviewed = review_fields(&draft.fields, &around, person.numbering());
     let law = reviewing::law(app, &work);
-    Ok((work.items, reviewed, law))
+    Ok((work.items, reviewed, law, around.lists))
 }
 
 /// What a new draft begins with: the revision in force, its reasons included, or nothing.
@@ -228,9 +233,9 @@ pub async fn save(
         let edits = drafts::edits_since(tx.conn(), number, base.version).await?;
         let others = edits.into_iter().filter(|edit| sent.get(&edit.field) != Some(&edit.text)).collect();
         let aside = drafts::aside(tx.conn(), number).await?;
-        let (items, reviewed, law) = look_over(app, tx.conn(), person, case, &draft).await?;
+        let (items, reviewed, law, lists) = look_over(app, tx.conn(), person, case, &draft).await?;
         tx.commit().await?;
-        Ok::<Written, AppError>(Written { draft, others, aside, items, reviewed, law, too_long: Vec::new() })
+        Ok::<Written, AppError>(Written { draft, others, aside, items, reviewed, law, lists, too_long: Vec::new() })
     })
     .await?;
     written.too_long = too_long.keys().map(|key| too_long_fault(key)).collect();

@@ -30,10 +30,14 @@ pub enum Deed {
     HandleItems,
     /// What the patient wears: fitting, taking out, giving a spare, withholding the old denture.
     TreatPatient,
+    /// The lab's own mould list.
+    KeepMoulds,
+    /// The office's own shade guides.
+    KeepGuides,
 }
 
 impl Deed {
-    pub const ALL: [Deed; 11] = [
+    pub const ALL: [Deed; 13] = [
         Deed::Anybody,
         Deed::OwnAccount,
         Deed::ManageInstallation,
@@ -45,6 +49,8 @@ impl Deed {
         Deed::AcknowledgeRevision,
         Deed::HandleItems,
         Deed::TreatPatient,
+        Deed::KeepMoulds,
+        Deed::KeepGuides,
     ];
 }
 
@@ -60,8 +66,8 @@ pub fn may(role: Role, deed: Deed) -> bool {
         }
         Deed::KeepPatients | Deed::PrepareCases => matches!(role, Dentist | Assistant),
         Deed::Sign => role == Dentist,
-        Deed::TreatPatient => matches!(role, Dentist | Assistant),
-        Deed::AcknowledgeRevision => matches!(role, Technician | LabManager),
+        Deed::TreatPatient | Deed::KeepGuides => matches!(role, Dentist | Assistant),
+        Deed::AcknowledgeRevision | Deed::KeepMoulds => matches!(role, Technician | LabManager),
     }
 }
 
@@ -81,6 +87,8 @@ pub fn why_not(deed: Deed) -> &'static str {
         Deed::Sign => "Only the dentist signs.",
         Deed::TreatPatient => "What the patient wears is recorded at the dental office.",
         Deed::AcknowledgeRevision => "Only the lab acknowledges a revision.",
+        Deed::KeepMoulds => "Only the lab keeps its mould list.",
+        Deed::KeepGuides => "Shade guides are kept by the dental office.",
     }
 }
 
@@ -103,6 +111,8 @@ mod tests {
             (Deed::AcknowledgeRevision, "tm"),
             (Deed::HandleItems, "datm"),
             (Deed::TreatPatient, "da"),
+            (Deed::KeepMoulds, "tm"),
+            (Deed::KeepGuides, "da"),
         ];
         assert_eq!(table.map(|(deed, _)| deed), Deed::ALL);
         for (deed, who) in table {

@@ -201,6 +201,21 @@ pub struct Tab {
     pub colour: Lab,
 }
 
+impl Tab {
+    /// The tab as the cells of its row.
+    pub fn cells(&self) -> [String; 4] {
+        let Lab { lightness, a, b } = self.colour;
+        let [lightness, a, b] = [lightness, a, b].map(|value| value.to_string());
+        [self.code.clone(), lightness, a, b]
+    }
+}
+
+/// The heading of a shade guide.
+pub const COLUMNS: [&str; 4] = ["tab", "L", "a", "b"];
+
+/// Characters of a tab's code: what the fields of the prescription hold.
+const MOST_CODE: usize = 40;
+
 /// A shade guide as the office measured it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Guide {
@@ -211,46 +226,36 @@ pub struct Guide {
 pub const MOST_TABS: usize = 500;
 
 impl Guide {
-    /// Reads a list with the heading `tab,L,a,b`, one tab a line, decimal points.
+    /// Reads a list with the heading `tab,L,a,b`, one tab a line.
     ///
     /// # Errors
     /// A sentence with the number of the line: for a wrong heading, a missing or extra cell, a tab without
     /// code or named twice, a coordinate that is no number or out of range, an empty list, or more than
     /// 500 tabs.
-    pub fn parse(text: &str) -> Result<Guide, String> {
-        let mut tabs: Vec<Tab> = Vec::new();
-        for row in super::table::rows(text, &["tab", "L", "a", "b"], MOST_TABS)? {
-            let code = row.text("tab")?.to_owned();
-            if code.is_empty() {
-                return Err(row.fault("the tab has no code"));
-            }
-            if tabs.iter().any(|tab| tab.code == code) {
+    pub fn parse(text: &str) -> Result<Guide, Vec<String>> {
+        let mut seen = std::collections::BTreeSet::new();
+        let tabs = super::table::read(text, &COLUMNS, MOST_TABS, |row| {
+            let code = row.code("tab", "the tab", MOST_CODE)?;
+            let coordinates = [row.number("L")?, row.number("a")?, row.number("b")?];
+            let [lightness, a, b] = coordinates;
+            let colour = Lab::new(lightness, a, b).map_err(|why| row.fault(&why))?;
+            if !seen.insert(code.clone()) {
                 return Err(row.fault(&format!("tab {code} is named a second time")));
             }
-            let colour = Lab::new(row.number("L")?, row.number("a")?, row.number("b")?)
-                .map_err(|why| row.fault(&why))?;
-            tabs.push(Tab { code, colour });
-        }
+            Ok(Tab { code, colour })
+        })?;
         if tabs.is_empty() {
-            return Err("The list has a heading and no tab.".into());
+            return Err(vec!["The list has a heading and no tab.".into()]);
         }
         Ok(Guide { tabs })
     }
 
     /// Back to the text that `parse` reads.
     pub fn write(&self) -> String {
-        let mut text = super::table::line(["tab", "L", "a", "b"]);
-        for tab in &self.tabs {
-            let Lab { lightness, a, b } = tab.colour;
-            let cells = [
-                tab.code.clone(),
-                lightness.to_string(),
-                a.to_string(),
-                b.to_string(),
-            ];
-            text.push_str(&super::table::line(cells));
-        }
-        text
+        let rows = self.tabs.iter().map(|tab| super::table::line(tab.cells()));
+        std::iter::once(super::table::line(COLUMNS))
+            .chain(rows)
+            .collect()
     }
 
     pub fn tabs(&self) -> &[Tab] {
@@ -454,7 +459,7 @@ mod tests {
             ("tab,L,a,b\nK1,seventy,1,2\n", "Line 2"),
             ("tab,L,a,b\n ,70,1,2\n", "Line 2"),
         ] {
-            let why = Guide::parse(text).expect_err(text);
+            let why = Guide::parse(text).expect_err(text).concat();
             assert!(why.contains(told), "{text:?}: {why}");
         }
     }

@@ -21,6 +21,7 @@ pub mod hinge; // openings and arcs about the hinge axis
 pub mod ids; // codes with check characters
 pub mod item; // the things that travel
 pub mod legal; // what a law wants on a prescription
+pub mod lists; // mould lists and shade guides as loaded
 pub mod material; // clocks of perishable things
 pub mod measure; // millimetres and degrees, exact
 pub mod moment; // a moment with its offset

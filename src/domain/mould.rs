@@ -51,6 +51,9 @@ pub const COLUMNS: [&str; 9] = [
     "stock",
 ];
 
+/// Characters of a mould's code: what the fields of the prescription hold.
+const MOST_CODE: usize = 60;
+
 /// Moulds that one list may have.
 pub const MOST_MOULDS: usize = 5_000;
 
@@ -58,27 +61,23 @@ pub const MOST_MOULDS: usize = 5_000;
 ///
 /// # Errors
 /// A sentence with the number of the line for whatever is not clear; no list is taken in part.
-pub fn parse(text: &str) -> Result<Vec<Mould>, String> {
-    let mut moulds: Vec<Mould> = Vec::new();
+pub fn parse(text: &str) -> Result<Vec<Mould>, Vec<String>> {
     let mut seen = std::collections::BTreeSet::new();
-    for row in table::rows(text, &COLUMNS, MOST_MOULDS)? {
-        let mould = read(&row)?;
+    let moulds = table::read(text, &COLUMNS, MOST_MOULDS, |row| {
+        let mould = read(row)?;
         if !seen.insert((mould.code.clone(), mould.arch, mould.region)) {
             return Err(row.fault(&format!("mould {} is listed a second time", mould.code)));
         }
-        moulds.push(mould);
-    }
+        Ok(mould)
+    })?;
     if moulds.is_empty() {
-        return Err("The list has a heading and no mould.".into());
+        return Err(vec!["The list has a heading and no mould.".into()]);
     }
     Ok(moulds)
 }
 
 fn read(row: &table::Row) -> Result<Mould, String> {
-    let code = row.text("code")?.to_owned();
-    if code.is_empty() {
-        return Err(row.fault("the mould has no code"));
-    }
+    let code = row.code("code", "the mould", MOST_CODE)?;
     let width_mm =
         bounded(row, "width", 5.0, 80.0)?.ok_or_else(|| row.fault("the width is missing"))?;
     Ok(Mould {
@@ -130,7 +129,12 @@ fn chosen<T>(
     wanted: &str,
 ) -> Result<T, String> {
     let word = row.text(column)?;
-    read(word).ok_or_else(|| row.fault(&format!("{column} is {word:?}, and {wanted} is wanted")))
+    read(word).ok_or_else(|| {
+        row.fault(&format!(
+            "{column} is {}, and {wanted} is wanted",
+            table::told(word)
+        ))
+    })
 }
 
 fn optional<T>(
@@ -145,30 +149,30 @@ fn optional<T>(
     chosen(row, column, read, wanted).map(Some)
 }
 
+/// A mould as the cells of its row.
+pub fn cells(mould: &Mould) -> [String; 9] {
+    let number = |value: Option<f64>| value.map(|value| value.to_string()).unwrap_or_default();
+    let stock = mould.stock.map(|stock| stock.to_string());
+    [
+        mould.code.clone(),
+        mould.arch.word().to_owned(),
+        mould.region.word().to_owned(),
+        mould.width.mm.to_string(),
+        mould.width.method.word().to_owned(),
+        number(mould.length_mm),
+        mould
+            .form
+            .map(|form| form.word().to_owned())
+            .unwrap_or_default(),
+        number(mould.cusp_degrees),
+        stock.unwrap_or_default(),
+    ]
+}
+
 /// Back to the text that [`parse`] reads.
 pub fn write(moulds: &[Mould]) -> String {
-    let number = |value: Option<f64>| value.map(|value| value.to_string()).unwrap_or_default();
-    let mut text = table::line(COLUMNS);
-    for mould in moulds {
-        text.push_str(&table::line([
-            mould.code.clone(),
-            mould.arch.word().to_owned(),
-            mould.region.word().to_owned(),
-            mould.width.mm.to_string(),
-            mould.width.method.word().to_owned(),
-            number(mould.length_mm),
-            mould
-                .form
-                .map(|form| form.word().to_owned())
-                .unwrap_or_default(),
-            number(mould.cusp_degrees),
-            mould
-                .stock
-                .map(|stock| stock.to_string())
-                .unwrap_or_default(),
-        ]));
-    }
-    text
+    let rows = moulds.iter().map(|mould| table::line(cells(mould)));
+    std::iter::once(table::line(COLUMNS)).chain(rows).collect()
 }
 
 /// What is looked for. What is `None` does not count.
@@ -401,6 +405,7 @@ mod tests {
             ("F1,upper,front,46,curve,9,ovoid,,", "second time"),
         ] {
             let why = parse(&format!("{HEADING}{LIST}{row}\n")).expect_err(row);
+            let why = why.concat();
             assert!(
                 why.starts_with("Line 7") && why.contains(told),
                 "{row}: {why}"

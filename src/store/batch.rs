@@ -180,7 +180,7 @@ impl Open {
             Backend::Postgres => "BEGIN ISOLATION LEVEL READ COMMITTED",
         })
         .await?;
-        self.frontier = record::hold(&mut self.conn).await?;
+        self.frontier = record::hold(&mut self.conn, backend).await?;
         self.kept_size = self.frontier.size();
         Ok(())
     }

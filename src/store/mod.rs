@@ -10,6 +10,7 @@ mod guards;
 pub mod cases;
 pub mod custody;
 pub mod drafts;
+pub mod lists;
 pub mod parties;
 pub mod people;
 pub mod record;

@@ -334,6 +334,7 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
     if person.may(Deed::PrepareCases) {
         actions.push((at("reported"), "What the patient reports".to_owned()));
     }
+    actions.push((at("moulds"), "Mould list of the lab".to_owned()));
     actions.push((at("history"), "History".to_owned()));
     actions
 }

@@ -1,7 +1,7 @@
 //! Before any handler: where an unsafe request comes from, who asks, and whether that role may.
 
 use super::error::{WebError, with_frame};
-use super::extract::Typed;
+use super::extract::WithFile;
 use super::frame::Frame;
 use super::sign_in::local_path;
 use crate::app::{App, AppError, Person, sign, sign_in};
@@ -91,7 +91,7 @@ pub async fn visitor(app: &App, headers: &HeaderMap) -> Result<Option<Person>, A
 /// signed out while typing copies it from the answer. Passwords and what the form itself carries stay out.
 async fn what_was_sent(request: Request) -> Vec<(String, String)> {
     const CARRIED: [&str; 6] = ["post_key", "base", "version", "hash", "issued", "go"];
-    let Ok(form) = Typed::from_request(request, &()).await else {
+    let Ok(WithFile { form, .. }) = WithFile::from_request(request, &()).await else {
         return Vec::new();
     };
     let typed = |key: &str| !CARRIED.contains(&key) && !key.contains("password");

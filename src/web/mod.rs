@@ -17,6 +17,7 @@ mod items;
 mod join;
 mod labels;
 mod law;
+mod lists;
 mod manage;
 mod papers;
 mod patients;

@@ -4,8 +4,8 @@ use super::error::{WebError, with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::{
-    account, cases, handoffs, headers, home, items, join, labels, law, manage, papers, patients,
-    reported, sign, sign_in, statics, write,
+    account, cases, handoffs, headers, home, items, join, labels, law, lists, manage, papers,
+    patients, reported, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::access::Deed;
@@ -97,8 +97,19 @@ table! {
     get  "/cases/{number}/sign" Sign => sign::form;
     post "/cases/{number}/sign" Sign => sign::sign;
 
+    // What a lab and an office load to be reckoned with.
+    get  "/moulds" KeepMoulds => lists::moulds;
+    post "/moulds" KeepMoulds => lists::load_moulds;
+    get  "/moulds/{version}/list.csv" KeepMoulds => lists::moulds_csv;
+    get  "/guides" KeepGuides => lists::guides;
+    post "/guides" KeepGuides => lists::add_guide;
+    get  "/guides/{id}" KeepGuides => lists::guide;
+    post "/guides/{id}" KeepGuides => lists::load_guide;
+    get  "/guides/{id}/{version}/list.csv" KeepGuides => lists::guide_csv;
+
     // Both sides of a case.
     get  "/cases/{number}" ReadCases => cases::page_of;
+    get  "/cases/{number}/moulds" ReadCases => lists::moulds_of_case;
     get  "/cases/{number}/history" ReadCases => cases::history;
     get  "/cases/{number}/history.pdf" ReadCases => papers::custody_sheet;
     get  "/cases/{number}/revisions/{revision}" ReadCases => cases::revision;

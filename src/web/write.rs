@@ -10,15 +10,18 @@ use crate::app::sign::label;
 use crate::app::write_draft::{self, Base, Written};
 use crate::app::{App, AppError, Person};
 use crate::domain::access::Deed;
+use crate::domain::arch::Arch;
 use crate::domain::draft::Fields;
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
 use crate::domain::legal::CaseLaw;
+use crate::domain::lists::{ListKind, Lists};
 use crate::domain::measure::tenths;
+use crate::domain::mould::Region;
 use crate::domain::party::Numbering;
 use crate::domain::prescription::{
-    self, FieldSpec, GroupSpec, Kind, Prescription, SectionSpec, catalogue, is_ours,
+    self, FieldSpec, GroupSpec, Kind, Prescription, SectionSpec, Text, catalogue, is_ours,
 };
 use crate::domain::reckoned::{Number, reckon};
 use crate::domain::review::{AUDITS, Audit, Finding, Level, is_asked_by_law};
@@ -31,6 +34,8 @@ use std::collections::BTreeMap;
 
 /// Empty rows offered below the filled ones of a list.
 const SPARE_ROWS: usize = 1;
+/// Codes offered beside one field: more are not looked through anyway.
+const CODES_MOST: usize = 300;
 
 pub struct RowView {
     pub title: String,
@@ -231,6 +236,8 @@ struct Looked {
     /// The case's items, for the fields that name one.
     tags: Vec<Choice>,
     law: CaseLaw,
+    /// The lists of lab and office, for hints and for the codes that are offered.
+    lists: Lists,
 }
 
 fn look(written: &Written, numbering: Numbering, for_signing: bool) -> Looked {
@@ -247,6 +254,7 @@ fn look(written: &Written, numbering: Numbering, for_signing: bool) -> Looked {
         warnings: warnings(fields),
         tags: Vec::new(),
         law: written.law.clone(),
+        lists: written.lists.clone(),
     }
 }
 
@@ -275,6 +283,7 @@ fn filled(
         field.choices = looked.tags.clone();
     }
     let mut field = field.filled(fields, &looked.faults);
+    field.suggestions = codes(&field.key, looked);
     // A word that is no longer a choice stays visible, or saving the form would lose it.
     if field.input == Input::Choice
         && !field.value.is_empty()
@@ -296,6 +305,47 @@ fn filled(
         .warnings
         .extend(looked.warnings.get(&field.key).cloned());
     field
+}
+
+/// Codes of the lists that a field offers while one types.
+fn codes(key: &str, looked: &Looked) -> Vec<String> {
+    let of_moulds = |arch, region| -> Vec<String> {
+        let list = looked.lists.moulds.as_deref();
+        let codes = list.into_iter().flat_map(|list| list.codes(arch, region));
+        codes.take(CODES_MOST).map(str::to_owned).collect()
+    };
+    let names = |kind| -> Vec<String> {
+        let guides = looked.lists.guides_of(kind);
+        guides.map(|guide| guide.name.clone()).collect()
+    };
+    let (rx, teeth, gum) = (&looked.document, ListKind::ToothGuide, ListKind::BaseGuide);
+    match key {
+        "anterior.upper_mould" => of_moulds(Arch::Upper, Region::Front),
+        "anterior.lower_mould" => of_moulds(Arch::Lower, Region::Front),
+        "posterior.upper_mould" => of_moulds(Arch::Upper, Region::Back),
+        "posterior.lower_mould" => of_moulds(Arch::Lower, Region::Back),
+        "shade.guide" => names(teeth),
+        "base_shade.guide" => names(gum),
+        "shade.tab" | "shade.posterior_tab" | "spare.tooth_shade" => {
+            tabs(&looked.lists, teeth, rx.shade.guide.as_ref())
+        }
+        "base_shade.code" => tabs(&looked.lists, gum, rx.base_shade.guide.as_ref()),
+        _ => Vec::new(),
+    }
+}
+
+/// The tabs of the guide that is named, or of all while none is.
+fn tabs(lists: &Lists, kind: ListKind, guide: Option<&Text>) -> Vec<String> {
+    let named = guide.and_then(|name| lists.guide(kind, name.as_str()));
+    let guides: Vec<_> = match guide {
+        Some(_) => named.into_iter().collect(),
+        None => lists.guides_of(kind).collect(),
+    };
+    let tabs = guides.into_iter().flat_map(|guide| guide.guide.tabs());
+    let mut codes: Vec<String> = tabs.take(CODES_MOST).map(|tab| tab.code.clone()).collect();
+    codes.sort_unstable();
+    codes.dedup();
+    codes
 }
 
 /// How many rows of a list are filled; the form shows an empty one behind them.
@@ -386,7 +436,7 @@ fn sections(
 fn numbers(looked: &Looked, today: time::Date) -> BTreeMap<&'static str, Vec<Number>> {
     let empty = |section: &SectionSpec| (section.key, Vec::new());
     let mut found: BTreeMap<&'static str, Vec<Number>> = catalogue().iter().map(empty).collect();
-    for number in reckon(&looked.document, today) {
+    for number in reckon(&looked.document, today, &looked.lists) {
         found.entry(number.section).or_default().push(number);
     }
     found

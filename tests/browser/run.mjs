@@ -138,6 +138,39 @@ journey("an assistant prepares, the dentist reads and signs, the lab acknowledge
   return [assistant, dentist, technician];
 });
 
+journey("the lab loads its moulds from a file, and the office gets hints from them", async ({ browser, server }) => {
+  const folder = mkdtempSync(join(tmpdir(), "vestibule-moulds-"));
+  const file = join(folder, "moulds.csv");
+  const heading = "code;arch;region;width;width_basis;length;form;cusp_angle;stock";
+  const load = async (manager, rows) => {
+    writeFileSync(file, [heading, ...rows, ""].join("\r\n"));
+    await (await manager.page.$('input[type="file"]')).uploadFile(file);
+    await manager.press("Load it");
+  };
+  const manager = await Person.signIn(browser, server, "vera");
+  await manager.press("Mould list");
+  await load(manager, ["Wren 1;upper;front;50,8;curve;10,5;ovoid;;2", "Wren 2;both;front;47;curve;10;ovoid;;2"]);
+  await manager.sees("Line 3: arch is “both”");
+  await manager.isAccessible();
+  await load(manager, ["Wren 1;upper;front;50,8;curve;10,5;ovoid;;2"]);
+  await manager.sees("Loaded. This list is in force now.");
+  await manager.sees("50.8");
+  await manager.isAccessible();
+
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const path = await openCase(assistant);
+  await assistant.press("Write the prescription");
+  await fillIn(assistant, { "anterior.width_mm": "50", "anterior.width_method": "curve", "anterior.upper_mould": "Wren 9" });
+  await assistant.page.waitForFunction(() => document.getElementById("n-anterior").textContent.includes("Nearest upper front mould 1: Wren 1"));
+  await assistant.sees("“Wren 9” for upper front teeth");
+  await assistant.isAccessible();
+  await assistant.go(`${path}/moulds`);
+  await assistant.sees("Mould list of Brickyard Dental Laboratory");
+  await assistant.go("/guides");
+  await assistant.isAccessible();
+  return [manager, assistant];
+});
+
 journey("the lab downloads the slip, and other tools read it back", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno");
   const path = await firstCase(technician, "lab");

@@ -433,6 +433,16 @@ impl Answer {
             .count()
     }
 
+    /// Where the links lead that begin so.
+    pub fn hrefs(&self, prefix: &str) -> Vec<String> {
+        let html = Html::parse_document(&self.text());
+        let selector = Selector::parse(&format!("a[href^=\"{prefix}\"]")).unwrap();
+        html.select(&selector)
+            .filter_map(|one| one.value().attr("href"))
+            .map(str::to_owned)
+            .collect()
+    }
+
     /// The names of the boxes that begin so.
     pub fn names(&self, prefix: &str) -> Vec<String> {
         let html = Html::parse_document(&self.text());

@@ -17,6 +17,7 @@ mod careless;
 mod custody;
 mod lab;
 mod law;
+mod lists;
 mod patients;
 mod prescription;
 mod reported;

@@ -21,7 +21,7 @@ mod textbook_list;
 mod when;
 
 pub use differences::{Difference, differences};
-pub use field::{FieldType, LongText, Text, Whole};
+pub use field::{FieldType, LongText, Text, Whole, check_readable};
 pub(crate) use part::part;
 pub use part::{Cell, Part, Reader};
 pub use parts::*;

@@ -17,6 +17,7 @@ mod guidance;
 mod impression;
 mod jaw;
 mod law;
+mod lists;
 mod look;
 mod marking;
 mod order;
@@ -96,6 +97,7 @@ const RULES: &[&[Rule]] = &[
     anterior::RULES,
     posterior::RULES,
     shade::RULES,
+    lists::RULES,
     seal::RULES,
     borders::RULES,
     impression::RULES,

@@ -228,6 +228,7 @@ fn no_field_takes_an_odd_number_or_another_unit() {
             let numbers = crate::domain::reckoned::reckon(
                 &reading.document,
                 time::macros::date!(2026 - 03 - 02),
+                &crate::domain::lists::Lists::default(),
             );
             assert_eq!(numbers, [], "{key} {text:?}: no number follows from it");
         }

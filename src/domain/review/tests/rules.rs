@@ -189,6 +189,13 @@ const ROWS: &[Row] = &[
     ("shade-lightness-unusual", &[("shade.lightness", "49.9")], &[("shade.lightness", "50")]),
     ("criterion-13-base-shade", &[("base_shade.code", "")], &[("base_shade.code", ""), ("base_shade.lightness", "50"), ("base_shade.a", "20"), ("base_shade.b", "10")]),
     ("base-shade-without-guide", &[("base_shade.guide", "")], NONE),
+    // lists
+    ("mould-not-in-the-labs-list", &[("anterior.upper_mould", "Otter 9")], &[("anterior.upper_mould", "otter 6")]),
+    ("mould-not-in-the-labs-list", &[("posterior.lower_mould", "Otter 7")], &[("posterior.lower_mould", "Otter P1")]),
+    ("mould-out-of-stock", &[("anterior.upper_mould", "Otter 8")], &[("anterior.upper_mould", "Badger 6")]),
+    ("tab-not-in-the-guide", &[("shade.tab", "birch 9")], &[("shade.tab", "birch 9"), ("shade.guide", "Lowland")]),
+    ("tab-not-in-the-guide", &[("shade.posterior_tab", "heather 2")], &[("shade.posterior_tab", "birch 5")]),
+    ("tab-not-in-the-guide", &[("base_shade.code", "birch 4")], &[("base_shade.code", "Heather 1")]),
     // seal
     ("criterion-18-seal", &[("seal.by", "")], &[("seal.by", ""), ("pieces.0.*", "")]),
     ("seal-by-the-lab-without-depth", &[("seal.by", "lab")], &[("seal.by", "lab"), ("seal.depth_mid_mm", "1")]),
@@ -384,6 +391,17 @@ fn a_pattern_that_is_at_the_lab_already_need_not_be_enclosed() {
 }
 
 #[test]
+fn without_loaded_lists_no_code_is_remarked_on() {
+    let (document, mut setting) = changed(&[
+        ("anterior.upper_mould", "Otter 9"),
+        ("posterior.lower_mould", "Otter 8"),
+        ("shade.tab", "birch 9"),
+    ]);
+    setting.lists = crate::domain::lists::Lists::default();
+    assert_eq!(review(&document, &setting), []);
+}
+
+#[test]
 fn every_rule_stands_in_a_table() {
     let rows = ROWS.iter().map(|(id, ..)| *id);
     let tried: BTreeSet<&str> = rows
@@ -403,7 +421,20 @@ fn every_rule_stands_in_a_table() {
 
 #[test]
 fn findings_say_the_numbers_they_used() {
-    let table: [(Edits<'_>, &str, &str); 4] = [
+    let table: [(Edits<'_>, &str, &str); 6] = [
+        (
+            &[
+                ("anterior.upper_mould", "Otter 9"),
+                ("posterior.lower_mould", "X"),
+            ],
+            "mould-not-in-the-labs-list",
+            "Not in the lab’s mould list, version 1: “Otter 9” for upper front teeth, “X” for lower posterior teeth.",
+        ),
+        (
+            &[("shade.tab", "birch 9")],
+            "tab-not-in-the-guide",
+            "“birch 9” is not a tab of the office’s guide Hillside, version 1.",
+        ),
         (
             &[("vertical.rest_mm", "66.5")],
             "interocclusal-unusual",
