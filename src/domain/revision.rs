@@ -143,9 +143,12 @@ pub struct Document {
     /// What the dentist was warned of and signed all the same, in words.
     pub warnings: Vec<String>,
     /// What the review asked and the dentist answered with a reason.
+    #[serde(default)]
     pub passed: Vec<PassedCaution>,
     /// How many of the review's criteria are met, and of how many.
+    #[serde(default)]
     pub met: u32,
+    #[serde(default)]
     pub criteria: u32,
     /// The profiles of local law that it was checked against; texts signed before there was a choice have
     /// none, and stay byte for byte what they were.
