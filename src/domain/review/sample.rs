@@ -10,7 +10,7 @@ use crate::domain::custody::{Condition, Custody, Holder, State};
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::{Item, ItemKind};
 use crate::domain::moment::Moment;
-use crate::domain::party::Numbering;
+use crate::domain::party::{Numbering, PartyKind};
 use crate::domain::patient::{self, Patient};
 use crate::domain::prescription::{Prescription, Raw, read};
 use time::Date;
@@ -100,6 +100,12 @@ fn state(item: &Item) -> State {
         gone: None,
         withheld: (item.kind == ItemKind::OldDenture).then(|| "drawer 3".to_owned()),
         spare: false,
+        spare_kept: None,
+        given_back: false,
+        place: None,
+        pieces: None,
+        home: PartyKind::Office,
+        due_back: None,
         handoff: None,
         answers: "Jo Field, Hillside office".to_owned(),
         last_at: Moment::new(1_772_442_000_000, 60),
