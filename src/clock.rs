@@ -168,8 +168,8 @@ pub fn moment_at(day: time::Date, hour: u8, minute: u8, zone: &str) -> Option<Mo
     )
     .ok()?;
     let zone_there = jiff::tz::TimeZone::get(zone).unwrap_or(jiff::tz::TimeZone::UTC);
-    let at = zone_there.to_ambiguous_zoned(wall).compatible().ok()?;
-    Some(moment_in(at.timestamp().as_millisecond(), zone))
+    let at = zone_there.to_ambiguous_timestamp(wall).compatible().ok()?;
+    Some(moment_in(at.as_millisecond(), zone))
 }
 
 /// Whether `zone` is a name of the IANA time zone database.

@@ -13,7 +13,7 @@ const TICK: &str = "names_nobody";
 
 /// Free texts of these forms, by the last part of their keys. A carrier may well be a person, and is
 /// named as such.
-const FREE: [&str; 9] = [
+const FREE: [&str; 15] = [
     "note",
     "condition",
     "purpose",
@@ -23,6 +23,12 @@ const FREE: [&str; 9] = [
     "kept",
     "how",
     "correction",
+    "done",
+    "mark",
+    "keeper",
+    "moved_to",
+    "made_how",
+    "material",
 ];
 
 fn warnings(typed: &TypedForm) -> Vec<Fault> {
