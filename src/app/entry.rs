@@ -56,8 +56,15 @@ pub fn late(person: &Person, typed: &Typed, faults: &mut Vec<Fault>) -> Option<L
     })
 }
 
+/// The last millisecond of a minute by the clock on the wall here: what was so by then.
+pub fn end_of_minute(person: &Person, day: &str, clock: &str) -> Result<i64, &'static str> {
+    let (date, (hour, minute)) = (parse_date(day)?, parse_clock(clock)?);
+    let at = moment_at(date, hour, minute, person.zone()).ok_or("There is no such moment.")?;
+    Ok(at.unix_ms + 59_999)
+}
+
 /// Hours and minutes: `14:05`, and what a browser may add in seconds.
-pub fn parse_clock(typed: &str) -> Result<(u8, u8), &'static str> {
+fn parse_clock(typed: &str) -> Result<(u8, u8), &'static str> {
     const WANTED: &str = "Write the time as hours and minutes, such as 14:05.";
     let (hour, minute) = typed.split_once(':').ok_or(WANTED)?;
     let minute = minute.split(':').next().unwrap_or(minute);

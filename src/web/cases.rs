@@ -6,7 +6,7 @@ use super::extract::{At, At2, Query, Signed, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use crate::app::case_work::CaseWork;
-use crate::app::entry::parse_clock;
+use crate::app::entry::end_of_minute;
 use crate::app::see_case::{self, Sight};
 use crate::app::{App, AppError, Person, open_case};
 use crate::choices_of;
@@ -21,7 +21,7 @@ use crate::domain::custody::{
 use crate::domain::handoff::{self, Handoff, HandoffState};
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::Item;
-use crate::domain::moment::{parse_date, show_date};
+use crate::domain::moment::show_date;
 use crate::domain::mouth::{self, SpareState};
 use crate::domain::party::{Numbering, PartyKind};
 use crate::domain::prescription::{PrintedSection, differences};
@@ -581,14 +581,6 @@ pub struct HistoryPage {
     pub lines: Vec<Told>,
 }
 
-/// Milliseconds of the end of a minute on this person's wall clock.
-fn asked_moment(person: &Person, day: &str, time: &str) -> Result<i64, &'static str> {
-    let date = parse_date(day)?;
-    let (hour, minute) = parse_clock(if time.is_empty() { "23:59" } else { time })?;
-    let at = moment_at(date, hour, minute, person.zone()).ok_or("There is no such moment.")?;
-    Ok(at.unix_ms + 59_999)
-}
-
 pub async fn history(
     Shared(app): Shared<App>,
     Signed(person): Signed,
@@ -600,7 +592,8 @@ pub async fn history(
     let asked = if day.is_empty() {
         Ok(None)
     } else {
-        asked_moment(&person, &day, &time).map(Some)
+        let time = if time.is_empty() { "23:59" } else { &time };
+        end_of_minute(&person, &day, time).map(Some)
     };
     let (until, message) = match asked {
         Ok(until) => (until, None),

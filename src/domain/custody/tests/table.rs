@@ -365,9 +365,13 @@ fn e_a_duplicate_becomes_the_spare_only_once_the_final_is_worn() {
 
 #[test]
 fn f_nothing_happens_to_a_thing_that_is_gone() {
-    let used_up = used_up("impression", "the upper cast");
-    let destroyed = destroyed("impression", "cross-contaminated");
-    let ends = [(used_up, Gone::UsedUp), (destroyed, Gone::Destroyed)];
+    let ends = [
+        (used_up("impression", "the upper cast"), Gone::UsedUp),
+        (
+            destroyed("impression", "cross-contaminated"),
+            Gone::Destroyed,
+        ),
+    ];
     for (end, gone) in ends {
         let mut world = World::begun();
         world.expect(&anna(), &end, &[]);
@@ -859,6 +863,7 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
     };
     let carrier = String::from(" ");
     let nobody = What::Released {
+        parcels: Vec::new(),
         handoff,
         items,
         from,

@@ -116,7 +116,7 @@ impl Move {
         };
         let thing = self.thing();
         let tag = tag(thing);
-        match self.kind % 30 {
+        match self.kind % 32 {
             0..=2 => self.registration(world, thing, place),
             3..=8 => {
                 let minutes = if self.rarely(2) { 0 } else { 10 };
@@ -161,7 +161,7 @@ impl Move {
                 tag: super::tag("parts"),
                 pieces: u32::from(self.second) % 3 + 2,
             },
-            20 => What::Given {
+            20 | 30 => What::Given {
                 tag: self.spare(world).unwrap_or(tag),
                 spare: self.bit(1).then(|| Spare {
                     mark: "spare, 2026".into(),
@@ -203,7 +203,7 @@ impl Move {
                 how: "looked for everywhere".into(),
                 signed: None,
             },
-            26 => self.statement(world),
+            26 | 31 => self.statement(world),
             27 => self.taking_back(world),
             28 => What::Moved {
                 tag,
@@ -430,6 +430,8 @@ impl Move {
         let outcomes = [
             Outcome::Sound,
             Outcome::Sound,
+            Outcome::Sound,
+            Outcome::Sound,
             Outcome::Damaged,
             Outcome::NotAsDescribed,
             Outcome::Missing,
@@ -453,7 +455,7 @@ impl Move {
                 }),
                 ..found(
                     name(tag),
-                    outcomes[(usize::from(self.thing) + place) % 5],
+                    outcomes[(usize::from(self.thing) + place) % 7],
                     self.bit(4),
                 )
             })
@@ -488,7 +490,7 @@ impl Move {
         if self.rarely(8) {
             return Vec::new();
         }
-        let word = |number: u32| match (u32::from(self.thing) + number) % 6 {
+        let word = |number: u32| match (u32::from(self.thing) + number) % 14 {
             0 => SealFound::Broken,
             1 => SealFound::None,
             2 if self.bit(12) => SealFound::NotHere,
