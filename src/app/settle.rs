@@ -34,7 +34,9 @@ pub async fn settle(
     let hold = holds
         .into_iter()
         .find(|one| one.id == wanted)
-        .ok_or(AppError::NotFound)?;
+        .ok_or_else(|| {
+            AppError::Refused(vec!["There is nothing of this kind to settle.".to_owned()])
+        })?;
     let mut faults = Vec::new();
     let reason = needed(typed, "reason", "Say how it came about.", &mut faults);
     let done = needed(typed, "done", "Say what is done now.", &mut faults);

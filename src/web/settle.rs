@@ -38,6 +38,8 @@ pub struct SettlePage {
     pub frame: Frame,
     pub number: String,
     pub path_number: String,
+    /// What stands against a statement whose form is not shown.
+    pub refusals: Vec<String>,
     pub open: Vec<HoldView>,
     pub ended: Vec<(String, &'static str)>,
     pub meaning: &'static str,
@@ -128,16 +130,25 @@ fn settle_page(
         Some(Ended::WrittenOff) => Some((hold.words(&work.items), "written off as lost")),
         None => None,
     };
+    let open: Vec<HoldView> = holds
+        .iter()
+        .filter(|hold| hold.is_open())
+        .enumerate()
+        .map(|(place, hold)| hold_view(work, place, hold, tried))
+        .collect();
+    let is_said = open
+        .iter()
+        .any(|hold| hold.mine && !hold.refusals.is_empty());
     Ok(SettlePage {
+        refusals: if is_said {
+            Vec::new()
+        } else {
+            tried.refusals.clone()
+        },
         frame: Frame::new(app, person, "What was found wrong", ""),
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
-        open: holds
-            .iter()
-            .filter(|hold| hold.is_open())
-            .enumerate()
-            .map(|(place, hold)| hold_view(work, place, hold, tried))
-            .collect(),
+        open,
         ended: holds.iter().filter_map(how).collect(),
         meaning: MEANS_SETTLED,
         post_key: app.outside.token().map_err(AppError::from)?,

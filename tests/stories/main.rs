@@ -13,6 +13,7 @@ mod scene;
 
 mod access;
 mod bad_requests;
+mod chain;
 mod custody;
 mod lab;
 mod patients;
