@@ -191,14 +191,20 @@ pub struct ItemPage {
     pub carries: &'static str,
     pub handling: &'static str,
     pub note: String,
-    /// What it was made from and what came of it: tag, path and title of each.
-    pub lines_of_descent: Vec<(&'static str, Vec<(String, String, String)>)>,
+    /// What it was made from and what came of it.
+    pub descent: Vec<Descent>,
     pub hands: String,
     pub post_key: String,
 }
 
+/// One direction of the line through an item: tag, path and title of each.
+pub struct Descent {
+    pub title: &'static str,
+    pub items: Vec<(String, String, String)>,
+}
+
 /// The line through the item, both ways, where there is one.
-fn descent(work: &CaseWork, item: &Item) -> Vec<(&'static str, Vec<(String, String, String)>)> {
+fn descent(work: &CaseWork, item: &Item) -> Vec<Descent> {
     let line = lineage(&work.events, &item.tag);
     let named = |tag: &Tag| {
         let item = work.items.iter().find(|item| item.tag == *tag);
@@ -211,7 +217,10 @@ fn descent(work: &CaseWork, item: &Item) -> Vec<(&'static str, Vec<(String, Stri
     ]
     .into_iter()
     .filter(|(_, tags)| !tags.is_empty())
-    .map(|(title, tags)| (title, tags.iter().map(named).collect()))
+    .map(|(title, tags)| Descent {
+        title,
+        items: tags.iter().map(named).collect(),
+    })
     .collect()
 }
 
@@ -450,7 +459,7 @@ fn item_page(
         path_tag: item.tag.as_str().to_owned(),
         title: item.title(),
         pieces: state.pieces.unwrap_or(item.pieces),
-        lines_of_descent: descent(work, item),
+        descent: descent(work, item),
         hands: hands(work, item),
         holder: holder_words(state, work),
         states: state_words(item, state),
