@@ -35,7 +35,7 @@ pub struct ReleaseRow {
     pub taken: bool,
     pub messages: Vec<String>,
     pub fields: Vec<FieldView>,
-    /// Its box, where there is more than one.
+    /// Its condition and its box, which are seldom worth a word.
     pub folded: Folded,
 }
 
@@ -90,12 +90,19 @@ fn release_folds(typed: &super::TypedForm, faults: &[Fault]) -> Vec<Folded> {
     folds
 }
 
-/// Which box an item lies in.
-fn box_choice(key: &str, typed: &super::TypedForm, faults: &[Fault]) -> Folded {
+/// Its condition, where it is not sound, and its box, where it is not the first.
+fn row_fold(key: &str, typed: &super::TypedForm, faults: &[Fault]) -> Folded {
     let boxes = (1..=BOXES_MOST).map(|number| (number.to_string(), format!("box {number}")));
-    let field =
-        FieldView::choice(&format!("{key}.box"), "Box", boxes).hint("The first, if left empty.");
-    Folded::new("In another box", "", fill(vec![field], typed, faults))
+    let fields = vec![
+        FieldView::text(&format!("{key}.condition"), "Condition as it leaves")
+            .hint("Empty means sound."),
+        FieldView::choice(&format!("{key}.box"), "Box", boxes).hint("The first, if left empty."),
+    ];
+    Folded::new(
+        "Not sound, or in another box",
+        "",
+        fill(fields, typed, faults),
+    )
 }
 
 fn release_rows(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> Vec<ReleaseRow> {
@@ -104,9 +111,7 @@ fn release_rows(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> 
         let state = custody.get(&item.tag)?;
         (state.gone.is_none() && state.holder == Holder::of(work.house())).then(|| {
             let key = item.tag.as_str().to_owned();
-            let condition = FieldView::text(&format!("{key}.condition"), "Condition as it leaves")
-                .hint("Empty means sound.");
-            let mut fields = vec![condition];
+            let mut fields = Vec::new();
             if state.pieces.unwrap_or(item.pieces) > 1 {
                 let count = FieldView::new(
                     Input::Number,
@@ -116,7 +121,7 @@ fn release_rows(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> 
                 fields.push(count.needed());
             }
             ReleaseRow {
-                folded: box_choice(&key, typed, faults),
+                folded: row_fold(&key, typed, faults),
                 taken: typed.contains_key(&format!("{key}.take")),
                 tag: item.tag.to_string(),
                 title: item.title(),

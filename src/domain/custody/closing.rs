@@ -32,8 +32,8 @@ pub fn dispositions(context: &Context<'_>) -> Result<Vec<Disposed>, Undecided> {
     let custody = fold(context.events);
     let mut items = Vec::new();
     let mut undecided = Undecided::new();
-    for (tag, state) in &custody {
-        let Some(item) = context.item(tag) else {
+    for item in context.items {
+        let Some(state) = custody.get(&item.tag) else {
             continue;
         };
         match end_of(context, item, state, &custody) {

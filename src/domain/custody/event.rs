@@ -194,7 +194,7 @@ words_of!(Disposition {
     KeptBack = "kept_back", "kept back at the office with consent";
     AtOffice = "at_office", "kept at the office";
     AtLab = "at_lab", "kept at the lab";
-    ReturnedToLender = "returned_to_lender", "returned to the lender";
+    ReturnedToLender = "returned_to_lender", "with its lender";
     UsedUp = "used_up", "used up";
     Destroyed = "destroyed", "destroyed";
     WrittenOff = "written_off", "written off as lost";
