@@ -160,6 +160,25 @@ pub fn moment_in(unix_ms: i64, zone: &str) -> Moment {
     Moment::new(unix_ms, offset_min)
 }
 
+/// The moment at which a wall clock in `zone` shows this; the earlier one where the clock is set back, and
+/// for a time that a clock change skips the one as far after it. None outside of the calendar.
+pub fn moment_at(day: time::Date, hour: u8, minute: u8, zone: &str) -> Option<Moment> {
+    let narrow = |number: u8| i8::try_from(number).ok();
+    let wall = jiff::civil::DateTime::new(
+        i16::try_from(day.year()).ok()?,
+        narrow(u8::from(day.month()))?,
+        narrow(day.day())?,
+        narrow(hour)?,
+        narrow(minute)?,
+        0,
+        0,
+    )
+    .ok()?;
+    let zone_there = jiff::tz::TimeZone::get(zone).unwrap_or(jiff::tz::TimeZone::UTC);
+    let at = zone_there.to_ambiguous_timestamp(wall).compatible().ok()?;
+    Some(moment_in(at.as_millisecond(), zone))
+}
+
 /// Whether `zone` is a name of the IANA time zone database.
 pub fn is_zone(zone: &str) -> bool {
     jiff::tz::TimeZone::get(zone).is_ok()
@@ -168,6 +187,7 @@ pub fn is_zone(zone: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use time::macros::date;
 
     #[test]
     fn summer_and_winter_have_their_offsets() {
@@ -185,6 +205,22 @@ mod tests {
             "2026-07-01 00:00 +00:00"
         );
         assert!(is_zone("America/New_York") && !is_zone("Nowhere/Atall") && !is_zone(""));
+    }
+
+    #[test]
+    fn a_wall_clock_is_read_in_summer_in_winter_and_where_it_jumps() {
+        // As above: on 29 March 2026 the clock goes from 2 to 3, on 25 October from 3 to 2.
+        for (day, hour, minute, shown) in [
+            (date!(2026 - 01 - 15), 8, 5, "2026-01-15 08:05 +01:00"),
+            (date!(2026 - 07 - 15), 8, 5, "2026-07-15 08:05 +02:00"),
+            (date!(2026 - 03 - 29), 2, 30, "2026-03-29 03:30 +02:00"),
+            (date!(2026 - 10 - 25), 2, 30, "2026-10-25 02:30 +02:00"),
+        ] {
+            let at = moment_at(day, hour, minute, "Europe/Vienna").unwrap();
+            assert_eq!(at.to_string(), shown);
+            assert_eq!(moment_in(at.unix_ms, "Europe/Vienna"), at);
+        }
+        assert_eq!(moment_at(date!(2026 - 01 - 15), 24, 0, "UTC"), None);
     }
 
     #[test]

@@ -115,6 +115,24 @@ async fn read_back(store: &Store) {
         );
     }
 
+    // Sessions of before have proved nothing; later ones say when.
+    for (secret_hash, proved_ms) in [
+        (
+            "3f3af1ecebbd1410ab417ec0d27bbfcb5d340e177ae159b59fc8626c2dfd9175",
+            0,
+        ),
+        (
+            "9b5c1de07a6f4c2288f1d03b7e4a91c650d2e8f37ab14c9d0e6f5a28b3c7d194",
+            1_793_329_030_000,
+        ),
+    ] {
+        let session = people::session(&mut conn, secret_hash)
+            .await
+            .unwrap()
+            .unwrap();
+        assert_eq!(session.proved_ms, proved_ms);
+    }
+
     let finished = custody::events_of(&mut conn, &case("C54FB5V87"))
         .await
         .unwrap();

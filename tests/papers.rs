@@ -20,6 +20,7 @@ use vestibule::papers::key_sheet::{self, KeySheet};
 use vestibule::papers::label_sheet::{self, Label, Run};
 use vestibule::papers::layout::grid::{Cell, Grid, Margins, READY, sheet_of};
 use vestibule::papers::page::Point;
+use vestibule::papers::parcel_note;
 use vestibule::papers::typeface::{legible, width_mm};
 use vestibule::papers::{Mark, Meta, Page, lay_out, samples, write};
 
@@ -400,6 +401,39 @@ fn a_custody_sheet_holds_every_event() {
             if count == 0 { 0 } else { pages.len() }
         );
     }
+}
+
+#[test]
+fn a_note_for_the_box_lists_what_lies_in_each_box_and_has_lines_to_sign() {
+    for (boxes, items) in [(1, 1), (2, 3), (3, 60)] {
+        let note = samples::parcels(boxes, items);
+        let pages = parcel_note::lay_out(&note);
+        assert_inside_margins(&pages);
+        let path = saved(&format!("boxes-{boxes}-{items}"), &pages);
+        let text = text_of(&path).concat();
+        for number in 1..=boxes {
+            assert!(text.contains(&format!("Box {number} of {boxes}")));
+            assert!(text.contains(&format!("Seal 47-{number}")));
+            assert!(
+                (0..items).all(|item| text.contains(&format!("T-{:04}", number * 1000 + item)))
+            );
+        }
+        for words in ["Received by the carrier", "Signature", "sample agent"] {
+            assert!(text.matches(words).count() >= boxes, "{words}");
+        }
+        // The cautions stand in every box.
+        let words: Vec<&str> = text.split_whitespace().collect();
+        assert_eq!(words.join(" ").matches("signed statement").count(), boxes);
+    }
+    let path = saved("boxes-qr", &parcel_note::lay_out(&samples::parcels(1, 2)));
+    let image = path.with_extension("");
+    run(
+        "pdftoppm",
+        &["-r", "200", "-png", "-singlefile", path.to_str().unwrap()],
+        &image,
+    );
+    let read = run("zbarimg", &["-q", "--raw"], &image.with_extension("png"));
+    assert_eq!(read.trim(), "HTTPS://VESTIBULE.EXAMPLE/C/V70042");
 }
 
 #[test]

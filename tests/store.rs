@@ -243,6 +243,7 @@ fn case(number: u32) -> Case {
         held: String::new(),
         waiting_for: "the office: write and sign the prescription".to_owned(),
         due: String::new(),
+        lent_due: String::new(),
         summary: String::new(),
         revision: 0,
         acknowledged: 0,
@@ -302,11 +303,15 @@ fn event(case: &Case, number: u32) -> Event {
             party: "o".to_owned(),
             party_name: "House o".to_owned(),
         },
+        paper: None,
         what: What::Registered {
             tag: code(number, Tag::from_random),
             place: PartyKind::Office,
             worn: false,
             note: LETTERS.to_owned(),
+            pieces: None,
+            made: None,
+            due_back: None,
         },
     }
 }
@@ -512,6 +517,15 @@ async fn sessions_begin_are_touched_and_end(bed: &Bed) {
         (session.seen_ms, session.ends_ms, session.changes),
         (55, 100, 1)
     );
+    // It begins proved, and is proved anew by the password alone.
+    assert_eq!(session.proved_ms, 10);
+    let mut tx = bed.tx().await;
+    people::prove_session(&mut tx, "s1", 60).await.unwrap();
+    tx.commit().await.unwrap();
+    let proved = people::session(&mut conn, "s1").await.unwrap().unwrap();
+    assert_eq!((proved.proved_ms, proved.seen_ms), (60, 55));
+    let other = people::session(&mut conn, "s2").await.unwrap().unwrap();
+    assert_eq!(other.proved_ms, 10);
     assert_eq!(
         (session.account, session.party),
         (account("dora"), Some(party("o", PartyKind::Office)))
@@ -808,6 +822,7 @@ async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
         held: LETTERS.to_owned(),
         waiting_for: "the lab".to_owned(),
         due: "2026-04-01".to_owned(),
+        lent_due: "2026-03-20".to_owned(),
         summary: "upper and lower".to_owned(),
         revision: 2,
         acknowledged: 1,

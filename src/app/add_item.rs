@@ -1,23 +1,83 @@
 //! Registering an item: from then on it has a tag and exactly one holder.
 
 use super::case_work::CaseWork;
+use super::entry::{Late, late};
 use super::manage::Typed;
+use super::record_event::{PIECES_MOST, text as text_of};
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::arch::Arch;
-use crate::domain::custody::What;
+use crate::domain::custody::{Made, What};
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::{Item, ItemKind};
-use crate::domain::party::PartyKind;
+use crate::domain::moment::parse_date;
 use crate::store::{custody, retry};
 
-/// Pieces that one item may consist of.
-const PIECES_MOST: u32 = 99;
 /// Characters of an item's note.
 const NOTE_MOST: usize = 300;
 
-/// The item as typed, and whether it is in the patient's mouth.
-fn read(typed: &Typed, case: &CaseNumber, tag: Tag) -> Result<(Item, bool), AppError> {
+/// The item as typed, and what its first entry says.
+struct Registration {
+    item: Item,
+    worn: bool,
+    made: Option<Made>,
+    due_back: Option<String>,
+    late: Option<Late>,
+}
+
+/// How it was made, where anything about that is typed.
+fn read_made(typed: &Typed, faults: &mut Vec<Fault>) -> Option<Made> {
+    let from: Vec<Tag> = typed
+        .keys()
+        .filter_map(|key| key.strip_suffix(".from"))
+        .filter_map(|tag| Tag::parse(tag).ok())
+        .collect();
+    let pot = typed.get("pot_minutes").map(|text| text.trim());
+    let pot_minutes = match pot.unwrap_or_default() {
+        "" => None,
+        typed => {
+            let minutes = typed.parse().ok();
+            if minutes.is_none() {
+                faults.push(Fault::new("pot_minutes", "Whole minutes."));
+            }
+            minutes
+        }
+    };
+    let made = Made {
+        from,
+        how: text_of(typed, "made_how", faults),
+        material: text_of(typed, "material", faults),
+        lot: text_of(typed, "lot", faults),
+        pot_minutes,
+        maker: text_of(typed, "maker", faults),
+    };
+    (made != Made::default()).then_some(made)
+}
+
+/// The day on which a borrowed thing is due back.
+fn read_due_back(typed: &Typed, borrowed: bool, faults: &mut Vec<Fault>) -> Option<String> {
+    let day = typed.get("due_back").map(|text| text.trim())?;
+    if day.is_empty() {
+        return None;
+    }
+    if !borrowed {
+        faults.push(Fault::new(
+            "due_back",
+            "Tick that it is lent, or leave the day out.",
+        ));
+    }
+    if let Err(why) = parse_date(day) {
+        faults.push(Fault::new("due_back", why));
+    }
+    Some(day.to_owned())
+}
+
+fn read(
+    person: &Person,
+    typed: &Typed,
+    case: &CaseNumber,
+    tag: Tag,
+) -> Result<Registration, AppError> {
     let text = |key: &str| typed.get(key).map(|text| text.trim()).unwrap_or_default();
     let mut faults = Vec::new();
     let kind = ItemKind::from_word(text("item_kind"));
@@ -58,22 +118,26 @@ fn read(typed: &Typed, case: &CaseNumber, tag: Tag) -> Result<(Item, bool), AppE
             "Only a denture can be in the patient's mouth.",
         ));
     }
+    let borrowed = text("borrowed") == "yes";
+    let made = read_made(typed, &mut faults);
+    let due_back = read_due_back(typed, borrowed, &mut faults);
+    let late = late(person, typed, &mut faults);
     match (kind, pieces) {
-        (Some(kind), Some(pieces)) if faults.is_empty() => {
-            let borrowed = text("borrowed") == "yes";
-            Ok((
-                Item {
-                    tag,
-                    case: case.clone(),
-                    kind,
-                    arch,
-                    note,
-                    pieces,
-                    borrowed,
-                },
-                worn,
-            ))
-        }
+        (Some(kind), Some(pieces)) if faults.is_empty() => Ok(Registration {
+            item: Item {
+                tag,
+                case: case.clone(),
+                kind,
+                arch,
+                note,
+                pieces,
+                borrowed,
+            },
+            worn,
+            made,
+            due_back,
+            late,
+        }),
         _ => Err(AppError::Invalid(faults)),
     }
 }
@@ -85,7 +149,8 @@ pub async fn add(
     typed: &Typed,
     key: &PostKey,
 ) -> Result<Tag, AppError> {
-    let (item, worn) = read(typed, number, app.outside.code(Tag::from_random)?)?;
+    let new = read(person, typed, number, app.outside.code(Tag::from_random)?)?;
+    let item = &new.item;
     let id = app.outside.identity()?;
     retry(|| async {
         let mut tx = app.store.begin().await?;
@@ -95,17 +160,20 @@ pub async fn add(
         }
         let position =
             i64::try_from(work.items.len()).map_err(|why| AppError::Inner(why.to_string()))?;
-        custody::insert_item(&mut tx, &item, position).await?;
-        recorded::item(app, &mut tx, &item).await?;
+        custody::insert_item(&mut tx, item, position).await?;
+        recorded::item(app, &mut tx, item).await?;
         work.items.push(item.clone());
-        let house: PartyKind = work.house();
         let what = What::Registered {
             tag: item.tag.clone(),
-            place: house,
-            worn,
+            place: work.house(),
+            worn: new.worn,
             note: item.note.clone(),
+            pieces: (item.pieces > 1).then_some(item.pieces),
+            made: new.made.clone(),
+            due_back: new.due_back.clone(),
         };
-        work.append(app, &mut tx, person, &id, what).await?;
+        work.append(app, &mut tx, person, &id, what, new.late.as_ref())
+            .await?;
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, item.tag.as_str()).await?;
         Ok(item.tag.clone())

@@ -1,14 +1,17 @@
 //! A case taken in hand: everything known of it, loaded in the transaction that will change it, and the
 //! one way to append an event to it.
 
+use super::entry::Late;
 use super::{App, AppError, Person, recorded};
 use crate::clock::moment_in;
-use crate::domain::case::{Case, Side, next_step};
-use crate::domain::custody::{Context, Event, What, allow, fold, standing};
+use crate::domain::case::{Case, Side, next_step, to_settle};
+use crate::domain::custody::{
+    Context, Custody, Event, What, allow_entered, fold, is_closed, overdue, standing,
+};
 use crate::domain::handoff;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
-use crate::domain::moment::Moment;
+use crate::domain::moment::{Moment, show_date};
 use crate::domain::party::{Party, PartyKind};
 use crate::store::{Connection, StoreError, Tx, cases, custody as stored, parties};
 
@@ -96,7 +99,8 @@ impl CaseWork {
         moment_in(app.outside.now_ms(), zone)
     }
 
-    /// Appends what the rules allow, or says what stands against it. `id` is the event's own.
+    /// Appends what the rules allow, or says what stands against it. `id` is the event's own; `late` is
+    /// when it happened, where it is copied from paper.
     pub async fn append(
         &mut self,
         app: &App,
@@ -104,9 +108,11 @@ impl CaseWork {
         person: &Person,
         id: &str,
         what: What,
+        late: Option<&Late>,
     ) -> Result<(), AppError> {
-        let (at, by) = (self.now(app), person.actor());
-        let refusals = allow(&self.context(), &what, &by, at);
+        let (entered_at, by) = (self.now(app), person.actor());
+        let at = late.map_or(entered_at, |late| late.at);
+        let refusals = allow_entered(&self.context(), &what, &by, at, entered_at);
         if !refusals.is_empty() {
             return Err(AppError::Refused(
                 refusals
@@ -119,8 +125,9 @@ impl CaseWork {
             id: id.to_owned(),
             case: self.case.number.clone(),
             at,
-            entered_at: at,
+            entered_at,
             by,
+            paper: late.map(|late| late.name.clone()),
             what,
         };
         let position =
@@ -144,20 +151,22 @@ impl CaseWork {
     pub fn draw(&mut self) {
         let (custody, handoffs) = (fold(&self.events), handoff::fold(&self.events));
         let standing = standing(&self.context(), &custody, &handoffs);
+        let (closed, lent_due) = (is_closed(&self.events), self.lent_due(&custody));
         let case = &mut self.case;
+        (case.closed, case.lent_due) = (closed, lent_due);
         case.place = standing.place;
         case.held = standing.held;
         case.waiting_for = if case.closed {
             String::new()
         } else {
-            next_step(
+            let next = next_step(
                 case.place,
                 case.revision,
                 case.acknowledged,
                 standing.to_office,
                 standing.to_fit,
-            )
-            .to_owned()
+            );
+            to_settle(&standing.to_settle, case.place, next)
         };
     }
 
@@ -170,5 +179,15 @@ impl CaseWork {
         case.version += 1;
         parties::count_change(tx, [&case.office, &case.lab]).await?;
         Ok(())
+    }
+
+    /// The earliest day on which something lent is due back and not with its lender.
+    fn lent_due(&self, custody: &Custody) -> String {
+        overdue(&self.items, custody, time::Date::MAX)
+            .into_iter()
+            .map(|one| one.due)
+            .min()
+            .map(show_date)
+            .unwrap_or_default()
     }
 }

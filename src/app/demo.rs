@@ -216,6 +216,7 @@ async fn person(app: &App, login: &str) -> Result<Person, AppError> {
         party,
         session: String::new(),
         changes: 0,
+        proved_ms: 0,
     })
 }
 
@@ -274,6 +275,7 @@ fn plain_case(
         held: String::new(),
         waiting_for: String::new(),
         due: format!("2027-{:02}-{:02}", 1 + n / 28 % 12, 1 + n % 28),
+        lent_due: String::new(),
         summary: "upper process and finish, lower process and finish".to_owned(),
         revision: 0,
         acknowledged: 0,

@@ -70,6 +70,7 @@ async fn read(
         held: String::new(),
         waiting_for: next_step(Place::Office, 0, 0, false, false).to_owned(),
         due: String::new(),
+        lent_due: String::new(),
         summary: format!("Complete denture, {}", arches.shown()),
         revision: 0,
         acknowledged: 0,

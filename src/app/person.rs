@@ -18,6 +18,8 @@ pub struct Person {
     pub session: String,
     /// The party's change counter at the time of the request.
     pub changes: i64,
+    /// When the password was last typed in this session; 0 is never.
+    pub proved_ms: i64,
 }
 
 impl Person {

@@ -1,10 +1,12 @@
 //! Receiving: the other side says item by item what it found. Two people at once: one wins, the other is told.
 
 use super::case_work::CaseWork;
+use super::entry::{Late, late};
 use super::manage::Typed;
-use super::record_event::text;
+use super::record_event::{pieces, text};
+use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::{Found, Outcome, What};
+use crate::domain::custody::{Found, Outcome, ParcelFound, SealFound, What};
 use crate::domain::fault::Fault;
 use crate::domain::handoff::{self, Handoff};
 use crate::domain::ids::{CaseNumber, Tag};
@@ -25,11 +27,89 @@ pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Hand
     Ok((work, handoff))
 }
 
-/// Reads what was found of each outstanding item.
-fn read(typed: &Typed, outstanding: &[Tag]) -> Result<(Vec<Found>, String), AppError> {
+/// What the form of a receipt says.
+struct Receipt {
+    items: Vec<Found>,
+    parcels: Vec<ParcelFound>,
+    unannounced: String,
+    foreign: String,
+    late: Option<Late>,
+}
+
+/// How each box that is not open yet came. A box without a seal of which nothing is said came without one.
+fn read_boxes(typed: &Typed, handoff: &Handoff, faults: &mut Vec<Fault>) -> Vec<ParcelFound> {
+    let waiting = handoff.waiting();
+    let mut boxes = Vec::new();
+    for number in &waiting {
+        let key = |part: &str| format!("box.{number}.{part}");
+        let word = typed.get(&key("seal")).map(String::as_str);
+        let sent = (1..)
+            .zip(&handoff.parcels)
+            .find(|(place, _)| place == number)
+            .map(|(_, parcel)| parcel.seal.as_str())
+            .unwrap_or_default();
+        let is_plain = handoff.parcels.len() == 1 && sent.is_empty();
+        let seal = match SealFound::from_word(word.unwrap_or_default()) {
+            Some(seal) => seal,
+            None if is_plain && word.unwrap_or_default().is_empty() => SealFound::None,
+            None => {
+                faults.push(Fault::new(
+                    key("seal"),
+                    "Say how this box and its seal came.",
+                ));
+                continue;
+            }
+        };
+        let read = text(typed, &key("number"), faults);
+        if seal == SealFound::Intact && read.is_empty() {
+            faults.push(Fault::new(
+                key("number"),
+                "Type the number that you read on the seal: it is compared with the one that was sent.",
+            ));
+        }
+        boxes.push(ParcelFound {
+            parcel: *number,
+            seal,
+            number: read,
+        });
+    }
+    boxes
+}
+
+/// Pieces counted in: needed where they were counted out and something is there.
+fn read_pieces(
+    typed: &Typed,
+    handoff: &Handoff,
+    tag: &Tag,
+    outcome: Outcome,
+    faults: &mut Vec<Fault>,
+) -> Option<u32> {
+    let key = format!("{}.pieces", tag.as_str());
+    let before = faults.len();
+    let counted = pieces(typed, &key, faults).filter(|_| outcome != Outcome::Missing);
+    let sent = handoff.sent.iter().find(|sent| sent.tag == *tag);
+    let was_counted = sent.is_some_and(|sent| sent.pieces.is_some());
+    if counted.is_none() && was_counted && outcome != Outcome::Missing && faults.len() == before {
+        faults.push(Fault::new(key, "Count the pieces that are there."));
+    }
+    counted
+}
+
+/// Reads how each box came, and what was found of each item that is awaited in a box that is here.
+fn read(person: &Person, typed: &Typed, handoff: &Handoff) -> Result<Receipt, AppError> {
     let mut faults = Vec::new();
     let mut found = Vec::new();
-    for tag in outstanding {
+    let parcels = read_boxes(typed, handoff, &mut faults);
+    let is_away = |tag: &Tag| {
+        parcels
+            .iter()
+            .any(|one| one.seal == SealFound::NotHere && one.parcel == handoff.parcel_of(tag))
+    };
+    for tag in handoff
+        .outstanding()
+        .into_iter()
+        .filter(|tag| !is_away(tag))
+    {
         let key = |part: &str| format!("{}.{part}", tag.as_str());
         let word = |part: &str| {
             typed
@@ -69,11 +149,20 @@ fn read(typed: &Typed, outstanding: &[Tag]) -> Result<(Vec<Found>, String), AppE
             outcome,
             marked_disinfected: marked == "yes",
             note,
+            pieces: read_pieces(typed, handoff, tag, outcome, &mut faults),
         });
     }
     let unannounced = text(typed, "unannounced", &mut faults);
+    let foreign = text(typed, "foreign", &mut faults);
+    let late = late(person, typed, &mut faults);
     if faults.is_empty() {
-        Ok((found, unannounced))
+        Ok(Receipt {
+            items: found,
+            parcels,
+            unannounced,
+            foreign,
+            late,
+        })
     } else {
         Err(AppError::Invalid(faults))
     }
@@ -88,6 +177,12 @@ pub async fn receive(
     key: &PostKey,
 ) -> Result<CaseNumber, AppError> {
     let event = app.outside.identity()?;
+    let (_, seen) = see(app, person, id).await?;
+    if !seen.outstanding().is_empty() {
+        read(person, typed, &seen)?;
+        let password = typed.get("password").map(String::as_str);
+        prove(app, person, password.unwrap_or_default()).await?;
+    }
     retry(|| async {
         let mut tx = app.store.begin().await?;
         let row = find_handoff(tx.conn(), id)
@@ -98,18 +193,20 @@ pub async fn receive(
             return Ok(row.case);
         }
         let handoff = the_handoff(&work, id)?;
-        let outstanding: Vec<Tag> = handoff.outstanding().into_iter().cloned().collect();
-        if outstanding.is_empty() {
+        if handoff.outstanding().is_empty() {
             return Err(AppError::Conflict(already(&handoff)));
         }
-        let (items, unannounced) = read(typed, &outstanding)?;
+        let form = read(person, typed, &handoff)?;
         let what = What::Received {
             handoff: id.to_owned(),
             place: work.house(),
-            items,
-            unannounced,
+            items: form.items,
+            unannounced: form.unannounced,
+            parcels: form.parcels,
+            foreign: form.foreign,
         };
-        work.append(app, &mut tx, person, &event, what).await?;
+        work.append(app, &mut tx, person, &event, what, form.late.as_ref())
+            .await?;
         set_state(&mut tx, row.clone(), &the_handoff(&work, id)?).await?;
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, id).await?;
@@ -118,7 +215,7 @@ pub async fn receive(
     .await
 }
 
-fn the_handoff(work: &CaseWork, id: &str) -> Result<Handoff, AppError> {
+pub(super) fn the_handoff(work: &CaseWork, id: &str) -> Result<Handoff, AppError> {
     handoff::fold(&work.events)
         .into_iter()
         .find(|one| one.id == id)
@@ -127,13 +224,20 @@ fn the_handoff(work: &CaseWork, id: &str) -> Result<Handoff, AppError> {
 
 /// What the second of two receivers is told.
 fn already(handoff: &Handoff) -> String {
+    if let Some((by, at, _)) = &handoff.voided {
+        return format!("{} has taken this back on {at}: it never left.", by.name);
+    }
     match (&handoff.received_by, handoff.received_at) {
         (Some(by), Some(at)) => format!("{} has received this on {at}.", by.name),
         _ => "This has been received already.".to_owned(),
     }
 }
 
-async fn set_state(tx: &mut Tx, mut row: HandoffRow, handoff: &Handoff) -> Result<(), StoreError> {
+pub(super) async fn set_state(
+    tx: &mut Tx,
+    mut row: HandoffRow,
+    handoff: &Handoff,
+) -> Result<(), StoreError> {
     row.state = handoff.state().word().to_owned();
     update_handoff(tx, &row).await
 }

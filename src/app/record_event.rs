@@ -1,17 +1,20 @@
-//! One event of one case: disinfecting, fitting, taking out, giving, bringing back, using up, keeping back,
-//! destroying, writing off, correcting. Which of them may happen is the rules' word.
+//! One event of one case: disinfecting, moving, fitting, taking out, giving, giving back, bringing back,
+//! using up, keeping back, destroying, writing off, correcting. Which of them may happen is the rules' word.
 
 use super::case_work::CaseWork;
+use super::entry::{Late, MEANS_WRITTEN_OFF, late, signed};
 use super::manage::Typed;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::{Exception, What};
+use crate::domain::custody::{Exception, Spare, What};
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::store::{custody, retry};
 
 /// Characters of a text in an event.
 pub const TEXT_MOST: usize = 500;
+/// Pieces that one item may consist of.
+pub(super) const PIECES_MOST: u32 = 99;
 
 /// A text of an event's form, trimmed; too long a one is a fault.
 pub(super) fn text(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> String {
@@ -23,6 +26,37 @@ pub(super) fn text(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> String 
         faults.push(Fault::new(key, format!("At most {TEXT_MOST} characters.")));
     }
     text
+}
+
+/// A text that must not be empty.
+pub(super) fn needed(typed: &Typed, key: &str, message: &str, faults: &mut Vec<Fault>) -> String {
+    let text = text(typed, key, faults);
+    if text.is_empty() {
+        faults.push(Fault::new(key, message));
+    }
+    text
+}
+
+/// A number of pieces; none where nothing is typed.
+pub(super) fn pieces(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> Option<u32> {
+    let typed = typed.get(key).map(|text| text.trim()).unwrap_or_default();
+    if typed.is_empty() {
+        return None;
+    }
+    let pieces = typed.parse().ok().filter(|count| *count <= PIECES_MOST);
+    if pieces.is_none() {
+        let message = format!("A whole number, at most {PIECES_MOST}.");
+        faults.push(Fault::new(key, message));
+    }
+    pieces
+}
+
+/// An item chosen from a list; none where nothing is chosen.
+fn chosen(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> Option<Tag> {
+    let word = typed.get(key).filter(|word| !word.is_empty())?;
+    Tag::parse(word)
+        .map_err(|why| faults.push(Fault::new(key, why.to_string())))
+        .ok()
 }
 
 /// The minutes of a disinfection: 1 to a day.
@@ -38,16 +72,11 @@ pub(super) fn minutes(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> u32 
     minutes.unwrap_or_default()
 }
 
-/// Reads the form of a deed on one item.
-fn read(typed: &Typed, tag: &Tag) -> Result<What, AppError> {
+/// Reads the form of a deed on one item, and when it was done if not now.
+fn read(person: &Person, typed: &Typed, tag: &Tag) -> Result<(What, Option<Late>), AppError> {
     let mut faults = Vec::new();
-    let needed = |key: &str, message: &str, faults: &mut Vec<Fault>| {
-        let text = text(typed, key, faults);
-        if text.is_empty() {
-            faults.push(Fault::new(key, message));
-        }
-        text
-    };
+    let needed =
+        |key: &str, message: &str, faults: &mut Vec<Fault>| needed(typed, key, message, faults);
     let ticked = |key: &str| typed.get(key).is_some_and(|text| text == "yes");
     let tag = tag.clone();
     let what = match typed.get("deed").map(String::as_str).unwrap_or_default() {
@@ -65,6 +94,11 @@ fn read(typed: &Typed, tag: &Tag) -> Result<What, AppError> {
         "use_up" => What::UsedUp {
             tag,
             into: needed("into", "Say what became of it.", &mut faults),
+            into_item: chosen(typed, "into_item", &mut faults),
+        },
+        "move" => What::Moved {
+            tag,
+            to: needed("moved_to", "Name the place.", &mut faults),
         },
         "keep_back" => What::Withheld {
             tag,
@@ -74,6 +108,7 @@ fn read(typed: &Typed, tag: &Tag) -> Result<What, AppError> {
         "destroy" => What::Destroyed {
             tag,
             how: needed("how", "Say how and why.", &mut faults),
+            consent: ticked("consent"),
         },
         "write_off" => What::WrittenOff {
             tag,
@@ -82,8 +117,27 @@ fn read(typed: &Typed, tag: &Tag) -> Result<What, AppError> {
                 "Say what was done to find it, and why it is given up.",
                 &mut faults,
             ),
+            signed: None,
         },
-        "give" => What::Given { tag },
+        "give" => What::Given {
+            tag,
+            spare: Some(Spare {
+                mark: needed("mark", "Say what stands on it.", &mut faults),
+                place: needed("kept", "Say where it is kept.", &mut faults),
+                keeper: needed("keeper", "Say who keeps it.", &mut faults),
+                in_water: ticked("in_water"),
+            }),
+        },
+        "give_back" => {
+            let pieces = pieces(typed, "pieces", &mut faults);
+            if pieces.is_none() {
+                faults.push(Fault::new("pieces", "Count the pieces."));
+            }
+            What::GivenBack {
+                tag,
+                pieces: pieces.unwrap_or_default(),
+            }
+        }
         "bring_back" => What::BroughtBack { tag },
         "correct" => What::Corrected {
             event: needed("event", "Choose the entry.", &mut faults),
@@ -95,8 +149,9 @@ fn read(typed: &Typed, tag: &Tag) -> Result<What, AppError> {
         },
         _ => return Err(AppError::field("deed", "Choose what to record.")),
     };
+    let late = late(person, typed, &mut faults);
     if faults.is_empty() {
-        Ok(what)
+        Ok((what, late))
     } else {
         Err(AppError::Invalid(faults))
     }
@@ -116,8 +171,11 @@ pub async fn record(
         .ok_or(AppError::NotFound)?;
     super::case_work::own_case(&mut conn, person, &item.case).await?;
     drop(conn);
-    let what = read(typed, tag)?;
-    append(app, person, &item.case, what, key).await
+    let (mut what, late) = read(person, typed, tag)?;
+    if let What::WrittenOff { signed: under, .. } = &mut what {
+        *under = Some(signed(app, person, typed, MEANS_WRITTEN_OFF).await?);
+    }
+    append(app, person, &item.case, what, late, key).await
 }
 
 /// Appends one event to a case.
@@ -126,6 +184,7 @@ async fn append(
     person: &Person,
     number: &CaseNumber,
     what: What,
+    late: Option<Late>,
     key: &PostKey,
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
@@ -135,7 +194,8 @@ async fn append(
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(());
         }
-        work.append(app, &mut tx, person, &id, what.clone()).await?;
+        work.append(app, &mut tx, person, &id, what.clone(), late.as_ref())
+            .await?;
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, &id).await?;
         Ok(())
@@ -211,5 +271,10 @@ pub async fn change_mouth(
             instead_of: out,
         },
     };
-    append(app, person, number, what, key).await
+    let mut faults = Vec::new();
+    let late = late(person, typed, &mut faults);
+    if !faults.is_empty() {
+        return Err(AppError::Invalid(faults));
+    }
+    append(app, person, number, what, late, key).await
 }

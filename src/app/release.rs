@@ -1,10 +1,12 @@
-//! Handing over: a release names items, carrier, purpose and disinfection, in one transaction.
+//! Handing over: a release names items, boxes, carrier, purpose and disinfection, in one transaction.
 
 use super::case_work::CaseWork;
+use super::entry::{Late, late};
 use super::manage::Typed;
-use super::record_event::{exception, minutes, text};
+use super::record_event::{exception, minutes, pieces, text};
+use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::{Sent, What, fold};
+use crate::domain::custody::{Parcel, Sent, What, fold};
 use crate::domain::fault::Fault;
 use crate::domain::handoff::HandoffState;
 use crate::domain::ids::{CaseNumber, Tag};
@@ -21,19 +23,82 @@ struct Release {
     carrier: String,
     tracking: String,
     purpose: String,
-    seal: String,
+    parcels: Vec<Parcel>,
+    late: Option<Late>,
 }
 
-fn read(typed: &Typed, items: &[Item]) -> Result<Release, AppError> {
+/// Boxes that one release may have.
+pub const BOXES_MOST: u32 = 4;
+
+/// The boxes up to the last one that an item lies in. What is typed of another one is a fault: its item
+/// was forgotten.
+fn read_parcels(typed: &Typed, sent: &[Sent], faults: &mut Vec<Fault>) -> Vec<Parcel> {
+    let used = sent.iter().map(Sent::parcel).max().unwrap_or(1);
+    let mut parcels = Vec::new();
+    for number in 1..=BOXES_MOST {
+        let key = |part: &str| format!("box.{number}.{part}");
+        let ticked = |part: &str| typed.contains_key(&key(part));
+        let parcel = Parcel {
+            seal: text(typed, &key("seal"), faults),
+            moist_bag: ticked("moist"),
+            hard_box: ticked("hard"),
+            note: text(typed, &key("note"), faults),
+        };
+        if number <= used {
+            parcels.push(parcel);
+        } else if parcel != Parcel::default() {
+            let message = format!("No item lies in box {number}: say of an item that it does.");
+            faults.push(Fault::new(key("seal"), message));
+        }
+    }
+    parcels
+}
+
+/// The box of an item: the first, if nothing is said.
+fn read_box(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> u32 {
+    let word = typed.get(key).map(|text| text.trim()).unwrap_or_default();
+    let number = match word {
+        "" => Some(1),
+        typed => typed
+            .parse()
+            .ok()
+            .filter(|number| (1..=BOXES_MOST).contains(number)),
+    };
+    if number.is_none() {
+        faults.push(Fault::new(key, format!("A box from 1 to {BOXES_MOST}.")));
+    }
+    number.unwrap_or(1)
+}
+
+/// Pieces counted out: needed where an item consists of several.
+fn read_pieces(typed: &Typed, item: &Item, known: u32, faults: &mut Vec<Fault>) -> Option<u32> {
+    let key = format!("{}.pieces", item.tag.as_str());
+    let before = faults.len();
+    let counted = pieces(typed, &key, faults);
+    if counted.is_none() && known > 1 && faults.len() == before {
+        faults.push(Fault::new(
+            key,
+            "Count the pieces: the other side counts them too.",
+        ));
+    }
+    counted
+}
+
+fn read(person: &Person, typed: &Typed, work: &CaseWork) -> Result<Release, AppError> {
     let mut faults = Vec::new();
     let mut sent = Vec::new();
-    for item in items {
+    let custody = fold(&work.events);
+    for item in &work.items {
         let tag = item.tag.as_str();
         if typed.contains_key(&format!("{tag}.take")) {
             let condition = text(typed, &format!("{tag}.condition"), &mut faults);
+            let known = custody.get(&item.tag).and_then(|state| state.pieces);
+            let known = known.unwrap_or(item.pieces);
             sent.push(Sent {
                 tag: item.tag.clone(),
                 condition,
+                parcel: read_box(typed, &format!("{tag}.box"), &mut faults),
+                pieces: read_pieces(typed, item, known, &mut faults),
             });
         }
     }
@@ -81,10 +146,9 @@ fn read(typed: &Typed, items: &[Item]) -> Result<Release, AppError> {
             "Say why it goes, such as “final upper and lower”.",
         ));
     }
-    let (tracking, seal) = (
-        text(typed, "tracking", &mut faults),
-        text(typed, "seal", &mut faults),
-    );
+    let tracking = text(typed, "tracking", &mut faults);
+    let parcels = read_parcels(typed, &sent, &mut faults);
+    let late = late(person, typed, &mut faults);
     if faults.is_empty() {
         Ok(Release {
             items: sent,
@@ -92,7 +156,8 @@ fn read(typed: &Typed, items: &[Item]) -> Result<Release, AppError> {
             carrier,
             tracking,
             purpose,
-            seal,
+            parcels,
+            late,
         })
     } else {
         Err(AppError::Invalid(faults))
@@ -108,13 +173,14 @@ pub async fn release(
     key: &PostKey,
 ) -> Result<String, AppError> {
     let handoff = app.outside.identity()?;
-    let items = CaseWork::load(&mut *app.store.read().await?, person, number)
-        .await?
-        .items;
-    let form = read(typed, &items)?;
+    let work = CaseWork::load(&mut *app.store.read().await?, person, number).await?;
+    let form = read(person, typed, &work)?;
     let exception = exception(app, person, typed).await?;
+    if exception.is_none() {
+        prove(app, person, password(typed)).await?;
+    }
     // One id for each disinfection that may be entered along, and one for the release.
-    let ids = (0..=items.len())
+    let ids = (0..=work.items.len())
         .map(|_| app.outside.identity())
         .collect::<Result<Vec<_>, _>>()?;
     retry(|| async {
@@ -129,12 +195,13 @@ pub async fn release(
                 let id = ids
                     .next()
                     .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
-                work.append(app, &mut tx, person, id, disinfected(tag, entry))
+                let what = disinfected(tag, entry);
+                work.append(app, &mut tx, person, id, what, form.late.as_ref())
                     .await?;
             }
         }
         let from = work.house();
-        let to = other(from);
+        let to = from.other();
         let what = What::Released {
             handoff: handoff.clone(),
             items: form.items.clone(),
@@ -143,13 +210,15 @@ pub async fn release(
             carrier: form.carrier.clone(),
             tracking: form.tracking.clone(),
             purpose: form.purpose.clone(),
-            seal: form.seal.clone(),
+            seal: String::new(),
             exception: exception.clone(),
+            parcels: form.parcels.clone(),
         };
         let id = ids
             .next()
             .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
-        work.append(app, &mut tx, person, id, what).await?;
+        work.append(app, &mut tx, person, id, what, form.late.as_ref())
+            .await?;
         let row = HandoffRow {
             id: handoff.clone(),
             case: number.clone(),
@@ -170,11 +239,11 @@ pub async fn release(
     .await
 }
 
-fn other(kind: PartyKind) -> PartyKind {
-    match kind {
-        PartyKind::Office => PartyKind::Lab,
-        PartyKind::Lab => PartyKind::Office,
-    }
+fn password(typed: &Typed) -> &str {
+    typed
+        .get("password")
+        .map(String::as_str)
+        .unwrap_or_default()
 }
 
 /// The ticked items that need a disinfection entry and have none.

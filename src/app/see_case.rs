@@ -3,10 +3,11 @@
 use super::case_work::CaseWork;
 use super::{App, AppError, Person};
 use crate::domain::case::{Case, Side};
-use crate::domain::custody::{Event, Told, tell, until};
+use crate::domain::custody::{Event, Sent, Told, What, tell, until};
+use crate::domain::handoff::Handoff;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::Item;
-use crate::domain::party::Paper;
+use crate::domain::party::{Paper, Party, PartyKind};
 use crate::domain::revision::{Acknowledgement, Document, Revision, Signature};
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
@@ -250,4 +251,95 @@ pub fn custody_pdf(work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
         created: last.unwrap_or(crate::domain::moment::Moment::new(work.case.opened_ms, 0)),
     };
     papers::write(&lay_out(&sheet), &meta).map_err(|error| AppError::Inner(error.to_string()))
+}
+
+/// The notes that travel in the boxes of a handoff, as PDF. The release and what stood before it decide
+/// every word, so the same handoff gives the same bytes.
+pub fn parcel_note_pdf(
+    work: &CaseWork,
+    handoff: &Handoff,
+    paper: Paper,
+    address: &str,
+) -> Result<Vec<u8>, AppError> {
+    use papers::parcel_note::{NoteBox, ParcelNote, lay_out};
+    let house = |kind| match kind {
+        PartyKind::Office => &work.office,
+        PartyKind::Lab => &work.lab,
+    };
+    let written = |party: &Party| format!("{}\n{}", party.name, party.address);
+    let boxes = (1..).zip(&handoff.parcels).map(|(number, parcel)| {
+        let mut packing = Vec::new();
+        if parcel.moist_bag {
+            packing.push("Moist, in a sealed bag");
+        }
+        if parcel.hard_box {
+            packing.push("In a hard box");
+        }
+        packing.push(parcel.note.as_str());
+        packing.retain(|words| !words.is_empty());
+        let inside = handoff.sent.iter().filter(|sent| sent.parcel() == number);
+        NoteBox {
+            seal: match parcel.seal.as_str() {
+                "" => "No seal".to_owned(),
+                seal => format!("Seal {seal}"),
+            },
+            packing: packing.join(". "),
+            rows: inside.map(|sent| note_row(work, handoff, sent)).collect(),
+        }
+    });
+    let note = ParcelNote {
+        paper,
+        case_number: work.case.number.to_string(),
+        from: written(house(handoff.from)),
+        to: written(house(handoff.to)),
+        carrier: match handoff.tracking.as_str() {
+            "" => handoff.carrier.clone(),
+            tracking => format!("{}, reference {tracking}", handoff.carrier),
+        },
+        purpose: handoff.purpose.clone(),
+        released: format!(
+            "Released by {}, {}",
+            handoff.released_by.name, handoff.released_at
+        ),
+        boxes: boxes.collect(),
+        qr_address: Some(format!("{address}/C/{}", work.case.number.as_str()).to_uppercase()),
+    };
+    let meta = papers::Meta {
+        title: format!("Note for the box, case {}", note.case_number),
+        author: house(handoff.from).name.clone(),
+        created: handoff.released_at,
+    };
+    papers::write(&lay_out(&note), &meta).map_err(|error| AppError::Inner(error.to_string()))
+}
+
+/// One item of a note, with the last disinfection before it was released.
+fn note_row(work: &CaseWork, handoff: &Handoff, sent: &Sent) -> papers::parcel_note::NoteRow {
+    let item = work.items.iter().find(|item| item.tag == sent.tag);
+    let is_release = |event: &Event| matches!(&event.what, What::Released { handoff: id, .. } if *id == handoff.id);
+    let before = work.events.iter().take_while(|event| !is_release(event));
+    let entry = before
+        .filter_map(|event| match &event.what {
+            What::Disinfected { tag, .. } if *tag == sent.tag => Some(tell(&work.items, event)),
+            _ => None,
+        })
+        .last();
+    let needs = item.is_some_and(|item| item.kind.needs_disinfection());
+    papers::parcel_note::NoteRow {
+        tag: sent.tag.to_string(),
+        title: item.map(Item::title).unwrap_or_default(),
+        pieces: sent
+            .pieces
+            .unwrap_or_else(|| item.map_or(1, |item| item.pieces))
+            .to_string(),
+        condition: if sent.condition.is_empty() {
+            "sound".to_owned()
+        } else {
+            sent.condition.clone()
+        },
+        disinfection: match entry {
+            Some(told) => format!("{}, {}", told.details.join(" "), told.when),
+            None if needs => "no entry".to_owned(),
+            None => "needs none".to_owned(),
+        },
+    }
 }

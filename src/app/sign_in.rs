@@ -11,6 +11,8 @@ pub const IDLE_MS: i64 = 30 * 60_000;
 pub const WHOLE_MS: i64 = 10 * 60 * 60_000;
 /// The last-seen time is written at most this often, so that reading pages does not write each time.
 const TOUCH_MS: i64 = 60_000;
+/// For this long after the password was typed, a release or a receipt does not ask for it again.
+const PROVED_MS: i64 = 10 * 60_000;
 
 /// The stored form of a secret: whoever reads the database cannot sign in with it.
 pub fn secret_hash(secret: &str) -> String {
@@ -109,6 +111,7 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
         party: row.party,
         session: hash,
         changes: row.changes,
+        proved_ms: row.proved_ms,
     }))
 }
 
@@ -156,12 +159,28 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
     {
         return Err(AppError::field("password", "This is not your password."));
     }
+    let now = app.outside.now_ms();
     write(app, |mut tx| {
         let name = name.clone();
         async move {
             people::set_failures(&mut tx, &name, 0, 0).await?;
+            people::prove_session(&mut tx, &person.session, now).await?;
             Ok(tx)
         }
     })
     .await
+}
+
+/// Whether this session has proved within the last minutes who sits at it. A clock that was set back
+/// proves nothing.
+pub fn is_proved(app: &App, person: &Person) -> bool {
+    (0..PROVED_MS).contains(&(app.outside.now_ms() - person.proved_ms))
+}
+
+/// Asks for the password before a release or a receipt, unless it was typed a moment ago.
+pub async fn prove(app: &App, person: &Person, typed: &str) -> Result<(), AppError> {
+    if typed.is_empty() && is_proved(app, person) {
+        return Ok(());
+    }
+    confirm_password(app, person, typed).await
 }

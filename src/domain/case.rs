@@ -1,7 +1,7 @@
 //! A case: one patient's course for one set of dentures, between one office and one lab.
 
 use super::ids::{CaseNumber, PatientCode};
-use super::party::words_of;
+use super::party::{PartyKind, words_of};
 use serde::{Deserialize, Serialize};
 
 /// Which jaws are treated.
@@ -46,6 +46,8 @@ pub struct Case {
     pub waiting_for: String,
     /// The date in the dentist's hands, `2026-03-02`; empty while no signed revision says one.
     pub due: String,
+    /// The earliest day on which something lent is due back with its lender; empty when nothing is.
+    pub lent_due: String,
     /// What is ordered, in a few words.
     pub summary: String,
     /// The newest signed revision; 0 when none is.
@@ -77,13 +79,32 @@ impl Case {
         }
     }
 
-    /// Whether this side has something to do next, drawn from the words of [`next_step`].
+    /// Whether this side has something to do next, drawn from the words of [`next_step`]
+    /// and [`to_settle`].
     pub fn waits_for(&self, side: Side) -> bool {
-        match side {
-            Side::Office => self.waiting_for.starts_with("the office"),
-            Side::Lab => self.waiting_for.starts_with("the lab"),
-        }
+        let whom = match side {
+            Side::Office => "the office",
+            Side::Lab => "the lab",
+        };
+        self.waiting_for
+            .split("; ")
+            .any(|step| step.starts_with(whom))
     }
+}
+
+/// The steps that a hold asks for: a signed statement of each of these sides, the earliest first. What is
+/// on the way is received all the same; all else waits.
+pub fn to_settle(sides: &[PartyKind], place: Place, next: &str) -> String {
+    let words = |side: &PartyKind| match side {
+        PartyKind::Office => "the office: settle what was found wrong",
+        PartyKind::Lab => "the lab: settle what was found wrong",
+    };
+    let mut steps: Vec<&str> = sides.iter().map(words).collect();
+    if place == Place::OnTheWay || steps.is_empty() {
+        steps.push(next);
+    }
+    steps.retain(|step| !step.is_empty());
+    steps.join("; ")
 }
 
 /// Whom the next step waits for when nothing is held: by where the case stands and what is signed.

@@ -1,6 +1,6 @@
 //! A handoff: a release by one party and its receipt by the other; between them the carrier holds the items.
 
-use super::custody::{Event, Found, Outcome, Sent, What};
+use super::custody::{Event, Found, Outcome, Parcel, ParcelFound, SealFound, Sent, What};
 use super::ids::Tag;
 use super::moment::Moment;
 use super::party::{Actor, PartyKind, words_of};
@@ -9,14 +9,17 @@ use super::party::{Actor, PartyKind, words_of};
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum HandoffState {
     OnTheWay,
-    /// Some items were missing from the box and have not turned up.
+    /// A box is not here yet, or some items were missing and have not turned up.
     PartReceived,
     Received,
+    /// Taken back by the side that had released it: it never left.
+    Voided,
 }
 words_of!(HandoffState {
     OnTheWay = "on_the_way", "on the way";
     PartReceived = "part_received", "received in part";
     Received = "received", "received";
+    Voided = "voided", "taken back, it never left";
 });
 
 /// A handoff as the events tell it.
@@ -29,7 +32,8 @@ pub struct Handoff {
     pub carrier: String,
     pub tracking: String,
     pub purpose: String,
-    pub seal: String,
+    /// The boxes, one at least; the first is number 1.
+    pub parcels: Vec<Parcel>,
     pub released_at: Moment,
     pub released_by: Actor,
     /// What was found, item by item; the last word on each.
@@ -37,13 +41,34 @@ pub struct Handoff {
     pub received_at: Option<Moment>,
     pub received_by: Option<Actor>,
     pub unannounced: Vec<String>,
+    /// Every box that has come, as it was found.
+    pub opened: Vec<ParcelFound>,
+    pub voided: Option<(Actor, Moment, String)>,
     /// Given up by the side that handed it over.
     pub written_off: Vec<Tag>,
 }
 
 impl Handoff {
-    /// Sent, not yet found, and not given up.
+    /// The numbers of the boxes that are not here yet.
+    pub fn waiting(&self) -> Vec<u32> {
+        let count = u32::try_from(self.parcels.len()).unwrap_or(u32::MAX);
+        (1..=count)
+            .filter(|number| !self.opened.iter().any(|one| one.parcel == *number))
+            .filter(|_| self.voided.is_none())
+            .collect()
+    }
+
+    /// The box that an item was packed in.
+    pub fn parcel_of(&self, tag: &Tag) -> u32 {
+        let sent = self.sent.iter().find(|sent| sent.tag == *tag);
+        sent.map_or(1, Sent::parcel)
+    }
+
+    /// Sent, not yet found, not given up and not taken back.
     pub fn outstanding(&self) -> Vec<&Tag> {
+        if self.voided.is_some() {
+            return Vec::new();
+        }
         let is_found = |tag: &Tag| {
             self.found
                 .iter()
@@ -57,6 +82,9 @@ impl Handoff {
     }
 
     pub fn state(&self) -> HandoffState {
+        if self.voided.is_some() {
+            return HandoffState::Voided;
+        }
         match (self.received_at, self.outstanding().is_empty()) {
             (None, _) => HandoffState::OnTheWay,
             (Some(_), false) => HandoffState::PartReceived,
@@ -79,6 +107,7 @@ pub fn fold(events: &[Event]) -> Vec<Handoff> {
                 tracking,
                 purpose,
                 seal,
+                parcels,
                 ..
             } => {
                 handoffs.push(Handoff {
@@ -89,13 +118,15 @@ pub fn fold(events: &[Event]) -> Vec<Handoff> {
                     carrier: carrier.clone(),
                     tracking: tracking.clone(),
                     purpose: purpose.clone(),
-                    seal: seal.clone(),
+                    parcels: boxes(parcels, seal),
                     released_at: event.at,
                     released_by: event.by.clone(),
                     found: Vec::new(),
                     received_at: None,
                     received_by: None,
                     unannounced: Vec::new(),
+                    opened: Vec::new(),
+                    voided: None,
                     written_off: Vec::new(),
                 });
             }
@@ -103,10 +134,19 @@ pub fn fold(events: &[Event]) -> Vec<Handoff> {
                 handoff,
                 items,
                 unannounced,
+                parcels,
                 ..
             } => {
                 if let Some(open) = handoffs.iter_mut().find(|one| one.id == *handoff) {
                     receive(open, event, items, unannounced);
+                    open_boxes(open, parcels);
+                }
+            }
+            What::Voided {
+                handoff, reason, ..
+            } => {
+                if let Some(open) = handoffs.iter_mut().find(|one| one.id == *handoff) {
+                    open.voided = Some((event.by.clone(), event.at, reason.clone()));
                 }
             }
             What::WrittenOff { tag, .. } => {
@@ -119,6 +159,37 @@ pub fn fold(events: &[Event]) -> Vec<Handoff> {
         }
     }
     handoffs
+}
+
+/// The boxes of a release; one that tells of none is one box with the seal named beside it.
+fn boxes(parcels: &[Parcel], seal: &str) -> Vec<Parcel> {
+    if parcels.is_empty() {
+        vec![Parcel {
+            seal: seal.to_owned(),
+            ..Parcel::default()
+        }]
+    } else {
+        parcels.to_vec()
+    }
+}
+
+/// Notes the boxes that have come; a receipt that tells of no boxes opens all of them.
+fn open_boxes(handoff: &mut Handoff, parcels: &[ParcelFound]) {
+    if parcels.is_empty() {
+        let all = handoff.waiting().into_iter().map(|parcel| ParcelFound {
+            parcel,
+            seal: SealFound::None,
+            number: String::new(),
+        });
+        let all: Vec<ParcelFound> = all.collect();
+        handoff.opened.extend(all);
+    } else {
+        let here = parcels
+            .iter()
+            .filter(|one| one.seal != SealFound::NotHere)
+            .cloned();
+        handoff.opened.extend(here);
+    }
 }
 
 fn receive(handoff: &mut Handoff, event: &Event, items: &[Found], unannounced: &str) {

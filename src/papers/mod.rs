@@ -10,6 +10,7 @@ pub mod key_sheet;
 pub mod label_sheet;
 pub mod layout;
 pub mod page;
+pub mod parcel_note;
 pub mod pdf;
 pub mod samples;
 pub mod slip_of;

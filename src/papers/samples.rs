@@ -5,6 +5,7 @@ use super::content::{
     Table,
 };
 use super::custody_sheet::{CustodyRow, CustodySheet};
+use super::parcel_note::{NoteBox, NoteRow, ParcelNote};
 use crate::domain::party::Paper;
 
 /// A slip with nothing but what every slip has.
@@ -185,6 +186,33 @@ pub fn custody(count: usize) -> CustodySheet {
         checkpoint_line: Some(
             "Record of 1284 entries, root Qm7yVb0pT4w6Xj2LkR9sA1cE5gH8nU3dF0iZqWxYvBo=".into(),
         ),
+    }
+}
+
+/// The notes of a handoff in so many boxes, with so many items in each.
+pub fn parcels(boxes: usize, items: usize) -> ParcelNote {
+    let row = |number: usize| NoteRow {
+        tag: format!("T-{number:04}"),
+        title: "Provisional denture, upper".into(),
+        pieces: "1".into(),
+        condition: "sound, lining dry at the left tuberosity".into(),
+        disinfection: "sample agent, 1:10, 10 min, rinsed, 2026-03-02 14:05 +01:00".into(),
+    };
+    let one = |number: usize| NoteBox {
+        seal: format!("Seal 47-{number}"),
+        packing: "Moist, in a sealed bag. In a hard box".into(),
+        rows: (0..items).map(|item| row(number * 1000 + item)).collect(),
+    };
+    ParcelNote {
+        paper: Paper::A4,
+        case_number: "V7-0042".into(),
+        from: "Office on the Quay\n3 Quay Street".into(),
+        to: "Plaster Lane Laboratory\n17 Plaster Lane".into(),
+        carrier: "Parcel bicycle, reference run 4".into(),
+        purpose: "final upper and lower".into(),
+        released: "Released by Ines Okafor, 2026-03-02 14:30 +01:00".into(),
+        boxes: (1..=boxes).map(one).collect(),
+        qr_address: Some("HTTPS://VESTIBULE.EXAMPLE/C/V70042".into()),
     }
 }
 

@@ -99,8 +99,15 @@ const EVENT_OPEN: &[&str] = &[
     "what/from",
     "what/to",
     "what/event",
+    "what/items/*",
     "what/items/*/tag",
     "what/items/*/outcome",
+    "what/items/*/disposition",
+    "what/into_item",
+    "what/made/from/*",
+    "what/hold",
+    "what/trouble",
+    "what/due_back",
 ];
 
 fn is_at(path: &str, place: &str) -> bool {

@@ -98,6 +98,7 @@ fn case(row: &AnyRow) -> Result<Case, StoreError> {
         held: row.try_get("held")?,
         waiting_for: row.try_get("waiting_for")?,
         due: row.try_get("due")?,
+        lent_due: row.try_get("lent_due")?,
         summary: row.try_get("summary")?,
         revision: row.try_get("revision")?,
         acknowledged: row.try_get("acknowledged")?,
@@ -109,8 +110,8 @@ fn case(row: &AnyRow) -> Result<Case, StoreError> {
 pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO case_file (number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, held, \
-         waiting_for, due, summary, revision, acknowledged, changed_ms, version) \
-         VALUES ($1, $2, $3, $4, $5, $6, 0, $7, $8, $9, $10, $11, 0, 0, $6, 1)",
+         waiting_for, due, summary, revision, acknowledged, changed_ms, version, lent_due) \
+         VALUES ($1, $2, $3, $4, $5, $6, 0, $7, $8, $9, $10, $11, 0, 0, $6, 1, $12)",
     )
     .bind(case.number.as_str())
     .bind(&case.office)
@@ -123,6 +124,7 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(&case.waiting_for)
     .bind(&case.due)
     .bind(&case.summary)
+    .bind(&case.lent_due)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -133,8 +135,8 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
 pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     let done = sqlx::query(
         "UPDATE case_file SET closed = $1, place = $2, held = $3, waiting_for = $4, due = $5, summary = $6, \
-         revision = $7, acknowledged = $8, changed_ms = $9, version = version + 1 \
-         WHERE number = $10 AND version = $11",
+         revision = $7, acknowledged = $8, changed_ms = $9, lent_due = $10, version = version + 1 \
+         WHERE number = $11 AND version = $12",
     )
     .bind(i64::from(case.closed))
     .bind(case.place.word())
@@ -145,6 +147,7 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(case.revision)
     .bind(case.acknowledged)
     .bind(case.changed_ms)
+    .bind(&case.lent_due)
     .bind(case.number.as_str())
     .bind(case.version)
     .execute(tx.conn())

@@ -150,6 +150,7 @@ pub async fn spend_invite(tx: &mut Tx, secret_hash: &str, at_ms: i64) -> Result<
     one_row(&done, "the one-time link")
 }
 
+/// Begins a session. A password was typed or chosen just now, so it begins proved.
 pub async fn insert_session(
     tx: &mut Tx,
     secret_hash: &str,
@@ -158,7 +159,8 @@ pub async fn insert_session(
     ends_ms: i64,
 ) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms) VALUES ($1, $2, $3, $3, $4)",
+        "INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms, proved_ms) \
+         VALUES ($1, $2, $3, $3, $4, $3)",
     )
     .bind(secret_hash)
     .bind(account_id)
@@ -174,6 +176,8 @@ pub struct SessionRow {
     pub account: Account,
     pub seen_ms: i64,
     pub ends_ms: i64,
+    /// When the password was last typed in this session; 0 is never.
+    pub proved_ms: i64,
     pub party: Option<Party>,
     /// Zero where the account has no party.
     pub changes: i64,
@@ -184,7 +188,7 @@ pub async fn session(
     secret_hash: &str,
 ) -> Result<Option<SessionRow>, StoreError> {
     let row = sqlx::query(
-        "SELECT a.*, s.seen_ms, s.ends_ms, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
+        "SELECT a.*, s.seen_ms, s.ends_ms, s.proved_ms, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
          p.address AS p_address, p.licence AS p_licence, p.zone AS p_zone, p.paper AS p_paper, \
          p.numbering AS p_numbering, p.profile AS p_profile, p.version AS p_version FROM session s \
          JOIN account a ON a.id = s.account_id LEFT JOIN party p ON p.id = a.party_id \
@@ -204,6 +208,7 @@ pub async fn session(
             account,
             seen_ms: row.try_get("seen_ms")?,
             ends_ms: row.try_get("ends_ms")?,
+            proved_ms: row.try_get("proved_ms")?,
             changes: row.try_get("changes")?,
         })
     })
@@ -230,6 +235,20 @@ fn session_party(row: &AnyRow, id: &str) -> Result<Party, StoreError> {
 pub async fn touch_session(tx: &mut Tx, secret_hash: &str, seen_ms: i64) -> Result<(), StoreError> {
     sqlx::query("UPDATE session SET seen_ms = $1 WHERE secret_hash = $2")
         .bind(seen_ms)
+        .bind(secret_hash)
+        .execute(tx.conn())
+        .await?;
+    Ok(())
+}
+
+/// Notes that the password was typed again in this session, and was right.
+pub async fn prove_session(
+    tx: &mut Tx,
+    secret_hash: &str,
+    proved_ms: i64,
+) -> Result<(), StoreError> {
+    sqlx::query("UPDATE session SET proved_ms = $1 WHERE secret_hash = $2")
+        .bind(proved_ms)
         .bind(secret_hash)
         .execute(tx.conn())
         .await?;

@@ -6,20 +6,23 @@ use super::extract::{At, At2, Query, Signed, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use crate::app::case_work::CaseWork;
+use crate::app::entry::end_of_minute;
 use crate::app::see_case::{self, Sight};
 use crate::app::{App, AppError, Person, open_case};
 use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::arch::Arch;
+use crate::domain::calendar::OpenDays;
 use crate::domain::case::{Arches, Case, Place, Side};
 use crate::domain::custody::{
-    Condition, Custody, Event, Gone, Holder, State, Told, fold, standing,
+    Condition, Custody, Event, Gone, Hold, Holder, State, Told, dispositions, fold, open_holds,
+    overdue, standing,
 };
 use crate::domain::handoff::{self, Handoff, HandoffState};
-use crate::domain::ids::CaseNumber;
+use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::Item;
-use crate::domain::moment::parse_date;
-use crate::domain::mouth;
+use crate::domain::moment::show_date;
+use crate::domain::mouth::{self, SpareState};
 use crate::domain::party::{Numbering, PartyKind};
 use crate::domain::prescription::{PrintedSection, differences};
 use crate::domain::retention::{self, Kept};
@@ -28,6 +31,7 @@ use askama::Template;
 use axum::extract::State as Shared;
 use axum::http::StatusCode;
 use axum::response::Response;
+use time::Date;
 
 #[derive(Template)]
 #[template(path = "case_new.html")]
@@ -112,6 +116,14 @@ pub struct ItemView {
 
 /// Where an item is, with the names of the two houses.
 pub fn holder_words(state: &State, work: &CaseWork) -> String {
+    let words = house_words(state, work);
+    match (&state.place, state.gone) {
+        (Some(place), None) => format!("{words}, {place}"),
+        _ => words,
+    }
+}
+
+fn house_words(state: &State, work: &CaseWork) -> String {
     match (state.gone, state.holder) {
         (Some(Gone::UsedUp), _) => "used up".to_owned(),
         (Some(Gone::Destroyed), _) => "destroyed".to_owned(),
@@ -159,11 +171,17 @@ pub fn state_words(item: &Item, state: &State) -> Vec<StateWord> {
     if state.spare {
         say("the spare", false);
     }
+    if state.given_back {
+        say("given back to the patient", false);
+    }
     if let Some(kept) = &state.withheld {
         say(&format!("kept back, {kept}"), false);
     }
     if item.borrowed {
-        say("borrowed", false);
+        match &state.due_back {
+            Some(day) => say(&format!("borrowed, due back {day}"), false),
+            None => say("borrowed", false),
+        }
     }
     words
 }
@@ -174,7 +192,7 @@ pub fn item_views(work: &CaseWork, custody: &Custody) -> Vec<ItemView> {
             tag: item.tag.to_string(),
             path: format!("/items/{}", item.tag.as_str()),
             title: item.title(),
-            pieces: item.pieces,
+            pieces: state.pieces.unwrap_or(item.pieces),
             holder: holder_words(state, work),
             answers: state.answers.clone(),
             states: state_words(item, state),
@@ -239,6 +257,10 @@ pub struct CasePage {
     pub office: String,
     pub lab: String,
     pub held: String,
+    /// What is to be settled, and by whom.
+    pub tasks: Vec<String>,
+    pub reminders: Vec<String>,
+    pub closed: bool,
     pub waiting_for: String,
     pub is_office: bool,
     pub actions: Vec<(String, String)>,
@@ -282,11 +304,100 @@ fn revision_view(sight: &Sight, revision: &Revision, person: &Person) -> Revisio
     }
 }
 
+/// Every open hold with the house that has to answer.
+fn tasks(work: &CaseWork, holds: &[Hold]) -> Vec<String> {
+    let name = |side| match side {
+        PartyKind::Office => &work.office.name,
+        PartyKind::Lab => &work.lab.name,
+    };
+    let words = |hold: &Hold| {
+        format!(
+            "{}: {} has to answer.",
+            hold.words(&work.items),
+            name(hold.side)
+        )
+    };
+    holds.iter().map(words).collect()
+}
+
+/// What is to be thought of: the spare, the checks after the final, and what is lent and late.
+pub fn reminders(work: &CaseWork, custody: &Custody, today: Date) -> Vec<String> {
+    let mut words = Vec::new();
+    let title = |tag: &Tag| {
+        let item = work.items.iter().find(|item| item.tag == *tag);
+        format!("{} {tag}", item.map(Item::title).unwrap_or_default())
+    };
+    for one in overdue(&work.items, custody, today) {
+        let house = match one.side {
+            PartyKind::Office => &work.office.name,
+            PartyKind::Lab => &work.lab.name,
+        };
+        let due = show_date(one.due);
+        words.push(format!(
+            "{} is lent and was due back on {due}: {house} sends it back.",
+            title(&one.tag)
+        ));
+    }
+    for &arch in treated(work.case.arches)
+        .iter()
+        .filter(|_| work.side == Side::Office)
+    {
+        for spare in mouth::spares(&work.items, &work.events, arch) {
+            words.push(spare_words(&spare, &title));
+        }
+        if let Some(fitted) = mouth::final_fitted(&work.items, &work.events, arch) {
+            let checks = mouth::checks(fitted.date(), &OpenDays::weekdays([]));
+            let days: Vec<String> = checks
+                .iter()
+                .map(|one| format!("{} {}", one.after, show_date(one.day)))
+                .collect();
+            words.push(format!(
+                "Hint, checks of the {} final fitted on {}: {}.",
+                arch.shown(),
+                fitted.day(),
+                days.join(", ")
+            ));
+        }
+    }
+    words
+}
+
+fn spare_words(spare: &SpareState, title: &impl Fn(&Tag) -> String) -> String {
+    match spare {
+        SpareState::ToGive(tag) => format!(
+            "{} becomes the spare: mark it, put it in water, and record it on its page when it is given to the patient.",
+            title(tag)
+        ),
+        SpareState::Given { tag, since, kept } => {
+            let kept = kept.as_ref().map_or_else(String::new, |kept| {
+                let water = if kept.in_water {
+                    "in water"
+                } else {
+                    "not in water"
+                };
+                format!(
+                    ", marked “{}”, kept {water}: {}, by {}",
+                    kept.mark, kept.place, kept.keeper
+                )
+            });
+            format!("{} is the spare since {}{kept}.", title(tag), since.day())
+        }
+    }
+}
+
 /// What can be done now, the likeliest first.
 fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String, String)> {
     let case = &sight.work.case;
     let at = |rest: &str| format!("/cases/{}/{rest}", case.number.as_str());
     let mut actions = Vec::new();
+    let history = (at("history"), "History".to_owned());
+    if case.closed {
+        return vec![history];
+    }
+    let holds = open_holds(&sight.work.events);
+    if holds.iter().any(|hold| hold.side == sight.work.house()) {
+        actions.push((at("settle"), "Settle what was found wrong".to_owned()));
+    }
     for handoff in handoffs
         .iter()
         .filter(|one| one.to == sight.work.house() && !one.outstanding().is_empty())
@@ -335,7 +446,10 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
         actions.push((at("reported"), "What the patient reports".to_owned()));
     }
     actions.push((at("moulds"), "Mould list of the lab".to_owned()));
-    actions.push((at("history"), "History".to_owned()));
+    if sight.work.side == Side::Office && dispositions(&sight.work.context()).is_ok() {
+        actions.push((at("close"), "Close the case".to_owned()));
+    }
+    actions.push(history);
     actions
 }
 
@@ -346,7 +460,12 @@ fn handoff_view(work: &CaseWork, handoff: &Handoff) -> HandoffView {
         &work.office.name
     };
     let outstanding = handoff.outstanding().len();
+    let boxes = handoff.waiting().len();
     let words = match handoff.state() {
+        HandoffState::Voided => "Taken back, it never left".to_owned(),
+        HandoffState::PartReceived if boxes > 0 => {
+            format!("Received at {to} in part, {boxes} box(es) not here yet")
+        }
         HandoffState::OnTheWay => format!("On the way to {to}: {} item(s)", handoff.sent.len()),
         HandoffState::PartReceived => format!("Received at {to}, {outstanding} item(s) missing"),
         HandoffState::Received => format!("Received at {to}: {} item(s)", handoff.sent.len()),
@@ -401,6 +520,9 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
         office: work.office.name.clone(),
         lab: work.lab.name.clone(),
         held: case.held.clone(),
+        tasks: tasks(work, &open_holds(&work.events)),
+        reminders: reminders(work, &custody, person.moment(app.outside.now_ms()).date()),
+        closed: case.closed,
         waiting_for: case.waiting_for.clone(),
         is_office,
         actions: actions(sight, person, &handoffs),
@@ -482,28 +604,6 @@ pub struct HistoryPage {
     pub lines: Vec<Told>,
 }
 
-/// Milliseconds of a day and time on this person's wall clock.
-fn asked_moment(person: &Person, day: &str, time: &str) -> Result<i64, &'static str> {
-    let date = parse_date(day)?;
-    let time = if time.is_empty() { "23:59" } else { time };
-    let (hour, minute) = time
-        .split_once(':')
-        .ok_or("Write the time as hours and minutes, such as 14:05.")?;
-    let wrong = |_| "Write the time as hours and minutes, such as 14:05.";
-    let (hour, minute): (u8, u8) = (
-        hour.parse().map_err(wrong)?,
-        minute.get(..2).unwrap_or(minute).parse().map_err(wrong)?,
-    );
-    let local = date
-        .with_hms(hour, minute, 59)
-        .map_err(|_| "There is no such time of day.")?
-        .assume_utc();
-    let utc_ms = local.unix_timestamp() * 1000;
-    // The offset of that very time; an hour off in the one night in which a clock is set back.
-    let near = person.moment(utc_ms);
-    Ok(utc_ms - i64::from(near.offset_min) * 60_000 + 999)
-}
-
 pub async fn history(
     Shared(app): Shared<App>,
     Signed(person): Signed,
@@ -515,7 +615,8 @@ pub async fn history(
     let asked = if day.is_empty() {
         Ok(None)
     } else {
-        asked_moment(&person, &day, &time).map(Some)
+        let time = if time.is_empty() { "23:59" } else { &time };
+        end_of_minute(&person, &day, time).map(Some)
     };
     let (until, message) = match asked {
         Ok(until) => (until, None),

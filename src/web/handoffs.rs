@@ -1,6 +1,7 @@
 //! Handing over and receiving.
 
 use super::cases::treated;
+use super::entry::{Folded, from_paper, password, password_again};
 use super::error::{BesideForm, WebError};
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
@@ -9,13 +10,15 @@ use super::items::disinfection_fields;
 use super::scan::{self, ScanView};
 use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
-use crate::app::{App, AppError, Person, receive, release, see_case};
+use crate::app::entry::MEANS_VOIDED;
+use crate::app::release::BOXES_MOST;
+use crate::app::{App, AppError, Person, receive, release, see_case, take_back};
 use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::case::Side;
-use crate::domain::custody::{Holder, Outcome, Wanted, fold};
+use crate::domain::custody::{Holder, Outcome, Parcel, SealFound, Sent, Wanted, fold};
 use crate::domain::fault::Fault;
-use crate::domain::handoff::Handoff;
+use crate::domain::handoff::{Handoff, HandoffState};
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::{Item, ItemKind};
 use crate::domain::mouth;
@@ -33,6 +36,8 @@ pub struct ReleaseRow {
     pub taken: bool,
     pub messages: Vec<String>,
     pub fields: Vec<FieldView>,
+    /// Its condition and its box, which are seldom worth a word.
+    pub folded: Folded,
 }
 
 #[derive(Template)]
@@ -47,8 +52,59 @@ pub struct ReleasePage {
     pub rows: Vec<ReleaseRow>,
     pub disinfection: Vec<FieldView>,
     pub carriage: Vec<FieldView>,
+    pub folds: Vec<Folded>,
     pub exception: Vec<FieldView>,
+    pub proof: Vec<FieldView>,
     pub post_key: String,
+}
+
+/// Seal and packing of one box of a release; the seal of the first stands among the other fields.
+fn box_fields(number: u32) -> Vec<FieldView> {
+    let key = |part: &str| format!("box.{number}.{part}");
+    let mut fields = vec![
+        FieldView::new(Input::Tick, &key("moist"), "Moist, in a sealed bag"),
+        FieldView::new(Input::Tick, &key("hard"), "In a hard box"),
+        FieldView::text(&key("note"), "Note on the packing"),
+    ];
+    if number > 1 {
+        fields.insert(0, FieldView::text(&key("seal"), "Seal number"));
+    }
+    fields
+}
+
+/// Packing, further boxes, and the entry from paper.
+fn release_folds(typed: &super::TypedForm, faults: &[Fault]) -> Vec<Folded> {
+    let first = std::iter::once(FieldView::text("tracking", "Reference of the carrier"));
+    let first = first.chain(box_fields(1)).collect();
+    let mut folds = vec![Folded::new(
+        "Packing, and the carrier's reference",
+        "",
+        fill(first, typed, faults),
+    )];
+    for number in 2..=BOXES_MOST {
+        folds.push(Folded::new(
+            &format!("Box {number}"),
+            "Only where an item says that it lies in this box.",
+            fill(box_fields(number), typed, faults),
+        ));
+    }
+    folds.push(from_paper(typed, faults));
+    folds
+}
+
+/// Its condition, where it is not sound, and its box, where it is not the first.
+fn row_fold(key: &str, typed: &super::TypedForm, faults: &[Fault]) -> Folded {
+    let boxes = (1..=BOXES_MOST).map(|number| (number.to_string(), format!("box {number}")));
+    let fields = vec![
+        FieldView::text(&format!("{key}.condition"), "Condition as it leaves")
+            .hint("Empty means sound."),
+        FieldView::choice(&format!("{key}.box"), "Box", boxes).hint("The first, if left empty."),
+    ];
+    Folded::new(
+        "Not sound, or in another box",
+        "",
+        fill(fields, typed, faults),
+    )
 }
 
 fn release_rows(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> Vec<ReleaseRow> {
@@ -57,9 +113,17 @@ fn release_rows(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> 
         let state = custody.get(&item.tag)?;
         (state.gone.is_none() && state.holder == Holder::of(work.house())).then(|| {
             let key = item.tag.as_str().to_owned();
-            let condition = FieldView::text(&format!("{key}.condition"), "Condition as it leaves")
-                .hint("Empty means sound.");
+            let mut fields = Vec::new();
+            if state.pieces.unwrap_or(item.pieces) > 1 {
+                let count = FieldView::new(
+                    Input::Number,
+                    &format!("{key}.pieces"),
+                    "Pieces, counted out",
+                );
+                fields.push(count.needed());
+            }
             ReleaseRow {
+                folded: row_fold(&key, typed, faults),
                 taken: typed.contains_key(&format!("{key}.take")),
                 tag: item.tag.to_string(),
                 title: item.title(),
@@ -69,7 +133,7 @@ fn release_rows(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> 
                     (true, false) => "no disinfection entry yet".to_owned(),
                 },
                 messages: Vec::new(),
-                fields: fill(vec![condition], typed, faults),
+                fields: fill(fields, typed, faults),
                 key,
             }
         })
@@ -114,8 +178,7 @@ fn release_page(
         FieldView::text("carrier", "Carrier")
             .hint("The courier, the post, or the person who takes it along.")
             .needed(),
-        FieldView::text("tracking", "Reference of the carrier"),
-        FieldView::text("seal", "Seal number").hint("If the box is sealed."),
+        FieldView::text("box.1.seal", "Seal number").hint("If the box is sealed."),
         FieldView::text("purpose", "What it goes there for")
             .hint("Such as: final upper and lower; try-in; return of borrowed things.")
             .needed(),
@@ -124,13 +187,8 @@ fn release_page(
         work.side == Side::Office && person.may(Deed::Sign) && may_need_exception(work);
     let exception = if is_exceptional {
         vec![
-            FieldView::text("reason", "Why it must leave all the same"),
-            FieldView::new(
-                Input::Password,
-                "password",
-                "Your password again, for the exception",
-            )
-            .autocomplete("current-password"),
+            FieldView::text("reason", "Why it must leave all the same")
+                .hint("With a reason, your password below signs it."),
         ]
     } else {
         Vec::new()
@@ -159,6 +217,12 @@ fn release_page(
             .into_iter()
             .chain(second_look::tick(typed))
             .collect(),
+        folds: release_folds(typed, faults),
+        proof: if is_exceptional {
+            vec![password("Your password again", faults)]
+        } else {
+            password_again(app, person, faults)
+        },
         exception: fill(exception, typed, faults),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
@@ -251,14 +315,112 @@ pub struct HandoffPage {
     pub released: String,
     pub carrier: String,
     pub purpose: String,
-    pub seal: String,
+    pub path: String,
+    /// Each box in words; its seal only once it has been read by the receiver.
+    pub boxes: Vec<(String, String)>,
     pub may_receive: bool,
     pub why_not: String,
     pub scan: ScanView,
     pub refusals: Vec<String>,
+    pub box_forms: Vec<BoxForm>,
     pub rows: Vec<ReceiveRow>,
-    pub extra: Vec<FieldView>,
+    pub folds: Vec<Folded>,
+    pub proof: Vec<FieldView>,
+    pub may_take_back: bool,
+    pub take_back_open: bool,
+    pub take_back: Vec<FieldView>,
+    pub meaning: &'static str,
     pub post_key: String,
+}
+
+/// A box that is awaited.
+pub struct BoxForm {
+    pub title: String,
+    pub fields: Vec<FieldView>,
+}
+
+fn seal_fields(
+    number: u32,
+    several: bool,
+    typed: &super::TypedForm,
+    faults: &[Fault],
+) -> Vec<FieldView> {
+    let words = SealFound::ALL
+        .iter()
+        .filter(|one| several || **one != SealFound::NotHere)
+        .map(|one| (one.word().to_owned(), one.shown().to_owned()));
+    let fields = vec![
+        FieldView::choice(&format!("box.{number}.seal"), "The box and its seal", words),
+        FieldView::text(&format!("box.{number}.number"), "Number on the seal")
+            .hint("As you read it: it is compared with the one that was sent."),
+    ];
+    fill(fields, typed, faults)
+}
+
+/// The boxes to be told of: all that are awaited, but not a single one that was sent without a seal.
+fn box_forms(handoff: &Handoff, typed: &super::TypedForm, faults: &[Fault]) -> Vec<BoxForm> {
+    let count = handoff.parcels.len();
+    let waiting = handoff.waiting();
+    let is_plain = is_plain_box(handoff);
+    let boxes = waiting.into_iter().filter(|_| !is_plain);
+    boxes
+        .map(|number| BoxForm {
+            title: format!("Box {number} of {count}"),
+            fields: seal_fields(number, count > 1, typed, faults),
+        })
+        .collect()
+}
+
+fn is_plain_box(handoff: &Handoff) -> bool {
+    let is_unsealed = |parcel: &Parcel| parcel.seal.is_empty();
+    handoff.parcels.len() == 1 && handoff.parcels.iter().all(is_unsealed)
+}
+
+fn receive_folds(handoff: &Handoff, typed: &super::TypedForm, faults: &[Fault]) -> Vec<Folded> {
+    let mut folds = Vec::new();
+    if is_plain_box(handoff) && handoff.waiting() == [1] {
+        folds.push(Folded::new(
+            "There is a seal on it, or it was opened",
+            "It was sent without a seal.",
+            seal_fields(1, false, typed, faults),
+        ));
+    }
+    let extra = vec![
+        FieldView::text("unannounced", "Anything else in the box")
+            .hint("Describe it; put it aside and tell the sender."),
+        FieldView::text("foreign", "The code on it").hint("If it carries a tag or a case number."),
+    ];
+    let extra = fill(extra, typed, faults);
+    folds.push(Folded::new("Something else came along", "", extra));
+    folds.push(from_paper(typed, faults));
+    folds
+}
+
+/// Seal and packing of each box. Whoever is to compare the seal does not read it here first.
+fn box_words(handoff: &Handoff, hides_seals: bool) -> Vec<(String, String)> {
+    let count = handoff.parcels.len();
+    let waiting = handoff.waiting();
+    let words = |(number, parcel): (u32, &Parcel)| {
+        let mut words = Vec::new();
+        match parcel.seal.as_str() {
+            "" => words.push("no seal".to_owned()),
+            _ if hides_seals && waiting.contains(&number) => {
+                words.push("sealed: type the number that you read".to_owned());
+            }
+            seal => words.push(format!("seal {seal}")),
+        }
+        if parcel.moist_bag {
+            words.push("moist in a sealed bag".to_owned());
+        }
+        if parcel.hard_box {
+            words.push("in a hard box".to_owned());
+        }
+        if !parcel.note.is_empty() {
+            words.push(parcel.note.clone());
+        }
+        (format!("Box {number} of {count}"), words.join(", "))
+    };
+    (1..).zip(&handoff.parcels).map(words).collect()
 }
 
 fn receive_rows(
@@ -280,7 +442,7 @@ fn receive_rows(
             let found = handoff.found.iter().find(|found| found.tag == sent.tag);
             let yes_no = [("yes", "yes"), ("no", "no")]
                 .map(|(word, shown)| (word.to_owned(), shown.to_owned()));
-            let fields = vec![
+            let mut fields = vec![
                 FieldView::new(
                     Input::Tick,
                     &format!("{key}.here"),
@@ -297,26 +459,52 @@ fn receive_rows(
                 FieldView::text(&format!("{key}.note"), "Note")
                     .hint("Needed where it is damaged or not as described."),
             ];
+            if sent.pieces.is_some() {
+                let count = FieldView::new(
+                    Input::Number,
+                    &format!("{key}.pieces"),
+                    "Pieces, counted in",
+                );
+                fields.insert(1, count.hint("Count before you compare."));
+            }
             ReceiveRow {
                 tag: sent.tag.to_string(),
                 path_tag: key.to_owned(),
                 title: item.map(Item::title).unwrap_or_default(),
-                sent: if sent.condition.is_empty() {
-                    "Sent as sound.".to_owned()
-                } else {
-                    format!("Sent as: {}", sent.condition)
-                },
+                sent: sent_words(sent, handoff),
                 found: match found {
                     _ if handoff.written_off.contains(&sent.tag) => {
                         "missing, and written off as lost".to_owned()
                     }
+                    None if handoff.voided.is_some() => "never left".to_owned(),
                     None => "not yet".to_owned(),
-                    Some(found) => format!("{} {}", found.outcome.shown(), found.note),
+                    Some(found) => match found.pieces {
+                        Some(pieces) => {
+                            format!("{}, {pieces} counted {}", found.outcome.shown(), found.note)
+                        }
+                        None => format!("{} {}", found.outcome.shown(), found.note),
+                    },
                 },
                 fields: fill(fields, typed, faults),
             }
         })
         .collect()
+}
+
+fn sent_words(sent: &Sent, handoff: &Handoff) -> String {
+    let condition = if sent.condition.is_empty() {
+        "Sent as sound".to_owned()
+    } else {
+        format!("Sent as: {}", sent.condition)
+    };
+    let mut words = vec![condition];
+    if handoff.parcels.len() > 1 {
+        words.push(format!("box {}", sent.parcel()));
+    }
+    if let Some(pieces) = sent.pieces {
+        words.push(format!("{pieces} pieces counted out"));
+    }
+    format!("{}.", words.join(", "))
 }
 
 fn handoff_page(
@@ -336,7 +524,26 @@ fn handoff_page(
     let is_ours = handoff.to == work.house();
     let is_own = handoff.released_by.account == person.account.id;
     let may_receive = is_open && is_ours && !is_own;
+    let may_take_back = handoff.from == work.house() && handoff.state() == HandoffState::OnTheWay;
+    let is_back = typed.contains_key("reason");
+    let (nothing, none) = (super::TypedForm::new(), Vec::new());
+    let (back_typed, back_faults) = if is_back {
+        (typed, faults)
+    } else {
+        (&nothing, none.as_slice())
+    };
+    let take_back = vec![
+        FieldView::text("reason", "Why it never left")
+            .needed()
+            .filled(back_typed, back_faults),
+        password("Your password again", back_faults),
+    ];
+    let taken_back = handoff
+        .voided
+        .as_ref()
+        .map(|(by, at, reason)| format!("Taken back by {} on {at}: {reason}", by.name));
     let why_not = match (is_open, is_ours, &handoff.received_by, handoff.received_at) {
+        _ if taken_back.is_some() => taken_back.unwrap_or_default(),
         (false, _, Some(by), Some(at)) => format!("Received by {} on {at}.", by.name),
         (true, false, _, _) => format!("Waits for {} to receive it.", name(handoff.to)),
         (true, true, _, _) if is_own => {
@@ -344,10 +551,6 @@ fn handoff_page(
         }
         _ => String::new(),
     };
-    let extra = vec![
-        FieldView::text("unannounced", "Anything else in the box")
-            .hint("Describe it; put it aside and tell the sender."),
-    ];
     let words = |text: &str, none: &str| {
         if text.is_empty() {
             none.to_owned()
@@ -375,15 +578,25 @@ fn handoff_page(
             tracking => format!("{}, reference {tracking}", handoff.carrier),
         },
         purpose: words(&handoff.purpose, "not said"),
-        seal: words(&handoff.seal, "none"),
+        path: format!("/handoffs/{}", handoff.id),
+        boxes: box_words(handoff, may_receive),
+        may_take_back,
+        take_back_open: is_back,
+        take_back: take_back
+            .into_iter()
+            .chain(second_look::tick(back_typed))
+            .collect(),
+        meaning: MEANS_VOIDED,
+        box_forms: box_forms(handoff, typed, faults),
+        folds: receive_folds(handoff, typed, faults),
         may_receive,
         why_not,
         scan: ScanView::waiting(),
         refusals,
         rows: receive_rows(work, handoff, may_receive, typed, faults),
-        extra: fill(extra, typed, faults)
+        proof: second_look::tick(typed)
             .into_iter()
-            .chain(second_look::tick(typed))
+            .chain(password_again(app, person, faults))
             .collect(),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
@@ -463,4 +676,36 @@ async fn scanned_receipt(
     let status = scan.status();
     view.scan = scan;
     page_with(status, &view)
+}
+
+pub async fn take_it_back(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<String>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let deed = take_back::take_back(&app, &person, &id, &form.0, &key);
+    let back = match after_a_look(&form, deed).await {
+        Ok(number) => {
+            return Ok(see_other(&format!(
+                "/cases/{}?done=recorded",
+                number.as_str()
+            )));
+        }
+        Err(error) => BesideForm::of(error)?,
+    };
+    let (work, handoff) = receive::see(&app, &person, &id).await?;
+    page_with(
+        back.status,
+        &handoff_page(
+            &app,
+            &person,
+            &work,
+            &handoff,
+            &form.0,
+            &back.faults,
+            back.refusals,
+        )?,
+    )
 }

@@ -22,6 +22,9 @@ pub struct Card {
     pub summary: String,
     pub due: String,
     pub late: bool,
+    /// Something lent is due back then; empty where nothing is.
+    pub lent: String,
+    pub lent_late: bool,
     pub held: String,
     pub waiting_for: String,
     /// Whether the next step is one's own.
@@ -37,6 +40,8 @@ impl Card {
             summary: case.summary.clone(),
             late: !case.due.is_empty() && case.due.as_str() < today && case.place != Place::Patient,
             due: case.due.clone(),
+            lent: case.lent_due.clone(),
+            lent_late: !case.lent_due.is_empty() && case.lent_due.as_str() <= today,
             held: case.held.clone(),
             waiting_for: case.waiting_for.clone(),
             mine: case.waits_for(side),

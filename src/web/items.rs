@@ -1,6 +1,7 @@
 //! Items: registering one, its page, what is recorded about it, and what the patient wears.
 
-use super::cases::{StateWord, holder_words, mouth_words, state_words, treated};
+use super::cases::{StateWord, holder_words, mouth_words, reminders, state_words, treated};
+use super::entry::{Folded, from_paper, password};
 use super::error::{BesideForm, WebError};
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
@@ -8,18 +9,19 @@ use super::frame::{Frame, page, page_with, see_other};
 use super::scan::{self, ScanView};
 use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
+use crate::app::entry::MEANS_WRITTEN_OFF;
 use crate::app::{App, AppError, Person, add_item, record_event, see_case};
 use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::arch::Arch;
 use crate::domain::case::Side;
 use crate::domain::custody::{
-    Event, Holder, State as ItemState, Told, Wanted, What, ending, fold, tell,
+    Event, Holder, State as ItemState, Told, Wanted, What, ending, fold, handlers, lineage, tell,
 };
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::{Item, ItemKind};
-use crate::domain::mouth;
+use crate::domain::mouth::{self, Wears};
 use crate::domain::sets::set_letter;
 use askama::Template;
 use axum::extract::State;
@@ -33,7 +35,38 @@ pub struct NewItemPage {
     pub path_number: String,
     pub refusals: Vec<String>,
     pub fields: Vec<FieldView>,
+    pub folds: Vec<Folded>,
     pub post_key: String,
+}
+
+/// How it was made: from what is in hand here, how, of what, and by whom.
+fn made_fold(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> Folded {
+    let custody = fold(&work.events);
+    let is_here = |item: &&Item| {
+        let state = custody.get(&item.tag);
+        state.is_some_and(|state| {
+            state.holder == Holder::of(work.house())
+                || (work.side == Side::Office && state.holder == Holder::Patient)
+        })
+    };
+    let parents = work.items.iter().filter(is_here).map(|item| {
+        let label = format!("Made from {} {}", item.title(), item.tag);
+        FieldView::new(Input::Tick, &format!("{}.from", item.tag.as_str()), &label)
+    });
+    let mut fields: Vec<FieldView> = parents.collect();
+    fields.extend([
+        FieldView::text("made_how", "How")
+            .hint("Such as: poured, mounted, copied in a closed flask."),
+        FieldView::text("material", "Material"),
+        FieldView::text("lot", "Lot number"),
+        FieldView::new(Input::Number, "pot_minutes", "Time in the pressure pot").unit("min"),
+        FieldView::text("maker", "Made by").hint("If it was not you."),
+    ]);
+    Folded::new(
+        "How it was made",
+        "For what is made here: the line back to what it comes from is kept.",
+        fill(fields, typed, faults),
+    )
 }
 
 fn new_page(
@@ -55,7 +88,19 @@ fn new_page(
         FieldView::choice("place", "Where it is now", places).needed(),
         FieldView::new(Input::Number, "pieces", "Number of pieces").hint("One if left empty."),
         FieldView::text("note", "Note").hint("Material, maker, marks. Nothing about the person."),
+    ];
+    let lent = vec![
         FieldView::new(Input::Tick, "borrowed", "Lent by us, and due back"),
+        FieldView::new(Input::Date, "due_back", "Due back on"),
+    ];
+    let folds = vec![
+        Folded::new(
+            "It is lent",
+            "Both sides are reminded from that day on.",
+            fill(lent, typed, faults),
+        ),
+        made_fold(work, typed, faults),
+        from_paper(typed, faults),
     ];
     Ok(NewItemPage {
         frame: Frame::new(app, person, "Register an item", ""),
@@ -66,6 +111,7 @@ fn new_page(
             .into_iter()
             .chain(second_look::tick(typed))
             .collect(),
+        folds,
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }
@@ -123,6 +169,10 @@ pub struct DeedView {
     pub fields: Vec<FieldView>,
     pub refusals: Vec<String>,
     pub open: bool,
+    /// When it was done, if not now.
+    pub from_paper: Option<Folded>,
+    /// What the signature says, where the password signs it.
+    pub meaning: &'static str,
 }
 
 #[derive(Template)]
@@ -149,7 +199,49 @@ pub struct ItemPage {
     pub carries: &'static str,
     pub handling: &'static str,
     pub note: String,
+    /// What it was made from and what came of it.
+    pub descent: Vec<Descent>,
+    pub hands: String,
     pub post_key: String,
+}
+
+/// One direction of the line through an item: tag, path and title of each.
+pub struct Descent {
+    pub title: &'static str,
+    pub items: Vec<(String, String, String)>,
+}
+
+/// The line through the item, both ways, where there is one.
+fn descent(work: &CaseWork, item: &Item) -> Vec<Descent> {
+    let line = lineage(&work.events, &item.tag);
+    let named = |tag: &Tag| {
+        let item = work.items.iter().find(|item| item.tag == *tag);
+        let title = item.map(Item::title).unwrap_or_default();
+        (tag.to_string(), format!("/items/{}", tag.as_str()), title)
+    };
+    [
+        ("What it was made from", line.from),
+        ("What became of it", line.into),
+    ]
+    .into_iter()
+    .filter(|(_, tags)| !tags.is_empty())
+    .map(|(title, tags)| Descent {
+        title,
+        items: tags.iter().map(named).collect(),
+    })
+    .collect()
+}
+
+/// How many hands it has gone through: the fewer the better.
+fn hands(work: &CaseWork, item: &Item) -> String {
+    let hands = handlers(&work.events, &item.tag);
+    let people = hands.people.len();
+    format!(
+        "{} handoff(s), {people} {}: {}.",
+        hands.handoffs,
+        if people == 1 { "person" } else { "people" },
+        hands.people.join("; ")
+    )
 }
 
 fn tick(key: &str, label: &str) -> FieldView {
@@ -177,6 +269,12 @@ fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Ve
             fields,
             refusals: Vec::new(),
             open: false,
+            from_paper: None,
+            meaning: if word == "write_off" {
+                MEANS_WRITTEN_OFF
+            } else {
+                ""
+            },
         });
     };
     let is_here = state.gone.is_none() && state.holder == Holder::of(work.house());
@@ -194,7 +292,36 @@ fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Ve
             "give",
             "Give it to the patient as the spare",
             "Once the final is in the mouth: marked, in water, and the patient told where to keep it.",
-            Vec::new(),
+            vec![
+                FieldView::text("mark", "What stands on it")
+                    .hint("Such as: spare, and the day.")
+                    .needed(),
+                FieldView::text("kept", "Where it is kept").needed(),
+                FieldView::text("keeper", "Who keeps it")
+                    .hint("The patient, a carer: no name.")
+                    .needed(),
+                tick("in_water", "Stored in water"),
+            ],
+        );
+    }
+    if is_here && is_office && item.kind == ItemKind::ImplantParts {
+        offer(
+            "give_back",
+            "Give the parts back to the patient",
+            "They are the patient's own: count them into the patient's hands.",
+            vec![FieldView::new(Input::Number, "pieces", "Pieces, counted").needed()],
+        );
+    }
+    if is_here {
+        offer(
+            "move",
+            "Put it somewhere in the house",
+            "So that whoever looks for it finds it.",
+            vec![
+                FieldView::text("moved_to", "Where")
+                    .hint("Receiving, bench, oven, shelf.")
+                    .needed(),
+            ],
         );
     }
     if is_here && is_office && item.kind == ItemKind::OldDenture {
@@ -221,20 +348,33 @@ fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Ve
         let into = FieldView::text("into", "What became of it")
             .hint("Such as: poured into the upper cast.")
             .needed();
+        let others = work.items.iter().filter(|one| one.tag != item.tag);
+        let others = others.map(|one| {
+            (
+                one.tag.as_str().to_owned(),
+                format!("{} {}", one.title(), one.tag),
+            )
+        });
+        let other = FieldView::choice("into_item", "The item it went into", others)
+            .hint("If that has a tag already.");
         offer(
             "use_up",
             "Used up",
             "Nothing can happen to it afterwards.",
-            vec![into],
+            vec![into, other],
         );
     }
     if is_here {
         let how = FieldView::text("how", "How and why").needed();
+        let mut fields = vec![how];
+        if matches!(item.kind, ItemKind::OldDenture | ItemKind::ImplantParts) {
+            fields.push(tick("consent", "The patient consents"));
+        }
         offer(
             "destroy",
             "Destroyed",
             "Nothing can happen to it afterwards. With the patient's consent where it is theirs.",
-            vec![how],
+            fields,
         );
     }
     let left_us = Holder::Carrier {
@@ -247,7 +387,7 @@ fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Ve
             "write_off",
             "Write it off as lost",
             "Nothing can happen to it afterwards. If it turns up later, register it anew.",
-            vec![how],
+            vec![how, password("Your password again", &[])],
         );
     }
     let entries: Vec<(String, String)> = work
@@ -269,17 +409,31 @@ fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Ve
         "The entry stays as it is; the correction is written below it.",
         fields,
     );
+    for deed in &mut deeds {
+        deed.set_apart(&super::TypedForm::new(), &[]);
+    }
     deeds
 }
 
-/// Whether an entry is about the item: it touches it, or corrects an entry that does.
+impl DeedView {
+    /// Ids of its own, since several deeds ask for the same; and the entry from paper at its end.
+    fn set_apart(&mut self, typed: &super::TypedForm, faults: &[Fault]) {
+        for field in &mut self.fields {
+            field.scope = self.word;
+        }
+        let is_now = matches!(self.word, "correct" | "write_off");
+        self.from_paper = (!is_now).then(|| from_paper(typed, faults).scoped(self.word));
+    }
+}
+
+/// Whether an entry is about the item: it tells of it, or corrects an entry that does.
 fn is_about(work: &CaseWork, event: &Event, tag: &Tag) -> bool {
     match &event.what {
         What::Corrected { event: wrong, .. } => work
             .events
             .iter()
-            .any(|one| one.id == *wrong && one.what.tags().contains(&tag)),
-        what => what.tags().contains(&tag),
+            .any(|one| one.id == *wrong && one.what.tells_of(tag)),
+        what => what.tells_of(tag),
     }
 }
 
@@ -301,6 +455,7 @@ fn item_page(
             deed.fields = fill(std::mem::take(&mut deed.fields), typed, &faults);
             deed.refusals = refusals;
             deed.fields.extend(second_look::tick(typed));
+            deed.set_apart(typed, &faults);
             deed.open = true;
         }
     }
@@ -311,7 +466,9 @@ fn item_page(
         tag: item.tag.to_string(),
         path_tag: item.tag.as_str().to_owned(),
         title: item.title(),
-        pieces: item.pieces,
+        pieces: state.pieces.unwrap_or(item.pieces),
+        descent: descent(work, item),
+        hands: hands(work, item),
         holder: holder_words(state, work),
         set: set_letter(&work.items, &item.tag),
         ended: ending(&work.items, &work.events, &item.tag),
@@ -389,6 +546,31 @@ pub struct ArchForm {
     pub title: &'static str,
     pub scan: ScanView,
     pub fields: Vec<FieldView>,
+    pub from_paper: Folded,
+    /// What was worn: from, to, and what.
+    pub line: Vec<(String, String, String)>,
+}
+
+/// The line of an arch in words.
+fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
+    let told = |stretch: mouth::Stretch| {
+        let words = match &stretch.wears {
+            Wears::Unknown => "not known".to_owned(),
+            Wears::Nothing => "nothing".to_owned(),
+            Wears::Item(tag) => {
+                let item = work.items.iter().find(|item| item.tag == *tag);
+                format!("{} {tag}", item.map_or("", |item| item.kind.shown()))
+            }
+        };
+        let at = |moment: Option<crate::domain::moment::Moment>, none: &str| {
+            moment.map_or_else(|| none.to_owned(), |at| at.to_string())
+        };
+        (at(stretch.from, "before"), at(stretch.to, "now"), words)
+    };
+    mouth::timeline(&work.items, &work.events, arch)
+        .into_iter()
+        .map(told)
+        .collect()
 }
 
 #[derive(Template)]
@@ -398,6 +580,7 @@ pub struct MouthPage {
     pub number: String,
     pub path_number: String,
     pub mouth: Vec<(String, String)>,
+    pub reminders: Vec<String>,
     pub refusals: Vec<String>,
     pub arches: Vec<ArchForm>,
     pub post_key: String,
@@ -480,6 +663,12 @@ fn arch_form(
         title: arch.shown(),
         scan: ScanView::of(arch.word()),
         fields,
+        from_paper: if is_sent {
+            from_paper(typed, faults).scoped(arch.word())
+        } else {
+            from_paper(&nothing, &none).scoped(arch.word())
+        },
+        line: worn_line(work, arch),
     }
 }
 
@@ -496,6 +685,11 @@ fn mouth_page(
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         mouth: mouth_words(work, &work.events),
+        reminders: reminders(
+            work,
+            &fold(&work.events),
+            person.moment(app.outside.now_ms()).date(),
+        ),
         refusals,
         arches: treated(work.case.arches)
             .iter()

@@ -3,7 +3,7 @@
 use super::error::WebError;
 use super::extract::{At, At2, Query, Signed};
 use super::frame::pdf;
-use crate::app::{App, AppError, add_patient, see_case};
+use crate::app::{App, AppError, add_patient, receive, see_case};
 use crate::domain::ids::CaseNumber;
 use crate::domain::party::Paper;
 use crate::papers::{Meta, key_sheet as sheet, write};
@@ -50,6 +50,20 @@ pub async fn custody_sheet(
     let sight = see_case::see(&app, &person, &number).await?;
     let bytes = see_case::custody_pdf(&sight.work, person.paper())?;
     Ok(pdf(&format!("custody-{}.pdf", number.as_str()), bytes))
+}
+
+pub async fn parcel_note(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<String>,
+) -> Result<Response, WebError> {
+    let (work, handoff) = receive::see(&app, &person, &id).await?;
+    let address = &app.settings.address;
+    let bytes = see_case::parcel_note_pdf(&work, &handoff, person.paper(), address)?;
+    Ok(pdf(
+        &format!("box-{}.pdf", work.case.number.as_str()),
+        bytes,
+    ))
 }
 
 /// Rows left for codes that are drawn later.

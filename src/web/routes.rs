@@ -5,7 +5,7 @@ use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::{
     account, cases, handoffs, headers, home, items, join, labels, law, lists, manage, papers,
-    patients, reported, sign, sign_in, statics, write,
+    patients, reported, settle, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::access::Deed;
@@ -136,6 +136,13 @@ table! {
     post "/cases/{number}/release" HandleItems => handoffs::release;
     get  "/handoffs/{id}" HandleItems => handoffs::receive_form;
     post "/handoffs/{id}" HandleItems => handoffs::receive;
+    post "/handoffs/{id}/take-back" HandleItems => handoffs::take_it_back;
+    get  "/handoffs/{id}/note.pdf" ReadCases => papers::parcel_note;
+    get  "/cases/{number}/settle" HandleItems => settle::settle_form;
+    post "/cases/{number}/settle" HandleItems => settle::settle;
+    get  "/cases/{number}/close" TreatPatient => settle::close_form;
+    post "/cases/{number}/close" TreatPatient => settle::close;
+    post "/cases/{number}/reopen" TreatPatient => settle::reopen;
 }
 
 /// The whole application.

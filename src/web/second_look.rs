@@ -13,7 +13,7 @@ const TICK: &str = "names_nobody";
 
 /// Free texts of these forms, by the last part of their keys. A carrier may well be a person, and is
 /// named as such.
-const FREE: [&str; 10] = [
+const FREE: [&str; 16] = [
     "note",
     "condition",
     "purpose",
@@ -24,6 +24,12 @@ const FREE: [&str; 10] = [
     "how",
     "correction",
     "guide",
+    "done",
+    "mark",
+    "keeper",
+    "moved_to",
+    "made_how",
+    "material",
 ];
 
 fn warnings(typed: &TypedForm) -> Vec<Fault> {

@@ -344,6 +344,8 @@ fn what_cannot_be_a_leaf_says_why() {
     let sent = |n: u8| Sent {
         tag: tag(n),
         condition: "sound".to_owned(),
+        parcel: 0,
+        pieces: None,
     };
     event.what = What::Released {
         handoff: "h-1".to_owned(),
@@ -355,6 +357,7 @@ fn what_cannot_be_a_leaf_says_why() {
         purpose: String::new(),
         seal: String::new(),
         exception: None,
+        parcels: Vec::new(),
     };
     let entry = Entry::event(&event).unwrap();
     let error = entry.seal(&mut salts_from([0; 32])).unwrap_err();

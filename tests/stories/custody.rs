@@ -1,7 +1,7 @@
 //! Items on their way: what leaves, who has it, what came back, and what the patient wears meanwhile.
 
 use crate::common::PASSWORD;
-use crate::scene::{LEAST, Scene, last_part, open_case};
+use crate::scene::{LEAST, SPARE, Scene, last_part, open_case};
 
 #[tokio::test]
 async fn a_whole_set_is_registered_and_each_item_has_its_tag_and_place() {
@@ -452,7 +452,7 @@ async fn an_empty_box_and_a_box_without_carrier_or_purpose_do_not_leave() {
     }
     let long = "x".repeat(501);
     scene
-        .release(&scene.dora, &[&bite], &[("seal", &long)])
+        .release(&scene.dora, &[&bite], &[("box.1.seal", &long)])
         .await
         .is(422)
         .sees("At most 500 characters.");
@@ -705,9 +705,21 @@ async fn what_is_lost_on_the_way_is_written_off_by_the_side_that_sent_it() {
         .await
         .is(422)
         .sees("why it is given up");
-    let how = [("how", "the carrier has paid for it")];
+    let how = ("how", "the carrier has paid for it");
+    // It is a statement: signed by the password each time, and its meaning is shown.
     scene
-        .record(&scene.anna, &impression, "write_off", &how)
+        .record(&scene.anna, &impression, "write_off", &[how])
+        .await
+        .is(422)
+        .sees("Type your password again.")
+        .sees("has looked for this item, has not found it");
+    scene
+        .record(
+            &scene.anna,
+            &impression,
+            "write_off",
+            &[how, ("password", PASSWORD)],
+        )
         .await
         .is(303);
     for who in [&scene.tom, &scene.dora] {
@@ -858,7 +870,7 @@ async fn everything_comes_back_and_the_final_is_fitted_for_the_duplicate() {
         .await
         .sees(&format!("upper Final denture {}", &last[..3]));
     scene
-        .record(&scene.dora, &things.duplicate, "give", &[])
+        .record(&scene.dora, &things.duplicate, "give", &SPARE)
         .await
         .is(303);
     scene
@@ -874,7 +886,7 @@ async fn a_duplicate_is_no_spare_before_the_final_is_fitted() {
     let scene = Scene::signed().await;
     let things = scene.things().await;
     scene
-        .record(&scene.dora, &things.duplicate, "give", &[])
+        .record(&scene.dora, &things.duplicate, "give", &SPARE)
         .await
         .is(409);
 }
@@ -904,7 +916,8 @@ async fn an_old_denture_never_goes_back_into_the_mouth_or_to_the_patient() {
         .await
         .is(409)
         .sees("Old denture, upper");
-    let fields = [("post_key", "record-key-001"), ("deed", "give")];
+    let mut fields = vec![("post_key", "record-key-001"), ("deed", "give")];
+    fields.extend(SPARE);
     scene
         .dora
         .post(&format!("/items/{old}/record"), &fields)
@@ -1286,7 +1299,7 @@ async fn what_the_patient_keeps_can_be_brought_back_and_is_then_undisinfected() 
         .is(303);
     scene.fit(&scene.dora, &last, &[]).await.is(303);
     scene
-        .record(&scene.dora, &things.duplicate, "give", &[])
+        .record(&scene.dora, &things.duplicate, "give", &SPARE)
         .await
         .is(303);
     scene

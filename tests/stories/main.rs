@@ -14,6 +14,7 @@ mod scene;
 mod access;
 mod bad_requests;
 mod careless;
+mod chain;
 mod custody;
 mod lab;
 mod law;

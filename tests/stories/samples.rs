@@ -143,6 +143,8 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/reported?words=tongue",
         "/reported?c1=yes&c36=yes",
         "/moulds",
+        "/settle",
+        "/close",
     ] {
         pages.push(scene.at(rest));
     }
@@ -421,7 +423,8 @@ async fn dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
         "carrier",
         "purpose",
         "tracking",
-        "seal",
+        "box.1.seal",
+        "box.1.note",
         "agent",
         "dilution",
         condition.as_str(),
@@ -440,7 +443,12 @@ async fn dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
         .receive(
             &scene.tom,
             &found,
-            &[(&unsound, &half), ("unannounced", &half)],
+            &[
+                (&unsound, &half),
+                ("unannounced", &half),
+                ("box.1.seal", "intact"),
+                ("box.1.number", &half),
+            ],
         )
         .await
         .is(303);
@@ -501,6 +509,7 @@ async fn all_of_dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
         scene.at(""),
         scene.at("/history"),
         scene.at("/release"),
+        scene.at("/settle"),
         scene.at("/revisions/1"),
         scene.handoff(&scene.tom).await,
     ];
@@ -515,6 +524,8 @@ async fn all_of_dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
         "/revisions/1/slip.pdf?paper=letter",
     ];
     all_pdf(&scene.dora, &papers.map(|rest| scene.at(rest))).await;
+    let note = format!("{}/note.pdf", scene.handoff(&scene.dora).await);
+    all_pdf(&scene.tom, &[note]).await;
     all_pdf(&scene.dora, &paths(&["/patients/key-sheet.pdf"])).await;
     (scene, things)
 }

@@ -138,9 +138,10 @@ impl Scene {
             ("rinsed", "yes"),
         ]);
         fields.extend([("carrier", "a courier"), ("purpose", "final upper")]);
+        let page = self.at("/release");
+        fields.extend(password_if_asked(who, &page).await);
         fields.extend(more);
-        who.send(&self.at("/release"), &self.at("/release"), &fields)
-            .await
+        who.send(&page, &page, &fields).await
     }
 
     /// The handoff that comes first on the case's page.
@@ -170,6 +171,7 @@ impl Scene {
         let fields: Vec<(&str, &str)> = pairs
             .iter()
             .map(|(key, text)| (key.as_str(), *text))
+            .chain(password_if_asked(who, &path).await)
             .chain(more.iter().copied())
             .collect();
         who.send(&path, &path, &fields).await
@@ -202,6 +204,20 @@ impl Scene {
         (scene, things)
     }
 }
+
+/// The password, where the page asks for it again.
+async fn password_if_asked(who: &Visitor, page: &str) -> Option<(&'static str, &'static str)> {
+    let asked = who.get(page).await.count("input[name=password]") > 0;
+    asked.then_some(("password", PASSWORD))
+}
+
+/// What is said of a spare when it is given.
+pub const SPARE: [(&str, &str); 4] = [
+    ("mark", "spare, 2026-03"),
+    ("kept", "a closed cup at home"),
+    ("keeper", "the patient"),
+    ("in_water", "yes"),
+];
 
 pub async fn open_case(who: &Visitor, patient: &str, arches: &str) -> String {
     let page = who.get("/cases/new").await;

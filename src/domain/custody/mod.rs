@@ -4,7 +4,10 @@
 //! [`allow`] is the one decision: every screen that proposes an event asks it, and it answers with the
 //! rules that stand against it, each in a sentence for the person at the screen.
 
+mod closing;
 mod event;
+mod hold;
+mod lineage;
 mod reckoning;
 mod rules;
 mod scanned;
@@ -14,10 +17,16 @@ mod state;
 mod tests;
 mod words;
 
-pub use event::{Event, Exception, Found, Outcome, Sent, What};
+pub use closing::{Undecided, dispositions, is_closed};
+pub use event::{
+    Disposed, Disposition, Event, Exception, Found, Made, Outcome, Parcel, ParcelFound, SealFound,
+    Sent, Signed, Spare, Trouble, What,
+};
+pub use hold::{Ended, Hold, holds, open_holds, seal_trouble};
+pub use lineage::{Lineage, Overdue, lineage, overdue};
 pub use reckoning::{Reckoned, reckon};
-pub use rules::{Context, Refusal, Rule, allow};
+pub use rules::{Context, Refusal, Rule, allow, allow_entered};
 pub use scanned::{Wanted, ending, stands_against};
 pub use standing::{Standing, standing};
-pub use state::{Condition, Custody, Gone, Holder, State, fold, until};
+pub use state::{Condition, Custody, Gone, Handlers, Holder, State, at, fold, handlers, until};
 pub use words::{Told, tell};

@@ -16,12 +16,18 @@ pub struct Reckoned {
     pub owed: Vec<Tag>,
 }
 
-/// Reckons up the items sent by the office; `sent` is always `back`, `spent` and `owed` together.
+/// Reckons up the items sent by the office, without what was taken back before it left; `sent` is always `back`, `spent` and `owed` together.
 pub fn reckon(events: &[Event]) -> Reckoned {
     let custody = fold(events);
     let mut reckoned = Reckoned::default();
+    let is_voided = |id: &str| {
+        events
+            .iter()
+            .any(|event| matches!(&event.what, What::Voided { handoff, .. } if handoff == id))
+    };
     for event in events {
         let What::Released {
+            handoff,
             items,
             from: PartyKind::Office,
             ..
@@ -29,6 +35,9 @@ pub fn reckon(events: &[Event]) -> Reckoned {
         else {
             continue;
         };
+        if is_voided(handoff) {
+            continue;
+        }
         for sent in items {
             if !reckoned.sent.contains(&sent.tag) {
                 reckoned.sent.push(sent.tag.clone());

@@ -2,8 +2,13 @@
 //! other is named; that a disinfection entry names agent and time, and travels with the item in both
 //! directions, follows the CDC guidelines for dental health-care settings (MMWR 52, RR-17, 2003).
 
-use super::event::{Event, Found, What};
-use super::state::{Custody, Holder, State, fold};
+mod boxes;
+mod ending;
+mod making;
+
+use super::closing::is_closed;
+use super::event::{Event, What};
+use super::state::{Custody, Gone, Holder, State, fold};
 use crate::domain::arch::Arch;
 use crate::domain::case::Arches;
 use crate::domain::handoff::{self, Handoff};
@@ -38,6 +43,10 @@ pub enum Rule {
     K,
     /// Release and receipt by different people.
     L,
+    /// What is found wrong waits for the statement that settles it.
+    Held,
+    /// A closed case stays as it is.
+    Closed,
     /// The role or party may not.
     Right,
     /// Not as an event of this kind.
@@ -66,12 +75,12 @@ pub struct Context<'a> {
 }
 
 impl Context<'_> {
-    fn item(&self, tag: &Tag) -> Option<&Item> {
+    pub(super) fn item(&self, tag: &Tag) -> Option<&Item> {
         self.items.iter().find(|item| item.tag == *tag)
     }
 
     /// "T12-345-67X (Provisional denture, upper)"
-    fn named(&self, tag: &Tag) -> String {
+    pub(super) fn named(&self, tag: &Tag) -> String {
         match self.item(tag) {
             Some(item) => format!("{tag} ({})", item.title()),
             None => tag.to_string(),
@@ -86,7 +95,7 @@ impl Context<'_> {
         }
     }
 
-    fn is_treated(&self, arch: Arch) -> bool {
+    pub(super) fn is_treated(&self, arch: Arch) -> bool {
         match self.arches {
             Arches::Both => true,
             Arches::Upper => arch == Arch::Upper,
@@ -105,6 +114,26 @@ struct Proposal<'a> {
     at: Moment,
     side: PartyKind,
     refusals: Vec<Refusal>,
+}
+
+/// Everything that stands against what is entered now and happened at `at`: never in the future, and in
+/// order for each item, however late it is written down.
+pub fn allow_entered(
+    context: &Context<'_>,
+    what: &What,
+    by: &Actor,
+    at: Moment,
+    entered_at: Moment,
+) -> Vec<Refusal> {
+    let mut refusals = allow(context, what, by, at);
+    if at.unix_ms > entered_at.unix_ms {
+        refusals.push(Refusal {
+            rule: Rule::I,
+            tag: None,
+            sentence: format!("{at} has not come yet: an entry tells what has happened."),
+        });
+    }
+    refusals
 }
 
 /// Everything that stands against `what`; empty when it may happen.
@@ -126,6 +155,7 @@ pub fn allow(context: &Context<'_>, what: &What, by: &Actor, at: Moment) -> Vec<
         side,
         refusals: Vec::new(),
     };
+    proposal.rule_closed_stays_closed();
     proposal.rule_k_items_of_this_case();
     if proposal.refusals.is_empty() {
         proposal.form();
@@ -140,6 +170,7 @@ pub fn allow(context: &Context<'_>, what: &What, by: &Actor, at: Moment) -> Vec<
         proposal.rule_e_spare_after_the_final();
         proposal.rule_h_disinfection();
         proposal.rule_l_two_people();
+        proposal.rule_held_waits_for_its_statement();
     }
     proposal.refusals
 }
@@ -180,6 +211,34 @@ impl Proposal<'_> {
         }
     }
 
+    /// Nothing happens in a closed case but a correction of its entries, until it is opened again.
+    fn rule_closed_stays_closed(&mut self) {
+        let is_closed = is_closed(self.context.events);
+        match self.what {
+            What::Corrected { .. } => {}
+            What::Reopened { .. } if is_closed => {}
+            What::Reopened { .. } => {
+                self.refuse(Rule::Closed, None, "The case is open already.");
+            }
+            _ if is_closed => self.refuse(
+                Rule::Closed,
+                None,
+                "The case is closed: open it again, with the reason, before anything else.",
+            ),
+            _ => {}
+        }
+    }
+
+    fn office_only(&mut self) {
+        if self.side != PartyKind::Office {
+            self.refuse(
+                Rule::Right,
+                None,
+                "What the patient wears and holds is recorded at the dental office.",
+            );
+        }
+    }
+
     /// k: an item of one case is not received, released or otherwise touched in another.
     fn rule_k_items_of_this_case(&mut self) {
         for tag in self.tags() {
@@ -204,19 +263,19 @@ impl Proposal<'_> {
 
     /// Whether the event is complete and of a kind that this side makes.
     fn form(&mut self) {
-        let office_only = |proposal: &mut Self| {
-            if proposal.side != PartyKind::Office {
-                proposal.refuse(
-                    Rule::Right,
-                    None,
-                    "What the patient wears and holds is recorded at the dental office.",
-                );
-            }
-        };
         match self.what {
             What::Registered {
-                tag, place, worn, ..
-            } => self.form_registered(tag, *place, *worn),
+                tag,
+                place,
+                worn,
+                made,
+                due_back,
+                ..
+            } => {
+                self.form_registered(tag, *place, *worn);
+                self.form_made(tag, made.as_ref());
+                self.form_due_back(tag, due_back.as_deref());
+            }
             What::Disinfected {
                 tag,
                 agent,
@@ -236,6 +295,7 @@ impl Proposal<'_> {
                 from,
                 to,
                 carrier,
+                parcels,
                 ..
             } => {
                 if items.is_empty() {
@@ -252,14 +312,35 @@ impl Proposal<'_> {
                     );
                 }
                 self.no_item_twice();
+                self.form_parcels(items, parcels);
             }
-            What::Received { items, place, .. } => self.form_received(items, *place),
+            What::Received {
+                items,
+                place,
+                parcels,
+                ..
+            } => self.form_received(items, *place, parcels),
+            What::Voided {
+                handoff,
+                items,
+                reason,
+                ..
+            } => self.form_voided(handoff, items, reason),
+            What::Settled {
+                hold,
+                trouble,
+                tag,
+                reason,
+                done,
+                ..
+            } => self.form_settled(hold, *trouble, tag.as_ref(), (reason, done)),
+            What::Moved { tag, to } => self.form_moved(tag, to),
             What::Fitted { tag, instead_of } => {
-                office_only(self);
+                self.office_only();
                 self.form_fitted(tag, instead_of.as_ref());
             }
             What::TakenOut { tag, .. } => {
-                office_only(self);
+                self.office_only();
                 if !self.state(tag).is_some_and(|state| state.worn) {
                     self.refuse(
                         Rule::Form,
@@ -268,9 +349,24 @@ impl Proposal<'_> {
                     );
                 }
             }
-            What::Given { .. } | What::BroughtBack { .. } => office_only(self),
-            What::Withheld { tag, .. } => {
-                office_only(self);
+            What::Given { tag, spare } => {
+                self.office_only();
+                self.form_spare(tag, spare.as_ref());
+            }
+            What::GivenBack { tag, pieces } => {
+                self.office_only();
+                self.form_given_back(tag, *pieces);
+            }
+            What::BroughtBack { .. } => self.office_only(),
+            What::Withheld { tag, consent, .. } => {
+                self.office_only();
+                if !consent {
+                    self.refuse(
+                        Rule::Form,
+                        Some(tag),
+                        "It is the patient's property: it is kept back with the patient's consent only, and local law says what more is needed.",
+                    );
+                }
                 if self.kind(tag) != Some(ItemKind::OldDenture) {
                     let named = self.context.named(tag);
                     self.refuse(
@@ -282,7 +378,12 @@ impl Proposal<'_> {
                     );
                 }
             }
-            What::UsedUp { tag, into } => {
+            What::UsedUp {
+                tag,
+                into,
+                into_item,
+            } => {
+                self.form_into_item(tag, into_item.as_ref());
                 if self.kind(tag).is_some_and(ItemKind::is_denture) {
                     let named = self.context.named(tag);
                     self.refuse(
@@ -299,12 +400,10 @@ impl Proposal<'_> {
                     );
                 }
             }
-            What::Destroyed { tag, how } => {
-                if how.trim().is_empty() {
-                    self.refuse(Rule::Form, Some(tag), "Say how and why it is destroyed.");
-                }
-            }
-            What::WrittenOff { tag, how } => self.form_written_off(tag, how),
+            What::Destroyed { tag, how, consent } => self.form_destroyed(tag, how, *consent),
+            What::WrittenOff { tag, how, .. } => self.form_written_off(tag, how),
+            What::Closed { items, .. } => self.form_closed(items),
+            What::Reopened { reason } => self.form_reopened(reason),
             What::Corrected { .. } => {}
         }
     }
@@ -404,48 +503,6 @@ impl Proposal<'_> {
         }
     }
 
-    fn form_received(&mut self, items: &[Found], place: PartyKind) {
-        if place != self.side {
-            self.refuse(Rule::Right, None, "One receives for one's own side.");
-        }
-        let Some(handoff) = self.handoff().cloned() else {
-            self.refuse(Rule::Form, None, "There is no such handoff in this case.");
-            return;
-        };
-        if handoff.to != self.side {
-            self.refuse(Rule::Right, None, "This handoff goes to the other side.");
-        }
-        let outstanding = handoff.outstanding();
-        if outstanding.is_empty() {
-            self.refuse(
-                Rule::F,
-                None,
-                "All of this handoff has been received already.",
-            );
-        }
-        for tag in &outstanding {
-            if !items.iter().any(|found| found.tag == **tag) {
-                let named = self.context.named(tag);
-                self.refuse(
-                    Rule::Form,
-                    Some(tag),
-                    format!("Say what you found of {named}; “missing” is an answer."),
-                );
-            }
-        }
-        for found in items {
-            if !outstanding.contains(&&found.tag) {
-                let named = self.context.named(&found.tag);
-                self.refuse(
-                    Rule::Form,
-                    Some(&found.tag),
-                    format!("{named} is not awaited with this handoff."),
-                );
-            }
-        }
-        self.no_item_twice();
-    }
-
     /// Two handoffs of one number could not be told apart when one of them is received.
     fn form_handoff_is_new(&mut self) {
         let What::Released { handoff, .. } = self.what else {
@@ -498,6 +555,7 @@ impl Proposal<'_> {
                 );
             }
         }
+        self.case_entries_in_order();
         for tag in self.rests_on_the_mouth() {
             let Some(last) = self.arch(&tag).and_then(|arch| self.mouth_changed(arch)) else {
                 continue;
@@ -523,7 +581,7 @@ impl Proposal<'_> {
                 tag, worn: true, ..
             }
             | What::Fitted { tag, .. }
-            | What::Given { tag } => vec![tag.clone()],
+            | What::Given { tag, .. } => vec![tag.clone()],
             What::Released {
                 items,
                 from: PartyKind::Office,
@@ -569,7 +627,7 @@ impl Proposal<'_> {
             What::Received { .. } => Holder::Carrier { to: self.side },
             What::TakenOut { .. } | What::BroughtBack { .. } => Holder::Patient,
             // Whoever handed it over gives it up; the receiver only says that it is missing.
-            What::WrittenOff { .. } => Holder::Carrier {
+            What::WrittenOff { .. } | What::Voided { .. } => Holder::Carrier {
                 to: self.side.other(),
             },
             _ => Holder::of(self.side),
@@ -682,7 +740,7 @@ impl Proposal<'_> {
         {
             return self.old_denture_was_worn_first(tag);
         }
-        let (What::Fitted { tag, .. } | What::Given { tag }) = self.what else {
+        let (What::Fitted { tag, .. } | What::Given { tag, .. }) = self.what else {
             return;
         };
         if self.kind(tag) == Some(ItemKind::OldDenture) {
@@ -718,7 +776,7 @@ impl Proposal<'_> {
 
     /// e: a duplicate becomes the spare only after the final of its arch is fitted.
     fn rule_e_spare_after_the_final(&mut self) {
-        let What::Given { tag } = self.what else {
+        let What::Given { tag, .. } = self.what else {
             return;
         };
         let named = self.context.named(tag);
@@ -767,6 +825,7 @@ impl Proposal<'_> {
                 What::Disinfected { .. }
                     | What::Destroyed { .. }
                     | What::WrittenOff { .. }
+                    | What::Moved { .. }
                     | What::Received { .. }
             );
             if needs && state.held_for_disinfection && !may_wait && !is_release {

@@ -1,7 +1,8 @@
 //! Where a case as a whole stands: the column of the first page, and why it is held.
 
+use super::hold::{Hold, open_holds};
 use super::rules::Context;
-use super::state::{Condition, Custody, Holder};
+use super::state::{Custody, Holder};
 use crate::domain::arch::Arch;
 use crate::domain::case::{Arches, Place};
 use crate::domain::handoff::{Handoff, HandoffState};
@@ -15,6 +16,8 @@ pub struct Standing {
     pub place: Place,
     /// Why work waits; empty when it does not.
     pub held: String,
+    /// Whose statements are awaited, the earliest hold first.
+    pub to_settle: Vec<PartyKind>,
     /// Whether what is on the way goes to the office.
     pub to_office: bool,
     /// Whether a final denture lies at the office and waits for the mouth.
@@ -25,7 +28,11 @@ pub struct Standing {
 /// otherwise with the side that received last. Casts and an index stay at the lab long after the work has
 /// left it, so what the lab still holds says nothing; before the first handoff everything is the office's.
 pub fn standing(context: &Context<'_>, custody: &Custody, handoffs: &[Handoff]) -> Standing {
-    let is_open = |one: &&Handoff| one.state() == HandoffState::OnTheWay;
+    // A box that is not here yet is on the way, whatever came before it.
+    let is_open = |one: &&Handoff| {
+        one.state() == HandoffState::OnTheWay
+            || (one.state() == HandoffState::PartReceived && !one.waiting().is_empty())
+    };
     let received = handoffs.iter().filter(|one| one.received_at.is_some());
     let last = received.max_by_key(|one| one.received_at.map(|at| at.unix_ms));
     let place = if handoffs.iter().any(|one| is_open(&one)) {
@@ -41,9 +48,17 @@ pub fn standing(context: &Context<'_>, custody: &Custody, handoffs: &[Handoff]) 
         .iter()
         .filter(is_open)
         .any(|one| one.to == PartyKind::Office);
+    let holds = open_holds(context.events);
+    let mut to_settle: Vec<PartyKind> = Vec::new();
+    for hold in &holds {
+        if !to_settle.contains(&hold.side) {
+            to_settle.push(hold.side);
+        }
+    }
     Standing {
         place,
-        held: held(context, custody),
+        held: held(context, custody, &holds),
+        to_settle,
         to_office,
         to_fit: final_is_at_the_office(context, custody),
     }
@@ -77,25 +92,24 @@ fn finals_are_worn(context: &Context<'_>) -> bool {
     })
 }
 
-/// The first thing, in order of tags, that holds the case.
-fn held(context: &Context<'_>, custody: &Custody) -> String {
-    for item in context.items {
-        let Some(state) = custody.get(&item.tag).filter(|state| state.gone.is_none()) else {
-            continue;
-        };
-        let title = item.title();
-        if state.missing {
-            return format!("{title} was missing from the box");
-        }
-        if state.condition == Condition::Damaged {
-            return format!("{title} arrived damaged");
-        }
-        if state.condition == Condition::NotAsDescribed {
-            return format!("{title} is not as described");
-        }
-        if state.held_for_disinfection && item.kind.needs_disinfection() {
-            return format!("{title} came without a mark of disinfection");
-        }
+/// The first thing that holds the case, and how many more there are.
+fn held(context: &Context<'_>, custody: &Custody, holds: &[Hold]) -> String {
+    let mut reasons: Vec<String> = holds.iter().map(|hold| hold.words(context.items)).collect();
+    reasons.extend(
+        context
+            .items
+            .iter()
+            .filter(|item| {
+                item.kind.needs_disinfection()
+                    && custody
+                        .get(&item.tag)
+                        .is_some_and(|state| state.gone.is_none() && state.held_for_disinfection)
+            })
+            .map(|item| format!("{} came without a mark of disinfection", item.title())),
+    );
+    match reasons.split_first() {
+        None => String::new(),
+        Some((first, [])) => first.clone(),
+        Some((first, more)) => format!("{first}, and {} more", more.len()),
     }
-    String::new()
 }

@@ -1,6 +1,6 @@
 //! Where each item is and how it is, drawn from the events.
 
-use super::event::{Event, Found, Outcome, What};
+use super::event::{Event, Found, Outcome, Spare, What};
 use crate::domain::ids::Tag;
 use crate::domain::moment::Moment;
 use crate::domain::party::PartyKind;
@@ -63,6 +63,18 @@ pub struct State {
     pub withheld: Option<String>,
     /// A duplicate given as the spare.
     pub spare: bool,
+    /// How the spare is kept, where that was said.
+    pub spare_kept: Option<Spare>,
+    /// The patient's own parts are back with the patient.
+    pub given_back: bool,
+    /// Where it lies inside the house that has it.
+    pub place: Option<String>,
+    /// Pieces, as they were counted last; none where nobody has counted.
+    pub pieces: Option<u32>,
+    /// The house that registered it: the lender of a borrowed thing.
+    pub home: PartyKind,
+    /// When a borrowed thing is due back there, `2026-03-02`.
+    pub due_back: Option<String>,
     /// The handoff that it is on.
     pub handoff: Option<String>,
     /// Who answers for it: the last person who took or did something, with the party.
@@ -82,6 +94,15 @@ pub fn fold(events: &[Event]) -> Custody {
     custody
 }
 
+/// The state at a moment: where each thing was then, and who answered for it.
+pub fn at(events: &[Event], unix_ms: i64) -> Custody {
+    let mut custody = Custody::new();
+    for event in events.iter().filter(|event| event.at.unix_ms <= unix_ms) {
+        apply(&mut custody, event);
+    }
+    custody
+}
+
 /// The events that had happened at `moment`: what the state at that moment is drawn from.
 pub fn until(events: &[Event], unix_ms: i64) -> Vec<Event> {
     events
@@ -91,18 +112,65 @@ pub fn until(events: &[Event], unix_ms: i64) -> Vec<Event> {
         .collect()
 }
 
+/// Everybody who has had the item in hand or acted on it: a chain is the better the shorter it is.
+/// Carriers are counted by handoff, people by account.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Handlers {
+    /// Printed name and house, in the order of their first deed.
+    pub people: Vec<String>,
+    /// Handoffs that it was on and that were not taken back.
+    pub handoffs: usize,
+}
+
+/// Counts the hands that one item has gone through.
+pub fn handlers(events: &[Event], tag: &Tag) -> Handlers {
+    let mut accounts: Vec<&str> = Vec::new();
+    let mut handlers = Handlers::default();
+    for event in events.iter().filter(|one| one.what.tags().contains(&tag)) {
+        if !accounts.contains(&event.by.account.as_str()) {
+            accounts.push(&event.by.account);
+            handlers.people.push(answering(event));
+        }
+        match event.what {
+            What::Released { .. } => handlers.handoffs += 1,
+            What::Voided { .. } => handlers.handoffs = handlers.handoffs.saturating_sub(1),
+            _ => {}
+        }
+    }
+    handlers
+}
+
+/// Who answers for what an event did: the person, or the name on the paper it was copied from.
+fn answering(event: &Event) -> String {
+    let name = event.paper.as_ref().unwrap_or(&event.by.name);
+    format!("{name}, {}", event.by.party_name)
+}
+
 fn apply(custody: &mut Custody, event: &Event) {
     if let What::Registered {
-        tag, place, worn, ..
+        tag,
+        place,
+        worn,
+        pieces,
+        due_back,
+        ..
     } = &event.what
     {
-        custody.insert(tag.clone(), registered(event, *place, *worn));
+        let begun = registered(event, *place, *worn);
+        custody.insert(
+            tag.clone(),
+            State {
+                pieces: *pieces,
+                due_back: due_back.clone(),
+                ..begun
+            },
+        );
         return;
     }
     for tag in event.what.tags() {
         if let Some(state) = custody.get_mut(tag) {
             state.last_at = event.at;
-            state.answers = format!("{}, {}", event.by.name, event.by.party_name);
+            state.answers = answering(event);
         }
     }
     change(custody, event);
@@ -110,6 +178,12 @@ fn apply(custody: &mut Custody, event: &Event) {
 
 fn registered(event: &Event, place: PartyKind, worn: bool) -> State {
     State {
+        spare_kept: None,
+        given_back: false,
+        place: None,
+        pieces: None,
+        home: place,
+        due_back: None,
         holder: if worn {
             Holder::Patient
         } else {
@@ -124,7 +198,7 @@ fn registered(event: &Event, place: PartyKind, worn: bool) -> State {
         withheld: None,
         spare: false,
         handoff: None,
-        answers: format!("{}, {}", event.by.name, event.by.party_name),
+        answers: answering(event),
         last_at: event.at,
     }
 }
@@ -144,6 +218,8 @@ fn change(custody: &mut Custody, event: &Event) {
                     state.handoff = Some(handoff.clone());
                     // Whoever has it now does not keep it back for the office.
                     state.withheld = None;
+                    state.place = None;
+                    state.pieces = sent.pieces.or(state.pieces);
                     state.answers = format!("{carrier}, handed over by {}", state.answers);
                 });
             }
@@ -158,20 +234,38 @@ fn change(custody: &mut Custody, event: &Event) {
                 with(custody, out, take_out);
             }
             with(custody, tag, |state| {
-                state.holder = Holder::Patient;
+                leave_for_the_patient(state);
                 state.worn = true;
-                state.disinfected = false;
             });
         }
         What::TakenOut { tag, .. } => with(custody, tag, take_out),
-        What::Given { tag } => with(custody, tag, |state| {
-            state.holder = Holder::Patient;
+        What::Given { tag, spare } => with(custody, tag, |state| {
+            leave_for_the_patient(state);
             state.spare = true;
-            state.disinfected = false;
+            state.spare_kept = spare.clone();
         }),
+        What::GivenBack { tag, pieces } => with(custody, tag, |state| {
+            leave_for_the_patient(state);
+            state.given_back = true;
+            state.pieces = Some(*pieces);
+        }),
+        What::Voided { items, .. } => {
+            for tag in items {
+                with(custody, tag, |state| {
+                    state.holder = match state.holder {
+                        Holder::Carrier { to } => Holder::of(to.other()),
+                        other => other,
+                    };
+                    state.handoff = None;
+                });
+            }
+        }
+        What::Moved { tag, to } => with(custody, tag, |state| state.place = Some(to.clone())),
         What::BroughtBack { tag } => with(custody, tag, |state| {
             state.holder = Holder::Office;
             state.spare = false;
+            state.spare_kept = None;
+            state.given_back = false;
             // It comes from a household: nothing is done with it before the office has disinfected it.
             state.disinfected = false;
             state.held_for_disinfection = true;
@@ -192,7 +286,11 @@ fn change(custody: &mut Custody, event: &Event) {
         What::Withheld { tag, kept, .. } => {
             with(custody, tag, |state| state.withheld = Some(kept.clone()))
         }
-        What::Registered { .. } | What::Corrected { .. } => {}
+        What::Registered { .. }
+        | What::Corrected { .. }
+        | What::Settled { .. }
+        | What::Closed { .. }
+        | What::Reopened { .. } => {}
     }
 }
 
@@ -200,6 +298,13 @@ fn with(custody: &mut Custody, tag: &Tag, change: impl FnOnce(&mut State)) {
     if let Some(state) = custody.get_mut(tag) {
         change(state);
     }
+}
+
+/// Into the patient's hands or mouth: what was clean is so no more, and it lies on no shelf.
+fn leave_for_the_patient(state: &mut State) {
+    state.holder = Holder::Patient;
+    state.disinfected = false;
+    state.place = None;
 }
 
 fn take_out(state: &mut State) {
@@ -217,6 +322,7 @@ fn receive(state: &mut State, found: &Found, place: PartyKind) {
     state.missing = false;
     state.holder = Holder::of(place);
     state.handoff = None;
+    state.pieces = found.pieces.or(state.pieces);
     state.disinfected = false;
     state.held_for_disinfection = !found.marked_disinfected;
     state.condition = match found.outcome {

@@ -4,7 +4,12 @@
 //! dentures moves about, and people who belong to it and who do not. What the rules hold to is common
 //! practice, no source, where a test names no other.
 
+mod boxes;
+mod ending;
+mod holds;
+mod making;
 mod scanned;
+mod stored;
 mod table;
 mod walk;
 
@@ -22,7 +27,7 @@ const MONDAY_MS: i64 = 1_772_438_400_000;
 const MINUTE_MS: i64 = 60_000;
 
 /// Name in the tests, kind and arch of each thing; the last one belongs to another case.
-const THINGS: [(&str, ItemKind, Option<Arch>); 14] = [
+const THINGS: [(&str, ItemKind, Option<Arch>); 16] = [
     (
         "provisional upper",
         ItemKind::Provisional,
@@ -44,6 +49,8 @@ const THINGS: [(&str, ItemKind, Option<Arch>); 14] = [
     ("cast upper", ItemKind::Cast, Some(Arch::Upper)),
     ("impression", ItemKind::Impression, Some(Arch::Upper)),
     ("photograph", ItemKind::Photograph, None),
+    ("try-in upper", ItemKind::TryIn, Some(Arch::Upper)),
+    ("parts", ItemKind::ImplantParts, None),
     ("foreign", ItemKind::BiteRecord, None),
 ];
 
@@ -117,6 +124,9 @@ fn registered(thing: &str, place: PartyKind, worn: bool) -> What {
         place,
         worn,
         note: String::new(),
+        pieces: (thing == "parts").then_some(4),
+        made: None,
+        due_back: None,
     }
 }
 
@@ -134,16 +144,20 @@ fn released(handoff: &str, things: &[&str], from: PartyKind) -> What {
     excepted(handoff, things, from, None)
 }
 
+fn sent(thing: &str) -> Sent {
+    Sent {
+        tag: tag(thing),
+        condition: "sound".to_owned(),
+        parcel: 0,
+        pieces: None,
+    }
+}
+
 fn excepted(handoff: &str, things: &[&str], from: PartyKind, exception: Option<Exception>) -> What {
     What::Released {
+        parcels: Vec::new(),
         handoff: handoff.to_owned(),
-        items: things
-            .iter()
-            .map(|thing| Sent {
-                tag: tag(thing),
-                condition: "sound".to_owned(),
-            })
-            .collect(),
+        items: things.iter().map(|thing| sent(thing)).collect(),
         from,
         to: other(from),
         carrier: "the office's driver".to_owned(),
@@ -160,6 +174,7 @@ fn found(thing: &str, outcome: Outcome, marked_disinfected: bool) -> Found {
         outcome,
         marked_disinfected,
         note: String::new(),
+        pieces: None,
     }
 }
 
@@ -169,6 +184,59 @@ fn received(handoff: &str, place: PartyKind, items: &[Found]) -> What {
         place,
         items: items.to_vec(),
         unannounced: String::new(),
+        parcels: Vec::new(),
+        foreign: String::new(),
+    }
+}
+
+fn given(thing: &str) -> What {
+    What::Given {
+        tag: tag(thing),
+        spare: None,
+    }
+}
+
+fn used_up(thing: &str, into: &str) -> What {
+    What::UsedUp {
+        tag: tag(thing),
+        into: into.to_owned(),
+        into_item: None,
+    }
+}
+
+fn destroyed(thing: &str, how: &str) -> What {
+    What::Destroyed {
+        tag: tag(thing),
+        how: how.to_owned(),
+        consent: true,
+    }
+}
+
+fn written_off(thing: &str, how: &str) -> What {
+    What::WrittenOff {
+        tag: tag(thing),
+        how: how.to_owned(),
+        signed: None,
+    }
+}
+
+fn under(name: &str) -> Signed {
+    Signed {
+        name: name.to_owned(),
+        licence: String::new(),
+        meaning: "I state this.".to_owned(),
+    }
+}
+
+/// The statement that settles a hold, by whoever packed.
+fn settled(hold: &Hold) -> What {
+    What::Settled {
+        hold: hold.id.clone(),
+        trouble: hold.trouble,
+        tag: hold.tag.clone(),
+        reason: "it was packed in haste".to_owned(),
+        done: "a new one is made".to_owned(),
+        signed: under("dora"),
     }
 }
 
@@ -210,8 +278,8 @@ impl World {
             kind,
             arch,
             note: String::new(),
-            pieces: 1,
-            borrowed: false,
+            pieces: if name == "parts" { 4 } else { 1 },
+            borrowed: name == "facebow",
         });
         World {
             items: items.collect(),
@@ -238,6 +306,7 @@ impl World {
             "facebow",
             "impression",
             "photograph",
+            "parts",
         ] {
             world.does(&anna(), registered(thing, PartyKind::Office, false));
         }
@@ -287,6 +356,7 @@ impl World {
             at,
             entered_at: at,
             by: by.clone(),
+            paper: None,
             what,
         });
     }
@@ -307,6 +377,22 @@ impl World {
             .map(|thing| found(thing, Outcome::Sound, true))
             .collect();
         self.does(by, received(handoff, by.role.works_in().unwrap(), &items));
+    }
+
+    fn open_holds(&self) -> Vec<Hold> {
+        open_holds(&self.events)
+    }
+
+    /// The side that packed settles everything that is open.
+    fn settles_all(&mut self) {
+        for hold in self.open_holds() {
+            let by = if hold.side == PartyKind::Office {
+                dora()
+            } else {
+                mara()
+            };
+            self.does(&by, settled(&hold));
+        }
     }
 
     /// What the rules say a minute from now: letter and thing of each refusal; "" where it names none.

@@ -1,6 +1,6 @@
 //! An event in words: the same for office and lab, on screen and on paper.
 
-use super::event::{Event, Exception, Outcome, What};
+use super::event::{Event, Exception, Made, Outcome, Parcel, ParcelFound, Signed, What};
 use super::rules::place_words;
 use super::state::Holder;
 use crate::domain::ids::Tag;
@@ -14,6 +14,8 @@ pub struct Told {
     pub who: String,
     pub what: String,
     pub details: Vec<String>,
+    /// Written down after it had happened.
+    pub late: bool,
 }
 
 /// Tells an event.
@@ -23,8 +25,12 @@ pub fn tell(items: &[Item], event: &Event) -> Told {
         None => tag.to_string(),
     };
     let (what, mut details) = sentence(&event.what, &named);
-    if event.entered_at.unix_ms > event.at.unix_ms {
-        details.push(format!("Entered later, on {}.", event.entered_at));
+    let is_late = event.is_late();
+    if is_late {
+        details.push(format!("Late entry, written down on {}.", event.entered_at));
+    }
+    if let Some(name) = &event.paper {
+        details.push(format!("Copied from paper; the name on it: {name}."));
     }
     details.retain(|detail| !detail.is_empty());
     Told {
@@ -37,6 +43,7 @@ pub fn tell(items: &[Item], event: &Event) -> Told {
         ),
         what,
         details,
+        late: is_late,
     }
 }
 
@@ -47,6 +54,9 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
             place,
             worn,
             note,
+            pieces,
+            made,
+            due_back,
         } => {
             let place = if *worn {
                 "in the patient's mouth"
@@ -55,7 +65,18 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
             };
             (
                 format!("{} registered, {place}", named(tag)),
-                vec![note.clone()],
+                [
+                    vec![note.clone(), pieces.map_or_else(String::new, pieces_words)],
+                    made.as_ref()
+                        .map(|made| made_words(made, named))
+                        .unwrap_or_default(),
+                    vec![
+                        due_back
+                            .as_ref()
+                            .map_or_else(String::new, |day| format!("Lent, due back on {day}")),
+                    ],
+                ]
+                .concat(),
             )
         }
         What::Disinfected {
@@ -80,12 +101,33 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
             purpose,
             seal,
             exception,
+            parcels,
             ..
         } => {
+            let in_box = |number: u32| {
+                if parcels.len() > 1 {
+                    format!(", box {number} of {}", parcels.len())
+                } else {
+                    String::new()
+                }
+            };
             let mut details: Vec<String> = items
                 .iter()
-                .map(|sent| format!("{}{}", named(&sent.tag), prefixed(": ", &sent.condition)))
+                .map(|sent| {
+                    format!(
+                        "{}{}{}{}",
+                        named(&sent.tag),
+                        prefixed(", ", &sent.pieces.map_or_else(String::new, pieces_words)),
+                        in_box(sent.parcel()),
+                        prefixed(": ", &sent.condition)
+                    )
+                })
                 .collect();
+            details.extend(
+                (1..)
+                    .zip(parcels)
+                    .map(|(number, parcel)| parcel_words(number, parcel)),
+            );
             details.push(format!(
                 "Carrier: {carrier}{}{}",
                 prefixed(", reference ", tracking),
@@ -99,24 +141,26 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
             place,
             items,
             unannounced,
+            parcels,
+            foreign,
             ..
         } => {
-            let mut details: Vec<String> = items
-                .iter()
-                .map(|found| {
-                    let mark = match (found.outcome, found.marked_disinfected) {
-                        (Outcome::Missing, _) => "",
-                        (_, true) => ", marked as disinfected",
-                        (_, false) => ", no mark of disinfection",
-                    };
-                    format!(
-                        "{}: {}{mark}{}",
-                        named(&found.tag),
-                        found.outcome.shown(),
-                        prefixed(". ", &found.note)
-                    )
-                })
-                .collect();
+            let mut details: Vec<String> = parcels.iter().map(found_words).collect();
+            details.extend(items.iter().map(|found| {
+                let mark = match (found.outcome, found.marked_disinfected) {
+                    (Outcome::Missing, _) => "",
+                    (_, true) => ", marked as disinfected",
+                    (_, false) => ", no mark of disinfection",
+                };
+                format!(
+                    "{}: {}{}{mark}{}",
+                    named(&found.tag),
+                    found.outcome.shown(),
+                    prefixed(", ", &found.pieces.map_or_else(String::new, pieces_words)),
+                    prefixed(". ", &found.note)
+                )
+            }));
+            details.push(prefixed("The code on what was not announced: ", foreign));
             details.push(prefixed("Also in the box, not announced: ", unannounced));
             (
                 format!("Received {}", place_words(Holder::of(*place))),
@@ -134,15 +178,87 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
             format!("{} taken out, nothing put in", named(tag)),
             vec![exception_words(exception.as_ref())],
         ),
-        What::Given { tag } => (
+        What::Given { tag, spare } => (
             format!("{} given to the patient as the spare", named(tag)),
-            Vec::new(),
+            spare.as_ref().map_or_else(Vec::new, |spare| {
+                let water = if spare.in_water {
+                    "in water"
+                } else {
+                    "not in water"
+                };
+                vec![format!(
+                    "Marked: {}. Kept: {}, {water}. Keeper: {}.",
+                    spare.mark, spare.place, spare.keeper
+                )]
+            }),
         ),
+        What::GivenBack { tag, pieces } => (
+            format!("{} given back to the patient", named(tag)),
+            vec![pieces_words(*pieces)],
+        ),
+        What::Voided {
+            items,
+            reason,
+            signed,
+            ..
+        } => {
+            let mut details: Vec<String> = items.iter().map(named).collect();
+            details.push(format!("Why: {reason}"));
+            details.push(signed_words(signed));
+            ("Handoff taken back, it never left".to_owned(), details)
+        }
+        What::Settled {
+            trouble,
+            tag,
+            reason,
+            done,
+            signed,
+            ..
+        } => {
+            let about = tag
+                .as_ref()
+                .map_or_else(String::new, |tag| format!("{}: ", named(tag)));
+            (
+                format!("Settled: {about}{}", trouble.shown()),
+                vec![
+                    format!("How it came about: {reason}"),
+                    format!("What is done: {done}"),
+                    signed_words(signed),
+                ],
+            )
+        }
+        What::Moved { tag, to } => (format!("{} put: {to}", named(tag)), Vec::new()),
+        What::Closed {
+            items,
+            note,
+            signed,
+        } => {
+            let mut details: Vec<String> = items
+                .iter()
+                .map(|one| format!("{}: {}", named(&one.tag), one.disposition.shown()))
+                .collect();
+            details.push(note.clone());
+            details.push(signed_words(signed));
+            ("Case closed".to_owned(), details)
+        }
+        What::Reopened { reason } => ("Case opened again".to_owned(), vec![reason.clone()]),
         What::BroughtBack { tag } => (
             format!("{} brought back by the patient", named(tag)),
             Vec::new(),
         ),
-        What::UsedUp { tag, into } => (format!("{} used up", named(tag)), vec![into.clone()]),
+        What::UsedUp {
+            tag,
+            into,
+            into_item,
+        } => (
+            format!("{} used up", named(tag)),
+            vec![
+                into.clone(),
+                into_item
+                    .as_ref()
+                    .map_or_else(String::new, |item| format!("Into {}", named(item))),
+            ],
+        ),
         What::Withheld { tag, consent, kept } => {
             let consent = if *consent {
                 "With the patient's consent"
@@ -154,10 +270,23 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
                 vec![format!("{consent}{}", prefixed(", ", kept))],
             )
         }
-        What::Destroyed { tag, how } => (format!("{} destroyed", named(tag)), vec![how.clone()]),
-        What::WrittenOff { tag, how } => (
+        What::Destroyed { tag, how, consent } => (
+            format!("{} destroyed", named(tag)),
+            vec![
+                how.clone(),
+                if *consent {
+                    "With the patient's consent".to_owned()
+                } else {
+                    String::new()
+                },
+            ],
+        ),
+        What::WrittenOff { tag, how, signed } => (
             format!("{} written off as lost", named(tag)),
-            vec![how.clone()],
+            vec![
+                how.clone(),
+                signed.as_ref().map_or_else(String::new, signed_words),
+            ],
         ),
         What::Corrected { note, .. } => (
             "Correction of an earlier entry".to_owned(),
@@ -172,6 +301,65 @@ fn prefixed(prefix: &str, text: &str) -> String {
     } else {
         format!("{prefix}{text}")
     }
+}
+
+fn pieces_words(pieces: u32) -> String {
+    match pieces {
+        1 => "1 piece".to_owned(),
+        many => format!("{many} pieces"),
+    }
+}
+
+fn made_words(made: &Made, named: &dyn Fn(&Tag) -> String) -> Vec<String> {
+    let from: Vec<String> = made.from.iter().map(named).collect();
+    let pot = made
+        .pot_minutes
+        .map_or_else(String::new, |minutes| format!("{minutes} min in the pot"));
+    vec![
+        prefixed("Made from ", &from.join(", ")),
+        prefixed("How: ", &made.how),
+        prefixed(
+            "Material: ",
+            &format!("{}{}", made.material, prefixed(", lot ", &made.lot)),
+        ),
+        pot,
+        prefixed("Made by ", &made.maker),
+    ]
+}
+
+fn parcel_words(number: u32, parcel: &Parcel) -> String {
+    let mut words = vec![match parcel.seal.as_str() {
+        "" => "no seal".to_owned(),
+        seal => format!("seal {seal}"),
+    }];
+    if parcel.moist_bag {
+        words.push("moist in a sealed bag".to_owned());
+    }
+    if parcel.hard_box {
+        words.push("in a hard box".to_owned());
+    }
+    if !parcel.note.is_empty() {
+        words.push(parcel.note.clone());
+    }
+    format!("Box {number}: {}", words.join(", "))
+}
+
+fn found_words(found: &ParcelFound) -> String {
+    format!(
+        "Box {}: {}{}",
+        found.parcel,
+        found.seal.shown(),
+        prefixed(", read as ", &found.number)
+    )
+}
+
+fn signed_words(signed: &Signed) -> String {
+    format!(
+        "Signed by {}{}: {}",
+        signed.name,
+        prefixed(", licence ", &signed.licence),
+        signed.meaning
+    )
 }
 
 fn exception_words(exception: Option<&Exception>) -> String {

@@ -14,7 +14,7 @@ use crate::domain::legal::{CaseLaw, DEFAULT, Profiles};
 use crate::domain::lists::{ListKind, Lists, MouldList, NamedGuide};
 use crate::domain::moment::Moment;
 use crate::domain::mould;
-use crate::domain::party::Numbering;
+use crate::domain::party::{Numbering, PartyKind};
 use crate::domain::patient::{self, Patient};
 use crate::domain::prescription::{Prescription, Raw, read};
 use std::sync::Arc;
@@ -105,6 +105,12 @@ fn state(item: &Item) -> State {
         gone: None,
         withheld: (item.kind == ItemKind::OldDenture).then(|| "drawer 3".to_owned()),
         spare: false,
+        spare_kept: None,
+        given_back: false,
+        place: None,
+        pieces: None,
+        home: PartyKind::Office,
+        due_back: None,
         handoff: None,
         answers: "Jo Field, Hillside office".to_owned(),
         last_at: Moment::new(1_772_442_000_000, 60),

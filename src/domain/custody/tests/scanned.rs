@@ -12,6 +12,7 @@ fn world() -> World {
         What::UsedUp {
             tag: tag("impression"),
             into: "poured".to_owned(),
+            into_item: None,
         },
     );
     world.does(
@@ -19,6 +20,7 @@ fn world() -> World {
         What::Destroyed {
             tag: tag("cast upper"),
             how: "dropped".to_owned(),
+            consent: false,
         },
     );
     world

@@ -262,20 +262,8 @@ fn d_the_old_denture_never_goes_back_to_the_patient() {
         &fitted("old upper", Some("provisional upper")),
         &[(D, "old upper")],
     );
-    world.expect(
-        &dora(),
-        &What::Given {
-            tag: tag("old upper"),
-        },
-        &[(D, "old upper")],
-    );
-    world.expect(
-        &anna(),
-        &What::Given {
-            tag: tag("old lower"),
-        },
-        &[(D, "old lower")],
-    );
+    world.expect(&dora(), &given("old upper"), &[(D, "old upper")]);
+    world.expect(&anna(), &given("old lower"), &[(D, "old lower")]);
     let kept = What::Withheld {
         tag: tag("old upper"),
         consent: true,
@@ -287,14 +275,7 @@ fn d_the_old_denture_never_goes_back_to_the_patient() {
         world.state("old upper").withheld.as_deref(),
         Some("the safe")
     );
-    world.expect(
-        &dora(),
-        &What::Destroyed {
-            tag: tag("old upper"),
-            how: "patient's wish".to_owned(),
-        },
-        &[],
-    );
+    world.expect(&dora(), &destroyed("old upper", "patient's wish"), &[]);
     // What the patient came with is a fact, and comes out for good.
     let mut world = World::bare(Arches::Both);
     world.does(&dora(), registered("old upper", Office, true));
@@ -348,16 +329,13 @@ fn d_only_an_old_denture_is_kept_back_and_only_while_it_is_here() {
     world.takes(&tom(), "h1", &["old upper"]);
     assert_eq!(world.state("old upper").withheld, None);
     let how = "patient's wish".to_owned();
-    let tag = tag("old lower");
-    world.does(&dora(), What::Destroyed { tag, how });
+    world.does(&dora(), destroyed("old lower", &how));
     assert_eq!(world.state("old lower").withheld, None);
 }
 
 #[test]
 fn e_a_duplicate_becomes_the_spare_only_once_the_final_is_worn() {
-    let give = What::Given {
-        tag: tag("duplicate upper"),
-    };
+    let give = given("duplicate upper");
     let mut world = World::begun();
     world.expect(&dora(), &give, &[(E, "duplicate upper")]);
     world.sends(&tom(), "h1", &["final upper", "final lower"]);
@@ -370,7 +348,7 @@ fn e_a_duplicate_becomes_the_spare_only_once_the_final_is_worn() {
     world.expect(&dora(), &give, &[]);
     // Only a duplicate is a spare.
     for thing in ["provisional upper", "bite", "photograph"] {
-        world.expect(&dora(), &What::Given { tag: tag(thing) }, &[(E, thing)]);
+        world.expect(&dora(), &given(thing), &[(E, thing)]);
     }
     world.does(&dora(), give.clone());
     let state = world.state("duplicate upper");
@@ -387,15 +365,13 @@ fn e_a_duplicate_becomes_the_spare_only_once_the_final_is_worn() {
 
 #[test]
 fn f_nothing_happens_to_a_thing_that_is_gone() {
-    let used_up = What::UsedUp {
-        tag: tag("impression"),
-        into: "the upper cast".to_owned(),
-    };
-    let destroyed = What::Destroyed {
-        tag: tag("impression"),
-        how: "cross-contaminated".to_owned(),
-    };
-    let ends = [(used_up, Gone::UsedUp), (destroyed, Gone::Destroyed)];
+    let ends = [
+        (used_up("impression", "the upper cast"), Gone::UsedUp),
+        (
+            destroyed("impression", "cross-contaminated"),
+            Gone::Destroyed,
+        ),
+    ];
     for (end, gone) in ends {
         let mut world = World::begun();
         world.expect(&anna(), &end, &[]);
@@ -423,36 +399,25 @@ fn f_nothing_happens_to_a_thing_that_is_gone() {
     }
     // No denture is used up.
     for thing in ["duplicate upper", "old upper"] {
-        let into = "a new base".to_owned();
-        let tag = tag(thing);
-        World::begun().expect(&anna(), &What::UsedUp { tag, into }, &[(Form, thing)]);
+        World::begun().expect(&anna(), &used_up(thing, "a new base"), &[(Form, thing)]);
     }
     // What became of it is said.
     let world = World::begun();
     world.expect(
         &anna(),
-        &What::UsedUp {
-            tag: tag("impression"),
-            into: " ".to_owned(),
-        },
+        &used_up("impression", " "),
         &[(Form, "impression")],
     );
     world.expect(
         &anna(),
-        &What::Destroyed {
-            tag: tag("impression"),
-            how: String::new(),
-        },
+        &destroyed("impression", ""),
         &[(Form, "impression")],
     );
 }
 
 #[test]
 fn f_what_was_missing_is_written_off_by_the_side_that_handed_it_over() {
-    let off = |how: &str| What::WrittenOff {
-        tag: tag("bite"),
-        how: how.to_owned(),
-    };
+    let off = |how: &str| written_off("bite", how);
     let mut world = World::begun();
     let not_here = [(Form, "bite"), (A, "bite")];
     world.expect(&anna(), &off("lost"), &not_here);
@@ -542,13 +507,7 @@ fn g_what_came_back_is_what_went_out_less_what_was_used_up() {
         "h1",
         &["bite", "facebow", "impression", "duplicate lower"],
     );
-    world.does(
-        &tom(),
-        What::UsedUp {
-            tag: tag("impression"),
-            into: "the upper cast".to_owned(),
-        },
-    );
+    world.does(&tom(), used_up("impression", "the upper cast"));
     // The final was never the office's: it is not part of what is owed.
     world.sends(&tom(), "h2", &["bite", "facebow", "final upper"]);
     world.does(
@@ -630,10 +589,7 @@ fn h_what_comes_from_the_mouth_is_disinfected_again() {
 
 #[test]
 fn h_a_thing_without_a_mark_is_held_until_the_receivers_own_entry() {
-    let cast = What::UsedUp {
-        tag: tag("impression"),
-        into: "the upper cast".to_owned(),
-    };
+    let cast = used_up("impression", "the upper cast");
     let mut world = World::begun();
     world.sends(&anna(), "h1", &["impression", "photograph"]);
     world.does(
@@ -659,14 +615,7 @@ fn h_a_thing_without_a_mark_is_held_until_the_receivers_own_entry() {
         "Impression, upper came without a mark of disinfection"
     );
     // To throw it away one need not clean it.
-    world.expect(
-        &tom(),
-        &What::Destroyed {
-            tag: tag("impression"),
-            how: "torn".to_owned(),
-        },
-        &[],
-    );
+    world.expect(&tom(), &destroyed("impression", "torn"), &[]);
     world.does(&mara(), disinfected("impression"));
     world.expect(&tom(), &cast, &[]);
     assert_eq!(
@@ -914,6 +863,7 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
     };
     let carrier = String::from(" ");
     let nobody = What::Released {
+        parcels: Vec::new(),
         handoff,
         items,
         from,

@@ -75,7 +75,16 @@ impl Move {
         let side = match what {
             What::Registered { place, .. } | What::Received { place, .. } => *place,
             What::Released { from, .. } => *from,
-            What::Disinfected { tag, .. }
+            What::Settled { hold: id, .. } => holds(&world.events)
+                .iter()
+                .find(|hold| hold.id == *id)
+                .map_or(PartyKind::Lab, |hold| hold.side),
+            What::Voided { handoff: id, .. } => handoff::fold(&world.events)
+                .iter()
+                .find(|one| one.id == *id)
+                .map_or(PartyKind::Lab, |one| one.from),
+            What::Moved { tag, .. }
+            | What::Disinfected { tag, .. }
             | What::UsedUp { tag, .. }
             | What::Destroyed { tag, .. }
             | What::WrittenOff { tag, .. } => {
@@ -107,8 +116,8 @@ impl Move {
         };
         let thing = self.thing();
         let tag = tag(thing);
-        match self.kind % 26 {
-            0..=2 => registered(thing, place, self.bit(1)),
+        match self.kind % 32 {
+            0..=2 => self.registration(world, thing, place),
             3..=8 => {
                 let minutes = if self.rarely(2) { 0 } else { 10 };
                 What::Disinfected {
@@ -131,7 +140,7 @@ impl Move {
                 fitted(
                     thing,
                     if self.rarely(1) {
-                        Some(THINGS[usize::from(self.second) % 14].0)
+                        Some(THINGS[usize::from(self.second) % THINGS.len()].0)
                     } else {
                         worn
                     },
@@ -148,8 +157,22 @@ impl Move {
                     exception: self.exception(),
                 }
             }
-            20 => What::Given {
+            20 if self.rarely(3) => What::GivenBack {
+                tag: super::tag("parts"),
+                pieces: u32::from(self.second) % 3 + 2,
+            },
+            20 | 30 => What::Given {
                 tag: self.spare(world).unwrap_or(tag),
+                spare: self.bit(1).then(|| Spare {
+                    mark: "spare, 2026".into(),
+                    place: if self.rarely(4) {
+                        " ".into()
+                    } else {
+                        "a cup".into()
+                    },
+                    keeper: "the patient".into(),
+                    in_water: true,
+                }),
             },
             21 => What::BroughtBack {
                 tag: self.at_home(world).unwrap_or(tag),
@@ -161,10 +184,14 @@ impl Move {
                 } else {
                     " ".into()
                 },
+                into_item: self
+                    .bit(3)
+                    .then(|| super::tag(THINGS[usize::from(self.second) % THINGS.len()].0)),
             },
             22 => What::Destroyed {
                 tag,
                 how: "as the patient wished".into(),
+                consent: self.bit(2),
             },
             23 => What::Withheld {
                 tag,
@@ -174,11 +201,111 @@ impl Move {
             24 => What::WrittenOff {
                 tag: self.lost(world).unwrap_or(tag),
                 how: "looked for everywhere".into(),
+                signed: None,
+            },
+            26 | 31 => self.statement(world),
+            27 => self.taking_back(world),
+            28 => What::Moved {
+                tag,
+                to: if self.rarely(1) {
+                    " ".into()
+                } else {
+                    "the bench".into()
+                },
+            },
+            29 if self.rarely(1) => What::Closed {
+                items: dispositions(&world.context()).unwrap_or_default(),
+                note: String::new(),
+                signed: under("dora"),
+            },
+            29 => What::Reopened {
+                reason: if self.bit(3) {
+                    "a sore spot".into()
+                } else {
+                    " ".into()
+                },
             },
             _ => What::Corrected {
                 event: format!("event {}", self.second),
                 note: "it was the other one".into(),
             },
+        }
+    }
+
+    /// Sometimes with what it was made from, which may be nonsense.
+    fn registration(self, world: &World, thing: &str, place: PartyKind) -> What {
+        let second = THINGS[usize::from(self.second) % THINGS.len()].0;
+        let from = if self.bit(2) {
+            vec![tag(second)]
+        } else {
+            Vec::new()
+        };
+        match registered(thing, place, self.bit(1)) {
+            What::Registered {
+                tag,
+                place,
+                worn,
+                note,
+                pieces,
+                ..
+            } => What::Registered {
+                tag,
+                place,
+                worn,
+                note,
+                pieces,
+                made: self.bit(3).then(|| Made {
+                    from,
+                    how: "poured".into(),
+                    pot_minutes: self.rarely(4).then_some(u32::from(self.second) * 4),
+                    ..Made::default()
+                }),
+                due_back: (self.rarely(6) && !world.events.is_empty())
+                    .then(|| "2026-03-20".to_owned()),
+            },
+            other => other,
+        }
+    }
+
+    /// Mostly the statement on an open hold; sometimes on one that is settled, or that never was.
+    fn statement(self, world: &World) -> What {
+        let all = holds(&world.events);
+        let open: Vec<&Hold> = all
+            .iter()
+            .filter(|hold| self.rarely(1) || hold.is_open())
+            .collect();
+        match open.get(usize::from(self.second) % open.len().max(1)) {
+            Some(hold) => settled(hold),
+            None => What::Settled {
+                hold: "event 0.1".into(),
+                trouble: Trouble::Damaged,
+                tag: None,
+                reason: "none".into(),
+                done: "nothing".into(),
+                signed: under("dora"),
+            },
+        }
+    }
+
+    /// Mostly a handoff that nobody has received.
+    fn taking_back(self, world: &World) -> What {
+        let all = handoff::fold(&world.events);
+        let open: Vec<_> = all
+            .iter()
+            .filter(|one| self.rarely(1) || one.state() == handoff::HandoffState::OnTheWay)
+            .collect();
+        let one = open.get(usize::from(self.second) % open.len().max(1));
+        What::Voided {
+            handoff: one.map_or_else(|| "handoff 99".to_owned(), |one| one.id.clone()),
+            items: one.map_or_else(Vec::new, |one| {
+                one.sent.iter().map(|sent| sent.tag.clone()).collect()
+            }),
+            reason: if self.rarely(3) {
+                " ".into()
+            } else {
+                "the courier did not come".into()
+            },
+            signed: under("anna"),
         }
     }
 
@@ -236,12 +363,59 @@ impl Move {
         } else {
             world.events.len()
         };
-        excepted(
+        let plain = excepted(
             &format!("handoff {number}"),
             &things,
             from,
             self.exception(),
-        )
+        );
+        self.packed(plain)
+    }
+
+    /// In two boxes, half the time; an item now and then in a box that is not there.
+    fn packed(self, release: What) -> What {
+        let What::Released {
+            handoff,
+            mut items,
+            from,
+            to,
+            carrier,
+            tracking,
+            purpose,
+            seal,
+            exception,
+            ..
+        } = release
+        else {
+            return release;
+        };
+        let boxes = if self.bit(5) && items.len() > 1 { 2 } else { 1 };
+        for (place, sent) in (0_u32..).zip(items.iter_mut()) {
+            sent.parcel = place % boxes + if self.rarely(6) { 2 } else { 1 };
+            if sent.tag == tag("parts") {
+                sent.pieces = Some(if self.rarely(9) { 3 } else { 4 });
+            }
+        }
+        let parcel = |number: u32| Parcel {
+            seal: if self.bit(7) {
+                format!("S-{number}")
+            } else {
+                String::new()
+            },
+            ..Parcel::default()
+        };
+        What::Released {
+            handoff,
+            items,
+            from,
+            to,
+            carrier,
+            tracking,
+            purpose,
+            seal,
+            exception,
+            parcels: (1..=boxes).map(parcel).collect(),
+        }
     }
 
     fn receipt(self, world: &World) -> What {
@@ -256,18 +430,32 @@ impl Move {
         let outcomes = [
             Outcome::Sound,
             Outcome::Sound,
+            Outcome::Sound,
+            Outcome::Sound,
             Outcome::Damaged,
             Outcome::NotAsDescribed,
             Outcome::Missing,
         ];
+        let parcels = self.boxes_found(handoff);
+        let is_away = |tag: &Tag| {
+            parcels
+                .iter()
+                .any(|one| one.seal == SealFound::NotHere && one.parcel == handoff.parcel_of(tag))
+        };
         let mut items: Vec<Found> = handoff
             .outstanding()
             .iter()
+            .filter(|tag| self.rarely(7) || !is_away(tag))
             .enumerate()
-            .map(|(place, tag)| {
-                found(
+            .map(|(place, tag)| Found {
+                pieces: (**tag == super::tag("parts")).then_some(if self.rarely(10) {
+                    2
+                } else {
+                    4
+                }),
+                ..found(
                     name(tag),
-                    outcomes[(usize::from(self.thing) + place) % 5],
+                    outcomes[(usize::from(self.thing) + place) % 7],
                     self.bit(4),
                 )
             })
@@ -275,7 +463,45 @@ impl Move {
         if self.rarely(5) {
             items.pop();
         }
-        received(&handoff.id, handoff.to, &items)
+        match received(&handoff.id, handoff.to, &items) {
+            What::Received {
+                handoff,
+                place,
+                items,
+                ..
+            } => What::Received {
+                handoff,
+                place,
+                items,
+                unannounced: if self.rarely(11) {
+                    "a spoon".into()
+                } else {
+                    String::new()
+                },
+                parcels,
+                foreign: String::new(),
+            },
+            other => other,
+        }
+    }
+
+    /// Each box that is awaited, its seal as it may be; nothing at all now and then.
+    fn boxes_found(self, handoff: &handoff::Handoff) -> Vec<ParcelFound> {
+        if self.rarely(8) {
+            return Vec::new();
+        }
+        let word = |number: u32| match (u32::from(self.thing) + number) % 14 {
+            0 => SealFound::Broken,
+            1 => SealFound::None,
+            2 if self.bit(12) => SealFound::NotHere,
+            _ => SealFound::Intact,
+        };
+        let one = |parcel: u32| ParcelFound {
+            parcel,
+            seal: word(parcel),
+            number: format!("s {parcel}"),
+        };
+        handoff.waiting().into_iter().map(one).collect()
     }
 }
 
@@ -296,7 +522,14 @@ fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
         {
             Some(Holder::of(*place))
         }
-        What::Fitted { tag, .. } | What::Given { tag } if tag == thing => Some(Holder::Patient),
+        What::Voided { items, .. } if items.contains(thing) => {
+            Some(Holder::of(event.by.role.works_in().unwrap()))
+        }
+        What::Fitted { tag, .. } | What::Given { tag, .. } | What::GivenBack { tag, .. }
+            if tag == thing =>
+        {
+            Some(Holder::Patient)
+        }
         What::Fitted {
             instead_of: Some(out),
             ..
@@ -317,7 +550,9 @@ fn is_clean(thing: &Tag, events: &[Event]) -> bool {
     {
         match &event.what {
             What::Disinfected { .. } => return true,
-            What::Withheld { .. } | What::Corrected { .. } => {}
+            What::Withheld { .. } | What::Corrected { .. } | What::Moved { .. } => {}
+            // Taken back: it never left, and the entry before the release still holds.
+            What::Voided { .. } | What::Released { .. } => {}
             What::Received { items, .. }
                 if items
                     .iter()
@@ -400,6 +635,7 @@ impl World {
                     .is_none_or(|ms| ms <= last.at.unix_ms)
             );
         }
+        self.check_holds(last, before);
         match &last.what {
             What::Released {
                 items,
@@ -459,7 +695,31 @@ impl World {
                 let to = by.role.works_in().map(super::other).unwrap();
                 assert_eq!(last_seen(tag, before), Some(Holder::Carrier { to }));
             }
-            What::Given { tag } => {
+            What::Voided { handoff: id, .. } => {
+                let is_receipt = |event: &Event| matches!(&event.what, What::Received { handoff, .. } if handoff == id);
+                assert!(
+                    !before.iter().any(is_receipt),
+                    "taken back after its receipt"
+                );
+            }
+            What::Settled { hold: id, .. } => {
+                let hold = holds(before)
+                    .into_iter()
+                    .find(|hold| hold.id == *id)
+                    .unwrap();
+                assert!(hold.is_open(), "settled twice");
+                assert_eq!(
+                    by.role.works_in(),
+                    Some(hold.side),
+                    "settled by the other side"
+                );
+            }
+            What::GivenBack { tag, .. } => assert_eq!(self.kind(tag), ItemKind::ImplantParts),
+            What::Closed { items, .. } => {
+                assert_eq!(items.len(), fold(before).len(), "each item has its end");
+                assert_eq!(open_holds(before), []);
+            }
+            What::Given { tag, .. } => {
                 assert_eq!(self.kind(tag), ItemKind::Duplicate);
                 assert_eq!(
                     worn_then(arch_of(tag)),
@@ -468,6 +728,29 @@ impl World {
                 );
             }
             _ => {}
+        }
+    }
+
+    /// What is on hold is not used, given away or destroyed; and a hold goes by a statement or a fact only.
+    fn check_holds(&self, last: &Event, before: &[Event]) {
+        let (then, now) = (open_holds(before), open_holds(&self.events));
+        let touched = match &last.what {
+            What::UsedUp { tag, .. } | What::Destroyed { tag, .. } | What::Given { tag, .. } => {
+                Some(tag)
+            }
+            _ => None,
+        };
+        for hold in &then {
+            assert!(
+                touched.is_none_or(|tag| !hold.waiting.contains(tag)),
+                "worked on while on hold: {last:?}"
+            );
+            let is_gone = !now.iter().any(|one| one.id == hold.id);
+            let may_go = matches!(
+                last.what,
+                What::Settled { .. } | What::Received { .. } | What::WrittenOff { .. }
+            );
+            assert!(!is_gone || may_go, "a hold went by {last:?}");
         }
     }
 
@@ -533,11 +816,13 @@ impl World {
                 fold(&in_time[..=place]),
                 "the state at a moment is that of its events"
             );
+            assert_eq!(fold(&then), super::at(&self.events, moment));
             let line = mouth::fold(&self.items, &then);
             for arch in self.treated() {
                 let worn: Vec<_> = line.iter().filter(|worn| worn.arch == arch).collect();
                 let now = worn.iter().filter(|worn| worn.to.is_none()).count();
                 assert!(now <= 1, "two dentures in one arch");
+                check_timeline(&mouth::timeline(&self.items, &then, arch), moment);
                 if !worn.is_empty() && now == 0 {
                     let emptied = then.iter().rev().find_map(|event| match &event.what {
                         What::TakenOut { tag, exception }
@@ -555,6 +840,18 @@ impl World {
                 }
             }
         }
+    }
+}
+
+/// The line of an arch has no gap and no overlap, begins unknown and lasts until now.
+fn check_timeline(line: &[mouth::Stretch], now_ms: i64) {
+    assert_eq!(line[0].wears, mouth::Wears::Unknown);
+    assert_eq!(line[0].from, None);
+    assert_eq!(line.last().unwrap().to, None);
+    for pair in line.windows(2) {
+        assert_eq!(pair[0].to, pair[1].from);
+        assert!(pair[1].from.is_some_and(|at| at.unix_ms <= now_ms));
+        assert_ne!(pair[1].wears, mouth::Wears::Unknown);
     }
 }
 
@@ -654,6 +951,12 @@ fn the_walks_get_about() {
         "destroyed",
         "written_off",
         "corrected",
+        "voided",
+        "settled",
+        "moved",
+        "given_back",
+        "closed",
+        "reopened",
     ];
     let states = [
         "released by exception",
@@ -665,7 +968,7 @@ fn the_walks_get_about() {
         "found missing",
         "found not_as_described",
     ];
-    let rules = "A B C D E F H I J K Right Form"
+    let rules = "A B C D E F H I J K Held Closed Right Form"
         .split(' ')
         .map(|rule| format!("refused by {rule}"));
     for wanted in kinds

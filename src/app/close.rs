@@ -1,0 +1,80 @@
+//! Closing a case by hand, when every item has its end, and opening it again.
+
+use super::case_work::CaseWork;
+use super::entry::{MEANS_CLOSED, signed};
+use super::manage::Typed;
+use super::record_event::{needed, text};
+use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::{What, dispositions};
+use crate::domain::ids::CaseNumber;
+use crate::store::retry;
+
+/// Closes the case: what became of each item is drawn from the events in the transaction itself.
+pub async fn close(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    typed: &Typed,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let mut faults = Vec::new();
+    let note = text(typed, "note", &mut faults);
+    if !faults.is_empty() {
+        return Err(AppError::Invalid(faults));
+    }
+    super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
+    let signed = signed(app, person, typed, MEANS_CLOSED).await?;
+    let what = |work: &CaseWork| {
+        let items = dispositions(&work.context()).map_err(AppError::Refused)?;
+        Ok(What::Closed {
+            items,
+            note: note.clone(),
+            signed: signed.clone(),
+        })
+    };
+    append(app, person, number, key, what).await
+}
+
+/// Opens a closed case again.
+pub async fn reopen(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    typed: &Typed,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let mut faults = Vec::new();
+    let reason = needed(typed, "reason", "Say why the case goes on.", &mut faults);
+    if !faults.is_empty() {
+        return Err(AppError::Invalid(faults));
+    }
+    let what = |_: &CaseWork| {
+        Ok(What::Reopened {
+            reason: reason.clone(),
+        })
+    };
+    append(app, person, number, key, what).await
+}
+
+async fn append(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    key: &PostKey,
+    what: impl Fn(&CaseWork) -> Result<What, AppError> + Sync,
+) -> Result<(), AppError> {
+    let id = app.outside.identity()?;
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        let mut work = CaseWork::load(tx.conn(), person, number).await?;
+        if app.earlier(&mut tx, person, key).await?.is_some() {
+            return Ok(());
+        }
+        let what = what(&work)?;
+        work.append(app, &mut tx, person, &id, what, None).await?;
+        work.save(app, &mut tx).await?;
+        app.finish(tx, person, key, &id).await?;
+        Ok(())
+    })
+    .await
+}

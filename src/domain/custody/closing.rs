@@ -1,0 +1,148 @@
+//! The end of a case: what became of every item, and whether it may be said yet.
+//!
+//! Every item has a last entry: used, returned, kept or destroyed, by whom and when. Common practice for
+//! chains of custody (ASTM D4840 speaks of custody until disposal); where each kind belongs in the end is
+//! common practice, no source.
+
+use super::event::{Disposed, Disposition, Event, What};
+use super::hold::open_holds;
+use super::rules::Context;
+use super::state::{Custody, Gone, Holder, State, fold};
+use crate::domain::item::{Item, ItemKind};
+use crate::domain::party::PartyKind;
+
+/// What stands against closing, each with a sentence for the person at the screen.
+pub type Undecided = Vec<String>;
+
+/// Whether the case is closed: by its last word on that.
+pub fn is_closed(events: &[Event]) -> bool {
+    let word = events.iter().rev().find_map(|event| match event.what {
+        What::Closed { .. } => Some(true),
+        What::Reopened { .. } => Some(false),
+        _ => None,
+    });
+    word == Some(true)
+}
+
+/// What became of every item, or everything that is not where it belongs yet.
+///
+/// # Errors
+/// A sentence for each item without an end, and for each hold that nobody has settled.
+pub fn dispositions(context: &Context<'_>) -> Result<Vec<Disposed>, Undecided> {
+    let custody = fold(context.events);
+    let mut items = Vec::new();
+    let mut undecided = Undecided::new();
+    for item in context.items {
+        let Some(state) = custody.get(&item.tag) else {
+            continue;
+        };
+        match end_of(context, item, state, &custody) {
+            Ok(disposition) => items.push(Disposed {
+                tag: item.tag.clone(),
+                disposition,
+            }),
+            Err(sentence) => undecided.push(sentence),
+        }
+    }
+    let holds = open_holds(context.events);
+    undecided.extend(
+        holds
+            .iter()
+            .map(|hold| format!("Not settled yet: {}.", hold.words(context.items))),
+    );
+    if undecided.is_empty() {
+        Ok(items)
+    } else {
+        Err(undecided)
+    }
+}
+
+fn end_of(
+    context: &Context<'_>,
+    item: &Item,
+    state: &State,
+    custody: &Custody,
+) -> Result<Disposition, String> {
+    let named = context.named(&item.tag);
+    match state.gone {
+        Some(Gone::UsedUp) => return Ok(Disposition::UsedUp),
+        Some(Gone::Destroyed) => return Ok(Disposition::Destroyed),
+        Some(Gone::WrittenOff) => return Ok(Disposition::WrittenOff),
+        None => {}
+    }
+    match state.holder {
+        Holder::Carrier { .. } if state.missing => Err(format!(
+            "{named} was missing from its box: find it or write it off."
+        )),
+        Holder::Carrier { .. } => Err(format!("{named} is still on the way.")),
+        Holder::Patient if state.worn => worn(context, item, custody, &named),
+        Holder::Patient if state.spare => Ok(Disposition::Spare),
+        Holder::Patient if state.given_back => Ok(Disposition::GivenBack),
+        Holder::Patient => Err(format!(
+            "{named} is with the patient, and no entry says why."
+        )),
+        Holder::Office => at_a_house(item, state, &named, PartyKind::Office),
+        Holder::Lab => at_a_house(item, state, &named, PartyKind::Lab),
+    }
+}
+
+/// The final is worn in the end; another denture only where no final is made for its arch.
+fn worn(
+    context: &Context<'_>,
+    item: &Item,
+    custody: &Custody,
+    named: &str,
+) -> Result<Disposition, String> {
+    let is_its_final = |one: &&Item| {
+        one.kind == ItemKind::FinalDenture
+            && one.arch == item.arch
+            && custody
+                .get(&one.tag)
+                .is_some_and(|state| state.gone.is_none())
+    };
+    let is_treated = item.arch.is_some_and(|arch| context.is_treated(arch));
+    if item.kind != ItemKind::FinalDenture
+        && is_treated
+        && context.items.iter().any(|one| is_its_final(&one))
+    {
+        return Err(format!(
+            "The patient still wears {named}, and its final denture is not fitted."
+        ));
+    }
+    Ok(Disposition::Worn)
+}
+
+/// Dentures and parts that the patient owns do not stay at the lab, and what is lent goes home.
+fn at_a_house(
+    item: &Item,
+    state: &State,
+    named: &str,
+    house: PartyKind,
+) -> Result<Disposition, String> {
+    if item.borrowed {
+        return if house == state.home {
+            Ok(Disposition::ReturnedToLender)
+        } else {
+            Err(format!("{named} is borrowed: send it back to its lender."))
+        };
+    }
+    match (item.kind, house) {
+        (ItemKind::ImplantParts, _) => Err(format!(
+            "{named} is the patient's own: give it back, or say what it was used for."
+        )),
+        (ItemKind::FinalDenture, PartyKind::Office) => Err(format!(
+            "{named} is finished and nobody wears it: fit it, or destroy it with its reason."
+        )),
+        (kind, PartyKind::Lab) if kind.is_denture() => Err(format!(
+            "{named} is at the lab: it belongs to the office or the patient."
+        )),
+        (ItemKind::OldDenture, PartyKind::Office) if state.withheld.is_some() => {
+            Ok(Disposition::KeptBack)
+        }
+        (ItemKind::OldDenture, PartyKind::Office) => Err(format!(
+            "{named} lies at the office: keep it back with the patient's consent, or destroy it."
+        )),
+        (_, PartyKind::Office) => Ok(Disposition::AtOffice),
+        (_, PartyKind::Lab) => Ok(Disposition::AtLab),
+    }
+}

@@ -1,0 +1,105 @@
+//! What an item comes down from and what became of it, and what is lent and late.
+
+use super::event::{Event, What};
+use super::state::{Custody, Holder};
+use crate::domain::ids::Tag;
+use crate::domain::item::Item;
+use crate::domain::moment::parse_date;
+use crate::domain::party::PartyKind;
+use time::Date;
+
+/// The line through one item: provisional, cast, try-in, final.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Lineage {
+    /// What it was made from, and what that was made from, nearest first.
+    pub from: Vec<Tag>,
+    /// What was made from it, and what was made from that, nearest first.
+    pub into: Vec<Tag>,
+}
+
+/// One step: the item that was there, and the one that came of it.
+fn steps(events: &[Event]) -> Vec<(&Tag, &Tag)> {
+    let mut steps = Vec::new();
+    for event in events {
+        match &event.what {
+            What::Registered {
+                tag,
+                made: Some(made),
+                ..
+            } => steps.extend(made.from.iter().map(|from| (from, tag))),
+            What::UsedUp {
+                tag,
+                into_item: Some(into),
+                ..
+            } => steps.push((tag, into)),
+            _ => {}
+        }
+    }
+    steps
+}
+
+/// Follows an item back and forward. Each item is named once, however many ways lead to it.
+pub fn lineage(events: &[Event], tag: &Tag) -> Lineage {
+    let steps = steps(events);
+    let back = |one: &Tag| -> Vec<Tag> {
+        let into = steps.iter().filter(|(_, into)| *into == one);
+        into.map(|(from, _)| (*from).clone()).collect()
+    };
+    let forward = |one: &Tag| -> Vec<Tag> {
+        let from = steps.iter().filter(|(from, _)| *from == one);
+        from.map(|(_, into)| (*into).clone()).collect()
+    };
+    Lineage {
+        from: reached(tag, back),
+        into: reached(tag, forward),
+    }
+}
+
+/// Everything that can be reached step by step, without the beginning itself.
+fn reached(from: &Tag, next: impl Fn(&Tag) -> Vec<Tag>) -> Vec<Tag> {
+    let mut found: Vec<Tag> = Vec::new();
+    let mut waiting = next(from);
+    while !waiting.is_empty() {
+        let mut further = Vec::new();
+        for tag in waiting {
+            if tag != *from && !found.contains(&tag) {
+                further.extend(next(&tag));
+                found.push(tag);
+            }
+        }
+        waiting = further;
+    }
+    found
+}
+
+/// A borrowed thing that is not with its lender on the day it is due.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Overdue {
+    pub tag: Tag,
+    /// The house that has to send it back, or, where the carrier has it, the one that had sent it on.
+    pub side: PartyKind,
+    pub due: Date,
+}
+
+/// What is lent and due by `today`; what its lender holds, and what is gone, is not.
+pub fn overdue(items: &[Item], custody: &Custody, today: Date) -> Vec<Overdue> {
+    let mut late = Vec::new();
+    for item in items.iter().filter(|item| item.borrowed) {
+        let Some(state) = custody.get(&item.tag).filter(|one| one.gone.is_none()) else {
+            continue;
+        };
+        let due = state
+            .due_back
+            .as_deref()
+            .and_then(|day| parse_date(day).ok());
+        let is_back = state.holder == Holder::of(state.home);
+        if let Some(due) = due.filter(|due| *due <= today && !is_back) {
+            late.push(Overdue {
+                tag: item.tag.clone(),
+                side: state.home.other(),
+                due,
+            });
+        }
+    }
+    late
+}

@@ -1,0 +1,252 @@
+//! Releases in several boxes, receipts of some of them, seals against seals, and handoffs taken back.
+
+use super::*;
+use crate::domain::handoff::{self, HandoffState};
+use PartyKind::{Lab, Office};
+use Rule::{A, F, Form, Right};
+
+/// A release of things, each in the box of this number, the boxes with these seals.
+fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
+    What::Released {
+        handoff: handoff.to_owned(),
+        items: things
+            .iter()
+            .map(|&(thing, parcel)| Sent {
+                parcel,
+                ..sent(thing)
+            })
+            .collect(),
+        from: Office,
+        to: Lab,
+        carrier: "the office's driver".to_owned(),
+        tracking: String::new(),
+        purpose: String::new(),
+        seal: String::new(),
+        exception: None,
+        parcels: seals
+            .iter()
+            .map(|seal| Parcel {
+                seal: (*seal).to_owned(),
+                ..Parcel::default()
+            })
+            .collect(),
+    }
+}
+
+fn opened(things: &[&str], boxes: &[(u32, SealFound, &str)]) -> What {
+    let items: Vec<Found> = things
+        .iter()
+        .map(|thing| found(thing, Outcome::Sound, true))
+        .collect();
+    match received("h1", Lab, &items) {
+        What::Received {
+            handoff,
+            place,
+            items,
+            unannounced,
+            foreign,
+            ..
+        } => What::Received {
+            handoff,
+            place,
+            items,
+            unannounced,
+            foreign,
+            parcels: boxes
+                .iter()
+                .map(|&(parcel, seal, number)| ParcelFound {
+                    parcel,
+                    seal,
+                    number: number.to_owned(),
+                })
+                .collect(),
+        },
+        other => other,
+    }
+}
+
+fn clean() -> World {
+    let mut world = World::begun();
+    for thing in ["bite", "facebow", "impression"] {
+        world.does(&anna(), disinfected(thing));
+    }
+    world
+}
+
+#[test]
+fn every_item_lies_in_a_box_and_no_box_is_empty() {
+    let world = clean();
+    let two = [("bite", 1), ("facebow", 2)];
+    world.expect(&anna(), &boxed("h1", &two, &["A-1", ""]), &[]);
+    world.expect(&anna(), &boxed("h1", &two, &["A-1"]), &[(Form, "facebow")]);
+    world.expect(
+        &anna(),
+        &boxed("h1", &[("bite", 1), ("facebow", 1)], &["A-1", "A-2"]),
+        &[(Form, "")],
+    );
+    world.expect(&anna(), &boxed("h1", &[("bite", 0)], &[]), &[]);
+}
+
+#[test]
+fn a_box_may_come_later_than_the_other() {
+    let mut world = clean();
+    let three = [("bite", 1), ("facebow", 2), ("impression", 2)];
+    world.does(&anna(), boxed("h1", &three, &["", ""]));
+    let first = [(1, SealFound::None, ""), (2, SealFound::NotHere, "")];
+    // What lies in a box that is not here cannot be found, and what lies in one that is must be told.
+    world.expect(
+        &tom(),
+        &opened(&["bite", "facebow"], &first),
+        &[(Form, "facebow")],
+    );
+    world.expect(&tom(), &opened(&[], &first), &[(Form, "bite")]);
+    world.expect(&tom(), &opened(&["bite"], &first[..1]), &[(Form, "")]);
+    let none = [(1, SealFound::NotHere, ""), (2, SealFound::NotHere, "")];
+    world.expect(&tom(), &opened(&[], &none), &[(Form, "")]);
+    world.does(&tom(), opened(&["bite"], &first));
+
+    let handoffs = handoff::fold(&world.events);
+    assert_eq!(handoffs[0].state(), HandoffState::PartReceived);
+    assert_eq!(handoffs[0].waiting(), [2]);
+    assert_eq!(world.state("bite").holder, Holder::Lab);
+    assert_eq!(world.state("facebow").holder, Holder::Carrier { to: Lab });
+    // Nothing is wrong: it is on its way.
+    assert_eq!(world.open_holds(), []);
+    let standing = standing(&world.context(), &fold(&world.events), &handoffs);
+    assert_eq!(standing.place, crate::domain::case::Place::OnTheWay);
+
+    let second = [(2, SealFound::None, "")];
+    // Box 1 is not opened twice.
+    let twice = [(1, SealFound::None, ""), (2, SealFound::None, "")];
+    let rest = ["facebow", "impression"];
+    world.expect(&mara(), &opened(&rest, &twice), &[(Form, "")]);
+    world.does(&mara(), opened(&rest, &second));
+    let handoffs = handoff::fold(&world.events);
+    assert_eq!(handoffs[0].state(), HandoffState::Received);
+    assert_eq!(handoffs[0].waiting(), Vec::<u32>::new());
+}
+
+/// A broken seal, or one with another number, is a fatal flaw of a chain of custody: 49 CFR 40.199(b)(6).
+#[test]
+fn a_seal_is_compared_with_the_one_that_was_sent() {
+    let table = [
+        ("A-17", SealFound::Intact, "A-17", None),
+        ("A-17", SealFound::Intact, "a 17", None),
+        ("A-17", SealFound::Intact, "A-71", Some(Trouble::OtherSeal)),
+        ("A-17", SealFound::Intact, "", Some(Trouble::OtherSeal)),
+        ("A-17", SealFound::Broken, "A-17", Some(Trouble::SealBroken)),
+        ("A-17", SealFound::None, "", Some(Trouble::NoSeal)),
+        ("A-17", SealFound::NotHere, "", None),
+        ("", SealFound::None, "", None),
+        ("", SealFound::Intact, "B-2", Some(Trouble::OtherSeal)),
+        ("", SealFound::Broken, "", Some(Trouble::SealBroken)),
+        (" - ", SealFound::None, "", None),
+    ];
+    for (sent, found, read, trouble) in table {
+        assert_eq!(
+            seal_trouble(sent, found, read),
+            trouble,
+            "{sent} {found:?} {read}"
+        );
+    }
+}
+
+#[test]
+fn what_came_in_a_box_with_a_wrong_seal_waits_and_the_other_box_does_not() {
+    let mut world = clean();
+    let things = [("bite", 1), ("impression", 2)];
+    world.does(&anna(), boxed("h1", &things, &["A-1", "A-2"]));
+    let boxes = [(1, SealFound::Broken, "A-1"), (2, SealFound::Intact, "A-2")];
+    world.does(&tom(), opened(&["bite", "impression"], &boxes));
+    world.expect(
+        &tom(),
+        &used_up("bite", "the mounting"),
+        &[(Rule::Held, "bite")],
+    );
+    world.expect(&tom(), &used_up("impression", "the upper cast"), &[]);
+    let hold = world.open_holds().remove(0);
+    assert_eq!((hold.side, hold.parcel), (Office, 1));
+    assert_eq!(hold.words(&world.items), "The seal of box 1 was broken");
+    world.settles_all();
+    world.expect(&tom(), &used_up("bite", "the mounting"), &[]);
+}
+
+#[test]
+fn a_handoff_that_never_left_is_taken_back_by_its_side() {
+    let back = |items: &[&str], reason: &str| What::Voided {
+        handoff: "h1".to_owned(),
+        items: items.iter().map(|thing| tag(thing)).collect(),
+        reason: reason.to_owned(),
+        signed: under("anna"),
+    };
+    let both = ["bite", "facebow"];
+    let why = "the courier did not come";
+    let mut world = clean();
+    world.expect(
+        &anna(),
+        &back(&both, why),
+        &[(Form, ""), (A, "bite"), (A, "facebow")],
+    );
+    world.does(&anna(), released("h1", &both, Office));
+    world.expect(&dora(), &back(&both, why), &[]);
+    world.expect(&anna(), &back(&both, " "), &[(Form, "")]);
+    world.expect(&anna(), &back(&["bite"], why), &[(Form, "")]);
+    world.expect(
+        &tom(),
+        &back(&both, why),
+        &[(Right, ""), (A, "bite"), (A, "facebow")],
+    );
+    world.does(&anna(), back(&both, why));
+    assert_eq!(
+        handoff::fold(&world.events)[0].state(),
+        HandoffState::Voided
+    );
+    assert_eq!(world.state("bite").holder, Holder::Office);
+    assert_eq!(world.state("bite").handoff, None);
+    assert_eq!(reckon(&world.events), Reckoned::default());
+    assert_eq!(handlers(&world.events, &tag("bite")).handoffs, 0);
+    // It never left, so its disinfection still holds, and it may leave anew.
+    world.expect(&anna(), &released("h2", &both, Office), &[]);
+    // Nobody receives what was taken back, and nothing is taken back twice.
+    let items = both.map(|thing| found(thing, Outcome::Sound, true));
+    world.expect(
+        &tom(),
+        &received("h1", Lab, &items),
+        &[
+            (F, ""),
+            (Form, "bite"),
+            (Form, "facebow"),
+            (A, "bite"),
+            (A, "facebow"),
+        ],
+    );
+    world.expect(
+        &anna(),
+        &back(&both, why),
+        &[(F, ""), (A, "bite"), (A, "facebow")],
+    );
+}
+
+#[test]
+fn what_was_received_is_not_taken_back() {
+    let mut world = clean();
+    world.does(&anna(), released("h1", &["bite", "facebow"], Office));
+    world.does(
+        &tom(),
+        received(
+            "h1",
+            Lab,
+            &[
+                found("bite", Outcome::Sound, true),
+                found("facebow", Outcome::Missing, false),
+            ],
+        ),
+    );
+    let back = What::Voided {
+        handoff: "h1".to_owned(),
+        items: vec![tag("bite"), tag("facebow")],
+        reason: "it is still here".to_owned(),
+        signed: under("anna"),
+    };
+    world.expect(&anna(), &back, &[(F, ""), (A, "bite")]);
+}

@@ -1,0 +1,182 @@
+//! Late entries, and the end of a case.
+
+use super::*;
+use PartyKind::Lab;
+use Rule::{Closed, Form, I, Right};
+
+#[test]
+fn i_a_late_entry_is_in_order_for_its_thing_and_never_in_the_future() {
+    let mut world = World::begun();
+    world.does(&anna(), disinfected("bite"));
+    let last = world.now_ms;
+    let now = Moment::new(last + 60 * MINUTE_MS, 60);
+    let ask = |what: &What, at_ms| {
+        allow_entered(&world.context(), what, &anna(), Moment::new(at_ms, 60), now)
+            .iter()
+            .map(|one| (one.rule, one.tag.as_ref().map_or("", name)))
+            .collect::<Vec<_>>()
+    };
+    let entry = disinfected("bite");
+    assert_eq!(ask(&entry, last), []);
+    assert_eq!(ask(&entry, last - 1), [(I, "bite")]);
+    assert_eq!(ask(&entry, now.unix_ms), []);
+    assert_eq!(ask(&entry, now.unix_ms + 1), [(I, "")]);
+    // Another thing has an order of its own.
+    assert_eq!(ask(&disinfected("facebow"), last - 1), []);
+}
+
+#[test]
+fn i_a_late_entry_is_told_as_late_with_both_times_and_the_name_on_the_paper() {
+    let mut world = World::begun();
+    world.does(&anna(), disinfected("bite"));
+    let event = world.events.last().unwrap();
+    assert!(!tell(&world.items, event).late);
+    let late = Event {
+        entered_at: Moment::new(event.at.unix_ms + 90 * MINUTE_MS, 60),
+        paper: Some("J. Field".to_owned()),
+        ..event.clone()
+    };
+    let told = tell(&world.items, &late);
+    assert!(told.late);
+    let words = told.details.join(" ");
+    assert!(words.contains("Late entry, written down on"), "{words}");
+    assert!(words.contains("the name on it: J. Field"), "{words}");
+    assert_eq!(told.when, event.at.to_string());
+    // The name on the paper answers for the thing, not whoever copied it.
+    let state = fold(&[world.events[0].clone(), late]);
+    assert!(state.len() == 1);
+}
+
+fn close(world: &World) -> What {
+    What::Closed {
+        items: dispositions(&world.context()).unwrap_or_default(),
+        note: String::new(),
+        signed: under("dora"),
+    }
+}
+
+/// Both finals are worn, the duplicates are spares, the rest lies where it belongs.
+fn at_its_end() -> World {
+    let mut world = World::begun();
+    world.sends(&tom(), "h1", &["final upper", "final lower"]);
+    world.takes(&anna(), "h1", &["final upper", "final lower"]);
+    for (new, out) in [
+        ("final upper", "provisional upper"),
+        ("final lower", "provisional lower"),
+    ] {
+        world.does(&dora(), fitted(new, Some(out)));
+    }
+    for thing in ["duplicate upper", "duplicate lower"] {
+        world.does(&dora(), given(thing));
+    }
+    world.does(&dora(), destroyed("old lower", "the patient's wish"));
+    let kept = What::Withheld {
+        tag: tag("old upper"),
+        consent: true,
+        kept: "drawer 3".to_owned(),
+    };
+    world.does(&dora(), kept);
+    world.does(&tom(), used_up("cast upper", "broken out"));
+    let parts = What::GivenBack {
+        tag: tag("parts"),
+        pieces: 4,
+    };
+    world.does(&dora(), parts);
+    world
+}
+
+#[test]
+fn a_case_is_closed_when_every_thing_has_its_end() {
+    let mut world = at_its_end();
+    let ends = dispositions(&world.context()).unwrap();
+    let end = |thing: &str| {
+        ends.iter()
+            .find(|one| one.tag == tag(thing))
+            .unwrap()
+            .disposition
+    };
+    for (thing, disposition) in [
+        ("final upper", Disposition::Worn),
+        ("duplicate upper", Disposition::Spare),
+        ("old upper", Disposition::KeptBack),
+        ("old lower", Disposition::Destroyed),
+        ("cast upper", Disposition::UsedUp),
+        ("parts", Disposition::GivenBack),
+        ("provisional upper", Disposition::AtOffice),
+        ("facebow", Disposition::ReturnedToLender),
+    ] {
+        assert_eq!(end(thing), disposition, "{thing}");
+    }
+    world.expect(&tom(), &close(&world), &[(Right, "")]);
+    world.expect(&dora(), &close(&world), &[]);
+    // What the page showed must still be so.
+    let stale = What::Closed {
+        items: ends[1..].to_vec(),
+        note: String::new(),
+        signed: under("dora"),
+    };
+    world.expect(&dora(), &stale, &[(Form, "")]);
+    let end = close(&world);
+    world.does(&dora(), end);
+    assert!(is_closed(&world.events));
+}
+
+#[test]
+fn a_closed_case_stays_as_it_is_until_it_is_opened_again() {
+    let reopen = |reason: &str| What::Reopened {
+        reason: reason.to_owned(),
+    };
+    let mut world = at_its_end();
+    world.expect(&dora(), &reopen("a sore spot"), &[(Closed, "")]);
+    let end = close(&world);
+    world.does(&dora(), end);
+    world.expect(&anna(), &disinfected("bite"), &[(Closed, "")]);
+    let note = What::Corrected {
+        event: "event 0".to_owned(),
+        note: "it was the second one".to_owned(),
+    };
+    world.expect(&anna(), &note, &[]);
+    world.expect(&tom(), &reopen("a sore spot"), &[(Right, "")]);
+    world.expect(&dora(), &reopen(" "), &[(Form, "")]);
+    world.does(&dora(), reopen("a sore spot"));
+    assert!(!is_closed(&world.events));
+    world.expect(&anna(), &disinfected("bite"), &[]);
+    // Nothing happened since: closed once more.
+    world.expect(&dora(), &close(&world), &[]);
+}
+
+#[test]
+fn a_case_stays_open_while_a_thing_is_not_where_it_belongs() {
+    let against = |world: &World| dispositions(&world.context()).unwrap_err().join(" ");
+    let world = World::begun();
+    let words = against(&world);
+    for part in [
+        "its final denture is not fitted",
+        "keep it back with the patient's consent, or destroy it",
+        "give it back, or say what it was used for",
+        "it belongs to the office or the patient",
+    ] {
+        assert!(words.contains(part), "{part}: {words}");
+    }
+    let mut world = at_its_end();
+    world.sends(&anna(), "h2", &["facebow", "bite"]);
+    assert!(against(&world).contains("is still on the way"));
+    world.does(
+        &tom(),
+        received(
+            "h2",
+            Lab,
+            &[
+                found("facebow", Outcome::Sound, true),
+                found("bite", Outcome::Damaged, true),
+            ],
+        ),
+    );
+    let words = against(&world);
+    assert!(words.contains("is borrowed: send it back"), "{words}");
+    assert!(
+        words.contains("Not settled yet: Bite record arrived damaged."),
+        "{words}"
+    );
+    world.expect(&dora(), &close(&world), &[(Form, ""), (Form, "")]);
+}

@@ -1,0 +1,298 @@
+//! What is found wrong stops the work until the side that packed has settled it by a signed statement: that
+//! the receiver inspects, stops and reports, and that a flaw is corrected by a statement of the side that
+//! made it, follows 49 CFR 40.83 and 40.199.
+
+use super::*;
+use PartyKind::{Lab, Office};
+use Rule::{A, F, Form, H, Held, I, Right};
+
+/// The bite record, the impression and the parts are at the lab, found so.
+fn arrived(outcome: Outcome) -> World {
+    let mut world = World::begun();
+    world.sends(&anna(), "h1", &["bite", "impression"]);
+    let items = [
+        found("bite", outcome, outcome != Outcome::Missing),
+        found("impression", Outcome::Sound, true),
+    ];
+    world.does(&tom(), received("h1", Lab, &items));
+    world
+}
+
+#[test]
+fn each_trouble_opens_a_hold_and_names_the_side_that_packed() {
+    for (outcome, trouble, words) in [
+        (
+            Outcome::Damaged,
+            Trouble::Damaged,
+            "Bite record arrived damaged",
+        ),
+        (
+            Outcome::NotAsDescribed,
+            Trouble::NotAsDescribed,
+            "Bite record is not as described",
+        ),
+        (
+            Outcome::Missing,
+            Trouble::Missing,
+            "Bite record was missing from the box",
+        ),
+    ] {
+        let world = arrived(outcome);
+        let holds = world.open_holds();
+        assert_eq!(holds.len(), 1);
+        assert_eq!((holds[0].trouble, holds[0].side), (trouble, Office));
+        assert_eq!(holds[0].words(&world.items), words);
+        let standing = standing(&world.context(), &fold(&world.events), &[]);
+        assert_eq!(standing.held, words);
+        assert_eq!(standing.to_settle, [Office]);
+    }
+    assert_eq!(arrived(Outcome::Sound).open_holds(), []);
+}
+
+#[test]
+fn what_is_on_hold_is_not_used_and_the_rest_is() {
+    let mut world = arrived(Outcome::Damaged);
+    world.expect(&tom(), &used_up("bite", "the mounting"), &[(Held, "bite")]);
+    world.expect(&tom(), &destroyed("bite", "useless"), &[(Held, "bite")]);
+    world.expect(&tom(), &used_up("impression", "the upper cast"), &[]);
+    // It is cleaned, put somewhere, and may go back.
+    world.does(&tom(), disinfected("bite"));
+    world.does(
+        &tom(),
+        What::Moved {
+            tag: tag("bite"),
+            to: "the shelf for questions".to_owned(),
+        },
+    );
+    world.expect(&tom(), &released("h2", &["bite"], Lab), &[]);
+    world.settles_all();
+    world.expect(&tom(), &used_up("bite", "the mounting"), &[]);
+}
+
+#[test]
+fn nothing_is_made_from_what_is_on_hold() {
+    let made = |from: &str| match registered("try-in upper", Lab, false) {
+        What::Registered {
+            tag: own,
+            place,
+            worn,
+            note,
+            ..
+        } => What::Registered {
+            tag: own,
+            place,
+            worn,
+            note,
+            pieces: None,
+            made: Some(Made {
+                from: vec![tag(from)],
+                ..Made::default()
+            }),
+            due_back: None,
+        },
+        other => other,
+    };
+    let mut world = arrived(Outcome::Damaged);
+    world.expect(&tom(), &made("bite"), &[(Held, "bite")]);
+    world.expect(&tom(), &made("impression"), &[]);
+    world.settles_all();
+    world.expect(&tom(), &made("bite"), &[]);
+}
+
+#[test]
+fn only_the_side_that_packed_settles_once_and_with_reasons() {
+    let mut world = arrived(Outcome::Damaged);
+    let hold = world.open_holds().remove(0);
+    world.expect(&dora(), &settled(&hold), &[]);
+    world.expect(&anna(), &settled(&hold), &[]);
+    world.expect(&tom(), &settled(&hold), &[(Right, "")]);
+    let with = |reason: &str, done: &str| match settled(&hold) {
+        What::Settled {
+            hold,
+            trouble,
+            tag,
+            signed,
+            ..
+        } => What::Settled {
+            hold,
+            trouble,
+            tag,
+            signed,
+            reason: reason.to_owned(),
+            done: done.to_owned(),
+        },
+        other => other,
+    };
+    world.expect(&dora(), &with(" ", "a new one"), &[(Form, "")]);
+    world.expect(&dora(), &with("packed loose", ""), &[(Form, "")]);
+    let other = Hold {
+        tag: Some(tag("impression")),
+        ..hold.clone()
+    };
+    world.expect(&dora(), &settled(&other), &[(Held, "")]);
+    let none = Hold {
+        id: "event 0.1".to_owned(),
+        ..hold.clone()
+    };
+    world.expect(&dora(), &settled(&none), &[(Held, "")]);
+    let before = hold.since.unix_ms - 1;
+    assert_eq!(
+        world.refusals_at(&dora(), &settled(&hold), before),
+        [(I, "")]
+    );
+    world.does(&dora(), settled(&hold));
+    world.expect(&dora(), &settled(&hold), &[(F, "")]);
+    assert_eq!(
+        holds(&world.events)[0].ended,
+        Some(Ended::Settled(world.events.last().unwrap().id.clone()))
+    );
+}
+
+#[test]
+fn the_lab_settles_what_it_packed() {
+    let mut world = World::begun();
+    world.sends(&tom(), "h1", &["final upper"]);
+    let items = [found("final upper", Outcome::Damaged, true)];
+    world.does(&anna(), received("h1", Office, &items));
+    let hold = world.open_holds().remove(0);
+    assert_eq!(hold.side, Lab);
+    world.expect(&dora(), &settled(&hold), &[(Right, "")]);
+    let fit = fitted("final upper", Some("provisional upper"));
+    world.expect(&dora(), &fit, &[(Held, "final upper")]);
+    // Where the arch is empty, teeth come before papers.
+    let out = What::TakenOut {
+        tag: tag("provisional upper"),
+        exception: signed("broken in the mouth"),
+    };
+    world.does(&dora(), out);
+    world.expect(&dora(), &fitted("final upper", None), &[]);
+    world.does(&tom(), settled(&hold));
+    assert_eq!(world.open_holds(), []);
+}
+
+#[test]
+fn a_missing_thing_that_turns_up_or_is_written_off_ends_its_hold() {
+    let mut world = arrived(Outcome::Missing);
+    world.takes(&mara(), "h1", &["bite"]);
+    assert_eq!(holds(&world.events)[0].ended, Some(Ended::TurnedUp));
+
+    let mut world = arrived(Outcome::Missing);
+    world.does(&anna(), written_off("bite", "looked for everywhere"));
+    assert_eq!(holds(&world.events)[0].ended, Some(Ended::WrittenOff));
+
+    // Reported twice it is held once; and what was settled stays settled.
+    let mut world = arrived(Outcome::Missing);
+    let again = received("h1", Lab, &[found("bite", Outcome::Missing, false)]);
+    world.does(&mara(), again.clone());
+    assert_eq!(world.open_holds().len(), 1);
+    world.settles_all();
+    world.does(&mara(), again);
+    assert_eq!(world.open_holds(), []);
+}
+
+#[test]
+fn pieces_are_counted_out_and_in() {
+    let out = |pieces| match released("h1", &["parts"], Office) {
+        What::Released {
+            handoff,
+            from,
+            to,
+            carrier,
+            tracking,
+            purpose,
+            seal,
+            exception,
+            parcels,
+            ..
+        } => What::Released {
+            handoff,
+            items: vec![Sent {
+                pieces: Some(pieces),
+                ..sent("parts")
+            }],
+            from,
+            to,
+            carrier,
+            tracking,
+            purpose,
+            seal,
+            exception,
+            parcels,
+        },
+        other => other,
+    };
+    let back = |pieces| {
+        let one = Found {
+            pieces: Some(pieces),
+            ..found("parts", Outcome::Sound, true)
+        };
+        received("h1", Lab, &[one])
+    };
+    for (sent, counted, troubles) in [
+        (4, 4, vec![]),
+        (4, 3, vec!["Implant parts: 4 pieces sent, 3 found"]),
+        (4, 5, vec!["Implant parts: 4 pieces sent, 5 found"]),
+        (3, 3, vec!["Implant parts: 4 pieces before, 3 counted out"]),
+    ] {
+        let mut world = World::begun();
+        world.does(&anna(), disinfected("parts"));
+        world.does(&anna(), out(sent));
+        world.does(&tom(), back(counted));
+        let words: Vec<String> = world
+            .open_holds()
+            .iter()
+            .map(|hold| hold.words(&world.items))
+            .collect();
+        assert_eq!(words, troubles);
+        assert_eq!(world.state("parts").pieces, Some(counted));
+        let use_up = used_up("parts", "the final upper");
+        let held: Vec<_> = troubles.iter().map(|_| (Held, "parts")).collect();
+        world.expect(&tom(), &use_up, &held);
+    }
+}
+
+#[test]
+fn a_thing_that_was_not_announced_holds_the_case_and_no_item() {
+    let mut world = World::begun();
+    world.sends(&anna(), "h1", &["bite"]);
+    let more = match received("h1", Lab, &[found("bite", Outcome::Sound, true)]) {
+        What::Received {
+            handoff,
+            place,
+            items,
+            parcels,
+            ..
+        } => What::Received {
+            handoff,
+            place,
+            items,
+            parcels,
+            unannounced: "a tray with a stranger's impression".to_owned(),
+            foreign: "T12-345-67X".to_owned(),
+        },
+        other => other,
+    };
+    world.does(&tom(), more);
+    let hold = world.open_holds().remove(0);
+    assert_eq!(hold.trouble, Trouble::Unannounced);
+    assert_eq!(
+        hold.detail,
+        "T12-345-67X: a tray with a stranger's impression"
+    );
+    world.expect(&tom(), &used_up("bite", "the mounting"), &[]);
+    world.settles_all();
+    assert_eq!(world.open_holds(), []);
+}
+
+#[test]
+fn a_mark_of_disinfection_is_the_receivers_matter_and_no_statement_ends_it() {
+    let mut world = World::begun();
+    world.sends(&anna(), "h1", &["bite"]);
+    world.does(
+        &tom(),
+        received("h1", Lab, &[found("bite", Outcome::Sound, false)]),
+    );
+    assert_eq!(world.open_holds(), []);
+    world.expect(&tom(), &used_up("bite", "the mounting"), &[(H, "bite")]);
+    world.expect(&anna(), &disinfected("bite"), &[(A, "bite")]);
+}

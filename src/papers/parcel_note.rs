@@ -1,0 +1,164 @@
+//! The note that travels in each box of a handoff: what lies in it, its seal, and lines to sign on paper.
+//!
+//! Whoever opens the box without an account reads and signs here; the entry is copied from it later.
+//! There is nothing personal on it.
+
+use super::content::Table;
+use super::layout::blanks::place_handoff_blank;
+use super::layout::flow::Flow;
+use super::layout::frame::Frame;
+use super::layout::qr::QrBox;
+use super::layout::row::{Cell, Look, place};
+use super::layout::style::{BIG, LABEL, STRONG, TITLE, VALUE};
+use super::layout::table::place_table;
+use super::page::Page;
+use crate::domain::party::Paper;
+
+/// Everything that the notes of one handoff say.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ParcelNote {
+    pub paper: Paper,
+    pub case_number: String,
+    /// Name and address of each house.
+    pub from: String,
+    pub to: String,
+    pub carrier: String,
+    pub purpose: String,
+    /// By whom and when it was released, with the offset.
+    pub released: String,
+    pub boxes: Vec<NoteBox>,
+    /// The case's address for the QR code.
+    pub qr_address: Option<String>,
+}
+
+/// One box.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct NoteBox {
+    /// "Seal 4711", "no seal"
+    pub seal: String,
+    pub packing: String,
+    pub rows: Vec<NoteRow>,
+}
+
+/// One item in a box.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct NoteRow {
+    pub tag: String,
+    pub title: String,
+    pub pieces: String,
+    pub condition: String,
+    /// Agent, dilution, minutes, rinsed or not, and when; or that it needs none.
+    pub disinfection: String,
+}
+
+/// What holds for every box that is opened.
+pub const CAUTIONS: [&str; 4] = [
+    "Treat everything as contaminated until its disinfection is certain. What came without a mark of it is disinfected and recorded before any work.",
+    "Read the seal before you break it. Another number, a broken seal, a missing, damaged or surplus piece: stop, note it below, and tell the sender. Work on it waits for the sender's signed statement.",
+    "Count the pieces before you compare them with this note.",
+    "This note stays with the items. What is signed here is entered later with the time it was signed at.",
+];
+
+/// The pages: each box begins a new one.
+pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
+    let mut flow = Flow::new(note.paper);
+    let count = note.boxes.len();
+    for (number, one) in (1..).zip(&note.boxes) {
+        if number > 1 {
+            flow.new_page();
+        }
+        head(&mut flow, note, number, count);
+        contents(&mut flow, one);
+        cautions(&mut flow);
+        for title in ["Handed over", "Received by the carrier", "Received"] {
+            place_handoff_blank(&mut flow, title);
+        }
+    }
+    let frame = Frame {
+        width_mm: flow.width_mm,
+        height_mm: flow.height_mm,
+        head_left: "Note for the box".to_owned(),
+        head_right: format!("Case {}", note.case_number),
+        foot_left: note.released.clone(),
+        draft: false,
+    };
+    flow.finish(|number, count| frame.marks(number, count))
+}
+
+fn head(flow: &mut Flow, note: &ParcelNote, number: usize, count: usize) {
+    let code = note.qr_address.as_deref().and_then(QrBox::encode);
+    let side = code.as_ref().map_or(0.0, |code| code.side_mm);
+    let (top, page) = (flow.y, flow.pages());
+    if let Some(code) = &code {
+        flow.push(code.mark(flow.right() - side, top));
+    }
+    let width = flow.measure() - side;
+    let title = Cell::new(flow.left(), width)
+        .add(&format!("Box {number} of {count}"), TITLE)
+        .space(1.0)
+        .add("Case", LABEL)
+        .add(&note.case_number, BIG)
+        .add("Carrier", LABEL)
+        .add(&note.carrier, VALUE)
+        .add("What it goes there for", LABEL)
+        .add(&note.purpose, VALUE);
+    place(flow, vec![title], Look::default(), &|_| {});
+    if flow.pages() == page {
+        flow.y = flow.y.max(top + side);
+    }
+    flow.gap(3.0);
+    let half = flow.measure() / 2.0;
+    let cells = [("From", &note.from), ("To", &note.to)]
+        .into_iter()
+        .zip([0.0, half])
+        .map(|((label, text), x)| {
+            Cell::new(flow.left() + x, half - 4.0)
+                .add(label, LABEL)
+                .add(text, VALUE)
+        })
+        .collect();
+    place(flow, cells, Look::default(), &|_| {});
+    flow.gap(3.0);
+}
+
+fn contents(flow: &mut Flow, one: &NoteBox) {
+    let words = Cell::new(flow.left(), flow.measure())
+        .add(&one.seal, STRONG)
+        .add_some(&one.packing, VALUE);
+    place(flow, vec![words], Look::default(), &|_| {});
+    flow.gap(2.0);
+    let table = Table {
+        headings: ["Tag", "Item", "Pieces", "Condition", "Disinfection"]
+            .map(String::from)
+            .to_vec(),
+        rows: one
+            .rows
+            .iter()
+            .map(|row| {
+                vec![
+                    row.tag.clone(),
+                    row.title.clone(),
+                    row.pieces.clone(),
+                    row.condition.clone(),
+                    row.disinfection.clone(),
+                ]
+            })
+            .collect(),
+        tick: true,
+    };
+    place_table(flow, &table, &|_| {});
+    flow.gap(3.0);
+}
+
+fn cautions(flow: &mut Flow) {
+    let look = Look {
+        pad_mm: 0.9,
+        bar: true,
+        ..Look::default()
+    };
+    for words in CAUTIONS {
+        let cell = Cell::new(flow.left() + 5.0, flow.measure() - 5.0).add(words, VALUE);
+        place(flow, vec![cell], look, &|_| {});
+    }
+    flow.gap(2.0);
+}

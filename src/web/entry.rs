@@ -1,0 +1,69 @@
+//! What several forms of custody share: folded parts, the entry from paper, the password, the signature.
+
+use super::TypedForm;
+use super::field::{FieldView, Input, fill};
+use crate::app::sign_in::is_proved;
+use crate::app::{App, Person};
+use crate::domain::fault::Fault;
+
+/// A part of a form that is folded away until it is needed, or until something in it is typed or wrong.
+pub struct Folded {
+    pub title: String,
+    pub hint: &'static str,
+    pub open: bool,
+    pub fields: Vec<FieldView>,
+}
+
+impl Folded {
+    /// Opens by itself where a field holds something or is wrong.
+    pub fn new(title: &str, hint: &'static str, fields: Vec<FieldView>) -> Folded {
+        let is_used = |field: &FieldView| !field.value.is_empty() || !field.messages.is_empty();
+        Folded {
+            title: title.to_owned(),
+            hint,
+            open: fields.iter().any(is_used),
+            fields,
+        }
+    }
+
+    /// Sets the ids of its fields apart from those of another form on the page.
+    pub fn scoped(mut self, scope: &'static str) -> Folded {
+        for field in &mut self.fields {
+            field.scope = scope;
+        }
+        self
+    }
+}
+
+/// Day, time and name of an entry that is copied from paper.
+pub fn from_paper(typed: &TypedForm, faults: &[Fault]) -> Folded {
+    let fields = vec![
+        FieldView::new(Input::Date, "late_day", "Day it happened"),
+        FieldView::new(Input::Time, "late_time", "Time, by the clock here"),
+        FieldView::text("late_name", "Name on the paper")
+            .hint("Of whoever did and signed it there."),
+    ];
+    Folded::new(
+        "It happened earlier: copied from paper",
+        "Both times are kept, and the entry is marked as late. It must come after the last entry of each item.",
+        fill(fields, typed, faults),
+    )
+}
+
+/// The password, where it was not typed within the last minutes.
+pub fn password_again(app: &App, person: &Person, faults: &[Fault]) -> Vec<FieldView> {
+    let is_asked = !is_proved(app, person) || faults.iter().any(|fault| fault.key == "password");
+    if is_asked {
+        vec![password("Your password again", faults)]
+    } else {
+        Vec::new()
+    }
+}
+
+/// A box for the password, needed.
+pub fn password(label: &str, faults: &[Fault]) -> FieldView {
+    FieldView::new(Input::Password, "password", label)
+        .needed()
+        .autocomplete("current-password")
+        .filled(&TypedForm::new(), faults)
+}

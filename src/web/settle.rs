@@ -1,0 +1,344 @@
+//! What was found wrong and is to be settled, and the end of a case.
+
+use super::entry::password;
+use super::error::{BesideForm, WebError};
+use super::extract::{At, Signed, Typed};
+use super::field::FieldView;
+use super::frame::{Frame, page, page_with, see_other};
+use super::second_look::{self, after_a_look};
+use crate::app::case_work::CaseWork;
+use crate::app::entry::{MEANS_CLOSED, MEANS_SETTLED};
+use crate::app::{App, AppError, Person, close as closing, settle as settling};
+use crate::domain::custody::{Disposed, Ended, Hold, What, dispositions};
+use crate::domain::fault::Fault;
+use crate::domain::ids::{CaseNumber, Tag};
+use crate::domain::item::Item;
+use crate::domain::party::PartyKind;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// Something that is on hold.
+pub struct HoldView {
+    pub id: String,
+    pub place: usize,
+    pub words: String,
+    pub since: String,
+    pub detail: String,
+    pub waiting: String,
+    pub side: String,
+    pub mine: bool,
+    pub refusals: Vec<String>,
+    pub fields: Vec<FieldView>,
+}
+
+#[derive(Template)]
+#[template(path = "settle.html")]
+pub struct SettlePage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    /// What stands against a statement whose form is not shown.
+    pub refusals: Vec<String>,
+    pub open: Vec<HoldView>,
+    pub ended: Vec<(String, &'static str)>,
+    pub meaning: &'static str,
+    pub post_key: String,
+}
+
+/// What came back with a form: its fields, and what is wrong.
+struct Tried<'a> {
+    typed: &'a super::TypedForm,
+    faults: &'a [Fault],
+    refusals: Vec<String>,
+}
+
+fn party_name(work: &CaseWork, side: PartyKind) -> String {
+    match side {
+        PartyKind::Office => work.office.name.clone(),
+        PartyKind::Lab => work.lab.name.clone(),
+    }
+}
+
+fn title_of(work: &CaseWork, tag: &Tag) -> String {
+    let item = work.items.iter().find(|item| item.tag == *tag);
+    item.map(Item::title).unwrap_or_default()
+}
+
+/// Scopes of the forms on one page: ids stand once.
+const SCOPES: [&str; 8] = ["a-", "b-", "c-", "d-", "e-", "f-", "g-", "h-"];
+
+fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> HoldView {
+    let is_sent = tried.typed.get("hold").is_some_and(|id| *id == hold.id);
+    let (nothing, none) = (super::TypedForm::new(), Vec::new());
+    let (typed, faults) = if is_sent {
+        (tried.typed, tried.faults)
+    } else {
+        (&nothing, none.as_slice())
+    };
+    let mut fields = vec![
+        FieldView::text("reason", "How it came about")
+            .needed()
+            .filled(typed, faults),
+        FieldView::text("done", "What is done now")
+            .needed()
+            .filled(typed, faults),
+        password("Your password again", faults),
+    ];
+    fields.extend(second_look::tick(typed));
+    for field in &mut fields {
+        field.scope = SCOPES.get(place).copied().unwrap_or_default();
+    }
+    let waiting: Vec<String> = hold
+        .waiting
+        .iter()
+        .map(|tag| format!("{} {tag}", title_of(work, tag)))
+        .collect();
+    HoldView {
+        id: hold.id.clone(),
+        place,
+        words: hold.words(&work.items),
+        since: hold.since.to_string(),
+        detail: hold.detail.clone(),
+        waiting: if waiting.is_empty() {
+            "nothing".to_owned()
+        } else {
+            waiting.join(", ")
+        },
+        side: party_name(work, hold.side),
+        // Further ones wait until these are settled: one page holds so many forms.
+        mine: hold.side == work.house() && place < SCOPES.len(),
+        refusals: if is_sent {
+            tried.refusals.clone()
+        } else {
+            Vec::new()
+        },
+        fields,
+    }
+}
+
+fn settle_page(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    holds: &[Hold],
+    tried: &Tried<'_>,
+) -> Result<SettlePage, WebError> {
+    let how = |hold: &Hold| match &hold.ended {
+        Some(Ended::Settled(_)) => Some((hold.words(&work.items), "settled by a signed statement")),
+        Some(Ended::TurnedUp) => Some((hold.words(&work.items), "it turned up")),
+        Some(Ended::WrittenOff) => Some((hold.words(&work.items), "written off as lost")),
+        None => None,
+    };
+    let open: Vec<HoldView> = holds
+        .iter()
+        .filter(|hold| hold.is_open())
+        .enumerate()
+        .map(|(place, hold)| hold_view(work, place, hold, tried))
+        .collect();
+    let is_said = open
+        .iter()
+        .any(|hold| hold.mine && !hold.refusals.is_empty());
+    Ok(SettlePage {
+        refusals: if is_said {
+            Vec::new()
+        } else {
+            tried.refusals.clone()
+        },
+        frame: Frame::new(app, person, "What was found wrong", ""),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        open,
+        ended: holds.iter().filter_map(how).collect(),
+        meaning: MEANS_SETTLED,
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+pub async fn settle_form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let (work, holds) = settling::see(&app, &person, &number).await?;
+    let tried = Tried {
+        typed: &super::TypedForm::new(),
+        faults: &[],
+        refusals: Vec::new(),
+    };
+    page(&settle_page(&app, &person, &work, &holds, &tried)?)
+}
+
+pub async fn settle(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let deed = settling::settle(&app, &person, &number, &form.0, &key);
+    let back = match after_a_look(&form, deed).await {
+        Ok(()) => {
+            return Ok(see_other(&format!(
+                "/cases/{}?done=settled",
+                number.as_str()
+            )));
+        }
+        Err(error) => BesideForm::of(error)?,
+    };
+    let (work, holds) = settling::see(&app, &person, &number).await?;
+    let tried = Tried {
+        typed: &form.0,
+        faults: &back.faults,
+        refusals: back.refusals,
+    };
+    page_with(
+        back.status,
+        &settle_page(&app, &person, &work, &holds, &tried)?,
+    )
+}
+
+#[derive(Template)]
+#[template(path = "close.html")]
+pub struct ClosePage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub closed: bool,
+    pub refusals: Vec<String>,
+    pub undecided: Vec<String>,
+    pub ends: Vec<(String, String, &'static str)>,
+    pub fields: Vec<FieldView>,
+    pub meaning: &'static str,
+    pub post_key: String,
+}
+
+/// What became of each item, as the last entry of the end says, or as it would say now.
+fn ends(work: &CaseWork) -> Result<Vec<Disposed>, Vec<String>> {
+    let last = work
+        .events
+        .iter()
+        .rev()
+        .find_map(|event| match &event.what {
+            What::Closed { items, .. } => Some(items.clone()),
+            _ => None,
+        });
+    match last.filter(|_| work.case.closed) {
+        Some(items) => Ok(items),
+        None => dispositions(&work.context()),
+    }
+}
+
+fn close_page(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    tried: &Tried<'_>,
+) -> Result<ClosePage, WebError> {
+    let closed = work.case.closed;
+    let (ends, undecided) = match ends(work) {
+        Ok(ends) => (ends, Vec::new()),
+        Err(undecided) => (Vec::new(), undecided),
+    };
+    let mut fields = if closed {
+        vec![
+            FieldView::text("reason", "Why the case goes on")
+                .needed()
+                .filled(tried.typed, tried.faults),
+        ]
+    } else {
+        vec![
+            FieldView::text("note", "Note").filled(tried.typed, tried.faults),
+            password("Your password again", tried.faults),
+        ]
+    };
+    fields.extend(second_look::tick(tried.typed));
+    let mut refusals = tried.refusals.clone();
+    refusals.retain(|sentence| !undecided.contains(sentence));
+    Ok(ClosePage {
+        frame: Frame::new(app, person, "The end of the case", ""),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        closed,
+        refusals,
+        undecided,
+        ends: ends
+            .iter()
+            .map(|one| {
+                (
+                    one.tag.to_string(),
+                    title_of(work, &one.tag),
+                    one.disposition.shown(),
+                )
+            })
+            .collect(),
+        fields,
+        meaning: MEANS_CLOSED,
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+pub async fn close_form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let (work, _) = settling::see(&app, &person, &number).await?;
+    let tried = Tried {
+        typed: &super::TypedForm::new(),
+        faults: &[],
+        refusals: Vec::new(),
+    };
+    page(&close_page(&app, &person, &work, &tried)?)
+}
+
+pub async fn close(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let deed = closing::close(&app, &person, &number, &form.0, &key);
+    let done = after_a_look(&form, deed).await;
+    answer(&app, &person, &number, &form, done, "closed").await
+}
+
+pub async fn reopen(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let deed = closing::reopen(&app, &person, &number, &form.0, &key);
+    let done = after_a_look(&form, deed).await;
+    answer(&app, &person, &number, &form, done, "reopened").await
+}
+
+/// Back to the case, or the form with what is wrong.
+async fn answer(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &Typed,
+    done: Result<(), AppError>,
+    word: &str,
+) -> Result<Response, WebError> {
+    let back = match done {
+        Ok(()) => {
+            return Ok(see_other(&format!(
+                "/cases/{}?done={word}",
+                number.as_str()
+            )));
+        }
+        Err(error) => BesideForm::of(error)?,
+    };
+    let (work, _) = settling::see(app, person, number).await?;
+    let tried = Tried {
+        typed: &form.0,
+        faults: &back.faults,
+        refusals: back.refusals,
+    };
+    page_with(back.status, &close_page(app, person, &work, &tried)?)
+}
