@@ -418,7 +418,7 @@ fn a_note_for_the_box_lists_what_lies_in_each_box_and_has_lines_to_sign() {
                 (0..items).all(|item| text.contains(&format!("T-{:04}", number * 1000 + item)))
             );
         }
-        for words in ["Received by the carrier", "Signature", "sample agent"] {
+        for words in ["Handed over", "Signature", "sample agent"] {
             assert!(text.matches(words).count() >= boxes, "{words}");
         }
         // The cautions stand in every box.

@@ -43,6 +43,12 @@ async fn build(
     if work.side != Side::Office {
         return Err(AppError::NotFound);
     }
+    if work.case.closed {
+        return Err(AppError::Refused(vec![
+            "The case is closed: open it again, with the reason, before anything is signed."
+                .to_owned(),
+        ]));
+    }
     let draft = drafts::find(conn, &work.case.number)
         .await?
         .ok_or_else(no_draft)?;
