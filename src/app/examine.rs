@@ -8,7 +8,7 @@ use super::case_work::CaseWork;
 use super::recorded::entries_of;
 use super::{App, AppError};
 use crate::domain::case::{Case, Side};
-use crate::domain::custody::{Context, allow};
+use crate::domain::custody::{Context, allow_entered};
 use crate::domain::handoff;
 use crate::record::entry::Entry;
 use crate::record::hash::{Hash, leaf_hash};
@@ -257,7 +257,8 @@ fn rules(examined: &mut Examined, work: &CaseWork) {
             events: work.events.get(..place).unwrap_or_default(),
             ..work.context()
         };
-        for refusal in allow(&context, &event.what, &event.by, event.at) {
+        let refusals = allow_entered(&context, &event.what, &event.by, event.at, event.entered_at);
+        for refusal in refusals {
             examined.fault(
                 None,
                 format!(
