@@ -6,10 +6,10 @@ use super::content::{
 };
 use crate::domain::arch::Arch;
 use crate::domain::case::Arches;
-use crate::domain::measure::Mm;
 use crate::domain::party::Paper;
-use crate::domain::prescription::PrintedSection;
+use crate::domain::prescription::{Prescription, PrintedSection};
 use crate::domain::revision::{Document, PartyCard, PassedCaution, Signature};
+use crate::domain::sketch::{ChangeRow, Sketches};
 
 /// What a slip is made of.
 #[derive(Debug, Clone, Copy)]
@@ -54,7 +54,7 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
                 .filter(|licence| !licence.is_empty()),
         },
         highlights: highlights(document),
-        drawing: drawing(document),
+        drawings: drawings(&document.prescription),
         sections: sections(document),
         cautions: CAUTIONS.iter().map(|&caution| caution.to_owned()).collect(),
         signature: of.signature.map(|(signature, hash)| SignatureBlock {
@@ -90,20 +90,49 @@ fn highlights(document: &Document) -> Vec<Highlight> {
         .collect()
 }
 
-fn drawing(document: &Document) -> Drawing {
-    let prescription = &document.prescription;
-    // A drawing needs no more than the tenths that single precision holds.
-    let mm = |value: Option<Mm>| value.map(|mm| (mm.hundredths() as f32) / 100.0);
-    let offset = mm(prescription.anterior.midline_offset_mm);
-    Drawing {
-        midline_offset_mm: match (offset, prescription.anterior.midline_side) {
-            (Some(offset), Some(side)) if side.word() == "right" => Some(-offset),
-            (Some(offset), Some(_)) => Some(offset),
-            (Some(0.0), None) => Some(0.0),
-            _ => None,
-        },
-        rest_mm: mm(prescription.vertical.rest_mm),
-        occlusal_mm: mm(prescription.vertical.occlusal_mm),
+/// The sketches of a prescription; none where nothing of them is written.
+pub fn drawings(prescription: &Prescription) -> Vec<Drawing> {
+    let sketches = Sketches::of(prescription);
+    let mut drawings = Vec::new();
+    if sketches.face.is_written {
+        drawings.push(Drawing {
+            title: "Seen from the front, not to scale. R and L are the patient’s.".to_owned(),
+            picture: sketches.face.picture,
+            words: sketches.face.words,
+            table: None,
+        });
+    }
+    if !sketches.arches.rows.is_empty() {
+        drawings.push(Drawing {
+            title: "What the change list comes to, on the chewing side, not to scale. R and L are the patient’s."
+                .to_owned(),
+            picture: sketches.arches.picture,
+            words: Vec::new(),
+            table: Some(net_table(&sketches.arches.rows)),
+        });
+    }
+    drawings
+}
+
+fn net_table(rows: &[ChangeRow]) -> Table {
+    let dated = rows.iter().any(|row| !row.seen_on.is_empty());
+    let row = |row: &ChangeRow| {
+        let number = row
+            .number
+            .map_or("–".to_owned(), |number| number.to_string());
+        let mut cells = vec![number, format!("{}: {}", row.part, row.change)];
+        cells.extend(dated.then(|| row.seen_on.clone()));
+        cells
+    };
+    let headings = ["No.", "Part and net change", "Seen on"];
+    Table {
+        headings: headings
+            .iter()
+            .take(if dated { 3 } else { 2 })
+            .map(|&one| one.to_owned())
+            .collect(),
+        rows: rows.iter().map(row).collect(),
+        tick: false,
     }
 }
 

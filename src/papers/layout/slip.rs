@@ -32,7 +32,9 @@ pub fn lay_out(content: &SlipContent) -> Vec<Page> {
     masthead(&mut flow, content);
     parties(&mut flow, content);
     highlights(&mut flow, &content.highlights);
-    place_drawing(&mut flow, &content.drawing);
+    for drawing in &content.drawings {
+        place_drawing(&mut flow, drawing);
+    }
     for part in &content.sections {
         section(&mut flow, part);
     }
