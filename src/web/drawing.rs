@@ -2,14 +2,21 @@
 
 use crate::domain::measure::show_hundredths;
 use crate::domain::prescription::Prescription;
-use crate::domain::sketch::{Anchor, At, ChangeRow, Ground, Picture, Shape, Sketches, arrow_head};
+use crate::domain::sketch::{
+    Anchor, At, ChangeRow, Ground, HALO_MM, Pen, Picture, Shape, Sketches, arrow_head,
+};
 use askama::Template;
+
+/// The colours of a drawing: that of the words about it, and the bare paper.
+const INK: &str = "currentColor";
+const BARE: &str = "#ffffff";
 
 /// A shape as the page writes it.
 pub enum Drawn {
     Path {
         d: String,
         width: String,
+        ink: &'static str,
         is_broken: bool,
         fill: &'static str,
     },
@@ -110,7 +117,7 @@ fn path(points: &[At], is_closed: bool) -> String {
 fn fill(ground: Ground) -> &'static str {
     match ground {
         Ground::Open => "none",
-        Ground::Paper => "#ffffff",
+        Ground::Paper => BARE,
         Ground::Grey => "#c9c9c9",
     }
 }
@@ -126,6 +133,7 @@ fn drawn(shape: &Shape) -> Vec<Drawn> {
         } => vec![Drawn::Path {
             d: path(points, *is_closed),
             width: mm(pen.width_mm()),
+            ink: INK,
             is_broken: *is_broken,
             fill: fill(*ground),
         }],
@@ -144,6 +152,16 @@ fn drawn(shape: &Shape) -> Vec<Drawn> {
             width: mm(pen.width_mm()),
             fill: fill(*ground),
         }],
+        Shape::Bare { from, to } => {
+            let corners = [*from, At { x: to.x, ..*from }, *to, At { x: from.x, ..*to }];
+            vec![Drawn::Path {
+                d: path(&corners, true),
+                width: mm(0.0),
+                ink: BARE,
+                is_broken: false,
+                fill: BARE,
+            }]
+        }
         Shape::Arrow { from, to } => arrow(*from, *to),
         Shape::Words {
             at,
@@ -168,17 +186,21 @@ fn drawn(shape: &Shape) -> Vec<Drawn> {
 
 fn arrow(from: At, to: At) -> Vec<Drawn> {
     let (base, head) = arrow_head(from, to);
-    let part = |points: &[At], is_closed: bool, fill: &'static str| Drawn::Path {
-        d: path(points, is_closed),
-        width: mm(crate::domain::sketch::Pen::Heavy.width_mm()),
+    let part = |d: String, width: f64, ink: &'static str, fill: &'static str| Drawn::Path {
+        d,
+        width: mm(width),
+        ink,
         is_broken: false,
         fill,
     };
-    let mut head = part(&head, true, "currentColor");
-    if let Drawn::Path { width, .. } = &mut head {
-        "0".clone_into(width);
-    }
-    vec![part(&[from, base], false, "none"), head]
+    let (line, head) = (path(&[from, base], false), path(&head, true));
+    let heavy = Pen::Heavy.width_mm();
+    vec![
+        part(line.clone(), HALO_MM, BARE, "none"),
+        part(head.clone(), heavy, BARE, "none"),
+        part(line, heavy, INK, "none"),
+        part(head, 0.0, INK, INK),
+    ]
 }
 
 #[cfg(test)]
@@ -204,7 +226,7 @@ mod tests {
             ("changes.0.mm", "1"),
         ]);
         // The heavy line of the midline, 4 mm to the left of the middle at 34 mm.
-        assert!(page.contains("M30 46.5L30 80"), "{page}");
+        assert!(page.contains("M30 47L30 84"), "{page}");
         assert!(page.contains("moved by 2 mm to the patient’s right."));
         assert!(page.contains("left bite block") && page.contains("1 mm to the patient’s right."));
         assert_eq!(page.matches("<svg").count(), 2);

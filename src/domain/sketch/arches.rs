@@ -2,7 +2,7 @@
 
 use super::{
     Anchor, At, Ground, Pen, Picture, SMALL_MM, Shape, at, broken, line, number, sides, toward,
-    words,
+    width_of, words,
 };
 use crate::domain::arch::Arch;
 use crate::domain::changes::{self, NetPart};
@@ -21,8 +21,8 @@ const UPPER_FRONT: f64 = 14.0;
 const LOWER_FRONT: f64 = 117.0;
 /// Drawn millimetres for each millimetre of movement, and how short and long an arrow is drawn.
 const ARROW_SCALE: f64 = 3.0;
-const SHORTEST_ARROW: f64 = 7.0;
-const LONGEST_ARROW: f64 = 12.0;
+const SHORTEST_ARROW: f64 = 10.0;
+const LONGEST_ARROW: f64 = 13.5;
 /// Radius of the ring about a change's number.
 const RING: f64 = 3.7;
 /// From one line of a mark to the next.
@@ -311,16 +311,20 @@ impl Sketch {
 
     fn number(&mut self, which: usize, from: At, part: &NetPart, arch: Arch) {
         let amounts = amounts(part);
-        let longest = amounts.iter().map(|text| text.chars().count()).max();
-        // The mean width of a letter is a little more than half its size.
-        let width = (longest.unwrap_or(0) as f64 * SMALL_MM * 0.58).max(2.0 * RING) + 1.0;
+        let widths = amounts.iter().map(|text| width_of(text, SMALL_MM));
+        let width = widths.fold(2.0 * RING, f64::max) + 1.0;
         let height = 2.0 * RING + amounts.len() as f64 * MARK_LINE + 1.0;
         let middle = self.free_place(preferred(from, part, arch), (width, height));
         let ring = at(middle.x, middle.y - height / 2.0 + RING + 0.5);
         if (middle.x - from.x).hypot(middle.y - from.y) > 20.0 {
             self.arrows.push(line(vec![from, ring], Pen::Hair));
         }
-        self.taken.push(Taken::about(middle, width, height));
+        let own = Taken::about(middle, width, height);
+        self.taken.push(own);
+        self.marks.push(Shape::Bare {
+            from: at(own.from.x, ring.y),
+            to: own.to,
+        });
         self.marks.push(Shape::Oval {
             middle: ring,
             half: (RING, RING),

@@ -1,8 +1,8 @@
 //! The face from the front: midline, plane, incisal length, smile line, lip support and both heights.
 
 use super::{
-    Anchor, At, Ground, Pen, Picture, Shape, at, broken, clamped, curve, line, number, sides, size,
-    toward, words,
+    Anchor, At, Ground, NUMBER_MM, Pen, Picture, Shape, at, broken, clamped, curve, line, number,
+    sides, size, toward, width_of, words,
 };
 use crate::domain::measure::Mm;
 use crate::domain::prescription::{LipSupport, Prescription, SmileLine};
@@ -12,9 +12,11 @@ const WIDTH: f64 = 104.0;
 const HEIGHT: f64 = 108.0;
 /// The middle of the face, and the lip at rest there.
 const MIDDLE: f64 = 34.0;
-const LIP: f64 = 58.0;
+const LIP: f64 = 62.0;
 /// Drawn millimetres for each millimetre of the mouth, so that half a millimetre can be seen.
 const SCALE: f64 = 2.0;
+/// Millimetres of the mouth beyond which midline, plane and height are drawn no further.
+const FARTHEST: f64 = 6.0;
 /// How far below the lip the edges are drawn while nobody has said it.
 const USUAL_SHOW: f64 = 2.0;
 /// Half the width of the six upper front teeth as drawn.
@@ -43,9 +45,10 @@ impl FaceSketch {
             shapes: outline(),
             words: Vec::new(),
         };
-        let shift = sketch.midline();
+        let shift = sketch.shift();
         let edge = sketch.edge();
         sketch.teeth(shift, edge);
+        sketch.midline(shift);
         sketch.plane(edge);
         sketch.new_edge(shift);
         sketch.heights();
@@ -95,7 +98,7 @@ fn outline() -> Vec<Shape> {
         at(38.0, 40.0),
     );
     let lip = |pull: f64| {
-        let (right, left) = (at(13.0, 60.0), at(55.0, 60.0));
+        let (right, left) = (at(13.0, LIP + 2.0), at(55.0, LIP + 2.0));
         line(
             curve(right, (at(26.0, pull), at(42.0, pull)), left),
             Pen::Plain,
@@ -107,7 +110,7 @@ fn outline() -> Vec<Shape> {
         eye(46.0),
         line(nose, Pen::Plain),
         lip(LIP - 0.7),
-        lip(83.0),
+        lip(LIP + 25.0),
         broken(vec![at(MIDDLE, 4.0), at(MIDDLE, 104.0)], Pen::Hair),
     ];
     shapes.extend(sides(at(6.0, 10.0), at(62.0, 10.0)));
@@ -116,43 +119,43 @@ fn outline() -> Vec<Shape> {
 
 impl Sketch<'_> {
     /// How far the dental midline is drawn from the middle of the face.
-    fn midline(&mut self) -> f64 {
+    fn shift(&self) -> f64 {
+        let anterior = &self.document.anterior;
+        match (anterior.midline_offset_mm, anterior.midline_side) {
+            (Some(by), Some(side)) => toward(side) * clamped(by.to_f64(), FARTHEST).0 * SCALE,
+            _ => 0.0,
+        }
+    }
+
+    fn midline(&mut self, shift: f64) {
         let anterior = &self.document.anterior;
         let Some(by) = anterior.midline_offset_mm else {
-            return 0.0;
+            return;
         };
+        let x = MIDDLE + shift;
+        let dental = line(vec![at(x, 47.0), at(x, 84.0)], Pen::Heavy);
         if by.hundredths() == 0 {
             self.words.push("Midline: kept.".to_owned());
-            self.dental_midline(0.0);
-            return 0.0;
+            self.shapes.push(dental);
+            return;
         }
         let Some(side) = anterior.midline_side else {
             self.words.push(format!(
                 "Midline: moved by {by} mm; to which side is not said, so that it is not drawn."
             ));
-            return 0.0;
+            return;
         };
-        let (drawn, remark) = clamped(by.to_f64(), 6.0);
+        let remark = clamped(by.to_f64(), FARTHEST).1;
         self.words.push(format!(
             "Midline: moved by {by} mm to the {}.{remark}",
             side.shown()
         ));
-        let shift = toward(side) * drawn * SCALE;
-        self.dental_midline(shift);
-        self.beside(side, 52.4, by);
-        shift
-    }
-
-    fn dental_midline(&mut self, shift: f64) {
-        let x = MIDDLE + shift;
-        self.shapes
-            .push(line(vec![at(x, 46.5), at(x, 80.0)], Pen::Heavy));
-        if shift != 0.0 {
-            self.shapes.push(Shape::Arrow {
-                from: at(MIDDLE, 50.5),
-                to: at(x, 50.5),
-            });
-        }
+        self.shapes.push(dental);
+        self.shapes.push(Shape::Arrow {
+            from: at(MIDDLE, 49.5),
+            to: at(x, 49.5),
+        });
+        self.beside(side, 51.4, by);
     }
 
     /// The height of the incisal edges.
@@ -182,7 +185,7 @@ impl Sketch<'_> {
         }
         for side in [-1.0, 1.0] {
             let mut inner = 0.0;
-            for (width, above) in [(5.8, 11.0), (4.6, 10.2), (5.0, 10.8)] {
+            for (width, above) in [(5.8, 9.4), (4.6, 8.6), (5.0, 9.2)] {
                 let (near, far) = (inner + 0.15, inner + width - 0.15);
                 let bottom = |out: f64| at(MIDDLE + shift + side * out, edge_at(edge, rise, out));
                 let (one, other) = (bottom(near), bottom(far));
@@ -202,8 +205,12 @@ impl Sketch<'_> {
             }
         }
         if anterior.incisal_show_mm.is_some() || anterior.smile_line.is_some() {
-            self.shapes
-                .push(line(edge_line(shift, edge, rise), Pen::Heavy));
+            // Where it is changed, the new edge is the heavy one.
+            let is_changed = anterior
+                .incisal_change_mm
+                .is_some_and(|mm| mm.hundredths() != 0);
+            let pen = if is_changed { Pen::Plain } else { Pen::Heavy };
+            self.shapes.push(line(edge_line(shift, edge, rise), pen));
         }
     }
 
@@ -229,7 +236,7 @@ impl Sketch<'_> {
             self.words.push(format!("Occlusal plane: one side {tilt} mm lower; which one is not said, so that it is not drawn."));
             return;
         };
-        let (drawn, remark) = clamped(tilt.to_f64(), 6.0);
+        let (drawn, remark) = clamped(tilt.to_f64(), FARTHEST);
         self.words.push(format!(
             "Occlusal plane: {} lower by {tilt} mm.{remark}",
             side.shown()
@@ -250,8 +257,14 @@ impl Sketch<'_> {
             Side::Right => (1.5, Anchor::Start),
             Side::Left => (2.0 * MIDDLE - 1.5, Anchor::End),
         };
-        self.shapes
-            .push(number(at(x, y), anchor, format!("{mm} mm")));
+        let text = format!("{mm} mm");
+        let width = width_of(&text, NUMBER_MM) * toward(side);
+        let (from, to) = (at(x - toward(side) * width.abs(), y - 4.6), at(x, y + 1.0));
+        self.shapes.push(Shape::Bare {
+            from: at(from.x.min(to.x) - 0.6, from.y),
+            to: at(from.x.max(to.x) + 0.6, to.y),
+        });
+        self.shapes.push(number(at(x, y), anchor, text));
     }
 
     /// The plane beside the front teeth, so that it does not hide their edges.
@@ -288,7 +301,7 @@ impl Sketch<'_> {
         let vertical = &self.document.vertical;
         let (rest, occlusal) = (vertical.rest_mm, vertical.occlusal_mm);
         let (further, remark) = match (rest, occlusal) {
-            (Some(rest), Some(occlusal)) => clamped(rest.to_f64() - occlusal.to_f64(), 6.0),
+            (Some(rest), Some(occlusal)) => clamped(rest.to_f64() - occlusal.to_f64(), FARTHEST),
             _ => (0.0, ""),
         };
         for (name, x, mm, further) in [

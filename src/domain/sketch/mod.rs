@@ -83,6 +83,8 @@ pub enum Shape {
     },
     /// A heavy line with a filled head at its end.
     Arrow { from: At, to: At },
+    /// Bare paper between two corners, on which words stand clear of what lies below.
+    Bare { from: At, to: At },
     /// Words on a baseline.
     Words {
         at: At,
@@ -102,7 +104,10 @@ pub struct Picture {
 }
 
 /// Length and half width of an arrow's head.
-const HEAD: (f64, f64) = (3.2, 1.8);
+const HEAD: (f64, f64) = (3.6, 2.1);
+
+/// Width of the bare paper on which an arrow lies, so that it stands off what it crosses.
+pub const HALO_MM: f64 = 2.8;
 
 /// Where the line of an arrow ends, and the three corners of its head.
 pub fn arrow_head(from: At, to: At) -> (At, [At; 3]) {
@@ -173,6 +178,11 @@ fn broken(points: Vec<At>, pen: Pen) -> Shape {
 const SMALL_MM: f64 = 4.4;
 const NUMBER_MM: f64 = 5.4;
 const SIDE_MM: f64 = 8.0;
+
+/// About how wide a run of words is: the mean letter is a little more than half its size.
+fn width_of(text: &str, size_mm: f64) -> f64 {
+    text.chars().count() as f64 * size_mm * 0.58
+}
 
 fn words(at: At, anchor: Anchor, text: impl Into<String>) -> Shape {
     Shape::Words {

@@ -144,6 +144,25 @@ fn a_longer_edge_is_a_broken_line_below_the_one_it_changes() {
         ("anterior.incisal_show_mm", "1"),
         ("anterior.incisal_change_mm", "1.5"),
     ]);
+    let edge = longer
+        .face
+        .picture
+        .shapes
+        .iter()
+        .find_map(|shape| match shape {
+            Shape::Path {
+                points,
+                pen: Pen::Plain,
+                ..
+            } if points.len() == 17
+                && points[8].x == 34.0
+                && points[0].x < 20.0
+                && points[0].x > 18.0 =>
+            {
+                Some(points[0].y)
+            }
+            _ => None,
+        });
     let broken = longer
         .face
         .picture
@@ -158,7 +177,11 @@ fn a_longer_edge_is_a_broken_line_below_the_one_it_changes() {
             } => Some(points[0].y),
             _ => None,
         });
-    assert_eq!(broken.unwrap() - heavy(&longer.face.picture)[0].0.y, 3.0);
+    assert_eq!(
+        broken.unwrap() - edge.unwrap(),
+        3.0,
+        "1.5 mm, twice as large"
+    );
 }
 
 #[test]
@@ -199,14 +222,14 @@ fn every_movement_points_to_the_patients_side() {
         let moved = drawn(&[
             ("changes.0.what", what),
             ("changes.0.direction", direction),
-            ("changes.0.mm", "3"),
+            ("changes.0.mm", "4"),
         ]);
         let (from, to) = arrows(&moved.arches.picture)[0];
         let long = (to.x - from.x).hypot(to.y - from.y);
-        assert!((long - 9.0).abs() < 1e-9, "three to one");
-        let off = (to.x - from.x - 9.0 * points.0).hypot(to.y - from.y - 9.0 * points.1);
+        assert!((long - 12.0).abs() < 1e-9, "three to one");
+        let off = (to.x - from.x - 12.0 * points.0).hypot(to.y - from.y - 12.0 * points.1);
         assert!(off < 1e-9, "{what} {direction}");
-        place_of(&moved.arches.picture, "3 mm");
+        place_of(&moved.arches.picture, "4 mm");
     }
 }
 
@@ -294,6 +317,7 @@ fn reach(shape: &Shape) -> Vec<At> {
             turned,
             ..
         } => oval_points(*middle, *half, *turned),
+        Shape::Bare { from, to } => vec![*from, *to],
         Shape::Arrow { from, to } => {
             let mut points = arrow_head(*from, *to).1.to_vec();
             points.push(*from);

@@ -6,7 +6,7 @@ use super::flow::Flow;
 use super::row::{Cell, Look, place};
 use super::style::{LABEL, STRONG, VALUE};
 use super::table::place_table;
-use crate::domain::sketch::{Anchor, At, Ground, Pen, Shape, arrow_head, oval_points};
+use crate::domain::sketch::{Anchor, At, Ground, HALO_MM, Pen, Shape, arrow_head, oval_points};
 use crate::papers::content::Drawing;
 use crate::papers::page::{Face, Grey, Mark, Point, Stroke};
 use crate::papers::typeface::{self, MM_PER_PT};
@@ -114,9 +114,24 @@ fn put(flow: &mut Flow, corner: (f32, f32), shape: &Shape) {
             Some(stroke(*pen, false)),
             fill(*ground),
         )),
+        Shape::Bare { from, to } => {
+            let corners = [*from, At { x: to.x, ..*from }, *to, At { x: from.x, ..*to }];
+            flow.push(path(&corners, true, None, Some(Grey::PAPER)));
+        }
         Shape::Arrow { from, to } => {
             let (base, head) = arrow_head(*from, *to);
+            let halo = Some(Stroke::solid(HALO_MM as f32 * SCALE, Grey::PAPER));
             let line = Some(stroke(Pen::Heavy, false));
+            flow.push(path(&[*from, base], false, halo, None));
+            flow.push(path(
+                &head,
+                true,
+                line.map(|line| Stroke {
+                    grey: Grey::PAPER,
+                    ..line
+                }),
+                None,
+            ));
             flow.push(path(&[*from, base], false, line, None));
             flow.push(path(&head, true, None, Some(Grey::INK)));
         }
