@@ -59,6 +59,16 @@ pub struct PassedCaution {
     pub reason: String,
 }
 
+/// One of the review's criteria that was not met when it was signed, and why.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MissingPoint {
+    pub number: u32,
+    pub name: String,
+    /// The dentist's reasons to let it stand; empty where none was typed.
+    pub reason: String,
+}
+
 /// The whole signed text. Stored as canonical JSON (RFC 8785) and never serialised again.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -88,6 +98,9 @@ pub struct Document {
     /// How many of the review's criteria are met, and of how many.
     pub met: u32,
     pub criteria: u32,
+    /// The criteria that are not met. Revisions signed before this was kept name none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub missing: Vec<MissingPoint>,
     pub prescription: Prescription,
 }
 
@@ -119,6 +132,11 @@ impl Document {
 }
 
 impl Document {
+    /// How many of the points that labs look for are said: `23 of 24`.
+    pub fn score(&self) -> String {
+        format!("{} of {}", self.met, self.criteria)
+    }
+
     /// The day in the dentist's hands, `2026-03-02`; empty where none is given.
     pub fn due(&self) -> String {
         self.prescription

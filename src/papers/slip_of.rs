@@ -8,7 +8,7 @@ use crate::domain::arch::Arch;
 use crate::domain::case::Arches;
 use crate::domain::party::Paper;
 use crate::domain::prescription::{Prescription, PrintedSection};
-use crate::domain::revision::{Document, PartyCard, PassedCaution, Signature};
+use crate::domain::revision::{Document, MissingPoint, PartyCard, PassedCaution, Signature};
 use crate::domain::sketch::{ChangeRow, Sketches};
 
 /// What a slip is made of.
@@ -148,6 +148,7 @@ fn sections(document: &Document) -> Vec<Section> {
     if !document.items.is_empty() {
         sections.push(items(document));
     }
+    sections.push(score(document));
     if !document.passed.is_empty() {
         let row = |passed: &PassedCaution| vec![passed.sentence.clone(), passed.reason.clone()];
         let table = Table {
@@ -170,6 +171,27 @@ fn sections(document: &Document) -> Vec<Section> {
         sections.push(Section::new("Signed in spite of these warnings", notes));
     }
     sections
+}
+
+/// How many of the points that labs look for are said; what is not said is named with its reason.
+fn score(document: &Document) -> Section {
+    let row = |point: &MissingPoint| {
+        vec![
+            format!("{}. {}", point.number, point.name),
+            point.reason.clone(),
+        ]
+    };
+    let mut blocks = vec![Line::new("Said", &document.score()).strong().into()];
+    if !document.missing.is_empty() {
+        blocks.push(Block::Table(Table {
+            headings: ["Not said", "The dentist's reason"]
+                .map(str::to_owned)
+                .to_vec(),
+            rows: document.missing.iter().map(row).collect(),
+            tick: false,
+        }));
+    }
+    Section::new("Points that labs look for", blocks)
 }
 
 fn patient(document: &Document) -> Section {
