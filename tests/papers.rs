@@ -112,7 +112,7 @@ fn words_of(slip: &SlipContent) -> Vec<String> {
                 }),
         );
     }
-    for section in &slip.sections {
+    for section in slip.foremost.iter().chain(&slip.sections) {
         texts.push(&section.title);
         for block in &section.blocks {
             match block {
@@ -240,6 +240,7 @@ fn a_reader_gets_lines_in_the_order_of_reading() {
         "K7M4",
         "To the dental laboratory",
         "Tooth shade",
+        "Materials to be avoided",
         "Seen from the front",
         "What the change list comes to",
         "Ordered",

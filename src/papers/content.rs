@@ -26,6 +26,8 @@ pub struct SlipContent {
     pub prescriber: Prescriber,
     /// The few values that a technician looks for first; printed largest.
     pub highlights: Vec<Highlight>,
+    /// What is read before anything is touched; it stands on the first page, before the drawings.
+    pub foremost: Vec<Section>,
     pub drawings: Vec<Drawing>,
     pub sections: Vec<Section>,
     pub cautions: Vec<String>,

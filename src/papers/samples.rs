@@ -32,6 +32,7 @@ pub fn minimal() -> SlipContent {
             licence: Some("Licence D-10442".into()),
         },
         highlights: vec![],
+        foremost: vec![],
         drawings: vec![],
         sections: vec![],
         cautions: vec![],
@@ -58,6 +59,14 @@ pub fn full() -> SlipContent {
             "17 Plaster Lane",
         ),
         highlights: highlights(),
+        foremost: vec![Section::new(
+            "Patient",
+            vec![
+                Line::new("Materials to be avoided", "cobalt, nickel")
+                    .strong()
+                    .into(),
+            ],
+        )],
         drawings: drawings(&drawn()),
         sections: vec![
             ordered(),

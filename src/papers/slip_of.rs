@@ -9,7 +9,7 @@ use crate::domain::case::Arches;
 use crate::domain::party::Paper;
 use crate::domain::prescription::{Prescription, PrintedSection};
 use crate::domain::revision::{Document, MissingPoint, PartyCard, PassedCaution, Signature};
-use crate::domain::sketch::{ChangeRow, Sketches};
+use crate::domain::sketch::{self, ChangeRow, Sketches};
 
 /// What a slip is made of.
 #[derive(Debug, Clone, Copy)]
@@ -54,6 +54,7 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
                 .filter(|licence| !licence.is_empty()),
         },
         highlights: highlights(document),
+        foremost: vec![patient(document)],
         drawings: drawings(&document.prescription),
         sections: sections(document),
         cautions: CAUTIONS.iter().map(|&caution| caution.to_owned()).collect(),
@@ -106,16 +107,16 @@ pub fn drawings(prescription: &Prescription) -> Vec<Drawing> {
         drawings.push(Drawing {
             title: "What the change list comes to, on the chewing side, not to scale. R and L are the patient’s."
                 .to_owned(),
+            table: Some(net_table(&sketches.arches)),
             picture: sketches.arches.picture,
             words: Vec::new(),
-            table: Some(net_table(&sketches.arches.rows)),
         });
     }
     drawings
 }
 
-fn net_table(rows: &[ChangeRow]) -> Table {
-    let dated = rows.iter().any(|row| !row.seen_on.is_empty());
+fn net_table(arches: &sketch::Arches) -> Table {
+    let dated = arches.is_dated();
     let row = |row: &ChangeRow| {
         let number = row
             .number
@@ -131,20 +132,14 @@ fn net_table(rows: &[ChangeRow]) -> Table {
             .take(if dated { 3 } else { 2 })
             .map(|&one| one.to_owned())
             .collect(),
-        rows: rows.iter().map(row).collect(),
+        rows: arches.rows.iter().map(row).collect(),
         tick: false,
     }
 }
 
 fn sections(document: &Document) -> Vec<Section> {
-    let mut sections = vec![patient(document)];
-    sections.extend(
-        document
-            .prescription
-            .printed(document.numbering)
-            .iter()
-            .map(section),
-    );
+    let printed = document.prescription.printed(document.numbering);
+    let mut sections: Vec<Section> = printed.iter().map(section).collect();
     if !document.items.is_empty() {
         sections.push(items(document));
     }

@@ -54,6 +54,7 @@ pub struct Drawings {
     pub face_words: Vec<String>,
     pub arches: Figure,
     pub rows: Vec<ChangeRow>,
+    pub is_dated: bool,
 }
 
 /// The drawings alone, for the script that renews them while one types.
@@ -81,6 +82,7 @@ impl Drawings {
                 &sketches.arches.picture,
             ),
             face_words: sketches.face.words,
+            is_dated: sketches.arches.is_dated(),
             rows: sketches.arches.rows,
         }
     }
@@ -225,8 +227,8 @@ mod tests {
             ("changes.0.direction", "inward"),
             ("changes.0.mm", "1"),
         ]);
-        // The heavy line of the midline, 4 mm to the left of the middle at 34 mm.
-        assert!(page.contains("M30 47L30 84"), "{page}");
+        // The heavy line of the midline, 6 mm to the left of the middle at 34 mm.
+        assert!(page.contains("M28 47L28 84"), "{page}");
         assert!(page.contains("moved by 2 mm to the patient’s right."));
         assert!(page.contains("left bite block") && page.contains("1 mm to the patient’s right."));
         assert_eq!(page.matches("<svg").count(), 2);

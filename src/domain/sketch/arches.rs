@@ -75,6 +75,11 @@ impl Arches {
         }
     }
 
+    /// Whether any row says when it was seen.
+    pub fn is_dated(&self) -> bool {
+        self.rows.iter().any(|row| !row.seen_on.is_empty())
+    }
+
     /// The rows in words, which describe the picture to who cannot see it.
     pub fn words(&self) -> Vec<String> {
         let told = |row: &ChangeRow| {

@@ -15,8 +15,12 @@ const MIDDLE: f64 = 34.0;
 const LIP: f64 = 62.0;
 /// Drawn millimetres for each millimetre of the mouth, so that half a millimetre can be seen.
 const SCALE: f64 = 2.0;
-/// Millimetres of the mouth beyond which midline, plane and height are drawn no further.
+/// Millimetres of the mouth beyond which plane and height are drawn no further.
 const FARTHEST: f64 = 6.0;
+/// The same for the midline, which is drawn larger: its arrow must be seen at arm's length.
+const MIDLINE_SCALE: f64 = 3.0;
+const MIDLINE_FARTHEST: f64 = 4.0;
+const SHORTEST_ARROW: f64 = 8.0;
 /// How far below the lip the edges are drawn while nobody has said it.
 const USUAL_SHOW: f64 = 2.0;
 /// Half the width of the six upper front teeth as drawn.
@@ -122,7 +126,9 @@ impl Sketch<'_> {
     fn shift(&self) -> f64 {
         let anterior = &self.document.anterior;
         match (anterior.midline_offset_mm, anterior.midline_side) {
-            (Some(by), Some(side)) => toward(side) * clamped(by.to_f64(), FARTHEST).0 * SCALE,
+            (Some(by), Some(side)) => {
+                toward(side) * clamped(by.to_f64(), MIDLINE_FARTHEST).0 * MIDLINE_SCALE
+            }
             _ => 0.0,
         }
     }
@@ -145,16 +151,18 @@ impl Sketch<'_> {
             ));
             return;
         };
-        let remark = clamped(by.to_f64(), FARTHEST).1;
+        let remark = clamped(by.to_f64(), MIDLINE_FARTHEST).1;
         self.words.push(format!(
             "Midline: moved by {by} mm to the {}.{remark}",
             side.shown()
         ));
-        self.shapes.push(dental);
+        // A short arrow could not be read: it begins on the far side of the middle where it has to.
+        let long = shift.abs().max(SHORTEST_ARROW);
         self.shapes.push(Shape::Arrow {
-            from: at(MIDDLE, 49.5),
+            from: at(x - toward(side) * long, 49.5),
             to: at(x, 49.5),
         });
+        self.shapes.push(dental);
         self.beside(side, 51.4, by);
     }
 
@@ -349,17 +357,7 @@ impl Sketch<'_> {
         let amount = by.map(|mm| format!(" by {mm} mm")).unwrap_or_default();
         self.words
             .push(format!("Lip support: {}{amount}.", order.shown()));
-        let profile: [At; 8] = [
-            at(95.0, 86.5),
-            at(89.0, 90.5),
-            at(92.5, 92.5),
-            at(90.5, 95.5),
-            at(92.5, 98.0),
-            at(91.0, 101.0),
-            at(93.5, 103.0),
-            at(92.5, 107.0),
-        ];
-        self.shapes.push(line(profile.to_vec(), Pen::Plain));
+        self.shapes.push(line(profile(), Pen::Plain));
         let (lip, free) = (at(90.0, 95.5), at(80.0, 95.5));
         match order {
             LipSupport::Keep => {}
@@ -381,6 +379,24 @@ impl Sketch<'_> {
         };
         self.shapes.push(number(at(78.0, 97.5), Anchor::End, told));
     }
+}
+
+/// Nose, lips and chin from the patient's side.
+fn profile() -> Vec<At> {
+    let mut points = curve(
+        at(94.0, 84.5),
+        (at(91.0, 87.5), at(86.0, 91.5)),
+        at(91.5, 92.6),
+    );
+    for (pulls, end) in [
+        ((at(91.0, 94.0), at(87.0, 96.6)), at(91.6, 97.6)),
+        ((at(88.0, 98.6), at(88.6, 101.4)), at(92.0, 102.2)),
+        ((at(90.4, 104.0), at(90.0, 106.6)), at(94.5, 107.4)),
+    ] {
+        let from = points.last().copied().unwrap_or(end);
+        points.extend(curve(from, pulls, end));
+    }
+    points
 }
 
 /// The height of the edge so far from the dental midline.

@@ -71,9 +71,9 @@ fn a_midline_to_the_patients_right_is_drawn_on_the_viewers_left() {
     let kept = midline_x(&drawn(&[("anterior.midline_offset_mm", "0")]).face);
     let (right, left) = (to("right"), to("left"));
     assert!(midline_x(&right) < kept && kept < midline_x(&left));
-    // Twice as far as it is, and as far to one side as to the other.
-    assert_eq!(kept - midline_x(&right), 4.0);
-    assert_eq!(midline_x(&left) - kept, 4.0);
+    // Three times as far as it is, and as far to one side as to the other.
+    assert_eq!(kept - midline_x(&right), 6.0);
+    assert_eq!(midline_x(&left) - kept, 6.0);
     let (from, tip) = arrows(&right.picture)[0];
     assert!(tip.x < from.x && tip.y == from.y, "the arrow points to R");
     assert!(place_of(&right.picture, "2 mm").x < place_of(&left.picture, "2 mm").x);
@@ -86,8 +86,8 @@ fn the_lower_side_of_the_plane_lies_further_down() {
         let face = drawn(&[("plane.tilt_mm", "2"), ("plane.lower_side", side)]).face;
         let lines = heavy(&face.picture);
         let outermost = |left: bool| {
-            let ends = lines.iter().map(|(_, end)| *end);
-            ends.filter(|end| (end.x > 34.0) == left).next().unwrap().y
+            let mut ends = lines.iter().map(|(_, end)| *end);
+            ends.find(|end| (end.x > 34.0) == left).unwrap().y
         };
         (outermost(false), outermost(true))
     };
