@@ -12,8 +12,10 @@ use proptest::prelude::*;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
+use vestibule::domain::measure::Mm;
 use vestibule::domain::moment::Moment;
 use vestibule::domain::party::Paper;
+use vestibule::domain::sketch::Shape;
 use vestibule::papers::content::{Block, Highlight, Line, Section, SlipContent, Table};
 use vestibule::papers::custody_sheet;
 use vestibule::papers::key_sheet::{self, KeySheet};
@@ -21,6 +23,7 @@ use vestibule::papers::label_sheet::{self, Label, Run};
 use vestibule::papers::layout::grid::{Cell, Grid, Margins, READY, sheet_of};
 use vestibule::papers::page::Point;
 use vestibule::papers::parcel_note;
+use vestibule::papers::slip_of::drawings;
 use vestibule::papers::typeface::{legible, width_mm};
 use vestibule::papers::{Mark, Meta, Page, lay_out, samples, write};
 
@@ -95,7 +98,24 @@ fn words_of(slip: &SlipContent) -> Vec<String> {
     for highlight in &slip.highlights {
         texts.extend([&highlight.label, &highlight.value, &highlight.unit]);
     }
-    for section in &slip.sections {
+    for drawing in &slip.drawings {
+        texts.push(&drawing.title);
+        if let Some(table) = &drawing.table {
+            texts.extend(&table.headings);
+            texts.extend(table.rows.iter().flatten());
+        }
+        texts.extend(
+            drawing
+                .picture
+                .shapes
+                .iter()
+                .filter_map(|shape| match shape {
+                    Shape::Words { text, .. } => Some(text),
+                    _ => None,
+                }),
+        );
+    }
+    for section in slip.foremost.iter().chain(&slip.sections) {
         texts.push(&section.title);
         for block in &section.blocks {
             match block {
@@ -223,7 +243,9 @@ fn a_reader_gets_lines_in_the_order_of_reading() {
         "K7M4",
         "To the dental laboratory",
         "Tooth shade",
+        "Materials to be avoided",
         "Seen from the front",
+        "What the change list comes to",
         "Ordered",
         "Front teeth",
         "Caution",
@@ -545,9 +567,9 @@ fn any_slip() -> impl Strategy<Value = SlipContent> {
         proptest::collection::vec(highlight, 0..8),
         proptest::collection::vec(any_text(), 0..4),
         (
-            proptest::option::of(-5.0f32..5.0),
-            proptest::option::of(40.0f32..90.0),
-            proptest::option::of(40.0f32..90.0),
+            proptest::option::of(0_i64..=1500),
+            proptest::option::of(2000_i64..=12000),
+            proptest::option::of(2000_i64..=12000),
         ),
     )
         .prop_map(
@@ -564,8 +586,11 @@ fn any_slip() -> impl Strategy<Value = SlipContent> {
                 slip.draft = draft;
                 slip.paper = if letter { Paper::Letter } else { Paper::A4 };
                 (slip.sections, slip.highlights, slip.cautions) = (sections, highlights, cautions);
-                slip.drawing.midline_offset_mm = midline;
-                (slip.drawing.rest_mm, slip.drawing.occlusal_mm) = (rest, occlusal);
+                let mut drawn = samples::drawn();
+                drawn.anterior.midline_offset_mm = midline.map(Mm::from_hundredths);
+                drawn.vertical.rest_mm = rest.map(Mm::from_hundredths);
+                drawn.vertical.occlusal_mm = occlusal.map(Mm::from_hundredths);
+                slip.drawings = drawings(&drawn);
                 slip
             },
         )

@@ -15,8 +15,8 @@ use crate::domain::patient;
 use crate::domain::prescription::{self, Difference, differences};
 use crate::domain::review::{Level, Standing, is_reason};
 use crate::domain::revision::{
-    Acknowledgement, Document, ItemCard, LawCard, MEANING, PartyCard, PassedCaution, PatientCard,
-    Revision, SCHEMA, Signature, document_hash,
+    Acknowledgement, Document, ItemCard, LawCard, MEANING, MissingPoint, PartyCard, PassedCaution,
+    PatientCard, Revision, SCHEMA, Signature, document_hash,
 };
 use crate::store::{Connection, StoreError, drafts, retry, revisions};
 
@@ -106,6 +106,7 @@ async fn build(
         met: count(reviewed.met()),
         criteria: count(reviewed.criteria.len()),
         law: LawCard::of_case(&around.law),
+        missing: missing(&reviewed),
         prescription: reading.document,
     };
     let differences = around.previous.as_ref().map_or_else(Vec::new, |before| {
@@ -141,6 +142,26 @@ fn passed(reviewed: &Reviewed) -> Vec<PassedCaution> {
             id: finding.id.to_owned(),
             sentence: finding.sentence.clone(),
             reason: reviewed.reason(finding.id).to_owned(),
+        })
+        .collect()
+}
+
+/// The criteria that are not met, with the reasons typed for what the review asked about them.
+fn missing(reviewed: &Reviewed) -> Vec<MissingPoint> {
+    let unmet = reviewed.criteria.iter().filter(|criterion| !criterion.met);
+    unmet
+        .map(|criterion| {
+            let asked = reviewed.findings.iter().map(|finding| finding.id);
+            let reasons: Vec<&str> = asked
+                .filter(|id| criterion.findings.contains(id))
+                .map(|id| reviewed.reason(id))
+                .filter(|reason| is_reason(reason))
+                .collect();
+            MissingPoint {
+                number: count(criterion.number),
+                name: criterion.name.to_owned(),
+                reason: reasons.join("; "),
+            }
         })
         .collect()
 }

@@ -131,6 +131,63 @@ impl NetPart {
         let unturned = self.turn.hundredths() == 0 && self.tilt.hundredths() == 0;
         self.movement.is_none() && unshaped && unturned
     }
+
+    /// "upper six front teeth", "upper right canine"
+    pub fn name(&self) -> String {
+        match self.place.tooth {
+            Some(tooth) => tooth.words(),
+            None => self.place.what.shown().to_owned(),
+        }
+    }
+
+    /// Movement, shape, turn and tilt in words; only what is not zero.
+    pub fn words(&self) -> Vec<String> {
+        let mut words = Vec::new();
+        if !self.movement.is_none() {
+            words.push(self.movement.words());
+        }
+        let shapes = self.shapes.iter().filter(|(_, mm)| mm.hundredths() != 0);
+        words.extend(shapes.map(|(shape, mm)| shape.words(*mm)));
+        for (angle, plus, minus) in [
+            (
+                self.turn,
+                "turned, mesial edge outward",
+                "turned, mesial edge inward",
+            ),
+            (
+                self.tilt,
+                "tilted, patient’s right side lower",
+                "tilted, patient’s left side lower",
+            ),
+        ] {
+            if angle.hundredths() != 0 {
+                let word = if angle.hundredths() > 0 { plus } else { minus };
+                words.push(format!(
+                    "{}° {word}",
+                    Degrees::from_hundredths(angle.hundredths().saturating_abs())
+                ));
+            }
+        }
+        words
+    }
+}
+
+impl Shape {
+    /// "0.5 mm longer at the edge"; minus is the second of the two words.
+    fn words(self, mm: Mm) -> String {
+        let (plus, minus) = match self {
+            Shape::Edge => ("longer at the edge", "shorter at the edge"),
+            Shape::Gum => ("longer at the gum line", "shorter at the gum line"),
+            Shape::Width => ("wider", "narrower"),
+            Shape::Thickness => ("thicker", "thinner"),
+            Shape::Outward => ("outward", "inward"),
+        };
+        let size = Mm::from_hundredths(mm.hundredths().saturating_abs());
+        format!(
+            "{size} mm {}",
+            if mm.hundredths() > 0 { plus } else { minus }
+        )
+    }
 }
 
 /// What a change list comes to.

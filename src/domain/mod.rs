@@ -38,6 +38,7 @@ pub mod review; // what the lab would have to ask about
 pub mod revision; // the signed text
 pub mod selection; // tooth sizes from face and arch
 pub mod sets; // which dentures of a case belong together
+pub mod sketch; // the face and the arches, drawn from the values
 pub mod table; // lists that parties load as CSV
 pub mod tooth; // tooth numbers and their names
 pub mod vertical; // vertical dimension, read and judged

@@ -118,6 +118,16 @@ impl LawCard {
     }
 }
 
+/// One of the review's criteria that was not met when it was signed, and why.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MissingPoint {
+    pub number: u32,
+    pub name: String,
+    /// The dentist's reasons to let it stand; empty where none was typed.
+    pub reason: String,
+}
+
 /// The whole signed text. Stored as canonical JSON (RFC 8785) and never serialised again.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -154,6 +164,9 @@ pub struct Document {
     /// none, and stay byte for byte what they were.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub law: Vec<LawCard>,
+    /// The criteria that are not met. Revisions signed before this was kept name none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub missing: Vec<MissingPoint>,
     pub prescription: Prescription,
 }
 
@@ -206,6 +219,11 @@ impl Document {
             kept.map_or_else(|why| why, |kept| kept.words()),
         ));
         lines
+    }
+
+    /// How many of the points that labs look for are said: `23 of 24`.
+    pub fn score(&self) -> String {
+        format!("{} of {}", self.met, self.criteria)
     }
 
     /// The day in the dentist's hands, `2026-03-02`; empty where none is given.

@@ -1,12 +1,13 @@
 //! Slips of invented values, for tests and for looking at: full, minimal, overlong, and in several scripts.
 
 use super::content::{
-    Block, Drawing, Highlight, Line, PartyBlock, Prescriber, Section, SignatureBlock, SlipContent,
-    Table,
+    Block, Highlight, Line, PartyBlock, Prescriber, Section, SignatureBlock, SlipContent, Table,
 };
 use super::custody_sheet::{CustodyRow, CustodySheet};
 use super::parcel_note::{NoteBox, NoteRow, ParcelNote};
-use crate::domain::party::Paper;
+use super::slip_of::drawings;
+use crate::domain::party::{Numbering, Paper};
+use crate::domain::prescription::{self, Prescription};
 
 /// A slip with nothing but what every slip has.
 pub fn minimal() -> SlipContent {
@@ -32,7 +33,8 @@ pub fn minimal() -> SlipContent {
             licence: Some("Licence D-10442".into()),
         },
         highlights: vec![],
-        drawing: Drawing::default(),
+        foremost: vec![],
+        drawings: vec![],
         sections: vec![],
         cautions: vec![],
         signature: None,
@@ -58,11 +60,15 @@ pub fn full() -> SlipContent {
             "17 Plaster Lane",
         ),
         highlights: highlights(),
-        drawing: Drawing {
-            midline_offset_mm: Some(1.5),
-            rest_mm: Some(73.0),
-            occlusal_mm: Some(70.0),
-        },
+        foremost: vec![Section::new(
+            "Patient",
+            vec![
+                Line::new("Materials to be avoided", "cobalt, nickel")
+                    .strong()
+                    .into(),
+            ],
+        )],
+        drawings: drawings(&drawn()),
         sections: vec![
             ordered(),
             pattern(),
@@ -233,6 +239,43 @@ fn highlights() -> Vec<Highlight> {
         Highlight::new("Midline", "1.5", "mm to the patient's left"),
         Highlight::new("Base shade", "Rose 2, veined", ""),
     ]
+}
+
+/// What the drawings follow.
+pub fn drawn() -> Prescription {
+    let fields = [
+        ("anterior.midline_offset_mm", "1.5"),
+        ("anterior.midline_side", "left"),
+        ("anterior.incisal_show_mm", "1"),
+        ("anterior.incisal_change_mm", "0.5"),
+        ("anterior.smile_line", "follows_lip"),
+        ("anterior.lip_support", "more"),
+        ("anterior.lip_support_mm", "1"),
+        ("plane.tilt_mm", "1.5"),
+        ("plane.lower_side", "right"),
+        ("vertical.rest_mm", "73"),
+        ("vertical.occlusal_mm", "70"),
+        ("changes.0.what", "upper_incisors"),
+        ("changes.0.direction", "longer_edge"),
+        ("changes.0.mm", "0.5"),
+        ("changes.0.date", "2026-02-23"),
+        ("changes.1.what", "left_block"),
+        ("changes.1.direction", "outward"),
+        ("changes.1.mm", "1.5"),
+        ("changes.1.date", "2026-02-23"),
+        ("changes.2.what", "tooth"),
+        ("changes.2.tooth", "UR3"),
+        ("changes.2.direction", "back"),
+        ("changes.2.mm", "1"),
+        ("changes.3.what", "upper_flange"),
+        ("changes.3.direction", "thinner"),
+        ("changes.3.mm", "1"),
+    ];
+    let raw = fields
+        .iter()
+        .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
+        .collect();
+    prescription::read(&raw, Numbering::Iso3950).document
 }
 
 fn ordered() -> Section {

@@ -1,6 +1,7 @@
 //! A case: opening it, its page, its history, its signed revisions.
 
-use super::document::{DifferenceView, reasons};
+use super::document::{DifferenceView, reasons, score};
+use super::drawing::Drawings;
 use super::error::WebError;
 use super::extract::{At, At2, Query, Signed, Typed};
 use super::field::{FieldView, fill};
@@ -26,7 +27,7 @@ use crate::domain::mouth::{self, SpareState};
 use crate::domain::party::{Numbering, PartyKind};
 use crate::domain::prescription::{PrintedSection, differences};
 use crate::domain::retention::{self, Kept};
-use crate::domain::revision::{Document, Revision};
+use crate::domain::revision::{Document, MissingPoint, Revision};
 use askama::Template;
 use axum::extract::State as Shared;
 use axum::http::StatusCode;
@@ -269,6 +270,9 @@ pub struct CasePage {
     pub highlights: Vec<(String, String, String)>,
     /// Until when office and lab keep what is signed; empty while nothing is.
     pub kept: String,
+    /// How many of the points that labs look for are said, and those that are not, with the reasons.
+    pub score: String,
+    pub missing: Vec<MissingPoint>,
     pub draft: Option<String>,
     pub items: Vec<ItemView>,
     pub handoffs: Vec<HandoffView>,
@@ -489,10 +493,8 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
     let (work, case): (&CaseWork, &Case) = (&sight.work, &sight.work.case);
     let (custody, handoffs) = (fold(&work.events), handoff::fold(&work.events));
     let is_office = work.side == Side::Office;
-    let highlights = match sight.in_force() {
-        None => Vec::new(),
-        Some(revision) => see_highlights(&crate::app::sign::open_revision(revision)?),
-    };
+    let document = sight.in_force().map(crate::app::sign::open_revision);
+    let document = document.transpose()?;
     let mut earlier: Vec<RevisionView> = sight
         .revisions
         .iter()
@@ -530,7 +532,9 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
             .in_force()
             .map(|revision| revision_view(sight, revision, person)),
         earlier,
-        highlights,
+        highlights: document.as_ref().map(see_highlights).unwrap_or_default(),
+        score: document.as_ref().map(Document::score).unwrap_or_default(),
+        missing: document.map(|one| one.missing).unwrap_or_default(),
         kept: kept_words(sight)?,
         draft,
         items: item_views(work, &custody),
@@ -662,11 +666,13 @@ pub struct RevisionPage {
     pub law: Vec<(&'static str, String)>,
     pub differences: Vec<DifferenceView>,
     pub sections: Vec<PrintedSection>,
+    pub drawings: Drawings,
 }
 
 fn printed(document: &Document, numbering: Numbering) -> Vec<PrintedSection> {
-    let mut sections = document.prescription.printed(numbering);
+    let mut sections = vec![score(document)];
     sections.extend(reasons(document));
+    sections.extend(document.prescription.printed(numbering));
     sections
 }
 
@@ -707,5 +713,6 @@ pub async fn revision(
         hash: found.hash,
         differences: differences.into_iter().map(DifferenceView::from).collect(),
         sections: printed(&document, person.numbering()),
+        drawings: Drawings::of(&document.prescription),
     })
 }

@@ -1,6 +1,6 @@
 //! Reading and signing; the lab's acknowledgement.
 
-use super::document::{DifferenceView, reasons};
+use super::document::{DifferenceView, reasons, score};
 use super::error::{BesideForm, WebError};
 use super::extract::{At, At2, Signed, Typed};
 use super::field::{FieldView, Input, fill};
@@ -71,8 +71,6 @@ fn heads(proposal: &Proposal) -> PrintedSection {
         line("Patient", document.patient.code.to_string()),
         line("Jaws treated", document.arches.shown().to_owned()),
     ];
-    let met = format!("{} of {}", document.met, document.criteria);
-    lines.push(line("Points of a full prescription met", met));
     let facts: Vec<String> = document
         .patient
         .facts
@@ -116,7 +114,7 @@ impl SignPage {
                 ),
             );
         }
-        let mut sections = vec![heads(proposal)];
+        let mut sections = vec![heads(proposal), score(document)];
         sections.extend(document.prescription.printed(document.numbering));
         sections.extend(reasons(document));
         Ok(SignPage {

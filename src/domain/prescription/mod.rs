@@ -28,7 +28,7 @@ pub use parts::*;
 pub use print::{Highlight, PrintedLine, PrintedSection, PrintedTable};
 pub use signing::missing_for_signing;
 pub use spec::*;
-pub use when::{Clock, Day};
+pub use when::{Clock, Day, moments};
 
 use super::fault::Fault;
 use super::party::Numbering;
@@ -96,6 +96,7 @@ macro_rules! document {
 document! {
     order: Order,
     pattern: Pattern,
+    duplicate: Duplicate,
     vertical: Vertical,
     jaw: JawRecord,
     facebow: Facebow,

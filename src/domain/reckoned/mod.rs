@@ -5,6 +5,7 @@
 //! average stands in for it, and the note says so.
 
 mod days;
+mod duplicate;
 mod jaws;
 mod list;
 mod moulds;
@@ -110,6 +111,7 @@ fn span(values: &[f64]) -> String {
 pub fn reckon(document: &Prescription, today: Date, lists: &Lists) -> Vec<Number> {
     let mut numbers = Vec::new();
     list::add(document, &mut numbers);
+    duplicate::add(document, &mut numbers);
     jaws::add(document, &mut numbers);
     teeth::add(document, &mut numbers);
     if let Some(moulds) = &lists.moulds {

@@ -327,6 +327,69 @@ const ROWS: &[Row] = &[
         "0",
         "hours count",
     ),
+    // Both times written: hours and minutes count.
+    (
+        &[
+            ("jaw.material", "wax"),
+            ("jaw.taken_on", "2026-03-02"),
+            ("jaw.taken_at", "09:30"),
+            ("dates.sent", "2026-03-02"),
+            ("dates.sent_at", "12:00"),
+        ],
+        "Age of the bite record when sent",
+        "2.5",
+        "Wax older than an hour",
+    ),
+    (
+        &[
+            ("impression.source", "functional"),
+            ("impression.placed_on", "2026-03-01"),
+            ("impression.placed_at", "10:00"),
+            ("impression.removed_on", "2026-03-02"),
+            ("impression.removed_at", "10:15"),
+        ],
+        "Functional surface worn for",
+        "24.3",
+        "about a day",
+    ),
+    (
+        &[
+            ("impression.material", "alginate"),
+            ("impression.removed_on", "2026-02-27"),
+            ("impression.keeps_hours", "100"),
+        ],
+        "Age of the tissue surface when sent",
+        "3",
+        "this product’s maker allows",
+    ),
+    (
+        &[("enclosures.dry_since", "2026-02-16")],
+        "Dry until sent",
+        "14",
+        "two weeks or more",
+    ),
+    // Common practice, no source: five to seven minutes in the pressure pot.
+    (
+        &[("duplicate.upper_minutes", "6")],
+        "In the pressure pot, upper",
+        "6",
+        "makers typically ask for ten to twenty",
+    ),
+    (
+        &[
+            ("duplicate.lower_minutes", "6"),
+            ("duplicate.sheet_minutes", "10"),
+        ],
+        "In the pressure pot, lower",
+        "6",
+        "Shorter than the maker’s sheet asks",
+    ),
+    (
+        &[("duplicate.water", "30")],
+        "Water in the pressure pot",
+        "30",
+        "40 to 50 °C",
+    ),
 ];
 
 #[test]
@@ -360,6 +423,18 @@ fn each_posterior_tooth_gets_its_cusp_inclination_as_a_range() {
     }
     let gap = find(&numbers, "Gap at the second molars in protrusion");
     assert_eq!(gap.value, "1.1");
+}
+
+#[test]
+fn the_pressure_pot_stands_beside_what_is_common_and_what_the_sheet_says() {
+    let fields = [
+        ("duplicate.upper_minutes", "12"),
+        ("duplicate.sheet_minutes", "10"),
+    ];
+    let numbers = reckoned(&fields);
+    let range = &find(&numbers, "In the pressure pot, upper").range;
+    assert!(range.contains("5 to 7 min in common practice"));
+    assert!(range.contains("as the maker’s sheet says: 10 min"));
 }
 
 #[test]

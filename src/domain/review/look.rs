@@ -7,8 +7,10 @@ use crate::domain::ids::Tag;
 use crate::domain::item::{Item, ItemKind};
 use crate::domain::patient::Patient;
 use crate::domain::prescription::{
-    Enclosed, JawPosition, PatternRule, PatternSource, Piece, Prescription, Stage, Text, YesNo,
+    Clock, Day, Enclosed, JawPosition, PatternRule, PatternSource, Piece, Prescription, Stage,
+    Text, YesNo,
 };
+use time::Date;
 
 /// Stages in which teeth are set or made.
 pub const WITH_TEETH: &[Stage] = &[
@@ -81,6 +83,20 @@ impl<'a> Look<'a> {
             (false, true) => Some(Arch::Lower),
             _ => None,
         }
+    }
+
+    /// When it leaves the office: the day of sending where one is written, else today.
+    pub fn sent(&self) -> (Date, Option<Clock>) {
+        let dates = &self.rx.dates;
+        match dates.sent {
+            Some(day) => (day.date(), dates.sent_at),
+            None => (self.setting.today, dates.sent_at),
+        }
+    }
+
+    /// Whole days from a day to that of sending.
+    pub fn days_until_sent(&self, from: Day) -> i64 {
+        (self.sent().0 - from.date()).whole_days()
     }
 
     pub fn patient(&self) -> Option<&'a Patient> {
@@ -165,6 +181,12 @@ pub fn words(text: &Option<Text>) -> String {
     text.as_ref()
         .map(|text| text.as_str().to_lowercase())
         .unwrap_or_default()
+}
+
+/// "1 day", "3 days".
+pub fn counted(count: i64, noun: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{plural}")
 }
 
 /// "Change 1", "Changes 1 and 3".

@@ -11,6 +11,7 @@ mod borders;
 pub mod criteria;
 mod custody;
 mod dates;
+mod duplicate;
 mod enclosures;
 mod facebow;
 mod guidance;
@@ -89,6 +90,7 @@ const RULES: &[&[Rule]] = &[
     parties::RULES,
     order::RULES,
     pattern::RULES,
+    duplicate::RULES,
     vertical::RULES,
     jaw::RULES,
     facebow::RULES,

@@ -1,7 +1,7 @@
 //! The slip: the order in which its parts stand on the sheet.
 //!
-//! First what identifies the work, then the numbers a technician looks for, the drawing, each section in full, what
-//! can hurt, the signature, and what is filled in by hand.
+//! First what identifies the work, then the numbers a technician looks for, what must be known of the patient, the
+//! drawings, each section in full, what can hurt, the signature, and what is filled in by hand.
 
 use super::blanks::{place_handoff_blank, place_notes_box};
 use super::drawing::place_drawing;
@@ -32,7 +32,12 @@ pub fn lay_out(content: &SlipContent) -> Vec<Page> {
     masthead(&mut flow, content);
     parties(&mut flow, content);
     highlights(&mut flow, &content.highlights);
-    place_drawing(&mut flow, &content.drawing);
+    for part in &content.foremost {
+        section(&mut flow, part);
+    }
+    for drawing in &content.drawings {
+        place_drawing(&mut flow, drawing);
+    }
     for part in &content.sections {
         section(&mut flow, part);
     }

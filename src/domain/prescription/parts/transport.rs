@@ -31,6 +31,7 @@ part! {
     Enclosures at "enclosures", "Enclosed items and disinfection", "What is not listed here is not in the box.";
     boxes: Whole = whole(1, 20, ""), "Boxes", "";
     moist: YesNo = YesNo::ASKED, "Packed moist and sealed", "";
+    dry_since: Day = Kind::Date, "A denture in the box has been dry since", "Empty where all were kept wet.";
     hard_box: YesNo = YesNo::ASKED, "Hard box, nothing presses the tissue side", "";
     note: LongText = long(400), "Note", "";
     [enclosed: Enclosed]
@@ -76,6 +77,7 @@ part! {
     insertion: Day = Kind::Date, "Insertion", "";
     first_check: Day = Kind::Date, "First check", "The day after insertion, on a day the office is open.";
     sent: Day = Kind::Date, "Sent on", "";
+    sent_at: Clock = Kind::Time, "Sent at", "Hours count for wax, alginate and a functional surface.";
     rush: YesNo = YesNo::ASKED, "Rush", "";
     rush_note: Text = text(200), "Rush, agreed how", "";
     may_split: YesNo = YesNo::ASKED, "One arch may come before the other", "";
