@@ -103,6 +103,7 @@ const EVENT_OPEN: &[&str] = &[
     "what/items/*/tag",
     "what/items/*/outcome",
     "what/items/*/disposition",
+    "what/parcels/*/came",
     "what/into_item",
     "what/made/from/*",
     "what/hold",

@@ -85,6 +85,8 @@ pub struct Parcel {
 #[serde(deny_unknown_fields)]
 pub struct ParcelFound {
     pub parcel: u32,
+    /// Stored under a name of its own: the seal of a box that is sent is a number.
+    #[serde(rename = "came")]
     pub seal: SealFound,
     /// The number that was read on the seal.
     pub number: String,
