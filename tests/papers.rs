@@ -20,6 +20,7 @@ use vestibule::papers::key_sheet::{self, KeySheet};
 use vestibule::papers::label_sheet::{self, Label, Run};
 use vestibule::papers::layout::grid::{Cell, Grid, Margins, READY, sheet_of};
 use vestibule::papers::page::Point;
+use vestibule::papers::record_mark::{DRAFT_WORDS, InRecord, MISSING_WORDS, RecordMark};
 use vestibule::papers::typeface::{legible, width_mm};
 use vestibule::papers::{Mark, Meta, Page, lay_out, samples, write};
 
@@ -109,7 +110,12 @@ fn words_of(slip: &SlipContent) -> Vec<String> {
     }
     texts.extend(&slip.cautions);
     texts.extend(&slip.handoff_blanks);
-    texts.extend(&slip.checkpoint_line);
+    let mark = match &slip.record {
+        InRecord::At(mark) if !slip.draft => vec![mark.letters(), mark.key.clone()],
+        InRecord::Missing if !slip.draft => vec![MISSING_WORDS.to_owned()],
+        _ => vec![DRAFT_WORDS.to_owned()],
+    };
+    texts.extend(&mark);
     if let (Some(signed), false) = (&slip.signature, slip.draft) {
         texts.extend([
             &signed.name,
@@ -409,6 +415,7 @@ fn a_key_sheet_warns_and_has_room_to_write() {
         office: "Office on the Quay".into(),
         codes: vec!["K7M4-Q2X9-R".into(), "P3TT-81ZA-0".into()],
         blank_rows: 20,
+        record: samples::record(),
     });
     assert_inside_margins(&pages);
     let text = text_of(&saved("key-sheet", &pages)).concat();
@@ -590,6 +597,11 @@ fn labels(count: usize) -> Vec<Label> {
         .collect()
 }
 
+/// The record that a sheet of labels names.
+fn mark() -> Option<RecordMark> {
+    Some(samples::record())
+}
+
 fn run_of(grid: Grid) -> Run {
     Run {
         grid,
@@ -671,7 +683,7 @@ fn a_labels_marks_lie_on_one_label_and_never_on_each_other() {
         };
         let cells = grid.cells(run.offset).unwrap();
         let labels = labels(cells.len());
-        let pages = label_sheet::lay_out(&labels, &run).unwrap();
+        let pages = label_sheet::lay_out(&labels, &run, mark().as_ref()).unwrap();
         let on = |cell: &Cell, (left, top, right, bottom): (f32, f32, f32, f32)| {
             let slack = 0.01;
             left >= cell.x - slack
@@ -705,8 +717,8 @@ fn a_labels_marks_lie_on_one_label_and_never_on_each_other() {
             }
         }
         assert!(on_labels >= 5 * labels.len(), "{name}: {on_labels}");
-        // Line, two ends and words.
-        assert!(beside == 4 * pages.len() || beside == 0, "{name}: {beside}");
+        // Line, two ends, its words and the record's.
+        assert!(beside == 5 * pages.len() || beside == 0, "{name}: {beside}");
         for (place, (_, a)) in extents.iter().enumerate() {
             for (_, b) in extents.iter().skip(place + 1) {
                 let apart = a.2 <= b.0 || b.2 <= a.0 || a.3 <= b.1 || b.3 <= a.1;
@@ -722,7 +734,8 @@ fn a_labels_marks_lie_on_one_label_and_never_on_each_other() {
 fn a_labels_code_is_twenty_millimetres_wide_and_has_its_free_border() {
     for (name, grid) in grids() {
         let cells = grid.cells((0, 0)).unwrap();
-        let pages = label_sheet::lay_out(&labels(cells.len()), &run_of(grid)).unwrap();
+        let pages =
+            label_sheet::lay_out(&labels(cells.len()), &run_of(grid), mark().as_ref()).unwrap();
         let mut codes = 0;
         for mark in pages.iter().flat_map(|page| &page.marks) {
             let Mark::Qr {
@@ -779,16 +792,16 @@ fn the_line_to_be_measured_is_fifty_millimetres_long() {
     };
     for ready in READY {
         let run = run_of(ready.grid());
-        let sheet = label_sheet::lay_out(&labels(3), &run).unwrap();
+        let sheet = label_sheet::lay_out(&labels(3), &run, mark().as_ref()).unwrap();
         let lines = long(&sheet[0]);
         assert_eq!(lines.len(), 1, "{}", ready.word);
         assert!((lines[0].0 - 50.0).abs() < 1e-3 && lines[0].1 == 0.0);
-        let lines = long(&label_sheet::test_page(&run).unwrap());
+        let lines = long(&label_sheet::test_page(&run, &samples::record()).unwrap());
         assert_eq!(lines.len(), 3, "{}", ready.word);
         assert!(lines.iter().all(|(x, y)| (x.max(*y) - 50.0).abs() < 1e-3));
     }
     // What the file says is what the marks say: 50 mm are 141.732 points of 1/72 inch.
-    let page = label_sheet::test_page(&run_of(READY[0].grid())).unwrap();
+    let page = label_sheet::test_page(&run_of(READY[0].grid()), &samples::record()).unwrap();
     let file = saved("label-test", &[page]);
     let plain = file.with_extension("plain.pdf");
     run(
@@ -815,7 +828,7 @@ fn the_line_to_be_measured_is_fifty_millimetres_long() {
 fn a_telephone_reads_every_code_of_a_sheet_of_labels() {
     for (name, grid) in grids() {
         let labels = labels(usize::try_from(grid.count()).unwrap());
-        let pages = label_sheet::lay_out(&labels, &run_of(grid)).unwrap();
+        let pages = label_sheet::lay_out(&labels, &run_of(grid), mark().as_ref()).unwrap();
         let file = saved(&format!("labels-{name}"), &pages);
         let image = file.with_extension("");
         let source = file.to_str().unwrap();
@@ -854,7 +867,7 @@ fn a_half_used_sheet_goes_on_where_it_was_left() {
         start: 20,
         ..run_of(grid)
     };
-    let pages = label_sheet::lay_out(&labels(4), &run).unwrap();
+    let pages = label_sheet::lay_out(&labels(4), &run, None).unwrap();
     let codes = |page: &Page| -> Vec<(f32, f32)> {
         let codes = page
             .marks
@@ -872,7 +885,7 @@ fn a_half_used_sheet_goes_on_where_it_was_left() {
             start,
             ..run_of(grid)
         };
-        let error = label_sheet::lay_out(&labels(1), &run).unwrap_err();
+        let error = label_sheet::lay_out(&labels(1), &run, mark().as_ref()).unwrap_err();
         assert_eq!(error.to_string(), "The sheet has labels 1 to 21.");
     }
 }
@@ -881,12 +894,12 @@ fn a_half_used_sheet_goes_on_where_it_was_left() {
 fn a_label_too_small_for_code_and_words_is_refused_in_words() {
     for (width, height) in [(2400, 2400), (2600, 2600), (3000, 2600)] {
         let run = run_of(Grid::single(width, height));
-        let error = label_sheet::lay_out(&labels(1), &run).unwrap_err();
+        let error = label_sheet::lay_out(&labels(1), &run, mark().as_ref()).unwrap_err();
         assert!(error.to_string().contains("is too small"), "{error}");
     }
     let mut far = labels(1);
     far[0].address = format!("HTTPS://VESTIBULE.EXAMPLE/{}", "LONG".repeat(300));
-    let error = label_sheet::lay_out(&far, &run_of(READY[0].grid())).unwrap_err();
+    let error = label_sheet::lay_out(&far, &run_of(READY[0].grid()), None).unwrap_err();
     assert!(
         error.to_string().contains("too long for a QR code"),
         "{error}"

@@ -11,6 +11,7 @@ pub mod label_sheet;
 pub mod layout;
 pub mod page;
 pub mod pdf;
+pub mod record_mark;
 pub mod samples;
 pub mod slip_of;
 pub mod typeface;

@@ -5,7 +5,9 @@ use super::content::{
     Table,
 };
 use super::custody_sheet::{CustodyRow, CustodySheet};
+use super::record_mark::{InRecord, RecordMark};
 use crate::domain::party::Paper;
+use crate::record::hash::leaf_hash;
 
 /// A slip with nothing but what every slip has.
 pub fn minimal() -> SlipContent {
@@ -37,7 +39,18 @@ pub fn minimal() -> SlipContent {
         signature: None,
         handoff_blanks: vec![],
         qr_address: None,
-        checkpoint_line: None,
+        record: InRecord::Missing,
+    }
+}
+
+/// A record of some size. The key's text has the form of one and is none.
+pub fn record() -> RecordMark {
+    RecordMark {
+        size: 1284,
+        root: leaf_hash(b"a sample"),
+        key_id: "5bfea6bc".into(),
+        key: "vestibule.example/record+5bfea6bc+AQIDBAUGBwgJCgsMDQ4PEBESExQVFhcYGRobHB0eHyAh"
+            .into(),
     }
 }
 
@@ -87,9 +100,7 @@ pub fn full() -> SlipContent {
         .map(String::from)
         .to_vec(),
         qr_address: Some("HTTPS://VESTIBULE.EXAMPLE/C/V7-0042".into()),
-        checkpoint_line: Some(
-            "Record of 1284 entries, root Qm7yVb0pT4w6Xj2LkR9sA1cE5gH8nU3dF0iZqWxYvBo=".into(),
-        ),
+        record: InRecord::At(record()),
         ..minimal()
     }
 }
@@ -132,8 +143,12 @@ pub fn overlong() -> SlipContent {
         ],
     ));
     slip.cautions.push(long_text);
-    slip.handoff_blanks.push(long_word);
-    slip.checkpoint_line = Some("root".repeat(300));
+    slip.handoff_blanks.push(long_word.clone());
+    slip.record = InRecord::At(RecordMark {
+        size: u64::MAX,
+        key: format!("{long_word}+{}", record().key),
+        ..record()
+    });
     slip
 }
 
@@ -182,9 +197,7 @@ pub fn custody(count: usize) -> CustodySheet {
         patient_code: "K7M4-Q2X9-R".into(),
         as_of: "As recorded up to 2026-03-20 09:00 +01:00".into(),
         events,
-        checkpoint_line: Some(
-            "Record of 1284 entries, root Qm7yVb0pT4w6Xj2LkR9sA1cE5gH8nU3dF0iZqWxYvBo=".into(),
-        ),
+        record: record(),
     }
 }
 
