@@ -18,6 +18,7 @@ mod custody;
 mod lab;
 mod patients;
 mod prescription;
+mod printed_record;
 mod samples;
 mod tags;
 mod way_in;
