@@ -21,7 +21,7 @@ const MOST_UNREADABLE: u32 = 50;
 
 /// Every case that can be read, and the leaves of those that cannot.
 pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
-    let mut known = BTreeSet::new();
+    let (mut known, mut of_cases) = (BTreeSet::new(), 0);
     let (mut offset, mut step, mut unreadable) = (0, LEAVES_AT_ONCE, 0);
     while unreadable < MOST_UNREADABLE {
         match cases::all_cases(conn, step, offset).await {
@@ -29,7 +29,7 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
             Ok(chunk) => {
                 for case in chunk {
                     offset += 1;
-                    one_case(examined, conn, &case).await;
+                    of_cases += one_case(examined, conn, &case).await;
                     known.insert(case.number.as_str().to_owned());
                 }
                 step = (step * 10).min(LEAVES_AT_ONCE);
@@ -41,8 +41,10 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
             }
         }
     }
-    let strays = strays(examined, conn, &known).await;
-    examined.read("The record", strays);
+    if of_cases != examined.leaves {
+        let strays = strays(examined, conn, &known).await;
+        examined.read("The record", strays);
+    }
 }
 
 /// Leaves of cases that are not stored, or cannot be read.
@@ -75,11 +77,14 @@ async fn strays(
     Ok(())
 }
 
-async fn one_case(examined: &mut Examined, conn: &mut Connection, case: &Case) {
+/// Answers with the number of the case's leaves.
+async fn one_case(examined: &mut Examined, conn: &mut Connection, case: &Case) -> u64 {
     examined.cases += 1;
     let leaves = leaves_of(conn, &case.number).await;
     let what = format!("The record of case {}", case.number);
+    let mut count = 0;
     if let Some(leaves) = examined.read(&what, leaves.map_err(AppError::from)) {
+        count = leaves.len() as u64;
         against_leaves(examined, conn, case, &leaves).await;
         let order = order(examined, conn, case, &leaves).await;
         examined.read(&what, order);
@@ -93,6 +98,7 @@ async fn one_case(examined: &mut Examined, conn: &mut Connection, case: &Case) {
     }
     let signed = signed(examined, conn, case).await;
     examined.read(&what, signed);
+    count
 }
 
 /// A row, or why it cannot be read.
