@@ -74,6 +74,9 @@ async fn run(command: Command) -> Result<()> {
         } => {
             let store = open(data).await?;
             let app = app(store, "http://127.0.0.1".to_owned(), false, None);
+            recorded::take_in(&app)
+                .await
+                .context("cannot take older entries into the record")?;
             if list {
                 return say(&vestibule::app::see_case::list_lines(&app).await?.join("\n"));
             }

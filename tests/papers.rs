@@ -23,6 +23,7 @@ use vestibule::papers::label_sheet::{self, Label, Run};
 use vestibule::papers::layout::grid::{Cell, Grid, Margins, READY, sheet_of};
 use vestibule::papers::page::Point;
 use vestibule::papers::parcel_note;
+use vestibule::papers::record_mark::{DRAFT_WORDS, InRecord, MISSING_WORDS, RecordMark};
 use vestibule::papers::slip_of::drawings;
 use vestibule::papers::typeface::{legible, width_mm};
 use vestibule::papers::{Mark, Meta, Page, lay_out, samples, write};
@@ -130,7 +131,12 @@ fn words_of(slip: &SlipContent) -> Vec<String> {
     }
     texts.extend(&slip.cautions);
     texts.extend(&slip.handoff_blanks);
-    texts.extend(&slip.checkpoint_line);
+    let mark = match &slip.record {
+        InRecord::At(mark) if !slip.draft => vec![mark.letters(), mark.key.clone()],
+        InRecord::Missing if !slip.draft => vec![MISSING_WORDS.to_owned()],
+        _ => vec![DRAFT_WORDS.to_owned()],
+    };
+    texts.extend(&mark);
     if let (Some(signed), false) = (&slip.signature, slip.draft) {
         texts.extend([
             &signed.name,
@@ -381,17 +387,142 @@ fn a_telephone_reads_the_qr_code() {
     }
 }
 
+/// What a telephone reads on all pages of a file.
+fn codes_of(file: &Path) -> Vec<String> {
+    let image = file.with_extension("");
+    let source = file.to_str().unwrap();
+    let count = text_of(file).len();
+    let mut codes = Vec::new();
+    for page in (1..=count).map(|page| page.to_string()) {
+        let only = ["-r", "150", "-png", "-singlefile", "-f", &page, source];
+        run("pdftoppm", &only, &image);
+        let picture = image.with_extension("png");
+        let read = Command::new("zbarimg")
+            .args(["-q", "--raw"])
+            .arg(&picture)
+            .output()
+            .unwrap();
+        let read = String::from_utf8(read.stdout).unwrap();
+        codes.extend(read.lines().map(str::to_owned));
+    }
+    codes
+}
+
+#[test]
+fn every_paper_says_where_the_record_stood_in_letters_and_as_a_code() {
+    let mark = samples::record();
+    let key = KeySheet {
+        paper: Paper::Letter,
+        office: "Office on the Quay".into(),
+        codes: vec!["K7M4-Q2X9-R".into()],
+        blank_rows: 8,
+        record: mark.clone(),
+    };
+    for (name, pages, codes) in [
+        ("record-slip", lay_out(&samples::full()), 2),
+        (
+            "record-custody",
+            custody_sheet::lay_out(&samples::custody(60)),
+            1,
+        ),
+        ("record-key", key_sheet::lay_out(&key), 1),
+    ] {
+        assert_inside_margins(&pages);
+        let file = saved(name, &pages);
+        let text = without_space(&text_of(&file).concat());
+        for words in [mark.code(), mark.key_id.clone(), mark.key.clone()] {
+            assert!(
+                text.contains(&words),
+                "{name}: {words} is missing in {text}"
+            );
+        }
+        let read = codes_of(&file);
+        assert!(
+            read.len() == codes && read.contains(&mark.code()),
+            "{name}: {read:?}"
+        );
+        let last = pages.iter().flat_map(|page| &page.marks);
+        let widths = last.filter_map(|mark| match mark {
+            Mark::Qr {
+                module_mm, rows, ..
+            } => Some(module_mm * rows.len() as f32),
+            _ => None,
+        });
+        assert!(widths.last().unwrap() >= 20.0, "{name}");
+    }
+}
+
+#[test]
+fn the_records_code_takes_the_dense_mode_and_one_piece_of_paper() {
+    let mark = RecordMark {
+        size: u64::MAX,
+        ..samples::record()
+    };
+    // The dense mode of ISO/IEC 18004 holds digits, capital letters and the colon.
+    let is_dense = |c: char| c.is_ascii_digit() || c.is_ascii_uppercase() || c == ':';
+    assert!(mark.code().chars().all(is_dense) && !mark.code().contains(' '));
+    // However far down a page the block comes to stand, code and letters stay together.
+    for rows in 0..30 {
+        let pages = key_sheet::lay_out(&KeySheet {
+            paper: Paper::A4,
+            office: String::new(),
+            codes: vec![],
+            blank_rows: rows,
+            record: mark.clone(),
+        });
+        assert_inside_margins(&pages);
+        let last = pages.last().unwrap();
+        assert!(
+            last.marks
+                .iter()
+                .any(|mark| matches!(mark, Mark::Qr { .. })),
+            "{rows}"
+        );
+        let words = printed(std::slice::from_ref(last));
+        assert!(
+            words.contains(&mark.code()) && words.contains(&mark.key),
+            "{rows}: {words}"
+        );
+    }
+}
+
+#[test]
+fn a_slip_that_is_in_no_record_says_so() {
+    let mut slip = samples::full();
+    slip.record = InRecord::Missing;
+    let missing = printed(&lay_out(&slip));
+    let draft = printed(&lay_out(&samples::draft()));
+    assert!(missing.contains(&without_space(MISSING_WORDS)));
+    assert!(draft.contains(&without_space(DRAFT_WORDS)));
+    let code = samples::record().code();
+    assert!(!missing.contains(&code) && !draft.contains(&code));
+}
+
+#[test]
+fn labels_name_the_record_in_the_margin_or_where_a_label_has_room() {
+    let short = samples::record().short();
+    assert!(short.starts_with("Record 1284:") && short.ends_with(", key 5bfea6bc"));
+    let says = |grid: Grid, record: Option<&RecordMark>| {
+        let pages = label_sheet::lay_out(&labels(2), &run_of(grid), record).unwrap();
+        printed(&pages).matches(&without_space(&short)).count()
+    };
+    for ready in READY {
+        assert_eq!(says(ready.grid(), mark().as_ref()), 1, "{}", ready.word);
+        assert_eq!(says(ready.grid(), None), 0);
+    }
+    // A large single label has room, a small one keeps its words large instead.
+    assert_eq!(says(Grid::single(10_000, 6000), mark().as_ref()), 2);
+    assert_eq!(says(Grid::single(6200, 2900), mark().as_ref()), 0);
+}
+
 #[test]
 fn an_address_too_long_for_a_code_is_printed_in_letters() {
     let mut slip = samples::full();
     slip.qr_address = Some(format!("HTTPS://VESTIBULE.EXAMPLE/{}", "LONG".repeat(600)));
     let pages = lay_out(&slip);
-    assert!(
-        !pages
-            .iter()
-            .flat_map(|page| &page.marks)
-            .any(|mark| matches!(mark, Mark::Qr { .. }))
-    );
+    // The record's own code stands on the last page.
+    let is_code = |mark: &Mark| matches!(mark, Mark::Qr { .. });
+    assert!(!pages[0].marks.iter().any(is_code));
     assert_inside_margins(&pages);
     assert_eq!(printed(&pages).matches("LONG").count(), 600);
 }
@@ -465,6 +596,7 @@ fn a_key_sheet_warns_and_has_room_to_write() {
         office: "Office on the Quay".into(),
         codes: vec!["K7M4-Q2X9-R".into(), "P3TT-81ZA-0".into()],
         blank_rows: 20,
+        record: samples::record(),
     });
     assert_inside_margins(&pages);
     let text = text_of(&saved("key-sheet", &pages)).concat();
@@ -649,6 +781,11 @@ fn labels(count: usize) -> Vec<Label> {
         .collect()
 }
 
+/// The record that a sheet of labels names.
+fn mark() -> Option<RecordMark> {
+    Some(samples::record())
+}
+
 fn run_of(grid: Grid) -> Run {
     Run {
         grid,
@@ -730,7 +867,7 @@ fn a_labels_marks_lie_on_one_label_and_never_on_each_other() {
         };
         let cells = grid.cells(run.offset).unwrap();
         let labels = labels(cells.len());
-        let pages = label_sheet::lay_out(&labels, &run).unwrap();
+        let pages = label_sheet::lay_out(&labels, &run, mark().as_ref()).unwrap();
         let on = |cell: &Cell, (left, top, right, bottom): (f32, f32, f32, f32)| {
             let slack = 0.01;
             left >= cell.x - slack
@@ -764,8 +901,8 @@ fn a_labels_marks_lie_on_one_label_and_never_on_each_other() {
             }
         }
         assert!(on_labels >= 5 * labels.len(), "{name}: {on_labels}");
-        // Line, two ends and words.
-        assert!(beside == 4 * pages.len() || beside == 0, "{name}: {beside}");
+        // Line, two ends, its words and the record's.
+        assert!(beside == 5 * pages.len() || beside == 0, "{name}: {beside}");
         for (place, (_, a)) in extents.iter().enumerate() {
             for (_, b) in extents.iter().skip(place + 1) {
                 let apart = a.2 <= b.0 || b.2 <= a.0 || a.3 <= b.1 || b.3 <= a.1;
@@ -781,7 +918,8 @@ fn a_labels_marks_lie_on_one_label_and_never_on_each_other() {
 fn a_labels_code_is_twenty_millimetres_wide_and_has_its_free_border() {
     for (name, grid) in grids() {
         let cells = grid.cells((0, 0)).unwrap();
-        let pages = label_sheet::lay_out(&labels(cells.len()), &run_of(grid)).unwrap();
+        let pages =
+            label_sheet::lay_out(&labels(cells.len()), &run_of(grid), mark().as_ref()).unwrap();
         let mut codes = 0;
         for mark in pages.iter().flat_map(|page| &page.marks) {
             let Mark::Qr {
@@ -838,16 +976,16 @@ fn the_line_to_be_measured_is_fifty_millimetres_long() {
     };
     for ready in READY {
         let run = run_of(ready.grid());
-        let sheet = label_sheet::lay_out(&labels(3), &run).unwrap();
+        let sheet = label_sheet::lay_out(&labels(3), &run, mark().as_ref()).unwrap();
         let lines = long(&sheet[0]);
         assert_eq!(lines.len(), 1, "{}", ready.word);
         assert!((lines[0].0 - 50.0).abs() < 1e-3 && lines[0].1 == 0.0);
-        let lines = long(&label_sheet::test_page(&run).unwrap());
+        let lines = long(&label_sheet::test_page(&run, &samples::record()).unwrap());
         assert_eq!(lines.len(), 3, "{}", ready.word);
         assert!(lines.iter().all(|(x, y)| (x.max(*y) - 50.0).abs() < 1e-3));
     }
     // What the file says is what the marks say: 50 mm are 141.732 points of 1/72 inch.
-    let page = label_sheet::test_page(&run_of(READY[0].grid())).unwrap();
+    let page = label_sheet::test_page(&run_of(READY[0].grid()), &samples::record()).unwrap();
     let file = saved("label-test", &[page]);
     let plain = file.with_extension("plain.pdf");
     run(
@@ -874,7 +1012,7 @@ fn the_line_to_be_measured_is_fifty_millimetres_long() {
 fn a_telephone_reads_every_code_of_a_sheet_of_labels() {
     for (name, grid) in grids() {
         let labels = labels(usize::try_from(grid.count()).unwrap());
-        let pages = label_sheet::lay_out(&labels, &run_of(grid)).unwrap();
+        let pages = label_sheet::lay_out(&labels, &run_of(grid), mark().as_ref()).unwrap();
         let file = saved(&format!("labels-{name}"), &pages);
         let image = file.with_extension("");
         let source = file.to_str().unwrap();
@@ -913,7 +1051,7 @@ fn a_half_used_sheet_goes_on_where_it_was_left() {
         start: 20,
         ..run_of(grid)
     };
-    let pages = label_sheet::lay_out(&labels(4), &run).unwrap();
+    let pages = label_sheet::lay_out(&labels(4), &run, None).unwrap();
     let codes = |page: &Page| -> Vec<(f32, f32)> {
         let codes = page
             .marks
@@ -931,7 +1069,7 @@ fn a_half_used_sheet_goes_on_where_it_was_left() {
             start,
             ..run_of(grid)
         };
-        let error = label_sheet::lay_out(&labels(1), &run).unwrap_err();
+        let error = label_sheet::lay_out(&labels(1), &run, mark().as_ref()).unwrap_err();
         assert_eq!(error.to_string(), "The sheet has labels 1 to 21.");
     }
 }
@@ -940,12 +1078,12 @@ fn a_half_used_sheet_goes_on_where_it_was_left() {
 fn a_label_too_small_for_code_and_words_is_refused_in_words() {
     for (width, height) in [(2400, 2400), (2600, 2600), (3000, 2600)] {
         let run = run_of(Grid::single(width, height));
-        let error = label_sheet::lay_out(&labels(1), &run).unwrap_err();
+        let error = label_sheet::lay_out(&labels(1), &run, mark().as_ref()).unwrap_err();
         assert!(error.to_string().contains("is too small"), "{error}");
     }
     let mut far = labels(1);
     far[0].address = format!("HTTPS://VESTIBULE.EXAMPLE/{}", "LONG".repeat(300));
-    let error = label_sheet::lay_out(&far, &run_of(READY[0].grid())).unwrap_err();
+    let error = label_sheet::lay_out(&far, &run_of(READY[0].grid()), None).unwrap_err();
     assert!(
         error.to_string().contains("too long for a QR code"),
         "{error}"

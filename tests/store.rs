@@ -1231,6 +1231,14 @@ async fn revisions_and_acknowledgements_are_kept(bed: &Bed) {
             .unwrap(),
         [acknowledgement(1)]
     );
+    for (number, found) in [(1, Some(acknowledgement(1))), (2, None)] {
+        assert_eq!(
+            revisions::find_acknowledgement(&mut conn, &case.number, number)
+                .await
+                .unwrap(),
+            found
+        );
+    }
 }
 
 async fn what_is_written_once_the_database_itself_keeps(bed: &Bed) {
@@ -1414,6 +1422,23 @@ async fn things_are_kept_in_the_order_of_their_registration(bed: &Bed) {
             .unwrap(),
         None
     );
+    let kept = custody::kept_items_of(&mut conn, &case.number)
+        .await
+        .unwrap();
+    let third = custody::KeptItem {
+        tag: item(&case, 3).tag.as_str().to_owned(),
+        position: 1,
+        body: serde_json::to_string(&item(&case, 3)).unwrap(),
+    };
+    assert_eq!((kept.len(), &kept[1]), (3, &third));
+    let found = custody::find_kept_item(&mut conn, &third.tag)
+        .await
+        .unwrap();
+    assert_eq!(found, Some(third));
+    let found = custody::find_kept_item(&mut conn, "no tag at all")
+        .await
+        .unwrap();
+    assert_eq!(found, None);
 }
 
 async fn events_are_kept_in_order_and_collide_on_their_place(bed: &Bed) {
@@ -1451,6 +1476,24 @@ async fn events_are_kept_in_order_and_collide_on_their_place(bed: &Bed) {
         body,
         serde_json_canonicalizer::to_string(&event(&case, 2)).unwrap()
     );
+    let kept = custody::kept_events_of(&mut conn, &case.number)
+        .await
+        .unwrap();
+    let second = event(&case, 2);
+    let second = custody::KeptEvent {
+        position: 1,
+        at_ms: second.at.unix_ms,
+        kind: second.what.word().to_owned(),
+        id: second.id,
+        body,
+    };
+    assert_eq!((kept.len(), &kept[1]), (3, &second));
+    let found = custody::find_kept_event(&mut conn, &second.id)
+        .await
+        .unwrap();
+    assert_eq!(found, Some(second));
+    let found = custody::find_kept_event(&mut conn, "no id").await.unwrap();
+    assert_eq!(found, None);
 }
 
 async fn handoffs_are_kept_and_guarded_by_their_version(bed: &Bed) {
@@ -1485,9 +1528,16 @@ async fn handoffs_are_kept_and_guarded_by_their_version(bed: &Bed) {
     let mut conn = bed.read().await;
     assert_eq!(
         custody::find_handoff(&mut conn, "h1").await.unwrap(),
-        Some(HandoffRow { version: 2, ..done })
+        Some(HandoffRow {
+            version: 2,
+            ..done.clone()
+        })
     );
     assert_eq!(custody::find_handoff(&mut conn, "h2").await.unwrap(), None);
+    let listed = custody::handoffs_of(&mut conn, &done.case).await.unwrap();
+    assert_eq!(listed, [HandoffRow { version: 2, ..done }]);
+    let other = code(77, CaseNumber::from_random);
+    assert_eq!(custody::handoffs_of(&mut conn, &other).await.unwrap(), []);
 }
 
 async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
@@ -1794,6 +1844,13 @@ async fn proofs_are_read_from_stored_nodes(bed: &Bed) {
     append_leaves(bed, &case, 0..700).await;
     let mut conn = bed.read().await;
     let root = root_of(700, &case);
+    // Of 700 leaves the first two runs of 256 are complete.
+    let stored = record::count_nodes(&mut conn).await.unwrap();
+    assert_eq!((stored, record::nodes_of(700)), (2, 2));
+    assert_eq!(
+        [255, 256, 65_535, 65_536].map(record::nodes_of),
+        [0, 1, 255, 257]
+    );
     for index in [0, 1, 255, 256, 511, 512, 698, 699] {
         let plan = inclusion_plan(index, 700).unwrap();
         let proof = record::hashes(&mut conn, &plan).await.unwrap();

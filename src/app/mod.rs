@@ -27,6 +27,7 @@ pub mod print_labels;
 pub mod prove;
 pub mod receive;
 pub mod record_event;
+pub mod record_mark;
 pub mod recorded;
 pub mod release;
 pub mod reviewing;

@@ -5,7 +5,7 @@
 
 use super::case_work::CaseWork;
 use super::manage::Typed;
-use super::{App, AppError};
+use super::{App, AppError, record_mark};
 use crate::domain::custody::{What, ending};
 use crate::domain::fault::Fault;
 use crate::domain::item::Item;
@@ -16,6 +16,7 @@ use crate::domain::sets::set_letter;
 use crate::papers::label_sheet::{Label, LabelError, Run, lay_out, test_page};
 use crate::papers::layout::grid::{Grid, GridError, Margins, ReadyGrid, sheet_of};
 use crate::papers::{Meta, write};
+use crate::record::entry::LeafKind;
 
 /// The word for a grid of one's own measures.
 pub const OWN: &str = "own";
@@ -186,7 +187,7 @@ fn label(app: &App, work: &CaseWork, item: &Item) -> Label {
 }
 
 /// The labels of the chosen items as PDF.
-pub fn labels_pdf(
+pub async fn labels_pdf(
     app: &App,
     work: &CaseWork,
     typed: &Typed,
@@ -199,7 +200,13 @@ pub fn labels_pdf(
         return Err(AppError::field("items", "Tick at least one item."));
     }
     let labels: Vec<Label> = items.iter().map(|item| label(app, work, item)).collect();
-    let pages = lay_out(&labels, &run).map_err(|error| beside(&error, typed))?;
+    // The record that ends with the newest of the items: what comes later does not change their labels.
+    let tags: Vec<String> = items
+        .iter()
+        .map(|item| item.tag.as_str().to_owned())
+        .collect();
+    let record = record_mark::after(app, LeafKind::Item, &tags).await?;
+    let pages = lay_out(&labels, &run, record.as_ref()).map_err(|error| beside(&error, typed))?;
     // The newest of the items dates the file, so that the same labels give the same bytes.
     let newest = items
         .iter()
@@ -214,12 +221,13 @@ pub fn labels_pdf(
 }
 
 /// The test page of a grid: plain paper to be held against a sheet of labels.
-pub fn test_pdf(typed: &Typed, party: Paper) -> Result<Vec<u8>, AppError> {
-    let page = test_page(&read_run(typed, party)?).map_err(|error| beside(&error, typed))?;
+pub async fn test_pdf(app: &App, typed: &Typed, party: Paper) -> Result<Vec<u8>, AppError> {
+    let (run, record) = (read_run(typed, party)?, record_mark::now(app).await?);
+    let page = test_page(&run, &record).map_err(|error| beside(&error, typed))?;
     let meta = Meta {
         title: "Test page for labels".to_owned(),
         author: String::new(),
-        // It tells of no moment, and the same grid gives the same bytes.
+        // It tells of no moment but the record's: the same grid and record give the same bytes.
         created: Moment::new(0, 0),
     };
     write(&[page], &meta).map_err(|error| AppError::Inner(error.to_string()))

@@ -7,8 +7,9 @@ use crate::domain::custody::Event;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
 use crate::domain::revision::{Acknowledgement, Revision};
-use crate::record::entry::Entry;
+use crate::record::entry::{Entry, LeafKind};
 use crate::record::leaf::{LeafError, salts_from, salts_to_json};
+use crate::store::custody::{KeptEvent, KeptItem};
 use crate::store::record::{NewLeaf, append, head};
 use crate::store::{Connection, StoreError, Tx, cases, custody, revisions};
 
@@ -119,22 +120,106 @@ pub async fn entries_of(
     conn: &mut Connection,
     case: &Case,
 ) -> Result<Vec<(String, Entry)>, AppError> {
-    let mut entries = vec![(case.number.as_str().to_owned(), Entry::case(case))];
-    for item in custody::items_of(conn, &case.number).await? {
-        entries.push((item.tag.as_str().to_owned(), Entry::item(&item)?));
-    }
-    for event in custody::events_of(conn, &case.number).await? {
-        entries.push((event.id.clone(), Entry::event(&event)?));
-    }
-    for revision in revisions::of_case(conn, &case.number).await? {
-        let entry = Entry::revision(&revision, &case.office, &case.lab);
-        entries.push((about_revision(&case.number, revision.number), entry));
-    }
-    for word in revisions::acknowledgements(conn, &case.number).await? {
-        let entry = Entry::acknowledgement(&case.number, &case.lab, &word);
-        entries.push((about_revision(&case.number, word.revision), entry));
+    let mut entries = Vec::new();
+    for kind in OF_A_CASE {
+        entries.extend(entries_of_kind(conn, case, kind).await?);
     }
     Ok(entries)
+}
+
+/// The kinds of leaf that stand for rows of a case, in the order in which rows from before the record are taken in.
+pub const OF_A_CASE: [LeafKind; 5] = [
+    LeafKind::Case,
+    LeafKind::Item,
+    LeafKind::Event,
+    LeafKind::Revision,
+    LeafKind::Acknowledgement,
+];
+
+pub async fn entries_of_kind(
+    conn: &mut Connection,
+    case: &Case,
+    kind: LeafKind,
+) -> Result<Vec<(String, Entry)>, AppError> {
+    let number = &case.number;
+    Ok(match kind {
+        LeafKind::Case => vec![(number.as_str().to_owned(), Entry::case(case))],
+        LeafKind::Item => {
+            let rows = custody::kept_items_of(conn, number).await?.into_iter();
+            rows.map(kept_item).collect::<Result<_, _>>()?
+        }
+        LeafKind::Event => {
+            let rows = custody::kept_events_of(conn, number).await?.into_iter();
+            rows.map(kept_event).collect::<Result<_, _>>()?
+        }
+        LeafKind::Revision => {
+            let rows = revisions::of_case(conn, number).await?;
+            rows.iter().map(|row| kept_revision(case, row)).collect()
+        }
+        LeafKind::Acknowledgement => {
+            let rows = revisions::acknowledgements(conn, number).await?;
+            rows.iter().map(|row| kept_word(case, row)).collect()
+        }
+        LeafKind::Statement | LeafKind::Witness => Vec::new(),
+    })
+}
+
+/// The one row of a case that a leaf is about, where the rows cannot be read together.
+pub async fn entry_about(
+    conn: &mut Connection,
+    case: &Case,
+    kind: LeafKind,
+    about: &str,
+) -> Result<Option<Entry>, AppError> {
+    let revision = || about.rsplit('/').next()?.parse::<i64>().ok();
+    let found = match (kind, revision()) {
+        (LeafKind::Case, _) => (about == case.number.as_str()).then(|| Entry::case(case)),
+        (LeafKind::Item, _) => {
+            let row = custody::find_kept_item(conn, about).await?;
+            row.map(kept_item).transpose()?.map(|(_, entry)| entry)
+        }
+        (LeafKind::Event, _) => {
+            let row = custody::find_kept_event(conn, about).await?;
+            row.map(kept_event).transpose()?.map(|(_, entry)| entry)
+        }
+        (LeafKind::Revision, Some(number)) => {
+            let row = revisions::find(conn, &case.number, number).await?;
+            row.map(|row| kept_revision(case, &row).1)
+        }
+        (LeafKind::Acknowledgement, Some(number)) => {
+            let row = revisions::find_acknowledgement(conn, &case.number, number).await?;
+            row.map(|row| kept_word(case, &row).1)
+        }
+        _ => None,
+    };
+    Ok(found)
+}
+
+/// What is kept as JSON is taken as it is kept, not as the type of today would write it.
+fn kept_item(row: KeptItem) -> Result<(String, Entry), AppError> {
+    let body =
+        serde_json::from_str(&row.body).map_err(|why| StoreError::row("item", &row.tag, why))?;
+    Ok((row.tag, Entry::new(LeafKind::Item, body)))
+}
+
+fn kept_event(row: KeptEvent) -> Result<(String, Entry), AppError> {
+    let bad = |why: &dyn std::fmt::Display| StoreError::row("event", &row.id, why);
+    let body = serde_json::from_str(&row.body).map_err(|why| bad(&why))?;
+    let event: Event = serde_json::from_str(&row.body).map_err(|why| bad(&why))?;
+    if (event.at.unix_ms, event.what.word()) != (row.at_ms, row.kind.as_str()) {
+        return Err(bad(&"its time and kind are not those of its text").into());
+    }
+    Ok((row.id, Entry::new(LeafKind::Event, body)))
+}
+
+fn kept_revision(case: &Case, row: &Revision) -> (String, Entry) {
+    let about = about_revision(&case.number, row.number);
+    (about, Entry::revision(row, &case.office, &case.lab))
+}
+
+fn kept_word(case: &Case, row: &Acknowledgement) -> (String, Entry) {
+    let about = about_revision(&case.number, row.revision);
+    (about, Entry::acknowledgement(&case.number, &case.lab, row))
 }
 
 async fn take_in_case(app: &App, tx: &mut Tx, case: &Case) -> Result<(), AppError> {

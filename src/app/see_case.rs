@@ -1,7 +1,8 @@
 //! Looking at a case: everything its page, its history and its papers show.
 
 use super::case_work::CaseWork;
-use super::{App, AppError, Person};
+use super::recorded::about_revision;
+use super::{App, AppError, Person, record_mark};
 use crate::domain::case::{Case, Side};
 use crate::domain::custody::{Event, Sent, Told, What, tell, until};
 use crate::domain::handoff::Handoff;
@@ -11,6 +12,7 @@ use crate::domain::party::{Paper, Party, PartyKind};
 use crate::domain::revision::{Acknowledgement, Document, Revision, Signature};
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
+use crate::record::entry::LeafKind;
 use crate::store::{cases, custody, revisions};
 use std::sync::Arc;
 
@@ -109,13 +111,21 @@ pub fn events_until(work: &CaseWork, unix_ms: Option<i64>) -> Vec<Event> {
     }
 }
 
-/// The slip of a signed revision as PDF: the same revision and paper give the same bytes.
-pub fn slip_pdf(revision: &Revision, paper: Option<Paper>) -> Result<Vec<u8>, AppError> {
+/// The slip of a signed revision as PDF: the same revision and paper give the same bytes, since of the record
+/// it tells only what was there when it was signed.
+pub async fn slip_pdf(
+    app: &App,
+    revision: &Revision,
+    paper: Option<Paper>,
+) -> Result<Vec<u8>, AppError> {
+    let about = about_revision(&revision.case, revision.number);
+    let mark = record_mark::after(app, LeafKind::Revision, &[about]).await?;
     let document = Document::from_canonical(&revision.document)?;
     let content = slip(&SlipOf {
         document: &document,
         signature: Some((&revision.signature, &revision.hash)),
         paper: paper.unwrap_or(document.paper),
+        record: mark.as_ref(),
     });
     write_slip(&content, &document, &revision.signature)
 }
@@ -150,6 +160,7 @@ pub async fn draft_pdf(
         document,
         signature: None,
         paper: paper.unwrap_or(document.paper),
+        record: None,
     });
     let nobody = Signature {
         account: String::new(),
@@ -219,11 +230,12 @@ pub async fn slip_for(
             newest => format!("case {number} has revisions 1 to {newest}, and no {wanted}"),
         }])
     })?;
-    slip_pdf(&revision, paper)
+    drop(conn);
+    slip_pdf(app, &revision, paper).await
 }
 
 /// A case's whole history on paper.
-pub fn custody_pdf(work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
+pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
     use papers::custody_sheet::{CustodyRow, CustodySheet, lay_out};
     let last = work.events.last().map(|event| event.entered_at);
     let row = |told: Told| CustodyRow {
@@ -243,7 +255,7 @@ pub fn custody_pdf(work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
             .iter()
             .map(|event| row(tell(&work.items, event)))
             .collect(),
-        checkpoint_line: None,
+        record: record_mark::now(app).await?,
     };
     let meta = papers::Meta {
         title: format!("Custody sheet {}", sheet.case_number),

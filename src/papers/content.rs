@@ -3,6 +3,7 @@
 //! Whoever fills this in has already turned numbers into words with their units, tooth numbers into words with their
 //! system's name, and moments into local time. The layout prints every one of these texts in full, however long.
 
+use super::record_mark::InRecord;
 use crate::domain::party::Paper;
 use crate::domain::sketch::Picture;
 
@@ -36,8 +37,7 @@ pub struct SlipContent {
     pub handoff_blanks: Vec<String>,
     /// Address behind the QR code, upper case throughout so that the code stays small.
     pub qr_address: Option<String>,
-    /// Size and root of the record at the moment of printing, in words.
-    pub checkpoint_line: Option<String>,
+    pub record: InRecord,
 }
 
 /// A house as it is named on paper.

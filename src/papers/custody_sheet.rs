@@ -3,10 +3,12 @@
 use super::content::Table;
 use super::layout::flow::Flow;
 use super::layout::frame::Frame;
+use super::layout::record::{WHEN_PRINTED, place_record};
 use super::layout::row::{Cell, Look, place};
-use super::layout::style::{BIG, CODE, LABEL, TITLE, VALUE};
+use super::layout::style::{BIG, LABEL, TITLE, VALUE};
 use super::layout::table::place_table;
 use super::page::Page;
+use super::record_mark::RecordMark;
 use crate::domain::party::Paper;
 
 /// Everything a custody sheet says.
@@ -19,8 +21,8 @@ pub struct CustodySheet {
     /// Up to which moment the sheet tells, in words.
     pub as_of: String,
     pub events: Vec<CustodyRow>,
-    /// Size and root of the record at the moment of printing, in words.
-    pub checkpoint_line: Option<String>,
+    /// The record as it stood when the sheet was made; none of its events came later.
+    pub record: RecordMark,
 }
 
 /// One event in words.
@@ -57,13 +59,7 @@ pub fn lay_out(sheet: &CustodySheet) -> Vec<Page> {
     place(&mut flow, vec![head], Look::default(), &|_| {});
     flow.gap(5.0);
     events(&mut flow, &sheet.events);
-    if let Some(words) = &sheet.checkpoint_line {
-        flow.gap(5.0);
-        let cell = Cell::new(flow.left(), flow.measure())
-            .add("The record when this was printed", LABEL)
-            .add(words, CODE);
-        place(&mut flow, vec![cell], Look::default(), &|_| {});
-    }
+    place_record(&mut flow, &sheet.record, WHEN_PRINTED);
     let frame = Frame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,

@@ -2,13 +2,15 @@
 //!
 //! The code's modules are 20 mm wide or more, at error level Q, for a wet or scratched label. Beside every
 //! sheet's labels, where a margin has room, and on the test page stands a line of 50 mm: a printer that
-//! makes the page smaller is found out by a ruler before a sheet of labels is spoilt.
+//! makes the page smaller is found out by a ruler before a sheet of labels is spoilt. Beside it stand size and
+//! root of the record, abbreviated; a page without such a margin has them on its labels, where they leave room.
 
 use super::layout::grid::{Cell, Grid, GridError, mm};
 use super::layout::qr::QrBox;
 use super::layout::style::Style;
 use super::layout::wrap::wrap;
 use super::page::{Face, Grey, Mark, Page, Stroke};
+use super::record_mark::RecordMark;
 use super::typeface::legible;
 use crate::domain::measure::tenths;
 
@@ -18,6 +20,8 @@ pub const CODE_MM: f32 = 20.0;
 pub const TEST_LINE_MM: f32 = 50.0;
 /// A margin lower than this has no room for the line and its words.
 const TEST_BAND_MM: f32 = 9.0;
+/// From the line to be measured down to the baseline of the record's words.
+const RECORD_BELOW_MM: f32 = 4.4;
 /// Between the words and the edge of the label, where a printer or a knife strays.
 const PAD_MM: f32 = 2.0;
 /// Nothing on a label is smaller.
@@ -73,12 +77,19 @@ pub enum LabelError {
 }
 
 /// The pages with these labels, in their order.
-pub fn lay_out(labels: &[Label], run: &Run) -> Result<Vec<Page>, LabelError> {
+pub fn lay_out(
+    labels: &[Label],
+    run: &Run,
+    record: Option<&RecordMark>,
+) -> Result<Vec<Page>, LabelError> {
     let cells = run.grid.cells(run.offset)?;
     let used = usize::try_from(run.start - 1)
         .ok()
         .filter(|used| *used < cells.len())
         .ok_or(LabelError::Start(run.grid.count()))?;
+    let record = record.map(RecordMark::short);
+    let margin = margin_line(&bare(&run.grid), &cells, record.as_deref());
+    let on_labels = record.as_deref().filter(|_| margin.is_empty());
     let mut pages = Vec::new();
     let mut rest = labels;
     let mut free = cells.get(used..).unwrap_or_default();
@@ -86,9 +97,9 @@ pub fn lay_out(labels: &[Label], run: &Run) -> Result<Vec<Page>, LabelError> {
         let (now, later) = rest.split_at(rest.len().min(free.len()));
         let mut page = bare(&run.grid);
         for (label, cell) in now.iter().zip(free) {
-            page.marks.extend(label_marks(label, *cell)?);
+            page.marks.extend(label_marks(label, *cell, on_labels)?);
         }
-        page.marks.extend(margin_line(&page, &cells));
+        page.marks.extend(margin.iter().cloned());
         pages.push(page);
         (rest, free) = (later, &cells);
     }
@@ -96,7 +107,7 @@ pub fn lay_out(labels: &[Label], run: &Run) -> Result<Vec<Page>, LabelError> {
 }
 
 /// Outlines with their numbers, to be held against a sheet of labels, and lines to be measured.
-pub fn test_page(run: &Run) -> Result<Page, LabelError> {
+pub fn test_page(run: &Run, record: &RecordMark) -> Result<Page, LabelError> {
     let cells = run.grid.cells(run.offset)?;
     let mut page = bare(&run.grid);
     for (place, cell) in cells.iter().enumerate() {
@@ -112,7 +123,8 @@ pub fn test_page(run: &Run) -> Result<Page, LabelError> {
             page.marks.extend(line_down(x, y));
         }
     }
-    page.marks.extend(margin_line(&page, &cells));
+    page.marks
+        .extend(margin_line(&page, &cells, Some(&record.short())));
     Ok(page)
 }
 
@@ -144,7 +156,7 @@ fn text(x: f32, baseline: f32, style: Style, words: impl Into<String>) -> Mark {
 }
 
 /// The code and the words: side by side on a wide label, one above the other on a high one.
-fn label_marks(label: &Label, cell: Cell) -> Result<Vec<Mark>, LabelError> {
+fn label_marks(label: &Label, cell: Cell, record: Option<&str>) -> Result<Vec<Mark>, LabelError> {
     let code = QrBox::for_label(&label.address, CODE_MM).ok_or(LabelError::Address)?;
     let side = code.side_mm;
     let small = || LabelError::Small {
@@ -168,23 +180,25 @@ fn label_marks(label: &Label, cell: Cell) -> Result<Vec<Mark>, LabelError> {
         width: cell.width - 2.0 * PAD_MM,
         height: cell.height - side - PAD_MM,
     };
-    if let Some(words) = words(label, beside) {
+    if let Some(words) = words(label, beside, record) {
         let mut marks = vec![code.mark(cell.x, cell.y + (cell.height - side) / 2.0)];
         marks.extend(words);
         Ok(marks)
     } else {
-        let words = words(label, below).ok_or_else(small)?;
+        let words = words(label, below, record).ok_or_else(small)?;
         let mut marks = vec![code.mark(cell.x + (cell.width - side) / 2.0, cell.y)];
         marks.extend(words);
         Ok(marks)
     }
 }
 
-/// The words in the largest size in which all of them fit, in the middle of their room.
-fn words(label: &Label, room: Cell) -> Option<Vec<Mark>> {
-    let lines = SCALES
-        .into_iter()
-        .find_map(|scale| lines(label, scale, room))?;
+/// The words in the largest size in which all of them fit, in the middle of their room. The record's line
+/// comes along where that makes nothing else smaller.
+fn words(label: &Label, room: Cell, record: Option<&str>) -> Option<Vec<Mark>> {
+    let lines = SCALES.into_iter().find_map(|scale| {
+        let with_record = record.and_then(|record| lines(label, scale, room, Some(record)));
+        with_record.or_else(|| lines(label, scale, room, None))
+    })?;
     let height: f32 = lines.iter().map(|(_, style)| style.line_mm()).sum();
     let mut top = room.y + (room.height - height) / 2.0;
     let mut marks = Vec::new();
@@ -195,7 +209,12 @@ fn words(label: &Label, room: Cell) -> Option<Vec<Mark>> {
     Some(marks)
 }
 
-fn lines(label: &Label, scale: f32, room: Cell) -> Option<Vec<(String, Style)>> {
+fn lines(
+    label: &Label,
+    scale: f32,
+    room: Cell,
+    record: Option<&str>,
+) -> Option<Vec<(String, Style)>> {
     let sized = |size_pt: f32, face| style((size_pt * scale).max(LEAST_PT), face);
     let set_and_day = match &label.set {
         Some(set) => format!("{set} · {}", label.day),
@@ -203,12 +222,14 @@ fn lines(label: &Label, scale: f32, room: Cell) -> Option<Vec<(String, Style)>> 
     };
     let case = format!("Case {}", label.case);
     let mut lines = Vec::new();
-    for (words, style) in [
-        (&label.code, sized(16.0, Face::Bold)),
+    let record = record.map(|record| (record, style(LEAST_PT, Face::Regular)));
+    let all = [
+        (label.code.as_str(), sized(16.0, Face::Bold)),
         (&label.title, sized(12.0, Face::Bold)),
         (&set_and_day, sized(11.0, Face::Regular)),
         (&case, sized(10.0, Face::Regular)),
-    ] {
+    ];
+    for (words, style) in all.into_iter().chain(record) {
         let words = legible(words);
         let is_whole = |word: &str| style.width_mm(word) <= room.width;
         if !words.split(' ').all(is_whole) {
@@ -241,8 +262,8 @@ fn number(number: usize, cell: Cell) -> Mark {
     text(x, cell.y + cell.height / 2.0 + 3.0, style, words)
 }
 
-/// The line to be measured, in the free strip below the labels, or else above them.
-fn margin_line(page: &Page, cells: &[Cell]) -> Vec<Mark> {
+/// The line to be measured and the record's, in the free strip below the labels, or else above them.
+fn margin_line(page: &Page, cells: &[Cell], record: Option<&str>) -> Vec<Mark> {
     let end = cells
         .iter()
         .map(|cell| cell.y + cell.height)
@@ -253,8 +274,8 @@ fn margin_line(page: &Page, cells: &[Cell]) -> Vec<Mark> {
         .fold(page.height_mm, f32::min);
     let (above, below) = (start, page.height_mm - end);
     let y = match (below >= TEST_BAND_MM, above >= TEST_BAND_MM) {
-        (true, _) => end + below / 2.0 - 1.0,
-        (false, true) => above / 2.0,
+        (true, _) => end + below / 2.0 - 2.0,
+        (false, true) => above / 2.0 - 1.0,
         (false, false) => return Vec::new(),
     };
     // The words need as much again.
@@ -262,7 +283,10 @@ fn margin_line(page: &Page, cells: &[Cell]) -> Vec<Mark> {
         return Vec::new();
     }
     let words = "50 mm: measure it. If it is not, print at 100 %, not fitted to the page.";
-    line_across(12.0, y, words)
+    let mut marks = line_across(12.0, y, words);
+    let small = style(LEAST_PT, Face::Regular);
+    marks.extend(record.map(|record| text(12.0, y + RECORD_BELOW_MM, small, record)));
+    marks
 }
 
 fn stroke() -> Stroke {

@@ -12,6 +12,7 @@ pub mod layout;
 pub mod page;
 pub mod parcel_note;
 pub mod pdf;
+pub mod record_mark;
 pub mod samples;
 pub mod slip_of;
 pub mod typeface;

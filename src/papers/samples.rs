@@ -5,9 +5,11 @@ use super::content::{
 };
 use super::custody_sheet::{CustodyRow, CustodySheet};
 use super::parcel_note::{NoteBox, NoteRow, ParcelNote};
+use super::record_mark::{InRecord, RecordMark};
 use super::slip_of::drawings;
 use crate::domain::party::{Numbering, Paper};
 use crate::domain::prescription::{self, Prescription};
+use crate::record::hash::leaf_hash;
 
 /// A slip with nothing but what every slip has.
 pub fn minimal() -> SlipContent {
@@ -40,7 +42,18 @@ pub fn minimal() -> SlipContent {
         signature: None,
         handoff_blanks: vec![],
         qr_address: None,
-        checkpoint_line: None,
+        record: InRecord::Missing,
+    }
+}
+
+/// A record of some size. The key's text has the form of one and is none.
+pub fn record() -> RecordMark {
+    RecordMark {
+        size: 1284,
+        root: leaf_hash(b"a sample"),
+        key_id: "5bfea6bc".into(),
+        key: "vestibule.example/record+5bfea6bc+AQIDBAUGBwgJCgsMDQ4PEBESExQVFhcYGRobHB0eHyAh"
+            .into(),
     }
 }
 
@@ -94,9 +107,7 @@ pub fn full() -> SlipContent {
         .map(String::from)
         .to_vec(),
         qr_address: Some("HTTPS://VESTIBULE.EXAMPLE/C/V7-0042".into()),
-        checkpoint_line: Some(
-            "Record of 1284 entries, root Qm7yVb0pT4w6Xj2LkR9sA1cE5gH8nU3dF0iZqWxYvBo=".into(),
-        ),
+        record: InRecord::At(record()),
         ..minimal()
     }
 }
@@ -139,8 +150,12 @@ pub fn overlong() -> SlipContent {
         ],
     ));
     slip.cautions.push(long_text);
-    slip.handoff_blanks.push(long_word);
-    slip.checkpoint_line = Some("root".repeat(300));
+    slip.handoff_blanks.push(long_word.clone());
+    slip.record = InRecord::At(RecordMark {
+        size: u64::MAX,
+        key: format!("{long_word}+{}", record().key),
+        ..record()
+    });
     slip
 }
 
@@ -189,9 +204,7 @@ pub fn custody(count: usize) -> CustodySheet {
         patient_code: "K7M4-Q2X9-R".into(),
         as_of: "As recorded up to 2026-03-20 09:00 +01:00".into(),
         events,
-        checkpoint_line: Some(
-            "Record of 1284 entries, root Qm7yVb0pT4w6Xj2LkR9sA1cE5gH8nU3dF0iZqWxYvBo=".into(),
-        ),
+        record: record(),
     }
 }
 

@@ -4,6 +4,7 @@ use super::content::{
     Block, Drawing, Highlight, Line, PartyBlock, Prescriber, Section, SignatureBlock, SlipContent,
     Table,
 };
+use super::record_mark::{InRecord, RecordMark};
 use crate::domain::arch::Arch;
 use crate::domain::case::Arches;
 use crate::domain::legal::TITLE;
@@ -19,6 +20,8 @@ pub struct SlipOf<'a> {
     /// The signature and the hash of the signed text; none for a draft.
     pub signature: Option<(&'a Signature, &'a str)>,
     pub paper: Paper,
+    /// The record that ends with the entry of this revision.
+    pub record: Option<&'a RecordMark>,
 }
 
 /// The usual cautions at the bench. Common practice, no source; the makers' sheets and local rules decide.
@@ -71,7 +74,11 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
         qr_address: Some(
             format!("{}/C/{}", document.address, document.case.as_str()).to_uppercase(),
         ),
-        checkpoint_line: None,
+        record: match (of.signature, of.record) {
+            (None, _) => InRecord::Draft,
+            (Some(_), Some(mark)) => InRecord::At(mark.clone()),
+            (Some(_), None) => InRecord::Missing,
+        },
     }
 }
 

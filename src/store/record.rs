@@ -68,14 +68,19 @@ fn read_hash(table: &'static str, key: impl ToString, text: &str) -> Result<Hash
 
 pub(super) fn frontier_of(row: &AnyRow) -> Result<Frontier, StoreError> {
     let bad = |why: &dyn std::fmt::Display| StoreError::row("record_head", 1, why);
-    let peaks: String = row.try_get("peaks")?;
-    let peaks: Vec<char> = peaks.chars().collect();
+    let text: String = row.try_get("peaks")?;
+    let peaks: Vec<char> = text.chars().collect();
     let peaks = peaks
         .chunks(64)
         .map(|digits| Hash::parse(&digits.iter().collect::<String>()))
         .collect::<Result<Vec<_>, _>>()
         .map_err(|why| bad(&why))?;
-    Frontier::from_peaks(unsigned(row, "size")?, peaks).map_err(|why| bad(&why))
+    let frontier = Frontier::from_peaks(unsigned(row, "size")?, peaks).map_err(|why| bad(&why))?;
+    // One way of writing only: what is not byte for byte ours was not written by us.
+    if hex(&frontier.peak_bytes()) != text {
+        return Err(bad(&"its peaks are not written as they are here"));
+    }
+    Ok(frontier)
 }
 
 pub async fn head(conn: &mut AnyConnection) -> Result<Head, StoreError> {
@@ -319,6 +324,21 @@ pub async fn stored_nodes(
         }
     }
     Ok(wrong)
+}
+
+/// How many nodes are stored, of all levels.
+pub async fn count_nodes(conn: &mut AnyConnection) -> Result<u64, StoreError> {
+    let row = sqlx::query("SELECT COUNT(*) AS n FROM tree_node WHERE level >= 1")
+        .fetch_one(conn)
+        .await?;
+    unsigned(&row, "n")
+}
+
+/// How many nodes a record of this size stores.
+pub fn nodes_of(size: u64) -> u64 {
+    (1..u64::BITS / u32::from(STEP))
+        .map(|level| size >> (level * u32::from(STEP)))
+        .sum()
 }
 
 /// The root of the first `size` leaves.

@@ -185,7 +185,7 @@ pub async fn sheet(
         return Ok(see_other(&address(&number, &query.0)));
     }
     let sight = see_case::see(&app, &person, &number).await?;
-    let made = labels_pdf(&app, &sight.work, &query.0, person.paper());
+    let made = labels_pdf(&app, &sight.work, &query.0, person.paper()).await;
     match made {
         Ok(bytes) => Ok(pdf(&format!("labels-{}.pdf", number.as_str()), bytes)),
         Err(error) => sent_back(&app, &person, &sight.work, &query.0, error),
@@ -200,7 +200,7 @@ pub async fn test(
     query: Query,
 ) -> Result<Response, WebError> {
     let sight = see_case::see(&app, &person, &number).await?;
-    match test_pdf(&query.0, person.paper()) {
+    match test_pdf(&app, &query.0, person.paper()).await {
         Ok(bytes) => Ok(pdf("labels-test.pdf", bytes)),
         Err(error) => sent_back(&app, &person, &sight.work, &query.0, error),
     }

@@ -21,6 +21,7 @@ mod law;
 mod lists;
 mod patients;
 mod prescription;
+mod printed_record;
 mod reported;
 mod samples;
 mod tags;

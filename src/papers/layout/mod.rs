@@ -9,6 +9,7 @@ pub mod flow;
 pub mod frame;
 pub mod grid;
 pub mod qr;
+pub mod record;
 pub mod row;
 pub mod slip;
 pub mod style;
