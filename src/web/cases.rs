@@ -5,6 +5,7 @@ use super::error::WebError;
 use super::extract::{At, At2, Query, Signed, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
+use super::ribbon::RibbonView;
 use crate::app::case_work::CaseWork;
 use crate::app::entry::end_of_minute;
 use crate::app::see_case::{self, Sight};
@@ -267,6 +268,8 @@ pub struct CasePage {
     pub earlier: Vec<RevisionView>,
     pub highlights: Vec<(String, String, String)>,
     pub draft: Option<String>,
+    /// None before the first item is registered.
+    pub ribbon: Option<RibbonView>,
     pub items: Vec<ItemView>,
     pub handoffs: Vec<HandoffView>,
     pub mouth: Vec<(String, String)>,
@@ -525,6 +528,7 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
         earlier,
         highlights,
         draft,
+        ribbon: RibbonView::of(work, person.moment(app.outside.now_ms())),
         items: item_views(work, &custody),
         handoffs: handoffs
             .iter()

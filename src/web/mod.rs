@@ -19,6 +19,7 @@ mod join;
 mod manage;
 mod papers;
 mod patients;
+mod ribbon;
 mod routes;
 mod second_look;
 mod settle;

@@ -8,6 +8,7 @@ mod boxes;
 mod ending;
 mod holds;
 mod making;
+mod ribbon;
 mod stored;
 mod table;
 mod walk;
