@@ -31,6 +31,7 @@ use askama::Template;
 use axum::extract::State as Shared;
 use axum::http::StatusCode;
 use axum::response::Response;
+use std::collections::BTreeMap;
 use time::Date;
 
 #[derive(Template)]
@@ -345,21 +346,35 @@ pub fn reminders(work: &CaseWork, custody: &Custody, today: Date) -> Vec<String>
         for spare in mouth::spares(&work.items, &work.events, arch) {
             words.push(spare_words(&spare, &title));
         }
-        if let Some(fitted) = mouth::final_fitted(&work.items, &work.events, arch) {
-            let checks = mouth::checks(fitted.date(), &OpenDays::weekdays([]));
-            let days: Vec<String> = checks
-                .iter()
-                .map(|one| format!("{} {}", one.after, show_date(one.day)))
-                .collect();
-            words.push(format!(
-                "Hint, checks of the {} final fitted on {}: {}.",
-                arch.shown(),
-                fitted.day(),
-                days.join(", ")
-            ));
-        }
+    }
+    if work.side == Side::Office {
+        words.extend(check_words(work));
     }
     words
+}
+
+/// The proposed checks; both finals in one sentence where they were fitted on one day.
+fn check_words(work: &CaseWork) -> Vec<String> {
+    let mut fitted: BTreeMap<Date, Vec<&str>> = BTreeMap::new();
+    for &arch in treated(work.case.arches) {
+        if let Some(at) = mouth::final_fitted(&work.items, &work.events, arch) {
+            fitted.entry(at.date()).or_default().push(arch.shown());
+        }
+    }
+    let words = |(day, arches): (Date, Vec<&str>)| {
+        let checks = mouth::checks(day, &OpenDays::weekdays([]));
+        let days: Vec<String> = checks
+            .iter()
+            .map(|one| format!("{} {}", one.after, show_date(one.day)))
+            .collect();
+        format!(
+            "Hint, checks of the {} final fitted on {}: {}.",
+            arches.join(" and "),
+            show_date(day),
+            days.join(", ")
+        )
+    };
+    fitted.into_iter().map(words).collect()
 }
 
 fn spare_words(spare: &SpareState, title: &impl Fn(&Tag) -> String) -> String {

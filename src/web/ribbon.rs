@@ -27,8 +27,8 @@ const FOOT: u32 = 22;
 const LEAST_WIDTH: u32 = 200;
 /// Width of the lanes' names.
 const NAMES: u32 = 92;
-/// The width of a letter and of a whole date, on the safe side.
-const LETTER: u32 = 7;
+/// The width of two letters and of a whole date, on the safe side.
+const TWO_LETTERS: u32 = 13;
 const DATE: u32 = 74;
 
 /// A word at a place.
@@ -55,8 +55,9 @@ pub struct SignView {
     pub is_filled: bool,
 }
 
-/// One stretch of a line.
+/// One stretch of a line, and how it came over from another lane; empty where it did not.
 pub struct Piece {
+    pub hop: String,
     pub path: String,
     pub is_held: bool,
     pub is_missing: bool,
@@ -233,11 +234,13 @@ fn bands(ribbon: &Ribbon, heights: &Heights) -> Vec<Band> {
         middle: y + lane_height(places) / 2 + 5,
         name: lane.shown().to_owned(),
     });
-    let arches = (0..).zip(&ribbon.mouth).map(|(row, (arch, _)): (u32, _)| Band {
-        y: heights.mouth + row * BAR,
-        middle: heights.mouth + row * BAR + 16,
-        name: format!("Worn, {}", arch.shown()),
-    });
+    let arches = (0..)
+        .zip(&ribbon.mouth)
+        .map(|(row, (arch, _)): (u32, _)| Band {
+            y: heights.mouth + row * BAR,
+            middle: heights.mouth + row * BAR + 16,
+            name: format!("Worn, {}", arch.shown()),
+        });
     lanes.chain(arches).collect()
 }
 
@@ -377,17 +380,19 @@ fn pieces(place: usize, line: &Line, heights: &Heights) -> Vec<Piece> {
     let mut pieces = Vec::new();
     for stay in &line.stays {
         let y = heights.y(stay.lane, place);
-        let begin = match before.filter(|_| stay.comes_over) {
-            Some(other) => format!(
-                "M{} {}L{} {y}",
-                stay.from_x,
-                heights.y(other.lane, place),
-                stay.from_x + HOP
-            ),
-            None => format!("M{} {y}", stay.from_x),
+        let (hop, begin) = match before {
+            // The number stands before the line, not on its beginning.
+            None => (String::new(), stay.from_x + NUMBER),
+            Some(other) if stay.comes_over => {
+                let from_y = heights.y(other.lane, place);
+                let x = stay.from_x + HOP;
+                (format!("M{} {from_y}L{x} {y}", stay.from_x), x)
+            }
+            Some(_) => (String::new(), stay.from_x),
         };
         pieces.push(Piece {
-            path: format!("{begin}H{}", stay.to_x),
+            hop,
+            path: format!("M{begin} {y}H{}", stay.to_x.max(begin)),
             is_held: stay.quality == Quality::Held,
             is_missing: stay.quality == Quality::Missing,
         });
@@ -454,12 +459,19 @@ fn bar_view(work: &CaseWork, ribbon: &Ribbon, bar: &Bar, y: u32) -> BarView {
         Wears::Item(tag) => {
             let line = ribbon.lines.iter().find(|line| line.tag == *tag);
             let number = line.map(|line| line.number).unwrap_or_default();
-            ("worn", [format!("{number} {}", short_kind(work, tag)), number.to_string()])
+            (
+                "worn",
+                [
+                    format!("{number} {}", short_kind(work, tag)),
+                    number.to_string(),
+                ],
+            )
         }
     };
     let width = bar.to_x - bar.from_x;
     let fits = |words: &String| {
-        u32::try_from(words.chars().count()).unwrap_or(u32::MAX).saturating_mul(LETTER) + 6 <= width
+        let letters = u32::try_from(words.chars().count()).unwrap_or(u32::MAX);
+        letters.saturating_mul(TWO_LETTERS) / 2 + 6 <= width
     };
     BarView {
         x: bar.from_x,

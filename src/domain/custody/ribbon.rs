@@ -18,7 +18,7 @@ use crate::domain::mouth::{self, Wears};
 use std::collections::BTreeMap;
 
 /// Where a move goes from one lane to another.
-pub const HOP: u32 = 8;
+pub const HOP: u32 = 12;
 /// Room for an item's number at the beginning of a stretch.
 pub const NUMBER: u32 = 16;
 /// Room for a sign.
