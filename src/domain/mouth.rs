@@ -125,6 +125,15 @@ pub fn timeline(items: &[Item], events: &[Event], arch: Arch) -> Vec<Stretch> {
     line
 }
 
+/// What one arch wears at the end of the events: the last stretch of its line.
+pub fn worn_now(items: &[Item], events: &[Event], arch: Arch) -> Stretch {
+    timeline(items, events, arch).pop().unwrap_or(Stretch {
+        wears: Wears::Unknown,
+        from: None,
+        to: None,
+    })
+}
+
 /// How it stands with the spare of one arch.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum SpareState {

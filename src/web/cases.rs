@@ -6,6 +6,7 @@ use super::error::WebError;
 use super::extract::{At, At2, Query, Signed, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
+use super::ribbon::RibbonView;
 use crate::app::case_work::CaseWork;
 use crate::app::entry::end_of_minute;
 use crate::app::see_case::{self, Sight};
@@ -32,6 +33,7 @@ use askama::Template;
 use axum::extract::State as Shared;
 use axum::http::StatusCode;
 use axum::response::Response;
+use std::collections::BTreeMap;
 use time::Date;
 
 #[derive(Template)]
@@ -274,6 +276,8 @@ pub struct CasePage {
     pub score: String,
     pub missing: Vec<MissingPoint>,
     pub draft: Option<String>,
+    /// None before the first item is registered.
+    pub ribbon: Option<RibbonView>,
     pub items: Vec<ItemView>,
     pub handoffs: Vec<HandoffView>,
     pub mouth: Vec<(String, String)>,
@@ -349,21 +353,35 @@ pub fn reminders(work: &CaseWork, custody: &Custody, today: Date) -> Vec<String>
         for spare in mouth::spares(&work.items, &work.events, arch) {
             words.push(spare_words(&spare, &title));
         }
-        if let Some(fitted) = mouth::final_fitted(&work.items, &work.events, arch) {
-            let checks = mouth::checks(fitted.date(), &OpenDays::weekdays([]));
-            let days: Vec<String> = checks
-                .iter()
-                .map(|one| format!("{} {}", one.after, show_date(one.day)))
-                .collect();
-            words.push(format!(
-                "Hint, checks of the {} final fitted on {}: {}.",
-                arch.shown(),
-                fitted.day(),
-                days.join(", ")
-            ));
-        }
+    }
+    if work.side == Side::Office {
+        words.extend(check_words(work));
     }
     words
+}
+
+/// The proposed checks; both finals in one sentence where they were fitted on one day.
+fn check_words(work: &CaseWork) -> Vec<String> {
+    let mut fitted: BTreeMap<Date, Vec<&str>> = BTreeMap::new();
+    for &arch in treated(work.case.arches) {
+        if let Some(at) = mouth::final_fitted(&work.items, &work.events, arch) {
+            fitted.entry(at.date()).or_default().push(arch.shown());
+        }
+    }
+    let words = |(day, arches): (Date, Vec<&str>)| {
+        let checks = mouth::checks(day, &OpenDays::weekdays([]));
+        let days: Vec<String> = checks
+            .iter()
+            .map(|one| format!("{} {}", one.after, show_date(one.day)))
+            .collect();
+        format!(
+            "Hint, checks of the {} final fitted on {}: {}.",
+            arches.join(" and "),
+            show_date(day),
+            days.join(", ")
+        )
+    };
+    fitted.into_iter().map(words).collect()
 }
 
 fn spare_words(spare: &SpareState, title: &impl Fn(&Tag) -> String) -> String {
@@ -537,6 +555,7 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
         missing: document.map(|one| one.missing).unwrap_or_default(),
         kept: kept_words(sight)?,
         draft,
+        ribbon: RibbonView::of(work, person.moment(app.outside.now_ms())),
         items: item_views(work, &custody),
         handoffs: handoffs
             .iter()

@@ -9,14 +9,15 @@ use super::frame::{Frame, page, page_with, see_other};
 use super::scan::{self, ScanView};
 use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
-use crate::app::entry::MEANS_WRITTEN_OFF;
+use crate::app::entry::{MEANS_WRITTEN_OFF, end_of_minute};
 use crate::app::{App, AppError, Person, add_item, record_event, see_case};
 use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::arch::Arch;
 use crate::domain::case::Side;
 use crate::domain::custody::{
-    Event, Holder, State as ItemState, Told, Wanted, What, ending, fold, handlers, lineage, tell,
+    self, Event, Holder, State as ItemState, Told, Wanted, What, ending, fold, handlers, lineage,
+    tell,
 };
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
@@ -25,6 +26,7 @@ use crate::domain::mouth::{self, Wears};
 use crate::domain::sets::set_letter;
 use askama::Template;
 use axum::extract::State;
+use axum::http::StatusCode;
 use axum::response::Response;
 
 #[derive(Template)]
@@ -202,6 +204,7 @@ pub struct ItemPage {
     /// What it was made from and what came of it.
     pub descent: Vec<Descent>,
     pub hands: String,
+    pub past: Past,
     pub post_key: String,
 }
 
@@ -209,6 +212,65 @@ pub struct ItemPage {
 pub struct Descent {
     pub title: &'static str,
     pub items: Vec<(String, String, String)>,
+}
+
+/// The question where the item was at a moment, and its answer.
+#[derive(Default)]
+pub struct Past {
+    pub day: String,
+    pub time: String,
+    pub answer: Option<String>,
+    pub message: Option<&'static str>,
+}
+
+impl Past {
+    /// Answers what the address asks; nothing where it asks nothing.
+    fn of(app: &App, person: &Person, work: &CaseWork, item: &Item, query: &Query) -> Past {
+        let (day, time) = (query.text("day").to_owned(), query.text("time").to_owned());
+        if day.is_empty() && time.is_empty() {
+            return Past::default();
+        }
+        let clock = if time.is_empty() { "23:59" } else { &time };
+        let asked = end_of_minute(person, &day, clock);
+        let now_ms = app.outside.now_ms();
+        let (answer, message) = match asked {
+            Err(message) => (None, Some(message)),
+            // The minute that has begun is answered as it stands.
+            Ok(ms) if ms.saturating_sub(59_999) > now_ms => {
+                (None, Some("This moment has not come yet."))
+            }
+            Ok(ms) => (Some(whereabouts(person, work, item, ms)), None),
+        };
+        Past {
+            day,
+            time,
+            answer,
+            message,
+        }
+    }
+}
+
+/// Where the item was at a moment and who answered for it, in a sentence.
+fn whereabouts(person: &Person, work: &CaseWork, item: &Item, unix_ms: i64) -> String {
+    let custody = custody::at(&work.events, unix_ms);
+    let at = person.moment(unix_ms);
+    match custody.get(&item.tag) {
+        None => format!("{at}: it was not registered yet."),
+        Some(state) => {
+            let missing = if state.missing {
+                ", missing from its box"
+            } else {
+                ""
+            };
+            let whose = if state.gone.is_some() {
+                "The last who answered for it"
+            } else {
+                "Who answered for it"
+            };
+            let holder = holder_words(state, work);
+            format!("{at}: {holder}{missing}. {whose}: {}.", state.answers)
+        }
+    }
 }
 
 /// The line through the item, both ways, where there is one.
@@ -469,6 +531,7 @@ fn item_page(
         pieces: state.pieces.unwrap_or(item.pieces),
         descent: descent(work, item),
         hands: hands(work, item),
+        past: Past::default(),
         holder: holder_words(state, work),
         set: set_letter(&work.items, &item.tag),
         ended: ending(&work.items, &work.events, &item.tag),
@@ -501,7 +564,12 @@ pub async fn page_of(
     let (work, item) = see_case::see_item(&app, &person, &tag).await?;
     let mut view = item_page(&app, &person, &work, &item, None)?;
     view.frame = view.frame.done(query.text("done"));
-    page(&view)
+    view.past = Past::of(&app, &person, &work, &item, &query);
+    let status = match view.past.message {
+        Some(_) => StatusCode::UNPROCESSABLE_ENTITY,
+        None => StatusCode::OK,
+    };
+    page_with(status, &view)
 }
 
 /// The short address that a tag's QR code holds.

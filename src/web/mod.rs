@@ -23,6 +23,7 @@ mod manage;
 mod papers;
 mod patients;
 mod reported;
+mod ribbon;
 mod routes;
 mod scan;
 mod second_look;

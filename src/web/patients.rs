@@ -1,20 +1,27 @@
 //! Patients' cards, by pseudonym.
 
+use super::cases::treated;
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
+use super::ribbon::worn_words;
 use super::write::view_of;
 use crate::app::add_patient::{self, LIST_PATIENTS};
-use crate::app::{App, AppError, Person};
+use crate::app::{App, AppError, Person, see_case};
+use crate::domain::arch::Arch;
+use crate::domain::case::Case;
 use crate::domain::fault::Fault;
 use crate::domain::ids::PatientCode;
+use crate::domain::moment::Moment;
+use crate::domain::mouth;
 use crate::domain::patient;
 use crate::domain::privacy::looks_personal;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
+use std::collections::BTreeMap;
 
 /// One line of the list.
 pub struct CardView {
@@ -70,6 +77,8 @@ pub struct PatientPage {
     pub version: String,
     pub post_key: String,
     pub open_case: Option<String>,
+    /// What each arch wears and since when; empty before the first case.
+    pub worn: Vec<String>,
     pub cases: Vec<(String, String, String)>,
 }
 
@@ -110,6 +119,7 @@ impl PatientPage {
             version: typed.get("version").cloned().unwrap_or_default(),
             post_key: app.outside.token().map_err(AppError::from)?,
             open_case: code.map(|code| format!("/cases/new?patient={}", code.as_str())),
+            worn: Vec::new(),
             cases: Vec::new(),
         })
     }
@@ -143,6 +153,33 @@ pub async fn add(
     }
 }
 
+/// What the patient wears by the newest word of any case, an arch to a sentence.
+async fn worn(app: &App, person: &Person, cases: &[Case]) -> Result<Vec<String>, WebError> {
+    let mut newest: BTreeMap<Arch, (Option<Moment>, String)> = BTreeMap::new();
+    for case in cases {
+        let sight = see_case::see(app, person, &case.number).await?;
+        let work = &sight.work;
+        for &arch in treated(case.arches) {
+            let stretch = mouth::worn_now(&work.items, &work.events, arch);
+            let said = worn_words(work, &stretch.wears);
+            let entry = newest.entry(arch).or_insert((None, said.clone()));
+            let is_newer = stretch.from.map(|at| at.unix_ms) > entry.0.map(|at| at.unix_ms);
+            if is_newer {
+                *entry = (stretch.from, said);
+            }
+        }
+    }
+    let sentence = |(arch, (since, said)): (Arch, (Option<Moment>, String))| {
+        let since = since.map_or_else(String::new, |at| format!(" since {at}"));
+        let name = match arch {
+            Arch::Upper => "Upper",
+            Arch::Lower => "Lower",
+        };
+        format!("{name}: {said}{since}.")
+    };
+    Ok(newest.into_iter().map(sentence).collect())
+}
+
 pub async fn page_of(
     State(app): State<App>,
     Signed(person): Signed,
@@ -154,6 +191,7 @@ pub async fn page_of(
     typed.insert("version".to_owned(), card.version.to_string());
     let mut view = PatientPage::new(&app, &person, Some(&code), &typed, &[])?;
     view.frame = view.frame.done(query.text("done"));
+    view.worn = worn(&app, &person, &cases).await?;
     view.cases = cases
         .iter()
         .map(|case| {

@@ -9,6 +9,7 @@ mod event;
 mod hold;
 mod lineage;
 mod reckoning;
+pub mod ribbon;
 mod rules;
 mod scanned;
 mod standing;

@@ -146,7 +146,8 @@ fn answering(event: &Event) -> String {
     format!("{name}, {}", event.by.party_name)
 }
 
-fn apply(custody: &mut Custody, event: &Event) {
+/// One step of the fold.
+pub(super) fn apply(custody: &mut Custody, event: &Event) {
     if let What::Registered {
         tag,
         place,

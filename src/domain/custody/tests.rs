@@ -8,6 +8,7 @@ mod boxes;
 mod ending;
 mod holds;
 mod making;
+mod ribbon;
 mod scanned;
 mod stored;
 mod table;

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 /// One proposal as numbers; what they mean depends on how the world stands by then.
 #[derive(Debug, Clone, Copy)]
-struct Move {
+pub(super) struct Move {
     kind: u8,
     thing: u8,
     second: u8,
@@ -18,7 +18,7 @@ struct Move {
     minutes: i8,
 }
 
-fn moves(most: usize) -> impl Strategy<Value = Vec<Move>> {
+pub(super) fn moves(most: usize) -> impl Strategy<Value = Vec<Move>> {
     let one = (
         any::<u8>(),
         any::<u8>(),
@@ -859,12 +859,12 @@ fn tag_foreign() -> Tag {
     tag("foreign")
 }
 
-fn any_arches() -> impl Strategy<Value = Arches> {
+pub(super) fn any_arches() -> impl Strategy<Value = Arches> {
     prop::sample::select(Arches::ALL)
 }
 
 /// Walks, and checks everything after each step that was allowed.
-fn walk(mut world: World, moves: &[Move]) -> World {
+pub(super) fn walk(mut world: World, moves: &[Move]) -> World {
     for one in moves {
         if world.propose(*one).is_some() {
             world.check_last();
