@@ -1259,6 +1259,10 @@ async fn what_is_written_once_the_database_itself_keeps(bed: &Bed) {
         let refusal = bed.past_the_store(deed).await.unwrap_err().to_string();
         assert!(refusal.contains("written once"), "{deed}: {refusal}");
     }
+    for deed in ["DELETE FROM case_file", "DELETE FROM patient"] {
+        let refusal = bed.past_the_store(deed).await.unwrap_err().to_string();
+        assert!(refusal.contains("never deleted"), "{deed}: {refusal}");
+    }
     let mut conn = bed.read().await;
     assert_eq!(
         revisions::of_case(&mut conn, &case.number).await.unwrap(),

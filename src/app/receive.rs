@@ -194,7 +194,7 @@ pub async fn receive(
         }
         let handoff = the_handoff(&work, id)?;
         if handoff.outstanding().is_empty() {
-            return Err(AppError::Conflict(already(&handoff)));
+            return Err(AppError::Refused(vec![already(&handoff)]));
         }
         let form = read(person, typed, &handoff)?;
         let what = What::Received {
@@ -225,7 +225,11 @@ pub(super) fn the_handoff(work: &CaseWork, id: &str) -> Result<Handoff, AppError
 /// What the second of two receivers is told.
 fn already(handoff: &Handoff) -> String {
     if let Some((by, at, _)) = &handoff.voided {
-        return format!("{} has taken this back on {at}: it never left.", by.name);
+        return format!(
+            "{} has taken this back on {at}: it never left. If it is in your hands all the same, put it aside and ask \
+             them to hand it over anew.",
+            by.name
+        );
     }
     match (&handoff.received_by, handoff.received_at) {
         (Some(by), Some(at)) => format!("{} has received this on {at}.", by.name),

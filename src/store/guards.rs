@@ -1,4 +1,4 @@
-//! Triggers that refuse to change or delete what is signed or happened.
+//! Triggers that refuse to change or delete what is signed or happened, and to delete what it is about.
 //!
 //! They are a lock on the door, not logic: no statement of this program ever meets them. They are the
 //! one place where the two databases need different words, and they are laid again at every start.
@@ -15,44 +15,69 @@ const WRITTEN_ONCE: [&str; 6] = [
     "party_list_version",
 ];
 
+/// Tables whose rows are drawn anew as the case goes on, and never go.
+const NEVER_DELETED: [&str; 4] = ["patient", "case_file", "item", "handoff"];
+
+const ONCE: &str = "this row is written once";
+const NEVER: &str = "this row is never deleted";
+
 pub(super) async fn install(store: &Store) -> Result<(), StoreError> {
     let mut conn = store.read().await?;
     if store.backend() == Backend::Postgres {
-        run(
-            &mut conn,
-            "CREATE OR REPLACE FUNCTION written_once() RETURNS trigger LANGUAGE plpgsql AS \
-             'BEGIN RAISE EXCEPTION ''this row is written once''; END'"
-                .to_owned(),
-        )
-        .await?;
+        for (name, why) in [("written_once", ONCE), ("never_deleted", NEVER)] {
+            let sql = format!(
+                "CREATE OR REPLACE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS \
+                 'BEGIN RAISE EXCEPTION ''{why}''; END'"
+            );
+            run(&mut conn, sql).await?;
+        }
     }
-    for table in WRITTEN_ONCE {
+    let once = WRITTEN_ONCE.iter().map(|table| (table, true));
+    let never = NEVER_DELETED.iter().map(|table| (table, false));
+    for (table, is_once) in once.chain(never) {
         match store.backend() {
-            Backend::Sqlite => {
-                for deed in ["UPDATE", "DELETE"] {
-                    run(
-                        &mut conn,
-                        format!(
-                            "CREATE TRIGGER IF NOT EXISTS {table}_no_{deed} BEFORE {deed} ON {table} \
-                             BEGIN SELECT RAISE(ABORT, 'this row is written once'); END"
-                        ),
-                    )
-                    .await?;
-                }
-            }
-            Backend::Postgres => {
-                run(
-                    &mut conn,
-                    format!(
-                        "CREATE OR REPLACE TRIGGER {table}_written_once BEFORE UPDATE OR DELETE OR TRUNCATE ON {table} \
-                         FOR EACH STATEMENT EXECUTE FUNCTION written_once()"
-                    ),
-                )
-                .await?;
-            }
+            Backend::Sqlite => sqlite_locks(&mut conn, table, is_once).await?,
+            Backend::Postgres => postgres_lock(&mut conn, table, is_once).await?,
         }
     }
     Ok(())
+}
+
+async fn sqlite_locks(
+    conn: &mut sqlx::AnyConnection,
+    table: &str,
+    is_once: bool,
+) -> Result<(), StoreError> {
+    let (deeds, why) = if is_once {
+        (["UPDATE", "DELETE"].as_slice(), ONCE)
+    } else {
+        (["DELETE"].as_slice(), NEVER)
+    };
+    for deed in deeds {
+        let sql = format!(
+            "CREATE TRIGGER IF NOT EXISTS {table}_no_{deed} BEFORE {deed} ON {table} \
+             BEGIN SELECT RAISE(ABORT, '{why}'); END"
+        );
+        run(conn, sql).await?;
+    }
+    Ok(())
+}
+
+async fn postgres_lock(
+    conn: &mut sqlx::AnyConnection,
+    table: &str,
+    is_once: bool,
+) -> Result<(), StoreError> {
+    let (name, deeds) = if is_once {
+        ("written_once", "UPDATE OR DELETE OR TRUNCATE")
+    } else {
+        ("never_deleted", "DELETE OR TRUNCATE")
+    };
+    let sql = format!(
+        "CREATE OR REPLACE TRIGGER {table}_{name} BEFORE {deeds} ON {table} \
+         FOR EACH STATEMENT EXECUTE FUNCTION {name}()"
+    );
+    run(conn, sql).await
 }
 
 async fn run(conn: &mut sqlx::AnyConnection, sql: String) -> Result<(), StoreError> {

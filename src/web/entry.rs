@@ -50,6 +50,32 @@ pub fn from_paper(typed: &TypedForm, faults: &[Fault]) -> Folded {
     )
 }
 
+/// What was typed into these fields and is not stored, in words, with the words of a choice as shown.
+pub fn unsaved(fields: &[FieldView]) -> Vec<(String, String)> {
+    let shown = |field: &FieldView| {
+        let chosen = field.choices.iter().find(|one| one.chosen);
+        chosen.map_or_else(|| field.value.clone(), |one| one.shown.clone())
+    };
+    fields
+        .iter()
+        .filter(|field| !field.value.trim().is_empty())
+        .map(|field| (field.label.clone(), shown(field)))
+        .collect()
+}
+
+/// The same for a form that is offered no more: its keys are words, and their boxes are gone.
+pub fn unsaved_words(typed: &TypedForm) -> Vec<(String, String)> {
+    const CARRIED: [&str; 4] = ["post_key", "deed", "scan", "names_nobody"];
+    let is_said = |key: &str, text: &str| {
+        !CARRIED.contains(&key) && !key.contains("password") && !text.trim().is_empty()
+    };
+    typed
+        .iter()
+        .filter(|(key, text)| is_said(key, text))
+        .map(|(key, text)| (key.replace('_', " "), text.clone()))
+        .collect()
+}
+
 /// The password, where it was not typed within the last minutes.
 pub fn password_again(app: &App, person: &Person, faults: &[Fault]) -> Vec<FieldView> {
     let is_asked = !is_proved(app, person) || faults.iter().any(|fault| fault.key == "password");

@@ -51,7 +51,7 @@ impl WebError {
 
 /// What goes back with a form: messages beside its fields, and sentences of the rules above it.
 pub struct BesideForm {
-    /// 422 for wrong fields, 409 where a rule stands against it.
+    /// 422 for wrong fields, 409 where a rule stands against it, 429 after too many wrong passwords.
     pub status: StatusCode,
     pub faults: Vec<Fault>,
     pub refusals: Vec<String>,
@@ -71,7 +71,23 @@ impl BesideForm {
                 faults: Vec::new(),
                 refusals,
             }),
+            // Whoever mistypes a password with gloves on has filled the rest of the form in.
+            AppError::Closed { minutes } => Ok(BesideForm {
+                status: StatusCode::TOO_MANY_REQUESTS,
+                faults: vec![Fault::new("password", closed_words(minutes))],
+                refusals: Vec::new(),
+            }),
             other => Err(other.into()),
+        }
+    }
+}
+
+/// How long a name stays closed after too many wrong passwords.
+fn closed_words(minutes: i64) -> String {
+    match minutes {
+        1 => "Too many wrong passwords: your name stays closed for 1 more minute.".to_owned(),
+        _ => {
+            format!("Too many wrong passwords: your name stays closed for {minutes} more minutes.")
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Handing over and receiving.
 
 use super::cases::treated;
-use super::entry::{Folded, from_paper, password, password_again};
+use super::entry::{Folded, from_paper, password, password_again, unsaved};
 use super::error::{BesideForm, WebError};
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
@@ -326,6 +326,8 @@ pub struct HandoffPage {
     pub rows: Vec<ReceiveRow>,
     pub folds: Vec<Folded>,
     pub proof: Vec<FieldView>,
+    /// What the second of two receivers typed, who finds everything received.
+    pub unsaved: Vec<(String, String)>,
     pub may_take_back: bool,
     pub take_back_open: bool,
     pub take_back: Vec<FieldView>,
@@ -491,6 +493,16 @@ fn receive_rows(
         .collect()
 }
 
+/// What was typed of each item and of what came along, where it can be received no more.
+fn unsaved_receipt(rows: &[ReceiveRow], folds: &[Folded]) -> Vec<(String, String)> {
+    let of_items = rows.iter().flat_map(|row| {
+        let said = unsaved(&row.fields).into_iter();
+        said.map(|(label, text)| (format!("{} {}: {label}", row.title, row.tag), text))
+    });
+    let of_all = folds.iter().flat_map(|fold| unsaved(&fold.fields));
+    of_items.chain(of_all).collect()
+}
+
 fn sent_words(sent: &Sent, handoff: &Handoff) -> String {
     let condition = if sent.condition.is_empty() {
         "Sent as sound".to_owned()
@@ -551,6 +563,8 @@ fn handoff_page(
         }
         _ => String::new(),
     };
+    let rows = receive_rows(work, handoff, may_receive, typed, faults);
+    let folds = receive_folds(handoff, typed, faults);
     let words = |text: &str, none: &str| {
         if text.is_empty() {
             none.to_owned()
@@ -588,12 +602,17 @@ fn handoff_page(
             .collect(),
         meaning: MEANS_VOIDED,
         box_forms: box_forms(handoff, typed, faults),
-        folds: receive_folds(handoff, typed, faults),
+        unsaved: if may_receive {
+            Vec::new()
+        } else {
+            unsaved_receipt(&rows, &folds)
+        },
+        folds,
         may_receive,
         why_not,
         scan: ScanView::waiting(),
         refusals,
-        rows: receive_rows(work, handoff, may_receive, typed, faults),
+        rows,
         proof: second_look::tick(typed)
             .into_iter()
             .chain(password_again(app, person, faults))

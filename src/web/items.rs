@@ -1,7 +1,7 @@
 //! Items: registering one, its page, what is recorded about it, and what the patient wears.
 
 use super::cases::{StateWord, holder_words, mouth_words, reminders, state_words, treated};
-use super::entry::{Folded, from_paper, password};
+use super::entry::{Folded, from_paper, password, unsaved_words};
 use super::error::{BesideForm, WebError};
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
@@ -196,6 +196,9 @@ pub struct ItemPage {
     pub handoff: Option<String>,
     pub states: Vec<StateWord>,
     pub deeds: Vec<DeedView>,
+    /// What stands against a deed that is offered no more, and what was typed for it.
+    pub refusals: Vec<String>,
+    pub unsaved: Vec<(String, String)>,
     pub cautions: Vec<&'static str>,
     pub lines: Vec<Told>,
     pub carries: &'static str,
@@ -511,9 +514,17 @@ fn item_page(
         .get(&item.tag)
         .ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
     let mut deeds = deeds(work, item, state, person);
+    let (mut against, mut unsaved) = (Vec::new(), Vec::new());
     if let Some((typed, faults, refusals)) = tried {
         let word = typed.get("deed").cloned().unwrap_or_default();
-        if let Some(deed) = deeds.iter_mut().find(|deed| deed.word == word) {
+        let deed = deeds.iter_mut().find(|deed| deed.word == word);
+        if deed.is_none() {
+            // The item has changed since its page was read, and this is offered no more.
+            against = refusals.clone();
+            against.extend(faults.iter().map(|fault| fault.message.clone()));
+            unsaved = unsaved_words(typed);
+        }
+        if let Some(deed) = deed {
             deed.fields = fill(std::mem::take(&mut deed.fields), typed, &faults);
             deed.refusals = refusals;
             deed.fields.extend(second_look::tick(typed));
@@ -538,6 +549,8 @@ fn item_page(
         handoff: state.handoff.clone().filter(|_| state.gone.is_none()),
         states: state_words(item, state),
         deeds,
+        refusals: against,
+        unsaved,
         cautions: vec![
             "Gloves and eye protection with disinfectants; never mix them. Treat what you are not sure of as contaminated.",
         ],
@@ -597,12 +610,6 @@ pub async fn record(
                 &item,
                 Some((&form.0, back.faults, back.refusals)),
             )?;
-            if view.deeds.iter().all(|deed| !deed.open) {
-                return Err(AppError::Refused(vec![
-                    "This cannot be recorded about the item as it stands now.".to_owned(),
-                ])
-                .into());
-            }
             page_with(back.status, &view)
         }
     }

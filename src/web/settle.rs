@@ -28,6 +28,8 @@ pub struct HoldView {
     pub waiting: String,
     pub side: String,
     pub mine: bool,
+    /// Ours too, but its form follows when some of the others are settled: one page holds so many.
+    pub later: bool,
     pub refusals: Vec<String>,
     pub fields: Vec<FieldView>,
 }
@@ -106,8 +108,8 @@ fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> H
             waiting.join(", ")
         },
         side: party_name(work, hold.side),
-        // Further ones wait until these are settled: one page holds so many forms.
         mine: hold.side == work.house() && place < SCOPES.len(),
+        later: hold.side == work.house() && place >= SCOPES.len(),
         refusals: if is_sent {
             tried.refusals.clone()
         } else {
@@ -130,12 +132,13 @@ fn settle_page(
         Some(Ended::WrittenOff) => Some((hold.words(&work.items), "written off as lost")),
         None => None,
     };
-    let open: Vec<HoldView> = holds
-        .iter()
-        .filter(|hold| hold.is_open())
-        .enumerate()
-        .map(|(place, hold)| hold_view(work, place, hold, tried))
-        .collect();
+    // Counted by side: what the other side has to answer takes no form away.
+    let mut own = 0;
+    let mut open = Vec::new();
+    for hold in holds.iter().filter(|hold| hold.is_open()) {
+        open.push(hold_view(work, own, hold, tried));
+        own += usize::from(hold.side == work.house());
+    }
     let is_said = open
         .iter()
         .any(|hold| hold.mine && !hold.refusals.is_empty());

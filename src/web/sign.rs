@@ -12,7 +12,6 @@ use crate::domain::ids::CaseNumber;
 use crate::domain::prescription::{PrintedLine, PrintedSection};
 use askama::Template;
 use axum::extract::State;
-use axum::http::StatusCode;
 use axum::response::Response;
 
 #[derive(Template)]
@@ -185,7 +184,7 @@ pub async fn sign(
             let proposal = sign::propose(&app, &person, &number).await?;
             let mut view = SignPage::new(&app, &person, &proposal, &form.0, &back.faults)?;
             view.refusals = back.refusals;
-            page_with(StatusCode::UNPROCESSABLE_ENTITY, &view)
+            page_with(back.status, &view)
         }
     }
 }

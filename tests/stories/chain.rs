@@ -41,7 +41,7 @@ fn pairs<'a>(fields: &'a [(String, &'a str)]) -> Vec<(&'a str, &'a str)> {
 }
 
 /// Time goes by, and everybody looks at a page now and then.
-async fn wait(scene: &Scene, minutes: i64) {
+pub async fn wait(scene: &Scene, minutes: i64) {
     for _ in 0..minutes / 10 {
         scene.world.pass_minutes(10);
         for who in [&scene.dora, &scene.anna, &scene.tom, &scene.mara] {

@@ -15,6 +15,7 @@ mod access;
 mod bad_requests;
 mod careless;
 mod chain;
+mod chain_rows;
 mod custody;
 mod lab;
 mod law;

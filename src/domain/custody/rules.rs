@@ -116,6 +116,9 @@ struct Proposal<'a> {
     refusals: Vec<Refusal>,
 }
 
+/// A paper that is older than this was misread: a wrong year could never be taken back.
+const LATE_MOST_MS: i64 = 366 * 24 * 60 * 60_000;
+
 /// Everything that stands against what is entered now and happened at `at`: never in the future, and in
 /// order for each item, however late it is written down.
 pub fn allow_entered(
@@ -126,12 +129,21 @@ pub fn allow_entered(
     entered_at: Moment,
 ) -> Vec<Refusal> {
     let mut refusals = allow(context, what, by, at);
-    if at.unix_ms > entered_at.unix_ms {
+    let mut against = |sentence: String| {
         refusals.push(Refusal {
             rule: Rule::I,
             tag: None,
-            sentence: format!("{at} has not come yet: an entry tells what has happened."),
+            sentence,
         });
+    };
+    if at.unix_ms > entered_at.unix_ms {
+        against(format!(
+            "{at} has not come yet: an entry tells what has happened."
+        ));
+    } else if entered_at.unix_ms.saturating_sub(at.unix_ms) > LATE_MOST_MS {
+        against(format!(
+            "{at} is more than a year before this entry: check the year."
+        ));
     }
     refusals
 }
@@ -551,7 +563,7 @@ impl Proposal<'_> {
                 self.refuse(
                     Rule::I,
                     Some(&tag),
-                    format!("The last entry about {named} is of {last}, and this one would be earlier: check the clock of this computer."),
+                    format!("The last entry about {named} is of {last}, and this one would be earlier: check the day and the time, or the clock of this computer."),
                 );
             }
         }
@@ -568,7 +580,7 @@ impl Proposal<'_> {
                 self.refuse(
                     Rule::I,
                     Some(&tag),
-                    format!("What the patient wears changed on {last}, and this entry would be earlier: check the clock of this computer."),
+                    format!("What the patient wears changed on {last}, and this entry would be earlier: check the day and the time, or the clock of this computer."),
                 );
             }
         }
