@@ -1886,7 +1886,7 @@ async fn deeds_given_up_at_any_point_leave_the_record_whole(bed: &Bed) {
                 // Every third goes to its end; the others stop at some await, from the first to the last.
                 let polls = match number % 3 {
                     0 => u32::MAX,
-                    _ => 1 + u32::try_from(number * 7 % 31).unwrap(),
+                    _ => 1 + u32::try_from(number * 7 % 9).unwrap(),
                 };
                 let deed = given_up_after(polls, pair(&bed.store, &case, number, 2));
                 (number, tokio::spawn(deed))
@@ -1902,7 +1902,7 @@ async fn deeds_given_up_at_any_point_leave_the_record_whole(bed: &Bed) {
                 None => given_up += 1,
             }
         }
-        assert!(given_up >= 60, "{given_up}");
+        assert!(given_up >= 40, "{given_up}");
         // Whoever comes last comes after everything that goes on by itself.
         let last = 10_000 + round;
         pair(&bed.store, &case, last, 2).await.unwrap();
