@@ -5,6 +5,10 @@
 //! them all. Nobody is told that something is kept before that commit has come back. A deed that fails or
 //! is dropped is taken back to its savepoint; the others do not notice.
 //!
+//! A request may be given up at any await: its browser has gone, its time is over. What begins, takes back
+//! or commits a transaction therefore runs in a task of its own, which nobody gives up, so that what is
+//! noted here is always what the database has done.
+//!
 //! On PostgreSQL several programs may share the database: the first statement of a transaction locks the
 //! row of the record's head, so that they write one after another too, and what a deed reads is what the
 //! one before it has written.
@@ -16,13 +20,16 @@ use sqlx::{AnyConnection, Connection};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
-use tokio::sync::{Mutex, OwnedMappedMutexGuard, OwnedMutexGuard, watch};
+use tokio::sync::{Mutex, OwnedMappedMutexGuard, OwnedMutexGuard, oneshot, watch};
 
 /// Deeds that share one commit at most: the first of them waits for the last.
 const MOST: u32 = 64;
-/// How long a finished deed waits for the next in line to commit along, before it looks for itself: the
-/// next may have been given up.
-const PATIENCE: Duration = Duration::from_millis(10);
+/// How long the database may take over one step before its connection counts as lost: longer than any
+/// flush, shorter than the half minute after which a request is given up.
+const LIMIT: Duration = Duration::from_secs(20);
+/// How long a finished deed waits for the next in line to commit along, before it looks for itself. The
+/// next always comes, unless its task has fallen over.
+const PATIENCE: Duration = Duration::from_secs(1);
 
 /// What became of a shared transaction.
 #[derive(Debug, Clone)]
@@ -40,7 +47,7 @@ struct Open {
     deeds: Option<u32>,
     /// A deed was dropped without `commit`: the next in turn takes it back.
     spoilt: bool,
-    /// Nothing more can be asked of this connection: the next in turn makes a new one.
+    /// A transaction was lost on this connection: the next in turn makes a new one.
     broken: bool,
     outcome: watch::Sender<Outcome>,
     /// The record as it stands with all that this transaction has written.
@@ -84,6 +91,20 @@ impl Drop for InLine {
     }
 }
 
+/// The answer to a deed whose transaction has gone.
+fn lost(why: &str) -> StoreError {
+    StoreError::Lost {
+        why: why.to_owned(),
+        passing: false,
+    }
+}
+
+/// A step of the database that does not take for ever.
+async fn in_time<T>(step: impl Future<Output = Result<T, StoreError>>) -> Result<T, StoreError> {
+    let done = tokio::time::timeout(LIMIT, step).await;
+    done.unwrap_or_else(|_| Err(lost("the database does not answer")))
+}
+
 impl Writer {
     pub fn new(address: &str, backend: Backend, key: Arc<Signer>) -> Writer {
         Writer {
@@ -101,49 +122,83 @@ impl Writer {
 
     pub async fn begin(&self) -> Result<Tx, StoreError> {
         let line = InLine::stand(&self.waiting);
-        let mut turn = self.turn.clone().lock_owned().await;
-        drop(line);
-        if turn.as_ref().is_none_or(|open| open.broken) {
-            *turn = Some(Open::connect(&self.address).await?);
-        }
-        let Ok(open) = OwnedMutexGuard::try_map(turn, Option::as_mut) else {
-            return Err(StoreError::Again);
-        };
-        // From here on a fall leaves a spoilt deed behind, which the next in turn takes back.
-        let mut tx = Tx {
-            open,
-            writer: self.clone(),
-            ended: true,
-        };
-        tx.open.take_back().await;
-        if tx.open.deeds.is_none()
-            && let Err(error) = tx.open.begin(self.backend).await
-        {
-            tx.open.lose(&error).await;
-            return Err(error);
-        }
-        tx.open.before_deed = tx.open.frontier.clone();
-        tx.open.run("SAVEPOINT deed").await?;
-        tx.ended = false;
-        Ok(tx)
+        let (asker, answer) = oneshot::channel();
+        let writer = self.clone();
+        tokio::spawn(async move {
+            let begun = writer.take_turn(line, &asker).await;
+            // Whoever has gone meanwhile leaves a part without deed, and dropping it takes it back.
+            drop(asker.send(begun));
+        });
+        answer
+            .await
+            .unwrap_or_else(|_| Err(lost("the program is ending")))
     }
 
-    /// Keeps what is open, if nobody in line will.
+    async fn take_turn(
+        &self,
+        line: InLine,
+        asker: &oneshot::Sender<Result<Tx, StoreError>>,
+    ) -> Result<Tx, StoreError> {
+        let mut turn = self.turn.clone().lock_owned().await;
+        drop(line);
+        if asker.is_closed() {
+            self.leave_none_waiting(&mut turn).await;
+            return Err(StoreError::Again);
+        }
+        loop {
+            let is_new = turn.as_ref().is_none_or(|open| open.broken);
+            if is_new {
+                *turn = Some(in_time(Open::connect(&self.address)).await?);
+            }
+            let Some(open) = turn.as_mut() else {
+                return Err(StoreError::Again);
+            };
+            open.take_back().await;
+            if open.broken {
+                continue;
+            }
+            match open.begin_deed(self.backend).await {
+                Ok(()) => break,
+                // A connection may have ended while nobody used it; a new one tells whether it is more than that.
+                Err(error) if error.is_of_connection() && !is_new => {}
+                Err(error) => return Err(error),
+            }
+        }
+        let open = OwnedMutexGuard::try_map(turn, Option::as_mut).map_err(|_| StoreError::Again)?;
+        Ok(Tx {
+            open,
+            writer: self.clone(),
+            ended: false,
+        })
+    }
+
+    /// Takes back and keeps what is open, unless somebody in line will.
+    async fn leave_none_waiting(&self, turn: &mut Option<Open>) {
+        if let Some(open) = turn
+            && self.waiting.load(Ordering::SeqCst) == 0
+        {
+            open.take_back().await;
+            open.keep(&self.key).await;
+        }
+    }
+
+    /// Keeps what is open if nobody in line will; or, for one who has waited long, its own transaction.
     async fn tidy(self, outcome: Option<watch::Receiver<Outcome>>) {
         let mut turn = self.turn.lock().await;
-        let is_ours = |open: &Open| match &outcome {
-            Some(outcome) => open.outcome.subscribe().same_channel(outcome),
-            None => self.waiting.load(Ordering::SeqCst) == 0,
+        let Some(outcome) = outcome else {
+            return self.leave_none_waiting(&mut turn).await;
         };
-        if let Some(open) = turn.as_mut().filter(|open| is_ours(open)) {
-            // Whoever waits for this transaction is told of its end, good or bad.
+        let is_ours = |open: &&mut Open| open.outcome.subscribe().same_channel(&outcome);
+        if let Some(open) = turn.as_mut().filter(is_ours) {
             open.take_back().await;
             open.keep(&self.key).await;
         }
     }
 
     pub async fn close(&self) {
-        if let Some(open) = self.turn.lock().await.take() {
+        if let Some(mut open) = self.turn.lock().await.take() {
+            open.take_back().await;
+            open.keep(&self.key).await;
             // The program ends here; a connection that does not close cleanly is closed by its end.
             open.conn.close().await.ok();
         }
@@ -167,12 +222,27 @@ impl Open {
     }
 
     async fn run(&mut self, sql: &'static str) -> Result<(), StoreError> {
-        sqlx::query(sql).execute(&mut self.conn).await?;
-        Ok(())
+        let step = async { Ok(sqlx::query(sql).execute(&mut self.conn).await?) };
+        in_time(step).await.map(drop)
+    }
+
+    /// The savepoint of one deed, in the transaction that is open or in a new one.
+    async fn begin_deed(&mut self, backend: Backend) -> Result<(), StoreError> {
+        let mut done = Ok(());
+        if self.deeds.is_none() {
+            done = self.begin(backend).await;
+        }
+        if done.is_ok() {
+            self.before_deed = self.frontier.clone();
+            done = self.run("SAVEPOINT deed").await;
+        }
+        if let Err(error) = &done {
+            self.lose(error, true).await;
+        }
+        done
     }
 
     async fn begin(&mut self, backend: Backend) -> Result<(), StoreError> {
-        // Noted before it is done: if this is given up half-way, the transaction is open all the same.
         self.outcome = watch::Sender::new(Outcome::Open);
         self.deeds = Some(0);
         self.run(match backend {
@@ -180,12 +250,13 @@ impl Open {
             Backend::Postgres => "BEGIN ISOLATION LEVEL READ COMMITTED",
         })
         .await?;
-        self.frontier = record::hold(&mut self.conn, backend).await?;
+        self.frontier = in_time(record::hold(&mut self.conn, backend)).await?;
         self.kept_size = self.frontier.size();
         Ok(())
     }
 
-    /// Takes back what a dropped deed has left. If that fails, the whole transaction is lost.
+    /// Takes back what a dropped deed has left. If that fails, the whole transaction is lost: SQLite ends
+    /// one by itself when the disk is full, and a connection may have gone.
     async fn take_back(&mut self) {
         if !std::mem::take(&mut self.spoilt) || self.deeds.is_none() {
             return;
@@ -196,7 +267,7 @@ impl Open {
             done = self.run("RELEASE SAVEPOINT deed").await;
         }
         if let Err(error) = done {
-            self.lose(&error).await;
+            self.lose(&error, true).await;
         }
     }
 
@@ -205,30 +276,37 @@ impl Open {
         if self.deeds.is_none() {
             return;
         }
-        let mut done = Ok(());
         if self.frontier.size() != self.kept_size {
-            done = record::sign(&mut self.conn, &self.frontier, key).await;
+            let signed = in_time(record::sign(&mut self.conn, &self.frontier, key)).await;
+            if let Err(error) = signed {
+                return self.lose(&error, error.is_passing()).await;
+            }
         }
-        if done.is_ok() {
-            done = self.run("COMMIT").await;
-        }
-        match done {
+        match self.run("COMMIT").await {
             Ok(()) => {
                 self.deeds = None;
                 self.outcome.send_replace(Outcome::Kept);
             }
-            Err(error) => self.lose(&error).await,
+            // A connection that ends here may have kept everything: whoever tried again might do it twice.
+            Err(error) => {
+                let passing = error.is_passing() && !error.is_of_connection();
+                self.lose(&error, passing).await;
+            }
         }
     }
 
-    async fn lose(&mut self, error: &StoreError) {
-        // The transaction may have ended by itself, so this may fail.
-        self.run("ROLLBACK").await.ok();
+    /// Gives up the transaction and tells all who wait for it. `passing`: nothing of theirs is at fault.
+    async fn lose(&mut self, error: &StoreError, passing: bool) {
+        // It may have ended by itself, and the connection with it: then this fails, or is not answered.
+        tokio::time::timeout(PATIENCE, self.run("ROLLBACK"))
+            .await
+            .ok();
         self.deeds = None;
-        self.broken = !error.is_passing();
+        self.spoilt = false;
+        self.broken = true;
         self.outcome.send_replace(Outcome::Lost {
             why: error.to_string(),
-            passing: error.is_passing(),
+            passing,
         });
     }
 }
@@ -243,18 +321,11 @@ impl Tx {
         &mut self.open.frontier
     }
 
-    /// Comes back when everything written here is on the disk.
-    pub async fn commit(mut self) -> Result<(), StoreError> {
-        self.open.run("RELEASE SAVEPOINT deed").await?;
-        self.ended = true;
-        let deeds = self.open.deeds.unwrap_or_default() + 1;
-        self.open.deeds = Some(deeds);
-        let mut outcome = self.open.outcome.subscribe();
+    /// Comes back when everything written here is on the disk. Given up while it waits, it goes on by itself.
+    pub async fn commit(self) -> Result<(), StoreError> {
         let writer = self.writer.clone();
-        if deeds >= MOST || writer.waiting.load(Ordering::SeqCst) == 0 {
-            self.open.keep(&writer.key).await;
-        }
-        drop(self);
+        let ended = tokio::spawn(self.end()).await;
+        let mut outcome = ended.map_err(|_| lost("the program is ending"))??;
         loop {
             match &*outcome.borrow_and_update() {
                 Outcome::Open => {}
@@ -269,15 +340,23 @@ impl Tx {
             match tokio::time::timeout(PATIENCE, outcome.changed()).await {
                 Ok(Ok(())) => {}
                 // Nobody can tell any more: the connection was dropped with the transaction open on it.
-                Ok(Err(_)) => {
-                    return Err(StoreError::Lost {
-                        why: "the connection has ended".to_owned(),
-                        passing: false,
-                    });
-                }
-                Err(_) => writer.clone().tidy(Some(outcome.clone())).await,
+                Ok(Err(_)) => return Err(lost("the connection has ended")),
+                Err(_) => drop(tokio::spawn(writer.clone().tidy(Some(outcome.clone())))),
             }
         }
+    }
+
+    /// Ends the deed's part, and the transaction if it is full or nobody is in line.
+    async fn end(mut self) -> Result<watch::Receiver<Outcome>, StoreError> {
+        self.open.run("RELEASE SAVEPOINT deed").await?;
+        self.ended = true;
+        let deeds = self.open.deeds.unwrap_or_default() + 1;
+        self.open.deeds = Some(deeds);
+        let outcome = self.open.outcome.subscribe();
+        if deeds >= MOST || self.writer.waiting.load(Ordering::SeqCst) == 0 {
+            self.open.keep(&self.writer.key).await;
+        }
+        Ok(outcome)
     }
 }
 

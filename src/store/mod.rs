@@ -69,9 +69,12 @@ pub enum StoreError {
 
 impl StoreError {
     /// Whether the same transaction may succeed if tried again: a serialisation failure, a deadlock,
-    /// or SQLite being busy.
+    /// SQLite being busy, or a connection that ended before the commit was asked for.
     pub fn is_passing(&self) -> bool {
         if let StoreError::Again | StoreError::Lost { passing: true, .. } = self {
+            return true;
+        }
+        if self.is_of_connection() {
             return true;
         }
         let StoreError::Database(sqlx::Error::Database(error)) = self else {
@@ -82,6 +85,21 @@ impl StoreError {
             error.code().as_deref(),
             Some("40001" | "40P01" | "5" | "6" | "261" | "517")
         )
+    }
+
+    /// Whether the connection has ended, or the server stops or is only starting: a new one may be had.
+    pub fn is_of_connection(&self) -> bool {
+        match self {
+            StoreError::Database(sqlx::Error::Io(_) | sqlx::Error::WorkerCrashed) => true,
+            // SQLSTATE class 08, and 57P01 to 57P03: admin_shutdown, crash_shutdown, cannot_connect_now.
+            StoreError::Database(sqlx::Error::Database(error)) => {
+                let code = error.code().unwrap_or_default();
+                // SQLite's own codes are numbers without a leading zero.
+                (code.len() == 5 && code.starts_with("08"))
+                    || matches!(&*code, "57P01" | "57P02" | "57P03")
+            }
+            _ => false,
+        }
     }
 
     /// Whether a unique key refused the row.
