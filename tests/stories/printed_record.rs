@@ -37,10 +37,7 @@ fn read(paper: &Answer) -> (String, Vec<String>) {
 fn root_on(paper: &Answer) -> String {
     let (text, codes) = read(paper);
     let is_root = |code: &&String| code.starts_with(|c: char| c.is_ascii_digit());
-    let code = codes
-        .iter()
-        .find(is_root)
-        .unwrap_or_else(|| panic!("no root in {codes:?}"));
+    let code = codes.iter().find(is_root).unwrap();
     assert!(text.contains(code.as_str()), "{code} is not in {text}");
     code.clone()
 }

@@ -204,7 +204,8 @@ fn salts(leaf: &LeafRow) -> Option<Salts> {
         return Some(Salts::new());
     };
     let salts = salts_from_json(&serde_json::from_str(text).ok()?)?;
-    (salts_to_json(&salts).to_string() == *text).then_some(salts)
+    let written = salts_to_json(&salts).to_string();
+    (written == *text).then_some(salts)
 }
 
 /// Items and events stand in the order in which they came into the record.
