@@ -89,14 +89,24 @@ impl App {
         App { profiles, ..self }
     }
 
-    /// What an earlier post of the same form led to, if there was one.
+    /// What an earlier post of the same form led to, if there was one. The second of two clicks is the one
+    /// whose answer is seen, so it too is told only of what is on the disk: until the first one's commit has
+    /// come back, the attempt is made again.
     async fn earlier(
         &self,
         tx: &mut Tx,
         person: &Person,
         key: &PostKey,
     ) -> Result<Option<String>, StoreError> {
-        people::outcome_of(tx.conn(), &person.account.id, key.as_str()).await
+        let (who, key) = (&person.account.id, key.as_str());
+        let outcome = people::outcome_of(tx.conn(), who, key).await?;
+        if outcome.is_some() {
+            let mut kept = self.store.read().await?;
+            if people::outcome_of(&mut kept, who, key).await?.is_none() {
+                return Err(StoreError::Again);
+            }
+        }
+        Ok(outcome)
     }
 
     /// Notes the outcome under the post's key and commits.

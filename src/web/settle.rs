@@ -1,9 +1,9 @@
 //! What was found wrong and is to be settled, and the end of a case.
 
-use super::entry::password;
+use super::entry::{password, unsaved};
 use super::error::{BesideForm, WebError};
 use super::extract::{At, Signed, Typed};
-use super::field::FieldView;
+use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
@@ -42,6 +42,8 @@ pub struct SettlePage {
     pub path_number: String,
     /// What stands against a statement whose form is not shown.
     pub refusals: Vec<String>,
+    /// The statement that was typed for it.
+    pub unsaved: Vec<(String, String)>,
     pub open: Vec<HoldView>,
     pub ended: Vec<(String, &'static str)>,
     pub meaning: &'static str,
@@ -70,6 +72,18 @@ fn title_of(work: &CaseWork, tag: &Tag) -> String {
 /// Scopes of the forms on one page: ids stand once.
 const SCOPES: [&str; 8] = ["a-", "b-", "c-", "d-", "e-", "f-", "g-", "h-"];
 
+/// How it came about, and what is done: the two sentences of a statement.
+fn statement_fields() -> [FieldView; 2] {
+    [
+        FieldView::text("reason", "How it came about").needed(),
+        FieldView::text("done", "What is done now").needed(),
+    ]
+}
+
+fn unsaved_statement(typed: &super::TypedForm) -> Vec<(String, String)> {
+    unsaved(&statement_fields().map(|field| field.filled(typed, &[])))
+}
+
 fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> HoldView {
     let is_sent = tried.typed.get("hold").is_some_and(|id| *id == hold.id);
     let (nothing, none) = (super::TypedForm::new(), Vec::new());
@@ -78,15 +92,8 @@ fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> H
     } else {
         (&nothing, none.as_slice())
     };
-    let mut fields = vec![
-        FieldView::text("reason", "How it came about")
-            .needed()
-            .filled(typed, faults),
-        FieldView::text("done", "What is done now")
-            .needed()
-            .filled(typed, faults),
-        password("Your password again", faults),
-    ];
+    let mut fields = fill(statement_fields().to_vec(), typed, faults);
+    fields.push(password("Your password again", faults));
     fields.extend(second_look::tick(typed));
     for field in &mut fields {
         field.scope = SCOPES.get(place).copied().unwrap_or_default();
@@ -139,14 +146,20 @@ fn settle_page(
         open.push(hold_view(work, own, hold, tried));
         own += usize::from(hold.side == work.house());
     }
-    let is_said = open
-        .iter()
-        .any(|hold| hold.mine && !hold.refusals.is_empty());
+    // A hold that is settled or not ours has no form to stand beside.
+    let sent = tried.typed.get("hold");
+    let has_form = open.iter().any(|hold| hold.mine && Some(&hold.id) == sent);
+    let mut refusals = Vec::new();
+    if !has_form {
+        refusals.clone_from(&tried.refusals);
+        refusals.extend(tried.faults.iter().map(|fault| fault.message.clone()));
+    }
     Ok(SettlePage {
-        refusals: if is_said {
+        refusals,
+        unsaved: if has_form {
             Vec::new()
         } else {
-            tried.refusals.clone()
+            unsaved_statement(tried.typed)
         },
         frame: Frame::new(app, person, "What was found wrong", ""),
         number: work.case.number.to_string(),
