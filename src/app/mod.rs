@@ -13,6 +13,7 @@ pub mod add_patient;
 pub mod board;
 pub mod case_work;
 pub mod close;
+pub mod custody_words;
 pub mod demo;
 pub mod entry;
 pub mod find;

@@ -1,12 +1,15 @@
 //! Looking at a case: everything its page, its history and its papers show.
 
 use super::case_work::CaseWork;
+use super::custody_words;
 use super::{App, AppError, Person};
 use crate::domain::case::Side;
+use crate::domain::custody::ribbon::ribbon;
 use crate::domain::custody::{Event, Sent, Told, What, tell, until};
 use crate::domain::handoff::Handoff;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::Item;
+use crate::domain::moment::Moment;
 use crate::domain::party::{Paper, Party, PartyKind};
 use crate::domain::revision::{Acknowledgement, Document, Revision, Signature};
 use crate::papers;
@@ -220,8 +223,15 @@ pub async fn slip_for(
 pub fn custody_pdf(work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
     use papers::custody_sheet::{CustodyRow, CustodySheet, lay_out};
     let last = work.events.last().map(|event| event.entered_at);
+    let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
+    let arches = work.case.arches.treated();
+    let ribbon = ribbon(&work.items, &work.events, arches, as_of);
     let row = |told: Told| CustodyRow {
-        when: told.when,
+        when: if told.late {
+            format!("{}\nlate entry", told.when)
+        } else {
+            told.when
+        },
         what: told.what,
         by: told.who,
         details: told.details.join("\n"),
@@ -232,6 +242,9 @@ pub fn custody_pdf(work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
         case_number: work.case.number.to_string(),
         patient_code: work.case.patient.to_string(),
         as_of: last.map(|at| at.to_string()).unwrap_or_default(),
+        items: custody_words::items(work, &ribbon),
+        worn: custody_words::worn(work),
+        ribbon: Some(ribbon),
         events: work
             .events
             .iter()
@@ -242,7 +255,7 @@ pub fn custody_pdf(work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
     let meta = papers::Meta {
         title: format!("Custody sheet {}", sheet.case_number),
         author: work.office.name.clone(),
-        created: last.unwrap_or(crate::domain::moment::Moment::new(work.case.opened_ms, 0)),
+        created: as_of,
     };
     papers::write(&lay_out(&sheet), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }

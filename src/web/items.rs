@@ -1,6 +1,6 @@
 //! Items: registering one, its page, what is recorded about it, and what the patient wears.
 
-use super::cases::{StateWord, holder_words, mouth_words, reminders, state_words, treated};
+use super::cases::{StateWord, holder_words, mouth_words, reminders, state_words};
 use super::entry::{Folded, from_paper, password};
 use super::error::{BesideForm, WebError};
 use super::extract::{At, Query, Signed, Typed};
@@ -736,7 +736,10 @@ fn mouth_page(
             person.moment(app.outside.now_ms()).date(),
         ),
         refusals,
-        arches: treated(work.case.arches)
+        arches: work
+            .case
+            .arches
+            .treated()
             .iter()
             .map(|&arch| arch_form(work, person, arch, typed, faults))
             .collect(),

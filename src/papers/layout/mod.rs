@@ -8,6 +8,7 @@ pub mod drawing;
 pub mod flow;
 pub mod frame;
 pub mod qr;
+pub mod ribbon;
 pub mod row;
 pub mod slip;
 pub mod style;
