@@ -1,5 +1,6 @@
 //! The command line: what it takes and where it listens. Words here are the help texts.
 
+use crate::domain::legal::Profiles;
 use clap::{Args, Parser, Subcommand};
 use std::net::{IpAddr, SocketAddr};
 use std::path::{Path, PathBuf};
@@ -28,6 +29,8 @@ pub enum Command {
         data: Data,
         #[command(flatten)]
         listen: Listen,
+        #[command(flatten)]
+        law: Law,
     },
     /// Fill an empty database with an invented scenario and serve it
     Demo {
@@ -41,6 +44,38 @@ pub enum Command {
         /// Fill the database and stop, without serving
         #[arg(long)]
         fill_only: bool,
+    },
+    /// Recompute the record and everything that hangs on it, and name what is wrong
+    Check {
+        /// Size and root from a paper, as printed: is it the beginning of this record?
+        #[arg(long, value_name = "SIZE:ROOT")]
+        paper: Option<String>,
+        #[command(flatten)]
+        data: Data,
+    },
+    /// Write the proof of a case's history as files that anybody can check
+    Prove {
+        /// The case number
+        case: String,
+        /// The folder to write; it must not exist yet
+        #[arg(long, value_name = "FOLDER")]
+        out: PathBuf,
+        /// Size and root from an earlier paper: show the growth from there
+        #[arg(long, value_name = "SIZE:ROOT")]
+        paper: Option<String>,
+        #[command(flatten)]
+        data: Data,
+    },
+    /// Check a folder of proofs, without any database
+    Verify {
+        /// The folder
+        folder: PathBuf,
+        /// The record's public key, from a paper
+        #[arg(long, value_name = "VKEY")]
+        key: Option<String>,
+        /// Size and root from a paper
+        #[arg(long, value_name = "SIZE:ROOT")]
+        paper: Option<String>,
     },
     /// Write the work slip of a case to a PDF file, or list the cases
     Slip {
@@ -83,6 +118,9 @@ pub struct Data {
         hide_env_values = true
     )]
     pub database: Option<String>,
+    /// File of the key that signs the record; record.key in the data folder if left out
+    #[arg(long, value_name = "FILE", env = "VESTIBULE_KEY")]
+    pub key: Option<PathBuf>,
 }
 
 /// Where the demo's data lies: a new folder each time unless one is named.
@@ -99,6 +137,40 @@ pub struct DemoData {
         hide_env_values = true
     )]
     pub database: Option<String>,
+    /// File of the key that signs the record; record.key in the data folder if left out
+    #[arg(long, value_name = "FILE", env = "VESTIBULE_KEY")]
+    pub key: Option<PathBuf>,
+}
+
+/// Profiles of local law beside those that come with the program.
+#[derive(Debug, Args)]
+pub struct Law {
+    /// JSON file of more profiles of local law, or of other ones in place of built-in ones
+    #[arg(long, value_name = "FILE", env = "VESTIBULE_PROFILES")]
+    pub profiles: Option<PathBuf>,
+}
+
+/// The largest file of profiles that is read.
+const PROFILES_BYTES: u64 = 2 * 1024 * 1024;
+
+impl Law {
+    /// The profiles of this installation.
+    ///
+    /// # Errors
+    /// A sentence with the file, the profile and what is wrong.
+    pub fn read(&self) -> Result<Profiles, String> {
+        let Some(path) = &self.profiles else {
+            return Ok(Profiles::built_in());
+        };
+        let of_file =
+            |why: String| format!("the profiles of local law in {}: {why}", path.display());
+        let size = std::fs::metadata(path).map_err(|why| of_file(why.to_string()))?;
+        if size.len() > PROFILES_BYTES {
+            return Err(of_file("the file is larger than 2 MB.".to_owned()));
+        }
+        let text = std::fs::read_to_string(path).map_err(|why| of_file(why.to_string()))?;
+        Profiles::with_own(&text).map_err(of_file)
+    }
 }
 
 /// Where to listen, and how browsers reach it.
@@ -182,6 +254,9 @@ pub fn check_address(address: &str) -> Result<(), ListenError> {
     }
 }
 
+/// The key file of a data folder.
+pub const KEY_FILE: &str = "record.key";
+
 /// The address of the SQLite database in `folder`.
 pub fn database_in(folder: &Path) -> String {
     crate::store::Store::sqlite_address(&folder.join("vestibule.sqlite"))
@@ -247,6 +322,29 @@ mod tests {
                 .public_address("127.0.0.1:1".parse().unwrap()),
             "https://a.example:8443"
         );
+    }
+
+    #[test]
+    fn a_file_of_profiles_is_read_or_said_to_be_wrong_by_name() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("own.json");
+        let law = Law {
+            profiles: Some(file.clone()),
+        };
+        let missing = law.read().unwrap_err();
+        assert!(missing.contains("own.json"), "{missing}");
+        let own = r#"[{"key":"my-land","name":"My land","required":["patient"],"retention":null,"marking":null,
+            "subcontract_authorization":false,
+            "rules":[{"about":["items"],"rule":"A rule.","source":"A law","as_of":"2026"}]}]"#;
+        std::fs::write(&file, own).unwrap();
+        assert!(law.read().unwrap().has("my-land"));
+        std::fs::write(&file, own.replace("A law", "")).unwrap();
+        let why = law.read().unwrap_err();
+        assert!(
+            why.contains("own.json: Profile my-land: “source” is one line"),
+            "{why}"
+        );
+        assert!(!Law { profiles: None }.read().unwrap().has("my-land"));
     }
 
     #[test]

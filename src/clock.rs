@@ -119,6 +119,13 @@ impl Outside {
         Ok(base64::engine::general_purpose::URL_SAFE_NO_PAD.encode(bytes))
     }
 
+    /// 256 bits from which one deed's salts are drawn.
+    pub fn seed(&self) -> Result<[u8; 32], NoChance> {
+        let mut bytes = [0; 32];
+        self.fill(&mut bytes)?;
+        Ok(bytes)
+    }
+
     /// A salt of 16 bytes for a password hash.
     pub fn salt(&self) -> Result<[u8; 16], NoChance> {
         let mut bytes = [0; 16];

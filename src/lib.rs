@@ -6,6 +6,8 @@ pub mod app; // what people do: one file, one deed, one transaction
 pub mod cli;
 pub mod clock; // the one place of time, chance and identity
 pub mod domain; // pure rules: no clock, no chance, no database, no HTTP
+pub mod keyring; // the record's key on the disk
 pub mod papers; // words -> placed marks -> PDF
+pub mod record; // the tree that neither side can rewrite, and its proofs; as pure as domain
 pub mod store; // the only room that names sqlx
 pub mod web; // HTTP: routes, pages, errors // the command line

@@ -1,6 +1,6 @@
 //! Parses the command line, starts, serves, and stops cleanly.
 
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, bail};
 use axum_server::Handle;
 use axum_server::tls_rustls::RustlsConfig;
 use clap::Parser;
@@ -8,9 +8,14 @@ use std::io::Write;
 use std::net::SocketAddr;
 use std::process::ExitCode;
 use std::time::Duration;
-use vestibule::app::{App, Settings, demo, manage};
+use vestibule::app::{App, Settings, demo, examine, manage, prove, recorded};
 use vestibule::cli::{self, Cli, Command, Listen};
 use vestibule::clock::Outside;
+use vestibule::domain::legal::Profiles;
+use vestibule::keyring;
+use vestibule::record::bundle::{self, Verdict};
+use vestibule::record::key::Verifier;
+use vestibule::record::words::{PaperRoot, printed};
 use vestibule::store::Store;
 use vestibule::web;
 
@@ -36,10 +41,11 @@ async fn main() -> ExitCode {
 async fn run(command: Command) -> Result<()> {
     match command {
         Command::Setup { data, address } => setup(data, &address).await,
-        Command::Serve { data, listen } => {
+        Command::Serve { data, listen, law } => {
             listen.check()?;
-            let store = open(&database(data)?).await?;
-            serve(store, &listen, None).await
+            let profiles = law.read().map_err(anyhow::Error::msg)?;
+            let store = open(data).await?;
+            serve(store, &listen, profiles, None).await
         }
         Command::Demo {
             data,
@@ -50,6 +56,14 @@ async fn run(command: Command) -> Result<()> {
             listen.check()?;
             start_demo(data, &listen, more_cases, fill_only).await
         }
+        Command::Check { paper, data } => check(paper.as_deref(), data).await,
+        Command::Prove {
+            case,
+            out,
+            paper,
+            data,
+        } => prove(&case, &out, paper.as_deref(), data).await,
+        Command::Verify { folder, key, paper } => verify(&folder, key.as_deref(), paper.as_deref()),
         Command::Slip {
             case,
             out,
@@ -58,8 +72,11 @@ async fn run(command: Command) -> Result<()> {
             paper,
             data,
         } => {
-            let store = open(&database(data)?).await?;
+            let store = open(data).await?;
             let app = app(store, "http://127.0.0.1".to_owned(), false, None);
+            recorded::take_in(&app)
+                .await
+                .context("cannot take older entries into the record")?;
             if list {
                 return say(&vestibule::app::see_case::list_lines(&app).await?.join("\n"));
             }
@@ -71,16 +88,118 @@ async fn run(command: Command) -> Result<()> {
     }
 }
 
+/// A size and root as typed.
+fn paper_root(typed: Option<&str>) -> Result<Option<PaperRoot>> {
+    Ok(typed.map(PaperRoot::parse).transpose()?)
+}
+
+/// The database as it is, for looking at it.
+async fn look_at(data: cli::Data) -> Result<App> {
+    let key_file = data.key.unwrap_or_else(|| data.data.join(cli::KEY_FILE));
+    let key = keyring::read(&key_file)
+        .with_context(|| format!("with the key file {}", key_file.display()))?
+        .with_context(|| format!("there is no key file {}", key_file.display()))?;
+    let address = data
+        .database
+        .unwrap_or_else(|| cli::database_in(&data.data));
+    let store = Store::look_at(&address, key)
+        .await
+        .context("cannot open the database")?;
+    Ok(app(store, "http://127.0.0.1".to_owned(), false, None))
+}
+
+async fn check(paper: Option<&str>, data: cli::Data) -> Result<()> {
+    let paper = paper_root(paper)?;
+    let app = look_at(data).await?;
+    let examined = examine::examine(&app, paper.as_ref()).await?;
+    say(&format!(
+        "{} leaves, {} cases, {} events, {} erased texts; key {}",
+        examined.leaves,
+        examined.cases,
+        examined.events,
+        examined.erased,
+        app.store.key()
+    ))?;
+    if let Some(root) = &examined.root {
+        say(&format!("{}:{}", examined.leaves, printed(root)))?;
+    }
+    if let Some(sentence) = &examined.paper {
+        say(sentence)?;
+    }
+    for fault in &examined.faults {
+        say(&format!("wrong: {}", fault.sentence))?;
+    }
+    match examined.first() {
+        None => say("Everything fits."),
+        Some(first) => match first.leaf {
+            Some(leaf) => bail!("the first wrong leaf is {leaf}: {}", first.sentence),
+            None => bail!("{}", first.sentence),
+        },
+    }
+}
+
+async fn prove(
+    case: &str,
+    out: &std::path::Path,
+    paper: Option<&str>,
+    data: cli::Data,
+) -> Result<()> {
+    let paper = paper_root(paper)?;
+    let app = look_at(data).await?;
+    let case = vestibule::app::see_case::case_named(&app, case).await?;
+    let files = prove::bundle(&app, &case, paper.as_ref()).await?;
+    std::fs::create_dir(out)
+        .with_context(|| format!("cannot make the folder {}", out.display()))?;
+    for (name, bytes) in &files {
+        std::fs::write(out.join(name), bytes).with_context(|| format!("cannot write {name}"))?;
+    }
+    say(&format!(
+        "{} files in {}. Check them with: vestibule verify {} --key '{}'",
+        files.len(),
+        out.display(),
+        out.display(),
+        app.store.key()
+    ))
+}
+
+fn verify(folder: &std::path::Path, vkey: Option<&str>, paper: Option<&str>) -> Result<()> {
+    let paper = paper_root(paper)?;
+    let key = vkey.map(Verifier::parse).transpose()?;
+    let mut files = bundle::Files::new();
+    let entries = std::fs::read_dir(folder)
+        .with_context(|| format!("cannot read the folder {}", folder.display()))?;
+    for entry in entries {
+        let entry = entry?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        files.insert(name, std::fs::read(entry.path())?);
+    }
+    let report = bundle::verify(&files, key.as_ref(), paper.as_ref());
+    for line in &report.lines {
+        let mark = match line.verdict {
+            Verdict::Fits => "fits ",
+            Verdict::Fault => "WRONG",
+            Verdict::NotChecked => "-    ",
+        };
+        say(&format!("{mark} {}: {}", line.file, line.sentence))?;
+    }
+    match report.first_fault() {
+        None => say("Everything fits."),
+        Some(line) => bail!("{}: {}", line.file, line.sentence),
+    }
+}
+
 fn say(text: &str) -> Result<()> {
     writeln!(std::io::stdout(), "{text}").context("cannot write to the terminal")
 }
 
-/// The database address; the folder is made if it is not there, readable by its owner only.
-fn database(data: cli::Data) -> Result<String> {
-    match data.database {
-        Some(address) => Ok(address),
-        None => database_folder(&data.data),
-    }
+/// The database that is meant, opened. The folder is made if it is not there, readable by its owner only.
+async fn open(data: cli::Data) -> Result<Store> {
+    let address = match data.database {
+        Some(address) => address,
+        None => database_folder(&data.data)?,
+    };
+    let key = data.key.unwrap_or_else(|| data.data.join(cli::KEY_FILE));
+    open_at(&address, &key).await
 }
 
 fn database_folder(folder: &std::path::Path) -> Result<String> {
@@ -93,10 +212,30 @@ fn database_folder(folder: &std::path::Path) -> Result<String> {
     Ok(cli::database_in(folder))
 }
 
-async fn open(address: &str) -> Result<Store> {
-    Store::open(address)
+/// A key is made with the first use of a database, and only then.
+async fn open_at(address: &str, key_file: &std::path::Path) -> Result<Store> {
+    let doing = || format!("with the key file {}", key_file.display());
+    if let Some(key) = keyring::read(key_file).with_context(doing)? {
+        let store = Store::open(address, key).await;
+        return store.context("cannot open the database");
+    }
+    let made = keyring::new_key(&Outside::system())?;
+    let store = Store::open(address, made.key.clone())
         .await
-        .context("cannot open the database")
+        .with_context(|| {
+            format!(
+                "cannot open the database without its key file {}",
+                key_file.display()
+            )
+        })?;
+    if let Some(folder) = key_file
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+    {
+        std::fs::create_dir_all(folder).with_context(doing)?;
+    }
+    made.write(key_file).with_context(doing)?;
+    Ok(store)
 }
 
 fn app(store: Store, address: String, over_tls: bool, notice: Option<String>) -> App {
@@ -113,7 +252,7 @@ fn app(store: Store, address: String, over_tls: bool, notice: Option<String>) ->
 
 async fn setup(data: cli::Data, address: &str) -> Result<()> {
     cli::check_address(address)?;
-    let store = open(&database(data)?).await?;
+    let store = open(data).await?;
     let app = app(store, address.trim_end_matches('/').to_owned(), false, None);
     let path = manage::first_link(&app).await?;
     say(&format!(
@@ -129,14 +268,15 @@ async fn start_demo(
     more_cases: u32,
     fill_only: bool,
 ) -> Result<()> {
-    let address = match (data.database, data.data) {
-        (Some(address), _) => address,
-        (None, Some(folder)) => database_folder(&folder)?,
-        (None, None) => database_folder(
-            &std::env::temp_dir().join(format!("vestibule-demo-{}", std::process::id())),
-        )?,
-    };
-    let store = open(&address).await?;
+    let folder = data.data.unwrap_or_else(|| {
+        std::env::temp_dir().join(format!("vestibule-demo-{}", std::process::id()))
+    });
+    let store = open(cli::Data {
+        data: folder,
+        database: data.database,
+        key: data.key,
+    })
+    .await?;
     let app = app(
         store.clone(),
         listen.public_address(listen.listen),
@@ -157,23 +297,28 @@ async fn start_demo(
     serve(
         store,
         listen,
+        Profiles::built_in(),
         Some("Demonstration: people, cases, shades and moulds here are invented.".to_owned()),
     )
     .await
 }
 
-async fn serve(store: Store, listen: &Listen, notice: Option<String>) -> Result<()> {
+async fn serve(
+    store: Store,
+    listen: &Listen,
+    profiles: Profiles,
+    notice: Option<String>,
+) -> Result<()> {
     let listener = std::net::TcpListener::bind(listen.listen)
         .with_context(|| format!("cannot listen on {}", listen.listen))?;
     listener.set_nonblocking(true)?;
     let bound = listener.local_addr()?;
     let address = listen.public_address(bound);
-    let router = web::router(app(
-        store.clone(),
-        address.clone(),
-        listen.over_tls(),
-        notice,
-    ));
+    let app = app(store.clone(), address.clone(), listen.over_tls(), notice);
+    recorded::take_in(&app)
+        .await
+        .context("cannot take older entries into the record")?;
+    let router = web::router(app.with_profiles(profiles));
     say(&format!("Vestibule answers at {address}"))?;
     let handle = Handle::new();
     tokio::spawn(stop_on_signal(handle.clone()));

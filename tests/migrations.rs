@@ -16,7 +16,8 @@ use std::path::{Path, PathBuf};
 use vestibule::domain::custody::{Gone, fold, reckon};
 use vestibule::domain::ids::CaseNumber;
 use vestibule::domain::party::PartyKind;
-use vestibule::store::{Store, cases, custody, drafts, parties, people, revisions};
+use vestibule::domain::revision::Document;
+use vestibule::store::{Store, cases, custody, drafts, lists, parties, people, revisions};
 
 /// The migrations in their order.
 fn migrations() -> Vec<PathBuf> {
@@ -25,7 +26,7 @@ fn migrations() -> Vec<PathBuf> {
         .map(|entry| entry.unwrap().path())
         .collect();
     paths.sort();
-    assert!(paths.len() >= 3, "the migrations were found");
+    assert!(paths.len() >= 4, "the migrations were found");
     paths
 }
 
@@ -81,6 +82,13 @@ async fn read_back(store: &Store) {
         houses.iter().map(|house| house.kind).collect::<Vec<_>>(),
         [PartyKind::Lab, PartyKind::Office]
     );
+    assert_eq!(
+        houses
+            .iter()
+            .map(|house| house.profile.as_str())
+            .collect::<Vec<_>>(),
+        ["common", "us-fl"]
+    );
     assert_eq!(people::all_accounts(&mut conn).await.unwrap().len(), 6);
     assert_eq!(people::failures(&mut conn, "nobody").await.unwrap().0, 3);
     let all = cases::all_cases(&mut conn, 10, 0).await.unwrap();
@@ -93,6 +101,10 @@ async fn read_back(store: &Store) {
                 .is_some()
         );
         let signed = revisions::of_case(&mut conn, &one.number).await.unwrap();
+        for revision in &signed {
+            // Signed before there was a review: it opens all the same.
+            Document::from_canonical(&revision.document).unwrap();
+        }
         assert_eq!(i64::try_from(signed.len()).unwrap(), one.revision);
         let items = custody::items_of(&mut conn, &one.number).await.unwrap();
         let events = custody::events_of(&mut conn, &one.number).await.unwrap();
@@ -156,6 +168,17 @@ async fn read_back(store: &Store) {
         drafts::aside(&mut conn, &begun).await.unwrap()[0].text,
         "laid aside: 3 mm, not 2\nsee the wax"
     );
+
+    for house in &houses {
+        for list in lists::of_party(&mut conn, &house.id).await.unwrap() {
+            let versions = lists::versions(&mut conn, &list.id).await.unwrap();
+            assert_eq!(versions[0].version, list.version);
+            let stands = lists::find_version(&mut conn, &list.id, list.version).await;
+            let stands = stands.unwrap().unwrap();
+            let read = list.kind.read(&stands.text);
+            assert_eq!(read.map_or(0, |read| read.count() as i64), list.entries);
+        }
+    }
 }
 
 #[test]

@@ -12,12 +12,19 @@ use proptest::prelude::*;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
+use vestibule::domain::measure::Mm;
 use vestibule::domain::moment::Moment;
 use vestibule::domain::party::Paper;
+use vestibule::domain::sketch::Shape;
 use vestibule::papers::content::{Block, Highlight, Line, Section, SlipContent, Table};
 use vestibule::papers::custody_sheet;
 use vestibule::papers::key_sheet::{self, KeySheet};
+use vestibule::papers::label_sheet::{self, Label, Run};
+use vestibule::papers::layout::grid::{Cell, Grid, Margins, READY, sheet_of};
 use vestibule::papers::page::Point;
+use vestibule::papers::parcel_note;
+use vestibule::papers::record_mark::{DRAFT_WORDS, InRecord, MISSING_WORDS, RecordMark};
+use vestibule::papers::slip_of::drawings;
 use vestibule::papers::typeface::{legible, width_mm};
 use vestibule::papers::{Mark, Meta, Page, lay_out, samples, write};
 
@@ -92,7 +99,24 @@ fn words_of(slip: &SlipContent) -> Vec<String> {
     for highlight in &slip.highlights {
         texts.extend([&highlight.label, &highlight.value, &highlight.unit]);
     }
-    for section in &slip.sections {
+    for drawing in &slip.drawings {
+        texts.push(&drawing.title);
+        if let Some(table) = &drawing.table {
+            texts.extend(&table.headings);
+            texts.extend(table.rows.iter().flatten());
+        }
+        texts.extend(
+            drawing
+                .picture
+                .shapes
+                .iter()
+                .filter_map(|shape| match shape {
+                    Shape::Words { text, .. } => Some(text),
+                    _ => None,
+                }),
+        );
+    }
+    for section in slip.foremost.iter().chain(&slip.sections) {
         texts.push(&section.title);
         for block in &section.blocks {
             match block {
@@ -107,7 +131,12 @@ fn words_of(slip: &SlipContent) -> Vec<String> {
     }
     texts.extend(&slip.cautions);
     texts.extend(&slip.handoff_blanks);
-    texts.extend(&slip.checkpoint_line);
+    let mark = match &slip.record {
+        InRecord::At(mark) if !slip.draft => vec![mark.letters(), mark.key.clone()],
+        InRecord::Missing if !slip.draft => vec![MISSING_WORDS.to_owned()],
+        _ => vec![DRAFT_WORDS.to_owned()],
+    };
+    texts.extend(&mark);
     if let (Some(signed), false) = (&slip.signature, slip.draft) {
         texts.extend([
             &signed.name,
@@ -220,7 +249,9 @@ fn a_reader_gets_lines_in_the_order_of_reading() {
         "K7M4",
         "To the dental laboratory",
         "Tooth shade",
+        "Materials to be avoided",
         "Seen from the front",
+        "What the change list comes to",
         "Ordered",
         "Front teeth",
         "Caution",
@@ -356,17 +387,142 @@ fn a_telephone_reads_the_qr_code() {
     }
 }
 
+/// What a telephone reads on all pages of a file.
+fn codes_of(file: &Path) -> Vec<String> {
+    let image = file.with_extension("");
+    let source = file.to_str().unwrap();
+    let count = text_of(file).len();
+    let mut codes = Vec::new();
+    for page in (1..=count).map(|page| page.to_string()) {
+        let only = ["-r", "150", "-png", "-singlefile", "-f", &page, source];
+        run("pdftoppm", &only, &image);
+        let picture = image.with_extension("png");
+        let read = Command::new("zbarimg")
+            .args(["-q", "--raw"])
+            .arg(&picture)
+            .output()
+            .unwrap();
+        let read = String::from_utf8(read.stdout).unwrap();
+        codes.extend(read.lines().map(str::to_owned));
+    }
+    codes
+}
+
+#[test]
+fn every_paper_says_where_the_record_stood_in_letters_and_as_a_code() {
+    let mark = samples::record();
+    let key = KeySheet {
+        paper: Paper::Letter,
+        office: "Office on the Quay".into(),
+        codes: vec!["K7M4-Q2X9-R".into()],
+        blank_rows: 8,
+        record: mark.clone(),
+    };
+    for (name, pages, codes) in [
+        ("record-slip", lay_out(&samples::full()), 2),
+        (
+            "record-custody",
+            custody_sheet::lay_out(&samples::custody(60)),
+            1,
+        ),
+        ("record-key", key_sheet::lay_out(&key), 1),
+    ] {
+        assert_inside_margins(&pages);
+        let file = saved(name, &pages);
+        let text = without_space(&text_of(&file).concat());
+        for words in [mark.code(), mark.key_id.clone(), mark.key.clone()] {
+            assert!(
+                text.contains(&words),
+                "{name}: {words} is missing in {text}"
+            );
+        }
+        let read = codes_of(&file);
+        assert!(
+            read.len() == codes && read.contains(&mark.code()),
+            "{name}: {read:?}"
+        );
+        let last = pages.iter().flat_map(|page| &page.marks);
+        let widths = last.filter_map(|mark| match mark {
+            Mark::Qr {
+                module_mm, rows, ..
+            } => Some(module_mm * rows.len() as f32),
+            _ => None,
+        });
+        assert!(widths.last().unwrap() >= 20.0, "{name}");
+    }
+}
+
+#[test]
+fn the_records_code_takes_the_dense_mode_and_one_piece_of_paper() {
+    let mark = RecordMark {
+        size: u64::MAX,
+        ..samples::record()
+    };
+    // The dense mode of ISO/IEC 18004 holds digits, capital letters and the colon.
+    let is_dense = |c: char| c.is_ascii_digit() || c.is_ascii_uppercase() || c == ':';
+    assert!(mark.code().chars().all(is_dense) && !mark.code().contains(' '));
+    // However far down a page the block comes to stand, code and letters stay together.
+    for rows in 0..30 {
+        let pages = key_sheet::lay_out(&KeySheet {
+            paper: Paper::A4,
+            office: String::new(),
+            codes: vec![],
+            blank_rows: rows,
+            record: mark.clone(),
+        });
+        assert_inside_margins(&pages);
+        let last = pages.last().unwrap();
+        assert!(
+            last.marks
+                .iter()
+                .any(|mark| matches!(mark, Mark::Qr { .. })),
+            "{rows}"
+        );
+        let words = printed(std::slice::from_ref(last));
+        assert!(
+            words.contains(&mark.code()) && words.contains(&mark.key),
+            "{rows}: {words}"
+        );
+    }
+}
+
+#[test]
+fn a_slip_that_is_in_no_record_says_so() {
+    let mut slip = samples::full();
+    slip.record = InRecord::Missing;
+    let missing = printed(&lay_out(&slip));
+    let draft = printed(&lay_out(&samples::draft()));
+    assert!(missing.contains(&without_space(MISSING_WORDS)));
+    assert!(draft.contains(&without_space(DRAFT_WORDS)));
+    let code = samples::record().code();
+    assert!(!missing.contains(&code) && !draft.contains(&code));
+}
+
+#[test]
+fn labels_name_the_record_in_the_margin_or_where_a_label_has_room() {
+    let short = samples::record().short();
+    assert!(short.starts_with("Record 1284:") && short.ends_with(", key 5bfea6bc"));
+    let says = |grid: Grid, record: Option<&RecordMark>| {
+        let pages = label_sheet::lay_out(&labels(2), &run_of(grid), record).unwrap();
+        printed(&pages).matches(&without_space(&short)).count()
+    };
+    for ready in READY {
+        assert_eq!(says(ready.grid(), mark().as_ref()), 1, "{}", ready.word);
+        assert_eq!(says(ready.grid(), None), 0);
+    }
+    // A large single label has room, a small one keeps its words large instead.
+    assert_eq!(says(Grid::single(10_000, 6000), mark().as_ref()), 2);
+    assert_eq!(says(Grid::single(6200, 2900), mark().as_ref()), 0);
+}
+
 #[test]
 fn an_address_too_long_for_a_code_is_printed_in_letters() {
     let mut slip = samples::full();
     slip.qr_address = Some(format!("HTTPS://VESTIBULE.EXAMPLE/{}", "LONG".repeat(600)));
     let pages = lay_out(&slip);
-    assert!(
-        !pages
-            .iter()
-            .flat_map(|page| &page.marks)
-            .any(|mark| matches!(mark, Mark::Qr { .. }))
-    );
+    // The record's own code stands on the last page.
+    let is_code = |mark: &Mark| matches!(mark, Mark::Qr { .. });
+    assert!(!pages[0].marks.iter().any(is_code));
     assert_inside_margins(&pages);
     assert_eq!(printed(&pages).matches("LONG").count(), 600);
 }
@@ -401,12 +557,46 @@ fn a_custody_sheet_holds_every_event() {
 }
 
 #[test]
+fn a_note_for_the_box_lists_what_lies_in_each_box_and_has_lines_to_sign() {
+    for (boxes, items) in [(1, 1), (2, 3), (3, 60)] {
+        let note = samples::parcels(boxes, items);
+        let pages = parcel_note::lay_out(&note);
+        assert_inside_margins(&pages);
+        let path = saved(&format!("boxes-{boxes}-{items}"), &pages);
+        let text = text_of(&path).concat();
+        for number in 1..=boxes {
+            assert!(text.contains(&format!("Box {number} of {boxes}")));
+            assert!(text.contains(&format!("Seal 47-{number}")));
+            assert!(
+                (0..items).all(|item| text.contains(&format!("T-{:04}", number * 1000 + item)))
+            );
+        }
+        for words in ["Handed over", "Signature", "sample agent"] {
+            assert!(text.matches(words).count() >= boxes, "{words}");
+        }
+        // The cautions stand in every box.
+        let words: Vec<&str> = text.split_whitespace().collect();
+        assert_eq!(words.join(" ").matches("signed statement").count(), boxes);
+    }
+    let path = saved("boxes-qr", &parcel_note::lay_out(&samples::parcels(1, 2)));
+    let image = path.with_extension("");
+    run(
+        "pdftoppm",
+        &["-r", "200", "-png", "-singlefile", path.to_str().unwrap()],
+        &image,
+    );
+    let read = run("zbarimg", &["-q", "--raw"], &image.with_extension("png"));
+    assert_eq!(read.trim(), "HTTPS://VESTIBULE.EXAMPLE/C/V70042");
+}
+
+#[test]
 fn a_key_sheet_warns_and_has_room_to_write() {
     let pages = key_sheet::lay_out(&KeySheet {
         paper: Paper::A4,
         office: "Office on the Quay".into(),
         codes: vec!["K7M4-Q2X9-R".into(), "P3TT-81ZA-0".into()],
         blank_rows: 20,
+        record: samples::record(),
     });
     assert_inside_margins(&pages);
     let text = text_of(&saved("key-sheet", &pages)).concat();
@@ -509,9 +699,9 @@ fn any_slip() -> impl Strategy<Value = SlipContent> {
         proptest::collection::vec(highlight, 0..8),
         proptest::collection::vec(any_text(), 0..4),
         (
-            proptest::option::of(-5.0f32..5.0),
-            proptest::option::of(40.0f32..90.0),
-            proptest::option::of(40.0f32..90.0),
+            proptest::option::of(0_i64..=1500),
+            proptest::option::of(2000_i64..=12000),
+            proptest::option::of(2000_i64..=12000),
         ),
     )
         .prop_map(
@@ -528,8 +718,11 @@ fn any_slip() -> impl Strategy<Value = SlipContent> {
                 slip.draft = draft;
                 slip.paper = if letter { Paper::Letter } else { Paper::A4 };
                 (slip.sections, slip.highlights, slip.cautions) = (sections, highlights, cautions);
-                slip.drawing.midline_offset_mm = midline;
-                (slip.drawing.rest_mm, slip.drawing.occlusal_mm) = (rest, occlusal);
+                let mut drawn = samples::drawn();
+                drawn.anterior.midline_offset_mm = midline.map(Mm::from_hundredths);
+                drawn.vertical.rest_mm = rest.map(Mm::from_hundredths);
+                drawn.vertical.occlusal_mm = occlusal.map(Mm::from_hundredths);
+                slip.drawings = drawings(&drawn);
                 slip
             },
         )
@@ -562,4 +755,337 @@ proptest! {
             prop_assert!(read.get(&letter).copied().unwrap_or(0) >= count, "{}: {} wanted", letter, count);
         }
     }
+}
+
+/// As many labels as asked, in the words that the longest items have.
+fn labels(count: usize) -> Vec<Label> {
+    let titles = [
+        "Provisional denture, upper",
+        "Index of the tooth positions, lower",
+        "Set of teeth on its card",
+        "Record base with rim, lower",
+    ];
+    titles
+        .iter()
+        .cycle()
+        .take(count)
+        .enumerate()
+        .map(|(place, title)| Label {
+            code: format!("T4K-7M9-{place:03}"),
+            address: format!("HTTPS://VESTIBULE.OFFICE.EXAMPLE/I/T4K7M9{place:03}"),
+            title: (*title).to_owned(),
+            set: (place % 2 == 0).then(|| "Set A".to_owned()),
+            day: "2026-03-02".to_owned(),
+            case: "C12-345-67X".to_owned(),
+        })
+        .collect()
+}
+
+/// The record that a sheet of labels names.
+fn mark() -> Option<RecordMark> {
+    Some(samples::record())
+}
+
+fn run_of(grid: Grid) -> Run {
+    Run {
+        grid,
+        offset: (0, 0),
+        start: 1,
+    }
+}
+
+/// Every grid that is offered, and grids as somebody might measure them.
+fn grids() -> Vec<(String, Grid)> {
+    let own = Grid {
+        sheet: sheet_of(Paper::A4),
+        columns: 2,
+        rows: 4,
+        margins: Margins {
+            left: 1000,
+            right: 1200,
+            top: 1300,
+            bottom: 1600,
+        },
+        gaps: (500, 250),
+    };
+    let mut grids: Vec<(String, Grid)> = READY
+        .iter()
+        .map(|ready| (ready.word.to_owned(), ready.grid()))
+        .collect();
+    grids.push(("own".to_owned(), own));
+    grids.push(("single-wide".to_owned(), Grid::single(6200, 2900)));
+    grids.push(("single-high".to_owned(), Grid::single(3600, 5500)));
+    grids
+}
+
+/// The rectangle of everything that a mark covers: left, top, right, bottom.
+fn extent(mark: &Mark) -> (f32, f32, f32, f32) {
+    match mark {
+        Mark::Text {
+            x,
+            baseline,
+            size_pt,
+            face,
+            text,
+            ..
+        } => {
+            // Capitals of this face reach 0.71 em above the baseline, and tails 0.24 em below (from its own tables).
+            let em = size_pt * 25.4 / 72.0;
+            let end = x + width_mm(text, *face, *size_pt);
+            (*x, baseline - 0.71 * em, end, baseline + 0.24 * em)
+        }
+        Mark::Path { points, .. } => points.iter().fold(
+            (f32::MAX, f32::MAX, f32::MIN, f32::MIN),
+            |(left, top, right, bottom), point| {
+                (
+                    left.min(point.x),
+                    top.min(point.y),
+                    right.max(point.x),
+                    bottom.max(point.y),
+                )
+            },
+        ),
+        Mark::Qr {
+            x,
+            y,
+            module_mm,
+            rows,
+        } => {
+            let side = module_mm * rows.len() as f32;
+            (*x, *y, x + side, y + side)
+        }
+        Mark::Across { centre, .. } => (centre.x, centre.y, centre.x, centre.y),
+    }
+}
+
+#[test]
+fn a_labels_marks_lie_on_one_label_and_never_on_each_other() {
+    for (name, grid) in grids() {
+        let run = Run {
+            offset: if grid.count() > 1 { (20, -30) } else { (0, 0) },
+            ..run_of(grid)
+        };
+        let cells = grid.cells(run.offset).unwrap();
+        let labels = labels(cells.len());
+        let pages = label_sheet::lay_out(&labels, &run, mark().as_ref()).unwrap();
+        let on = |cell: &Cell, (left, top, right, bottom): (f32, f32, f32, f32)| {
+            let slack = 0.01;
+            left >= cell.x - slack
+                && top >= cell.y - slack
+                && right <= cell.x + cell.width + slack
+                && bottom <= cell.y + cell.height + slack
+        };
+        let extents: Vec<_> = pages
+            .iter()
+            .flat_map(|page| page.marks.iter().map(move |mark| (page, extent(mark))))
+            .collect();
+        let (mut on_labels, mut beside) = (0, 0);
+        for (page, extent) in &extents {
+            let (left, top, right, bottom) = *extent;
+            assert!(
+                left >= 0.0 && top >= 0.0 && right <= page.width_mm && bottom <= page.height_mm
+            );
+            match cells.iter().filter(|cell| on(cell, *extent)).count() {
+                1 => on_labels += 1,
+                0 => {
+                    let touches = |cell: &&Cell| {
+                        left < cell.x + cell.width
+                            && right > cell.x
+                            && top < cell.y + cell.height
+                            && bottom > cell.y
+                    };
+                    assert_eq!(cells.iter().find(touches), None, "{name}: {extent:?}");
+                    beside += 1;
+                }
+                more => panic!("{name}: {extent:?} lies on {more} labels"),
+            }
+        }
+        assert!(on_labels >= 5 * labels.len(), "{name}: {on_labels}");
+        // Line, two ends, its words and the record's.
+        assert!(beside == 5 * pages.len() || beside == 0, "{name}: {beside}");
+        for (place, (_, a)) in extents.iter().enumerate() {
+            for (_, b) in extents.iter().skip(place + 1) {
+                let apart = a.2 <= b.0 || b.2 <= a.0 || a.3 <= b.1 || b.3 <= a.1;
+                // The line to be measured touches its own ends.
+                let is_line = a.1 == a.3 || a.0 == a.2 || b.1 == b.3 || b.0 == b.2;
+                assert!(apart || is_line, "{name}: {a:?} {b:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_labels_code_is_twenty_millimetres_wide_and_has_its_free_border() {
+    for (name, grid) in grids() {
+        let cells = grid.cells((0, 0)).unwrap();
+        let pages =
+            label_sheet::lay_out(&labels(cells.len()), &run_of(grid), mark().as_ref()).unwrap();
+        let mut codes = 0;
+        for mark in pages.iter().flat_map(|page| &page.marks) {
+            let Mark::Qr {
+                module_mm, rows, ..
+            } = mark
+            else {
+                continue;
+            };
+            let (left, top, right, bottom) = extent(mark);
+            assert!(right - left >= 19.999, "{name}: {}", right - left);
+            let border = 4.0 * module_mm - 0.01;
+            let cell = cells
+                .iter()
+                .find(|cell| {
+                    left >= cell.x + border
+                        && top >= cell.y + border
+                        && right <= cell.x + cell.width
+                        && bottom + border <= cell.y + cell.height
+                })
+                .unwrap_or_else(|| panic!("{name}: a code without its border"));
+            // Nothing is printed into the border.
+            let words = pages[0]
+                .marks
+                .iter()
+                .filter(|one| !matches!(one, Mark::Qr { .. }));
+            for (l, t, r, b) in words.map(extent) {
+                let is_here = l >= cell.x && r <= cell.x + cell.width;
+                let apart = r <= left - border + 0.02
+                    || l >= right + border - 0.02
+                    || b <= top - border + 0.02
+                    || t >= bottom + border - 0.02;
+                assert!(apart || !is_here, "{name}");
+            }
+            assert_eq!(rows.len(), rows[0].len());
+            codes += 1;
+        }
+        assert_eq!(codes, cells.len(), "{name}");
+    }
+}
+
+#[test]
+fn the_line_to_be_measured_is_fifty_millimetres_long() {
+    let long = |page: &Page| -> Vec<(f32, f32)> {
+        page.marks
+            .iter()
+            .filter_map(|mark| match mark {
+                Mark::Path { points, .. } if points.len() == 2 => {
+                    let (left, top, right, bottom) = extent(mark);
+                    Some((right - left, bottom - top)).filter(|(x, y)| x.max(*y) > 10.0)
+                }
+                _ => None,
+            })
+            .collect()
+    };
+    for ready in READY {
+        let run = run_of(ready.grid());
+        let sheet = label_sheet::lay_out(&labels(3), &run, mark().as_ref()).unwrap();
+        let lines = long(&sheet[0]);
+        assert_eq!(lines.len(), 1, "{}", ready.word);
+        assert!((lines[0].0 - 50.0).abs() < 1e-3 && lines[0].1 == 0.0);
+        let lines = long(&label_sheet::test_page(&run, &samples::record()).unwrap());
+        assert_eq!(lines.len(), 3, "{}", ready.word);
+        assert!(lines.iter().all(|(x, y)| (x.max(*y) - 50.0).abs() < 1e-3));
+    }
+    // What the file says is what the marks say: 50 mm are 141.732 points of 1/72 inch.
+    let page = label_sheet::test_page(&run_of(READY[0].grid()), &samples::record()).unwrap();
+    let file = saved("label-test", &[page]);
+    let plain = file.with_extension("plain.pdf");
+    run(
+        "qpdf",
+        &["--qdf", "--object-streams=disable", file.to_str().unwrap()],
+        &plain,
+    );
+    let source = String::from_utf8_lossy(&std::fs::read(&plain).unwrap()).into_owned();
+    let numbers = |line: &str| -> Vec<f64> {
+        line.split(' ')
+            .filter_map(|word| word.parse().ok())
+            .collect()
+    };
+    let moves: Vec<Vec<f64>> = source
+        .lines()
+        .filter(|line| line.ends_with(" m") || line.ends_with(" l"))
+        .map(numbers)
+        .collect();
+    let is_fifty = |pair: &[Vec<f64>]| (pair[1][0] - pair[0][0] - 141.732).abs() < 0.01;
+    assert!(moves.windows(2).any(is_fifty), "{moves:?}");
+}
+
+#[test]
+fn a_telephone_reads_every_code_of_a_sheet_of_labels() {
+    for (name, grid) in grids() {
+        let labels = labels(usize::try_from(grid.count()).unwrap());
+        let pages = label_sheet::lay_out(&labels, &run_of(grid), mark().as_ref()).unwrap();
+        let file = saved(&format!("labels-{name}"), &pages);
+        let image = file.with_extension("");
+        let source = file.to_str().unwrap();
+        run(
+            "pdftoppm",
+            &["-r", "150", "-png", "-singlefile", source],
+            &image,
+        );
+        let read = run("zbarimg", &["-q", "--raw"], &image.with_extension("png"));
+        let mut read: Vec<&str> = read.lines().collect();
+        read.sort_unstable();
+        let mut wanted: Vec<&str> = labels.iter().map(|label| label.address.as_str()).collect();
+        wanted.sort_unstable();
+        assert_eq!(read, wanted, "{name}");
+        let text = text_of(&file).concat();
+        for label in &labels {
+            assert!(
+                text.contains(&label.code),
+                "{name}: {} is missing",
+                label.code
+            );
+        }
+        for words in ["Set A", "2026-03-02", "C12-345-67X"] {
+            assert!(
+                text.contains(words),
+                "{name}: {words} is missing in\n{text}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_half_used_sheet_goes_on_where_it_was_left() {
+    let grid = READY[0].grid();
+    let run = Run {
+        start: 20,
+        ..run_of(grid)
+    };
+    let pages = label_sheet::lay_out(&labels(4), &run, None).unwrap();
+    let codes = |page: &Page| -> Vec<(f32, f32)> {
+        let codes = page
+            .marks
+            .iter()
+            .filter(|mark| matches!(mark, Mark::Qr { .. }));
+        codes.map(|mark| (extent(mark).0, extent(mark).1)).collect()
+    };
+    let cells = grid.cells((0, 0)).unwrap();
+    assert_eq!((pages.len(), codes(&pages[0]).len()), (2, 2));
+    let first = codes(&pages[0])[0];
+    assert!(first.0 > cells[19].x && first.1 > cells[19].y && first.0 < cells[20].x);
+    assert!(codes(&pages[1])[0].1 < cells[0].y + cells[0].height);
+    for start in [0, 22, -1] {
+        let run = Run {
+            start,
+            ..run_of(grid)
+        };
+        let error = label_sheet::lay_out(&labels(1), &run, mark().as_ref()).unwrap_err();
+        assert_eq!(error.to_string(), "The sheet has labels 1 to 21.");
+    }
+}
+
+#[test]
+fn a_label_too_small_for_code_and_words_is_refused_in_words() {
+    for (width, height) in [(2400, 2400), (2600, 2600), (3000, 2600)] {
+        let run = run_of(Grid::single(width, height));
+        let error = label_sheet::lay_out(&labels(1), &run, mark().as_ref()).unwrap_err();
+        assert!(error.to_string().contains("is too small"), "{error}");
+    }
+    let mut far = labels(1);
+    far[0].address = format!("HTTPS://VESTIBULE.EXAMPLE/{}", "LONG".repeat(300));
+    let error = label_sheet::lay_out(&far, &run_of(READY[0].grid()), None).unwrap_err();
+    assert!(
+        error.to_string().contains("too long for a QR code"),
+        "{error}"
+    );
 }

@@ -12,22 +12,25 @@ use std::path::{Path, PathBuf};
 
 /// Each room with the rooms of this program that it may name, besides itself. `lib.rs` lists the rooms, and
 /// `main.rs` and `cli.rs` put them together; they may name all.
-const DIRECTIONS: [(&str, &[&str]); 6] = [
+const DIRECTIONS: [(&str, &[&str]); 8] = [
     ("domain", &[]),
+    ("record", &["domain"]),
     ("clock", &["domain"]),
-    ("papers", &["domain"]),
-    ("store", &["domain"]),
-    ("app", &["domain", "store", "papers", "clock"]),
+    ("keyring", &["clock", "record"]),
+    ("papers", &["domain", "record"]),
+    ("store", &["domain", "record"]),
+    ("app", &["domain", "record", "store", "papers", "clock"]),
     // Pages are answers to what people do: they never ask the database themselves.
-    ("web", &["domain", "app", "papers"]),
+    ("web", &["domain", "record", "app", "papers"]),
 ];
 
 /// Words that only some files may have, because what they stand for is to be replaced in one place.
-const ONLY_IN: [(&str, &[&str]); 7] = [
+const ONLY_IN: [(&str, &[&str]); 8] = [
     // The program itself names it once, to keep its log quiet.
     ("sqlx", &["store/", "main.rs"]),
     ("printpdf", &["papers/pdf.rs"]),
     ("axum", &["web/", "main.rs"]),
+    ("ed25519_dalek", &["record/key.rs"]),
     ("SystemTime", &["clock.rs"]),
     ("now_utc", &["clock.rs"]),
     ("new_v4", &["clock.rs"]),

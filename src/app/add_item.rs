@@ -4,14 +4,14 @@ use super::case_work::CaseWork;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{PIECES_MOST, text as text_of};
-use super::{App, AppError, Person, PostKey};
+use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::arch::Arch;
 use crate::domain::custody::{Made, What};
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::{Item, ItemKind};
 use crate::domain::moment::parse_date;
-use crate::store::{cases, custody, retry};
+use crate::store::{custody, retry};
 
 /// Characters of an item's note.
 const NOTE_MOST: usize = 300;
@@ -153,7 +153,7 @@ pub async fn add(
     let item = &new.item;
     let id = app.outside.identity()?;
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let mut work = CaseWork::load(tx.conn(), person, number).await?;
         if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
             return Tag::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));
@@ -161,6 +161,7 @@ pub async fn add(
         let position =
             i64::try_from(work.items.len()).map_err(|why| AppError::Inner(why.to_string()))?;
         custody::insert_item(&mut tx, item, position).await?;
+        recorded::item(app, &mut tx, item).await?;
         work.items.push(item.clone());
         let what = What::Registered {
             tag: item.tag.clone(),

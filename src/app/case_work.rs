@@ -2,7 +2,7 @@
 //! one way to append an event to it.
 
 use super::entry::Late;
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, recorded};
 use crate::clock::moment_in;
 use crate::domain::case::{Case, Side, next_step, to_settle};
 use crate::domain::custody::{
@@ -142,12 +142,13 @@ impl CaseWork {
                     error
                 }
             })?;
+        recorded::event(app, tx, &event).await?;
         self.events.push(event);
         Ok(())
     }
 
-    /// Writes the case with what the first page shows of it, and counts the change for both parties.
-    pub async fn save(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
+    /// Draws from the events what the first page shows of the case.
+    pub fn draw(&mut self) {
         let (custody, handoffs) = (fold(&self.events), handoff::fold(&self.events));
         let standing = standing(&self.context(), &custody, &handoffs);
         let (closed, lent_due) = (is_closed(&self.events), self.lent_due(&custody));
@@ -167,6 +168,12 @@ impl CaseWork {
             );
             to_settle(&standing.to_settle, case.place, next)
         };
+    }
+
+    /// Writes the case with what the first page shows of it, and counts the change for both parties.
+    pub async fn save(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
+        self.draw();
+        let case = &mut self.case;
         case.changed_ms = app.outside.now_ms();
         cases::update_case(tx, case).await?;
         case.version += 1;

@@ -7,7 +7,7 @@ use super::record_event::{needed, text};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::{What, dispositions};
 use crate::domain::ids::CaseNumber;
-use crate::store::{cases, retry};
+use crate::store::retry;
 
 /// Closes the case: what became of each item is drawn from the events in the transaction itself.
 pub async fn close(
@@ -65,7 +65,7 @@ async fn append(
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let mut work = CaseWork::load(tx.conn(), person, number).await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(());

@@ -5,7 +5,7 @@ mod scenario;
 
 use super::join::join;
 use super::manage::{Typed, add_party, first_link, invite};
-use super::{App, AppError, Person, PostKey};
+use super::{App, AppError, Person, PostKey, recorded};
 use crate::clock::Outside;
 use crate::domain::case::{Arches, Case, Place};
 use crate::domain::ids::{CaseNumber, PatientCode};
@@ -240,7 +240,9 @@ async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
                 version: 1,
             };
             cases::insert_patient(&mut tx, &patient).await?;
-            cases::insert_case(&mut tx, &plain_case(app, office, lab, patient.code, n)?).await?;
+            let case = plain_case(app, office, lab, patient.code, n)?;
+            cases::insert_case(&mut tx, &case).await?;
+            recorded::case(app, &mut tx, &case).await?;
         }
         tx.commit().await?;
         made += CHUNK;

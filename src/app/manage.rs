@@ -4,6 +4,7 @@ use super::sign_in::secret_hash;
 use super::{App, AppError, Person, PostKey};
 use crate::clock::is_zone;
 use crate::domain::fault::Fault;
+use crate::domain::legal::{DEFAULT, Profiles};
 use crate::domain::party::{Numbering, Paper, Party, PartyKind, Role};
 use crate::domain::people::{Account, Invite};
 use crate::store::{StoreError, Tx, parties, people, retry};
@@ -22,8 +23,25 @@ fn text(typed: &Typed, key: &str) -> String {
         .unwrap_or_default()
 }
 
+/// The profile of local law that a form names; one that is not there is a fault beside the field.
+pub(super) fn read_profile(typed: &Typed, profiles: &Profiles) -> Result<String, Fault> {
+    let key = text(typed, "profile");
+    if profiles.has(&key) {
+        return Ok(key);
+    }
+    Err(Fault::new(
+        "profile",
+        "This installation has no such profile of local law: choose another.",
+    ))
+}
+
 /// Reads the form of a party; `id` and `version` are those of the party it changes.
-pub fn read_party(typed: &Typed, id: String, version: i64) -> Result<Party, Vec<Fault>> {
+pub fn read_party(
+    typed: &Typed,
+    profiles: &Profiles,
+    id: String,
+    version: i64,
+) -> Result<Party, Vec<Fault>> {
     let mut faults = Vec::new();
     let mut needed = |key: &str, most: usize, what: &str| {
         let text = text(typed, key);
@@ -60,6 +78,10 @@ pub fn read_party(typed: &Typed, id: String, version: i64) -> Result<Party, Vec<
             faults.push(Fault::new(key, "Choose one."));
         }
     }
+    let profile = read_profile(typed, profiles).unwrap_or_else(|fault| {
+        faults.push(fault);
+        String::new()
+    });
     match (kind, paper, numbering) {
         (Some(kind), Some(paper), Some(numbering)) if faults.is_empty() => Ok(Party {
             id,
@@ -70,6 +92,7 @@ pub fn read_party(typed: &Typed, id: String, version: i64) -> Result<Party, Vec<
             zone,
             paper,
             numbering,
+            profile,
             version,
         }),
         _ => Err(faults),
@@ -82,7 +105,12 @@ pub async fn add_party(
     typed: &Typed,
     key: &PostKey,
 ) -> Result<String, AppError> {
-    let party = read_party(typed, app.outside.identity()?, 1).map_err(AppError::Invalid)?;
+    let mut typed = typed.clone();
+    typed
+        .entry("profile".to_owned())
+        .or_insert_with(|| DEFAULT.to_owned());
+    let party = read_party(&typed, &app.profiles, app.outside.identity()?, 1);
+    let party = party.map_err(AppError::Invalid)?;
     retry(|| async {
         let mut tx = app.store.begin().await?;
         if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
@@ -113,7 +141,10 @@ pub async fn change_party(
             .ok_or(AppError::NotFound)?;
         let mut typed = typed.clone();
         typed.insert("kind".into(), stored.kind.word().into());
-        let party = read_party(&typed, id.to_owned(), version).map_err(AppError::Invalid)?;
+        // A form that does not name the profile leaves it as it is.
+        typed.entry("profile".into()).or_insert(stored.profile);
+        let party = read_party(&typed, &app.profiles, id.to_owned(), version);
+        let party = party.map_err(AppError::Invalid)?;
         parties::update(&mut tx, &party).await?;
         app.finish(tx, person, key, id).await?;
         Ok(())

@@ -12,30 +12,41 @@ pub mod add_item;
 pub mod add_patient;
 pub mod board;
 pub mod case_work;
+pub mod choose_law;
 pub mod close;
 pub mod custody_words;
 pub mod demo;
 pub mod entry;
+pub mod examine;
 pub mod find;
 pub mod join;
+pub mod load_list;
 pub mod manage;
 pub mod open_case;
 pub mod own_account;
+pub mod print_labels;
+pub mod prove;
 pub mod receive;
 pub mod record_event;
+pub mod record_mark;
+pub mod recorded;
 pub mod release;
 pub mod reviewing;
+pub mod scan;
 pub mod see_case;
+pub mod see_lists;
 pub mod settle;
 pub mod sign;
 pub mod sign_in;
 pub mod take_back;
+pub mod take_remedy;
 pub mod write_draft;
 
 pub use error::AppError;
 pub use person::{Person, PostKey};
 
 use crate::clock::Outside;
+use crate::domain::legal::Profiles;
 use crate::store::{Store, StoreError, Tx, people};
 
 /// What this installation was told at its start.
@@ -55,6 +66,8 @@ pub struct App {
     pub store: Store,
     pub outside: Outside,
     pub settings: Settings,
+    /// The profiles of local law that parties can choose.
+    pub profiles: Profiles,
     read_models: std::sync::Arc<read_model::ReadModels>,
     hashing: std::sync::Arc<tokio::sync::Semaphore>,
 }
@@ -66,9 +79,15 @@ impl App {
             store,
             outside,
             settings,
+            profiles: Profiles::built_in(),
             read_models: std::sync::Arc::default(),
             hashing: std::sync::Arc::new(tokio::sync::Semaphore::new(2)),
         }
+    }
+
+    /// The same installation with these profiles of local law.
+    pub fn with_profiles(self, profiles: Profiles) -> App {
+        App { profiles, ..self }
     }
 
     /// What an earlier post of the same form led to, if there was one.

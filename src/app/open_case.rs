@@ -2,7 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::manage::Typed;
-use super::{App, AppError, Person, PostKey};
+use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::case::{Arches, Case, Place, Side, next_step};
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, PatientCode};
@@ -98,6 +98,7 @@ pub async fn open(
             return CaseNumber::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));
         }
         cases::insert_case(&mut tx, &case).await?;
+        recorded::case(app, &mut tx, &case).await?;
         CaseWork::of(tx.conn(), case.clone(), Side::Office)
             .await?
             .save(app, &mut tx)

@@ -8,6 +8,7 @@ use super::board::Column;
 use super::see_case::Known;
 use crate::domain::case::Side;
 use crate::domain::ids::CaseNumber;
+use crate::domain::lists::{MouldList, NamedGuide};
 use crate::store::cases::Marks;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
@@ -16,6 +17,8 @@ use std::sync::{Arc, Mutex};
 const BOARDS_MOST: usize = 200;
 /// Cases kept: some 20 KB each, so a few megabytes in all.
 const CASES_MOST: usize = 200;
+/// Parties whose lists are kept as read: the longest list of moulds is about 1 MB.
+const LISTS_MOST: usize = 20;
 
 /// Values by key, each with the mark under which it was read.
 #[derive(Debug)]
@@ -56,6 +59,10 @@ impl<K: Ord, M: PartialEq, V> Kept<K, M, V> {
 pub struct ReadModels {
     boards: Kept<String, i64, Vec<Column>>,
     cases: Kept<(CaseNumber, bool), Marks, Known>,
+    /// Of a lab, under its list's version.
+    moulds: Kept<String, i64, MouldList>,
+    /// Of an office, under the id and version of every guide in use.
+    guides: Kept<String, Vec<(String, i64)>, Vec<NamedGuide>>,
 }
 
 impl Default for ReadModels {
@@ -63,6 +70,8 @@ impl Default for ReadModels {
         ReadModels {
             boards: Kept::new(BOARDS_MOST),
             cases: Kept::new(CASES_MOST),
+            moulds: Kept::new(LISTS_MOST),
+            guides: Kept::new(LISTS_MOST),
         }
     }
 }
@@ -95,6 +104,31 @@ impl ReadModels {
     ) {
         self.cases
             .put((number.clone(), side == Side::Office), marks, known);
+    }
+
+    pub(super) fn moulds(&self, lab: &str, version: i64) -> Option<Arc<MouldList>> {
+        self.moulds.get(&lab.to_owned(), &version)
+    }
+
+    pub(super) fn keep_moulds(&self, lab: &str, moulds: Arc<MouldList>) {
+        self.moulds.put(lab.to_owned(), moulds.version, moulds);
+    }
+
+    pub(super) fn guides(
+        &self,
+        office: &str,
+        marks: &Vec<(String, i64)>,
+    ) -> Option<Arc<Vec<NamedGuide>>> {
+        self.guides.get(&office.to_owned(), marks)
+    }
+
+    pub(super) fn keep_guides(
+        &self,
+        office: &str,
+        marks: Vec<(String, i64)>,
+        guides: Arc<Vec<NamedGuide>>,
+    ) {
+        self.guides.put(office.to_owned(), marks, guides);
     }
 }
 

@@ -11,7 +11,7 @@ use crate::domain::fault::Fault;
 use crate::domain::handoff::{self, Handoff};
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::store::custody::{HandoffRow, find_handoff, update_handoff};
-use crate::store::{StoreError, Tx, cases, retry};
+use crate::store::{StoreError, Tx, retry};
 
 /// A handoff with its case, for the page.
 pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Handoff), AppError> {
@@ -124,6 +124,12 @@ fn read(person: &Person, typed: &Typed, handoff: &Handoff) -> Result<Receipt, Ap
             ));
             continue;
         };
+        if outcome == Outcome::Missing && typed.contains_key(&key("here")) {
+            faults.push(Fault::new(
+                key("outcome"),
+                "It is ticked as being in your hand: untick it, or say what you found.",
+            ));
+        }
         let note = text(typed, &key("note"), &mut faults);
         if matches!(outcome, Outcome::Damaged | Outcome::NotAsDescribed) && note.is_empty() {
             faults.push(Fault::new(
@@ -178,10 +184,7 @@ pub async fn receive(
         prove(app, person, password.unwrap_or_default()).await?;
     }
     retry(|| async {
-        // Which case a handoff belongs to never changes, so it can be asked before the case is held.
-        let row = find_handoff(&mut *app.store.read().await?, id).await?;
-        let case = row.ok_or(AppError::NotFound)?.case;
-        let mut tx = cases::begin(&app.store, &case).await?;
+        let mut tx = app.store.begin().await?;
         let row = find_handoff(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;

@@ -9,7 +9,7 @@ use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::{Exception, Spare, What};
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
-use crate::store::{cases, custody, retry};
+use crate::store::{custody, retry};
 
 /// Characters of a text in an event.
 pub const TEXT_MOST: usize = 500;
@@ -189,7 +189,7 @@ async fn append(
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let mut work = CaseWork::load(tx.conn(), person, number).await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(());

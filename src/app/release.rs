@@ -13,7 +13,7 @@ use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::Item;
 use crate::domain::party::PartyKind;
 use crate::store::custody::{HandoffRow, insert_handoff};
-use crate::store::{cases, retry};
+use crate::store::retry;
 
 /// What the form of a release says.
 struct Release {
@@ -184,7 +184,7 @@ pub async fn release(
         .map(|_| app.outside.identity())
         .collect::<Result<Vec<_>, _>>()?;
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let mut work = CaseWork::load(tx.conn(), person, number).await?;
         if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
             return Ok(outcome);

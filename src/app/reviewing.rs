@@ -1,11 +1,13 @@
 //! The review of a draft with its case around it: what the lab would have to telephone about.
 
-use super::AppError;
 use super::case_work::CaseWork;
 use super::manage::Typed;
+use super::see_lists::lists_around;
+use super::{App, AppError};
 use crate::domain::arch::Arch;
 use crate::domain::custody::fold;
 use crate::domain::draft::Fields;
+use crate::domain::legal::CaseLaw;
 use crate::domain::moment::Moment;
 use crate::domain::mouth;
 use crate::domain::party::{Numbering, Party};
@@ -69,9 +71,18 @@ fn standing(party: &Party) -> Standing {
     }
 }
 
+/// The profiles of local law that the two parties have chosen.
+pub fn law(app: &App, work: &CaseWork) -> CaseLaw {
+    CaseLaw {
+        office: app.profiles.chosen(&work.office.profile),
+        lab: app.profiles.chosen(&work.lab.profile),
+    }
+}
+
 /// Everything that is known around the prescription of a case at `now`. `dentist` is who would sign; an
 /// assistant's draft is reviewed as if a dentist with a licence were to sign it.
 pub async fn setting(
+    app: &App,
     conn: &mut Connection,
     work: &CaseWork,
     dentist: Option<Standing>,
@@ -102,12 +113,14 @@ pub async fn setting(
             licence: "as on the account".to_owned(),
         }),
         lab: standing(&work.lab),
+        law: law(app, work),
         signature: Signature::Possible,
         items: work.items.clone(),
         custody: fold(&work.events),
         worn_upper: worn(Arch::Upper),
         worn_lower: worn(Arch::Lower),
         previous,
+        lists: lists_around(app, conn, &work.case).await?,
     })
 }
 

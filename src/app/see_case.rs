@@ -2,8 +2,9 @@
 
 use super::case_work::CaseWork;
 use super::custody_words;
-use super::{App, AppError, Person};
-use crate::domain::case::Side;
+use super::recorded::about_revision;
+use super::{App, AppError, Person, record_mark};
+use crate::domain::case::{Case, Side};
 use crate::domain::custody::ribbon::ribbon;
 use crate::domain::custody::{Event, Sent, Told, What, tell, until};
 use crate::domain::handoff::Handoff;
@@ -14,6 +15,7 @@ use crate::domain::party::{Paper, Party, PartyKind};
 use crate::domain::revision::{Acknowledgement, Document, Revision, Signature};
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
+use crate::record::entry::LeafKind;
 use crate::store::{cases, custody, revisions};
 use std::sync::Arc;
 
@@ -112,13 +114,21 @@ pub fn events_until(work: &CaseWork, unix_ms: Option<i64>) -> Vec<Event> {
     }
 }
 
-/// The slip of a signed revision as PDF: the same revision and paper give the same bytes.
-pub fn slip_pdf(revision: &Revision, paper: Option<Paper>) -> Result<Vec<u8>, AppError> {
+/// The slip of a signed revision as PDF: the same revision and paper give the same bytes, since of the record
+/// it tells only what was there when it was signed.
+pub async fn slip_pdf(
+    app: &App,
+    revision: &Revision,
+    paper: Option<Paper>,
+) -> Result<Vec<u8>, AppError> {
+    let about = about_revision(&revision.case, revision.number);
+    let mark = record_mark::after(app, LeafKind::Revision, &[about]).await?;
     let document = Document::from_canonical(&revision.document)?;
     let content = slip(&SlipOf {
         document: &document,
         signature: Some((&revision.signature, &revision.hash)),
         paper: paper.unwrap_or(document.paper),
+        record: mark.as_ref(),
     });
     write_slip(&content, &document, &revision.signature)
 }
@@ -153,6 +163,7 @@ pub async fn draft_pdf(
         document,
         signature: None,
         paper: paper.unwrap_or(document.paper),
+        record: None,
     });
     let nobody = Signature {
         account: String::new(),
@@ -190,6 +201,14 @@ pub async fn list_lines(app: &App) -> Result<Vec<String>, AppError> {
     }
 }
 
+/// The case that the command line names.
+pub async fn case_named(app: &App, typed: &str) -> Result<Case, AppError> {
+    let number = CaseNumber::parse(typed)
+        .map_err(|error| AppError::Refused(vec![format!("{typed}: {error}")]))?;
+    let case = cases::find_case(&mut *app.store.read().await?, &number).await?;
+    case.ok_or_else(|| AppError::Refused(vec![format!("there is no case {number}")]))
+}
+
 /// The slip of a case for the command line, where whoever runs it holds the database itself.
 pub async fn slip_for(
     app: &App,
@@ -197,30 +216,29 @@ pub async fn slip_for(
     revision: Option<i64>,
     paper: Option<&str>,
 ) -> Result<Vec<u8>, AppError> {
-    let number = CaseNumber::parse(typed)
-        .map_err(|error| AppError::Refused(vec![format!("{typed}: {error}")]))?;
     let paper = match paper {
         None => None,
         Some(word) => Some(Paper::from_word(&word.to_lowercase()).ok_or_else(|| {
             AppError::Refused(vec![format!("{word} is no paper size: write a4 or letter")])
         })?),
     };
+    let case = case_named(app, typed).await?;
+    let number = &case.number;
     let mut conn = app.store.read().await?;
-    let case = cases::find_case(&mut conn, &number).await?;
-    let case = case.ok_or_else(|| AppError::Refused(vec![format!("there is no case {number}")]))?;
     let wanted = revision.unwrap_or(case.revision);
-    let revision = revisions::find(&mut conn, &number, wanted).await?;
+    let revision = revisions::find(&mut conn, number, wanted).await?;
     let revision = revision.ok_or_else(|| {
         AppError::Refused(vec![match case.revision {
             0 => format!("case {number} has no signed revision yet"),
             newest => format!("case {number} has revisions 1 to {newest}, and no {wanted}"),
         }])
     })?;
-    slip_pdf(&revision, paper)
+    drop(conn);
+    slip_pdf(app, &revision, paper).await
 }
 
 /// A case's whole history on paper.
-pub fn custody_pdf(work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
+pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
     use papers::custody_sheet::{CustodyRow, CustodySheet, lay_out};
     let last = work.events.last().map(|event| event.entered_at);
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
@@ -250,7 +268,7 @@ pub fn custody_pdf(work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
             .iter()
             .map(|event| row(tell(&work.items, event)))
             .collect(),
-        checkpoint_line: None,
+        record: record_mark::now(app).await?,
     };
     let meta = papers::Meta {
         title: format!("Custody sheet {}", sheet.case_number),

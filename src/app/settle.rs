@@ -7,7 +7,7 @@ use super::record_event::needed;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::{Hold, What, holds};
 use crate::domain::ids::CaseNumber;
-use crate::store::{cases, retry};
+use crate::store::retry;
 
 /// Every hold of a case, with the case.
 pub async fn see(
@@ -53,7 +53,7 @@ pub async fn settle(
     };
     let id = app.outside.identity()?;
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let mut work = CaseWork::load(tx.conn(), person, number).await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(());

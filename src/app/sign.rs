@@ -6,7 +6,7 @@
 use super::case_work::CaseWork;
 use super::reviewing::{Reviewed, review_with, setting};
 use super::sign_in::confirm_password;
-use super::{App, AppError, Person, PostKey};
+use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::case::Side;
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
@@ -15,10 +15,10 @@ use crate::domain::patient;
 use crate::domain::prescription::{self, Difference, differences};
 use crate::domain::review::{Level, Standing, is_reason};
 use crate::domain::revision::{
-    Acknowledgement, Document, ItemCard, MEANING, PartyCard, PassedCaution, PatientCard, Revision,
-    SCHEMA, Signature, document_hash,
+    Acknowledgement, Document, ItemCard, LawCard, MEANING, MissingPoint, PartyCard, PassedCaution,
+    PatientCard, Revision, SCHEMA, Signature, document_hash,
 };
-use crate::store::{Connection, StoreError, cases, drafts, retry, revisions};
+use crate::store::{Connection, StoreError, drafts, retry, revisions};
 
 /// What is about to be signed.
 #[derive(Debug, Clone)]
@@ -43,6 +43,12 @@ async fn build(
     if work.side != Side::Office {
         return Err(AppError::NotFound);
     }
+    if work.case.closed {
+        return Err(AppError::Refused(vec![
+            "The case is closed: open it again, with the reason, before anything is signed."
+                .to_owned(),
+        ]));
+    }
     let draft = drafts::find(conn, &work.case.number)
         .await?
         .ok_or_else(no_draft)?;
@@ -55,7 +61,7 @@ async fn build(
             format!("{} wrote another text here: choose one first.", aside.name),
         ));
     }
-    let around = setting(conn, work, Some(dentist(person, work)), issued).await?;
+    let around = setting(app, conn, work, Some(dentist(person, work)), issued).await?;
     let reviewed = review_with(&reading.document, &around, &draft.fields);
     for finding in reviewed.unsettled() {
         if !faults.iter().any(|fault| fault.key == finding.key) {
@@ -99,6 +105,8 @@ async fn build(
         passed: passed(&reviewed),
         met: count(reviewed.met()),
         criteria: count(reviewed.criteria.len()),
+        law: LawCard::of_case(&around.law),
+        missing: missing(&reviewed),
         prescription: reading.document,
     };
     let differences = around.previous.as_ref().map_or_else(Vec::new, |before| {
@@ -134,6 +142,26 @@ fn passed(reviewed: &Reviewed) -> Vec<PassedCaution> {
             id: finding.id.to_owned(),
             sentence: finding.sentence.clone(),
             reason: reviewed.reason(finding.id).to_owned(),
+        })
+        .collect()
+}
+
+/// The criteria that are not met, with the reasons typed for what the review asked about them.
+fn missing(reviewed: &Reviewed) -> Vec<MissingPoint> {
+    let unmet = reviewed.criteria.iter().filter(|criterion| !criterion.met);
+    unmet
+        .map(|criterion| {
+            let asked = reviewed.findings.iter().map(|finding| finding.id);
+            let reasons: Vec<&str> = asked
+                .filter(|id| criterion.findings.contains(id))
+                .map(|id| reviewed.reason(id))
+                .filter(|reason| is_reason(reason))
+                .collect();
+            MissingPoint {
+                number: count(criterion.number),
+                name: criterion.name.to_owned(),
+                reason: reasons.join("; "),
+            }
         })
         .collect()
 }
@@ -247,7 +275,7 @@ async fn sign_shown(
     key: &PostKey,
 ) -> Result<i64, AppError> {
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
             return outcome.parse().map_err(|_| AppError::Inner("the outcome of signing is no number".to_owned()));
         }
@@ -275,6 +303,7 @@ async fn sign_shown(
         revisions::insert(&mut tx, &revision).await.map_err(|error| {
             if error.is_duplicate() { StoreError::Again } else { error }
         })?;
+        recorded::revision(app, &mut tx, &revision, &work.case).await?;
         drafts::delete(&mut tx, number).await?;
         work.case.revision = revision.number;
         let document = Document::from_canonical(&revision.document)?;
@@ -312,7 +341,7 @@ pub async fn acknowledge(
     key: &PostKey,
 ) -> Result<(), AppError> {
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let mut work = CaseWork::load(tx.conn(), person, number).await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(());
@@ -340,6 +369,7 @@ pub async fn acknowledge(
             }
             done => done?,
         }
+        recorded::acknowledgement(app, &mut tx, &acknowledgement, &work.case).await?;
         work.case.acknowledged = revision;
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, &revision.to_string()).await?;

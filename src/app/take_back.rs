@@ -9,7 +9,7 @@ use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::ids::CaseNumber;
 use crate::store::custody::find_handoff;
-use crate::store::{cases, retry};
+use crate::store::retry;
 
 /// Takes a handoff back. The case number is the outcome.
 pub async fn take_back(
@@ -30,7 +30,7 @@ pub async fn take_back(
     let signed = signed(app, person, typed, MEANS_VOIDED).await?;
     let event = app.outside.identity()?;
     retry(|| async {
-        let mut tx = cases::begin(&app.store, &number).await?;
+        let mut tx = app.store.begin().await?;
         let row = find_handoff(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;

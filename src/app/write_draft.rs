@@ -1,7 +1,7 @@
 //! The draft of a prescription: opened, saved while typing, merged when two people write at once.
 
 use super::case_work::{CaseWork, own_case};
-use super::reviewing::{REASON, Reviewed, review_fields, setting};
+use super::reviewing::{self, REASON, Reviewed, review_fields, setting};
 use super::sign::dentist;
 use super::{App, AppError, Person};
 use crate::domain::access::Deed;
@@ -10,9 +10,11 @@ use crate::domain::draft::{Fields, apply, merge};
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
+use crate::domain::legal::CaseLaw;
+use crate::domain::lists::Lists;
 use crate::domain::revision::Document;
 use crate::store::drafts::{self, Draft, Edit};
-use crate::store::{Connection, Tx, cases, retry, revisions};
+use crate::store::{Connection, Tx, retry, revisions};
 
 /// A draft never grows past this: some four hundred fields, and rows of lists.
 pub const FIELDS_MOST: usize = 1_500;
@@ -30,6 +32,10 @@ pub struct Written {
     /// The case's items, for the fields that name one by its tag.
     pub items: Vec<Item>,
     pub reviewed: Reviewed,
+    /// The profiles of local law: some fields are there for one of them only.
+    pub law: CaseLaw,
+    /// The lab's moulds and the office's guides.
+    pub lists: Lists,
     /// Texts that were not stored because they are too long, by field.
     pub too_long: Vec<Fault>,
 }
@@ -44,12 +50,12 @@ fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
 /// The draft of a case; begun from the revision in force, or empty, if there is none.
 pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         let draft = load_or_begin(app, &mut tx, person, &case).await?;
         let aside = drafts::aside(tx.conn(), number).await?;
-        let (items, reviewed) = look_over(app, tx.conn(), person, case, &draft).await?;
+        let (items, reviewed, law, lists) = look_over(app, tx.conn(), person, case, &draft).await?;
         tx.commit().await?;
         Ok(Written {
             draft,
@@ -57,25 +63,60 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
             aside,
             items,
             reviewed,
+            law,
+            lists,
             too_long: Vec::new(),
         })
     })
     .await
 }
 
-/// The case's items, and what the review says of the draft as it stands.
+/// The case's items, what the review says of the draft as it stands, the law it goes by, and the lists it was
+/// held against.
 async fn look_over(
     app: &App,
     conn: &mut Connection,
     person: &Person,
     case: Case,
     draft: &Draft,
-) -> Result<(Vec<Item>, Reviewed), AppError> {
+) -> Result<(Vec<Item>, Reviewed, CaseLaw, Lists), AppError> {
     let work = CaseWork::of(conn, case, Side::Office).await?;
     let signer = person.may(Deed::Sign).then(|| dentist(person, &work));
-    let around = setting(conn, &work, signer, work.now(app)).await?;
+    let around = setting(app, conn, &work, signer, work.now(app)).await?;
     let reviewed = review_fields(&draft.fields, &around, person.numbering());
-    Ok((work.items, reviewed))
+    let law = reviewing::law(app, &work);
+    Ok((work.items, reviewed, law, around.lists))
+}
+
+/// What a new draft begins with: the revision in force, its reasons included, or nothing.
+async fn fields_in_force(
+    conn: &mut Connection,
+    person: &Person,
+    case: &Case,
+) -> Result<Fields, AppError> {
+    let Some(revision) = revisions::find(conn, &case.number, case.revision).await? else {
+        return Ok(Fields::new());
+    };
+    let document = Document::from_canonical(&revision.document)?;
+    let mut fields = document.prescription.to_raw(person.numbering());
+    let reasons = document.passed.into_iter();
+    fields.extend(reasons.map(|passed| (format!("{REASON}{}", passed.id), passed.reason)));
+    Ok(fields)
+}
+
+/// The fields that the form would show now; a draft that is not there is not begun by looking.
+pub async fn fields_now(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<Fields, AppError> {
+    let mut conn = app.store.read().await?;
+    let case = own_case(&mut conn, person, number).await?;
+    office_only(&case, person)?;
+    match drafts::find(&mut conn, number).await? {
+        Some(draft) => Ok(draft.fields),
+        None => fields_in_force(&mut conn, person, &case).await,
+    }
 }
 
 async fn load_or_begin(
@@ -87,16 +128,7 @@ async fn load_or_begin(
     if let Some(draft) = drafts::find(tx.conn(), &case.number).await? {
         return Ok(draft);
     }
-    let fields = match revisions::find(tx.conn(), &case.number, case.revision).await? {
-        None => Fields::new(),
-        Some(revision) => {
-            let document = Document::from_canonical(&revision.document)?;
-            let mut fields = document.prescription.to_raw(person.numbering());
-            let reasons = document.passed.into_iter();
-            fields.extend(reasons.map(|passed| (format!("{REASON}{}", passed.id), passed.reason)));
-            fields
-        }
-    };
+    let fields = fields_in_force(tx.conn(), person, case).await?;
     let draft = Draft {
         case: case.number.clone(),
         based_on: case.revision,
@@ -175,7 +207,7 @@ pub async fn save(
 ) -> Result<Written, AppError> {
     let (too_long, sent) = without_too_long(sent);
     let mut written = retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         let draft = drafts::find(tx.conn(), number).await?;
@@ -201,9 +233,9 @@ pub async fn save(
         let edits = drafts::edits_since(tx.conn(), number, base.version).await?;
         let others = edits.into_iter().filter(|edit| sent.get(&edit.field) != Some(&edit.text)).collect();
         let aside = drafts::aside(tx.conn(), number).await?;
-        let (items, reviewed) = look_over(app, tx.conn(), person, case, &draft).await?;
+        let (items, reviewed, law, lists) = look_over(app, tx.conn(), person, case, &draft).await?;
         tx.commit().await?;
-        Ok::<Written, AppError>(Written { draft, others, aside, items, reviewed, too_long: Vec::new() })
+        Ok::<Written, AppError>(Written { draft, others, aside, items, reviewed, law, lists, too_long: Vec::new() })
     })
     .await?;
     written.too_long = too_long.keys().map(|key| too_long_fault(key)).collect();
@@ -286,7 +318,7 @@ pub async fn settle(
     take: bool,
 ) -> Result<(), AppError> {
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         let mut draft = drafts::find(tx.conn(), number)
@@ -319,7 +351,7 @@ pub async fn settle(
 /// Gives the draft up: the revision in force stays.
 pub async fn discard(app: &App, person: &Person, number: &CaseNumber) -> Result<(), AppError> {
     retry(|| async {
-        let mut tx = cases::begin(&app.store, number).await?;
+        let mut tx = app.store.begin().await?;
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         drafts::delete(&mut tx, number).await?;

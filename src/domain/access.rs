@@ -14,6 +14,8 @@ pub enum Deed {
     OwnAccount,
     /// Parties and people.
     ManageInstallation,
+    /// The profile of local law that one's own party is under.
+    ChooseLaw,
     /// The first page, search, case pages, items, history, slips of signed revisions.
     ReadCases,
     /// Patients' cards and the key sheet.
@@ -28,13 +30,18 @@ pub enum Deed {
     HandleItems,
     /// What the patient wears: fitting, taking out, giving a spare, withholding the old denture.
     TreatPatient,
+    /// The lab's own mould list.
+    KeepMoulds,
+    /// The office's own shade guides.
+    KeepGuides,
 }
 
 impl Deed {
-    pub const ALL: [Deed; 10] = [
+    pub const ALL: [Deed; 13] = [
         Deed::Anybody,
         Deed::OwnAccount,
         Deed::ManageInstallation,
+        Deed::ChooseLaw,
         Deed::ReadCases,
         Deed::KeepPatients,
         Deed::PrepareCases,
@@ -42,6 +49,8 @@ impl Deed {
         Deed::AcknowledgeRevision,
         Deed::HandleItems,
         Deed::TreatPatient,
+        Deed::KeepMoulds,
+        Deed::KeepGuides,
     ];
 }
 
@@ -51,13 +60,14 @@ pub fn may(role: Role, deed: Deed) -> bool {
     match deed {
         Deed::Anybody | Deed::OwnAccount => true,
         Deed::ManageInstallation => role == Administrator,
+        Deed::ChooseLaw => matches!(role, Dentist | LabManager),
         Deed::ReadCases | Deed::HandleItems => {
             matches!(role, Dentist | Assistant | Technician | LabManager)
         }
         Deed::KeepPatients | Deed::PrepareCases => matches!(role, Dentist | Assistant),
         Deed::Sign => role == Dentist,
-        Deed::TreatPatient => matches!(role, Dentist | Assistant),
-        Deed::AcknowledgeRevision => matches!(role, Technician | LabManager),
+        Deed::TreatPatient | Deed::KeepGuides => matches!(role, Dentist | Assistant),
+        Deed::AcknowledgeRevision | Deed::KeepMoulds => matches!(role, Technician | LabManager),
     }
 }
 
@@ -66,6 +76,9 @@ pub fn why_not(deed: Deed) -> &'static str {
     match deed {
         Deed::Anybody | Deed::OwnAccount => "Everybody who is signed in may do this.",
         Deed::ManageInstallation => "Only an administrator keeps parties and people.",
+        Deed::ChooseLaw => {
+            "The dentist, or the lab manager, chooses the profile of local law; an administrator does it with the party."
+        }
         Deed::ReadCases | Deed::HandleItems => {
             "Cases belong to the office and the lab; an administrator sees none of them."
         }
@@ -74,6 +87,8 @@ pub fn why_not(deed: Deed) -> &'static str {
         Deed::Sign => "Only the dentist signs.",
         Deed::TreatPatient => "What the patient wears is recorded at the dental office.",
         Deed::AcknowledgeRevision => "Only the lab acknowledges a revision.",
+        Deed::KeepMoulds => "Only the lab keeps its mould list.",
+        Deed::KeepGuides => "Shade guides are kept by the dental office.",
     }
 }
 
@@ -88,6 +103,7 @@ mod tests {
             (Deed::Anybody, "datmx"),
             (Deed::OwnAccount, "datmx"),
             (Deed::ManageInstallation, "x"),
+            (Deed::ChooseLaw, "dm"),
             (Deed::ReadCases, "datm"),
             (Deed::KeepPatients, "da"),
             (Deed::PrepareCases, "da"),
@@ -95,6 +111,8 @@ mod tests {
             (Deed::AcknowledgeRevision, "tm"),
             (Deed::HandleItems, "datm"),
             (Deed::TreatPatient, "da"),
+            (Deed::KeepMoulds, "tm"),
+            (Deed::KeepGuides, "da"),
         ];
         assert_eq!(table.map(|(deed, _)| deed), Deed::ALL);
         for (deed, who) in table {

@@ -131,6 +131,63 @@ impl NetPart {
         let unturned = self.turn.hundredths() == 0 && self.tilt.hundredths() == 0;
         self.movement.is_none() && unshaped && unturned
     }
+
+    /// "upper six front teeth", "upper right canine"
+    pub fn name(&self) -> String {
+        match self.place.tooth {
+            Some(tooth) => tooth.words(),
+            None => self.place.what.shown().to_owned(),
+        }
+    }
+
+    /// Movement, shape, turn and tilt in words; only what is not zero.
+    pub fn words(&self) -> Vec<String> {
+        let mut words = Vec::new();
+        if !self.movement.is_none() {
+            words.push(self.movement.words());
+        }
+        let shapes = self.shapes.iter().filter(|(_, mm)| mm.hundredths() != 0);
+        words.extend(shapes.map(|(shape, mm)| shape.words(*mm)));
+        for (angle, plus, minus) in [
+            (
+                self.turn,
+                "turned, mesial edge outward",
+                "turned, mesial edge inward",
+            ),
+            (
+                self.tilt,
+                "tilted, patient’s right side lower",
+                "tilted, patient’s left side lower",
+            ),
+        ] {
+            if angle.hundredths() != 0 {
+                let word = if angle.hundredths() > 0 { plus } else { minus };
+                words.push(format!(
+                    "{}° {word}",
+                    Degrees::from_hundredths(angle.hundredths().saturating_abs())
+                ));
+            }
+        }
+        words
+    }
+}
+
+impl Shape {
+    /// "0.5 mm longer at the edge"; minus is the second of the two words.
+    fn words(self, mm: Mm) -> String {
+        let (plus, minus) = match self {
+            Shape::Edge => ("longer at the edge", "shorter at the edge"),
+            Shape::Gum => ("longer at the gum line", "shorter at the gum line"),
+            Shape::Width => ("wider", "narrower"),
+            Shape::Thickness => ("thicker", "thinner"),
+            Shape::Outward => ("outward", "inward"),
+        };
+        let size = Mm::from_hundredths(mm.hundredths().saturating_abs());
+        format!(
+            "{size} mm {}",
+            if mm.hundredths() > 0 { plus } else { minus }
+        )
+    }
 }
 
 /// What a change list comes to.
@@ -497,6 +554,40 @@ mod tests {
         assert_eq!(found.parts[0].tilt, Degrees::parse("1.5").expect("degrees"));
     }
 
+    /// The same change on the patient's other side.
+    fn mirror(change: &Change) -> Change {
+        use ChangedPart::{
+            LeftBlock, LowerLeftBack, LowerRightBack, RightBlock, UpperLeftBack, UpperRightBack,
+        };
+        let what = change.what.map(|what| match what {
+            UpperRightBack => UpperLeftBack,
+            UpperLeftBack => UpperRightBack,
+            LowerRightBack => LowerLeftBack,
+            LowerLeftBack => LowerRightBack,
+            RightBlock => LeftBlock,
+            LeftBlock => RightBlock,
+            other => other,
+        });
+        let direction = change.direction.map(|direction| match direction {
+            Direction::Right => Direction::Left,
+            Direction::Left => Direction::Right,
+            Direction::TiltRight => Direction::TiltLeft,
+            Direction::TiltLeft => Direction::TiltRight,
+            other => other,
+        });
+        // Quadrants 1 and 2, 3 and 4 of ISO 3950 are each other's other side.
+        let tooth = change.tooth.and_then(|tooth| {
+            let other = [0, 2, 1, 4, 3][usize::from(tooth.iso() / 10)];
+            Tooth::from_iso(other * 10 + tooth.iso() % 10)
+        });
+        Change {
+            what,
+            direction,
+            tooth,
+            ..change.clone()
+        }
+    }
+
     fn any_row() -> impl Strategy<Value = Change> {
         let what = proptest::option::of(proptest::sample::select(ChangedPart::ALL));
         let direction = proptest::option::of(proptest::sample::select(Direction::ALL));
@@ -537,6 +628,34 @@ mod tests {
             counted.extend(found.unclear.iter().map(|(row, _)| *row));
             counted.sort_unstable();
             prop_assert_eq!(counted, (0..rows.len()).collect::<Vec<_>>());
+        }
+
+        #[test]
+        fn a_list_written_twice_moves_twice_as_far(rows in proptest::collection::vec(any_row(), 0..12)) {
+            let once = net(&rows);
+            let twice = net(&[rows.clone(), rows].concat());
+            let doubled = |mm: Mm| Mm::from_hundredths(mm.hundredths() * 2);
+            prop_assert_eq!(twice.midline_right, doubled(once.midline_right));
+            prop_assert_eq!(twice.front_right, doubled(once.front_right));
+            prop_assert_eq!((twice.opened_right, twice.opened_left), (doubled(once.opened_right), doubled(once.opened_left)));
+            for (once, twice) in once.parts.iter().zip(&twice.parts) {
+                prop_assert!((twice.movement.distance_mm() - 2.0 * once.movement.distance_mm()).abs() < 1e-9);
+                prop_assert!(once.shapes.iter().all(|(shape, mm)| twice.shapes.get(shape) == Some(&doubled(*mm))));
+            }
+        }
+
+        #[test]
+        fn the_mirrored_list_moves_to_the_other_side(rows in proptest::collection::vec(any_row(), 0..12)) {
+            let mirrored: Vec<Change> = rows.iter().map(mirror).collect();
+            let (here, there) = (net(&rows), net(&mirrored));
+            let minus = |mm: Mm| Mm::from_hundredths(-mm.hundredths());
+            prop_assert_eq!((here.midline_right, here.front_right), (minus(there.midline_right), minus(there.front_right)));
+            prop_assert_eq!((here.opened_right, here.opened_left), (there.opened_left, there.opened_right));
+            for (here, there) in here.parts.iter().zip(&there.parts) {
+                prop_assert_eq!((here.movement.right, here.movement.forward, here.movement.up), (minus(there.movement.right), there.movement.forward, there.movement.up));
+                prop_assert_eq!((&here.shapes, here.turn), (&there.shapes, there.turn));
+                prop_assert_eq!(here.tilt.hundredths(), -there.tilt.hundredths());
+            }
         }
 
         #[test]

@@ -5,34 +5,54 @@
 //! angles here are taken downwards and forwards from the plane named.
 //!
 //! # The cusp inclination that balance asks for
-//! The lower jaw is rigid. When it begins to protrude, the velocities of its points are tied together:
-//! v(X) = v(I) + w (X - I) turned by a right angle, with one rate of rotation w. Two directions are
-//! given: the condyle C moves down the condylar path (angle H to the occlusal plane), the incisal point I
-//! down the incisal guidance (angle G). Let the line I-C rise by the Balkwill angle phi above the plane,
-//! and let a = |C - I|. Both ends of a rigid line move equally fast along it:
+//! The lower jaw is rigid. Coordinates in side view: x forward and y up, the occlusal plane along x, the
+//! incisal point I at the origin. When the jaw begins to protrude, the velocities of its points are tied
+//! together: v(X) = v(I) + w (-y, x) for a point X = (x, y), with one rate of rotation w; plus sinks what
+//! lies behind. Two directions are given: the condyle C moves down the condylar path (angle H to the
+//! occlusal plane), the incisal point down the incisal guidance (angle G), so that
+//!
+//! ```text
+//! v(C) = v_C (cos H, -sin H),   v(I) = v_I (cos G, -sin G)
+//! ```
+//!
+//! Let the line from I to C rise by the Balkwill angle phi above the plane, and let a = |C - I|. Then
+//! C = a (-cos phi, sin phi). Along the line, whose direction from C to I is (cos phi, -sin phi), the
+//! rotation adds nothing: both ends of a rigid line move equally fast along it:
 //!
 //! ```text
 //! v_I cos(G - phi) = v_C cos(H - phi)
 //! ```
 //!
-//! and the difference of their velocities across it is the rotation:
+//! Across it, in the direction (-sin phi, -cos phi), the difference of their velocities is the rotation:
 //!
 //! ```text
 //! w a = v_C sin(H - phi) - v_I sin(G - phi)
 //! ```
 //!
-//! A point of the plane at distance m behind the incisal point then moves forward with v_I cos G and down
-//! with v_I sin G + w m. With v_I = 1 its path is inclined to the plane by
+//! A point of the plane at distance m behind the incisal point, X = (-m, 0), then moves forward with
+//! v_I cos G and down with v_I sin G + w m. With v_I = 1 and v_C from the first equation its path is
+//! inclined to the plane by
 //!
 //! ```text
 //! tan P = tan G + w m / cos G,   w = [cos(G - phi) tan(H - phi) - sin(G - phi)] / a
 //! ```
 //!
-//! So the tangent of the path grows in a straight line from the incisors to below the condyle: the
-//! displacement vectors are interpolated, not the angles. Where I, C and the tooth lie on one line
-//! (phi = 0), a tooth at the fraction t of the way from condyle to incisor has tan P = (1 - t) tan H +
-//! t tan G. Cusps that are to keep contact slope as the path does; a tooth that is itself tilted by the
-//! plane or by the compensating curve needs so much less of its own cusps.
+//! So the tangent of the path grows in a straight line from the incisors backwards: the displacement
+//! vectors are interpolated, not the angles. Where I, C and the tooth lie on one line (phi = 0), a tooth
+//! at the fraction t of the way from condyle to incisor has tan P = (1 - t) tan H + t tan G; where H and G
+//! are equal, w is zero and every tooth has that angle. Cusps that are to keep contact slope as the path
+//! does; a tooth that is itself tilted by the plane or by the compensating curve needs so much less of its
+//! own cusps: cusp = P - slope.
+//!
+//! By hand: H = 30, G = 10, phi = 20 degrees, a = 100 mm. Both differences from phi are ten degrees, so
+//! w = [cos 10 tan 10 + sin 10] / 100 = 2 sin 10 / 100 = 0.003473 per mm, and
+//! tan P = tan 10 + (2 sin 10 / cos 10) m / 100 = tan 10 (1 + 2 m / 100). At m = 50 mm that is
+//! 2 tan 10 = 0.3527, P = 19.43 degrees. A curve that rises by 2 mm on 40 mm, beginning 10 mm behind the
+//! incisors, slopes there by 5.72 degrees and leaves 13.70 for the cusp.
+//!
+//! What it leaves out: it is the direction in which protrusion begins, straight forward, both condyles
+//! alike, on straight paths; in a lateral movement the two sides differ. That balance of this kind does
+//! the patient good is not shown by it.
 
 use super::evidence::{Source, within};
 use super::prescription::{ReferencePlane, TragusPoint};
@@ -539,7 +559,7 @@ mod tests {
             (10.0, 18.0, 0.580),
             (10.0, 26.0, 0.597),
         ] {
-            near(protrusive_angle(b, phi, 5.0, 86.6025), expected, 0.0006);
+            near(protrusive_angle(b, phi, 5.0, 86.6025), expected, 0.0005);
         }
         // Christensen: no inclination, no gap.
         near(protrusive_angle(0.0, 22.0, 5.0, 86.6025), 0.0, 1e-9);
@@ -553,6 +573,31 @@ mod tests {
         near(jaw.path_at(50.0), mean.atan().to_degrees(), 1e-9);
         near(jaw.path_at(0.0), 10.0, 1e-9);
         near(jaw.path_at(100.0), 40.0, 1e-9);
+    }
+
+    #[test]
+    fn the_worked_example_of_the_derivation_comes_out() {
+        // By hand, as in the module's text: H 30, G 10, phi 20, a 100 make both differences from phi ten
+        // degrees, and tan P = tan 10 (1 + 2 m / a).
+        let jaw = Protrusion::new(30.0, 10.0, 20.0, 100.0).expect("jaw");
+        for (m, tangent, degrees) in [
+            (0.0, 0.176_327, 10.0),
+            (25.0, 0.264_490, 14.815),
+            (50.0, 0.352_654, 19.425),
+            (100.0, 0.528_981, 27.878),
+        ] {
+            let path = jaw.path_at(m).expect("path");
+            near(Ok(path.to_radians().tan()), tangent, 1e-6);
+            near(Ok(path), degrees, 0.001);
+        }
+        // A curve that leaves the plane 10 mm behind the incisors and rises by 2 mm on 40 mm has the radius
+        // (1600 + 4) / 4 = 401 mm: at 50 mm its slope is the angle whose sine is 40 / 401, 5.725 degrees.
+        let curve = Curve::rising(10.0, 2.0, 40.0).expect("curve");
+        near(Ok(curve.slope_at(50.0)), 5.725, 0.001);
+        near(jaw.cusp_at(50.0, &curve), 13.701, 0.001);
+        // On a plane that itself rises backwards by 3 degrees so much less.
+        let tilted = curve.on_plane_tilted_by(3.0).expect("tilt");
+        near(jaw.cusp_at(50.0, &tilted), 10.701, 0.001);
     }
 
     #[test]
@@ -672,6 +717,86 @@ mod tests {
             let angle = |b, p| protrusive_angle(b, phi, p, 86.6).expect("angle");
             prop_assert!(angle(b, p) <= angle(b + 1.0, p) + 1e-12);
             prop_assert!(angle(b, p) <= angle(b, p + 0.5) + 1e-12);
+        }
+
+        #[test]
+        fn a_record_gives_the_inclination_it_was_made_with(h in 0.0_f64..65.0, advance in 0.5_f64..6.0) {
+            let found = condylar_inclination(advance * h.to_radians().tan(), advance).expect("angle");
+            prop_assert!((found - h).abs() < 1e-9);
+        }
+
+        #[test]
+        fn only_the_proportion_of_drop_and_advance_counts(drop in 0.1_f64..6.0, advance in 0.5_f64..6.0, times in 0.5_f64..2.0) {
+            let angle = condylar_inclination(drop, advance).expect("angle");
+            let scaled = condylar_inclination(drop * times, advance * times).expect("angle");
+            prop_assert!((scaled - angle).abs() < 1e-9);
+            prop_assert!(condylar_inclination(drop + 0.1, advance).expect("angle") > angle);
+            prop_assert!(condylar_inclination(drop, advance + 0.1).expect("angle") < angle);
+        }
+
+        #[test]
+        fn the_lateral_setting_gives_its_inclination_back(h in 0.0_f64..=80.0) {
+            let lateral = hanau_lateral(h).expect("setting");
+            prop_assert!(((lateral - 12.0) * 8.0 - h).abs() < 1e-9);
+            prop_assert!((12.0..=22.0).contains(&lateral));
+        }
+
+        #[test]
+        fn a_dip_there_and_back_is_none(h in 20.0_f64..60.0, dip in -20.0_f64..20.0) {
+            let there = against_other_plane(h, dip).expect("there");
+            prop_assert!((against_other_plane(there, -dip).expect("back") - h).abs() < 1e-9);
+        }
+
+        #[test]
+        fn the_path_begins_as_the_incisal_guidance(
+            h in 0.0_f64..60.0, g in 0.0_f64..40.0, phi in 12.0_f64..30.0, a in 75.0_f64..110.0,
+        ) {
+            let jaw = Protrusion::new(h, g, phi, a).expect("jaw");
+            prop_assert!((jaw.path_at(0.0).expect("path") - g).abs() < 1e-9);
+            prop_assert_eq!(jaw.cusp_at(0.0, &Curve::LEVEL), jaw.path_at(0.0));
+        }
+
+        #[test]
+        fn a_deeper_curve_asks_for_lower_cusps(rise in 0.1_f64..4.0, more in 0.1_f64..1.0, m in 11.0_f64..40.0) {
+            let jaw = Protrusion::new(30.0, 10.0, 22.0, 90.0).expect("jaw");
+            let cusp = |rise| jaw.cusp_at(m, &Curve::rising(10.0, rise, 30.0).expect("curve")).expect("cusp");
+            prop_assert!(cusp(rise + more) < cusp(rise));
+        }
+
+        #[test]
+        fn a_curve_rises_by_what_was_measured(rise in 0.1_f64..5.0, run in 12.0_f64..50.0) {
+            let curve = Curve::rising(10.0, rise, run).expect("curve");
+            // Added up in small steps along the plane.
+            let steps = 2000;
+            let step = run / f64::from(steps);
+            let slope = |place: i32| curve.slope_at(10.0 + (f64::from(place) + 0.5) * step).to_radians().tan();
+            let found: f64 = (0..steps).map(|place| slope(place) * step).sum();
+            prop_assert!((found - rise).abs() < 0.001, "{} against {}", found, rise);
+        }
+
+        #[test]
+        fn the_other_side_higher_is_the_same_cant_the_other_way(difference in -15.0_f64..15.0, apart in 10.0_f64..100.0) {
+            let cant = cant_degrees(difference, apart).expect("cant");
+            prop_assert_eq!(cant, -cant_degrees(-difference, apart).expect("cant"));
+            prop_assert!(cant_degrees(difference + 1.0, apart).expect("cant") > cant);
+        }
+
+        #[test]
+        fn teeth_stand_in_the_order_of_the_row(canine in 0.0_f64..30.0, widths in proptest::collection::vec(3.0_f64..15.0, 1..6)) {
+            let places = posterior_places_mm(canine, &widths).expect("places");
+            prop_assert!(places.windows(2).all(|pair| pair[0] < pair[1]));
+            let row: f64 = widths.iter().sum();
+            let last = widths[widths.len() - 1];
+            prop_assert!((places[places.len() - 1] + last / 2.0 - canine - row).abs() < 1e-9);
+        }
+
+        #[test]
+        fn lengths_in_centimetres_or_inches_are_refused(a in 50.0_f64..=160.0, width in 3.0_f64..=15.0) {
+            for unit in [10.0, 25.4] {
+                prop_assert!(Protrusion::new(30.0, 10.0, 22.0, a / unit).is_err());
+                prop_assert!(protrusive_angle(30.0, 22.0, 5.0, a / unit).is_err());
+                prop_assert!(posterior_places_mm(9.0, &[width / unit]).is_err());
+            }
         }
 
         #[test]

@@ -110,7 +110,8 @@ impl Code {
     }
 
     /// Reads what was typed or scanned. Hyphens and spaces are ignored, small letters raised, O read
-    /// as 0 and I or L as 1. An address ending in the code (what the QR holds) is read as the code.
+    /// as 0 and I or L as 1; no other letter is guessed. An address ending in the code (what the QR holds)
+    /// is read as the code.
     pub fn parse(kind: CodeKind, typed: &str) -> Result<Code, CodeError> {
         let code = Code::parse_any(typed).map_err(|error| match error {
             CodeError::Empty(..) => CodeError::Empty(kind.words(), Code::example(kind)),
@@ -132,11 +133,12 @@ impl Code {
 
     /// Reads a code of whichever kind: what the scan box does.
     pub fn parse_any(typed: &str) -> Result<Code, CodeError> {
-        let last = typed.trim().rsplit('/').next().unwrap_or_default();
+        let last = last_part(typed);
         let mut text = String::with_capacity(9);
         for character in last.chars() {
             match character.to_ascii_uppercase() {
-                '-' | ' ' | '\u{a0}' | '\u{2010}' | '\u{2011}' | '\u{2013}' => {}
+                '-' | '\u{2010}'..='\u{2015}' | '\u{2212}' => {}
+                space if space.is_whitespace() => {}
                 'O' => text.push('0'),
                 'I' | 'L' => text.push('1'),
                 c if c.is_ascii() && ALPHABET.contains(&(c as u8)) => text.push(c),
@@ -190,6 +192,13 @@ impl fmt::Display for Code {
         let (second, third) = rest.split_at(3);
         write!(f, "{first}-{second}-{third}")
     }
+}
+
+/// What stands behind the last slash, without the query and the slash that a browser may add.
+fn last_part(typed: &str) -> &str {
+    let address = typed.split(['?', '#']).next().unwrap_or_default();
+    let address = address.trim().trim_end_matches('/');
+    address.rsplit('/').next().unwrap_or_default()
 }
 
 /// A code type of one kind each, so that a tag cannot be passed where a case number belongs.
@@ -269,6 +278,16 @@ mod tests {
     }
 
     #[test]
+    fn a_digest_of_a_person_is_no_patient_code() {
+        // 45 CFR 164.514(c): a code by which a record is found again is not derived from the person. Ours
+        // come from chance alone, and what was made from a name and a birth date cannot be typed as one.
+        let digest = crate::domain::digest::sha256_hex(b"Anna Berg 1948-03-12");
+        for derived in [digest.as_str(), &digest[..9], "AB19480312", "AB-1948-03-12"] {
+            assert!(PatientCode::parse(derived).is_err(), "{derived}");
+        }
+    }
+
+    #[test]
     fn confusable_characters_and_small_letters_are_forgiven() {
         let code =
             Tag::from_random([0, 1, 0, 1, 5, 9, 12]).or(Tag::from_random([0, 1, 0, 1, 5, 9, 13]));
@@ -311,10 +330,17 @@ mod tests {
         let tag = (0..32)
             .find_map(|n| Tag::from_random([n; 7]))
             .expect("some code");
-        assert_eq!(
-            Tag::parse(&format!("HTTPS://HOST.EXAMPLE/I/{}", tag.as_str())),
-            Ok(tag)
-        );
+        for address in [
+            format!("HTTPS://HOST.EXAMPLE/I/{}", tag.as_str()),
+            format!(
+                " http://host.example:8080/items/{}/ ",
+                tag.as_str().to_lowercase()
+            ),
+            format!("https://host.example/items/{tag}?done=item#main"),
+            format!("{}\t", tag.to_string().replace('-', " \u{2013} ")),
+        ] {
+            assert_eq!(Tag::parse(&address), Ok(tag.clone()), "{address:?}");
+        }
     }
 
     fn any_tag() -> impl Strategy<Value = Tag> {
@@ -326,6 +352,21 @@ mod tests {
         fn every_issued_code_reads_back(tag in any_tag()) {
             prop_assert_eq!(Tag::parse(&tag.to_string()), Ok(tag.clone()));
             prop_assert_eq!(Tag::parse(tag.as_str()), Ok(tag));
+        }
+
+        // ISO/IEC 7064 on its pure systems: the values, each weighted by two to the power of its place
+        // from the right, add up to 1 modulo 37 with the check character as the last.
+        #[test]
+        fn the_weighted_sum_with_the_check_character_leaves_one(text in "[0-9A-Z]{1,30}") {
+            let check = mod_37_2_check(&text).expect("digits and capitals");
+            let whole = format!("{text}{check}");
+            let mut sum = 0;
+            for (place, byte) in whole.bytes().rev().enumerate() {
+                let value = CHECK_ALPHABET.iter().position(|&one| one == byte).expect("of the alphabet");
+                let weight = (0..place).fold(1, |weight, _| weight * 2 % 37);
+                sum += value * weight;
+            }
+            prop_assert_eq!(sum % 37, 1);
         }
 
         // MOD 37-2 detects every single substitution and every adjacent transposition

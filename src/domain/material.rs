@@ -109,6 +109,9 @@ pub fn functional_wear(inserted: Moment, taken_out: Moment) -> Result<Verdict, S
     Ok(verdict(minutes, freshness, sentence, MURATA))
 }
 
+/// The longest that an alginate was kept in a study of extended pouring (PMC8929483).
+pub const ALGINATE_TESTED_HOURS: i64 = 120;
+
 /// How long an alginate may wait.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Alginate {
@@ -149,8 +152,8 @@ pub fn alginate(kind: Alginate, taken_out: Moment, poured: Moment) -> Result<Ver
             };
             Ok(verdict(minutes, freshness, sentence, ORDINARY))
         }
-        Alginate::Extended { hours } if hours > 120 => Err(format!(
-            "No alginate has been shown to keep for {hours} hours: 120 is the most that was tested."
+        Alginate::Extended { hours } if i64::from(hours) > ALGINATE_TESTED_HOURS => Err(format!(
+            "No alginate has been shown to keep for {hours} hours: {ALGINATE_TESTED_HOURS} is the most that was tested."
         )),
         Alginate::Extended { hours } if minutes <= i64::from(hours) * HOUR => Ok(verdict(
             minutes,
@@ -306,6 +309,51 @@ pub fn pressure_pot(minutes: f64, makers_minutes: Option<f64>) -> Result<Verdict
     Ok(verdict(whole, freshness, sentence, source))
 }
 
+/// The time in the pressure pot that is common, in minutes. Common practice, no source.
+pub const POT_COMMON: &str = "5 to 7 min in common practice";
+/// Minutes beyond which the time in the pot is looked at again: twenty are what makers ask for at most.
+const POT_LONG: i64 = 20;
+/// The water that makers typically ask for, in °C.
+const POT_WATER: std::ops::RangeInclusive<i64> = 40..=50;
+/// How far the water may lie from the maker's figure before it is worth a word. Common practice, no source.
+const POT_WATER_OFF: i64 = 5;
+
+/// Whether the time in the pressure pot is longer than anybody asks for: half as long again as the
+/// maker's sheet says, or beyond twenty minutes where no sheet was looked at.
+pub fn is_long_in_pot(minutes: i64, makers_minutes: Option<i64>) -> bool {
+    match makers_minutes {
+        Some(asked) => minutes.saturating_mul(2) > asked.saturating_mul(3),
+        None => minutes > POT_LONG,
+    }
+}
+
+/// Where the water's figure is known from.
+pub fn pot_water_source(makers_celsius: Option<i64>) -> Source {
+    match makers_celsius {
+        Some(_) => Source::published("the maker’s sheet"),
+        None => Source::from_memory("makers’ sheets, typically 40 to 50 °C"),
+    }
+}
+
+/// What there is to say about the water in the pressure pot; `None` where it is as asked for.
+pub fn pot_water(celsius: i64, makers_celsius: Option<i64>) -> Option<Statement> {
+    match makers_celsius {
+        Some(asked) if (celsius - asked).abs() > POT_WATER_OFF => Some(Statement::new(
+            if celsius < asked {
+                "Colder than the maker’s sheet asks: the resin cures slowly, and more monomer is left."
+            } else {
+                "Hotter than the maker’s sheet asks: the resin sets before the pressure holds, and the filling of the flask warps."
+            },
+            pot_water_source(makers_celsius),
+        )),
+        None if !POT_WATER.contains(&celsius) => Some(Statement::new(
+            "Outside of the 40 to 50 °C that makers typically ask for. Look at the maker’s sheet.",
+            pot_water_source(makers_celsius),
+        )),
+        _ => None,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -414,6 +462,16 @@ mod tests {
         for odd in [f64::NAN, f64::INFINITY, -1.0, 1e9] {
             assert!(pressure_pot(odd, None).is_err() && pressure_pot(6.0, Some(odd)).is_err());
         }
+    }
+
+    #[test]
+    fn long_in_the_pot_and_the_wrong_water_are_said() {
+        // Makers' sheets, from memory: ten to twenty minutes, 40 to 50 degrees.
+        assert!(is_long_in_pot(21, None) && !is_long_in_pot(20, None));
+        assert!(is_long_in_pot(16, Some(10)) && !is_long_in_pot(15, Some(10)));
+        let said = |water, sheet| pot_water(water, sheet).is_some();
+        assert!(said(39, None) && !said(40, None) && !said(50, None) && said(51, None));
+        assert!(said(49, Some(55)) && !said(50, Some(55)) && said(61, Some(55)));
     }
 
     #[test]

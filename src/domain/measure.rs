@@ -17,6 +17,14 @@ const NOT_A_NUMBER: &str = "Write a number, such as 3.5 or 3,5.";
 pub fn parse_hundredths(typed: &str, units: &[&str]) -> Result<i64, String> {
     let text = strip_unit(typed.trim(), units);
     let (negative, digits) = split_sign(text);
+    if let Some(unit) = other_unit(digits) {
+        let wanted = units
+            .last()
+            .map_or(String::new(), |unit| format!(" in {unit}"));
+        return Err(format!(
+            "“{unit}” is not converted: write the number{wanted}, without another unit."
+        ));
+    }
     let (whole, decimals) = match digits.split_once(['.', ',']) {
         Some((_, rest)) if rest.contains(['.', ',']) => {
             return Err(
@@ -60,6 +68,20 @@ fn strip_unit<'a>(text: &'a str, units: &[&str]) -> &'a str {
     units.iter().find_map(before).unwrap_or(text).trim_end()
 }
 
+/// What stands after a number as if it were its unit: centimetres and inches are refused by name, since
+/// nobody may guess whether the number or the unit was meant.
+fn other_unit(digits: &str) -> Option<&str> {
+    let unit = digits.trim_start_matches(|c: char| c.is_ascii_digit() || ".,".contains(c));
+    let is_unit = unit.len() < digits.len()
+        && unit.chars().count() <= 12
+        && unit
+            .trim_start()
+            .chars()
+            .all(|c| c.is_alphabetic() || "'\"″′°%".contains(c));
+    let unit = unit.trim_start();
+    (is_unit && !unit.is_empty()).then_some(unit)
+}
+
 /// The sign and the rest; the minus sign of typesetters (U+2212) is as good as the hyphen.
 fn split_sign(text: &str) -> (bool, &str) {
     for (sign, negative) in [("-", true), ("\u{2212}", true), ("+", false)] {
@@ -71,8 +93,12 @@ fn split_sign(text: &str) -> (bool, &str) {
 }
 
 /// A computed number as people write it, to one decimal: nothing computed here is surer than that.
+/// What is no number is said to be unknown.
 pub fn tenths(value: f64) -> String {
-    show_hundredths((value * 10.0).round() as i64 * 10)
+    if !value.is_finite() {
+        return "unknown".to_owned();
+    }
+    show_hundredths(((value * 10.0).round() as i64).saturating_mul(10))
 }
 
 /// Hundredths as the shortest decimal text: `3.5`, `-0.25`, `12`.
@@ -216,6 +242,54 @@ mod tests {
     }
 
     #[test]
+    fn another_unit_is_named_and_not_converted() {
+        for (typed, unit) in [
+            ("3 cm", "cm"),
+            ("2.5cm", "cm"),
+            ("1.8 in", "in"),
+            ("2 inches", "inches"),
+            ("2\"", "\""),
+            ("4″", "″"),
+            ("12 µm", "µm"),
+            ("6 5 mm", ""),
+            ("10°", "°"),
+            ("50 %", "%"),
+            ("0.6 rad", "rad"),
+        ] {
+            let why = Mm::parse(typed).expect_err(typed);
+            let named = format!("“{unit}” is not converted: write the number in mm");
+            assert_eq!(why.starts_with(&named), !unit.is_empty(), "{typed}: {why}");
+        }
+        assert!(
+            Degrees::parse("0.6 rad")
+                .expect_err("radians")
+                .contains("in °")
+        );
+        assert!(
+            Decimal::parse("3 mm")
+                .expect_err("millimetres")
+                .contains("write the number, without")
+        );
+    }
+
+    #[test]
+    fn a_computed_value_that_is_no_number_is_not_shown_as_one() {
+        for odd in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+            assert_eq!(tenths(odd), "unknown");
+        }
+        for (value, shown) in [
+            (0.0, "0"),
+            (-0.04, "0"),
+            (1.25, "1.3"),
+            (-1.25, "-1.3"),
+            (7.0, "7"),
+        ] {
+            assert_eq!(tenths(value), shown, "{value}");
+        }
+        assert!(tenths(1e300).len() > 10, "no overflow");
+    }
+
+    #[test]
     fn numbers_are_stored_as_decimal_text() {
         let text = serde_json::to_string(&Mm::from_hundredths(-50)).expect("json");
         assert_eq!(text, "\"-0.5\"");
@@ -232,6 +306,25 @@ mod tests {
             prop_assert_eq!(parse_hundredths(&shown, &[]), Ok(hundredths));
             prop_assert_eq!(parse_hundredths(&shown.replace('.', ","), &[]), Ok(hundredths));
             prop_assert_eq!(Mm::parse(&format!("{shown} mm")).map(Mm::hundredths), Ok(hundredths));
+        }
+
+        #[test]
+        fn the_larger_number_reads_as_the_larger(one in -99_999_999_i64..=99_999_999, other in -99_999_999_i64..=99_999_999) {
+            let read = |hundredths| Mm::parse(&show_hundredths(hundredths)).expect("a number");
+            prop_assert_eq!(read(one).cmp(&read(other)), one.cmp(&other));
+            prop_assert!((read(one).to_f64() * 100.0 - one as f64).abs() < 1e-6);
+        }
+
+        #[test]
+        fn a_number_with_another_unit_is_never_read(hundredths in 0_i64..=99_999, unit in "( ?)(cm|m|km|in|inch|ft|µm|\"|'|rad|grad|kg)") {
+            let typed = format!("{}{unit}", show_hundredths(hundredths));
+            prop_assert!(Mm::parse(&typed).is_err() && Degrees::parse(&typed).is_err() && Decimal::parse(&typed).is_err());
+        }
+
+        #[test]
+        fn a_computed_number_is_shown_within_half_a_tenth(value in -1e6_f64..1e6) {
+            let shown: f64 = tenths(value).parse().expect("a number");
+            prop_assert!((shown - value).abs() <= 0.05 + 1e-9);
         }
 
         #[test]

@@ -21,6 +21,7 @@ pub mod hinge; // openings and arcs about the hinge axis
 pub mod ids; // codes with check characters
 pub mod item; // the things that travel
 pub mod legal; // what a law wants on a prescription
+pub mod lists; // mould lists and shade guides as loaded
 pub mod material; // clocks of perishable things
 pub mod measure; // millimetres and degrees, exact
 pub mod moment; // a moment with its offset
@@ -36,6 +37,8 @@ pub mod retention; // how long papers are kept
 pub mod review; // what the lab would have to ask about
 pub mod revision; // the signed text
 pub mod selection; // tooth sizes from face and arch
+pub mod sets; // which dentures of a case belong together
+pub mod sketch; // the face and the arches, drawn from the values
 pub mod table; // lists that parties load as CSV
 pub mod tooth; // tooth numbers and their names
 pub mod vertical; // vertical dimension, read and judged

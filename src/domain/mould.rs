@@ -51,6 +51,9 @@ pub const COLUMNS: [&str; 9] = [
     "stock",
 ];
 
+/// Characters of a mould's code: what the fields of the prescription hold.
+const MOST_CODE: usize = 60;
+
 /// Moulds that one list may have.
 pub const MOST_MOULDS: usize = 5_000;
 
@@ -58,27 +61,23 @@ pub const MOST_MOULDS: usize = 5_000;
 ///
 /// # Errors
 /// A sentence with the number of the line for whatever is not clear; no list is taken in part.
-pub fn parse(text: &str) -> Result<Vec<Mould>, String> {
-    let mut moulds: Vec<Mould> = Vec::new();
+pub fn parse(text: &str) -> Result<Vec<Mould>, Vec<String>> {
     let mut seen = std::collections::BTreeSet::new();
-    for row in table::rows(text, &COLUMNS, MOST_MOULDS)? {
-        let mould = read(&row)?;
+    let moulds = table::read(text, &COLUMNS, MOST_MOULDS, |row| {
+        let mould = read(row)?;
         if !seen.insert((mould.code.clone(), mould.arch, mould.region)) {
             return Err(row.fault(&format!("mould {} is listed a second time", mould.code)));
         }
-        moulds.push(mould);
-    }
+        Ok(mould)
+    })?;
     if moulds.is_empty() {
-        return Err("The list has a heading and no mould.".into());
+        return Err(vec!["The list has a heading and no mould.".into()]);
     }
     Ok(moulds)
 }
 
 fn read(row: &table::Row) -> Result<Mould, String> {
-    let code = row.text("code")?.to_owned();
-    if code.is_empty() {
-        return Err(row.fault("the mould has no code"));
-    }
+    let code = row.code("code", "the mould", MOST_CODE)?;
     let width_mm =
         bounded(row, "width", 5.0, 80.0)?.ok_or_else(|| row.fault("the width is missing"))?;
     Ok(Mould {
@@ -130,7 +129,12 @@ fn chosen<T>(
     wanted: &str,
 ) -> Result<T, String> {
     let word = row.text(column)?;
-    read(word).ok_or_else(|| row.fault(&format!("{column} is {word:?}, and {wanted} is wanted")))
+    read(word).ok_or_else(|| {
+        row.fault(&format!(
+            "{column} is {}, and {wanted} is wanted",
+            table::told(word)
+        ))
+    })
 }
 
 fn optional<T>(
@@ -145,30 +149,30 @@ fn optional<T>(
     chosen(row, column, read, wanted).map(Some)
 }
 
+/// A mould as the cells of its row.
+pub fn cells(mould: &Mould) -> [String; 9] {
+    let number = |value: Option<f64>| value.map(|value| value.to_string()).unwrap_or_default();
+    let stock = mould.stock.map(|stock| stock.to_string());
+    [
+        mould.code.clone(),
+        mould.arch.word().to_owned(),
+        mould.region.word().to_owned(),
+        mould.width.mm.to_string(),
+        mould.width.method.word().to_owned(),
+        number(mould.length_mm),
+        mould
+            .form
+            .map(|form| form.word().to_owned())
+            .unwrap_or_default(),
+        number(mould.cusp_degrees),
+        stock.unwrap_or_default(),
+    ]
+}
+
 /// Back to the text that [`parse`] reads.
 pub fn write(moulds: &[Mould]) -> String {
-    let number = |value: Option<f64>| value.map(|value| value.to_string()).unwrap_or_default();
-    let mut text = table::line(COLUMNS);
-    for mould in moulds {
-        text.push_str(&table::line([
-            mould.code.clone(),
-            mould.arch.word().to_owned(),
-            mould.region.word().to_owned(),
-            mould.width.mm.to_string(),
-            mould.width.method.word().to_owned(),
-            number(mould.length_mm),
-            mould
-                .form
-                .map(|form| form.word().to_owned())
-                .unwrap_or_default(),
-            number(mould.cusp_degrees),
-            mould
-                .stock
-                .map(|stock| stock.to_string())
-                .unwrap_or_default(),
-        ]));
-    }
-    text
+    let rows = moulds.iter().map(|mould| table::line(cells(mould)));
+    std::iter::once(table::line(COLUMNS)).chain(rows).collect()
 }
 
 /// What is looked for. What is `None` does not count.
@@ -401,6 +405,7 @@ mod tests {
             ("F1,upper,front,46,curve,9,ovoid,,", "second time"),
         ] {
             let why = parse(&format!("{HEADING}{LIST}{row}\n")).expect_err(row);
+            let why = why.concat();
             assert!(
                 why.starts_with("Line 7") && why.contains(told),
                 "{row}: {why}"
@@ -438,7 +443,72 @@ mod tests {
         assert_eq!(parse(&write(&list())), Ok(list()));
     }
 
+    /// Any list of moulds with codes of their own.
+    fn any_list() -> impl Strategy<Value = Vec<Mould>> {
+        use proptest::option::of;
+        use proptest::sample::select;
+        let hundredths =
+            |range: std::ops::Range<i32>| range.prop_map(|value| f64::from(value) / 100.0);
+        let mould = (
+            "[A-Z0-9][A-Za-z0-9 ,\"]{0,6}[a-z0-9]",
+            select(Arch::ALL),
+            select(Region::ALL),
+            (hundredths(500..8000), select(WidthMethod::ALL)),
+            (of(hundredths(300..2000)), of(hundredths(0..6000))),
+            of(select(ToothForm::ALL)),
+            of(0_u32..999),
+        )
+            .prop_map(|(code, arch, region, width, sizes, form, stock)| Mould {
+                code,
+                arch,
+                region,
+                width: SpanWidth {
+                    mm: width.0,
+                    method: width.1,
+                },
+                length_mm: sizes.0,
+                cusp_degrees: sizes.1,
+                form,
+                stock,
+            });
+        proptest::collection::vec(mould, 1..12).prop_map(|mut moulds| {
+            for (place, mould) in moulds.iter_mut().enumerate() {
+                mould.code = format!("{place} {}", mould.code);
+            }
+            moulds
+        })
+    }
+
     proptest! {
+        #[test]
+        fn every_list_written_reads_back(list in any_list()) {
+            prop_assert_eq!(parse(&write(&list)), Ok(list));
+        }
+
+        #[test]
+        fn every_mould_of_the_arch_is_ranked_or_named_and_the_width_off_is_a_plain_difference(list in any_list(), mm in 5.0_f64..80.0) {
+            let wanted = wanted(mm);
+            let found = nearest(&list, &wanted).expect("moulds");
+            let of_the_arch = list.iter().filter(|mould| wanted.admits(mould)).count();
+            prop_assert_eq!(found.nearest.len() + found.not_comparable.len(), of_the_arch);
+            for near in &found.nearest {
+                prop_assert!(!near.width_converted);
+                prop_assert_eq!(near.width_off_mm, near.mould.width.mm - mm);
+            }
+            // A mould more in the drawer changes nothing between the others.
+            let mut longer = list.clone();
+            longer.push(Mould { code: "one more".to_owned(), ..super::tests::list()[0].clone() });
+            let others: Vec<String> = codes(&nearest(&longer, &wanted).expect("moulds")).into_iter().filter(|code| code != "one more").collect();
+            prop_assert_eq!(others, codes(&found));
+        }
+
+        #[test]
+        fn a_width_in_centimetres_or_inches_is_refused(mm in 25.0_f64..50.0) {
+            for unit in [10.0, 25.4] {
+                prop_assert!(nearest(&list(), &wanted(mm / unit)).is_err());
+            }
+        }
+
         #[test]
         fn the_order_is_by_difference(mm in 30.0_f64..60.0, length in 5.0_f64..15.0) {
             let list = list();

@@ -133,6 +133,8 @@ pub struct Party {
     pub zone: String,
     pub paper: Paper,
     pub numbering: Numbering,
+    /// The key of the profile of local law that the party has chosen.
+    pub profile: String,
     /// Counts changes of this row; a form that was read at an older version is stale.
     pub version: i64,
 }

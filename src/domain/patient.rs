@@ -156,6 +156,40 @@ impl Patient {
 mod tests {
     use super::*;
 
+    #[test]
+    fn ages_over_89_are_one_band() {
+        // 45 CFR 164.514(b)(2)(i)(C): ages over 89 are given together as 90 or older, so that a patient of 91
+        // stands on the card as “90 and over” and cannot be written down otherwise.
+        let numbers = |shown: &str| -> Vec<u32> {
+            let parts = shown.split(|c: char| !c.is_ascii_digit());
+            parts.filter_map(|part| part.parse().ok()).collect()
+        };
+        let holds_91: Vec<&str> = AgeBand::ALL
+            .iter()
+            .map(|band| band.shown())
+            .filter(|shown| match numbers(shown).as_slice() {
+                [least, most] => (least..=most).contains(&&91),
+                [least] => shown.ends_with("and over") && *least <= 91,
+                _ => false,
+            })
+            .collect();
+        assert_eq!(holds_91, ["90 and over"]);
+        let highest = AgeBand::ALL
+            .iter()
+            .flat_map(|band| numbers(band.shown()))
+            .max();
+        assert_eq!(highest, Some(90), "no band names a higher age");
+        for typed in ["91", "90-99", "born 1934"] {
+            assert_eq!(
+                read(&self::typed(&[("patient.age_band", typed)]))
+                    .faults
+                    .len(),
+                1,
+                "{typed}"
+            );
+        }
+    }
+
     fn typed(pairs: &[(&str, &str)]) -> Raw {
         pairs
             .iter()

@@ -636,6 +636,41 @@ mod tests {
         }
 
         #[test]
+        fn every_rule_grows_with_its_measure_and_knows_its_unit(rule in proptest::sample::select(RULES), part in 0.0_f64..0.99, more in 0.001_f64..0.01) {
+            let (least, most) = rule.measure.accepted_mm().into_inner();
+            let at = |part: f64| least + part * (most - least);
+            let found = |mm| result(rule.measure, mm, rule.formula);
+            prop_assert!(found(at(part + more)) > found(at(part)));
+            for other in [at(part) / 10.0, at(part) / 25.4] {
+                let why = hints(rule.measure, other).expect_err("centimetres or inches");
+                prop_assert!(why.ends_with('.'), "{}", why);
+            }
+        }
+
+        #[test]
+        fn the_order_of_the_teeth_does_not_change_the_room(widths in proptest::collection::vec(300_i32..1500, 1..5), space in 10.0_f64..60.0) {
+            let widths: Vec<f64> = widths.into_iter().map(|hundredths| f64::from(hundredths) / 100.0).collect();
+            let turned: Vec<f64> = widths.iter().rev().copied().collect();
+            let found = room(&widths, space).expect("room");
+            prop_assert!((found.left_mm - room(&turned, space).expect("room").left_mm).abs() < 0.0011);
+            prop_assert!((found.left_mm + found.teeth_mm - space).abs() < 0.0006);
+            let more: Vec<f64> = widths.iter().copied().chain([3.0]).collect();
+            prop_assert!(room(&more, space).expect("room").left_mm < found.left_mm);
+            prop_assert!(room(&widths.iter().map(|mm| mm / 25.4).collect::<Vec<_>>(), space).is_err(), "inches");
+        }
+
+        #[test]
+        fn a_longer_curve_has_a_longer_chord(curve in 20.0_f64..59.0, more in 0.01_f64..1.0, radius in 20.0_f64..40.0) {
+            let chord = |mm| {
+                let width = SpanWidth { mm, method: WidthMethod::Curve };
+                width.measured_by(WidthMethod::Caliper, radius).expect("chord").mm
+            };
+            prop_assert!(chord(curve + more) > chord(curve));
+            let same = SpanWidth { mm: curve, method: WidthMethod::Curve };
+            prop_assert_eq!(same.measured_by(WidthMethod::Curve, radius), Ok(same));
+        }
+
+        #[test]
         fn no_number_panics(a in proptest::num::f64::ANY, b in proptest::num::f64::ANY) {
             let _room = room(&[a, b], a);
             let _width = SpanWidth { mm: a, method: WidthMethod::Caliper }.measured_by(WidthMethod::Curve, b);

@@ -301,6 +301,44 @@ mod tests {
     }
 
     #[test]
+    fn all_32_agree_in_palmers_letters_and_in_words() {
+        // Palmer's quadrants in letters, in the order of ISO 3950; names from the midline backwards as the
+        // two numbering systems publish them.
+        let quadrants = [
+            ("UR", "upper right"),
+            ("UL", "upper left"),
+            ("LL", "lower left"),
+            ("LR", "lower right"),
+        ];
+        let names = [
+            "central incisor",
+            "lateral incisor",
+            "canine",
+            "first premolar",
+            "second premolar",
+            "first molar",
+            "second molar",
+            "third molar",
+        ];
+        let mut seen = 0;
+        for ((letters, side), quadrant) in quadrants.into_iter().zip(1_u8..) {
+            for (name, place) in names.into_iter().zip(1_u8..) {
+                let tooth = Tooth::from_iso(quadrant * 10 + place).expect("a tooth of the chart");
+                let palmer = format!("{letters}{place}");
+                assert_eq!(tooth.palmer(), palmer);
+                assert_eq!(tooth.words(), format!("{side} {name}"));
+                assert_eq!(tooth.is_anterior(), place <= 3);
+                for numbering in [Iso3950, Universal] {
+                    assert_eq!(Tooth::parse(&palmer, numbering), Ok(tooth));
+                    assert_eq!(Tooth::parse(&palmer.to_lowercase(), numbering), Ok(tooth));
+                }
+                seen += 1;
+            }
+        }
+        assert_eq!(seen, 32);
+    }
+
+    #[test]
     fn teeth_are_named_in_words() {
         // Names by position as ISO 3950 and the American Dental Association's Universal system list them.
         for (iso, palmer, words) in [

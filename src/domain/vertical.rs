@@ -421,6 +421,46 @@ mod tests {
         }
 
         #[test]
+        fn readings_moved_together_move_their_mean_and_not_their_spread(
+            hundredths in proptest::collection::vec(3000_i64..=11000, 1..20), by in -900_i64..=900,
+        ) {
+            let readings = |by: i64| -> Vec<Mm> { hundredths.iter().map(|one| Mm::from_hundredths(one + by)).collect() };
+            let (here, there) = (summarise(&readings(0)).expect("here"), summarise(&readings(by)).expect("there"));
+            prop_assert_eq!(there.mean.hundredths() - here.mean.hundredths(), by);
+            prop_assert_eq!(there.spread, here.spread);
+        }
+
+        #[test]
+        fn a_height_in_centimetres_or_inches_is_always_refused(hundredths in 2000_i64..=12000) {
+            prop_assert!(summarise(&[Mm::from_hundredths(hundredths)]).is_ok());
+            for other in [hundredths / 10, hundredths * 10 / 254] {
+                let why = summarise(&[Mm::from_hundredths(other)]).expect_err("another unit");
+                prop_assert!(why.contains("unit"), "{}", why);
+            }
+        }
+
+        #[test]
+        fn the_rule_always_leaves_a_usual_distance(hundredths in 2300_i64..=12000) {
+            let rest = Mm::from_hundredths(hundredths);
+            let distance = interocclusal_mm(rest, occlusal_by_rule(rest).0);
+            prop_assert_eq!((distance, Interocclusal::of(distance)), (mm("3"), Interocclusal::Usual));
+        }
+
+        #[test]
+        fn a_wider_speaking_space_is_never_called_narrower(one in 0_i64..=1000, other in 0_i64..=1000) {
+            let of = |hundredths| SpeechGap::of(Mm::from_hundredths(hundredths)).expect("gap");
+            prop_assert!(of(one.min(other)) <= of(one.max(other)));
+        }
+
+        #[test]
+        fn opening_and_closing_by_as_much_are_alike(hundredths in -2000_i64..=2000, at in proptest::sample::select(MeasuredAt::ALL)) {
+            let at_incisors = |hundredths| {
+                Change { by: Mm::from_hundredths(hundredths), at }.at_incisors(&Radii::RULE).expect("change")
+            };
+            prop_assert_eq!(at_incisors(hundredths), -at_incisors(-hundredths));
+        }
+
+        #[test]
         fn a_larger_change_is_never_called_smaller(one in 0.0_f64..50.0, other in 0.0_f64..50.0) {
             prop_assert!(ChangeSize::of(one.min(other)) <= ChangeSize::of(one.max(other)));
             prop_assert_eq!(ChangeSize::of(one), ChangeSize::of(-one));

@@ -3,7 +3,9 @@
 //! Whoever fills this in has already turned numbers into words with their units, tooth numbers into words with their
 //! system's name, and moments into local time. The layout prints every one of these texts in full, however long.
 
+use super::record_mark::InRecord;
 use crate::domain::party::Paper;
+use crate::domain::sketch::Picture;
 
 /// Everything a printed slip says.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +27,9 @@ pub struct SlipContent {
     pub prescriber: Prescriber,
     /// The few values that a technician looks for first; printed largest.
     pub highlights: Vec<Highlight>,
-    pub drawing: Drawing,
+    /// What is read before anything is touched; it stands on the first page, before the drawings.
+    pub foremost: Vec<Section>,
+    pub drawings: Vec<Drawing>,
     pub sections: Vec<Section>,
     pub cautions: Vec<String>,
     pub signature: Option<SignatureBlock>,
@@ -33,8 +37,7 @@ pub struct SlipContent {
     pub handoff_blanks: Vec<String>,
     /// Address behind the QR code, upper case throughout so that the code stays small.
     pub qr_address: Option<String>,
-    /// Size and root of the record at the moment of printing, in words.
-    pub checkpoint_line: Option<String>,
+    pub record: InRecord,
 }
 
 /// A house as it is named on paper.
@@ -71,22 +74,13 @@ impl Highlight {
     }
 }
 
-/// The numbers that are drawn as well as written. What is `None` is not drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+/// A picture, and what stands beside it.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Drawing {
-    /// Dental midline against the facial midline; positive is to the patient's left.
-    pub midline_offset_mm: Option<f32>,
-    /// Rest vertical dimension.
-    pub rest_mm: Option<f32>,
-    /// Occlusal vertical dimension.
-    pub occlusal_mm: Option<f32>,
-}
-
-impl Drawing {
-    /// Whether there is anything to draw.
-    pub fn is_empty(&self) -> bool {
-        *self == Drawing::default()
-    }
+    pub title: String,
+    pub picture: Picture,
+    pub words: Vec<String>,
+    pub table: Option<Table>,
 }
 
 /// A titled part of the slip.

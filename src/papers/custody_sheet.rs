@@ -4,11 +4,13 @@
 use super::content::Table;
 use super::layout::flow::Flow;
 use super::layout::frame::Frame;
+use super::layout::record::{WHEN_PRINTED, place_record};
 use super::layout::ribbon::place_ribbon;
 use super::layout::row::{Cell, Look, place};
-use super::layout::style::{BIG, CODE, HEADING, LABEL, TITLE, VALUE};
+use super::layout::style::{BIG, HEADING, LABEL, TITLE, VALUE};
 use super::layout::table::place_table;
 use super::page::Page;
+use super::record_mark::RecordMark;
 use crate::domain::custody::ribbon::Ribbon;
 use crate::domain::party::Paper;
 
@@ -28,8 +30,8 @@ pub struct CustodySheet {
     /// What each arch wore, from when to when.
     pub worn: Vec<WornRow>,
     pub events: Vec<CustodyRow>,
-    /// Size and root of the record at the moment of printing, in words.
-    pub checkpoint_line: Option<String>,
+    /// The record as it stood when the sheet was made; none of its events came later.
+    pub record: RecordMark,
 }
 
 /// One item in words.
@@ -97,13 +99,7 @@ pub fn lay_out(sheet: &CustodySheet) -> Vec<Page> {
     worn(&mut flow, &sheet.worn);
     title(&mut flow, "Every entry");
     events(&mut flow, &sheet.events);
-    if let Some(words) = &sheet.checkpoint_line {
-        flow.gap(5.0);
-        let cell = Cell::new(flow.left(), flow.measure())
-            .add("The record when this was printed", LABEL)
-            .add(words, CODE);
-        place(&mut flow, vec![cell], Look::default(), &|_| {});
-    }
+    place_record(&mut flow, &sheet.record, WHEN_PRINTED);
     let frame = Frame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,

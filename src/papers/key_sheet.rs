@@ -2,9 +2,11 @@
 
 use super::layout::flow::Flow;
 use super::layout::frame::Frame;
+use super::layout::record::{WHEN_PRINTED, place_record};
 use super::layout::row::{Cell, Look, place};
 use super::layout::style::{LABEL, NUMBER, STRONG, TITLE, VALUE};
 use super::page::{Grey, Mark, Page, Stroke};
+use super::record_mark::RecordMark;
 use crate::domain::party::Paper;
 
 /// The head of the sheet.
@@ -29,6 +31,8 @@ pub struct KeySheet {
     pub codes: Vec<String>,
     /// Rows without a code, below the others.
     pub blank_rows: usize,
+    /// The record as it stood when the sheet was made.
+    pub record: RecordMark,
 }
 
 /// The sheet's pages.
@@ -53,6 +57,7 @@ pub fn lay_out(sheet: &KeySheet) -> Vec<Page> {
     for code in sheet.codes.iter().map(String::as_str).chain(blanks) {
         row(&mut flow, code);
     }
+    place_record(&mut flow, &sheet.record, WHEN_PRINTED);
     let frame = Frame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
@@ -128,6 +133,7 @@ mod tests {
             office: "Office".into(),
             codes: codes.clone(),
             blank_rows: 5,
+            record: crate::papers::samples::record(),
         });
         assert!(pages.len() > 2);
         let printed: Vec<&str> = pages

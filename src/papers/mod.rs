@@ -7,10 +7,12 @@
 pub mod content;
 pub mod custody_sheet;
 pub mod key_sheet;
+pub mod label_sheet;
 pub mod layout;
 pub mod page;
 pub mod parcel_note;
 pub mod pdf;
+pub mod record_mark;
 pub mod samples;
 pub mod slip_of;
 pub mod typeface;

@@ -70,7 +70,7 @@ pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
         head(&mut flow, note, number, count);
         contents(&mut flow, one);
         cautions(&mut flow);
-        for title in ["Handed over", "Received by the carrier", "Received"] {
+        for title in ["Handed over", "Received"] {
             place_handoff_blank(&mut flow, title);
         }
     }

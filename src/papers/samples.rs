@@ -1,11 +1,15 @@
 //! Slips of invented values, for tests and for looking at: full, minimal, overlong, and in several scripts.
 
 use super::content::{
-    Block, Drawing, Highlight, Line, PartyBlock, Prescriber, Section, SignatureBlock, SlipContent,
-    Table,
+    Block, Highlight, Line, PartyBlock, Prescriber, Section, SignatureBlock, SlipContent, Table,
 };
 use super::custody_sheet::{CustodyRow, CustodySheet};
-use crate::domain::party::Paper;
+use super::parcel_note::{NoteBox, NoteRow, ParcelNote};
+use super::record_mark::{InRecord, RecordMark};
+use super::slip_of::drawings;
+use crate::domain::party::{Numbering, Paper};
+use crate::domain::prescription::{self, Prescription};
+use crate::record::hash::leaf_hash;
 
 /// A slip with nothing but what every slip has.
 pub fn minimal() -> SlipContent {
@@ -31,13 +35,25 @@ pub fn minimal() -> SlipContent {
             licence: Some("Licence D-10442".into()),
         },
         highlights: vec![],
-        drawing: Drawing::default(),
+        foremost: vec![],
+        drawings: vec![],
         sections: vec![],
         cautions: vec![],
         signature: None,
         handoff_blanks: vec![],
         qr_address: None,
-        checkpoint_line: None,
+        record: InRecord::Missing,
+    }
+}
+
+/// A record of some size. The key's text has the form of one and is none.
+pub fn record() -> RecordMark {
+    RecordMark {
+        size: 1284,
+        root: leaf_hash(b"a sample"),
+        key_id: "5bfea6bc".into(),
+        key: "vestibule.example/record+5bfea6bc+AQIDBAUGBwgJCgsMDQ4PEBESExQVFhcYGRobHB0eHyAh"
+            .into(),
     }
 }
 
@@ -57,11 +73,15 @@ pub fn full() -> SlipContent {
             "17 Plaster Lane",
         ),
         highlights: highlights(),
-        drawing: Drawing {
-            midline_offset_mm: Some(1.5),
-            rest_mm: Some(73.0),
-            occlusal_mm: Some(70.0),
-        },
+        foremost: vec![Section::new(
+            "Patient",
+            vec![
+                Line::new("Materials to be avoided", "cobalt, nickel")
+                    .strong()
+                    .into(),
+            ],
+        )],
+        drawings: drawings(&drawn()),
         sections: vec![
             ordered(),
             pattern(),
@@ -87,9 +107,7 @@ pub fn full() -> SlipContent {
         .map(String::from)
         .to_vec(),
         qr_address: Some("HTTPS://VESTIBULE.EXAMPLE/C/V7-0042".into()),
-        checkpoint_line: Some(
-            "Record of 1284 entries, root Qm7yVb0pT4w6Xj2LkR9sA1cE5gH8nU3dF0iZqWxYvBo=".into(),
-        ),
+        record: InRecord::At(record()),
         ..minimal()
     }
 }
@@ -132,8 +150,12 @@ pub fn overlong() -> SlipContent {
         ],
     ));
     slip.cautions.push(long_text);
-    slip.handoff_blanks.push(long_word);
-    slip.checkpoint_line = Some("root".repeat(300));
+    slip.handoff_blanks.push(long_word.clone());
+    slip.record = InRecord::At(RecordMark {
+        size: u64::MAX,
+        key: format!("{long_word}+{}", record().key),
+        ..record()
+    });
     slip
 }
 
@@ -185,9 +207,34 @@ pub fn custody(count: usize) -> CustodySheet {
         items: Vec::new(),
         worn: Vec::new(),
         events,
-        checkpoint_line: Some(
-            "Record of 1284 entries, root Qm7yVb0pT4w6Xj2LkR9sA1cE5gH8nU3dF0iZqWxYvBo=".into(),
-        ),
+        record: record(),
+    }
+}
+
+/// The notes of a handoff in so many boxes, with so many items in each.
+pub fn parcels(boxes: usize, items: usize) -> ParcelNote {
+    let row = |number: usize| NoteRow {
+        tag: format!("T-{number:04}"),
+        title: "Provisional denture, upper".into(),
+        pieces: "1".into(),
+        condition: "sound, lining dry at the left tuberosity".into(),
+        disinfection: "sample agent, 1:10, 10 min, rinsed, 2026-03-02 14:05 +01:00".into(),
+    };
+    let one = |number: usize| NoteBox {
+        seal: format!("Seal 47-{number}"),
+        packing: "Moist, in a sealed bag. In a hard box".into(),
+        rows: (0..items).map(|item| row(number * 1000 + item)).collect(),
+    };
+    ParcelNote {
+        paper: Paper::A4,
+        case_number: "V7-0042".into(),
+        from: "Office on the Quay\n3 Quay Street".into(),
+        to: "Plaster Lane Laboratory\n17 Plaster Lane".into(),
+        carrier: "Parcel bicycle, reference run 4".into(),
+        purpose: "final upper and lower".into(),
+        released: "Released by Ines Okafor, 2026-03-02 14:30 +01:00".into(),
+        boxes: (1..=boxes).map(one).collect(),
+        qr_address: Some("HTTPS://VESTIBULE.EXAMPLE/C/V70042".into()),
     }
 }
 
@@ -208,6 +255,43 @@ fn highlights() -> Vec<Highlight> {
         Highlight::new("Midline", "1.5", "mm to the patient's left"),
         Highlight::new("Base shade", "Rose 2, veined", ""),
     ]
+}
+
+/// What the drawings follow.
+pub fn drawn() -> Prescription {
+    let fields = [
+        ("anterior.midline_offset_mm", "1.5"),
+        ("anterior.midline_side", "left"),
+        ("anterior.incisal_show_mm", "1"),
+        ("anterior.incisal_change_mm", "0.5"),
+        ("anterior.smile_line", "follows_lip"),
+        ("anterior.lip_support", "more"),
+        ("anterior.lip_support_mm", "1"),
+        ("plane.tilt_mm", "1.5"),
+        ("plane.lower_side", "right"),
+        ("vertical.rest_mm", "73"),
+        ("vertical.occlusal_mm", "70"),
+        ("changes.0.what", "upper_incisors"),
+        ("changes.0.direction", "longer_edge"),
+        ("changes.0.mm", "0.5"),
+        ("changes.0.date", "2026-02-23"),
+        ("changes.1.what", "left_block"),
+        ("changes.1.direction", "outward"),
+        ("changes.1.mm", "1.5"),
+        ("changes.1.date", "2026-02-23"),
+        ("changes.2.what", "tooth"),
+        ("changes.2.tooth", "UR3"),
+        ("changes.2.direction", "back"),
+        ("changes.2.mm", "1"),
+        ("changes.3.what", "upper_flange"),
+        ("changes.3.direction", "thinner"),
+        ("changes.3.mm", "1"),
+    ];
+    let raw = fields
+        .iter()
+        .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
+        .collect();
+    prescription::read(&raw, Numbering::Iso3950).document
 }
 
 fn ordered() -> Section {

@@ -4,12 +4,14 @@ use super::content::{
     Block, Drawing, Highlight, Line, PartyBlock, Prescriber, Section, SignatureBlock, SlipContent,
     Table,
 };
+use super::record_mark::{InRecord, RecordMark};
 use crate::domain::arch::Arch;
 use crate::domain::case::Arches;
-use crate::domain::measure::Mm;
+use crate::domain::legal::TITLE;
 use crate::domain::party::Paper;
-use crate::domain::prescription::PrintedSection;
-use crate::domain::revision::{Document, PartyCard, PassedCaution, Signature};
+use crate::domain::prescription::{Prescription, PrintedSection};
+use crate::domain::revision::{Document, MissingPoint, PartyCard, PassedCaution, Signature};
+use crate::domain::sketch::{self, ChangeRow, Sketches};
 
 /// What a slip is made of.
 #[derive(Debug, Clone, Copy)]
@@ -18,6 +20,8 @@ pub struct SlipOf<'a> {
     /// The signature and the hash of the signed text; none for a draft.
     pub signature: Option<(&'a Signature, &'a str)>,
     pub paper: Paper,
+    /// The record that ends with the entry of this revision.
+    pub record: Option<&'a RecordMark>,
 }
 
 /// The usual cautions at the bench. Common practice, no source; the makers' sheets and local rules decide.
@@ -37,7 +41,7 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
     SlipContent {
         paper: of.paper,
         draft: of.signature.is_none(),
-        title: "Laboratory procedure prescription".to_owned(),
+        title: TITLE.to_owned(),
         case_number: document.case.to_string(),
         patient_code: document.patient.code.to_string(),
         revision: match of.signature {
@@ -54,8 +58,9 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
                 .filter(|licence| !licence.is_empty()),
         },
         highlights: highlights(document),
-        drawing: drawing(document),
-        sections: sections(document),
+        foremost: vec![patient(document)],
+        drawings: drawings(&document.prescription),
+        sections: sections(of),
         cautions: CAUTIONS.iter().map(|&caution| caution.to_owned()).collect(),
         signature: of.signature.map(|(signature, hash)| SignatureBlock {
             name: signature.name.clone(),
@@ -69,7 +74,11 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
         qr_address: Some(
             format!("{}/C/{}", document.address, document.case.as_str()).to_uppercase(),
         ),
-        checkpoint_line: None,
+        record: match (of.signature, of.record) {
+            (None, _) => InRecord::Draft,
+            (Some(_), Some(mark)) => InRecord::At(mark.clone()),
+            (Some(_), None) => InRecord::Missing,
+        },
     }
 }
 
@@ -90,35 +99,60 @@ fn highlights(document: &Document) -> Vec<Highlight> {
         .collect()
 }
 
-fn drawing(document: &Document) -> Drawing {
-    let prescription = &document.prescription;
-    // A drawing needs no more than the tenths that single precision holds.
-    let mm = |value: Option<Mm>| value.map(|mm| (mm.hundredths() as f32) / 100.0);
-    let offset = mm(prescription.anterior.midline_offset_mm);
-    Drawing {
-        midline_offset_mm: match (offset, prescription.anterior.midline_side) {
-            (Some(offset), Some(side)) if side.word() == "right" => Some(-offset),
-            (Some(offset), Some(_)) => Some(offset),
-            (Some(0.0), None) => Some(0.0),
-            _ => None,
-        },
-        rest_mm: mm(prescription.vertical.rest_mm),
-        occlusal_mm: mm(prescription.vertical.occlusal_mm),
+/// The sketches of a prescription; none where nothing of them is written.
+pub fn drawings(prescription: &Prescription) -> Vec<Drawing> {
+    let sketches = Sketches::of(prescription);
+    let mut drawings = Vec::new();
+    if sketches.face.is_written {
+        drawings.push(Drawing {
+            title: "Seen from the front, not to scale. R and L are the patient’s.".to_owned(),
+            picture: sketches.face.picture,
+            words: sketches.face.words,
+            table: None,
+        });
+    }
+    if !sketches.arches.rows.is_empty() {
+        drawings.push(Drawing {
+            title: "What the change list comes to, on the chewing side, not to scale. R and L are the patient’s."
+                .to_owned(),
+            table: Some(net_table(&sketches.arches)),
+            picture: sketches.arches.picture,
+            words: Vec::new(),
+        });
+    }
+    drawings
+}
+
+fn net_table(arches: &sketch::Arches) -> Table {
+    let dated = arches.is_dated();
+    let row = |row: &ChangeRow| {
+        let number = row
+            .number
+            .map_or("–".to_owned(), |number| number.to_string());
+        let mut cells = vec![number, format!("{}: {}", row.part, row.change)];
+        cells.extend(dated.then(|| row.seen_on.clone()));
+        cells
+    };
+    let headings = ["No.", "Part and net change", "Seen on"];
+    Table {
+        headings: headings
+            .iter()
+            .take(if dated { 3 } else { 2 })
+            .map(|&one| one.to_owned())
+            .collect(),
+        rows: arches.rows.iter().map(row).collect(),
+        tick: false,
     }
 }
 
-fn sections(document: &Document) -> Vec<Section> {
-    let mut sections = vec![patient(document)];
-    sections.extend(
-        document
-            .prescription
-            .printed(document.numbering)
-            .iter()
-            .map(section),
-    );
+fn sections(of: &SlipOf<'_>) -> Vec<Section> {
+    let document = of.document;
+    let printed = document.prescription.printed(document.numbering);
+    let mut sections: Vec<Section> = printed.iter().map(section).collect();
     if !document.items.is_empty() {
         sections.push(items(document));
     }
+    sections.push(score(document));
     if !document.passed.is_empty() {
         let row = |passed: &PassedCaution| vec![passed.sentence.clone(), passed.reason.clone()];
         let table = Table {
@@ -140,7 +174,43 @@ fn sections(document: &Document) -> Vec<Section> {
         let notes = document.warnings.iter().cloned().map(Block::Note).collect();
         sections.push(Section::new("Signed in spite of these warnings", notes));
     }
+    sections.extend(local_law(of));
     sections
+}
+
+/// The profiles that the text was checked against, and until when it is kept: from the signed text and
+/// its day alone, so that the slip never changes.
+fn local_law(of: &SlipOf<'_>) -> Option<Section> {
+    let signed = of
+        .signature
+        .map_or(of.document.issued, |(signature, _)| signature.at);
+    let lines = of.document.law_lines(signed.date());
+    let blocks: Vec<Block> = lines
+        .iter()
+        .map(|(label, words)| Line::new(label, words).into())
+        .collect();
+    (!blocks.is_empty()).then(|| Section::new("Local law", blocks))
+}
+
+/// How many of the points that labs look for are said; what is not said is named with its reason.
+fn score(document: &Document) -> Section {
+    let row = |point: &MissingPoint| {
+        vec![
+            format!("{}. {}", point.number, point.name),
+            point.reason.clone(),
+        ]
+    };
+    let mut blocks = vec![Line::new("Said", &document.score()).strong().into()];
+    if !document.missing.is_empty() {
+        blocks.push(Block::Table(Table {
+            headings: ["Not said", "The dentist's reason"]
+                .map(str::to_owned)
+                .to_vec(),
+            rows: document.missing.iter().map(row).collect(),
+            tick: false,
+        }));
+    }
+    Section::new("Points that labs look for", blocks)
 }
 
 fn patient(document: &Document) -> Section {

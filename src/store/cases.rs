@@ -1,6 +1,6 @@
 //! Patients and cases.
 
-use super::{Store, StoreError, Tx, flag, one_row};
+use super::{StoreError, Tx, flag, one_row};
 use crate::domain::case::{Arches, Case, Place, Side};
 use crate::domain::ids::{CaseNumber, PatientCode};
 use sqlx::any::AnyRow;
@@ -105,14 +105,6 @@ fn case(row: &AnyRow) -> Result<Case, StoreError> {
         changed_ms: row.try_get("changed_ms")?,
         version: row.try_get("version")?,
     })
-}
-
-/// Begins a transaction that holds this case: of two who change it at once the second waits, and then sees
-/// what the first has done.
-pub async fn begin(store: &Store, number: &CaseNumber) -> Result<Tx, StoreError> {
-    // Writing what is there is the lock that both databases understand.
-    let lock = "UPDATE case_file SET version = version WHERE number = $1";
-    store.begin_holding(lock, number.as_str()).await
 }
 
 pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {

@@ -4,6 +4,7 @@ use super::{StoreError, Tx, one_row};
 use crate::domain::custody::Event;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::Item;
+use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
 pub async fn insert_item(tx: &mut Tx, item: &Item, position: i64) -> Result<(), StoreError> {
@@ -85,6 +86,95 @@ pub async fn events_of(
         .collect()
 }
 
+/// An item's row as it is kept, not yet read as an item: for whoever compares it byte by byte.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KeptItem {
+    pub tag: String,
+    pub position: i64,
+    pub body: String,
+}
+
+fn kept_item(row: &AnyRow) -> Result<KeptItem, StoreError> {
+    Ok(KeptItem {
+        tag: row.try_get("tag")?,
+        position: row.try_get("position")?,
+        body: row.try_get("body")?,
+    })
+}
+
+pub async fn kept_items_of(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<KeptItem>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT tag, position, body FROM item WHERE case_number = $1 ORDER BY position",
+    )
+    .bind(case.as_str())
+    .fetch_all(conn)
+    .await?;
+    rows.iter().map(kept_item).collect()
+}
+
+/// One item's row by its key alone, whatever its text says.
+pub async fn find_kept_item(
+    conn: &mut AnyConnection,
+    tag: &str,
+) -> Result<Option<KeptItem>, StoreError> {
+    let row = sqlx::query("SELECT tag, position, body FROM item WHERE tag = $1")
+        .bind(tag)
+        .fetch_optional(conn)
+        .await?;
+    row.as_ref().map(kept_item).transpose()
+}
+
+/// An event's row as it is kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KeptEvent {
+    pub id: String,
+    pub position: i64,
+    pub at_ms: i64,
+    pub kind: String,
+    pub body: String,
+}
+
+fn kept_event(row: &AnyRow) -> Result<KeptEvent, StoreError> {
+    Ok(KeptEvent {
+        id: row.try_get("id")?,
+        position: row.try_get("position")?,
+        at_ms: row.try_get("at_ms")?,
+        kind: row.try_get("kind")?,
+        body: row.try_get("body")?,
+    })
+}
+
+pub async fn kept_events_of(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<KeptEvent>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT id, position, at_ms, kind, body FROM event WHERE case_number = $1 ORDER BY position",
+    )
+    .bind(case.as_str())
+    .fetch_all(conn)
+    .await?;
+    rows.iter().map(kept_event).collect()
+}
+
+/// One event's row by its key alone, whatever its text says.
+pub async fn find_kept_event(
+    conn: &mut AnyConnection,
+    id: &str,
+) -> Result<Option<KeptEvent>, StoreError> {
+    let row = sqlx::query("SELECT id, position, at_ms, kind, body FROM event WHERE id = $1")
+        .bind(id)
+        .fetch_optional(conn)
+        .await?;
+    row.as_ref().map(kept_event).transpose()
+}
+
+/// Rows that the command line reads at once.
+pub const LEAVES_AT_ONCE: i64 = 1_000;
+
 /// Which case a handoff belongs to, and between whom.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HandoffRow {
@@ -131,16 +221,29 @@ pub async fn find_handoff(
         .bind(id)
         .fetch_optional(conn)
         .await?;
-    row.map(|row| {
-        let case: String = row.try_get("case_number")?;
-        Ok(HandoffRow {
-            id: row.try_get("id")?,
-            case: CaseNumber::parse(&case).map_err(|why| StoreError::row("handoff", id, why))?,
-            from: row.try_get("from_party")?,
-            to: row.try_get("to_party")?,
-            state: row.try_get("state")?,
-            version: row.try_get("version")?,
-        })
+    row.as_ref().map(handoff).transpose()
+}
+
+/// The handoffs of a case, in no meaningful order.
+pub async fn handoffs_of(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<HandoffRow>, StoreError> {
+    let rows = sqlx::query("SELECT * FROM handoff WHERE case_number = $1 ORDER BY id")
+        .bind(case.as_str())
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(handoff).collect()
+}
+
+fn handoff(row: &AnyRow) -> Result<HandoffRow, StoreError> {
+    let (id, case): (String, String) = (row.try_get("id")?, row.try_get("case_number")?);
+    Ok(HandoffRow {
+        case: CaseNumber::parse(&case).map_err(|why| StoreError::row("handoff", &id, why))?,
+        id,
+        from: row.try_get("from_party")?,
+        to: row.try_get("to_party")?,
+        state: row.try_get("state")?,
+        version: row.try_get("version")?,
     })
-    .transpose()
 }

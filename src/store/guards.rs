@@ -6,7 +6,14 @@
 use super::{Backend, Store, StoreError};
 
 /// Tables whose rows are written once.
-const WRITTEN_ONCE: [&str; 3] = ["revision", "acknowledgement", "event"];
+const WRITTEN_ONCE: [&str; 6] = [
+    "revision",
+    "acknowledgement",
+    "event",
+    "leaf",
+    "tree_node",
+    "party_list_version",
+];
 
 pub(super) async fn install(store: &Store) -> Result<(), StoreError> {
     let mut conn = store.read().await?;

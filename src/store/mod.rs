@@ -4,20 +4,26 @@
 //! one is reported with its table and key, never repaired in silence. Whoever writes holds a [`Tx`]:
 //! nothing it did is there until `commit`.
 
+mod batch;
 mod guards;
 
 pub mod cases;
 pub mod custody;
 pub mod drafts;
+pub mod lists;
 pub mod parties;
 pub mod people;
+pub mod record;
 pub mod revisions;
 
+pub use batch::Tx;
 use sqlx::any::{AnyPoolOptions, AnyRow};
-use sqlx::{Any, AnyConnection, AnyPool, Row, Transaction};
+
+use crate::record::key::{Signer, Verifier};
+use batch::Writer;
+use sqlx::{Any, AnyConnection, AnyPool, Row};
 use std::path::Path;
 use std::sync::Arc;
-use tokio::sync::{Mutex, OwnedMutexGuard};
 
 /// Which database answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,6 +54,12 @@ pub enum StoreError {
     /// Somebody else wrote the same row first.
     #[error("{0} has changed meanwhile")]
     Stale(&'static str),
+    /// The transaction that this deed shared with others could not be kept.
+    #[error("the database could not keep what was written: {why}")]
+    Lost { why: String, passing: bool },
+    /// The record is not what its checkpoint says.
+    #[error("the record in this database is not in order: {0}. Nothing was changed.")]
+    Record(String),
     /// Another attempt of the same post has just been written; the next attempt finds its outcome.
     #[error("the same post is being written at this moment")]
     Again,
@@ -59,7 +71,7 @@ impl StoreError {
     /// Whether the same transaction may succeed if tried again: a serialisation failure, a deadlock,
     /// or SQLite being busy.
     pub fn is_passing(&self) -> bool {
-        if matches!(self, StoreError::Again) {
+        if let StoreError::Again | StoreError::Lost { passing: true, .. } = self {
             return true;
         }
         let StoreError::Database(sqlx::Error::Database(error)) = self else {
@@ -91,25 +103,7 @@ impl StoreError {
 pub struct Store {
     pool: AnyPool,
     backend: Backend,
-    /// SQLite has one writer at a time. Waiting here is fair and wakes at once; waiting inside SQLite
-    /// polls.
-    turn: Arc<Mutex<()>>,
-}
-
-/// An open transaction that writes. Dropped without `commit`, it leaves nothing behind.
-pub struct Tx {
-    inner: Transaction<'static, Any>,
-    _turn: Option<OwnedMutexGuard<()>>,
-}
-
-impl Tx {
-    pub fn conn(&mut self) -> &mut AnyConnection {
-        &mut self.inner
-    }
-
-    pub async fn commit(self) -> Result<(), StoreError> {
-        Ok(self.inner.commit().await?)
-    }
+    writer: Writer,
 }
 
 impl Store {
@@ -125,7 +119,30 @@ impl Store {
     }
 
     /// Opens the database at `address` (`sqlite://…` or `postgres://…`) and brings its tables up to date.
-    pub async fn open(address: &str) -> Result<Store, StoreError> {
+    /// What is appended to the record is signed with `key`.
+    ///
+    /// # Errors
+    /// Also if the record there does not fit its checkpoint, or another key has signed it: nothing is written
+    /// on top of a record that is in doubt.
+    pub async fn open(address: &str, key: Signer) -> Result<Store, StoreError> {
+        let store = Store::connect(address, key).await?;
+        sqlx::migrate!("./migrations").run(&store.pool).await?;
+        guards::install(&store).await?;
+        store.refuse_unless_durable().await?;
+        let fault = record::head_fault(&mut *store.read().await?, store.key()).await?;
+        match fault {
+            Some(fault) => Err(StoreError::Record(fault)),
+            None => Ok(store),
+        }
+    }
+
+    /// Opens the database for looking at it only: nothing is brought up to date, and a record in doubt is
+    /// no reason not to look.
+    pub async fn look_at(address: &str, key: Signer) -> Result<Store, StoreError> {
+        Store::connect(&address.replace("?mode=rwc", "?mode=rw"), key).await
+    }
+
+    async fn connect(address: &str, key: Signer) -> Result<Store, StoreError> {
         let backend = match address.split(':').next() {
             Some("sqlite") => Backend::Sqlite,
             Some("postgres" | "postgresql") => Backend::Postgres,
@@ -145,19 +162,20 @@ impl Store {
             .after_connect(|conn, _| Box::pin(prepare_connection(conn)))
             .connect(address)
             .await?;
-        let store = Store {
+        Ok(Store {
             pool,
             backend,
-            turn: Arc::new(Mutex::new(())),
-        };
-        sqlx::migrate!("./migrations").run(&store.pool).await?;
-        guards::install(&store).await?;
-        store.refuse_unless_durable().await?;
-        Ok(store)
+            writer: Writer::new(address, backend, Arc::new(key)),
+        })
     }
 
     pub fn backend(&self) -> Backend {
         self.backend
+    }
+
+    /// The key that checkpoints are checked with.
+    pub fn key(&self) -> &Verifier {
+        self.writer.key()
     }
 
     /// A connection for reading.
@@ -165,42 +183,13 @@ impl Store {
         Ok(self.pool.acquire().await?)
     }
 
-    /// Begins a transaction that will write.
+    /// Waits for its turn and begins to write; see [`batch`].
     pub async fn begin(&self) -> Result<Tx, StoreError> {
-        let (turn, begin) = match self.backend {
-            Backend::Sqlite => (
-                Some(self.turn.clone().lock_owned().await),
-                "BEGIN IMMEDIATE",
-            ),
-            Backend::Postgres => (None, "BEGIN ISOLATION LEVEL SERIALIZABLE"),
-        };
-        Ok(Tx {
-            inner: self.pool.begin_with(begin).await?,
-            _turn: turn,
-        })
-    }
-
-    /// Begins a transaction that will change one thing and holds that thing by its row's lock: others wait
-    /// for it instead of failing. What it reads afterwards is what the one before it has written. Under
-    /// [`Store::begin`] every two cases of the same party would collide on the party's change counter.
-    pub(crate) async fn begin_holding(
-        &self,
-        lock: &'static str,
-        key: &str,
-    ) -> Result<Tx, StoreError> {
-        if self.backend == Backend::Sqlite {
-            return self.begin().await;
-        }
-        let inner = self
-            .pool
-            .begin_with("BEGIN ISOLATION LEVEL READ COMMITTED")
-            .await?;
-        let mut tx = Tx { inner, _turn: None };
-        sqlx::query(lock).bind(key).execute(tx.conn()).await?;
-        Ok(tx)
+        self.writer.begin().await
     }
 
     pub async fn close(&self) {
+        self.writer.close().await;
         self.pool.close().await;
     }
 
@@ -209,6 +198,19 @@ impl Store {
         let mut conn = self.read().await?;
         sqlx::query("SELECT 1").fetch_one(&mut *conn).await?;
         Ok(())
+    }
+
+    /// What the database itself finds wrong with its file; PostgreSQL looks after its own.
+    pub async fn damage(&self, conn: &mut Connection) -> Result<Vec<String>, StoreError> {
+        if self.backend == Backend::Postgres {
+            return Ok(Vec::new());
+        }
+        let rows = sqlx::query("PRAGMA integrity_check")
+            .fetch_all(conn)
+            .await?;
+        let lines = rows.iter().map(|row| row.try_get(0));
+        let lines: Vec<String> = lines.collect::<Result<_, _>>()?;
+        Ok(lines.into_iter().filter(|line| line != "ok").collect())
     }
 
     /// A handoff that was acknowledged must survive a power cut, so SQLite has to flush each commit.

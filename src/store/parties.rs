@@ -17,6 +17,7 @@ fn party(row: &AnyRow) -> Result<Party, StoreError> {
         paper: Paper::from_word(row.try_get("paper")?).ok_or_else(|| bad("paper"))?,
         numbering: Numbering::from_word(row.try_get("numbering")?)
             .ok_or_else(|| bad("numbering"))?,
+        profile: row.try_get("profile")?,
         version: row.try_get("version")?,
         id,
     })
@@ -24,8 +25,8 @@ fn party(row: &AnyRow) -> Result<Party, StoreError> {
 
 pub async fn insert(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO party (id, kind, name, address, licence, zone, paper, numbering, version, changes) \
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, 1, 0)",
+        "INSERT INTO party (id, kind, name, address, licence, zone, paper, numbering, profile, version, changes) \
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, 1, 0)",
     )
     .bind(&party.id)
     .bind(party.kind.word())
@@ -35,6 +36,7 @@ pub async fn insert(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     .bind(&party.zone)
     .bind(party.paper.word())
     .bind(party.numbering.word())
+    .bind(&party.profile)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -44,7 +46,7 @@ pub async fn insert(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
 pub async fn update(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     let done = sqlx::query(
         "UPDATE party SET name = $1, address = $2, licence = $3, zone = $4, paper = $5, numbering = $6, \
-         version = version + 1, changes = changes + 1 WHERE id = $7 AND version = $8",
+         profile = $7, version = version + 1, changes = changes + 1 WHERE id = $8 AND version = $9",
     )
     .bind(&party.name)
     .bind(&party.address)
@@ -52,6 +54,7 @@ pub async fn update(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     .bind(&party.zone)
     .bind(party.paper.word())
     .bind(party.numbering.word())
+    .bind(&party.profile)
     .bind(&party.id)
     .bind(party.version)
     .execute(tx.conn())

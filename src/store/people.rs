@@ -190,7 +190,7 @@ pub async fn session(
     let row = sqlx::query(
         "SELECT a.*, s.seen_ms, s.ends_ms, s.proved_ms, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
          p.address AS p_address, p.licence AS p_licence, p.zone AS p_zone, p.paper AS p_paper, \
-         p.numbering AS p_numbering, p.version AS p_version FROM session s \
+         p.numbering AS p_numbering, p.profile AS p_profile, p.version AS p_version FROM session s \
          JOIN account a ON a.id = s.account_id LEFT JOIN party p ON p.id = a.party_id \
          WHERE s.secret_hash = $1",
     )
@@ -227,6 +227,7 @@ fn session_party(row: &AnyRow, id: &str) -> Result<Party, StoreError> {
         paper: Paper::from_word(row.try_get("p_paper")?).ok_or_else(|| bad("paper"))?,
         numbering: Numbering::from_word(row.try_get("p_numbering")?)
             .ok_or_else(|| bad("numbering"))?,
+        profile: row.try_get("p_profile")?,
         version: row.try_get("p_version")?,
     })
 }

@@ -113,14 +113,28 @@ pub async fn acknowledgements(
             .bind(case.as_str())
             .fetch_all(conn)
             .await?;
-    rows.iter()
-        .map(|row| {
-            Ok(Acknowledgement {
-                revision: row.try_get("revision")?,
-                account: row.try_get("account_id")?,
-                name: row.try_get("name")?,
-                at: moment(row, "at_ms")?,
-            })
-        })
-        .collect()
+    rows.iter().map(acknowledgement).collect()
+}
+
+/// The acknowledgement of one revision.
+pub async fn find_acknowledgement(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+    revision: i64,
+) -> Result<Option<Acknowledgement>, StoreError> {
+    let row = sqlx::query("SELECT * FROM acknowledgement WHERE case_number = $1 AND revision = $2")
+        .bind(case.as_str())
+        .bind(revision)
+        .fetch_optional(conn)
+        .await?;
+    row.as_ref().map(acknowledgement).transpose()
+}
+
+fn acknowledgement(row: &AnyRow) -> Result<Acknowledgement, StoreError> {
+    Ok(Acknowledgement {
+        revision: row.try_get("revision")?,
+        account: row.try_get("account_id")?,
+        name: row.try_get("name")?,
+        at: moment(row, "at_ms")?,
+    })
 }

@@ -1,6 +1,7 @@
 //! A case: opening it, its page, its history, its signed revisions.
 
-use super::document::{DifferenceView, reasons};
+use super::document::{DifferenceView, reasons, score};
+use super::drawing::Drawings;
 use super::error::WebError;
 use super::extract::{At, At2, Query, Signed, Typed};
 use super::field::{FieldView, fill};
@@ -25,7 +26,8 @@ use crate::domain::moment::show_date;
 use crate::domain::mouth::{self, SpareState};
 use crate::domain::party::{Numbering, PartyKind};
 use crate::domain::prescription::{PrintedSection, differences};
-use crate::domain::revision::{Document, Revision};
+use crate::domain::retention::{self, Kept};
+use crate::domain::revision::{Document, MissingPoint, Revision};
 use askama::Template;
 use axum::extract::State as Shared;
 use axum::http::StatusCode;
@@ -261,6 +263,11 @@ pub struct CasePage {
     pub in_force: Option<RevisionView>,
     pub earlier: Vec<RevisionView>,
     pub highlights: Vec<(String, String, String)>,
+    /// Until when office and lab keep what is signed; empty while nothing is.
+    pub kept: String,
+    /// How many of the points that labs look for are said, and those that are not, with the reasons.
+    pub score: String,
+    pub missing: Vec<MissingPoint>,
     pub draft: Option<String>,
     /// None before the first item is registered.
     pub ribbon: Option<RibbonView>,
@@ -453,6 +460,10 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
     } else if person.may(Deed::HandleItems) {
         actions.extend([release, (at("items/new"), "Register an item".to_owned())]);
     }
+    if person.may(Deed::PrepareCases) {
+        actions.push((at("reported"), "What the patient reports".to_owned()));
+    }
+    actions.push((at("moulds"), "Mould list of the lab".to_owned()));
     if sight.work.side == Side::Office && dispositions(&sight.work.context()).is_ok() {
         actions.push((at("close"), "Close the case".to_owned()));
     }
@@ -496,10 +507,8 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
     let (work, case): (&CaseWork, &Case) = (&sight.work, &sight.work.case);
     let (custody, handoffs) = (fold(&work.events), handoff::fold(&work.events));
     let is_office = work.side == Side::Office;
-    let highlights = match sight.in_force() {
-        None => Vec::new(),
-        Some(revision) => see_highlights(&crate::app::sign::open_revision(revision)?),
-    };
+    let document = sight.in_force().map(crate::app::sign::open_revision);
+    let document = document.transpose()?;
     let mut earlier: Vec<RevisionView> = sight
         .revisions
         .iter()
@@ -537,7 +546,10 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
             .in_force()
             .map(|revision| revision_view(sight, revision, person)),
         earlier,
-        highlights,
+        highlights: document.as_ref().map(see_highlights).unwrap_or_default(),
+        score: document.as_ref().map(Document::score).unwrap_or_default(),
+        missing: document.map(|one| one.missing).unwrap_or_default(),
+        kept: kept_words(sight)?,
         draft,
         ribbon: RibbonView::of(work, person.moment(app.outside.now_ms())),
         items: item_views(work, &custody),
@@ -553,6 +565,21 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
             .collect(),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
+}
+
+/// Until when both sides keep the case: the latest day that any of its revisions asks for. Nothing is
+/// ever deleted when it comes.
+fn kept_words(sight: &Sight) -> Result<String, WebError> {
+    let mut longest = None;
+    for revision in &sight.revisions {
+        let document = crate::app::sign::open_revision(revision)?;
+        let kept = retention::kept(revision.signature.at.date(), &document.law).unwrap_or_default();
+        longest = Some(match longest {
+            None => kept,
+            Some(before) => kept.longer(before),
+        });
+    }
+    Ok(longest.map_or_else(String::new, |kept: Kept| kept.words()))
 }
 
 fn see_highlights(document: &Document) -> Vec<(String, String, String)> {
@@ -650,13 +677,17 @@ pub struct RevisionPage {
     pub at: String,
     pub meaning: String,
     pub hash: String,
+    /// Local law: profiles, and until when the text is kept.
+    pub law: Vec<(&'static str, String)>,
     pub differences: Vec<DifferenceView>,
     pub sections: Vec<PrintedSection>,
+    pub drawings: Drawings,
 }
 
 fn printed(document: &Document, numbering: Numbering) -> Vec<PrintedSection> {
-    let mut sections = document.prescription.printed(numbering);
+    let mut sections = vec![score(document)];
     sections.extend(reasons(document));
+    sections.extend(document.prescription.printed(numbering));
     sections
 }
 
@@ -691,10 +722,12 @@ pub async fn revision(
         in_force: work.case.revision == revision,
         signer: found.signature.name,
         licence: found.signature.licence,
+        law: document.law_lines(found.signature.at.date()),
         at: found.signature.at.to_string(),
         meaning: found.signature.meaning,
         hash: found.hash,
         differences: differences.into_iter().map(DifferenceView::from).collect(),
         sections: printed(&document, person.numbering()),
+        drawings: Drawings::of(&document.prescription),
     })
 }

@@ -1,7 +1,7 @@
 //! A prescription's text in words, as the page for signing and the page of a revision both show it.
 
-use crate::domain::prescription::{Difference, PrintedSection, PrintedTable};
-use crate::domain::revision::{Document, PassedCaution};
+use crate::domain::prescription::{Difference, PrintedLine, PrintedSection, PrintedTable};
+use crate::domain::revision::{Document, MissingPoint, PassedCaution};
 
 /// A difference between two revisions, in words.
 pub struct DifferenceView {
@@ -18,6 +18,32 @@ impl From<Difference> for DifferenceView {
             before: words(difference.before),
             after: words(difference.after),
         }
+    }
+}
+
+/// How many of the points that labs look for are said, and which are not.
+pub fn score(document: &Document) -> PrintedSection {
+    let row = |point: &MissingPoint| {
+        vec![
+            format!("{}. {}", point.number, point.name),
+            point.reason.clone(),
+        ]
+    };
+    let missing = PrintedTable {
+        key: "",
+        title: "Not said",
+        headings: vec!["Point", "The dentist's reason"],
+        rows: document.missing.iter().map(row).collect(),
+    };
+    PrintedSection {
+        key: "score",
+        title: "Points that labs look for",
+        lines: vec![PrintedLine {
+            key: "",
+            label: "Said",
+            value: document.score(),
+        }],
+        tables: Vec::from_iter((!document.missing.is_empty()).then_some(missing)),
     }
 }
 

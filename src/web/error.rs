@@ -207,6 +207,19 @@ pub fn with_way_back(mut response: Response, from: &str) -> Response {
     response
 }
 
+/// Gives an error page the frame of whoever is signed in: navigation and scan box.
+pub fn with_frame(mut response: Response, frame: impl FnOnce(&str) -> Frame) -> Response {
+    let Some(mut page) = response.extensions_mut().remove::<ErrorPage>() else {
+        return response;
+    };
+    page.frame = frame(&page.frame.title);
+    *response.body_mut() = rendered(response.status(), &page).into_body();
+    response.headers_mut().remove(header::CONTENT_LENGTH);
+    // The way back is added later, by whoever knows the request.
+    response.extensions_mut().insert(page);
+    response
+}
+
 impl IntoResponse for WebError {
     fn into_response(self) -> Response {
         if let WebError::SignedOut {

@@ -3,8 +3,8 @@
 use super::error::WebError;
 use crate::app::manage::Typed as TypedForm;
 use crate::app::{AppError, Person, PostKey};
-use axum::body::to_bytes;
-use axum::extract::{FromRequest, FromRequestParts, Request};
+use axum::body::{Body, Bytes, to_bytes};
+use axum::extract::{FromRequest, FromRequestParts, Multipart, Request};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
 use std::str::FromStr;
@@ -58,16 +58,92 @@ impl<S: Send + Sync> FromRequest<S> for Typed {
             ));
         }
         let path = request.uri().path().to_owned();
-        let bytes = to_bytes(request.into_body(), FORM_BYTES)
-            .await
-            .map_err(|_| {
-                WebError::request(
-                    StatusCode::PAYLOAD_TOO_LARGE,
-                    "This is more than a form can hold (2 MB), or it did not arrive whole.",
-                )
-            })?;
+        let bytes = whole(request.into_body()).await?;
         parse_form(&bytes).map(|form| Typed(form, path))
     }
+}
+
+/// A posted form that may bring a file along, as the pages of lists do.
+pub struct WithFile {
+    /// The file's text stands under [`WithFile::TEXT`], in place of what was typed there.
+    pub form: Typed,
+    /// The file is no text in UTF-8.
+    pub is_unreadable: bool,
+}
+
+impl WithFile {
+    /// The box of the file.
+    pub const FILE: &str = "file";
+    /// The box into which its text could be pasted as well.
+    pub const TEXT: &str = "text";
+}
+
+impl<S: Send + Sync> FromRequest<S> for WithFile {
+    type Rejection = WebError;
+
+    async fn from_request(request: Request, state: &S) -> Result<WithFile, WebError> {
+        let kind = request.headers().get(header::CONTENT_TYPE);
+        let has_parts =
+            kind.is_some_and(|kind| kind.as_bytes().starts_with(b"multipart/form-data"));
+        if !has_parts {
+            let form = Typed::from_request(request, state).await?;
+            return Ok(WithFile {
+                form,
+                is_unreadable: false,
+            });
+        }
+        let path = request.uri().path().to_owned();
+        let (head, body) = request.into_parts();
+        let bytes = whole(body).await?;
+        let parts = Multipart::from_request(Request::from_parts(head, bytes.into()), state)
+            .await
+            .map_err(|_| broken_parts())?;
+        read_parts(parts, path).await
+    }
+}
+
+fn broken_parts() -> WebError {
+    WebError::request(
+        StatusCode::BAD_REQUEST,
+        "The form came in pieces that do not fit together. Open its page anew and send it again.",
+    )
+}
+
+async fn read_parts(mut parts: Multipart, path: String) -> Result<WithFile, WebError> {
+    let (mut form, mut file, mut is_unreadable) = (TypedForm::new(), None, false);
+    while let Some(part) = parts.next_field().await.map_err(|_| broken_parts())? {
+        let key = part.name().unwrap_or_default().to_owned();
+        let bytes = part.bytes().await.map_err(|_| broken_parts())?;
+        // PostgreSQL holds no NUL in a text, and a text in UTF-16 is full of them.
+        let text = String::from_utf8(bytes.into()).ok();
+        let text = text.filter(|text| !text.contains('\0'));
+        let text = text.map(|text| text.replace("\r\n", "\n"));
+        match text {
+            Some(text) if key == WithFile::FILE => {
+                file = Some(text).filter(|text| !text.is_empty())
+            }
+            None if key == WithFile::FILE => is_unreadable = true,
+            Some(text) if !form.contains_key(&key) => {
+                form.insert(key, text);
+            }
+            _ => return Err(broken_parts()),
+        }
+    }
+    form.extend(file.map(|text| (WithFile::TEXT.to_owned(), text)));
+    Ok(WithFile {
+        form: Typed(form, path),
+        is_unreadable,
+    })
+}
+
+/// The body of a form, if it is no longer than one may be.
+async fn whole(body: Body) -> Result<Bytes, WebError> {
+    to_bytes(body, FORM_BYTES).await.map_err(|_| {
+        WebError::request(
+            StatusCode::PAYLOAD_TOO_LARGE,
+            "This is more than a form can hold (2 MB), or it did not arrive whole.",
+        )
+    })
 }
 
 /// Reads `key=value&…`. Broken percent signs, broken UTF-8 and a key sent twice are refused.

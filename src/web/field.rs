@@ -14,6 +14,7 @@ pub enum Input {
     Password,
     Choice,
     Tick,
+    File,
     Hidden,
 }
 
@@ -36,6 +37,8 @@ pub struct FieldView {
     /// Shown behind the box, such as `mm`.
     pub unit: String,
     pub choices: Vec<Choice>,
+    /// What a text box offers while one types; anything else is taken as well.
+    pub suggestions: Vec<String>,
     pub messages: Vec<String>,
     pub warnings: Vec<String>,
     pub needed: bool,
@@ -55,6 +58,7 @@ impl FieldView {
             input,
             unit: String::new(),
             choices: Vec::new(),
+            suggestions: Vec::new(),
             messages: Vec::new(),
             warnings: Vec::new(),
             needed: false,

@@ -45,8 +45,11 @@ impl Frame {
             ("/", "Where things are", Deed::ReadCases),
             ("/patients", "Patients", Deed::KeepPatients),
             ("/cases/new", "New case", Deed::PrepareCases),
+            ("/moulds", "Mould list", Deed::KeepMoulds),
+            ("/guides", "Shade guides", Deed::KeepGuides),
             ("/parties", "Offices and labs", Deed::ManageInstallation),
             ("/people", "People", Deed::ManageInstallation),
+            ("/law", "Local law", Deed::OwnAccount),
             ("/account", "My account", Deed::OwnAccount),
         ];
         let party = person.party.as_ref().map(|party| party.name.as_str());
@@ -90,6 +93,9 @@ impl Frame {
             "reopened" => "The case is open again.",
             "invited" => "The link is made.",
             "password" => "Your password is changed, and all other browsers are signed out.",
+            "taken" => "The sentence stands in the remarks of the draft: change it as you need.",
+            "loaded" => "Loaded. This list is in force now. Every version stays below.",
+            "out" => "Out of use. Hints and review no longer look at it; its versions stay below.",
             "discarded" => "The draft is given up. The signed revision stays in force.",
             _ => "",
         };
@@ -125,6 +131,21 @@ pub fn pdf(name: &str, bytes: Vec<u8>) -> Response {
             (header::CONTENT_DISPOSITION, disposition),
         ],
         bytes,
+    )
+        .into_response()
+}
+
+/// A list as CSV to be kept under `name` (ASCII).
+pub fn csv(name: &str, text: String) -> Response {
+    let disposition = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""))
+        .unwrap_or(HeaderValue::from_static("attachment"));
+    let kind = HeaderValue::from_static("text/csv; charset=utf-8");
+    (
+        [
+            (header::CONTENT_TYPE, kind),
+            (header::CONTENT_DISPOSITION, disposition),
+        ],
+        text,
     )
         .into_response()
 }

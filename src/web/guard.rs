@@ -1,16 +1,17 @@
 //! Before any handler: where an unsafe request comes from, who asks, and whether that role may.
 
-use super::error::WebError;
-use super::extract::Typed;
+use super::error::{WebError, with_frame};
+use super::extract::WithFile;
+use super::frame::Frame;
 use super::sign_in::local_path;
-use crate::app::{App, AppError, sign, sign_in};
+use crate::app::{App, AppError, Person, sign, sign_in};
 use crate::domain::access::{Deed, why_not};
 use axum::extract::{FromRequest, Request, State};
 use axum::http::Uri;
 use axum::http::uri::Authority;
 use axum::http::{HeaderMap, Method, header};
 use axum::middleware::Next;
-use axum::response::Response;
+use axum::response::{IntoResponse, Response};
 
 /// The session cookie's name; over TLS the browser itself then keeps it to this host and to HTTPS.
 pub fn cookie_name(over_tls: bool) -> &'static str {
@@ -55,15 +56,10 @@ pub async fn guard(
     {
         return Err(WebError::ForeignOrigin);
     }
-    let secret = cookie_value(request.headers(), cookie_name(watch.app.settings.over_tls));
     if watch.deed == Deed::Anybody {
         return Ok(next.run(request).await);
     }
-    let person = match secret {
-        Some(secret) => sign_in::person(&watch.app, &secret).await?,
-        None => None,
-    };
-    let Some(person) = person else {
+    let Some(person) = visitor(&watch.app, request.headers()).await? else {
         let next = is_safe(request.method()).then(|| request.uri().to_string());
         let sent = match next {
             Some(_) => Vec::new(),
@@ -71,19 +67,31 @@ pub async fn guard(
         };
         return Err(WebError::SignedOut { next, sent });
     };
-    if !person.may(watch.deed) {
+    let answer = if person.may(watch.deed) {
+        request.extensions_mut().insert(person.clone());
+        next.run(request).await
+    } else {
         tracing::warn!(login = person.account.login, deed = ?watch.deed, "refused by role");
-        return Err(AppError::Denied(why_not(watch.deed)).into());
+        WebError::from(AppError::Denied(why_not(watch.deed))).into_response()
+    };
+    Ok(with_frame(answer, |title| {
+        Frame::new(&watch.app, &person, title, "")
+    }))
+}
+
+/// Whoever is signed in in the browser that asks.
+pub async fn visitor(app: &App, headers: &HeaderMap) -> Result<Option<Person>, AppError> {
+    match cookie_value(headers, cookie_name(app.settings.over_tls)) {
+        Some(secret) => sign_in::person(app, &secret).await,
+        None => Ok(None),
     }
-    request.extensions_mut().insert(person);
-    Ok(next.run(request).await)
 }
 
 /// What a form held that is not carried out, with the labels of the prescription's fields: whoever was
 /// signed out while typing copies it from the answer. Passwords and what the form itself carries stay out.
 async fn what_was_sent(request: Request) -> Vec<(String, String)> {
     const CARRIED: [&str; 6] = ["post_key", "base", "version", "hash", "issued", "go"];
-    let Ok(form) = Typed::from_request(request, &()).await else {
+    let Ok(WithFile { form, .. }) = WithFile::from_request(request, &()).await else {
         return Vec::new();
     };
     let typed = |key: &str| !CARRIED.contains(&key) && !key.contains("password");

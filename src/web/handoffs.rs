@@ -6,6 +6,7 @@ use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::items::disinfection_fields;
+use super::scan::{self, ScanView};
 use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
 use crate::app::entry::MEANS_VOIDED;
@@ -14,7 +15,7 @@ use crate::app::{App, AppError, Person, receive, release, see_case, take_back};
 use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::case::Side;
-use crate::domain::custody::{Holder, Outcome, Parcel, SealFound, Sent, fold};
+use crate::domain::custody::{Holder, Outcome, Parcel, SealFound, Sent, Wanted, fold};
 use crate::domain::fault::Fault;
 use crate::domain::handoff::{Handoff, HandoffState};
 use crate::domain::ids::CaseNumber;
@@ -34,7 +35,7 @@ pub struct ReleaseRow {
     pub taken: bool,
     pub messages: Vec<String>,
     pub fields: Vec<FieldView>,
-    /// Its box, where there is more than one.
+    /// Its condition and its box, which are seldom worth a word.
     pub folded: Folded,
 }
 
@@ -45,6 +46,7 @@ pub struct ReleasePage {
     pub number: String,
     pub path_number: String,
     pub to: String,
+    pub scan: ScanView,
     pub refusals: Vec<String>,
     pub rows: Vec<ReleaseRow>,
     pub disinfection: Vec<FieldView>,
@@ -89,12 +91,19 @@ fn release_folds(typed: &super::TypedForm, faults: &[Fault]) -> Vec<Folded> {
     folds
 }
 
-/// Which box an item lies in.
-fn box_choice(key: &str, typed: &super::TypedForm, faults: &[Fault]) -> Folded {
+/// Its condition, where it is not sound, and its box, where it is not the first.
+fn row_fold(key: &str, typed: &super::TypedForm, faults: &[Fault]) -> Folded {
     let boxes = (1..=BOXES_MOST).map(|number| (number.to_string(), format!("box {number}")));
-    let field =
-        FieldView::choice(&format!("{key}.box"), "Box", boxes).hint("The first, if left empty.");
-    Folded::new("In another box", "", fill(vec![field], typed, faults))
+    let fields = vec![
+        FieldView::text(&format!("{key}.condition"), "Condition as it leaves")
+            .hint("Empty means sound."),
+        FieldView::choice(&format!("{key}.box"), "Box", boxes).hint("The first, if left empty."),
+    ];
+    Folded::new(
+        "Not sound, or in another box",
+        "",
+        fill(fields, typed, faults),
+    )
 }
 
 fn release_rows(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> Vec<ReleaseRow> {
@@ -103,9 +112,7 @@ fn release_rows(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> 
         let state = custody.get(&item.tag)?;
         (state.gone.is_none() && state.holder == Holder::of(work.house())).then(|| {
             let key = item.tag.as_str().to_owned();
-            let condition = FieldView::text(&format!("{key}.condition"), "Condition as it leaves")
-                .hint("Empty means sound.");
-            let mut fields = vec![condition];
+            let mut fields = Vec::new();
             if state.pieces.unwrap_or(item.pieces) > 1 {
                 let count = FieldView::new(
                     Input::Number,
@@ -115,7 +122,7 @@ fn release_rows(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> 
                 fields.push(count.needed());
             }
             ReleaseRow {
-                folded: box_choice(&key, typed, faults),
+                folded: row_fold(&key, typed, faults),
                 taken: typed.contains_key(&format!("{key}.take")),
                 tag: item.tag.to_string(),
                 title: item.title(),
@@ -201,6 +208,7 @@ fn release_page(
         } else {
             work.office.name.clone()
         },
+        scan: ScanView::waiting(),
         refusals,
         rows: release_rows(work, typed, faults),
         disinfection: fill(disinfection_fields(), typed, faults),
@@ -241,6 +249,9 @@ pub async fn release(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
+    if scan::asked(&form.0).is_some() {
+        return scanned_release(&app, &person, &number, form.0).await;
+    }
     let key = form.key()?;
     let deed = release::release(&app, &person, &number, &form.0, &key);
     let back = match after_a_look(&form, deed).await {
@@ -264,6 +275,22 @@ pub async fn release(
             back.refusals,
         )?,
     )
+}
+
+/// Ticks the scanned item and shows the form again; nothing is handed over.
+async fn scanned_release(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    mut typed: super::TypedForm,
+) -> Result<Response, WebError> {
+    let sight = see_case::see(app, person, number).await?;
+    let (work, wanted) = (&sight.work, Wanted::ToHandOver(sight.work.house()));
+    let scan = scan::take(app, person, work, wanted, &mut typed, scan::take_tick).await?;
+    let mut view = release_page(app, person, work, &typed, &[], Vec::new())?;
+    let status = scan.status();
+    view.scan = scan;
+    page_with(status, &view)
 }
 
 /// An item of a handoff.
@@ -292,6 +319,7 @@ pub struct HandoffPage {
     pub boxes: Vec<(String, String)>,
     pub may_receive: bool,
     pub why_not: String,
+    pub scan: ScanView,
     pub refusals: Vec<String>,
     pub box_forms: Vec<BoxForm>,
     pub rows: Vec<ReceiveRow>,
@@ -414,6 +442,11 @@ fn receive_rows(
             let yes_no = [("yes", "yes"), ("no", "no")]
                 .map(|(word, shown)| (word.to_owned(), shown.to_owned()));
             let mut fields = vec![
+                FieldView::new(
+                    Input::Tick,
+                    &format!("{key}.here"),
+                    "In my hand, tag compared",
+                ),
                 FieldView::choice(
                     &format!("{key}.outcome"),
                     "What you found",
@@ -557,6 +590,7 @@ fn handoff_page(
         folds: receive_folds(handoff, typed, faults),
         may_receive,
         why_not,
+        scan: ScanView::waiting(),
         refusals,
         rows: receive_rows(work, handoff, may_receive, typed, faults),
         proof: second_look::tick(typed)
@@ -593,6 +627,9 @@ pub async fn receive(
     At(id): At<String>,
     form: Typed,
 ) -> Result<Response, WebError> {
+    if scan::asked(&form.0).is_some() {
+        return scanned_receipt(&app, &person, &id, form.0).await;
+    }
     let key = form.key()?;
     let deed = receive::receive(&app, &person, &id, &form.0, &key);
     let back = match after_a_look(&form, deed).await {
@@ -617,6 +654,27 @@ pub async fn receive(
             back.refusals,
         )?,
     )
+}
+
+/// Ticks the scanned item as being in hand and shows the form again; nothing is received.
+async fn scanned_receipt(
+    app: &App,
+    person: &Person,
+    id: &str,
+    mut typed: super::TypedForm,
+) -> Result<Response, WebError> {
+    let (work, handoff) = receive::see(app, person, id).await?;
+    let sent = scan::owned(handoff.sent.iter().map(|sent| &sent.tag));
+    let outstanding = scan::owned(handoff.outstanding());
+    let wanted = Wanted::ToReceive {
+        sent: &sent,
+        outstanding: &outstanding,
+    };
+    let scan = scan::take(app, person, &work, wanted, &mut typed, scan::here_tick).await?;
+    let mut view = handoff_page(app, person, &work, &handoff, &typed, &[], Vec::new())?;
+    let status = scan.status();
+    view.scan = scan;
+    page_with(status, &view)
 }
 
 pub async fn take_it_back(

@@ -158,6 +158,7 @@ pub async fn find(
         Ok(Found::Case(number)) => Ok(see_other(&format!("/cases/{}", number.as_str()))),
         Ok(Found::Patient(code)) => Ok(see_other(&format!("/patients/{}", code.as_str()))),
         Ok(Found::Item(tag)) => Ok(see_other(&format!("/items/{}", tag.as_str()))),
+        Ok(Found::Handoff(id)) => Ok(see_other(&format!("/handoffs/{id}"))),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::NOT_FOUND,
             &FindPage {

@@ -6,21 +6,24 @@ use super::error::{BesideForm, WebError};
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
+use super::past::Past;
+use super::scan::{self, ScanView};
 use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
-use crate::app::entry::{MEANS_WRITTEN_OFF, end_of_minute};
+use crate::app::entry::MEANS_WRITTEN_OFF;
 use crate::app::{App, AppError, Person, add_item, record_event, see_case};
 use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::arch::Arch;
 use crate::domain::case::Side;
 use crate::domain::custody::{
-    self, Event, Holder, State as ItemState, Told, What, fold, handlers, lineage, tell,
+    Event, Holder, State as ItemState, Told, Wanted, What, ending, fold, handlers, lineage, tell,
 };
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::{Item, ItemKind};
 use crate::domain::mouth::{self, Wears};
+use crate::domain::sets::set_letter;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -185,6 +188,12 @@ pub struct ItemPage {
     pub title: String,
     pub pieces: u32,
     pub holder: String,
+    /// The set's letter, where it belongs to one.
+    pub set: Option<String>,
+    /// How it ended, where it has.
+    pub ended: Option<String>,
+    /// The handoff that it is on.
+    pub handoff: Option<String>,
     pub states: Vec<StateWord>,
     pub deeds: Vec<DeedView>,
     pub cautions: Vec<&'static str>,
@@ -192,74 +201,21 @@ pub struct ItemPage {
     pub carries: &'static str,
     pub handling: &'static str,
     pub note: String,
-    /// What it was made from and what came of it: tag, path and title of each.
-    pub lines_of_descent: Vec<(&'static str, Vec<(String, String, String)>)>,
+    /// What it was made from and what came of it.
+    pub descent: Vec<Descent>,
     pub hands: String,
     pub past: Past,
     pub post_key: String,
 }
 
-/// The question where the item was at a moment, and its answer.
-#[derive(Default)]
-pub struct Past {
-    pub day: String,
-    pub time: String,
-    pub answer: Option<String>,
-    pub message: Option<&'static str>,
-}
-
-impl Past {
-    /// Answers what the address asks; nothing where it asks nothing.
-    fn of(app: &App, person: &Person, work: &CaseWork, item: &Item, query: &Query) -> Past {
-        let (day, time) = (query.text("day").to_owned(), query.text("time").to_owned());
-        if day.is_empty() && time.is_empty() {
-            return Past::default();
-        }
-        let clock = if time.is_empty() { "23:59" } else { &time };
-        let asked = end_of_minute(person, &day, clock);
-        let now_ms = app.outside.now_ms();
-        let (answer, message) = match asked {
-            Err(message) => (None, Some(message)),
-            // The minute that has begun is answered as it stands.
-            Ok(ms) if ms.saturating_sub(59_999) > now_ms => {
-                (None, Some("This moment has not come yet."))
-            }
-            Ok(ms) => (Some(whereabouts(person, work, item, ms)), None),
-        };
-        Past {
-            day,
-            time,
-            answer,
-            message,
-        }
-    }
-}
-
-/// Where the item was at a moment and who answered for it, in a sentence.
-fn whereabouts(person: &Person, work: &CaseWork, item: &Item, unix_ms: i64) -> String {
-    let custody = custody::at(&work.events, unix_ms);
-    let at = person.moment(unix_ms);
-    match custody.get(&item.tag) {
-        None => format!("{at}: it was not registered yet."),
-        Some(state) => {
-            let missing = if state.missing {
-                ", missing from its box"
-            } else {
-                ""
-            };
-            let whose = if state.gone.is_some() {
-                "The last who answered for it"
-            } else {
-                "Who answered for it"
-            };
-            let holder = holder_words(state, work);
-            format!("{at}: {holder}{missing}. {whose}: {}.", state.answers)
-        }
-    }
+/// One direction of the line through an item: tag, path and title of each.
+pub struct Descent {
+    pub title: &'static str,
+    pub items: Vec<(String, String, String)>,
 }
 
 /// The line through the item, both ways, where there is one.
-fn descent(work: &CaseWork, item: &Item) -> Vec<(&'static str, Vec<(String, String, String)>)> {
+fn descent(work: &CaseWork, item: &Item) -> Vec<Descent> {
     let line = lineage(&work.events, &item.tag);
     let named = |tag: &Tag| {
         let item = work.items.iter().find(|item| item.tag == *tag);
@@ -272,7 +228,10 @@ fn descent(work: &CaseWork, item: &Item) -> Vec<(&'static str, Vec<(String, Stri
     ]
     .into_iter()
     .filter(|(_, tags)| !tags.is_empty())
-    .map(|(title, tags)| (title, tags.iter().map(named).collect()))
+    .map(|(title, tags)| Descent {
+        title,
+        items: tags.iter().map(named).collect(),
+    })
     .collect()
 }
 
@@ -511,10 +470,13 @@ fn item_page(
         path_tag: item.tag.as_str().to_owned(),
         title: item.title(),
         pieces: state.pieces.unwrap_or(item.pieces),
-        lines_of_descent: descent(work, item),
+        descent: descent(work, item),
         hands: hands(work, item),
         past: Past::default(),
         holder: holder_words(state, work),
+        set: set_letter(&work.items, &item.tag),
+        ended: ending(&work.items, &work.events, &item.tag),
+        handoff: state.handoff.clone().filter(|_| state.gone.is_none()),
         states: state_words(item, state),
         deeds,
         cautions: vec![
@@ -591,6 +553,7 @@ pub async fn record(
 pub struct ArchForm {
     pub word: &'static str,
     pub title: &'static str,
+    pub scan: ScanView,
     pub fields: Vec<FieldView>,
     pub from_paper: Folded,
     /// What was worn: from, to, and what.
@@ -707,6 +670,7 @@ fn arch_form(
     ArchForm {
         word: arch.word(),
         title: arch.shown(),
+        scan: ScanView::of(arch.word()),
         fields,
         from_paper: if is_sent {
             from_paper(typed, faults).scoped(arch.word())
@@ -769,6 +733,9 @@ pub async fn change_mouth(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
+    if scan::asked(&form.0).is_some() {
+        return scanned_mouth(&app, &person, &number, form.0).await;
+    }
     let key = form.key()?;
     let deed = record_event::change_mouth(&app, &person, &number, &form.0, &key);
     match after_a_look(&form, deed).await {
@@ -792,4 +759,26 @@ pub async fn change_mouth(
             )
         }
     }
+}
+
+/// Chooses the scanned denture in its arch and shows the form again; nothing is recorded.
+async fn scanned_mouth(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    mut typed: super::TypedForm,
+) -> Result<Response, WebError> {
+    let sight = see_case::see(app, person, number).await?;
+    let word = typed.get("arch").map(String::as_str).unwrap_or_default();
+    let arch = Arch::from_word(word).ok_or(AppError::NotFound)?;
+    let (work, wanted) = (&sight.work, Wanted::ToFit(arch));
+    let chosen = |item: &Item| ("fit".to_owned(), item.tag.as_str().to_owned());
+    let mut scan = scan::take(app, person, work, wanted, &mut typed, chosen).await?;
+    let mut view = mouth_page(app, person, work, &typed, &[], Vec::new())?;
+    let status = scan.status();
+    if let Some(form) = view.arches.iter_mut().find(|form| form.word == arch.word()) {
+        scan.scope = arch.word();
+        form.scan = scan;
+    }
+    page_with(status, &view)
 }

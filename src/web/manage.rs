@@ -4,10 +4,12 @@ use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
+use super::law;
 use crate::app::manage::{self, Everybody};
 use crate::app::{App, AppError, Person};
 use crate::choices_of;
 use crate::domain::fault::Fault;
+use crate::domain::legal::DEFAULT;
 use crate::domain::party::{Numbering, Paper, Party, PartyKind, Role};
 use askama::Template;
 use axum::extract::State;
@@ -66,6 +68,7 @@ impl PartyPage {
                 .needed(),
             FieldView::choice("paper", "Paper size", choices_of!(Paper)).needed(),
             FieldView::choice("numbering", "Tooth numbers", choices_of!(Numbering)).needed(),
+            law::profile_field(app, typed.get("profile").map_or("", String::as_str)),
         ];
         if is_new {
             fields.insert(
@@ -91,6 +94,7 @@ fn as_typed(party: &Party) -> super::TypedForm {
         ("zone", &party.zone),
         ("paper", party.paper.word()),
         ("numbering", party.numbering.word()),
+        ("profile", &party.profile),
         ("version", &party.version.to_string()),
     ]
     .into_iter()
@@ -106,7 +110,7 @@ pub async fn new_party(
         &app,
         &person,
         "New office or lab",
-        &super::TypedForm::new(),
+        &super::TypedForm::from([("profile".to_owned(), DEFAULT.to_owned())]),
         &[],
         true,
     )?)

@@ -3,7 +3,7 @@
 use super::error::WebError;
 use super::extract::{At, At2, Query, Signed};
 use super::frame::pdf;
-use crate::app::{App, AppError, add_patient, receive, see_case};
+use crate::app::{App, AppError, add_patient, receive, record_mark, see_case};
 use crate::domain::ids::CaseNumber;
 use crate::domain::party::Paper;
 use crate::papers::{Meta, key_sheet as sheet, write};
@@ -25,7 +25,7 @@ pub async fn slip(
     query: Query,
 ) -> Result<Response, WebError> {
     let (_, found, _) = see_case::see_revision(&app, &person, &number, revision).await?;
-    let bytes = see_case::slip_pdf(&found, paper(&query)?)?;
+    let bytes = see_case::slip_pdf(&app, &found, paper(&query)?).await?;
     Ok(pdf(
         &format!("slip-{}-{revision}.pdf", number.as_str()),
         bytes,
@@ -48,7 +48,7 @@ pub async fn custody_sheet(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let sight = see_case::see(&app, &person, &number).await?;
-    let bytes = see_case::custody_pdf(&sight.work, person.paper())?;
+    let bytes = see_case::custody_pdf(&app, &sight.work, person.paper()).await?;
     Ok(pdf(&format!("custody-{}.pdf", number.as_str()), bytes))
 }
 
@@ -83,6 +83,7 @@ pub async fn key_sheet(
             .unwrap_or_default(),
         codes: cards.iter().map(|card| card.code.to_string()).collect(),
         blank_rows: BLANK_ROWS,
+        record: record_mark::now(&app).await?,
     };
     // The newest code dates the sheet, so that the same codes give the same file.
     let newest = cards

@@ -1,17 +1,18 @@
 //! The table of contents: every route, who may ask for it, and the handler.
 
-use super::error::{WebError, with_way_back};
-use super::guard::{Watch, came_from, guard};
+use super::error::{WebError, with_frame, with_way_back};
+use super::frame::Frame;
+use super::guard::{Watch, came_from, guard, visitor};
 use super::{
-    account, cases, handoffs, headers, home, items, join, manage, papers, patients, settle, sign,
-    sign_in, statics, write,
+    account, cases, handoffs, headers, home, items, join, labels, law, lists, manage, papers,
+    patients, reported, settle, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::access::Deed;
 use axum::Router;
-use axum::extract::Request;
-use axum::http::StatusCode;
+use axum::extract::{Request, State};
 use axum::http::uri::Authority;
+use axum::http::{HeaderMap, StatusCode};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
@@ -57,6 +58,10 @@ table! {
     get  "/account" OwnAccount => account::page;
     post "/account/password" OwnAccount => account::change_password;
 
+    // Local law: everybody reads the profiles; who answers for a party chooses its own.
+    get  "/law" OwnAccount => law::page_of;
+    post "/law" ChooseLaw => law::choose;
+
     // The first page: cases for office and lab, parties for an administrator.
     get  "/" OwnAccount => home::home;
     get  "/where/{place}" ReadCases => home::column;
@@ -86,12 +91,25 @@ table! {
     post "/cases/{number}/write/keep" PrepareCases => write::keep;
     post "/cases/{number}/write/settle" PrepareCases => write::settle;
     post "/cases/{number}/write/discard" PrepareCases => write::discard;
+    get  "/cases/{number}/reported" PrepareCases => reported::page_of;
+    post "/cases/{number}/reported" PrepareCases => reported::take;
     get  "/cases/{number}/draft.pdf" PrepareCases => papers::draft_slip;
     get  "/cases/{number}/sign" Sign => sign::form;
     post "/cases/{number}/sign" Sign => sign::sign;
 
+    // What a lab and an office load to be reckoned with.
+    get  "/moulds" KeepMoulds => lists::moulds;
+    post "/moulds" KeepMoulds => lists::load_moulds;
+    get  "/moulds/{version}/list.csv" KeepMoulds => lists::moulds_csv;
+    get  "/guides" KeepGuides => lists::guides;
+    post "/guides" KeepGuides => lists::add_guide;
+    get  "/guides/{id}" KeepGuides => lists::guide;
+    post "/guides/{id}" KeepGuides => lists::load_guide;
+    get  "/guides/{id}/{version}/list.csv" KeepGuides => lists::guide_csv;
+
     // Both sides of a case.
     get  "/cases/{number}" ReadCases => cases::page_of;
+    get  "/cases/{number}/moulds" ReadCases => lists::moulds_of_case;
     get  "/cases/{number}/history" ReadCases => cases::history;
     get  "/cases/{number}/history.pdf" ReadCases => papers::custody_sheet;
     get  "/cases/{number}/revisions/{revision}" ReadCases => cases::revision;
@@ -99,11 +117,17 @@ table! {
     // What the QR codes hold, in upper case to keep them small.
     get  "/C/{number}" ReadCases => cases::short;
     get  "/I/{tag}" ReadCases => items::short;
+    // As somebody types them.
+    get  "/c/{number}" ReadCases => cases::short;
+    get  "/i/{tag}" ReadCases => items::short;
     post "/cases/{number}/revisions/{revision}/acknowledge" AcknowledgeRevision => sign::acknowledge;
 
     // Items and handoffs.
     get  "/cases/{number}/items/new" HandleItems => items::new;
     post "/cases/{number}/items/new" HandleItems => items::add;
+    get  "/cases/{number}/labels" HandleItems => labels::form;
+    get  "/cases/{number}/labels.pdf" HandleItems => labels::sheet;
+    get  "/cases/{number}/labels/test.pdf" HandleItems => labels::test;
     get  "/items/{tag}" ReadCases => items::page_of;
     post "/items/{tag}/record" HandleItems => items::record;
     get  "/cases/{number}/mouth" TreatPatient => items::mouth;
@@ -145,8 +169,12 @@ pub fn router(app: App) -> Router {
         ))
 }
 
-async fn not_found() -> WebError {
-    WebError::App(AppError::NotFound)
+async fn not_found(State(app): State<App>, headers: HeaderMap) -> Response {
+    let answer = WebError::App(AppError::NotFound).into_response();
+    match visitor(&app, &headers).await {
+        Ok(Some(person)) => with_frame(answer, |title| Frame::new(&app, &person, title, "")),
+        _ => answer,
+    }
 }
 
 async fn wrong_method() -> WebError {

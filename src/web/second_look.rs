@@ -1,4 +1,4 @@
-//! Free texts of items and handoffs that look as if they named somebody: the form comes back once with
+//! Free texts of items, handoffs and lists that look as if they named somebody: the form comes back once with
 //! the warning beside the text and a tick, and is taken when it is ticked.
 
 use super::TypedForm;
@@ -13,7 +13,7 @@ const TICK: &str = "names_nobody";
 
 /// Free texts of these forms, by the last part of their keys. A carrier may well be a person, and is
 /// named as such.
-const FREE: [&str; 15] = [
+const FREE: [&str; 16] = [
     "note",
     "condition",
     "purpose",
@@ -23,6 +23,7 @@ const FREE: [&str; 15] = [
     "kept",
     "how",
     "correction",
+    "guide",
     "done",
     "mark",
     "keeper",

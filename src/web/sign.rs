@@ -1,6 +1,6 @@
 //! Reading and signing; the lab's acknowledgement.
 
-use super::document::{DifferenceView, reasons};
+use super::document::{DifferenceView, reasons, score};
 use super::error::{BesideForm, WebError};
 use super::extract::{At, At2, Signed, Typed};
 use super::field::{FieldView, Input, fill};
@@ -71,8 +71,6 @@ fn heads(proposal: &Proposal) -> PrintedSection {
         line("Patient", document.patient.code.to_string()),
         line("Jaws treated", document.arches.shown().to_owned()),
     ];
-    let met = format!("{} of {}", document.met, document.criteria);
-    lines.push(line("Points of a full prescription met", met));
     let facts: Vec<String> = document
         .patient
         .facts
@@ -82,6 +80,8 @@ fn heads(proposal: &Proposal) -> PrintedSection {
     if !facts.is_empty() {
         lines.push(line("Facts of the patient's card", facts.join("\n")));
     }
+    let law = document.law_lines(document.issued.date());
+    lines.extend(law.into_iter().map(|(label, words)| line(label, words)));
     PrintedSection {
         key: "heads",
         title: "Who, for whom",
@@ -114,7 +114,7 @@ impl SignPage {
                 ),
             );
         }
-        let mut sections = vec![heads(proposal)];
+        let mut sections = vec![heads(proposal), score(document)];
         sections.extend(document.prescription.printed(document.numbering));
         sections.extend(reasons(document));
         Ok(SignPage {

@@ -10,16 +10,21 @@ use crate::app::sign::label;
 use crate::app::write_draft::{self, Base, Written};
 use crate::app::{App, AppError, Person};
 use crate::domain::access::Deed;
+use crate::domain::arch::Arch;
 use crate::domain::draft::Fields;
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
+use crate::domain::legal::CaseLaw;
+use crate::domain::lists::{ListKind, Lists};
+use crate::domain::measure::tenths;
+use crate::domain::mould::Region;
 use crate::domain::party::Numbering;
 use crate::domain::prescription::{
-    self, FieldSpec, GroupSpec, Kind, Prescription, SectionSpec, catalogue, is_ours,
+    self, FieldSpec, GroupSpec, Kind, Prescription, SectionSpec, Text, catalogue, is_ours,
 };
 use crate::domain::reckoned::{Number, reckon};
-use crate::domain::review::{Finding, Level};
+use crate::domain::review::{AUDITS, Audit, Finding, Level, is_asked_by_law};
 use askama::Template;
 use axum::Json;
 use axum::extract::State;
@@ -29,6 +34,8 @@ use std::collections::BTreeMap;
 
 /// Empty rows offered below the filled ones of a list.
 const SPARE_ROWS: usize = 1;
+/// Codes offered beside one field: more are not looked through anyway.
+const CODES_MOST: usize = 300;
 
 pub struct RowView {
     pub title: String,
@@ -77,7 +84,7 @@ pub struct FindingView {
     pub label: String,
     pub sentence: String,
     pub why: &'static str,
-    pub source: &'static str,
+    pub source: String,
     pub reason: Option<FieldView>,
 }
 
@@ -111,7 +118,7 @@ impl ReviewView {
                 label: label(&finding.key),
                 sentence: finding.sentence.clone(),
                 why: finding.why,
-                source: finding.source,
+                source: finding.source.to_string(),
                 reason: (finding.level == Level::Caution).then(box_of),
             }
         };
@@ -158,6 +165,8 @@ pub struct WritePage {
     pub saved: String,
     pub may_sign: bool,
     pub review: ReviewView,
+    /// What published audits found, to compare the score with.
+    pub audits: Vec<String>,
     pub drawings: Drawings,
     /// Whether this look was asked for, before signing.
     pub checked: bool,
@@ -226,6 +235,9 @@ struct Looked {
     warnings: BTreeMap<String, String>,
     /// The case's items, for the fields that name one.
     tags: Vec<Choice>,
+    law: CaseLaw,
+    /// The lists of lab and office, for hints and for the codes that are offered.
+    lists: Lists,
 }
 
 fn look(written: &Written, numbering: Numbering, for_signing: bool) -> Looked {
@@ -241,6 +253,8 @@ fn look(written: &Written, numbering: Numbering, for_signing: bool) -> Looked {
         faults: reading.faults,
         warnings: warnings(fields),
         tags: Vec::new(),
+        law: written.law.clone(),
+        lists: written.lists.clone(),
     }
 }
 
@@ -269,6 +283,7 @@ fn filled(
         field.choices = looked.tags.clone();
     }
     let mut field = field.filled(fields, &looked.faults);
+    field.suggestions = codes(&field.key, looked);
     // A word that is no longer a choice stays visible, or saving the form would lose it.
     if field.input == Input::Choice
         && !field.value.is_empty()
@@ -292,7 +307,49 @@ fn filled(
     field
 }
 
-fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
+/// Codes of the lists that a field offers while one types.
+fn codes(key: &str, looked: &Looked) -> Vec<String> {
+    let of_moulds = |arch, region| -> Vec<String> {
+        let list = looked.lists.moulds.as_deref();
+        let codes = list.into_iter().flat_map(|list| list.codes(arch, region));
+        codes.take(CODES_MOST).map(str::to_owned).collect()
+    };
+    let names = |kind| -> Vec<String> {
+        let guides = looked.lists.guides_of(kind);
+        guides.map(|guide| guide.name.clone()).collect()
+    };
+    let (rx, teeth, gum) = (&looked.document, ListKind::ToothGuide, ListKind::BaseGuide);
+    match key {
+        "anterior.upper_mould" => of_moulds(Arch::Upper, Region::Front),
+        "anterior.lower_mould" => of_moulds(Arch::Lower, Region::Front),
+        "posterior.upper_mould" => of_moulds(Arch::Upper, Region::Back),
+        "posterior.lower_mould" => of_moulds(Arch::Lower, Region::Back),
+        "shade.guide" => names(teeth),
+        "base_shade.guide" => names(gum),
+        "shade.tab" | "shade.posterior_tab" | "spare.tooth_shade" => {
+            tabs(&looked.lists, teeth, rx.shade.guide.as_ref())
+        }
+        "base_shade.code" => tabs(&looked.lists, gum, rx.base_shade.guide.as_ref()),
+        _ => Vec::new(),
+    }
+}
+
+/// The tabs of the guide that is named, or of all while none is.
+fn tabs(lists: &Lists, kind: ListKind, guide: Option<&Text>) -> Vec<String> {
+    let named = guide.and_then(|name| lists.guide(kind, name.as_str()));
+    let guides: Vec<_> = match guide {
+        Some(_) => named.into_iter().collect(),
+        None => lists.guides_of(kind).collect(),
+    };
+    let tabs = guides.into_iter().flat_map(|guide| guide.guide.tabs());
+    let mut codes: Vec<String> = tabs.take(CODES_MOST).map(|tab| tab.code.clone()).collect();
+    codes.sort_unstable();
+    codes.dedup();
+    codes
+}
+
+/// How many rows of a list are filled; the form shows an empty one behind them.
+pub fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
     let prefix = format!("{}.", group.key);
     fields
         .keys()
@@ -349,6 +406,8 @@ fn section_view(
         fields: section
             .fields
             .iter()
+            // What only a law asks for stands in the form where one does, or where something is typed.
+            .filter(|spec| fields.contains_key(spec.key) || is_asked_by_law(spec.key, &looked.law))
             .map(|spec| filled(spec, None, fields, looked, numbering))
             .collect(),
         groups: section.groups.iter().map(group_view).collect(),
@@ -377,7 +436,7 @@ fn sections(
 fn numbers(looked: &Looked, today: time::Date) -> BTreeMap<&'static str, Vec<Number>> {
     let empty = |section: &SectionSpec| (section.key, Vec::new());
     let mut found: BTreeMap<&'static str, Vec<Number>> = catalogue().iter().map(empty).collect();
-    for number in reckon(&looked.document, today) {
+    for number in reckon(&looked.document, today, &looked.lists) {
         found.entry(number.section).or_default().push(number);
     }
     found
@@ -440,9 +499,18 @@ pub fn write_page(
         ),
         may_sign: person.may(Deed::Sign),
         review: ReviewView::new(&written.reviewed),
+        audits: audits(),
         drawings: Drawings::of(&looked.document),
         checked,
     }
+}
+
+fn audits() -> Vec<String> {
+    let sentence = |audit: &Audit| {
+        let percent = tenths(audit.percent);
+        format!("{percent} % {} ({}).", audit.found, audit.source)
+    };
+    AUDITS.iter().map(sentence).collect()
 }
 
 fn tags(written: &Written) -> Vec<Choice> {
@@ -575,6 +643,7 @@ pub async fn save(
             StatusCode::OK,
             &write_page(&app, &person, &written, true, ""),
         ),
+        "reported" => Ok(see_other(&format!("{path}/reported"))),
         "sign" if person.may(Deed::Sign) => {
             let view = write_page(&app, &person, &written, true, "");
             if view.summary.is_empty() && view.aside.is_empty() && view.review.open == 0 {

@@ -46,6 +46,7 @@ async function register(person, path, kind, arch, place = "here") {
 const LEAST = {
   "pieces.0.arch": "upper",
   "pieces.0.stage": "process",
+  "pieces.0.description": "complete denture",
   "pieces.0.materials": "heat-cured acrylic, resin teeth",
   "shade.guide": "Hillside",
   "shade.tab": "birch 4",
@@ -137,6 +138,39 @@ journey("an assistant prepares, the dentist reads and signs, the lab acknowledge
   return [assistant, dentist, technician];
 });
 
+journey("the lab loads its moulds from a file, and the office gets hints from them", async ({ browser, server }) => {
+  const folder = mkdtempSync(join(tmpdir(), "vestibule-moulds-"));
+  const file = join(folder, "moulds.csv");
+  const heading = "code;arch;region;width;width_basis;length;form;cusp_angle;stock";
+  const load = async (manager, rows) => {
+    writeFileSync(file, [heading, ...rows, ""].join("\r\n"));
+    await (await manager.page.$('input[type="file"]')).uploadFile(file);
+    await manager.press("Load it");
+  };
+  const manager = await Person.signIn(browser, server, "vera");
+  await manager.press("Mould list");
+  await load(manager, ["Wren 1;upper;front;50,8;curve;10,5;ovoid;;2", "Wren 2;both;front;47;curve;10;ovoid;;2"]);
+  await manager.sees("Line 3: arch is “both”");
+  await manager.isAccessible();
+  await load(manager, ["Wren 1;upper;front;50,8;curve;10,5;ovoid;;2"]);
+  await manager.sees("Loaded. This list is in force now.");
+  await manager.sees("50.8");
+  await manager.isAccessible();
+
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const path = await openCase(assistant);
+  await assistant.press("Write the prescription");
+  await fillIn(assistant, { "anterior.width_mm": "50", "anterior.width_method": "curve", "anterior.upper_mould": "Wren 9" });
+  await assistant.page.waitForFunction(() => document.getElementById("n-anterior").textContent.includes("Nearest upper front mould 1: Wren 1"));
+  await assistant.sees("“Wren 9” for upper front teeth");
+  await assistant.isAccessible();
+  await assistant.go(`${path}/moulds`);
+  await assistant.sees("Mould list of Brickyard Dental Laboratory");
+  await assistant.go("/guides");
+  await assistant.isAccessible();
+  return [manager, assistant];
+});
+
 journey("the lab downloads the slip, and other tools read it back", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno");
   const path = await firstCase(technician, "lab");
@@ -217,7 +251,7 @@ journey("the wrong item: the provisional cannot leave before a duplicate is worn
 
   const stranger = await Person.signIn(browser, server, "ruth");
   await stranger.go(`/find?q=${provisional}`);
-  await stranger.sees("that you may see");
+  await stranger.sees("is not known here");
   const mistyped = provisional.slice(0, -1) + (provisional.endsWith("2") ? "3" : "2");
   await assistant.go(`/find?q=${mistyped}`);
   await assistant.sees("One character of this code is mistyped");
@@ -227,6 +261,51 @@ journey("the wrong item: the provisional cannot leave before a duplicate is worn
   await assistant.sees("Provisional denture, lower");
   await assistant.isAccessible();
   return [assistant, stranger];
+});
+
+journey("a scanner that types a tag and Enter ticks the item to hand over, with scripts and without", async ({ browser, server }) => {
+  for (const script of [true, false]) {
+    const assistant = await Person.signIn(browser, server, "jonas", { script });
+    const path = await openCase(assistant);
+    const bite = await register(assistant, path, "bite_record");
+    const cast = await register(assistant, path, "cast", "upper");
+    const other = await openCase(assistant);
+    const foreign = await register(assistant, other, "cast", "lower");
+    // The scanner is a keyboard: it types where the focus is, and ends with Enter.
+    const scan = async (text) => {
+      await assistant.page.keyboard.type(text);
+      await Promise.all([assistant.page.waitForNavigation({ waitUntil: "load" }), assistant.page.keyboard.press("Enter")]);
+    };
+    const ticked = async (tag) => (await assistant.field(`${tag}.take`)).evaluate((box) => box.checked);
+    await assistant.go(`${path}/release`);
+    await scan(`HTTP://VESTIBULE.EXAMPLE/I/${bite}`);
+    await assistant.sees("is added.");
+    expect((await ticked(bite)) && !(await ticked(cast)), "only the scanned item is ticked");
+    await assistant.type("carrier", "bicycle");
+    await (await assistant.field("scan")).focus();
+    await scan(foreign.toLowerCase());
+    await assistant.sees("Wrong case: Master cast, lower");
+    expect(await ticked(bite), "what was ticked stays so");
+    expect((await (await assistant.field("carrier")).evaluate((box) => box.value)) === "bicycle", "what was typed is kept");
+    if (script) await assistant.isAccessible();
+    // The wrong text still stands in the field; the next scan is read all the same.
+    await scan(cast);
+    expect((await ticked(bite)) && (await ticked(cast)), "the second scan ticks the second item");
+
+    await assistant.go(`${path}/labels?chosen=yes`);
+    await scan(cast);
+    expect((await ticked(cast)) && !(await ticked(bite)), "a scan ticks the item to be labelled");
+    if (script) await assistant.isAccessible();
+    const sheet = await assistant.fetch(`${path}/labels.pdf?chosen=yes&${cast}.take=yes`);
+    expect(sheet.status === 200 && sheet.type === "application/pdf", "the labels are a PDF");
+    // On any other page the box in the head leads to the item.
+    await assistant.go(path);
+    await (await assistant.field("q")).focus();
+    await scan(bite);
+    expect(new URL(assistant.page.url()).pathname === `/items/${bite}`, "the scan box leads to the item");
+    await assistant.context.close();
+  }
+  return [];
 });
 
 journey("a draft survives a killed server and a closed browser", async ({ browser, server }) => {
@@ -257,7 +336,7 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   const assistant = await Person.signIn(browser, server, "jonas", plain);
   const path = await openCase(assistant);
   await assistant.press("Write the prescription");
-  await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
+  await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.description": "complete denture", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
   await assistant.press("Save");
   await assistant.sees("Saved");
   await assistant.press("Check it");
@@ -280,6 +359,29 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   await receive(manager, new URL(manager.page.url()).pathname, { [bite]: "sound" });
   await manager.sees("Received. Both sides see it in the history.");
   return [assistant, dentist, manager];
+});
+
+journey("from a complaint to the field that it touches, and a remedy into the remarks", async ({ browser, server }) => {
+  const people = [];
+  for (const script of [false, true]) {
+    const dentist = await Person.signIn(browser, server, "ilse", { script });
+    const path = await openCase(dentist);
+    await dentist.go(`${path}/write`);
+    await dentist.press("What the patient reports");
+    await dentist.tick("c1");
+    await dentist.press("Show causes and remedies");
+    await dentist.sees("Lower posterior teeth and bite block stand too far to the tongue side");
+    await dentist.press("Posterior teeth: Bite blocks of the pattern");
+    const id = await dentist.page.evaluate(() => document.activeElement.id);
+    expect(id === "f-posterior-block_shape", `the field is focused, not “${id}”`);
+    await dentist.go(`${path}/reported?c1=yes`);
+    await dentist.press("Take over into the remarks: Thin the lingual cusps");
+    await dentist.sees("The sentence stands in the remarks of the draft");
+    await dentist.go("/law");
+    await dentist.sees("Chosen: Common minimum");
+    people.push(dentist);
+  }
+  return people;
 });
 
 journey("two people write in one draft, and neither loses text", async ({ browser, server }) => {
@@ -366,7 +468,7 @@ journey("a double click makes one case, one item, one handoff", async ({ browser
 journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is out of reach", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 320 });
   const path = await firstCase(technician, "lab");
-  for (const page of ["/", path, `${path}/history`, `${path}/release`, `${path}/items/new`, "/account", "/find?q=zz"]) {
+  for (const page of ["/", path, `${path}/history`, `${path}/release`, `${path}/labels`, `${path}/items/new`, "/account", "/find?q=zz"]) {
     await technician.go(page);
     await technician.isAccessible();
   }

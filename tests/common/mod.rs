@@ -19,6 +19,8 @@ use tokio::sync::OnceCell;
 use tower::ServiceExt;
 use vestibule::app::{App, Settings, manage};
 use vestibule::clock::Outside;
+use vestibule::domain::legal::Profiles;
+use vestibule::record::key::Signer;
 use vestibule::store::Store;
 use vestibule::web;
 
@@ -59,9 +61,9 @@ impl World {
         seed: u64,
         cookies: BTreeMap<String, Option<String>>,
     ) -> World {
-        let store = Store::open(&Store::sqlite_address(&folder.path().join("test.sqlite")))
-            .await
-            .unwrap();
+        let address = Store::sqlite_address(&folder.path().join("test.sqlite"));
+        let key = Signer::log("vestibule.test/record", &[7; 32]).unwrap();
+        let store = Store::open(&address, key).await.unwrap();
         let outside = Outside::fixed(MONDAY_MS, seed);
         let settings = Settings {
             over_tls: false,
@@ -89,6 +91,16 @@ impl World {
             people,
             _folder: folder,
         }
+    }
+
+    /// The same installation, started with these profiles of local law.
+    pub fn under(mut self, profiles: Profiles) -> World {
+        self.app = self.app.with_profiles(profiles);
+        self.router = web::router(self.app.clone());
+        for visitor in self.people.values_mut() {
+            visitor.router = self.router.clone();
+        }
+        self
     }
 
     /// Two offices and two labs with one person of each role, made through the pages themselves:
@@ -419,6 +431,16 @@ impl Answer {
         Html::parse_document(&self.text())
             .select(&Selector::parse(selector).unwrap())
             .count()
+    }
+
+    /// Where the links lead that begin so.
+    pub fn hrefs(&self, prefix: &str) -> Vec<String> {
+        let html = Html::parse_document(&self.text());
+        let selector = Selector::parse(&format!("a[href^=\"{prefix}\"]")).unwrap();
+        html.select(&selector)
+            .filter_map(|one| one.value().attr("href"))
+            .map(str::to_owned)
+            .collect()
     }
 
     /// The names of the boxes that begin so.

@@ -10,6 +10,7 @@
 use sqlx::{AnyConnection, Connection};
 use std::sync::atomic::{AtomicU32, Ordering};
 use tempfile::TempDir;
+use vestibule::record::key::Signer;
 use vestibule::store::{Backend, Store};
 
 /// An empty database. The store is not opened yet: what lies under it is the test's to choose.
@@ -60,7 +61,7 @@ impl Database {
     }
 
     pub async fn open(&self) -> Store {
-        Store::open(&self.address).await.unwrap()
+        Store::open(&self.address, key()).await.unwrap()
     }
 
     /// A connection that knows nothing of the store.
@@ -79,6 +80,11 @@ impl Database {
             .await;
         }
     }
+}
+
+/// The key that signs the record of a test.
+pub fn key() -> Signer {
+    Signer::log("vestibule.test/record", &[7; 32]).unwrap()
 }
 
 fn server() -> Option<String> {

@@ -1,6 +1,7 @@
 //! Who may open which address: every entry of the table of routes, for every role and for strangers.
 
 use crate::common::{Answer, Visitor};
+use crate::lists::{MOULDS, load_guide, load_moulds};
 use crate::scene::Scene;
 use vestibule::domain::access::{Deed, may};
 use vestibule::domain::party::Role;
@@ -14,6 +15,7 @@ struct Ids {
     handoff: String,
     party: String,
     account: String,
+    guide: String,
 }
 
 async fn prepared() -> (Scene, Ids) {
@@ -28,6 +30,8 @@ async fn prepared() -> (Scene, Ids) {
         .await
         .attribute("form[action$=\"/disabled\"]", "action");
     let handoff = scene.handoff(&scene.dora).await;
+    let guide = load_guide(&scene.anna, "Meadow", "tab,L,a,b\nm1,70,1,18\n").await;
+    load_moulds(&scene.tom, MOULDS).await.is(303);
     let ids = Ids {
         number: scene.number.clone(),
         patient: scene.patient.clone(),
@@ -38,6 +42,7 @@ async fn prepared() -> (Scene, Ids) {
             .trim_start_matches("/people/")
             .trim_end_matches("/disabled")
             .to_owned(),
+        guide,
     };
     (scene, ids)
 }
@@ -47,6 +52,8 @@ fn path(route: &Route, ids: &Ids) -> String {
         &ids.handoff
     } else if route.path.starts_with("/people") {
         &ids.account
+    } else if route.path.starts_with("/guides") {
+        &ids.guide
     } else {
         &ids.party
     };
@@ -58,6 +65,7 @@ fn path(route: &Route, ids: &Ids) -> String {
     };
     path.replace("{number}", &ids.number)
         .replace("{revision}", "1")
+        .replace("{version}", "1")
         .replace("{code}", &ids.patient)
         .replace("{tag}", &ids.tag)
         .replace("{place}", "lab")
@@ -68,9 +76,20 @@ fn path(route: &Route, ids: &Ids) -> String {
 
 /// Whether the address names something that belongs to a case or an office.
 fn is_owned(route: &Route) -> bool {
-    let parts = ["/find", "{number}", "{code}", "{tag}", "/handoffs/{id}"];
+    let parts = [
+        "/find",
+        "{number}",
+        "{code}",
+        "{tag}",
+        "{version}",
+        "/handoffs/{id}",
+        "/guides/{id}",
+    ];
     // The short addresses of QR codes say nothing: they lead on to the page that refuses.
-    let is_short = matches!(route.path, "/C/{number}" | "/I/{tag}");
+    let is_short = matches!(
+        route.path,
+        "/C/{number}" | "/I/{tag}" | "/c/{number}" | "/i/{tag}"
+    );
     !is_short && parts.iter().any(|part| route.path.contains(part))
 }
 
@@ -231,5 +250,5 @@ async fn a_stranger_is_told_the_same_of_a_thing_that_is_and_one_that_never_was()
     let never = sven.get("/cases/never-was").await;
     assert_eq!(there.is(404).words(), never.is(404).words());
     let found = sven.get(&format!("/find?q={}", scene.number)).await;
-    found.is(404).sees("that you may see");
+    found.is(404).sees("is not known here");
 }

@@ -742,6 +742,13 @@ async fn c18_a_case_is_closed_with_an_end_for_every_item_and_opened_again_with_a
         .await
         .is(409)
         .sees("The case is closed");
+    scene.dora.get(&scene.at("/write")).await;
+    scene
+        .dora
+        .get(&scene.at("/sign"))
+        .await
+        .is(409)
+        .sees("The case is closed");
     let reopen = async |reason: &str| {
         let fields = [("post_key", "reopen-key-0001"), ("reason", reason)];
         scene.dora.post(&scene.at("/reopen"), &fields).await

@@ -250,3 +250,88 @@ async fn the_lab_registers_what_it_makes_in_its_own_hands() {
         .await
         .sees("Nothing here is in your hands");
 }
+
+/// What a reader of the file finds on its pages.
+fn printed(file: &[u8], name: &str) -> String {
+    let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.pdf"));
+    std::fs::write(&path, file).unwrap();
+    let read = std::process::Command::new("pdftotext")
+        .args(["-enc", "UTF-8"])
+        .arg(&path)
+        .arg("-")
+        .output()
+        .unwrap();
+    assert!(read.status.success());
+    let text = String::from_utf8(read.stdout).unwrap();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[tokio::test]
+async fn the_lab_sees_what_is_not_said_with_the_dentists_reason_on_case_revision_and_slip() {
+    let scene = Scene::signed().await;
+    for rest in ["", "/revisions/1"] {
+        let page = scene.tom.get(&scene.at(rest)).await;
+        page.is(200)
+            .sees("of 24")
+            .sees("Occlusal scheme")
+            .sees("as agreed");
+    }
+    let slip = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await;
+    let text = printed(&slip.is(200).body, "score");
+    assert!(text.contains("Points that labs look for"), "{text}");
+    assert!(text.contains("of 24") && text.contains("14. Occlusal scheme as agreed"));
+}
+
+#[tokio::test]
+async fn the_slip_prints_the_drawings_of_the_form_and_how_the_duplicate_was_made() {
+    let scene = Scene::opened().await;
+    let mut fields = crate::scene::LEAST.to_vec();
+    fields.extend([
+        ("anterior.midline_offset_mm", "1.5"),
+        ("anterior.midline_side", "right"),
+        ("changes.0.what", "left_block"),
+        ("changes.0.direction", "outward"),
+        ("changes.0.mm", "2"),
+        ("changes.0.date", "2026-02-23"),
+        ("duplicate.flask", "closed"),
+        ("duplicate.upper_minutes", "6"),
+        ("duplicate.sheet_minutes", "10"),
+    ]);
+    scene.sign(&fields).await.is(303);
+    let page = scene.tom.get(&scene.at("/revisions/1")).await;
+    page.is(200)
+        .sees("moved by 1.5 mm to the patient’s right.")
+        .sees("left bite block");
+    let slip = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await;
+    let text = printed(&slip.is(200).body, "drawn");
+    for words in [
+        "Seen from the front, not to scale. R and L are the patient’s.",
+        "moved by 1.5 mm to the patient’s right.",
+        "left bite block: 2 mm to the",
+        "2026-02-23",
+        "closed flask, both halves tight",
+        "In the pressure pot, by the maker’s sheet",
+        "6 min; the maker’s sheet says 10.",
+    ] {
+        assert!(text.contains(words), "{words} is missing in {text}");
+    }
+}
+
+#[tokio::test]
+async fn a_revision_from_before_the_points_were_named_still_opens() {
+    let scene = Scene::signed().await;
+    let app = &scene.world.app;
+    let secret = scene.tom.cookie.as_deref().unwrap();
+    let secret = secret.split_once('=').unwrap().1;
+    let person = sign_in::person(app, secret).await.unwrap().unwrap();
+    let number = scene.number.parse().unwrap();
+    let sight = vestibule::app::see_case::see(app, &person, &number)
+        .await
+        .unwrap();
+    let text = &sight.in_force().unwrap().document;
+    let mut older: serde_json::Value = serde_json::from_str(text).unwrap();
+    assert!(older.as_object_mut().unwrap().remove("missing").is_some());
+    let document = vestibule::domain::revision::Document::from_canonical(&older.to_string());
+    let document = document.unwrap();
+    assert!(document.missing.is_empty() && document.score().ends_with("of 24"));
+}

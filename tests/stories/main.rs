@@ -13,10 +13,16 @@ mod scene;
 
 mod access;
 mod bad_requests;
+mod careless;
 mod chain;
 mod custody;
 mod lab;
+mod law;
+mod lists;
 mod patients;
 mod prescription;
+mod printed_record;
+mod reported;
 mod samples;
+mod tags;
 mod way_in;

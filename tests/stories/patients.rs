@@ -98,7 +98,7 @@ async fn another_offices_patient_is_not_there() {
     sven.get(&format!("/find?q={}", scene.patient))
         .await
         .is(404)
-        .sees("There is no patient code");
+        .sees("is not known here");
     sven.get("/patients")
         .await
         .is(200)

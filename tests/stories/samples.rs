@@ -1,6 +1,7 @@
 //! Every page in every state: empty, one, many, too long, and in letters that are not ours.
 
 use crate::common::{Answer, PASSWORD, Visitor, World};
+use crate::lists::{MOULDS, load_guide, load_moulds};
 use crate::scene::{Scene, Things, last_part, open_case};
 use scraper::{Html, Selector};
 use std::collections::BTreeSet;
@@ -111,13 +112,20 @@ fn first_pages() -> Vec<String> {
         "/where/lab",
         "/where/patient",
         "/account",
+        "/law",
     ])
 }
 
 /// The pages of one case, for the office.
 async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
     let mut pages = first_pages();
-    pages.extend(paths(&["/patients", "/patients/new", "/cases/new"]));
+    pages.extend(paths(&[
+        "/patients",
+        "/patients/new",
+        "/cases/new",
+        "/guides",
+    ]));
+    pages.extend(scene.dora.get("/guides").await.hrefs("/guides/"));
     pages.push(format!("/patients/{}", scene.patient));
     pages.push(format!("/cases/new?patient={}", scene.patient));
     pages.push(format!("/patients/{}?done=saved", scene.patient));
@@ -131,6 +139,10 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/items/new",
         "/mouth",
         "/release",
+        "/reported",
+        "/reported?words=tongue",
+        "/reported?c1=yes&c36=yes",
+        "/moulds",
         "/settle",
         "/close",
     ] {
@@ -150,7 +162,7 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
 
 async fn administration(world: &World) {
     let root = world.person("root");
-    let mut pages = paths(&["/parties", "/parties/new", "/people", "/account"]);
+    let mut pages = paths(&["/parties", "/parties/new", "/people", "/account", "/law"]);
     pages.push(
         root.get("/parties")
             .await
@@ -181,6 +193,8 @@ async fn pages_before_anything_is_there() {
     )
     .await;
     all_sound(&world.person("tom"), &first_pages()).await;
+    all_sound(&world.person("tom"), &paths(&["/moulds"])).await;
+    all_sound(&world.person("dora"), &paths(&["/guides"])).await;
     all_pdf(&world.person("dora"), &paths(&["/patients/key-sheet.pdf"])).await;
     world.person("dora").get("/").await.sees("No case is open.");
 }
@@ -221,6 +235,7 @@ async fn pages_of_one_case_at_work() {
     ];
     all_sound(&scene.tom, &lab).await;
     all_sound(&scene.tom, &first_pages()).await;
+    all_sound(&scene.tom, &paths(&["/moulds"])).await;
     administration(&scene.world).await;
     all_pdf(
         &scene.dora,
@@ -344,6 +359,7 @@ fn borrowed(pairs: &[(String, String)]) -> Vec<(&str, &str)> {
 /// A case in which every text is made by `text`, from the office's name to the carrier's seal.
 async fn dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
     let mut scene = Scene::opened().await;
+    dressed_lists(&scene, text).await;
     let root = scene.world.person("root");
     for house in ["Northgate", "Kiln"] {
         let path = party_path(&root, house).await;
@@ -440,6 +456,16 @@ async fn dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
     (scene, things)
 }
 
+/// A mould list and a guide whose codes and name are made by `text`.
+async fn dressed_lists(scene: &Scene, text: &dyn Fn(usize) -> String) {
+    let quoted = |most| format!("\"{}\"", text(most).trim().replace('"', "\"\""));
+    let heading = MOULDS.lines().next().unwrap();
+    let moulds = format!("{heading}\n{},upper,front,47,curve,,,,1\n", quoted(60));
+    load_moulds(&scene.tom, &moulds).await.is(303);
+    let tabs = format!("tab,L,a,b\n{},70,1,18\n", quoted(40));
+    load_guide(&scene.anna, &text(80), &tabs).await;
+}
+
 async fn party_path(root: &Visitor, name: &str) -> String {
     let page = root.get("/parties").await;
     let html = Html::parse_document(&page.text());
@@ -489,6 +515,7 @@ async fn all_of_dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
     ];
     all_sound(&scene.tom, &lab).await;
     all_sound(&scene.tom, &first_pages()).await;
+    all_sound(&scene.tom, &paths(&["/moulds"])).await;
     administration(&scene.world).await;
     let papers = [
         "/draft.pdf",
@@ -566,7 +593,7 @@ async fn forms_sent_back_with_markup_and_long_words_are_sound_too() {
     let text = "<script>\"'>".repeat(60);
     let mark = text.as_str();
     let (record, release) = (format!("/items/{bite}/record"), scene.at("/release"));
-    let forms: [(&str, &[(&str, &str)]); 8] = [
+    let forms: [(&str, &[(&str, &str)]); 9] = [
         (
             "/patients/new",
             &[("patient.handling", mark), ("patient.sex", mark)],
@@ -593,6 +620,10 @@ async fn forms_sent_back_with_markup_and_long_words_are_sound_too() {
             &[("carrier", mark), ("purpose", mark), ("minutes", mark)],
         ),
         (&scene.at("/mouth"), &[("arch", "upper"), ("fit", mark)]),
+        (
+            "/guides",
+            &[("kind", mark), ("guide", mark), ("text", mark)],
+        ),
         (
             "/account/password",
             &[("password", mark), ("new_password", mark)],

@@ -3,9 +3,10 @@
 use crate::common::{Answer, PASSWORD, Visitor, World};
 
 /// The least that may be signed.
-pub const LEAST: [(&str, &str); 5] = [
+pub const LEAST: [(&str, &str); 6] = [
     ("pieces.0.arch", "upper"),
     ("pieces.0.stage", "process"),
+    ("pieces.0.description", "complete denture"),
     ("pieces.0.materials", "heat-cured resin, cross-linked teeth"),
     ("shade.tab", "B-20"),
     ("dates.wanted", "2026-03-20"),
@@ -31,7 +32,10 @@ pub struct Things {
 impl Scene {
     /// A case is open; nothing is registered or written.
     pub async fn opened() -> Scene {
-        let world = World::peopled().await;
+        Scene::opened_in(World::peopled().await).await
+    }
+
+    pub async fn opened_in(world: World) -> Scene {
         let [dora, anna, tom, mara] =
             ["dora", "anna", "tom", "mara"].map(|login| world.person(login));
         let patient = last_part(&dora.send("/patients/new", "/patients/new", &[]).await);

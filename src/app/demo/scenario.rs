@@ -4,12 +4,13 @@ use super::{Cast, key, typed};
 use crate::app::manage::Typed;
 use crate::app::reviewing::REASON;
 use crate::app::{
-    App, AppError, Person, add_item, add_patient, open_case, receive, record_event, release,
-    see_case, sign, write_draft,
+    App, AppError, Person, add_item, add_patient, load_list, open_case, receive, record_event,
+    release, see_case, sign, write_draft,
 };
 use crate::domain::draft::Fields;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::ItemKind;
+use crate::domain::lists::ListKind;
 use crate::domain::moment::{parse_date, show_date};
 use crate::domain::review::sample;
 use time::{Date, Duration, Weekday};
@@ -52,6 +53,9 @@ pub(super) async fn play(app: &App, cast: &Cast) -> Result<(), AppError> {
     let near = team(["ilse", "jonas", "bruno", "vera"])?;
     let far = team(["ruth", "owen", "dana", "carl"])?;
     let across = team(["ruth", "owen", "bruno", "vera"])?;
+    for team in [&near, &far] {
+        load_lists(app, team).await?;
+    }
     let plan = [
         (&near, Until::FinalFitted, Trouble::None),
         (&near, Until::Back, Trouble::None),
@@ -129,6 +133,24 @@ async fn one_case(
     }
     app.outside.pass(60 * HOUR_MS);
     finish(app, team, &number, &things, until).await
+}
+
+/// The lab's invented moulds and the office's invented tabs, those of the prescription among them.
+async fn load_lists(app: &App, team: &Team<'_>) -> Result<(), AppError> {
+    let moulds = typed(&[("text", sample::MOULDS)]);
+    load_list::load_moulds(app, team.manager, &moulds, &key(app)?).await?;
+    for (kind, text) in [
+        (ListKind::ToothGuide, sample::TOOTH_TABS),
+        (ListKind::BaseGuide, sample::BASE_TABS),
+    ] {
+        let form = typed(&[
+            ("kind", kind.word()),
+            ("guide", sample::GUIDE),
+            ("text", text),
+        ]);
+        load_list::add_guide(app, team.assistant, &form, &key(app)?).await?;
+    }
+    Ok(())
 }
 
 async fn open(app: &App, team: &Team<'_>, place: usize) -> Result<CaseNumber, AppError> {
@@ -331,6 +353,15 @@ fn prescription(app: &App, team: &Team<'_>, things: &Things, place: usize) -> Fi
         ),
     ];
     fields.extend(own.map(|(key, text)| (key.to_owned(), text)));
+    if step == 4 {
+        // A reading beside the tab, so that the distances to the guide's tabs stand on the form.
+        let reading = [
+            ("shade.lightness", "71.1"),
+            ("shade.a", "1.4"),
+            ("shade.b", "18.6"),
+        ];
+        fields.extend(reading.map(|(key, text)| (key.to_owned(), text.to_owned())));
+    }
     if place == 4 {
         fields.remove("facebow.tragus_point");
         let reason = "the lab has mounted this jig before and knows its posterior point";

@@ -6,6 +6,7 @@
 
 use super::event::{Disposed, Disposition, Event, What};
 use super::hold::open_holds;
+use super::reckoning::reckon;
 use super::rules::Context;
 use super::state::{Custody, Gone, Holder, State, fold};
 use crate::domain::item::{Item, ItemKind};
@@ -30,13 +31,25 @@ pub fn is_closed(events: &[Event]) -> bool {
 /// A sentence for each item without an end, and for each hold that nobody has settled.
 pub fn dispositions(context: &Context<'_>) -> Result<Vec<Disposed>, Undecided> {
     let custody = fold(context.events);
+    let owed = reckon(context.events).owed;
     let mut items = Vec::new();
     let mut undecided = Undecided::new();
-    for (tag, state) in &custody {
-        let Some(item) = context.item(tag) else {
+    for item in context.items {
+        let Some(state) = custody.get(&item.tag) else {
             continue;
         };
-        match end_of(context, item, state, &custody) {
+        let end = end_of(context, item, state, &custody).and_then(|end| {
+            // Rule g: what the office sent comes back, or is used up with a reason.
+            let stays = end == Disposition::AtLab && owed.contains(&item.tag);
+            if stays {
+                let named = context.named(&item.tag);
+                return Err(format!(
+                    "{named} went out from the office and has not come back: return it, or say what it was used for."
+                ));
+            }
+            Ok(end)
+        });
+        match end {
             Ok(disposition) => items.push(Disposed {
                 tag: item.tag.clone(),
                 disposition,

@@ -85,6 +85,8 @@ pub struct Parcel {
 #[serde(deny_unknown_fields)]
 pub struct ParcelFound {
     pub parcel: u32,
+    /// Stored under a name of its own: the seal of a box that is sent is a number.
+    #[serde(rename = "came")]
     pub seal: SealFound,
     /// The number that was read on the seal.
     pub number: String,
@@ -194,7 +196,7 @@ words_of!(Disposition {
     KeptBack = "kept_back", "kept back at the office with consent";
     AtOffice = "at_office", "kept at the office";
     AtLab = "at_lab", "kept at the lab";
-    ReturnedToLender = "returned_to_lender", "returned to the lender";
+    ReturnedToLender = "returned_to_lender", "with its lender";
     UsedUp = "used_up", "used up";
     Destroyed = "destroyed", "destroyed";
     WrittenOff = "written_off", "written off as lost";
@@ -303,6 +305,8 @@ pub enum What {
     /// Put somewhere inside the house that has it: bench, oven, shelf.
     Moved {
         tag: Tag,
+        /// Stored under a name of its own: `to` is a side wherever else it stands.
+        #[serde(rename = "spot")]
         to: String,
     },
     /// One chair step: what was worn comes out, and this goes in.

@@ -11,6 +11,7 @@ mod lineage;
 mod reckoning;
 pub mod ribbon;
 mod rules;
+mod scanned;
 mod standing;
 mod state;
 #[cfg(test)]
@@ -26,6 +27,7 @@ pub use hold::{Ended, Hold, holds, open_holds, seal_trouble};
 pub use lineage::{Lineage, Overdue, lineage, overdue};
 pub use reckoning::{Reckoned, reckon};
 pub use rules::{Context, Refusal, Rule, allow, allow_entered};
+pub use scanned::{Wanted, ending, stands_against};
 pub use standing::{Standing, standing};
 pub use state::{Condition, Custody, Gone, Handlers, Holder, State, at, fold, handlers, until};
 pub use words::{Told, tell};

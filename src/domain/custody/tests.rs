@@ -9,6 +9,7 @@ mod ending;
 mod holds;
 mod making;
 mod ribbon;
+mod scanned;
 mod stored;
 mod table;
 mod walk;

@@ -87,6 +87,14 @@ fn check_text(text: &str, spec: &FieldSpec) -> Result<(), String> {
             "At most {max} characters fit here; {typed} were typed."
         ));
     }
+    check_readable(text)
+}
+
+/// No character that cannot be printed, that hides, or that makes a text read as another one.
+///
+/// # Errors
+/// A sentence for whoever typed or loaded it.
+pub fn check_readable(text: &str) -> Result<(), String> {
     if text.chars().any(|c| c.is_control() && c != '\n') {
         return Err("This text holds a control character that cannot be printed.".into());
     }

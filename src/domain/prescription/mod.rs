@@ -21,14 +21,14 @@ mod textbook_list;
 mod when;
 
 pub use differences::{Difference, differences};
-pub use field::{FieldType, LongText, Text, Whole};
+pub use field::{FieldType, LongText, Text, Whole, check_readable};
 pub(crate) use part::part;
 pub use part::{Cell, Part, Reader};
 pub use parts::*;
 pub use print::{Highlight, PrintedLine, PrintedSection, PrintedTable};
 pub use signing::missing_for_signing;
 pub use spec::*;
-pub use when::{Clock, Day};
+pub use when::{Clock, Day, moments};
 
 use super::fault::Fault;
 use super::party::Numbering;
@@ -96,6 +96,7 @@ macro_rules! document {
 document! {
     order: Order,
     pattern: Pattern,
+    duplicate: Duplicate,
     vertical: Vertical,
     jaw: JawRecord,
     facebow: Facebow,
@@ -116,6 +117,7 @@ document! {
     enclosures: Enclosures,
     back: ToComeBack,
     dates: Dates,
+    law: LocalLaw,
     remarks: Remarks,
 }
 

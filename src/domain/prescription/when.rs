@@ -2,7 +2,7 @@
 
 use super::field::FieldType;
 use super::spec::FieldSpec;
-use crate::domain::moment::{parse_date, show_date};
+use crate::domain::moment::{Moment, parse_date, show_date};
 use crate::domain::party::Numbering;
 use serde::{Deserialize, Serialize};
 
@@ -50,6 +50,13 @@ pub struct Clock {
     minute: u8,
 }
 
+impl Clock {
+    /// Minutes since midnight.
+    pub fn minutes(self) -> i64 {
+        i64::from(self.hour) * 60 + i64::from(self.minute)
+    }
+}
+
 impl TryFrom<String> for Clock {
     type Error = String;
     fn try_from(text: String) -> Result<Clock, String> {
@@ -81,6 +88,26 @@ fn parse_clock(text: &str) -> Result<Clock, String> {
         .filter(|minute| *minute < 60)
         .ok_or(WANTED)?;
     Ok(Clock { hour, minute })
+}
+
+/// Two times of one form as moments: to the minute where both clocks are written, else at noon of their
+/// days. On one day without both clocks nothing can be said.
+pub fn moments(
+    (from, from_clock): (time::Date, Option<Clock>),
+    (to, to_clock): (time::Date, Option<Clock>),
+) -> Option<(Moment, Moment)> {
+    const NOON: i64 = 12 * 60;
+    let (one, other) = match (from_clock, to_clock) {
+        (Some(one), Some(other)) => (one.minutes(), other.minutes()),
+        _ if from == to => return None,
+        _ => (NOON, NOON),
+    };
+    let moment = |day: time::Date, minutes: i64| {
+        let midnight = day.midnight().assume_utc().unix_timestamp();
+        let seconds = midnight.saturating_add(minutes.saturating_mul(60));
+        Moment::new(seconds.saturating_mul(1000), 0)
+    };
+    Some((moment(from, one), moment(to, other)))
 }
 
 impl FieldType for Clock {

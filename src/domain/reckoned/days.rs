@@ -1,14 +1,16 @@
 //! Days until the work is due, and how long perishable things wait.
 
-use super::{Number, or_why};
+use super::{Number, or_why, tenths};
 use crate::domain::calendar::{
     FIRST_CHECK_SOURCE, LAB_DAYS_SOURCE, OpenDays, Way, feasible, first_check, usual_lab_days,
     working_days_between,
 };
 use crate::domain::material::{self, Alginate, Verdict};
 use crate::domain::moment::{Moment, show_date};
-use crate::domain::prescription::{Day, Prescription, Stage, SurfaceMaterial, SurfaceSource};
-use time::{Date, Time};
+use crate::domain::prescription::{
+    Clock, Day, Prescription, Stage, SurfaceMaterial, SurfaceSource, Whole, moments,
+};
+use time::Date;
 
 /// Days on which only weekends close: the parties' own holidays are not in the form.
 fn weekdays() -> OpenDays {
@@ -17,72 +19,131 @@ fn weekdays() -> OpenDays {
 
 pub fn add(document: &Prescription, today: Date, numbers: &mut Vec<Number>) {
     let sent = document.dates.sent.map_or(today, Day::date);
-    numbers.extend(bite_age(document, sent));
-    numbers.extend(surface_age(document, sent));
+    let leaves = (sent, document.dates.sent_at);
+    numbers.extend(bite_age(document, leaves));
+    numbers.extend(worn(document));
+    numbers.extend(surface_age(document, leaves));
+    numbers.extend(dry(document, sent));
     numbers.extend(until_due(document, sent));
     numbers.extend(earliest(document, sent));
     numbers.extend(check(document));
-}
-
-/// Noon of a day. Only whole days are reckoned with, so that the zone does not matter.
-fn noon(day: Date) -> Moment {
-    let seconds = day.with_time(Time::MIDNIGHT).assume_utc().unix_timestamp() + 12 * 60 * 60;
-    Moment::new(seconds.saturating_mul(1000), 0)
 }
 
 fn unit(days: i64) -> &'static str {
     if days == 1 { "day" } else { "days" }
 }
 
-fn waited(section: &'static str, label: &str, verdict: Verdict) -> Number {
+/// Beyond this, days say more than hours.
+const HOURS_UNTIL_MINUTES: i64 = 48 * 60;
+
+fn waited(section: &'static str, label: &str, verdict: Verdict, to_the_minute: bool) -> Number {
     let days = verdict.minutes / (24 * 60);
-    Number::new(section, label, days.to_string(), unit(days))
-        .note("Whole days, until it is sent, or until today where no such day is written.")
+    let number = if to_the_minute && verdict.minutes < HOURS_UNTIL_MINUTES {
+        Number::new(section, label, tenths(verdict.minutes as f64 / 60.0), "h")
+            .note("By the two times written.")
+    } else {
+        Number::new(section, label, days.to_string(), unit(days))
+            .note("Whole days, until it is sent, or until today where no such day is written.")
+    };
+    number
         .note(verdict.told.sentence)
         .source(verdict.told.source)
 }
 
-/// On the very day hours would count, and the form does not hold both of them.
-fn same_day(section: &'static str, label: &str) -> Number {
-    Number::new(section, label, "0", "days").note(
-        "Sent on the day it was taken: hours count then, not days. Write the time beside the day.",
-    )
-}
+/// A day with its time, where one is written.
+type When = (Date, Option<Clock>);
 
-fn bite_age(document: &Prescription, sent: Date) -> Option<Number> {
-    const LABEL: &str = "Age of the bite record when sent";
-    let taken = document.jaw.taken_on?.date();
-    let material = document.jaw.material?;
-    if taken == sent {
-        return Some(same_day("jaw", LABEL));
-    }
-    let verdict = material::jaw_record(material, noon(taken), noon(sent));
-    Some(or_why(
-        "jaw",
-        LABEL,
-        verdict.map(|verdict| waited("jaw", LABEL, verdict)),
-    ))
-}
-
-fn surface_age(document: &Prescription, sent: Date) -> Option<Number> {
-    const LABEL: &str = "Age of the tissue surface when sent";
-    let taken = document.impression.removed_on?.date();
-    if taken == sent {
-        return Some(same_day("impression", LABEL));
-    }
-    let (taken, sent) = (noon(taken), noon(sent));
-    let verdict = match (document.impression.source, document.impression.material) {
-        (_, Some(SurfaceMaterial::Alginate)) => {
-            material::alginate(Alginate::Ordinary { moist: true }, taken, sent)
-        }
-        (Some(SurfaceSource::Functional), _) => material::functional_surface(taken, sent),
-        _ => return None,
+/// How long something waited, as `judge` judges it. On the very day hours count, and both times are
+/// needed for them.
+fn aged(
+    section: &'static str,
+    label: &'static str,
+    from: When,
+    to: When,
+    judge: impl Fn(Moment, Moment) -> Result<Verdict, String>,
+) -> Number {
+    let Some((start, end)) = moments(from, to) else {
+        return Number::new(section, label, "0", "days").note(
+            "Sent on the day it was taken: hours count then, not days. Write both times beside their days.",
+        );
     };
-    Some(or_why(
+    let exact = from.1.is_some() && to.1.is_some();
+    let number = judge(start, end).map(|verdict| waited(section, label, verdict, exact));
+    or_why(section, label, number)
+}
+
+fn bite_age(document: &Prescription, sent: When) -> Option<Number> {
+    const LABEL: &str = "Age of the bite record when sent";
+    let jaw = &document.jaw;
+    let (taken, material) = (jaw.taken_on?.date(), jaw.material?);
+    let judge = |from, to| material::jaw_record(material, from, to);
+    Some(aged("jaw", LABEL, (taken, jaw.taken_at), sent, judge))
+}
+
+/// How long a functional surface formed in the mouth.
+fn worn(document: &Prescription) -> Option<Number> {
+    const LABEL: &str = "Functional surface worn for";
+    let impression = &document.impression;
+    let placed = (impression.placed_on?.date(), impression.placed_at);
+    let removed = (impression.removed_on?.date(), impression.removed_at);
+    if impression.source != Some(SurfaceSource::Functional) {
+        return None;
+    }
+    let number = aged(
         "impression",
         LABEL,
-        verdict.map(|verdict| waited("impression", LABEL, verdict)),
-    ))
+        placed,
+        removed,
+        material::functional_wear,
+    );
+    Some(number.range("about 24 h"))
+}
+
+fn surface_age(document: &Prescription, sent: When) -> Option<Number> {
+    const LABEL: &str = "Age of the tissue surface when sent";
+    let impression = &document.impression;
+    let taken = (impression.removed_on?.date(), impression.removed_at);
+    let hours = impression.keeps_hours.map(Whole::get);
+    let alginate = match hours.and_then(|hours| u32::try_from(hours).ok()) {
+        Some(hours) => Alginate::Extended { hours },
+        None => Alginate::Ordinary { moist: true },
+    };
+    let number = match (impression.source, impression.material) {
+        (_, Some(SurfaceMaterial::Alginate)) => {
+            aged("impression", LABEL, taken, sent, |from, to| {
+                material::alginate(alginate, from, to)
+            })
+        }
+        (Some(SurfaceSource::Functional), _) => aged(
+            "impression",
+            LABEL,
+            taken,
+            sent,
+            material::functional_surface,
+        ),
+        _ => return None,
+    };
+    Some(match hours {
+        Some(hours) => number.range(format!("as the maker’s sheet says: up to {hours} h")),
+        None => number,
+    })
+}
+
+/// How long a denture in the box has been dry.
+fn dry(document: &Prescription, sent: Date) -> Option<Number> {
+    const LABEL: &str = "Dry until sent";
+    let since = document.enclosures.dry_since?.date();
+    if since == sent {
+        return None;
+    }
+    let number = aged(
+        "enclosures",
+        LABEL,
+        (since, None),
+        (sent, None),
+        material::dry_storage,
+    );
+    Some(number.range("kept in water"))
 }
 
 fn until_due(document: &Prescription, sent: Date) -> Option<Number> {

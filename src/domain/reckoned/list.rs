@@ -1,8 +1,8 @@
 //! What the change list comes to, part by part.
 
 use super::{Number, tenths};
-use crate::domain::changes::{self, NetChanges, NetPart, Shape};
-use crate::domain::measure::{Degrees, Mm};
+use crate::domain::changes::{self, NetChanges, NetPart};
+use crate::domain::measure::Mm;
 use crate::domain::prescription::Prescription;
 
 const SECTION: &str = "pattern";
@@ -23,16 +23,8 @@ pub fn add(document: &Prescription, numbers: &mut Vec<Number>) {
     }
 }
 
-/// "upper six front teeth", "upper right canine"
-fn place_words(part: &NetPart) -> String {
-    match part.place.tooth {
-        Some(tooth) => tooth.words(),
-        None => part.place.what.shown().to_owned(),
-    }
-}
-
 fn part(part: &NetPart) -> Number {
-    let words = told(part);
+    let words = part.words();
     let note = if words.is_empty() {
         "The rows undo each other wholly.".to_owned()
     } else {
@@ -40,60 +32,14 @@ fn part(part: &NetPart) -> Number {
     };
     // A part that only changes its shape or turns has moved by no millimetre: its words say it all.
     let number = if part.movement.is_none() && !part.is_nothing() {
-        Number::none(SECTION, format!("Net change, {}", place_words(part)), note)
+        Number::none(SECTION, format!("Net change, {}", part.name()), note)
     } else {
-        let label = format!("Net movement, {}", place_words(part));
+        let label = format!("Net movement, {}", part.name());
         Number::new(SECTION, label, tenths(part.movement.distance_mm()), "mm").note(note)
     };
     number
         .note(format!("{} row(s).", part.rows.len()))
         .source(SUM)
-}
-
-/// Movement, shape, turn and tilt in words; only what is not zero.
-fn told(part: &NetPart) -> Vec<String> {
-    let mut words = Vec::new();
-    if !part.movement.is_none() {
-        words.push(part.movement.words());
-    }
-    let shapes = part.shapes.iter().filter(|(_, mm)| mm.hundredths() != 0);
-    words.extend(shapes.map(|(shape, mm)| shaped(*shape, *mm)));
-    for (angle, plus, minus) in [
-        (
-            part.turn,
-            "turned, mesial edge outward",
-            "turned, mesial edge inward",
-        ),
-        (
-            part.tilt,
-            "tilted, patient’s right side lower",
-            "tilted, patient’s left side lower",
-        ),
-    ] {
-        if angle.hundredths() != 0 {
-            let word = if angle.hundredths() > 0 { plus } else { minus };
-            words.push(format!(
-                "{}° {word}",
-                Degrees::from_hundredths(angle.hundredths().saturating_abs())
-            ));
-        }
-    }
-    words
-}
-
-fn shaped(shape: Shape, mm: Mm) -> String {
-    let (plus, minus) = match shape {
-        Shape::Edge => ("longer at the edge", "shorter at the edge"),
-        Shape::Gum => ("longer at the gum line", "shorter at the gum line"),
-        Shape::Width => ("wider", "narrower"),
-        Shape::Thickness => ("thicker", "thinner"),
-        Shape::Outward => ("outward", "inward"),
-    };
-    let size = Mm::from_hundredths(mm.hundredths().saturating_abs());
-    format!(
-        "{size} mm {}",
-        if mm.hundredths() > 0 { plus } else { minus }
-    )
 }
 
 fn height(net: &NetChanges, numbers: &mut Vec<Number>) {

@@ -5,12 +5,16 @@
 //! average stands in for it, and the note says so.
 
 mod days;
+mod duplicate;
 mod jaws;
 mod list;
+mod moulds;
+mod shades;
 mod teeth;
 #[cfg(test)]
 mod tests;
 
+use super::lists::Lists;
 use super::measure::tenths;
 use super::prescription::Prescription;
 use std::fmt;
@@ -83,6 +87,14 @@ fn or_why(section: &'static str, label: &str, reckoned: Result<Number, String>) 
     reckoned.unwrap_or_else(|why| Number::none(section, label, why))
 }
 
+/// The sentence with a capital letter at its beginning.
+fn capital(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
 /// `1.1 to 1.5`, or one number where both ends are shown alike.
 fn span(values: &[f64]) -> String {
     let least = tenths(values.iter().copied().fold(f64::INFINITY, f64::min));
@@ -95,12 +107,17 @@ fn span(values: &[f64]) -> String {
 }
 
 /// Every number that the filled fields give, section by section in the order of the form. `today` stands
-/// in where no day of sending is written.
-pub fn reckon(document: &Prescription, today: Date) -> Vec<Number> {
+/// in where no day of sending is written; `lists` are those of the case's lab and office.
+pub fn reckon(document: &Prescription, today: Date, lists: &Lists) -> Vec<Number> {
     let mut numbers = Vec::new();
     list::add(document, &mut numbers);
+    duplicate::add(document, &mut numbers);
     jaws::add(document, &mut numbers);
     teeth::add(document, &mut numbers);
+    if let Some(moulds) = &lists.moulds {
+        moulds::add(document, moulds, &mut numbers);
+    }
+    shades::add(document, lists, &mut numbers);
     days::add(document, today, &mut numbers);
     numbers
 }

@@ -126,7 +126,7 @@ fn room(posterior: &Posterior, numbers: &mut Vec<Number>) {
 }
 
 /// Posterior teeth on one side of the lower denture; four where the number is not written.
-fn per_side(teeth: Option<Whole>) -> Result<usize, String> {
+pub fn per_side(teeth: Option<Whole>) -> Result<usize, String> {
     let Some(teeth) = teeth.map(Whole::get) else {
         return Ok(4);
     };

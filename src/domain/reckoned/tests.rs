@@ -3,17 +3,22 @@
 use super::*;
 use crate::domain::party::Numbering;
 use crate::domain::prescription::{self, Raw, catalogue, samples};
+use crate::domain::review::sample;
 use proptest::prelude::*;
 use time::macros::date;
 
 const TODAY: Date = date!(2026 - 03 - 02);
 
 fn reckoned(fields: &[(&str, &str)]) -> Vec<Number> {
+    reckoned_with(fields, &Lists::default())
+}
+
+fn reckoned_with(fields: &[(&str, &str)], lists: &Lists) -> Vec<Number> {
     let pair = |(key, text): &(&str, &str)| ((*key).to_owned(), (*text).to_owned());
     let raw: Raw = fields.iter().map(pair).collect();
     let reading = prescription::read(&raw, Numbering::Iso3950);
     assert_eq!(reading.faults, [], "the row of the table is readable");
-    reckon(&reading.document, TODAY)
+    reckon(&reading.document, TODAY, lists)
 }
 
 fn find<'a>(numbers: &'a [Number], label: &str) -> &'a Number {
@@ -322,6 +327,69 @@ const ROWS: &[Row] = &[
         "0",
         "hours count",
     ),
+    // Both times written: hours and minutes count.
+    (
+        &[
+            ("jaw.material", "wax"),
+            ("jaw.taken_on", "2026-03-02"),
+            ("jaw.taken_at", "09:30"),
+            ("dates.sent", "2026-03-02"),
+            ("dates.sent_at", "12:00"),
+        ],
+        "Age of the bite record when sent",
+        "2.5",
+        "Wax older than an hour",
+    ),
+    (
+        &[
+            ("impression.source", "functional"),
+            ("impression.placed_on", "2026-03-01"),
+            ("impression.placed_at", "10:00"),
+            ("impression.removed_on", "2026-03-02"),
+            ("impression.removed_at", "10:15"),
+        ],
+        "Functional surface worn for",
+        "24.3",
+        "about a day",
+    ),
+    (
+        &[
+            ("impression.material", "alginate"),
+            ("impression.removed_on", "2026-02-27"),
+            ("impression.keeps_hours", "100"),
+        ],
+        "Age of the tissue surface when sent",
+        "3",
+        "this product’s maker allows",
+    ),
+    (
+        &[("enclosures.dry_since", "2026-02-16")],
+        "Dry until sent",
+        "14",
+        "two weeks or more",
+    ),
+    // Common practice, no source: five to seven minutes in the pressure pot.
+    (
+        &[("duplicate.upper_minutes", "6")],
+        "In the pressure pot, upper",
+        "6",
+        "makers typically ask for ten to twenty",
+    ),
+    (
+        &[
+            ("duplicate.lower_minutes", "6"),
+            ("duplicate.sheet_minutes", "10"),
+        ],
+        "In the pressure pot, lower",
+        "6",
+        "Shorter than the maker’s sheet asks",
+    ),
+    (
+        &[("duplicate.water", "30")],
+        "Water in the pressure pot",
+        "30",
+        "40 to 50 °C",
+    ),
 ];
 
 #[test]
@@ -358,15 +426,289 @@ fn each_posterior_tooth_gets_its_cusp_inclination_as_a_range() {
 }
 
 #[test]
+fn the_pressure_pot_stands_beside_what_is_common_and_what_the_sheet_says() {
+    let fields = [
+        ("duplicate.upper_minutes", "12"),
+        ("duplicate.sheet_minutes", "10"),
+    ];
+    let numbers = reckoned(&fields);
+    let range = &find(&numbers, "In the pressure pot, upper").range;
+    assert!(range.contains("5 to 7 min in common practice"));
+    assert!(range.contains("as the maker’s sheet says: 10 min"));
+}
+
+#[test]
 fn an_empty_form_gives_no_number() {
     assert_eq!(reckoned(&[]), []);
+    assert_eq!(reckoned_with(&[], &sample::lists()), []);
+}
+
+/// With the lists of the sample. Regression values of plain arithmetic, reckoned by hand beside each row.
+const LIST_ROWS: &[Row] = &[
+    // 49 - 50; the length is as wanted, so the distance is 1.
+    (
+        FRONT,
+        "Nearest upper front mould 1: Otter 6",
+        "-1",
+        "Of 4, ordered by width and length together, ovoid ones only.",
+    ),
+    // 51 - 50 and 10.5 - 10: the distance is the root of 1.25, 1.12.
+    (
+        FRONT,
+        "Nearest upper front mould 2: Otter 7",
+        "+1",
+        "51 mm along the curve, 10.5 mm long, ovoid, 3 in stock, length +0.5 mm off.",
+    ),
+    // 47.5 - 50 and 9.5 - 10: 2.55; Otter 8 with 3 and 1 is farther.
+    (
+        FRONT,
+        "Nearest upper front mould 3: Otter 5",
+        "-2.5",
+        "length -0.5 mm off",
+    ),
+    (
+        &[
+            ("anterior.width_mm", "50"),
+            ("anterior.width_method", "curve"),
+            ("anterior.form", "square_ovoid"),
+        ],
+        "Nearest upper front mould 1: Badger 6",
+        "-0.5",
+        "since none is square ovoid, of any form",
+    ),
+    (
+        &[("anterior.width_mm", "50")],
+        "Nearest upper mould",
+        "",
+        "until the method is chosen",
+    ),
+    // Chord of 49 mm on a radius of 25 mm: 2 * 25 * sin(49 / 50) = 41.52; less the given 42.
+    (
+        &[
+            ("anterior.width_mm", "42"),
+            ("anterior.width_method", "caliper"),
+            ("anterior.form", "ovoid"),
+        ],
+        "Nearest upper front mould 1: Otter 6",
+        "-0.5",
+        "carried over on an arch of 25 mm radius",
+    ),
+    (
+        &[("anterior.upper_mould", "otter 8")],
+        "Mould otter 8, upper front",
+        "53",
+        "Along the curve, 11 mm long, ovoid, none in stock.",
+    ),
+    (
+        &[("anterior.lower_mould", "Otter 9")],
+        "Mould Otter 9, lower front",
+        "",
+        "Not among the lower front moulds of the lab’s mould list, version 1.",
+    ),
+    // 33.5 - 36 fits; 36.5 is nearer and does not.
+    (
+        BACK,
+        "Nearest lower posterior mould 1: Otter P2",
+        "-2.5",
+        "with cusps of 20° only, those that fit into the room first",
+    ),
+    (
+        BACK,
+        "Nearest lower posterior mould 3: Otter P3",
+        "+0.5",
+        "1 in stock",
+    ),
+    // 36 - 33.5.
+    (
+        BACK,
+        "Room left with mould Otter P2",
+        "2.5",
+        "33.5 mm for the posterior teeth",
+    ),
+    (
+        &[
+            ("posterior.length_mm", "32"),
+            ("posterior.lower_mould", "Otter P2"),
+            ("posterior.teeth_lower", "12"),
+        ],
+        "Room left with mould Otter P2",
+        "-1.5",
+        "with other than four teeth",
+    ),
+    (
+        &[
+            ("posterior.length_mm", "32"),
+            ("posterior.cusp_angle", "33"),
+        ],
+        "Nearest lower posterior mould 1: Otter P1",
+        "-1",
+        "since none has cusps of 33°, of any angle",
+    ),
+    // Only L* differs, so that CIEDE2000 is the difference over 1 + 0.015 d² / sqrt(20 + d²), d being the
+    // mean L* less 50: 0.4 / 1.3188.
+    (
+        &[
+            ("shade.guide", "hillside"),
+            ("shade.lightness", "71.9"),
+            ("shade.a", "1.2"),
+            ("shade.b", "18"),
+            ("shade.light", "instrument"),
+        ],
+        "CIEDE2000 from the reading to birch 4",
+        "0.3",
+        "Not perceptible (up to 0.8 not perceptible, up to 1.8 acceptable). CIE76 0.4: not perceptible",
+    ),
+    // 1.5 / 1.3272.
+    (
+        &[
+            ("shade.guide", "Hillside"),
+            ("shade.tab", "birch 4"),
+            ("shade.lightness", "73"),
+            ("shade.a", "1.2"),
+            ("shade.b", "18"),
+        ],
+        "CIEDE2000 from the reading to birch 4",
+        "1.13",
+        "Perceptible, acceptable (up to 0.8 not perceptible, up to 1.8 acceptable). CIE76 1.5: perceptible, acceptable",
+    ),
+    // 3 / 1.0738, CIE76 3: by CIE76 the eye would not even see it on gum.
+    (
+        &[
+            ("base_shade.guide", "Hillside"),
+            ("base_shade.lightness", "57.6"),
+            ("base_shade.a", "22.3"),
+            ("base_shade.b", "11.4"),
+        ],
+        "CIEDE2000 from the reading to heather 2",
+        "2.79",
+        "As denture base: perceptible, acceptable (up to 1.71 not perceptible, up to 4 acceptable). CIE76 3, for \
+         which no thresholds are published. As gingiva: perceptible, acceptable (up to 2.1 not perceptible, up to \
+         2.9 acceptable). CIE76 3: not perceptible",
+    ),
+    (
+        &[("shade.lightness", "73"), ("shade.guide", "Hillside")],
+        "Nearest tabs to the reading",
+        "",
+        "L*, a* and b* together",
+    ),
+    (
+        &[
+            ("shade.lightness", "73"),
+            ("shade.a", "1"),
+            ("shade.b", "18"),
+        ],
+        "Nearest tabs to the reading",
+        "",
+        "The guide is not named. Loaded: Hillside.",
+    ),
+    (
+        &[
+            ("base_shade.guide", "Lowland"),
+            ("base_shade.lightness", "55"),
+            ("base_shade.a", "20"),
+            ("base_shade.b", "10"),
+        ],
+        "Nearest tabs to the reading",
+        "",
+        "no base shade guide of the name “Lowland”",
+    ),
+];
+
+const FRONT: &[(&str, &str)] = &[
+    ("anterior.width_mm", "50"),
+    ("anterior.width_method", "curve"),
+    ("anterior.central_length_mm", "10"),
+    ("anterior.form", "ovoid"),
+];
+
+const BACK: &[(&str, &str)] = &[
+    ("posterior.length_mm", "36"),
+    ("posterior.cusp_angle", "20"),
+    ("posterior.lower_mould", "Otter P2"),
+];
+
+#[test]
+fn every_row_against_loaded_lists_gives_its_number_or_its_reason() {
+    for (fields, label, value, note) in LIST_ROWS {
+        let numbers = reckoned_with(fields, &sample::lists());
+        let number = find(&numbers, label);
+        assert_eq!(number.value, *value, "{label}: {fields:?}");
+        assert!(number.note.contains(note), "{label}: {}", number.note);
+    }
+}
+
+#[test]
+fn the_tab_that_is_written_is_shown_however_far_it_is() {
+    let reading = [
+        ("shade.guide", "Hillside"),
+        ("shade.lightness", "77.5"),
+        ("shade.a", "-0.4"),
+        ("shade.b", "12.8"),
+        ("shade.tab", "alder 4"),
+    ];
+    let numbers = reckoned_with(&reading, &sample::lists());
+    let labels: Vec<&str> = numbers.iter().map(|number| number.label.as_str()).collect();
+    assert_eq!(
+        labels,
+        ["birch 1", "birch 2", "birch 3", "alder 4"]
+            .map(|tab| format!("CIEDE2000 from the reading to {tab}"))
+    );
+    let last = find(&numbers, "CIEDE2000 from the reading to alder 4");
+    assert!(last.note.starts_with("Not acceptable"));
+    assert!(
+        last.note
+            .ends_with("Number 7 of 8 by CIEDE2000. The tab that is written above.")
+    );
+    let first = find(&numbers, "CIEDE2000 from the reading to birch 1");
+    assert!(first.note.contains("different lights") && first.source.contains("Cha 2013"));
+}
+
+#[test]
+fn without_loaded_lists_moulds_give_no_number_and_a_reading_its_reason() {
+    assert_eq!(reckoned(&[("anterior.upper_mould", "Otter 7")]), []);
+    let reading = [
+        ("shade.lightness", "73"),
+        ("shade.a", "1"),
+        ("shade.b", "18"),
+    ];
+    let numbers = reckoned(&reading);
+    assert_eq!(numbers.len(), 1);
+    assert!(
+        find(&numbers, "Nearest tabs to the reading")
+            .note
+            .contains("loaded no tooth shade guide")
+    );
+}
+
+#[test]
+fn a_list_with_the_other_kind_of_width_is_said_to_be_left_aside() {
+    let text = format!(
+        "{}Finch 1,upper,front,43,caliper,10,ovoid,,1\n",
+        sample::MOULDS
+    );
+    let moulds = crate::domain::mould::parse(&text).expect("list");
+    let list = crate::domain::lists::MouldList { version: 4, moulds };
+    let lists = Lists {
+        moulds: Some(std::sync::Arc::new(list)),
+        ..Lists::default()
+    };
+    let numbers = reckoned_with(FRONT, &lists);
+    let first = find(&numbers, "Nearest upper front mould 1: Otter 6");
+    assert!(
+        first
+            .note
+            .ends_with("1 with the other kind of width are left aside."),
+        "{}",
+        first.note
+    );
+    assert_eq!(first.source, "the lab’s mould list, version 4");
 }
 
 #[test]
 fn a_full_form_gives_only_numbers_of_known_sections_with_note_or_value() {
     for seed in 0..40 {
         let reading = prescription::read(&samples::full(seed), Numbering::Iso3950);
-        for number in reckon(&reading.document, TODAY) {
+        for number in reckon(&reading.document, TODAY, &sample::lists()) {
             assert!(
                 catalogue()
                     .iter()
@@ -388,7 +730,7 @@ proptest! {
     fn no_form_panics_and_every_answer_is_in_words(raw in prop_oneof![samples::any_readable(), samples::any_typed()]) {
         let document = prescription::read(&raw, Numbering::Universal).document;
         for today in [TODAY, Date::MIN, Date::MAX] {
-            for number in reckon(&document, today) {
+            for number in reckon(&document, today, &sample::lists()) {
                 prop_assert!(!number.value.contains("NaN") && !number.value.contains("inf"));
                 prop_assert!(!(number.value.is_empty() && number.note.is_empty()));
             }

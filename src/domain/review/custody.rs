@@ -112,6 +112,14 @@ const COPIED: &[ItemKind] = &[
     ItemKind::TryIn,
 ];
 
+/// What is laid into the flask for the denture that the patient wears meanwhile.
+const LAID_IN: &[ItemKind] = &[
+    ItemKind::Provisional,
+    ItemKind::Duplicate,
+    ItemKind::OldDenture,
+    ItemKind::FinalDenture,
+];
+
 /// Every tag in the document.
 fn named<'a>(look: &Look<'a>) -> Vec<Named<'a>> {
     let rx = look.rx;
@@ -128,6 +136,31 @@ fn named<'a>(look: &Look<'a>) -> Vec<Named<'a>> {
     let (upper, lower) = (Some(Arch::Upper), Some(Arch::Lower));
     add("pattern.upper_item", &rx.pattern.upper_item, PATTERN, upper);
     add("pattern.lower_item", &rx.pattern.lower_item, PATTERN, lower);
+    let (worn, laid_in) = (&[ItemKind::Duplicate], LAID_IN);
+    add(
+        "duplicate.upper_item",
+        &rx.duplicate.upper_item,
+        worn,
+        upper,
+    );
+    add(
+        "duplicate.lower_item",
+        &rx.duplicate.lower_item,
+        worn,
+        lower,
+    );
+    add(
+        "duplicate.upper_from",
+        &rx.duplicate.upper_from,
+        laid_in,
+        upper,
+    );
+    add(
+        "duplicate.lower_from",
+        &rx.duplicate.lower_from,
+        laid_in,
+        lower,
+    );
     add("jaw.item", &rx.jaw.item, &[ItemKind::BiteRecord], None);
     add(
         "facebow.item",

@@ -315,6 +315,21 @@ fn future(look: &Look<'_>) -> Option<Hit> {
             look.rx.pattern.last_corrected,
             "The pattern was last corrected",
         ),
+        (
+            "duplicate.made_on",
+            look.rx.duplicate.made_on,
+            "The duplicate was made",
+        ),
+        (
+            "impression.placed_on",
+            look.rx.impression.placed_on,
+            "The tissue surface was put into the mouth",
+        ),
+        (
+            "enclosures.dry_since",
+            look.rx.enclosures.dry_since,
+            "A denture in the box became dry",
+        ),
     ];
     let (key, day, what) = days.into_iter().find_map(|(key, day, what)| {
         let day = day?.date();

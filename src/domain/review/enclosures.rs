@@ -1,12 +1,13 @@
 //! What is enclosed, how it was disinfected, and what is to come back.
 
 use super::criteria::{lacks, lacks_disinfection};
-use super::look::{Look, no, rows_named, rows_where, words, yes};
+use super::look::{Look, counted, no, rows_named, rows_where, words, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ASEPSIS, CDC, DRY, PRACTICE, TWO_AUDITS};
 use crate::domain::ids::Tag;
 use crate::domain::item::ItemKind;
-use crate::domain::prescription::Enclosed;
+use crate::domain::material::{Freshness, dry_storage};
+use crate::domain::prescription::{Enclosed, moments};
 
 /// Longer baths harm more materials than they clean; the label decides. Common practice, no source.
 const LONG_BATH_MINUTES: i64 = 60;
@@ -72,6 +73,18 @@ pub const RULES: &[Rule] = &[
         "packed-dry",
         moist,
         "A functional surface and a base lose their form as they dry.",
+        DRY,
+    ),
+    remark(
+        "denture-dry-for-days",
+        dry_for_days,
+        "A base kept dry deforms measurably within two weeks; in water it does not.",
+        DRY,
+    ),
+    caution(
+        "denture-dry-for-weeks",
+        dry_for_weeks,
+        "After two weeks dry the base has measurably deformed: what is copied from it is another fit.",
         DRY,
     ),
     caution(
@@ -268,6 +281,30 @@ fn moist(look: &Look<'_>) -> Option<Hit> {
         "enclosures.moist",
         "Dentures are enclosed, and it is not said that they are packed moist and sealed.",
     )
+}
+
+/// A denture in the box that has dried as far as this.
+fn dry_as(look: &Look<'_>, freshness: Freshness) -> Option<Hit> {
+    let since = look.rx.enclosures.dry_since?;
+    let (from, to) = moments((since.date(), None), (look.sent().0, None))?;
+    let verdict = dry_storage(from, to).ok()?;
+    (verdict.freshness == freshness).then(|| {
+        at(
+            "enclosures.dry_since",
+            format!(
+                "A denture in the box has been dry for {}.",
+                counted(look.days_until_sent(since), "day")
+            ),
+        )
+    })?
+}
+
+fn dry_for_days(look: &Look<'_>) -> Option<Hit> {
+    dry_as(look, Freshness::Hurry)
+}
+
+fn dry_for_weeks(look: &Look<'_>) -> Option<Hit> {
+    dry_as(look, Freshness::Late)
 }
 
 fn hard_box(look: &Look<'_>) -> Option<Hit> {

@@ -1,9 +1,12 @@
 //! Tissue surface, cast and tray.
 
-use super::look::{Look, TISSUE_MADE, no, yes};
+use super::look::{Look, TISSUE_MADE, counted, no, yes};
 use super::rule::{Hit, Rule, at, caution, remark, when};
-use super::sources::{ALGINATE, FUNCTIONAL, PRACTICE};
-use crate::domain::prescription::{Stage, SurfaceMaterial, SurfaceSource};
+use super::sources::{ALGINATE, EXTENDED, FUNCTIONAL, PRACTICE};
+use crate::domain::material::{
+    ALGINATE_TESTED_HOURS, Freshness, Verdict, functional_wear, minutes_between,
+};
+use crate::domain::prescription::{Stage, SurfaceMaterial, SurfaceSource, moments};
 
 pub const RULES: &[Rule] = &[
     caution(
@@ -35,6 +38,36 @@ pub const RULES: &[Rule] = &[
         old,
         "The surface shrinks and hardens from the hour it leaves the mouth; it is poured at once.",
         FUNCTIONAL,
+    ),
+    caution(
+        "functional-surface-worn-briefly",
+        brief,
+        "The material still flows, and the surface is not the one of a day’s use.",
+        FUNCTIONAL,
+    ),
+    caution(
+        "functional-surface-worn-long",
+        long_worn,
+        "The material has shrunk and hardened by then; a fresh layer records better.",
+        FUNCTIONAL,
+    ),
+    caution(
+        "surface-out-before-it-was-in",
+        reversed,
+        "What has left the mouth was in it before: a digit has slipped.",
+        PRACTICE,
+    ),
+    caution(
+        "surface-older-than-stated",
+        past_stated,
+        "Beyond the time on its maker’s sheet nobody answers for the surface.",
+        "the maker’s sheet, as written here",
+    ),
+    caution(
+        "alginate-kept-unproven",
+        unproven,
+        "A cast of an alginate that has waited longer than was tested does not fit.",
+        EXTENDED,
     ),
     caution(
         "alginate-waiting",
@@ -127,24 +160,95 @@ fn undated(look: &Look<'_>) -> Option<Hit> {
 }
 
 fn old(look: &Look<'_>) -> Option<Hit> {
-    let removed = look.rx.impression.removed_on?.date();
-    let days = (look.setting.today - removed).whole_days();
+    let days = look.days_until_sent(look.rx.impression.removed_on?);
     let wrong = is_functional(look) && days > 1;
     wrong.then(|| {
         at(
             "impression.removed_on",
-            format!("The functional surface left the mouth {days} days ago."),
+            format!("The functional surface left the mouth {days} days before it is sent."),
+        )
+    })?
+}
+
+/// How long the functional surface formed in the mouth; `None` where it is not said.
+fn worn(look: &Look<'_>) -> Option<Verdict> {
+    let impression = &look.rx.impression;
+    let placed = (impression.placed_on?.date(), impression.placed_at);
+    let removed = (impression.removed_on?.date(), impression.removed_at);
+    let (from, to) = moments(placed, removed).filter(|_| is_functional(look))?;
+    functional_wear(from, to).ok()
+}
+
+fn worn_as(look: &Look<'_>, freshness: Freshness) -> Option<Hit> {
+    let verdict = worn(look).filter(|verdict| verdict.freshness == freshness)?;
+    at(
+        "impression.placed_on",
+        format!(
+            "The functional surface was worn for {}; about 24 are best.",
+            counted(verdict.minutes / 60, "hour")
+        ),
+    )
+}
+
+fn brief(look: &Look<'_>) -> Option<Hit> {
+    worn_as(look, Freshness::Hurry)
+}
+
+fn long_worn(look: &Look<'_>) -> Option<Hit> {
+    worn_as(look, Freshness::Late)
+}
+
+fn reversed(look: &Look<'_>) -> Option<Hit> {
+    let impression = &look.rx.impression;
+    let (placed, removed) = (impression.placed_on?, impression.removed_on?);
+    let clocks = impression.placed_at.zip(impression.removed_at);
+    let wrong = placed > removed
+        || (placed == removed && clocks.is_some_and(|(placed, removed)| placed > removed));
+    when(
+        wrong,
+        "impression.placed_on",
+        "The tissue surface is said to have left the mouth before it was put in.",
+    )
+}
+
+fn past_stated(look: &Look<'_>) -> Option<Hit> {
+    let impression = &look.rx.impression;
+    let stated = impression.keeps_hours?.get();
+    let removed = (impression.removed_on?.date(), impression.removed_at);
+    let (from, to) = moments(removed, look.sent()).filter(|_| is_perishable(look))?;
+    let hours = minutes_between(from, to).ok()? / 60;
+    (hours > stated).then(|| {
+        at(
+            "impression.keeps_hours",
+            format!(
+                "The tissue surface may wait {}, and is {} old when it is sent.",
+                counted(stated, "hour"),
+                counted(hours, "hour")
+            ),
+        )
+    })?
+}
+
+fn is_alginate(look: &Look<'_>) -> bool {
+    is_perishable(look) && look.rx.impression.material == Some(SurfaceMaterial::Alginate)
+}
+
+fn unproven(look: &Look<'_>) -> Option<Hit> {
+    let hours = look.rx.impression.keeps_hours?.get();
+    (is_alginate(look) && hours > ALGINATE_TESTED_HOURS).then(|| {
+        at(
+            "impression.keeps_hours",
+            format!("The alginate is said to keep for {hours} hours; {ALGINATE_TESTED_HOURS} are the most that was tested."),
         )
     })?
 }
 
 fn alginate(look: &Look<'_>) -> Option<Hit> {
-    let wrong =
-        is_perishable(look) && look.rx.impression.material == Some(SurfaceMaterial::Alginate);
+    let wrong = is_alginate(look) && look.rx.impression.keeps_hours.is_none();
     when(
         wrong,
         "impression.material",
-        "An alginate surface is to travel before it is poured.",
+        "An alginate surface is to travel before it is poured, and how long its maker lets it wait is not said.",
     )
 }
 

@@ -1,10 +1,11 @@
 //! The bite record.
 
 use super::criteria::lacks;
-use super::look::{Look, no, words, yes};
+use super::look::{Look, counted, no, words, yes};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{AXIS, PRACTICE, RECORDS};
-use crate::domain::prescription::{RecordMaterial, VerticalOrder};
+use crate::domain::material::{Freshness, jaw_record};
+use crate::domain::prescription::{RecordMaterial, VerticalOrder, moments};
 
 pub const RULES: &[Rule] = &[
     caution(
@@ -213,19 +214,20 @@ fn is_wax(look: &Look<'_>) -> bool {
 }
 
 fn wax_old(look: &Look<'_>) -> Option<Hit> {
-    let days = (look.setting.today - look.rx.jaw.taken_on?.date()).whole_days();
-    let wrong = is_wax(look) && days > 0;
-    let shown = if days == 1 {
-        "1 day".to_owned()
+    let jaw = &look.rx.jaw;
+    let taken = jaw.taken_on.filter(|_| is_wax(look))?;
+    let days = look.days_until_sent(taken);
+    let age = if days > 0 {
+        counted(days, "day")
     } else {
-        format!("{days} days")
+        let (from, to) = moments((taken.date(), jaw.taken_at), look.sent())?;
+        let verdict = jaw_record(RecordMaterial::Wax, from, to).ok()?;
+        (verdict.freshness == Freshness::Late).then(|| counted(verdict.minutes, "minute"))?
     };
-    wrong.then(|| {
-        at(
-            "jaw.material",
-            format!("The record is of wax and {shown} old."),
-        )
-    })?
+    at(
+        "jaw.material",
+        format!("The record is of wax and {age} old when it is sent."),
+    )
 }
 
 fn wax_undated(look: &Look<'_>) -> Option<Hit> {

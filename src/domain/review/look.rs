@@ -7,8 +7,10 @@ use crate::domain::ids::Tag;
 use crate::domain::item::{Item, ItemKind};
 use crate::domain::patient::Patient;
 use crate::domain::prescription::{
-    Enclosed, JawPosition, PatternRule, PatternSource, Piece, Prescription, Stage, Text, YesNo,
+    Clock, Day, Enclosed, JawPosition, PatternRule, PatternSource, Piece, Prescription, Stage,
+    Text, YesNo,
 };
+use time::Date;
 
 /// Stages in which teeth are set or made.
 pub const WITH_TEETH: &[Stage] = &[
@@ -65,18 +67,13 @@ impl<'a> Look<'a> {
         said.is_empty() || said.iter().any(|stage| stages.contains(stage))
     }
 
-    /// Whether a piece of this arch is ordered, or may be.
+    /// Whether a piece of this arch is ordered, or may be: a piece that does not say its arch can be of
+    /// either one that is treated.
     pub fn orders(&self, arch: Arch) -> bool {
-        let said: Vec<Arch> = self
-            .pieces()
-            .iter()
-            .filter_map(|piece| piece.arch)
-            .collect();
-        if said.is_empty() {
-            self.setting.treats(arch)
-        } else {
-            said.contains(&arch)
-        }
+        let pieces = self.pieces();
+        let unsaid = pieces.is_empty() || pieces.iter().any(|piece| piece.arch.is_none());
+        let said = pieces.iter().any(|piece| piece.arch == Some(arch));
+        said || (unsaid && self.setting.treats(arch))
     }
 
     /// The one arch that is worked on, where it is one.
@@ -86,6 +83,20 @@ impl<'a> Look<'a> {
             (false, true) => Some(Arch::Lower),
             _ => None,
         }
+    }
+
+    /// When it leaves the office: the day of sending where one is written, else today.
+    pub fn sent(&self) -> (Date, Option<Clock>) {
+        let dates = &self.rx.dates;
+        match dates.sent {
+            Some(day) => (day.date(), dates.sent_at),
+            None => (self.setting.today, dates.sent_at),
+        }
+    }
+
+    /// Whole days from a day to that of sending.
+    pub fn days_until_sent(&self, from: Day) -> i64 {
+        (self.sent().0 - from.date()).whole_days()
     }
 
     pub fn patient(&self) -> Option<&'a Patient> {
@@ -131,9 +142,11 @@ impl<'a> Look<'a> {
         listed || there
     }
 
-    /// Whether something is listed as enclosed. While nothing is, that alone is asked for.
+    /// Whether the list of what is enclosed is there and names each thing. Otherwise that alone is asked
+    /// for: the row without a name may be what another rule misses.
     pub fn lists_enclosures(&self) -> bool {
-        !self.enclosed().is_empty()
+        let named = |row: &Enclosed| row.tag.is_some() || row.what.is_some();
+        !self.enclosed().is_empty() && self.enclosed().iter().all(named)
     }
 
     pub fn has_pattern(&self) -> bool {
@@ -168,6 +181,12 @@ pub fn words(text: &Option<Text>) -> String {
     text.as_ref()
         .map(|text| text.as_str().to_lowercase())
         .unwrap_or_default()
+}
+
+/// "1 day", "3 days".
+pub fn counted(count: i64, noun: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{plural}")
 }
 
 /// "Change 1", "Changes 1 and 3".

@@ -11,11 +11,14 @@ mod borders;
 pub mod criteria;
 mod custody;
 mod dates;
+mod duplicate;
 mod enclosures;
 mod facebow;
 mod guidance;
 mod impression;
 mod jaw;
+mod law;
+mod lists;
 mod look;
 mod marking;
 mod order;
@@ -35,13 +38,15 @@ mod sums;
 mod tests;
 mod vertical;
 
-pub use criteria::{Criterion, Grade, criteria, grade, score};
+pub use criteria::{AUDITS, Audit, Criterion, Grade, criteria, grade, score};
+pub use law::is_asked_by_law;
 pub use rule::Level;
 pub use setting::{Setting, Signature, Standing};
 
 use super::prescription::{Prescription, field_spec};
 use look::Look;
 use rule::Rule;
+use std::borrow::Cow;
 
 /// One thing that the review has to say.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -55,7 +60,7 @@ pub struct Finding {
     pub sentence: String,
     /// Why it matters at the bench.
     pub why: &'static str,
-    pub source: &'static str,
+    pub source: Cow<'static, str>,
 }
 
 /// A caution that the dentist lets stand, with the reason that prints on the slip.
@@ -85,6 +90,7 @@ const RULES: &[&[Rule]] = &[
     parties::RULES,
     order::RULES,
     pattern::RULES,
+    duplicate::RULES,
     vertical::RULES,
     jaw::RULES,
     facebow::RULES,
@@ -93,6 +99,7 @@ const RULES: &[&[Rule]] = &[
     anterior::RULES,
     posterior::RULES,
     shade::RULES,
+    lists::RULES,
     seal::RULES,
     borders::RULES,
     impression::RULES,
@@ -112,6 +119,7 @@ fn rules() -> impl Iterator<Item = &'static Rule> {
 pub fn review(document: &Prescription, setting: &Setting) -> Vec<Finding> {
     let look = Look::new(document, setting);
     let mut findings: Vec<Finding> = rules().filter_map(|rule| rule.apply(&look)).collect();
+    law::judge(&look, &mut findings);
     findings.sort_by_key(|finding| finding.level);
     findings
 }

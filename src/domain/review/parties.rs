@@ -119,7 +119,7 @@ fn laboratory(look: &Look<'_>) -> Option<Hit> {
     when(lacks(look, 8), "case.lab", "No laboratory is named.")
 }
 
-fn is_blank(text: &str) -> bool {
+pub fn is_blank(text: &str) -> bool {
     text.trim().is_empty()
 }
 

@@ -58,7 +58,7 @@ impl Rule {
             key: hit.key,
             sentence: hit.sentence,
             why: self.why,
-            source: self.source,
+            source: self.source.into(),
         })
     }
 }

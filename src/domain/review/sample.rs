@@ -6,13 +6,18 @@
 use super::setting::{Setting, Signature, Standing};
 use crate::domain::arch::Arch;
 use crate::domain::case::Arches;
+use crate::domain::colour::Guide;
 use crate::domain::custody::{Condition, Custody, Holder, State};
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::{Item, ItemKind};
+use crate::domain::legal::{CaseLaw, DEFAULT, Profiles};
+use crate::domain::lists::{ListKind, Lists, MouldList, NamedGuide};
 use crate::domain::moment::Moment;
+use crate::domain::mould;
 use crate::domain::party::{Numbering, PartyKind};
 use crate::domain::patient::{self, Patient};
 use crate::domain::prescription::{Prescription, Raw, read};
+use std::sync::Arc;
 use time::Date;
 use time::macros::date;
 
@@ -152,12 +157,52 @@ pub fn setting() -> Setting {
         office: standing("Hillside office", "O-11"),
         dentist: standing("Dr. Ada Field", "D-1234"),
         lab: standing("Riverton laboratory", "L-77"),
+        law: law(DEFAULT, DEFAULT),
         signature: Signature::Possible,
         items,
         custody,
         worn_upper: tag("duplicate_upper"),
         worn_lower: tag("duplicate_lower"),
         previous: None,
+        lists: lists(),
+    }
+}
+
+/// The lists of lab and office, with what the prescription names in them.
+pub fn lists() -> Lists {
+    let moulds = mould::parse(MOULDS)
+        .ok()
+        .map(|moulds| MouldList { version: 1, moulds });
+    let guide = |kind: ListKind, text: &str| {
+        let guide = Guide::parse(text).ok()?;
+        Some(NamedGuide {
+            kind,
+            name: GUIDE.to_owned(),
+            version: 1,
+            guide,
+        })
+    };
+    let guides = [
+        (ListKind::ToothGuide, TOOTH_TABS),
+        (ListKind::BaseGuide, BASE_TABS),
+    ];
+    Lists {
+        moulds: moulds.map(Arc::new),
+        guides: Arc::new(
+            guides
+                .into_iter()
+                .filter_map(|(kind, text)| guide(kind, text))
+                .collect(),
+        ),
+    }
+}
+
+/// The built-in profiles with these keys, as chosen by office and lab.
+pub fn law(office: &str, lab: &str) -> CaseLaw {
+    let profiles = Profiles::built_in();
+    CaseLaw {
+        office: profiles.chosen(office),
+        lab: profiles.chosen(lab),
     }
 }
 
@@ -167,6 +212,10 @@ pub fn raw() -> Raw {
     let tags = [
         ("pattern.upper_item", "provisional_upper"),
         ("pattern.lower_item", "provisional_lower"),
+        ("duplicate.upper_item", "duplicate_upper"),
+        ("duplicate.upper_from", "provisional_upper"),
+        ("duplicate.lower_item", "duplicate_lower"),
+        ("duplicate.lower_from", "provisional_lower"),
         ("jaw.item", "bite"),
         ("facebow.item", "facebow"),
         ("shade.tab_item", "tab"),
@@ -195,6 +244,57 @@ pub fn raw() -> Raw {
 pub fn document() -> Prescription {
     read(&raw(), Numbering::Iso3950).document
 }
+
+/// The name of the office's two guides.
+pub const GUIDE: &str = "Hillside";
+
+/// The lab's list: invented moulds of invented sizes.
+pub const MOULDS: &str = "\
+code,arch,region,width,width_basis,length,form,cusp_angle,stock
+Otter 5,upper,front,47.5,curve,9.5,ovoid,,2
+Otter 6,upper,front,49,curve,10,ovoid,,4
+Otter 7,upper,front,51,curve,10.5,ovoid,,3
+Otter 8,upper,front,53,curve,11,ovoid,,0
+Heron 5,upper,front,48,curve,10,tapering,,1
+Heron 7,upper,front,51.5,curve,11,tapering,,2
+Badger 6,upper,front,49.5,curve,9.5,square,,
+Badger 8,upper,front,53.5,curve,10.5,square,,5
+Otter 2,lower,front,37,curve,9,ovoid,,3
+Otter 3,lower,front,39,curve,9.5,ovoid,,6
+Otter 4,lower,front,40.5,curve,10,ovoid,,2
+Heron 3,lower,front,38.5,curve,10,tapering,,0
+Badger 3,lower,front,38,curve,9,square,,
+Otter P1,upper,back,29,caliper,7,,20,4
+Otter P2,upper,back,31,caliper,7.5,,20,8
+Otter P3,upper,back,33,caliper,8,,20,2
+Otter P1,lower,back,31,caliper,7,,20,4
+Otter P2,lower,back,33.5,caliper,7.5,,20,7
+Otter P3,lower,back,36.5,caliper,8,,20,1
+Otter F2,upper,back,31,caliper,7,,0,3
+Otter F2,lower,back,33,caliper,7,,0,3
+";
+
+/// The office's tabs for teeth: invented names and colours.
+pub const TOOTH_TABS: &str = "\
+tab,L,a,b
+birch 1,77.6,-0.4,12.8
+birch 2,75.4,0.1,14.6
+birch 3,73.5,0.7,16.4
+birch 4,71.5,1.2,18
+birch 5,69.8,1.6,19.4
+birch 6,67.2,2.4,21.1
+alder 2,74.1,0.9,19.8
+alder 4,70.3,2.1,22.6
+";
+
+/// The office's tabs for the base: invented names and colours.
+pub const BASE_TABS: &str = "\
+tab,L,a,b
+heather 1,58.2,19.5,10.1
+heather 2,54.6,22.3,11.4
+heather 3,50.9,24.8,12.2
+bracken 1,46.3,20.6,13.5
+";
 
 const DISINFECTED: &[(&str, &str)] = &[
     ("agent", "surface disinfectant, blue label"),
@@ -230,6 +330,19 @@ const FIELDS: &[(&str, &str)] = &[
     ("changes.1.what", "upper_incisors"),
     ("changes.1.direction", "longer_edge"),
     ("changes.1.mm", "0.5"),
+    ("duplicate.flask", "closed"),
+    ("duplicate.filling", "alginate"),
+    (
+        "duplicate.resin",
+        "cold-cure resin, tooth-coloured and clear",
+    ),
+    ("duplicate.upper_minutes", "12"),
+    ("duplicate.lower_minutes", "10"),
+    ("duplicate.sheet_minutes", "10"),
+    ("duplicate.water", "45"),
+    ("duplicate.sheet_water", "45"),
+    ("duplicate.made_by", "dental assistant"),
+    ("duplicate.made_on", "2026-03-02"),
     ("vertical.rest_mm", "68"),
     ("vertical.occlusal_mm", "65"),
     ("vertical.method", "nose_chin"),
@@ -318,6 +431,8 @@ const FIELDS: &[(&str, &str)] = &[
     ("reliefs.0.mm", "0.5"),
     ("impression.source", "functional"),
     ("impression.material", "conditioner"),
+    ("impression.placed_on", "2026-03-01"),
+    ("impression.placed_at", "10:00"),
     ("impression.removed_on", "2026-03-02"),
     ("impression.removed_at", "10:15"),
     ("impression.pour_by", "on arrival, in type 3 stone"),

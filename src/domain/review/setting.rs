@@ -5,6 +5,8 @@ use crate::domain::case::Arches;
 use crate::domain::custody::Custody;
 use crate::domain::ids::Tag;
 use crate::domain::item::Item;
+use crate::domain::legal::CaseLaw;
+use crate::domain::lists::Lists;
 use crate::domain::patient::Patient;
 use crate::domain::prescription::Prescription;
 use time::Date;
@@ -30,7 +32,7 @@ pub enum Signature {
 }
 
 /// The case around the prescription.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Setting {
     /// The day of the review, where the office is.
     pub today: Date,
@@ -44,6 +46,8 @@ pub struct Setting {
     pub office: Standing,
     pub dentist: Standing,
     pub lab: Standing,
+    /// The profiles of office and lab.
+    pub law: CaseLaw,
     pub signature: Signature,
     pub items: Vec<Item>,
     pub custody: Custody,
@@ -52,6 +56,8 @@ pub struct Setting {
     pub worn_lower: Option<Tag>,
     /// The revision in force, where this is a later one.
     pub previous: Option<Prescription>,
+    /// The lab's moulds and the office's guides, as loaded.
+    pub lists: Lists,
 }
 
 impl Setting {

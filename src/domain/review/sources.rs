@@ -38,6 +38,9 @@ pub const COMPLAINTS: &str = "McCord & Grant, complaints and their causes, from 
 pub const FUNCTIONAL: &str = "Murata 2001, functional impression materials over time";
 pub const ALGINATE: &str =
     "published storage times of alginate: at most 30 minutes under wet gauze for most products";
+pub const EXTENDED: &str =
+    "study of extended-pour alginates (PMC8929483): up to 100 to 120 hours sealed, by product";
+pub const POT: &str = "makers’ sheets, from memory: 10 to 20 minutes at 0.14 to 0.2 MPa and 40 to 50 °C; five to seven minutes are common practice, no source";
 pub const DRY: &str = "Lim & Lee 2016, deformation of bases stored dry for two weeks";
 pub const MARKING: &str = "New York Education Law 6612 and California Business and Professions Code 1706; local law decides";
 pub const SETS: &str =

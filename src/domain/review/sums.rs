@@ -55,6 +55,8 @@ pub fn after_working_days(day: Date, count: u32) -> Date {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::{calendar, guidance, hinge};
+    use proptest::prelude::*;
 
     #[test]
     fn the_closing_arc_gives_its_worked_values() {
@@ -105,5 +107,36 @@ mod tests {
             time::macros::date!(2026 - 03 - 09)
         );
         assert_eq!(after_working_days(Date::MAX, 3), Date::MAX);
+    }
+
+    proptest! {
+        #[test]
+        fn the_arc_is_that_of_the_hinge(opening in -20.0_f64..=20.0, balkwill in 0.0_f64..=40.0) {
+            let found = retreat_mm(opening, balkwill).expect("on the arc");
+            let arc = hinge::incisal_arc(AXIS_TO_INCISOR_MM, balkwill, opening).expect("arc");
+            prop_assert!((found - arc.back_mm).abs() < 1e-9);
+        }
+
+        #[test]
+        fn a_change_is_carried_to_the_incisors_as_the_hinge_does(hundredths in -2000_i64..=2000, place in proptest::sample::select(MeasuredAt::ALL)) {
+            let change = Mm::from_hundredths(hundredths);
+            let there = hinge::opening_elsewhere(change.to_f64(), place, MeasuredAt::Incisors, &hinge::Radii::RULE);
+            prop_assert!((at_incisors(change, place) - there.expect("opening")).abs() < 1e-9);
+        }
+
+        #[test]
+        fn a_record_is_read_as_the_guidance_does(drop in 0_i64..=1500, advance in 1_i64..=1500) {
+            let (drop, advance) = (Mm::from_hundredths(drop), Mm::from_hundredths(advance));
+            let found = protrusive_angle(drop, advance).expect("protruded");
+            let other = guidance::condylar_inclination(drop.to_f64(), advance.to_f64()).expect("angle");
+            prop_assert!((found - other).abs() < 1e-9);
+        }
+
+        #[test]
+        fn working_days_are_counted_as_the_calendar_does(day in 0_i64..3000, count in 1_u32..40) {
+            let day = time::macros::date!(2024 - 01 - 01) + time::Duration::days(day);
+            let other = calendar::add_working_days(day, count, &[&calendar::OpenDays::weekdays([])]);
+            prop_assert_eq!(Ok(after_working_days(day, count)), other);
+        }
     }
 }

@@ -17,6 +17,8 @@ pub struct Flow {
     pub height_mm: f32,
     /// Distance from the upper edge at which the next thing is placed.
     pub y: f32,
+    left_mm: f32,
+    right_mm: f32,
     finished: Vec<Vec<Mark>>,
     marks: Vec<Mark>,
 }
@@ -28,22 +30,24 @@ impl Flow {
             width_mm,
             height_mm,
             y: BODY_TOP_MM,
+            left_mm: SIDE_MM,
+            right_mm: width_mm - SIDE_MM,
             finished: vec![],
             marks: vec![],
         }
     }
 
     pub fn left(&self) -> f32 {
-        SIDE_MM
+        self.left_mm
     }
 
     pub fn right(&self) -> f32 {
-        self.width_mm - SIDE_MM
+        self.right_mm
     }
 
     /// Width between the margins.
     pub fn measure(&self) -> f32 {
-        self.width_mm - 2.0 * SIDE_MM
+        self.right_mm - self.left_mm
     }
 
     pub fn bottom(&self) -> f32 {
@@ -102,6 +106,26 @@ impl Flow {
     pub fn rule(&mut self, stroke: Stroke) {
         let y = self.y;
         self.push(Mark::line((self.left(), y), (self.right(), y), stroke));
+    }
+
+    /// A narrower column from here to the right margin, to be filled and taken in.
+    pub fn column(&self, left_mm: f32) -> Flow {
+        Flow {
+            left_mm,
+            finished: vec![],
+            marks: vec![],
+            ..*self
+        }
+    }
+
+    /// Takes in a column if it stayed on this page. Its lower end is the lowest place used so far.
+    pub fn take_in(&mut self, column: Flow) -> bool {
+        let fits = column.finished.is_empty();
+        if fits {
+            self.marks.extend(column.marks);
+            self.y = self.y.max(column.y);
+        }
+        fits
     }
 
     /// The pages, each with the marks that `framed` puts before and after its body, given its number and their count.

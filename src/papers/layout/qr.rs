@@ -24,18 +24,28 @@ impl QrBox {
     /// `$%*+-./:` take the code's dense mode by themselves.
     pub fn encode(address: &str) -> Option<QrBox> {
         let code = QrCode::encode_text(address, QrCodeEcc::Quartile).ok()?;
+        let modules = code.size() as f32 + 2.0 * QUIET_MODULES;
+        let boxed = QrBox::of(&code, (LEAST_BOX_MM / modules).max(LEAST_MODULE_MM));
+        (boxed.side_mm <= MOST_BOX_MM).then_some(boxed)
+    }
+
+    /// The code for a label: its modules alone are at least `least_mm` wide, the free border comes on top.
+    pub fn for_label(address: &str, least_mm: f32) -> Option<QrBox> {
+        let code = QrCode::encode_text(address, QrCodeEcc::Quartile).ok()?;
+        let module_mm = (least_mm / code.size() as f32).max(LEAST_MODULE_MM);
+        let boxed = QrBox::of(&code, module_mm);
+        (boxed.side_mm <= MOST_BOX_MM).then_some(boxed)
+    }
+
+    fn of(code: &QrCode, module_mm: f32) -> QrBox {
         let count = code.size();
-        let modules = count as f32 + 2.0 * QUIET_MODULES;
-        let module_mm = (LEAST_BOX_MM / modules).max(LEAST_MODULE_MM);
-        let side_mm = module_mm * modules;
-        let rows = (0..count)
-            .map(|y| (0..count).map(|x| code.get_module(x, y)).collect())
-            .collect();
-        (side_mm <= MOST_BOX_MM).then_some(QrBox {
-            side_mm,
+        QrBox {
+            side_mm: module_mm * (count as f32 + 2.0 * QUIET_MODULES),
             module_mm,
-            rows,
-        })
+            rows: (0..count)
+                .map(|y| (0..count).map(|x| code.get_module(x, y)).collect())
+                .collect(),
+        }
     }
 
     /// The mark for a box with this upper left corner.
@@ -47,5 +57,38 @@ impl QrBox {
             module_mm: self.module_mm,
             rows: self.rows.clone(),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use qrcodegen::{QrSegment, QrSegmentMode, Version};
+
+    #[test]
+    fn an_address_in_capitals_takes_the_dense_mode_and_the_smaller_code() {
+        let address = "HTTPS://VESTIBULE.OFFICE.EXAMPLE/I/T4K7M92XQ";
+        let segments = QrSegment::make_segments(address);
+        let modes: Vec<QrSegmentMode> = segments.iter().map(QrSegment::mode).collect();
+        assert_eq!(modes, [QrSegmentMode::Alphanumeric]);
+        let version = |text: &str| {
+            QrCode::encode_text(text, QrCodeEcc::Quartile)
+                .unwrap()
+                .version()
+        };
+        // ISO/IEC 18004: at level Q, version 3 holds 47 characters of the alphanumeric mode and 32 bytes,
+        // version 4 holds 46 bytes (from memory).
+        assert_eq!(version(address), Version::new(3));
+        assert_eq!(version(&address.to_lowercase()), Version::new(4));
+    }
+
+    #[test]
+    fn a_codes_modules_are_as_wide_on_a_label_as_asked_and_never_finer_than_a_telephone_reads() {
+        let short = QrBox::for_label("HTTP://A.EXAMPLE/I/T4K7M92XQ", 20.0).unwrap();
+        assert!((short.module_mm * short.rows.len() as f32 - 20.0).abs() < 1e-3);
+        assert!((short.side_mm - short.module_mm * (short.rows.len() as f32 + 8.0)).abs() < 1e-3);
+        let long = QrBox::for_label(&format!("HTTP://{}/I/T", "A".repeat(200)), 20.0).unwrap();
+        assert!((long.module_mm - LEAST_MODULE_MM).abs() < 1e-6);
+        assert!(QrBox::for_label(&"A".repeat(900), 20.0).is_none());
     }
 }

@@ -1,13 +1,14 @@
 //! The slip: the order in which its parts stand on the sheet.
 //!
-//! First what identifies the work, then the numbers a technician looks for, the drawing, each section in full, what
-//! can hurt, the signature, and what is filled in by hand.
+//! First what identifies the work, then the numbers a technician looks for, what must be known of the patient, the
+//! drawings, each section in full, what can hurt, the signature, and what is filled in by hand.
 
 use super::blanks::{place_handoff_blank, place_notes_box};
 use super::drawing::place_drawing;
 use super::flow::Flow;
 use super::frame::Frame;
 use super::qr::QrBox;
+use super::record::place_record;
 use super::row::{BOX_PAD_MM, Cell, Look, TICK_INDENT_MM, place};
 use super::style::{
     BIG, BIG_LONG, CODE, HEADING, LABEL, NUMBER, STRONG, Style, TITLE, UNIT, VALUE,
@@ -16,6 +17,7 @@ use super::table::place_table;
 use super::wrap::shorten;
 use crate::papers::content::{Block, Highlight, Line, PartyBlock, Section, SlipContent};
 use crate::papers::page::{Grey, Page, Stroke};
+use crate::papers::record_mark::{DRAFT_WORDS, InRecord, MISSING_WORDS};
 use crate::papers::typeface::legible;
 
 /// Highlights side by side.
@@ -32,7 +34,12 @@ pub fn lay_out(content: &SlipContent) -> Vec<Page> {
     masthead(&mut flow, content);
     parties(&mut flow, content);
     highlights(&mut flow, &content.highlights);
-    place_drawing(&mut flow, &content.drawing);
+    for part in &content.foremost {
+        section(&mut flow, part);
+    }
+    for drawing in &content.drawings {
+        place_drawing(&mut flow, drawing);
+    }
     for part in &content.sections {
         section(&mut flow, part);
     }
@@ -45,7 +52,7 @@ pub fn lay_out(content: &SlipContent) -> Vec<Page> {
             place_handoff_blank(&mut flow, title);
         }
     }
-    checkpoint(&mut flow, content);
+    record(&mut flow, content);
     let frame = frame(&flow, content);
     flow.finish(|number, count| frame.marks(number, count))
 }
@@ -364,12 +371,17 @@ fn signature(flow: &mut Flow, content: &SlipContent) {
     labelled(flow, &hash, CODE, &again);
 }
 
-fn checkpoint(flow: &mut Flow, content: &SlipContent) {
-    if let Some(words) = &content.checkpoint_line {
-        flow.gap(5.0);
-        let cell = Cell::new(flow.left(), flow.measure())
-            .add("The record when this was printed", LABEL)
-            .add(words, CODE);
-        place(flow, vec![cell], Look::default(), &|_| {});
-    }
+/// The record as it was just after this revision was signed, so that a slip never changes.
+fn record(flow: &mut Flow, content: &SlipContent) {
+    let words = match &content.record {
+        _ if content.draft => DRAFT_WORDS,
+        InRecord::At(mark) => {
+            return place_record(flow, mark, "The record just after this revision was signed");
+        }
+        InRecord::Draft => DRAFT_WORDS,
+        InRecord::Missing => MISSING_WORDS,
+    };
+    flow.gap(5.0);
+    let cell = Cell::new(flow.left(), flow.measure()).add(words, VALUE);
+    place(flow, vec![cell], Look::default(), &|_| {});
 }

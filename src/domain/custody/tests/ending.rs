@@ -158,6 +158,14 @@ fn a_case_stays_open_while_a_thing_is_not_where_it_belongs() {
     ] {
         assert!(words.contains(part), "{part}: {words}");
     }
+    // What the office sent comes back or is used up; what the lab made may stay there.
+    let mut world = at_its_end();
+    world.sends(&anna(), "h2", &["impression"]);
+    world.takes(&tom(), "h2", &["impression"]);
+    assert!(against(&world).contains("went out from the office and has not come back"));
+    world.does(&tom(), used_up("impression", "the upper cast"));
+    assert!(dispositions(&world.context()).is_ok());
+
     let mut world = at_its_end();
     world.sends(&anna(), "h2", &["facebow", "bite"]);
     assert!(against(&world).contains("is still on the way"));
@@ -178,5 +186,9 @@ fn a_case_stays_open_while_a_thing_is_not_where_it_belongs() {
         words.contains("Not settled yet: Bite record arrived damaged."),
         "{words}"
     );
-    world.expect(&dora(), &close(&world), &[(Form, ""), (Form, "")]);
+    world.expect(
+        &dora(),
+        &close(&world),
+        &[(Form, ""), (Form, ""), (Form, "")],
+    );
 }

@@ -154,3 +154,42 @@ part! {
     may_alter: YesNo = YesNo::ASKED, "The lab may alter the pattern", "Grinding, drilling or heating it; without a yes it comes back as it was sent.";
     [changes: Change]
 }
+
+choices! {
+    /// What the duplicate was made in. A flask that gapes gives a denture that is too high.
+    Flask {
+        Closed = "closed", "closed flask, both halves tight";
+        Open = "open", "open flask";
+        Milled = "milled", "scanned and milled";
+        Printed = "printed", "scanned and printed";
+    }
+    /// What the flask was filled with.
+    FlaskFilling {
+        Alginate = "alginate", "alginate";
+        Silicone = "silicone", "silicone";
+        Agar = "agar", "agar";
+        Plaster = "plaster", "plaster";
+        Other = "other", "other, see note";
+    }
+}
+
+part! {
+    /// The duplicate that the patient wears while the pattern is away.
+    Duplicate at "duplicate", "Duplicate made at the office", "What the patient wears while the provisional is away, and how it was made.";
+    upper_item: Tag = crate::domain::prescription::Kind::Tag, "Upper duplicate, tag", "";
+    upper_from: Tag = crate::domain::prescription::Kind::Tag, "Upper duplicate made from, tag", "The pattern that was laid into the flask.";
+    lower_item: Tag = crate::domain::prescription::Kind::Tag, "Lower duplicate, tag", "";
+    lower_from: Tag = crate::domain::prescription::Kind::Tag, "Lower duplicate made from, tag", "The pattern that was laid into the flask.";
+    flask: Flask = Flask::KIND, "Made in", "";
+    filling: FlaskFilling = FlaskFilling::KIND, "Flask filled with", "";
+    resin: Text = text(80), "Resin", "As its label names it.";
+    upper_minutes: Whole = whole(0, 240, "min"), "In the pressure pot, upper, as done", "Common practice is 5 to 7 minutes, no source; the maker’s sheet goes before it.";
+    lower_minutes: Whole = whole(0, 240, "min"), "In the pressure pot, lower, as done", "";
+    sheet_minutes: Whole = whole(1, 240, "min"), "In the pressure pot, by the maker’s sheet", "As the sheet of this very resin says.";
+    water: Whole = whole(0, 100, "°C"), "Water in the pot, as done", "";
+    sheet_water: Whole = whole(0, 100, "°C"), "Water in the pot, by the maker’s sheet", "";
+    sheet: Text = text(200), "What else the maker’s sheet says", "Pressure, soaking, time before trimming.";
+    made_by: Text = text(60), "Made by", "Function or initials of staff.";
+    made_on: Day = crate::domain::prescription::Kind::Date, "Made on", "";
+    note: LongText = long(400), "Note", "";
+}

@@ -3,7 +3,9 @@
 use super::YesNo;
 use crate::domain::measure::Mm;
 use crate::domain::prescription::choice::choices;
-use crate::domain::prescription::{Clock, Day, Kind, LongText, Text, long, mm, part, text};
+use crate::domain::prescription::{
+    Clock, Day, Kind, LongText, Text, Whole, long, mm, part, text, whole,
+};
 
 choices! {
     /// Who makes the posterior palatal seal.
@@ -101,8 +103,11 @@ part! {
     Impression at "impression", "Tissue surface, cast and tray", "The functional surface is perishable: nothing may press on it.";
     source: SurfaceSource = SurfaceSource::KIND, "Tissue surface", "";
     material: SurfaceMaterial = SurfaceMaterial::KIND, "Material", "";
+    placed_on: Day = Kind::Date, "Put into the mouth on", "A functional material records best about a day later.";
+    placed_at: Clock = Kind::Time, "Put into the mouth at", "";
     removed_on: Day = Kind::Date, "Taken from the mouth on", "";
     removed_at: Clock = Kind::Time, "Taken from the mouth at", "";
+    keeps_hours: Whole = whole(1, 720, "h"), "May wait, by the maker’s sheet", "How long this very material keeps, packed as its sheet says.";
     pour_by: Text = text(120), "Pour", "When, and in what.";
     bead_and_box: YesNo = YesNo::ASKED, "Bead and box", "";
     land_mm: Mm = mm(0, 10), "Land area", "";

@@ -31,6 +31,7 @@ part! {
     Enclosures at "enclosures", "Enclosed items and disinfection", "What is not listed here is not in the box.";
     boxes: Whole = whole(1, 20, ""), "Boxes", "";
     moist: YesNo = YesNo::ASKED, "Packed moist and sealed", "";
+    dry_since: Day = Kind::Date, "A denture in the box has been dry since", "Empty where all were kept wet.";
     hard_box: YesNo = YesNo::ASKED, "Hard box, nothing presses the tissue side", "";
     note: LongText = long(400), "Note", "";
     [enclosed: Enclosed]
@@ -76,10 +77,21 @@ part! {
     insertion: Day = Kind::Date, "Insertion", "";
     first_check: Day = Kind::Date, "First check", "The day after insertion, on a day the office is open.";
     sent: Day = Kind::Date, "Sent on", "";
+    sent_at: Clock = Kind::Time, "Sent at", "Hours count for wax, alginate and a functional surface.";
     rush: YesNo = YesNo::ASKED, "Rush", "";
     rush_note: Text = text(200), "Rush, agreed how", "";
     may_split: YesNo = YesNo::ASKED, "One arch may come before the other", "";
     [stage_dates: StageDate]
+}
+
+part! {
+    /// What a law may ask for beside the parties and the pieces.
+    LocalLaw at "law", "Local law and a second laboratory", "Local law decides what must stand here. The chosen profiles say what they know of it, and may be outdated.";
+    second_lab: YesNo = YesNo::ASKED, "Part of the work may go to a second laboratory", "";
+    second_lab_authorized: YesNo = YesNo::ASKED, "A separate authorization for it is written", "It names both laboratories and the prescriber.";
+    board_form: YesNo = YesNo::ASKED, "The form of the board is filled in as well", "This slip does not stand in for it.";
+    number_on_models: YesNo = YesNo::ASKED, "The case number is to stand on every model", "";
+    patient_on_paper: YesNo = YesNo::ASKED, "Name and address of the patient go with it on paper", "By the key sheet and by hand: never type them here.";
 }
 
 choices! {

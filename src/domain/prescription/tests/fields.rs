@@ -151,6 +151,124 @@ fn every_field_refuses_what_lies_beyond_its_limits() {
     }
 }
 
+/// What is no plain number, or a number in another unit, in every field that wants one: on the card of the
+/// patient no field does.
+#[test]
+fn no_field_takes_an_odd_number_or_another_unit() {
+    let odd = [
+        "NaN",
+        "nan",
+        "inf",
+        "-inf",
+        "Infinity",
+        "1e3",
+        "0x1F",
+        "--3",
+        "+-3",
+        "3-",
+        "1.2.3",
+        "1,234.5",
+        "3 4",
+        "½",
+        "1/2",
+        "３",
+        "99999999999",
+        "-99999999999",
+        "2 cm",
+        "4.7cm",
+        "1.8 in",
+        "2 inches",
+        "2\"",
+        "2 ft",
+        "2 m",
+        "0.02 µm",
+        "three",
+        "mm",
+        "°",
+        "?",
+        "3?",
+        "~3",
+        "ca. 3",
+        "3-4",
+        "3 to 4",
+    ];
+    let numbers = all_fields().filter(|spec| {
+        matches!(
+            spec.kind,
+            Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. }
+        )
+    });
+    let mut seen = 0;
+    for spec in numbers {
+        let key = spec.at(Some(0));
+        let mut typed: Vec<&str> = odd.to_vec();
+        // A field that starts above zero takes neither zero nor anything below it.
+        let least = match spec.kind {
+            Kind::Mm { min, .. }
+            | Kind::Degrees { min, .. }
+            | Kind::Number { min, .. }
+            | Kind::Whole { min, .. } => min,
+            _ => 0,
+        };
+        if least >= 0 {
+            typed.extend(["-0.01", "-1", "\u{2212}5"]);
+        }
+        if least > 0 {
+            typed.extend(["0", "-0"]);
+        }
+        for text in typed {
+            let reading = read(&one(&key, text), Iso3950);
+            assert_eq!(reading.document, Prescription::default(), "{key} {text:?}");
+            let faults: Vec<(&str, bool)> = reading
+                .faults
+                .iter()
+                .map(|fault| (fault.key.as_str(), fault.message.ends_with('.')))
+                .collect();
+            assert_eq!(faults, [(key.as_str(), true)], "{text:?}");
+            let numbers = crate::domain::reckoned::reckon(
+                &reading.document,
+                time::macros::date!(2026 - 03 - 02),
+                &crate::domain::lists::Lists::default(),
+            );
+            assert_eq!(numbers, [], "{key} {text:?}: no number follows from it");
+        }
+        seen += 1;
+    }
+    assert!(seen > 60, "{seen} fields want a number");
+}
+
+/// Values that could be right in centimetres or inches and cannot be in millimetres.
+#[test]
+fn a_measure_in_centimetres_or_inches_is_told_by_its_size() {
+    for (key, millimetres) in [
+        ("vertical.rest_mm", 68.0),
+        ("vertical.occlusal_mm", 65.0),
+        ("readings.0.rest_mm", 68.0),
+        ("facebow.axis_incisor_mm", 95.0),
+        ("anterior.width_mm", 47.0),
+        ("anterior.central_width_mm", 8.5),
+        ("anterior.central_length_mm", 10.5),
+        ("anterior.canine_right_mm", 22.0),
+        ("posterior.length_mm", 36.0),
+    ] {
+        assert_eq!(
+            read(&one(key, &millimetres.to_string()), Iso3950).faults,
+            [],
+            "{key}"
+        );
+        for unit in [10.0, 25.4] {
+            let typed = format!("{:.2}", millimetres / unit);
+            let faults = read(&one(key, &typed), Iso3950).faults;
+            assert_eq!(faults.len(), 1, "{key} {typed}");
+            assert!(
+                faults[0].message.contains("mm was typed"),
+                "{}",
+                faults[0].message
+            );
+        }
+    }
+}
+
 #[test]
 fn messages_say_the_limits_and_what_was_typed() {
     for (key, text, message) in [

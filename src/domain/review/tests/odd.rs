@@ -68,7 +68,7 @@ fn any_edit() -> impl Strategy<Value = (String, String)> {
 }
 
 /// Odd values over the sample or over nothing.
-fn any_document() -> impl Strategy<Value = Prescription> {
+pub fn any_document() -> impl Strategy<Value = Prescription> {
     let edits = prop::collection::vec(any_edit(), 0..60);
     (any::<bool>(), edits).prop_map(|(over_sample, edits)| {
         let mut raw = if over_sample {
@@ -83,11 +83,23 @@ fn any_document() -> impl Strategy<Value = Prescription> {
     })
 }
 
-fn any_setting() -> impl Strategy<Value = Setting> {
-    (any::<[bool; 10]>(), 0_usize..3).prop_map(|(kept, arches)| {
+/// The keys of two profiles, one of them perhaps of a file that is no longer there.
+fn any_law() -> impl Strategy<Value = (String, String)> {
+    let keys = || {
+        let built_in = crate::domain::legal::built_in().iter();
+        let mut keys: Vec<String> = built_in.map(|profile| profile.key.clone()).collect();
+        keys.push("no-longer-there".to_owned());
+        keys
+    };
+    (select(keys()), select(keys()))
+}
+
+pub fn any_setting() -> impl Strategy<Value = Setting> {
+    (any::<[bool; 14]>(), 0_usize..3, any_law()).prop_map(|(kept, arches, law)| {
         use crate::domain::case::Arches;
         let mut setting = sample::setting();
         setting.arches = Arches::ALL[arches];
+        setting.law = sample::law(&law.0, &law.1);
         let blank = |keep: bool, text: &mut String| {
             if !keep {
                 *text = " ".to_owned()
@@ -97,6 +109,10 @@ fn any_setting() -> impl Strategy<Value = Setting> {
         blank(kept[1], &mut setting.dentist.name);
         blank(kept[2], &mut setting.dentist.licence);
         blank(kept[3], &mut setting.lab.name);
+        blank(kept[10], &mut setting.lab.address);
+        blank(kept[11], &mut setting.lab.licence);
+        blank(kept[12], &mut setting.dentist.address);
+        blank(kept[13], &mut setting.office.address);
         if !kept[4] {
             setting.issued = None;
         }

@@ -63,6 +63,24 @@ const ROWS: &[Row] = &[
     ("pattern-corrected-before-worn", &[("pattern.last_corrected", "2025-11-02")], &[("pattern.last_corrected", "2025-11-03")]),
     ("pattern-worn-briefly", &[("pattern.worn_since", "2026-02-24")], &[("pattern.worn_since", "2026-02-23")]),
     ("pattern-to-alter-and-to-keep", &[("pattern.may_alter", "yes")], &[("pattern.may_alter", "yes"), ("impression.keep_surface", "no")]),
+    // duplicate
+    ("duplicate-undescribed", &[("duplicate.*", "")], &[("duplicate.*", ""), ("duplicate.flask", "closed")]),
+    ("duplicate-without-pattern", &[("duplicate.upper_from", "")], NONE),
+    ("duplicate-of-a-duplicate", &[("duplicate.lower_from", "@duplicate_lower")], NONE),
+    ("duplicate-flask-unsaid", &[("duplicate.flask", "")], &[("duplicate.flask", "printed")]),
+    ("duplicate-in-an-open-flask", &[("duplicate.flask", "open")], NONE),
+    ("filling-other-without-note", &[("duplicate.filling", "other")], &[("duplicate.filling", "other"), ("duplicate.note", "putty of the office")]),
+    ("pot-time-unsaid", &[("duplicate.upper_minutes", "")], &[("duplicate.upper_minutes", ""), ("duplicate.flask", "milled")]),
+    // Against the maker's sheet of the sample, ten minutes; without one against the five that are common.
+    ("pot-time-short", &[("duplicate.lower_minutes", "9")], &[("duplicate.lower_minutes", "10")]),
+    ("pot-time-short", &[("duplicate.lower_minutes", "4"), ("duplicate.sheet_minutes", "")], &[("duplicate.lower_minutes", "5"), ("duplicate.sheet_minutes", "")]),
+    ("pot-time-long", &[("duplicate.upper_minutes", "16")], &[("duplicate.upper_minutes", "15")]),
+    ("pot-time-long", &[("duplicate.upper_minutes", "21"), ("duplicate.sheet_minutes", "")], &[("duplicate.upper_minutes", "20"), ("duplicate.sheet_minutes", "")]),
+    ("pot-sheet-unsaid", &[("duplicate.sheet_minutes", "")], &[("duplicate.sheet_minutes", ""), ("duplicate.upper_minutes", ""), ("duplicate.lower_minutes", "")]),
+    ("pot-water-off-the-sheet", &[("duplicate.water", "39")], &[("duplicate.water", "40")]),
+    ("pot-water-unusual", &[("duplicate.water", "51"), ("duplicate.sheet_water", "")], &[("duplicate.water", "50"), ("duplicate.sheet_water", "")]),
+    ("duplicate-before-last-correction", &[("duplicate.made_on", "2026-02-22")], &[("duplicate.made_on", "2026-02-23")]),
+    ("duplicate-maker-unsaid", &[("duplicate.made_by", "")], NONE),
     // vertical
     ("criterion-15-vertical", &[("vertical.order", "")], NONE),
     ("vertical-change-without-amount", &[("vertical.order", "open"), ("vertical.change_at", "pin")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "pin")]),
@@ -99,6 +117,7 @@ const ROWS: &[Row] = &[
     ("grooves-on-the-chewing-surface", &[("jaw.grooves", "two on the occlusal surface of each block")], &[("jaw.grooves", "two in each block, not on the occlusal surface")]),
     ("seating-unsaid", &[("jaw.seating", "")], NONE),
     ("wax-record-old", &[("jaw.material", "wax"), ("jaw.taken_on", "2026-03-01")], &[("jaw.material", "wax")]),
+    ("wax-record-old", &[("jaw.material", "wax"), ("dates.sent", "2026-03-02"), ("dates.sent_at", "10:30")], &[("jaw.material", "wax"), ("dates.sent", "2026-03-02"), ("dates.sent_at", "10:29")]),
     ("wax-record-undated", &[("jaw.material", "wax"), ("jaw.taken_at", "")], &[("jaw.taken_at", "")]),
     ("record-before-last-correction", &[("jaw.taken_on", "2026-02-22")], &[("jaw.taken_on", "2026-02-23")]),
     ("record-not-enclosed", &[("enclosed.2.*", "")], &[("enclosed.*", "")]),
@@ -189,6 +208,13 @@ const ROWS: &[Row] = &[
     ("shade-lightness-unusual", &[("shade.lightness", "49.9")], &[("shade.lightness", "50")]),
     ("criterion-13-base-shade", &[("base_shade.code", "")], &[("base_shade.code", ""), ("base_shade.lightness", "50"), ("base_shade.a", "20"), ("base_shade.b", "10")]),
     ("base-shade-without-guide", &[("base_shade.guide", "")], NONE),
+    // lists
+    ("mould-not-in-the-labs-list", &[("anterior.upper_mould", "Otter 9")], &[("anterior.upper_mould", "otter 6")]),
+    ("mould-not-in-the-labs-list", &[("posterior.lower_mould", "Otter 7")], &[("posterior.lower_mould", "Otter P1")]),
+    ("mould-out-of-stock", &[("anterior.upper_mould", "Otter 8")], &[("anterior.upper_mould", "Badger 6")]),
+    ("tab-not-in-the-guide", &[("shade.tab", "birch 9")], &[("shade.tab", "birch 9"), ("shade.guide", "Lowland")]),
+    ("tab-not-in-the-guide", &[("shade.posterior_tab", "heather 2")], &[("shade.posterior_tab", "birch 5")]),
+    ("tab-not-in-the-guide", &[("base_shade.code", "birch 4")], &[("base_shade.code", "Heather 1")]),
     // seal
     ("criterion-18-seal", &[("seal.by", "")], &[("seal.by", ""), ("pieces.0.*", "")]),
     ("seal-by-the-lab-without-depth", &[("seal.by", "lab")], &[("seal.by", "lab"), ("seal.depth_mid_mm", "1")]),
@@ -210,7 +236,13 @@ const ROWS: &[Row] = &[
     ("functional-surface-unprotected", &[("impression.keep_surface", "")], NONE),
     ("functional-surface-undated", &[("impression.removed_at", "")], &[("impression.removed_at", ""), ("impression.source", "impression")]),
     ("functional-surface-old", &[("impression.removed_on", "2026-02-28")], &[("impression.removed_on", "2026-03-01")]),
+    ("functional-surface-worn-briefly", &[("impression.placed_on", "2026-03-02"), ("impression.placed_at", "08:00")], &[("impression.placed_at", "22:15")]),
+    ("functional-surface-worn-long", &[("impression.placed_on", "2026-02-28"), ("impression.placed_at", "10:14")], &[("impression.placed_on", "2026-02-28"), ("impression.placed_at", "10:15")]),
+    ("surface-out-before-it-was-in", &[("impression.placed_on", "2026-03-02"), ("impression.placed_at", "10:16")], &[("impression.placed_on", "2026-03-02"), ("impression.placed_at", "10:15")]),
+    ("surface-older-than-stated", &[("impression.keeps_hours", "2"), ("dates.sent_at", "13:15")], &[("impression.keeps_hours", "3"), ("dates.sent_at", "13:15")]),
+    ("alginate-kept-unproven", &[("impression.material", "alginate"), ("impression.keeps_hours", "121")], &[("impression.material", "alginate"), ("impression.keeps_hours", "120")]),
     ("alginate-waiting", &[("impression.material", "alginate")], &[("impression.material", "silicone")]),
+    ("alginate-waiting", &[("impression.material", "alginate")], &[("impression.material", "alginate"), ("impression.keeps_hours", "100")]),
     ("pour-unsaid", &[("impression.pour_by", "")], &[("impression.pour_by", ""), ("impression.source", "scan")]),
     ("surface-of-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("impression.source", "impression")]),
     ("other-surface-without-note", &[("impression.material", "other")], &[("impression.material", "other"), ("impression.note", "plaster")]),
@@ -266,6 +298,8 @@ const ROWS: &[Row] = &[
     ("enclosed-twice", &[("enclosed.1.tag", "@provisional_upper")], NONE),
     ("enclosed-without-tag", &[("enclosed.5.what", "photographs")], NONE),
     ("packed-dry", &[("enclosures.moist", "")], &[("enclosures.moist", ""), ("enclosed.0.*", ""), ("enclosed.1.*", "")]),
+    ("denture-dry-for-days", &[("enclosures.dry_since", "2026-03-01")], &[("enclosures.dry_since", "2026-03-02")]),
+    ("denture-dry-for-weeks", &[("enclosures.dry_since", "2026-02-16")], &[("enclosures.dry_since", "2026-02-17")]),
     ("packed-soft", &[("enclosures.hard_box", "no")], NONE),
     ("boxes-unsaid", &[("enclosures.boxes", "")], NONE),
     ("pattern-return-unsaid", &[("back.pattern", "")], NONE),
@@ -384,6 +418,17 @@ fn a_pattern_that_is_at_the_lab_already_need_not_be_enclosed() {
 }
 
 #[test]
+fn without_loaded_lists_no_code_is_remarked_on() {
+    let (document, mut setting) = changed(&[
+        ("anterior.upper_mould", "Otter 9"),
+        ("posterior.lower_mould", "Otter 8"),
+        ("shade.tab", "birch 9"),
+    ]);
+    setting.lists = crate::domain::lists::Lists::default();
+    assert_eq!(review(&document, &setting), []);
+}
+
+#[test]
 fn every_rule_stands_in_a_table() {
     let rows = ROWS.iter().map(|(id, ..)| *id);
     let tried: BTreeSet<&str> = rows
@@ -403,7 +448,20 @@ fn every_rule_stands_in_a_table() {
 
 #[test]
 fn findings_say_the_numbers_they_used() {
-    let table: [(Edits<'_>, &str, &str); 4] = [
+    let table: [(Edits<'_>, &str, &str); 6] = [
+        (
+            &[
+                ("anterior.upper_mould", "Otter 9"),
+                ("posterior.lower_mould", "X"),
+            ],
+            "mould-not-in-the-labs-list",
+            "Not in the lab’s mould list, version 1: “Otter 9” for upper front teeth, “X” for lower posterior teeth.",
+        ),
+        (
+            &[("shade.tab", "birch 9")],
+            "tab-not-in-the-guide",
+            "“birch 9” is not a tab of the office’s guide Hillside, version 1.",
+        ),
         (
             &[("vertical.rest_mm", "66.5")],
             "interocclusal-unusual",

@@ -1,0 +1,129 @@
+//! Recomputes the whole record and everything that hangs on it, and says what is wrong.
+//!
+//! Three things have to fit together: the leaves with their tree and its signed root, the rows that the
+//! leaves stand for, and the rules that every event had to obey. Whoever changes one without the others is
+//! named by the leaf; whoever changes all of them is found by a root on paper.
+
+mod rows;
+mod tree;
+
+use super::{App, AppError};
+use crate::record::hash::Hash;
+use crate::record::words::{PaperRoot, printed};
+use crate::store::Connection;
+use crate::store::record::{head, head_fault, root_at};
+
+/// One thing that is wrong.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fault {
+    /// The leaf that it is about, where it is about one.
+    pub leaf: Option<u64>,
+    pub sentence: String,
+}
+
+/// What an examination has found.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Examined {
+    pub leaves: u64,
+    pub cases: u64,
+    pub events: u64,
+    /// Texts that were erased on purpose: their commitments stay.
+    pub erased: u64,
+    pub root: Option<Hash>,
+    pub faults: Vec<Fault>,
+    /// The answer about a paper, where one was given and fits.
+    pub paper: Option<String>,
+}
+
+impl Examined {
+    /// The fault of the first wrong leaf, or the first of all.
+    pub fn first(&self) -> Option<&Fault> {
+        let by_leaf = |fault: &&Fault| fault.leaf.unwrap_or(u64::MAX);
+        self.faults.iter().min_by_key(by_leaf)
+    }
+
+    fn fault(&mut self, leaf: Option<u64>, sentence: impl Into<String>) {
+        self.faults.push(Fault {
+            leaf,
+            sentence: sentence.into(),
+        });
+    }
+
+    /// Takes what could not be read as a fault of its own; anything else is for whoever called.
+    fn read<T>(&mut self, what: &str, answer: Result<T, AppError>) -> Option<T> {
+        match answer {
+            Ok(value) => Some(value),
+            Err(error) => {
+                self.fault(None, format!("{what} cannot be read: {error}"));
+                None
+            }
+        }
+    }
+}
+
+/// Examines everything. A database that cannot be read at all is a fault, not an error.
+pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, AppError> {
+    let mut examined = Examined::default();
+    let mut conn = app.store.read().await?;
+    let broken = app.store.damage(&mut conn).await;
+    for line in examined
+        .read("The database file", broken.map_err(AppError::from))
+        .unwrap_or_default()
+    {
+        examined.fault(None, format!("The database file is damaged: {line}"));
+    }
+    let fault = head_fault(&mut conn, app.store.key()).await;
+    if let Some(Some(fault)) = examined.read("The record's head", fault.map_err(AppError::from)) {
+        examined.fault(
+            None,
+            format!("The record does not fit its checkpoint: {fault}."),
+        );
+    }
+    tree::examine(&mut examined, &mut conn).await;
+    rows::examine(&mut examined, &mut conn).await;
+    if let Some(paper) = paper {
+        let answer = compare(&mut conn, paper).await;
+        match examined.read("The record", answer) {
+            Some(Ok(fits)) => examined.paper = Some(fits),
+            Some(Err(sentence)) => examined.fault(None, sentence),
+            None => {}
+        }
+    }
+    Ok(examined)
+}
+
+/// Whether the paper's root is a prefix of this record.
+async fn compare(
+    conn: &mut Connection,
+    paper: &PaperRoot,
+) -> Result<Result<String, String>, AppError> {
+    let size = head(conn).await?.frontier.size();
+    if paper.size > size {
+        return Ok(Err(format!(
+            "The paper was printed at {} entries, and the record has only {size}: entries are missing.",
+            paper.size
+        )));
+    }
+    let root = root_at(conn, paper.size).await?;
+    Ok(if paper.fits(&root) {
+        Ok(format!(
+            "The paper's {} entries are the first {} of this record, unchanged{}.",
+            paper.size,
+            paper.size,
+            if paper.is_abbreviated() {
+                format!(
+                    " (compared by the first {} digits of the root)",
+                    paper.digits()
+                )
+            } else {
+                String::new()
+            }
+        ))
+    } else {
+        Err(format!(
+            "The paper says {paper}, and the first {} entries of this record come to {}: the record was rewritten, or the paper is of another one.",
+            paper.size,
+            printed(&root)
+        ))
+    })
+}

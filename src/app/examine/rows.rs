@@ -1,0 +1,345 @@
+//! Each case's rows against their leaves, its events against the rules, and what is listed against both.
+
+use super::Examined;
+use crate::app::AppError;
+use crate::app::case_work::CaseWork;
+use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about};
+use crate::domain::case::{Case, Side};
+use crate::domain::custody::{Context, allow_entered};
+use crate::domain::handoff::{self, Handoff};
+use crate::domain::party::PartyKind;
+use crate::domain::revision::Document;
+use crate::record::entry::{Entry, LeafKind};
+use crate::record::leaf::{Salts, salts_from_json, salts_to_json};
+use crate::store::custody::{self as stored, HandoffRow, LEAVES_AT_ONCE};
+use crate::store::record::{LeafRow, leaves_from, leaves_of};
+use crate::store::{Connection, cases, revisions};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Rows that may be unreadable before the list of cases is given up.
+const MOST_UNREADABLE: u32 = 50;
+
+/// Every case that can be read, and the leaves of those that cannot.
+pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
+    let (mut known, mut of_cases) = (BTreeSet::new(), 0);
+    let (mut offset, mut step, mut unreadable) = (0, LEAVES_AT_ONCE, 0);
+    while unreadable < MOST_UNREADABLE {
+        match cases::all_cases(conn, step, offset).await {
+            Ok(chunk) if chunk.is_empty() => break,
+            Ok(chunk) => {
+                for case in chunk {
+                    offset += 1;
+                    of_cases += one_case(examined, conn, &case).await;
+                    known.insert(case.number.as_str().to_owned());
+                }
+                step = (step * 10).min(LEAVES_AT_ONCE);
+            }
+            Err(_) if step > 1 => step /= 10,
+            Err(why) => {
+                examined.fault(None, format!("A case cannot be read: {why}."));
+                (offset, unreadable) = (offset + 1, unreadable + 1);
+            }
+        }
+    }
+    if of_cases != examined.leaves {
+        let strays = strays(examined, conn, &known).await;
+        examined.read("The record", strays);
+    }
+}
+
+/// Leaves of cases that are not stored, or cannot be read.
+async fn strays(
+    examined: &mut Examined,
+    conn: &mut Connection,
+    known: &BTreeSet<String>,
+) -> Result<(), AppError> {
+    let (mut from, mut count, mut first) = (0, 0_u64, None);
+    loop {
+        let leaves = leaves_from(conn, from, LEAVES_AT_ONCE).await?;
+        let Some(last) = leaves.last() else { break };
+        from = from.max(last.number) + 1;
+        for leaf in leaves {
+            if !known.contains(&leaf.case) {
+                count += 1;
+                first.get_or_insert(leaf);
+            }
+        }
+    }
+    if let Some(leaf) = first {
+        examined.fault(
+            Some(leaf.number),
+            format!(
+                "{count} leaves are of no case that can be read; the first is leaf {}, {} {}.",
+                leaf.number, leaf.kind, leaf.about
+            ),
+        );
+    }
+    Ok(())
+}
+
+/// Answers with the number of the case's leaves.
+async fn one_case(examined: &mut Examined, conn: &mut Connection, case: &Case) -> u64 {
+    examined.cases += 1;
+    let leaves = leaves_of(conn, &case.number).await;
+    let what = format!("The record of case {}", case.number);
+    let mut count = 0;
+    if let Some(leaves) = examined.read(&what, leaves.map_err(AppError::from)) {
+        count = leaves.len() as u64;
+        against_leaves(examined, conn, case, &leaves).await;
+        let order = order(examined, conn, case, &leaves).await;
+        examined.read(&what, order);
+    }
+    let what = format!("Case {}", case.number);
+    let work = CaseWork::of(conn, case.clone(), Side::Office).await;
+    if let Some(work) = examined.read(&what, work) {
+        rules(examined, &work);
+        let listed = listed(examined, conn, &work).await;
+        examined.read(&what, listed);
+    }
+    let signed = signed(examined, conn, case).await;
+    examined.read(&what, signed);
+    count
+}
+
+/// A row, or why it cannot be read.
+type Row = Result<Entry, String>;
+
+async fn against_leaves(
+    examined: &mut Examined,
+    conn: &mut Connection,
+    case: &Case,
+    leaves: &[LeafRow],
+) {
+    let mut rows: BTreeMap<(String, String), Row> = BTreeMap::new();
+    for kind in OF_A_CASE {
+        for (about, row) in rows_of_kind(examined, conn, case, kind, leaves).await {
+            rows.insert((kind.word().to_owned(), about), row);
+        }
+    }
+    for leaf in leaves {
+        let (number, kind, about) = (leaf.number, &leaf.kind, &leaf.about);
+        match rows.remove(&(kind.clone(), about.clone())) {
+            Some(Ok(entry)) => compare_row(examined, leaf, &entry),
+            Some(Err(why)) => examined.fault(
+                Some(number),
+                format!("Leaf {number} stands for {kind} {about}, and that cannot be read: {why}."),
+            ),
+            None => examined.fault(
+                Some(number),
+                format!(
+                    "Leaf {number} stands for {kind} {about}, and that is not stored any more."
+                ),
+            ),
+        }
+    }
+    for (kind, about) in rows.keys() {
+        examined.fault(
+            None,
+            format!("{kind} {about} of case {} is in no leaf.", case.number),
+        );
+    }
+}
+
+/// The rows of one kind. Where one of them stops the others from being read, they are read one by one, each
+/// by the leaf that stands for it.
+async fn rows_of_kind(
+    examined: &mut Examined,
+    conn: &mut Connection,
+    case: &Case,
+    kind: LeafKind,
+    leaves: &[LeafRow],
+) -> Vec<(String, Row)> {
+    let together = match entries_of_kind(conn, case, kind).await {
+        Ok(entries) => {
+            return entries
+                .into_iter()
+                .map(|(about, entry)| (about, Ok(entry)))
+                .collect();
+        }
+        Err(why) => why,
+    };
+    let mut rows = Vec::new();
+    for leaf in leaves.iter().filter(|leaf| leaf.kind == kind.word()) {
+        match entry_about(conn, case, kind, &leaf.about).await {
+            Ok(Some(entry)) => rows.push((leaf.about.clone(), Ok(entry))),
+            Ok(None) => {}
+            Err(why) => rows.push((leaf.about.clone(), Err(why.to_string()))),
+        }
+    }
+    if rows.iter().all(|(_, row)| row.is_ok()) {
+        examined.fault(
+            None,
+            format!(
+                "What is stored as {} of case {} cannot be read: {together}.",
+                kind.word(),
+                case.number
+            ),
+        );
+    }
+    rows
+}
+
+fn compare_row(examined: &mut Examined, leaf: &LeafRow, entry: &Entry) {
+    let Some(salts) = salts(leaf) else {
+        return examined.fault(
+            Some(leaf.number),
+            format!("The salts of leaf {} cannot be read.", leaf.number),
+        );
+    };
+    match entry.matches(leaf.body.as_bytes(), &salts) {
+        Ok(erased) => examined.erased += erased.len() as u64,
+        Err(why) => examined.fault(
+            Some(leaf.number),
+            format!(
+                "Leaf {} and its {} {} differ: {why}",
+                leaf.number, leaf.kind, leaf.about
+            ),
+        ),
+    }
+}
+
+/// The salts as they were written, byte for byte.
+fn salts(leaf: &LeafRow) -> Option<Salts> {
+    let Some(text) = &leaf.salts else {
+        return Some(Salts::new());
+    };
+    let salts = salts_from_json(&serde_json::from_str(text).ok()?)?;
+    (salts_to_json(&salts).to_string() == *text).then_some(salts)
+}
+
+/// Items and events stand in the order in which they came into the record.
+async fn order(
+    examined: &mut Examined,
+    conn: &mut Connection,
+    case: &Case,
+    leaves: &[LeafRow],
+) -> Result<(), AppError> {
+    let items = stored::kept_items_of(conn, &case.number).await?.into_iter();
+    let items: Vec<_> = items.map(|item| (item.position, item.tag)).collect();
+    let events = stored::kept_events_of(conn, &case.number)
+        .await?
+        .into_iter();
+    let events: Vec<_> = events.map(|event| (event.position, event.id)).collect();
+    for (kind, rows) in [(LeafKind::Item, items), (LeafKind::Event, events)] {
+        let recorded = leaves.iter().filter(|leaf| leaf.kind == kind.word());
+        let places = (0_i64..).zip(rows.iter().zip(recorded));
+        for (place, ((position, about), leaf)) in places {
+            if place != *position || *about != leaf.about {
+                examined.fault(
+                    Some(leaf.number),
+                    format!(
+                        "Leaf {} stands for {} {}, and in its place is {about} at {position}.",
+                        leaf.number, leaf.kind, leaf.about
+                    ),
+                );
+                break;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Every event must have been allowed where it stands.
+fn rules(examined: &mut Examined, work: &CaseWork) {
+    for (place, event) in work.events.iter().enumerate() {
+        examined.events += 1;
+        let context = Context {
+            events: work.events.get(..place).unwrap_or_default(),
+            ..work.context()
+        };
+        for refusal in allow_entered(&context, &event.what, &event.by, event.at, event.entered_at) {
+            examined.fault(
+                None,
+                format!(
+                    "Event {} of case {} breaks rule {:?}: {}",
+                    event.id, work.case.number, refusal.rule, refusal.sentence
+                ),
+            );
+        }
+    }
+}
+
+/// What is drawn from the events for lists must be what the events say.
+async fn listed(
+    examined: &mut Examined,
+    conn: &mut Connection,
+    work: &CaseWork,
+) -> Result<(), AppError> {
+    let mut again = work.clone();
+    again.draw();
+    let (is, should) = (&work.case, &again.case);
+    let drawn = |case: &Case| {
+        let (held, waiting_for) = (case.held.clone(), case.waiting_for.clone());
+        (case.place, case.closed, held, waiting_for)
+    };
+    if drawn(is) != drawn(should) {
+        examined.fault(
+            None,
+            format!(
+                "Case {} is listed as {:?}, and its events say {:?}.",
+                is.number, is.place, should.place
+            ),
+        );
+    }
+    let mut rows: BTreeMap<String, HandoffRow> = BTreeMap::new();
+    for row in stored::handoffs_of(conn, &is.number).await? {
+        rows.insert(row.id.clone(), row);
+    }
+    for one in handoff::fold(&work.events) {
+        let row = rows.remove(&one.id);
+        if row.is_none_or(|row| !is_listed_right(&row, &one, is)) {
+            examined.fault(
+                None,
+                format!(
+                    "Handoff {} of case {} is not listed as its events say.",
+                    one.id, is.number
+                ),
+            );
+        }
+    }
+    for id in rows.keys() {
+        examined.fault(
+            None,
+            format!("Handoff {id} of case {} is in no event.", is.number),
+        );
+    }
+    Ok(())
+}
+
+fn is_listed_right(row: &HandoffRow, handoff: &Handoff, case: &Case) -> bool {
+    let house = |kind| match kind {
+        PartyKind::Office => &case.office,
+        PartyKind::Lab => &case.lab,
+    };
+    row.state == handoff.state().word()
+        && row.from == *house(handoff.from)
+        && row.to == *house(handoff.to)
+}
+
+/// What is drawn from the revision in force and its acknowledgement.
+async fn signed(
+    examined: &mut Examined,
+    conn: &mut Connection,
+    case: &Case,
+) -> Result<(), AppError> {
+    let revisions = revisions::of_case(conn, &case.number).await?;
+    let words = revisions::acknowledgements(conn, &case.number).await?;
+    let newest = revisions.last().map_or(0, |revision| revision.number);
+    let acknowledged = words.last().map_or(0, |word| word.revision);
+    let mut is_right = (case.revision, case.acknowledged) == (newest, acknowledged);
+    if let Some(revision) = revisions.last() {
+        let document = Document::from_canonical(&revision.document)?;
+        // The summary beside it is in words of the day on which it was signed.
+        is_right &= case.due == document.due();
+    }
+    if !is_right {
+        examined.fault(
+            None,
+            format!(
+                "Case {} is not listed as its newest revision and acknowledgement say.",
+                case.number
+            ),
+        );
+    }
+    Ok(())
+}

@@ -1,0 +1,34 @@
+//! Where the record stands, for what is printed: at this moment, or just after the entries that a paper is about.
+//!
+//! A paper that must never change takes the record that ends with its own entry. One that is drawn anew each
+//! time takes the head, and asks for it after everything else that it says: so all of that is in the record.
+
+use super::{App, AppError};
+use crate::papers::record_mark::RecordMark;
+use crate::record::entry::LeafKind;
+use crate::store::record::{head, leaf_about, root_at};
+
+/// The record as it is now.
+pub async fn now(app: &App) -> Result<RecordMark, AppError> {
+    let head = head(&mut *app.store.read().await?).await?.frontier;
+    Ok(RecordMark::new(head.size(), head.root(), app.store.key()))
+}
+
+/// The record that ends with the newest of these entries, each named by what it is about; none where one of
+/// them has no entry.
+pub async fn after(
+    app: &App,
+    kind: LeafKind,
+    abouts: &[String],
+) -> Result<Option<RecordMark>, AppError> {
+    let mut conn = app.store.read().await?;
+    let mut size = 0;
+    for about in abouts {
+        match leaf_about(&mut conn, kind.word(), about).await? {
+            Some(leaf) => size = size.max(leaf.number.saturating_add(1)),
+            None => return Ok(None),
+        }
+    }
+    let root = root_at(&mut conn, size).await?;
+    Ok(Some(RecordMark::new(size, root, app.store.key())))
+}

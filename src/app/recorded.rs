@@ -1,0 +1,230 @@
+//! Into the record: every case, item, event, signed revision and acknowledgement becomes a leaf in the
+//! transaction that writes its row.
+
+use super::{App, AppError};
+use crate::domain::case::Case;
+use crate::domain::custody::Event;
+use crate::domain::ids::CaseNumber;
+use crate::domain::item::Item;
+use crate::domain::revision::{Acknowledgement, Revision};
+use crate::record::entry::{Entry, LeafKind};
+use crate::record::leaf::{LeafError, salts_from, salts_to_json};
+use crate::store::custody::{KeptEvent, KeptItem};
+use crate::store::record::{NewLeaf, append, head};
+use crate::store::{Connection, StoreError, Tx, cases, custody, revisions};
+
+/// The key by which a leaf is found from what it is about.
+pub fn about_revision(case: &CaseNumber, number: i64) -> String {
+    format!("{}/{number}", case.as_str())
+}
+
+pub async fn case(app: &App, tx: &mut Tx, case: &Case) -> Result<(), AppError> {
+    let entry = Entry::case(case);
+    put(
+        app,
+        tx,
+        &entry,
+        case.number.as_str().to_owned(),
+        &case.number,
+    )
+    .await
+}
+
+pub async fn item(app: &App, tx: &mut Tx, item: &Item) -> Result<(), AppError> {
+    let entry = Entry::item(item)?;
+    put(app, tx, &entry, item.tag.as_str().to_owned(), &item.case).await
+}
+
+pub async fn event(app: &App, tx: &mut Tx, event: &Event) -> Result<(), AppError> {
+    let entry = Entry::event(event)?;
+    put(app, tx, &entry, event.id.clone(), &event.case).await
+}
+
+pub async fn revision(
+    app: &App,
+    tx: &mut Tx,
+    revision: &Revision,
+    case: &Case,
+) -> Result<(), AppError> {
+    let entry = Entry::revision(revision, &case.office, &case.lab);
+    let about = about_revision(&case.number, revision.number);
+    put(app, tx, &entry, about, &case.number).await
+}
+
+pub async fn acknowledgement(
+    app: &App,
+    tx: &mut Tx,
+    word: &Acknowledgement,
+    case: &Case,
+) -> Result<(), AppError> {
+    let entry = Entry::acknowledgement(&case.number, &case.lab, word);
+    let about = about_revision(&case.number, word.revision);
+    put(app, tx, &entry, about, &case.number).await
+}
+
+async fn put(
+    app: &App,
+    tx: &mut Tx,
+    entry: &Entry,
+    about: String,
+    case: &CaseNumber,
+) -> Result<(), AppError> {
+    let sealed = entry.seal(&mut salts_from(app.outside.seed()?))?;
+    let leaf = NewLeaf {
+        kind: entry.kind.word(),
+        about,
+        case: case.clone(),
+        body: String::from_utf8(sealed.bytes).map_err(|why| AppError::Inner(why.to_string()))?,
+        salts: salts_to_json(&sealed.salts).to_string(),
+    };
+    match append(tx, &leaf).await {
+        // What it is about has just been written by another attempt of the same post.
+        Err(error) if error.is_duplicate() => Err(StoreError::Again.into()),
+        done => Ok(done.map(drop)?),
+    }
+}
+
+impl From<LeafError> for AppError {
+    fn from(error: LeafError) -> AppError {
+        match error {
+            LeafError::TooLong(_) => AppError::Refused(vec![error.to_string()]),
+            other => AppError::Inner(other.to_string()),
+        }
+    }
+}
+
+/// Takes in what was written before there was a record. Does nothing once it has begun.
+pub async fn take_in(app: &App) -> Result<(), AppError> {
+    /// Cases in one transaction.
+    const CHUNK: i64 = 200;
+    let mut conn = app.store.read().await?;
+    if head(&mut conn).await?.frontier.size() > 0 {
+        return Ok(());
+    }
+    let mut tx = app.store.begin().await?;
+    // All in one transaction: an interrupted start begins again from nothing.
+    for offset in (0..).step_by(CHUNK as usize) {
+        let chunk = cases::all_cases(&mut conn, CHUNK, offset).await?;
+        for case in &chunk {
+            take_in_case(app, &mut tx, case).await?;
+        }
+        if chunk.is_empty() {
+            break;
+        }
+    }
+    Ok(tx.commit().await?)
+}
+
+/// Everything of a case that a leaf stands for, with the key by which the leaf is found.
+pub async fn entries_of(
+    conn: &mut Connection,
+    case: &Case,
+) -> Result<Vec<(String, Entry)>, AppError> {
+    let mut entries = Vec::new();
+    for kind in OF_A_CASE {
+        entries.extend(entries_of_kind(conn, case, kind).await?);
+    }
+    Ok(entries)
+}
+
+/// The kinds of leaf that stand for rows of a case, in the order in which rows from before the record are taken in.
+pub const OF_A_CASE: [LeafKind; 5] = [
+    LeafKind::Case,
+    LeafKind::Item,
+    LeafKind::Event,
+    LeafKind::Revision,
+    LeafKind::Acknowledgement,
+];
+
+pub async fn entries_of_kind(
+    conn: &mut Connection,
+    case: &Case,
+    kind: LeafKind,
+) -> Result<Vec<(String, Entry)>, AppError> {
+    let number = &case.number;
+    Ok(match kind {
+        LeafKind::Case => vec![(number.as_str().to_owned(), Entry::case(case))],
+        LeafKind::Item => {
+            let rows = custody::kept_items_of(conn, number).await?.into_iter();
+            rows.map(kept_item).collect::<Result<_, _>>()?
+        }
+        LeafKind::Event => {
+            let rows = custody::kept_events_of(conn, number).await?.into_iter();
+            rows.map(kept_event).collect::<Result<_, _>>()?
+        }
+        LeafKind::Revision => {
+            let rows = revisions::of_case(conn, number).await?;
+            rows.iter().map(|row| kept_revision(case, row)).collect()
+        }
+        LeafKind::Acknowledgement => {
+            let rows = revisions::acknowledgements(conn, number).await?;
+            rows.iter().map(|row| kept_word(case, row)).collect()
+        }
+        LeafKind::Statement | LeafKind::Witness => Vec::new(),
+    })
+}
+
+/// The one row of a case that a leaf is about, where the rows cannot be read together.
+pub async fn entry_about(
+    conn: &mut Connection,
+    case: &Case,
+    kind: LeafKind,
+    about: &str,
+) -> Result<Option<Entry>, AppError> {
+    let revision = || about.rsplit('/').next()?.parse::<i64>().ok();
+    let found = match (kind, revision()) {
+        (LeafKind::Case, _) => (about == case.number.as_str()).then(|| Entry::case(case)),
+        (LeafKind::Item, _) => {
+            let row = custody::find_kept_item(conn, about).await?;
+            row.map(kept_item).transpose()?.map(|(_, entry)| entry)
+        }
+        (LeafKind::Event, _) => {
+            let row = custody::find_kept_event(conn, about).await?;
+            row.map(kept_event).transpose()?.map(|(_, entry)| entry)
+        }
+        (LeafKind::Revision, Some(number)) => {
+            let row = revisions::find(conn, &case.number, number).await?;
+            row.map(|row| kept_revision(case, &row).1)
+        }
+        (LeafKind::Acknowledgement, Some(number)) => {
+            let row = revisions::find_acknowledgement(conn, &case.number, number).await?;
+            row.map(|row| kept_word(case, &row).1)
+        }
+        _ => None,
+    };
+    Ok(found)
+}
+
+/// What is kept as JSON is taken as it is kept, not as the type of today would write it.
+fn kept_item(row: KeptItem) -> Result<(String, Entry), AppError> {
+    let body =
+        serde_json::from_str(&row.body).map_err(|why| StoreError::row("item", &row.tag, why))?;
+    Ok((row.tag, Entry::new(LeafKind::Item, body)))
+}
+
+fn kept_event(row: KeptEvent) -> Result<(String, Entry), AppError> {
+    let bad = |why: &dyn std::fmt::Display| StoreError::row("event", &row.id, why);
+    let body = serde_json::from_str(&row.body).map_err(|why| bad(&why))?;
+    let event: Event = serde_json::from_str(&row.body).map_err(|why| bad(&why))?;
+    if (event.at.unix_ms, event.what.word()) != (row.at_ms, row.kind.as_str()) {
+        return Err(bad(&"its time and kind are not those of its text").into());
+    }
+    Ok((row.id, Entry::new(LeafKind::Event, body)))
+}
+
+fn kept_revision(case: &Case, row: &Revision) -> (String, Entry) {
+    let about = about_revision(&case.number, row.number);
+    (about, Entry::revision(row, &case.office, &case.lab))
+}
+
+fn kept_word(case: &Case, row: &Acknowledgement) -> (String, Entry) {
+    let about = about_revision(&case.number, row.revision);
+    (about, Entry::acknowledgement(&case.number, &case.lab, row))
+}
+
+async fn take_in_case(app: &App, tx: &mut Tx, case: &Case) -> Result<(), AppError> {
+    for (about, entry) in entries_of(tx.conn(), case).await? {
+        put(app, tx, &entry, about, &case.number).await?;
+    }
+    Ok(())
+}

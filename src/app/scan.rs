@@ -1,0 +1,64 @@
+//! A tag scanned into a form of a case: which of the case's items it is, or at once what is wrong with it.
+
+use super::case_work::{CaseWork, own_case};
+use super::{App, AppError, Person};
+use crate::domain::custody::{Wanted, stands_against};
+use crate::domain::ids::{Code, Tag};
+use crate::domain::item::Item;
+use crate::store::{custody, parties};
+
+/// The field that a form's scan is typed into.
+pub const FIELD: &str = "scan";
+
+fn no(sentence: impl Into<String>) -> AppError {
+    AppError::field(FIELD, sentence.into())
+}
+
+/// What is said of a code that does not exist and of one that belongs to strangers alike.
+pub fn not_known(code: &Code) -> String {
+    format!("The {} {code} is not known here.", code.kind().words())
+}
+
+/// Reads a scanned tag as an item of this case that nothing stands against.
+pub async fn scan<'a>(
+    app: &App,
+    person: &Person,
+    work: &'a CaseWork,
+    typed: &str,
+    wanted: Wanted<'_>,
+) -> Result<&'a Item, AppError> {
+    let code = Code::parse_any(typed).map_err(|error| no(error.to_string()))?;
+    if code.as_str() == work.case.number.as_str() {
+        return Err(no(
+            "This is the number of this case. Scan the tag of an item.",
+        ));
+    }
+    let tag = Tag::parse(code.as_str()).map_err(|error| no(error.to_string()))?;
+    let Some(item) = work.items.iter().find(|item| item.tag == tag) else {
+        return Err(no(whose(app, person, &code, &tag).await?));
+    };
+    match stands_against(&work.items, &work.events, &tag, wanted) {
+        Some(sentence) => Err(no(sentence)),
+        None => Ok(item),
+    }
+}
+
+/// Says of an item that is not of this case which one it belongs to, if that is one's own.
+async fn whose(app: &App, person: &Person, code: &Code, tag: &Tag) -> Result<String, AppError> {
+    let mut conn = app.store.read().await?;
+    let Some(item) = custody::find_item(&mut conn, tag).await? else {
+        return Ok(not_known(code));
+    };
+    let case = match own_case(&mut conn, person, &item.case).await {
+        Ok(case) => case,
+        Err(AppError::NotFound) => return Ok(not_known(code)),
+        Err(other) => return Err(other),
+    };
+    let office = parties::find(&mut conn, &case.office).await?;
+    let office = office.map(|office| office.name).unwrap_or_default();
+    Ok(format!(
+        "Wrong case: {} {tag} belongs to case {} of {office}, not to this one.",
+        item.title(),
+        item.case
+    ))
+}

@@ -1,0 +1,206 @@
+//! Looking at lists: one's own with its versions, the lab's from a case, and all that stand around a case.
+
+use super::case_work::own_case;
+use super::{App, AppError, Person};
+use crate::domain::case::Case;
+use crate::domain::colour::Guide;
+use crate::domain::ids::CaseNumber;
+use crate::domain::lists::{Entries, ListKind, Lists, MouldList, NamedGuide};
+use crate::domain::mould;
+use crate::domain::party::Party;
+use crate::store::lists;
+pub use crate::store::lists::{List, Version};
+use crate::store::{Connection, StoreError, parties};
+use std::sync::Arc;
+
+/// A list with what is in force of it, and its versions.
+#[derive(Debug, Clone)]
+pub struct Seen {
+    pub list: List,
+    /// The text in force as it was loaded; empty where the list is out of use.
+    pub text: String,
+    /// `None` where the list is out of use.
+    pub entries: Option<Entries>,
+    /// Newest first, without their texts.
+    pub versions: Vec<Version>,
+}
+
+/// A text that was clear when it was loaded.
+fn entries(list: &List, text: &str) -> Result<Entries, AppError> {
+    let read = list.kind.read(text);
+    Ok(read.map_err(|why| StoreError::row("party_list_version", &list.id, why.concat()))?)
+}
+
+async fn text_of(conn: &mut Connection, list: &List) -> Result<String, AppError> {
+    let version = lists::find_version(conn, &list.id, list.version).await?;
+    let missing = || StoreError::row("party_list", &list.id, "its version is not there");
+    Ok(version.ok_or_else(missing)?.text)
+}
+
+async fn seen(conn: &mut Connection, list: List) -> Result<Seen, AppError> {
+    let text = text_of(conn, &list).await?;
+    Ok(Seen {
+        entries: match list.entries {
+            0 => None,
+            _ => Some(entries(&list, &text)?),
+        },
+        text,
+        versions: lists::versions(conn, &list.id).await?,
+        list,
+    })
+}
+
+/// The one mould list of a lab, where it has ever loaded one.
+async fn mould_list(conn: &mut Connection, lab: &str) -> Result<Option<List>, AppError> {
+    let all = lists::of_party(conn, lab).await?;
+    Ok(all.into_iter().find(|list| list.kind == ListKind::Moulds))
+}
+
+/// The lab's own mould list; none where it has never loaded one.
+pub async fn own_moulds(app: &App, person: &Person) -> Result<Option<Seen>, AppError> {
+    let mut conn = app.store.read().await?;
+    match mould_list(&mut conn, person.party_id()).await? {
+        None => Ok(None),
+        Some(list) => seen(&mut conn, list).await.map(Some),
+    }
+}
+
+/// The office's own guides, in use or not.
+pub async fn own_guides(app: &App, person: &Person) -> Result<Vec<List>, AppError> {
+    let mut conn = app.store.read().await?;
+    let all = lists::of_party(&mut conn, person.party_id()).await?;
+    let guides = all.into_iter().filter(|list| list.kind != ListKind::Moulds);
+    Ok(guides.collect())
+}
+
+/// One guide of one's own office.
+pub async fn own_guide(app: &App, person: &Person, id: &str) -> Result<Seen, AppError> {
+    let mut conn = app.store.read().await?;
+    let list = own_list(&mut conn, person, id).await?;
+    seen(&mut conn, list).await
+}
+
+/// The list of this id, if it is one's own party's; otherwise it does not exist.
+pub(super) async fn own_list(
+    conn: &mut Connection,
+    person: &Person,
+    id: &str,
+) -> Result<List, AppError> {
+    let list = lists::find(conn, id).await?;
+    list.filter(|list| list.party == person.party_id())
+        .ok_or(AppError::NotFound)
+}
+
+/// The mould list of a case's lab, for either side of the case, with the lab.
+pub async fn moulds_of_case(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<(Party, Option<Seen>), AppError> {
+    let mut conn = app.store.read().await?;
+    let case = own_case(&mut conn, person, number).await?;
+    let lab = parties::find(&mut conn, &case.lab).await?;
+    let missing = || StoreError::row("case_file", &case.number, "its lab is not there");
+    let lab = lab.ok_or_else(missing)?;
+    let list = match mould_list(&mut conn, &case.lab).await? {
+        None => None,
+        Some(list) => Some(seen(&mut conn, list).await?),
+    };
+    Ok((lab, list))
+}
+
+/// One version of a list as CSV that a spreadsheet opens without running it, and its kind.
+async fn csv(conn: &mut Connection, list: &List, version: i64) -> Result<String, AppError> {
+    let version = lists::find_version(conn, &list.id, version).await?;
+    // A version in which the list went out of use has no text.
+    let version = version.filter(|version| version.entries > 0);
+    let version = version.ok_or(AppError::NotFound)?;
+    Ok(entries(list, &version.text)?.write())
+}
+
+/// A version of one's own mould list.
+pub async fn moulds_csv(app: &App, person: &Person, version: i64) -> Result<String, AppError> {
+    let mut conn = app.store.read().await?;
+    let list = mould_list(&mut conn, person.party_id()).await?;
+    csv(&mut conn, &list.ok_or(AppError::NotFound)?, version).await
+}
+
+/// A version of a guide of one's own office.
+pub async fn guide_csv(
+    app: &App,
+    person: &Person,
+    id: &str,
+    version: i64,
+) -> Result<String, AppError> {
+    let mut conn = app.store.read().await?;
+    let list = own_list(&mut conn, person, id).await?;
+    csv(&mut conn, &list, version).await
+}
+
+/// The lists that stand around a case. Which versions are in force is asked each time; a version is read
+/// once and kept.
+pub(super) async fn lists_around(
+    app: &App,
+    conn: &mut Connection,
+    case: &Case,
+) -> Result<Lists, AppError> {
+    Ok(Lists {
+        moulds: moulds_in_force(app, conn, &case.lab).await?,
+        guides: guides_in_force(app, conn, &case.office).await?,
+    })
+}
+
+async fn moulds_in_force(
+    app: &App,
+    conn: &mut Connection,
+    lab: &str,
+) -> Result<Option<Arc<MouldList>>, AppError> {
+    let list = mould_list(conn, lab).await?;
+    let Some(list) = list.filter(|list| list.entries > 0) else {
+        return Ok(None);
+    };
+    if let Some(kept) = app.read_models.moulds(lab, list.version) {
+        return Ok(Some(kept));
+    }
+    let text = text_of(conn, &list).await?;
+    let moulds = mould::parse(&text);
+    let unread = |why: Vec<String>| StoreError::row("party_list_version", &list.id, why.concat());
+    let read = Arc::new(MouldList {
+        version: list.version,
+        moulds: moulds.map_err(unread)?,
+    });
+    app.read_models.keep_moulds(lab, read.clone());
+    Ok(Some(read))
+}
+
+async fn guides_in_force(
+    app: &App,
+    conn: &mut Connection,
+    office: &str,
+) -> Result<Arc<Vec<NamedGuide>>, AppError> {
+    let mut in_use = lists::of_party(conn, office).await?;
+    in_use.retain(|list| list.entries > 0 && list.kind != ListKind::Moulds);
+    let marks: Vec<(String, i64)> = in_use
+        .iter()
+        .map(|list| (list.id.clone(), list.version))
+        .collect();
+    if let Some(kept) = app.read_models.guides(office, &marks) {
+        return Ok(kept);
+    }
+    let mut guides = Vec::with_capacity(in_use.len());
+    for list in in_use {
+        let text = text_of(conn, &list).await?;
+        let guide = Guide::parse(&text);
+        let unread =
+            |why: Vec<String>| StoreError::row("party_list_version", &list.id, why.concat());
+        guides.push(NamedGuide {
+            guide: guide.map_err(unread)?,
+            kind: list.kind,
+            version: list.version,
+            name: list.name,
+        });
+    }
+    let guides = Arc::new(guides);
+    app.read_models.keep_guides(office, marks, guides.clone());
+    Ok(guides)
+}

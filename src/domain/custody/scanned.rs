@@ -1,0 +1,134 @@
+//! A scanned item against what it is wanted for: what stands against it is said at once, in words.
+//!
+//! These sentences answer the person with the item in hand, before a form is sent; the rules in `rules`
+//! decide when it is sent.
+
+use super::event::Event;
+use super::rules::place_words;
+use super::state::{Custody, Holder, fold};
+use super::words::tell;
+use crate::domain::arch::Arch;
+use crate::domain::ids::Tag;
+use crate::domain::item::Item;
+use crate::domain::party::PartyKind;
+
+/// What a scanned item is wanted for.
+#[derive(Debug, Clone, Copy)]
+pub enum Wanted<'a> {
+    /// To be handed over by this house.
+    ToHandOver(PartyKind),
+    /// To be received: what the handoff announced, and what of it is still to be received.
+    ToReceive {
+        sent: &'a [Tag],
+        outstanding: &'a [Tag],
+    },
+    /// To be put into the mouth, in this arch.
+    ToFit(Arch),
+    /// To get a label.
+    ToLabel,
+}
+
+/// How an item ended: what was done, when, by whom. `None` while it has not ended.
+pub fn ending(items: &[Item], events: &[Event], tag: &Tag) -> Option<String> {
+    fold(events).get(tag)?.gone?;
+    // Nothing happens to an item after its end (rule f), so the last entry that touches it is the end.
+    let last = events
+        .iter()
+        .rev()
+        .find(|event| event.what.tags().contains(&tag))?;
+    let told = tell(items, last);
+    let why = match told.details.as_slice() {
+        [] => String::new(),
+        details => format!(" ({})", details.join("; ")),
+    };
+    Some(format!(
+        "{} on {} by {}{why}.",
+        told.what, told.when, told.who
+    ))
+}
+
+/// What stands against this item of the case, or nothing.
+pub fn stands_against(
+    items: &[Item],
+    events: &[Event],
+    tag: &Tag,
+    wanted: Wanted<'_>,
+) -> Option<String> {
+    let item = items.iter().find(|item| item.tag == *tag)?;
+    if let Some(ending) = ending(items, events, tag) {
+        return Some(format!("Nothing can happen to it any more. {ending}"));
+    }
+    let custody = fold(events);
+    let why_not = why_not(item, &custody, wanted)?;
+    let twin = twin(items, &custody, item, wanted);
+    Some(format!("{why_not}{twin}"))
+}
+
+fn why_not(item: &Item, custody: &Custody, wanted: Wanted<'_>) -> Option<String> {
+    let (named, state) = (named(item), custody.get(&item.tag)?);
+    let place = if state.worn {
+        "in the patient’s mouth"
+    } else {
+        place_words(state.holder)
+    };
+    match wanted {
+        Wanted::ToLabel => None,
+        Wanted::ToHandOver(house) => (state.holder != Holder::of(house)).then(|| {
+            format!("{named} is recorded as {place}, so it cannot be handed over from here.")
+        }),
+        Wanted::ToReceive { sent, outstanding } => match item {
+            _ if outstanding.contains(&item.tag) => None,
+            _ if sent.contains(&item.tag) => Some(format!(
+                "{named} of this handoff is settled already: it is recorded as {place}."
+            )),
+            _ => Some(format!(
+                "{named} belongs to this case, but it was not announced in this handoff: it is recorded as {place}. \
+                 If it is in the box, describe it under “Anything else in the box”."
+            )),
+        },
+        Wanted::ToFit(arch) => match item.arch {
+            _ if !item.kind.is_wearable() => Some(format!("{named} is not to be worn.")),
+            Some(own) if own != arch => Some(format!(
+                "Wrong arch: {named} is for the {} arch, and this is the {} arch.",
+                own.shown(),
+                arch.shown()
+            )),
+            _ if state.worn || state.holder != Holder::Office => Some(format!(
+                "{named} is recorded as {place}, so it cannot be put in now."
+            )),
+            _ => None,
+        },
+    }
+}
+
+/// The same thing for the other arch, where that is the one that is wanted: the likeliest mistake with a
+/// pair in hand.
+fn twin(items: &[Item], custody: &Custody, item: &Item, wanted: Wanted<'_>) -> String {
+    let is_twin = |other: &&Item| {
+        let is_alive = custody
+            .get(&other.tag)
+            .is_some_and(|state| state.gone.is_none());
+        other.kind == item.kind
+            && other.arch.is_some()
+            && item.arch.is_some()
+            && other.arch != item.arch
+            && is_alive
+            && why_not(other, custody, wanted).is_none()
+    };
+    let Some(twin) = items.iter().find(is_twin) else {
+        return String::new();
+    };
+    let (own, other) = (shown(item), shown(twin));
+    format!(
+        " Look at the arch: this is the {own} one, and the {other} one, {}, is wanted here.",
+        twin.tag
+    )
+}
+
+fn shown(item: &Item) -> &'static str {
+    item.arch.map(Arch::shown).unwrap_or_default()
+}
+
+fn named(item: &Item) -> String {
+    format!("{} {}", item.title(), item.tag)
+}

@@ -1,0 +1,317 @@
+//! The duplicate that the patient wears while the pattern is away, and how it was made.
+
+use super::look::{BOTH, Look};
+use super::rule::{Hit, Rule, at, caution, remark, when};
+use super::sources::{COMPLAINTS, POT, PRACTICE};
+use crate::domain::arch::Arch;
+use crate::domain::ids::Tag;
+use crate::domain::item::ItemKind;
+use crate::domain::material::{Freshness, is_long_in_pot, pot_water, pressure_pot};
+use crate::domain::prescription::{Duplicate, Flask, FlaskFilling, Whole};
+
+pub const RULES: &[Rule] = &[
+    remark(
+        "duplicate-undescribed",
+        undescribed,
+        "If the duplicate breaks, another is made in the same way only when the way is written down.",
+        PRACTICE,
+    ),
+    caution(
+        "duplicate-without-pattern",
+        pattern,
+        "What it was made from decides its height, its teeth and the day that its fit is of.",
+        PRACTICE,
+    ),
+    caution(
+        "duplicate-of-a-duplicate",
+        copy_of_copy,
+        "Each copying adds its error, mostly to the height.",
+        COMPLAINTS,
+    ),
+    caution(
+        "duplicate-flask-unsaid",
+        flask,
+        "A flask that was not closed gives a denture that is too high.",
+        PRACTICE,
+    ),
+    caution(
+        "duplicate-in-an-open-flask",
+        open,
+        "An open flask gives a porous denture that is too high: check the bite before it is worn.",
+        COMPLAINTS,
+    ),
+    caution(
+        "filling-other-without-note",
+        filling,
+        "“Other filling” has to be said in words.",
+        PRACTICE,
+    ),
+    remark(
+        "pot-time-unsaid",
+        time_unsaid,
+        "Porosity and residual monomer follow from the time under pressure.",
+        POT,
+    ),
+    caution(
+        "pot-time-short",
+        short,
+        "Taken out early, the resin is porous and gives off more monomer, which burns the mucosa.",
+        POT,
+    ),
+    remark(
+        "pot-time-long",
+        long,
+        "Longer does the resin no known harm, but a digit may have slipped.",
+        POT,
+    ),
+    remark(
+        "pot-sheet-unsaid",
+        sheet,
+        "The maker’s sheet goes before what is common.",
+        POT,
+    ),
+    caution(
+        "pot-water-off-the-sheet",
+        water_off,
+        "Colder leaves monomer, hotter sets the resin before the pressure holds.",
+        "the maker’s sheet, as written here",
+    ),
+    remark(
+        "pot-water-unusual",
+        water_unusual,
+        "Colder leaves monomer, hotter sets the resin before the pressure holds.",
+        POT,
+    ),
+    caution(
+        "duplicate-before-last-correction",
+        before_correction,
+        "The pattern was changed after it was copied: the duplicate has the old bite.",
+        PRACTICE,
+    ),
+    remark(
+        "duplicate-maker-unsaid",
+        maker,
+        "Who made it, and when, is asked for when a batch of resin is called back.",
+        PRACTICE,
+    ),
+];
+
+fn is_written(look: &Look<'_>) -> bool {
+    look.rx.duplicate != Duplicate::default()
+}
+
+/// What is written about the duplicate of one arch.
+struct Copy<'a> {
+    item: Option<&'a Tag>,
+    from: Option<&'a Tag>,
+    minutes: Option<Whole>,
+    from_key: &'static str,
+    minutes_key: &'static str,
+}
+
+fn copy<'a>(look: &Look<'a>, arch: Arch) -> Copy<'a> {
+    let made = &look.rx.duplicate;
+    match arch {
+        Arch::Upper => Copy {
+            item: made.upper_item.as_ref(),
+            from: made.upper_from.as_ref(),
+            minutes: made.upper_minutes,
+            from_key: "duplicate.upper_from",
+            minutes_key: "duplicate.upper_minutes",
+        },
+        Arch::Lower => Copy {
+            item: made.lower_item.as_ref(),
+            from: made.lower_from.as_ref(),
+            minutes: made.lower_minutes,
+            from_key: "duplicate.lower_from",
+            minutes_key: "duplicate.lower_minutes",
+        },
+    }
+}
+
+fn wears_duplicate(look: &Look<'_>, arch: Arch) -> bool {
+    let worn = look.setting.worn(arch).and_then(|tag| look.kind(tag));
+    worn == Some(ItemKind::Duplicate)
+}
+
+fn undescribed(look: &Look<'_>) -> Option<Hit> {
+    let wrong = !is_written(look) && BOTH.into_iter().any(|arch| wears_duplicate(look, arch));
+    when(
+        wrong,
+        "duplicate.flask",
+        "The patient wears a duplicate, and how it was made is not said.",
+    )
+}
+
+fn pattern(look: &Look<'_>) -> Option<Hit> {
+    let arch = BOTH.into_iter().filter(|_| is_written(look)).find(|arch| {
+        let copy = copy(look, *arch);
+        let is_there = copy.item.is_some() || copy.minutes.is_some();
+        copy.from.is_none() && (is_there || wears_duplicate(look, *arch))
+    })?;
+    at(
+        copy(look, arch).from_key,
+        format!(
+            "What the {} duplicate was made from is not said.",
+            arch.shown()
+        ),
+    )
+}
+
+fn copy_of_copy(look: &Look<'_>) -> Option<Hit> {
+    let arch = BOTH.into_iter().find(|arch| {
+        let from = copy(look, *arch).from;
+        from.and_then(|tag| look.kind(tag)) == Some(ItemKind::Duplicate)
+    })?;
+    at(
+        copy(look, arch).from_key,
+        format!(
+            "The {} duplicate was made from another duplicate.",
+            arch.shown()
+        ),
+    )
+}
+
+fn flask(look: &Look<'_>) -> Option<Hit> {
+    let wrong = is_written(look) && look.rx.duplicate.flask.is_none();
+    when(
+        wrong,
+        "duplicate.flask",
+        "Whether the duplicate was made in a closed flask is not said.",
+    )
+}
+
+fn open(look: &Look<'_>) -> Option<Hit> {
+    when(
+        look.rx.duplicate.flask == Some(Flask::Open),
+        "duplicate.flask",
+        "The duplicate was made in an open flask.",
+    )
+}
+
+fn filling(look: &Look<'_>) -> Option<Hit> {
+    let made = &look.rx.duplicate;
+    let wrong = made.filling == Some(FlaskFilling::Other) && made.note.is_none();
+    when(
+        wrong,
+        "duplicate.note",
+        "The flask was filled with another material, and the note does not say which.",
+    )
+}
+
+/// Whether the resin was cured in a flask; milled and printed dentures never see the pot.
+fn is_cured(look: &Look<'_>) -> bool {
+    matches!(look.rx.duplicate.flask, Some(Flask::Closed | Flask::Open))
+}
+
+fn time_unsaid(look: &Look<'_>) -> Option<Hit> {
+    let arch = BOTH.into_iter().filter(|_| is_cured(look)).find(|arch| {
+        let copy = copy(look, *arch);
+        copy.minutes.is_none() && (copy.item.is_some() || copy.from.is_some())
+    })?;
+    at(
+        copy(look, arch).minutes_key,
+        format!(
+            "How long the {} duplicate was in the pressure pot is not said.",
+            arch.shown()
+        ),
+    )
+}
+
+fn sheet_minutes(look: &Look<'_>) -> Option<i64> {
+    look.rx.duplicate.sheet_minutes.map(Whole::get)
+}
+
+/// "by the maker’s sheet 10", "5 to 7 are common".
+fn asked(look: &Look<'_>) -> String {
+    match sheet_minutes(look) {
+        Some(minutes) => format!("the maker’s sheet says {minutes}"),
+        None => "five to seven are common".to_owned(),
+    }
+}
+
+/// The first arch whose minutes are found wrong.
+fn timed(look: &Look<'_>, wrong: impl Fn(i64) -> bool) -> Option<Hit> {
+    BOTH.into_iter().find_map(|arch| {
+        let copy = copy(look, arch);
+        let minutes = copy.minutes?.get();
+        wrong(minutes).then(|| {
+            at(
+                copy.minutes_key,
+                format!(
+                    "The {} duplicate was in the pressure pot for {minutes} min; {}.",
+                    arch.shown(),
+                    asked(look)
+                ),
+            )
+        })?
+    })
+}
+
+fn short(look: &Look<'_>) -> Option<Hit> {
+    let sheet = sheet_minutes(look).map(|minutes| minutes as f64);
+    timed(look, |minutes| {
+        let verdict = pressure_pot(minutes as f64, sheet);
+        verdict.is_ok_and(|verdict| verdict.freshness == Freshness::Late)
+    })
+}
+
+fn long(look: &Look<'_>) -> Option<Hit> {
+    timed(look, |minutes| is_long_in_pot(minutes, sheet_minutes(look)))
+}
+
+fn sheet(look: &Look<'_>) -> Option<Hit> {
+    let made = &look.rx.duplicate;
+    let timed = made.upper_minutes.is_some() || made.lower_minutes.is_some();
+    when(
+        timed && made.sheet_minutes.is_none(),
+        "duplicate.sheet_minutes",
+        "The time in the pressure pot is written, and what the maker’s sheet says is not.",
+    )
+}
+
+fn water_off(look: &Look<'_>) -> Option<Hit> {
+    let made = &look.rx.duplicate;
+    let (water, sheet) = (made.water?.get(), made.sheet_water?.get());
+    let told = pot_water(water, Some(sheet))?;
+    at(
+        "duplicate.water",
+        format!(
+            "The water in the pot had {water} °C, and the maker’s sheet says {sheet} °C. {}",
+            told.sentence
+        ),
+    )
+}
+
+fn water_unusual(look: &Look<'_>) -> Option<Hit> {
+    let made = &look.rx.duplicate;
+    let water = made.water.filter(|_| made.sheet_water.is_none())?.get();
+    let told = pot_water(water, None)?;
+    at(
+        "duplicate.water",
+        format!("The water in the pot had {water} °C. {}", told.sentence),
+    )
+}
+
+fn before_correction(look: &Look<'_>) -> Option<Hit> {
+    let (made, corrected) = (look.rx.duplicate.made_on?, look.rx.pattern.last_corrected?);
+    when(
+        made < corrected,
+        "duplicate.made_on",
+        "The duplicate was made before the last correction of the pattern.",
+    )
+}
+
+fn maker(look: &Look<'_>) -> Option<Hit> {
+    let made = &look.rx.duplicate;
+    let (key, sentence) = if made.made_by.is_none() {
+        ("duplicate.made_by", "Who made the duplicate is not said.")
+    } else {
+        (
+            "duplicate.made_on",
+            "On which day the duplicate was made is not said.",
+        )
+    };
+    let wrong = made.made_by.is_none() || made.made_on.is_none();
+    when(wrong && is_written(look), key, sentence)
+}

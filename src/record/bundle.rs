@@ -1,0 +1,466 @@
+//! A folder that a third person can check without us: the entries of a case with their proofs and texts, the
+//! signed checkpoint, the key, and how to do it. Built and checked here as a map from file name to bytes.
+//!
+//! The key in the folder came by the same way as all the rest. Only a key or a root that came by another way,
+//! on paper, makes the check worth something; both can be given, and the report says when they were not.
+
+use super::checkpoint::{Checkpoint, Seen};
+use super::entry::LeafKind;
+use super::hash::{Hash, leaf_hash};
+use super::key::Verifier;
+use super::leaf::{Mismatch, Salts, matches, read_canonical, salts_from_json, salts_to_json};
+use super::proof::{GrowthProof, InclusionProof};
+use super::tree::verify_inclusion;
+use super::words::{PaperRoot, printed};
+use serde_json::{Value, json};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The files of a folder by their names.
+pub type Files = BTreeMap<String, Vec<u8>>;
+
+const README: &str = "README.txt";
+const KEY: &str = "log.vkey";
+const WITNESSES: &str = "witnesses.vkey";
+const CHECKPOINT: &str = "checkpoint.txt";
+const OLDER: &str = "older.txt";
+const GROWTH: &str = "growth.txt";
+const ENTRY: &str = ".json";
+const PROOF: &str = ".tlog-proof";
+const TEXTS: &str = ".texts.json";
+
+/// What goes into a folder.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bundle {
+    /// As people read it.
+    pub case: String,
+    pub key: Verifier,
+    pub witnesses: Vec<Verifier>,
+    /// A signed note.
+    pub checkpoint: String,
+    pub leaves: Vec<BundleLeaf>,
+    pub older: Option<Older>,
+}
+
+/// One entry with its proof against the bundle's checkpoint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BundleLeaf {
+    pub index: u64,
+    pub bytes: Vec<u8>,
+    pub proof: Vec<Hash>,
+    /// The entry with its texts, those erased left empty.
+    pub value: Value,
+    pub salts: Salts,
+}
+
+/// An earlier size with its whole root, and the proof from there to the bundle's checkpoint.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Older {
+    pub size: u64,
+    pub root: Hash,
+    pub proof: Vec<Hash>,
+}
+
+impl Bundle {
+    pub fn files(&self) -> Files {
+        let mut files = Files::new();
+        let mut put = |name: String, text: String| {
+            files.insert(name, text.into_bytes());
+        };
+        put(README.to_owned(), self.readme());
+        put(KEY.to_owned(), format!("{}\n", self.key));
+        put(CHECKPOINT.to_owned(), self.checkpoint.clone());
+        if !self.witnesses.is_empty() {
+            let lines = self.witnesses.iter().map(|key| format!("{key}\n"));
+            put(WITNESSES.to_owned(), lines.collect());
+        }
+        if let Some(older) = &self.older {
+            let paper = PaperRoot::new(older.size, &older.root);
+            put(OLDER.to_owned(), format!("{paper}\n"));
+            put(GROWTH.to_owned(), self.growth(older).to_string());
+        }
+        for leaf in &self.leaves {
+            let stem = stem(leaf.index);
+            let texts = json!({ "value": leaf.value, "salts": salts_to_json(&leaf.salts) });
+            put(format!("{stem}{PROOF}"), self.proof(leaf).to_string());
+            put(format!("{stem}{TEXTS}"), format!("{texts:#}\n"));
+        }
+        let entry =
+            |leaf: &BundleLeaf| (format!("{}{ENTRY}", stem(leaf.index)), leaf.bytes.clone());
+        files.extend(self.leaves.iter().map(entry));
+        files
+    }
+
+    fn proof(&self, leaf: &BundleLeaf) -> InclusionProof {
+        InclusionProof {
+            extra: None,
+            index: leaf.index,
+            hashes: leaf.proof.clone(),
+            checkpoint: self.checkpoint.clone(),
+        }
+    }
+
+    fn growth(&self, older: &Older) -> GrowthProof {
+        GrowthProof {
+            old: older.size,
+            hashes: older.proof.clone(),
+            checkpoint: self.checkpoint.clone(),
+        }
+    }
+
+    fn readme(&self) -> String {
+        let first = self.leaves.first().map_or(0, |leaf| leaf.index);
+        include_str!("readme.txt")
+            .replace("{case}", &self.case)
+            .replace("{origin}", self.key.name())
+            .replace("{key_id}", &self.key.id().to_string())
+            .replace("{leaf}", &format!("{first:08}"))
+    }
+}
+
+/// Eight digits, so that a list of files is in the order of the record.
+fn stem(index: u64) -> String {
+    format!("leaf-{index:08}")
+}
+
+/// What the check says of one file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    Fits,
+    Fault,
+    /// Nothing hangs on it.
+    NotChecked,
+}
+
+/// One sentence for one file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Line {
+    pub file: String,
+    pub verdict: Verdict,
+    pub sentence: String,
+}
+
+/// What came of a check, file by file.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Report {
+    pub lines: Vec<Line>,
+}
+
+impl Report {
+    pub fn holds(&self) -> bool {
+        self.first_fault().is_none()
+    }
+
+    pub fn first_fault(&self) -> Option<&Line> {
+        self.lines
+            .iter()
+            .find(|line| line.verdict == Verdict::Fault)
+    }
+
+    fn add(&mut self, file: &str, verdict: Verdict, sentence: impl Into<String>) {
+        self.lines.push(Line {
+            file: file.to_owned(),
+            verdict,
+            sentence: sentence.into(),
+        });
+    }
+
+    /// Takes an answer down, and hands on what fits.
+    fn note<T>(&mut self, file: &str, answer: Answer<T>) -> Option<T> {
+        match answer {
+            Ok((value, sentence)) => {
+                self.add(file, Verdict::Fits, sentence);
+                Some(value)
+            }
+            Err(sentence) => {
+                self.add(file, Verdict::Fault, sentence);
+                None
+            }
+        }
+    }
+}
+
+/// What was read and the sentence about it, or the sentence about the fault.
+type Answer<T> = Result<(T, String), String>;
+
+/// Checks a folder. `key` and `paper` are what came by another way than the folder.
+pub fn verify(files: &Files, key: Option<&Verifier>, paper: Option<&PaperRoot>) -> Report {
+    let mut report = Report::default();
+    let mut folder = Folder {
+        files,
+        read: BTreeSet::new(),
+    };
+    folder.check(&mut report, key, paper);
+    folder.name_the_rest(&mut report);
+    report
+}
+
+/// The files, and which of them the check has taken.
+struct Folder<'a> {
+    files: &'a Files,
+    read: BTreeSet<String>,
+}
+
+impl<'a> Folder<'a> {
+    /// The file's text; a missing one is a fault too.
+    fn text(&mut self, name: &str) -> Result<&'a str, String> {
+        self.read.insert(name.to_owned());
+        let bytes = self.files.get(name).ok_or("This file is missing.")?;
+        str::from_utf8(bytes).map_err(|_| "This file is not text in UTF-8.".to_owned())
+    }
+
+    fn check(&mut self, report: &mut Report, given: Option<&Verifier>, paper: Option<&PaperRoot>) {
+        let key = self.key(given);
+        let key = report.note(KEY, key).or(given.cloned());
+        let witnesses = if self.files.contains_key(WITNESSES) {
+            let witnesses = self.witnesses();
+            report.note(WITNESSES, witnesses).unwrap_or_default()
+        } else {
+            Vec::new()
+        };
+        let Some(key) = key else { return };
+        let checkpoint = self.checkpoint(&key, &witnesses);
+        let Some((note, seen)) = report.note(CHECKPOINT, checkpoint) else {
+            return;
+        };
+        self.older(report, &seen.checkpoint, note, paper);
+        self.leaves(report, &seen.checkpoint, note);
+    }
+
+    fn key(&mut self, given: Option<&Verifier>) -> Answer<Verifier> {
+        let found = Verifier::parse(self.text(KEY)?).map_err(|why| why.to_string())?;
+        let id = found.id();
+        match given {
+            Some(given) if *given != found => Err(format!(
+                "This is the key {id}, and not the key {} that was given.",
+                given.id()
+            )),
+            Some(_) => Ok((found, format!("This is the key {id} that was given."))),
+            None => Ok((
+                found,
+                format!("The key {id} came with the folder: compare it with a paper."),
+            )),
+        }
+    }
+
+    fn witnesses(&mut self) -> Answer<Vec<Verifier>> {
+        let keys: Result<Vec<_>, _> = self.text(WITNESSES)?.lines().map(Verifier::parse).collect();
+        let keys = keys.map_err(|why| why.to_string())?;
+        let names: Vec<&str> = keys.iter().map(Verifier::name).collect();
+        let sentence = format!("Witnesses: {}.", names.join(", "));
+        Ok((keys, sentence))
+    }
+
+    fn checkpoint(&mut self, key: &Verifier, witnesses: &[Verifier]) -> Answer<(&'a str, Seen)> {
+        let note = self.text(CHECKPOINT)?;
+        let seen = Checkpoint::open(note, key, witnesses).map_err(|why| why.to_string())?;
+        let Checkpoint { origin, size, root } = &seen.checkpoint;
+        let mut sentence = format!("{origin} signed {size} entries with root {}", printed(root));
+        for witness in &seen.cosigned {
+            sentence += &format!("; {} keeps it too", witness.name);
+        }
+        Ok(((note, seen), sentence + "."))
+    }
+
+    /// The paper's root against the checkpoint, or against the older root and the proof of growth.
+    fn older(
+        &mut self,
+        report: &mut Report,
+        checkpoint: &Checkpoint,
+        note: &str,
+        paper: Option<&PaperRoot>,
+    ) {
+        let mut roots = vec![(CHECKPOINT, checkpoint.size, checkpoint.root)];
+        if self.files.contains_key(OLDER) || self.files.contains_key(GROWTH) {
+            let older = self.older_root();
+            if let Some((size, root)) = report.note(OLDER, older) {
+                let growth = self.growth(size, &root, checkpoint, note);
+                if report.note(GROWTH, growth).is_some() {
+                    roots.push((OLDER, size, root));
+                }
+            }
+        }
+        if let Some(paper) = paper {
+            let (file, answer) = compare_paper(paper, &roots);
+            report.note(file, answer);
+        }
+    }
+
+    fn older_root(&mut self) -> Answer<(u64, Hash)> {
+        let paper = PaperRoot::parse(self.text(OLDER)?).map_err(|why| why.to_string())?;
+        let root = paper
+            .root()
+            .ok_or("The whole root of 64 digits is wanted.")?;
+        let sentence = format!("An earlier state of {} entries.", paper.size);
+        Ok(((paper.size, root), sentence))
+    }
+
+    fn growth(
+        &mut self,
+        size: u64,
+        root: &Hash,
+        checkpoint: &Checkpoint,
+        note: &str,
+    ) -> Answer<()> {
+        let growth = GrowthProof::parse(self.text(GROWTH)?).map_err(|why| why.to_string())?;
+        same_checkpoint(&growth.checkpoint, note)?;
+        if growth.old != size {
+            return Err(format!(
+                "It begins at {} entries, and {OLDER} at {size}.",
+                growth.old
+            ));
+        }
+        growth
+            .leads(root, checkpoint)
+            .map_err(|why| why.to_string())?;
+        let sentence = format!("The record begins with the {size} entries of {OLDER}, unchanged.");
+        Ok(((), sentence))
+    }
+
+    fn leaves(&mut self, report: &mut Report, checkpoint: &Checkpoint, note: &str) {
+        let stems: BTreeSet<&str> = self.files.keys().filter_map(|name| stem_of(name)).collect();
+        if stems.is_empty() {
+            report.add(
+                CHECKPOINT,
+                Verdict::Fault,
+                "There is no entry in this folder.",
+            );
+        }
+        for stem in stems {
+            let proof_file = format!("{stem}{PROOF}");
+            let entry_file = format!("{stem}{ENTRY}");
+            let proof = self.proof(&proof_file, stem, note);
+            let proof = report.note(&proof_file, proof);
+            let entry = self.entry(&entry_file, proof.as_ref(), checkpoint);
+            let entry = report.note(&entry_file, entry);
+            let texts_file = format!("{stem}{TEXTS}");
+            if let Some(entry) = entry.filter(|_| self.files.contains_key(&texts_file)) {
+                let texts = self.texts(&texts_file, entry);
+                report.note(&texts_file, texts);
+            }
+        }
+    }
+
+    fn proof(&mut self, file: &str, stem_of_file: &str, note: &str) -> Answer<InclusionProof> {
+        let proof = InclusionProof::parse(self.text(file)?).map_err(|why| why.to_string())?;
+        if stem(proof.index) != stem_of_file {
+            return Err(format!("This is the proof of entry {}.", proof.index));
+        }
+        same_checkpoint(&proof.checkpoint, note)?;
+        let sentence = format!(
+            "The proof of entry {} against this checkpoint.",
+            proof.index
+        );
+        Ok((proof, sentence))
+    }
+
+    fn entry(
+        &mut self,
+        file: &str,
+        proof: Option<&InclusionProof>,
+        checkpoint: &Checkpoint,
+    ) -> Answer<&'a [u8]> {
+        self.text(file)?;
+        let bytes = self.files.get(file).ok_or("This file is missing.")?;
+        let proof = proof.ok_or("Without its proof it cannot be checked.")?;
+        let Checkpoint { size, root, .. } = checkpoint;
+        verify_inclusion(&leaf_hash(bytes), proof.index, *size, &proof.hashes, root).map_err(
+            |_| "It is not in the record: the entry or its proof was changed.".to_owned(),
+        )?;
+        let sentence = format!("Entry {}, {}, is in the record.", proof.index, about(bytes));
+        Ok((bytes, sentence))
+    }
+
+    fn texts(&mut self, file: &str, entry: &[u8]) -> Answer<()> {
+        let texts: Value = serde_json::from_str(self.text(file)?)
+            .map_err(|why| format!("This file is no JSON: {why}."))?;
+        let salts = texts.get("salts").and_then(salts_from_json);
+        let (Some(value), Some(salts)) = (texts.get("value"), salts) else {
+            return Err("It has no value and salts in the known form.".to_owned());
+        };
+        let erased = matches(entry, value, &salts).map_err(|why: Mismatch| why.to_string())?;
+        let sentence = match erased.len() {
+            0 => "All texts are those that the entry stands for.".to_owned(),
+            1 => "One text has been erased; the others are those that the entry stands for."
+                .to_owned(),
+            many => format!(
+                "{many} texts have been erased; the others are those that the entry stands for."
+            ),
+        };
+        Ok(((), sentence))
+    }
+
+    fn name_the_rest(&self, report: &mut Report) {
+        for name in self.files.keys().filter(|name| !self.read.contains(*name)) {
+            let sentence = match name.as_str() {
+                README => "Says how to check this folder without this program.",
+                _ => "This file was not checked.",
+            };
+            report.add(name, Verdict::NotChecked, sentence);
+        }
+    }
+}
+
+/// `leaf-00000007` of each of the names that begin so.
+fn stem_of(name: &str) -> Option<&str> {
+    let stem = [TEXTS, PROOF, ENTRY]
+        .iter()
+        .find_map(|end| name.strip_suffix(end))?;
+    let digits = stem.strip_prefix("leaf-")?;
+    digits
+        .bytes()
+        .all(|byte| byte.is_ascii_digit())
+        .then_some(stem)
+}
+
+fn same_checkpoint(found: &str, wanted: &str) -> Result<(), String> {
+    if found == wanted {
+        return Ok(());
+    }
+    Err(format!(
+        "The checkpoint in it is another than in {CHECKPOINT}."
+    ))
+}
+
+fn compare_paper(
+    paper: &PaperRoot,
+    roots: &[(&'static str, u64, Hash)],
+) -> (&'static str, Answer<()>) {
+    let Some((file, size, root)) = roots.iter().find(|(_, size, _)| *size == paper.size) else {
+        let sentence = format!(
+            "Nothing here leads to the paper: it has {} entries, and no proof from there fits.",
+            paper.size
+        );
+        return (GROWTH, Err(sentence));
+    };
+    if !paper.fits(root) {
+        let sentence = format!("The paper has another root for {size} entries.");
+        return (file, Err(sentence));
+    }
+    let sentence = match paper.is_abbreviated() {
+        true => format!(
+            "Its root begins with the {} digits on the paper.",
+            paper.digits()
+        ),
+        false => "Its root is the one on the paper.".to_owned(),
+    };
+    (file, Ok(((), sentence)))
+}
+
+/// "an event of case C4K7M92XQ", as far as the entry says it.
+fn about(entry: &[u8]) -> String {
+    let value = read_canonical(entry).unwrap_or_default();
+    let Some(kind) = value
+        .get("kind")
+        .and_then(Value::as_str)
+        .and_then(LeafKind::from_word)
+    else {
+        return "of a kind not known here".to_owned();
+    };
+    let case = value
+        .get(kind.word())
+        .and_then(|body| body.get("case")?.as_str());
+    match case {
+        Some(case) => format!("{} of case {case}", kind.word()),
+        None => kind.word().to_owned(),
+    }
+}

@@ -1,0 +1,256 @@
+//! The entries of the record: which facts become leaves, in what form, and what of them stays open.
+//!
+//! What is not named as open is committed: a field that is added later is closed until somebody opens it here.
+
+use super::hash::Hash;
+use super::leaf::{LeafError, Mismatch, Salt, Salts, Sealed, matches, seal};
+use crate::domain::case::Case;
+use crate::domain::custody::Event;
+use crate::domain::ids::CaseNumber;
+use crate::domain::item::Item;
+use crate::domain::moment::Moment;
+use crate::domain::revision::{Acknowledgement, Revision};
+use serde_json::{Value, json};
+
+/// The form of leaf that is written now.
+pub const LEAF_FORM: u32 = 1;
+
+/// What a leaf is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LeafKind {
+    /// A case was opened: whose, and between whom.
+    Case,
+    /// A thing has a tag from now on.
+    Item,
+    /// A fact of custody.
+    Event,
+    /// A signed prescription.
+    Revision,
+    /// The lab's word that it works to a revision.
+    Acknowledgement,
+    /// A signed sentence that settles or explains something.
+    Statement,
+    /// A witness has seen the record at a size.
+    Witness,
+}
+
+impl LeafKind {
+    pub const ALL: [LeafKind; 7] = [
+        LeafKind::Case,
+        LeafKind::Item,
+        LeafKind::Event,
+        LeafKind::Revision,
+        LeafKind::Acknowledgement,
+        LeafKind::Statement,
+        LeafKind::Witness,
+    ];
+
+    /// The word in the leaf.
+    pub fn word(self) -> &'static str {
+        match self {
+            LeafKind::Case => "case",
+            LeafKind::Item => "item",
+            LeafKind::Event => "event",
+            LeafKind::Revision => "revision",
+            LeafKind::Acknowledgement => "acknowledgement",
+            LeafKind::Statement => "statement",
+            LeafKind::Witness => "witness",
+        }
+    }
+
+    pub fn from_word(word: &str) -> Option<LeafKind> {
+        LeafKind::ALL.into_iter().find(|kind| kind.word() == word)
+    }
+
+    /// The places whose words and codes stay readable; `*` is any place in a list.
+    fn open_places(self) -> &'static [&'static str] {
+        match self {
+            LeafKind::Case => &["number", "office", "lab", "patient", "arches"],
+            LeafKind::Item => &["tag", "case", "kind", "arch"],
+            LeafKind::Event => EVENT_OPEN,
+            LeafKind::Revision => &["case", "signer", "office", "lab"],
+            LeafKind::Acknowledgement => &["case", "account", "party"],
+            LeafKind::Statement => &["case", "id", "account", "party", "about"],
+            LeafKind::Witness => &["account", "party", "root", "key"],
+        }
+    }
+
+    fn is_open(self, path: &str) -> bool {
+        let places = self.open_places();
+        path == "/kind"
+            || path
+                .strip_prefix('/')
+                .and_then(|path| path.strip_prefix(self.word())?.strip_prefix('/'))
+                .is_some_and(|path| places.iter().any(|place| is_at(path, place)))
+    }
+}
+
+const EVENT_OPEN: &[&str] = &[
+    "id",
+    "case",
+    "by/account",
+    "by/role",
+    "by/party",
+    "what/kind",
+    "what/tag",
+    "what/instead_of",
+    "what/place",
+    "what/handoff",
+    "what/from",
+    "what/to",
+    "what/event",
+    "what/items/*",
+    "what/items/*/tag",
+    "what/items/*/outcome",
+    "what/items/*/disposition",
+    "what/parcels/*/came",
+    "what/into_item",
+    "what/made/from/*",
+    "what/hold",
+    "what/trouble",
+    "what/due_back",
+];
+
+fn is_at(path: &str, place: &str) -> bool {
+    let (mut steps, mut wanted) = (path.split('/'), place.split('/'));
+    loop {
+        match (steps.next(), wanted.next()) {
+            (None, None) => return true,
+            (Some(step), Some("*")) if step.bytes().all(|byte| byte.is_ascii_digit()) => {}
+            (Some(step), Some(wanted)) if step == wanted => {}
+            _ => return false,
+        }
+    }
+}
+
+/// A fact with all its texts, in the form in which it is sealed and later compared with its leaf.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    pub kind: LeafKind,
+    pub value: Value,
+}
+
+impl Entry {
+    /// An entry of a kind; the body is what stands under the kind's word. What is kept as JSON is compared as
+    /// it is kept: its type may have grown since.
+    pub fn new(kind: LeafKind, body: Value) -> Entry {
+        let value = json!({ "v": LEAF_FORM, "kind": kind.word(), kind.word(): body });
+        Entry { kind, value }
+    }
+
+    /// What of a case never changes.
+    pub fn case(case: &Case) -> Entry {
+        let body = json!({
+            "number": case.number.as_str(),
+            "office": case.office,
+            "lab": case.lab,
+            "patient": case.patient.as_str(),
+            "arches": case.arches.word(),
+            "opened_ms": case.opened_ms,
+        });
+        Entry::new(LeafKind::Case, body)
+    }
+
+    pub fn item(item: &Item) -> Result<Entry, LeafError> {
+        Ok(Entry::new(LeafKind::Item, serde_json::to_value(item)?))
+    }
+
+    pub fn event(event: &Event) -> Result<Entry, LeafError> {
+        Ok(Entry::new(LeafKind::Event, serde_json::to_value(event)?))
+    }
+
+    /// The whole document is one text under one commitment: it stays or goes as a whole. Name and licence of
+    /// the signer are texts of their own, since they are kept beside it.
+    pub fn revision(revision: &Revision, office: &str, lab: &str) -> Entry {
+        let signature = &revision.signature;
+        let body = json!({
+            "case": revision.case.as_str(),
+            "number": revision.number,
+            "office": office,
+            "lab": lab,
+            "signer": signature.account,
+            "name": signature.name,
+            "licence": signature.licence,
+            "meaning": signature.meaning,
+            "at": signature.at,
+            "document": revision.document,
+        });
+        Entry::new(LeafKind::Revision, body)
+    }
+
+    pub fn acknowledgement(case: &CaseNumber, party: &str, word: &Acknowledgement) -> Entry {
+        let body = json!({
+            "case": case.as_str(),
+            "revision": word.revision,
+            "party": party,
+            "account": word.account,
+            "name": word.name,
+            "at": word.at,
+        });
+        Entry::new(LeafKind::Acknowledgement, body)
+    }
+
+    pub fn statement(statement: &Statement) -> Entry {
+        let body = json!({
+            "case": statement.case.as_str(),
+            "id": statement.id,
+            "account": statement.account,
+            "party": statement.party,
+            "name": statement.name,
+            "licence": statement.licence,
+            "at": statement.at,
+            "about": statement.about,
+            "text": statement.text,
+        });
+        Entry::new(LeafKind::Statement, body)
+    }
+
+    pub fn witness(witness: &Witness) -> Entry {
+        let body = json!({
+            "account": witness.account,
+            "party": witness.party,
+            "key": witness.key,
+            "size": witness.size,
+            "root": witness.root.to_string(),
+            "at": witness.at,
+        });
+        Entry::new(LeafKind::Witness, body)
+    }
+
+    pub fn seal(&self, salts: &mut dyn Iterator<Item = Salt>) -> Result<Sealed, LeafError> {
+        let kind = self.kind;
+        seal(self.value.clone(), &|path| kind.is_open(path), salts)
+    }
+
+    /// See [`matches`].
+    pub fn matches(&self, bytes: &[u8], salts: &Salts) -> Result<Vec<String>, Mismatch> {
+        matches(bytes, &self.value, salts)
+    }
+}
+
+/// A signed sentence about something of a case.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Statement {
+    pub id: String,
+    pub case: CaseNumber,
+    pub account: String,
+    pub party: String,
+    pub name: String,
+    pub licence: String,
+    pub at: Moment,
+    /// What it settles: the id of an event or handoff, or a tag.
+    pub about: String,
+    pub text: String,
+}
+
+/// A party's word that it has seen the record at a size, kept in the record itself.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Witness {
+    pub account: String,
+    pub party: String,
+    /// The eight digits of the witness's key.
+    pub key: String,
+    pub size: u64,
+    pub root: Hash,
+    pub at: Moment,
+}

@@ -1,0 +1,402 @@
+//! The record's rows: the head, the leaves, the salts that open them, and the nodes that proofs are made of.
+//!
+//! Stored are each leaf's hash and, of the inner nodes, those of every eighth level: a proof reads a few
+//! runs of at most 256 hashes and folds the rest. Leaves are written through [`append`] only, which takes
+//! the number from the head that the open transaction holds.
+
+use super::{Backend, StoreError, Tx};
+use crate::domain::digest::hex;
+use crate::domain::ids::CaseNumber;
+use crate::record::checkpoint::Checkpoint;
+use crate::record::hash::{Hash, leaf_hash, node_hash};
+use crate::record::key::{Signer, Verifier};
+use crate::record::tree::{Frontier, Node, Plan, root_plan};
+use sqlx::any::AnyRow;
+use sqlx::{AnyConnection, Row};
+use std::collections::BTreeMap;
+
+/// Levels between stored nodes: each stored one stands over 256 of the stored level below.
+const STEP: u8 = 8;
+const RUN: u64 = 1 << STEP;
+
+/// A leaf to be written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewLeaf {
+    pub kind: &'static str,
+    /// The key of the row that it is about.
+    pub about: String,
+    pub case: CaseNumber,
+    /// The canonical text that is hashed.
+    pub body: String,
+    /// JSON of path to salt, for the texts that stand in the body as commitments only.
+    pub salts: String,
+}
+
+/// A leaf as it is stored.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeafRow {
+    pub number: u64,
+    pub kind: String,
+    pub about: String,
+    pub case: String,
+    pub body: String,
+    pub hash: String,
+    /// `None` where they have been thrown away.
+    pub salts: Option<String>,
+}
+
+/// How far the record has come.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Head {
+    pub frontier: Frontier,
+    /// The signed note of size and root; empty before the first leaf.
+    pub checkpoint: String,
+}
+
+fn signed(number: u64) -> Result<i64, StoreError> {
+    i64::try_from(number).map_err(|why| StoreError::row("leaf", number, why))
+}
+
+fn unsigned(row: &AnyRow, column: &str) -> Result<u64, StoreError> {
+    let number: i64 = row.try_get(column)?;
+    u64::try_from(number).map_err(|why| StoreError::row("record", number, why))
+}
+
+fn read_hash(table: &'static str, key: impl ToString, text: &str) -> Result<Hash, StoreError> {
+    Hash::parse(text).map_err(|why| StoreError::row(table, key, why))
+}
+
+pub(super) fn frontier_of(row: &AnyRow) -> Result<Frontier, StoreError> {
+    let bad = |why: &dyn std::fmt::Display| StoreError::row("record_head", 1, why);
+    let text: String = row.try_get("peaks")?;
+    let peaks: Vec<char> = text.chars().collect();
+    let peaks = peaks
+        .chunks(64)
+        .map(|digits| Hash::parse(&digits.iter().collect::<String>()))
+        .collect::<Result<Vec<_>, _>>()
+        .map_err(|why| bad(&why))?;
+    let frontier = Frontier::from_peaks(unsigned(row, "size")?, peaks).map_err(|why| bad(&why))?;
+    // One way of writing only: what is not byte for byte ours was not written by us.
+    if hex(&frontier.peak_bytes()) != text {
+        return Err(bad(&"its peaks are not written as they are here"));
+    }
+    Ok(frontier)
+}
+
+pub async fn head(conn: &mut AnyConnection) -> Result<Head, StoreError> {
+    let row = sqlx::query("SELECT size, peaks, checkpoint FROM record_head WHERE id = 1")
+        .fetch_one(conn)
+        .await?;
+    Ok(Head {
+        frontier: frontier_of(&row)?,
+        checkpoint: row.try_get("checkpoint")?,
+    })
+}
+
+/// Takes the head for the length of a transaction, and answers with it.
+pub(super) async fn hold(
+    conn: &mut AnyConnection,
+    backend: Backend,
+) -> Result<Frontier, StoreError> {
+    if backend == Backend::Sqlite {
+        // The transaction is the lock, and a deed that only reads then costs no flush.
+        return Ok(head(conn).await?.frontier);
+    }
+    let row = sqlx::query("UPDATE record_head SET size = size WHERE id = 1 RETURNING size, peaks")
+        .fetch_one(conn)
+        .await?;
+    frontier_of(&row)
+}
+
+/// Signs how far the record has come, and writes it down.
+pub(super) async fn sign(
+    conn: &mut AnyConnection,
+    frontier: &Frontier,
+    key: &Signer,
+) -> Result<(), StoreError> {
+    let checkpoint = Checkpoint {
+        origin: key.verifier().name().to_owned(),
+        size: frontier.size(),
+        root: frontier.root(),
+    };
+    let note = checkpoint
+        .sign(key)
+        .map_err(|why| StoreError::row("record_head", 1, why))?;
+    sqlx::query("UPDATE record_head SET size = $1, peaks = $2, checkpoint = $3 WHERE id = 1")
+        .bind(signed(frontier.size())?)
+        .bind(hex(&frontier.peak_bytes()))
+        .bind(note)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Appends a leaf to the record; answers with its number.
+pub async fn append(tx: &mut Tx, leaf: &NewLeaf) -> Result<u64, StoreError> {
+    let hash = leaf_hash(leaf.body.as_bytes());
+    let number = tx.frontier().size();
+    sqlx::query("INSERT INTO leaf (number, kind, about, case_number, body, hash) VALUES ($1, $2, $3, $4, $5, $6)")
+        .bind(signed(number)?)
+        .bind(leaf.kind)
+        .bind(&leaf.about)
+        .bind(leaf.case.as_str())
+        .bind(&leaf.body)
+        .bind(hash.to_string())
+        .execute(tx.conn())
+        .await?;
+    sqlx::query("INSERT INTO leaf_salt (leaf, salts) VALUES ($1, $2)")
+        .bind(signed(number)?)
+        .bind(&leaf.salts)
+        .execute(tx.conn())
+        .await?;
+    for (node, hash) in tx.frontier().append(hash) {
+        if node.level > 0 && node.level % STEP == 0 {
+            sqlx::query("INSERT INTO tree_node (level, place, hash) VALUES ($1, $2, $3)")
+                .bind(i64::from(node.level / STEP))
+                .bind(signed(node.index)?)
+                .bind(hash.to_string())
+                .execute(tx.conn())
+                .await?;
+        }
+    }
+    Ok(number)
+}
+
+fn leaf_row(row: &AnyRow) -> Result<LeafRow, StoreError> {
+    Ok(LeafRow {
+        number: unsigned(row, "number")?,
+        kind: row.try_get("kind")?,
+        about: row.try_get("about")?,
+        case: row.try_get("case_number")?,
+        body: row.try_get("body")?,
+        hash: row.try_get("hash")?,
+        salts: row.try_get("salts")?,
+    })
+}
+
+/// The leaves from `from` on, at most `limit`.
+pub async fn leaves_from(
+    conn: &mut AnyConnection,
+    from: u64,
+    limit: i64,
+) -> Result<Vec<LeafRow>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT leaf.*, salts FROM leaf LEFT JOIN leaf_salt ON leaf_salt.leaf = leaf.number \
+         WHERE number >= $1 ORDER BY number LIMIT $2",
+    )
+    .bind(signed(from)?)
+    .bind(limit)
+    .fetch_all(conn)
+    .await?;
+    rows.iter().map(leaf_row).collect()
+}
+
+/// The leaves of a case, in order.
+pub async fn leaves_of(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<LeafRow>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT leaf.*, salts FROM leaf LEFT JOIN leaf_salt ON leaf_salt.leaf = leaf.number \
+         WHERE case_number = $1 ORDER BY number",
+    )
+    .bind(case.as_str())
+    .fetch_all(conn)
+    .await?;
+    rows.iter().map(leaf_row).collect()
+}
+
+/// The leaf about one row.
+pub async fn leaf_about(
+    conn: &mut AnyConnection,
+    kind: &str,
+    about: &str,
+) -> Result<Option<LeafRow>, StoreError> {
+    let row = sqlx::query(
+        "SELECT leaf.*, salts FROM leaf LEFT JOIN leaf_salt ON leaf_salt.leaf = leaf.number \
+         WHERE kind = $1 AND about = $2",
+    )
+    .bind(kind)
+    .bind(about)
+    .fetch_optional(conn)
+    .await?;
+    row.as_ref().map(leaf_row).transpose()
+}
+
+/// Throws away what opens a leaf's commitments: its texts can then be erased, and the tree stays whole.
+pub async fn forget_salts(tx: &mut Tx, leaf: u64) -> Result<(), StoreError> {
+    sqlx::query("DELETE FROM leaf_salt WHERE leaf = $1")
+        .bind(signed(leaf)?)
+        .execute(tx.conn())
+        .await?;
+    Ok(())
+}
+
+/// The hashes that a proof or an earlier root wants.
+pub async fn hashes(conn: &mut AnyConnection, plan: &Plan) -> Result<Vec<Hash>, StoreError> {
+    let mut known: BTreeMap<(u8, u64), Hash> = BTreeMap::new();
+    for node in plan.nodes() {
+        let (level, first) = stored_under(node);
+        if !known.contains_key(&(level, first)) {
+            let begin = first / RUN * RUN;
+            for (place, hash) in run(conn, level, begin).await? {
+                known.insert((level, place), hash);
+            }
+        }
+    }
+    plan.fold(|node| {
+        let (level, first) = stored_under(node);
+        let count = 1_u64 << (node.level % STEP);
+        let parts: Option<Vec<Hash>> = (first..first + count)
+            .map(|place| known.get(&(level, place)).copied())
+            .collect();
+        halve(parts?)
+    })
+    .map_err(|why| StoreError::row("tree_node", "of a proof", why))
+}
+
+/// The stored level below a node, and the first of the stored nodes that it covers.
+fn stored_under(node: Node) -> (u8, u64) {
+    (node.level / STEP, node.index << (node.level % STEP))
+}
+
+/// The root over a power of two of neighbours.
+fn halve(mut parts: Vec<Hash>) -> Option<Hash> {
+    while parts.len() > 1 {
+        let (pairs, _) = parts.as_chunks::<2>();
+        parts = pairs
+            .iter()
+            .map(|[left, right]| node_hash(left, right))
+            .collect();
+    }
+    parts.pop()
+}
+
+/// The stored hashes of one level from `begin` on, one run.
+async fn run(
+    conn: &mut AnyConnection,
+    level: u8,
+    begin: u64,
+) -> Result<Vec<(u64, Hash)>, StoreError> {
+    let (from, to) = (signed(begin)?, signed(begin + RUN)?);
+    let rows = if level == 0 {
+        sqlx::query("SELECT number AS place, hash FROM leaf WHERE number >= $1 AND number < $2")
+            .bind(from)
+            .bind(to)
+            .fetch_all(conn)
+            .await?
+    } else {
+        sqlx::query(
+            "SELECT place, hash FROM tree_node WHERE level = $1 AND place >= $2 AND place < $3",
+        )
+        .bind(i64::from(level))
+        .bind(from)
+        .bind(to)
+        .fetch_all(conn)
+        .await?
+    };
+    rows.iter()
+        .map(|row| {
+            let place = unsigned(row, "place")?;
+            Ok((place, read_hash("tree_node", place, row.try_get("hash")?)?))
+        })
+        .collect()
+}
+
+/// Of the nodes that a leaf has completed, those whose stored hash is another one, in words.
+pub async fn stored_nodes(
+    conn: &mut AnyConnection,
+    finished: &[(Node, Hash)],
+) -> Result<Vec<String>, StoreError> {
+    let mut wrong = Vec::new();
+    for (node, hash) in finished {
+        if node.level == 0 || node.level % STEP != 0 {
+            continue;
+        }
+        let row = sqlx::query("SELECT hash FROM tree_node WHERE level = $1 AND place = $2")
+            .bind(i64::from(node.level / STEP))
+            .bind(signed(node.index)?)
+            .fetch_optional(&mut *conn)
+            .await?;
+        let stored: Option<String> = row.map(|row| row.try_get("hash")).transpose()?;
+        if stored != Some(hash.to_string()) {
+            wrong.push(format!("level {}, place {}", node.level, node.index));
+        }
+    }
+    Ok(wrong)
+}
+
+/// How many nodes are stored, of all levels.
+pub async fn count_nodes(conn: &mut AnyConnection) -> Result<u64, StoreError> {
+    let row = sqlx::query("SELECT COUNT(*) AS n FROM tree_node WHERE level >= 1")
+        .fetch_one(conn)
+        .await?;
+    unsigned(&row, "n")
+}
+
+/// How many nodes a record of this size stores.
+pub fn nodes_of(size: u64) -> u64 {
+    (1..u64::BITS / u32::from(STEP))
+        .map(|level| size >> (level * u32::from(STEP)))
+        .sum()
+}
+
+/// The root of the first `size` leaves.
+pub async fn root_at(conn: &mut AnyConnection, size: u64) -> Result<Hash, StoreError> {
+    hashes(conn, &root_plan(size))
+        .await?
+        .pop()
+        .ok_or_else(|| StoreError::row("tree_node", size, "no root"))
+}
+
+/// What is wrong between the signed checkpoint, the head and the last leaves, in plain words; `None` if
+/// nothing is. Reads a bounded number of rows: the whole record is for `vestibule check`.
+pub async fn head_fault(
+    conn: &mut AnyConnection,
+    key: &Verifier,
+) -> Result<Option<String>, StoreError> {
+    let head = match head(conn).await {
+        Err(StoreError::Row { why, .. }) => {
+            return Ok(Some(format!("its head cannot be read ({why})")));
+        }
+        other => other?,
+    };
+    let size = head.frontier.size();
+    let row = sqlx::query("SELECT COUNT(*) AS n FROM leaf WHERE number >= $1")
+        .bind(signed(size)? - 1)
+        .fetch_one(&mut *conn)
+        .await?;
+    let at_the_end: i64 = row.try_get("n")?;
+    if at_the_end != size.min(1).cast_signed() {
+        return Ok(Some(format!(
+            "its head says {size} leaves, and the stored ones do not end there"
+        )));
+    }
+    if size == 0 {
+        return Ok((!head.checkpoint.is_empty())
+            .then(|| "it is empty, and yet a checkpoint is stored".to_owned()));
+    }
+    let seen = match Checkpoint::open(&head.checkpoint, key, &[]) {
+        Ok(seen) => seen.checkpoint,
+        Err(why) => return Ok(Some(format!("its checkpoint is not in order: {why}"))),
+    };
+    if (seen.size, seen.root) != (size, head.frontier.root()) {
+        return Ok(Some(
+            "its checkpoint is signed for another size or root than its head".to_owned(),
+        ));
+    }
+    let last = leaves_from(conn, size - 1, 1).await?;
+    let fits = last
+        .first()
+        .is_some_and(|leaf| leaf_hash(leaf.body.as_bytes()).to_string() == leaf.hash);
+    if !fits {
+        return Ok(Some(format!("leaf {} does not fit its hash", size - 1)));
+    }
+    match root_at(conn, size).await {
+        Ok(root) if root == seen.root => Ok(None),
+        Ok(_) | Err(StoreError::Row { .. }) => Ok(Some(
+            "the stored hashes do not lead to the signed root".to_owned(),
+        )),
+        Err(error) => Err(error),
+    }
+}

@@ -1,0 +1,228 @@
+//! Printing labels: which items, on which sheet, how far moved. All of it stands in the address.
+
+use super::cases::holder_words;
+use super::error::{BesideForm, WebError};
+use super::extract::{At, Query, Signed, encode};
+use super::field::{FieldView, Input, fill};
+use super::frame::{Frame, page_with, pdf, see_other};
+use super::scan::{self, ScanView};
+use crate::app::case_work::CaseWork;
+use crate::app::print_labels::{
+    OWN, SINGLE, first_grid, has_chosen, labels_pdf, living, test_pdf, tick_key,
+};
+use crate::app::{App, Person, see_case};
+use crate::choices_of;
+use crate::domain::custody::{Wanted, fold};
+use crate::domain::fault::Fault;
+use crate::domain::ids::CaseNumber;
+use crate::domain::item::Item;
+use crate::domain::party::Paper;
+use crate::domain::sets::set_letter;
+use crate::papers::layout::grid::READY;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// An item that can have a label.
+pub struct LabelRow {
+    pub key: String,
+    pub tag: String,
+    pub title: String,
+    pub set: String,
+    pub holder: String,
+    pub taken: bool,
+}
+
+#[derive(Template)]
+#[template(path = "labels.html")]
+pub struct LabelsPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub scan: ScanView,
+    pub refusals: Vec<String>,
+    pub rows: Vec<LabelRow>,
+    pub grid: FieldView,
+    pub sheet: Vec<FieldView>,
+    pub own: Vec<FieldView>,
+    pub own_open: bool,
+    pub single: Vec<FieldView>,
+    pub single_open: bool,
+}
+
+fn rows(work: &CaseWork, typed: &super::TypedForm) -> Vec<LabelRow> {
+    let custody = fold(&work.events);
+    let row = |item: &Item| LabelRow {
+        key: tick_key(item),
+        tag: item.tag.to_string(),
+        title: item.title(),
+        set: set_letter(&work.items, &item.tag)
+            .map(|letter| format!("set {letter}"))
+            .unwrap_or_default(),
+        holder: custody
+            .get(&item.tag)
+            .map(|state| holder_words(state, work))
+            .unwrap_or_default(),
+        taken: !has_chosen(typed) || typed.contains_key(&tick_key(item)),
+    };
+    living(work).into_iter().map(row).collect()
+}
+
+fn mm(key: &str, label: &str) -> FieldView {
+    FieldView::new(Input::Number, key, label).unit("mm")
+}
+
+fn grid_field() -> FieldView {
+    let grids = READY
+        .iter()
+        .map(|ready| (ready.word, ready.shown))
+        .chain([
+            (SINGLE, "One label on each page, for a printer of labels"),
+            (OWN, "A sheet of my own measures"),
+        ])
+        .map(|(word, shown)| (word.to_owned(), shown.to_owned()));
+    FieldView::choice("grid", "Labels", grids).needed()
+}
+
+fn sheet_fields() -> Vec<FieldView> {
+    vec![
+        FieldView::new(Input::Number, "start", "Start at label").hint(
+            "Counted along the rows, for a sheet that is half used. The first if left empty.",
+        ),
+        mm("dx", "Move to the right by").hint("A minus moves to the left. To 0.1 mm."),
+        mm("dy", "Move down by").hint("A minus moves up. To 0.1 mm."),
+    ]
+}
+
+fn own_fields() -> Vec<FieldView> {
+    vec![
+        FieldView::choice("paper", "Paper", choices_of!(Paper)),
+        FieldView::new(Input::Number, "columns", "Labels across"),
+        FieldView::new(Input::Number, "rows", "Labels down"),
+        mm("left", "Margin left"),
+        mm("top", "Margin on top"),
+        mm("right", "Margin right").hint("As left, if left empty."),
+        mm("bottom", "Margin at the bottom").hint("As on top, if left empty."),
+        mm("gap_across", "Gap between columns").hint("None if left empty."),
+        mm("gap_down", "Gap between rows").hint("None if left empty."),
+    ]
+}
+
+fn single_fields() -> Vec<FieldView> {
+    vec![
+        mm("width", "Width of the label"),
+        mm("height", "Height of the label"),
+    ]
+}
+
+fn labels_page(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    typed: &super::TypedForm,
+    scan: ScanView,
+    faults: &[Fault],
+) -> LabelsPage {
+    let mut filled = typed.clone();
+    let first = || first_grid(person.paper()).to_owned();
+    let grid = filled
+        .entry("grid".to_owned())
+        .or_insert_with(first)
+        .clone();
+    filled
+        .entry("paper".to_owned())
+        .or_insert_with(|| person.paper().word().to_owned());
+    LabelsPage {
+        frame: Frame::new(app, person, "Labels", ""),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        scan,
+        refusals: faults
+            .iter()
+            .filter(|fault| fault.key == "items")
+            .map(|fault| fault.message.clone())
+            .collect(),
+        rows: rows(work, typed),
+        grid: grid_field().filled(&filled, faults),
+        sheet: fill(sheet_fields(), &filled, faults),
+        own: fill(own_fields(), &filled, faults),
+        own_open: grid == OWN,
+        single: fill(single_fields(), &filled, faults),
+        single_open: grid == SINGLE,
+    }
+}
+
+pub async fn form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let sight = see_case::see(&app, &person, &number).await?;
+    let mut typed = query.0;
+    let asked = scan::asked(&typed).is_some_and(|text| !text.is_empty());
+    let scan = if asked {
+        let (work, wanted) = (&sight.work, Wanted::ToLabel);
+        scan::take(&app, &person, work, wanted, &mut typed, scan::take_tick).await?
+    } else {
+        ScanView::waiting()
+    };
+    let status = scan.status();
+    page_with(
+        status,
+        &labels_page(&app, &person, &sight.work, &typed, scan, &[]),
+    )
+}
+
+/// The same address without the scan gives the same bytes; what is wrong comes back as the form.
+pub async fn sheet(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    if scan::asked(&query.0).is_some() {
+        return Ok(see_other(&address(&number, &query.0)));
+    }
+    let sight = see_case::see(&app, &person, &number).await?;
+    let made = labels_pdf(&app, &sight.work, &query.0, person.paper()).await;
+    match made {
+        Ok(bytes) => Ok(pdf(&format!("labels-{}.pdf", number.as_str()), bytes)),
+        Err(error) => sent_back(&app, &person, &sight.work, &query.0, error),
+    }
+}
+
+/// A page for plain paper that shows where the labels would lie.
+pub async fn test(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let sight = see_case::see(&app, &person, &number).await?;
+    match test_pdf(&app, &query.0, person.paper()).await {
+        Ok(bytes) => Ok(pdf("labels-test.pdf", bytes)),
+        Err(error) => sent_back(&app, &person, &sight.work, &query.0, error),
+    }
+}
+
+fn sent_back(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    typed: &super::TypedForm,
+    error: crate::app::AppError,
+) -> Result<Response, WebError> {
+    let back = BesideForm::of(error)?;
+    let view = labels_page(app, person, work, typed, ScanView::default(), &back.faults);
+    page_with(back.status, &view)
+}
+
+/// The form's address with what it holds.
+fn address(number: &CaseNumber, typed: &super::TypedForm) -> String {
+    let pairs: Vec<String> = typed
+        .iter()
+        .map(|(key, text)| format!("{}={}", encode(key), encode(text)))
+        .collect();
+    format!("/cases/{}/labels?{}", number.as_str(), pairs.join("&"))
+}

@@ -1,0 +1,159 @@
+//! The profiles of local law: what each one asks for, and which one a party has chosen.
+
+use super::error::WebError;
+use super::extract::{Query, Signed, Typed};
+use super::field::{Choice, FieldView, fill};
+use super::frame::{Frame, page, page_with, see_other};
+use crate::app::{App, AppError, Person, choose_law};
+use crate::domain::access::Deed;
+use crate::domain::fault::Fault;
+use crate::domain::legal::{Keep, MAY_BE_OUTDATED, Profile, Rule};
+use askama::Template;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+
+/// One profile as it is shown.
+pub struct ProfileView {
+    pub key: String,
+    pub name: String,
+    pub is_own: bool,
+    pub required: Vec<&'static str>,
+    pub kept: String,
+    pub marking: String,
+    pub second_lab: &'static str,
+    /// What it is about, the rule, where it stands and the date of the text.
+    pub rules: Vec<(String, Rule)>,
+}
+
+impl ProfileView {
+    fn new(profile: &Profile, own: &str) -> ProfileView {
+        let about = |rule: &Rule| {
+            let topics: Vec<&str> = rule.about.iter().map(|topic| topic.shown()).collect();
+            (topics.join(", "), rule.clone())
+        };
+        ProfileView {
+            key: profile.key.clone(),
+            name: profile.name.clone(),
+            is_own: profile.key == own,
+            required: profile.required.iter().map(|item| item.shown()).collect(),
+            kept: profile.retention.map_or_else(no_time, kept),
+            marking: profile.marking.as_ref().map_or_else(
+                || "no duty is known".to_owned(),
+                |marking| format!("{}. {}", marking.duty.shown(), marking.note),
+            ),
+            second_lab: if profile.subcontract_authorization {
+                "needs an authorization of its own"
+            } else {
+                "nothing is known"
+            },
+            rules: profile.rules.iter().map(about).collect(),
+        }
+    }
+}
+
+fn no_time() -> String {
+    "no time is known".to_owned()
+}
+
+fn kept(keep: Keep) -> String {
+    let plural = if keep.years == 1 { "" } else { "s" };
+    let implantable = keep
+        .implantable_years
+        .map(|years| format!("; implantable devices {years} years"))
+        .unwrap_or_default();
+    format!(
+        "{} year{plural} by {}{implantable}",
+        keep.years,
+        keep.kept_by.shown()
+    )
+}
+
+/// The choice of a profile; `chosen` stays visible where the installation no longer has it.
+pub fn profile_field(app: &App, chosen: &str) -> FieldView {
+    let all = app.profiles.all();
+    let profiles = all.map(|one| (one.key.clone(), one.name.clone()));
+    let mut field = FieldView::choice("profile", "Profile of local law", profiles)
+        .hint("What a prescription must contain, how long it is kept, and marking. The profiles of office and lab apply together.")
+        .needed();
+    if !chosen.is_empty() && !app.profiles.has(chosen) {
+        field.choices.push(Choice {
+            word: chosen.to_owned(),
+            shown: format!("{chosen} (not on this installation)"),
+            chosen: true,
+        });
+    }
+    field
+}
+
+#[derive(Template)]
+#[template(path = "law.html")]
+pub struct LawPage {
+    pub frame: Frame,
+    pub profiles: Vec<ProfileView>,
+    /// The party's name and the name of its profile.
+    pub own: Option<(String, String)>,
+    pub outdated: &'static str,
+    /// The form of who may choose; empty for others.
+    pub fields: Vec<FieldView>,
+    pub version: i64,
+    pub post_key: String,
+}
+
+fn law_page(
+    app: &App,
+    person: &Person,
+    typed: Option<&super::TypedForm>,
+    faults: &[Fault],
+) -> Result<LawPage, WebError> {
+    let party = person.party.as_ref();
+    let key = party.map_or("", |party| party.profile.as_str());
+    let stored = super::TypedForm::from([("profile".to_owned(), key.to_owned())]);
+    let name = |chosen: &str| match app.profiles.chosen(chosen).profile {
+        Some(profile) => profile.name.clone(),
+        None => format!("{chosen}, which is not on this installation"),
+    };
+    let fields = if person.may(Deed::ChooseLaw) {
+        vec![profile_field(app, key)]
+    } else {
+        Vec::new()
+    };
+    Ok(LawPage {
+        frame: Frame::new(app, person, "Local law", "/law"),
+        profiles: app
+            .profiles
+            .all()
+            .map(|profile| ProfileView::new(profile, key))
+            .collect(),
+        own: party.map(|party| (party.name.clone(), name(key))),
+        outdated: MAY_BE_OUTDATED,
+        fields: fill(fields, typed.unwrap_or(&stored), faults),
+        version: party.map_or(0, |party| party.version),
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+pub async fn page_of(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
+    let mut view = law_page(&app, &person, None, &[])?;
+    view.frame = view.frame.done(query.text("done"));
+    page(&view)
+}
+
+pub async fn choose(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
+    match choose_law::choose(&app, &person, &form.0, &form.key()?).await {
+        Ok(()) => Ok(see_other("/law?done=saved")),
+        Err(AppError::Invalid(faults)) => page_with(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            &law_page(&app, &person, Some(&form.0), &faults)?,
+        ),
+        Err(other) => Err(other.into()),
+    }
+}

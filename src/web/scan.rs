@@ -1,0 +1,153 @@
+//! The scan field of a form: what is typed or scanned there ticks an item, and the form comes back with
+//! all that was typed. It works without a script: a scanner ends with Enter, and Enter presses the first
+//! button of the form, which is this field's.
+
+use super::TypedForm;
+use crate::app::case_work::CaseWork;
+use crate::app::scan::{self, FIELD};
+use crate::app::{App, AppError, Person};
+use crate::domain::custody::Wanted;
+use crate::domain::ids::{Code, Tag};
+use crate::domain::item::Item;
+use axum::http::StatusCode;
+
+/// Carries a scan that was not taken and stands in the field.
+const BEFORE: &str = "scan_before";
+
+/// The field as it is shown.
+#[derive(Debug, Clone, Default)]
+pub struct ScanView {
+    /// Sets ids of one form apart from those of another on the same page; usually empty.
+    pub scope: &'static str,
+    /// Whether the field takes the focus, so that one scan can follow the other.
+    pub focus: bool,
+    /// A scan that was not taken, as typed.
+    pub value: String,
+    pub message: Option<String>,
+    /// What the last scan did.
+    pub said: Option<String>,
+}
+
+impl ScanView {
+    /// For a form that is there to be scanned into.
+    pub fn waiting() -> ScanView {
+        ScanView {
+            focus: true,
+            ..ScanView::default()
+        }
+    }
+
+    /// For one of several forms on a page.
+    pub fn of(scope: &'static str) -> ScanView {
+        ScanView {
+            scope,
+            ..ScanView::default()
+        }
+    }
+
+    pub fn status(&self) -> StatusCode {
+        match self.message {
+            Some(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            None => StatusCode::OK,
+        }
+    }
+
+    /// The element's id.
+    pub fn id(&self) -> String {
+        format!("tag-scan{}", self.scope)
+    }
+}
+
+/// What was scanned, if the form came for that: a text in the field goes first, whichever button was
+/// pressed, so that no scanned item is left out.
+pub fn asked(form: &TypedForm) -> Option<&str> {
+    let text = form.get(FIELD).map_or("", |text| text.trim());
+    let is_pressed = form.get("go").is_some_and(|go| go == "scan");
+    (is_pressed || !text.is_empty()).then_some(text)
+}
+
+/// The newest scan: a scanner types beside the text that was not taken and still stands in the field.
+fn fresh<'a>(typed: &'a str, before: &str) -> &'a str {
+    if before.is_empty() || Code::parse_any(typed).is_ok() {
+        return typed;
+    }
+    [typed.strip_suffix(before), typed.strip_prefix(before)]
+        .into_iter()
+        .flatten()
+        .find(|rest| Code::parse_any(rest).is_ok())
+        .unwrap_or(typed)
+}
+
+/// Takes the scan: ticks the item under `key` with `value`, or says what is wrong.
+pub async fn take(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    wanted: Wanted<'_>,
+    form: &mut TypedForm,
+    tick: impl FnOnce(&Item) -> (String, String),
+) -> Result<ScanView, AppError> {
+    let typed = form.remove(FIELD).unwrap_or_default();
+    let before = form.remove(BEFORE).unwrap_or_default();
+    let typed = fresh(&typed, &before).to_owned();
+    form.remove("go");
+    let mut view = ScanView::waiting();
+    match scan::scan(app, person, work, &typed, wanted).await {
+        Ok(item) => {
+            let (key, value) = tick(item);
+            let before = form.insert(key, value.clone());
+            let done = if before.is_some_and(|before| before == value) {
+                "was added before"
+            } else {
+                "is added"
+            };
+            view.said = Some(format!("{} {} {done}.", item.title(), item.tag));
+        }
+        Err(AppError::Invalid(faults)) => {
+            view.message = Some(faults.into_iter().map(|fault| fault.message).collect());
+            view.value = typed;
+        }
+        Err(other) => return Err(other),
+    }
+    Ok(view)
+}
+
+/// The tick of an item to be handed over or labelled.
+pub fn take_tick(item: &Item) -> (String, String) {
+    (format!("{}.take", item.tag.as_str()), "yes".to_owned())
+}
+
+/// The tick of an item that is in the receiver's hand.
+pub fn here_tick(item: &Item) -> (String, String) {
+    (format!("{}.here", item.tag.as_str()), "yes".to_owned())
+}
+
+/// Tags of their own, for what is compared with them.
+pub fn owned<'a>(tags: impl IntoIterator<Item = &'a Tag>) -> Vec<Tag> {
+    tags.into_iter().cloned().collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::fresh;
+
+    #[test]
+    fn a_scan_beside_a_wrong_text_is_read_alone_and_a_mended_text_is_read_whole() {
+        let tag = (0..32)
+            .find_map(|n| crate::domain::ids::Tag::from_random([n; 7]))
+            .unwrap();
+        let (tag, wrong) = (tag.as_str(), "HTTP://A.EXAMPLE/I/T00");
+        let joined = [format!("{tag}{wrong}"), format!("{wrong}{tag}")];
+        assert_eq!(fresh(&joined[0], wrong), tag);
+        assert_eq!(fresh(&joined[1], wrong), tag);
+        assert_eq!(fresh(tag, &tag[..8]), tag);
+        assert_eq!(fresh(tag, ""), tag);
+        for unread in [
+            wrong.to_owned(),
+            format!("{wrong}{wrong}"),
+            format!("T1{wrong}"),
+        ] {
+            assert_eq!(fresh(&unread, wrong), unread);
+        }
+    }
+}

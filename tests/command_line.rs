@@ -1,0 +1,393 @@
+//! The program as it is typed: what it prints, how it ends, and what it refuses to start with.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test says what it expects and falls over when it is wrong"
+)]
+
+use sqlx::{AnyConnection, Connection, Row};
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::sync::OnceLock;
+use tempfile::TempDir;
+
+/// What a command said, and whether it ended well.
+#[derive(Debug)]
+struct Said {
+    well: bool,
+    out: String,
+    err: String,
+}
+
+impl Said {
+    #[track_caller]
+    fn well(self, words: &str) -> Said {
+        assert!(self.well && self.out.contains(words), "“{words}”: {self:?}");
+        self
+    }
+
+    #[track_caller]
+    fn badly(self, words: &str) -> Said {
+        assert!(
+            !self.well && self.err.contains(words),
+            "“{words}”: {self:?}"
+        );
+        // Whoever reads it is no programmer.
+        assert!(!self.err.contains("panicked") && !self.err.contains("RUST_BACKTRACE"));
+        self
+    }
+}
+
+fn program(arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_vestibule"));
+    command
+        .args(arguments)
+        .env_remove("VESTIBULE_DATABASE")
+        .env_remove("VESTIBULE_KEY")
+        .stdin(Stdio::null());
+    command
+}
+
+fn vestibule(arguments: &[&str]) -> Said {
+    let done = program(arguments).output().unwrap();
+    Said {
+        well: done.status.success(),
+        out: String::from_utf8(done.stdout).unwrap(),
+        err: String::from_utf8(done.stderr).unwrap(),
+    }
+}
+
+/// A folder with a filled database and its key, made once and copied for each test.
+struct Data {
+    folder: TempDir,
+}
+
+impl Data {
+    fn filled() -> Data {
+        static FILLED: OnceLock<Vec<(String, Vec<u8>)>> = OnceLock::new();
+        let files = FILLED.get_or_init(|| {
+            let folder = tempfile::tempdir().unwrap();
+            let path = folder.path().to_str().unwrap();
+            vestibule(&["demo", "--data", path, "--fill-only"]).well("Demo accounts");
+            let files = std::fs::read_dir(path).unwrap().map(|file| file.unwrap());
+            files
+                .map(|file| {
+                    let name = file.file_name().into_string().unwrap();
+                    (name, std::fs::read(file.path()).unwrap())
+                })
+                .collect()
+        });
+        let folder = tempfile::tempdir().unwrap();
+        for (name, bytes) in files {
+            std::fs::write(folder.path().join(name), bytes).unwrap();
+        }
+        Data { folder }
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    fn named(&self, name: &str) -> String {
+        self.path(name).to_str().unwrap().to_owned()
+    }
+
+    /// Runs a command on this data.
+    fn run(&self, arguments: &[&str]) -> Said {
+        let folder = self.named("");
+        vestibule(&[arguments, &["--data", &folder]].concat())
+    }
+
+    /// Starts to serve; for tests in which it refuses to.
+    fn serve(&self) -> Said {
+        self.run(&["serve", "--listen", "127.0.0.1:0"])
+    }
+
+    /// The number of a case that has a signed revision.
+    fn case(&self) -> String {
+        let list = self.run(&["slip", "--list"]).well("revision");
+        let line = list
+            .out
+            .lines()
+            .find(|line| line.contains("revision"))
+            .unwrap();
+        line.split_whitespace().next().unwrap().to_owned()
+    }
+
+    /// Size and root as `check` prints them.
+    fn root(&self) -> String {
+        let said = self.run(&["check"]).well("Everything fits.");
+        said.out
+            .lines()
+            .find(|line| is_root(line))
+            .unwrap()
+            .to_owned()
+    }
+
+    /// The public key, as `check` prints it.
+    fn key(&self) -> String {
+        let said = self.run(&["check"]).well("; key ");
+        let (_, rest) = said.out.split_once("; key ").unwrap();
+        rest.lines().next().unwrap().to_owned()
+    }
+
+    fn change(&self, sql: &str) {
+        let address = format!("sqlite://{}", self.named("vestibule.sqlite"));
+        let work = async {
+            sqlx::any::install_default_drivers();
+            let mut conn = AnyConnection::connect(&address).await.unwrap();
+            let triggers = sqlx::query("SELECT name FROM sqlite_master WHERE type = 'trigger'");
+            for row in triggers.fetch_all(&mut conn).await.unwrap() {
+                let name: String = row.try_get(0).unwrap();
+                let drop = format!("DROP TRIGGER {name}");
+                sqlx::raw_sql(sqlx::AssertSqlSafe(drop))
+                    .execute(&mut conn)
+                    .await
+                    .unwrap();
+            }
+            sqlx::raw_sql(sqlx::AssertSqlSafe(sql.to_owned()))
+                .execute(&mut conn)
+                .await
+                .unwrap();
+            conn.close().await.unwrap();
+        };
+        tokio::runtime::Runtime::new().unwrap().block_on(work);
+    }
+}
+
+/// `433:CA1C2630 DF802089 …`
+fn is_root(line: &str) -> bool {
+    line.split_once(':').is_some_and(|(size, root)| {
+        size.parse::<u64>().is_ok() && root.split(' ').all(|group| group.len() == 8)
+    })
+}
+
+/// A key of another record, in the form in which it is printed.
+fn another_key() -> String {
+    let key = vestibule::record::key::Signer::log("another.example/record", &[9; 32]);
+    key.unwrap().verifier().to_string()
+}
+
+#[test]
+fn a_sound_record_checks_and_a_wrong_leaf_is_named_first() {
+    let data = Data::filled();
+    let said = data.run(&["check"]).well("Everything fits.");
+    assert!(
+        said.out.contains(" 15 cases, ") && said.err.is_empty(),
+        "{said:?}"
+    );
+    data.change(
+        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number IN (80, 120)",
+    );
+    let said = data
+        .run(&["check"])
+        .badly("the first wrong leaf is 80: Leaf 80, ");
+    assert!(said.out.contains("wrong: Leaf 120, "), "{said:?}");
+    assert!(!said.out.contains("Everything fits."));
+}
+
+#[test]
+fn check_says_whether_a_paper_is_the_beginning_of_the_record() {
+    let data = Data::filled();
+    let root = data.root();
+    let (size, digits) = root.split_once(':').unwrap();
+    let check = |paper: &str| data.run(&["check", "--paper", paper]);
+    check(&root).well("are the first");
+    check(&root.replace(' ', "").to_lowercase()).well("unchanged.");
+    let short: String = digits.chars().take(17).collect();
+    check(&format!("{size}:{short}")).well("by the first 16 digits");
+    let turned: String = digits.chars().rev().collect();
+    check(&format!("{size}:{turned}"))
+        .badly("the record was rewritten, or the paper is of another one");
+    check(&format!("900000:{digits}")).badly("entries are missing");
+    for (paper, words) in [
+        ("412", "with a colon between them"),
+        ("many:CA1C2630DF802089", "whole number"),
+        ("412:CA1C", "at least 16 are wanted"),
+        ("412:OA1C2630DF802089", "no hexadecimal digit"),
+    ] {
+        check(paper).badly(words);
+    }
+}
+
+#[test]
+fn the_slip_of_the_command_line_is_the_same_later_and_holds_against_the_record() {
+    let data = Data::filled();
+    let (case, file) = (data.case(), data.named("slip.pdf"));
+    data.run(&["slip", &case, "--out", &file, "--revision", "1"])
+        .well("");
+    let text = Command::new("pdftotext")
+        .args([&file, "-"])
+        .output()
+        .unwrap()
+        .stdout;
+    let text: String = String::from_utf8(text)
+        .unwrap()
+        .split_whitespace()
+        .collect();
+    let (_, rest) = text.split_once("justafterthisrevisionwassigned").unwrap();
+    let (paper, _) = rest.split_once("Sizeandroot").unwrap();
+    let said = data.run(&["check", "--paper", paper]).well("unchanged.");
+    let size = paper.split(':').next().unwrap();
+    assert!(
+        said.out
+            .contains(&format!("The paper's {size} entries are the first {size}"))
+    );
+    let first = std::fs::read(&file).unwrap();
+    data.run(&["slip", &case, "--out", &file, "--revision", "1"])
+        .well("");
+    assert!(first == std::fs::read(&file).unwrap());
+    data.run(&["slip", &case, "--out", &file, "--revision", "99"])
+        .badly("has revisions 1 to");
+    data.run(&["slip", "C00000000", "--out", &file])
+        .badly("there is no case C00-000-000");
+}
+
+#[test]
+fn a_bundle_holds_with_the_right_key_and_with_no_other() {
+    let data = Data::filled();
+    let (case, out, key) = (data.case(), data.named("proof"), data.key());
+    data.run(&["prove", &case, "--out", &out])
+        .well(" files in ");
+    // It must not be written over.
+    data.run(&["prove", &case, "--out", &out])
+        .badly("cannot make the folder");
+    // Neither database nor key file is asked for.
+    std::fs::remove_file(data.path("vestibule.sqlite")).unwrap();
+    std::fs::remove_file(data.path("record.key")).unwrap();
+    let said = vestibule(&["verify", &out, "--key", &key]).well("Everything fits.");
+    assert!(said.out.contains("that was given"), "{said:?}");
+    vestibule(&["verify", &out]).well("compare it with a paper");
+    vestibule(&["verify", &out, "--key", &another_key()]).badly("log.vkey: This is the key ");
+    vestibule(&["verify", &out, "--key", &key.replacen('+', "x+", 1)]).badly("do not fit the name");
+    vestibule(&["verify", &out, "--key", "nonsense"]).badly("name+8 hexadecimal digits");
+    vestibule(&["verify", &data.named("nowhere")]).badly("cannot read the folder");
+}
+
+#[test]
+fn every_changed_file_of_a_bundle_is_named() {
+    let data = Data::filled();
+    let (case, out, key) = (data.case(), data.named("proof"), data.key());
+    let paper = data.root();
+    data.run(&["prove", &case, "--out", &out, "--paper", &paper])
+        .well(" files in ");
+    let verify = || vestibule(&["verify", &out, "--key", &key, "--paper", &paper]);
+    verify().well("Everything fits.");
+    let files = std::fs::read_dir(&out)
+        .unwrap()
+        .map(|file| file.unwrap().path());
+    let mut files: Vec<PathBuf> = files.filter(|file| !file.ends_with("README.txt")).collect();
+    files.sort();
+    // The files of the folder itself, and those of the first two entries.
+    let leaves = files
+        .iter()
+        .filter(|file| name_of(file).starts_with("leaf-"));
+    let some: Vec<&PathBuf> = leaves
+        .take(6)
+        .chain(
+            files
+                .iter()
+                .filter(|file| !name_of(file).starts_with("leaf-")),
+        )
+        .collect();
+    assert!(some.len() >= 10, "{some:?}");
+    for file in some {
+        let whole = std::fs::read(file).unwrap();
+        let mut spoilt = whole.clone();
+        let middle = spoilt.len() / 2;
+        let byte = spoilt.get_mut(middle).unwrap();
+        *byte = if *byte == b'4' { b'5' } else { b'4' };
+        std::fs::write(file, &spoilt).unwrap();
+        let said = verify().badly("");
+        assert!(
+            said.out.contains("WRONG") || said.err.contains(&name_of(file)),
+            "{file:?}: {said:?}"
+        );
+        std::fs::remove_file(file).unwrap();
+        let said = verify();
+        // An entry is proven without its texts as well: they may be kept back.
+        assert_eq!(
+            said.well,
+            name_of(file).ends_with(".texts.json"),
+            "{file:?}: {said:?}"
+        );
+        std::fs::write(file, &whole).unwrap();
+    }
+    verify().well("Everything fits.");
+}
+
+fn name_of(file: &Path) -> String {
+    file.file_name().unwrap().to_str().unwrap().to_owned()
+}
+
+#[test]
+fn without_its_key_file_a_database_is_neither_served_nor_looked_at() {
+    let data = Data::filled();
+    let (key, away) = (data.path("record.key"), data.path("record.key.away"));
+    std::fs::rename(&key, &away).unwrap();
+    data.serve()
+        .badly("cannot open the database without its key file");
+    // No new key was put in its place.
+    assert!(!key.exists());
+    data.run(&["check"]).badly("there is no key file");
+    data.run(&[
+        "prove",
+        &data_case(&data, &away),
+        "--out",
+        &data.named("proof"),
+    ])
+    .badly("there is no key file");
+    std::fs::write(
+        &key,
+        "name another.example\nseed AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA=\n",
+    )
+    .unwrap();
+    data.serve()
+        .badly("the record in this database is not in order");
+    data.run(&["check"]).badly("does not fit its checkpoint");
+    std::fs::write(&key, "rubbish").unwrap();
+    data.serve().badly("the key file has to have the lines");
+    std::fs::rename(&away, &key).unwrap();
+    data.run(&["check"]).well("Everything fits.");
+}
+
+/// The number of a case, with the key file that lies elsewhere.
+fn data_case(data: &Data, key: &Path) -> String {
+    let list = data
+        .run(&["slip", "--list", "--key", key.to_str().unwrap()])
+        .well("revision");
+    list.out.split_whitespace().next().unwrap().to_owned()
+}
+
+#[test]
+fn a_database_whose_head_was_changed_is_not_served() {
+    for (sql, words) in [
+        (
+            "UPDATE record_head SET size = size - 1",
+            "the record in this database is not in order",
+        ),
+        (
+            "UPDATE record_head SET checkpoint = ''",
+            "its checkpoint is not in order",
+        ),
+        (
+            "DELETE FROM leaf_salt; DELETE FROM leaf WHERE number > 400",
+            "the stored ones do not end there",
+        ),
+    ] {
+        let data = Data::filled();
+        data.change(sql);
+        let said = data.serve().badly(words);
+        assert!(said.err.contains("Nothing was changed."), "{said:?}");
+        data.run(&["check"]).badly("vestibule: ");
+    }
+}
+
+#[test]
+fn a_folder_without_a_database_is_not_made_into_one_by_looking() {
+    let data = Data::filled();
+    std::fs::remove_file(data.path("vestibule.sqlite")).unwrap();
+    data.run(&["check"]).badly("cannot open the database");
+    assert!(!data.path("vestibule.sqlite").exists());
+}

@@ -1,0 +1,329 @@
+//! Events and other facts to make leaves of. Their free texts all begin with `Qz`, which no code, identifier,
+//! word of a list or hexadecimal digit does.
+
+use proptest::prelude::*;
+use vestibule::domain::custody::{
+    Disposed, Disposition, Event, Exception, Found, Made, Outcome, Parcel, ParcelFound, SealFound,
+    Sent, Signed, Spare, Trouble, What,
+};
+use vestibule::domain::ids::{CaseNumber, Tag};
+use vestibule::domain::moment::Moment;
+use vestibule::domain::party::{Actor, PartyKind, Role};
+
+pub fn case() -> CaseNumber {
+    (0..32)
+        .find_map(|n| CaseNumber::from_random([n; 7]))
+        .unwrap()
+}
+
+pub fn tag(seed: u8) -> Tag {
+    (seed..=255)
+        .find_map(|n| Tag::from_random([n, 1, 2, 3, 4, 5, 6]))
+        .unwrap()
+}
+
+/// One word, or several with all that people type.
+fn free_text() -> impl Strategy<Value = String> {
+    prop_oneof!["Qz[a-z]{6,12}", "Qz[a-z]{4} \\PC{0,40}"]
+}
+
+fn any_tag() -> impl Strategy<Value = Tag> {
+    (0..100_u8).prop_map(tag)
+}
+
+fn house() -> impl Strategy<Value = PartyKind> {
+    prop::sample::select(vec![PartyKind::Office, PartyKind::Lab])
+}
+
+fn any_exception() -> impl Strategy<Value = Option<Exception>> {
+    let exception = (free_text(), free_text(), free_text());
+    prop::option::of(exception.prop_map(|(name, licence, reason)| Exception {
+        name,
+        licence,
+        reason,
+    }))
+}
+
+fn sent() -> impl Strategy<Value = Sent> {
+    let counted = prop::option::of(1..9_u32);
+    (any_tag(), free_text(), 0..3_u32, counted).prop_map(|(tag, condition, parcel, pieces)| Sent {
+        tag,
+        condition,
+        parcel,
+        pieces,
+    })
+}
+
+fn found() -> impl Strategy<Value = Found> {
+    let outcome = prop::sample::select(Outcome::ALL.to_vec());
+    (any_tag(), outcome, any::<bool>(), free_text()).prop_map(
+        |(tag, outcome, marked_disinfected, note)| Found {
+            tag,
+            outcome,
+            marked_disinfected,
+            note,
+            pieces: marked_disinfected.then_some(2),
+        },
+    )
+}
+
+fn signed() -> impl Strategy<Value = Signed> {
+    (free_text(), free_text(), free_text()).prop_map(|(name, licence, meaning)| Signed {
+        name,
+        licence,
+        meaning,
+    })
+}
+
+fn parcel() -> impl Strategy<Value = Parcel> {
+    (free_text(), free_text(), any::<bool>()).prop_map(|(seal, note, moist_bag)| Parcel {
+        seal,
+        moist_bag,
+        hard_box: true,
+        note,
+    })
+}
+
+fn parcel_found() -> impl Strategy<Value = ParcelFound> {
+    let seal = prop::sample::select(SealFound::ALL.to_vec());
+    (1..4_u32, seal, free_text()).prop_map(|(parcel, seal, number)| ParcelFound {
+        parcel,
+        seal,
+        number,
+    })
+}
+
+fn made() -> impl Strategy<Value = Option<Made>> {
+    let texts = (free_text(), free_text(), free_text(), free_text());
+    let from = prop::collection::vec(any_tag(), 0..3);
+    let made = (from, texts, prop::option::of(1..90_u32));
+    prop::option::of(
+        made.prop_map(|(from, (how, material, lot, maker), pot_minutes)| Made {
+            from,
+            how,
+            material,
+            lot,
+            pot_minutes,
+            maker,
+        }),
+    )
+}
+
+/// What is signed by a statement of its own.
+fn a_statement() -> impl Strategy<Value = What> {
+    let texts = (free_text(), free_text());
+    let trouble = prop::sample::select(Trouble::ALL.to_vec());
+    (any_tag(), texts, trouble, signed(), 0..5_usize).prop_map(
+        |(tag, (text, other), trouble, signed, n)| {
+            [
+                What::Voided {
+                    handoff: "h-1".to_owned(),
+                    items: vec![tag.clone()],
+                    reason: text.clone(),
+                    signed: signed.clone(),
+                },
+                What::Settled {
+                    hold: "e-1".to_owned(),
+                    trouble,
+                    tag: Some(tag.clone()),
+                    reason: text.clone(),
+                    done: other,
+                    signed: signed.clone(),
+                },
+                What::Closed {
+                    items: vec![Disposed {
+                        tag: tag.clone(),
+                        disposition: Disposition::AtLab,
+                    }],
+                    note: text.clone(),
+                    signed: signed.clone(),
+                },
+                What::Reopened {
+                    reason: text.clone(),
+                },
+                What::WrittenOff {
+                    tag,
+                    how: text,
+                    signed: Some(signed),
+                },
+            ][n]
+                .clone()
+        },
+    )
+}
+
+fn a_release() -> impl Strategy<Value = What> {
+    let texts = (free_text(), free_text(), free_text(), free_text());
+    let items = prop::collection::vec(sent(), 1..5);
+    let parcels = prop::collection::vec(parcel(), 0..3);
+    (items, house(), texts, any_exception(), parcels).prop_map(
+        |(items, from, (carrier, tracking, purpose, seal), exception, parcels)| What::Released {
+            handoff: "h-1".to_owned(),
+            items,
+            from,
+            to: from.other(),
+            carrier,
+            tracking,
+            purpose,
+            seal,
+            exception,
+            parcels,
+        },
+    )
+}
+
+fn a_receipt() -> impl Strategy<Value = What> {
+    let items = prop::collection::vec(found(), 0..5);
+    let parcels = prop::collection::vec(parcel_found(), 0..3);
+    let texts = (free_text(), free_text());
+    (items, house(), texts, parcels).prop_map(|(items, place, (unannounced, foreign), parcels)| {
+        What::Received {
+            handoff: "h-1".to_owned(),
+            place,
+            items,
+            unannounced,
+            parcels,
+            foreign,
+        }
+    })
+}
+
+/// What happens to one item, with two texts where it has them.
+fn one_item_deeds() -> impl Strategy<Value = What> {
+    let parts = (any_tag(), free_text(), free_text(), house(), any::<bool>());
+    (parts, any_exception(), made(), 0..12_usize).prop_map(
+        |((tag, text, other, place, yes), exception, made, n)| {
+            let event = "e-1".to_owned();
+            [
+                What::Registered {
+                    tag: tag.clone(),
+                    place,
+                    worn: yes,
+                    note: text.clone(),
+                    pieces: yes.then_some(3),
+                    made,
+                    due_back: yes.then(|| "2026-03-09".to_owned()),
+                },
+                What::Disinfected {
+                    tag: tag.clone(),
+                    agent: text.clone(),
+                    dilution: other.clone(),
+                    minutes: 10,
+                    rinsed: yes,
+                },
+                What::Fitted {
+                    tag: tag.clone(),
+                    instead_of: yes.then(|| tag.clone()),
+                },
+                What::TakenOut {
+                    tag: tag.clone(),
+                    exception,
+                },
+                What::Given {
+                    tag: tag.clone(),
+                    spare: yes.then(|| Spare {
+                        mark: text.clone(),
+                        place: other.clone(),
+                        keeper: text.clone(),
+                        in_water: true,
+                    }),
+                },
+                What::GivenBack {
+                    tag: tag.clone(),
+                    pieces: 2,
+                },
+                What::Moved {
+                    tag: tag.clone(),
+                    to: text.clone(),
+                },
+                What::BroughtBack { tag: tag.clone() },
+                What::UsedUp {
+                    tag: tag.clone(),
+                    into: text.clone(),
+                    into_item: yes.then(|| tag.clone()),
+                },
+                What::Withheld {
+                    tag: tag.clone(),
+                    consent: yes,
+                    kept: text.clone(),
+                },
+                if yes {
+                    What::Destroyed {
+                        tag,
+                        how: text.clone(),
+                        consent: yes,
+                    }
+                } else {
+                    What::WrittenOff {
+                        tag,
+                        how: text.clone(),
+                        signed: None,
+                    }
+                },
+                What::Corrected { event, note: text },
+            ][n]
+                .clone()
+        },
+    )
+}
+
+/// Every kind of event. A new kind does not compile here until somebody has made events of it above, and so
+/// has let the tests look for its texts in its leaf.
+pub fn any_event() -> impl Strategy<Value = Event> {
+    let what = prop_oneof![a_release(), a_receipt(), one_item_deeds(), a_statement()];
+    let at = (0..4_000_000_000_000_i64, -720..840_i16);
+    let texts = (free_text(), free_text(), prop::option::of(free_text()));
+    (what, texts, at).prop_map(|(what, (name, party_name, paper), (unix_ms, offset))| {
+        match &what {
+            What::Registered { .. } | What::Disinfected { .. } | What::Released { .. } => {}
+            What::Received { .. } | What::Fitted { .. } | What::TakenOut { .. } => {}
+            What::Given { .. } | What::BroughtBack { .. } | What::UsedUp { .. } => {}
+            What::Withheld { .. } | What::Destroyed { .. } | What::WrittenOff { .. } => {}
+            What::Corrected { .. } | What::Voided { .. } | What::Settled { .. } => {}
+            What::Moved { .. } | What::GivenBack { .. } => {}
+            What::Closed { .. } | What::Reopened { .. } => {}
+        }
+        let at = Moment::new(unix_ms, offset);
+        Event {
+            id: "e-2".to_owned(),
+            case: case(),
+            at,
+            entered_at: at,
+            by: actor(name, party_name),
+            paper,
+            what,
+        }
+    })
+}
+
+fn actor(name: String, party_name: String) -> Actor {
+    Actor {
+        account: "a-1".to_owned(),
+        name,
+        role: Role::LabManager,
+        party: "p-2".to_owned(),
+        party_name,
+    }
+}
+
+/// The same event each time.
+pub fn an_event(note: &str) -> Event {
+    let at = Moment::new(1_772_438_400_000, 60);
+    Event {
+        id: "e-3".to_owned(),
+        case: case(),
+        at,
+        entered_at: at,
+        by: actor("Ada Sample".to_owned(), "Sample Lab".to_owned()),
+        paper: None,
+        what: What::Registered {
+            tag: tag(0),
+            place: PartyKind::Lab,
+            worn: false,
+            note: note.to_owned(),
+            pieces: None,
+            made: None,
+            due_back: None,
+        },
+    }
+}
