@@ -14,6 +14,7 @@ pub mod board;
 pub mod case_work;
 pub mod choose_law;
 pub mod close;
+pub mod custody_words;
 pub mod demo;
 pub mod entry;
 pub mod examine;

@@ -1,13 +1,16 @@
 //! Looking at a case: everything its page, its history and its papers show.
 
 use super::case_work::CaseWork;
+use super::custody_words;
 use super::recorded::about_revision;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::case::{Case, Side};
+use crate::domain::custody::ribbon::ribbon;
 use crate::domain::custody::{Event, Sent, Told, What, tell, until};
 use crate::domain::handoff::Handoff;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::Item;
+use crate::domain::moment::Moment;
 use crate::domain::party::{Paper, Party, PartyKind};
 use crate::domain::revision::{Acknowledgement, Document, Revision, Signature};
 use crate::papers;
@@ -238,8 +241,15 @@ pub async fn slip_for(
 pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
     use papers::custody_sheet::{CustodyRow, CustodySheet, lay_out};
     let last = work.events.last().map(|event| event.entered_at);
+    let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
+    let arches = work.case.arches.treated();
+    let ribbon = ribbon(&work.items, &work.events, arches, as_of);
     let row = |told: Told| CustodyRow {
-        when: told.when,
+        when: if told.late {
+            format!("{}\nlate entry", told.when)
+        } else {
+            told.when
+        },
         what: told.what,
         by: told.who,
         details: told.details.join("\n"),
@@ -250,6 +260,9 @@ pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec
         case_number: work.case.number.to_string(),
         patient_code: work.case.patient.to_string(),
         as_of: last.map(|at| at.to_string()).unwrap_or_default(),
+        items: custody_words::items(work, &ribbon),
+        worn: custody_words::worn(work),
+        ribbon: Some(ribbon),
         events: work
             .events
             .iter()
@@ -260,7 +273,7 @@ pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec
     let meta = papers::Meta {
         title: format!("Custody sheet {}", sheet.case_number),
         author: work.office.name.clone(),
-        created: last.unwrap_or(crate::domain::moment::Moment::new(work.case.opened_ms, 0)),
+        created: as_of,
     };
     papers::write(&lay_out(&sheet), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }

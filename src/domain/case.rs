@@ -1,5 +1,6 @@
 //! A case: one patient's course for one set of dentures, between one office and one lab.
 
+use super::arch::Arch;
 use super::ids::{CaseNumber, PatientCode};
 use super::party::{PartyKind, words_of};
 use serde::{Deserialize, Serialize};
@@ -13,6 +14,17 @@ pub enum Arches {
     Lower,
 }
 words_of!(Arches { Both = "both", "upper and lower"; Upper = "upper", "upper"; Lower = "lower", "lower"; });
+
+impl Arches {
+    /// Each jaw that is treated.
+    pub fn treated(self) -> &'static [Arch] {
+        match self {
+            Arches::Both => &[Arch::Upper, Arch::Lower],
+            Arches::Upper => &[Arch::Upper],
+            Arches::Lower => &[Arch::Lower],
+        }
+    }
+}
 
 /// The four columns of the first page: where the case as a whole stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -1,14 +1,17 @@
-//! The custody sheet: a case's handoff history on paper, one row for each event.
+//! The custody sheet: a case's history on paper. The ribbon on top, below it every item with its handoffs and
+//! its end, then one row for each event.
 
 use super::content::Table;
 use super::layout::flow::Flow;
 use super::layout::frame::Frame;
 use super::layout::record::{WHEN_PRINTED, place_record};
+use super::layout::ribbon::place_ribbon;
 use super::layout::row::{Cell, Look, place};
-use super::layout::style::{BIG, LABEL, TITLE, VALUE};
+use super::layout::style::{BIG, HEADING, LABEL, TITLE, VALUE};
 use super::layout::table::place_table;
 use super::page::Page;
 use super::record_mark::RecordMark;
+use crate::domain::custody::ribbon::Ribbon;
 use crate::domain::party::Paper;
 
 /// Everything a custody sheet says.
@@ -20,9 +23,40 @@ pub struct CustodySheet {
     pub patient_code: String,
     /// Up to which moment the sheet tells, in words.
     pub as_of: String,
+    /// Drawn over every item that is ever seen in it.
+    pub ribbon: Option<Ribbon>,
+    /// In the order of the ribbon's lines, with the same numbers.
+    pub items: Vec<ItemRow>,
+    /// What each arch wore, from when to when.
+    pub worn: Vec<WornRow>,
     pub events: Vec<CustodyRow>,
     /// The record as it stood when the sheet was made; none of its events came later.
     pub record: RecordMark,
+}
+
+/// One item in words.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct ItemRow {
+    pub number: usize,
+    pub tag: String,
+    pub title: String,
+    /// A word for it that fits into a drawing.
+    pub kind: String,
+    /// How often it changed hands, and through how many.
+    pub handlers: String,
+    /// How it left and how it arrived, a line for each handoff.
+    pub conditions: String,
+    /// What became of it, or where it is and that this is not its end.
+    pub end: String,
+}
+
+/// One stretch of time in one arch.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct WornRow {
+    pub arch: String,
+    pub from: String,
+    pub to: String,
+    pub worn: String,
 }
 
 /// One event in words.
@@ -57,7 +91,13 @@ pub fn lay_out(sheet: &CustodySheet) -> Vec<Page> {
         .add(&sheet.patient_code, VALUE)
         .add_some(&sheet.as_of, VALUE);
     place(&mut flow, vec![head], Look::default(), &|_| {});
-    flow.gap(5.0);
+    if let Some(ribbon) = &sheet.ribbon {
+        let kinds: Vec<String> = sheet.items.iter().map(|item| item.kind.clone()).collect();
+        place_ribbon(&mut flow, ribbon, &kinds);
+    }
+    items(&mut flow, &sheet.items);
+    worn(&mut flow, &sheet.worn);
+    title(&mut flow, "Every entry");
     events(&mut flow, &sheet.events);
     place_record(&mut flow, &sheet.record, WHEN_PRINTED);
     let frame = Frame {
@@ -71,6 +111,56 @@ pub fn lay_out(sheet: &CustodySheet) -> Vec<Page> {
     flow.finish(|number, count| frame.marks(number, count))
 }
 
+/// A title that does not stand alone at the foot of a page.
+fn title(flow: &mut Flow, words: &str) {
+    flow.gap(5.0);
+    flow.keep(HEADING.line_mm() + 4.0 * VALUE.line_mm());
+    let cell = Cell::new(flow.left(), flow.measure()).add(words, HEADING);
+    place(flow, vec![cell], Look::default(), &|_| {});
+    flow.gap(1.0);
+}
+
+fn items(flow: &mut Flow, items: &[ItemRow]) {
+    if items.is_empty() {
+        return;
+    }
+    title(flow, "Items");
+    let row = |item: &ItemRow| {
+        vec![
+            item.number.to_string(),
+            format!("{}\n{}", item.title, item.tag),
+            item.handlers.clone(),
+            item.conditions.clone(),
+            item.end.clone(),
+        ]
+    };
+    let headings = ["No.", "Item", "Handoffs", "Left and arrived", "In the end"];
+    let table = Table {
+        headings: headings.map(String::from).to_vec(),
+        rows: items.iter().map(row).collect(),
+        tick: false,
+    };
+    place_table(flow, &table, &|_| {});
+    flow.gap(1.0);
+    let words = "A chain is the better the fewer hands it has gone through.";
+    let cell = Cell::new(flow.left(), flow.measure()).add(words, LABEL);
+    place(flow, vec![cell], Look::default(), &|_| {});
+}
+
+fn worn(flow: &mut Flow, worn: &[WornRow]) {
+    if worn.is_empty() {
+        return;
+    }
+    title(flow, "In the mouth");
+    let row = |one: &WornRow| [&one.arch, &one.from, &one.to, &one.worn].map(String::clone);
+    let table = Table {
+        headings: ["Arch", "From", "To", "Worn"].map(String::from).to_vec(),
+        rows: worn.iter().map(|one| row(one).to_vec()).collect(),
+        tick: false,
+    };
+    place_table(flow, &table, &|_| {});
+}
+
 fn events(flow: &mut Flow, events: &[CustodyRow]) {
     if events.is_empty() {
         let cell =
@@ -78,9 +168,7 @@ fn events(flow: &mut Flow, events: &[CustodyRow]) {
         return place(flow, vec![cell], Look::default(), &|_| {});
     }
     let table = Table {
-        headings: ["When", "What", "By", "Condition"]
-            .map(String::from)
-            .to_vec(),
+        headings: ["When", "What", "By", "Details"].map(String::from).to_vec(),
         rows: events.iter().map(CustodyRow::cells).collect(),
         tick: false,
     };

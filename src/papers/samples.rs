@@ -203,6 +203,9 @@ pub fn custody(count: usize) -> CustodySheet {
         case_number: "V7-0042".into(),
         patient_code: "K7M4-Q2X9-R".into(),
         as_of: "As recorded up to 2026-03-20 09:00 +01:00".into(),
+        ribbon: None,
+        items: Vec::new(),
+        worn: Vec::new(),
         events,
         record: record(),
     }

@@ -13,7 +13,6 @@ use crate::app::see_case::{self, Sight};
 use crate::app::{App, AppError, Person, open_case};
 use crate::choices_of;
 use crate::domain::access::Deed;
-use crate::domain::arch::Arch;
 use crate::domain::calendar::OpenDays;
 use crate::domain::case::{Arches, Case, Place, Side};
 use crate::domain::custody::{
@@ -208,7 +207,9 @@ pub fn item_views(work: &CaseWork, custody: &Custody) -> Vec<ItemView> {
 /// What is worn in each treated arch at the end of `events`.
 pub fn mouth_words(work: &CaseWork, events: &[Event]) -> Vec<(String, String)> {
     let line = mouth::fold(&work.items, events);
-    treated(work.case.arches)
+    work.case
+        .arches
+        .treated()
         .iter()
         .map(|&arch| {
             let worn = mouth::worn_in(&line, arch);
@@ -219,14 +220,6 @@ pub fn mouth_words(work: &CaseWork, events: &[Event]) -> Vec<(String, String)> {
             (arch.shown().to_owned(), words)
         })
         .collect()
-}
-
-pub fn treated(arches: Arches) -> &'static [Arch] {
-    match arches {
-        Arches::Both => &[Arch::Upper, Arch::Lower],
-        Arches::Upper => &[Arch::Upper],
-        Arches::Lower => &[Arch::Lower],
-    }
 }
 
 /// A revision in a list.
@@ -346,7 +339,10 @@ pub fn reminders(work: &CaseWork, custody: &Custody, today: Date) -> Vec<String>
             title(&one.tag)
         ));
     }
-    for &arch in treated(work.case.arches)
+    for &arch in work
+        .case
+        .arches
+        .treated()
         .iter()
         .filter(|_| work.side == Side::Office)
     {
@@ -363,7 +359,7 @@ pub fn reminders(work: &CaseWork, custody: &Custody, today: Date) -> Vec<String>
 /// The proposed checks; both finals in one sentence where they were fitted on one day.
 fn check_words(work: &CaseWork) -> Vec<String> {
     let mut fitted: BTreeMap<Date, Vec<&str>> = BTreeMap::new();
-    for &arch in treated(work.case.arches) {
+    for &arch in work.case.arches.treated() {
         if let Some(at) = mouth::final_fitted(&work.items, &work.events, arch) {
             fitted.entry(at.date()).or_default().push(arch.shown());
         }

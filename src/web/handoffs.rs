@@ -1,6 +1,5 @@
 //! Handing over and receiving.
 
-use super::cases::treated;
 use super::entry::{Folded, from_paper, password, password_again, unsaved};
 use super::error::{BesideForm, WebError};
 use super::extract::{At, Query, Signed, Typed};
@@ -158,7 +157,7 @@ fn may_need_exception(work: &CaseWork) -> bool {
             .iter()
             .any(|one| Some(&one.tag) == worn && covers(one.kind))
     };
-    !treated(work.case.arches).is_empty()
+    !work.case.arches.treated().is_empty()
         && work
             .items
             .iter()

@@ -1,23 +1,23 @@
 //! Items: registering one, its page, what is recorded about it, and what the patient wears.
 
-use super::cases::{StateWord, holder_words, mouth_words, reminders, state_words, treated};
+use super::cases::{StateWord, holder_words, mouth_words, reminders, state_words};
 use super::entry::{Folded, from_paper, password, unsaved_words};
 use super::error::{BesideForm, WebError};
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
+use super::past::Past;
 use super::scan::{self, ScanView};
 use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
-use crate::app::entry::{MEANS_WRITTEN_OFF, end_of_minute};
+use crate::app::entry::MEANS_WRITTEN_OFF;
 use crate::app::{App, AppError, Person, add_item, record_event, see_case};
 use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::arch::Arch;
 use crate::domain::case::Side;
 use crate::domain::custody::{
-    self, Event, Holder, State as ItemState, Told, Wanted, What, ending, fold, handlers, lineage,
-    tell,
+    Event, Holder, State as ItemState, Told, Wanted, What, ending, fold, handlers, lineage, tell,
 };
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
@@ -215,65 +215,6 @@ pub struct ItemPage {
 pub struct Descent {
     pub title: &'static str,
     pub items: Vec<(String, String, String)>,
-}
-
-/// The question where the item was at a moment, and its answer.
-#[derive(Default)]
-pub struct Past {
-    pub day: String,
-    pub time: String,
-    pub answer: Option<String>,
-    pub message: Option<&'static str>,
-}
-
-impl Past {
-    /// Answers what the address asks; nothing where it asks nothing.
-    fn of(app: &App, person: &Person, work: &CaseWork, item: &Item, query: &Query) -> Past {
-        let (day, time) = (query.text("day").to_owned(), query.text("time").to_owned());
-        if day.is_empty() && time.is_empty() {
-            return Past::default();
-        }
-        let clock = if time.is_empty() { "23:59" } else { &time };
-        let asked = end_of_minute(person, &day, clock);
-        let now_ms = app.outside.now_ms();
-        let (answer, message) = match asked {
-            Err(message) => (None, Some(message)),
-            // The minute that has begun is answered as it stands.
-            Ok(ms) if ms.saturating_sub(59_999) > now_ms => {
-                (None, Some("This moment has not come yet."))
-            }
-            Ok(ms) => (Some(whereabouts(person, work, item, ms)), None),
-        };
-        Past {
-            day,
-            time,
-            answer,
-            message,
-        }
-    }
-}
-
-/// Where the item was at a moment and who answered for it, in a sentence.
-fn whereabouts(person: &Person, work: &CaseWork, item: &Item, unix_ms: i64) -> String {
-    let custody = custody::at(&work.events, unix_ms);
-    let at = person.moment(unix_ms);
-    match custody.get(&item.tag) {
-        None => format!("{at}: it was not registered yet."),
-        Some(state) => {
-            let missing = if state.missing {
-                ", missing from its box"
-            } else {
-                ""
-            };
-            let whose = if state.gone.is_some() {
-                "The last who answered for it"
-            } else {
-                "Who answered for it"
-            };
-            let holder = holder_words(state, work);
-            format!("{at}: {holder}{missing}. {whose}: {}.", state.answers)
-        }
-    }
 }
 
 /// The line through the item, both ways, where there is one.
@@ -766,7 +707,10 @@ fn mouth_page(
             person.moment(app.outside.now_ms()).date(),
         ),
         refusals,
-        arches: treated(work.case.arches)
+        arches: work
+            .case
+            .arches
+            .treated()
             .iter()
             .map(|&arch| arch_form(work, person, arch, typed, faults))
             .collect(),

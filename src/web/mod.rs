@@ -21,6 +21,7 @@ mod law;
 mod lists;
 mod manage;
 mod papers;
+mod past;
 mod patients;
 mod reported;
 mod ribbon;

@@ -1,6 +1,5 @@
 //! Patients' cards, by pseudonym.
 
-use super::cases::treated;
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
@@ -159,7 +158,7 @@ async fn worn(app: &App, person: &Person, cases: &[Case]) -> Result<Vec<String>,
     for case in cases {
         let sight = see_case::see(app, person, &case.number).await?;
         let work = &sight.work;
-        for &arch in treated(case.arches) {
+        for &arch in case.arches.treated() {
             let stretch = mouth::worn_now(&work.items, &work.events, arch);
             let said = worn_words(work, &stretch.wears);
             let entry = newest.entry(arch).or_insert((None, said.clone()));

@@ -4,7 +4,6 @@
 //! One step of the geometry is one pixel. The names of the lanes are a picture of their own, so that they
 //! stay in sight while the ribbon is scrolled below them.
 
-use super::cases::treated;
 use crate::app::case_work::CaseWork;
 use crate::domain::custody::Holder;
 use crate::domain::custody::ribbon::{
@@ -180,7 +179,7 @@ fn lane_height(places: &[usize]) -> u32 {
 impl RibbonView {
     /// The ribbon of a case up to `now`; none before the first item is registered.
     pub fn of(work: &CaseWork, now: Moment) -> Option<RibbonView> {
-        let ribbon = ribbon(&work.items, &work.events, treated(work.case.arches), now);
+        let ribbon = ribbon(&work.items, &work.events, work.case.arches.treated(), now);
         if ribbon.lines.is_empty() {
             return None;
         }

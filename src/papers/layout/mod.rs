@@ -10,6 +10,7 @@ pub mod frame;
 pub mod grid;
 pub mod qr;
 pub mod record;
+pub mod ribbon;
 pub mod row;
 pub mod slip;
 pub mod style;
