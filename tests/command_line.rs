@@ -2,7 +2,6 @@
 
 #![expect(
     clippy::unwrap_used,
-    clippy::panic,
     reason = "a test says what it expects and falls over when it is wrong"
 )]
 
