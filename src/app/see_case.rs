@@ -280,7 +280,8 @@ pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec
 
 /// The notes that travel in the boxes of a handoff, as PDF. The release and what stood before it decide
 /// every word, so the same handoff gives the same bytes.
-pub fn parcel_note_pdf(
+pub async fn parcel_note_pdf(
+    app: &App,
     work: &CaseWork,
     handoff: &Handoff,
     paper: Paper,
@@ -292,6 +293,14 @@ pub fn parcel_note_pdf(
         PartyKind::Lab => &work.lab,
     };
     let written = |party: &Party| format!("{}\n{}", party.name, party.address);
+    let is_release = |event: &&Event| matches!(&event.what, What::Released { handoff: id, .. } if *id == handoff.id);
+    let release: Vec<String> = work
+        .events
+        .iter()
+        .find(is_release)
+        .map(|event| event.id.clone())
+        .into_iter()
+        .collect();
     let boxes = (1..).zip(&handoff.parcels).map(|(number, parcel)| {
         let mut packing = Vec::new();
         if parcel.moist_bag {
@@ -328,6 +337,7 @@ pub fn parcel_note_pdf(
         ),
         boxes: boxes.collect(),
         qr_address: Some(format!("{address}/C/{}", work.case.number.as_str()).to_uppercase()),
+        record: record_mark::after(app, LeafKind::Event, &release).await?,
     };
     let meta = papers::Meta {
         title: format!("Note for the box, case {}", note.case_number),

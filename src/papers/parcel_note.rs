@@ -8,10 +8,12 @@ use super::layout::blanks::place_handoff_blank;
 use super::layout::flow::Flow;
 use super::layout::frame::Frame;
 use super::layout::qr::QrBox;
+use super::layout::record::place_record;
 use super::layout::row::{Cell, Look, place};
 use super::layout::style::{BIG, LABEL, STRONG, TITLE, VALUE};
 use super::layout::table::place_table;
 use super::page::Page;
+use super::record_mark::RecordMark;
 use crate::domain::party::Paper;
 
 /// Everything that the notes of one handoff say.
@@ -29,6 +31,8 @@ pub struct ParcelNote {
     pub boxes: Vec<NoteBox>,
     /// The case's address for the QR code.
     pub qr_address: Option<String>,
+    /// The record that ends with the release.
+    pub record: Option<RecordMark>,
 }
 
 /// One box.
@@ -72,6 +76,10 @@ pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
         cautions(&mut flow);
         for title in ["Handed over", "Received"] {
             place_handoff_blank(&mut flow, title);
+        }
+        // Each box travels by itself, so each note says where the record stood.
+        if let Some(record) = &note.record {
+            place_record(&mut flow, record, "The record with this release");
         }
     }
     let frame = Frame {

@@ -235,6 +235,7 @@ pub fn parcels(boxes: usize, items: usize) -> ParcelNote {
         released: "Released by Ines Okafor, 2026-03-02 14:30 +01:00".into(),
         boxes: (1..=boxes).map(one).collect(),
         qr_address: Some("HTTPS://VESTIBULE.EXAMPLE/C/V70042".into()),
+        record: Some(record()),
     }
 }
 

@@ -59,7 +59,7 @@ pub async fn parcel_note(
 ) -> Result<Response, WebError> {
     let (work, handoff) = receive::see(&app, &person, &id).await?;
     let address = &app.settings.address;
-    let bytes = see_case::parcel_note_pdf(&work, &handoff, person.paper(), address)?;
+    let bytes = see_case::parcel_note_pdf(&app, &work, &handoff, person.paper(), address).await?;
     Ok(pdf(
         &format!("box-{}.pdf", work.case.number.as_str()),
         bytes,
