@@ -216,6 +216,8 @@ async fn person(app: &App, login: &str) -> Result<Person, AppError> {
         party,
         session: String::new(),
         changes: 0,
+        checkpoint: String::new(),
+        alarms: 0,
     })
 }
 

@@ -6,18 +6,23 @@
 
 use super::case_work::CaseWork;
 use super::recorded::entries_of;
+use super::see_record::read_note;
+use super::settle_alarm::MOST;
+use super::witness::{Newest, all_keys, compared};
 use super::{App, AppError};
 use crate::domain::case::{Case, Side};
 use crate::domain::custody::{Context, allow};
 use crate::domain::handoff;
 use crate::record::entry::Entry;
 use crate::record::hash::{Hash, leaf_hash};
+use crate::record::key::Verifier;
 use crate::record::leaf::salts_from_json;
 use crate::record::tree::{Frontier, root_plan};
+use crate::record::witness::{Why, cosigned};
 use crate::record::words::{PaperRoot, printed};
 use crate::store::custody::{self as stored, LEAVES_AT_ONCE};
 use crate::store::record::{LeafRow, head, head_fault, leaves_from, leaves_of, stored_nodes};
-use crate::store::{Connection, StoreError, cases};
+use crate::store::{Connection, StoreError, cases, witness};
 use std::collections::BTreeMap;
 
 /// One thing that is wrong.
@@ -38,6 +43,8 @@ pub struct Examined {
     pub erased: u64,
     pub root: Option<Hash>,
     pub faults: Vec<Fault>,
+    /// Checkpoints that the two sides keep, and cosignatures.
+    pub witnessed: u64,
     /// The answer about a paper, where one was given and fits.
     pub paper: Option<String>,
 }
@@ -90,6 +97,8 @@ pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, A
     examined.read("The record", tree);
     let rows = every_case(&mut examined, &mut conn).await;
     examined.read("The list of cases", rows);
+    let kept = witnesses(&mut examined, app, &mut conn).await;
+    examined.read("What witnesses keep", kept);
     if let Some(paper) = paper {
         let answer = compare(&mut conn, paper).await;
         match examined.read("The record", answer) {
@@ -161,6 +170,48 @@ async fn tree(examined: &mut Examined, conn: &mut Connection) -> Result<(), AppE
         );
     }
     Ok(())
+}
+
+/// What each side keeps, against the record; and the alarms that nobody has settled.
+async fn witnesses(
+    examined: &mut Examined,
+    app: &App,
+    conn: &mut Connection,
+) -> Result<(), AppError> {
+    let mut notes = Vec::new();
+    for row in witness::seen_by_all(conn).await? {
+        notes.push((format!("party {}", row.party), row.checkpoint));
+    }
+    for row in all_keys(conn).await? {
+        let who = format!("the browser of {} with the key {}", row.account_name, row.key);
+        let key = Verifier::parse(&row.key).map_err(|why| why.to_string());
+        let fits = key.and_then(|key| {
+            cosigned(&row.checkpoint, &row.line, app.store.key(), &key).map_err(|why| why.to_string())
+        });
+        if let Err(why) = fits {
+            examined.fault(None, format!("The cosignature of {who} does not fit: {why}"));
+        }
+        notes.push((who, row.checkpoint));
+    }
+    let newest = Newest::read(conn, app.store.key()).await?;
+    for (who, note) in notes {
+        examined.witnessed += 1;
+        if let Some(why) = compared(conn, app, &note, &newest).await? {
+            examined.fault(None, kept_words(&who, &note, why));
+        }
+    }
+    for alarm in witness::open_alarms(conn, MOST).await? {
+        examined.fault(None, kept_words("An alarm that is not settled", &alarm.kept, alarm.why));
+    }
+    Ok(())
+}
+
+fn kept_words(who: &str, note: &str, why: Why) -> String {
+    let kept = match read_note(note) {
+        Some(kept) => format!("{} entries with root {}", kept.size, printed(&kept.root)),
+        None => "no readable checkpoint".to_owned(),
+    };
+    format!("{who} keeps {kept}, and {}.", why.shown())
 }
 
 /// Each case's rows against its leaves, and its events against the rules.
@@ -300,7 +351,7 @@ async fn derived(
 }
 
 /// Whether the paper's root is a prefix of this record.
-async fn compare(
+pub(super) async fn compare(
     conn: &mut Connection,
     paper: &PaperRoot,
 ) -> Result<Result<String, String>, AppError> {

@@ -28,8 +28,11 @@ pub mod release;
 pub mod reviewing;
 pub mod scan;
 pub mod see_case;
+pub mod see_record;
+pub mod settle_alarm;
 pub mod sign;
 pub mod sign_in;
+pub mod witness;
 pub mod write_draft;
 
 pub use error::AppError;

@@ -18,6 +18,10 @@ pub struct Person {
     pub session: String,
     /// The party's change counter at the time of the request.
     pub changes: i64,
+    /// The record's newest checkpoint at the time of the request, a signed note; empty before the first leaf.
+    pub checkpoint: String,
+    /// How many alarms about the record are open.
+    pub alarms: i64,
 }
 
 impl Person {

@@ -6,7 +6,15 @@
 use super::{Backend, Store, StoreError};
 
 /// Tables whose rows are written once.
-const WRITTEN_ONCE: [&str; 5] = ["revision", "acknowledgement", "event", "leaf", "tree_node"];
+const WRITTEN_ONCE: [&str; 7] = [
+    "revision",
+    "acknowledgement",
+    "event",
+    "leaf",
+    "tree_node",
+    "alarm",
+    "settlement",
+];
 
 pub(super) async fn install(store: &Store) -> Result<(), StoreError> {
     let mut conn = store.read().await?;

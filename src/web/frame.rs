@@ -1,6 +1,7 @@
 //! What every page has around it: title, navigation, scan box, notice, and the answer as HTML.
 
 use super::error::WebError;
+use crate::app::witness::own_witness;
 use crate::app::{App, Person};
 use crate::domain::access::Deed;
 use askama::Template;
@@ -28,6 +29,19 @@ pub struct Frame {
     pub notice: Option<String>,
     /// What has just been done, in words.
     pub done: Option<String>,
+    /// How many alarms about the record nobody has settled.
+    pub alarms: i64,
+    /// What the browser keeps and holds against what it kept before.
+    pub witness: Option<Witness>,
+}
+
+/// What `static/witness.js` works with.
+#[derive(Debug, Clone)]
+pub struct Witness {
+    pub key: String,
+    pub checkpoint: String,
+    /// The name of this party's witness keys; empty for an administrator.
+    pub name: String,
 }
 
 impl Frame {
@@ -45,6 +59,7 @@ impl Frame {
             ("/", "Where things are", Deed::ReadCases),
             ("/patients", "Patients", Deed::KeepPatients),
             ("/cases/new", "New case", Deed::PrepareCases),
+            ("/record", "Record", Deed::OwnAccount),
             ("/parties", "Offices and labs", Deed::ManageInstallation),
             ("/people", "People", Deed::ManageInstallation),
             ("/account", "My account", Deed::OwnAccount),
@@ -69,6 +84,12 @@ impl Frame {
             scan: person.may(Deed::ReadCases),
             notice: app.settings.notice.clone(),
             done: None,
+            alarms: person.alarms,
+            witness: Some(Witness {
+                key: app.store.key().to_string(),
+                checkpoint: person.checkpoint.clone(),
+                name: own_witness(app, person),
+            }),
         }
     }
 
@@ -87,6 +108,9 @@ impl Frame {
             "recorded" => "Recorded in the history.",
             "invited" => "The link is made.",
             "password" => "Your password is changed, and all other browsers are signed out.",
+            "settled" => {
+                "The alarms are settled. What was kept stays written down, and the record of now is kept from here on."
+            }
             "discarded" => "The draft is given up. The signed revision stays in force.",
             _ => "",
         };

@@ -19,6 +19,7 @@ mod labels;
 mod manage;
 mod papers;
 mod patients;
+mod record;
 mod routes;
 mod scan;
 mod second_look;

@@ -4,8 +4,8 @@ use super::error::{WebError, with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::{
-    account, cases, handoffs, headers, home, items, join, labels, manage, papers, patients, sign,
-    sign_in, statics, write,
+    account, cases, handoffs, headers, home, items, join, labels, manage, papers, patients, record,
+    sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::access::Deed;
@@ -63,6 +63,14 @@ table! {
     get  "/where/{place}" ReadCases => home::column;
     get  "/find" ReadCases => home::find;
 
+    // The record, for everybody who is signed in.
+    get  "/record" OwnAccount => record::page;
+    get  "/record/checkpoint" OwnAccount => record::checkpoint;
+    get  "/record/growth" OwnAccount => record::growth;
+    post "/record/cosign" OwnAccount => record::cosign;
+    post "/record/alarm" OwnAccount => record::alarm;
+    post "/record/settle" ManageInstallation => record::settle;
+
     // The administrator.
     get  "/parties" ManageInstallation => manage::parties;
     get  "/parties/new" ManageInstallation => manage::new_party;
@@ -95,6 +103,9 @@ table! {
     get  "/cases/{number}" ReadCases => cases::page_of;
     get  "/cases/{number}/history" ReadCases => cases::history;
     get  "/cases/{number}/history.pdf" ReadCases => papers::custody_sheet;
+    get  "/cases/{number}/record.tar" ReadCases => record::bundle;
+    get  "/cases/{number}/leaves/{leaf}/entry" ReadCases => record::entry;
+    get  "/cases/{number}/leaves/{leaf}/proof" ReadCases => record::proof;
     get  "/cases/{number}/revisions/{revision}" ReadCases => cases::revision;
     get  "/cases/{number}/revisions/{revision}/slip.pdf" ReadCases => papers::slip;
     // What the QR codes hold, in upper case to keep them small.
