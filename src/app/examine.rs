@@ -183,13 +183,20 @@ async fn witnesses(
         notes.push((format!("party {}", row.party), row.checkpoint));
     }
     for row in all_keys(conn).await? {
-        let who = format!("the browser of {} with the key {}", row.account_name, row.key);
+        let who = format!(
+            "the browser of {} with the key {}",
+            row.account_name, row.key
+        );
         let key = Verifier::parse(&row.key).map_err(|why| why.to_string());
         let fits = key.and_then(|key| {
-            cosigned(&row.checkpoint, &row.line, app.store.key(), &key).map_err(|why| why.to_string())
+            cosigned(&row.checkpoint, &row.line, app.store.key(), &key)
+                .map_err(|why| why.to_string())
         });
         if let Err(why) = fits {
-            examined.fault(None, format!("The cosignature of {who} does not fit: {why}"));
+            examined.fault(
+                None,
+                format!("The cosignature of {who} does not fit: {why}"),
+            );
         }
         notes.push((who, row.checkpoint));
     }
@@ -201,7 +208,10 @@ async fn witnesses(
         }
     }
     for alarm in witness::open_alarms(conn, MOST).await? {
-        examined.fault(None, kept_words("An alarm that is not settled", &alarm.kept, alarm.why));
+        examined.fault(
+            None,
+            kept_words("An alarm that is not settled", &alarm.kept, alarm.why),
+        );
     }
     Ok(())
 }

@@ -145,12 +145,8 @@ fn told(
 
 /// Whether a paper's size and root are a beginning of this record: a sentence that says so, or one that says
 /// how they differ.
-pub async fn compare_paper(
-    app: &App,
-    typed: &str,
-) -> Result<Result<String, String>, AppError> {
-    let paper =
-        PaperRoot::parse(typed).map_err(|why| AppError::field("paper", why.to_string()))?;
+pub async fn compare_paper(app: &App, typed: &str) -> Result<Result<String, String>, AppError> {
+    let paper = PaperRoot::parse(typed).map_err(|why| AppError::field("paper", why.to_string()))?;
     compare(&mut *app.store.read().await?, &paper).await
 }
 
@@ -184,7 +180,8 @@ pub async fn growth(app: &App, from: &str, to: &str) -> Result<(u64, GrowthProof
         }
     };
     if old > new {
-        let message = format!("The record has {new} entries there, and cannot have grown from {old}.");
+        let message =
+            format!("The record has {new} entries there, and cannot have grown from {old}.");
         return Err(AppError::field("from", message));
     }
     let hashes = growth_of(&mut conn, old, new).await?;

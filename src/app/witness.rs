@@ -163,7 +163,12 @@ fn alarm(app: &App, why: Why, kept: &str, found: &str, party: Option<String>) ->
 }
 
 async fn raise(app: &App, alarm: &AlarmRow) -> Result<(), AppError> {
-    tracing::error!(why = alarm.why.word(), kept = alarm.kept, found = alarm.found, "the record does not fit");
+    tracing::error!(
+        why = alarm.why.word(),
+        kept = alarm.kept,
+        found = alarm.found,
+        "the record does not fit"
+    );
     retry(|| async {
         let mut tx = app.store.begin().await?;
         stored::raise(&mut tx, alarm).await?;

@@ -25,10 +25,16 @@ fn header(name: &str, length: usize) -> Option<Vec<u8>> {
     if name.len() > LONGEST_NAME || !name.is_ascii() || length >= 1 << 33 {
         return None;
     }
-    let before = format!("{name:\0<100}0000644\x000000000\x000000000\x00{length:011o}\x0000000000000\x00");
+    let before =
+        format!("{name:\0<100}0000644\x000000000\x000000000\x00{length:011o}\x0000000000000\x00");
     let after = format!("0{:\0<100}ustar\x0000{:\0<247}", "", "");
     // The sum is taken with eight spaces in its own place.
-    let sum: u32 = before.bytes().chain(after.bytes()).map(u32::from).sum::<u32>() + 8 * 32;
+    let sum: u32 = before
+        .bytes()
+        .chain(after.bytes())
+        .map(u32::from)
+        .sum::<u32>()
+        + 8 * 32;
     let header = format!("{before}{sum:06o}\0 {after}");
     (header.len() == BLOCK).then(|| header.into_bytes())
 }
@@ -44,7 +50,10 @@ mod tests {
             ("README.txt".to_owned(), b"read me\n".to_vec()),
             ("empty".to_owned(), Vec::new()),
             ("exact".to_owned(), vec![7; 512]),
-            ("leaf-00000001.json".to_owned(), "歯".repeat(700).into_bytes()),
+            (
+                "leaf-00000001.json".to_owned(),
+                "歯".repeat(700).into_bytes(),
+            ),
         ]);
         let bytes = tar("record-C", &files).unwrap();
         assert_eq!(bytes, tar("record-C", &files).unwrap());

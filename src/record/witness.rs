@@ -52,8 +52,7 @@ pub fn contradiction(
         return Some(Why::Rewritten);
     }
     // Every record begins with the empty one.
-    let grown =
-        verify_consistency(kept.size, newer.size, proof, &kept.root, &newer.root).is_ok();
+    let grown = verify_consistency(kept.size, newer.size, proof, &kept.root, &newer.root).is_ok();
     (kept.size > 0 && !grown).then_some(Why::Unproven)
 }
 
@@ -146,7 +145,11 @@ mod tests {
     #[test]
     fn a_cosignature_is_taken_from_its_own_key_under_its_own_checkpoint_only() {
         let log = Signer::log(ORIGIN, &[7; 32]).unwrap();
-        let name = witness_name(ORIGIN, PartyKind::Lab, "c5f3becd-33fe-45d6-81d7-a1d10111df71");
+        let name = witness_name(
+            ORIGIN,
+            PartyKind::Lab,
+            "c5f3becd-33fe-45d6-81d7-a1d10111df71",
+        );
         assert_eq!(name, "record.vestibule.example/log1/lab-c5f3becd33fe");
         let witness = Signer::witness(&name, &[9; 32]).unwrap();
         let other = Signer::witness(&name, &[8; 32]).unwrap();

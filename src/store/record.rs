@@ -10,9 +10,7 @@ use crate::domain::ids::CaseNumber;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::hash::{Hash, leaf_hash, node_hash};
 use crate::record::key::{Signer, Verifier};
-use crate::record::tree::{
-    Frontier, Node, Plan, consistency_plan, root_plan, verify_consistency,
-};
+use crate::record::tree::{Frontier, Node, Plan, consistency_plan, root_plan, verify_consistency};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 use std::collections::BTreeMap;
@@ -202,12 +200,11 @@ pub async fn numbers_of(
     conn: &mut AnyConnection,
     case: &CaseNumber,
 ) -> Result<Vec<(String, String, u64)>, StoreError> {
-    let rows = sqlx::query(
-        "SELECT kind, about, number FROM leaf WHERE case_number = $1 ORDER BY number",
-    )
-    .bind(case.as_str())
-    .fetch_all(conn)
-    .await?;
+    let rows =
+        sqlx::query("SELECT kind, about, number FROM leaf WHERE case_number = $1 ORDER BY number")
+            .bind(case.as_str())
+            .fetch_all(conn)
+            .await?;
     let one = |row: &AnyRow| {
         let number = unsigned(row, "number")?;
         Ok((row.try_get("kind")?, row.try_get("about")?, number))
@@ -344,11 +341,7 @@ pub async fn root_at(conn: &mut AnyConnection, size: u64) -> Result<Hash, StoreE
 }
 
 /// The proof that the record of `new` leaves begins with its first `old`.
-pub async fn growth(
-    conn: &mut AnyConnection,
-    old: u64,
-    new: u64,
-) -> Result<Vec<Hash>, StoreError> {
+pub async fn growth(conn: &mut AnyConnection, old: u64, new: u64) -> Result<Vec<Hash>, StoreError> {
     let plan = consistency_plan(old, new).map_err(|why| StoreError::row("leaf", new, why))?;
     hashes(conn, &plan).await
 }

@@ -541,7 +541,11 @@ pub async fn history_page(
         message,
         places: item_views(&sight.work, &fold(&events)),
         mouth: mouth_words(&sight.work, &events),
-        lines: told.into_iter().zip(events.iter().rev()).map(entry).collect(),
+        lines: told
+            .into_iter()
+            .zip(events.iter().rev())
+            .map(entry)
+            .collect(),
         proof: proof.filled(&query.0, &[]),
     })
 }

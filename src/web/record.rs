@@ -15,7 +15,7 @@ use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::papers::layout::qr::QrBox;
 use crate::record::archive::tar;
-use crate::record::words::{PaperRoot, printed};
+use crate::record::words::PaperRoot;
 use askama::Template;
 use axum::Json;
 use axum::extract::State;
@@ -44,8 +44,8 @@ pub struct AlarmView {
 #[template(path = "record.html")]
 pub struct RecordPage {
     pub frame: Frame,
-    /// Entries, root as printed, and both as they are typed.
-    pub newest: Option<(u64, String, String)>,
+    /// Entries, and size and root as on a paper.
+    pub newest: Option<(u64, String)>,
     pub key: String,
     pub key_id: String,
     pub qr: Option<QrView>,
@@ -146,9 +146,13 @@ fn settle_form(
     }
     let password = FieldView::new(Input::Password, "password", "Your password again");
     let fields = vec![
-        FieldView::new(Input::Long, "reason", "What has happened, and what was done about it")
-            .hint("Kept for good, with your name, and shown to everybody.")
-            .needed(),
+        FieldView::new(
+            Input::Long,
+            "reason",
+            "What has happened, and what was done about it",
+        )
+        .hint("Kept for good, with your name, and shown to everybody.")
+        .needed(),
         password.needed().autocomplete("current-password"),
     ];
     let mut fields = fill(fields, &asked.typed, &asked.faults);
@@ -172,12 +176,12 @@ async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordP
         FieldView::new(Input::Number, "from", "From so many entries").needed(),
         FieldView::new(Input::Number, "to", "To so many entries").hint("Empty: to the newest."),
     ];
-    let words = |view: AlarmTold| alarm_view(person, view);
+    let view = |alarm: AlarmTold| alarm_view(person, alarm);
     Ok(RecordPage {
         frame: Frame::new(app, person, "Record", "/record"),
         newest: sight.newest.map(|seen| {
-            let typed = PaperRoot::new(seen.size, &seen.root).to_string();
-            (seen.size, printed(&seen.root), typed)
+            let words = PaperRoot::new(seen.size, &seen.root).to_string();
+            (seen.size, words)
         }),
         key_id: key.id().to_string(),
         qr: qr(&key.to_string()),
@@ -187,8 +191,8 @@ async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordP
             .into_iter()
             .map(|keeps| keeps_row(person, keeps))
             .collect(),
-        open: sight.open.into_iter().map(words).collect(),
-        settled: sight.settled.into_iter().map(words).collect(),
+        open: sight.open.into_iter().map(view).collect(),
+        settled: sight.settled.into_iter().map(view).collect(),
         paper: paper.filled(&asked.typed, &asked.faults),
         growth: fill(growth, &asked.typed, &asked.faults),
         compared: asked.compared,
@@ -318,13 +322,14 @@ async fn packed(
     let case = see_record::own(app, person, number).await?;
     let paper = match paper {
         "" => None,
-        typed => Some(
-            PaperRoot::parse(typed).map_err(|why| AppError::field("paper", why.to_string()))?,
-        ),
+        typed => {
+            Some(PaperRoot::parse(typed).map_err(|why| AppError::field("paper", why.to_string()))?)
+        }
     };
     let files = prove::bundle(app, &case, paper.as_ref()).await?;
-    tar(&format!("record-{}", number.as_str()), &files)
-        .ok_or_else(|| AppError::Inner("a file of the bundle does not go into an archive".to_owned()))
+    tar(&format!("record-{}", number.as_str()), &files).ok_or_else(|| {
+        AppError::Inner("a file of the bundle does not go into an archive".to_owned())
+    })
 }
 
 /// A browser's cosignature.

@@ -18,6 +18,7 @@ mod custody;
 mod lab;
 mod patients;
 mod prescription;
+mod record;
 mod samples;
 mod tags;
 mod way_in;

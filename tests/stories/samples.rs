@@ -111,6 +111,8 @@ fn first_pages() -> Vec<String> {
         "/where/lab",
         "/where/patient",
         "/account",
+        "/record",
+        "/record?paper=1:0123456789abcdef",
     ])
 }
 
@@ -148,7 +150,7 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
 
 async fn administration(world: &World) {
     let root = world.person("root");
-    let mut pages = paths(&["/parties", "/parties/new", "/people", "/account"]);
+    let mut pages = paths(&["/parties", "/parties/new", "/people", "/account", "/record"]);
     pages.push(
         root.get("/parties")
             .await
@@ -167,7 +169,7 @@ async fn pages_before_anything_is_there() {
     let root = world.join(&link, "root", None).await;
     all_sound(
         &root,
-        &paths(&["/parties", "/parties/new", "/people", "/account"]),
+        &paths(&["/parties", "/parties/new", "/people", "/account", "/record"]),
     )
     .await;
     root.get("/parties").await.sees("There is none yet.");
