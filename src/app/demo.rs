@@ -217,6 +217,8 @@ async fn person(app: &App, login: &str) -> Result<Person, AppError> {
         session: String::new(),
         changes: 0,
         proved_ms: 0,
+        checkpoint: String::new(),
+        alarms: 0,
     })
 }
 

@@ -7,11 +7,16 @@
 mod rows;
 mod tree;
 
+use super::see_record::read_note;
+use super::settle_alarm::MOST;
+use super::witness::{Newest, all_keys, compared};
 use super::{App, AppError};
 use crate::record::hash::Hash;
+use crate::record::key::Verifier;
+use crate::record::witness::{Why, cosigned};
 use crate::record::words::{PaperRoot, printed};
-use crate::store::Connection;
 use crate::store::record::{head, head_fault, root_at};
+use crate::store::{Connection, witness};
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,6 +36,8 @@ pub struct Examined {
     pub erased: u64,
     pub root: Option<Hash>,
     pub faults: Vec<Fault>,
+    /// Checkpoints that the two sides keep, and cosignatures.
+    pub witnessed: u64,
     /// The answer about a paper, where one was given and fits.
     pub paper: Option<String>,
 }
@@ -81,6 +88,8 @@ pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, A
     }
     tree::examine(&mut examined, &mut conn).await;
     rows::examine(&mut examined, &mut conn).await;
+    let kept = witnesses(&mut examined, app, &mut conn).await;
+    examined.read("What witnesses keep", kept);
     if let Some(paper) = paper {
         let answer = compare(&mut conn, paper).await;
         match examined.read("The record", answer) {
@@ -92,8 +101,60 @@ pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, A
     Ok(examined)
 }
 
+/// What each side keeps, against the record; and the alarms that nobody has settled.
+async fn witnesses(
+    examined: &mut Examined,
+    app: &App,
+    conn: &mut Connection,
+) -> Result<(), AppError> {
+    let mut notes = Vec::new();
+    for row in witness::seen_by_all(conn).await? {
+        notes.push((format!("party {}", row.party), row.checkpoint));
+    }
+    for row in all_keys(conn).await? {
+        let who = format!(
+            "the browser of {} with the key {}",
+            row.account_name, row.key
+        );
+        let key = Verifier::parse(&row.key).map_err(|why| why.to_string());
+        let fits = key.and_then(|key| {
+            cosigned(&row.checkpoint, &row.line, app.store.key(), &key)
+                .map_err(|why| why.to_string())
+        });
+        if let Err(why) = fits {
+            examined.fault(
+                None,
+                format!("The cosignature of {who} does not fit: {why}"),
+            );
+        }
+        notes.push((who, row.checkpoint));
+    }
+    let newest = Newest::read(conn, app.store.key()).await?;
+    for (who, note) in notes {
+        examined.witnessed += 1;
+        if let Some(why) = compared(conn, app, &note, &newest).await? {
+            examined.fault(None, kept_words(&who, &note, why));
+        }
+    }
+    for alarm in witness::open_alarms(conn, MOST).await? {
+        examined.fault(
+            None,
+            kept_words("An alarm that is not settled", &alarm.kept, alarm.why),
+        );
+    }
+    Ok(())
+}
+
+fn kept_words(who: &str, note: &str, why: Why) -> String {
+    let kept = match read_note(note) {
+        Some(kept) => format!("{} entries with root {}", kept.size, printed(&kept.root)),
+        None => "no readable checkpoint".to_owned(),
+    };
+    format!("{who} keeps {kept}, and {}.", why.shown())
+}
+
 /// Whether the paper's root is a prefix of this record.
-async fn compare(
+pub(super) async fn compare(
     conn: &mut Connection,
     paper: &PaperRoot,
 ) -> Result<Result<String, String>, AppError> {

@@ -35,11 +35,14 @@ pub mod reviewing;
 pub mod scan;
 pub mod see_case;
 pub mod see_lists;
+pub mod see_record;
 pub mod settle;
+pub mod settle_alarm;
 pub mod sign;
 pub mod sign_in;
 pub mod take_back;
 pub mod take_remedy;
+pub mod witness;
 pub mod write_draft;
 
 pub use error::AppError;

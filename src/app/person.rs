@@ -20,6 +20,10 @@ pub struct Person {
     pub changes: i64,
     /// When the password was last typed in this session; 0 is never.
     pub proved_ms: i64,
+    /// The record's newest checkpoint at the time of the request, a signed note; empty before the first leaf.
+    pub checkpoint: String,
+    /// How many alarms about the record are open.
+    pub alarms: i64,
 }
 
 impl Person {

@@ -1,22 +1,33 @@
 //! The proof of a case's history as files that a stranger can check without this program.
 
 use super::recorded::entries_of;
+use super::witness::{self, Newest};
 use super::{App, AppError};
 use crate::domain::case::Case;
 use crate::record::bundle::{Bundle, BundleLeaf, Files, Older};
+use crate::record::key::Verifier;
 use crate::record::leaf::{Salts, salts_from_json};
+use crate::record::note::with_line;
 use crate::record::tree::{consistency_plan, inclusion_plan};
+use crate::record::witness::cosigned;
 use crate::record::words::PaperRoot;
-use crate::store::record::{LeafRow, hashes, head, leaves_of, root_at};
+use crate::store::record::{LeafRow, hashes, leaves_of, numbers_of, root_at};
+use crate::store::witness::{KeyRow, keys_of};
 use crate::store::{Connection, StoreError};
 use serde_json::Value;
 use std::collections::BTreeMap;
 
+/// Cosignatures of one side in a bundle: those of the newest checkpoint.
+const KEYS_MOST: i64 = 20;
+
 /// The bundle of a case. `paper` is the size and root of an earlier print, from which the growth is shown.
 pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result<Files, AppError> {
     let mut conn = app.store.read().await?;
-    let head = head(&mut conn).await?;
-    let size = head.frontier.size();
+    let Against {
+        size,
+        checkpoint,
+        witnesses,
+    } = against(&mut conn, app, case, paper).await?;
     let mut values: BTreeMap<(String, String), Value> = entries_of(&mut conn, case)
         .await?
         .into_iter()
@@ -37,12 +48,84 @@ pub async fn bundle(app: &App, case: &Case, paper: Option<&PaperRoot>) -> Result
     let bundle = Bundle {
         case: case.number.to_string(),
         key: app.store.key().clone(),
-        witnesses: Vec::new(),
-        checkpoint: head.checkpoint,
+        witnesses,
+        checkpoint,
         leaves,
         older,
     };
     Ok(bundle.files())
+}
+
+/// The checkpoint that everything is proved against.
+struct Against {
+    size: u64,
+    checkpoint: String,
+    witnesses: Vec<Verifier>,
+}
+
+/// The newest checkpoint that a browser of either side has cosigned, if it holds all entries of the case and
+/// is not older than the paper; otherwise the newest of all.
+async fn against(
+    conn: &mut Connection,
+    app: &App,
+    case: &Case,
+    paper: Option<&PaperRoot>,
+) -> Result<Against, AppError> {
+    let mut keys = keys_of(conn, &case.office, KEYS_MOST).await?;
+    keys.extend(keys_of(conn, &case.lab, KEYS_MOST).await?);
+    let leaves = numbers_of(conn, &case.number).await?;
+    let least = leaves.last().map_or(1, |(_, _, number)| number + 1);
+    let least = least.max(paper.map_or(1, |paper| paper.size));
+    let newest = Newest::read(conn, app.store.key()).await?;
+    let size = keys.iter().map(|row| row.size).max().unwrap_or_default();
+    if size >= least {
+        let of_that_size = keys.iter().filter(|row| row.size == size);
+        if let Some(found) = gathered(conn, app, &newest, of_that_size).await? {
+            return Ok(found);
+        }
+    }
+    match newest {
+        Newest::Signed(checkpoint, seen) => Ok(Against {
+            size: seen.size,
+            checkpoint,
+            witnesses: Vec::new(),
+        }),
+        Newest::Empty => Err(AppError::Refused(vec!["The record is empty.".to_owned()])),
+        Newest::Unsigned(_) => Err(AppError::Refused(vec![
+            "The newest checkpoint is not signed by the record's key.".to_owned(),
+        ])),
+    }
+}
+
+/// One note with the lines of all these keys; `None` if the record does not contain it.
+async fn gathered(
+    conn: &mut Connection,
+    app: &App,
+    newest: &Newest,
+    rows: impl Iterator<Item = &KeyRow>,
+) -> Result<Option<Against>, AppError> {
+    let mut found: Option<Against> = None;
+    for row in rows {
+        let Ok(key) = Verifier::parse(&row.key) else {
+            continue;
+        };
+        let Ok(seen) = cosigned(&row.checkpoint, &row.line, app.store.key(), &key) else {
+            continue;
+        };
+        if witness::against(conn, &seen, newest).await?.is_some() {
+            continue;
+        }
+        let so_far = found.get_or_insert_with(|| Against {
+            size: seen.size,
+            checkpoint: row.checkpoint.clone(),
+            witnesses: Vec::new(),
+        });
+        if let Ok(both) = with_line(&so_far.checkpoint, &row.line) {
+            so_far.checkpoint = both;
+            so_far.witnesses.push(key);
+        }
+    }
+    Ok(found)
 }
 
 async fn proven(

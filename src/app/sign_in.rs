@@ -1,6 +1,6 @@
 //! Signing in, being signed in, and signing out.
 
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, witness};
 use crate::domain::digest::sha256_hex;
 use crate::domain::people::{parse_login, pause_after};
 use crate::store::{Tx, people, retry};
@@ -43,7 +43,9 @@ pub async fn sign_in(app: &App, login: &str, password: &str) -> Result<String, A
         return Err(wrong());
     };
     tracing::info!(login, "signed in");
-    begin_session(app, &account.id, &login).await
+    let secret = begin_session(app, &account.id, &login).await?;
+    witness::look(app, &account).await?;
+    Ok(secret)
 }
 
 /// Counts a try as a failure before its password is looked at, in one transaction with the question
@@ -105,6 +107,7 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
             Ok(tx)
         })
         .await?;
+        witness::look(app, &row.account).await?;
     }
     Ok(Some(Person {
         account: row.account,
@@ -112,6 +115,8 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
         session: hash,
         changes: row.changes,
         proved_ms: row.proved_ms,
+        checkpoint: row.checkpoint,
+        alarms: row.alarms,
     }))
 }
 

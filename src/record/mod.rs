@@ -6,6 +6,7 @@
 //! that a later tree contains the earlier one. Everything here is computed from what the caller brings:
 //! hashes by a lookup, keys by their seed, salts and moments as values.
 
+pub mod archive; // a folder as one file
 pub mod bundle; // a folder that a third person can check
 pub mod checkpoint; // size and root of a tree, as text
 pub mod entry; // which facts become leaves, and what of them stays open
@@ -15,4 +16,5 @@ pub mod leaf; // canonical bytes with committed texts
 pub mod note; // a signed text
 pub mod proof; // proofs as files
 pub mod tree; // the tree and its proofs
+pub mod witness; // who keeps checkpoints, and what they find
 pub mod words; // size and root as people read and type them

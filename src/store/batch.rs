@@ -120,6 +120,10 @@ impl Writer {
         self.key.verifier()
     }
 
+    pub(super) fn signer(&self) -> &Signer {
+        &self.key
+    }
+
     pub async fn begin(&self) -> Result<Tx, StoreError> {
         let line = InLine::stand(&self.waiting);
         let (asker, answer) = oneshot::channel();

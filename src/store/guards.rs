@@ -6,13 +6,15 @@
 use super::{Backend, Store, StoreError};
 
 /// Tables whose rows are written once.
-const WRITTEN_ONCE: [&str; 6] = [
+const WRITTEN_ONCE: [&str; 8] = [
     "revision",
     "acknowledgement",
     "event",
     "leaf",
     "tree_node",
     "party_list_version",
+    "alarm",
+    "settlement",
 ];
 
 /// Tables whose rows are drawn anew as the case goes on, and never go.

@@ -15,6 +15,7 @@ pub mod parties;
 pub mod people;
 pub mod record;
 pub mod revisions;
+pub mod witness;
 
 pub use batch::Tx;
 use sqlx::any::{AnyPoolOptions, AnyRow};
@@ -194,6 +195,16 @@ impl Store {
     /// The key that checkpoints are checked with.
     pub fn key(&self) -> &Verifier {
         self.writer.key()
+    }
+
+    /// The signed note of an earlier size of the record, for a proof that leads there. It is signed only if
+    /// the record of now has grown from it.
+    pub async fn checkpoint_at(
+        &self,
+        conn: &mut Connection,
+        size: u64,
+    ) -> Result<Option<String>, StoreError> {
+        record::checkpoint_at(conn, self.writer.signer(), size).await
     }
 
     /// A connection for reading.

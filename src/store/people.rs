@@ -181,6 +181,10 @@ pub struct SessionRow {
     pub party: Option<Party>,
     /// Zero where the account has no party.
     pub changes: i64,
+    /// The record's newest checkpoint, a signed note; empty before the first leaf.
+    pub checkpoint: String,
+    /// How many alarms nobody has settled yet.
+    pub alarms: i64,
 }
 
 pub async fn session(
@@ -190,9 +194,10 @@ pub async fn session(
     let row = sqlx::query(
         "SELECT a.*, s.seen_ms, s.ends_ms, s.proved_ms, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
          p.address AS p_address, p.licence AS p_licence, p.zone AS p_zone, p.paper AS p_paper, \
-         p.numbering AS p_numbering, p.profile AS p_profile, p.version AS p_version FROM session s \
-         JOIN account a ON a.id = s.account_id LEFT JOIN party p ON p.id = a.party_id \
-         WHERE s.secret_hash = $1",
+         p.numbering AS p_numbering, p.profile AS p_profile, p.version AS p_version, h.checkpoint, \
+         (SELECT COUNT(*) FROM open_alarm WHERE raised_ms > 0) AS alarms FROM session s \
+         JOIN account a ON a.id = s.account_id JOIN record_head h ON h.id = 1 \
+         LEFT JOIN party p ON p.id = a.party_id WHERE s.secret_hash = $1",
     )
     .bind(secret_hash)
     .fetch_optional(conn)
@@ -210,6 +215,8 @@ pub async fn session(
             ends_ms: row.try_get("ends_ms")?,
             proved_ms: row.try_get("proved_ms")?,
             changes: row.try_get("changes")?,
+            checkpoint: row.try_get("checkpoint")?,
+            alarms: row.try_get("alarms")?,
         })
     })
     .transpose()

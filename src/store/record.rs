@@ -10,7 +10,7 @@ use crate::domain::ids::CaseNumber;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::hash::{Hash, leaf_hash, node_hash};
 use crate::record::key::{Signer, Verifier};
-use crate::record::tree::{Frontier, Node, Plan, root_plan};
+use crate::record::tree::{Frontier, Node, Plan, consistency_plan, root_plan, verify_consistency};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 use std::collections::BTreeMap;
@@ -206,6 +206,23 @@ pub async fn leaves_of(
     rows.iter().map(leaf_row).collect()
 }
 
+/// The numbers of a case's leaves, with the kind and the key of what each is about.
+pub async fn numbers_of(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<(String, String, u64)>, StoreError> {
+    let rows =
+        sqlx::query("SELECT kind, about, number FROM leaf WHERE case_number = $1 ORDER BY number")
+            .bind(case.as_str())
+            .fetch_all(conn)
+            .await?;
+    let one = |row: &AnyRow| {
+        let number = unsigned(row, "number")?;
+        Ok((row.try_get("kind")?, row.try_get("about")?, number))
+    };
+    rows.iter().map(one).collect()
+}
+
 /// The leaf about one row.
 pub async fn leaf_about(
     conn: &mut AnyConnection,
@@ -347,6 +364,37 @@ pub async fn root_at(conn: &mut AnyConnection, size: u64) -> Result<Hash, StoreE
         .await?
         .pop()
         .ok_or_else(|| StoreError::row("tree_node", size, "no root"))
+}
+
+/// The proof that the record of `new` leaves begins with its first `old`.
+pub async fn growth(conn: &mut AnyConnection, old: u64, new: u64) -> Result<Vec<Hash>, StoreError> {
+    let plan = consistency_plan(old, new).map_err(|why| StoreError::row("leaf", new, why))?;
+    hashes(conn, &plan).await
+}
+
+/// A signed note of the first `size` leaves; `None` where the record is shorter, or has not grown from there.
+pub async fn checkpoint_at(
+    conn: &mut AnyConnection,
+    key: &Signer,
+    size: u64,
+) -> Result<Option<String>, StoreError> {
+    let head = head(conn).await?.frontier;
+    if size == 0 || size > head.size() {
+        return Ok(None);
+    }
+    let root = root_at(conn, size).await?;
+    let proof = growth(conn, size, head.size()).await?;
+    if verify_consistency(size, head.size(), &proof, &root, &head.root()).is_err() {
+        return Ok(None);
+    }
+    let checkpoint = Checkpoint {
+        origin: key.verifier().name().to_owned(),
+        size,
+        root,
+    };
+    let note = checkpoint.sign(key);
+    note.map(Some)
+        .map_err(|why| StoreError::row("record_head", 1, why))
 }
 
 /// What is wrong between the signed checkpoint, the head and the last leaves, in plain words; `None` if

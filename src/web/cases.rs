@@ -10,7 +10,7 @@ use super::ribbon::RibbonView;
 use crate::app::case_work::CaseWork;
 use crate::app::entry::end_of_minute;
 use crate::app::see_case::{self, Sight};
-use crate::app::{App, AppError, Person, open_case};
+use crate::app::{App, AppError, Person, open_case, see_record};
 use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::calendar::OpenDays;
@@ -620,7 +620,15 @@ pub struct HistoryPage {
     pub message: Option<String>,
     pub places: Vec<ItemView>,
     pub mouth: Vec<(String, String)>,
-    pub lines: Vec<Told>,
+    pub lines: Vec<EntryView>,
+    /// Size and root of a paper, for the proof of the whole history.
+    pub proof: FieldView,
+}
+
+/// An entry of the history, with its number in the record.
+pub struct EntryView {
+    pub told: Told,
+    pub leaf: Option<u64>,
 }
 
 pub async fn history(
@@ -630,38 +638,59 @@ pub async fn history(
     query: Query,
 ) -> Result<Response, WebError> {
     let sight = see_case::see(&app, &person, &number).await?;
+    let view = history_page(&app, &person, &sight, &query).await?;
+    let status = if view.message.is_some() {
+        StatusCode::UNPROCESSABLE_ENTITY
+    } else {
+        StatusCode::OK
+    };
+    page_with(status, &view)
+}
+
+pub async fn history_page(
+    app: &App,
+    person: &Person,
+    sight: &Sight,
+    query: &Query,
+) -> Result<HistoryPage, WebError> {
+    let number = &sight.work.case.number;
     let (day, time) = (query.text("day").to_owned(), query.text("time").to_owned());
     let asked = if day.is_empty() {
         Ok(None)
     } else {
         let time = if time.is_empty() { "23:59" } else { &time };
-        end_of_minute(&person, &day, time).map(Some)
+        end_of_minute(person, &day, time).map(Some)
     };
     let (until, message) = match asked {
         Ok(until) => (until, None),
         Err(message) => (None, Some(message.to_owned())),
     };
-    let status = if message.is_some() {
-        StatusCode::UNPROCESSABLE_ENTITY
-    } else {
-        StatusCode::OK
-    };
     let events = see_case::events_until(&sight.work, until);
-    page_with(
-        status,
-        &HistoryPage {
-            frame: Frame::new(&app, &person, format!("History of {number}"), ""),
-            number: number.to_string(),
-            path_number: number.as_str().to_owned(),
-            day,
-            time,
-            asked: until.map(|ms| person.moment(ms).to_string()),
-            message,
-            places: item_views(&sight.work, &fold(&events)),
-            mouth: mouth_words(&sight.work, &events),
-            lines: see_case::told(&sight.work.items, &events),
-        },
-    )
+    let leaves = see_record::leaves_of_events(app, number).await?;
+    let entry = |(told, event): (Told, &Event)| EntryView {
+        told,
+        leaf: leaves.get(&event.id).copied(),
+    };
+    let told = see_case::told(&sight.work.items, &events);
+    let proof = FieldView::text("paper", "Size and root from a paper")
+        .hint("Empty, or as printed: the file then proves the growth from that paper too.");
+    Ok(HistoryPage {
+        frame: Frame::new(app, person, format!("History of {number}"), ""),
+        number: number.to_string(),
+        path_number: number.as_str().to_owned(),
+        day,
+        time,
+        asked: until.map(|ms| person.moment(ms).to_string()),
+        message,
+        places: item_views(&sight.work, &fold(&events)),
+        mouth: mouth_words(&sight.work, &events),
+        lines: told
+            .into_iter()
+            .zip(events.iter().rev())
+            .map(entry)
+            .collect(),
+        proof: proof.filled(&query.0, &[]),
+    })
 }
 
 #[derive(Template)]

@@ -1,6 +1,7 @@
 //! What every page has around it: title, navigation, scan box, notice, and the answer as HTML.
 
 use super::error::WebError;
+use crate::app::witness::own_witness;
 use crate::app::{App, Person};
 use crate::domain::access::Deed;
 use askama::Template;
@@ -28,6 +29,19 @@ pub struct Frame {
     pub notice: Option<String>,
     /// What has just been done, in words.
     pub done: Option<String>,
+    /// How many alarms about the record nobody has settled.
+    pub alarms: i64,
+    /// What the browser keeps and holds against what it kept before.
+    pub witness: Option<Witness>,
+}
+
+/// What `static/witness.js` works with.
+#[derive(Debug, Clone)]
+pub struct Witness {
+    pub key: String,
+    pub checkpoint: String,
+    /// The name of this party's witness keys; empty for an administrator.
+    pub name: String,
 }
 
 impl Frame {
@@ -47,6 +61,7 @@ impl Frame {
             ("/cases/new", "New case", Deed::PrepareCases),
             ("/moulds", "Mould list", Deed::KeepMoulds),
             ("/guides", "Shade guides", Deed::KeepGuides),
+            ("/record", "Record", Deed::OwnAccount),
             ("/parties", "Offices and labs", Deed::ManageInstallation),
             ("/people", "People", Deed::ManageInstallation),
             ("/law", "Local law", Deed::OwnAccount),
@@ -72,6 +87,12 @@ impl Frame {
             scan: person.may(Deed::ReadCases),
             notice: app.settings.notice.clone(),
             done: None,
+            alarms: person.alarms,
+            witness: Some(Witness {
+                key: app.store.key().to_string(),
+                checkpoint: person.checkpoint.clone(),
+                name: own_witness(app, person),
+            }),
         }
     }
 
@@ -96,6 +117,9 @@ impl Frame {
             "taken" => "The sentence stands in the remarks of the draft: change it as you need.",
             "loaded" => "Loaded. This list is in force now. Every version stays below.",
             "out" => "Out of use. Hints and review no longer look at it; its versions stay below.",
+            "alarms_settled" => {
+                "The alarms are settled. What was kept stays written down, and the record of now is kept from here on."
+            }
             "discarded" => "The draft is given up. The signed revision stays in force.",
             _ => "",
         };

@@ -23,6 +23,7 @@ mod manage;
 mod papers;
 mod past;
 mod patients;
+mod record;
 mod reported;
 mod ribbon;
 mod routes;

@@ -5,7 +5,7 @@ use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::{
     account, cases, handoffs, headers, home, items, join, labels, law, lists, manage, papers,
-    patients, reported, settle, sign, sign_in, statics, write,
+    patients, record, reported, settle, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::access::Deed;
@@ -67,6 +67,14 @@ table! {
     get  "/where/{place}" ReadCases => home::column;
     get  "/find" ReadCases => home::find;
 
+    // The record, for everybody who is signed in.
+    get  "/record" OwnAccount => record::page;
+    get  "/record/checkpoint" OwnAccount => record::checkpoint;
+    get  "/record/growth" OwnAccount => record::growth;
+    post "/record/cosign" OwnAccount => record::cosign;
+    post "/record/alarm" OwnAccount => record::alarm;
+    post "/record/settle" ManageInstallation => record::settle;
+
     // The administrator.
     get  "/parties" ManageInstallation => manage::parties;
     get  "/parties/new" ManageInstallation => manage::new_party;
@@ -112,6 +120,9 @@ table! {
     get  "/cases/{number}/moulds" ReadCases => lists::moulds_of_case;
     get  "/cases/{number}/history" ReadCases => cases::history;
     get  "/cases/{number}/history.pdf" ReadCases => papers::custody_sheet;
+    get  "/cases/{number}/record.tar" ReadCases => record::bundle;
+    get  "/cases/{number}/leaves/{leaf}/entry" ReadCases => record::entry;
+    get  "/cases/{number}/leaves/{leaf}/proof" ReadCases => record::proof;
     get  "/cases/{number}/revisions/{revision}" ReadCases => cases::revision;
     get  "/cases/{number}/revisions/{revision}/slip.pdf" ReadCases => papers::slip;
     // What the QR codes hold, in upper case to keep them small.

@@ -11,7 +11,7 @@ struct File {
     bytes: &'static [u8],
 }
 
-const FILES: [File; 3] = [
+const FILES: [File; 4] = [
     File {
         name: "vestibule.css",
         kind: "text/css; charset=utf-8",
@@ -21,6 +21,11 @@ const FILES: [File; 3] = [
         name: "write.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/write.js"),
+    },
+    File {
+        name: "witness.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/witness.js"),
     },
     File {
         name: "mark.svg",

@@ -119,6 +119,21 @@ impl World {
         World::in_folder(folder, COPIES_COUNT_FROM, copy.cookies.clone()).await
     }
 
+    /// A connection to the database that knows nothing of the store, its locks taken away: for whoever
+    /// rewrites what is written once.
+    pub async fn past_the_store(&self) -> sqlx::AnyConnection {
+        use sqlx::Connection;
+        let address = Store::sqlite_address(&self._folder.path().join("test.sqlite"));
+        let mut conn = sqlx::AnyConnection::connect(&address).await.unwrap();
+        for table in ["leaf", "tree_node", "event", "alarm", "settlement"] {
+            let sql = format!("DROP TRIGGER {table}_no_UPDATE; DROP TRIGGER {table}_no_DELETE");
+            let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql)).execute(&mut conn);
+            // They are gone already where somebody comes twice.
+            done.await.ok();
+        }
+        conn
+    }
+
     /// The database's files as they lie there, and everybody's session.
     fn copy(&self) -> Master {
         let files = std::fs::read_dir(self._folder.path())

@@ -58,14 +58,16 @@ fn path(route: &Route, ids: &Ids) -> String {
         &ids.party
     };
     // The scan box is asked for the case.
-    let path = if route.path == "/find" {
-        "/find?q={number}"
-    } else {
-        route.path
+    let path = match route.path {
+        "/find" => "/find?q={number}",
+        "/record/growth" => "/record/growth?from=1",
+        path => path,
     };
     path.replace("{number}", &ids.number)
         .replace("{revision}", "1")
         .replace("{version}", "1")
+        // The first leaf of the record is that case's opening.
+        .replace("{leaf}", "0")
         .replace("{code}", &ids.patient)
         .replace("{tag}", &ids.tag)
         .replace("{place}", "lab")

@@ -24,6 +24,7 @@ mod lists;
 mod patients;
 mod prescription;
 mod printed_record;
+mod record;
 mod reported;
 mod samples;
 mod tags;

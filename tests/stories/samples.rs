@@ -113,6 +113,8 @@ fn first_pages() -> Vec<String> {
         "/where/patient",
         "/account",
         "/law",
+        "/record",
+        "/record?paper=1:0123456789abcdef",
     ])
 }
 
@@ -162,7 +164,14 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
 
 async fn administration(world: &World) {
     let root = world.person("root");
-    let mut pages = paths(&["/parties", "/parties/new", "/people", "/account", "/law"]);
+    let mut pages = paths(&[
+        "/parties",
+        "/parties/new",
+        "/people",
+        "/account",
+        "/law",
+        "/record",
+    ]);
     pages.push(
         root.get("/parties")
             .await
@@ -181,7 +190,7 @@ async fn pages_before_anything_is_there() {
     let root = world.join(&link, "root", None).await;
     all_sound(
         &root,
-        &paths(&["/parties", "/parties/new", "/people", "/account"]),
+        &paths(&["/parties", "/parties/new", "/people", "/account", "/record"]),
     )
     .await;
     root.get("/parties").await.sees("There is none yet.");

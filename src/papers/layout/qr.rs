@@ -48,6 +48,11 @@ impl QrBox {
         }
     }
 
+    /// The modules row by row, without the free border: for a screen.
+    pub fn rows(&self) -> &[Vec<bool>] {
+        &self.rows
+    }
+
     /// The mark for a box with this upper left corner.
     pub fn mark(&self, x: f32, y: f32) -> Mark {
         let quiet = QUIET_MODULES * self.module_mm;

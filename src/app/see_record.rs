@@ -1,0 +1,242 @@
+//! Looking at the record itself: how far it has come, who keeps it, and the proofs to take away.
+
+use super::case_work::own_case;
+use super::examine::compare;
+use super::settle_alarm::{MOST, named};
+use super::witness::look_for_all;
+use super::{App, AppError, Person};
+use crate::domain::access::Deed;
+use crate::domain::case::Case;
+use crate::domain::ids::CaseNumber;
+use crate::record::checkpoint::Checkpoint;
+use crate::record::key::Verifier;
+use crate::record::note::text_of;
+use crate::record::proof::{GrowthProof, InclusionProof};
+use crate::record::tree::inclusion_plan;
+use crate::record::words::PaperRoot;
+use crate::store::record::{growth as growth_of, hashes, head, leaves_from, numbers_of};
+use crate::store::witness::{
+    AlarmRow, KeyRow, SettlementRow, keys_of, open_alarms, seen_by_partners, settled_alarms,
+};
+use std::collections::BTreeMap;
+
+/// Keys shown of one party: those that have cosigned last.
+const KEYS_SHOWN: i64 = 5;
+const SETTLED_SHOWN: i64 = 10;
+
+/// A browser's key, with what it has cosigned last.
+pub struct KeyKept {
+    pub id: String,
+    pub first_by: String,
+    pub first_ms: i64,
+    pub size: u64,
+    pub at_ms: i64,
+}
+
+/// What one party keeps.
+pub struct PartyKeeps {
+    pub name: String,
+    pub is_own: bool,
+    /// Entries, and when.
+    pub seen: Option<(u64, i64)>,
+    pub keys: Vec<KeyKept>,
+}
+
+/// An alarm in words, with its settlement.
+pub struct AlarmTold {
+    pub what: String,
+    pub who: String,
+    pub at_ms: i64,
+    /// Size and root as printed.
+    pub kept: String,
+    pub found: String,
+    /// The sentence, who, and when.
+    pub settled: Option<(String, String, i64)>,
+}
+
+/// What the page of the record shows.
+pub struct RecordSight {
+    pub newest: Option<Checkpoint>,
+    pub parties: Vec<PartyKeeps>,
+    pub open: Vec<AlarmTold>,
+    /// Names the open alarms in a form.
+    pub open_named: String,
+    pub settled: Vec<AlarmTold>,
+}
+
+/// The record as this person may see it: one's own party and those that share a case with it. Whoever may
+/// settle alarms is shown all that there are.
+pub async fn see(app: &App, person: &Person) -> Result<RecordSight, AppError> {
+    let mut conn = app.store.read().await?;
+    let any_open = !open_alarms(&mut conn, 1).await?.is_empty();
+    if any_open && person.may(Deed::ManageInstallation) {
+        look_for_all(app).await?;
+    }
+    let seen = seen_by_partners(&mut conn, person.party_id()).await?;
+    let names: BTreeMap<String, String> = seen
+        .iter()
+        .map(|one| (one.party.clone(), one.name.clone()))
+        .collect();
+    let mut parties = Vec::new();
+    for one in seen {
+        let keys = keys_of(&mut conn, &one.party, KEYS_SHOWN).await?;
+        parties.push(PartyKeeps {
+            is_own: one.party == person.party_id(),
+            name: one.name,
+            seen: one.seen,
+            keys: keys.iter().map(key_kept).collect(),
+        });
+    }
+    let open = open_alarms(&mut conn, MOST).await?;
+    let settled = settled_alarms(&mut conn, SETTLED_SHOWN).await?;
+    let newest = head(&mut conn).await?.checkpoint;
+    Ok(RecordSight {
+        newest: read_note(&newest),
+        parties,
+        open_named: named(&open),
+        open: open.iter().map(|alarm| told(alarm, None, &names)).collect(),
+        settled: settled
+            .iter()
+            .map(|(alarm, word)| told(alarm, Some(word), &names))
+            .collect(),
+    })
+}
+
+fn key_kept(row: &KeyRow) -> KeyKept {
+    let id = Verifier::parse(&row.key).map(|key| key.id().to_string());
+    KeyKept {
+        id: id.unwrap_or_default(),
+        first_by: row.account_name.clone(),
+        first_ms: row.first_ms,
+        size: row.size,
+        at_ms: row.at_ms,
+    }
+}
+
+/// A party that shares no case with whoever reads stays without its name, and so do its people.
+fn told(
+    alarm: &AlarmRow,
+    settlement: Option<&SettlementRow>,
+    names: &BTreeMap<String, String>,
+) -> AlarmTold {
+    let party = alarm.party.as_ref().map(|id| names.get(id));
+    let who = match (party, &alarm.account) {
+        (Some(None), _) => "found by another party of this installation".to_owned(),
+        (Some(Some(party)), None) => format!("found by this program, with what {party} has kept"),
+        (Some(Some(party)), Some(_)) => {
+            format!("found by the browser of {}, {party}", alarm.account_name)
+        }
+        (None, Some(_)) => format!("found by the browser of {}", alarm.account_name),
+        (None, None) => "found by this program".to_owned(),
+    };
+    let printed = |note: &str| match read_note(note) {
+        Some(seen) => PaperRoot::new(seen.size, &seen.root).to_string(),
+        None => "nothing".to_owned(),
+    };
+    AlarmTold {
+        what: alarm.why.shown().to_owned(),
+        who,
+        at_ms: alarm.at_ms,
+        kept: printed(&alarm.kept),
+        found: printed(&alarm.found),
+        settled: settlement.map(|word| (word.sentence.clone(), word.name.clone(), word.at_ms)),
+    }
+}
+
+/// Whether a paper's size and root are a beginning of this record: a sentence that says so, or one that says
+/// how they differ.
+pub async fn compare_paper(app: &App, typed: &str) -> Result<Result<String, String>, AppError> {
+    let paper = PaperRoot::parse(typed).map_err(|why| AppError::field("paper", why.to_string()))?;
+    compare(&mut *app.store.read().await?, &paper).await
+}
+
+/// The newest checkpoint, a signed note; empty before the first entry.
+pub async fn checkpoint(app: &App) -> Result<String, AppError> {
+    Ok(head(&mut *app.store.read().await?).await?.checkpoint)
+}
+
+fn size(typed: &str, key: &str) -> Result<u64, AppError> {
+    let digits: String = typed.chars().filter(|c| !c.is_whitespace()).collect();
+    let wrong = || AppError::field(key, "Type a number of entries, such as 412.");
+    digits
+        .parse()
+        .ok()
+        .filter(|size| *size > 0)
+        .ok_or_else(wrong)
+}
+
+/// The proof that the record of `to` entries begins with its first `from`. Without `to` it is the newest.
+pub async fn growth(app: &App, from: &str, to: &str) -> Result<(u64, GrowthProof), AppError> {
+    let old = size(from, "from")?;
+    let mut conn = app.store.read().await?;
+    let newest = head(&mut conn).await?;
+    let (new, checkpoint) = match to {
+        "" => (newest.frontier.size(), newest.checkpoint),
+        to => {
+            let new = size(to, "to")?;
+            let missing = || AppError::field("to", "The record does not have so many entries.");
+            let note = app.store.checkpoint_at(&mut conn, new).await?;
+            (new, note.ok_or_else(missing)?)
+        }
+    };
+    if old > new {
+        let message =
+            format!("The record has {new} entries there, and cannot have grown from {old}.");
+        return Err(AppError::field("from", message));
+    }
+    let hashes = growth_of(&mut conn, old, new).await?;
+    let proof = GrowthProof {
+        old,
+        hashes,
+        checkpoint,
+    };
+    Ok((new, proof))
+}
+
+/// A leaf of one's own case: its bytes, and the proof that they are in the record.
+pub async fn entry(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    leaf: u64,
+) -> Result<(String, InclusionProof), AppError> {
+    let mut conn = app.store.read().await?;
+    let case = own_case(&mut conn, person, number).await?;
+    let newest = head(&mut conn).await?;
+    let plan = inclusion_plan(leaf, newest.frontier.size()).map_err(|_| AppError::NotFound)?;
+    let row = leaves_from(&mut conn, leaf, 1)
+        .await?
+        .into_iter()
+        .find(|row| row.number == leaf && row.case == case.number.as_str())
+        .ok_or(AppError::NotFound)?;
+    let proof = InclusionProof {
+        extra: None,
+        index: leaf,
+        hashes: hashes(&mut conn, &plan).await?,
+        checkpoint: newest.checkpoint,
+    };
+    Ok((row.body, proof))
+}
+
+/// The leaf of each event of a case, by the event's id.
+pub async fn leaves_of_events(
+    app: &App,
+    number: &CaseNumber,
+) -> Result<BTreeMap<String, u64>, AppError> {
+    let leaves = numbers_of(&mut *app.store.read().await?, number).await?;
+    Ok(leaves
+        .into_iter()
+        .filter(|(kind, _, _)| kind == "event")
+        .map(|(_, about, leaf)| (about, leaf))
+        .collect())
+}
+
+/// One's own case, for its bundle.
+pub async fn own(app: &App, person: &Person, number: &CaseNumber) -> Result<Case, AppError> {
+    own_case(&mut *app.store.read().await?, person, number).await
+}
+
+/// Size and root of a kept or found note; `None` where it is none.
+pub fn read_note(note: &str) -> Option<Checkpoint> {
+    Checkpoint::parse(text_of(note).ok()?).ok()
+}
