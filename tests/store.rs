@@ -33,11 +33,13 @@ use vestibule::record::key::Signer;
 use vestibule::record::tree::{
     Frontier, Node, consistency_plan, inclusion_plan, verify_consistency, verify_inclusion,
 };
+use vestibule::record::witness::Why;
 use vestibule::store::cases::{self, PatientRow};
 use vestibule::store::custody::{self, HandoffRow};
 use vestibule::store::drafts::{self, Draft, Edit};
 use vestibule::store::lists::{self, List, Version};
 use vestibule::store::record::{self, NewLeaf};
+use vestibule::store::witness::{self, AlarmRow, KeyRow, PartySeen, SeenRow, SettlementRow};
 use vestibule::store::{Backend, Store, StoreError, Tx, parties, people, retry, revisions};
 
 /// 2026-03-02 08:00 UTC.
@@ -99,6 +101,10 @@ on_both! {
     leaves_are_numbered_without_gaps_and_lead_to_the_signed_root
     proofs_are_read_from_stored_nodes
     a_record_that_does_not_fit_its_checkpoint_is_not_opened
+    earlier_checkpoints_are_signed_where_the_record_has_grown_from_them
+    what_a_party_has_seen_only_grows_until_it_is_laid_aside
+    a_key_is_known_from_its_first_cosignature_on_and_keeps_the_newest
+    an_alarm_is_raised_once_and_settled_once
     what_is_referred_to_exists
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again
@@ -2215,6 +2221,194 @@ async fn a_connection_that_ends_is_replaced_and_its_open_deeds_may_be_tried_agai
         assert_eq!(whole_pairs(bed).await, BTreeSet::from([0, 3]));
     })
     .await;
+async fn earlier_checkpoints_are_signed_where_the_record_has_grown_from_them(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    append_leaves(bed, &case, 0..300).await;
+    let mut conn = bed.read().await;
+    let numbers = record::numbers_of(&mut conn, &case.number).await.unwrap();
+    assert_eq!(numbers.len(), 300);
+    assert_eq!(numbers[7], ("event".to_owned(), "event 7".to_owned(), 7));
+    for size in [1, 2, 255, 256, 257, 300] {
+        let note = bed.store.checkpoint_at(&mut conn, size).await.unwrap();
+        let seen = Checkpoint::open(&note.unwrap(), bed.store.key(), &[]).unwrap();
+        let Checkpoint { root, .. } = seen.checkpoint;
+        assert_eq!((seen.checkpoint.size, root), (size, root_of(size, &case)));
+        let proof = record::growth(&mut conn, size, 300).await.unwrap();
+        verify_consistency(size, 300, &proof, &root, &root_of(300, &case)).unwrap();
+    }
+    for never in [0, 301] {
+        let key = databases::key();
+        let note = record::checkpoint_at(&mut conn, &key, never).await;
+        assert_eq!(note.unwrap(), None);
+    }
+    assert!(record::growth(&mut conn, 301, 300).await.is_err());
+    // Nothing is signed that the signed head has not grown from.
+    bed.unlock("leaf").await;
+    let other = leaf_hash(b"other");
+    bed.past_the_store(&format!(
+        "UPDATE leaf SET hash = '{other}' WHERE number = 3"
+    ))
+    .await
+    .unwrap();
+    let note = bed.store.checkpoint_at(&mut conn, 5).await.unwrap();
+    assert_eq!(note, None);
+}
+
+fn seen(party: &str, size: u64) -> SeenRow {
+    SeenRow {
+        party: party.to_owned(),
+        size,
+        checkpoint: format!("note of {size}"),
+        at_ms: MONDAY_MS + size as i64,
+    }
+}
+
+async fn what_a_party_has_seen_only_grows_until_it_is_laid_aside(bed: &Bed) {
+    bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    parties::insert(&mut tx, &party("stranger", PartyKind::Lab))
+        .await
+        .unwrap();
+    for row in [seen("l", 5), seen("l", 9), seen("l", 7), seen("o", 9)] {
+        witness::keep(&mut tx, &row).await.unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    assert_eq!(
+        witness::seen(&mut conn, "l").await.unwrap(),
+        Some(seen("l", 9))
+    );
+    assert_eq!(witness::seen(&mut conn, "stranger").await.unwrap(), None);
+    assert_eq!(
+        witness::seen_by_all(&mut conn).await.unwrap(),
+        [seen("l", 9), seen("o", 9)]
+    );
+    let of = |party: &str, is_seen: bool| PartySeen {
+        party: party.to_owned(),
+        name: format!("House {party}"),
+        seen: is_seen.then_some((9, MONDAY_MS + 9)),
+    };
+    let both = [of("l", true), of("o", true)];
+    for partner in ["o", "l"] {
+        let partners = witness::seen_by_partners(&mut conn, partner).await.unwrap();
+        assert_eq!(partners, both);
+    }
+    let alone = witness::seen_by_partners(&mut conn, "stranger")
+        .await
+        .unwrap();
+    assert_eq!(alone, [of("stranger", false)]);
+    let all = witness::seen_by_partners(&mut conn, "").await.unwrap();
+    assert_eq!(all.len(), 3);
+    let mut tx = bed.tx().await;
+    witness::lay_aside(&mut tx, "l").await.unwrap();
+    witness::keep(&mut tx, &seen("l", 3)).await.unwrap();
+    tx.commit().await.unwrap();
+    assert_eq!(
+        witness::seen(&mut conn, "l").await.unwrap(),
+        Some(seen("l", 3))
+    );
+}
+
+async fn a_key_is_known_from_its_first_cosignature_on_and_keeps_the_newest(bed: &Bed) {
+    bed.with_a_case().await;
+    let row = |key: &str, size: u64| KeyRow {
+        key: key.to_owned(),
+        party: "l".to_owned(),
+        account: "id of dora".to_owned(),
+        account_name: LETTERS.to_owned(),
+        first_ms: MONDAY_MS + size as i64,
+        size,
+        checkpoint: format!("note of {size}"),
+        line: format!("line of {size}"),
+        at_ms: MONDAY_MS + size as i64,
+    };
+    let mut tx = bed.tx().await;
+    for cosigned in [row("a", 5), row("b", 6), row("a", 9), row("a", 8)] {
+        witness::keep_cosigned(&mut tx, &cosigned).await.unwrap();
+    }
+    tx.commit().await.unwrap();
+    let newest = KeyRow {
+        first_ms: MONDAY_MS + 5,
+        ..row("a", 9)
+    };
+    let mut conn = bed.read().await;
+    let keys = witness::keys_of(&mut conn, "l", 10).await.unwrap();
+    assert_eq!(keys, [newest.clone(), row("b", 6)]);
+    assert_eq!(witness::keys_of(&mut conn, "l", 1).await.unwrap().len(), 1);
+    assert_eq!(witness::keys_of(&mut conn, "o", 10).await.unwrap(), []);
+    let after = witness::keys_after(&mut conn, "a", 10).await.unwrap();
+    assert_eq!(after, [row("b", 6)]);
+    let mut tx = bed.tx().await;
+    witness::lay_cosigned_aside(&mut tx, "a").await.unwrap();
+    tx.commit().await.unwrap();
+    let first = witness::keys_after(&mut conn, "", 1).await.unwrap();
+    let empty = KeyRow {
+        size: 0,
+        checkpoint: String::new(),
+        line: String::new(),
+        ..newest
+    };
+    assert_eq!(first, [empty]);
+}
+
+async fn an_alarm_is_raised_once_and_settled_once(bed: &Bed) {
+    bed.with_a_case().await;
+    let alarm = |id: &str, at_ms: i64| AlarmRow {
+        id: id.to_owned(),
+        why: Why::Rewritten,
+        kept: LETTERS.to_owned(),
+        found: String::new(),
+        party: Some("l".to_owned()),
+        account: None,
+        account_name: String::new(),
+        at_ms,
+    };
+    let (first, second) = (alarm("x", MONDAY_MS), alarm("y", MONDAY_MS + 1));
+    let mut tx = bed.tx().await;
+    for raised in [&second, &first, &alarm("x", MONDAY_MS + 9)] {
+        witness::raise(&mut tx, raised).await.unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    let open = witness::open_alarms(&mut conn, 10).await.unwrap();
+    assert_eq!(open, [first.clone(), second.clone()]);
+    assert_eq!(witness::settlement_of(&mut conn, "x").await.unwrap(), None);
+
+    let word = SettlementRow {
+        account: "id of dora".to_owned(),
+        name: "Dora".to_owned(),
+        sentence: LETTERS.to_owned(),
+        at_ms: MONDAY_MS + 20,
+    };
+    let mut tx = bed.tx().await;
+    witness::settle(&mut tx, &first, &word).await.unwrap();
+    tx.commit().await.unwrap();
+    let mut tx = bed.tx().await;
+    let again = witness::settle(&mut tx, &first, &word).await;
+    assert!(matches!(again, Err(StoreError::Stale(_))));
+    drop(tx);
+    // A settled one is not opened by being raised anew.
+    let mut tx = bed.tx().await;
+    witness::raise(&mut tx, &first).await.unwrap();
+    tx.commit().await.unwrap();
+    let open = witness::open_alarms(&mut conn, 10).await.unwrap();
+    assert_eq!(open, [second]);
+    assert_eq!(
+        witness::settlement_of(&mut conn, "x").await.unwrap(),
+        Some(word.clone())
+    );
+    assert_eq!(
+        witness::settled_alarms(&mut conn, 10).await.unwrap(),
+        [(first, word)]
+    );
+    for sql in [
+        "UPDATE alarm SET kept = ''",
+        "DELETE FROM settlement",
+        "DELETE FROM alarm",
+    ] {
+        let refusal = bed.past_the_store(sql).await.unwrap_err();
+        assert!(refusal.to_string().contains("written once"), "{refusal}");
+    }
 }
 
 async fn a_dropped_transaction_leaves_nothing(bed: &Bed) {
@@ -2391,7 +2585,8 @@ async fn the_tables_are_there_after_opening_again(bed: &Bed) {
 
 /// Questions that read a whole table on purpose: bounded lists for the administrator and the command line,
 /// and the sweep that runs once in a while.
-const WHOLE_TABLES: [&str; 6] = [
+const WHOLE_TABLES: [&str; 7] = [
+    "SELECT p.id, p.name, w.size",
     "SELECT * FROM party ORDER BY kind",
     "SELECT * FROM account ORDER BY party_id",
     "SELECT COUNT(*) AS n FROM account WHERE role",
@@ -2515,6 +2710,7 @@ fn every_function_of_the_store_is_asked_here() {
         "people",
         "record",
         "revisions",
+        "witness",
     ] {
         let source = std::fs::read_to_string(format!("src/store/{room}.rs")).unwrap();
         for piece in source.split("pub async fn ").skip(1) {

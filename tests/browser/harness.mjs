@@ -1,6 +1,6 @@
 // Starts the program with its demo, opens a real browser, and gives a journey what it needs.
 import { spawn } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { cpSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -13,11 +13,25 @@ if (!binary) throw new Error("VESTIBULE_TEST_BINARY names the program to test");
 
 /** A running program: its address, its demo accounts by sign-in name, its folder. */
 export class Server {
-  static async demo(folder = mkdtempSync(join(tmpdir(), "vestibule-journey-"))) {
+  static async demo(folder = mkdtempSync(join(tmpdir(), "vestibule-journey-")), listen = "127.0.0.1:0") {
     const server = new Server();
     server.folder = folder;
-    await server.#start(["demo", "--data", folder, "--listen", "127.0.0.1:0"]);
+    await server.#start(["demo", "--data", folder, "--listen", listen]);
     return server;
+  }
+
+  /** A copy of the stopped program's files, as a backup would make it. Returns the copy's folder. */
+  copy() {
+    const copy = mkdtempSync(join(tmpdir(), "vestibule-copy-"));
+    cpSync(this.folder, copy, { recursive: true });
+    return copy;
+  }
+
+  /** Puts a copy in the place of the stopped program's files. */
+  putBack(copy) {
+    rmSync(this.folder, { recursive: true, force: true });
+    cpSync(copy, this.folder, { recursive: true });
+    rmSync(copy, { recursive: true, force: true });
   }
 
   /** Kills the program without a word, as a power cut would. */

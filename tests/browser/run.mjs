@@ -4,6 +4,7 @@ import { mkdtempSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Person, Server, openBrowser } from "./harness.mjs";
+import { rewrite } from "./rewrite.mjs";
 
 const journeys = [];
 const journey = (name, run) => journeys.push({ name, run });
@@ -468,7 +469,7 @@ journey("a double click makes one case, one item, one handoff", async ({ browser
 journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is out of reach", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 320 });
   const path = await firstCase(technician, "lab");
-  for (const page of ["/", path, `${path}/history`, `${path}/release`, `${path}/labels`, `${path}/items/new`, "/account", "/find?q=zz"]) {
+  for (const page of ["/", path, `${path}/history`, `${path}/release`, `${path}/labels`, `${path}/items/new`, "/account", "/record", "/find?q=zz"]) {
     await technician.go(page);
     await technician.isAccessible();
   }
@@ -499,6 +500,130 @@ journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is ou
     await admin.isAccessible();
   }
   return [technician, dentist, admin];
+});
+
+/** Opens the record's page and waits until the browser has compared and cosigned. */
+async function keeps(person) {
+  await person.go("/record");
+  await person.page.waitForFunction(() => document.getElementById("this-browser").textContent.includes("checked the signature"), { timeout: 10000 });
+  const size = Number((await person.text()).match(/Entries\s+(\d+)/)[1]);
+  await person.page.waitForFunction((size) => localStorage.getItem("vestibule.checkpoint.cosigned")?.includes(`\n${size}\n`), { timeout: 10000 }, size);
+  await person.go("/record");
+  await person.sees(`cosigned ${size} entries`);
+  await person.sawNot("Alarm");
+  return size;
+}
+
+const BROWSER_ALARM = "Alarm: this browser has kept a checkpoint that the record does not contain.";
+const ALARM = "Alarm: the record does not contain what was seen before.";
+
+/** The person's own browser finds it, and from then on everybody reads it. */
+async function raisesAlarm(server, finder, others, words) {
+  await finder.go("/");
+  await finder.page.waitForSelector("#witness-says", { timeout: 10000 });
+  await finder.sees(BROWSER_ALARM);
+  await finder.sees(words);
+  await finder.sees("Everybody here sees it now.");
+  await finder.isAccessible();
+  for (const person of [finder, ...others]) {
+    await person.go("/account");
+    await person.sees(ALARM);
+  }
+  await finder.isAccessible();
+  expect(/the record does not fit/.test(server.log), "the log says it too");
+  server.log = "";
+}
+
+journey("browsers cosign the record, and an older copy put in its place is an alarm for lab and office until it is settled", async ({ browser, server }) => {
+  const manager = await Person.signIn(browser, server, "vera");
+  const dentist = await Person.signIn(browser, server, "ilse");
+  const assistant = await Person.signIn(browser, server, "jonas", { script: false });
+  const admin = await Person.signIn(browser, server, "admin");
+  const early = await keeps(dentist);
+  expect((await keeps(manager)) === early, "both have seen the same");
+  await manager.isAccessible();
+  await server.kill();
+  const copy = server.copy();
+  await server.again();
+  const path = await openCase(assistant);
+  const late = await keeps(manager);
+  expect(late > early, "the browser followed the record as it grew");
+
+  // The older copy agrees with itself, key and all, and holds nothing of what came after it.
+  await server.kill();
+  server.putBack(copy);
+  await server.again();
+  const gone = await assistant.go(path);
+  expect(gone.status() === 404, "the case is gone");
+  await raisesAlarm(server, manager, [dentist, assistant, admin], `It kept ${late} entries`);
+
+  await admin.go("/record");
+  await admin.isAccessible();
+  await admin.sees("entries are missing: the record is shorter than what was seen");
+  await admin.sees("found by the browser of Vera");
+  await admin.type("reason", "the copy of the morning was put back after the disk failed");
+  await admin.type("password", server.accounts.admin.password);
+  await admin.press("Settle the alarms");
+  await admin.sees("The alarms are settled.");
+  await dentist.go("/");
+  await dentist.sawNot("Alarm");
+  // Whoever saw the lost entries is told so once more, and goes on by a button.
+  await manager.go("/");
+  await manager.page.waitForSelector("#witness-says button", { timeout: 10000 });
+  await manager.sees("the copy of the morning was put back after the disk failed");
+  await manager.sawNot(ALARM);
+  await manager.press("I have read this: keep the record of now");
+  expect((await keeps(manager)) === early, "and keeps what is there now");
+  return [manager, dentist, assistant, admin];
+});
+
+journey("a record rewritten with its own key is an alarm in the browser that kept the old one", async ({ browser, server }) => {
+  const manager = await Person.signIn(browser, server, "vera");
+  const dentist = await Person.signIn(browser, server, "ilse", { script: false });
+  const assistant = await Person.signIn(browser, server, "jonas", { script: false });
+  const size = await keeps(manager);
+  await server.kill();
+  rewrite(server.folder, 7, (body) => body.replace(/\d(?=\D*$)/, (digit) => String((Number(digit) + 1) % 10)));
+  await server.again();
+  // It starts, and grows: everything in it agrees.
+  await openCase(assistant);
+  const fine = await dentist.go("/");
+  expect(fine.status() === 200, "the program notices nothing by itself");
+  await dentist.sawNot("Alarm");
+  await raisesAlarm(server, manager, [dentist], `It kept ${size} entries`);
+  await manager.go("/record");
+  await manager.sees("entries were changed: the record begins in another way than what was seen");
+  return [manager, dentist, assistant];
+});
+
+journey("another record at the same address is asked about, and without scripts the page says what to do by hand", async ({ browser, server }) => {
+  const manager = await Person.signIn(browser, server, "vera");
+  await keeps(manager);
+  await server.kill();
+  const anew = await Server.demo(undefined, new URL(server.address).host);
+  try {
+    await manager.go("/sign-in");
+    await manager.type("login", "vera");
+    await manager.type("password", anew.accounts.vera.password);
+    await manager.press("Sign in");
+    await manager.page.waitForSelector("#witness-says button", { timeout: 10000 });
+    await manager.sees("This browser has kept another record at this address.");
+    await manager.sawNot("Alarm");
+    await manager.press("It is a new installation: keep this one");
+    await keeps(manager);
+
+    const plain = await Person.signIn(browser, anew, "bruno", { script: false, width: 390 });
+    await plain.go("/record");
+    await plain.sees("This browser compares by itself only where scripts run");
+    const text = await plain.text();
+    const paper = text.match(/\d+:(?:[0-9A-F]{8}\s+){7}[0-9A-F]{8}/)[0];
+    await plain.type("paper", paper);
+    await plain.press("Compare");
+    await plain.sees("It fits.");
+    return [manager, plain];
+  } finally {
+    await anew.stop();
+  }
 });
 
 const browser = await openBrowser();
