@@ -23,6 +23,7 @@ mod patients;
 mod prescription;
 mod printed_record;
 mod reported;
+mod ribbon;
 mod samples;
 mod tags;
 mod way_in;
