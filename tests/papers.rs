@@ -12,12 +12,17 @@ use proptest::prelude::*;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
+use vestibule::domain::arch::Arch;
+use vestibule::domain::custody::ribbon::ribbon;
+use vestibule::domain::custody::{Event, Found, Outcome, Sent, What};
+use vestibule::domain::ids::{CaseNumber, Tag};
+use vestibule::domain::item::{Item, ItemKind};
 use vestibule::domain::measure::Mm;
 use vestibule::domain::moment::Moment;
-use vestibule::domain::party::Paper;
+use vestibule::domain::party::{Actor, Paper, PartyKind, Role};
 use vestibule::domain::sketch::Shape;
 use vestibule::papers::content::{Block, Highlight, Line, Section, SlipContent, Table};
-use vestibule::papers::custody_sheet;
+use vestibule::papers::custody_sheet::{self, CustodySheet, ItemRow};
 use vestibule::papers::key_sheet::{self, KeySheet};
 use vestibule::papers::label_sheet::{self, Label, Run};
 use vestibule::papers::layout::grid::{Cell, Grid, Margins, READY, sheet_of};
@@ -587,6 +592,170 @@ fn a_note_for_the_box_lists_what_lies_in_each_box_and_has_lines_to_sign() {
     );
     let read = run("zbarimg", &["-q", "--raw"], &image.with_extension("png"));
     assert_eq!(read.trim(), "HTTPS://VESTIBULE.EXAMPLE/C/V70042");
+}
+
+/// So many bite records that are registered at the office and go to the lab and back so many times.
+fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
+    let code = |first: u8| {
+        (0..32)
+            .find_map(|last| Tag::from_random([9, 9, 9, 9, 9, first, last]))
+            .unwrap()
+    };
+    let case = (0..32)
+        .find_map(|last| CaseNumber::from_random([2, 2, 2, 2, 2, 2, last]))
+        .unwrap();
+    let tags: Vec<Tag> = (0..items).map(code).collect();
+    let item = |tag: &Tag| Item {
+        tag: tag.clone(),
+        case: case.clone(),
+        kind: ItemKind::BiteRecord,
+        arch: None,
+        note: String::new(),
+        pieces: 1,
+        borrowed: false,
+    };
+    let mut events: Vec<Event> = Vec::new();
+    let mut add = |hours: i64, what: What| {
+        let at = Moment::new(1_772_456_700_000 + hours * 3_600_000, 60);
+        events.push(Event {
+            id: format!("event {}", events.len()),
+            case: case.clone(),
+            at,
+            entered_at: at,
+            by: Actor {
+                account: "ines".into(),
+                name: "Ines Okafor".into(),
+                role: Role::Assistant,
+                party: "quay".into(),
+                party_name: "Office on the Quay".into(),
+            },
+            paper: None,
+            what,
+        });
+    };
+    for tag in &tags {
+        add(
+            0,
+            What::Registered {
+                tag: tag.clone(),
+                place: PartyKind::Office,
+                worn: false,
+                note: String::new(),
+                pieces: None,
+                made: None,
+                due_back: None,
+            },
+        );
+    }
+    for round in 0..rounds {
+        let (from, to) = match round % 2 {
+            0 => (PartyKind::Office, PartyKind::Lab),
+            _ => (PartyKind::Lab, PartyKind::Office),
+        };
+        let handoff = format!("handoff {round}");
+        add(40 * round + 10, released(&handoff, &tags, from, to));
+        add(40 * round + 25, received(&handoff, &tags, to));
+    }
+    (tags.iter().map(item).collect(), events)
+}
+
+fn released(handoff: &str, tags: &[Tag], from: PartyKind, to: PartyKind) -> What {
+    let sent = |tag: &Tag| Sent {
+        tag: tag.clone(),
+        condition: String::new(),
+        parcel: 0,
+        pieces: None,
+    };
+    What::Released {
+        handoff: handoff.into(),
+        items: tags.iter().map(sent).collect(),
+        from,
+        to,
+        carrier: "a courier".into(),
+        tracking: String::new(),
+        purpose: String::new(),
+        seal: String::new(),
+        exception: None,
+        parcels: Vec::new(),
+    }
+}
+
+/// The second item is damaged, the third has no mark.
+fn received(handoff: &str, tags: &[Tag], place: PartyKind) -> What {
+    let found = |(at, tag): (usize, &Tag)| Found {
+        tag: tag.clone(),
+        outcome: if at == 1 {
+            Outcome::Damaged
+        } else {
+            Outcome::Sound
+        },
+        marked_disinfected: at != 2,
+        note: String::new(),
+        pieces: None,
+    };
+    What::Received {
+        handoff: handoff.into(),
+        place,
+        items: tags.iter().enumerate().map(found).collect(),
+        unannounced: String::new(),
+        parcels: Vec::new(),
+        foreign: String::new(),
+    }
+}
+
+#[test]
+fn a_custody_sheet_draws_the_ribbon_of_few_and_of_many_events() {
+    for paper in [Paper::A4, Paper::Letter] {
+        for (items, rounds) in [(1, 1), (3, 4), (30, 9), (3, 60)] {
+            let (items, events) = travelled(items, rounds);
+            let last = events.last().unwrap().at;
+            let ribbon = ribbon(&items, &events, &[Arch::Upper], last);
+            let kinds = items.iter().zip(1..).map(|(item, number)| ItemRow {
+                number,
+                tag: item.tag.to_string(),
+                title: item.title(),
+                kind: "bite record".into(),
+                ..ItemRow::default()
+            });
+            let sheet = CustodySheet {
+                paper,
+                items: kinds.collect(),
+                ribbon: Some(ribbon),
+                ..samples::custody(2)
+            };
+            let pages = custody_sheet::lay_out(&sheet);
+            assert_inside_margins(&pages);
+            assert!(pages == custody_sheet::lay_out(&sheet), "the same twice");
+            let name = format!("ribbon-{}-{rounds}", items.len());
+            let text = text_of(&saved(&name, &pages)).concat();
+            // Every strip repeats the names of the lanes and the arches.
+            let strips = text.matches("Where everything was").count();
+            assert!(strips >= 1);
+            for lane in ["Lab", "On the way", "Office", "Patient"] {
+                let lines = text.lines().map(str::trim_start);
+                let named = lines.filter(|line| line.starts_with(lane)).count();
+                assert!(named >= strips, "{lane} in {name}: {named} of {strips}");
+            }
+            for words in [
+                "registered",
+                "on hold, work waits",
+                "as of 20",
+                "never in proportion",
+            ] {
+                let is_there =
+                    text.contains(words) || (items.len() < 2 && words.starts_with("on hold"));
+                assert!(is_there, "{words} is missing in {name}");
+            }
+            let numbers = text.split_whitespace();
+            let last = items.len().to_string();
+            assert!(
+                numbers.filter(|word| *word == last).count() > 2 * strips / 3,
+                "{name}"
+            );
+            let most = if items.len() > 11 { 60 } else { 40 };
+            assert!(pages.len() < most, "{name}: {} pages", pages.len());
+        }
+    }
 }
 
 #[test]

@@ -259,7 +259,7 @@ pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec
         title: "Custody sheet".to_owned(),
         case_number: work.case.number.to_string(),
         patient_code: work.case.patient.to_string(),
-        as_of: last.map(|at| at.to_string()).unwrap_or_default(),
+        as_of: last.map_or_else(String::new, |at| format!("As recorded up to {at}")),
         items: custody_words::items(work, &ribbon),
         worn: custody_words::worn(work),
         ribbon: Some(ribbon),

@@ -25,9 +25,9 @@ const FOOT: u32 = 22;
 /// The ribbon is never narrower, so that the words about the present find room.
 const LEAST_WIDTH: u32 = 200;
 /// Width of the lanes' names.
-const NAMES: u32 = 92;
+const NAMES: u32 = 100;
 /// The width of two letters and of a whole date, on the safe side.
-const TWO_LETTERS: u32 = 13;
+const TWO_LETTERS: u32 = 12;
 const DATE: u32 = 74;
 
 /// A word at a place.

@@ -227,6 +227,24 @@ journey("released at the office, received at the lab, and both read the same his
   await manager.sees("Received. Both sides see it in the history.");
   await manager.sees("Held: Bite record arrived damaged");
 
+  // The ribbon: begun at its newest end, scrolled by keys alone, its lines are links, its table says the same.
+  const ends = await manager.page.$eval(".ribbon", (box) => [box.scrollLeft, box.scrollWidth - box.clientWidth]);
+  expect(ends[1] <= 1 || ends[0] > -1, "the ribbon begins at its newest end");
+  await manager.page.click("details:has(caption) > summary");
+  await manager.isAccessible();
+  const [lines, stays] = await manager.page.evaluate((tag) => {
+    const path = `/items/${tag.replaceAll("-", "")}`;
+    return [document.querySelectorAll(`.ribbon a[href="${path}"] path.line`).length, document.querySelectorAll(`details a[href="${path}"]`).length];
+  }, bite);
+  expect(lines > 0 && lines === stays, `as many stretches drawn (${lines}) as told (${stays})`);
+  const narrow = await Person.signIn(browser, server, "vera", { width: 320 });
+  await narrow.go(path);
+  await narrow.isAccessible();
+  await narrow.page.focus(".ribbon");
+  const before = await narrow.page.$eval(".ribbon", (box) => box.scrollLeft);
+  for (let step = 0; step < 5; step += 1) await narrow.page.keyboard.press("ArrowLeft");
+  await narrow.page.waitForFunction((from) => document.querySelector(".ribbon").scrollLeft < from, {}, before);
+
   const told = [];
   for (const person of [assistant, manager]) {
     await person.go(`${path}/history`);
@@ -235,7 +253,7 @@ journey("released at the office, received at the lab, and both read the same his
   }
   expect(JSON.stringify(told[0]) === JSON.stringify(told[1]), "both sides read the same words");
   expect(told[0].some((line) => line.includes("a tooth is chipped")), "the note on the damage is in the history");
-  return [assistant, dentist, manager];
+  return [assistant, dentist, manager, narrow];
 });
 
 journey("the wrong item: the provisional cannot leave before a duplicate is worn, nor the old denture return", async ({ browser, server }) => {

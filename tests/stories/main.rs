@@ -26,6 +26,7 @@ mod prescription;
 mod printed_record;
 mod record;
 mod reported;
+mod ribbon;
 mod samples;
 mod tags;
 mod way_in;

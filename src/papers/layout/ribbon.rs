@@ -8,7 +8,7 @@ use super::flow::Flow;
 use super::style::{LABEL, Style};
 use super::wrap::wrap;
 use crate::domain::custody::ribbon::{
-    Bar, Column, HOP, Lane, Line, Mark as SignAt, NUMBER, Quality, Ribbon, Shape, Sign, Stay, rows,
+    Bar, Column, HOP, Lane, Line, Mark as SignAt, NUMBER, Quality, Ribbon, Shape, Sign, Stay,
 };
 use crate::domain::mouth::Wears;
 use crate::papers::page::{Face, Grey, Mark, Point, Stroke};
@@ -28,6 +28,9 @@ const FOOT_MM: f32 = 5.0;
 const GROUP: usize = 11;
 /// Half the size of a sign.
 const SIGN_MM: f32 = 1.9;
+
+/// The lines down from the columns, which are no line of an item.
+const FAINT: Grey = Grey(0.75);
 
 const WORD: Style = style(Face::Regular, Grey::INK);
 const SOFT: Style = style(Face::Regular, Grey::SOFT);
@@ -108,7 +111,7 @@ pub fn place_ribbon(flow: &mut Flow, ribbon: &Ribbon, kinds: &[String]) {
                 ribbon,
                 kinds,
                 lines,
-                rows: rows(lines),
+                rows: rows_in(*strip, lines),
                 strip: *strip,
                 is_with_mouth: group + 1 == groups,
             };
@@ -117,6 +120,24 @@ pub fn place_ribbon(flow: &mut Flow, ribbon: &Ribbon, kinds: &[String]) {
         }
     }
     legend(flow, ribbon);
+}
+
+/// The rows that are needed in a strip: an item has one in each lane that it is in meanwhile.
+fn rows_in(strip: Strip, lines: &[Line]) -> Vec<(Lane, Vec<usize>)> {
+    let is_seen = |lane: Lane, line: &Line| {
+        let mut stays = line.stays.iter().filter(|stay| stay.lane == lane);
+        let mut marks = line.marks.iter().filter(|mark| mark.lane == lane);
+        stays.any(|stay| strip.cut(stay.from_x, stay.to_x).is_some())
+            || marks.any(|mark| strip.has(mark.x))
+    };
+    let in_lane = |lane| {
+        let seen = lines
+            .iter()
+            .enumerate()
+            .filter(|(_, line)| is_seen(lane, line));
+        (lane, seen.map(|(place, _)| place).collect())
+    };
+    Lane::ALL.map(in_lane).to_vec()
 }
 
 fn caption((part, parts): (usize, usize), lines: &[Line], groups: usize) -> String {
@@ -216,7 +237,7 @@ impl Drawing<'_> {
         edge(flow, left, right, y);
         let names = left + NAMES_MM - 0.8;
         let bold = Stroke::solid(0.4, Grey::INK);
-        flow.push(Mark::line((names, top + 1.0), (names, y), bold));
+        flow.push(Mark::line((names, top + HEAD_MM), (names, y), bold));
     }
 
     /// Dates, times, the length of what lies between, and a thin line down from each column.
@@ -231,8 +252,8 @@ impl Drawing<'_> {
         let (mut day, mut day_end, mut time_end) = (String::new(), 0.0, 0.0);
         for column in columns {
             let x = self.strip.x_mm(flow.left(), column.x);
-            let dotted = Stroke::dashed(0.1, Grey::RULE);
-            flow.push(Mark::line((x, top + HEAD_MM), (x, floor), dotted));
+            let faint = Stroke::solid(0.1, FAINT);
+            flow.push(Mark::line((x, top + HEAD_MM), (x, floor), faint));
             let clock = column.at.clock();
             if x >= time_end && x + WORD.width_mm(&clock) <= flow.right() {
                 flow.text(x, top + HEAD_MM - 4.0, WORD, &clock);
@@ -595,4 +616,72 @@ fn entries(ribbon: &Ribbon) -> Vec<Entry> {
         entries.push(Entry::Late);
     }
     entries
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::moment::Moment;
+    use proptest::prelude::*;
+
+    fn of_columns(widths: &[(u32, u32)]) -> Ribbon {
+        let now = Moment::new(0, 0);
+        let (mut columns, mut x) = (Vec::new(), 20);
+        for (width, gap) in widths {
+            columns.push(Column {
+                at: now,
+                x,
+                end_x: x + width,
+                idle: String::new(),
+                note: "",
+            });
+            x += width + gap;
+        }
+        Ribbon {
+            columns,
+            lines: Vec::new(),
+            mouth: Vec::new(),
+            now,
+            now_x: x,
+            width: x + 20,
+        }
+    }
+
+    #[test]
+    fn a_short_ribbon_is_one_strip() {
+        let strips = strips(&of_columns(&[(40, 60); 3]), 600);
+        assert_eq!(strips.len(), 1);
+        assert_eq!((strips[0].from, strips[0].lead), (0, 0));
+    }
+
+    #[test]
+    fn a_strip_ends_before_a_column() {
+        let ribbon = of_columns(&[(40, 60); 12]);
+        for strip in strips(&ribbon, 600).iter().skip(1) {
+            let begins = ribbon
+                .columns
+                .iter()
+                .any(|column| column.x == strip.from + 2);
+            assert!(begins, "{strip:?}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn strips_cover_the_axis_once_and_none_is_too_wide(
+            widths in proptest::collection::vec((8_u32..900, 16_u32..120), 1..40),
+            room in 0_u32..900,
+        ) {
+            let ribbon = of_columns(&widths);
+            let strips = strips(&ribbon, room);
+            prop_assert_eq!((strips[0].from, strips[strips.len() - 1].to), (0, ribbon.width));
+            for pair in strips.windows(2) {
+                prop_assert_eq!(pair[0].to, pair[1].from);
+            }
+            for strip in strips {
+                prop_assert!(strip.from < strip.to);
+                prop_assert!(strip.to - strip.from + strip.lead <= room.max(4 * NUMBER));
+            }
+        }
+    }
 }

@@ -1,0 +1,237 @@
+//! The ribbon on the case's page, the same as a table and on paper, and where an item was at a moment. A
+//! letter and a number before a name is the property of a chain of custody that the story stands for.
+
+use crate::common::{Answer, PASSWORD};
+use crate::scene::Scene;
+use std::process::Command;
+
+/// The stretches of one item: as drawn, and as told in the table.
+fn stretches(page: &Answer, tag: &str) -> (usize, usize) {
+    let drawn = page.count(&format!(".ribbon a[href=\"/items/{tag}\"] path.line"));
+    let told = page.count(&format!("details table a[href=\"/items/{tag}\"]"));
+    (drawn, told)
+}
+
+#[tokio::test]
+async fn c12_the_case_shows_each_item_as_a_line_and_the_same_as_a_table() {
+    let (scene, things) = Scene::at_the_lab().await;
+    for who in [&scene.dora, &scene.tom] {
+        let page = who.get(&scene.at("")).await;
+        page.is(200)
+            .sees("Lab On the way Office Patient Worn, upper Worn, lower")
+            .sees("Time runs to the right.")
+            .sees("1 Provisional denture, upper");
+        assert_eq!(page.count(".ribbon .lines > a"), 3);
+        assert_eq!(page.count(".ribbon[tabindex=\"0\"][role=region]"), 1);
+        // Patient, office, carrier, lab, and who answers in each.
+        assert_eq!(stretches(&page, &things.provisional).0, 5);
+        for tag in [&things.provisional, &things.duplicate, &things.bite] {
+            let (drawn, told) = stretches(&page, tag);
+            assert!(drawn > 0 && drawn == told, "{tag}: {drawn} and {told}");
+        }
+        page.sees("on the way to Kiln Laboratory a courier, handed over by anna")
+            .sees("Kiln Laboratory tom, Kiln Laboratory")
+            .sees("registered disinfected fitted taken out");
+    }
+}
+
+#[tokio::test]
+async fn a_case_without_items_has_no_ribbon() {
+    let scene = Scene::opened().await;
+    let page = scene.dora.get(&scene.at("")).await;
+    assert_eq!(page.is(200).count(".ribbon"), 0);
+}
+
+#[tokio::test]
+async fn c10_what_is_missing_or_on_hold_is_seen_on_the_line() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    let cast = scene.add(&scene.dora, "cast", "lower", "here").await;
+    scene
+        .release(&scene.anna, &[&bite, &cast], &[])
+        .await
+        .is(303);
+    let found = [(bite.as_str(), "missing"), (cast.as_str(), "damaged")];
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    let page = scene.dora.get(&scene.at("")).await;
+    page.sees("missing from the box found wrong on hold, work waits missing");
+    let on = |tag: &str, class: &str| {
+        page.count(&format!(".ribbon a[href=\"/items/{tag}\"] path.{class}"))
+    };
+    assert_eq!((on(&bite, "missing"), on(&bite, "held-line")), (1, 0));
+    assert_eq!((on(&cast, "missing"), on(&cast, "held-line")), (0, 1));
+    assert!(
+        page.attribute(&format!(".ribbon a[href=\"/items/{cast}\"]"), "aria-label")
+            .ends_with("Kiln Laboratory, on hold")
+    );
+}
+
+#[tokio::test]
+async fn c19_a_late_entry_is_marked_on_the_line() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    let page = scene.dora.get(&scene.at("")).await;
+    page.sees_not("written down later");
+    for _ in 0..6 {
+        scene.world.pass_minutes(10);
+        scene.anna.get("/").await.is(200);
+    }
+    let late = [
+        ("how", "broken in two"),
+        ("late_day", "2026-03-02"),
+        ("late_time", "09:20"),
+        ("late_name", "J. Field"),
+    ];
+    scene
+        .record(&scene.anna, &bite, "destroy", &late)
+        .await
+        .is(303);
+    let page = scene.dora.get(&scene.at("")).await;
+    page.sees("* written down later than it happened")
+        .sees("2026-03-02 09:20 +01:00")
+        .sees("registered, destroyed");
+    assert_eq!(page.count(".ribbon .late-entry"), 1);
+}
+
+#[tokio::test]
+async fn c25_where_an_item_was_at_a_moment_and_who_answered_is_said_in_a_sentence() {
+    let scene = Scene::signed().await;
+    scene.world.pass_minutes(2);
+    let things = scene.things().await;
+    scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
+    let sent = [things.provisional.as_str(), things.bite.as_str()];
+    let steps = [20, 20];
+    scene.world.pass_minutes(steps[0]);
+    scene.release(&scene.anna, &sent, &[]).await.is(303);
+    scene.world.pass_minutes(steps[1]);
+    let found = sent.map(|tag| (tag, "sound"));
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    let ask = async |day: &str, time: &str| {
+        let path = format!("/items/{}?day={day}&time={time}", things.bite);
+        scene.mara.get(&path).await
+    };
+    for (time, answer) in [
+        ("09:01", "it was not registered yet."),
+        (
+            "09:05",
+            "Northgate Dental. Who answered for it: anna, Northgate Dental.",
+        ),
+        (
+            "09:30",
+            "on the way to Kiln Laboratory. Who answered for it: a courier, handed over by anna, Northgate Dental.",
+        ),
+        (
+            "09:42",
+            "Kiln Laboratory. Who answered for it: tom, Kiln Laboratory.",
+        ),
+    ] {
+        let page = ask("2026-03-02", time).await;
+        page.is(200)
+            .sees(&format!("2026-03-02 {time} +01:00: {answer}"));
+        assert_eq!(page.attribute("#time", "value"), time);
+    }
+    for (day, time, message) in [
+        ("2026-03-02", "09:43", "This moment has not come yet."),
+        ("2026-02-30", "09:05", "There is no such day in that month."),
+        ("2026-03-02", "25:00", "There is no such time of day."),
+        ("", "09:05", "Write the date as year-month-day"),
+    ] {
+        let page = ask(day, time).await;
+        page.is(422).sees(message).sees_not("Who answered for it");
+        assert_eq!(page.attribute("#time", "value"), time);
+        assert_eq!(page.attribute("#day", "value"), day);
+    }
+}
+
+/// The upper final is made, sent, received and fitted.
+async fn final_fitted() -> (Scene, String) {
+    let (scene, things) = Scene::at_the_lab().await;
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let back = [last.as_str(), things.provisional.as_str()];
+    scene.release(&scene.tom, &back, &[]).await.is(303);
+    let found = back.map(|tag| (tag, "sound"));
+    scene.receive(&scene.anna, &found, &[]).await.is(303);
+    scene.fit(&scene.dora, &last, &[]).await.is(303);
+    (scene, last)
+}
+
+#[tokio::test]
+async fn what_the_patient_wears_stands_on_the_patients_page_and_checks_on_the_case() {
+    let (scene, last) = final_fitted().await;
+    let code = format!("{}-{}-{}", &last[..3], &last[3..6], &last[6..]);
+    let patient = format!("/patients/{}", scene.patient);
+    scene.dora.get(&patient).await.sees(&format!(
+        "Upper: Final denture, upper {code} since 2026-03-02 09:"
+    ));
+    scene.dora.get(&patient).await.sees("Lower: not known.");
+    // 2026-03-02 is a Monday, and a month later a Thursday.
+    scene.dora.get(&scene.at("")).await.sees(
+        "Hint, checks of the upper final fitted on 2026-03-02: \
+         24 hours 2026-03-03, one week 2026-03-09, one month 2026-04-02.",
+    );
+    scene.tom.get(&scene.at("")).await.sees_not("checks of the");
+    let page = scene.tom.get(&scene.at("")).await;
+    page.sees("upper before 2026-03-02")
+        .sees("lower before now not known");
+    assert_eq!(page.count(".ribbon rect.unknown"), 2);
+    assert_eq!(page.count(".ribbon rect.worn"), 3);
+}
+
+#[tokio::test]
+async fn an_arch_that_is_empty_is_drawn_as_empty() {
+    let scene = Scene::opened().await;
+    scene.things().await;
+    let out = [
+        ("reason", "it broke"),
+        ("password", PASSWORD),
+    ];
+    scene.fit(&scene.dora, "nothing", &out).await.is(303);
+    let page = scene.dora.get(&scene.at("")).await;
+    page.sees("now nothing");
+    assert_eq!(page.count(".ribbon rect.nothing"), 1);
+}
+
+/// The words of a paper in single spaces.
+fn words_of(paper: &Answer) -> String {
+    paper.is(200);
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("paper.pdf");
+    std::fs::write(&file, &paper.body).unwrap();
+    let output = Command::new("pdftotext")
+        .arg(&file)
+        .arg("-")
+        .output()
+        .unwrap();
+    let text = String::from_utf8(output.stdout).unwrap();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[tokio::test]
+async fn c18_c20_the_custody_sheet_draws_the_ribbon_and_tells_handoffs_and_ends() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let into = [("into", "the mounting")];
+    scene
+        .record(&scene.tom, &things.bite, "use_up", &into)
+        .await
+        .is(303);
+    let sheet = scene.dora.get(&scene.at("/history.pdf")).await;
+    let words = words_of(&sheet);
+    for expected in [
+        "Where everything was",
+        "Worn, upper",
+        "On the way",
+        "As recorded up to 2026-03-02",
+        "To the lab: left sound, arrived sound",
+        "used up",
+        "not at its end: in the mouth",
+        "not at its end: at the lab",
+        "0, 2 people",
+        "1, 3 people",
+        "not known",
+    ] {
+        assert!(words.contains(expected), "{expected} is not in {words}");
+    }
+    assert!(sheet.body == scene.tom.get(&scene.at("/history.pdf")).await.body);
+}
