@@ -25,6 +25,7 @@ use crate::domain::mouth::{self, Wears};
 use crate::domain::sets::set_letter;
 use askama::Template;
 use axum::extract::State;
+use axum::http::StatusCode;
 use axum::response::Response;
 
 #[derive(Template)]
@@ -459,7 +460,9 @@ fn item_page(
         if deed.is_none() {
             // The item has changed since its page was read, and this is offered no more.
             against = refusals.clone();
-            against.extend(faults.iter().map(|fault| fault.message.clone()));
+            if against.is_empty() {
+                against.push("This cannot be recorded about the item as it stands now.".to_owned());
+            }
             unsaved = unsaved_words(typed);
         }
         if let Some(deed) = deed {
@@ -542,7 +545,13 @@ pub async fn record(
                 &item,
                 Some((&form.0, back.faults, back.refusals)),
             )?;
-            page_with(back.status, &view)
+            let is_offered = view.deeds.iter().any(|deed| deed.open);
+            let status = if is_offered {
+                back.status
+            } else {
+                StatusCode::CONFLICT
+            };
+            page_with(status, &view)
         }
     }
 }
