@@ -71,12 +71,12 @@ async fn postgres_lock(
     is_once: bool,
 ) -> Result<(), StoreError> {
     let (name, deeds) = if is_once {
-        ("written_once", "UPDATE OR DELETE OR TRUNCATE")
+        ("written_once", "BEFORE UPDATE OR DELETE OR TRUNCATE")
     } else {
-        ("never_deleted", "DELETE OR TRUNCATE")
+        ("never_deleted", "BEFORE DELETE OR TRUNCATE")
     };
     let sql = format!(
-        "CREATE OR REPLACE TRIGGER {table}_{name} BEFORE {deeds} ON {table} \
+        "CREATE OR REPLACE TRIGGER {table}_{name} {deeds} ON {table} \
          FOR EACH STATEMENT EXECUTE FUNCTION {name}()"
     );
     run(conn, sql).await

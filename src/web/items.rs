@@ -462,7 +462,9 @@ fn item_page(
         if deed.is_none() {
             // The item has changed since its page was read, and this is offered no more.
             against = refusals.clone();
-            against.extend(faults.iter().map(|fault| fault.message.clone()));
+            if against.is_empty() {
+                against.push("This cannot be recorded about the item as it stands now.".to_owned());
+            }
             unsaved = unsaved_words(typed);
         }
         if let Some(deed) = deed {
@@ -551,7 +553,13 @@ pub async fn record(
                 &item,
                 Some((&form.0, back.faults, back.refusals)),
             )?;
-            page_with(back.status, &view)
+            let is_offered = view.deeds.iter().any(|deed| deed.open);
+            let status = if is_offered {
+                back.status
+            } else {
+                StatusCode::CONFLICT
+            };
+            page_with(status, &view)
         }
     }
 }
