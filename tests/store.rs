@@ -2221,6 +2221,8 @@ async fn a_connection_that_ends_is_replaced_and_its_open_deeds_may_be_tried_agai
         assert_eq!(whole_pairs(bed).await, BTreeSet::from([0, 3]));
     })
     .await;
+}
+
 async fn earlier_checkpoints_are_signed_where_the_record_has_grown_from_them(bed: &Bed) {
     let case = bed.with_a_case().await;
     append_leaves(bed, &case, 0..300).await;

@@ -183,10 +183,7 @@ async fn what_the_patient_wears_stands_on_the_patients_page_and_checks_on_the_ca
 async fn an_arch_that_is_empty_is_drawn_as_empty() {
     let scene = Scene::opened().await;
     scene.things().await;
-    let out = [
-        ("reason", "it broke"),
-        ("password", PASSWORD),
-    ];
+    let out = [("reason", "it broke"), ("password", PASSWORD)];
     scene.fit(&scene.dora, "nothing", &out).await.is(303);
     let page = scene.dora.get(&scene.at("")).await;
     page.sees("now nothing");
