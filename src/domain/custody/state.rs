@@ -171,10 +171,18 @@ pub(super) fn apply(custody: &mut Custody, event: &Event) {
     for tag in event.what.tags() {
         if let Some(state) = custody.get_mut(tag) {
             state.last_at = event.at;
-            state.answers = answering(event);
+            // Whoever finds that something is missing does not answer for it: the carrier still does.
+            if !is_missing(&event.what, tag) {
+                state.answers = answering(event);
+            }
         }
     }
     change(custody, event);
+}
+
+fn is_missing(what: &What, tag: &Tag) -> bool {
+    let lost = |found: &Found| found.tag == *tag && found.outcome == Outcome::Missing;
+    matches!(what, What::Received { items, .. } if items.iter().any(lost))
 }
 
 fn registered(event: &Event, place: PartyKind, worn: bool) -> State {
