@@ -13,6 +13,7 @@
   const bytes = (base64) => Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0));
   const base64 = (list) => btoa(String.fromCharCode(...list));
   const joined = (...lists) => Uint8Array.from(lists.flatMap((list) => [...list]));
+  const hex = (list) => [...list].map((byte) => byte.toString(16).padStart(2, "0")).join("");
   const sha256 = async (list) => new Uint8Array(await hashing.digest("SHA-256", list));
 
   /** A signed note (C2SP tlog-checkpoint): three lines, an empty one, signatures. Null where it is none. */
@@ -37,8 +38,7 @@
       const [, by, signature] = line.split(" ");
       if (by !== name) continue;
       const all = bytes(signature);
-      const lineId = [...all.slice(0, 4)].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-      if (lineId === id && (await hashing.verify("Ed25519", key, all.slice(4), utf8(seen.text)))) return true;
+      if (hex(all.slice(0, 4)) === id && (await hashing.verify("Ed25519", key, all.slice(4), utf8(seen.text)))) return true;
     }
     return false;
   }
@@ -113,7 +113,7 @@
 
   /** An alarm is shown here whatever the program says of it, and told to the program so that all see it. */
   async function alarm(before, why) {
-    const words = [`It kept ${before.size} entries with a root beginning ${before.root.slice(0, 11)}, and ${why}.`];
+    const words = [`It kept ${before.size} entries with a root that begins ${hex(bytes(before.root).slice(0, 8)).toUpperCase()}, and ${why}.`];
     let button = null;
     try {
       const told = JSON.parse(await text("/record/alarm", { method: "POST", body: new URLSearchParams({ kept: before.note }) }));
@@ -141,8 +141,7 @@
     }
     const raw = joined([4], new Uint8Array(await hashing.exportKey("raw", pair.publicKey)));
     const id = (await sha256(joined(utf8(`${name}\n`), raw))).slice(0, 4);
-    const hex = [...id].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-    return { secret: pair.privateKey, id, vkey: `${name}+${hex}+${base64(raw)}` };
+    return { secret: pair.privateKey, id, vkey: `${name}+${hex(id)}+${base64(raw)}` };
   }
 
   /** Signs what was compared (C2SP cosignature/v1), once for each checkpoint and party. */

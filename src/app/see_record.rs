@@ -113,6 +113,13 @@ fn key_kept(row: &KeyRow) -> KeyKept {
     }
 }
 
+/// The words as a sentence begins.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().map(|letter| letter.to_uppercase());
+    first.into_iter().flatten().chain(letters).collect()
+}
+
 /// A party that shares no case with whoever reads stays without its name, and so do its people.
 fn told(
     alarm: &AlarmRow,
@@ -134,7 +141,7 @@ fn told(
         None => "nothing".to_owned(),
     };
     AlarmTold {
-        what: alarm.why.shown().to_owned(),
+        what: capital(alarm.why.shown()),
         who,
         at_ms: alarm.at_ms,
         kept: printed(&alarm.kept),

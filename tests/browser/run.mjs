@@ -577,7 +577,7 @@ journey("browsers cosign the record, and an older copy put in its place is an al
 
   await admin.go("/record");
   await admin.isAccessible();
-  await admin.sees("entries are missing: the record is shorter than what was seen");
+  await admin.sees("Entries are missing: the record is shorter than what was seen");
   await admin.sees("found by the browser of Vera");
   await admin.type("reason", "the copy of the morning was put back after the disk failed");
   await admin.type("password", server.accounts.admin.password);
@@ -610,7 +610,7 @@ journey("a record rewritten with its own key is an alarm in the browser that kep
   await dentist.sawNot("Alarm");
   await raisesAlarm(server, manager, [dentist], `It kept ${size} entries`);
   await manager.go("/record");
-  await manager.sees("entries were changed: the record begins in another way than what was seen");
+  await manager.sees("Entries were changed: the record begins in another way than what was seen");
   return [manager, dentist, assistant];
 });
 

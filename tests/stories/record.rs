@@ -563,7 +563,7 @@ async fn a_record_set_back_is_seen_by_both_sides_on_every_page() {
         .tom
         .get("/record")
         .await
-        .sees("entries are missing: the record is shorter than what was seen")
+        .sees("Entries are missing: the record is shorter than what was seen")
         .sees(&format!("Kept {size}:"))
         .sees("There now 3:")
         .sees("found by this program, with what Kiln Laboratory has kept");
@@ -616,7 +616,7 @@ async fn a_rewritten_leaf_is_found_though_it_is_signed_anew_with_the_right_key()
         .dora
         .get("/record")
         .await
-        .sees("entries were changed: the record begins in another way");
+        .sees("Entries were changed: the record begins in another way");
     let faults = faults(&scene).await;
     assert!(faults.contains("entries were changed"), "{faults}");
     assert!(faults.contains("An alarm that is not settled"), "{faults}");
@@ -690,7 +690,7 @@ async fn a_newest_checkpoint_of_another_key_is_an_alarm() {
         .dora
         .get("/record")
         .await
-        .sees("the newest checkpoint is not signed by the record's key");
+        .sees("The newest checkpoint is not signed by the record's key");
     scene
         .dora
         .get(&scene.at("/record.tar"))
@@ -716,7 +716,7 @@ async fn hashes_that_are_gone_prove_nothing_and_that_is_an_alarm() {
         .get("/record")
         .await
         .sees(ALARM)
-        .sees("the stored hashes do not lead from what was seen to the record of now");
+        .sees("The stored hashes do not lead from what was seen to the record of now");
 }
 
 #[tokio::test]
