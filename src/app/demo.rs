@@ -222,7 +222,7 @@ async fn person(app: &App, login: &str) -> Result<Person, AppError> {
     })
 }
 
-/// Plain cases, straight into the tables, spread over the four places: for measuring only.
+/// Cases that were opened and no more, straight into the tables: for measuring only.
 async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
     /// Rows in one transaction: a commit costs a flush, and a very long one costs memory.
     const CHUNK: u32 = 2_000;
@@ -259,12 +259,6 @@ fn plain_case(
     patient: PatientCode,
     n: u32,
 ) -> Result<Case, AppError> {
-    let place = match n % 4 {
-        0 => Place::Office,
-        1 => Place::OnTheWay,
-        2 => Place::Lab,
-        _ => Place::Patient,
-    };
     Ok(Case {
         number: app.outside.code(CaseNumber::from_random)?,
         office: office.to_owned(),
@@ -273,7 +267,7 @@ fn plain_case(
         arches: Arches::Both,
         opened_ms: app.outside.now_ms(),
         closed: false,
-        place,
+        place: Place::Office,
         held: String::new(),
         waiting_for: String::new(),
         due: format!("2027-{:02}-{:02}", 1 + n / 28 % 12, 1 + n % 28),
