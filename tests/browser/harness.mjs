@@ -152,6 +152,15 @@ export class Person {
     if (!text.includes(words)) throw new Error(`“${words}” is not on ${this.page.url()}:\n${text.slice(0, 3000)}`);
   }
 
+  /** Waits until `test`, run in the page, holds; asked from outside, so that it works where the page runs no scripts. */
+  async until(what, test) {
+    for (let tries = 0; tries < 200; tries++) {
+      if (await this.page.evaluate(test)) return;
+      await new Promise((resolve) => setTimeout(resolve, 25));
+    }
+    throw new Error(`after five seconds it is not so that ${what}, on ${this.page.url()}`);
+  }
+
   async sawNot(words) {
     const text = await this.text();
     if (text.includes(words)) throw new Error(`“${words}” should not be on ${this.page.url()}`);

@@ -292,6 +292,8 @@ journey("a scanner that types a tag and Enter ticks the item to hand over, with 
     const foreign = await register(assistant, other, "cast", "lower");
     // The scanner is a keyboard: it types where the focus is, and ends with Enter.
     const scan = async (text) => {
+      // A person scans when the box shows the cursor; the browser puts it there only after the page has loaded.
+      await assistant.until("the cursor stands in a scan box", () => ["q", "scan"].includes(document.activeElement?.name));
       await assistant.page.keyboard.type(text);
       await Promise.all([assistant.page.waitForNavigation({ waitUntil: "load" }), assistant.page.keyboard.press("Enter")]);
     };
