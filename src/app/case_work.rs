@@ -50,6 +50,24 @@ impl CaseWork {
         CaseWork::of(conn, case, side).await
     }
 
+    /// The case in the transaction that will change it: as it was seen before the turn came, if nothing of it
+    /// has been written since; otherwise as it stands now. Others wait for their turn meanwhile, and every
+    /// change of a case counts its version up.
+    pub async fn as_seen(
+        conn: &mut Connection,
+        person: &Person,
+        seen: &CaseWork,
+    ) -> Result<CaseWork, AppError> {
+        let case = own_case(conn, person, &seen.case.number).await?;
+        if case.version == seen.case.version && case.side_of(person.party_id()) == Some(seen.side) {
+            return Ok(CaseWork {
+                case,
+                ..seen.clone()
+            });
+        }
+        CaseWork::load(conn, person, &seen.case.number).await
+    }
+
     /// For a case that is known to be the asker's own.
     pub async fn of(conn: &mut Connection, case: Case, side: Side) -> Result<CaseWork, AppError> {
         let missing = |id: &str| StoreError::row("case_file", id, "its party is not there");

@@ -5,7 +5,7 @@ use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{pieces, text};
 use super::sign_in::prove;
-use super::{App, AppError, Person, PostKey};
+use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::{Found, Outcome, ParcelFound, SealFound, What};
 use crate::domain::fault::Fault;
 use crate::domain::handoff::{self, Handoff};
@@ -19,7 +19,9 @@ pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Hand
     let row = find_handoff(&mut conn, id)
         .await?
         .ok_or(AppError::NotFound)?;
-    let work = CaseWork::load(&mut conn, person, &row.case).await?;
+    drop(conn);
+    let sight = see_case::see(app, person, &row.case).await?;
+    let work = sight.work.clone();
     let handoff = handoff::fold(&work.events)
         .into_iter()
         .find(|one| one.id == id);
@@ -177,9 +179,9 @@ pub async fn receive(
     key: &PostKey,
 ) -> Result<CaseNumber, AppError> {
     let event = app.outside.identity()?;
-    let (_, seen) = see(app, person, id).await?;
-    if !seen.outstanding().is_empty() {
-        read(person, typed, &seen)?;
+    let (seen, handoff) = see(app, person, id).await?;
+    if !handoff.outstanding().is_empty() {
+        read(person, typed, &handoff)?;
         let password = typed.get("password").map(String::as_str);
         prove(app, person, password.unwrap_or_default()).await?;
     }
@@ -188,7 +190,7 @@ pub async fn receive(
         let row = find_handoff(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;
-        let mut work = CaseWork::load(tx.conn(), person, &row.case).await?;
+        let mut work = CaseWork::as_seen(tx.conn(), person, &seen).await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(row.case);
         }

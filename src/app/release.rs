@@ -5,7 +5,7 @@ use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{exception, minutes, pieces, text};
 use super::sign_in::prove;
-use super::{App, AppError, Person, PostKey};
+use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::{Parcel, Sent, What, fold};
 use crate::domain::fault::Fault;
 use crate::domain::handoff::HandoffState;
@@ -173,19 +173,20 @@ pub async fn release(
     key: &PostKey,
 ) -> Result<String, AppError> {
     let handoff = app.outside.identity()?;
-    let work = CaseWork::load(&mut *app.store.read().await?, person, number).await?;
-    let form = read(person, typed, &work)?;
+    let sight = see_case::see(app, person, number).await?;
+    let seen = &sight.work;
+    let form = read(person, typed, seen)?;
     let exception = exception(app, person, typed).await?;
     if exception.is_none() {
         prove(app, person, password(typed)).await?;
     }
     // One id for each disinfection that may be entered along, and one for the release.
-    let ids = (0..=work.items.len())
+    let ids = (0..=seen.items.len())
         .map(|_| app.outside.identity())
         .collect::<Result<Vec<_>, _>>()?;
     retry(|| async {
         let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::load(tx.conn(), person, number).await?;
+        let mut work = CaseWork::as_seen(tx.conn(), person, seen).await?;
         if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
             return Ok(outcome);
         }

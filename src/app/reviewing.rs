@@ -16,8 +16,8 @@ use crate::domain::prescription::{self, Prescription};
 use crate::domain::review::{
     Criterion, Finding, Passed, Setting, Signature, Standing, criteria, review, score, unsettled,
 };
-use crate::domain::revision::Document;
-use crate::store::{Connection, StoreError, cases, revisions};
+use crate::domain::revision::{Document, Revision};
+use crate::store::{Connection, StoreError, cases};
 
 /// The first part of the form key under which a caution's reason is typed; its id follows.
 pub const REASON: &str = "reason.";
@@ -79,12 +79,14 @@ pub fn law(app: &App, work: &CaseWork) -> CaseLaw {
     }
 }
 
-/// Everything that is known around the prescription of a case at `now`. `dentist` is who would sign; an
+/// Everything that is known around the prescription of a case at `now`, with the revision that is `in_force`.
+/// `dentist` is who would sign; an
 /// assistant's draft is reviewed as if a dentist with a licence were to sign it.
 pub async fn setting(
     app: &App,
     conn: &mut Connection,
     work: &CaseWork,
+    in_force: Option<&Revision>,
     dentist: Option<Standing>,
     now: Moment,
 ) -> Result<Setting, AppError> {
@@ -94,10 +96,10 @@ pub async fn setting(
     })?;
     let facts: Typed = serde_json::from_str(&row.facts)
         .map_err(|why| StoreError::row("patient", &row.code, why))?;
-    let previous = match revisions::find(conn, &work.case.number, work.case.revision).await? {
-        None => None,
-        Some(revision) => Some(Document::from_canonical(&revision.document)?.prescription),
-    };
+    let previous = in_force
+        .map(|revision| Document::from_canonical(&revision.document))
+        .transpose()?
+        .map(|document| document.prescription);
     let line = mouth::fold(&work.items, &work.events);
     let worn = |arch| mouth::worn_in(&line, arch).cloned();
     Ok(Setting {

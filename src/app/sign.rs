@@ -61,7 +61,9 @@ async fn build(
             format!("{} wrote another text here: choose one first.", aside.name),
         ));
     }
-    let around = setting(app, conn, work, Some(dentist(person, work)), issued).await?;
+    let in_force = revisions::find(conn, &work.case.number, work.case.revision).await?;
+    let signer = Some(dentist(person, work));
+    let around = setting(app, conn, work, in_force.as_ref(), signer, issued).await?;
     let reviewed = review_with(&reading.document, &around, &draft.fields);
     for finding in reviewed.unsettled() {
         if !faults.iter().any(|fault| fault.key == finding.key) {

@@ -3,7 +3,7 @@
 use super::case_work::{CaseWork, own_case};
 use super::reviewing::{self, REASON, Reviewed, review_fields, setting};
 use super::sign::dentist;
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, see_case};
 use crate::domain::access::Deed;
 use crate::domain::case::{Case, Side};
 use crate::domain::draft::{Fields, apply, merge};
@@ -12,7 +12,8 @@ use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
 use crate::domain::legal::CaseLaw;
 use crate::domain::lists::Lists;
-use crate::domain::revision::Document;
+use crate::domain::review::Setting;
+use crate::domain::revision::{Document, Revision};
 use crate::store::drafts::{self, Draft, Edit};
 use crate::store::{Connection, Tx, retry, revisions};
 
@@ -49,43 +50,64 @@ fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
 
 /// The draft of a case; begun from the revision in force, or empty, if there is none.
 pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
-    retry(|| async {
+    let sight = see_case::see(app, person, number).await?;
+    office_only(&sight.work.case, person)?;
+    let state = retry(|| async {
         let mut tx = app.store.begin().await?;
+        // As it stands in this transaction: a revision signed this moment is what a new draft begins with.
         let case = own_case(tx.conn(), person, number).await?;
-        office_only(&case, person)?;
-        let draft = load_or_begin(app, &mut tx, person, &case).await?;
-        let aside = drafts::aside(tx.conn(), number).await?;
-        let (items, reviewed, law, lists) = look_over(app, tx.conn(), person, case, &draft).await?;
-        tx.commit().await?;
-        Ok(Written {
-            draft,
+        let state = State {
+            draft: load_or_begin(app, &mut tx, person, &case).await?,
+            aside: drafts::aside(tx.conn(), number).await?,
             others: Vec::new(),
-            aside,
-            items,
-            reviewed,
-            law,
-            lists,
-            too_long: Vec::new(),
-        })
+        };
+        tx.commit().await?;
+        Ok::<State, AppError>(state)
     })
-    .await
+    .await?;
+    let mut conn = app.store.read().await?;
+    let around = surroundings(app, &mut conn, person, &sight.work, sight.in_force()).await?;
+    Ok(around.of(state, person))
 }
 
-/// The case's items, what the review says of the draft as it stands, the law it goes by, and the lists it was
-/// held against.
-async fn look_over(
+/// What a draft is looked at with, besides its own fields.
+struct Surroundings {
+    items: Vec<Item>,
+    law: CaseLaw,
+    setting: Setting,
+}
+
+async fn surroundings(
     app: &App,
     conn: &mut Connection,
     person: &Person,
-    case: Case,
-    draft: &Draft,
-) -> Result<(Vec<Item>, Reviewed, CaseLaw, Lists), AppError> {
-    let work = CaseWork::of(conn, case, Side::Office).await?;
-    let signer = person.may(Deed::Sign).then(|| dentist(person, &work));
-    let around = setting(app, conn, &work, signer, work.now(app)).await?;
-    let reviewed = review_fields(&draft.fields, &around, person.numbering());
-    let law = reviewing::law(app, &work);
-    Ok((work.items, reviewed, law, around.lists))
+    work: &CaseWork,
+    in_force: Option<&Revision>,
+) -> Result<Surroundings, AppError> {
+    let signer = person.may(Deed::Sign).then(|| dentist(person, work));
+    let setting = setting(app, conn, work, in_force, signer, work.now(app)).await?;
+    Ok(Surroundings {
+        law: reviewing::law(app, work),
+        items: work.items.clone(),
+        setting,
+    })
+}
+
+impl Surroundings {
+    /// The draft with what the review says of it.
+    fn of(self, state: State, person: &Person) -> Written {
+        let fields = &state.draft.fields;
+        Written {
+            reviewed: review_fields(fields, &self.setting, person.numbering()),
+            draft: state.draft,
+            others: state.others,
+            aside: state.aside,
+            items: self.items,
+            law: self.law,
+            lists: self.setting.lists,
+            too_long: Vec::new(),
+        }
+    }
 }
 
 /// What a new draft begins with: the revision in force, its reasons included, or nothing.
@@ -198,6 +220,9 @@ fn draft_is_gone() -> AppError {
 /// Takes the fields a writer sent, read at `base`. Nothing typed is refused here, right or wrong: the
 /// messages come beside the fields, and the text stays. Only a text too long to be kept is not stored; it
 /// comes back in the fields of the answer, with its message.
+///
+/// The script asks for this at every pause in typing, so what the review needs is read while the draft is
+/// being written.
 pub async fn save(
     app: &App,
     person: &Person,
@@ -207,40 +232,95 @@ pub async fn save(
 ) -> Result<Written, AppError> {
     let (too_long, sent) = without_too_long(sent);
     let mut written = retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let case = own_case(tx.conn(), person, number).await?;
-        office_only(&case, person)?;
-        let draft = drafts::find(tx.conn(), number).await?;
-        let mut draft = draft.filter(|draft| draft.began_ms == base.began_ms).ok_or_else(draft_is_gone)?;
-        let base_fields = if base.version == draft.version {
-            draft.fields.clone()
+        let sight = see_case::see(app, person, number).await?;
+        office_only(&sight.work.case, person)?;
+        let mut conn = app.store.read().await?;
+        let before = state_now(&mut conn, number, base).await?;
+        let around = surroundings(app, &mut conn, person, &sight.work, sight.in_force());
+        let (kept, around) = if is_all_there(&before, person, base, &sent) {
+            (before, around.await?)
         } else {
-            drafts::texts_at(tx.conn(), number, base.version).await?
+            tokio::try_join!(keep(app, person, number, base, &sent), around)?
         };
-        let mut sent = sent.clone();
-        let mut again = hold_aside(&mut tx, person, &draft, &mut sent).await?;
-        let mut merged = merge(&base_fields, &draft.fields, &sent);
-        merged.aside.append(&mut again);
-        if !merged.taken.is_empty() || !merged.aside.is_empty() {
-            if draft.fields.len() + merged.taken.len() > FIELDS_MOST {
-                return Err(AppError::Refused(vec![format!(
-                    "A draft holds at most {FIELDS_MOST} fields. Nothing of this save was taken; what was saved before is safe."
-                )]));
-            }
-            write(app, &mut tx, person, &mut draft, &merged).await?;
-        }
-        // One's own texts from another window count as others': this page does not show them.
-        let edits = drafts::edits_since(tx.conn(), number, base.version).await?;
-        let others = edits.into_iter().filter(|edit| sent.get(&edit.field) != Some(&edit.text)).collect();
-        let aside = drafts::aside(tx.conn(), number).await?;
-        let (items, reviewed, law, lists) = look_over(app, tx.conn(), person, case, &draft).await?;
-        tx.commit().await?;
-        Ok::<Written, AppError>(Written { draft, others, aside, items, reviewed, law, lists, too_long: Vec::new() })
+        Ok::<Written, AppError>(around.of(kept, person))
     })
     .await?;
     written.too_long = too_long.keys().map(|key| too_long_fault(key)).collect();
     written.draft.fields.extend(too_long);
     Ok(written)
+}
+
+/// A draft with what was laid aside, and what others wrote since a writer's page was made.
+struct State {
+    draft: Draft,
+    aside: Vec<Edit>,
+    others: Vec<Edit>,
+}
+
+/// The draft that a writer's page shows, as it stands; `others` is filled where it is written.
+async fn state_now(
+    conn: &mut Connection,
+    number: &CaseNumber,
+    base: Base,
+) -> Result<State, AppError> {
+    let draft = drafts::find(conn, number).await?;
+    Ok(State {
+        draft: draft
+            .filter(|draft| draft.began_ms == base.began_ms)
+            .ok_or_else(draft_is_gone)?,
+        aside: drafts::aside(conn, number).await?,
+        others: Vec::new(),
+    })
+}
+
+/// Whether a save has nothing to write: the page shows the draft as it stands, and holds no other text.
+fn is_all_there(state: &State, person: &Person, base: Base, sent: &Fields) -> bool {
+    let own_aside = |edit: &Edit| edit.account == person.account.id;
+    let State { draft, aside, .. } = state;
+    base.version == draft.version
+        && !aside.iter().any(own_aside)
+        && merge(&draft.fields, &draft.fields, sent).is_empty()
+}
+
+/// Writes what a save brings, in one transaction.
+async fn keep(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    base: Base,
+    sent: &Fields,
+) -> Result<State, AppError> {
+    let mut tx = app.store.begin().await?;
+    let mut state = state_now(tx.conn(), number, base).await?;
+    let draft = &mut state.draft;
+    let was_current = base.version == draft.version;
+    let base_fields = if was_current {
+        draft.fields.clone()
+    } else {
+        drafts::texts_at(tx.conn(), number, base.version).await?
+    };
+    let mut sent = sent.clone();
+    let mut again = hold_aside(&mut tx, person, draft, &state.aside, &mut sent).await?;
+    let mut merged = merge(&base_fields, &draft.fields, &sent);
+    merged.aside.append(&mut again);
+    if !merged.is_empty() {
+        if draft.fields.len() + merged.taken.len() > FIELDS_MOST {
+            return Err(AppError::Refused(vec![format!(
+                "A draft holds at most {FIELDS_MOST} fields. Nothing of this save was taken; what was saved before is safe."
+            )]));
+        }
+        write(app, &mut tx, person, draft, &merged).await?;
+    }
+    // A page that was current when this began has missed nothing.
+    if !was_current {
+        // One's own texts from another window count as others': this page does not show them.
+        let edits = drafts::edits_since(tx.conn(), number, base.version).await?;
+        let is_other = |edit: &Edit| sent.get(&edit.field) != Some(&edit.text);
+        state.others = edits.into_iter().filter(is_other).collect();
+    }
+    state.aside = drafts::aside(tx.conn(), number).await?;
+    tx.commit().await?;
+    Ok(state)
 }
 
 fn too_long_fault(key: &str) -> Fault {
@@ -266,10 +346,11 @@ async fn hold_aside(
     tx: &mut Tx,
     person: &Person,
     draft: &Draft,
+    aside: &[Edit],
     sent: &mut Fields,
 ) -> Result<Fields, AppError> {
     let mut newer = Fields::new();
-    for edit in drafts::aside(tx.conn(), &draft.case).await? {
+    for edit in aside {
         if edit.account != person.account.id {
             continue;
         }
@@ -282,7 +363,7 @@ async fn hold_aside(
         }
         drafts::settle(tx, &draft.case, edit.version, &edit.field).await?;
         if text != stands {
-            newer.insert(edit.field, text);
+            newer.insert(edit.field.clone(), text);
         }
     }
     Ok(newer)

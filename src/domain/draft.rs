@@ -19,14 +19,23 @@ pub struct Merge {
     pub aside: Fields,
 }
 
+impl Merge {
+    /// Whether there is nothing to write.
+    pub fn is_empty(&self) -> bool {
+        self.taken.is_empty() && self.aside.is_empty()
+    }
+}
+
 /// Merges `sent` into `current`; `base` is the draft as the writer had read it. Fields not sent are not
 /// touched; an absent field and an empty one are the same.
 pub fn merge(base: &Fields, current: &Fields, sent: &Fields) -> Merge {
-    let text = |fields: &Fields, key: &str| fields.get(key).cloned().unwrap_or_default();
+    fn text<'a>(fields: &'a Fields, key: &str) -> &'a str {
+        fields.get(key).map_or("", String::as_str)
+    }
     let mut merge = Merge::default();
     for (key, mine) in sent {
         let (was, is) = (text(base, key), text(current, key));
-        if *mine == was || *mine == is {
+        if mine == was || mine == is {
             continue;
         }
         let into = if is == was {

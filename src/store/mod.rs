@@ -178,6 +178,8 @@ impl Store {
                 Backend::Sqlite => 8,
                 Backend::Postgres => 20,
             })
+            // A file does not hang up; a server may, and is asked each time whether it is still there.
+            .test_before_acquire(backend == Backend::Postgres)
             .after_connect(|conn, _| Box::pin(prepare_connection(conn)))
             .connect(address)
             .await?;
