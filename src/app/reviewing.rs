@@ -10,9 +10,9 @@ use crate::domain::draft::Fields;
 use crate::domain::legal::CaseLaw;
 use crate::domain::moment::Moment;
 use crate::domain::mouth;
-use crate::domain::party::{Numbering, Party};
+use crate::domain::party::Party;
 use crate::domain::patient;
-use crate::domain::prescription::{self, Prescription};
+use crate::domain::prescription::Prescription;
 use crate::domain::review::{
     Criterion, Finding, Passed, Setting, Signature, Standing, criteria, review, score, unsettled,
 };
@@ -133,13 +133,4 @@ pub fn review_with(document: &Prescription, setting: &Setting, fields: &Fields) 
         criteria: criteria(document, setting),
         passed: reasons(fields),
     }
-}
-
-/// Reviews a draft as typed.
-pub fn review_fields(fields: &Fields, setting: &Setting, numbering: Numbering) -> Reviewed {
-    review_with(
-        &prescription::read(fields, numbering).document,
-        setting,
-        fields,
-    )
 }

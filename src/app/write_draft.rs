@@ -1,17 +1,18 @@
 //! The draft of a prescription: opened, saved while typing, merged when two people write at once.
 
 use super::case_work::{CaseWork, own_case};
-use super::reviewing::{self, REASON, Reviewed, review_fields, setting};
+use super::reviewing::{self, REASON, Reviewed, review_with, setting};
 use super::sign::dentist;
 use super::{App, AppError, Person, see_case};
 use crate::domain::access::Deed;
 use crate::domain::case::{Case, Side};
-use crate::domain::draft::{Fields, apply, merge};
+use crate::domain::draft::{Fields, Merge, apply, merge};
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
 use crate::domain::legal::CaseLaw;
 use crate::domain::lists::Lists;
+use crate::domain::prescription::{self, Reading};
 use crate::domain::review::Setting;
 use crate::domain::revision::{Document, Revision};
 use crate::store::drafts::{self, Draft, Edit};
@@ -32,6 +33,8 @@ pub struct Written {
     pub aside: Vec<Edit>,
     /// The case's items, for the fields that name one by its tag.
     pub items: Vec<Item>,
+    /// The draft's fields as read: values, and what could not be read.
+    pub reading: Reading,
     pub reviewed: Reviewed,
     /// The profiles of local law: some fields are there for one of them only.
     pub law: CaseLaw,
@@ -97,8 +100,10 @@ impl Surroundings {
     /// The draft with what the review says of it.
     fn of(self, state: State, person: &Person) -> Written {
         let fields = &state.draft.fields;
+        let reading = prescription::read(fields, person.numbering());
         Written {
-            reviewed: review_fields(fields, &self.setting, person.numbering()),
+            reviewed: review_with(&reading.document, &self.setting, fields),
+            reading,
             draft: state.draft,
             others: state.others,
             aside: state.aside,
@@ -228,20 +233,18 @@ pub async fn save(
     person: &Person,
     number: &CaseNumber,
     base: Base,
-    sent: &Fields,
+    sent: Fields,
 ) -> Result<Written, AppError> {
-    let (too_long, sent) = without_too_long(sent);
+    let (too_long, sent) = sent
+        .into_iter()
+        .partition::<Fields, _>(|(_, text)| text.chars().count() > TEXT_MOST);
     let mut written = retry(|| async {
         let sight = see_case::see(app, person, number).await?;
         office_only(&sight.work.case, person)?;
         let mut conn = app.store.read().await?;
         let before = state_now(&mut conn, number, base).await?;
         let around = surroundings(app, &mut conn, person, &sight.work, sight.in_force());
-        let (kept, around) = if is_all_there(&before, person, base, &sent) {
-            (before, around.await?)
-        } else {
-            tokio::try_join!(keep(app, person, number, base, &sent), around)?
-        };
+        let (kept, around) = tokio::try_join!(keep(app, person, before, base, &sent), around)?;
         Ok::<Written, AppError>(around.of(kept, person))
     })
     .await?;
@@ -273,17 +276,42 @@ async fn state_now(
     })
 }
 
-/// Whether a save has nothing to write: the page shows the draft as it stands, and holds no other text.
-fn is_all_there(state: &State, person: &Person, base: Base, sent: &Fields) -> bool {
+/// Keeps what a save brings. Mostly one person writes, on a page that shows the draft as it stands: then only
+/// what differs is written, and a save that brings nothing new writes nothing.
+async fn keep(
+    app: &App,
+    person: &Person,
+    mut state: State,
+    base: Base,
+    sent: &Fields,
+) -> Result<State, AppError> {
+    let number = state.draft.case.clone();
     let own_aside = |edit: &Edit| edit.account == person.account.id;
-    let State { draft, aside, .. } = state;
-    base.version == draft.version
-        && !aside.iter().any(own_aside)
-        && merge(&draft.fields, &draft.fields, sent).is_empty()
+    if base.version != state.draft.version || state.aside.iter().any(own_aside) {
+        return keep_beside_others(app, person, &number, base, sent).await;
+    }
+    let merged = merge(&state.draft.fields, &state.draft.fields, sent);
+    if merged.is_empty() {
+        return Ok(state);
+    }
+    let mut tx = app.store.begin().await?;
+    match write(app, &mut tx, person, &mut state.draft, &merged).await {
+        // Somebody wrote between the reading of the draft and this.
+        Err(AppError::Conflict(_)) => {
+            drop(tx);
+            keep_beside_others(app, person, &number, base, sent).await
+        }
+        done => {
+            done?;
+            tx.commit().await?;
+            Ok(state)
+        }
+    }
 }
 
-/// Writes what a save brings, in one transaction.
-async fn keep(
+/// Keeps what a save brings to a draft that others write too: their texts stay, and a text of one's own for
+/// the same field is laid aside.
+async fn keep_beside_others(
     app: &App,
     person: &Person,
     number: &CaseNumber,
@@ -304,11 +332,6 @@ async fn keep(
     let mut merged = merge(&base_fields, &draft.fields, &sent);
     merged.aside.append(&mut again);
     if !merged.is_empty() {
-        if draft.fields.len() + merged.taken.len() > FIELDS_MOST {
-            return Err(AppError::Refused(vec![format!(
-                "A draft holds at most {FIELDS_MOST} fields. Nothing of this save was taken; what was saved before is safe."
-            )]));
-        }
         write(app, &mut tx, person, draft, &merged).await?;
     }
     // A page that was current when this began has missed nothing.
@@ -330,13 +353,6 @@ fn too_long_fault(key: &str) -> Fault {
             "More than {TEXT_MOST} characters cannot be kept: this text is not saved until it is shorter."
         ),
     )
-}
-
-/// Texts too long to be kept, and the others.
-fn without_too_long(sent: &Fields) -> (Fields, Fields) {
-    sent.clone()
-        .into_iter()
-        .partition(|(_, text)| text.chars().count() > TEXT_MOST)
 }
 
 /// A writer whose text was laid aside still has it in the form, and sends it again with every save: it
@@ -374,8 +390,13 @@ async fn write(
     tx: &mut Tx,
     person: &Person,
     draft: &mut Draft,
-    merged: &crate::domain::draft::Merge,
+    merged: &Merge,
 ) -> Result<(), AppError> {
+    if draft.fields.len() + merged.taken.len() > FIELDS_MOST {
+        return Err(AppError::Refused(vec![format!(
+            "A draft holds at most {FIELDS_MOST} fields. Nothing of this save was taken; what was saved before is safe."
+        )]));
+    }
     apply(&mut draft.fields, &merged.taken);
     draft.changed_ms = app.outside.now_ms();
     draft.changed_by.clone_from(&person.account.name);
@@ -417,7 +438,7 @@ pub async fn settle(
         drafts::settle(&mut tx, number, version, field).await?;
         if take {
             let taken = Fields::from([(text.field, text.text)]);
-            let merged = crate::domain::draft::Merge {
+            let merged = Merge {
                 taken,
                 aside: Fields::new(),
             };

@@ -48,17 +48,19 @@ pub async fn insert(tx: &mut Tx, draft: &Draft) -> Result<(), StoreError> {
     Ok(())
 }
 
-/// Writes the draft; `draft.version` is the version that was read, one more is stored.
+/// Writes the draft; `draft.version` is the version that was read, one more is stored. Another draft begun
+/// meanwhile is not written over, whatever its version.
 pub async fn update(tx: &mut Tx, draft: &Draft) -> Result<(), StoreError> {
     let done = sqlx::query(
         "UPDATE draft SET fields = $1, version = version + 1, changed_ms = $2, changed_by = $3 \
-         WHERE case_number = $4 AND version = $5",
+         WHERE case_number = $4 AND version = $5 AND began_ms = $6",
     )
     .bind(as_json(&draft.fields)?)
     .bind(draft.changed_ms)
     .bind(&draft.changed_by)
     .bind(draft.case.as_str())
     .bind(draft.version)
+    .bind(draft.began_ms)
     .execute(tx.conn())
     .await?;
     one_row(&done, "the draft")

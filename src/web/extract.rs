@@ -7,6 +7,7 @@ use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{FromRequest, FromRequestParts, Multipart, Request};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
+use std::borrow::Cow;
 use std::str::FromStr;
 
 /// The largest form: a draft of a thousand fields is far below; a 10 MB field is far above.
@@ -163,7 +164,11 @@ pub fn parse_form(bytes: &[u8]) -> Result<TypedForm, WebError> {
         let key = decode(halves.next().unwrap_or_default()).ok_or_else(broken)?;
         let value = decode(halves.next().unwrap_or_default()).ok_or_else(broken)?;
         // A browser sends line ends as CR LF, and a script sends LF: one form for both.
-        if form.insert(key, value.replace("\r\n", "\n")).is_some() {
+        let value = match value.contains('\r') {
+            true => value.replace("\r\n", "\n"),
+            false => value,
+        };
+        if form.insert(key, value).is_some() {
             return Err(WebError::request(
                 StatusCode::BAD_REQUEST,
                 "The form holds one field twice.",
@@ -178,11 +183,13 @@ fn decode(bytes: &[u8]) -> Option<String> {
         .iter()
         .map(|&byte| if byte == b'+' { b' ' } else { byte })
         .collect();
-    let text = percent_encoding::percent_decode(&spaced)
-        .decode_utf8()
-        .ok()?;
+    let decoded = match Cow::from(percent_encoding::percent_decode(&spaced)) {
+        Cow::Owned(decoded) => Some(decoded),
+        Cow::Borrowed(_) => None,
+    };
+    let text = String::from_utf8(decoded.unwrap_or(spaced)).ok()?;
     // PostgreSQL holds no NUL in a text, and no person types one.
-    (!text.contains('\0')).then(|| text.into_owned())
+    (!text.contains('\0')).then_some(text)
 }
 
 /// Percent-encodes a text for use inside a query.

@@ -240,9 +240,8 @@ struct Looked {
     lists: Lists,
 }
 
-fn look(written: &Written, numbering: Numbering, for_signing: bool) -> Looked {
-    let fields = &written.draft.fields;
-    let mut reading = prescription::read(fields, numbering);
+fn look(written: &Written, for_signing: bool) -> Looked {
+    let mut reading = written.reading.clone();
     if for_signing {
         reading.ask_for_signing();
     }
@@ -251,7 +250,7 @@ fn look(written: &Written, numbering: Numbering, for_signing: bool) -> Looked {
     Looked {
         document: reading.document,
         faults: reading.faults,
-        warnings: warnings(fields),
+        warnings: warnings(&written.draft.fields),
         tags: Vec::new(),
         law: written.law.clone(),
         lists: written.lists.clone(),
@@ -468,7 +467,7 @@ pub fn write_page(
     let draft = &written.draft;
     let numbering = person.numbering();
     let today = person.moment(app.outside.now_ms()).date();
-    let mut looked = look(written, numbering, checked);
+    let mut looked = look(written, checked);
     looked.tags = tags(written);
     for finding in written.reviewed.unsettled() {
         let said = looked.warnings.entry(finding.key.clone()).or_default();
@@ -621,7 +620,7 @@ pub async fn save(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let written = write_draft::save(&app, &person, &number, base(&form), &sent(&form)).await?;
+    let written = write_draft::save(&app, &person, &number, base(&form), sent(&form)).await?;
     let path = format!("/cases/{}", number.as_str());
     let go = form.text("go");
     // The text stands in this answer only: whichever button was pressed, no redirect may drop it.
@@ -701,13 +700,12 @@ pub async fn keep(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let sent = sent(&form);
-    let written = write_draft::save(&app, &person, &number, base(&form), &sent).await?;
-    let looked = look(&written, person.numbering(), false);
+    let written = write_draft::save(&app, &person, &number, base(&form), sent(&form)).await?;
+    let looked = look(&written, false);
     let of_sent = |pairs: BTreeMap<String, String>| -> BTreeMap<String, String> {
         pairs
             .into_iter()
-            .filter(|(key, _)| sent.contains_key(key))
+            .filter(|(key, _)| form.0.contains_key(key))
             .collect()
     };
     let now = person.moment(app.outside.now_ms());

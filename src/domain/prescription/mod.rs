@@ -35,7 +35,7 @@ use super::party::Numbering;
 use super::privacy::{self, Warning};
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
 /// The schema that this program writes. It grows when a field changes its meaning or goes; a new field
@@ -134,9 +134,22 @@ pub fn all_fields() -> impl Iterator<Item = &'static FieldSpec> {
     })
 }
 
-/// Entries by key: a form of many keys is read without walking the catalogue for each.
-static BY_KEY: LazyLock<BTreeMap<&'static str, &'static FieldSpec>> =
-    LazyLock::new(|| all_fields().map(|spec| (spec.key, spec)).collect());
+/// Entries by the parts of their key before and behind the row: a form of many keys is read without walking
+/// the catalogue for each.
+static BY_KEY: LazyLock<BTreeMap<(&'static str, &'static str), &'static FieldSpec>> =
+    LazyLock::new(|| {
+        let parts = |spec: &'static FieldSpec| spec.key.split_once(".#.").unwrap_or((spec.key, ""));
+        all_fields().map(|spec| (parts(spec), spec)).collect()
+    });
+
+/// The first parts of the form's keys: those of its sections, and of their lists.
+static FIRST_PARTS: LazyLock<BTreeSet<&'static str>> = LazyLock::new(|| {
+    let with_lists = |section: &'static SectionSpec| {
+        let lists = section.groups.iter().map(|group| group.key);
+        std::iter::once(section.key).chain(lists)
+    };
+    CATALOGUE.iter().flat_map(with_lists).collect()
+});
 
 /// The entry for a form key such as `vertical.rest_mm` or `changes.3.mm`.
 pub fn field_spec(key: &str) -> Option<&'static FieldSpec> {
@@ -144,8 +157,8 @@ pub fn field_spec(key: &str) -> Option<&'static FieldSpec> {
         return None;
     }
     match part::split_row_key(key) {
-        Some((group, _, field)) => BY_KEY.get(format!("{group}.#.{field}").as_str()).copied(),
-        None => BY_KEY.get(key).copied(),
+        Some((group, _, field)) => BY_KEY.get(&(group, field)).copied(),
+        None => BY_KEY.get(&(key, "")).copied(),
     }
 }
 
@@ -192,12 +205,8 @@ pub fn read(raw: &Raw, numbering: Numbering) -> Reading {
 
 /// Whether a form key belongs to the prescription.
 pub fn is_ours(key: &str) -> bool {
-    let Some((first, _)) = key.split_once('.') else {
-        return false;
-    };
-    CATALOGUE.iter().any(|section| {
-        section.key == first || section.groups.iter().any(|group| group.key == first)
-    })
+    let first = key.split_once('.').map(|(first, _)| first);
+    first.is_some_and(|first| FIRST_PARTS.contains(first))
 }
 
 /// Reads the schema number, and refuses a document of another one before its fields are judged wrong.

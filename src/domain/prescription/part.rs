@@ -9,6 +9,7 @@ use super::spec::{FieldSpec, GroupSpec, MOST_ROWS, Raw};
 use crate::domain::fault::Fault;
 use crate::domain::party::Numbering;
 use std::collections::BTreeSet;
+use std::ops::Bound;
 
 /// A section, or the row of a list.
 pub trait Part: Sized {
@@ -31,7 +32,7 @@ pub struct Cell {
 
 impl Cell {
     pub fn key(&self) -> String {
-        self.spec.at(self.row)
+        self.spec.at(self.row).into_owned()
     }
 }
 
@@ -59,11 +60,12 @@ impl<'a> Reader<'a> {
     ) -> Option<T> {
         let spec = spec?;
         let key = spec.at(row);
-        let text = self.raw.get(&key).filter(|text| !text.trim().is_empty())?;
+        let text = self.raw.get(key.as_ref());
+        let text = text.filter(|text| !text.trim().is_empty())?;
         match T::parse(text, spec, self.numbering) {
             Ok(value) => Some(value),
             Err(message) => {
-                self.faults.push(Fault::new(key, message));
+                self.faults.push(Fault::new(key.into_owned(), message));
                 None
             }
         }
@@ -90,10 +92,11 @@ impl<'a> Reader<'a> {
 
 /// The numbers of the rows in which something was typed, in order.
 pub fn row_numbers(raw: &Raw, group: &str) -> BTreeSet<usize> {
-    raw.iter()
+    let first = format!("{group}.");
+    raw.range::<str, _>((Bound::Included(first.as_str()), Bound::Unbounded))
+        .take_while(|(key, _)| key.starts_with(&first))
         .filter(|(_, text)| !text.trim().is_empty())
         .filter_map(|(key, _)| split_row_key(key))
-        .filter(|(found, _, _)| *found == group)
         .map(|(_, row, _)| row)
         .collect()
 }
@@ -103,8 +106,9 @@ pub fn row_numbers(raw: &Raw, group: &str) -> BTreeSet<usize> {
 pub fn split_row_key(key: &str) -> Option<(&str, usize, &str)> {
     let (group, rest) = key.split_once('.')?;
     let (row, field) = rest.split_once('.')?;
-    let number: usize = row.parse().ok()?;
-    (number.to_string() == row).then_some((group, number, field))
+    let is_one_spelling = row == "0" || row.starts_with(|first: char| matches!(first, '1'..='9'));
+    let number = row.parse().ok().filter(|_| is_one_spelling)?;
+    Some((group, number, field))
 }
 
 /// What an absent part of the document looks like: it is not written, so that a field added later

@@ -1,5 +1,6 @@
 //! What a form, a slip and a reader need to know of a field: one entry each.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// Form key to text as typed. A draft stores this: nothing typed is lost, even what cannot be read.
@@ -108,10 +109,10 @@ impl FieldSpec {
     }
 
     /// The form key in the given row; the key itself where the field is in no list.
-    pub fn at(&self, row: Option<usize>) -> String {
+    pub fn at(&self, row: Option<usize>) -> Cow<'static, str> {
         match row {
-            Some(row) => self.key.replacen('#', &row.to_string(), 1),
-            None => self.key.to_owned(),
+            Some(row) => self.key.replacen('#', &row.to_string(), 1).into(),
+            None => self.key.into(),
         }
     }
 }
