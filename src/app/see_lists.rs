@@ -144,42 +144,49 @@ pub(super) async fn lists_around(
     conn: &mut Connection,
     case: &Case,
 ) -> Result<Lists, AppError> {
+    let mut in_use = lists::of_parties(conn, &case.office, &case.lab).await?;
+    in_use.retain(|list| list.entries > 0);
+    let (moulds, guides): (Vec<List>, Vec<List>) = in_use
+        .into_iter()
+        .partition(|list| list.kind == ListKind::Moulds);
+    let (moulds, guides) = (
+        moulds.into_iter().find(|list| list.party == case.lab),
+        guides.into_iter().filter(|list| list.party == case.office),
+    );
     Ok(Lists {
-        moulds: moulds_in_force(app, conn, &case.lab).await?,
-        guides: guides_in_force(app, conn, &case.office).await?,
+        moulds: match moulds {
+            Some(list) => Some(moulds_in_force(app, conn, &list).await?),
+            None => None,
+        },
+        guides: guides_in_force(app, conn, &case.office, guides.collect()).await?,
     })
 }
 
 async fn moulds_in_force(
     app: &App,
     conn: &mut Connection,
-    lab: &str,
-) -> Result<Option<Arc<MouldList>>, AppError> {
-    let list = mould_list(conn, lab).await?;
-    let Some(list) = list.filter(|list| list.entries > 0) else {
-        return Ok(None);
-    };
-    if let Some(kept) = app.read_models.moulds(lab, list.version) {
-        return Ok(Some(kept));
+    list: &List,
+) -> Result<Arc<MouldList>, AppError> {
+    if let Some(kept) = app.read_models.moulds(&list.party, list.version) {
+        return Ok(kept);
     }
-    let text = text_of(conn, &list).await?;
+    let text = text_of(conn, list).await?;
     let moulds = mould::parse(&text);
     let unread = |why: Vec<String>| StoreError::row("party_list_version", &list.id, why.concat());
     let read = Arc::new(MouldList {
         version: list.version,
         moulds: moulds.map_err(unread)?,
     });
-    app.read_models.keep_moulds(lab, read.clone());
-    Ok(Some(read))
+    app.read_models.keep_moulds(&list.party, read.clone());
+    Ok(read)
 }
 
 async fn guides_in_force(
     app: &App,
     conn: &mut Connection,
     office: &str,
+    in_use: Vec<List>,
 ) -> Result<Arc<Vec<NamedGuide>>, AppError> {
-    let mut in_use = lists::of_party(conn, office).await?;
-    in_use.retain(|list| list.entries > 0 && list.kind != ListKind::Moulds);
     let marks: Vec<(String, i64)> = in_use
         .iter()
         .map(|list| (list.id.clone(), list.version))

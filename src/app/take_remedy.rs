@@ -39,7 +39,7 @@ pub async fn take(
         return Ok(());
     };
     let sent = Fields::from([(INTO.to_owned(), text)]);
-    write_draft::save(app, person, number, Base::of(&draft), sent).await?;
+    write_draft::save(app, person, number, Base::of(&draft), &sent).await?;
     Ok(())
 }
 

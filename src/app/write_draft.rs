@@ -17,6 +17,7 @@ use crate::domain::review::Setting;
 use crate::domain::revision::{Document, Revision};
 use crate::store::drafts::{self, Draft, Edit};
 use crate::store::{Connection, Tx, retry, revisions};
+use std::borrow::Cow;
 
 /// A draft never grows past this: some four hundred fields, and rows of lists.
 pub const FIELDS_MOST: usize = 1_500;
@@ -233,11 +234,9 @@ pub async fn save(
     person: &Person,
     number: &CaseNumber,
     base: Base,
-    sent: Fields,
+    sent: &Fields,
 ) -> Result<Written, AppError> {
-    let (too_long, sent) = sent
-        .into_iter()
-        .partition::<Fields, _>(|(_, text)| text.chars().count() > TEXT_MOST);
+    let (too_long, sent) = without_too_long(sent);
     let mut written = retry(|| async {
         let sight = see_case::see(app, person, number).await?;
         office_only(&sight.work.case, person)?;
@@ -266,12 +265,13 @@ async fn state_now(
     number: &CaseNumber,
     base: Base,
 ) -> Result<State, AppError> {
-    let draft = drafts::find(conn, number).await?;
+    let found = drafts::find_with_aside(conn, number).await?;
+    let (draft, aside) = found
+        .filter(|(draft, _)| draft.began_ms == base.began_ms)
+        .ok_or_else(draft_is_gone)?;
     Ok(State {
-        draft: draft
-            .filter(|draft| draft.began_ms == base.began_ms)
-            .ok_or_else(draft_is_gone)?,
-        aside: drafts::aside(conn, number).await?,
+        draft,
+        aside,
         others: Vec::new(),
     })
 }
@@ -353,6 +353,18 @@ fn too_long_fault(key: &str) -> Fault {
             "More than {TEXT_MOST} characters cannot be kept: this text is not saved until it is shorter."
         ),
     )
+}
+
+/// Texts too long to be kept, and the others.
+fn without_too_long(sent: &Fields) -> (Fields, Cow<'_, Fields>) {
+    // No text has more characters than bytes, and counting bytes takes no time.
+    let is_too_long = |text: &str| text.len() > TEXT_MOST && text.chars().count() > TEXT_MOST;
+    if !sent.values().any(|text| is_too_long(text)) {
+        return (Fields::new(), Cow::Borrowed(sent));
+    }
+    let all = sent.clone().into_iter();
+    let (too_long, others) = all.partition(|(_, text)| is_too_long(text));
+    (too_long, Cow::Owned(others))
 }
 
 /// A writer whose text was laid aside still has it in the form, and sends it again with every save: it

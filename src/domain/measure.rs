@@ -103,14 +103,38 @@ pub fn tenths(value: f64) -> String {
 
 /// Hundredths as the shortest decimal text: `3.5`, `-0.25`, `12`.
 pub fn show_hundredths(hundredths: i64) -> String {
-    let sign = if hundredths < 0 { "-" } else { "" };
-    let size = hundredths.unsigned_abs();
-    let (whole, parts) = (size / 100, size % 100);
-    match (parts, parts % 10) {
-        (0, _) => format!("{sign}{whole}"),
-        (_, 0) => format!("{sign}{whole}.{}", parts / 10),
-        _ => format!("{sign}{whole}.{parts:02}"),
+    let mut text = String::new();
+    push_hundredths(&mut text, hundredths);
+    text
+}
+
+/// The same at the end of a longer text: a drawing has some thousand of them.
+pub fn push_hundredths(text: &mut String, hundredths: i64) {
+    if hundredths < 0 {
+        text.push('-');
     }
+    let size = hundredths.unsigned_abs();
+    push_whole(text, size / 100);
+    let (tenths, rest) = (size % 100 / 10, size % 10);
+    if tenths > 0 || rest > 0 {
+        text.push('.');
+        push_figure(text, tenths);
+    }
+    if rest > 0 {
+        push_figure(text, rest);
+    }
+}
+
+fn push_whole(text: &mut String, number: u64) {
+    if number > 9 {
+        push_whole(text, number / 10);
+    }
+    push_figure(text, number % 10);
+}
+
+/// One figure, 0 to 9.
+fn push_figure(text: &mut String, figure: u64) {
+    text.extend(char::from_digit(figure as u32, 10));
 }
 
 /// A fixed-point type of one unit each, so that degrees cannot be passed where millimetres belong.

@@ -1,9 +1,9 @@
 //! The one writer, and why many deeds share a commit.
 //!
 //! Both databases flush the disk at each commit, and a flush takes longer than a deed. So deeds that wait
-//! for their turn go into one open transaction, each inside a savepoint of its own, and one commit keeps
-//! them all. Nobody is told that something is kept before that commit has come back. A deed that fails or
-//! is dropped is taken back to its savepoint; the others do not notice.
+//! for their turn go into one open transaction, each but the first inside a savepoint of its own, and one
+//! commit keeps them all. Nobody is told that something is kept before that commit has come back. A deed that fails or
+//! is dropped is taken back to its savepoint, the first of all with the transaction; the others do not notice.
 //!
 //! A request may be given up at any await: its browser has gone, its time is over. What begins, takes back
 //! or commits a transaction therefore runs in a task of its own, which nobody gives up, so that what is
@@ -96,6 +96,14 @@ fn lost(why: &str) -> StoreError {
     StoreError::Lost {
         why: why.to_owned(),
         passing: false,
+    }
+}
+
+/// What takes back a deed in a transaction that holds so many before it.
+fn taking_back(deeds: u32) -> &'static str {
+    match deeds {
+        0 => "ROLLBACK",
+        _ => "ROLLBACK TO SAVEPOINT deed",
     }
 }
 
@@ -230,16 +238,13 @@ impl Open {
         in_time(step).await.map(drop)
     }
 
-    /// The savepoint of one deed, in the transaction that is open or in a new one.
+    /// The savepoint of one deed in the transaction that is open, or a new transaction, which needs none.
     async fn begin_deed(&mut self, backend: Backend) -> Result<(), StoreError> {
-        let mut done = Ok(());
-        if self.deeds.is_none() {
-            done = self.begin(backend).await;
-        }
-        if done.is_ok() {
-            self.before_deed = self.frontier.clone();
-            done = self.run("SAVEPOINT deed").await;
-        }
+        let done = match self.deeds {
+            None => self.begin(backend).await,
+            Some(_) => self.run("SAVEPOINT deed").await,
+        };
+        self.before_deed = self.frontier.clone();
         if let Err(error) = &done {
             self.lose(error, true).await;
         }
@@ -262,13 +267,16 @@ impl Open {
     /// Takes back what a dropped deed has left. If that fails, the whole transaction is lost: SQLite ends
     /// one by itself when the disk is full, and a connection may have gone.
     async fn take_back(&mut self) {
-        if !std::mem::take(&mut self.spoilt) || self.deeds.is_none() {
+        let is_spoilt = std::mem::take(&mut self.spoilt);
+        let Some(deeds) = self.deeds.filter(|_| is_spoilt) else {
             return;
-        }
+        };
         self.frontier = self.before_deed.clone();
-        let mut done = self.run("ROLLBACK TO SAVEPOINT deed").await;
-        if done.is_ok() {
-            done = self.run("RELEASE SAVEPOINT deed").await;
+        let mut done = self.run(taking_back(deeds)).await;
+        match done {
+            Ok(()) if deeds == 0 => self.deeds = None,
+            Ok(()) => done = self.run("RELEASE SAVEPOINT deed").await,
+            Err(_) => {}
         }
         if let Err(error) = done {
             self.lose(&error, true).await;
@@ -352,9 +360,12 @@ impl Tx {
 
     /// Ends the deed's part, and the transaction if it is full or nobody is in line.
     async fn end(mut self) -> Result<watch::Receiver<Outcome>, StoreError> {
-        self.open.run("RELEASE SAVEPOINT deed").await?;
+        let before = self.open.deeds.unwrap_or_default();
+        if before > 0 {
+            self.open.run("RELEASE SAVEPOINT deed").await?;
+        }
         self.ended = true;
-        let deeds = self.open.deeds.unwrap_or_default() + 1;
+        let deeds = before + 1;
         self.open.deeds = Some(deeds);
         let outcome = self.open.outcome.subscribe();
         if deeds >= MOST || self.writer.waiting.load(Ordering::SeqCst) == 0 {

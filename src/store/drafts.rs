@@ -3,6 +3,7 @@
 use super::{StoreError, Tx, one_row};
 use crate::domain::draft::Fields;
 use crate::domain::ids::CaseNumber;
+use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
 /// The draft of a case's next revision.
@@ -74,20 +75,42 @@ pub async fn find(
         .bind(case.as_str())
         .fetch_optional(conn)
         .await?;
-    row.map(|row| {
-        let fields: String = row.try_get("fields")?;
-        Ok(Draft {
-            case: case.clone(),
-            based_on: row.try_get("based_on")?,
-            began_ms: row.try_get("began_ms")?,
-            fields: serde_json::from_str(&fields)
-                .map_err(|why| StoreError::row("draft", case, why))?,
-            version: row.try_get("version")?,
-            changed_ms: row.try_get("changed_ms")?,
-            changed_by: row.try_get("changed_by")?,
-        })
+    row.map(|row| draft(&row, case)).transpose()
+}
+
+fn draft(row: &AnyRow, case: &CaseNumber) -> Result<Draft, StoreError> {
+    Ok(Draft {
+        case: case.clone(),
+        based_on: row.try_get("based_on")?,
+        began_ms: row.try_get("began_ms")?,
+        fields: serde_json::from_str(row.try_get("fields")?)
+            .map_err(|why| StoreError::row("draft", case, why))?,
+        version: row.try_get("version")?,
+        changed_ms: row.try_get("changed_ms")?,
+        changed_by: row.try_get("changed_by")?,
     })
-    .transpose()
+}
+
+/// The draft with the texts laid aside and not yet settled; they are asked for only where there are any.
+pub async fn find_with_aside(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Option<(Draft, Vec<Edit>)>, StoreError> {
+    let row = sqlx::query(
+        "SELECT d.*, (SELECT COUNT(*) FROM draft_edit e WHERE e.case_number = d.case_number AND e.aside = 1) \
+         AS laid_aside FROM draft d WHERE d.case_number = $1",
+    )
+    .bind(case.as_str())
+    .fetch_optional(&mut *conn)
+    .await?;
+    let Some(row) = row else {
+        return Ok(None);
+    };
+    let edits = match row.try_get("laid_aside")? {
+        0_i64 => Vec::new(),
+        _ => aside(conn, case).await?,
+    };
+    Ok(Some((draft(&row, case)?, edits)))
 }
 
 /// Removes the draft and its edits: it has been signed, or given up.
@@ -127,7 +150,7 @@ pub async fn insert_edit(
     Ok(())
 }
 
-fn edit(row: &sqlx::any::AnyRow) -> Result<Edit, StoreError> {
+fn edit(row: &AnyRow) -> Result<Edit, StoreError> {
     Ok(Edit {
         version: row.try_get("version")?,
         field: row.try_get("field")?,

@@ -120,6 +120,22 @@ pub async fn of_party(conn: &mut AnyConnection, party: &str) -> Result<Vec<List>
     rows.iter().map(list).collect()
 }
 
+/// The lists of the two parties of a case, in use or not, by kind and name.
+pub async fn of_parties(
+    conn: &mut AnyConnection,
+    office: &str,
+    lab: &str,
+) -> Result<Vec<List>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT * FROM party_list WHERE party_id IN ($1, $2) ORDER BY kind, name LIMIT 200",
+    )
+    .bind(office)
+    .bind(lab)
+    .fetch_all(conn)
+    .await?;
+    rows.iter().map(list).collect()
+}
+
 /// One version with its text.
 pub async fn find_version(
     conn: &mut AnyConnection,

@@ -1,6 +1,6 @@
 //! The two sketches of the prescription as SVG: the same shapes that the slip prints.
 
-use crate::domain::measure::show_hundredths;
+use crate::domain::measure::{push_hundredths, show_hundredths};
 use crate::domain::prescription::Prescription;
 use crate::domain::sketch::{
     Anchor, At, ChangeRow, Ground, HALO_MM, Pen, Picture, Shape, Sketches, arrow_head,
@@ -101,14 +101,21 @@ fn figure(id: &'static str, title: &'static str, words: String, picture: &Pictur
 
 /// Millimetres to the hundredth, as short as they can be written.
 fn mm(value: f64) -> String {
-    show_hundredths((value * 100.0).round() as i64)
+    show_hundredths(in_hundredths(value))
+}
+
+fn in_hundredths(mm: f64) -> i64 {
+    (mm * 100.0).round() as i64
 }
 
 fn path(points: &[At], is_closed: bool) -> String {
-    let mut d = String::new();
+    // Two numbers of three or four figures and a point each, as a rule.
+    let mut d = String::with_capacity(points.len() * 12 + 1);
     for (place, point) in points.iter().enumerate() {
-        let letter = if place == 0 { 'M' } else { 'L' };
-        d.push_str(&format!("{letter}{} {}", mm(point.x), mm(point.y)));
+        d.push(if place == 0 { 'M' } else { 'L' });
+        push_hundredths(&mut d, in_hundredths(point.x));
+        d.push(' ');
+        push_hundredths(&mut d, in_hundredths(point.y));
     }
     if is_closed {
         d.push('Z');

@@ -250,7 +250,7 @@ fn look(written: &Written, for_signing: bool) -> Looked {
     Looked {
         document: reading.document,
         faults: reading.faults,
-        warnings: warnings(&written.draft.fields),
+        warnings: BTreeMap::new(),
         tags: Vec::new(),
         law: written.law.clone(),
         lists: written.lists.clone(),
@@ -468,6 +468,7 @@ pub fn write_page(
     let numbering = person.numbering();
     let today = person.moment(app.outside.now_ms()).date();
     let mut looked = look(written, checked);
+    looked.warnings = warnings(&draft.fields);
     looked.tags = tags(written);
     for finding in written.reviewed.unsettled() {
         let said = looked.warnings.entry(finding.key.clone()).or_default();
@@ -597,12 +598,10 @@ pub async fn form(
 }
 
 /// The prescription's fields of a posted form.
-fn sent(form: &Typed) -> Fields {
+fn sent(mut form: Typed) -> Fields {
     form.0
-        .iter()
-        .filter(|(key, _)| is_ours(key) || key.starts_with(REASON))
-        .map(|(key, text)| (key.clone(), text.clone()))
-        .collect()
+        .retain(|key, _| is_ours(key) || key.starts_with(REASON));
+    form.0
 }
 
 /// Which draft the form shows; a form that does not say so shows none that is there.
@@ -620,9 +619,9 @@ pub async fn save(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let written = write_draft::save(&app, &person, &number, base(&form), sent(&form)).await?;
+    let (base, go) = (base(&form), form.text("go").to_owned());
+    let written = write_draft::save(&app, &person, &number, base, &sent(form)).await?;
     let path = format!("/cases/{}", number.as_str());
-    let go = form.text("go");
     // The text stands in this answer only: whichever button was pressed, no redirect may drop it.
     if !written.too_long.is_empty() {
         let view = write_page(&app, &person, &written, false, "");
@@ -637,7 +636,7 @@ pub async fn save(
             section_of(group)
         )));
     }
-    match go {
+    match go.as_str() {
         "look" => page_with(
             StatusCode::OK,
             &write_page(&app, &person, &written, true, ""),
@@ -700,21 +699,14 @@ pub async fn keep(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let written = write_draft::save(&app, &person, &number, base(&form), sent(&form)).await?;
+    let base = base(&form);
+    let sent = sent(form);
+    let written = write_draft::save(&app, &person, &number, base, &sent).await?;
     let looked = look(&written, false);
-    let of_sent = |pairs: BTreeMap<String, String>| -> BTreeMap<String, String> {
-        pairs
-            .into_iter()
-            .filter(|(key, _)| form.0.contains_key(key))
-            .collect()
-    };
     let now = person.moment(app.outside.now_ms());
     let (numbers, drawings) = (numbers_html(&looked, now.date())?, drawings_html(&looked)?);
-    let faults = looked
-        .faults
-        .into_iter()
-        .map(|fault| (fault.key, fault.message))
-        .collect();
+    let of_sent = looked.faults.into_iter();
+    let of_sent = of_sent.filter(|fault| sent.contains_key(&fault.key));
     let review = ReviewView::new(&written.reviewed);
     let counts = review.counts();
     Ok(Json(Kept {
@@ -738,8 +730,8 @@ pub async fn keep(
             })
             .collect(),
         aside: written.aside.into_iter().map(|edit| edit.field).collect(),
-        faults: of_sent(faults),
-        warnings: of_sent(looked.warnings),
+        faults: of_sent.map(|fault| (fault.key, fault.message)).collect(),
+        warnings: warnings(&sent),
     })
     .into_response())
 }

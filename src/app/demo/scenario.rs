@@ -297,7 +297,7 @@ async fn draft(
         team.assistant,
         number,
         write_draft::Base::of(&written.draft),
-        fields,
+        &fields,
     )
     .await?;
     Ok(())
@@ -503,7 +503,7 @@ async fn revise(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), A
         team.dentist,
         number,
         write_draft::Base::of(&written.draft),
-        fields,
+        &fields,
     )
     .await?;
     sign_it(app, team.dentist, number).await
