@@ -32,7 +32,7 @@ pub struct Cell {
 
 impl Cell {
     pub fn key(&self) -> String {
-        self.spec.at(self.row).into_owned()
+        self.spec.at(self.row)
     }
 }
 
@@ -59,7 +59,7 @@ impl<'a> Reader<'a> {
         row: Option<usize>,
     ) -> Option<T> {
         let spec = spec?;
-        let key = spec.at(row);
+        let key = spec.key_at(row);
         let text = self.raw.get(key.as_ref());
         let text = text.filter(|text| !text.trim().is_empty())?;
         match T::parse(text, spec, self.numbering) {

@@ -40,7 +40,7 @@ fn missing_fields(section: &'static SectionSpec, cells: &[Cell]) -> Vec<Fault> {
     let mut ask = |field: &FieldSpec, row| {
         if field.required_for_signing && !filled(field, row) {
             missing.push(Fault::new(
-                field.at(row).into_owned(),
+                field.at(row),
                 format!("Fill in “{}” before signing.", field.label),
             ));
         }

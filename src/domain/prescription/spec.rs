@@ -109,7 +109,12 @@ impl FieldSpec {
     }
 
     /// The form key in the given row; the key itself where the field is in no list.
-    pub fn at(&self, row: Option<usize>) -> Cow<'static, str> {
+    pub fn at(&self, row: Option<usize>) -> String {
+        self.key_at(row).into_owned()
+    }
+
+    /// The same where it is only looked up.
+    pub(super) fn key_at(&self, row: Option<usize>) -> Cow<'static, str> {
         match row {
             Some(row) => self.key.replacen('#', &row.to_string(), 1).into(),
             None => self.key.into(),
