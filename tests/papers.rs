@@ -673,6 +673,7 @@ fn released(handoff: &str, tags: &[Tag], from: PartyKind, to: PartyKind) -> What
         to,
         carrier: "a courier".into(),
         tracking: String::new(),
+        purpose_code: None,
         purpose: String::new(),
         seal: String::new(),
         exception: None,

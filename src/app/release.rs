@@ -6,7 +6,7 @@ use super::manage::Typed;
 use super::record_event::{exception, minutes, pieces, text};
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
-use crate::domain::custody::{Parcel, Sent, What, fold};
+use crate::domain::custody::{Parcel, Purpose, Sent, What, fold};
 use crate::domain::fault::Fault;
 use crate::domain::handoff::HandoffState;
 use crate::domain::ids::{CaseNumber, Tag};
@@ -22,6 +22,7 @@ struct Release {
     disinfection: Option<(String, String, u32, bool)>,
     carrier: String,
     tracking: String,
+    purpose_code: Purpose,
     purpose: String,
     parcels: Vec<Parcel>,
     late: Option<Late>,
@@ -84,6 +85,28 @@ fn read_pieces(typed: &Typed, item: &Item, known: u32, faults: &mut Vec<Fault>) 
     counted
 }
 
+/// The purpose from the list, and what was added; none where it has to be asked for again.
+fn read_purpose(
+    from: PartyKind,
+    typed: &Typed,
+    faults: &mut Vec<Fault>,
+) -> (Option<Purpose>, String) {
+    let remark = text(typed, "purpose", faults);
+    let word = typed.get("purpose_code").map(String::as_str);
+    let code = word
+        .and_then(Purpose::from_word)
+        .filter(|code| Purpose::of(from).contains(code));
+    match code {
+        None => faults.push(Fault::new("purpose_code", "Choose what it goes there for.")),
+        Some(code) if code.needs_words() && remark.is_empty() => faults.push(Fault::new(
+            "purpose",
+            "Say in a few words what it goes there for.",
+        )),
+        Some(_) => {}
+    }
+    (code, remark)
+}
+
 fn read(person: &Person, typed: &Typed, work: &CaseWork) -> Result<Release, AppError> {
     let mut faults = Vec::new();
     let mut sent = Vec::new();
@@ -139,28 +162,22 @@ fn read(person: &Person, typed: &Typed, work: &CaseWork) -> Result<Release, AppE
             "Name who carries it: a courier, the post, or a person of yours.",
         ));
     }
-    let purpose = text(typed, "purpose", &mut faults);
-    if purpose.is_empty() {
-        faults.push(Fault::new(
-            "purpose",
-            "Say why it goes, such as “final upper and lower”.",
-        ));
-    }
+    let (purpose_code, purpose) = read_purpose(work.house(), typed, &mut faults);
     let tracking = text(typed, "tracking", &mut faults);
     let parcels = read_parcels(typed, &sent, &mut faults);
     let late = late(person, typed, &mut faults);
-    if faults.is_empty() {
-        Ok(Release {
+    match purpose_code {
+        Some(purpose_code) if faults.is_empty() => Ok(Release {
             items: sent,
             disinfection,
             carrier,
             tracking,
+            purpose_code,
             purpose,
             parcels,
             late,
-        })
-    } else {
-        Err(AppError::Invalid(faults))
+        }),
+        _ => Err(AppError::Invalid(faults)),
     }
 }
 
@@ -210,6 +227,7 @@ pub async fn release(
             to,
             carrier: form.carrier.clone(),
             tracking: form.tracking.clone(),
+            purpose_code: Some(form.purpose_code),
             purpose: form.purpose.clone(),
             seal: String::new(),
             exception: exception.clone(),

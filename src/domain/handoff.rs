@@ -1,6 +1,8 @@
 //! A handoff: a release by one party and its receipt by the other; between them the carrier holds the items.
 
-use super::custody::{Event, Found, Outcome, Parcel, ParcelFound, SealFound, Sent, What};
+use super::custody::{
+    Event, Found, Outcome, Parcel, ParcelFound, SealFound, Sent, What, purpose_words,
+};
 use super::ids::Tag;
 use super::moment::Moment;
 use super::party::{Actor, PartyKind, words_of};
@@ -31,6 +33,7 @@ pub struct Handoff {
     pub sent: Vec<Sent>,
     pub carrier: String,
     pub tracking: String,
+    /// What it is for: the word of the list and what was added.
     pub purpose: String,
     /// The boxes, one at least; the first is number 1.
     pub parcels: Vec<Parcel>,
@@ -105,6 +108,7 @@ pub fn fold(events: &[Event]) -> Vec<Handoff> {
                 to,
                 carrier,
                 tracking,
+                purpose_code,
                 purpose,
                 seal,
                 parcels,
@@ -117,7 +121,7 @@ pub fn fold(events: &[Event]) -> Vec<Handoff> {
                     sent: items.clone(),
                     carrier: carrier.clone(),
                     tracking: tracking.clone(),
-                    purpose: purpose.clone(),
+                    purpose: purpose_words(*purpose_code, purpose),
                     parcels: boxes(parcels, seal),
                     released_at: event.at,
                     released_by: event.by.clone(),

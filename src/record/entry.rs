@@ -109,6 +109,7 @@ const EVENT_OPEN: &[&str] = &[
     "what/hold",
     "what/trouble",
     "what/due_back",
+    "what/purpose_code",
 ];
 
 fn is_at(path: &str, place: &str) -> bool {

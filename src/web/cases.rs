@@ -236,6 +236,8 @@ pub struct RevisionView {
 pub struct HandoffView {
     pub path: String,
     pub words: String,
+    /// What it goes there for.
+    pub purpose: String,
     pub detail: String,
     pub may_receive: bool,
 }
@@ -495,6 +497,7 @@ fn handoff_view(work: &CaseWork, handoff: &Handoff) -> HandoffView {
     HandoffView {
         path: format!("/handoffs/{}", handoff.id),
         words,
+        purpose: handoff.purpose.clone(),
         detail: format!(
             "Handed over by {} on {}, carrier {}.{received}",
             handoff.released_by.name, handoff.released_at, handoff.carrier

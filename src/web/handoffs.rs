@@ -15,7 +15,7 @@ use crate::app::{App, AppError, Person, receive, release, see_case, take_back};
 use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::case::Side;
-use crate::domain::custody::{Holder, Outcome, Parcel, SealFound, Sent, Wanted, fold};
+use crate::domain::custody::{Holder, Outcome, Parcel, Purpose, SealFound, Sent, Wanted, fold};
 use crate::domain::fault::Fault;
 use crate::domain::handoff::{Handoff, HandoffState};
 use crate::domain::ids::CaseNumber;
@@ -173,14 +173,17 @@ fn release_page(
     faults: &[Fault],
     mut refusals: Vec<String>,
 ) -> Result<ReleasePage, WebError> {
+    let purposes = Purpose::of(work.house())
+        .iter()
+        .map(|purpose| (purpose.word().to_owned(), purpose.shown().to_owned()));
     let carriage = vec![
         FieldView::text("carrier", "Carrier")
             .hint("The courier, the post, or the person who takes it along.")
             .needed(),
         FieldView::text("box.1.seal", "Seal number").hint("If the box is sealed."),
-        FieldView::text("purpose", "What it goes there for")
-            .hint("Such as: final upper and lower; try-in; return of borrowed things.")
-            .needed(),
+        FieldView::choice("purpose_code", "What it goes there for", purposes).needed(),
+        FieldView::text("purpose", "More about it, in words")
+            .hint("Such as: final upper and lower; only the fork goes back."),
     ];
     let is_exceptional =
         work.side == Side::Office && person.may(Deed::Sign) && may_need_exception(work);

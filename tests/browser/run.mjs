@@ -82,7 +82,7 @@ async function release(person, path, tags, fields = {}) {
   await person.go(`${path}/release`);
   for (const tag of tags) await person.tick(`${tag}.take`);
   await fillIn(person, {
-    agent: "blue label", dilution: "ready to use", minutes: "10", carrier: "bicycle", purpose: "final upper", ...fields,
+    agent: "blue label", dilution: "ready to use", minutes: "10", carrier: "bicycle", purpose_code: "other", purpose: "final upper", ...fields,
   });
   await person.press("Hand over");
 }

@@ -3,8 +3,8 @@
 
 use proptest::prelude::*;
 use vestibule::domain::custody::{
-    Disposed, Disposition, Event, Exception, Found, Made, Outcome, Parcel, ParcelFound, SealFound,
-    Sent, Signed, Spare, Trouble, What,
+    Disposed, Disposition, Event, Exception, Found, Made, Outcome, Parcel, ParcelFound, Purpose,
+    SealFound, Sent, Signed, Spare, Trouble, What,
 };
 use vestibule::domain::ids::{CaseNumber, Tag};
 use vestibule::domain::moment::Moment;
@@ -156,18 +156,23 @@ fn a_release() -> impl Strategy<Value = What> {
     let texts = (free_text(), free_text(), free_text(), free_text());
     let items = prop::collection::vec(sent(), 1..5);
     let parcels = prop::collection::vec(parcel(), 0..3);
-    (items, house(), texts, any_exception(), parcels).prop_map(
-        |(items, from, (carrier, tracking, purpose, seal), exception, parcels)| What::Released {
-            handoff: "h-1".to_owned(),
-            items,
-            from,
-            to: from.other(),
-            carrier,
-            tracking,
-            purpose,
-            seal,
-            exception,
-            parcels,
+    let purposes = prop::option::of(prop::sample::select(Purpose::ALL));
+    let said = (any_exception(), purposes);
+    (items, house(), texts, said, parcels).prop_map(
+        |(items, from, (carrier, tracking, purpose, seal), (exception, purpose_code), parcels)| {
+            What::Released {
+                handoff: "h-1".to_owned(),
+                items,
+                from,
+                to: from.other(),
+                carrier,
+                tracking,
+                purpose_code,
+                purpose,
+                seal,
+                exception,
+                parcels,
+            }
         },
     )
 }

@@ -354,6 +354,7 @@ fn what_cannot_be_a_leaf_says_why() {
         to: PartyKind::Office,
         carrier: String::new(),
         tracking: String::new(),
+        purpose_code: None,
         purpose: String::new(),
         seal: String::new(),
         exception: None,

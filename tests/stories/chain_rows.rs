@@ -14,7 +14,9 @@ use vestibule::app::case_work::CaseWork;
 use vestibule::app::{App, demo, examine, prove};
 use vestibule::clock::moment_in;
 use vestibule::domain::case::Side;
-use vestibule::domain::custody::{Event, Found, Holder, Outcome, Rule, What, allow, at, fold};
+use vestibule::domain::custody::{
+    Event, Found, Holder, Outcome, Purpose, Rule, What, allow, at, fold,
+};
 use vestibule::domain::ids::{CaseNumber, Tag};
 use vestibule::domain::item::Item;
 use vestibule::domain::party::{Actor, PartyKind, Role};
@@ -596,25 +598,55 @@ async fn left_out(scene: &Scene, tag: &str, key: &str) -> Answer {
 async fn c08_nothing_is_handed_over_without_its_purpose_and_both_sides_read_it() {
     let scene = Scene::signed().await;
     let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    // Whoever says that it is something else has to say what.
     let answer = left_out(&scene, &bite, "purpose").await;
     assert_eq!(
-        answer.attribute("input[name=carrier]", "value"),
-        "a courier"
+        answer.attribute("select[name=purpose_code] option[selected]", "value"),
+        "other"
     );
-    scene.release(&scene.anna, &[&bite], &[]).await.is(303);
-    let handoff = scene.handoff(&scene.tom).await;
-    for who in [&scene.dora, &scene.tom] {
-        who.get(&handoff).await.sees("final upper");
-        let history = who.get(&scene.at("/history")).await;
-        history.sees("Why: final upper");
-        let note = paper(who, &format!("{handoff}/note.pdf")).await;
-        assert!(note.contains("final upper"), "{note}");
+    let answer = left_out(&scene, &bite, "purpose_code").await;
+    for (name, text) in [("carrier", "a courier"), ("purpose", "final upper")] {
+        let field = format!("input[name={name}]");
+        assert_eq!(answer.attribute(&field, "value"), text);
     }
+    // An office finishes nothing for the lab to fit.
+    let wrong = [("purpose_code", "finished")];
+    let answer = scene.release(&scene.anna, &[&bite], &wrong).await;
+    answer
+        .is(422)
+        .sees("Choose what it goes there for.")
+        .sees_not("finished, to be fitted");
+    let code = [("purpose_code", "make")];
+    scene.release(&scene.anna, &[&bite], &code).await.is(303);
+    let handoff = scene.handoff(&scene.tom).await;
+    let words = "work is to be made: final upper";
+    for who in [&scene.dora, &scene.tom] {
+        who.get(&handoff).await.sees(words);
+        for page in ["", "/history"] {
+            who.get(&scene.at(page)).await.sees(words);
+        }
+        for path in [format!("{handoff}/note.pdf"), scene.at("/history.pdf")] {
+            let paper = paper(who, &path).await;
+            assert!(squeezed(&paper).contains(&squeezed(words)), "{paper}");
+        }
+    }
+    // The code stays readable in the record, whatever becomes of the words.
+    let purposes = |work: &CaseWork| {
+        let of = |event: &Event| match &event.what {
+            What::Released {
+                purpose_code, from, ..
+            } => Some((*purpose_code, *from)),
+            _ => None,
+        };
+        work.events.iter().filter_map(of).collect::<Vec<_>>()
+    };
+    assert_eq!(
+        purposes(&work_of(&scene).await),
+        [(Some(Purpose::Make), PartyKind::Office)]
+    );
     for work in of_the_demo().await {
-        for event in &work.events {
-            if let What::Released { purpose, .. } = &event.what {
-                assert!(!purpose.trim().is_empty());
-            }
+        for (code, from) in purposes(&work) {
+            assert!(Purpose::of(from).contains(&code.unwrap()));
         }
     }
 }

@@ -444,7 +444,7 @@ async fn an_empty_box_and_a_box_without_carrier_or_purpose_do_not_leave() {
         .await
         .is(422)
         .sees("Tick at least one item to hand over.");
-    for wrong in ["carrier", "purpose"] {
+    for wrong in ["carrier", "purpose_code", "purpose"] {
         let answer = scene.release(&scene.dora, &[&bite], &[(wrong, " ")]).await;
         assert_eq!(answer.is(422).attribute("[aria-invalid]", "name"), wrong);
     }
@@ -464,7 +464,7 @@ async fn what_is_not_in_ones_hands_cannot_be_handed_over() {
         ("post_key", "release-key-01"),
         (key.as_str(), "yes"),
         ("carrier", "c"),
-        ("purpose", "p"),
+        ("purpose_code", "make"),
     ];
     scene
         .dora
@@ -477,7 +477,7 @@ async fn what_is_not_in_ones_hands_cannot_be_handed_over() {
         ("post_key", "release-key-02"),
         (worn.as_str(), "yes"),
         ("carrier", "c"),
-        ("purpose", "p"),
+        ("purpose_code", "make"),
     ];
     scene
         .dora
@@ -496,7 +496,7 @@ async fn a_release_posted_twice_is_one_handoff() {
         ("post_key", "release-key-01"),
         (take.as_str(), "yes"),
         ("carrier", "a courier"),
-        ("purpose", "mounting"),
+        ("purpose_code", "make"),
         ("agent", "sample agent"),
         ("dilution", "1:10"),
         ("minutes", "10"),
@@ -853,10 +853,8 @@ async fn everything_comes_back_and_the_final_is_fitted_for_the_duplicate() {
         .add(&scene.tom, "final_denture", "upper", "here")
         .await;
     let tags = [last.as_str(), &things.provisional, &things.bite];
-    scene
-        .release(&scene.tom, &tags, &[("purpose", "finished work")])
-        .await
-        .is(303);
+    let finished = [("purpose_code", "finished"), ("purpose", "")];
+    scene.release(&scene.tom, &tags, &finished).await.is(303);
     scene
         .receive(&scene.anna, &tags.map(|tag| (tag, "sound")), &[])
         .await

@@ -247,7 +247,7 @@ async fn whoever_clicks_twice_is_told_of_it_only_when_it_is_kept() {
             ("dilution", "1:10"),
             ("minutes", "10"),
             ("carrier", "a courier"),
-            ("purpose", "mounting"),
+            ("purpose_code", "make"),
         ];
         let form = left_open(&scene.anna, &page, (&page, ""), &fields).await;
         let form = pairs(&form);

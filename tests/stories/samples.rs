@@ -626,7 +626,12 @@ async fn forms_sent_back_with_markup_and_long_words_are_sound_too() {
         ),
         (
             &release,
-            &[("carrier", mark), ("purpose", mark), ("minutes", mark)],
+            &[
+                ("carrier", mark),
+                ("purpose_code", mark),
+                ("purpose", mark),
+                ("minutes", mark),
+            ],
         ),
         (&scene.at("/mouth"), &[("arch", "upper"), ("fit", mark)]),
         (

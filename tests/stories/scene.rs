@@ -137,7 +137,11 @@ impl Scene {
             ("minutes", "10"),
             ("rinsed", "yes"),
         ]);
-        fields.extend([("carrier", "a courier"), ("purpose", "final upper")]);
+        fields.extend([
+            ("carrier", "a courier"),
+            ("purpose_code", "other"),
+            ("purpose", "final upper"),
+        ]);
         let page = self.at("/release");
         fields.extend(password_if_asked(who, &page).await);
         fields.extend(more);

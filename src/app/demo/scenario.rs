@@ -7,6 +7,7 @@ use crate::app::{
     App, AppError, Person, add_item, add_patient, load_list, open_case, receive, record_event,
     release, see_case, sign, write_draft,
 };
+use crate::domain::custody::Purpose;
 use crate::domain::draft::Fields;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::ItemKind;
@@ -115,7 +116,8 @@ async fn one_case(
     }
     app.outside.pass(HOUR_MS / 2);
     let sent = things.sent();
-    let handoff = hand_over(app, team.assistant, &number, &sent, "final upper and lower").await?;
+    let purpose = (Purpose::Make, "final upper and lower");
+    let handoff = hand_over(app, team.assistant, &number, &sent, purpose).await?;
     if until < Until::AtTheLab {
         return Ok(());
     }
@@ -442,7 +444,7 @@ async fn hand_over(
     by: &Person,
     number: &CaseNumber,
     tags: &[Tag],
-    purpose: &str,
+    (code, words): (Purpose, &str),
 ) -> Result<String, AppError> {
     let mut form = typed(&[
         ("agent", "surface disinfectant, blue label"),
@@ -451,7 +453,8 @@ async fn hand_over(
         ("rinsed", "yes"),
         ("carrier", "Parcel bicycle"),
         ("tracking", "run 4"),
-        ("purpose", purpose),
+        ("purpose_code", code.word()),
+        ("purpose", words),
     ]);
     for tag in tags {
         form.insert(format!("{}.take", tag.as_str()), "yes".to_owned());
@@ -534,7 +537,7 @@ async fn finish(
         team.technician,
         number,
         &back,
-        "finals for insertion, pattern and records back",
+        (Purpose::Finished, "pattern and records come back with them"),
     )
     .await?;
     if until < Until::Back {

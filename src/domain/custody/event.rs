@@ -1,5 +1,6 @@
 //! The events: what was done, to which things, by whom, when.
 
+use super::purpose::Purpose;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::moment::Moment;
 use crate::domain::party::{Actor, PartyKind, words_of};
@@ -266,6 +267,10 @@ pub enum What {
         to: PartyKind,
         carrier: String,
         tracking: String,
+        /// What it is for, by the list; none in an entry from before there was one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        purpose_code: Option<Purpose>,
+        /// The same in words, or what there is to add.
         purpose: String,
         /// The seal of a release that tells of no parcels.
         seal: String,

@@ -8,6 +8,7 @@ mod closing;
 mod event;
 mod hold;
 mod lineage;
+mod purpose;
 mod reckoning;
 pub mod ribbon;
 mod rules;
@@ -25,6 +26,7 @@ pub use event::{
 };
 pub use hold::{Ended, Hold, holds, open_holds, seal_trouble};
 pub use lineage::{Lineage, Overdue, lineage, overdue};
+pub use purpose::{Purpose, purpose_words};
 pub use reckoning::{Reckoned, reckon};
 pub use rules::{Context, Refusal, Rule, allow, allow_entered};
 pub use scanned::{Wanted, ending, stands_against};

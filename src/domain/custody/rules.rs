@@ -8,6 +8,7 @@ mod making;
 
 use super::closing::is_closed;
 use super::event::{Event, What};
+use super::purpose::Purpose;
 use super::state::{Custody, Gone, Holder, State, fold};
 use crate::domain::arch::Arch;
 use crate::domain::case::Arches;
@@ -308,6 +309,8 @@ impl Proposal<'_> {
                 to,
                 carrier,
                 parcels,
+                purpose_code,
+                purpose,
                 ..
             } => {
                 if items.is_empty() {
@@ -323,6 +326,7 @@ impl Proposal<'_> {
                         "One hands over what is in one's own hands, to the other side.",
                     );
                 }
+                self.form_purpose(*from, *purpose_code, purpose);
                 self.no_item_twice();
                 self.form_parcels(items, parcels);
             }
@@ -704,6 +708,30 @@ impl Proposal<'_> {
         }
         if reason.trim().is_empty() {
             self.refuse(rule, Some(tag), "An exception needs its reason in words.");
+        }
+    }
+
+    /// What is said of the purpose has to be one of that side's. An entry from before there was a list names
+    /// none; that there is one now is asked where it is typed.
+    fn form_purpose(&mut self, from: PartyKind, code: Option<Purpose>, remark: &str) {
+        let Some(code) = code else { return };
+        if !Purpose::of(from).contains(&code) {
+            self.refuse(
+                Rule::Form,
+                None,
+                format!(
+                    "“{}” is nothing that the {} hands things over for.",
+                    code.shown(),
+                    from.word()
+                ),
+            );
+        }
+        if code.needs_words() && remark.trim().is_empty() {
+            self.refuse(
+                Rule::Form,
+                None,
+                "Say in words what it goes there for: the list says only that it is something else.",
+            );
         }
     }
 

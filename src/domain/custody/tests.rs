@@ -163,6 +163,7 @@ fn excepted(handoff: &str, things: &[&str], from: PartyKind, exception: Option<E
         to: other(from),
         carrier: "the office's driver".to_owned(),
         tracking: String::new(),
+        purpose_code: None,
         purpose: String::new(),
         seal: String::new(),
         exception,

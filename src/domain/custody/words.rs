@@ -1,6 +1,7 @@
 //! An event in words: the same for office and lab, on screen and on paper.
 
 use super::event::{Event, Exception, Made, Outcome, Parcel, ParcelFound, Signed, What};
+use super::purpose::purpose_words;
 use super::rules::place_words;
 use super::state::Holder;
 use crate::domain::ids::Tag;
@@ -98,6 +99,7 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
             to,
             carrier,
             tracking,
+            purpose_code,
             purpose,
             seal,
             exception,
@@ -133,7 +135,7 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
                 prefixed(", reference ", tracking),
                 prefixed(", seal ", seal)
             ));
-            details.push(prefixed("Why: ", purpose));
+            details.push(prefixed("Why: ", &purpose_words(*purpose_code, purpose)));
             details.push(exception_words(exception.as_ref()));
             (format!("Handed over to the {}", to.word()), details)
         }

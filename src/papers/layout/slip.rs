@@ -3,7 +3,7 @@
 //! First what identifies the work, then the numbers a technician looks for, what must be known of the patient, the
 //! drawings, each section in full, what can hurt, the signature, and what is filled in by hand.
 
-use super::blanks::{place_handoff_blank, place_notes_box};
+use super::blanks::{blank_line, place_handoff_blank, place_notes_box};
 use super::drawing::place_drawing;
 use super::flow::Flow;
 use super::frame::Frame;
@@ -48,6 +48,11 @@ pub fn lay_out(content: &SlipContent) -> Vec<Page> {
     place_notes_box(&mut flow, "Notes in pencil", NOTE_LINES);
     if !content.handoff_blanks.is_empty() {
         heading(&mut flow, "Hand over on paper");
+        // Nobody can ask for these later, and the entry that is copied from here needs both.
+        blank_line(
+            &mut flow,
+            &[("Carrier", 0.5), ("What it goes there for", 0.5)],
+        );
         for title in &content.handoff_blanks {
             place_handoff_blank(&mut flow, title);
         }

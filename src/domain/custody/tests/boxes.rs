@@ -20,6 +20,7 @@ fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
         to: Lab,
         carrier: "the office's driver".to_owned(),
         tracking: String::new(),
+        purpose_code: None,
         purpose: String::new(),
         seal: String::new(),
         exception: None,

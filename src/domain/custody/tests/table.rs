@@ -853,6 +853,7 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
         from,
         to,
         tracking,
+        purpose_code,
         purpose,
         seal,
         exception,
@@ -870,6 +871,7 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
         to,
         carrier,
         tracking,
+        purpose_code,
         purpose,
         seal,
         exception,
@@ -877,6 +879,56 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
     world.expect(&anna(), &nobody, &[(Form, "")]);
     // One releases out of one's own hands.
     world.expect(&anna(), &released("h2", &["facebow"], Lab), &[(Right, "")]);
+}
+
+#[test]
+fn a_handoff_is_for_something_that_its_side_hands_things_over_for() {
+    let mut world = World::begun();
+    world.does(&anna(), disinfected("facebow"));
+    let with = |code: Option<Purpose>, words: &str| {
+        let mut what = released("h1", &["facebow"], Office);
+        if let What::Released {
+            purpose_code,
+            purpose,
+            ..
+        } = &mut what
+        {
+            (*purpose_code, *purpose) = (code, words.to_owned());
+        }
+        what
+    };
+    for purpose in Purpose::ALL {
+        let wrong: &[(Rule, &str)] = match purpose {
+            Purpose::Record | Purpose::Trial | Purpose::Finished => &[(Form, "")],
+            _ => &[],
+        };
+        world.expect(&anna(), &with(Some(*purpose), "in words"), wrong);
+        let nothing_said = match purpose {
+            Purpose::Other => &[(Form, "")],
+            _ => wrong,
+        };
+        world.expect(&anna(), &with(Some(*purpose), " "), nothing_said);
+    }
+    // As entries were before there was a list.
+    world.expect(&anna(), &with(None, ""), &[]);
+}
+
+#[test]
+fn a_purpose_is_read_with_what_was_added_to_it() {
+    for (purpose, remark, words) in [
+        (None, "", ""),
+        (None, "mounting", "mounting"),
+        (Some(Purpose::Make), "", "work is to be made"),
+        (Some(Purpose::Make), "upper", "work is to be made: upper"),
+        (Some(Purpose::Other), "to be weighed", "to be weighed"),
+    ] {
+        assert_eq!(purpose_words(purpose, remark), words);
+    }
+    // Every word of the list is offered by one of the two sides at least.
+    for purpose in Purpose::ALL {
+        let offered = |side| Purpose::of(side).contains(purpose);
+        assert!(offered(Office) || offered(Lab), "{purpose:?}");
+    }
 }
 
 #[test]

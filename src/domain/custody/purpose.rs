@@ -1,0 +1,82 @@
+//! What a handoff is for: a word of a short list, so that it can be counted, sorted and checked, with
+//! whatever there is to add in words of one's own beside it.
+//!
+//! A custody record names the purpose of each transfer (CNSSI 4009-2015, chain of custody). Which purposes
+//! there are between an office and a laboratory: common practice, no source.
+
+use crate::domain::party::{PartyKind, words_of};
+use serde::{Deserialize, Serialize};
+
+/// Why things go to the other side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Purpose {
+    Make,
+    Duplicate,
+    AfterTrial,
+    Change,
+    Repair,
+    Remount,
+    Record,
+    Trial,
+    Finished,
+    GoingBack,
+    Stray,
+    Other,
+}
+words_of!(Purpose {
+    Make = "make", "work is to be made";
+    Duplicate = "duplicate", "a duplicate is to be made";
+    AfterTrial = "after_trial", "back after a try-in, to go on with";
+    Change = "change", "to be changed";
+    Repair = "repair", "to be repaired";
+    Remount = "remount", "to be remounted";
+    Record = "record", "for records in the mouth";
+    Trial = "trial", "for a try-in";
+    Finished = "finished", "finished, to be fitted";
+    GoingBack = "going_back", "goes back, no longer needed here";
+    Stray = "stray", "had come by mistake, goes back";
+    Other = "other", "something else, said in words";
+});
+
+impl Purpose {
+    /// What a side may hand things over for, in the order of a case's course.
+    pub fn of(from: PartyKind) -> &'static [Purpose] {
+        match from {
+            PartyKind::Office => &[
+                Purpose::Make,
+                Purpose::Duplicate,
+                Purpose::AfterTrial,
+                Purpose::Change,
+                Purpose::Repair,
+                Purpose::Remount,
+                Purpose::GoingBack,
+                Purpose::Stray,
+                Purpose::Other,
+            ],
+            PartyKind::Lab => &[
+                Purpose::Record,
+                Purpose::Trial,
+                Purpose::Finished,
+                Purpose::GoingBack,
+                Purpose::Stray,
+                Purpose::Other,
+            ],
+        }
+    }
+
+    /// Whether the word alone says nothing.
+    pub fn needs_words(self) -> bool {
+        self == Purpose::Other
+    }
+}
+
+/// The purpose as it is read: the word of the list, and what was added. An entry from before there was a list
+/// has its own words only.
+pub fn purpose_words(purpose: Option<Purpose>, remark: &str) -> String {
+    match purpose.filter(|purpose| !purpose.needs_words()) {
+        None => remark.to_owned(),
+        Some(purpose) if remark.is_empty() => purpose.shown().to_owned(),
+        Some(purpose) => format!("{}: {remark}", purpose.shown()),
+    }
+}
