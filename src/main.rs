@@ -118,10 +118,11 @@ async fn check(paper: Option<&str>, data: cli::Data) -> Result<()> {
     let app = look_at(data).await?;
     let examined = examine::examine(&app, paper.as_ref()).await?;
     say(&format!(
-        "{} leaves, {} cases, {} events, {} erased texts, {} kept checkpoints; key {}",
+        "{} leaves, {} cases, {} events, {} rows beside them, {} erased texts, {} kept checkpoints; key {}",
         examined.leaves,
         examined.cases,
         examined.events,
+        examined.beside,
         examined.erased,
         examined.witnessed,
         app.store.key()

@@ -105,7 +105,7 @@ async fn run(conn: &mut AnyConnection, sql: &str) {
 }
 
 /// Everything that the record stands for, as text; what follows from it for lists is looked at besides.
-const RECORDED: [&str; 9] = [
+const RECORDED: [&str; 14] = [
     "SELECT number, office_id, lab_id, patient_code, arches, opened_ms FROM case_file ORDER BY number",
     "SELECT tag, case_number, position, body FROM item ORDER BY tag",
     "SELECT case_number, position, id, at_ms, kind, body FROM event ORDER BY id",
@@ -118,6 +118,12 @@ const RECORDED: [&str; 9] = [
     "SELECT level, place, hash FROM tree_node ORDER BY level, place",
     "SELECT id, size, peaks, checkpoint FROM record_head ORDER BY id",
     "SELECT id, case_number, from_party, to_party, state FROM handoff ORDER BY id",
+    "SELECT id, kind, name, address, licence, zone, paper, numbering, profile, version FROM party ORDER BY id",
+    "SELECT id, party_id, role, login, name, licence, password, disabled, version FROM account ORDER BY id",
+    "SELECT code, office_id, facts, made_ms, version FROM patient ORDER BY code",
+    "SELECT id, party_id, kind, name, version, entries FROM party_list ORDER BY id",
+    "SELECT list_id, version, text, entries, account_id, account_name, at_ms FROM party_list_version \
+     ORDER BY list_id, version",
 ];
 
 async fn recorded(copy: &Copy) -> Result<Vec<Vec<String>>, sqlx::Error> {
@@ -249,12 +255,16 @@ async fn after(sql: &str) -> Examined {
 }
 
 /// In the changes below stands for the key of the row that the leaf of this number is about.
-const LEAVES: [(&str, &str, u64); 5] = [
+const LEAVES: [(&str, &str, u64); 9] = [
     ("{case}", "case", 3),
     ("{item}", "item", 17),
     ("{event}", "event", 90),
     ("{revision}", "revision", 4),
     ("{acknowledgement}", "acknowledgement", 2),
+    ("{party}", "party", 1),
+    ("{account}", "account", 2),
+    ("{patient}", "patient", 3),
+    ("{list}", "list", 1),
 ];
 
 /// Fills the keys in; answers with the leaves that they belong to.
@@ -269,13 +279,13 @@ async fn filled_in(sql: &str) -> (String, Vec<u64>) {
             leaves.push(number(&mut conn, &format!("SELECT number {which}")).await);
             let about = &texts(&mut conn, &format!("SELECT about {which}")).await[0];
             let key = match about.split_once('/') {
-                Some((case, number)) => format!(
-                    "case_number = '{case}' AND {} = {number}",
-                    match kind {
-                        "revision" => "number",
-                        _ => "revision",
-                    }
-                ),
+                Some((key, number)) => match kind {
+                    "revision" => format!("case_number = '{key}' AND number = {number}"),
+                    "acknowledgement" => format!("case_number = '{key}' AND revision = {number}"),
+                    // Of these the version follows; each of those chosen has one only.
+                    "patient" => format!("code = '{key}'"),
+                    _ => format!("id = '{key}'"),
+                },
                 None => format!("'{about}'"),
             };
             sql = sql.replace(word, &key);
@@ -285,7 +295,7 @@ async fn filled_in(sql: &str) -> (String, Vec<u64>) {
 }
 
 /// Changes of a row that a leaf stands for; the first wrong leaf is that one.
-const CHANGED_ROWS: [&str; 41] = [
+const CHANGED_ROWS: [&str; 75] = [
     "UPDATE case_file SET office_id = lab_id WHERE number = {case}",
     "UPDATE case_file SET lab_id = office_id WHERE number = {case}",
     "UPDATE case_file SET patient_code = (SELECT MAX(code) FROM patient) WHERE number = {case}",
@@ -328,7 +338,67 @@ const CHANGED_ROWS: [&str; 41] = [
     "UPDATE acknowledgement SET at_ms = at_ms + 1 WHERE {acknowledgement}",
     "UPDATE acknowledgement SET offset_min = 61 WHERE {acknowledgement}",
     "DELETE FROM acknowledgement WHERE {acknowledgement}",
+    "UPDATE party SET name = name || '.' WHERE {party}",
+    "UPDATE party SET address = '' WHERE {party}",
+    "UPDATE party SET licence = 'x' WHERE {party}",
+    "UPDATE party SET zone = 'UTC' WHERE {party}",
+    "UPDATE party SET paper = CASE paper WHEN 'a4' THEN 'letter' ELSE 'a4' END WHERE {party}",
+    "UPDATE party SET numbering = CASE numbering WHEN 'iso3950' THEN 'universal' ELSE 'iso3950' END WHERE {party}",
+    "UPDATE party SET kind = CASE kind WHEN 'lab' THEN 'office' ELSE 'lab' END WHERE {party}",
+    "UPDATE party SET kind = 'nonsense' WHERE {party}",
+    "UPDATE party SET profile = 'x' WHERE {party}",
+    "UPDATE party SET version = version + 1 WHERE {party}",
+    "UPDATE party SET version = 0 WHERE {party}",
+    "DELETE FROM party WHERE {party}",
+    "UPDATE account SET role = 'administrator' WHERE {account}",
+    "UPDATE account SET party_id = 'another' WHERE {account}",
+    "UPDATE account SET login = login || 'x' WHERE {account}",
+    "UPDATE account SET name = name || '.' WHERE {account}",
+    "UPDATE account SET licence = licence || '7' WHERE {account}",
+    "UPDATE account SET password = (SELECT password FROM account WHERE role = 'administrator') WHERE {account}",
+    "UPDATE account SET disabled = 1 - disabled WHERE {account}",
+    "UPDATE account SET id = 'another' WHERE {account}",
+    "UPDATE account SET name = x'00FF' WHERE {account}",
+    "DELETE FROM account WHERE {account}",
+    "UPDATE patient SET facts = '{}' WHERE {patient}",
+    "UPDATE patient SET office_id = 'another' WHERE {patient}",
+    "UPDATE patient SET made_ms = made_ms + 1 WHERE {patient}",
+    "DELETE FROM patient WHERE {patient}",
+    "UPDATE party_list SET party_id = 'another' WHERE {list}",
+    "UPDATE party_list SET name = name || '.' WHERE {list}",
+    "UPDATE party_list SET entries = entries + 1 WHERE {list}",
+    "UPDATE party_list SET version = version + 1 WHERE {list}",
+    "UPDATE party_list_version SET text = text || char(10) WHERE list_id = (SELECT id FROM party_list WHERE {list})",
+    "UPDATE party_list_version SET account_name = 'x' WHERE list_id = (SELECT id FROM party_list WHERE {list})",
+    "UPDATE party_list_version SET at_ms = at_ms + 1 WHERE list_id = (SELECT id FROM party_list WHERE {list})",
+    "DELETE FROM party_list_version WHERE list_id = (SELECT id FROM party_list WHERE {list})",
 ];
+
+/// Rows that nobody has put into the record: no leaf is wrong, and the row is named.
+const PUT_IN: [&str; 4] = [
+    "INSERT INTO party SELECT 'another', kind, name, address, licence, zone, paper, numbering, version, changes, \
+     profile FROM party LIMIT 1",
+    "INSERT INTO account SELECT 'another', party_id, 'administrator', 'another', name, licence, password, 0, 1 \
+     FROM account LIMIT 1",
+    "INSERT INTO party_list SELECT 'another', party_id, kind, 'another', 0, 0 FROM party_list LIMIT 1",
+    "INSERT INTO alarm VALUES ('another', 'rewritten', '', '', NULL, NULL, '', 1); \
+     INSERT INTO settlement SELECT 'another', id, name, 'nothing was', 2 FROM account LIMIT 1",
+];
+
+#[tokio::test]
+async fn a_row_put_in_beside_the_cases_is_named() {
+    for sql in PUT_IN {
+        let examined = after(sql).await;
+        assert!(
+            examined
+                .faults
+                .iter()
+                .any(|fault| fault.leaf.is_none() && fault.sentence.contains(" another")),
+            "{sql}: {:?}",
+            examined.faults
+        );
+    }
+}
 
 #[tokio::test]
 async fn a_changed_row_is_named_by_its_leaf() {
@@ -413,49 +483,49 @@ async fn what_is_listed_otherwise_than_it_happened_is_found() {
 /// Changes of the record itself, with the first wrong leaf where one is, and words of some fault.
 const CHANGED_RECORD: [(&str, Option<u64>, &str); 23] = [
     (
-        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 80",
-        Some(80),
+        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 90",
+        Some(90),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET body = x'00FF' WHERE number = 80",
-        Some(80),
-        "Leaf 80 cannot be read",
+        "UPDATE leaf SET body = x'00FF' WHERE number = 90",
+        Some(90),
+        "Leaf 90 cannot be read",
     ),
     (
-        "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 5) WHERE number = 80",
-        Some(80),
+        "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 5) WHERE number = 90",
+        Some(90),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET hash = upper(hash) WHERE number = 80",
-        Some(80),
+        "UPDATE leaf SET hash = upper(hash) WHERE number = 90",
+        Some(90),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET kind = 'statement' WHERE number = 80",
-        Some(80),
+        "UPDATE leaf SET kind = 'statement' WHERE number = 90",
+        Some(90),
         "not stored any more",
     ),
     (
-        "UPDATE leaf SET about = 'x' WHERE number = 80",
-        Some(80),
+        "UPDATE leaf SET about = 'x' WHERE number = 90",
+        Some(90),
         "not stored any more",
     ),
     (
-        "UPDATE leaf SET case_number = 'C00000000' WHERE number = 80",
-        Some(80),
-        "of no case",
+        "UPDATE leaf SET case_number = 'C00000000' WHERE number = 90",
+        Some(90),
+        "of nothing that can be read",
     ),
     (
-        "DELETE FROM leaf WHERE number = 80",
-        Some(80),
-        "Leaf 80 is missing",
+        "DELETE FROM leaf WHERE number = 90",
+        Some(90),
+        "Leaf 90 is missing",
     ),
     (
-        "DELETE FROM leaf WHERE number BETWEEN 80 AND 300",
-        Some(80),
-        "Leaf 80 is missing",
+        "DELETE FROM leaf WHERE number BETWEEN 90 AND 300",
+        Some(90),
+        "Leaf 90 is missing",
     ),
     (
         "DELETE FROM leaf WHERE number = 0",
@@ -469,48 +539,48 @@ const CHANGED_RECORD: [(&str, Option<u64>, &str); 23] = [
     ),
     ("DELETE FROM leaf", None, "the stored ones do not end there"),
     (
-        "UPDATE leaf SET number = 9080 WHERE number = 80",
-        Some(80),
-        "Leaf 80 is missing",
+        "UPDATE leaf SET number = 9080 WHERE number = 90",
+        Some(90),
+        "Leaf 90 is missing",
     ),
     (
-        "UPDATE leaf SET number = 9000 WHERE number = 80; UPDATE leaf SET number = 80 WHERE number = 81; \
-         UPDATE leaf SET number = 81 WHERE number = 9000",
-        Some(80),
+        "UPDATE leaf SET number = 9000 WHERE number = 90; UPDATE leaf SET number = 90 WHERE number = 91; \
+         UPDATE leaf SET number = 91 WHERE number = 9000",
+        Some(90),
         "is not the one that the leaf stands for",
     ),
     (
         // With their salts: each leaf then fits its row.
-        "UPDATE leaf SET number = 9000 WHERE number = 80; UPDATE leaf SET number = 80 WHERE number = 81; \
-         UPDATE leaf SET number = 81 WHERE number = 9000; UPDATE leaf_salt SET leaf = 9000 WHERE leaf = 80; \
-         UPDATE leaf_salt SET leaf = 80 WHERE leaf = 81; UPDATE leaf_salt SET leaf = 81 WHERE leaf = 9000",
-        Some(80),
+        "UPDATE leaf SET number = 9000 WHERE number = 90; UPDATE leaf SET number = 90 WHERE number = 91; \
+         UPDATE leaf SET number = 91 WHERE number = 9000; UPDATE leaf_salt SET leaf = 9000 WHERE leaf = 90; \
+         UPDATE leaf_salt SET leaf = 90 WHERE leaf = 91; UPDATE leaf_salt SET leaf = 91 WHERE leaf = 9000",
+        Some(90),
         "and in its place is",
     ),
     (
-        "UPDATE leaf SET number = -number - 1 WHERE number >= 80; UPDATE leaf SET number = -number WHERE number < 0; \
-      INSERT INTO leaf SELECT 80, 'event', 'put in', case_number, body, hash FROM leaf WHERE number = 5",
-        Some(80),
+        "UPDATE leaf SET number = -number - 1 WHERE number >= 90; UPDATE leaf SET number = -number WHERE number < 0; \
+      INSERT INTO leaf SELECT 90, 'event', 'put in', case_number, body, hash FROM leaf WHERE number = 5",
+        Some(90),
         "put in",
     ),
     (
-        "UPDATE leaf_salt SET salts = json_set(salts, '$.\"/event/by/name\"', '00000000000000000000000000000000') WHERE leaf = 80",
-        Some(80),
+        "UPDATE leaf_salt SET salts = json_set(salts, '$.\"/event/by/name\"', '00000000000000000000000000000000') WHERE leaf = 90",
+        Some(90),
         "is not the one that the leaf stands for",
     ),
     (
-        "UPDATE leaf_salt SET salts = upper(salts) WHERE leaf = 80",
-        Some(80),
-        "salts of leaf 80 cannot be read",
+        "UPDATE leaf_salt SET salts = upper(salts) WHERE leaf = 90",
+        Some(90),
+        "salts of leaf 90 cannot be read",
     ),
     (
-        "UPDATE leaf_salt SET salts = '[]' WHERE leaf = 80",
-        Some(80),
-        "salts of leaf 80 cannot be read",
+        "UPDATE leaf_salt SET salts = '[]' WHERE leaf = 90",
+        Some(90),
+        "salts of leaf 90 cannot be read",
     ),
     (
-        "DELETE FROM leaf_salt WHERE leaf = 80",
-        Some(80),
+        "DELETE FROM leaf_salt WHERE leaf = 90",
+        Some(90),
         "its salt is missing",
     ),
     (
@@ -535,7 +605,7 @@ async fn a_changed_record_is_named_by_its_first_wrong_leaf() {
     let copy = Copy::of(filled().await);
     let mut conn = copy.raw().await.unwrap();
     // Both neighbours and the leaf itself have texts, so that each can be told by its salts.
-    let kinds = texts(&mut conn, "SELECT kind FROM leaf WHERE number IN (80, 81)").await;
+    let kinds = texts(&mut conn, "SELECT kind FROM leaf WHERE number IN (90, 91)").await;
     assert_eq!(kinds, ["event", "event"]);
     for (sql, leaf, words) in CHANGED_RECORD {
         let examined = after(sql).await;

@@ -34,6 +34,7 @@ use vestibule::record::tree::{
     Frontier, Node, consistency_plan, inclusion_plan, verify_consistency, verify_inclusion,
 };
 use vestibule::record::witness::Why;
+use vestibule::store::beside::{self, Beside};
 use vestibule::store::cases::{self, PatientRow};
 use vestibule::store::custody::{self, HandoffRow};
 use vestibule::store::drafts::{self, Draft, Edit};
@@ -91,6 +92,7 @@ on_both! {
     handoffs_are_kept_and_guarded_by_their_version
     two_programs_that_write_at_once_both_finish
     lists_are_kept_with_all_their_versions
+    the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them
     many_who_write_at_once_all_finish
     a_dropped_transaction_leaves_nothing
     deeds_in_line_share_a_transaction_and_a_failed_one_takes_only_itself_back
@@ -1073,6 +1075,12 @@ async fn a_draft_is_kept_with_every_change_of_a_field(bed: &Bed) {
     let case = bed.with_a_case().await;
     let mut conn = bed.read().await;
     assert_eq!(drafts::find(&mut conn, &case.number).await.unwrap(), None);
+    assert_eq!(
+        drafts::find_with_aside(&mut conn, &case.number)
+            .await
+            .unwrap(),
+        None
+    );
     let mut tx = bed.tx().await;
     drafts::insert(&mut tx, &draft(&case)).await.unwrap();
     let edits = [
@@ -1166,10 +1174,17 @@ async fn a_text_laid_aside_waits_until_it_is_settled(bed: &Bed) {
     let case = bed.with_a_case().await;
     let mut tx = bed.tx().await;
     drafts::insert(&mut tx, &draft(&case)).await.unwrap();
-    drafts::insert_edit(&mut tx, &case.number, &edit(2, "shade", "mine"), true)
+    drafts::insert_edit(&mut tx, &case.number, &edit(2, "note", "stands"), false)
         .await
         .unwrap();
-    drafts::insert_edit(&mut tx, &case.number, &edit(2, "note", "stands"), false)
+    assert_eq!(
+        drafts::find_with_aside(tx.conn(), &case.number)
+            .await
+            .unwrap(),
+        Some((draft(&case), Vec::new())),
+        "nothing is laid aside yet"
+    );
+    drafts::insert_edit(&mut tx, &case.number, &edit(2, "shade", "mine"), true)
         .await
         .unwrap();
     drafts::insert_edit(&mut tx, &case.number, &edit(3, "note", "mine too"), true)
@@ -1181,6 +1196,12 @@ async fn a_text_laid_aside_waits_until_it_is_settled(bed: &Bed) {
     assert_eq!(
         waiting,
         [edit(2, "shade", "mine"), edit(3, "note", "mine too")]
+    );
+    assert_eq!(
+        drafts::find_with_aside(&mut conn, &case.number)
+            .await
+            .unwrap(),
+        Some((draft(&case), waiting))
     );
     let mut tx = bed.tx().await;
     drafts::settle(&mut tx, &case.number, 2, "shade")
@@ -1622,15 +1643,25 @@ async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
     assert_eq!(lists::find(&mut conn, "x").await.unwrap(), None);
     assert_eq!(
         lists::of_party(&mut conn, "o").await.unwrap(),
-        [other, now],
+        [other.clone(), now.clone()],
         "by kind and name"
     );
+    assert_eq!(
+        lists::of_parties(&mut conn, "l", "o").await.unwrap(),
+        [other, now],
+        "of either party"
+    );
+    assert_eq!(lists::of_parties(&mut conn, "l", "x").await.unwrap(), []);
     assert_eq!(lists::of_party(&mut conn, "l").await.unwrap(), []);
     assert_eq!(
         lists::find_version(&mut conn, "a", 1).await.unwrap(),
         Some(version(1, LETTERS))
     );
     assert_eq!(lists::find_version(&mut conn, "a", 3).await.unwrap(), None);
+    let numbers = lists::version_numbers(&mut conn, "a").await.unwrap();
+    assert_eq!(numbers, [1, 2]);
+    let numbers = lists::version_numbers(&mut conn, "b").await.unwrap();
+    assert_eq!(numbers, [0_i64; 0]);
     assert_eq!(
         lists::versions(&mut conn, "a").await.unwrap(),
         [out, version(1, "")],
@@ -1642,6 +1673,51 @@ async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
     ] {
         let why = bed.past_the_store(sql).await.unwrap_err().to_string();
         assert!(why.contains("written once"), "{why}");
+    }
+}
+
+async fn the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    cases::insert_patient(&mut tx, &patient(2)).await.unwrap();
+    tx.commit().await.unwrap();
+    let mut patients = [patient(1), patient(2)].map(|row| row.code.as_str().to_owned());
+    patients.sort();
+    assert!(patients.contains(&case.patient.as_str().to_owned()));
+    let keys: [(Beside, Vec<&str>); 5] = [
+        (Beside::Party, vec!["l", "o"]),
+        (Beside::Account, vec!["id of dora"]),
+        (
+            Beside::Patient,
+            patients.iter().map(String::as_str).collect(),
+        ),
+        (Beside::List, vec![]),
+        (Beside::Settlement, vec![]),
+    ];
+    assert_eq!(keys.each_ref().map(|(of, _)| *of), Beside::ALL);
+    let mut conn = bed.read().await;
+    for (of, expected) in keys {
+        let all = beside::keys_after(&mut conn, of, "", 10).await.unwrap();
+        assert_eq!(all, expected, "{of:?}");
+        let mut one_by_one: Vec<String> = Vec::new();
+        loop {
+            let after = one_by_one.last().cloned().unwrap_or_default();
+            let mut next = beside::keys_after(&mut conn, of, &after, 1).await.unwrap();
+            match next.pop() {
+                Some(key) => one_by_one.push(key),
+                None => break,
+            }
+        }
+        assert_eq!(one_by_one, all, "{of:?}");
+    }
+    for table in ["party", "account", "party_list", "patient"] {
+        let sql = format!("DELETE FROM {table}");
+        let refusal = bed.past_the_store(&sql).await;
+        // A table without a row has nothing to refuse on one of the two databases.
+        if table != "party_list" {
+            let why = refusal.unwrap_err().to_string();
+            assert!(why.contains("never deleted"), "{table}: {why}");
+        }
     }
 }
 
@@ -1730,7 +1806,7 @@ fn leaf(case: &Case, number: u64) -> NewLeaf {
     NewLeaf {
         kind: "event",
         about: format!("event {number}"),
-        case: case.number.clone(),
+        owner: case.number.as_str().to_owned(),
         body: format!("{{\"n\":{number}}}"),
         salts: "{}".to_owned(),
     }
@@ -1830,7 +1906,13 @@ async fn leaves_are_numbered_without_gaps_and_lead_to_the_signed_root(bed: &Bed)
         (seen.checkpoint.size, seen.checkpoint.root),
         (7, root_of(7, &case))
     );
+    assert!(record::has_kind(&mut conn, "event").await.unwrap());
+    assert!(!record::has_kind(&mut conn, "party").await.unwrap());
     let of_case = record::leaves_of(&mut conn, &case.number).await.unwrap();
+    let owned = record::leaves_owned_by(&mut conn, case.number.as_str()).await;
+    assert_eq!(owned.unwrap(), of_case);
+    let owned = record::leaves_owned_by(&mut conn, "x").await.unwrap();
+    assert_eq!(owned, []);
     assert_eq!(
         of_case,
         record::leaves_from(&mut conn, 0, 100).await.unwrap()
@@ -2399,10 +2481,16 @@ async fn an_alarm_is_raised_once_and_settled_once(bed: &Bed) {
         witness::settlement_of(&mut conn, "x").await.unwrap(),
         Some(word.clone())
     );
+    let settled = witness::settled_alarm(&mut conn, "x").await.unwrap();
+    assert_eq!(settled, Some((first.clone(), word.clone())));
+    let open = witness::settled_alarm(&mut conn, "y").await.unwrap();
+    assert_eq!(open, None);
     assert_eq!(
         witness::settled_alarms(&mut conn, 10).await.unwrap(),
         [(first, word)]
     );
+    let keys = beside::keys_after(&mut conn, Beside::Settlement, "", 10).await;
+    assert_eq!(keys.unwrap(), ["x"]);
     for sql in [
         "UPDATE alarm SET kept = ''",
         "DELETE FROM settlement",
@@ -2704,6 +2792,7 @@ async fn postgres_plan(conn: &mut AnyConnection, sql: &str) -> Vec<String> {
 fn every_function_of_the_store_is_asked_here() {
     let this = include_str!("store.rs");
     for room in [
+        "beside",
         "cases",
         "custody",
         "drafts",

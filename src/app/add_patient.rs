@@ -1,10 +1,12 @@
 //! Patients' cards: a pseudonym drawn by chance, and facts that name nobody.
 
 use super::manage::Typed;
+use super::recorded::beside::note;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::case::Case;
 use crate::domain::ids::PatientCode;
 use crate::domain::patient::{self, Patient};
+use crate::store::beside::Beside;
 use crate::store::cases::{self, PatientRow};
 use crate::store::{StoreError, retry};
 
@@ -62,6 +64,7 @@ pub async fn add(
             return PatientCode::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));
         }
         cases::insert_patient(&mut tx, &row).await?;
+        note(app, &mut tx, Beside::Patient, row.code.as_str()).await?;
         app.finish(tx, person, key, row.code.as_str()).await?;
         Ok(row.code.clone())
     })
@@ -98,6 +101,7 @@ pub async fn change(
             },
         )
         .await?;
+        note(app, &mut tx, Beside::Patient, code.as_str()).await?;
         app.finish(tx, person, key, code.as_str()).await?;
         Ok(())
     })

@@ -5,11 +5,13 @@ mod scenario;
 
 use super::join::join;
 use super::manage::{Typed, add_party, first_link, invite};
+use super::recorded::beside::note;
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::clock::Outside;
 use crate::domain::case::{Arches, Case, Place};
 use crate::domain::ids::{CaseNumber, PatientCode};
 use crate::domain::people::Account;
+use crate::store::beside::Beside;
 use crate::store::cases::{self, PatientRow};
 use crate::store::{parties, people};
 use std::collections::BTreeMap;
@@ -242,6 +244,7 @@ async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
                 version: 1,
             };
             cases::insert_patient(&mut tx, &patient).await?;
+            note(app, &mut tx, Beside::Patient, patient.code.as_str()).await?;
             let case = plain_case(app, office, lab, patient.code, n)?;
             cases::insert_case(&mut tx, &case).await?;
             recorded::case(app, &mut tx, &case).await?;

@@ -4,6 +4,7 @@
 //! leaves stand for, and the rules that every event had to obey. Whoever changes one without the others is
 //! named by the leaf; whoever changes all of them is found by a root on paper.
 
+mod beside;
 mod rows;
 mod tree;
 
@@ -32,6 +33,8 @@ pub struct Examined {
     pub leaves: u64,
     pub cases: u64,
     pub events: u64,
+    /// Rows beside the cases: parties, accounts, cards, lists, settled alarms.
+    pub beside: u64,
     /// Texts that were erased on purpose: their commitments stay.
     pub erased: u64,
     pub root: Option<Hash>,

@@ -1,5 +1,6 @@
 //! What an administrator does: parties, people, one-time links.
 
+use super::recorded::beside::note;
 use super::sign_in::secret_hash;
 use super::{App, AppError, Person, PostKey};
 use crate::clock::is_zone;
@@ -7,6 +8,7 @@ use crate::domain::fault::Fault;
 use crate::domain::legal::{DEFAULT, Profiles};
 use crate::domain::party::{Numbering, Paper, Party, PartyKind, Role};
 use crate::domain::people::{Account, Invite};
+use crate::store::beside::Beside;
 use crate::store::{StoreError, Tx, parties, people, retry};
 use std::collections::BTreeMap;
 
@@ -117,6 +119,7 @@ pub async fn add_party(
             return Ok(outcome);
         }
         parties::insert(&mut tx, &party).await?;
+        note(app, &mut tx, Beside::Party, &party.id).await?;
         app.finish(tx, person, key, &party.id).await?;
         Ok(party.id.clone())
     })
@@ -146,6 +149,7 @@ pub async fn change_party(
         let party = read_party(&typed, &app.profiles, id.to_owned(), version);
         let party = party.map_err(AppError::Invalid)?;
         parties::update(&mut tx, &party).await?;
+        note(app, &mut tx, Beside::Party, id).await?;
         app.finish(tx, person, key, id).await?;
         Ok(())
     })
@@ -320,6 +324,7 @@ pub async fn set_disabled(
             .ok_or(AppError::NotFound)?;
         account.disabled = disabled;
         people::update_account(&mut tx, &account).await?;
+        note(app, &mut tx, Beside::Account, id).await?;
         if disabled {
             people::end_sessions_of(&mut tx, id).await?;
         }

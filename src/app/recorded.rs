@@ -1,5 +1,7 @@
-//! Into the record: every case, item, event, signed revision and acknowledgement becomes a leaf in the
-//! transaction that writes its row.
+//! Into the record: every case, item, event, signed revision and acknowledgement, and every version of what
+//! they rest on beside the cases, becomes a leaf in the transaction that writes its row.
+
+pub mod beside;
 
 use super::{App, AppError};
 use crate::domain::case::Case;
@@ -20,24 +22,25 @@ pub fn about_revision(case: &CaseNumber, number: i64) -> String {
 
 pub async fn case(app: &App, tx: &mut Tx, case: &Case) -> Result<(), AppError> {
     let entry = Entry::case(case);
-    put(
-        app,
-        tx,
-        &entry,
-        case.number.as_str().to_owned(),
-        &case.number,
-    )
-    .await
+    let number = case.number.as_str();
+    put(app, tx, &entry, number.to_owned(), number).await
 }
 
 pub async fn item(app: &App, tx: &mut Tx, item: &Item) -> Result<(), AppError> {
     let entry = Entry::item(item)?;
-    put(app, tx, &entry, item.tag.as_str().to_owned(), &item.case).await
+    put(
+        app,
+        tx,
+        &entry,
+        item.tag.as_str().to_owned(),
+        item.case.as_str(),
+    )
+    .await
 }
 
 pub async fn event(app: &App, tx: &mut Tx, event: &Event) -> Result<(), AppError> {
     let entry = Entry::event(event)?;
-    put(app, tx, &entry, event.id.clone(), &event.case).await
+    put(app, tx, &entry, event.id.clone(), event.case.as_str()).await
 }
 
 pub async fn revision(
@@ -48,7 +51,7 @@ pub async fn revision(
 ) -> Result<(), AppError> {
     let entry = Entry::revision(revision, &case.office, &case.lab);
     let about = about_revision(&case.number, revision.number);
-    put(app, tx, &entry, about, &case.number).await
+    put(app, tx, &entry, about, case.number.as_str()).await
 }
 
 pub async fn acknowledgement(
@@ -59,7 +62,7 @@ pub async fn acknowledgement(
 ) -> Result<(), AppError> {
     let entry = Entry::acknowledgement(&case.number, &case.lab, word);
     let about = about_revision(&case.number, word.revision);
-    put(app, tx, &entry, about, &case.number).await
+    put(app, tx, &entry, about, case.number.as_str()).await
 }
 
 async fn put(
@@ -67,13 +70,13 @@ async fn put(
     tx: &mut Tx,
     entry: &Entry,
     about: String,
-    case: &CaseNumber,
+    owner: &str,
 ) -> Result<(), AppError> {
     let sealed = entry.seal(&mut salts_from(app.outside.seed()?))?;
     let leaf = NewLeaf {
         kind: entry.kind.word(),
         about,
-        case: case.clone(),
+        owner: owner.to_owned(),
         body: String::from_utf8(sealed.bytes).map_err(|why| AppError::Inner(why.to_string()))?,
         salts: salts_to_json(&sealed.salts).to_string(),
     };
@@ -99,7 +102,7 @@ pub async fn take_in(app: &App) -> Result<(), AppError> {
     const CHUNK: i64 = 200;
     let mut conn = app.store.read().await?;
     if head(&mut conn).await?.frontier.size() > 0 {
-        return Ok(());
+        return beside::take_in(app).await;
     }
     let mut tx = app.store.begin().await?;
     // All in one transaction: an interrupted start begins again from nothing.
@@ -112,7 +115,8 @@ pub async fn take_in(app: &App) -> Result<(), AppError> {
             break;
         }
     }
-    Ok(tx.commit().await?)
+    tx.commit().await?;
+    beside::take_in(app).await
 }
 
 /// Everything of a case that a leaf stands for, with the key by which the leaf is found.
@@ -160,7 +164,7 @@ pub async fn entries_of_kind(
             let rows = revisions::acknowledgements(conn, number).await?;
             rows.iter().map(|row| kept_word(case, row)).collect()
         }
-        LeafKind::Statement | LeafKind::Witness => Vec::new(),
+        _ => Vec::new(),
     })
 }
 
@@ -224,7 +228,7 @@ fn kept_word(case: &Case, row: &Acknowledgement) -> (String, Entry) {
 
 async fn take_in_case(app: &App, tx: &mut Tx, case: &Case) -> Result<(), AppError> {
     for (about, entry) in entries_of(tx.conn(), case).await? {
-        put(app, tx, &entry, about, &case.number).await?;
+        put(app, tx, &entry, about, case.number.as_str()).await?;
     }
     Ok(())
 }

@@ -3,9 +3,11 @@
 
 use super::manage::Typed;
 use super::record_event::text;
+use super::recorded::beside::note;
 use super::sign_in::confirm_password;
 use super::witness::all_keys;
 use super::{App, AppError, Person, PostKey};
+use crate::store::beside::Beside;
 use crate::store::witness::{self as stored, AlarmRow, SettlementRow};
 use crate::store::{Tx, retry};
 
@@ -54,6 +56,7 @@ pub async fn settle(
         }
         for alarm in &alarms {
             stored::settle(&mut tx, alarm, &settlement).await?;
+            note(app, &mut tx, Beside::Settlement, &alarm.id).await?;
         }
         lay_aside(&mut tx, &alarms).await?;
         app.finish(tx, person, key, "settled").await?;

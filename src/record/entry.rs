@@ -32,10 +32,20 @@ pub enum LeafKind {
     Statement,
     /// A witness has seen the record at a size.
     Witness,
+    /// An office or a laboratory, one version of it.
+    Party,
+    /// Somebody's account, one version of it.
+    Account,
+    /// A patient's card, one version of it.
+    Patient,
+    /// A list that a party has loaded, one version of it.
+    List,
+    /// An alarm, and the sentence that settles it.
+    Settlement,
 }
 
 impl LeafKind {
-    pub const ALL: [LeafKind; 7] = [
+    pub const ALL: [LeafKind; 12] = [
         LeafKind::Case,
         LeafKind::Item,
         LeafKind::Event,
@@ -43,6 +53,11 @@ impl LeafKind {
         LeafKind::Acknowledgement,
         LeafKind::Statement,
         LeafKind::Witness,
+        LeafKind::Party,
+        LeafKind::Account,
+        LeafKind::Patient,
+        LeafKind::List,
+        LeafKind::Settlement,
     ];
 
     /// The word in the leaf.
@@ -55,6 +70,11 @@ impl LeafKind {
             LeafKind::Acknowledgement => "acknowledgement",
             LeafKind::Statement => "statement",
             LeafKind::Witness => "witness",
+            LeafKind::Party => "party",
+            LeafKind::Account => "account",
+            LeafKind::Patient => "patient",
+            LeafKind::List => "list",
+            LeafKind::Settlement => "settlement",
         }
     }
 
@@ -72,6 +92,11 @@ impl LeafKind {
             LeafKind::Acknowledgement => &["case", "account", "party"],
             LeafKind::Statement => &["case", "id", "account", "party", "about"],
             LeafKind::Witness => &["account", "party", "root", "key"],
+            LeafKind::Party => &["id", "side", "paper", "numbering", "profile"],
+            LeafKind::Account => &["id", "party", "role"],
+            LeafKind::Patient => &["code", "office"],
+            LeafKind::List => &["id", "party", "list", "account"],
+            LeafKind::Settlement => &["alarm", "why", "party", "raised_by", "account"],
         }
     }
 

@@ -17,8 +17,16 @@ const WRITTEN_ONCE: [&str; 8] = [
     "settlement",
 ];
 
-/// Tables whose rows are drawn anew as the case goes on, and never go.
-const NEVER_DELETED: [&str; 4] = ["patient", "case_file", "item", "handoff"];
+/// Tables whose rows change as things go on, and never go.
+const NEVER_DELETED: [&str; 7] = [
+    "party",
+    "account",
+    "party_list",
+    "patient",
+    "case_file",
+    "item",
+    "handoff",
+];
 
 const ONCE: &str = "this row is written once";
 const NEVER: &str = "this row is never deleted";

@@ -150,6 +150,17 @@ pub async fn find_version(
     row.as_ref().map(version).transpose()
 }
 
+/// The numbers of all versions of a list, in order.
+pub async fn version_numbers(conn: &mut AnyConnection, id: &str) -> Result<Vec<i64>, StoreError> {
+    let rows =
+        sqlx::query("SELECT version FROM party_list_version WHERE list_id = $1 ORDER BY version")
+            .bind(id)
+            .fetch_all(conn)
+            .await?;
+    let one = |row: &AnyRow| Ok(row.try_get("version")?);
+    rows.iter().map(one).collect()
+}
+
 /// The newest versions of a list without their texts, newest first.
 pub async fn versions(conn: &mut AnyConnection, id: &str) -> Result<Vec<Version>, StoreError> {
     let rows = sqlx::query(

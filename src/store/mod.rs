@@ -7,6 +7,7 @@
 mod batch;
 mod guards;
 
+pub mod beside;
 pub mod cases;
 pub mod custody;
 pub mod drafts;

@@ -25,7 +25,8 @@ pub struct NewLeaf {
     pub kind: &'static str,
     /// The key of the row that it is about.
     pub about: String,
-    pub case: CaseNumber,
+    /// The number of the case that it is of, or the key of a row beside the cases.
+    pub owner: String,
     /// The canonical text that is hashed.
     pub body: String,
     /// JSON of path to salt, for the texts that stand in the body as commitments only.
@@ -139,7 +140,7 @@ pub async fn append(tx: &mut Tx, leaf: &NewLeaf) -> Result<u64, StoreError> {
         .bind(signed(number)?)
         .bind(leaf.kind)
         .bind(&leaf.about)
-        .bind(leaf.case.as_str())
+        .bind(&leaf.owner)
         .bind(&leaf.body)
         .bind(hash.to_string())
         .execute(tx.conn())
@@ -196,11 +197,28 @@ pub async fn leaves_of(
     conn: &mut AnyConnection,
     case: &CaseNumber,
 ) -> Result<Vec<LeafRow>, StoreError> {
+    leaves_owned_by(conn, case.as_str()).await
+}
+
+/// Whether any leaf is of this kind.
+pub async fn has_kind(conn: &mut AnyConnection, kind: &str) -> Result<bool, StoreError> {
+    let row = sqlx::query("SELECT number FROM leaf WHERE kind = $1 LIMIT 1")
+        .bind(kind)
+        .fetch_optional(conn)
+        .await?;
+    Ok(row.is_some())
+}
+
+/// The leaves of a case, or of a row beside the cases, in order.
+pub async fn leaves_owned_by(
+    conn: &mut AnyConnection,
+    owner: &str,
+) -> Result<Vec<LeafRow>, StoreError> {
     let rows = sqlx::query(
         "SELECT leaf.*, salts FROM leaf LEFT JOIN leaf_salt ON leaf_salt.leaf = leaf.number \
          WHERE case_number = $1 ORDER BY number",
     )
-    .bind(case.as_str())
+    .bind(owner)
     .fetch_all(conn)
     .await?;
     rows.iter().map(leaf_row).collect()

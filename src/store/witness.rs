@@ -308,6 +308,22 @@ pub async fn settlement_of(
     row.as_ref().map(settlement_row).transpose()
 }
 
+/// A settled alarm with its settlement.
+pub async fn settled_alarm(
+    conn: &mut AnyConnection,
+    alarm: &str,
+) -> Result<Option<(AlarmRow, SettlementRow)>, StoreError> {
+    let row = sqlx::query(
+        "SELECT a.*, s.account_id AS by_account, s.name AS by_name, s.sentence, s.settled_ms FROM settlement s \
+         JOIN alarm a ON a.id = s.alarm_id WHERE s.alarm_id = $1",
+    )
+    .bind(alarm)
+    .fetch_optional(conn)
+    .await?;
+    let one = |row: AnyRow| Ok((alarm_row(&row)?, settlement_row(&row)?));
+    row.map(one).transpose()
+}
+
 /// The alarms settled last, each with its settlement.
 pub async fn settled_alarms(
     conn: &mut AnyConnection,

@@ -16,6 +16,7 @@ struct Ids {
     party: String,
     account: String,
     guide: String,
+    leaf: String,
 }
 
 async fn prepared() -> (Scene, Ids) {
@@ -32,6 +33,7 @@ async fn prepared() -> (Scene, Ids) {
     let handoff = scene.handoff(&scene.dora).await;
     let guide = load_guide(&scene.anna, "Meadow", "tab,L,a,b\nm1,70,1,18\n").await;
     load_moulds(&scene.tom, MOULDS).await.is(303);
+    let leaf = scene.leaves().await[0].to_string();
     let ids = Ids {
         number: scene.number.clone(),
         patient: scene.patient.clone(),
@@ -43,6 +45,7 @@ async fn prepared() -> (Scene, Ids) {
             .trim_end_matches("/disabled")
             .to_owned(),
         guide,
+        leaf,
     };
     (scene, ids)
 }
@@ -66,8 +69,7 @@ fn path(route: &Route, ids: &Ids) -> String {
     path.replace("{number}", &ids.number)
         .replace("{revision}", "1")
         .replace("{version}", "1")
-        // The first leaf of the record is that case's opening.
-        .replace("{leaf}", "0")
+        .replace("{leaf}", &ids.leaf)
         .replace("{code}", &ids.patient)
         .replace("{tag}", &ids.tag)
         .replace("{place}", "lab")

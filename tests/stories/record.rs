@@ -14,6 +14,7 @@ use vestibule::record::proof::{GrowthProof, InclusionProof};
 use vestibule::record::tree::Frontier;
 use vestibule::record::witness::witness_name;
 use vestibule::record::words::PaperRoot;
+use vestibule::store::people::account_by_login;
 
 const ALARM: &str = "Alarm: the record does not contain what was seen before.";
 
@@ -179,6 +180,11 @@ async fn the_page_says_how_far_the_record_has_come_and_by_which_key() {
 async fn an_empty_record_says_so_and_has_no_checkpoint() {
     let world = crate::common::World::peopled().await;
     let dora = world.person("dora");
+    // As it is before the rows of an earlier version are taken in.
+    let empty = "DELETE FROM leaf_salt; DELETE FROM leaf; UPDATE record_head SET size = 0, peaks = '', \
+                 checkpoint = ''";
+    let mut conn = world.past_the_store().await;
+    sqlx::raw_sql(empty).execute(&mut conn).await.unwrap();
     dora.get("/record")
         .await
         .is(200)
@@ -206,8 +212,9 @@ async fn each_side_is_shown_what_it_and_its_partners_keep_and_nobody_else() {
         }
     };
     let page = scene.dora.get("/record").await;
-    page.sees("Northgate Dental (you) : 1 entries")
-        .sees("Kiln Laboratory : 1 entries");
+    let size = opened(&checkpoint(&scene.dora).await).size;
+    page.sees(&format!("Northgate Dental (you) : {size} entries"))
+        .sees(&format!("Kiln Laboratory : {size} entries"));
     sees(&page, [true, true, false, false]);
     sees(&scene.tom.get("/record").await, [true, true, false, false]);
     let sven = scene.world.person("sven");
@@ -259,6 +266,62 @@ async fn a_typed_paper_is_compared_in_words() {
         assert_eq!(page.attribute("#f-paper", "value"), wrong, "it stays typed");
         assert_eq!(page.count("#f-paper-say .message"), 1, "{wrong}");
     }
+}
+
+#[tokio::test]
+async fn every_version_of_what_stands_beside_the_cases_is_in_the_record() {
+    let scene = Scene::signed().await;
+    let root = scene.world.person("root");
+    let sizes = async || opened(&checkpoint(&scene.dora).await).size;
+    let before = sizes().await;
+    let card = format!("/patients/{}", scene.patient);
+    let fact = [("patient.sex", "male")];
+    scene.dora.send(&card, &card, &fact).await.is(303);
+    let mut lab = String::new();
+    for path in root.get("/parties").await.hrefs("/parties/") {
+        if path != "/parties/new" && root.get(&path).await.text().contains("Kiln") {
+            lab = path;
+        }
+    }
+    let moved = [("address", "1 New Street")];
+    root.send(&lab, &lab, &moved).await.is(303);
+    crate::lists::load_moulds(&scene.tom, crate::lists::MOULDS)
+        .await
+        .is(303);
+    crate::lists::load_moulds(&scene.tom, crate::lists::MOULDS)
+        .await
+        .is(303);
+    let mut conn = scene.world.app.store.read().await.unwrap();
+    let sven = account_by_login(&mut conn, "sven").await.unwrap().unwrap();
+    let action = format!("/people/{}/disabled", sven.id);
+    root.send("/people", &action, &[]).await.is(303);
+    let newer = "quite another password";
+    let fields = [
+        ("password", PASSWORD),
+        ("new_password", newer),
+        ("password_again", newer),
+    ];
+    let mara = scene.world.person("mara");
+    mara.send("/account", "/account/password", &fields)
+        .await
+        .is(303);
+    assert_eq!(sizes().await - before, 6);
+    let examined = examine(&scene.world.app, None).await.unwrap();
+    assert_eq!(examined.faults, []);
+    assert!(examined.beside > 10);
+    // The newest version only is stored of a card; it may not go back to the one before.
+    let mut conn = scene.world.past_the_store().await;
+    let back = format!(
+        "UPDATE patient SET version = 1, facts = '{{}}' WHERE code = '{}'",
+        scene.patient
+    );
+    let done = sqlx::raw_sql(sqlx::AssertSqlSafe(back)).execute(&mut conn);
+    done.await.unwrap();
+    let found = faults(&scene).await;
+    assert!(
+        found.contains(&format!("patient {}", scene.patient)),
+        "{found}"
+    );
 }
 
 // --- proofs to take away ---------------------------------------------------------------------------
@@ -809,7 +872,7 @@ async fn nobody_but_an_administrator_settles_an_alarm_and_only_with_a_sentence_a
     let kept_now = scene.tom.get("/record").await;
     kept_now
         .sees_not(ALARM)
-        .sees("Kiln Laboratory (you) : 3 entries");
+        .sees("Kiln Laboratory (you) : 4 entries");
     set_back(&scene, 2).await;
     a_minute_of_use(&scene).await;
     scene.tom.get("/").await.sees(ALARM);
@@ -866,7 +929,7 @@ async fn settling_lays_aside_everything_that_no_longer_fits() {
         .await
         .sees("cosigned nothing since the last alarm was settled");
     lab.cosign(&checkpoint(&scene.tom).await).await.is(204);
-    scene.dora.get("/record").await.sees("cosigned 3 entries");
+    scene.dora.get("/record").await.sees("cosigned 5 entries");
 }
 
 #[tokio::test]

@@ -1,6 +1,7 @@
 //! A case between Northgate and Kiln, brought as far as a story needs it.
 
 use crate::common::{Answer, PASSWORD, Visitor, World};
+use vestibule::store::record::leaves_owned_by;
 
 /// The least that may be signed.
 pub const LEAST: [(&str, &str); 6] = [
@@ -146,6 +147,13 @@ impl Scene {
         fields.extend(password_if_asked(who, &page).await);
         fields.extend(more);
         who.send(&page, &page, &fields).await
+    }
+
+    /// The numbers of the case's leaves in the record.
+    pub async fn leaves(&self) -> Vec<u64> {
+        let mut conn = self.world.app.store.read().await.unwrap();
+        let leaves = leaves_owned_by(&mut conn, &self.number).await.unwrap();
+        leaves.iter().map(|leaf| leaf.number).collect()
     }
 
     /// The handoff that comes first on the case's page.

@@ -41,13 +41,14 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
             }
         }
     }
-    if of_cases != examined.leaves {
+    let beside = super::beside::examine(examined, conn, &mut known).await;
+    if of_cases + beside != examined.leaves {
         let strays = strays(examined, conn, &known).await;
         examined.read("The record", strays);
     }
 }
 
-/// Leaves of cases that are not stored, or cannot be read.
+/// Leaves of cases, and of rows beside them, that are not stored or cannot be read.
 async fn strays(
     examined: &mut Examined,
     conn: &mut Connection,
@@ -69,7 +70,7 @@ async fn strays(
         examined.fault(
             Some(leaf.number),
             format!(
-                "{count} leaves are of no case that can be read; the first is leaf {}, {} {}.",
+                "{count} leaves are of nothing that can be read; the first is leaf {}, {} {}.",
                 leaf.number, leaf.kind, leaf.about
             ),
         );
@@ -179,7 +180,7 @@ async fn rows_of_kind(
     rows
 }
 
-fn compare_row(examined: &mut Examined, leaf: &LeafRow, entry: &Entry) {
+pub(super) fn compare_row(examined: &mut Examined, leaf: &LeafRow, entry: &Entry) {
     let Some(salts) = salts(leaf) else {
         return examined.fault(
             Some(leaf.number),

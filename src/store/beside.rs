@@ -1,0 +1,52 @@
+//! The keys of what is kept beside the cases: who works here, whose cards, lists and settled alarms there are.
+//! They are read on their own, so that a row that cannot be read hides no other.
+
+use super::StoreError;
+use sqlx::any::AnyRow;
+use sqlx::{AnyConnection, Row};
+
+/// What is kept beside the cases.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Beside {
+    Party,
+    Account,
+    Patient,
+    List,
+    Settlement,
+}
+
+impl Beside {
+    /// In the order in which they refer to each other.
+    pub const ALL: [Beside; 5] = [
+        Beside::Party,
+        Beside::Account,
+        Beside::Patient,
+        Beside::List,
+        Beside::Settlement,
+    ];
+}
+
+/// The keys after `key`, in order, at most `limit`.
+pub async fn keys_after(
+    conn: &mut AnyConnection,
+    of: Beside,
+    key: &str,
+    limit: i64,
+) -> Result<Vec<String>, StoreError> {
+    let sql = match of {
+        Beside::Party => "SELECT id AS k FROM party WHERE id > $1 ORDER BY id LIMIT $2",
+        Beside::Account => "SELECT id AS k FROM account WHERE id > $1 ORDER BY id LIMIT $2",
+        Beside::Patient => "SELECT code AS k FROM patient WHERE code > $1 ORDER BY code LIMIT $2",
+        Beside::List => "SELECT id AS k FROM party_list WHERE id > $1 ORDER BY id LIMIT $2",
+        Beside::Settlement => {
+            "SELECT alarm_id AS k FROM settlement WHERE alarm_id > $1 ORDER BY alarm_id LIMIT $2"
+        }
+    };
+    let rows = sqlx::query(sql)
+        .bind(key)
+        .bind(limit)
+        .fetch_all(conn)
+        .await?;
+    let one = |row: &AnyRow| Ok(row.try_get("k")?);
+    rows.iter().map(one).collect()
+}
