@@ -10,7 +10,7 @@ use crate::domain::custody::{Found, Outcome, ParcelFound, SealFound, What};
 use crate::domain::fault::Fault;
 use crate::domain::handoff::{self, Handoff};
 use crate::domain::ids::{CaseNumber, Tag};
-use crate::store::custody::{HandoffRow, find_handoff, update_handoff};
+use crate::store::custody::{HandoffRow, find_handoff, handoffs_of, update_handoff};
 use crate::store::{StoreError, Tx, retry};
 
 /// A handoff with its case, for the page.
@@ -237,6 +237,17 @@ fn already(handoff: &Handoff) -> String {
         (Some(by), Some(at)) => format!("{} has received this on {at}.", by.name),
         _ => "This has been received already.".to_owned(),
     }
+}
+
+/// Lists every handoff of the case as its events say, after an entry that may have ended one from afar.
+pub(super) async fn list_anew(tx: &mut Tx, work: &CaseWork) -> Result<(), AppError> {
+    for row in handoffs_of(tx.conn(), &work.case.number).await? {
+        let handoff = the_handoff(work, &row.id)?;
+        if handoff.state().word() != row.state {
+            set_state(tx, row, &handoff).await?;
+        }
+    }
+    Ok(())
 }
 
 pub(super) async fn set_state(

@@ -3,6 +3,7 @@
 use super::case_work::CaseWork;
 use super::entry::{MEANS_SETTLED, signed};
 use super::manage::Typed;
+use super::receive::list_anew;
 use super::record_event::needed;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::{Hold, What, holds};
@@ -50,6 +51,7 @@ pub async fn settle(
         reason,
         done,
         signed: signed(app, person, typed, MEANS_SETTLED).await?,
+        not_packed: typed.get("not_packed").is_some_and(|text| text == "yes"),
     };
     let id = app.outside.identity()?;
     retry(|| async {
@@ -60,6 +62,7 @@ pub async fn settle(
         }
         work.append(app, &mut tx, person, &id, what.clone(), None)
             .await?;
+        list_anew(&mut tx, &work).await?;
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, &id).await?;
         Ok(())

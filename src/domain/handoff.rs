@@ -49,6 +49,8 @@ pub struct Handoff {
     pub voided: Option<(Actor, Moment, String)>,
     /// Given up by the side that handed it over.
     pub written_off: Vec<Tag>,
+    /// Found at home again by the side that handed it over: it had never been packed.
+    pub not_packed: Vec<Tag>,
 }
 
 impl Handoff {
@@ -80,8 +82,13 @@ impl Handoff {
         self.sent
             .iter()
             .map(|sent| &sent.tag)
-            .filter(|tag| !is_found(tag) && !self.written_off.contains(tag))
+            .filter(|tag| !is_found(tag))
+            .filter(|tag| !self.written_off.contains(tag) && !self.not_packed.contains(tag))
             .collect()
+    }
+
+    fn is_waiting_for(&self, tag: &Tag) -> bool {
+        self.outstanding().contains(&tag)
     }
 
     pub fn state(&self) -> HandoffState {
@@ -132,6 +139,7 @@ pub fn fold(events: &[Event]) -> Vec<Handoff> {
                     opened: Vec::new(),
                     voided: None,
                     written_off: Vec::new(),
+                    not_packed: Vec::new(),
                 });
             }
             What::Received {
@@ -154,9 +162,17 @@ pub fn fold(events: &[Event]) -> Vec<Handoff> {
                 }
             }
             What::WrittenOff { tag, .. } => {
-                let lost = |one: &&mut Handoff| one.outstanding().contains(&tag);
-                if let Some(open) = handoffs.iter_mut().find(lost) {
+                if let Some(open) = handoffs.iter_mut().find(|one| one.is_waiting_for(tag)) {
                     open.written_off.push(tag.clone());
+                }
+            }
+            What::Settled {
+                tag: Some(tag),
+                not_packed: true,
+                ..
+            } => {
+                if let Some(open) = handoffs.iter_mut().find(|one| one.is_waiting_for(tag)) {
+                    open.not_packed.push(tag.clone());
                 }
             }
             _ => {}

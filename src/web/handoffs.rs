@@ -480,6 +480,9 @@ fn receive_rows(
                     _ if handoff.written_off.contains(&sent.tag) => {
                         "missing, and written off as lost".to_owned()
                     }
+                    _ if handoff.not_packed.contains(&sent.tag) => {
+                        "missing: it had not been packed".to_owned()
+                    }
                     None if handoff.voided.is_some() => "never left".to_owned(),
                     None => "not yet".to_owned(),
                     Some(found) => match found.pieces {

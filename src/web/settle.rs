@@ -3,13 +3,13 @@
 use super::entry::{password, unsaved};
 use super::error::{BesideForm, WebError};
 use super::extract::{At, Signed, Typed};
-use super::field::{FieldView, fill};
+use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
 use crate::app::entry::{MEANS_CLOSED, MEANS_SETTLED};
 use crate::app::{App, AppError, Person, close as closing, settle as settling};
-use crate::domain::custody::{Disposed, Ended, Hold, What, dispositions};
+use crate::domain::custody::{Disposed, Ended, Hold, Trouble, What, dispositions};
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::Item;
@@ -93,6 +93,12 @@ fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> H
         (&nothing, none.as_slice())
     };
     let mut fields = fill(statement_fields().to_vec(), typed, faults);
+    if hold.trouble == Trouble::Missing {
+        let label = "It was never packed: it is here with us";
+        let tick = FieldView::new(Input::Tick, "not_packed", label)
+            .hint("Then it is in your hands again, and can be handed over anew.");
+        fields.push(tick.filled(typed, faults));
+    }
     fields.push(password("Your password again", faults));
     fields.extend(second_look::tick(typed));
     for field in &mut fields {

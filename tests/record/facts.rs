@@ -129,6 +129,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                     reason: text.clone(),
                     done: other,
                     signed: signed.clone(),
+                    not_packed: n % 2 == 1,
                 },
                 What::Closed {
                     items: vec![Disposed {

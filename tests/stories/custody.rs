@@ -2,6 +2,7 @@
 
 use crate::common::PASSWORD;
 use crate::scene::{LEAST, SPARE, Scene, last_part, open_case};
+use vestibule::app::examine::examine;
 
 #[tokio::test]
 async fn a_whole_set_is_registered_and_each_item_has_its_tag_and_place() {
@@ -730,6 +731,59 @@ async fn what_is_lost_on_the_way_is_written_off_by_the_side_that_sent_it() {
     }
     let handoff = scene.dora.get(&scene.handoff(&scene.dora).await).await;
     handoff.sees("missing, and written off as lost");
+    is_clean(&scene).await;
+}
+
+/// Nothing is listed otherwise than the entries say.
+async fn is_clean(scene: &Scene) {
+    let examined = examine(&scene.world.app, None).await.unwrap();
+    assert_eq!(examined.faults, []);
+}
+
+#[tokio::test]
+async fn what_was_never_packed_comes_back_by_the_senders_statement_and_goes_anew() {
+    let (scene, bite, impression) = on_the_way().await;
+    let found = [(bite.as_str(), "sound"), (impression.as_str(), "missing")];
+    let marked = format!("{impression}.marked");
+    let receipt = scene.receive(&scene.tom, &found, &[(&marked, "")]).await;
+    receipt.is(303);
+    let first = scene.handoff(&scene.dora).await;
+    let page = scene.at("/settle");
+    // The receiver has no such form.
+    let of_lab = scene.tom.get(&page).await;
+    assert_eq!(of_lab.count("input[name=not_packed]"), 0);
+    let fields = [
+        ("reason", "it lay on the tray behind the box"),
+        ("done", "it goes with the next courier"),
+        ("not_packed", "yes"),
+    ];
+    // Without the password nothing is signed, and the tick stays.
+    let answer = scene.anna.send(&page, &page, &fields).await;
+    answer.is(422).sees("Type your password again.");
+    assert_eq!(answer.count("input[name=not_packed][checked]"), 1);
+    let signed = [fields.as_slice(), &[("password", PASSWORD)]].concat();
+    scene.anna.send(&page, &page, &signed).await.is(303);
+    for who in [&scene.dora, &scene.tom] {
+        let case = who.get(&scene.at("")).await;
+        case.sees_not("Held:")
+            .sees("Received at Kiln Laboratory: 2 item(s)");
+        who.get(&first)
+            .await
+            .sees("missing: it had not been packed");
+        who.get(&scene.at("/history"))
+            .await
+            .sees("It was never packed, and is with those who sent it.");
+        let item = who.get(&format!("/items/{impression}")).await;
+        item.sees("anna, Northgate Dental");
+    }
+    is_clean(&scene).await;
+    scene
+        .release(&scene.anna, &[&impression], &[])
+        .await
+        .is(303);
+    let found = [(impression.as_str(), "sound")];
+    scene.receive(&scene.tom, &found, &[]).await.is(303);
+    is_clean(&scene).await;
 }
 
 #[tokio::test]

@@ -306,6 +306,9 @@ pub enum What {
         reason: String,
         done: String,
         signed: Signed,
+        /// The missing thing was never packed: it is with the side that had sent it.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        not_packed: bool,
     },
     /// Put somewhere inside the house that has it: bench, oven, shelf.
     Moved {

@@ -315,6 +315,7 @@ fn item_wrong(
     let was_missing = holds.iter().any(|hold| {
         hold.trouble == Trouble::Missing
             && hold.tag.as_ref() == Some(&sent.tag)
+            && matches!(&event.what, What::Received { handoff, .. } if *handoff == hold.handoff)
             && hold.ended != Some(Ended::TurnedUp)
     });
     let trouble = match found.outcome {

@@ -346,11 +346,11 @@ fn minute(at: Moment) -> i64 {
 
 /// Walks through the events and notes what each does to each item.
 fn steps(items: &[Item], events: &[Event], sorted: &[&Event]) -> Vec<Step> {
-    let spans = spans(events);
+    let spans = spans(events, sorted);
     let mut custody = Custody::new();
     let mut used: BTreeMap<(i64, usize), u32> = BTreeMap::new();
     let mut steps: Vec<Step> = Vec::new();
-    for event in sorted {
+    for (order, event) in sorted.iter().enumerate() {
         let before = touched(events, event, &spans).into_iter().map(|tag| {
             let state = custody.get(&tag).cloned();
             (tag, state)
@@ -372,7 +372,7 @@ fn steps(items: &[Item], events: &[Event], sorted: &[&Event]) -> Vec<Step> {
                 minute,
                 inset: *inset,
                 at: event.at,
-                quality: quality(&spans, &tag, &after, needs_it, event.at),
+                quality: quality(&spans, &tag, &after, needs_it, order),
                 sign: None,
                 is_late: event.is_late(),
                 before,
@@ -386,30 +386,37 @@ fn steps(items: &[Item], events: &[Event], sorted: &[&Event]) -> Vec<Step> {
     steps
 }
 
-/// A hold with the moments it began and ended at.
+/// A hold with the places, among the entries in the order of their time, of those that began and ended it.
+/// Places and not moments: what stands before it in the same minute was not held yet.
 struct Span {
     hold: Hold,
-    until_ms: i64,
+    from: usize,
+    until: usize,
 }
 
-fn spans(events: &[Event]) -> Vec<Span> {
-    let ends = |hold: &Hold, event: &&Event| match (&hold.ended, &event.what) {
+fn spans(events: &[Event], sorted: &[&Event]) -> Vec<Span> {
+    let ends = |hold: &Hold, event: &Event| match (&hold.ended, &event.what) {
         (Some(Ended::Settled(id)), _) => event.id == *id,
-        (Some(Ended::TurnedUp), What::Received { items, .. }) => {
-            event.at.unix_ms >= hold.since.unix_ms
-                && items.iter().any(|found| {
-                    Some(&found.tag) == hold.tag.as_ref() && found.outcome != Outcome::Missing
-                })
-        }
+        (Some(Ended::TurnedUp), What::Received { items, .. }) => items.iter().any(|found| {
+            Some(&found.tag) == hold.tag.as_ref() && found.outcome != Outcome::Missing
+        }),
         (Some(Ended::WrittenOff), What::WrittenOff { tag, .. }) => Some(tag) == hold.tag.as_ref(),
         _ => false,
     };
-    let span = |hold: Hold| Span {
-        until_ms: events
-            .iter()
-            .find(|event| ends(&hold, event))
-            .map_or(i64::MAX, |event| event.at.unix_ms),
-        hold,
+    let opens = |hold: &Hold, event: &Event| {
+        let id = hold.id.rsplit_once('.').map_or("", |(id, _)| id);
+        event.id == id
+    };
+    let span = |hold: Hold| {
+        let from = sorted.iter().position(|event| opens(&hold, event));
+        let from = from.unwrap_or_default();
+        let after = sorted.iter().skip(from);
+        let until = after.position(|event| ends(&hold, event));
+        Span {
+            from,
+            until: until.map_or(usize::MAX, |place| from + place),
+            hold,
+        }
     };
     holds(events).into_iter().map(span).collect()
 }
@@ -444,10 +451,10 @@ fn touched(events: &[Event], event: &Event, spans: &[Span]) -> Vec<Tag> {
     tags
 }
 
-fn quality(spans: &[Span], tag: &Tag, state: &State, needs_it: bool, at: Moment) -> Quality {
-    let is_held = spans.iter().any(|span| {
-        span.is_about(tag) && span.hold.since.unix_ms <= at.unix_ms && at.unix_ms < span.until_ms
-    });
+fn quality(spans: &[Span], tag: &Tag, state: &State, needs_it: bool, order: usize) -> Quality {
+    let is_held = spans
+        .iter()
+        .any(|span| span.is_about(tag) && span.from <= order && order < span.until);
     if state.missing {
         Quality::Missing
     } else if is_held || (needs_it && state.held_for_disinfection) {

@@ -348,8 +348,14 @@ impl Proposal<'_> {
                 tag,
                 reason,
                 done,
+                not_packed,
                 ..
-            } => self.form_settled(hold, *trouble, tag.as_ref(), (reason, done)),
+            } => {
+                self.form_settled(hold, *trouble, tag.as_ref(), (reason, done));
+                if *not_packed {
+                    self.form_not_packed(*trouble, tag.as_ref());
+                }
+            }
             What::Moved { tag, to } => self.form_moved(tag, to),
             What::Fitted { tag, instead_of } => {
                 self.office_only();

@@ -269,6 +269,19 @@ fn change(custody: &mut Custody, event: &Event) {
                 });
             }
         }
+        What::Settled {
+            tag: Some(tag),
+            not_packed: true,
+            ..
+        } => with(custody, tag, |state| {
+            if let Holder::Carrier { to } = state.holder {
+                state.holder = Holder::of(to.other());
+            }
+            state.handoff = None;
+            state.missing = false;
+            state.last_at = event.at;
+            state.answers = answering(event);
+        }),
         What::Moved { tag, to } => with(custody, tag, |state| state.place = Some(to.clone())),
         What::BroughtBack { tag } => with(custody, tag, |state| {
             state.holder = Holder::Office;

@@ -239,6 +239,31 @@ fn settled(hold: &Hold) -> What {
         reason: "it was packed in haste".to_owned(),
         done: "a new one is made".to_owned(),
         signed: under("dora"),
+        not_packed: false,
+    }
+}
+
+/// The same statement, and that the thing never left.
+fn not_packed(statement: What) -> What {
+    match statement {
+        What::Settled {
+            hold,
+            trouble,
+            tag,
+            reason,
+            done,
+            signed,
+            ..
+        } => What::Settled {
+            hold,
+            trouble,
+            tag,
+            reason,
+            done,
+            signed,
+            not_packed: true,
+        },
+        other => other,
     }
 }
 

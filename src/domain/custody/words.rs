@@ -215,6 +215,7 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
             reason,
             done,
             signed,
+            not_packed,
             ..
         } => {
             let about = tag
@@ -225,6 +226,11 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
                 vec![
                     format!("How it came about: {reason}"),
                     format!("What is done: {done}"),
+                    if *not_packed {
+                        "It was never packed, and is with those who sent it.".to_owned()
+                    } else {
+                        String::new()
+                    },
                     signed_words(signed),
                 ],
             )

@@ -50,6 +50,29 @@ impl Proposal<'_> {
         }
     }
 
+    /// Only what is missing can have stayed at home, and it is not earlier than what was said of it last.
+    pub(super) fn form_not_packed(&mut self, trouble: Trouble, tag: Option<&Tag>) {
+        let state = tag.and_then(|tag| self.state(tag));
+        let (is_missing, last) = state.map_or((false, None), |state| {
+            (
+                state.missing && state.gone.is_none(),
+                Some(state.last_at).filter(|last| self.at.unix_ms < last.unix_ms),
+            )
+        });
+        if trouble != Trouble::Missing || !is_missing {
+            self.refuse(
+                Rule::Form,
+                tag,
+                "Only what was missing from the box can have been left unpacked.",
+            );
+        }
+        if let Some(last) = last {
+            let sentence =
+                format!("The last entry about it is of {last}, and this one would be earlier.");
+            self.refuse(Rule::I, tag, sentence);
+        }
+    }
+
     /// The office closes its case when every item has its end, and says for each what became of it.
     pub(super) fn form_closed(&mut self, items: &[Disposed]) {
         if self.side != PartyKind::Office {

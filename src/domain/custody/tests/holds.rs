@@ -50,6 +50,47 @@ fn each_trouble_opens_a_hold_and_names_the_side_that_packed() {
 }
 
 #[test]
+fn what_was_never_packed_is_with_its_sender_again_and_goes_anew() {
+    let mut world = arrived(Outcome::Missing);
+    let hold = world.open_holds().remove(0);
+    let told = not_packed(settled(&hold));
+    world.expect(&tom(), &told, &[(Right, "")]);
+    let wrong = Hold {
+        trouble: Trouble::Damaged,
+        ..hold.clone()
+    };
+    let of_another_trouble = not_packed(settled(&wrong));
+    world.expect(&dora(), &of_another_trouble, &[(Held, ""), (Form, "bite")]);
+    world.does(&dora(), told.clone());
+    let bite = world.state("bite");
+    assert_eq!((bite.holder, bite.missing), (Holder::Office, false));
+    assert!(bite.answers.starts_with(&dora().name), "{}", bite.answers);
+    assert!(bite.disinfected, "nobody has had it in hand since");
+    assert_eq!(world.open_holds(), []);
+    let handoff = handoff::fold(&world.events).remove(0);
+    assert_eq!(handoff.state(), handoff::HandoffState::Received);
+    // Once only, and nobody receives it from that box any more.
+    world.expect(&dora(), &told, &[(F, ""), (Form, "bite")]);
+    let late = found("bite", Outcome::Sound, true);
+    let refusals = world.refusals(&mara(), &received("h1", Lab, &[late]));
+    assert!(!refusals.is_empty());
+    // Handed over anew, it may be missing once more.
+    world.sends(&anna(), "h2", &["bite"]);
+    let again = found("bite", Outcome::Missing, false);
+    world.does(&tom(), received("h2", Lab, &[again]));
+    assert_eq!(world.open_holds().len(), 1);
+}
+
+#[test]
+fn only_what_is_missing_was_left_unpacked() {
+    let world = arrived(Outcome::Damaged);
+    let hold = world.open_holds().remove(0);
+    world.expect(&dora(), &settled(&hold), &[]);
+    let told = not_packed(settled(&hold));
+    world.expect(&dora(), &told, &[(Form, "bite")]);
+}
+
+#[test]
 fn what_is_on_hold_is_not_used_and_the_rest_is() {
     let mut world = arrived(Outcome::Damaged);
     world.expect(&tom(), &used_up("bite", "the mounting"), &[(Held, "bite")]);
@@ -120,6 +161,7 @@ fn only_the_side_that_packed_settles_once_and_with_reasons() {
             signed,
             reason: reason.to_owned(),
             done: done.to_owned(),
+            not_packed: false,
         },
         other => other,
     };

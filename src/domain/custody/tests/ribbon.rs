@@ -111,6 +111,45 @@ fn what_is_on_hold_or_missing_is_seen_along_the_line_until_it_is_settled() {
 }
 
 #[test]
+fn what_stands_before_a_hold_at_the_same_time_was_not_held_yet() {
+    let mut world = World::begun();
+    world.does(&anna(), disinfected("bite"));
+    // Copied from paper, where everything has the same minute.
+    let at = Moment::new(world.now_ms + MINUTE_MS, 60);
+    world.append(
+        &anna(),
+        released("handoff 1", &["bite"], PartyKind::Office),
+        at,
+    );
+    let damaged = found("bite", Outcome::Damaged, true);
+    world.append(
+        &tom(),
+        received("handoff 1", PartyKind::Lab, &[damaged]),
+        at,
+    );
+    world.now_ms += 2 * MINUTE_MS;
+    let hold = open_holds(&world.events).remove(0);
+    world.append(&dora(), settled(&hold), at);
+    let ribbon = drawn(&world);
+    let bite = line(&ribbon, "bite");
+    let drawn: Vec<_> = bite
+        .stays
+        .iter()
+        .map(|stay| (stay.lane, stay.quality))
+        .collect();
+    assert_eq!(
+        drawn,
+        [
+            (Lane::Office, Quality::Plain),
+            (Lane::OnTheWay, Quality::Plain),
+            (Lane::Lab, Quality::Held),
+            (Lane::Lab, Quality::Plain),
+        ]
+    );
+    assert_eq!(letters(bite), "RD!S");
+}
+
+#[test]
 fn an_item_without_a_mark_of_disinfection_is_held_until_it_is_disinfected() {
     let mut world = course();
     world.sends(&tom(), "handoff 2", &["facebow"]);

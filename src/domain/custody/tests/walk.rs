@@ -275,6 +275,10 @@ impl Move {
             .filter(|hold| self.rarely(1) || hold.is_open())
             .collect();
         match open.get(usize::from(self.second) % open.len().max(1)) {
+            // Mostly of what is missing; now and then of what is not.
+            Some(hold) if self.bit(6) && (hold.trouble == Trouble::Missing || self.rarely(4)) => {
+                not_packed(settled(hold))
+            }
             Some(hold) => settled(hold),
             None => What::Settled {
                 hold: "event 0.1".into(),
@@ -283,6 +287,7 @@ impl Move {
                 reason: "none".into(),
                 done: "nothing".into(),
                 signed: under("dora"),
+                not_packed: self.bit(6),
             },
         }
     }
@@ -527,6 +532,11 @@ fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
         What::Voided { items, .. } if items.contains(thing) => {
             Some(Holder::of(event.by.role.works_in().unwrap()))
         }
+        What::Settled {
+            tag: Some(tag),
+            not_packed: true,
+            ..
+        } if tag == thing => Some(Holder::of(event.by.role.works_in().unwrap())),
         What::Fitted { tag, .. } | What::Given { tag, .. } | What::GivenBack { tag, .. }
             if tag == thing =>
         {
