@@ -645,7 +645,7 @@ async fn c08_nothing_is_handed_over_without_its_purpose_and_both_sides_read_it()
         [(Some(Purpose::Make), PartyKind::Office)]
     );
     for work in of_the_demo().await {
-        for (code, from) in purposes(&work) {
+        for (code, from) in purposes(work) {
             assert!(Purpose::of(from).contains(&code.unwrap()));
         }
     }

@@ -410,7 +410,7 @@ fn spans(events: &[Event], sorted: &[&Event]) -> Vec<Span> {
     let span = |hold: Hold| {
         let from = sorted.iter().position(|event| opens(&hold, event));
         let from = from.unwrap_or_default();
-        let after = sorted.iter().skip(from);
+        let mut after = sorted.iter().skip(from);
         let until = after.position(|event| ends(&hold, event));
         Span {
             from,

@@ -67,8 +67,11 @@ fn what_was_never_packed_is_with_its_sender_again_and_goes_anew() {
     assert!(bite.answers.starts_with(&dora().name), "{}", bite.answers);
     assert!(bite.disinfected, "nobody has had it in hand since");
     assert_eq!(world.open_holds(), []);
-    let handoff = handoff::fold(&world.events).remove(0);
-    assert_eq!(handoff.state(), handoff::HandoffState::Received);
+    let handoff = crate::domain::handoff::fold(&world.events).remove(0);
+    assert_eq!(
+        handoff.state(),
+        crate::domain::handoff::HandoffState::Received
+    );
     // Once only, and nobody receives it from that box any more.
     world.expect(&dora(), &told, &[(F, ""), (Form, "bite")]);
     let late = found("bite", Outcome::Sound, true);
