@@ -11,6 +11,7 @@ use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
 use crate::app::entry::MEANS_VOIDED;
 use crate::app::release::BOXES_MOST;
+use crate::app::see_case::Sight;
 use crate::app::{App, AppError, Person, receive, release, see_case, take_back};
 use crate::choices_of;
 use crate::domain::access::Deed;
@@ -47,6 +48,8 @@ pub struct ReleasePage {
     pub path_number: String,
     pub to: String,
     pub scan: ScanView,
+    /// What of the prescription the lab does not have; it never stands in the way.
+    pub unsigned: Option<String>,
     pub refusals: Vec<String>,
     pub rows: Vec<ReleaseRow>,
     pub disinfection: Vec<FieldView>,
@@ -165,14 +168,35 @@ fn may_need_exception(work: &CaseWork) -> bool {
             .any(|item| item.kind == ItemKind::Provisional && !covered(item))
 }
 
+/// Things may have to leave before everything is signed; whoever sends them is told what the lab will miss.
+fn unsigned(sight: &Sight) -> Option<String> {
+    let (is_drafted, revision) = (sight.draft.is_some(), sight.work.case.revision);
+    let sentence = match (sight.work.side, is_drafted, revision) {
+        (Side::Lab, ..) | (Side::Office, false, 1..) => return None,
+        (Side::Office, false, _) => {
+            "No prescription is written for this case yet. A laboratory works to a written and signed one; \
+             local law says what has to stand in it."
+                .to_owned()
+        }
+        (Side::Office, true, ..=0) => {
+            "The prescription of this case is not signed yet, and the lab does not see it.".to_owned()
+        }
+        (Side::Office, true, _) => format!(
+            "What was changed since revision {revision} is not signed yet: the lab works to that revision."
+        ),
+    };
+    Some(sentence)
+}
+
 fn release_page(
     app: &App,
     person: &Person,
-    work: &CaseWork,
+    sight: &Sight,
     typed: &super::TypedForm,
     faults: &[Fault],
     mut refusals: Vec<String>,
 ) -> Result<ReleasePage, WebError> {
+    let work = &sight.work;
     let purposes = Purpose::of(work.house())
         .iter()
         .map(|purpose| (purpose.word().to_owned(), purpose.shown().to_owned()));
@@ -212,6 +236,7 @@ fn release_page(
             work.office.name.clone()
         },
         scan: ScanView::waiting(),
+        unsigned: unsigned(sight),
         refusals,
         rows: release_rows(work, typed, faults),
         disinfection: fill(disinfection_fields(), typed, faults),
@@ -239,7 +264,7 @@ pub async fn release_form(
     page(&release_page(
         &app,
         &person,
-        &sight.work,
+        &sight,
         &super::TypedForm::new(),
         &[],
         Vec::new(),
@@ -269,14 +294,7 @@ pub async fn release(
     let sight = see_case::see(&app, &person, &number).await?;
     page_with(
         back.status,
-        &release_page(
-            &app,
-            &person,
-            &sight.work,
-            &form.0,
-            &back.faults,
-            back.refusals,
-        )?,
+        &release_page(&app, &person, &sight, &form.0, &back.faults, back.refusals)?,
     )
 }
 
@@ -290,7 +308,7 @@ async fn scanned_release(
     let sight = see_case::see(app, person, number).await?;
     let (work, wanted) = (&sight.work, Wanted::ToHandOver(sight.work.house()));
     let scan = scan::take(app, person, work, wanted, &mut typed, scan::take_tick).await?;
-    let mut view = release_page(app, person, work, &typed, &[], Vec::new())?;
+    let mut view = release_page(app, person, &sight, &typed, &[], Vec::new())?;
     let status = scan.status();
     view.scan = scan;
     page_with(status, &view)

@@ -458,6 +458,34 @@ async fn an_empty_box_and_a_box_without_carrier_or_purpose_do_not_leave() {
 }
 
 #[tokio::test]
+async fn whoever_hands_over_is_told_what_of_the_prescription_the_lab_does_not_have() {
+    let scene = Scene::opened().await;
+    let page = scene.at("/release");
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    let link = format!("main .caution a[href=\"{}\"]", scene.at("/write"));
+    let opened = scene.anna.get(&page).await;
+    opened.sees("No prescription is written for this case yet.");
+    assert_eq!(opened.count(&link), 1);
+    scene.write(&scene.dora, &LEAST).await.is(303);
+    let drafted = scene.anna.get(&page).await;
+    drafted.sees("not signed yet, and the lab does not see it");
+    scene.sign(&LEAST).await.is(303);
+    let signed = scene.anna.get(&page).await;
+    assert_eq!(signed.count(&link), 0);
+    scene
+        .write(&scene.dora, &[("shade.tab", "B-30")])
+        .await
+        .is(303);
+    let changed = scene.anna.get(&page).await;
+    changed.sees("What was changed since revision 1 is not signed yet");
+    assert_eq!(changed.count(&link), 1);
+    // It does not stand in the way, and is nothing to the lab.
+    scene.release(&scene.anna, &[&bite], &[]).await.is(303);
+    let of_lab = scene.tom.get(&page).await;
+    of_lab.sees_not("is not signed yet");
+}
+
+#[tokio::test]
 async fn what_is_not_in_ones_hands_cannot_be_handed_over() {
     let (scene, things) = Scene::at_the_lab().await;
     let key = format!("{}.take", things.provisional);
