@@ -5,6 +5,8 @@ use crate::common::{Answer, PASSWORD, Visitor};
 use crate::scene::{Scene, open_case};
 use sqlx::Row;
 use vestibule::app::examine::examine;
+use vestibule::app::recorded;
+use vestibule::domain::ids::CaseNumber;
 use vestibule::record::bundle::{Files, verify};
 use vestibule::record::checkpoint::Checkpoint;
 use vestibule::record::hash::leaf_hash;
@@ -14,6 +16,7 @@ use vestibule::record::proof::{GrowthProof, InclusionProof};
 use vestibule::record::tree::Frontier;
 use vestibule::record::witness::witness_name;
 use vestibule::record::words::PaperRoot;
+use vestibule::store::cases::find_case;
 use vestibule::store::people::account_by_login;
 
 const ALARM: &str = "Alarm: the record does not contain what was seen before.";
@@ -322,6 +325,37 @@ async fn every_version_of_what_stands_beside_the_cases_is_in_the_record() {
         found.contains(&format!("patient {}", scene.patient)),
         "{found}"
     );
+}
+
+#[tokio::test]
+async fn what_an_earlier_version_had_beside_the_cases_is_taken_in_at_the_next_start() {
+    let scene = Scene::opened().await;
+    let app = &scene.world.app;
+    // As an earlier version left it: the case is in the record, and nothing beside it.
+    let mut conn = scene.world.past_the_store().await;
+    let emptied = "DELETE FROM leaf_salt; DELETE FROM leaf; DELETE FROM witness; \
+                   UPDATE record_head SET size = 0, peaks = '', checkpoint = ''";
+    sqlx::raw_sql(emptied).execute(&mut conn).await.unwrap();
+    let number = CaseNumber::parse(&scene.number).unwrap();
+    let mut tx = app.store.begin().await.unwrap();
+    let case = find_case(tx.conn(), &number).await.unwrap().unwrap();
+    recorded::case(app, &mut tx, &case).await.unwrap();
+    tx.commit().await.unwrap();
+    let before = examine(app, None).await.unwrap();
+    assert_eq!(
+        (before.faults.as_slice(), before.beside),
+        ([].as_slice(), 0)
+    );
+    for _ in 0..2 {
+        recorded::take_in(app).await.unwrap();
+        let after = examine(app, None).await.unwrap();
+        assert_eq!(after.faults, []);
+        assert_eq!(after.leaves, 1 + after.beside, "each once");
+        assert!(after.beside > 10, "{after:?}");
+    }
+    let changed = "UPDATE party SET licence = 'none'";
+    sqlx::raw_sql(changed).execute(&mut conn).await.unwrap();
+    assert!(faults(&scene).await.contains("its party"));
 }
 
 // --- proofs to take away ---------------------------------------------------------------------------

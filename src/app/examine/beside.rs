@@ -2,7 +2,7 @@
 
 use super::Examined;
 use super::rows::compare_row;
-use crate::app::recorded::beside::{Stands, kind_of, stands, version_of};
+use crate::app::recorded::beside::{Stands, has_begun, kind_of, stands, version_of};
 use crate::store::beside::{Beside, keys_after};
 use crate::store::record::{LeafRow, leaves_owned_by};
 use crate::store::{Connection, custody::LEAVES_AT_ONCE};
@@ -14,6 +14,15 @@ pub(super) async fn examine(
     conn: &mut Connection,
     known: &mut BTreeSet<String>,
 ) -> u64 {
+    // A database from before is as it was until the next start takes these rows in.
+    match has_begun(conn).await {
+        Ok(true) => {}
+        Ok(false) => return 0,
+        Err(why) => {
+            examined.fault(None, format!("The record cannot be read: {why}"));
+            return 0;
+        }
+    }
     let mut leaves = 0;
     for of in Beside::ALL {
         let mut after = String::new();

@@ -198,13 +198,21 @@ pub async fn note(app: &App, tx: &mut Tx, of: Beside, key: &str) -> Result<(), A
     put(app, tx, entry, about.clone(), key).await
 }
 
+/// Whether such rows are in the record: nobody acts without an account, and no leaf ever goes.
+pub async fn has_begun(conn: &mut Connection) -> Result<bool, AppError> {
+    for of in [Beside::Party, Beside::Account] {
+        if has_kind(conn, kind_of(of).word()).await? {
+            return Ok(true);
+        }
+    }
+    Ok(false)
+}
+
 /// Takes in what was written before such rows were in the record; does nothing once one of them is.
 pub(super) async fn take_in(app: &App) -> Result<(), AppError> {
     let mut conn = app.store.read().await?;
-    for of in [Beside::Party, Beside::Account] {
-        if has_kind(&mut conn, kind_of(of).word()).await? {
-            return Ok(());
-        }
+    if has_begun(&mut conn).await? {
+        return Ok(());
     }
     let mut tx = app.store.begin().await?;
     for of in Beside::ALL {
