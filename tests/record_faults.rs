@@ -298,7 +298,8 @@ async fn filled_in(sql: &str) -> (String, Vec<u64>) {
 const CHANGED_ROWS: [&str; 75] = [
     "UPDATE case_file SET office_id = lab_id WHERE number = {case}",
     "UPDATE case_file SET lab_id = office_id WHERE number = {case}",
-    "UPDATE case_file SET patient_code = (SELECT MAX(code) FROM patient) WHERE number = {case}",
+    "UPDATE case_file SET patient_code = (SELECT MAX(code) FROM patient WHERE code <> case_file.patient_code) \
+     WHERE number = {case}",
     "UPDATE case_file SET arches = CASE arches WHEN 'both' THEN 'upper' ELSE 'both' END WHERE number = {case}",
     "UPDATE case_file SET arches = 'nonsense' WHERE number = {case}",
     "UPDATE case_file SET opened_ms = opened_ms + 1 WHERE number = {case}",
