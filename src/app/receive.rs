@@ -241,10 +241,11 @@ fn already(handoff: &Handoff) -> String {
 
 /// Lists every handoff of the case as its events say, after an entry that may have ended one from afar.
 pub(super) async fn list_anew(tx: &mut Tx, work: &CaseWork) -> Result<(), AppError> {
+    let handoffs = handoff::fold(&work.events);
     for row in handoffs_of(tx.conn(), &work.case.number).await? {
-        let handoff = the_handoff(work, &row.id)?;
-        if handoff.state().word() != row.state {
-            set_state(tx, row, &handoff).await?;
+        let handoff = handoffs.iter().find(|one| one.id == row.id);
+        if let Some(handoff) = handoff.filter(|one| one.state().word() != row.state) {
+            set_state(tx, row, handoff).await?;
         }
     }
     Ok(())

@@ -298,14 +298,8 @@ pub async fn settlement_of(
     conn: &mut AnyConnection,
     alarm: &str,
 ) -> Result<Option<SettlementRow>, StoreError> {
-    let row = sqlx::query(
-        "SELECT account_id AS by_account, name AS by_name, sentence, settled_ms FROM settlement \
-         WHERE alarm_id = $1",
-    )
-    .bind(alarm)
-    .fetch_optional(conn)
-    .await?;
-    row.as_ref().map(settlement_row).transpose()
+    let settled = settled_alarm(conn, alarm).await?;
+    Ok(settled.map(|(_, settlement)| settlement))
 }
 
 /// A settled alarm with its settlement.

@@ -2,6 +2,7 @@
 
 use super::Examined;
 use super::rows::compare_row;
+use crate::app::AppError;
 use crate::app::recorded::beside::{Stands, has_begun, kind_of, stands, version_of};
 use crate::store::beside::{Beside, keys_after};
 use crate::store::record::{LeafRow, leaves_owned_by};
@@ -15,13 +16,9 @@ pub(super) async fn examine(
     known: &mut BTreeSet<String>,
 ) -> u64 {
     // A database from before is as it was until the next start takes these rows in.
-    match has_begun(conn).await {
-        Ok(true) => {}
-        Ok(false) => return 0,
-        Err(why) => {
-            examined.fault(None, format!("The record cannot be read: {why}"));
-            return 0;
-        }
+    let has_begun = has_begun(conn).await;
+    if examined.read("The record", has_begun) != Some(true) {
+        return 0;
     }
     let mut leaves = 0;
     for of in Beside::ALL {
@@ -53,15 +50,10 @@ pub(super) async fn examine(
 async fn one(examined: &mut Examined, conn: &mut Connection, of: Beside, key: &str) -> u64 {
     examined.beside += 1;
     let kind = kind_of(of).word();
-    let leaves = match leaves_owned_by(conn, key).await {
-        Ok(leaves) => leaves,
-        Err(why) => {
-            examined.fault(
-                None,
-                format!("The record of {kind} {key} cannot be read: {why}."),
-            );
-            return 0;
-        }
+    let leaves = leaves_owned_by(conn, key).await.map_err(AppError::from);
+    let what = format!("The record of {kind} {key}");
+    let Some(leaves) = examined.read(&what, leaves) else {
+        return 0;
     };
     let newest = leaves.last().map(|leaf| leaf.number);
     match stands(conn, of, key).await {

@@ -35,9 +35,9 @@ pub fn kind_of(of: Beside) -> LeafKind {
 /// What a row beside the cases is now.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stands {
-    /// By which its newest leaf is found, and the version; a settlement is written once and has the version 1.
-    pub about: String,
+    /// The version in force; a settlement is written once and has the version 1.
     pub version: i64,
+    /// What is stored of it, by the keys of the leaves.
     pub entries: Vec<(String, Entry)>,
 }
 
@@ -46,11 +46,9 @@ fn about(key: &str, version: i64) -> String {
 }
 
 fn one(key: &str, version: i64, kind: LeafKind, body: serde_json::Value) -> Stands {
-    let about = about(key, version);
     Stands {
-        entries: vec![(about.clone(), Entry::new(kind, body))],
-        about,
         version,
+        entries: vec![(about(key, version), Entry::new(kind, body))],
     }
 }
 
@@ -182,20 +180,35 @@ async fn list_stands(conn: &mut Connection, key: &str) -> Result<Option<Stands>,
         }
     }
     Ok(Some(Stands {
-        about: about(key, list.version),
         version: list.version,
         entries,
     }))
 }
 
+/// The version in force alone: of a list, the texts of the older ones are not read for it.
+async fn in_force(
+    conn: &mut Connection,
+    of: Beside,
+    key: &str,
+) -> Result<Option<(String, Entry)>, AppError> {
+    if of != Beside::List {
+        return Ok(stands(conn, of, key)
+            .await?
+            .and_then(|row| row.entries.into_iter().next()));
+    }
+    let Some(list) = lists::find(conn, key).await? else {
+        return Ok(None);
+    };
+    let row = lists::find_version(conn, key, list.version).await?;
+    Ok(row.map(|row| of_version(&list, &row)))
+}
+
 /// Puts what has just been written of a row into the record.
 pub async fn note(app: &App, tx: &mut Tx, of: Beside, key: &str) -> Result<(), AppError> {
-    let row = stands(tx.conn(), of, key).await?;
-    let row = row.ok_or_else(|| AppError::Inner(format!("{key} has just been written")))?;
-    let newest = row.entries.iter().find(|(about, _)| *about == row.about);
+    let written = in_force(tx.conn(), of, key).await?;
     let (about, entry) =
-        newest.ok_or_else(|| AppError::Inner(format!("{} is not there", row.about)))?;
-    put(app, tx, entry, about.clone(), key).await
+        written.ok_or_else(|| AppError::Inner(format!("{key} has just been written")))?;
+    put(app, tx, &entry, about, key).await
 }
 
 /// Whether such rows are in the record: nobody acts without an account, and no leaf ever goes.

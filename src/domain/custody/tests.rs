@@ -244,27 +244,11 @@ fn settled(hold: &Hold) -> What {
 }
 
 /// The same statement, and that the thing never left.
-fn not_packed(statement: What) -> What {
-    match statement {
-        What::Settled {
-            hold,
-            trouble,
-            tag,
-            reason,
-            done,
-            signed,
-            ..
-        } => What::Settled {
-            hold,
-            trouble,
-            tag,
-            reason,
-            done,
-            signed,
-            not_packed: true,
-        },
-        other => other,
+fn not_packed(mut statement: What) -> What {
+    if let What::Settled { not_packed, .. } = &mut statement {
+        *not_packed = true;
     }
+    statement
 }
 
 fn fitted(thing: &str, instead_of: Option<&str>) -> What {
