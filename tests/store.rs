@@ -101,6 +101,7 @@ on_both! {
     deeds_given_up_at_any_point_leave_the_record_whole
     a_program_that_ends_keeps_what_is_open
     leaves_are_numbered_without_gaps_and_lead_to_the_signed_root
+    of_an_event_only_a_text_is_erased_and_only_while_it_is_named
     proofs_are_read_from_stored_nodes
     a_record_that_does_not_fit_its_checkpoint_is_not_opened
     earlier_checkpoints_are_signed_where_the_record_has_grown_from_them
@@ -152,6 +153,13 @@ impl Bed {
     /// Takes away the lock on a table that is written once.
     async fn unlock(&self, table: &str) {
         let sql = match self.database.backend {
+            Backend::Sqlite if table == "event" => {
+                "DROP TRIGGER event_only_erased; DROP TRIGGER event_no_DELETE".to_owned()
+            }
+            Backend::Postgres if table == "event" => {
+                "DROP TRIGGER event_only_erased ON event; DROP TRIGGER event_never_deleted ON event"
+                    .to_owned()
+            }
             Backend::Sqlite => {
                 format!("DROP TRIGGER {table}_no_UPDATE; DROP TRIGGER {table}_no_DELETE")
             }
@@ -1283,8 +1291,6 @@ async fn what_is_written_once_the_database_itself_keeps(bed: &Bed) {
         "DELETE FROM revision",
         "UPDATE acknowledgement SET at_ms = 0",
         "DELETE FROM acknowledgement",
-        "UPDATE event SET at_ms = 0",
-        "DELETE FROM event",
         "UPDATE leaf SET body = ''",
         "DELETE FROM leaf",
         "DELETE FROM tree_node",
@@ -1294,7 +1300,11 @@ async fn what_is_written_once_the_database_itself_keeps(bed: &Bed) {
         let refusal = bed.past_the_store(deed).await.unwrap_err().to_string();
         assert!(refusal.contains("written once"), "{deed}: {refusal}");
     }
-    for deed in ["DELETE FROM case_file", "DELETE FROM patient"] {
+    for deed in [
+        "DELETE FROM case_file",
+        "DELETE FROM patient",
+        "DELETE FROM event",
+    ] {
         let refusal = bed.past_the_store(deed).await.unwrap_err().to_string();
         assert!(refusal.contains("never deleted"), "{deed}: {refusal}");
     }
@@ -1924,19 +1934,81 @@ async fn leaves_are_numbered_without_gaps_and_lead_to_the_signed_root(bed: &Bed)
     assert_eq!((third.number, third.salts.as_deref()), (3, Some("{}")));
     assert_eq!(third.hash, leaf_hash(third.body.as_bytes()).to_string());
     let mut tx = bed.tx().await;
-    record::forget_salts(&mut tx, 3).await.unwrap();
+    record::write_salts(&mut tx, 3, "{\"/a\":\"00\"}")
+        .await
+        .unwrap();
+    assert!(record::write_salts(&mut tx, 99, "{}").await.is_err());
     tx.commit().await.unwrap();
     let third = record::leaf_about(&mut conn, "event", "event 3")
         .await
         .unwrap()
         .unwrap();
-    assert_eq!(third.salts, None);
+    assert_eq!(third.salts.as_deref(), Some("{\"/a\":\"00\"}"));
     assert_eq!(
         record::head_fault(&mut conn, bed.store.key())
             .await
             .unwrap(),
         None
     );
+}
+
+async fn of_an_event_only_a_text_is_erased_and_only_while_it_is_named(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    custody::insert_item(&mut tx, &item(&case, 1), 0)
+        .await
+        .unwrap();
+    for number in [1, 2] {
+        let position = i64::from(number) - 1;
+        custody::append_event(&mut tx, &event(&case, number), position)
+            .await
+            .unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    let kept = |number: u32| event(&case, number).id;
+    let locked = async |sql: &'static str| {
+        let why = bed.past_the_store(sql).await.unwrap_err().to_string();
+        assert!(why.contains("only a text is erased"), "{sql}: {why}");
+    };
+    locked("UPDATE event SET body = 'x'").await;
+    locked("UPDATE event SET at_ms = 0").await;
+    // While one entry is named, no other is written over, and of it nothing but its text.
+    let name = format!("INSERT INTO erasing (event_id) VALUES ('{}')", kept(1));
+    bed.past_the_store(&name).await.unwrap();
+    assert_eq!(custody::count_erasing(&mut conn).await.unwrap(), 1);
+    locked("UPDATE event SET body = 'x'").await;
+    for column in ["at_ms = 0", "position = 7", "kind = 'x'", "id = 'x'"] {
+        let sql = format!("UPDATE event SET {column} WHERE id = '{}'", kept(1));
+        let why = bed.past_the_store(&sql).await.unwrap_err().to_string();
+        assert!(why.contains("only a text is erased"), "{sql}: {why}");
+    }
+    bed.past_the_store("DELETE FROM erasing").await.unwrap();
+    let mut tx = bed.tx().await;
+    custody::write_erased_event(&mut tx, &kept(2), "{\"n\":2}")
+        .await
+        .unwrap();
+    let nobody = custody::write_erased_event(&mut tx, "nobody", "{}").await;
+    assert!(nobody.is_err());
+    let tag = item(&case, 1).tag;
+    custody::write_erased_item(&mut tx, &tag, "{\"i\":1}")
+        .await
+        .unwrap();
+    let nothing = custody::write_erased_item(&mut tx, &item(&case, 9).tag, "{}").await;
+    assert!(nothing.is_err());
+    tx.commit().await.unwrap();
+    bed.store.flush_erased().await.unwrap();
+    let row = custody::find_kept_event(&mut conn, &kept(2)).await.unwrap();
+    let row = row.unwrap();
+    assert_eq!((row.body.as_str(), row.position), ("{\"n\":2}", 1));
+    let row = custody::find_kept_item(&mut conn, tag.as_str()).await;
+    assert_eq!(row.unwrap().unwrap().body, "{\"i\":1}");
+    let row = custody::find_kept_event(&mut conn, &kept(1)).await.unwrap();
+    assert_eq!(
+        row.unwrap().body,
+        serde_json_canonicalizer::to_string(&event(&case, 1)).unwrap()
+    );
+    locked("UPDATE event SET body = 'x'").await;
 }
 
 async fn proofs_are_read_from_stored_nodes(bed: &Bed) {
@@ -2675,12 +2747,13 @@ async fn the_tables_are_there_after_opening_again(bed: &Bed) {
 
 /// Questions that read a whole table on purpose: bounded lists for the administrator and the command line,
 /// and the sweep that runs once in a while.
-const WHOLE_TABLES: [&str; 7] = [
+const WHOLE_TABLES: [&str; 8] = [
     "SELECT p.id, p.name, w.size",
     "SELECT * FROM party ORDER BY kind",
     "SELECT * FROM account ORDER BY party_id",
     "SELECT COUNT(*) AS n FROM account WHERE role",
     "SELECT * FROM case_file ORDER BY opened_ms",
+    "SELECT COUNT(*) AS n FROM erasing",
     "DELETE FROM session WHERE ends_ms",
     "DELETE FROM once WHERE at_ms",
 ];

@@ -22,6 +22,9 @@ pub const MEANS_WRITTEN_OFF: &str =
 /// What the signature under the end of a case says.
 pub const MEANS_CLOSED: &str = "I state that every item of this case is where this entry says it is, and that the case is at its end.";
 
+/// What the signature under an erasing says.
+pub const MEANS_ERASED: &str = "I state that these texts are erased for the reason given, and that my house is not bound to keep them.";
+
 /// Characters of the name on a paper.
 const NAME_MOST: usize = 100;
 

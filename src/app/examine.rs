@@ -16,6 +16,7 @@ use crate::record::hash::Hash;
 use crate::record::key::Verifier;
 use crate::record::witness::{Why, cosigned};
 use crate::record::words::{PaperRoot, printed};
+use crate::store::custody::count_erasing;
 use crate::store::record::{head, head_fault, root_at};
 use crate::store::{Connection, witness};
 
@@ -88,6 +89,12 @@ pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, A
             None,
             format!("The record does not fit its checkpoint: {fault}."),
         );
+    }
+    let erasing = count_erasing(&mut conn).await.map_err(AppError::from);
+    if examined.read("What is being erased", erasing).unwrap_or(0) > 0 {
+        let sentence =
+            "An entry stands as being erased, and nothing erases now: it could be written over.";
+        examined.fault(None, sentence);
     }
     tree::examine(&mut examined, &mut conn).await;
     rows::examine(&mut examined, &mut conn).await;

@@ -17,6 +17,7 @@ pub mod close;
 pub mod custody_words;
 pub mod demo;
 pub mod entry;
+pub mod erase_texts;
 pub mod examine;
 pub mod find;
 pub mod join;

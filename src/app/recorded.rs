@@ -5,7 +5,8 @@ pub mod beside;
 
 use super::{App, AppError};
 use crate::domain::case::Case;
-use crate::domain::custody::Event;
+use crate::domain::custody::erasing::note_of;
+use crate::domain::custody::{ErasedText, Event};
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
 use crate::domain::revision::{Acknowledgement, Revision};
@@ -14,6 +15,7 @@ use crate::record::leaf::{LeafError, salts_from, salts_to_json};
 use crate::store::custody::{KeptEvent, KeptItem};
 use crate::store::record::{NewLeaf, append, head};
 use crate::store::{Connection, StoreError, Tx, cases, custody, revisions};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The key by which a leaf is found from what it is about.
 pub fn about_revision(case: &CaseNumber, number: i64) -> String {
@@ -197,6 +199,27 @@ pub async fn entry_about(
         _ => None,
     };
     Ok(found)
+}
+
+/// The leaves that these erased texts are of, each with the places whose salts go along. The note of a thing
+/// that is registered stands in two leaves: of the thing, and of the entry.
+pub fn erased_places<'a>(
+    events: &[Event],
+    texts: impl IntoIterator<Item = &'a ErasedText>,
+) -> BTreeMap<(LeafKind, String), BTreeSet<String>> {
+    let mut places: BTreeMap<_, BTreeSet<String>> = BTreeMap::new();
+    for text in texts {
+        let in_leaf = format!("/{}{}", LeafKind::Event.word(), text.place);
+        let of_event = places.entry((LeafKind::Event, text.event.clone()));
+        of_event.or_default().insert(in_leaf);
+        let event = events.iter().find(|event| event.id == text.event);
+        if let Some(tag) = event.and_then(|event| note_of(event, &text.place)) {
+            let of_item = places.entry((LeafKind::Item, tag.as_str().to_owned()));
+            let in_leaf = format!("/{}/note", LeafKind::Item.word());
+            of_item.or_default().insert(in_leaf);
+        }
+    }
+    places
 }
 
 /// What is kept as JSON is taken as it is kept, not as the type of today would write it.

@@ -28,6 +28,8 @@ pub enum Deed {
     AcknowledgeRevision,
     /// Registering items, disinfecting, using up, destroying, releasing, receiving: either side.
     HandleItems,
+    /// Taking free texts out of the entries of one's own house for good.
+    EraseTexts,
     /// What the patient wears: fitting, taking out, giving a spare, withholding the old denture.
     TreatPatient,
     /// The lab's own mould list.
@@ -37,7 +39,7 @@ pub enum Deed {
 }
 
 impl Deed {
-    pub const ALL: [Deed; 13] = [
+    pub const ALL: [Deed; 14] = [
         Deed::Anybody,
         Deed::OwnAccount,
         Deed::ManageInstallation,
@@ -48,6 +50,7 @@ impl Deed {
         Deed::Sign,
         Deed::AcknowledgeRevision,
         Deed::HandleItems,
+        Deed::EraseTexts,
         Deed::TreatPatient,
         Deed::KeepMoulds,
         Deed::KeepGuides,
@@ -60,7 +63,7 @@ pub fn may(role: Role, deed: Deed) -> bool {
     match deed {
         Deed::Anybody | Deed::OwnAccount => true,
         Deed::ManageInstallation => role == Administrator,
-        Deed::ChooseLaw => matches!(role, Dentist | LabManager),
+        Deed::ChooseLaw | Deed::EraseTexts => matches!(role, Dentist | LabManager),
         Deed::ReadCases | Deed::HandleItems => {
             matches!(role, Dentist | Assistant | Technician | LabManager)
         }
@@ -85,6 +88,9 @@ pub fn why_not(deed: Deed) -> &'static str {
         Deed::KeepPatients => "Patients' cards belong to the dental office.",
         Deed::PrepareCases => "Cases and prescriptions are prepared at the dental office.",
         Deed::Sign => "Only the dentist signs.",
+        Deed::EraseTexts => {
+            "The dentist, or the lab manager, erases texts: whoever answers for what the house has to keep."
+        }
         Deed::TreatPatient => "What the patient wears is recorded at the dental office.",
         Deed::AcknowledgeRevision => "Only the lab acknowledges a revision.",
         Deed::KeepMoulds => "Only the lab keeps its mould list.",
@@ -110,6 +116,7 @@ mod tests {
             (Deed::Sign, "d"),
             (Deed::AcknowledgeRevision, "tm"),
             (Deed::HandleItems, "datm"),
+            (Deed::EraseTexts, "dm"),
             (Deed::TreatPatient, "da"),
             (Deed::KeepMoulds, "tm"),
             (Deed::KeepGuides, "da"),

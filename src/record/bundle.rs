@@ -333,9 +333,13 @@ impl<'a> Folder<'a> {
             let entry = self.entry(&entry_file, proof.as_ref(), checkpoint);
             let entry = report.note(&entry_file, entry);
             let texts_file = format!("{stem}{TEXTS}");
-            if let Some(entry) = entry.filter(|_| self.files.contains_key(&texts_file)) {
+            let Some(entry) = entry else { continue };
+            if self.files.contains_key(&texts_file) {
                 let texts = self.texts(&texts_file, entry);
                 report.note(&texts_file, texts);
+            } else {
+                let sentence = "This file is missing: the entry stands, and what it says in words is not here.";
+                report.add(&texts_file, Verdict::NotChecked, sentence);
             }
         }
     }

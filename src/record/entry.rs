@@ -16,7 +16,7 @@ use serde_json::{Value, json};
 pub const LEAF_FORM: u32 = 1;
 
 /// What a leaf is about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum LeafKind {
     /// A case was opened: whose, and between whom.
     Case,
@@ -135,6 +135,9 @@ const EVENT_OPEN: &[&str] = &[
     "what/trouble",
     "what/due_back",
     "what/purpose_code",
+    "what/texts/*/event",
+    "what/texts/*/place",
+    "what/why",
 ];
 
 fn is_at(path: &str, place: &str) -> bool {

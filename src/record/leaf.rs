@@ -16,7 +16,7 @@ use std::collections::BTreeMap;
 pub const LONGEST_LEAF: usize = 65_535;
 
 /// What may stand where a text has been erased, besides the empty text.
-pub const ERASED: &str = "[erased]";
+pub use crate::domain::custody::ERASED;
 
 /// The one key of the object that stands where a text was.
 const COMMITTED: &str = "committed";

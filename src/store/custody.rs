@@ -172,6 +172,44 @@ pub async fn find_kept_event(
     row.as_ref().map(kept_event).transpose()
 }
 
+/// Writes an event's text without a free text that is erased: the one change of an event that the guards let
+/// through, while its id stands in `erasing`.
+pub async fn write_erased_event(tx: &mut Tx, id: &str, body: &str) -> Result<(), StoreError> {
+    sqlx::query("INSERT INTO erasing (event_id) VALUES ($1)")
+        .bind(id)
+        .execute(tx.conn())
+        .await?;
+    let done = sqlx::query("UPDATE event SET body = $1 WHERE id = $2")
+        .bind(body)
+        .bind(id)
+        .execute(tx.conn())
+        .await?;
+    one_row(&done, "the entry")?;
+    sqlx::query("DELETE FROM erasing WHERE event_id = $1")
+        .bind(id)
+        .execute(tx.conn())
+        .await?;
+    Ok(())
+}
+
+/// Writes an item's text without its note, where that is erased.
+pub async fn write_erased_item(tx: &mut Tx, tag: &Tag, body: &str) -> Result<(), StoreError> {
+    let done = sqlx::query("UPDATE item SET body = $1 WHERE tag = $2")
+        .bind(body)
+        .bind(tag.as_str())
+        .execute(tx.conn())
+        .await?;
+    one_row(&done, "the item")
+}
+
+/// Entries that stand in `erasing`: none, outside the transaction that erases.
+pub async fn count_erasing(conn: &mut AnyConnection) -> Result<i64, StoreError> {
+    let row = sqlx::query("SELECT COUNT(*) AS n FROM erasing")
+        .fetch_one(conn)
+        .await?;
+    Ok(row.try_get("n")?)
+}
+
 /// Rows that the command line reads at once.
 pub const LEAVES_AT_ONCE: i64 = 1_000;
 

@@ -6,10 +6,9 @@
 use super::{Backend, Store, StoreError};
 
 /// Tables whose rows are written once.
-const WRITTEN_ONCE: [&str; 8] = [
+const WRITTEN_ONCE: [&str; 7] = [
     "revision",
     "acknowledgement",
-    "event",
     "leaf",
     "tree_node",
     "party_list_version",
@@ -18,7 +17,8 @@ const WRITTEN_ONCE: [&str; 8] = [
 ];
 
 /// Tables whose rows change as things go on, and never go.
-const NEVER_DELETED: [&str; 7] = [
+const NEVER_DELETED: [&str; 8] = [
+    "event",
     "party",
     "account",
     "party_list",
@@ -30,6 +30,7 @@ const NEVER_DELETED: [&str; 7] = [
 
 const ONCE: &str = "this row is written once";
 const NEVER: &str = "this row is never deleted";
+const ERASED_ONLY: &str = "of this row only a text is erased";
 
 pub(super) async fn install(store: &Store) -> Result<(), StoreError> {
     let mut conn = store.read().await?;
@@ -49,6 +50,38 @@ pub(super) async fn install(store: &Store) -> Result<(), StoreError> {
             Backend::Sqlite => sqlite_locks(&mut conn, table, is_once).await?,
             Backend::Postgres => postgres_lock(&mut conn, table, is_once).await?,
         }
+    }
+    lock_events(&mut conn, store.backend()).await
+}
+
+/// An event is written once too, but that a free text of it can be erased: then its id stands in `erasing`,
+/// and all but its text stays.
+async fn lock_events(conn: &mut sqlx::AnyConnection, backend: Backend) -> Result<(), StoreError> {
+    const OTHER: &str = "OLD.case_number <> NEW.case_number OR OLD.position <> NEW.position OR OLD.id <> NEW.id \
+                         OR OLD.at_ms <> NEW.at_ms OR OLD.kind <> NEW.kind \
+                         OR NOT EXISTS (SELECT 1 FROM erasing WHERE event_id = OLD.id)";
+    let sql = match backend {
+        Backend::Sqlite => vec![
+            // Of an earlier version: it let nothing through.
+            "DROP TRIGGER IF EXISTS event_no_UPDATE".to_owned(),
+            format!(
+                "CREATE TRIGGER IF NOT EXISTS event_only_erased BEFORE UPDATE ON event WHEN {OTHER} \
+                 BEGIN SELECT RAISE(ABORT, '{ERASED_ONLY}'); END"
+            ),
+        ],
+        Backend::Postgres => vec![
+            "DROP TRIGGER IF EXISTS event_written_once ON event".to_owned(),
+            format!(
+                "CREATE OR REPLACE FUNCTION only_erased() RETURNS trigger LANGUAGE plpgsql AS \
+                 'BEGIN IF {OTHER} THEN RAISE EXCEPTION ''{ERASED_ONLY}''; END IF; RETURN NEW; END'"
+            ),
+            "CREATE OR REPLACE TRIGGER event_only_erased BEFORE UPDATE ON event \
+             FOR EACH ROW EXECUTE FUNCTION only_erased()"
+                .to_owned(),
+        ],
+    };
+    for one in sql {
+        run(conn, one).await?;
     }
     Ok(())
 }

@@ -245,6 +245,18 @@ impl Store {
         Ok(lines.into_iter().filter(|line| line != "ok").collect())
     }
 
+    /// Takes what has just been erased out of the write-ahead log as well. While somebody reads, that waits for
+    /// the next time; PostgreSQL does it when it vacuums, and keeps its own log as long as it is told to.
+    pub async fn flush_erased(&self) -> Result<(), StoreError> {
+        if self.backend == Backend::Sqlite {
+            let mut conn = self.read().await?;
+            sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)")
+                .fetch_all(&mut *conn)
+                .await?;
+        }
+        Ok(())
+    }
+
     /// A handoff that was acknowledged must survive a power cut, so SQLite has to flush each commit.
     async fn refuse_unless_durable(&self) -> Result<(), StoreError> {
         if self.backend == Backend::Sqlite {
@@ -270,6 +282,8 @@ async fn prepare_connection(conn: &mut AnyConnection) -> Result<(), sqlx::Error>
             "PRAGMA foreign_keys = ON",
             "PRAGMA busy_timeout = 5000",
             "PRAGMA temp_store = MEMORY",
+            // What is erased is overwritten in the file too.
+            "PRAGMA secure_delete = ON",
         ] {
             sqlx::query(pragma).execute(&mut *conn).await?;
         }

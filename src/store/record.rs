@@ -4,7 +4,7 @@
 //! runs of at most 256 hashes and folds the rest. Leaves are written through [`append`] only, which takes
 //! the number from the head that the open transaction holds.
 
-use super::{Backend, StoreError, Tx};
+use super::{Backend, StoreError, Tx, one_row};
 use crate::domain::digest::hex;
 use crate::domain::ids::CaseNumber;
 use crate::record::checkpoint::Checkpoint;
@@ -258,13 +258,15 @@ pub async fn leaf_about(
     row.as_ref().map(leaf_row).transpose()
 }
 
-/// Throws away what opens a leaf's commitments: its texts can then be erased, and the tree stays whole.
-pub async fn forget_salts(tx: &mut Tx, leaf: u64) -> Result<(), StoreError> {
-    sqlx::query("DELETE FROM leaf_salt WHERE leaf = $1")
+/// Writes what opens a leaf's commitments anew, without the salts of the texts that are erased with them: the
+/// tree stays whole.
+pub async fn write_salts(tx: &mut Tx, leaf: u64, salts: &str) -> Result<(), StoreError> {
+    let done = sqlx::query("UPDATE leaf_salt SET salts = $1 WHERE leaf = $2")
+        .bind(salts)
         .bind(signed(leaf)?)
         .execute(tx.conn())
         .await?;
-    Ok(())
+    one_row(&done, "the salts of a leaf")
 }
 
 /// The hashes that a proof or an earlier root wants.

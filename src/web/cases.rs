@@ -261,6 +261,8 @@ pub struct CasePage {
     pub closed: bool,
     pub waiting_for: String,
     pub is_office: bool,
+    /// Whether this person may take texts out of the entries.
+    pub may_erase: bool,
     pub actions: Vec<(String, String)>,
     pub in_force: Option<RevisionView>,
     pub earlier: Vec<RevisionView>,
@@ -544,6 +546,7 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
         closed: case.closed,
         waiting_for: case.waiting_for.clone(),
         is_office,
+        may_erase: person.may(Deed::EraseTexts),
         actions: actions(sight, person, &handoffs),
         in_force: sight
             .in_force()
@@ -678,7 +681,7 @@ pub async fn history_page(
     let proof = FieldView::text("paper", "Size and root from a paper")
         .hint("Empty, or as printed: the file then proves the growth from that paper too.");
     Ok(HistoryPage {
-        frame: Frame::new(app, person, format!("History of {number}"), ""),
+        frame: Frame::new(app, person, format!("History of {number}"), "").done(query.text("done")),
         number: number.to_string(),
         path_number: number.as_str().to_owned(),
         day,

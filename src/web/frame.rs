@@ -109,6 +109,7 @@ impl Frame {
             "released" => "Handed over. It is on the way until the other side has received it.",
             "received" => "Received. Both sides see it in the history.",
             "recorded" => "Recorded in the history.",
+            "erased" => "Erased. That it was done, by whom and why, stands in the history.",
             "settled" => "Signed. Both sides see the statement, and the work may go on.",
             "closed" => "The case is closed. It is found by its number and on the patient's card.",
             "reopened" => "The case is open again.",

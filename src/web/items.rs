@@ -432,13 +432,15 @@ impl DeedView {
     }
 }
 
-/// Whether an entry is about the item: it tells of it, or corrects an entry that does.
+/// Whether an entry is about the item: it tells of it, or corrects an entry that does, or erases a text of one.
 fn is_about(work: &CaseWork, event: &Event, tag: &Tag) -> bool {
+    let tells_of = |id: &str| {
+        let mut events = work.events.iter();
+        events.any(|one| one.id == id && one.what.tells_of(tag))
+    };
     match &event.what {
-        What::Corrected { event: wrong, .. } => work
-            .events
-            .iter()
-            .any(|one| one.id == *wrong && one.what.tells_of(tag)),
+        What::Corrected { event: wrong, .. } => tells_of(wrong),
+        What::Erased { texts, .. } => texts.iter().any(|text| tells_of(&text.event)),
         what => what.tells_of(tag),
     }
 }

@@ -6,6 +6,7 @@ mod cases;
 mod document;
 mod drawing;
 mod entry;
+mod erase;
 mod error;
 mod extract;
 mod field;

@@ -4,8 +4,8 @@ use super::error::{WebError, with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::{
-    account, cases, handoffs, headers, home, items, join, labels, law, lists, manage, papers,
-    patients, record, reported, settle, sign, sign_in, statics, write,
+    account, cases, erase, handoffs, headers, home, items, join, labels, law, lists, manage,
+    papers, patients, record, reported, settle, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::access::Deed;
@@ -119,6 +119,8 @@ table! {
     get  "/cases/{number}" ReadCases => cases::page_of;
     get  "/cases/{number}/moulds" ReadCases => lists::moulds_of_case;
     get  "/cases/{number}/history" ReadCases => cases::history;
+    get  "/cases/{number}/erase" EraseTexts => erase::form;
+    post "/cases/{number}/erase" EraseTexts => erase::erase;
     get  "/cases/{number}/history.pdf" ReadCases => papers::custody_sheet;
     get  "/cases/{number}/record.tar" ReadCases => record::bundle;
     get  "/cases/{number}/leaves/{leaf}/entry" ReadCases => record::entry;

@@ -511,7 +511,7 @@ journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is ou
     });
     expect(hidden === "", `“${hidden}” has the focus behind the bar`);
   }
-  for (const page of ["/patients", "/patients/new", "/cases/new", `${office}/mouth`, `${office}/sign`]) {
+  for (const page of ["/patients", "/patients/new", "/cases/new", `${office}/mouth`, `${office}/sign`, `${office}/erase`]) {
     await dentist.go(page);
     await dentist.isAccessible();
   }

@@ -126,12 +126,28 @@ impl World {
         let address = Store::sqlite_address(&self._folder.path().join("test.sqlite"));
         let mut conn = sqlx::AnyConnection::connect(&address).await.unwrap();
         for table in ["leaf", "tree_node", "event", "alarm", "settlement"] {
-            let sql = format!("DROP TRIGGER {table}_no_UPDATE; DROP TRIGGER {table}_no_DELETE");
-            let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql)).execute(&mut conn);
             // They are gone already where somebody comes twice.
-            done.await.ok();
+            for lock in ["no_UPDATE", "no_DELETE", "only_erased"] {
+                let sql = format!("DROP TRIGGER IF EXISTS {table}_{lock}");
+                let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql)).execute(&mut conn);
+                done.await.unwrap();
+            }
         }
         conn
+    }
+
+    /// All that lies in the files of the database now, the log that is written ahead among them.
+    pub fn bytes_of_the_database(&self) -> String {
+        let files = std::fs::read_dir(self._folder.path()).unwrap();
+        let bytes = files.map(|file| std::fs::read(file.unwrap().path()).unwrap());
+        String::from_utf8_lossy(&bytes.collect::<Vec<_>>().concat()).into_owned()
+    }
+
+    /// The same database, opened as at a further start.
+    pub async fn store_again(&self) -> Store {
+        let address = Store::sqlite_address(&self._folder.path().join("test.sqlite"));
+        let key = Signer::log("vestibule.test/record", &[7; 32]).unwrap();
+        Store::open(&address, key).await.unwrap()
     }
 
     /// The database's files as they lie there, and everybody's session.

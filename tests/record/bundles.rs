@@ -236,7 +236,12 @@ fn erased_texts_leave_the_folder_whole() {
     assert!(sentence(&report, "leaf-00000007.texts.json").starts_with("2 texts have been erased"));
     let mut files = story.bundle.files();
     files.remove("leaf-00000002.texts.json");
-    assert!(check(&files).holds(), "an entry stands without its texts");
+    let report = check(&files);
+    assert!(report.holds(), "an entry stands without its texts");
+    assert!(
+        sentence(&report, "leaf-00000002.texts.json")
+            .starts_with("This file is missing: the entry stands")
+    );
 }
 
 #[test]

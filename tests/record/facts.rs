@@ -3,8 +3,8 @@
 
 use proptest::prelude::*;
 use vestibule::domain::custody::{
-    Disposed, Disposition, Event, Exception, Found, Made, Outcome, Parcel, ParcelFound, Purpose,
-    SealFound, Sent, Signed, Spare, Trouble, What,
+    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Found, Made, Outcome, Parcel,
+    ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
 };
 use vestibule::domain::ids::{CaseNumber, Tag};
 use vestibule::domain::moment::Moment;
@@ -113,7 +113,7 @@ fn made() -> impl Strategy<Value = Option<Made>> {
 fn a_statement() -> impl Strategy<Value = What> {
     let texts = (free_text(), free_text());
     let trouble = prop::sample::select(Trouble::ALL.to_vec());
-    (any_tag(), texts, trouble, signed(), 0..5_usize).prop_map(
+    (any_tag(), texts, trouble, signed(), 0..6_usize).prop_map(
         |(tag, (text, other), trouble, signed, n)| {
             [
                 What::Voided {
@@ -145,7 +145,15 @@ fn a_statement() -> impl Strategy<Value = What> {
                 What::WrittenOff {
                     tag,
                     how: text,
-                    signed: Some(signed),
+                    signed: Some(signed.clone()),
+                },
+                What::Erased {
+                    texts: vec![ErasedText {
+                        event: "e-1".to_owned(),
+                        place: "/what/items/0/note".to_owned(),
+                    }],
+                    why: EraseReason::Asked,
+                    signed,
                 },
             ][n]
                 .clone()
@@ -287,7 +295,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Withheld { .. } | What::Destroyed { .. } | What::WrittenOff { .. } => {}
             What::Corrected { .. } | What::Voided { .. } | What::Settled { .. } => {}
             What::Moved { .. } | What::GivenBack { .. } => {}
-            What::Closed { .. } | What::Reopened { .. } => {}
+            What::Closed { .. } | What::Reopened { .. } | What::Erased { .. } => {}
         }
         let at = Moment::new(unix_ms, offset);
         Event {

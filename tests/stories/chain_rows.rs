@@ -315,6 +315,7 @@ impl Walk<'_> {
             What::Settled { .. }
             | What::Closed { .. }
             | What::Reopened { .. }
+            | What::Erased { .. }
             | What::Corrected { .. } => assert!(event.what.tags().is_empty()),
         }
     }

@@ -147,6 +147,7 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/moulds",
         "/settle",
         "/close",
+        "/erase",
     ] {
         pages.push(scene.at(rest));
     }

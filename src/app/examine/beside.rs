@@ -92,7 +92,7 @@ fn against_leaves(
                     leaf.kind, leaf.about
                 ),
             ),
-            Some((_, entry)) => compare_row(examined, leaf, &entry),
+            Some((_, entry)) => compare_row(examined, leaf, &entry, &BTreeSet::new()),
             // Of a row that is written over, only the version in force is stored.
             None if of != Beside::List && version.is_some_and(|version| version < row.version) => {}
             None => examined.fault(

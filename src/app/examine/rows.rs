@@ -3,9 +3,10 @@
 use super::Examined;
 use crate::app::AppError;
 use crate::app::case_work::CaseWork;
-use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about};
+use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about, erased_places};
 use crate::domain::case::{Case, Side};
-use crate::domain::custody::{Context, allow_entered};
+use crate::domain::custody::erasing::erased;
+use crate::domain::custody::{Context, Event, allow_entered};
 use crate::domain::handoff::{self, Handoff};
 use crate::domain::party::PartyKind;
 use crate::domain::revision::Document;
@@ -14,6 +15,8 @@ use crate::record::leaf::{Salts, salts_from_json, salts_to_json};
 use crate::store::custody::{self as stored, HandoffRow, LEAVES_AT_ONCE};
 use crate::store::record::{LeafRow, leaves_from, leaves_of};
 use crate::store::{Connection, cases, revisions};
+use serde::Deserialize;
+use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Rows that may be unreadable before the list of cases is given up.
@@ -117,10 +120,14 @@ async fn against_leaves(
             rows.insert((kind.word().to_owned(), about), row);
         }
     }
+    let (erased, none) = (said_to_be_erased(&rows), BTreeSet::new());
     for leaf in leaves {
         let (number, kind, about) = (leaf.number, &leaf.kind, &leaf.about);
         match rows.remove(&(kind.clone(), about.clone())) {
-            Some(Ok(entry)) => compare_row(examined, leaf, &entry),
+            Some(Ok(entry)) => {
+                let erased = erased.get(&(entry.kind, about.clone()));
+                compare_row(examined, leaf, &entry, erased.unwrap_or(&none));
+            }
             Some(Err(why)) => examined.fault(
                 Some(number),
                 format!("Leaf {number} stands for {kind} {about}, and that cannot be read: {why}."),
@@ -139,6 +146,25 @@ async fn against_leaves(
             format!("{kind} {about} of case {} is in no leaf.", case.number),
         );
     }
+}
+
+/// The places of each leaf whose text an entry of the case says was erased.
+fn said_to_be_erased(
+    rows: &BTreeMap<(String, String), Row>,
+) -> BTreeMap<(LeafKind, String), BTreeSet<String>> {
+    let events = || {
+        rows.values()
+            .flatten()
+            .filter_map(|entry| entry.value.get("event"))
+    };
+    let says = |event: &Value| event.pointer("/what/kind") == Some(&Value::from("erased"));
+    if !events().any(says) {
+        return BTreeMap::new();
+    }
+    let events: Vec<Event> = events()
+        .filter_map(|event| Event::deserialize(event).ok())
+        .collect();
+    erased_places(&events, erased(&events))
 }
 
 /// The rows of one kind. Where one of them stops the others from being read, they are read one by one, each
@@ -180,7 +206,13 @@ async fn rows_of_kind(
     rows
 }
 
-pub(super) fn compare_row(examined: &mut Examined, leaf: &LeafRow, entry: &Entry) {
+/// `said`: the places whose text an entry says was erased; of all others the text has to be there.
+pub(super) fn compare_row(
+    examined: &mut Examined,
+    leaf: &LeafRow,
+    entry: &Entry,
+    said: &BTreeSet<String>,
+) {
     let Some(salts) = salts(leaf) else {
         return examined.fault(
             Some(leaf.number),
@@ -188,7 +220,23 @@ pub(super) fn compare_row(examined: &mut Examined, leaf: &LeafRow, entry: &Entry
         );
     };
     match entry.matches(leaf.body.as_bytes(), &salts) {
-        Ok(erased) => examined.erased += erased.len() as u64,
+        Ok(erased) => {
+            examined.erased += erased.len() as u64;
+            let erased: BTreeSet<String> = erased.into_iter().collect();
+            let (number, kind, about) = (leaf.number, &leaf.kind, &leaf.about);
+            for place in erased.difference(said) {
+                let sentence = format!(
+                    "The text at {place} of leaf {number}, {kind} {about}, was taken out, and no entry says so."
+                );
+                examined.fault(Some(number), sentence);
+            }
+            for place in said.difference(&erased) {
+                let sentence = format!(
+                    "The text at {place} of leaf {number}, {kind} {about}, is said to be erased, and is there."
+                );
+                examined.fault(Some(number), sentence);
+            }
+        }
         Err(why) => examined.fault(
             Some(leaf.number),
             format!(

@@ -1,12 +1,13 @@
 //! The events: what was done, to which things, by whom, when.
 
+use super::erasing::{EraseReason, ErasedText};
 use super::purpose::Purpose;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::moment::Moment;
 use crate::domain::party::{Actor, PartyKind, words_of};
 use serde::{Deserialize, Serialize};
 
-/// One fact. Stored once as canonical JSON and never changed.
+/// One fact. Stored once as canonical JSON and never changed, but for a free text that is erased.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Event {
@@ -382,6 +383,12 @@ pub enum What {
         event: String,
         note: String,
     },
+    /// Free texts of earlier entries were taken out for good. That they were there stays.
+    Erased {
+        texts: Vec<ErasedText>,
+        why: EraseReason,
+        signed: Signed,
+    },
 }
 
 impl What {
@@ -407,6 +414,7 @@ impl What {
             What::Destroyed { .. } => "destroyed",
             What::WrittenOff { .. } => "written_off",
             What::Corrected { .. } => "corrected",
+            What::Erased { .. } => "erased",
         }
     }
 
@@ -429,6 +437,7 @@ impl What {
             | What::Destroyed { tag, .. }
             | What::WrittenOff { tag, .. } => vec![tag],
             What::Corrected { .. }
+            | What::Erased { .. }
             | What::Settled { .. }
             | What::Closed { .. }
             | What::Reopened { .. } => Vec::new(),

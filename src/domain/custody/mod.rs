@@ -5,6 +5,7 @@
 //! rules that stand against it, each in a sentence for the person at the screen.
 
 mod closing;
+pub mod erasing;
 mod event;
 mod hold;
 mod lineage;
@@ -20,6 +21,7 @@ mod tests;
 mod words;
 
 pub use closing::{Undecided, dispositions, is_closed};
+pub use erasing::{ERASED, EraseReason, ErasedText};
 pub use event::{
     Disposed, Disposition, Event, Exception, Found, Made, Outcome, Parcel, ParcelFound, SealFound,
     Sent, Signed, Spare, Trouble, What,

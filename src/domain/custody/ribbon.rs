@@ -500,7 +500,7 @@ fn sign(event: &Event, tag: &Tag, step: &Step, needs_it: bool) -> Option<Sign> {
         }
         What::Released { .. } => (step.quality == Quality::Held).then_some(Sign::Wrong),
         What::BroughtBack { .. } => is_unmarked.then_some(Sign::Unmarked),
-        What::Closed { .. } | What::Reopened { .. } => None,
+        What::Closed { .. } | What::Reopened { .. } | What::Erased { .. } => None,
     }
 }
 
@@ -529,7 +529,9 @@ impl Axis {
             let width = widths.entry(step.minute).or_insert(0);
             *width = (*width).max(step.inset + step.width());
         }
-        for event in sorted {
+        // That a text was erased shows on no line, and takes no room.
+        let is_shown = |event: &&&Event| !matches!(event.what, What::Erased { .. });
+        for event in sorted.iter().filter(is_shown) {
             axis.add(event.at, note(&event.what), &widths);
         }
         axis.end(now);

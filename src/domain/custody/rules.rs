@@ -4,6 +4,7 @@
 
 mod boxes;
 mod ending;
+mod erasing;
 mod making;
 
 use super::closing::is_closed;
@@ -224,11 +225,11 @@ impl Proposal<'_> {
         }
     }
 
-    /// Nothing happens in a closed case but a correction of its entries, until it is opened again.
+    /// Nothing happens in a closed case but a correction of its entries, or a text erased, until it is opened again.
     fn rule_closed_stays_closed(&mut self) {
         let is_closed = is_closed(self.context.events);
         match self.what {
-            What::Corrected { .. } => {}
+            What::Corrected { .. } | What::Erased { .. } => {}
             What::Reopened { .. } if is_closed => {}
             What::Reopened { .. } => {
                 self.refuse(Rule::Closed, None, "The case is open already.");
@@ -427,6 +428,7 @@ impl Proposal<'_> {
             What::Closed { items, .. } => self.form_closed(items),
             What::Reopened { reason } => self.form_reopened(reason),
             What::Corrected { .. } => {}
+            What::Erased { texts, .. } => self.form_erased(texts),
         }
     }
 
@@ -645,7 +647,7 @@ impl Proposal<'_> {
     /// a: each item has exactly one holder, and only the holder acts on it.
     fn rule_a_only_the_holder_acts(&mut self) {
         let wanted = match self.what {
-            What::Registered { .. } | What::Corrected { .. } => return,
+            What::Registered { .. } | What::Corrected { .. } | What::Erased { .. } => return,
             What::Received { .. } => Holder::Carrier { to: self.side },
             What::TakenOut { .. } | What::BroughtBack { .. } => Holder::Patient,
             // Whoever handed it over gives it up; the receiver only says that it is missing.

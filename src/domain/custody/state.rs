@@ -310,6 +310,7 @@ fn change(custody: &mut Custody, event: &Event) {
         }
         What::Registered { .. }
         | What::Corrected { .. }
+        | What::Erased { .. }
         | What::Settled { .. }
         | What::Closed { .. }
         | What::Reopened { .. } => {}

@@ -6,6 +6,7 @@
 
 mod boxes;
 mod ending;
+mod erasing;
 mod holds;
 mod making;
 mod ribbon;

@@ -300,6 +300,13 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
             "Correction of an earlier entry".to_owned(),
             vec![note.clone()],
         ),
+        What::Erased { texts, why, signed } => (
+            match texts.len() {
+                1 => "A text of an earlier entry erased".to_owned(),
+                many => format!("{many} texts of earlier entries erased"),
+            },
+            vec![format!("Because {}", why.shown()), signed_words(signed)],
+        ),
     }
 }
 

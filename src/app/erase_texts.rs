@@ -1,0 +1,146 @@
+//! Erasing: free texts that should never have been written are taken out of the entries of a case for good.
+//! That they were there, who took them out, when and why, is an entry of its own.
+
+use super::case_work::CaseWork;
+use super::entry::{MEANS_ERASED, signed};
+use super::manage::Typed;
+use super::recorded::erased_places;
+use super::{App, AppError, Person, PostKey};
+use crate::domain::access::{Deed, why_not};
+use crate::domain::custody::erasing::{Erasable, blanked, erasable, erased, note_of};
+use crate::domain::custody::{EraseReason, ErasedText, Event, What};
+use crate::domain::fault::Fault;
+use crate::domain::ids::CaseNumber;
+use crate::record::leaf::{salts_from_json, salts_to_json};
+use crate::store::{StoreError, Tx, custody as stored, record, retry};
+use std::collections::BTreeMap;
+
+/// What the tick of a text is called in the form, before the entry's id and the place.
+const TICK: &str = "text.";
+
+/// The key of a text's tick.
+pub fn tick_of(event: &Event, text: &Erasable) -> String {
+    format!("{TICK}{}{}", event.id, text.place)
+}
+
+/// The texts that this person's house has written and that are still there, by their entries, the newest first.
+pub async fn see(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<(CaseWork, Vec<(Event, Vec<Erasable>)>), AppError> {
+    let work = CaseWork::load(&mut *app.store.read().await?, person, number).await?;
+    let gone: Vec<&ErasedText> = erased(&work.events).collect();
+    let is_gone = |event: &Event, text: &Erasable| {
+        let mut gone = gone.iter();
+        gone.any(|one| one.event == event.id && one.place == text.place)
+    };
+    let own = work.events.iter().rev();
+    let own = own.filter(|event| event.by.party == person.party_id());
+    let offered = own.map(|event| {
+        let mut texts = erasable(event);
+        texts.retain(|text| !is_gone(event, text));
+        (event.clone(), texts)
+    });
+    let offered = offered.filter(|(_, texts)| !texts.is_empty()).collect();
+    Ok((work, offered))
+}
+
+/// What is ticked, and why it goes.
+fn read(typed: &Typed) -> Result<(Vec<ErasedText>, EraseReason), AppError> {
+    let texts = typed.keys().filter_map(|key| {
+        let (event, _) = key.strip_prefix(TICK)?.split_once('/')?;
+        let place = key.strip_prefix(TICK)?.strip_prefix(event)?;
+        Some(ErasedText {
+            event: event.to_owned(),
+            place: place.to_owned(),
+        })
+    });
+    let texts: Vec<ErasedText> = texts.collect();
+    if texts.is_empty() {
+        let sentence = "Tick at least one text that is to be erased.";
+        return Err(AppError::Refused(vec![sentence.to_owned()]));
+    }
+    let why = typed
+        .get("why")
+        .and_then(|word| EraseReason::from_word(word));
+    let why =
+        why.ok_or_else(|| AppError::Invalid(vec![Fault::new("why", "Choose the reason.")]))?;
+    Ok((texts, why))
+}
+
+/// Erases what is ticked, by the signature of whoever answers for the house.
+pub async fn erase(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    typed: &Typed,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    if !person.may(Deed::EraseTexts) {
+        return Err(AppError::Refused(vec![
+            why_not(Deed::EraseTexts).to_owned(),
+        ]));
+    }
+    super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
+    let (texts, why) = read(typed)?;
+    let what = What::Erased {
+        texts: texts.clone(),
+        why,
+        signed: signed(app, person, typed, MEANS_ERASED).await?,
+    };
+    let id = app.outside.identity()?;
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        let mut work = CaseWork::load(tx.conn(), person, number).await?;
+        if app.earlier(&mut tx, person, key).await?.is_some() {
+            return Ok(());
+        }
+        work.append(app, &mut tx, person, &id, what.clone(), None)
+            .await?;
+        take_out(&mut tx, &work, &texts).await?;
+        // What the lists show is drawn from what is left.
+        let mut left = CaseWork::load(tx.conn(), person, number).await?;
+        left.save(app, &mut tx).await?;
+        app.finish(tx, person, key, &id).await?;
+        Ok::<_, AppError>(())
+    })
+    .await?;
+    Ok(app.store.flush_erased().await?)
+}
+
+/// Takes the texts out of their rows, and their salts from beside the record.
+async fn take_out(tx: &mut Tx, work: &CaseWork, texts: &[ErasedText]) -> Result<(), AppError> {
+    let mut by_event: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    for text in texts {
+        let places = by_event.entry(text.event.as_str()).or_default();
+        places.push(&text.place);
+    }
+    for (id, places) in by_event {
+        let row = stored::find_kept_event(tx.conn(), id).await?;
+        let body = row.and_then(|row| blanked(&row.body, places.iter().copied()));
+        let body = body.ok_or_else(|| StoreError::row("event", id, "a text is not there"))?;
+        stored::write_erased_event(tx, id, &body).await?;
+        let event = work.events.iter().find(|event| event.id == id);
+        let note = |place: &&str| event.and_then(|event| note_of(event, place));
+        let Some(tag) = places.iter().find_map(note) else {
+            continue;
+        };
+        let row = stored::find_kept_item(tx.conn(), tag.as_str()).await?;
+        let body = row.and_then(|row| blanked(&row.body, ["/note"]));
+        let body = body.ok_or_else(|| StoreError::row("item", &tag, "its note is not there"))?;
+        stored::write_erased_item(tx, &tag, &body).await?;
+    }
+    for ((kind, about), places) in erased_places(&work.events, texts) {
+        let leaf = record::leaf_about(tx.conn(), kind.word(), &about).await?;
+        let bad = |why: &str| StoreError::row("leaf_salt", &about, why);
+        let leaf = leaf.ok_or_else(|| bad("its leaf is not there"))?;
+        let text = leaf.salts.as_deref().unwrap_or_default();
+        let salts = serde_json::from_str(text).ok();
+        let salts = salts.as_ref().and_then(salts_from_json);
+        let mut salts = salts.ok_or_else(|| bad("it cannot be read"))?;
+        salts.retain(|place, _| !places.contains(place));
+        record::write_salts(tx, leaf.number, &salts_to_json(&salts).to_string()).await?;
+    }
+    Ok(())
+}

@@ -1,0 +1,160 @@
+//! Free texts that can be taken out of the entries for good, and what never goes.
+//!
+//! A text about a person should never have been written here, and is sometimes written all the same. It can
+//! be erased: in its place stands [`ERASED`], and that somebody erased it, why and when, is an entry of its
+//! own. What says who did what with which thing, and how it was disinfected, stays: names under entries and
+//! signatures, carrier and seal, agent and minutes, material and lot. That personal data is erased when it
+//! was not lawfully kept, and that obligations of the law to keep a record go before: Regulation (EU)
+//! 2016/679, article 17, paragraphs 1 and 3.
+
+use super::event::{Event, What};
+use crate::domain::ids::Tag;
+use crate::domain::party::words_of;
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+
+/// What stands where a text was.
+pub const ERASED: &str = "[erased]";
+
+/// Why a text is taken out: a word of a list, so that the reason cannot say again what was erased.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum EraseReason {
+    NamesPatient,
+    NamesOther,
+    Asked,
+    Unrelated,
+}
+words_of!(EraseReason {
+    NamesPatient = "names_patient", "it names the patient or makes the patient known";
+    NamesOther = "names_other", "it names or describes somebody else";
+    Asked = "asked", "the person it is about has asked for it";
+    Unrelated = "unrelated", "it has nothing to do with this case";
+});
+
+/// A text that was taken out of an earlier entry.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ErasedText {
+    /// The entry's id.
+    pub event: String,
+    /// Where in the entry it stood: a JSON pointer (RFC 6901).
+    pub place: String,
+}
+
+/// A text that can be taken out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Erasable {
+    pub place: String,
+    pub called: &'static str,
+    pub words: String,
+}
+
+/// The free texts by the kind of entry; `*` is any place in a list.
+const PLACES: [(&str, &str, &str); 23] = [
+    ("registered", "/what/note", "note"),
+    ("registered", "/what/made/how", "how it was made"),
+    ("released", "/what/items/*/condition", "condition as sent"),
+    ("released", "/what/parcels/*/note", "note on a box"),
+    ("released", "/what/purpose", "words on the purpose"),
+    (
+        "released",
+        "/what/exception/reason",
+        "reason of the exception",
+    ),
+    ("received", "/what/items/*/note", "note on receipt"),
+    ("received", "/what/unannounced", "what came unannounced"),
+    ("voided", "/what/reason", "reason"),
+    ("settled", "/what/reason", "how it came about"),
+    ("settled", "/what/done", "what is done"),
+    ("moved", "/what/spot", "place"),
+    (
+        "taken_out",
+        "/what/exception/reason",
+        "reason of the exception",
+    ),
+    ("given", "/what/spare/mark", "mark on the spare"),
+    ("given", "/what/spare/place", "place of the spare"),
+    ("given", "/what/spare/keeper", "keeper of the spare"),
+    ("used_up", "/what/into", "what became of it"),
+    ("withheld", "/what/kept", "where it is kept"),
+    ("destroyed", "/what/how", "how and why"),
+    ("written_off", "/what/how", "how and why"),
+    ("closed", "/what/note", "note"),
+    ("reopened", "/what/reason", "reason"),
+    ("corrected", "/what/note", "correction"),
+];
+
+/// The texts of an entry that can be taken out; one that is empty is none.
+pub fn erasable(event: &Event) -> Vec<Erasable> {
+    let (kind, value) = (event.what.word(), serde_json::to_value(event));
+    let value = value.unwrap_or_default();
+    let mut texts = Vec::new();
+    for (of, place, called) in PLACES {
+        if of == kind {
+            let steps: Vec<&str> = place.split('/').skip(1).collect();
+            collect(&value, &steps, String::new(), called, &mut texts);
+        }
+    }
+    texts
+}
+
+fn collect(
+    value: &Value,
+    steps: &[&str],
+    at: String,
+    called: &'static str,
+    texts: &mut Vec<Erasable>,
+) {
+    match (steps, value) {
+        ([], Value::String(words)) if !words.is_empty() => texts.push(Erasable {
+            place: at,
+            called,
+            words: words.clone(),
+        }),
+        (["*", rest @ ..], Value::Array(items)) => {
+            for (number, item) in items.iter().enumerate() {
+                collect(item, rest, format!("{at}/{number}"), called, texts);
+            }
+        }
+        ([step, rest @ ..], Value::Object(members)) => {
+            if let Some(member) = members.get(*step) {
+                collect(member, rest, format!("{at}/{step}"), called, texts);
+            }
+        }
+        _ => {}
+    }
+}
+
+/// What a place of an entry is called; none where nothing can be taken out.
+pub fn called(event: &Event, place: &str) -> Option<&'static str> {
+    let found = erasable(event).into_iter().find(|text| text.place == place);
+    found.map(|text| text.called)
+}
+
+/// The thing whose own note is the same text: it was typed once, when the thing was registered.
+pub fn note_of(event: &Event, place: &str) -> Option<Tag> {
+    match &event.what {
+        What::Registered { tag, .. } if place == "/what/note" => Some(tag.clone()),
+        _ => None,
+    }
+}
+
+/// Everything that the entries say was taken out.
+pub fn erased(events: &[Event]) -> impl Iterator<Item = &ErasedText> {
+    events.iter().flat_map(|event| match &event.what {
+        What::Erased { texts, .. } => texts.as_slice(),
+        _ => &[],
+    })
+}
+
+/// A stored text with [`ERASED`] in these places, canonical (RFC 8785); none where one of them holds no text.
+/// All else stays as it was stored, whatever the types of today would make of it.
+pub fn blanked<'a>(body: &str, places: impl IntoIterator<Item = &'a str>) -> Option<String> {
+    let mut value: Value = serde_json::from_str(body).ok()?;
+    for place in places {
+        let text = value.pointer_mut(place).filter(|text| text.is_string())?;
+        *text = Value::String(ERASED.to_owned());
+    }
+    serde_json_canonicalizer::to_string(&value).ok()
+}

@@ -1,0 +1,117 @@
+//! The page on which whoever answers for a house takes free texts out of its entries for good.
+
+use super::entry::password;
+use super::error::{BesideForm, WebError};
+use super::extract::{At, Signed, Typed};
+use super::field::{FieldView, Input};
+use super::frame::{Frame, page, page_with, see_other};
+use crate::app::entry::MEANS_ERASED;
+use crate::app::{App, AppError, Person, erase_texts};
+use crate::domain::custody::erasing::Erasable;
+use crate::domain::custody::{EraseReason, Event, tell};
+use crate::domain::fault::Fault;
+use crate::domain::ids::CaseNumber;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// An entry with the texts that can be taken out of it.
+pub struct OfferView {
+    pub when: String,
+    pub what: String,
+    pub fields: Vec<FieldView>,
+}
+
+#[derive(Template)]
+#[template(path = "erase.html")]
+pub struct ErasePage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub refusals: Vec<String>,
+    pub offers: Vec<OfferView>,
+    pub fields: Vec<FieldView>,
+    pub meaning: &'static str,
+    pub post_key: String,
+}
+
+/// What came back with the form.
+#[derive(Default)]
+struct Tried {
+    typed: super::TypedForm,
+    faults: Vec<Fault>,
+    refusals: Vec<String>,
+}
+
+fn tick(event: &Event, text: &Erasable, tried: &Tried) -> FieldView {
+    let label = format!("{}: “{}”", text.called, text.words);
+    FieldView::new(Input::Tick, &erase_texts::tick_of(event, text), &label)
+        .filled(&tried.typed, &tried.faults)
+}
+
+async fn erase_page(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    tried: &Tried,
+) -> Result<ErasePage, WebError> {
+    let (work, offers) = erase_texts::see(app, person, number).await?;
+    let view = |(event, texts): &(Event, Vec<Erasable>)| {
+        let told = tell(&work.items, event);
+        OfferView {
+            when: told.when,
+            what: told.what,
+            fields: texts.iter().map(|text| tick(event, text, tried)).collect(),
+        }
+    };
+    let reasons = EraseReason::ALL.iter();
+    let reasons = reasons.map(|why| (why.word().to_owned(), why.shown().to_owned()));
+    Ok(ErasePage {
+        frame: Frame::new(app, person, "Erase texts", ""),
+        number: number.to_string(),
+        path_number: number.as_str().to_owned(),
+        refusals: tried.refusals.clone(),
+        offers: offers.iter().map(view).collect(),
+        fields: vec![
+            FieldView::choice("why", "Why it is erased", reasons)
+                .needed()
+                .filled(&tried.typed, &tried.faults),
+            password("Your password again", &tried.faults),
+        ],
+        meaning: MEANS_ERASED,
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+pub async fn form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    page(&erase_page(&app, &person, &number, &Tried::default()).await?)
+}
+
+pub async fn erase(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let back = match erase_texts::erase(&app, &person, &number, &form.0, &key).await {
+        Ok(()) => {
+            let path = format!("/cases/{}/history?done=erased", number.as_str());
+            return Ok(see_other(&path));
+        }
+        Err(error) => BesideForm::of(error)?,
+    };
+    let tried = Tried {
+        typed: form.0,
+        faults: back.faults,
+        refusals: back.refusals,
+    };
+    page_with(
+        back.status,
+        &erase_page(&app, &person, &number, &tried).await?,
+    )
+}
