@@ -4,7 +4,7 @@ use super::case_work::CaseWork;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{PIECES_MOST, text as text_of};
-use super::{App, AppError, Person, PostKey, recorded};
+use super::{App, AppError, Person, PostKey, fresh, recorded};
 use crate::domain::arch::Arch;
 use crate::domain::custody::{Made, What};
 use crate::domain::fault::Fault;
@@ -149,7 +149,8 @@ pub async fn add(
     typed: &Typed,
     key: &PostKey,
 ) -> Result<Tag, AppError> {
-    let new = read(person, typed, number, app.outside.code(Tag::from_random)?)?;
+    let tag = fresh::tag(app, &mut *app.store.read().await?).await?;
+    let new = read(person, typed, number, tag)?;
     let item = &new.item;
     let id = app.outside.identity()?;
     retry(|| async {

@@ -2,7 +2,7 @@
 
 use super::manage::Typed;
 use super::recorded::beside::note;
-use super::{App, AppError, Person, PostKey};
+use super::{App, AppError, Person, PostKey, fresh};
 use crate::domain::case::Case;
 use crate::domain::ids::PatientCode;
 use crate::domain::patient::{self, Patient};
@@ -52,7 +52,7 @@ pub async fn add(
 ) -> Result<PatientCode, AppError> {
     let facts = read(typed)?;
     let row = PatientRow {
-        code: app.outside.code(PatientCode::from_random)?,
+        code: fresh::patient_code(app, &mut *app.store.read().await?).await?,
         office: person.party_id().to_owned(),
         facts,
         made_ms: app.outside.now_ms(),

@@ -6,10 +6,10 @@ mod scenario;
 use super::join::join;
 use super::manage::{Typed, add_party, first_link, invite};
 use super::recorded::beside::note;
-use super::{App, AppError, Person, PostKey, recorded};
+use super::{App, AppError, Person, PostKey, fresh, recorded};
 use crate::clock::Outside;
 use crate::domain::case::{Arches, Case, Place};
-use crate::domain::ids::{CaseNumber, PatientCode};
+use crate::domain::ids::CaseNumber;
 use crate::domain::people::Account;
 use crate::store::beside::Beside;
 use crate::store::cases::{self, PatientRow};
@@ -237,7 +237,7 @@ async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
         let mut tx = app.store.begin().await?;
         for n in made..more.min(made + CHUNK) {
             let patient = PatientRow {
-                code: app.outside.code(PatientCode::from_random)?,
+                code: fresh::patient_code(app, tx.conn()).await?,
                 office: office.to_owned(),
                 facts: "{}".to_owned(),
                 made_ms: app.outside.now_ms(),
@@ -245,7 +245,8 @@ async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
             };
             cases::insert_patient(&mut tx, &patient).await?;
             note(app, &mut tx, Beside::Patient, patient.code.as_str()).await?;
-            let case = plain_case(app, office, lab, patient.code, n)?;
+            let number = fresh::case_number(app, tx.conn()).await?;
+            let case = plain_case(app, number, lab, &patient, n);
             cases::insert_case(&mut tx, &case).await?;
             recorded::case(app, &mut tx, &case).await?;
         }
@@ -255,18 +256,13 @@ async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
     Ok(())
 }
 
-fn plain_case(
-    app: &App,
-    office: &str,
-    lab: &str,
-    patient: PatientCode,
-    n: u32,
-) -> Result<Case, AppError> {
-    Ok(Case {
-        number: app.outside.code(CaseNumber::from_random)?,
-        office: office.to_owned(),
+/// The case of a patient; `n` spreads the days on which such cases are due.
+fn plain_case(app: &App, number: CaseNumber, lab: &str, patient: &PatientRow, n: u32) -> Case {
+    Case {
+        number,
+        office: patient.office.clone(),
         lab: lab.to_owned(),
-        patient,
+        patient: patient.code.clone(),
         arches: Arches::Both,
         opened_ms: app.outside.now_ms(),
         closed: false,
@@ -280,5 +276,5 @@ fn plain_case(
         acknowledged: 0,
         changed_ms: app.outside.now_ms(),
         version: 1,
-    })
+    }
 }

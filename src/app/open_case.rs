@@ -2,7 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::manage::Typed;
-use super::{App, AppError, Person, PostKey, recorded};
+use super::{App, AppError, Person, PostKey, fresh, recorded};
 use crate::domain::case::{Arches, Case, Place, Side, next_step};
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, PatientCode};
@@ -85,13 +85,8 @@ pub async fn open(
     typed: &Typed,
     key: &PostKey,
 ) -> Result<CaseNumber, AppError> {
-    let case = read(
-        app,
-        person,
-        typed,
-        app.outside.code(CaseNumber::from_random)?,
-    )
-    .await?;
+    let number = fresh::case_number(app, &mut *app.store.read().await?).await?;
+    let case = read(app, person, typed, number).await?;
     retry(|| async {
         let mut tx = app.store.begin().await?;
         if let Some(outcome) = app.earlier(&mut tx, person, key).await? {

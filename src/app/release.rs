@@ -1,9 +1,10 @@
 //! Handing over: a release names items, boxes, carrier, purpose and disinfection, in one transaction.
 
 use super::case_work::CaseWork;
+use super::cleaning::Cleaning;
 use super::entry::{Late, late};
 use super::manage::Typed;
-use super::record_event::{exception, minutes, pieces, text};
+use super::record_event::{exception, pieces, text};
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::{Parcel, Purpose, Sent, What, fold};
@@ -19,7 +20,7 @@ use crate::store::retry;
 struct Release {
     items: Vec<Sent>,
     /// One entry for every ticked item that has none; none where nothing was typed.
-    disinfection: Option<(String, String, u32, bool)>,
+    disinfection: Option<Cleaning>,
     carrier: String,
     tracking: String,
     purpose_code: Purpose,
@@ -128,33 +129,7 @@ fn read(person: &Person, typed: &Typed, work: &CaseWork) -> Result<Release, AppE
     if sent.is_empty() {
         faults.push(Fault::new("items", "Tick at least one item to hand over."));
     }
-    let agent = text(typed, "agent", &mut faults);
-    let dilution = text(typed, "dilution", &mut faults);
-    let is_untouched = agent.is_empty()
-        && dilution.is_empty()
-        && typed
-            .get("minutes")
-            .is_none_or(|text| text.trim().is_empty());
-    let disinfection = if is_untouched {
-        None
-    } else {
-        if agent.is_empty() {
-            faults.push(Fault::new("agent", "Name the agent."));
-        }
-        if dilution.is_empty() {
-            faults.push(Fault::new(
-                "dilution",
-                "Write the dilution, or “ready to use”.",
-            ));
-        }
-        let minutes = minutes(typed, "minutes", &mut faults);
-        Some((
-            agent,
-            dilution,
-            minutes,
-            typed.get("rinsed").is_some_and(|text| text == "yes"),
-        ))
-    };
+    let disinfection = Cleaning::read(typed, &mut faults);
     let carrier = text(typed, "carrier", &mut faults);
     if carrier.is_empty() {
         faults.push(Fault::new(
@@ -213,7 +188,7 @@ pub async fn release(
                 let id = ids
                     .next()
                     .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
-                let what = disinfected(tag, entry);
+                let what = entry.of(tag);
                 work.append(app, &mut tx, person, id, what, form.late.as_ref())
                     .await?;
             }
@@ -277,14 +252,4 @@ fn without_entry(work: &CaseWork, sent: &[Sent]) -> Vec<Tag> {
         .map(|sent| sent.tag.clone())
         .filter(|tag| needs(tag) && custody.get(tag).is_some_and(|state| !state.disinfected))
         .collect()
-}
-
-fn disinfected(tag: Tag, (agent, dilution, minutes, rinsed): &(String, String, u32, bool)) -> What {
-    What::Disinfected {
-        tag,
-        agent: agent.clone(),
-        dilution: dilution.clone(),
-        minutes: *minutes,
-        rinsed: *rinsed,
-    }
 }

@@ -17,7 +17,8 @@ use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
 use crate::record::entry::LeafKind;
 use crate::store::{cases, custody, revisions};
-use std::sync::Arc;
+use std::borrow::Cow;
+use std::sync::{Arc, OnceLock};
 
 /// All that is known of a case, but for its draft.
 #[derive(Debug, Clone)]
@@ -26,6 +27,9 @@ pub struct Known {
     /// Oldest first.
     pub revisions: Vec<Revision>,
     pub acknowledgements: Vec<Acknowledgement>,
+    /// Every entry as the history shows it, the same for everybody: made by the first page that asks for it, and
+    /// kept as long as the case is what it is here.
+    pub history: OnceLock<String>,
 }
 
 impl Known {
@@ -61,6 +65,7 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Sigh
                 work: CaseWork::load(&mut conn, person, number).await?,
                 revisions: revisions::of_case(&mut conn, number).await?,
                 acknowledgements: revisions::acknowledgements(&mut conn, number).await?,
+                history: OnceLock::new(),
             });
             app.read_models
                 .keep_case(number, side, marks, known.clone());
@@ -107,10 +112,10 @@ pub fn told(items: &[Item], events: &[Event]) -> Vec<Told> {
 }
 
 /// The events up to `unix_ms`.
-pub fn events_until(work: &CaseWork, unix_ms: Option<i64>) -> Vec<Event> {
+pub fn events_until(work: &CaseWork, unix_ms: Option<i64>) -> Cow<'_, [Event]> {
     match unix_ms {
-        None => work.events.clone(),
-        Some(unix_ms) => until(&work.events, unix_ms),
+        None => Cow::Borrowed(&work.events),
+        Some(unix_ms) => Cow::Owned(until(&work.events, unix_ms)),
     }
 }
 

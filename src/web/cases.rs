@@ -475,6 +475,11 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
     actions
 }
 
+fn counted(count: usize, one: &str, many: &str) -> String {
+    let word = if count == 1 { one } else { many };
+    format!("{count} {word}")
+}
+
 fn handoff_view(work: &CaseWork, handoff: &Handoff) -> HandoffView {
     let to = if handoff.to == PartyKind::Lab {
         &work.lab.name
@@ -483,14 +488,16 @@ fn handoff_view(work: &CaseWork, handoff: &Handoff) -> HandoffView {
     };
     let outstanding = handoff.outstanding().len();
     let boxes = handoff.waiting().len();
+    let items = |count| counted(count, "item", "items");
     let words = match handoff.state() {
         HandoffState::Voided => "Taken back, it never left".to_owned(),
         HandoffState::PartReceived if boxes > 0 => {
-            format!("Received at {to} in part, {boxes} box(es) not here yet")
+            let boxes = counted(boxes, "box", "boxes");
+            format!("Received at {to} in part, {boxes} not here yet")
         }
-        HandoffState::OnTheWay => format!("On the way to {to}: {} item(s)", handoff.sent.len()),
-        HandoffState::PartReceived => format!("Received at {to}, {outstanding} item(s) missing"),
-        HandoffState::Received => format!("Received at {to}: {} item(s)", handoff.sent.len()),
+        HandoffState::OnTheWay => format!("On the way to {to}: {}", items(handoff.sent.len())),
+        HandoffState::PartReceived => format!("Received at {to}, {} missing", items(outstanding)),
+        HandoffState::Received => format!("Received at {to}: {}", items(handoff.sent.len())),
     };
     let received = match (&handoff.received_by, handoff.received_at) {
         (Some(by), Some(at)) => format!(" Received by {} on {at}.", by.name),
@@ -626,7 +633,8 @@ pub struct HistoryPage {
     pub message: Option<String>,
     pub places: Vec<ItemView>,
     pub mouth: Vec<(String, String)>,
-    pub lines: Vec<EntryView>,
+    /// The entries, written already.
+    pub rows: String,
     /// Size and root of a paper, for the proof of the whole history.
     pub proof: FieldView,
 }
@@ -653,6 +661,29 @@ pub async fn history(
     page_with(status, &view)
 }
 
+#[derive(Template)]
+#[template(path = "partials/history_rows.html")]
+struct HistoryRows<'a> {
+    path_number: &'a str,
+    lines: Vec<EntryView>,
+}
+
+/// The entries as rows of the table, the newest first; empty where there are none.
+async fn history_rows(app: &App, sight: &Sight, events: &[Event]) -> Result<String, WebError> {
+    let number = &sight.work.case.number;
+    let leaves = see_record::leaves_of_events(app, number).await?;
+    let entry = |(told, event): (Told, &Event)| EntryView {
+        told,
+        leaf: leaves.get(&event.id).copied(),
+    };
+    let told = see_case::told(&sight.work.items, events).into_iter();
+    let rows = HistoryRows {
+        path_number: number.as_str(),
+        lines: told.zip(events.iter().rev()).map(entry).collect(),
+    };
+    Ok(rows.render()?)
+}
+
 pub async fn history_page(
     app: &App,
     person: &Person,
@@ -672,12 +703,16 @@ pub async fn history_page(
         Err(message) => (None, Some(message.to_owned())),
     };
     let events = see_case::events_until(&sight.work, until);
-    let leaves = see_record::leaves_of_events(app, number).await?;
-    let entry = |(told, event): (Told, &Event)| EntryView {
-        told,
-        leaf: leaves.get(&event.id).copied(),
+    let rows = match until {
+        Some(_) => history_rows(app, sight, &events).await?,
+        None => match sight.history.get() {
+            Some(rows) => rows.clone(),
+            None => {
+                let rows = history_rows(app, sight, &events).await?;
+                sight.history.get_or_init(|| rows).clone()
+            }
+        },
     };
-    let told = see_case::told(&sight.work.items, &events);
     let proof = FieldView::text("paper", "Size and root from a paper")
         .hint("Empty, or as printed: the file then proves the growth from that paper too.");
     Ok(HistoryPage {
@@ -690,11 +725,7 @@ pub async fn history_page(
         message,
         places: item_views(&sight.work, &fold(&events)),
         mouth: mouth_words(&sight.work, &events),
-        lines: told
-            .into_iter()
-            .zip(events.iter().rev())
-            .map(entry)
-            .collect(),
+        rows,
         proof: proof.filled(&query.0, &[]),
     })
 }

@@ -11,7 +11,7 @@ use super::scan::{self, ScanView};
 use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
 use crate::app::entry::MEANS_WRITTEN_OFF;
-use crate::app::{App, AppError, Person, add_item, record_event, see_case};
+use crate::app::{App, AppError, Person, add_item, change_mouth, record_event, see_case};
 use crate::choices_of;
 use crate::domain::access::Deed;
 use crate::domain::arch::Arch;
@@ -668,6 +668,10 @@ fn arch_form(
     }
     // Messages and texts belong to the arch whose form was sent.
     let is_sent = typed.get("arch").is_some_and(|word| word == arch.word());
+    let wants_cleaning = |item: &Item| change_mouth::wants_cleaning(work, item);
+    if work.items.iter().filter(is_ready).any(wants_cleaning) {
+        fields.extend(cleaning_fields(is_sent && is_asked(typed, faults)));
+    }
     let (nothing, none) = (super::TypedForm::new(), Vec::new());
     let mut fields = if is_sent {
         fill(fields, typed, faults)
@@ -696,6 +700,25 @@ fn arch_form(
         },
         line: worn_line(work, arch),
     }
+}
+
+/// Whether a thing was to go in without a disinfection, or is said to have gone in so.
+fn is_asked(typed: &super::TypedForm, faults: &[Fault]) -> bool {
+    typed.contains_key(change_mouth::AS_IT_WAS) || faults.iter().any(|fault| fault.key == "agent")
+}
+
+/// The disinfection of what came from the lab; when it was asked for, the way to enter that there was none.
+fn cleaning_fields(is_asked: bool) -> Vec<FieldView> {
+    let mut fields = disinfection_fields();
+    if let Some(agent) = fields.first_mut() {
+        "Disinfected here before it goes in: agent".clone_into(&mut agent.label);
+        agent.hint = "For what came from the lab, whoever cleaned it there. Name on the bottle; the maker says what the material bears.".to_owned();
+    }
+    if is_asked {
+        let label = "It went in without: enter it as it was";
+        fields.push(tick(change_mouth::AS_IT_WAS, label));
+    }
+    fields
 }
 
 fn mouth_page(
@@ -754,7 +777,7 @@ pub async fn change_mouth(
         return scanned_mouth(&app, &person, &number, form.0).await;
     }
     let key = form.key()?;
-    let deed = record_event::change_mouth(&app, &person, &number, &form.0, &key);
+    let deed = change_mouth::change_mouth(&app, &person, &number, &form.0, &key);
     match after_a_look(&form, deed).await {
         Ok(()) => Ok(see_other(&format!(
             "/cases/{}?done=recorded",

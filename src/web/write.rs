@@ -545,13 +545,16 @@ fn others(written: &Written, person: &Person) -> Option<String> {
     let mut names: Vec<&str> = foreign.iter().map(|edit| edit.name.as_str()).collect();
     names.sort_unstable();
     names.dedup();
-    let fields = foreign.len();
-    (fields > 0).then(|| {
-        format!(
-            "{} also wrote here: {fields} field(s) have changed since you opened the page.",
-            names.join(", ")
-        )
-    })
+    let names = names.join(", ");
+    match foreign.len() {
+        0 => None,
+        1 => Some(format!(
+            "{names} also wrote here: one field has changed since you opened the page."
+        )),
+        many => Some(format!(
+            "{names} also wrote here: {many} fields have changed since you opened the page."
+        )),
+    }
 }
 
 fn aside(written: &Written, person: &Person) -> Vec<AsideView> {

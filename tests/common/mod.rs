@@ -94,8 +94,21 @@ impl World {
     }
 
     /// The same installation, started with these profiles of local law.
-    pub fn under(mut self, profiles: Profiles) -> World {
-        self.app = self.app.with_profiles(profiles);
+    pub fn under(self, profiles: Profiles) -> World {
+        let app = self.app.clone().with_profiles(profiles);
+        self.served_by(app)
+    }
+
+    /// The same installation on the same morning, its chance counting from `seed`.
+    pub fn with_chance_from(self, seed: u64) -> World {
+        let mut app = self.app.clone();
+        app.outside = Outside::fixed(MONDAY_MS, seed);
+        self.served_by(app)
+    }
+
+    fn served_by(mut self, app: App) -> World {
+        self.outside = app.outside.clone();
+        self.app = app;
         self.router = web::router(self.app.clone());
         for visitor in self.people.values_mut() {
             visitor.router = self.router.clone();

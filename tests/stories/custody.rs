@@ -699,7 +699,7 @@ async fn a_missing_item_holds_the_case_until_it_turns_up() {
             .await
             .sees("Held:")
             .sees("missing from the box")
-            .sees("1 item(s) missing");
+            .sees("1 item missing");
     }
     scene.dora.get("/").await.sees("Held:");
     scene
@@ -711,7 +711,7 @@ async fn a_missing_item_holds_the_case_until_it_turns_up() {
         .get(&scene.at(""))
         .await
         .sees_not("Held:")
-        .sees_not("1 item(s) missing");
+        .sees_not("1 item missing");
 }
 
 #[tokio::test]
@@ -754,7 +754,7 @@ async fn what_is_lost_on_the_way_is_written_off_by_the_side_that_sent_it() {
             .await
             .sees_not("Held:")
             .sees("written off as lost")
-            .sees("Received at Kiln Laboratory: 2 item(s)");
+            .sees("Received at Kiln Laboratory: 2 items");
         who.get(&page).await.sees("the carrier has paid for it");
     }
     let handoff = scene.dora.get(&scene.handoff(&scene.dora).await).await;
@@ -794,7 +794,7 @@ async fn what_was_never_packed_comes_back_by_the_senders_statement_and_goes_anew
     for who in [&scene.dora, &scene.tom] {
         let case = who.get(&scene.at("")).await;
         case.sees_not("Held:")
-            .sees("Received at Kiln Laboratory: 2 item(s)");
+            .sees("Received at Kiln Laboratory: 2 items");
         who.get(&first)
             .await
             .sees("missing: it had not been packed");

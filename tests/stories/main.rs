@@ -22,6 +22,7 @@ mod hurried;
 mod lab;
 mod law;
 mod lists;
+mod mouth;
 mod patients;
 mod prescription;
 mod printed_record;

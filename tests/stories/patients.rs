@@ -306,3 +306,31 @@ async fn the_key_sheet_is_the_same_file_twice() {
     let again = scene.anna.get("/patients/key-sheet.pdf").await;
     assert!(once.is(200).body.starts_with(b"%PDF") && once.body == again.body);
 }
+
+/// Chance that begins again where it began draws codes that are taken: others are drawn, and nothing is said.
+#[tokio::test]
+async fn a_code_that_is_taken_is_drawn_again() {
+    let Scene {
+        mut world, patient, ..
+    } = Scene::opened().await;
+    let page = world.person("dora").get("/cases/new").await;
+    let lab = page.option_value("lab", "Kiln");
+    let of_case = [
+        ("patient", patient.as_str()),
+        ("lab", lab.as_str()),
+        ("arches", "both"),
+    ];
+    for (path, fields) in [("/patients/new", &[][..]), ("/cases/new", &of_case[..])] {
+        let mut codes = Vec::new();
+        for key in ["first-of-three", "second-of-three", "third-of-three"] {
+            world = world.with_chance_from(50_000_000);
+            let fields = [fields, &[("post_key", key)]].concat();
+            let answer = world.person("dora").post(path, &fields).await;
+            answer.is(303);
+            codes.push(last_part(&answer));
+        }
+        codes.sort();
+        codes.dedup();
+        assert_eq!(codes.len(), 3, "{path}");
+    }
+}

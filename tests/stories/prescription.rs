@@ -631,7 +631,7 @@ async fn a_whole_form_sent_from_an_old_page_takes_nothing_back() {
     let answer = scene.dora.post(&path, &fields).await;
     answer
         .is(200)
-        .sees("anna also wrote here: 1 field(s) have changed");
+        .sees("anna also wrote here: one field has changed");
     assert_eq!(
         answer.attribute("input[name=\"shade.guide\"]", "value"),
         "Sample guide"

@@ -17,7 +17,9 @@ use vestibule::record::tree::Frontier;
 use vestibule::record::witness::witness_name;
 use vestibule::record::words::PaperRoot;
 use vestibule::store::cases::find_case;
+use vestibule::store::lists::of_party;
 use vestibule::store::people::account_by_login;
+use vestibule::store::record::leaves_owned_by;
 
 const ALARM: &str = "Alarm: the record does not contain what was seen before.";
 
@@ -312,6 +314,21 @@ async fn every_version_of_what_stands_beside_the_cases_is_in_the_record() {
     let examined = examine(&scene.world.app, None).await.unwrap();
     assert_eq!(examined.faults, []);
     assert!(examined.beside > 10);
+    // What opened the card that is written over is gone with it; that of a list is kept, as the list is.
+    let salts = async |key: &str| {
+        let mut conn = scene.world.app.store.read().await.unwrap();
+        let leaves = leaves_owned_by(&mut conn, key).await.unwrap();
+        let empty = leaves
+            .iter()
+            .map(|leaf| leaf.salts.as_deref() == Some("{}"));
+        empty.collect::<Vec<_>>()
+    };
+    assert_eq!(salts(&scene.patient).await, [true, false]);
+    assert_eq!(salts(&sven.id).await, [true, false]);
+    let tom = account_by_login(&mut conn, "tom").await.unwrap().unwrap();
+    for list in of_party(&mut conn, &tom.party.unwrap()).await.unwrap() {
+        assert_eq!(salts(&list.id).await, [false, false]);
+    }
     // The newest version only is stored of a card; it may not go back to the one before.
     let mut conn = scene.world.past_the_store().await;
     let back = format!(

@@ -118,7 +118,13 @@ impl Scene {
 
     /// Records that `tag`, or `nothing`, goes into the upper arch.
     pub async fn fit(&self, who: &Visitor, tag: &str, more: &[(&str, &str)]) -> Answer {
-        let fields: Vec<_> = [("fit", tag)].iter().chain(more).copied().collect();
+        // What comes back from the lab is entered as fitted without a disinfection, where a story says none.
+        let without = ("as_it_was", "yes");
+        let fields: Vec<_> = [("fit", tag), without]
+            .iter()
+            .chain(more)
+            .copied()
+            .collect();
         who.send_where(
             &self.at("/mouth"),
             &self.at("/mouth"),

@@ -4,8 +4,8 @@ use super::{Cast, key, typed};
 use crate::app::manage::Typed;
 use crate::app::reviewing::REASON;
 use crate::app::{
-    App, AppError, Person, add_item, add_patient, load_list, open_case, receive, record_event,
-    release, see_case, sign, write_draft,
+    App, AppError, Person, add_item, add_patient, change_mouth, load_list, open_case, receive,
+    record_event, release, see_case, sign, write_draft,
 };
 use crate::domain::custody::Purpose;
 use crate::domain::draft::Fields;
@@ -434,7 +434,7 @@ async fn fit_duplicates(
 ) -> Result<(), AppError> {
     for (copy, worn) in things.duplicate.iter().zip(&things.provisional) {
         let form = typed(&[("fit", copy.as_str()), ("worn", worn.as_str())]);
-        record_event::change_mouth(app, team.assistant, number, &form, &key(app)?).await?;
+        change_mouth::change_mouth(app, team.assistant, number, &form, &key(app)?).await?;
     }
     Ok(())
 }
@@ -550,8 +550,15 @@ async fn finish(
     }
     app.outside.pass(20 * HOUR_MS);
     for (tag, worn) in finals.iter().zip(&things.duplicate) {
-        let form = typed(&[("fit", tag.as_str()), ("worn", worn.as_str())]);
-        record_event::change_mouth(app, team.dentist, number, &form, &key(app)?).await?;
+        let form = typed(&[
+            ("fit", tag.as_str()),
+            ("worn", worn.as_str()),
+            ("agent", "peracetic acid solution"),
+            ("dilution", "ready to use"),
+            ("minutes", "10"),
+            ("rinsed", "yes"),
+        ]);
+        change_mouth::change_mouth(app, team.dentist, number, &form, &key(app)?).await?;
     }
     for copy in &things.duplicate {
         record_event::record(

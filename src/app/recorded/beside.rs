@@ -10,10 +10,11 @@ use crate::domain::ids::PatientCode;
 use crate::domain::party::Party;
 use crate::domain::people::Account;
 use crate::record::entry::{Entry, LeafKind};
+use crate::record::leaf::{Salts, salts_to_json};
 use crate::store::beside::{Beside, keys_after};
 use crate::store::cases::{self, PatientRow};
 use crate::store::lists::{self, List, Version};
-use crate::store::record::has_kind;
+use crate::store::record::{has_kind, leaf_about, write_salts};
 use crate::store::witness::{self, AlarmRow, SettlementRow};
 use crate::store::{Connection, StoreError, Tx, parties, people};
 use serde_json::json;
@@ -208,7 +209,26 @@ pub async fn note(app: &App, tx: &mut Tx, of: Beside, key: &str) -> Result<(), A
     let written = in_force(tx.conn(), of, key).await?;
     let (about, entry) =
         written.ok_or_else(|| AppError::Inner(format!("{key} has just been written")))?;
+    forget_before(tx, of, key, &about).await?;
     put(app, tx, &entry, about, key).await
+}
+
+/// What is written over is stored no more: the salts of the version before go along, so that nobody guesses
+/// from its leaf what a card or an account said. Of lists every version is kept, with its salts.
+async fn forget_before(
+    tx: &mut Tx,
+    of: Beside,
+    key: &str,
+    about_now: &str,
+) -> Result<(), AppError> {
+    let before = version_of(about_now).map(|version| about(key, version - 1));
+    let Some(before) = before.filter(|_| of != Beside::List) else {
+        return Ok(());
+    };
+    if let Some(leaf) = leaf_about(tx.conn(), kind_of(of).word(), &before).await? {
+        write_salts(tx, leaf.number, &salts_to_json(&Salts::new()).to_string()).await?;
+    }
+    Ok(())
 }
 
 /// Whether such rows are in the record: nobody acts without an account, and no leaf ever goes.

@@ -33,5 +33,7 @@ pub use reckoning::{Reckoned, reckon};
 pub use rules::{Context, Refusal, Rule, allow, allow_entered};
 pub use scanned::{Wanted, ending, stands_against};
 pub use standing::{Standing, standing};
-pub use state::{Condition, Custody, Gone, Handlers, Holder, State, at, fold, handlers, until};
+pub use state::{
+    Condition, Custody, Gone, Handlers, Holder, State, at, came_uncleaned, fold, handlers, until,
+};
 pub use words::{Told, tell};

@@ -112,6 +112,25 @@ pub fn until(events: &[Event], unix_ms: i64) -> Vec<Event> {
         .collect()
 }
 
+/// Whether a thing came from the other side, and no entry of this side says that it was disinfected since.
+/// Work that comes back from a laboratory is disinfected again, and rinsed, before it goes into the mouth: the
+/// CDC guidelines (MMWR 52, RR-17, 2003) want it clean before insertion, whoever has cleaned it before.
+pub fn came_uncleaned(events: &[Event], tag: &Tag) -> bool {
+    let said = |event: &Event| match &event.what {
+        What::Received { items, .. } => items
+            .iter()
+            .any(|found| found.tag == *tag && found.outcome != Outcome::Missing)
+            .then_some(true),
+        What::Disinfected { tag: clean, .. } if clean == tag => Some(false),
+        What::Fitted {
+            tag: new,
+            instead_of,
+        } if new == tag || instead_of.as_ref() == Some(tag) => Some(false),
+        _ => None,
+    };
+    events.iter().rev().find_map(said).unwrap_or(false)
+}
+
 /// Everybody who has had the item in hand or acted on it: a chain is the better the shorter it is.
 /// Carriers are counted by handoff, people by account.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]

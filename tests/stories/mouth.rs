@@ -1,0 +1,108 @@
+//! What comes back from the laboratory is disinfected again before it goes into the mouth (CDC guidelines,
+//! MMWR 52, RR-17, 2003): asked for once, and entered as it was where it was not done.
+
+use crate::common::Answer;
+use crate::scene::{Scene, Things};
+
+const CLEANED: [(&str, &str); 4] = [
+    ("agent", "sample agent"),
+    ("dilution", "1:10"),
+    ("minutes", "10"),
+    ("rinsed", "yes"),
+];
+
+/// The upper final lies at the office, come from the lab with its mark.
+async fn final_came() -> (Scene, Things, String) {
+    let (scene, things) = Scene::at_the_lab().await;
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene.release(&scene.tom, &[&last], &[]).await.is(303);
+    let found = [(last.as_str(), "sound")];
+    scene.receive(&scene.anna, &found, &[]).await.is(303);
+    (scene, things, last)
+}
+
+/// As the form itself would send it.
+async fn fit(scene: &Scene, tag: &str, more: &[(&str, &str)]) -> Answer {
+    let path = scene.at("/mouth");
+    let fields: Vec<_> = [("fit", tag)].iter().chain(more).copied().collect();
+    scene
+        .dora
+        .send_where(&path, &path, "value=\"upper\"", &fields)
+        .await
+}
+
+#[tokio::test]
+async fn what_came_from_the_lab_is_disinfected_before_it_is_fitted() {
+    let (scene, _, last) = final_came().await;
+    let answer = fit(&scene, &last, &[]).await;
+    answer
+        .is(422)
+        .sees("Final denture, upper came from the other side, and no disinfection of this side")
+        .sees("It went in without: enter it as it was");
+    assert_eq!(
+        answer.count(&format!("option[value=\"{last}\"][selected]")),
+        1
+    );
+    // Half of an entry is none.
+    let half = fit(&scene, &last, &CLEANED[..1]).await;
+    half.is(422)
+        .sees("Write the dilution")
+        .sees("Whole minutes");
+    fit(&scene, &last, &CLEANED).await.is(303);
+    let history = scene.dora.get(&scene.at("/history")).await.words();
+    let last = grouped(&last);
+    let fitted = history.find(&format!("Final denture, upper {last} fitted"));
+    let cleaned = history.find(&format!("Final denture, upper {last} disinfected"));
+    assert!(
+        fitted.unwrap() < cleaned.unwrap(),
+        "the newest first: {history}"
+    );
+}
+
+fn grouped(tag: &str) -> String {
+    vestibule::domain::ids::Tag::parse(tag).unwrap().to_string()
+}
+
+#[tokio::test]
+async fn what_went_in_without_is_entered_as_it_was() {
+    let (scene, _, last) = final_came().await;
+    fit(&scene, &last, &[("as_it_was", "yes")]).await.is(303);
+    let history = scene.dora.get(&scene.at("/history")).await.words();
+    let last = grouped(&last);
+    assert!(history.contains(&format!("{last} fitted")));
+    let cleaned = history.matches(&format!("{last} disinfected")).count();
+    assert_eq!(cleaned, 1, "at the lab, before it left: {history}");
+}
+
+#[tokio::test]
+async fn nobody_is_asked_twice_nor_about_what_never_left() {
+    let (scene, things, last) = final_came().await;
+    scene
+        .record(&scene.anna, &last, "disinfect", &CLEANED)
+        .await
+        .is(303);
+    let path = scene.at("/mouth");
+    assert_eq!(scene.dora.get(&path).await.count("input[name=agent]"), 0);
+    fit(&scene, &last, &[]).await.is(303);
+    // The duplicate was worn in this mouth, and nowhere else.
+    fit(&scene, &things.duplicate, &[]).await.is(303);
+    // What is worn and taken out goes in again.
+    fit(&scene, &last, &[]).await.is(303);
+}
+
+#[tokio::test]
+async fn what_is_typed_for_it_comes_back_beside_its_own_arch() {
+    let (scene, _, last) = final_came().await;
+    let bad = [
+        ("agent", "sample agent"),
+        ("dilution", "1:10"),
+        ("minutes", "many"),
+    ];
+    let answer = fit(&scene, &last, &bad).await;
+    answer.is(422);
+    assert_eq!(answer.count("input[name=agent][value=\"sample agent\"]"), 1);
+    assert_eq!(answer.count("input[name=minutes][value=many]"), 1);
+    assert_eq!(answer.count("input[name=as_it_was]"), 0);
+}
