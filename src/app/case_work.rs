@@ -108,6 +108,14 @@ impl CaseWork {
         }
     }
 
+    /// The party on this person's side.
+    pub fn own_party(&self) -> &str {
+        match self.side {
+            Side::Office => &self.office.id,
+            Side::Lab => &self.lab.id,
+        }
+    }
+
     /// The present moment by the wall clock of this side.
     pub fn now(&self, app: &App) -> Moment {
         let zone = match self.side {

@@ -42,7 +42,7 @@ fn fitted(
         && let Some(item) = item.filter(|item| wants_cleaning(work, item))
     {
         let why = format!(
-            "{} came from the other side, and no disinfection of this side is entered since. Rinse and disinfect it \
+            "{} came from the lab, and no disinfection here is entered since. Rinse and disinfect it \
              before it goes into the mouth, and write here with what.",
             item.title()
         );

@@ -239,7 +239,7 @@ fn release_page(
         unsigned: unsigned(sight),
         refusals,
         rows: release_rows(work, typed, faults),
-        disinfection: fill(disinfection_fields(), typed, faults),
+        disinfection: fill(disinfection_fields(work), typed, faults),
         carriage: fill(carriage, typed, faults)
             .into_iter()
             .chain(second_look::tick(typed))

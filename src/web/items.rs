@@ -250,15 +250,41 @@ fn hands(work: &CaseWork, item: &Item) -> String {
     )
 }
 
+/// Texts of earlier entries that a box offers.
+const OFFERED_MOST: usize = 5;
+
 fn tick(key: &str, label: &str) -> FieldView {
     FieldView::new(Input::Tick, key, label)
 }
 
-/// The three boxes of a disinfection entry and its tick.
-pub fn disinfection_fields() -> Vec<FieldView> {
+/// The three boxes of a disinfection entry and its tick. What this side has written of one in this case is
+/// offered again: the bottle is mostly the same, and gloves type badly.
+pub fn disinfection_fields(work: &CaseWork) -> Vec<FieldView> {
+    let own = work.events.iter().rev();
+    let own = own.filter(|event| event.by.party == work.own_party());
+    let earlier = |part: fn(&What) -> Option<&String>| {
+        let mut texts: Vec<String> = Vec::new();
+        for text in own.clone().filter_map(|event| part(&event.what)) {
+            if !texts.contains(text) && texts.len() < OFFERED_MOST {
+                texts.push(text.clone());
+            }
+        }
+        texts
+    };
+    let mut agent = FieldView::text("agent", "Agent").hint("Name on the bottle.");
+    agent.suggestions = earlier(|what| match what {
+        What::Disinfected { agent, .. } => Some(agent),
+        _ => None,
+    });
+    let mut dilution =
+        FieldView::text("dilution", "Dilution").hint("Such as 1:10, or “ready to use”.");
+    dilution.suggestions = earlier(|what| match what {
+        What::Disinfected { dilution, .. } => Some(dilution),
+        _ => None,
+    });
     vec![
-        FieldView::text("agent", "Agent").hint("Name on the bottle."),
-        FieldView::text("dilution", "Dilution").hint("Such as 1:10, or “ready to use”."),
+        agent,
+        dilution,
         FieldView::new(Input::Number, "minutes", "Time it worked").unit("min"),
         tick("rinsed", "Rinsed afterwards"),
     ]
@@ -289,7 +315,7 @@ fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Ve
             "disinfect",
             "Record a disinfection",
             "As the agent's label and the item's maker allow.",
-            disinfection_fields(),
+            disinfection_fields(work),
         );
     }
     let is_office = work.side == Side::Office && person.may(Deed::TreatPatient);
@@ -652,6 +678,12 @@ fn arch_form(
             .hint("What was worn comes out in the same step.")
             .needed(),
     ];
+    // Messages and texts belong to the arch whose form was sent.
+    let is_sent = typed.get("arch").is_some_and(|word| word == arch.word());
+    let wants_cleaning = |item: &Item| change_mouth::wants_cleaning(work, item);
+    if work.items.iter().filter(is_ready).any(wants_cleaning) {
+        fields.extend(cleaning_fields(work, is_sent && is_asked(typed, faults)));
+    }
     if worn.is_some() && person.may(Deed::Sign) {
         fields.push(
             FieldView::text("reason", "Only for “nothing”: why the arch stays empty")
@@ -665,12 +697,6 @@ fn arch_form(
             )
             .autocomplete("current-password"),
         );
-    }
-    // Messages and texts belong to the arch whose form was sent.
-    let is_sent = typed.get("arch").is_some_and(|word| word == arch.word());
-    let wants_cleaning = |item: &Item| change_mouth::wants_cleaning(work, item);
-    if work.items.iter().filter(is_ready).any(wants_cleaning) {
-        fields.extend(cleaning_fields(is_sent && is_asked(typed, faults)));
     }
     let (nothing, none) = (super::TypedForm::new(), Vec::new());
     let mut fields = if is_sent {
@@ -708,8 +734,8 @@ fn is_asked(typed: &super::TypedForm, faults: &[Fault]) -> bool {
 }
 
 /// The disinfection of what came from the lab; when it was asked for, the way to enter that there was none.
-fn cleaning_fields(is_asked: bool) -> Vec<FieldView> {
-    let mut fields = disinfection_fields();
+fn cleaning_fields(work: &CaseWork, is_asked: bool) -> Vec<FieldView> {
+    let mut fields = disinfection_fields(work);
     if let Some(agent) = fields.first_mut() {
         "Disinfected here before it goes in: agent".clone_into(&mut agent.label);
         agent.hint = "For what came from the lab, whoever cleaned it there. Name on the bottle; the maker says what the material bears.".to_owned();

@@ -39,7 +39,7 @@ async fn what_came_from_the_lab_is_disinfected_before_it_is_fitted() {
     let answer = fit(&scene, &last, &[]).await;
     answer
         .is(422)
-        .sees("Final denture, upper came from the other side, and no disinfection of this side")
+        .sees("Final denture, upper came from the lab, and no disinfection here is entered since")
         .sees("It went in without: enter it as it was");
     assert_eq!(
         answer.count(&format!("option[value=\"{last}\"][selected]")),
