@@ -484,49 +484,49 @@ async fn what_is_listed_otherwise_than_it_happened_is_found() {
 /// Changes of the record itself, with the first wrong leaf where one is, and words of some fault.
 const CHANGED_RECORD: [(&str, Option<u64>, &str); 23] = [
     (
-        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 90",
-        Some(90),
+        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 92",
+        Some(92),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET body = x'00FF' WHERE number = 90",
-        Some(90),
-        "Leaf 90 cannot be read",
+        "UPDATE leaf SET body = x'00FF' WHERE number = 92",
+        Some(92),
+        "Leaf 92 cannot be read",
     ),
     (
-        "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 5) WHERE number = 90",
-        Some(90),
+        "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 5) WHERE number = 92",
+        Some(92),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET hash = upper(hash) WHERE number = 90",
-        Some(90),
+        "UPDATE leaf SET hash = upper(hash) WHERE number = 92",
+        Some(92),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET kind = 'statement' WHERE number = 90",
-        Some(90),
+        "UPDATE leaf SET kind = 'statement' WHERE number = 92",
+        Some(92),
         "not stored any more",
     ),
     (
-        "UPDATE leaf SET about = 'x' WHERE number = 90",
-        Some(90),
+        "UPDATE leaf SET about = 'x' WHERE number = 92",
+        Some(92),
         "not stored any more",
     ),
     (
-        "UPDATE leaf SET case_number = 'C00000000' WHERE number = 90",
-        Some(90),
+        "UPDATE leaf SET case_number = 'C00000000' WHERE number = 92",
+        Some(92),
         "of nothing that can be read",
     ),
     (
-        "DELETE FROM leaf WHERE number = 90",
-        Some(90),
-        "Leaf 90 is missing",
+        "DELETE FROM leaf WHERE number = 92",
+        Some(92),
+        "Leaf 92 is missing",
     ),
     (
-        "DELETE FROM leaf WHERE number BETWEEN 90 AND 300",
-        Some(90),
-        "Leaf 90 is missing",
+        "DELETE FROM leaf WHERE number BETWEEN 92 AND 300",
+        Some(92),
+        "Leaf 92 is missing",
     ),
     (
         "DELETE FROM leaf WHERE number = 0",
@@ -540,48 +540,48 @@ const CHANGED_RECORD: [(&str, Option<u64>, &str); 23] = [
     ),
     ("DELETE FROM leaf", None, "the stored ones do not end there"),
     (
-        "UPDATE leaf SET number = 9080 WHERE number = 90",
-        Some(90),
-        "Leaf 90 is missing",
+        "UPDATE leaf SET number = 9080 WHERE number = 92",
+        Some(92),
+        "Leaf 92 is missing",
     ),
     (
-        "UPDATE leaf SET number = 9000 WHERE number = 90; UPDATE leaf SET number = 90 WHERE number = 91; \
-         UPDATE leaf SET number = 91 WHERE number = 9000",
-        Some(90),
+        "UPDATE leaf SET number = 9000 WHERE number = 92; UPDATE leaf SET number = 92 WHERE number = 93; \
+         UPDATE leaf SET number = 93 WHERE number = 9000",
+        Some(92),
         "is not the one that the leaf stands for",
     ),
     (
         // With their salts: each leaf then fits its row.
-        "UPDATE leaf SET number = 9000 WHERE number = 90; UPDATE leaf SET number = 90 WHERE number = 91; \
-         UPDATE leaf SET number = 91 WHERE number = 9000; UPDATE leaf_salt SET leaf = 9000 WHERE leaf = 90; \
-         UPDATE leaf_salt SET leaf = 90 WHERE leaf = 91; UPDATE leaf_salt SET leaf = 91 WHERE leaf = 9000",
-        Some(90),
+        "UPDATE leaf SET number = 9000 WHERE number = 92; UPDATE leaf SET number = 92 WHERE number = 93; \
+         UPDATE leaf SET number = 93 WHERE number = 9000; UPDATE leaf_salt SET leaf = 9000 WHERE leaf = 92; \
+         UPDATE leaf_salt SET leaf = 92 WHERE leaf = 93; UPDATE leaf_salt SET leaf = 93 WHERE leaf = 9000",
+        Some(92),
         "and in its place is",
     ),
     (
-        "UPDATE leaf SET number = -number - 1 WHERE number >= 90; UPDATE leaf SET number = -number WHERE number < 0; \
-      INSERT INTO leaf SELECT 90, 'event', 'put in', case_number, body, hash FROM leaf WHERE number = 5",
-        Some(90),
+        "UPDATE leaf SET number = -number - 1 WHERE number >= 92; UPDATE leaf SET number = -number WHERE number < 0; \
+      INSERT INTO leaf SELECT 92, 'event', 'put in', case_number, body, hash FROM leaf WHERE number = 5",
+        Some(92),
         "put in",
     ),
     (
-        "UPDATE leaf_salt SET salts = json_set(salts, '$.\"/event/by/name\"', '00000000000000000000000000000000') WHERE leaf = 90",
-        Some(90),
+        "UPDATE leaf_salt SET salts = json_set(salts, '$.\"/event/by/name\"', '00000000000000000000000000000000') WHERE leaf = 92",
+        Some(92),
         "is not the one that the leaf stands for",
     ),
     (
-        "UPDATE leaf_salt SET salts = upper(salts) WHERE leaf = 90",
-        Some(90),
-        "salts of leaf 90 cannot be read",
+        "UPDATE leaf_salt SET salts = upper(salts) WHERE leaf = 92",
+        Some(92),
+        "salts of leaf 92 cannot be read",
     ),
     (
-        "UPDATE leaf_salt SET salts = '[]' WHERE leaf = 90",
-        Some(90),
-        "salts of leaf 90 cannot be read",
+        "UPDATE leaf_salt SET salts = '[]' WHERE leaf = 92",
+        Some(92),
+        "salts of leaf 92 cannot be read",
     ),
     (
-        "DELETE FROM leaf_salt WHERE leaf = 90",
-        Some(90),
+        "DELETE FROM leaf_salt WHERE leaf = 92",
+        Some(92),
         "its salt is missing",
     ),
     (
@@ -606,7 +606,7 @@ async fn a_changed_record_is_named_by_its_first_wrong_leaf() {
     let copy = Copy::of(filled().await);
     let mut conn = copy.raw().await.unwrap();
     // Both neighbours and the leaf itself have texts, so that each can be told by its salts.
-    let kinds = texts(&mut conn, "SELECT kind FROM leaf WHERE number IN (90, 91)").await;
+    let kinds = texts(&mut conn, "SELECT kind FROM leaf WHERE number IN (92, 93)").await;
     assert_eq!(kinds, ["event", "event"]);
     for (sql, leaf, words) in CHANGED_RECORD {
         let examined = after(sql).await;

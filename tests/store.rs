@@ -101,6 +101,7 @@ on_both! {
     deeds_given_up_at_any_point_leave_the_record_whole
     a_program_that_ends_keeps_what_is_open
     leaves_are_numbered_without_gaps_and_lead_to_the_signed_root
+    ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others
     of_an_event_only_a_text_is_erased_and_only_while_it_is_named
     proofs_are_read_from_stored_nodes
     a_record_that_does_not_fit_its_checkpoint_is_not_opened
@@ -1950,6 +1951,93 @@ async fn leaves_are_numbered_without_gaps_and_lead_to_the_signed_root(bed: &Bed)
             .unwrap(),
         None
     );
+}
+
+async fn ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others(bed: &Bed) {
+    let one = bed.with_a_revision().await;
+    let mut all = vec![one.clone()];
+    for number in [21, 22, 23] {
+        let case = Case {
+            number: code(number, CaseNumber::from_random),
+            ..one.clone()
+        };
+        let mut tx = bed.tx().await;
+        cases::insert_case(&mut tx, &case).await.unwrap();
+        custody::insert_item(&mut tx, &item(&case, number), 0)
+            .await
+            .unwrap();
+        for position in [0, 1] {
+            let event = event(&case, 100 * number + position);
+            custody::append_event(&mut tx, &event, i64::from(position))
+                .await
+                .unwrap();
+        }
+        let row = HandoffRow {
+            id: format!("of {number}"),
+            case: case.number.clone(),
+            from: "o".to_owned(),
+            to: "l".to_owned(),
+            state: "on_the_way".to_owned(),
+            version: 1,
+        };
+        custody::insert_handoff(&mut tx, &row).await.unwrap();
+        let about = NewLeaf {
+            about: format!("leaf of {number}"),
+            ..leaf(&case, 0)
+        };
+        record::append(&mut tx, &about).await.unwrap();
+        tx.commit().await.unwrap();
+        all.push(case);
+    }
+    all.sort_by(|one, other| one.number.as_str().cmp(other.number.as_str()));
+    let mut conn = bed.read().await;
+    let numbers = cases::numbers_after(&mut conn, "", 10).await.unwrap();
+    let own: Vec<&str> = all.iter().map(|case| case.number.as_str()).collect();
+    assert_eq!(numbers, own);
+    let rest = cases::numbers_after(&mut conn, own[1], 1).await.unwrap();
+    assert_eq!(rest, own[2..3]);
+    // Each range, the empty ones among them, is the cases in it, one after another.
+    let bounds = [&[""][..], &own].concat();
+    for (from, low) in bounds.iter().enumerate() {
+        for (to, high) in bounds.iter().enumerate() {
+            let inside = all.get(from..to).unwrap_or_default();
+            let range = (*low, *high);
+            assert_eq!(
+                cases::cases_between(&mut conn, range).await.unwrap(),
+                inside
+            );
+            let (mut leaves, mut items, mut events) = (Vec::new(), Vec::new(), Vec::new());
+            let (mut signed, mut words, mut handoffs) = (Vec::new(), Vec::new(), Vec::new());
+            for case in inside {
+                let number = &case.number;
+                let mine = |_: &str| number.as_str().to_owned();
+                leaves.extend(record::leaves_of(&mut conn, number).await.unwrap());
+                let rows = custody::kept_items_of(&mut conn, number).await.unwrap();
+                items.extend(rows.into_iter().map(|row| (mine(&row.tag), row)));
+                let rows = custody::kept_events_of(&mut conn, number).await.unwrap();
+                events.extend(rows.into_iter().map(|row| (mine(&row.id), row)));
+                signed.extend(revisions::of_case(&mut conn, number).await.unwrap());
+                let rows = revisions::acknowledgements(&mut conn, number)
+                    .await
+                    .unwrap();
+                words.extend(rows.into_iter().map(|row| (mine(&row.name), row)));
+                handoffs.extend(custody::handoffs_of(&mut conn, number).await.unwrap());
+            }
+            assert_eq!(
+                record::leaves_between(&mut conn, range).await.unwrap(),
+                leaves
+            );
+            let found = custody::kept_items_between(&mut conn, range).await;
+            assert_eq!(found.unwrap(), items);
+            let found = custody::kept_events_between(&mut conn, range).await;
+            assert_eq!(found.unwrap(), events);
+            assert_eq!(revisions::between(&mut conn, range).await.unwrap(), signed);
+            let found = revisions::acknowledgements_between(&mut conn, range).await;
+            assert_eq!(found.unwrap(), words);
+            let found = custody::handoffs_between(&mut conn, range).await;
+            assert_eq!(found.unwrap(), handoffs);
+        }
+    }
 }
 
 async fn of_an_event_only_a_text_is_erased_and_only_while_it_is_named(bed: &Bed) {

@@ -8,12 +8,13 @@ use crate::domain::case::{Case, Side, next_step, to_settle};
 use crate::domain::custody::{
     Context, Custody, Event, What, allow_entered, fold, is_closed, overdue, standing,
 };
-use crate::domain::handoff;
+use crate::domain::handoff::{self, Handoff};
 use crate::domain::ids::CaseNumber;
 use crate::domain::item::Item;
 use crate::domain::moment::{Moment, show_date};
 use crate::domain::party::{Party, PartyKind};
-use crate::store::{Connection, StoreError, Tx, cases, custody as stored, parties};
+use crate::store::custody::{self as stored, HandoffRow};
+use crate::store::{Connection, StoreError, Tx, cases, parties};
 
 /// The case, if this person's party is its office or its lab; otherwise it does not exist.
 pub async fn own_case(
@@ -173,8 +174,8 @@ impl CaseWork {
         Ok(())
     }
 
-    /// Draws from the events what the first page shows of the case.
-    pub fn draw(&mut self) {
+    /// Draws from the events what the first page shows of the case; answers with the handoffs.
+    pub fn draw(&mut self) -> Vec<Handoff> {
         let (custody, handoffs) = (fold(&self.events), handoff::fold(&self.events));
         let standing = standing(&self.context(), &custody, &handoffs);
         let (closed, lent_due) = (is_closed(&self.events), self.lent_due(&custody));
@@ -194,16 +195,52 @@ impl CaseWork {
             );
             to_settle(&standing.to_settle, case.place, next)
         };
+        handoffs
     }
 
-    /// Writes the case with what the first page shows of it, and counts the change for both parties.
+    /// Writes the case with what the first page shows of it, lists its handoffs as the events say, and counts
+    /// the change for both parties.
     pub async fn save(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
-        self.draw();
+        let handoffs = self.draw();
+        self.list(tx, &handoffs).await?;
         let case = &mut self.case;
         case.changed_ms = app.outside.now_ms();
         cases::update_case(tx, case).await?;
         case.version += 1;
         parties::count_change(tx, [&case.office, &case.lab]).await?;
+        Ok(())
+    }
+
+    async fn list(&self, tx: &mut Tx, handoffs: &[Handoff]) -> Result<(), StoreError> {
+        let house = |kind| match kind {
+            PartyKind::Office => self.case.office.clone(),
+            PartyKind::Lab => self.case.lab.clone(),
+        };
+        let rows = stored::handoffs_of(tx.conn(), &self.case.number).await?;
+        for one in handoffs {
+            let state = one.state().word();
+            match rows.iter().find(|row| row.id == one.id) {
+                Some(row) if row.state == state => {}
+                Some(row) => {
+                    let row = HandoffRow {
+                        state: state.to_owned(),
+                        ..row.clone()
+                    };
+                    stored::update_handoff(tx, &row).await?;
+                }
+                None => {
+                    let row = HandoffRow {
+                        id: one.id.clone(),
+                        case: self.case.number.clone(),
+                        from: house(one.from),
+                        to: house(one.to),
+                        state: state.to_owned(),
+                        version: 1,
+                    };
+                    stored::insert_handoff(tx, &row).await?;
+                }
+            }
+        }
         Ok(())
     }
 

@@ -6,6 +6,7 @@
 
 mod beside;
 mod rows;
+mod together;
 mod tree;
 
 use super::see_record::read_note;

@@ -10,8 +10,8 @@ use crate::domain::custody::{Found, Outcome, ParcelFound, SealFound, What};
 use crate::domain::fault::Fault;
 use crate::domain::handoff::{self, Handoff};
 use crate::domain::ids::{CaseNumber, Tag};
-use crate::store::custody::{HandoffRow, find_handoff, handoffs_of, update_handoff};
-use crate::store::{StoreError, Tx, retry};
+use crate::store::custody::find_handoff;
+use crate::store::{StoreError, retry};
 
 /// A handoff with its case, for the page.
 pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Handoff), AppError> {
@@ -187,12 +187,10 @@ pub async fn receive(
     }
     retry(|| async {
         let mut tx = app.store.begin().await?;
-        let row = find_handoff(tx.conn(), id)
-            .await?
-            .ok_or(AppError::NotFound)?;
         let mut work = CaseWork::as_seen(tx.conn(), person, &seen).await?;
+        let number = work.case.number.clone();
         if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(row.case);
+            return Ok(number);
         }
         let handoff = the_handoff(&work, id)?;
         if handoff.outstanding().is_empty() {
@@ -209,10 +207,9 @@ pub async fn receive(
         };
         work.append(app, &mut tx, person, &event, what, form.late.as_ref())
             .await?;
-        set_state(&mut tx, row.clone(), &the_handoff(&work, id)?).await?;
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, id).await?;
-        Ok(row.case)
+        Ok(number)
     })
     .await
 }
@@ -237,25 +234,4 @@ fn already(handoff: &Handoff) -> String {
         (Some(by), Some(at)) => format!("{} has received this on {at}.", by.name),
         _ => "This has been received already.".to_owned(),
     }
-}
-
-/// Lists every handoff of the case as its events say, after an entry that may have ended one from afar.
-pub(super) async fn list_anew(tx: &mut Tx, work: &CaseWork) -> Result<(), AppError> {
-    let handoffs = handoff::fold(&work.events);
-    for row in handoffs_of(tx.conn(), &work.case.number).await? {
-        let handoff = handoffs.iter().find(|one| one.id == row.id);
-        if let Some(handoff) = handoff.filter(|one| one.state().word() != row.state) {
-            set_state(tx, row, handoff).await?;
-        }
-    }
-    Ok(())
-}
-
-pub(super) async fn set_state(
-    tx: &mut Tx,
-    mut row: HandoffRow,
-    handoff: &Handoff,
-) -> Result<(), StoreError> {
-    row.state = handoff.state().word().to_owned();
-    update_handoff(tx, &row).await
 }

@@ -4,7 +4,6 @@
 use super::case_work::CaseWork;
 use super::entry::{Late, MEANS_WRITTEN_OFF, late, signed};
 use super::manage::Typed;
-use super::receive::list_anew;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::{Exception, Spare, What};
@@ -197,9 +196,6 @@ async fn append(
         }
         work.append(app, &mut tx, person, &id, what.clone(), late.as_ref())
             .await?;
-        if matches!(what, What::WrittenOff { .. }) {
-            list_anew(&mut tx, &work).await?;
-        }
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, &id).await?;
         Ok(())

@@ -151,12 +151,12 @@ pub async fn entries_of_kind(
     Ok(match kind {
         LeafKind::Case => vec![(number.as_str().to_owned(), Entry::case(case))],
         LeafKind::Item => {
-            let rows = custody::kept_items_of(conn, number).await?.into_iter();
-            rows.map(kept_item).collect::<Result<_, _>>()?
+            let rows = custody::kept_items_of(conn, number).await?;
+            rows.iter().map(kept_item).collect::<Result<_, _>>()?
         }
         LeafKind::Event => {
-            let rows = custody::kept_events_of(conn, number).await?.into_iter();
-            rows.map(kept_event).collect::<Result<_, _>>()?
+            let rows = custody::kept_events_of(conn, number).await?;
+            rows.iter().map(kept_event).collect::<Result<_, _>>()?
         }
         LeafKind::Revision => {
             let rows = revisions::of_case(conn, number).await?;
@@ -168,6 +168,30 @@ pub async fn entries_of_kind(
         }
         _ => Vec::new(),
     })
+}
+
+/// The rows of a case that leaves stand for, as they are kept.
+#[derive(Debug, Clone, Default)]
+pub struct Kept {
+    pub items: Vec<KeptItem>,
+    pub events: Vec<KeptEvent>,
+    pub revisions: Vec<Revision>,
+    pub words: Vec<Acknowledgement>,
+}
+
+/// What [`entries_of`] reads, from rows that have been read.
+pub fn entries_kept(case: &Case, kept: &Kept) -> Result<Vec<(String, Entry)>, AppError> {
+    let mut entries = vec![(case.number.as_str().to_owned(), Entry::case(case))];
+    for row in &kept.items {
+        entries.push(kept_item(row)?);
+    }
+    for row in &kept.events {
+        entries.push(kept_event(row)?);
+    }
+    let revisions = kept.revisions.iter();
+    entries.extend(revisions.map(|row| kept_revision(case, row)));
+    entries.extend(kept.words.iter().map(|row| kept_word(case, row)));
+    Ok(entries)
 }
 
 /// The one row of a case that a leaf is about, where the rows cannot be read together.
@@ -182,11 +206,17 @@ pub async fn entry_about(
         (LeafKind::Case, _) => (about == case.number.as_str()).then(|| Entry::case(case)),
         (LeafKind::Item, _) => {
             let row = custody::find_kept_item(conn, about).await?;
-            row.map(kept_item).transpose()?.map(|(_, entry)| entry)
+            row.as_ref()
+                .map(kept_item)
+                .transpose()?
+                .map(|(_, entry)| entry)
         }
         (LeafKind::Event, _) => {
             let row = custody::find_kept_event(conn, about).await?;
-            row.map(kept_event).transpose()?.map(|(_, entry)| entry)
+            row.as_ref()
+                .map(kept_event)
+                .transpose()?
+                .map(|(_, entry)| entry)
         }
         (LeafKind::Revision, Some(number)) => {
             let row = revisions::find(conn, &case.number, number).await?;
@@ -223,20 +253,20 @@ pub fn erased_places<'a>(
 }
 
 /// What is kept as JSON is taken as it is kept, not as the type of today would write it.
-fn kept_item(row: KeptItem) -> Result<(String, Entry), AppError> {
+fn kept_item(row: &KeptItem) -> Result<(String, Entry), AppError> {
     let body =
         serde_json::from_str(&row.body).map_err(|why| StoreError::row("item", &row.tag, why))?;
-    Ok((row.tag, Entry::new(LeafKind::Item, body)))
+    Ok((row.tag.clone(), Entry::new(LeafKind::Item, body)))
 }
 
-fn kept_event(row: KeptEvent) -> Result<(String, Entry), AppError> {
+fn kept_event(row: &KeptEvent) -> Result<(String, Entry), AppError> {
     let bad = |why: &dyn std::fmt::Display| StoreError::row("event", &row.id, why);
     let body = serde_json::from_str(&row.body).map_err(|why| bad(&why))?;
     let event: Event = serde_json::from_str(&row.body).map_err(|why| bad(&why))?;
     if (event.at.unix_ms, event.what.word()) != (row.at_ms, row.kind.as_str()) {
         return Err(bad(&"its time and kind are not those of its text").into());
     }
-    Ok((row.id, Entry::new(LeafKind::Event, body)))
+    Ok((row.id.clone(), Entry::new(LeafKind::Event, body)))
 }
 
 fn kept_revision(case: &Case, row: &Revision) -> (String, Entry) {

@@ -9,11 +9,9 @@ use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::{Parcel, Purpose, Sent, What, fold};
 use crate::domain::fault::Fault;
-use crate::domain::handoff::HandoffState;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::Item;
 use crate::domain::party::PartyKind;
-use crate::store::custody::{HandoffRow, insert_handoff};
 use crate::store::retry;
 
 /// What the form of a release says.
@@ -213,19 +211,6 @@ pub async fn release(
             .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
         work.append(app, &mut tx, person, id, what, form.late.as_ref())
             .await?;
-        let row = HandoffRow {
-            id: handoff.clone(),
-            case: number.clone(),
-            from: person.party_id().to_owned(),
-            to: if to == PartyKind::Lab {
-                work.case.lab.clone()
-            } else {
-                work.case.office.clone()
-            },
-            state: HandoffState::OnTheWay.word().to_owned(),
-            version: 1,
-        };
-        insert_handoff(&mut tx, &row).await?;
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, &handoff).await?;
         Ok(handoff.clone())

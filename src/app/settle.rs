@@ -3,7 +3,6 @@
 use super::case_work::CaseWork;
 use super::entry::{MEANS_SETTLED, signed};
 use super::manage::Typed;
-use super::receive::list_anew;
 use super::record_event::needed;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::{Hold, What, holds};
@@ -62,7 +61,6 @@ pub async fn settle(
         }
         work.append(app, &mut tx, person, &id, what.clone(), None)
             .await?;
-        list_anew(&mut tx, &work).await?;
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, &id).await?;
         Ok(())

@@ -3,12 +3,11 @@
 use super::case_work::CaseWork;
 use super::entry::{MEANS_VOIDED, signed};
 use super::manage::Typed;
-use super::receive::{set_state, the_handoff};
+use super::receive::the_handoff;
 use super::record_event::needed;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::ids::CaseNumber;
-use crate::store::custody::find_handoff;
 use crate::store::retry;
 
 /// Takes a handoff back. The case number is the outcome.
@@ -31,9 +30,6 @@ pub async fn take_back(
     let event = app.outside.identity()?;
     retry(|| async {
         let mut tx = app.store.begin().await?;
-        let row = find_handoff(tx.conn(), id)
-            .await?
-            .ok_or(AppError::NotFound)?;
         let mut work = CaseWork::load(tx.conn(), person, &number).await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(number.clone());
@@ -47,7 +43,6 @@ pub async fn take_back(
         };
         work.append(app, &mut tx, person, &event, what, None)
             .await?;
-        set_state(&mut tx, row, &the_handoff(&work, id)?).await?;
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, number.as_str()).await?;
         Ok(number.clone())

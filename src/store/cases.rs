@@ -348,3 +348,33 @@ pub async fn all_cases(
         .await?;
     rows.iter().map(case).collect()
 }
+
+/// The numbers of the cases after `number`, in order, at most `limit`: read on their own, so that a row that
+/// cannot be read hides no other.
+pub async fn numbers_after(
+    conn: &mut AnyConnection,
+    number: &str,
+    limit: i64,
+) -> Result<Vec<String>, StoreError> {
+    let rows =
+        sqlx::query("SELECT number FROM case_file WHERE number > $1 ORDER BY number LIMIT $2")
+            .bind(number)
+            .bind(limit)
+            .fetch_all(conn)
+            .await?;
+    rows.iter().map(|row| Ok(row.try_get("number")?)).collect()
+}
+
+/// The cases with a number after `range.0` and up to `range.1`, in the order of their numbers.
+pub async fn cases_between(
+    conn: &mut AnyConnection,
+    range: (&str, &str),
+) -> Result<Vec<Case>, StoreError> {
+    let rows =
+        sqlx::query("SELECT * FROM case_file WHERE number > $1 AND number <= $2 ORDER BY number")
+            .bind(range.0)
+            .bind(range.1)
+            .fetch_all(conn)
+            .await?;
+    rows.iter().map(case).collect()
+}

@@ -115,6 +115,23 @@ pub async fn kept_items_of(
     rows.iter().map(kept_item).collect()
 }
 
+/// The items of the cases with a number after `range.0` and up to `range.1`, each with its case.
+pub async fn kept_items_between(
+    conn: &mut AnyConnection,
+    range: (&str, &str),
+) -> Result<Vec<(String, KeptItem)>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT case_number, tag, position, body FROM item WHERE case_number > $1 AND case_number <= $2 \
+         ORDER BY case_number, position",
+    )
+    .bind(range.0)
+    .bind(range.1)
+    .fetch_all(conn)
+    .await?;
+    let one = |row: &AnyRow| Ok((row.try_get("case_number")?, kept_item(row)?));
+    rows.iter().map(one).collect()
+}
+
 /// One item's row by its key alone, whatever its text says.
 pub async fn find_kept_item(
     conn: &mut AnyConnection,
@@ -158,6 +175,23 @@ pub async fn kept_events_of(
     .fetch_all(conn)
     .await?;
     rows.iter().map(kept_event).collect()
+}
+
+/// The events of the cases with a number after `range.0` and up to `range.1`, each with its case.
+pub async fn kept_events_between(
+    conn: &mut AnyConnection,
+    range: (&str, &str),
+) -> Result<Vec<(String, KeptEvent)>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT case_number, id, position, at_ms, kind, body FROM event WHERE case_number > $1 AND case_number <= $2 \
+         ORDER BY case_number, position",
+    )
+    .bind(range.0)
+    .bind(range.1)
+    .fetch_all(conn)
+    .await?;
+    let one = |row: &AnyRow| Ok((row.try_get("case_number")?, kept_event(row)?));
+    rows.iter().map(one).collect()
 }
 
 /// One event's row by its key alone, whatever its text says.
@@ -271,6 +305,21 @@ pub async fn handoffs_of(
         .bind(case.as_str())
         .fetch_all(conn)
         .await?;
+    rows.iter().map(handoff).collect()
+}
+
+/// The handoffs of the cases with a number after `range.0` and up to `range.1`.
+pub async fn handoffs_between(
+    conn: &mut AnyConnection,
+    range: (&str, &str),
+) -> Result<Vec<HandoffRow>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT * FROM handoff WHERE case_number > $1 AND case_number <= $2 ORDER BY case_number, id",
+    )
+    .bind(range.0)
+    .bind(range.1)
+    .fetch_all(conn)
+    .await?;
     rows.iter().map(handoff).collect()
 }
 

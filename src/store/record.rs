@@ -224,6 +224,23 @@ pub async fn leaves_owned_by(
     rows.iter().map(leaf_row).collect()
 }
 
+/// The leaves of the cases with a number after `range.0` and up to `range.1`, in order in each case. Those of
+/// other rows may be among them, as the database orders their keys.
+pub async fn leaves_between(
+    conn: &mut AnyConnection,
+    range: (&str, &str),
+) -> Result<Vec<LeafRow>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT leaf.*, salts FROM leaf LEFT JOIN leaf_salt ON leaf_salt.leaf = leaf.number \
+         WHERE case_number > $1 AND case_number <= $2 ORDER BY case_number, number",
+    )
+    .bind(range.0)
+    .bind(range.1)
+    .fetch_all(conn)
+    .await?;
+    rows.iter().map(leaf_row).collect()
+}
+
 /// The numbers of a case's leaves, with the kind and the key of what each is about.
 pub async fn numbers_of(
     conn: &mut AnyConnection,

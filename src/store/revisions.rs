@@ -84,6 +84,27 @@ pub async fn of_case(
     rows.iter().map(|row| revision(row, case)).collect()
 }
 
+/// The revisions of the cases with a number after `range.0` and up to `range.1`, oldest first in each case.
+pub async fn between(
+    conn: &mut AnyConnection,
+    range: (&str, &str),
+) -> Result<Vec<Revision>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT * FROM revision WHERE case_number > $1 AND case_number <= $2 ORDER BY case_number, number",
+    )
+    .bind(range.0)
+    .bind(range.1)
+    .fetch_all(conn)
+    .await?;
+    let one = |row: &AnyRow| {
+        let case: String = row.try_get("case_number")?;
+        let number =
+            CaseNumber::parse(&case).map_err(|why| StoreError::row("revision", &case, why))?;
+        revision(row, &number)
+    };
+    rows.iter().map(one).collect()
+}
+
 pub async fn insert_acknowledgement(
     tx: &mut Tx,
     case: &CaseNumber,
@@ -114,6 +135,22 @@ pub async fn acknowledgements(
             .fetch_all(conn)
             .await?;
     rows.iter().map(acknowledgement).collect()
+}
+
+/// The acknowledgements of the cases with a number after `range.0` and up to `range.1`, each with its case.
+pub async fn acknowledgements_between(
+    conn: &mut AnyConnection,
+    range: (&str, &str),
+) -> Result<Vec<(String, Acknowledgement)>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT * FROM acknowledgement WHERE case_number > $1 AND case_number <= $2 ORDER BY case_number, revision",
+    )
+    .bind(range.0)
+    .bind(range.1)
+    .fetch_all(conn)
+    .await?;
+    let one = |row: &AnyRow| Ok((row.try_get("case_number")?, acknowledgement(row)?));
+    rows.iter().map(one).collect()
 }
 
 /// The acknowledgement of one revision.

@@ -1,54 +1,117 @@
 //! Each case's rows against their leaves, its events against the rules, and what is listed against both.
 
 use super::Examined;
+use super::together::{self, OfCase, Parties};
 use crate::app::AppError;
 use crate::app::case_work::CaseWork;
 use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about, erased_places};
 use crate::domain::case::{Case, Side};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::{Context, Event, allow_entered};
-use crate::domain::handoff::{self, Handoff};
+use crate::domain::handoff::Handoff;
+use crate::domain::ids::CaseNumber;
 use crate::domain::party::PartyKind;
-use crate::domain::revision::Document;
+use crate::domain::revision::{Acknowledgement, Document, Revision};
 use crate::record::entry::{Entry, LeafKind};
 use crate::record::leaf::{Salts, salts_from_json, salts_to_json};
-use crate::store::custody::{self as stored, HandoffRow, LEAVES_AT_ONCE};
+use crate::store::custody::{self as stored, HandoffRow, KeptEvent, KeptItem, LEAVES_AT_ONCE};
 use crate::store::record::{LeafRow, leaves_from, leaves_of};
-use crate::store::{Connection, cases, revisions};
+use crate::store::{Connection, StoreError, cases, revisions};
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Rows that may be unreadable before the list of cases is given up.
-const MOST_UNREADABLE: u32 = 50;
+/// Cases that are read at once.
+const CASES_AT_ONCE: i64 = 200;
 
 /// Every case that can be read, and the leaves of those that cannot.
 pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
     let (mut known, mut of_cases) = (BTreeSet::new(), 0);
-    let (mut offset, mut step, mut unreadable) = (0, LEAVES_AT_ONCE, 0);
-    while unreadable < MOST_UNREADABLE {
-        match cases::all_cases(conn, step, offset).await {
-            Ok(chunk) if chunk.is_empty() => break,
-            Ok(chunk) => {
-                for case in chunk {
-                    offset += 1;
-                    of_cases += one_case(examined, conn, &case).await;
-                    known.insert(case.number.as_str().to_owned());
-                }
-                step = (step * 10).min(LEAVES_AT_ONCE);
-            }
-            Err(_) if step > 1 => step /= 10,
-            Err(why) => {
-                examined.fault(None, format!("A case cannot be read: {why}."));
-                (offset, unreadable) = (offset + 1, unreadable + 1);
-            }
-        }
+    let (mut after, mut parties) = (String::new(), Parties::new());
+    loop {
+        let numbers = cases::numbers_after(conn, &after, CASES_AT_ONCE).await;
+        let numbers = examined.read("The list of cases", numbers.map_err(AppError::from));
+        let Some(last) = numbers.as_ref().and_then(|numbers| numbers.last()) else {
+            break;
+        };
+        of_cases += match together::read(conn, (&after, last), &mut parties).await {
+            Ok(cases) => read_together(examined, conn, cases, &mut known).await,
+            Err(_) => one_by_one(examined, conn, numbers.as_ref(), &mut known).await,
+        };
+        after.clone_from(last);
     }
     let beside = super::beside::examine(examined, conn, &mut known).await;
     if of_cases + beside != examined.leaves {
         let strays = strays(examined, conn, &known).await;
         examined.read("The record", strays);
     }
+}
+
+/// Cases whose rows have been read with those of many others; answers with the number of their leaves.
+async fn read_together(
+    examined: &mut Examined,
+    conn: &mut Connection,
+    cases: Vec<OfCase>,
+    known: &mut BTreeSet<String>,
+) -> u64 {
+    let mut leaves = 0;
+    for one in cases {
+        known.insert(one.case.number.as_str().to_owned());
+        leaves += match one.opened() {
+            Some((work, entries)) => {
+                examined.cases += 1;
+                of_case(examined, &one, &work, entries)
+            }
+            // What does not read is named by whoever reads it on its own.
+            None => one_case(examined, conn, &one.case).await,
+        };
+    }
+    leaves
+}
+
+/// Everything about a case of which all can be read.
+fn of_case(
+    examined: &mut Examined,
+    one: &OfCase,
+    work: &CaseWork,
+    entries: Vec<(String, Entry)>,
+) -> u64 {
+    let rows = entries.into_iter().map(|(about, entry)| {
+        let key = (entry.kind.word().to_owned(), about);
+        (key, Ok(entry))
+    });
+    against_leaves(examined, &one.case, &one.leaves, rows.collect());
+    order(examined, &one.leaves, &one.kept.items, &one.kept.events);
+    rules(examined, work);
+    listed(examined, work, one.handoffs.clone());
+    let signed = signed(examined, &one.case, &one.kept.revisions, &one.kept.words);
+    examined.read(&format!("Case {}", one.case.number), signed);
+    one.leaves.len() as u64
+}
+
+/// Cases of which something could not be read, each on its own.
+async fn one_by_one(
+    examined: &mut Examined,
+    conn: &mut Connection,
+    numbers: Option<&Vec<String>>,
+    known: &mut BTreeSet<String>,
+) -> u64 {
+    let mut leaves = 0;
+    for number in numbers.into_iter().flatten() {
+        let case = match CaseNumber::parse(number) {
+            Ok(parsed) => cases::find_case(conn, &parsed).await,
+            Err(why) => Err(StoreError::row("case_file", number, why)),
+        };
+        match case {
+            Ok(Some(case)) => {
+                known.insert(number.clone());
+                leaves += one_case(examined, conn, &case).await;
+            }
+            Ok(None) => examined.fault(None, format!("Case {number} is listed and not stored.")),
+            Err(why) => examined.fault(None, format!("A case cannot be read: {why}.")),
+        }
+    }
+    leaves
 }
 
 /// Leaves of cases, and of rows beside them, that are not stored or cannot be read.
@@ -81,7 +144,8 @@ async fn strays(
     Ok(())
 }
 
-/// Answers with the number of the case's leaves.
+/// Everything about a case, each part read on its own, so that one that cannot be read hides no other. Answers
+/// with the number of the case's leaves.
 async fn one_case(examined: &mut Examined, conn: &mut Connection, case: &Case) -> u64 {
     examined.cases += 1;
     let leaves = leaves_of(conn, &case.number).await;
@@ -89,37 +153,52 @@ async fn one_case(examined: &mut Examined, conn: &mut Connection, case: &Case) -
     let mut count = 0;
     if let Some(leaves) = examined.read(&what, leaves.map_err(AppError::from)) {
         count = leaves.len() as u64;
-        against_leaves(examined, conn, case, &leaves).await;
-        let order = order(examined, conn, case, &leaves).await;
-        examined.read(&what, order);
+        let mut rows = Rows::new();
+        for kind in OF_A_CASE {
+            for (about, row) in rows_of_kind(examined, conn, case, kind, &leaves).await {
+                rows.insert((kind.word().to_owned(), about), row);
+            }
+        }
+        against_leaves(examined, case, &leaves, rows);
+        let kept = kept_in_order(conn, case).await;
+        if let Some((items, events)) = examined.read(&what, kept) {
+            order(examined, &leaves, &items, &events);
+        }
     }
     let what = format!("Case {}", case.number);
     let work = CaseWork::of(conn, case.clone(), Side::Office).await;
     if let Some(work) = examined.read(&what, work) {
         rules(examined, &work);
-        let listed = listed(examined, conn, &work).await;
-        examined.read(&what, listed);
+        let handoffs = stored::handoffs_of(conn, &case.number).await;
+        if let Some(handoffs) = examined.read(&what, handoffs.map_err(AppError::from)) {
+            listed(examined, &work, handoffs);
+        }
     }
-    let signed = signed(examined, conn, case).await;
+    let revisions = revisions::of_case(conn, &case.number).await;
+    let words = revisions::acknowledgements(conn, &case.number).await;
+    let signed = match (revisions, words) {
+        (Ok(revisions), Ok(words)) => signed(examined, case, &revisions, &words),
+        (Err(why), _) | (_, Err(why)) => Err(why.into()),
+    };
     examined.read(&what, signed);
     count
+}
+
+async fn kept_in_order(
+    conn: &mut Connection,
+    case: &Case,
+) -> Result<(Vec<KeptItem>, Vec<KeptEvent>), AppError> {
+    let items = stored::kept_items_of(conn, &case.number).await?;
+    Ok((items, stored::kept_events_of(conn, &case.number).await?))
 }
 
 /// A row, or why it cannot be read.
 type Row = Result<Entry, String>;
 
-async fn against_leaves(
-    examined: &mut Examined,
-    conn: &mut Connection,
-    case: &Case,
-    leaves: &[LeafRow],
-) {
-    let mut rows: BTreeMap<(String, String), Row> = BTreeMap::new();
-    for kind in OF_A_CASE {
-        for (about, row) in rows_of_kind(examined, conn, case, kind, leaves).await {
-            rows.insert((kind.word().to_owned(), about), row);
-        }
-    }
+/// By the kind of the leaf that stands for the row, and its key.
+type Rows = BTreeMap<(String, String), Row>;
+
+fn against_leaves(examined: &mut Examined, case: &Case, leaves: &[LeafRow], mut rows: Rows) {
     let (erased, none) = (said_to_be_erased(&rows), BTreeSet::new());
     for leaf in leaves {
         let (number, kind, about) = (leaf.number, &leaf.kind, &leaf.about);
@@ -149,9 +228,7 @@ async fn against_leaves(
 }
 
 /// The places of each leaf whose text an entry of the case says was erased.
-fn said_to_be_erased(
-    rows: &BTreeMap<(String, String), Row>,
-) -> BTreeMap<(LeafKind, String), BTreeSet<String>> {
+fn said_to_be_erased(rows: &Rows) -> BTreeMap<(LeafKind, String), BTreeSet<String>> {
     let events = || {
         rows.values()
             .flatten()
@@ -258,23 +335,20 @@ fn salts(leaf: &LeafRow) -> Option<Salts> {
 }
 
 /// Items and events stand in the order in which they came into the record.
-async fn order(
-    examined: &mut Examined,
-    conn: &mut Connection,
-    case: &Case,
-    leaves: &[LeafRow],
-) -> Result<(), AppError> {
-    let items = stored::kept_items_of(conn, &case.number).await?.into_iter();
-    let items: Vec<_> = items.map(|item| (item.position, item.tag)).collect();
-    let events = stored::kept_events_of(conn, &case.number)
-        .await?
-        .into_iter();
-    let events: Vec<_> = events.map(|event| (event.position, event.id)).collect();
+fn order(examined: &mut Examined, leaves: &[LeafRow], items: &[KeptItem], events: &[KeptEvent]) {
+    let items: Vec<_> = items
+        .iter()
+        .map(|item| (item.position, &item.tag))
+        .collect();
+    let events: Vec<_> = events
+        .iter()
+        .map(|event| (event.position, &event.id))
+        .collect();
     for (kind, rows) in [(LeafKind::Item, items), (LeafKind::Event, events)] {
         let recorded = leaves.iter().filter(|leaf| leaf.kind == kind.word());
         let places = (0_i64..).zip(rows.iter().zip(recorded));
         for (place, ((position, about), leaf)) in places {
-            if place != *position || *about != leaf.about {
+            if place != *position || **about != leaf.about {
                 examined.fault(
                     Some(leaf.number),
                     format!(
@@ -286,7 +360,6 @@ async fn order(
             }
         }
     }
-    Ok(())
 }
 
 /// Every event must have been allowed where it stands.
@@ -310,13 +383,9 @@ fn rules(examined: &mut Examined, work: &CaseWork) {
 }
 
 /// What is drawn from the events for lists must be what the events say.
-async fn listed(
-    examined: &mut Examined,
-    conn: &mut Connection,
-    work: &CaseWork,
-) -> Result<(), AppError> {
+fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
     let mut again = work.clone();
-    again.draw();
+    let folded = again.draw();
     let (is, should) = (&work.case, &again.case);
     // Words for people may be worded anew by a later version; what they stand for may not change.
     let drawn = |case: &Case| (case.place, case.closed, case.held.is_empty());
@@ -329,11 +398,9 @@ async fn listed(
             ),
         );
     }
-    let mut rows: BTreeMap<String, HandoffRow> = BTreeMap::new();
-    for row in stored::handoffs_of(conn, &is.number).await? {
-        rows.insert(row.id.clone(), row);
-    }
-    for one in handoff::fold(&work.events) {
+    let rows = handoffs.into_iter().map(|row| (row.id.clone(), row));
+    let mut rows: BTreeMap<String, HandoffRow> = rows.collect();
+    for one in folded {
         let row = rows.remove(&one.id);
         if row.is_none_or(|row| !is_listed_right(&row, &one, is)) {
             examined.fault(
@@ -351,7 +418,6 @@ async fn listed(
             format!("Handoff {id} of case {} is in no event.", is.number),
         );
     }
-    Ok(())
 }
 
 fn is_listed_right(row: &HandoffRow, handoff: &Handoff, case: &Case) -> bool {
@@ -365,13 +431,12 @@ fn is_listed_right(row: &HandoffRow, handoff: &Handoff, case: &Case) -> bool {
 }
 
 /// What is drawn from the revision in force and its acknowledgement.
-async fn signed(
+fn signed(
     examined: &mut Examined,
-    conn: &mut Connection,
     case: &Case,
+    revisions: &[Revision],
+    words: &[Acknowledgement],
 ) -> Result<(), AppError> {
-    let revisions = revisions::of_case(conn, &case.number).await?;
-    let words = revisions::acknowledgements(conn, &case.number).await?;
     let newest = revisions.last().map_or(0, |revision| revision.number);
     let acknowledged = words.last().map_or(0, |word| word.revision);
     let mut is_right = (case.revision, case.acknowledged) == (newest, acknowledged);
