@@ -102,6 +102,8 @@ on_both! {
     a_program_that_ends_keeps_what_is_open
     leaves_are_numbered_without_gaps_and_lead_to_the_signed_root
     ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others
+    ranges_of_patients_have_the_cards_between_their_bounds
+    a_snapshot_sees_nothing_that_is_written_after_it
     of_an_event_only_a_text_is_erased_and_only_while_it_is_named
     proofs_are_read_from_stored_nodes
     a_record_that_does_not_fit_its_checkpoint_is_not_opened
@@ -2038,6 +2040,60 @@ async fn ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others(bed: 
             assert_eq!(found.unwrap(), handoffs);
         }
     }
+}
+
+async fn ranges_of_patients_have_the_cards_between_their_bounds(bed: &Bed) {
+    let one = bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    for number in [31, 32, 33] {
+        cases::insert_patient(&mut tx, &patient(number))
+            .await
+            .unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    let mut all = Vec::new();
+    for code in beside::keys_after(&mut conn, Beside::Patient, "", 10)
+        .await
+        .unwrap()
+    {
+        let code = PatientCode::parse(&code).unwrap();
+        all.push(
+            cases::find_patient(&mut conn, &code)
+                .await
+                .unwrap()
+                .unwrap(),
+        );
+    }
+    assert_eq!(all.len(), 4);
+    assert!(all.iter().any(|row| row.code == one.patient));
+    let bound = |place: usize| match place {
+        0 => "",
+        place => all[place - 1].code.as_str(),
+    };
+    for from in 0..=4 {
+        for to in 0..=4 {
+            let range = (bound(from), bound(to));
+            let found = cases::patients_between(&mut conn, range).await.unwrap();
+            assert_eq!(found, all.get(from..to).unwrap_or_default());
+        }
+    }
+}
+
+async fn a_snapshot_sees_nothing_that_is_written_after_it(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut before = bed.store.snapshot().await.unwrap();
+    append_leaves(bed, &case, 0..3).await;
+    let mut conn = bed.read().await;
+    let (then, now) = (
+        record::leaves_of(&mut before, &case.number).await.unwrap(),
+        record::leaves_of(&mut conn, &case.number).await.unwrap(),
+    );
+    assert_eq!((then.len(), now.len()), (0, 3));
+    drop(before);
+    let mut after = bed.store.snapshot().await.unwrap();
+    let seen = record::leaves_of(&mut after, &case.number).await.unwrap();
+    assert_eq!(seen, now);
 }
 
 async fn of_an_event_only_a_text_is_erased_and_only_while_it_is_named(bed: &Bed) {

@@ -61,6 +61,19 @@ impl Examined {
         });
     }
 
+    /// Takes what another part has found.
+    fn join(&mut self, other: Examined) {
+        self.leaves += other.leaves;
+        self.cases += other.cases;
+        self.events += other.events;
+        self.beside += other.beside;
+        self.erased += other.erased;
+        self.witnessed += other.witnessed;
+        self.root = self.root.or(other.root);
+        self.paper = self.paper.take().or(other.paper);
+        self.faults.extend(other.faults);
+    }
+
     /// Takes what could not be read as a fault of its own; anything else is for whoever called.
     fn read<T>(&mut self, what: &str, answer: Result<T, AppError>) -> Option<T> {
         match answer {
@@ -74,7 +87,28 @@ impl Examined {
 }
 
 /// Examines everything. A database that cannot be read at all is a fault, not an error.
+///
+/// The file, the tree and the rows are looked at side by side, each on a connection of its own, and each of
+/// them as the database was when it began: what is done meanwhile is no fault.
 pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, AppError> {
+    let file = tokio::spawn(the_file(app.clone()));
+    let tree = tokio::spawn(the_tree(app.clone(), paper.cloned()));
+    let mut found = Examined::default();
+    let mut conn = app.store.snapshot().await?;
+    let rows = rows::examine(&mut found, &mut conn).await;
+    let fallen = |why: tokio::task::JoinError| AppError::Inner(why.to_string());
+    let mut examined = file.await.map_err(fallen)??;
+    examined.join(tree.await.map_err(fallen)??);
+    if rows.leaves != examined.leaves {
+        let strays = rows::strays(&mut found, &mut conn, &rows.known).await;
+        found.read("The record", strays);
+    }
+    examined.join(found);
+    Ok(examined)
+}
+
+/// The file itself, and whether something stands open in it.
+async fn the_file(app: App) -> Result<Examined, AppError> {
     let mut examined = Examined::default();
     let mut conn = app.store.read().await?;
     let broken = app.store.damage(&mut conn).await;
@@ -84,6 +118,19 @@ pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, A
     {
         examined.fault(None, format!("The database file is damaged: {line}"));
     }
+    // A database of an earlier version does not have that table until the next start.
+    if count_erasing(&mut conn).await.unwrap_or_default() > 0 {
+        let sentence =
+            "An entry stands as being erased, and nothing erases now: it could be written over.";
+        examined.fault(None, sentence);
+    }
+    Ok(examined)
+}
+
+/// The leaves and their tree, what witnesses keep of it, and a paper.
+async fn the_tree(app: App, paper: Option<PaperRoot>) -> Result<Examined, AppError> {
+    let mut examined = Examined::default();
+    let mut conn = app.store.snapshot().await?;
     let fault = head_fault(&mut conn, app.store.key()).await;
     if let Some(Some(fault)) = examined.read("The record's head", fault.map_err(AppError::from)) {
         examined.fault(
@@ -91,17 +138,10 @@ pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, A
             format!("The record does not fit its checkpoint: {fault}."),
         );
     }
-    let erasing = count_erasing(&mut conn).await.map_err(AppError::from);
-    if examined.read("What is being erased", erasing).unwrap_or(0) > 0 {
-        let sentence =
-            "An entry stands as being erased, and nothing erases now: it could be written over.";
-        examined.fault(None, sentence);
-    }
     tree::examine(&mut examined, &mut conn).await;
-    rows::examine(&mut examined, &mut conn).await;
-    let kept = witnesses(&mut examined, app, &mut conn).await;
+    let kept = witnesses(&mut examined, &app, &mut conn).await;
     examined.read("What witnesses keep", kept);
-    if let Some(paper) = paper {
+    if let Some(paper) = &paper {
         let answer = compare(&mut conn, paper).await;
         match examined.read("The record", answer) {
             Some(Ok(fits)) => examined.paper = Some(fits),

@@ -63,6 +63,19 @@ pub async fn find_patient(
     row.as_ref().map(patient).transpose()
 }
 
+/// The patients with a code after `range.0` and up to `range.1`, in the order of their codes.
+pub async fn patients_between(
+    conn: &mut AnyConnection,
+    range: (&str, &str),
+) -> Result<Vec<PatientRow>, StoreError> {
+    let rows = sqlx::query("SELECT * FROM patient WHERE code > $1 AND code <= $2 ORDER BY code")
+        .bind(range.0)
+        .bind(range.1)
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(patient).collect()
+}
+
 /// An office's patients, newest first, a page at a time.
 pub async fn patients_of(
     conn: &mut AnyConnection,

@@ -215,6 +215,23 @@ impl Store {
         Ok(self.pool.acquire().await?)
     }
 
+    /// A connection for reading everything: it sees the database as it is at this moment, whatever is written
+    /// meanwhile, and keeps more of it at hand than pages need. It is closed when it is dropped.
+    pub async fn snapshot(&self) -> Result<sqlx::pool::PoolConnection<Any>, StoreError> {
+        let mut conn = self.read().await?;
+        conn.close_on_drop();
+        const FIRST: &str = "SELECT size FROM record_head WHERE id = 1";
+        // 64 MB at hand. What is begun sees what its first question sees.
+        let begin: &[&'static str] = match self.backend {
+            Backend::Sqlite => &["PRAGMA cache_size = -65536", "BEGIN", FIRST],
+            Backend::Postgres => &["BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY", FIRST],
+        };
+        for sql in begin.iter().copied() {
+            sqlx::query(sql).fetch_all(&mut *conn).await?;
+        }
+        Ok(conn)
+    }
+
     /// Waits for its turn and begins to write; see [`batch`].
     pub async fn begin(&self) -> Result<Tx, StoreError> {
         self.writer.begin().await

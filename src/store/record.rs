@@ -224,8 +224,8 @@ pub async fn leaves_owned_by(
     rows.iter().map(leaf_row).collect()
 }
 
-/// The leaves of the cases with a number after `range.0` and up to `range.1`, in order in each case. Those of
-/// other rows may be among them, as the database orders their keys.
+/// The leaves of the cases, or of rows beside them, with a key after `range.0` and up to `range.1`, in order in
+/// each of them. Those of other kinds of row may be among them, as the database orders the keys.
 pub async fn leaves_between(
     conn: &mut AnyConnection,
     range: (&str, &str),

@@ -356,6 +356,15 @@ async fn an_erased_text_that_is_put_back_with_its_salt_is_named() {
     );
 }
 
+#[tokio::test]
+async fn a_database_from_before_there_was_erasing_is_checked_as_it_is() {
+    let scene = Scene::signed().await;
+    let mut raw = scene.world.past_the_store().await;
+    let drop = sqlx::query("DROP TABLE erasing").execute(&mut raw);
+    drop.await.unwrap();
+    assert_eq!(faults(&scene).await, [""; 0]);
+}
+
 /// A store that is opened again finds what was erased, and starts.
 #[tokio::test]
 async fn the_program_starts_again_after_an_erasing() {

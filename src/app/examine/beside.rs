@@ -3,11 +3,12 @@
 use super::Examined;
 use super::rows::compare_row;
 use crate::app::AppError;
-use crate::app::recorded::beside::{Stands, has_begun, kind_of, stands, version_of};
+use crate::app::recorded::beside::{Stands, has_begun, kind_of, of_patient, stands, version_of};
 use crate::store::beside::{Beside, keys_after};
-use crate::store::record::{LeafRow, leaves_owned_by};
+use crate::store::cases::{PatientRow, patients_between};
+use crate::store::record::{LeafRow, leaves_between, leaves_owned_by};
 use crate::store::{Connection, custody::LEAVES_AT_ONCE};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Every row; answers with the number of leaves that are of one of them.
 pub(super) async fn examine(
@@ -36,14 +37,57 @@ pub(super) async fn examine(
                 }
             };
             let Some(last) = keys.last() else { break };
+            let range = (after.as_str(), last.as_str());
+            leaves += match patients(conn, of, range).await {
+                Some(cards) if cards.len() == keys.len() => read_together(examined, &cards),
+                _ => {
+                    let mut leaves = 0;
+                    for key in &keys {
+                        leaves += one(examined, conn, of, key).await;
+                    }
+                    leaves
+                }
+            };
             after.clone_from(last);
-            for key in keys {
-                leaves += one(examined, conn, of, &key).await;
-                known.insert(key);
-            }
+            known.extend(keys);
         }
     }
     leaves
+}
+
+/// A patient's card with its leaves.
+type Card = (Stands, Vec<LeafRow>);
+
+/// Cards, of which there are as many as cases, read together; of the other rows there are few. None where
+/// something cannot be read so.
+async fn patients(
+    conn: &mut Connection,
+    of: Beside,
+    range: (&str, &str),
+) -> Option<BTreeMap<String, Card>> {
+    if of != Beside::Patient {
+        return None;
+    }
+    let rows = patients_between(conn, range).await.ok()?;
+    let card = |row: &PatientRow| (row.code.as_str().to_owned(), (of_patient(row), Vec::new()));
+    let mut cards: BTreeMap<String, Card> = rows.iter().map(card).collect();
+    for leaf in leaves_between(conn, range).await.ok()? {
+        cards
+            .entry(leaf.case.clone())
+            .and_modify(|card| card.1.push(leaf));
+    }
+    Some(cards)
+}
+
+/// Answers with the number of the cards' leaves.
+fn read_together(examined: &mut Examined, cards: &BTreeMap<String, Card>) -> u64 {
+    let mut count = 0;
+    for (key, (row, leaves)) in cards {
+        examined.beside += 1;
+        against_leaves(examined, Beside::Patient, key, row, leaves);
+        count += leaves.len() as u64;
+    }
+    count
 }
 
 /// Answers with the number of the row's leaves.

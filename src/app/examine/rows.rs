@@ -24,8 +24,16 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Cases that are read at once.
 const CASES_AT_ONCE: i64 = 200;
 
-/// Every case that can be read, and the leaves of those that cannot.
-pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
+/// What has been gone through.
+pub struct Gone {
+    /// Leaves of a case, or of a row beside the cases.
+    pub leaves: u64,
+    /// Whose leaves: numbers of cases, and keys of rows beside them.
+    pub known: BTreeSet<String>,
+}
+
+/// Every case that can be read, and every row beside the cases.
+pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> Gone {
     let (mut known, mut of_cases) = (BTreeSet::new(), 0);
     let (mut after, mut parties) = (String::new(), Parties::new());
     loop {
@@ -41,9 +49,9 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
         after.clone_from(last);
     }
     let beside = super::beside::examine(examined, conn, &mut known).await;
-    if of_cases + beside != examined.leaves {
-        let strays = strays(examined, conn, &known).await;
-        examined.read("The record", strays);
+    Gone {
+        leaves: of_cases + beside,
+        known,
     }
 }
 
@@ -115,7 +123,7 @@ async fn one_by_one(
 }
 
 /// Leaves of cases, and of rows beside them, that are not stored or cannot be read.
-async fn strays(
+pub async fn strays(
     examined: &mut Examined,
     conn: &mut Connection,
     known: &BTreeSet<String>,

@@ -90,7 +90,8 @@ fn of_account(row: &Account) -> Stands {
     one(&row.id, row.version, LeafKind::Account, body)
 }
 
-fn of_patient(row: &PatientRow) -> Stands {
+/// What of a patient's card is stored.
+pub fn of_patient(row: &PatientRow) -> Stands {
     let body = json!({
         "code": row.code.as_str(),
         "version": row.version,
