@@ -6,7 +6,7 @@ use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::exception;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::{What, came_uncleaned};
+use crate::domain::custody::{Exception, What, came_uncleaned};
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, CodeError, Tag};
 use crate::domain::item::Item;
@@ -20,37 +20,68 @@ pub fn wants_cleaning(work: &CaseWork, item: &Item) -> bool {
     item.kind.needs_disinfection() && came_uncleaned(&work.events, &item.tag)
 }
 
-/// What happened, as typed, with the disinfection that went before it and the time of both.
+/// What happens in the arch, as typed.
+enum Step {
+    Fit {
+        tag: Tag,
+        out: Option<Tag>,
+    },
+    TakeOut {
+        tag: Tag,
+        exception: Option<Exception>,
+    },
+}
+
+/// The step, the disinfection that went before it, and the time of both.
 struct Change {
     cleaning: Option<Cleaning>,
-    what: What,
+    is_as_it_was: bool,
+    step: Step,
     late: Option<Late>,
 }
 
-/// What goes in, or the fault that something has to be disinfected first.
-fn fitted(
-    work: &CaseWork,
-    typed: &Typed,
-    tag: Tag,
-    out: Option<Tag>,
-    faults: &mut Vec<Fault>,
-) -> What {
-    let item = work.items.iter().find(|item| item.tag == tag);
-    let is_blank = typed.get("agent").is_none_or(|text| text.trim().is_empty());
-    if is_blank
-        && !typed.contains_key(AS_IT_WAS)
-        && let Some(item) = item.filter(|item| wants_cleaning(work, item))
-    {
+impl Change {
+    /// That something has to be disinfected first, or stated not to have been.
+    fn lacking(&self, work: &CaseWork) -> Option<Fault> {
+        let item = self.uncleaned(work).filter(|_| !self.is_as_it_was)?;
         let why = format!(
             "{} came from the lab, and no disinfection here is entered since. Rinse and disinfect it \
              before it goes into the mouth, and write here with what.",
             item.title()
         );
-        faults.push(Fault::new("agent", why));
+        Some(Fault::new("agent", why))
     }
-    What::Fitted {
-        tag,
-        instead_of: out,
+
+    /// What goes in and has come from the lab without having been disinfected here.
+    fn uncleaned<'a>(&self, work: &'a CaseWork) -> Option<&'a Item> {
+        let Step::Fit { tag, .. } = &self.step else {
+            return None;
+        };
+        let item = work.items.iter().find(|item| item.tag == *tag);
+        item.filter(|item| self.cleaning.is_none() && wants_cleaning(work, item))
+    }
+
+    /// The entries of it, as the case stands now.
+    fn entries(&self, work: &CaseWork) -> Result<Vec<What>, AppError> {
+        if let Some(fault) = self.lacking(work) {
+            return Err(AppError::Invalid(vec![fault]));
+        }
+        let step = match &self.step {
+            Step::Fit { tag, out } => What::Fitted {
+                tag: tag.clone(),
+                instead_of: out.clone(),
+                uncleaned: self.uncleaned(work).is_some(),
+            },
+            Step::TakeOut { tag, exception } => What::TakenOut {
+                tag: tag.clone(),
+                exception: exception.clone(),
+            },
+        };
+        let before = match (&self.cleaning, &self.step) {
+            (Some(cleaning), Step::Fit { tag, .. }) => Some(cleaning.of(tag.clone())),
+            _ => None,
+        };
+        Ok(before.into_iter().chain([step]).collect())
     }
 }
 
@@ -68,31 +99,30 @@ async fn read(
         .map_err(wrong)?;
     let mut faults = Vec::new();
     let cleaning = Cleaning::read(typed, &mut faults);
-    let what = match (
+    let step = match (
         typed.get("fit").map(String::as_str).unwrap_or_default(),
         out,
     ) {
         ("", _) => return Err(AppError::field("fit", "Choose what the patient wears now.")),
-        ("nothing", Some(tag)) => What::TakenOut {
+        ("nothing", Some(tag)) => Step::TakeOut {
             tag,
             exception: exception(app, person, typed).await?,
         },
         ("nothing", None) => return Err(AppError::field("fit", "Nothing is worn there now.")),
-        (tag, out) => fitted(
-            work,
-            typed,
-            Tag::parse(tag).map_err(wrong)?,
+        (tag, out) => Step::Fit {
+            tag: Tag::parse(tag).map_err(wrong)?,
             out,
-            &mut faults,
-        ),
+        },
     };
-    let late = late(person, typed, &mut faults);
+    let change = Change {
+        late: late(person, typed, &mut faults),
+        is_as_it_was: typed.contains_key(AS_IT_WAS),
+        cleaning,
+        step,
+    };
+    faults.extend(change.lacking(work));
     if faults.is_empty() {
-        Ok(Change {
-            cleaning,
-            what,
-            late,
-        })
+        Ok(change)
     } else {
         Err(AppError::Invalid(faults))
     }
@@ -109,20 +139,18 @@ pub async fn change_mouth(
     let seen = CaseWork::load(&mut *app.store.read().await?, person, number).await?;
     let change = read(app, person, &seen, typed).await?;
     let late = change.late.as_ref();
-    let (id, before) = (app.outside.identity()?, app.outside.identity()?);
+    let (id, further) = (app.outside.identity()?, app.outside.identity()?);
     retry(|| async {
         let mut tx = app.store.begin().await?;
         let mut work = CaseWork::as_seen(tx.conn(), person, &seen).await?;
         if app.earlier(&mut tx, person, key).await?.is_some() {
             return Ok(());
         }
-        if let (What::Fitted { tag, .. }, Some(cleaning)) = (&change.what, &change.cleaning) {
-            let what = cleaning.of(tag.clone());
-            work.append(app, &mut tx, person, &before, what, late)
-                .await?;
+        // Asked of the case as it stands now: it may have come from the lab while the form lay open.
+        let entries = change.entries(&work)?;
+        for (what, id) in entries.into_iter().zip([&id, &further]) {
+            work.append(app, &mut tx, person, id, what, late).await?;
         }
-        work.append(app, &mut tx, person, &id, change.what.clone(), late)
-            .await?;
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, &id).await?;
         Ok(())

@@ -18,6 +18,9 @@ use std::collections::BTreeMap;
 /// What the tick of a text is called in the form, before the entry's id and the place.
 const TICK: &str = "text.";
 
+/// Texts of one erasing: each takes some 90 bytes of its entry, and an entry has 65,535.
+const MOST: usize = 500;
+
 /// The key of a text's tick.
 pub fn tick_of(event: &Event, text: &Erasable) -> String {
     format!("{TICK}{}{}", event.id, text.place)
@@ -60,6 +63,10 @@ fn read(typed: &Typed) -> Result<(Vec<ErasedText>, EraseReason), AppError> {
     if texts.is_empty() {
         let sentence = "Tick at least one text that is to be erased.";
         return Err(AppError::Refused(vec![sentence.to_owned()]));
+    }
+    if texts.len() > MOST {
+        let sentence = format!("Tick at most {MOST} texts at once, and the others after that.");
+        return Err(AppError::Refused(vec![sentence]));
     }
     let why = typed
         .get("why")

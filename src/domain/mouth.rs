@@ -40,7 +40,9 @@ pub fn fold(items: &[Item], events: &[Event]) -> Vec<Worn> {
             What::Registered {
                 tag, worn: true, ..
             } => Some(tag),
-            What::Fitted { tag, instead_of } => {
+            What::Fitted {
+                tag, instead_of, ..
+            } => {
                 if let Some(out) = instead_of {
                     end(&mut line, out, event.at);
                 }

@@ -118,6 +118,9 @@ impl StoreError {
     }
 }
 
+/// How long it takes until a log that somebody still reads is tried again to be emptied.
+const FLUSH_AGAIN: std::time::Duration = std::time::Duration::from_secs(1);
+
 /// An open database.
 #[derive(Debug, Clone)]
 pub struct Store {
@@ -152,7 +155,11 @@ impl Store {
         let fault = record::head_fault(&mut *store.read().await?, store.key()).await?;
         match fault {
             Some(fault) => Err(StoreError::Record(fault)),
-            None => Ok(store),
+            None => {
+                // Somebody may have been killed between erasing and this.
+                store.flush_erased().await?;
+                Ok(store)
+            }
         }
     }
 
@@ -262,16 +269,43 @@ impl Store {
         Ok(lines.into_iter().filter(|line| line != "ok").collect())
     }
 
-    /// Takes what has just been erased out of the write-ahead log as well. While somebody reads, that waits for
-    /// the next time; PostgreSQL does it when it vacuums, and keeps its own log as long as it is told to.
+    /// Takes what has been erased out of the write-ahead log as well. While somebody reads, that has to wait,
+    /// and is tried again until it is done; a program that is killed meanwhile does it at its next start.
+    /// PostgreSQL does it when it vacuums, and keeps its own log as long as it is told to.
     pub async fn flush_erased(&self) -> Result<(), StoreError> {
-        if self.backend == Backend::Sqlite {
-            let mut conn = self.read().await?;
-            sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)")
-                .fetch_all(&mut *conn)
-                .await?;
+        if self.backend == Backend::Postgres || self.truncate_log().await? {
+            return Ok(());
         }
+        let store = self.clone();
+        tokio::spawn(async move {
+            loop {
+                tokio::time::sleep(FLUSH_AGAIN).await;
+                match store.truncate_log().await {
+                    Ok(false) => {}
+                    // Closed: closing has done it.
+                    Ok(true) | Err(_) => return,
+                }
+            }
+        });
         Ok(())
+    }
+
+    /// Writes the log into the file and empties it; answers with whether nobody stood in the way. It waits but a
+    /// moment: whoever writes would wait along.
+    async fn truncate_log(&self) -> Result<bool, StoreError> {
+        let mut conn = self.read().await?;
+        conn.close_on_drop();
+        sqlx::query("PRAGMA busy_timeout = 200")
+            .execute(&mut *conn)
+            .await?;
+        let row = sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)")
+            .fetch_one(&mut *conn)
+            .await;
+        match row.map_err(StoreError::from) {
+            Ok(row) => Ok(row.try_get::<i64, _>(0)? == 0),
+            Err(error) if error.is_passing() => Ok(false),
+            Err(error) => Err(error),
+        }
     }
 
     /// A handoff that was acknowledged must survive a power cut, so SQLite has to flush each commit.

@@ -681,8 +681,13 @@ fn arch_form(
     // Messages and texts belong to the arch whose form was sent.
     let is_sent = typed.get("arch").is_some_and(|word| word == arch.word());
     let wants_cleaning = |item: &Item| change_mouth::wants_cleaning(work, item);
-    if work.items.iter().filter(is_ready).any(wants_cleaning) {
-        fields.extend(cleaning_fields(work, is_sent && is_asked(typed, faults)));
+    let is_asked = is_sent && is_asked(typed, faults);
+    if is_asked || work.items.iter().filter(is_ready).any(wants_cleaning) {
+        // What came without a mark of it is held until it is disinfected: there is no way past that.
+        let chosen = typed.get("fit").and_then(|word| Tag::parse(word).ok());
+        let state = chosen.and_then(|tag| custody.get(&tag));
+        let is_held = state.is_some_and(|state| state.held_for_disinfection);
+        fields.extend(cleaning_fields(work, is_asked && !is_held));
     }
     if worn.is_some() && person.may(Deed::Sign) {
         fields.push(

@@ -39,6 +39,13 @@ static PEOPLED: OnceCell<Master> = OnceCell::const_new();
 /// Far above what was drawn before the copy was made, so that nothing is drawn twice.
 const COPIES_COUNT_FROM: u64 = 1_000_000;
 
+/// The database in a folder.
+pub async fn open_in(folder: &std::path::Path) -> Store {
+    let address = Store::sqlite_address(&folder.join("test.sqlite"));
+    let key = Signer::log("vestibule.test/record", &[7; 32]).unwrap();
+    Store::open(&address, key).await.unwrap()
+}
+
 /// An installation with two offices and two labs.
 pub struct World {
     pub app: App,
@@ -61,9 +68,7 @@ impl World {
         seed: u64,
         cookies: BTreeMap<String, Option<String>>,
     ) -> World {
-        let address = Store::sqlite_address(&folder.path().join("test.sqlite"));
-        let key = Signer::log("vestibule.test/record", &[7; 32]).unwrap();
-        let store = Store::open(&address, key).await.unwrap();
+        let store = open_in(folder.path()).await;
         let outside = Outside::fixed(MONDAY_MS, seed);
         let settings = Settings {
             over_tls: false,
@@ -158,9 +163,17 @@ impl World {
 
     /// The same database, opened as at a further start.
     pub async fn store_again(&self) -> Store {
-        let address = Store::sqlite_address(&self._folder.path().join("test.sqlite"));
-        let key = Signer::log("vestibule.test/record", &[7; 32]).unwrap();
-        Store::open(&address, key).await.unwrap()
+        open_in(self._folder.path()).await
+    }
+
+    /// Its files as they lie now, as a power cut would leave them.
+    pub fn copied_files(&self) -> TempDir {
+        let copy = tempfile::tempdir().unwrap();
+        for file in std::fs::read_dir(self._folder.path()).unwrap() {
+            let file = file.unwrap();
+            std::fs::copy(file.path(), copy.path().join(file.file_name())).unwrap();
+        }
+        copy
     }
 
     /// The database's files as they lie there, and everybody's session.

@@ -228,6 +228,7 @@ fn one_item_deeds() -> impl Strategy<Value = What> {
                 What::Fitted {
                     tag: tag.clone(),
                     instead_of: yes.then(|| tag.clone()),
+                    uncleaned: yes,
                 },
                 What::TakenOut {
                     tag: tag.clone(),

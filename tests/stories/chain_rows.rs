@@ -288,7 +288,9 @@ impl Walk<'_> {
                     self.step(event, tag, &Spot::Carrier(handoff.clone()), own.clone());
                 }
             }
-            What::Fitted { tag, instead_of } => {
+            What::Fitted {
+                tag, instead_of, ..
+            } => {
                 self.step(event, tag, &here, Spot::Patient);
                 if let Some(out) = instead_of {
                     self.step(event, out, &Spot::Patient, here.clone());

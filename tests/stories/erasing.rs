@@ -131,6 +131,42 @@ async fn what_is_erased_is_in_no_byte_of_the_database() {
     assert!(!scene.world.bytes_of_the_database().contains(SECRET));
 }
 
+/// Somebody reads for long, as a backup does: the log is emptied when that has ended, and nobody waits for it.
+#[tokio::test]
+async fn what_is_erased_goes_from_the_log_as_soon_as_nobody_reads_it() {
+    let scene = Scene::signed().await;
+    with_a_name(&scene, &scene.anna).await;
+    let reader = scene.world.app.store.snapshot().await.unwrap();
+    let began = std::time::Instant::now();
+    erase(&scene, &scene.dora, SECRET, &[]).await.is(303);
+    scene.add(&scene.anna, "photograph", "", "here").await;
+    assert!(scene.world.bytes_of_the_database().contains(SECRET));
+    drop(reader);
+    while scene.world.bytes_of_the_database().contains(SECRET) {
+        assert!(began.elapsed().as_secs() < 60, "it is tried again");
+        tokio::time::sleep(std::time::Duration::from_millis(100)).await;
+    }
+}
+
+#[tokio::test]
+async fn what_a_killed_program_left_in_the_log_goes_at_the_next_start() {
+    let scene = Scene::signed().await;
+    with_a_name(&scene, &scene.anna).await;
+    let reader = scene.world.app.store.snapshot().await.unwrap();
+    erase(&scene, &scene.dora, SECRET, &[]).await.is(303);
+    let folder = scene.world.copied_files();
+    drop(reader);
+    let left = |folder: &std::path::Path| {
+        let files = std::fs::read_dir(folder).unwrap();
+        let bytes = files.map(|file| std::fs::read(file.unwrap().path()).unwrap());
+        String::from_utf8_lossy(&bytes.collect::<Vec<_>>().concat()).contains(SECRET)
+    };
+    assert!(left(folder.path()));
+    let store = crate::common::open_in(folder.path()).await;
+    assert!(!left(folder.path()));
+    store.close().await;
+}
+
 #[tokio::test]
 async fn the_other_sides_texts_and_other_peoples_cases_are_not_ones_own_to_erase() {
     let scene = Scene::signed().await;
@@ -208,6 +244,12 @@ async fn a_hurried_form_comes_back_with_its_ticks_and_nothing_is_erased() {
         let fields = [(place, "yes"), none[0], none[1]];
         scene.dora.send(&path, &path, &fields).await.is(409);
     }
+    // More than one entry holds.
+    let many: Vec<String> = (0..501).map(|n| format!("text.x/what/{n}")).collect();
+    let mut fields: Vec<(&str, &str)> = many.iter().map(|key| (key.as_str(), "yes")).collect();
+    fields.extend(none);
+    let answer = scene.dora.send(&path, &path, &fields).await;
+    answer.is(409).sees("Tick at most 500 texts at once");
     scene.dora.get(&scene.at("/history")).await.sees(SECRET);
     assert_eq!(faults(&scene).await, [""; 0]);
 }

@@ -72,6 +72,7 @@ async fn what_went_in_without_is_entered_as_it_was() {
     let history = scene.dora.get(&scene.at("/history")).await.words();
     let last = grouped(&last);
     assert!(history.contains(&format!("{last} fitted")));
+    assert!(history.contains("went in without being disinfected again"));
     let cleaned = history.matches(&format!("{last} disinfected")).count();
     assert_eq!(cleaned, 1, "at the lab, before it left: {history}");
 }
@@ -105,4 +106,46 @@ async fn what_is_typed_for_it_comes_back_beside_its_own_arch() {
     assert_eq!(answer.count("input[name=agent][value=\"sample agent\"]"), 1);
     assert_eq!(answer.count("input[name=minutes][value=many]"), 1);
     assert_eq!(answer.count("input[name=as_it_was]"), 0);
+}
+
+/// The form was opened while the thing was on its way: it is asked again of the case as it stands then.
+#[tokio::test]
+async fn a_form_that_is_older_than_the_receipt_does_not_get_around_it() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene.release(&scene.tom, &[&last], &[]).await.is(303);
+    let found = [(last.as_str(), "sound")];
+    // Both have looked at the case when the first of them gets its turn.
+    let turn = scene.world.app.store.begin().await.unwrap();
+    let mut receipt = Box::pin(scene.receive(&scene.anna, &found, &[]));
+    let mut fitting = Box::pin(fit(&scene, &last, &[]));
+    let moment = std::time::Duration::from_millis(300);
+    assert!(tokio::time::timeout(moment, &mut receipt).await.is_err());
+    assert!(tokio::time::timeout(moment, &mut fitting).await.is_err());
+    drop(turn);
+    let (receipt, fitting) = tokio::join!(receipt, fitting);
+    receipt.is(303);
+    fitting.is(422).sees("came from the lab");
+}
+
+/// What came without a mark is held until it is disinfected, so the way past is not offered.
+#[tokio::test]
+async fn what_is_held_is_not_offered_a_way_around() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene.release(&scene.tom, &[&last], &[]).await.is(303);
+    let marked = format!("{last}.marked");
+    let found = [(last.as_str(), "sound")];
+    let unmarked = [(marked.as_str(), "no")];
+    scene.receive(&scene.anna, &found, &unmarked).await.is(303);
+    let answer = fit(&scene, &last, &[]).await;
+    answer.is(422).sees("came from the lab");
+    assert_eq!(answer.count("input[name=as_it_was]"), 0);
+    let around = fit(&scene, &last, &[("as_it_was", "yes")]).await;
+    around.is(409).sees("disinfect it and record that first");
+    fit(&scene, &last, &CLEANED).await.is(303);
 }

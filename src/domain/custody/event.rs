@@ -322,6 +322,9 @@ pub enum What {
     Fitted {
         tag: Tag,
         instead_of: Option<Tag>,
+        /// It had come from the lab, and was not disinfected again before: stated by whoever enters it.
+        #[serde(default, skip_serializing_if = "is_no")]
+        uncleaned: bool,
     },
     /// Taken out and nothing put in.
     TakenOut {
@@ -424,7 +427,9 @@ impl What {
             What::Released { items, .. } => items.iter().map(|sent| &sent.tag).collect(),
             What::Received { items, .. } => items.iter().map(|found| &found.tag).collect(),
             What::Voided { items, .. } => items.iter().collect(),
-            What::Fitted { tag, instead_of } => std::iter::once(tag).chain(instead_of).collect(),
+            What::Fitted {
+                tag, instead_of, ..
+            } => std::iter::once(tag).chain(instead_of).collect(),
             What::Registered { tag, .. }
             | What::Disinfected { tag, .. }
             | What::TakenOut { tag, .. }

@@ -358,7 +358,9 @@ impl Proposal<'_> {
                 }
             }
             What::Moved { tag, to } => self.form_moved(tag, to),
-            What::Fitted { tag, instead_of } => {
+            What::Fitted {
+                tag, instead_of, ..
+            } => {
                 self.office_only();
                 self.form_fitted(tag, instead_of.as_ref());
             }

@@ -125,6 +125,7 @@ pub fn came_uncleaned(events: &[Event], tag: &Tag) -> bool {
         What::Fitted {
             tag: new,
             instead_of,
+            ..
         } if new == tag || instead_of.as_ref() == Some(tag) => Some(false),
         _ => None,
     };
@@ -257,7 +258,9 @@ fn change(custody: &mut Custody, event: &Event) {
                 with(custody, &found.tag, |state| receive(state, found, *place));
             }
         }
-        What::Fitted { tag, instead_of } => {
+        What::Fitted {
+            tag, instead_of, ..
+        } => {
             if let Some(out) = instead_of {
                 with(custody, out, take_out);
             }

@@ -256,6 +256,7 @@ fn fitted(thing: &str, instead_of: Option<&str>) -> What {
     What::Fitted {
         tag: tag(thing),
         instead_of: instead_of.map(tag),
+        uncleaned: false,
     }
 }
 

@@ -169,11 +169,20 @@ fn sentence(what: &What, named: &dyn Fn(&Tag) -> String) -> (String, Vec<String>
                 details,
             )
         }
-        What::Fitted { tag, instead_of } => {
-            let details = instead_of
-                .iter()
-                .map(|out| format!("{} taken out", named(out)))
-                .collect();
+        What::Fitted {
+            tag,
+            instead_of,
+            uncleaned,
+        } => {
+            let out = instead_of.iter();
+            let mut details: Vec<String> =
+                out.map(|out| format!("{} taken out", named(out))).collect();
+            if *uncleaned {
+                details.push(
+                    "It had come from the lab, and went in without being disinfected again"
+                        .to_owned(),
+                );
+            }
             (format!("{} fitted", named(tag)), details)
         }
         What::TakenOut { tag, exception } => (

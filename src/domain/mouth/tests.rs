@@ -74,6 +74,7 @@ fn fitted(minute: i64, number: u8, out: Option<u8>) -> Event {
     let what = What::Fitted {
         tag: tag(number),
         instead_of: out.map(tag),
+        uncleaned: false,
     };
     event(minute, what)
 }

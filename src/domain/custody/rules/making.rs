@@ -212,6 +212,7 @@ impl Proposal<'_> {
             What::Fitted {
                 tag,
                 instead_of: Some(_),
+                ..
             } => vec![tag.clone()],
             What::Registered {
                 made: Some(made), ..
