@@ -297,6 +297,48 @@ fn overlong_texts_flow_over_pages_and_lose_nothing() {
 }
 
 #[test]
+fn a_tables_headings_never_stand_alone_at_the_foot_of_a_page() {
+    let line = |number: usize| {
+        Block::Line(Line::new(
+            &format!("line {number}"),
+            "a value that fills no half of a row but more than that, so that each has its own",
+        ))
+    };
+    let row = |words: &str| vec![words.to_owned(), "one".to_owned()];
+    for lines in 0..45 {
+        for titled in [false, true] {
+            let table = Table {
+                headings: vec!["Qheading".to_owned(), "Count".to_owned()],
+                rows: vec![row("Qfirst"), row("Qsecond")],
+                tick: true,
+            };
+            let title = titled.then(|| Block::Note("Qtitle".to_owned()));
+            let mut slip = samples::minimal();
+            slip.sections = vec![
+                Section::new("Before", (0..lines).map(line).collect()),
+                Section::new(
+                    "Qsection",
+                    title.into_iter().chain([Block::Table(table)]).collect(),
+                ),
+            ];
+            for page in lay_out(&slip) {
+                let words = printed(std::slice::from_ref(&page));
+                let has = |word: &str| words.contains(word);
+                assert!(
+                    !has("Qheading") || has("Qfirst") || has("Qsecond"),
+                    "{lines} lines: {words}"
+                );
+                assert!(!has("Qtitle") || has("Qfirst"), "{lines} lines: {words}");
+                assert!(
+                    !has("Qsection") || has("Qfirst") || has("continued"),
+                    "{lines} lines: {words}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
 fn every_page_has_its_number_the_case_and_the_revision() {
     for paper in [Paper::A4, Paper::Letter] {
         let mut slip = samples::full();

@@ -88,11 +88,15 @@ impl Flow {
         self.y = BODY_TOP_MM;
     }
 
-    /// Begins a new page unless this much still fits here. What is taller than a page begins where it is.
-    pub fn keep(&mut self, height_mm: f32) {
-        if height_mm > self.room() && !self.is_at_top() && height_mm <= self.full_height() {
+    /// Begins a new page unless this much still fits here, and answers with whether it did. What is taller than a
+    /// page begins where it is.
+    pub fn keep(&mut self, height_mm: f32) -> bool {
+        let is_new =
+            height_mm > self.room() && !self.is_at_top() && height_mm <= self.full_height();
+        if is_new {
             self.new_page();
         }
+        is_new
     }
 
     /// Leaves white space, except at the top of a page.

@@ -9,11 +9,11 @@ use super::flow::Flow;
 use super::frame::Frame;
 use super::qr::QrBox;
 use super::record::place_record;
-use super::row::{BOX_PAD_MM, Cell, Look, TICK_INDENT_MM, place};
+use super::row::{BOX_PAD_MM, Cell, Look, TICK_INDENT_MM, height_mm, place};
 use super::style::{
     BIG, BIG_LONG, CODE, HEADING, LABEL, NUMBER, STRONG, Style, TITLE, UNIT, VALUE,
 };
-use super::table::place_table;
+use super::table::{place_table, start_mm};
 use super::wrap::shorten;
 use crate::papers::content::{Block, Highlight, Line, PartyBlock, Section, SlipContent};
 use crate::papers::page::{Grey, Page, Stroke};
@@ -198,10 +198,13 @@ fn large(cell: Cell, highlight: &Highlight, width: f32) -> Cell {
         .beside(&highlight.unit, UNIT)
 }
 
-/// A heading that keeps the first lines of its section with it.
-fn heading(flow: &mut Flow, title: &str) {
+/// Room below a heading for the first lines of its section.
+const FIRST_LINES_MM: f32 = 16.0;
+
+/// A heading that keeps this much of its section with it.
+fn heading(flow: &mut Flow, title: &str, first_mm: f32) {
     flow.gap(6.0);
-    flow.keep(HEADING.line_mm() + 16.0);
+    flow.keep(HEADING.line_mm() + first_mm);
     place(
         flow,
         vec![Cell::new(flow.left(), flow.measure()).add(title, HEADING)],
@@ -223,11 +226,40 @@ fn continued(flow: &mut Flow, title: &str) {
     flow.rule(Stroke::thin(Grey::RULE));
 }
 
+/// What of these blocks has to stay together: a table's title with its headings and its first row.
+fn first_mm(flow: &Flow, blocks: &[Block]) -> f32 {
+    match blocks {
+        [Block::Table(table), ..] => 1.0 + start_mm(flow, table),
+        [Block::Note(text), Block::Table(table), ..] => {
+            let title = height_mm(&[note_cell(flow, text)], of_note());
+            title + 1.0 + start_mm(flow, table)
+        }
+        _ => 0.0,
+    }
+}
+
+fn note_cell(flow: &Flow, text: &str) -> Cell {
+    Cell::new(flow.left(), flow.measure()).add(text, VALUE)
+}
+
+fn of_note() -> Look {
+    Look {
+        pad_mm: 1.0,
+        ..Look::default()
+    }
+}
+
 fn section(flow: &mut Flow, section: &Section) {
-    heading(flow, &section.title);
+    let first = first_mm(flow, &section.blocks).max(FIRST_LINES_MM);
+    heading(flow, &section.title, first);
     let again = |flow: &mut Flow| continued(flow, &section.title);
     let mut blocks = section.blocks.iter().peekable();
+    let mut left = section.blocks.as_slice();
     while let Some(block) = blocks.next() {
+        if flow.keep(first_mm(flow, left)) {
+            again(flow);
+        }
+        left = left.get(1..).unwrap_or_default();
         match block {
             Block::Line(line) => {
                 let next = blocks.peek().and_then(|next| match next {
@@ -238,6 +270,7 @@ fn section(flow: &mut Flow, section: &Section) {
                     Some(next) => {
                         two_lines(flow, line, next, &again);
                         blocks.next();
+                        left = left.get(1..).unwrap_or_default();
                     }
                     None => value_line(flow, line, &again),
                 }
@@ -247,16 +280,7 @@ fn section(flow: &mut Flow, section: &Section) {
                 place_table(flow, table, &again);
             }
             Block::Note(text) => {
-                let look = Look {
-                    pad_mm: 1.0,
-                    ..Look::default()
-                };
-                place(
-                    flow,
-                    vec![Cell::new(flow.left(), flow.measure()).add(text, VALUE)],
-                    look,
-                    &again,
-                );
+                place(flow, vec![note_cell(flow, text)], of_note(), &again);
             }
         }
     }
@@ -362,7 +386,7 @@ fn signature(flow: &mut Flow, content: &SlipContent) {
     let Some(signed) = &content.signature else {
         return;
     };
-    heading(flow, "Signature");
+    heading(flow, "Signature", FIRST_LINES_MM);
     let again = |flow: &mut Flow| continued(flow, "Signature");
     for line in [
         Line::new("Signed by", &signed.name).strong(),

@@ -12,25 +12,23 @@ const GUTTER_MM: f32 = 4.0;
 /// Widest share of a word that a column is asked to keep whole.
 const WORD_MM: f32 = 40.0;
 
+fn head_look() -> Look {
+    Look {
+        pad_mm: 0.6,
+        ..Look::default()
+    }
+}
+
 /// Sets a table over the whole measure. `above` is repeated on each further page, before the headings.
 pub fn place_table(flow: &mut Flow, table: &Table, above: &dyn Fn(&mut Flow)) {
-    let columns = table
-        .rows
-        .iter()
-        .map(Vec::len)
-        .max()
-        .unwrap_or(0)
-        .max(table.headings.len());
-    if columns == 0 {
+    let places = places_in(flow, table);
+    if places.is_empty() {
         return;
     }
-    let indent = if table.tick { TICK_INDENT_MM } else { 0.0 };
-    let places = places(
-        table,
-        columns,
-        flow.left() + indent,
-        flow.measure() - indent,
-    );
+    // Headings never stand alone at the foot of a page.
+    if flow.keep(start_mm(flow, table)) {
+        above(flow);
+    }
     let named = table.headings.iter().any(|heading| !heading.is_empty());
     let head = cells(&table.headings, &places, LABEL, LABEL);
     // Headings that would fill a good part of each page are printed once only.
@@ -45,22 +43,48 @@ pub fn place_table(flow: &mut Flow, table: &Table, above: &dyn Fn(&mut Flow)) {
         headings(flow, head.clone());
     }
     for row in &table.rows {
-        let look = Look {
-            pad_mm: 1.0,
-            rule: true,
-            tick: table.tick,
-            ..Look::default()
-        };
-        place(flow, cells(row, &places, VALUE, STRONG), look, &again);
+        let cells = cells(row, &places, VALUE, STRONG);
+        place(flow, cells, of_row(table), &again);
     }
 }
 
-fn headings(flow: &mut Flow, cells: Vec<Cell>) {
-    let look = Look {
-        pad_mm: 0.6,
+/// Height of a table's headings with its first row: what has to be on one page, if it fits there.
+pub fn start_mm(flow: &Flow, table: &Table) -> f32 {
+    let places = places_in(flow, table);
+    let head = cells(&table.headings, &places, LABEL, LABEL);
+    let first = table.rows.first().map_or(0.0, |row| {
+        height_mm(&cells(row, &places, VALUE, STRONG), of_row(table))
+    });
+    height_mm(&head, head_look()) + first
+}
+
+fn of_row(table: &Table) -> Look {
+    Look {
+        pad_mm: 1.0,
+        rule: true,
+        tick: table.tick,
         ..Look::default()
-    };
-    place(flow, cells, look, &|_| {});
+    }
+}
+
+/// Left edge and width of each column, where the table stands now.
+fn places_in(flow: &Flow, table: &Table) -> Vec<(f32, f32)> {
+    let columns = table.rows.iter().map(Vec::len).max().unwrap_or(0);
+    let columns = columns.max(table.headings.len());
+    if columns == 0 {
+        return Vec::new();
+    }
+    let indent = if table.tick { TICK_INDENT_MM } else { 0.0 };
+    places(
+        table,
+        columns,
+        flow.left() + indent,
+        flow.measure() - indent,
+    )
+}
+
+fn headings(flow: &mut Flow, cells: Vec<Cell>) {
+    place(flow, cells, head_look(), &|_| {});
     flow.rule(Stroke::solid(0.25, Grey::INK));
 }
 
