@@ -47,7 +47,7 @@ pub fn lay_out(content: &SlipContent) -> Vec<Page> {
     signature(&mut flow, content);
     place_notes_box(&mut flow, "Notes in pencil", NOTE_LINES);
     if !content.handoff_blanks.is_empty() {
-        heading(&mut flow, "Hand over on paper");
+        heading(&mut flow, "Hand over on paper", FIRST_LINES_MM);
         // Nobody can ask for these later, and the entry that is copied from here needs both.
         blank_line(
             &mut flow,
