@@ -5,6 +5,7 @@
 //! named by the leaf; whoever changes all of them is found by a root on paper.
 
 mod beside;
+mod compare;
 mod rows;
 mod together;
 mod tree;

@@ -1,7 +1,7 @@
 //! Rows beside the cases against their leaves: one changed, removed or put in is named.
 
 use super::Examined;
-use super::rows::compare_row;
+use super::compare::compare_row;
 use crate::app::AppError;
 use crate::app::recorded::beside::{Stands, has_begun, kind_of, of_patient, stands, version_of};
 use crate::store::beside::{Beside, keys_after};

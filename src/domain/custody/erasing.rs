@@ -7,40 +7,12 @@
 //! was not lawfully kept, and that obligations of the law to keep a record go before: Regulation (EU)
 //! 2016/679, article 17, paragraphs 1 and 3.
 
-use super::event::{Event, What};
+use super::event::{ErasedText, Event, What};
 use crate::domain::ids::Tag;
-use crate::domain::party::words_of;
-use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 /// What stands where a text was.
 pub const ERASED: &str = "[erased]";
-
-/// Why a text is taken out: a word of a list, so that the reason cannot say again what was erased.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum EraseReason {
-    NamesPatient,
-    NamesOther,
-    Asked,
-    Unrelated,
-}
-words_of!(EraseReason {
-    NamesPatient = "names_patient", "it names the patient or makes the patient known";
-    NamesOther = "names_other", "it names or describes somebody else";
-    Asked = "asked", "the person it is about has asked for it";
-    Unrelated = "unrelated", "it has nothing to do with this case";
-});
-
-/// A text that was taken out of an earlier entry.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct ErasedText {
-    /// The entry's id.
-    pub event: String,
-    /// Where in the entry it stood: a JSON pointer (RFC 6901).
-    pub place: String,
-}
 
 /// A text that can be taken out.
 #[derive(Debug, Clone, PartialEq, Eq)]

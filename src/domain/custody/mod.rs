@@ -21,10 +21,10 @@ mod tests;
 mod words;
 
 pub use closing::{Undecided, dispositions, is_closed};
-pub use erasing::{ERASED, EraseReason, ErasedText};
+pub use erasing::ERASED;
 pub use event::{
-    Disposed, Disposition, Event, Exception, Found, Made, Outcome, Parcel, ParcelFound, SealFound,
-    Sent, Signed, Spare, Trouble, What,
+    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Found, Made, Outcome, Parcel,
+    ParcelFound, SealFound, Sent, Signed, Spare, Trouble, What,
 };
 pub use hold::{Ended, Hold, holds, open_holds, seal_trouble};
 pub use lineage::{Lineage, Overdue, lineage, overdue};

@@ -1,7 +1,8 @@
 //! What may be taken out of earlier entries.
 
 use super::{Proposal, Rule};
-use crate::domain::custody::erasing::{ErasedText, called, erased};
+use crate::domain::custody::erasing::{called, erased};
+use crate::domain::custody::event::ErasedText;
 
 impl Proposal<'_> {
     /// Free texts only, each once, and only what one's own side has written.
