@@ -50,6 +50,9 @@ pub enum Command {
         /// Size and root from a paper, as printed: is it the beginning of this record?
         #[arg(long, value_name = "SIZE:ROOT")]
         paper: Option<String>,
+        /// Only the entries and their tree, not what they stand for: quick
+        #[arg(long)]
+        tree: bool,
         #[command(flatten)]
         data: Data,
     },

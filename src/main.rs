@@ -61,7 +61,7 @@ async fn run(command: Command) -> Result<()> {
             listen.check()?;
             start_demo(data, &listen, more_cases, fill_only).await
         }
-        Command::Check { paper, data } => check(paper.as_deref(), data).await,
+        Command::Check { paper, tree, data } => check(paper.as_deref(), tree, data).await,
         Command::Prove {
             case,
             out,
@@ -113,17 +113,22 @@ async fn look_at(data: cli::Data) -> Result<App> {
     Ok(app(store, "http://127.0.0.1".to_owned(), false, None))
 }
 
-async fn check(paper: Option<&str>, data: cli::Data) -> Result<()> {
+async fn check(paper: Option<&str>, tree: bool, data: cli::Data) -> Result<()> {
     let paper = paper_root(paper)?;
     let app = look_at(data).await?;
-    let examined = examine::examine(&app, paper.as_ref()).await?;
+    let examined = if tree {
+        examine::examine_tree(&app, paper.as_ref()).await?
+    } else {
+        examine::examine(&app, paper.as_ref()).await?
+    };
+    let of_rows = format!(
+        ", {} cases, {} events, {} rows beside them, {} erased texts",
+        examined.cases, examined.events, examined.beside, examined.erased
+    );
     say(&format!(
-        "{} leaves, {} cases, {} events, {} rows beside them, {} erased texts, {} kept checkpoints; key {}",
+        "{} leaves{}, {} kept checkpoints; key {}",
         examined.leaves,
-        examined.cases,
-        examined.events,
-        examined.beside,
-        examined.erased,
+        if tree { "" } else { &of_rows },
         examined.witnessed,
         app.store.key()
     ))?;
@@ -137,6 +142,9 @@ async fn check(paper: Option<&str>, data: cli::Data) -> Result<()> {
         say(&format!("wrong: {}", fault.sentence))?;
     }
     match examined.first() {
+        None if tree => say(
+            "The leaves, their tree and its root fit. What the leaves stand for was not looked at.",
+        ),
         None => say("Everything fits."),
         Some(first) => match first.leaf {
             Some(leaf) => bail!("the first wrong leaf is {leaf}: {}", first.sentence),

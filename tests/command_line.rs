@@ -176,9 +176,16 @@ fn a_sound_record_checks_and_a_wrong_leaf_is_named_first() {
         said.out.contains(" 15 cases, ") && said.err.is_empty(),
         "{said:?}"
     );
+    let quick = data.run(&["check", "--tree"]);
+    let quick = quick.well("What the leaves stand for was not looked at.");
+    let root = |said: &Said| said.out.lines().nth(1).unwrap().to_owned();
+    assert_eq!(root(&quick), root(&said));
+    assert!(!quick.out.contains("cases") && !quick.out.contains("Everything fits."));
     data.change(
         "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number IN (80, 120)",
     );
+    data.run(&["check", "--tree"])
+        .badly("the first wrong leaf is 80: Leaf 80, ");
     let said = data
         .run(&["check"])
         .badly("the first wrong leaf is 80: Leaf 80, ");

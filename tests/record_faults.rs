@@ -482,7 +482,12 @@ async fn what_is_listed_otherwise_than_it_happened_is_found() {
 // --- leaves --------------------------------------------------------------------------------------
 
 /// Changes of the record itself, with the first wrong leaf where one is, and words of some fault.
-const CHANGED_RECORD: [(&str, Option<u64>, &str); 23] = [
+const CHANGED_RECORD: [(&str, Option<u64>, &str); 24] = [
+    (
+        "UPDATE leaf SET body = replace(body, ',', ',' || char(10)) WHERE number = 92",
+        Some(92),
+        "does not fit its hash",
+    ),
     (
         "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 92",
         Some(92),

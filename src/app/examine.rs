@@ -108,6 +108,12 @@ pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, A
     Ok(examined)
 }
 
+/// Examines the leaves and their tree only, what witnesses keep of it, and a paper: quick, and blind for what the
+/// leaves stand for.
+pub async fn examine_tree(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, AppError> {
+    the_tree(app.clone(), paper.cloned()).await
+}
+
 /// The file itself, and whether something stands open in it.
 async fn the_file(app: App) -> Result<Examined, AppError> {
     let mut examined = Examined::default();

@@ -192,6 +192,56 @@ pub async fn leaves_from(
     rows.iter().map(leaf_row).collect()
 }
 
+/// Leaves in a row, with nothing but what the tree is made of.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeafRun {
+    pub bodies: Vec<String>,
+    /// As they are stored beside the bodies.
+    pub hashes: Vec<String>,
+}
+
+/// The leaves from `from` on, at most `limit`, if they are there without a gap and come as one text each: a row
+/// for each leaf costs more than its hash. `None` where they do not; whoever reads them one by one says why.
+pub async fn leaf_run(
+    conn: &mut AnyConnection,
+    from: u64,
+    limit: i64,
+) -> Result<Option<LeafRun>, StoreError> {
+    /// In no leaf: canonical JSON escapes it.
+    const BETWEEN: &str = "\n";
+    let first = signed(from)?;
+    let row = sqlx::query(
+        "SELECT COUNT(*) AS n, MAX(number) AS last, string_agg(body, $3) AS bodies, string_agg(hash, $3) AS hashes \
+         FROM (SELECT number, body, hash FROM leaf WHERE number >= $1 AND number < $2 ORDER BY number) AS some_leaves",
+    )
+    .bind(first)
+    .bind(first.saturating_add(limit))
+    .bind(BETWEEN)
+    .fetch_one(conn)
+    .await?;
+    let count: i64 = row.try_get("n")?;
+    if count == 0 {
+        let none = Vec::new();
+        return Ok(Some(LeafRun {
+            bodies: none.clone(),
+            hashes: none,
+        }));
+    }
+    let last: i64 = row.try_get("last")?;
+    let texts = |column: &str| -> Result<Vec<String>, StoreError> {
+        let joined: String = row.try_get(column)?;
+        Ok(joined.split(BETWEEN).map(str::to_owned).collect())
+    };
+    let run = LeafRun {
+        bodies: texts("bodies")?,
+        hashes: texts("hashes")?,
+    };
+    let is_whole = last - first == count - 1
+        && usize::try_from(count) == Ok(run.bodies.len())
+        && run.bodies.len() == run.hashes.len();
+    Ok(is_whole.then_some(run))
+}
+
 /// The leaves of a case, in order.
 pub async fn leaves_of(
     conn: &mut AnyConnection,

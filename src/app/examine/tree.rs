@@ -9,7 +9,9 @@ use crate::record::hash::leaf_hash;
 use crate::record::tree::Frontier;
 use crate::record::words::printed;
 use crate::store::custody::LEAVES_AT_ONCE;
-use crate::store::record::{LeafRow, count_nodes, head, leaves_from, nodes_of, stored_nodes};
+use crate::store::record::{
+    LeafRow, count_nodes, head, leaf_run, leaves_from, nodes_of, stored_nodes,
+};
 use crate::store::{Connection, StoreError};
 
 /// Leaves that may be unreadable before the rest is given up: a file that is rubbish has an end too.
@@ -36,6 +38,11 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
         step: LEAVES_AT_ONCE,
     };
     while walk.unreadable < MOST_UNREADABLE {
+        match together(conn, &mut walk).await {
+            Some(0) => break,
+            Some(_) => continue,
+            None => {}
+        }
         match leaves_from(conn, walk.next, walk.step).await {
             Ok(leaves) if leaves.is_empty() => break,
             Ok(leaves) => {
@@ -53,6 +60,35 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
         let end = end(examined, conn, &tree).await;
         examined.read("The record's end", end);
     }
+}
+
+/// Takes the next leaves together, if nothing is wrong with any of them; answers with their number. `None` leaves
+/// everything to the walk from leaf to leaf, which finds what is wrong.
+async fn together(conn: &mut Connection, walk: &mut Walk) -> Option<u64> {
+    if walk.step < LEAVES_AT_ONCE {
+        return None;
+    }
+    let run = leaf_run(conn, walk.next, LEAVES_AT_ONCE).await.ok()??;
+    let mut tree = walk.tree.clone()?;
+    for (body, stored) in run.bodies.iter().zip(&run.hashes) {
+        let hash = leaf_hash(body.as_bytes());
+        if hash.to_string() != *stored {
+            return None;
+        }
+        let finished = tree.append(hash);
+        if !stored_nodes(conn, &finished).await.ok()?.is_empty() {
+            return None;
+        }
+    }
+    let count = run.bodies.len() as u64;
+    // An empty run may be the end, or the gap before leaves with other numbers.
+    if count == 0 && !leaves_from(conn, walk.next, 1).await.ok()?.is_empty() {
+        return None;
+    }
+    walk.tree = Some(tree);
+    walk.next += count;
+    walk.seen += count;
+    Some(count)
 }
 
 fn unreadable(examined: &mut Examined, walk: &mut Walk, why: &StoreError) {
