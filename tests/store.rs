@@ -1931,15 +1931,21 @@ async fn leaves_are_numbered_without_gaps_and_lead_to_the_signed_root(bed: &Bed)
         record::leaves_from(&mut conn, 0, 100).await.unwrap()
     );
     let run = async |conn: &mut AnyConnection, from, limit| {
-        let run = record::leaf_run(conn, from, limit).await.unwrap();
-        run.map(|run| (run.bodies, run.hashes))
+        let run = record::leaf_run(conn, from, limit).await.unwrap()?;
+        let leaves = run
+            .leaves()
+            .map(|(body, hash)| (body.to_owned(), hash.to_owned()));
+        let leaves: Vec<(String, String)> = leaves.collect();
+        assert_eq!(run.count(), leaves.len() as u64);
+        Some(leaves)
     };
     for (from, limit) in [(0, 7), (0, 100), (2, 3), (6, 1), (7, 5), (0, 0)] {
         let leaves = of_case.iter().filter(|leaf| leaf.number >= from);
         let leaves: Vec<_> = leaves.take(usize::try_from(limit).unwrap()).collect();
-        let bodies: Vec<String> = leaves.iter().map(|leaf| leaf.body.clone()).collect();
-        let hashes: Vec<String> = leaves.iter().map(|leaf| leaf.hash.clone()).collect();
-        assert_eq!(run(&mut conn, from, limit).await, Some((bodies, hashes)));
+        let leaves = leaves
+            .iter()
+            .map(|leaf| (leaf.body.clone(), leaf.hash.clone()));
+        assert_eq!(run(&mut conn, from, limit).await, Some(leaves.collect()));
     }
     let third = record::leaf_about(&mut conn, "event", "event 3")
         .await

@@ -192,23 +192,37 @@ pub async fn leaves_from(
     rows.iter().map(leaf_row).collect()
 }
 
-/// Leaves in a row, with nothing but what the tree is made of.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// Stands between the texts of a run, and in none of them: canonical JSON escapes it.
+const BETWEEN: char = '\n';
+
+/// Leaves in a row, with nothing but what the tree is made of: as one text each, since a row for each leaf
+/// costs more than its hash.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct LeafRun {
-    pub bodies: Vec<String>,
-    /// As they are stored beside the bodies.
-    pub hashes: Vec<String>,
+    count: u64,
+    bodies: String,
+    hashes: String,
 }
 
-/// The leaves from `from` on, at most `limit`, if they are there without a gap and come as one text each: a row
-/// for each leaf costs more than its hash. `None` where they do not; whoever reads them one by one says why.
+impl LeafRun {
+    pub fn count(&self) -> u64 {
+        self.count
+    }
+
+    /// Body and stored hash of each.
+    pub fn leaves(&self) -> impl Iterator<Item = (&str, &str)> {
+        let texts = self.bodies.split(BETWEEN).zip(self.hashes.split(BETWEEN));
+        texts.take(usize::try_from(self.count).unwrap_or(0))
+    }
+}
+
+/// The leaves from `from` on, at most `limit`, if they are there without a gap and can be told apart. `None`
+/// where they cannot; whoever reads them one by one says why.
 pub async fn leaf_run(
     conn: &mut AnyConnection,
     from: u64,
     limit: i64,
 ) -> Result<Option<LeafRun>, StoreError> {
-    /// In no leaf: canonical JSON escapes it.
-    const BETWEEN: &str = "\n";
     let first = signed(from)?;
     let row = sqlx::query(
         "SELECT COUNT(*) AS n, MAX(number) AS last, string_agg(body, $3) AS bodies, string_agg(hash, $3) AS hashes \
@@ -216,29 +230,24 @@ pub async fn leaf_run(
     )
     .bind(first)
     .bind(first.saturating_add(limit))
-    .bind(BETWEEN)
+    .bind(BETWEEN.to_string())
     .fetch_one(conn)
     .await?;
     let count: i64 = row.try_get("n")?;
     if count == 0 {
-        let none = Vec::new();
-        return Ok(Some(LeafRun {
-            bodies: none.clone(),
-            hashes: none,
-        }));
+        return Ok(Some(LeafRun::default()));
     }
     let last: i64 = row.try_get("last")?;
-    let texts = |column: &str| -> Result<Vec<String>, StoreError> {
-        let joined: String = row.try_get(column)?;
-        Ok(joined.split(BETWEEN).map(str::to_owned).collect())
-    };
     let run = LeafRun {
-        bodies: texts("bodies")?,
-        hashes: texts("hashes")?,
+        count: unsigned(&row, "n")?,
+        bodies: row.try_get("bodies")?,
+        hashes: row.try_get("hashes")?,
     };
+    let is_told_apart = |text: &str| text.matches(BETWEEN).count() as u64 + 1 == run.count;
     let is_whole = last - first == count - 1
-        && usize::try_from(count) == Ok(run.bodies.len())
-        && run.bodies.len() == run.hashes.len();
+        && [&run.bodies, &run.hashes]
+            .iter()
+            .all(|text| is_told_apart(text));
     Ok(is_whole.then_some(run))
 }
 

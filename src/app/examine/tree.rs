@@ -5,12 +5,12 @@
 
 use super::Examined;
 use crate::app::AppError;
-use crate::record::hash::leaf_hash;
-use crate::record::tree::Frontier;
+use crate::record::hash::{Hash, leaf_hash};
+use crate::record::tree::{Frontier, Node};
 use crate::record::words::printed;
 use crate::store::custody::LEAVES_AT_ONCE;
 use crate::store::record::{
-    LeafRow, count_nodes, head, leaf_run, leaves_from, nodes_of, stored_nodes,
+    LeafRow, LeafRun, count_nodes, head, leaf_run, leaves_from, nodes_of, stored_nodes,
 };
 use crate::store::{Connection, StoreError};
 
@@ -38,10 +38,8 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
         step: LEAVES_AT_ONCE,
     };
     while walk.unreadable < MOST_UNREADABLE {
-        match together(conn, &mut walk).await {
-            Some(0) => break,
-            Some(_) => continue,
-            None => {}
+        if together(conn, &mut walk).await == Some(End) {
+            break;
         }
         match leaves_from(conn, walk.next, walk.step).await {
             Ok(leaves) if leaves.is_empty() => break,
@@ -62,33 +60,46 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
     }
 }
 
-/// Takes the next leaves together, if nothing is wrong with any of them; answers with their number. `None` leaves
-/// everything to the walk from leaf to leaf, which finds what is wrong.
-async fn together(conn: &mut Connection, walk: &mut Walk) -> Option<u64> {
+/// There are no leaves any more.
+#[derive(PartialEq)]
+struct End;
+
+/// Goes on for as long as nothing is wrong with any leaf: many at once, and while some are hashed, the next are
+/// read. `None` leaves the next ones to the walk from leaf to leaf, which finds what is wrong.
+async fn together(conn: &mut Connection, walk: &mut Walk) -> Option<End> {
     if walk.step < LEAVES_AT_ONCE {
         return None;
     }
-    let run = leaf_run(conn, walk.next, LEAVES_AT_ONCE).await.ok()??;
-    let mut tree = walk.tree.clone()?;
-    for (body, stored) in run.bodies.iter().zip(&run.hashes) {
+    let mut run = leaf_run(conn, walk.next, LEAVES_AT_ONCE).await.ok()??;
+    while run.count() > 0 {
+        let mut tree = walk.tree.clone()?;
+        let ahead = leaf_run(conn, walk.next + run.count(), LEAVES_AT_ONCE);
+        let (ahead, finished) = tokio::join!(ahead, async { hashed(&run, &mut tree) });
+        if !stored_nodes(conn, &finished?).await.ok()?.is_empty() {
+            return None;
+        }
+        walk.tree = Some(tree);
+        walk.next += run.count();
+        walk.seen += run.count();
+        run = ahead.ok()??;
+    }
+    // The end, or a gap before leaves with other numbers.
+    let rest = leaves_from(conn, walk.next, 1).await.ok()?;
+    rest.is_empty().then_some(End)
+}
+
+/// Hashes a run into the tree; answers with the nodes above the leaves that it completed. `None` where a leaf does
+/// not fit its hash.
+fn hashed(run: &LeafRun, tree: &mut Frontier) -> Option<Vec<(Node, Hash)>> {
+    let mut finished = Vec::new();
+    for (body, stored) in run.leaves() {
         let hash = leaf_hash(body.as_bytes());
-        if hash.to_string() != *stored {
+        if hash.to_string() != stored {
             return None;
         }
-        let finished = tree.append(hash);
-        if !stored_nodes(conn, &finished).await.ok()?.is_empty() {
-            return None;
-        }
+        finished.extend(tree.append(hash).into_iter().skip(1));
     }
-    let count = run.bodies.len() as u64;
-    // An empty run may be the end, or the gap before leaves with other numbers.
-    if count == 0 && !leaves_from(conn, walk.next, 1).await.ok()?.is_empty() {
-        return None;
-    }
-    walk.tree = Some(tree);
-    walk.next += count;
-    walk.seen += count;
-    Some(count)
+    Some(finished)
 }
 
 fn unreadable(examined: &mut Examined, walk: &mut Walk, why: &StoreError) {
