@@ -2496,6 +2496,8 @@ async fn a_connection_that_ends_is_replaced_and_its_open_deeds_may_be_tried_agai
         let first = bed.tx().await;
         let mut in_line: Vec<Deed> = vec![pair(&bed.store, &case, 1, 2)];
         stand_in_line(&mut in_line).await;
+        // A task of its own takes the place in line: it must have come before the next is asked for.
+        tokio::time::sleep(std::time::Duration::from_millis(200)).await;
         let second = bed.store.begin();
         let mut second = Box::pin(second);
         poll_fn(|context| {
