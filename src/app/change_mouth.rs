@@ -114,9 +114,21 @@ async fn read(
             out,
         },
     };
+    let is_as_it_was = typed.contains_key(AS_IT_WAS);
+    match (&cleaning, &step) {
+        (Some(_), Step::TakeOut { .. }) => {
+            let why = "Nothing goes in, so nothing is disinfected for it: leave this empty.";
+            faults.push(Fault::new("agent", why));
+        }
+        (Some(_), Step::Fit { .. }) if is_as_it_was => {
+            let why = "It was disinfected, or it went in without: say one of the two.";
+            faults.push(Fault::new(AS_IT_WAS, why));
+        }
+        _ => {}
+    }
     let change = Change {
         late: late(person, typed, &mut faults),
-        is_as_it_was: typed.contains_key(AS_IT_WAS),
+        is_as_it_was,
         cleaning,
         step,
     };

@@ -26,6 +26,7 @@ use batch::Writer;
 use sqlx::{Any, AnyConnection, AnyPool, Row};
 use std::path::Path;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Which database answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -120,6 +121,8 @@ impl StoreError {
 
 /// How long it takes until a log that somebody still reads is tried again to be emptied.
 const FLUSH_AGAIN: std::time::Duration = std::time::Duration::from_secs(1);
+/// How long the first try waits for readers: longer than a page takes, in milliseconds.
+const FLUSH_WAIT: u32 = 200;
 
 /// An open database.
 #[derive(Debug, Clone)]
@@ -127,6 +130,8 @@ pub struct Store {
     pool: AnyPool,
     backend: Backend,
     writer: Writer,
+    /// Whether somebody tries again and again to empty the log.
+    flushing: Arc<AtomicBool>,
 }
 
 impl Store {
@@ -195,6 +200,7 @@ impl Store {
             pool,
             backend,
             writer: Writer::new(address, backend, Arc::new(key)),
+            flushing: Arc::default(),
         })
     }
 
@@ -273,29 +279,36 @@ impl Store {
     /// and is tried again until it is done; a program that is killed meanwhile does it at its next start.
     /// PostgreSQL does it when it vacuums, and keeps its own log as long as it is told to.
     pub async fn flush_erased(&self) -> Result<(), StoreError> {
-        if self.backend == Backend::Postgres || self.truncate_log().await? {
+        if self.backend == Backend::Postgres || self.truncate_log(FLUSH_WAIT).await? {
+            return Ok(());
+        }
+        // One tries for all: each try holds the others up.
+        if self.flushing.swap(true, Ordering::SeqCst) {
             return Ok(());
         }
         let store = self.clone();
         tokio::spawn(async move {
             loop {
                 tokio::time::sleep(FLUSH_AGAIN).await;
-                match store.truncate_log().await {
-                    Ok(false) => {}
-                    // Closed: closing has done it.
-                    Ok(true) | Err(_) => return,
+                // Whatever is erased from here on is not in this try.
+                store.flushing.store(false, Ordering::SeqCst);
+                match store.truncate_log(0).await {
+                    Ok(false) if !store.flushing.swap(true, Ordering::SeqCst) => {}
+                    // Done, or somebody else tries now; or closed, and closing has done it.
+                    Ok(_) | Err(_) => return,
                 }
             }
         });
         Ok(())
     }
 
-    /// Writes the log into the file and empties it; answers with whether nobody stood in the way. It waits but a
-    /// moment: whoever writes would wait along.
-    async fn truncate_log(&self) -> Result<bool, StoreError> {
+    /// Writes the log into the file and empties it; answers with whether nobody stood in the way. For readers it
+    /// waits `wait_ms` milliseconds, and whoever writes waits along.
+    async fn truncate_log(&self, wait_ms: u32) -> Result<bool, StoreError> {
         let mut conn = self.read().await?;
         conn.close_on_drop();
-        sqlx::query("PRAGMA busy_timeout = 200")
+        let wait = format!("PRAGMA busy_timeout = {wait_ms}");
+        sqlx::query(sqlx::AssertSqlSafe(wait))
             .execute(&mut *conn)
             .await?;
         let row = sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)")

@@ -149,3 +149,14 @@ async fn what_is_held_is_not_offered_a_way_around() {
     around.is(409).sees("disinfect it and record that first");
     fit(&scene, &last, &CLEANED).await.is(303);
 }
+
+#[tokio::test]
+async fn what_contradicts_itself_is_asked_about() {
+    let (scene, _, last) = final_came().await;
+    let both = [CLEANED.as_slice(), &[("as_it_was", "yes")]].concat();
+    let answer = fit(&scene, &last, &both).await;
+    answer.is(422).sees("say one of the two");
+    let answer = fit(&scene, "nothing", &CLEANED).await;
+    answer.is(422).sees("Nothing goes in");
+    fit(&scene, &last, &CLEANED).await.is(303);
+}

@@ -350,8 +350,10 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
         examined.fault(
             None,
             format!(
-                "Case {} is listed as {:?}, and its events say {:?}.",
-                is.number, is.place, should.place
+                "Case {} is listed as {}, and its events say {}.",
+                is.number,
+                listed_words(is),
+                listed_words(should)
             ),
         );
     }
@@ -375,6 +377,16 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
             format!("Handoff {id} of case {} is in no event.", is.number),
         );
     }
+}
+
+fn listed_words(case: &Case) -> String {
+    let ended = if case.closed { "closed" } else { "open" };
+    let held = if case.held.is_empty() {
+        "not on hold"
+    } else {
+        "on hold"
+    };
+    format!("“{}”, {ended}, {held}", case.place.shown())
 }
 
 fn is_listed_right(row: &HandoffRow, handoff: &Handoff, case: &Case) -> bool {
