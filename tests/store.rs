@@ -2152,10 +2152,10 @@ async fn of_an_event_only_a_text_is_erased_and_only_while_it_is_named(bed: &Bed)
     let nobody = custody::write_erased_event(&mut tx, "nobody", "{}").await;
     assert!(nobody.is_err());
     let tag = item(&case, 1).tag;
-    custody::write_erased_item(&mut tx, &tag, "{\"i\":1}")
+    custody::write_erased_item(&mut tx, tag.as_str(), "{\"i\":1}")
         .await
         .unwrap();
-    let nothing = custody::write_erased_item(&mut tx, &item(&case, 9).tag, "{}").await;
+    let nothing = custody::write_erased_item(&mut tx, item(&case, 9).tag.as_str(), "{}").await;
     assert!(nothing.is_err());
     tx.commit().await.unwrap();
     bed.store.flush_erased().await.unwrap();

@@ -109,21 +109,17 @@ impl CaseWork {
         }
     }
 
-    /// The party on this person's side.
-    pub fn own_party(&self) -> &str {
-        match self.side {
-            Side::Office => &self.office.id,
-            Side::Lab => &self.lab.id,
+    /// The case's party of this kind.
+    pub fn party(&self, kind: PartyKind) -> &Party {
+        match kind {
+            PartyKind::Office => &self.office,
+            PartyKind::Lab => &self.lab,
         }
     }
 
     /// The present moment by the wall clock of this side.
     pub fn now(&self, app: &App) -> Moment {
-        let zone = match self.side {
-            Side::Office => &self.office.zone,
-            Side::Lab => &self.lab.zone,
-        };
-        moment_in(app.outside.now_ms(), zone)
+        moment_in(app.outside.now_ms(), &self.party(self.house()).zone)
     }
 
     /// Appends what the rules allow, or says what stands against it. `id` is the event's own; `late` is
@@ -212,10 +208,6 @@ impl CaseWork {
     }
 
     async fn list(&self, tx: &mut Tx, handoffs: &[Handoff]) -> Result<(), StoreError> {
-        let house = |kind| match kind {
-            PartyKind::Office => self.case.office.clone(),
-            PartyKind::Lab => self.case.lab.clone(),
-        };
         let rows = stored::handoffs_of(tx.conn(), &self.case.number).await?;
         for one in handoffs {
             let state = one.state().word();
@@ -232,8 +224,8 @@ impl CaseWork {
                     let row = HandoffRow {
                         id: one.id.clone(),
                         case: self.case.number.clone(),
-                        from: house(one.from),
-                        to: house(one.to),
+                        from: self.party(one.from).id.clone(),
+                        to: self.party(one.to).id.clone(),
                         state: state.to_owned(),
                         version: 1,
                     };

@@ -7,13 +7,13 @@ use super::manage::Typed;
 use super::recorded::erased_places;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::access::{Deed, why_not};
-use crate::domain::custody::erasing::{Erasable, blanked, erasable, erased, note_of};
+use crate::domain::custody::erasing::{Erasable, blanked, erasable, erased};
 use crate::domain::custody::{EraseReason, ErasedText, Event, What};
 use crate::domain::fault::Fault;
 use crate::domain::ids::CaseNumber;
+use crate::record::entry::LeafKind;
 use crate::record::leaf::{salts_from_json, salts_to_json};
 use crate::store::{StoreError, Tx, custody as stored, record, retry};
-use std::collections::BTreeMap;
 
 /// What the tick of a text is called in the form, before the entry's id and the place.
 const TICK: &str = "text.";
@@ -118,35 +118,35 @@ pub async fn erase(
 
 /// Takes the texts out of their rows, and their salts from beside the record.
 async fn take_out(tx: &mut Tx, work: &CaseWork, texts: &[ErasedText]) -> Result<(), AppError> {
-    let mut by_event: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
-    for text in texts {
-        let places = by_event.entry(text.event.as_str()).or_default();
-        places.push(&text.place);
-    }
-    for (id, places) in by_event {
-        let row = stored::find_kept_event(tx.conn(), id).await?;
-        let body = row.and_then(|row| blanked(&row.body, places.iter().copied()));
-        let body = body.ok_or_else(|| StoreError::row("event", id, "a text is not there"))?;
-        stored::write_erased_event(tx, id, &body).await?;
-        let event = work.events.iter().find(|event| event.id == id);
-        let note = |place: &&str| event.and_then(|event| note_of(event, place));
-        let Some(tag) = places.iter().find_map(note) else {
-            continue;
+    for ((kind, about), in_leaf) in erased_places(&work.events, texts) {
+        let bad = |why: &str| StoreError::row(kind.word(), &about, why);
+        let is_item = kind == LeafKind::Item;
+        let body = if is_item {
+            let row = stored::find_kept_item(tx.conn(), &about).await?;
+            row.map(|row| row.body)
+        } else {
+            let row = stored::find_kept_event(tx.conn(), &about).await?;
+            row.map(|row| row.body)
         };
-        let row = stored::find_kept_item(tx.conn(), tag.as_str()).await?;
-        let body = row.and_then(|row| blanked(&row.body, ["/note"]));
-        let body = body.ok_or_else(|| StoreError::row("item", &tag, "its note is not there"))?;
-        stored::write_erased_item(tx, &tag, &body).await?;
-    }
-    for ((kind, about), places) in erased_places(&work.events, texts) {
+        // In the leaf, the row's text stands under the word of the kind.
+        let under = format!("/{}", kind.word());
+        let places = in_leaf
+            .iter()
+            .filter_map(|place| place.strip_prefix(&under));
+        let body = body.and_then(|body| blanked(&body, places));
+        let body = body.ok_or_else(|| bad("a text is not there"))?;
+        if is_item {
+            stored::write_erased_item(tx, &about, &body).await?;
+        } else {
+            stored::write_erased_event(tx, &about, &body).await?;
+        }
         let leaf = record::leaf_about(tx.conn(), kind.word(), &about).await?;
-        let bad = |why: &str| StoreError::row("leaf_salt", &about, why);
         let leaf = leaf.ok_or_else(|| bad("its leaf is not there"))?;
         let text = leaf.salts.as_deref().unwrap_or_default();
         let salts = serde_json::from_str(text).ok();
         let salts = salts.as_ref().and_then(salts_from_json);
-        let mut salts = salts.ok_or_else(|| bad("it cannot be read"))?;
-        salts.retain(|place, _| !places.contains(place));
+        let mut salts = salts.ok_or_else(|| bad("its salts cannot be read"))?;
+        salts.retain(|place, _| !in_leaf.contains(place));
         record::write_salts(tx, leaf.number, &salts_to_json(&salts).to_string()).await?;
     }
     Ok(())

@@ -11,7 +11,7 @@ use crate::domain::handoff::Handoff;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::Item;
 use crate::domain::moment::Moment;
-use crate::domain::party::{Paper, Party, PartyKind};
+use crate::domain::party::{Paper, Party};
 use crate::domain::revision::{Acknowledgement, Document, Revision, Signature};
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
@@ -293,10 +293,6 @@ pub async fn parcel_note_pdf(
     address: &str,
 ) -> Result<Vec<u8>, AppError> {
     use papers::parcel_note::{NoteBox, ParcelNote, lay_out};
-    let house = |kind| match kind {
-        PartyKind::Office => &work.office,
-        PartyKind::Lab => &work.lab,
-    };
     let written = |party: &Party| format!("{}\n{}", party.name, party.address);
     let is_release = |event: &&Event| matches!(&event.what, What::Released { handoff: id, .. } if *id == handoff.id);
     let release: Vec<String> = work
@@ -329,8 +325,8 @@ pub async fn parcel_note_pdf(
     let note = ParcelNote {
         paper,
         case_number: work.case.number.to_string(),
-        from: written(house(handoff.from)),
-        to: written(house(handoff.to)),
+        from: written(work.party(handoff.from)),
+        to: written(work.party(handoff.to)),
         carrier: match handoff.tracking.as_str() {
             "" => handoff.carrier.clone(),
             tracking => format!("{}, reference {tracking}", handoff.carrier),
@@ -346,7 +342,7 @@ pub async fn parcel_note_pdf(
     };
     let meta = papers::Meta {
         title: format!("Note for the box, case {}", note.case_number),
-        author: house(handoff.from).name.clone(),
+        author: work.party(handoff.from).name.clone(),
         created: handoff.released_at,
     };
     papers::write(&lay_out(&note), &meta).map_err(|error| AppError::Inner(error.to_string()))

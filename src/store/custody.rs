@@ -227,10 +227,10 @@ pub async fn write_erased_event(tx: &mut Tx, id: &str, body: &str) -> Result<(),
 }
 
 /// Writes an item's text without its note, where that is erased.
-pub async fn write_erased_item(tx: &mut Tx, tag: &Tag, body: &str) -> Result<(), StoreError> {
+pub async fn write_erased_item(tx: &mut Tx, tag: &str, body: &str) -> Result<(), StoreError> {
     let done = sqlx::query("UPDATE item SET body = $1 WHERE tag = $2")
         .bind(body)
-        .bind(tag.as_str())
+        .bind(tag)
         .execute(tx.conn())
         .await?;
     one_row(&done, "the item")

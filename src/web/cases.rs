@@ -333,10 +333,7 @@ pub fn reminders(work: &CaseWork, custody: &Custody, today: Date) -> Vec<String>
         format!("{} {tag}", item.map(Item::title).unwrap_or_default())
     };
     for one in overdue(&work.items, custody, today) {
-        let house = match one.side {
-            PartyKind::Office => &work.office.name,
-            PartyKind::Lab => &work.lab.name,
-        };
+        let house = &work.party(one.side).name;
         let due = show_date(one.due);
         words.push(format!(
             "{} is lent and was due back on {due}: {house} sends it back.",

@@ -260,8 +260,9 @@ fn tick(key: &str, label: &str) -> FieldView {
 /// The three boxes of a disinfection entry and its tick. What this side has written of one in this case is
 /// offered again: the bottle is mostly the same, and gloves type badly.
 pub fn disinfection_fields(work: &CaseWork) -> Vec<FieldView> {
+    let house = &work.party(work.house()).id;
     let own = work.events.iter().rev();
-    let own = own.filter(|event| event.by.party == work.own_party());
+    let own = own.filter(|event| event.by.party == *house);
     let earlier = |part: fn(&What) -> Option<&String>| {
         let mut texts: Vec<String> = Vec::new();
         for text in own.clone().filter_map(|event| part(&event.what)) {

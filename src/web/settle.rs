@@ -13,7 +13,6 @@ use crate::domain::custody::{Disposed, Ended, Hold, Trouble, What, dispositions}
 use crate::domain::fault::Fault;
 use crate::domain::ids::{CaseNumber, Tag};
 use crate::domain::item::Item;
-use crate::domain::party::PartyKind;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
@@ -55,13 +54,6 @@ struct Tried<'a> {
     typed: &'a super::TypedForm,
     faults: &'a [Fault],
     refusals: Vec<String>,
-}
-
-fn party_name(work: &CaseWork, side: PartyKind) -> String {
-    match side {
-        PartyKind::Office => work.office.name.clone(),
-        PartyKind::Lab => work.lab.name.clone(),
-    }
 }
 
 fn title_of(work: &CaseWork, tag: &Tag) -> String {
@@ -120,7 +112,7 @@ fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> H
         } else {
             waiting.join(", ")
         },
-        side: party_name(work, hold.side),
+        side: work.party(hold.side).name.clone(),
         mine: hold.side == work.house() && place < SCOPES.len(),
         later: hold.side == work.house() && place >= SCOPES.len(),
         refusals: if is_sent {

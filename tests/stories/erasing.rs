@@ -121,7 +121,7 @@ async fn a_name_in_a_note_goes_for_good_and_the_record_stays_whole() {
 }
 
 /// SQLite's `secure_delete` overwrites what is deleted with zeros, and a truncated log holds nothing: the
-/// documentation of both pragmas at sqlite.org.
+/// documentation of both pragmas at sqlite.org, from memory.
 #[tokio::test]
 async fn what_is_erased_is_in_no_byte_of_the_database() {
     let scene = Scene::signed().await;

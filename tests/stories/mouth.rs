@@ -1,5 +1,5 @@
-//! What comes back from the laboratory is disinfected again before it goes into the mouth (CDC guidelines,
-//! MMWR 52, RR-17, 2003): asked for once, and entered as it was where it was not done.
+//! What comes back from the laboratory is disinfected again before it goes into the mouth (a lesson on infection
+//! control in the dental laboratory, sccds.org): asked for once, and entered as it was where it was not done.
 
 use crate::common::Answer;
 use crate::scene::{Scene, Things};

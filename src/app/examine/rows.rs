@@ -11,7 +11,6 @@ use crate::domain::custody::erasing::erased;
 use crate::domain::custody::{Context, Event, allow_entered};
 use crate::domain::handoff::Handoff;
 use crate::domain::ids::CaseNumber;
-use crate::domain::party::PartyKind;
 use crate::domain::revision::{Acknowledgement, Document, Revision};
 use crate::record::entry::{Entry, LeafKind};
 use crate::store::custody::{self as stored, HandoffRow, KeptEvent, KeptItem, LEAVES_AT_ONCE};
@@ -39,12 +38,11 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> Gone {
     loop {
         let numbers = cases::numbers_after(conn, &after, CASES_AT_ONCE).await;
         let numbers = examined.read("The list of cases", numbers.map_err(AppError::from));
-        let Some(last) = numbers.as_ref().and_then(|numbers| numbers.last()) else {
-            break;
-        };
+        let Some(numbers) = numbers else { break };
+        let Some(last) = numbers.last() else { break };
         of_cases += match together::read(conn, (&after, last), &mut parties).await {
             Ok(cases) => read_together(examined, conn, cases, &mut known).await,
-            Err(_) => one_by_one(examined, conn, numbers.as_ref(), &mut known).await,
+            Err(_) => one_by_one(examined, conn, &numbers, &mut known).await,
         };
         after.clone_from(last);
     }
@@ -101,11 +99,11 @@ fn of_case(
 async fn one_by_one(
     examined: &mut Examined,
     conn: &mut Connection,
-    numbers: Option<&Vec<String>>,
+    numbers: &[String],
     known: &mut BTreeSet<String>,
 ) -> u64 {
     let mut leaves = 0;
-    for number in numbers.into_iter().flatten() {
+    for number in numbers {
         let case = match CaseNumber::parse(number) {
             Ok(parsed) => cases::find_case(conn, &parsed).await,
             Err(why) => Err(StoreError::row("case_file", number, why)),
@@ -361,7 +359,7 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
     let mut rows: BTreeMap<String, HandoffRow> = rows.collect();
     for one in folded {
         let row = rows.remove(&one.id);
-        if row.is_none_or(|row| !is_listed_right(&row, &one, is)) {
+        if row.is_none_or(|row| !is_listed_right(&row, &one, work)) {
             examined.fault(
                 None,
                 format!(
@@ -389,14 +387,10 @@ fn listed_words(case: &Case) -> String {
     format!("“{}”, {ended}, {held}", case.place.shown())
 }
 
-fn is_listed_right(row: &HandoffRow, handoff: &Handoff, case: &Case) -> bool {
-    let house = |kind| match kind {
-        PartyKind::Office => &case.office,
-        PartyKind::Lab => &case.lab,
-    };
+fn is_listed_right(row: &HandoffRow, handoff: &Handoff, work: &CaseWork) -> bool {
     row.state == handoff.state().word()
-        && row.from == *house(handoff.from)
-        && row.to == *house(handoff.to)
+        && row.from == work.party(handoff.from).id
+        && row.to == work.party(handoff.to).id
 }
 
 /// What is drawn from the revision in force and its acknowledgement.

@@ -38,7 +38,7 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
         step: LEAVES_AT_ONCE,
     };
     while walk.unreadable < MOST_UNREADABLE {
-        if together(conn, &mut walk).await == Some(End) {
+        if together(conn, &mut walk).await.is_some() {
             break;
         }
         match leaves_from(conn, walk.next, walk.step).await {
@@ -60,13 +60,9 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) {
     }
 }
 
-/// There are no leaves any more.
-#[derive(PartialEq)]
-struct End;
-
-/// Goes on for as long as nothing is wrong with any leaf: many at once, and while some are hashed, the next are
-/// read. `None` leaves the next ones to the walk from leaf to leaf, which finds what is wrong.
-async fn together(conn: &mut Connection, walk: &mut Walk) -> Option<End> {
+/// Goes on to the end for as long as nothing is wrong with any leaf: many at once, and while some are hashed, the
+/// next are read. `None` leaves the next ones to the walk from leaf to leaf, which finds what is wrong.
+async fn together(conn: &mut Connection, walk: &mut Walk) -> Option<()> {
     if walk.step < LEAVES_AT_ONCE {
         return None;
     }
@@ -85,7 +81,7 @@ async fn together(conn: &mut Connection, walk: &mut Walk) -> Option<End> {
     }
     // The end, or a gap before leaves with other numbers.
     let rest = leaves_from(conn, walk.next, 1).await.ok()?;
-    rest.is_empty().then_some(End)
+    rest.is_empty().then_some(())
 }
 
 /// Hashes a run into the tree; answers with the nodes above the leaves that it completed. `None` where a leaf does

@@ -5,7 +5,7 @@
 //! own. What says who did what with which thing, and how it was disinfected, stays: names under entries and
 //! signatures, carrier and seal, agent and minutes, material and lot. That personal data is erased when it
 //! was not lawfully kept, and that obligations of the law to keep a record go before: Regulation (EU)
-//! 2016/679, article 17, paragraphs 1 and 3.
+//! 2016/679, article 17, paragraphs 1 and 3, from memory. Which texts these are: common practice, no source.
 
 use super::event::{ErasedText, Event, What};
 use crate::domain::ids::Tag;

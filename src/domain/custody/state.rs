@@ -113,8 +113,9 @@ pub fn until(events: &[Event], unix_ms: i64) -> Vec<Event> {
 }
 
 /// Whether a thing came from the other side, and no entry of this side says that it was disinfected since.
-/// Work that comes back from a laboratory is disinfected again, and rinsed, before it goes into the mouth: the
-/// CDC guidelines (MMWR 52, RR-17, 2003) want it clean before insertion, whoever has cleaned it before.
+/// That work which comes back from a laboratory is disinfected again, and rinsed, before it goes into the mouth:
+/// a lesson on infection control in the dental laboratory, sccds.org. The CDC guidelines (MMWR 52, RR-17, 2003)
+/// want the method told both ways, so that nothing is cleaned twice to its harm; whoever decides knows it then.
 pub fn came_uncleaned(events: &[Event], tag: &Tag) -> bool {
     let said = |event: &Event| match &event.what {
         What::Received { items, .. } => items

@@ -253,28 +253,20 @@ fn section(flow: &mut Flow, section: &Section) {
     let first = first_mm(flow, &section.blocks).max(FIRST_LINES_MM);
     heading(flow, &section.title, first);
     let again = |flow: &mut Flow| continued(flow, &section.title);
-    let mut blocks = section.blocks.iter().peekable();
     let mut left = section.blocks.as_slice();
-    while let Some(block) = blocks.next() {
+    while let [block, rest @ ..] = left {
         if flow.keep(first_mm(flow, left)) {
             again(flow);
         }
-        left = left.get(1..).unwrap_or_default();
+        left = rest;
         match block {
-            Block::Line(line) => {
-                let next = blocks.peek().and_then(|next| match next {
-                    Block::Line(next) => Some(next),
-                    _ => None,
-                });
-                match next.filter(|next| is_short(flow, line) && is_short(flow, next)) {
-                    Some(next) => {
-                        two_lines(flow, line, next, &again);
-                        blocks.next();
-                        left = left.get(1..).unwrap_or_default();
-                    }
-                    None => value_line(flow, line, &again),
+            Block::Line(line) => match rest {
+                [Block::Line(next), after @ ..] if is_short(flow, line) && is_short(flow, next) => {
+                    two_lines(flow, line, next, &again);
+                    left = after;
                 }
-            }
+                _ => value_line(flow, line, &again),
+            },
             Block::Table(table) => {
                 flow.gap(1.0);
                 place_table(flow, table, &again);

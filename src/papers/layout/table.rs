@@ -12,7 +12,7 @@ const GUTTER_MM: f32 = 4.0;
 /// Widest share of a word that a column is asked to keep whole.
 const WORD_MM: f32 = 40.0;
 
-fn head_look() -> Look {
+fn of_headings() -> Look {
     Look {
         pad_mm: 0.6,
         ..Look::default()
@@ -55,7 +55,7 @@ pub fn start_mm(flow: &Flow, table: &Table) -> f32 {
     let first = table.rows.first().map_or(0.0, |row| {
         height_mm(&cells(row, &places, VALUE, STRONG), of_row(table))
     });
-    height_mm(&head, head_look()) + first
+    height_mm(&head, of_headings()) + first
 }
 
 fn of_row(table: &Table) -> Look {
@@ -84,7 +84,7 @@ fn places_in(flow: &Flow, table: &Table) -> Vec<(f32, f32)> {
 }
 
 fn headings(flow: &mut Flow, cells: Vec<Cell>) {
-    place(flow, cells, head_look(), &|_| {});
+    place(flow, cells, of_headings(), &|_| {});
     flow.rule(Stroke::solid(0.25, Grey::INK));
 }
 
