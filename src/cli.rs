@@ -1,6 +1,6 @@
 //! The command line: what it takes and where it listens. Words here are the help texts.
 
-use crate::domain::legal::Profiles;
+use crate::domain::law::profile::Profiles;
 use clap::{Args, Parser, Subcommand};
 use std::net::{IpAddr, SocketAddr};
 use std::path::{Path, PathBuf};

@@ -1,8 +1,8 @@
 //! The one place where time, chance and identity enter. Everything else receives them as values, so
 //! that a test chooses them and the pure rooms stay pure.
 
-use crate::domain::ids::BODY_LENGTH;
-use crate::domain::moment::Moment;
+use crate::domain::values::ids::BODY_LENGTH;
+use crate::domain::values::moment::Moment;
 use base64::Engine;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
@@ -119,7 +119,7 @@ impl Outside {
         Ok(base64::engine::general_purpose::URL_SAFE_NO_PAD.encode(bytes))
     }
 
-    /// 256 bits from which one deed's salts are drawn.
+    /// 256 bits from which one action's salts are drawn.
     pub fn seed(&self) -> Result<[u8; 32], NoChance> {
         let mut bytes = [0; 32];
         self.fill(&mut bytes)?;

@@ -2,7 +2,7 @@
 //!
 //! The map, from the ground up. A room imports only from rooms above it in this list, never the other way.
 
-pub mod app; // what people do: one file, one deed, one transaction
+pub mod app; // what people do: one file, one action, one transaction
 pub mod cli;
 pub mod clock; // the one place of time, chance and identity
 pub mod domain; // pure rules: no clock, no chance, no database, no HTTP

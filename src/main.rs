@@ -11,7 +11,7 @@ use std::time::Duration;
 use vestibule::app::{App, Settings, demo, examine, manage, prove, recorded};
 use vestibule::cli::{self, Cli, Command, Listen};
 use vestibule::clock::Outside;
-use vestibule::domain::legal::Profiles;
+use vestibule::domain::law::profile::Profiles;
 use vestibule::keyring;
 use vestibule::record::bundle::{self, Verdict};
 use vestibule::record::key::Verifier;
@@ -79,7 +79,7 @@ async fn run(command: Command) -> Result<()> {
         } => {
             let store = open(data).await?;
             let app = app(store, "http://127.0.0.1".to_owned(), false, None);
-            recorded::take_in(&app)
+            recorded::backfill(&app)
                 .await
                 .context("cannot take older entries into the record")?;
             if list {
@@ -330,7 +330,7 @@ async fn serve(
     let bound = listener.local_addr()?;
     let address = listen.public_address(bound);
     let app = app(store.clone(), address.clone(), listen.over_tls(), notice);
-    recorded::take_in(&app)
+    recorded::backfill(&app)
         .await
         .context("cannot take older entries into the record")?;
     let router = web::router(app.with_profiles(profiles));

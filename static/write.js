@@ -66,12 +66,12 @@
     const names = new Set();
     // The base may move on only when this page shows everything that stands there: otherwise a later save
     // of the whole form would put an old text back over a newer one.
-    let showsAll = kept.aside.length === 0;
+    let showsAll = kept.conflicts.length === 0;
     for (const other of kept.others) {
       if (other.name) names.add(other.name);
       const field = fieldOf(other.field);
       if (!field || !field.tagName) showsAll = false;
-      else if (dirty.has(other.field) || sent.has(other.field) || kept.aside.includes(other.field)) showsAll = false;
+      else if (dirty.has(other.field) || sent.has(other.field) || kept.conflicts.includes(other.field)) showsAll = false;
       else field.value = other.text;
     }
     if (showsAll) form.elements.base.value = kept.base;
@@ -83,9 +83,9 @@
     for (const key of sent.keys()) showMessage(key, kept.faults[key], kept.warnings[key]);
     const parts = [`Saved ${kept.at}`];
     if (names.size > 0) parts.push(`${[...names].join(", ")} also wrote here`);
-    if (kept.aside.length > 0) {
+    if (kept.conflicts.length > 0) {
       parts.push("two texts for one field: save to see both");
-      document.getElementById("aside-note").hidden = false;
+      document.getElementById("conflict-note").hidden = false;
     }
     say(parts.join(" · "));
   }

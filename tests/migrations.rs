@@ -14,9 +14,9 @@ mod databases;
 use databases::Database;
 use std::path::{Path, PathBuf};
 use vestibule::domain::custody::{Gone, fold, reckon};
-use vestibule::domain::ids::CaseNumber;
-use vestibule::domain::party::PartyKind;
-use vestibule::domain::revision::Document;
+use vestibule::domain::people::party::Side;
+use vestibule::domain::prescription::revision::Document;
+use vestibule::domain::values::ids::CaseNumber;
 use vestibule::store::{Store, cases, custody, drafts, lists, parties, people, revisions};
 
 /// The migrations in their order.
@@ -80,7 +80,7 @@ async fn read_back(store: &Store) {
     let houses = parties::all(&mut conn).await.unwrap();
     assert_eq!(
         houses.iter().map(|house| house.kind).collect::<Vec<_>>(),
-        [PartyKind::Lab, PartyKind::Office]
+        [Side::Lab, Side::Office]
     );
     assert_eq!(
         houses
@@ -165,7 +165,7 @@ async fn read_back(store: &Store) {
     let draft = drafts::find(&mut conn, &begun).await.unwrap().unwrap();
     assert!(draft.fields.len() > 20);
     assert_eq!(
-        drafts::aside(&mut conn, &begun).await.unwrap()[0].text,
+        drafts::conflicts(&mut conn, &begun).await.unwrap()[0].text,
         "laid aside: 3 mm, not 2\nsee the wax"
     );
 

@@ -12,11 +12,11 @@
 use std::process::Command;
 use vestibule::app::{App, Settings, demo, see_case};
 use vestibule::clock::Outside;
-use vestibule::domain::colour::{Formula, Lab, difference};
-use vestibule::domain::ids::mod_37_2_check;
-use vestibule::domain::patient;
+use vestibule::domain::people::patient;
+use vestibule::domain::prescription::revision::Document;
 use vestibule::domain::prescription::{all_fields, catalogue};
-use vestibule::domain::revision::Document;
+use vestibule::domain::trade::colour::{Formula, Lab, difference};
+use vestibule::domain::values::ids::mod_37_2_check;
 use vestibule::record::key::Signer;
 use vestibule::store::{Store, cases, revisions};
 

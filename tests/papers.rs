@@ -12,15 +12,15 @@ use proptest::prelude::*;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
-use vestibule::domain::arch::Arch;
+use vestibule::domain::custody::item::{Item, ItemKind};
 use vestibule::domain::custody::ribbon::ribbon;
 use vestibule::domain::custody::{Event, Found, Outcome, Sent, What};
-use vestibule::domain::ids::{CaseNumber, Tag};
-use vestibule::domain::item::{Item, ItemKind};
-use vestibule::domain::measure::Mm;
-use vestibule::domain::moment::Moment;
-use vestibule::domain::party::{Actor, Paper, PartyKind, Role};
-use vestibule::domain::sketch::Shape;
+use vestibule::domain::people::party::{Actor, Paper, Role, Side};
+use vestibule::domain::trade::sketch::Shape;
+use vestibule::domain::values::arch::Arch;
+use vestibule::domain::values::ids::{CaseNumber, Tag};
+use vestibule::domain::values::measure::Mm;
+use vestibule::domain::values::moment::Moment;
 use vestibule::papers::content::{Block, Highlight, Line, Section, SlipContent, Table};
 use vestibule::papers::custody_sheet::{self, CustodySheet, ItemRow};
 use vestibule::papers::key_sheet::{self, KeySheet};
@@ -680,7 +680,7 @@ fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
             0,
             What::Registered {
                 tag: tag.clone(),
-                place: PartyKind::Office,
+                place: Side::Office,
                 worn: false,
                 note: String::new(),
                 pieces: None,
@@ -691,8 +691,8 @@ fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
     }
     for round in 0..rounds {
         let (from, to) = match round % 2 {
-            0 => (PartyKind::Office, PartyKind::Lab),
-            _ => (PartyKind::Lab, PartyKind::Office),
+            0 => (Side::Office, Side::Lab),
+            _ => (Side::Lab, Side::Office),
         };
         let handoff = format!("handoff {round}");
         add(40 * round + 10, released(&handoff, &tags, from, to));
@@ -701,7 +701,7 @@ fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
     (tags.iter().map(item).collect(), events)
 }
 
-fn released(handoff: &str, tags: &[Tag], from: PartyKind, to: PartyKind) -> What {
+fn released(handoff: &str, tags: &[Tag], from: Side, to: Side) -> What {
     let sent = |tag: &Tag| Sent {
         tag: tag.clone(),
         condition: String::new(),
@@ -724,7 +724,7 @@ fn released(handoff: &str, tags: &[Tag], from: PartyKind, to: PartyKind) -> What
 }
 
 /// The second item is damaged, the third has no mark.
-fn received(handoff: &str, tags: &[Tag], place: PartyKind) -> What {
+fn received(handoff: &str, tags: &[Tag], place: Side) -> What {
     let found = |(at, tag): (usize, &Tag)| Found {
         tag: tag.clone(),
         outcome: if at == 1 {

@@ -17,16 +17,20 @@ use std::future::poll_fn;
 use std::pin::Pin;
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::task::Poll;
-use vestibule::domain::case::{Arches, Case, Place, Side};
+use vestibule::domain::custody::case::{Case, Place};
+use vestibule::domain::custody::item::{Item, ItemKind};
 use vestibule::domain::custody::{Event, What};
-use vestibule::domain::draft::Fields;
-use vestibule::domain::ids::{CaseNumber, PatientCode, Tag};
-use vestibule::domain::item::{Item, ItemKind};
-use vestibule::domain::lists::ListKind;
-use vestibule::domain::moment::Moment;
-use vestibule::domain::party::{Actor, Numbering, Paper, Party, PartyKind, Role};
-use vestibule::domain::people::{Account, Invite};
-use vestibule::domain::revision::{Acknowledgement, MEANING, Revision, Signature, document_hash};
+use vestibule::domain::people::account::{Account, Invite};
+use vestibule::domain::people::party::{Actor, Paper, Party, Role, Side};
+use vestibule::domain::prescription::draft::Fields;
+use vestibule::domain::prescription::revision::{
+    Acknowledgement, MEANING, Revision, Signature, document_hash,
+};
+use vestibule::domain::trade::lists::ListKind;
+use vestibule::domain::values::arch::Arches;
+use vestibule::domain::values::ids::{CaseNumber, PatientCode, Tag};
+use vestibule::domain::values::moment::Moment;
+use vestibule::domain::values::tooth::Numbering;
 use vestibule::record::checkpoint::Checkpoint;
 use vestibule::record::hash::{Hash, leaf_hash};
 use vestibule::record::key::Signer;
@@ -34,12 +38,12 @@ use vestibule::record::tree::{
     Frontier, Node, consistency_plan, inclusion_plan, verify_consistency, verify_inclusion,
 };
 use vestibule::record::witness::Why;
-use vestibule::store::beside::{self, Beside};
 use vestibule::store::cases::{self, PatientRow};
 use vestibule::store::custody::{self, HandoffRow};
 use vestibule::store::drafts::{self, Draft, Edit};
 use vestibule::store::lists::{self, List, Version};
 use vestibule::store::record::{self, NewLeaf};
+use vestibule::store::reference::{self, Beside};
 use vestibule::store::witness::{self, AlarmRow, KeyRow, PartySeen, SeenRow, SettlementRow};
 use vestibule::store::{Backend, Store, StoreError, Tx, parties, people, retry, revisions};
 
@@ -174,10 +178,10 @@ impl Bed {
     /// Two parties, a dentist's account, a patient and a case of hers.
     async fn with_a_case(&self) -> Case {
         let mut tx = self.tx().await;
-        parties::insert(&mut tx, &party("o", PartyKind::Office))
+        parties::insert(&mut tx, &party("o", Side::Office))
             .await
             .unwrap();
-        parties::insert(&mut tx, &party("l", PartyKind::Lab))
+        parties::insert(&mut tx, &party("l", Side::Lab))
             .await
             .unwrap();
         people::insert_account(&mut tx, &account("dora"))
@@ -218,7 +222,7 @@ fn code<T>(number: u32, make: impl Fn([u8; 7]) -> Option<T>) -> T {
         .unwrap()
 }
 
-fn party(id: &str, kind: PartyKind) -> Party {
+fn party(id: &str, kind: Side) -> Party {
     Party {
         id: id.to_owned(),
         kind,
@@ -333,7 +337,7 @@ fn event(case: &Case, number: u32) -> Event {
         paper: None,
         what: What::Registered {
             tag: code(number, Tag::from_random),
-            place: PartyKind::Office,
+            place: Side::Office,
             worn: false,
             note: LETTERS.to_owned(),
             pieces: None,
@@ -361,7 +365,7 @@ async fn changes_of(conn: &mut AnyConnection, party: &str) -> i64 {
 // --- parties and people --------------------------------------------------------------------------
 
 async fn parties_are_kept_and_their_changes_counted(bed: &Bed) {
-    let (office, lab) = (party("o", PartyKind::Office), party("l", PartyKind::Lab));
+    let (office, lab) = (party("o", Side::Office), party("l", Side::Lab));
     let mut tx = bed.tx().await;
     parties::insert(&mut tx, &lab).await.unwrap();
     parties::insert(&mut tx, &office).await.unwrap();
@@ -555,7 +559,7 @@ async fn sessions_begin_are_touched_and_end(bed: &Bed) {
     assert_eq!(other.proved_ms, 10);
     assert_eq!(
         (session.account, session.party),
-        (account("dora"), Some(party("o", PartyKind::Office)))
+        (account("dora"), Some(party("o", Side::Office)))
     );
     let session = people::session(&mut conn, "s3").await.unwrap().unwrap();
     assert_eq!(
@@ -681,7 +685,7 @@ async fn a_post_key_is_noted_once(bed: &Bed) {
 async fn patients_are_kept_and_paged_newest_first(bed: &Bed) {
     bed.with_a_case().await;
     let mut tx = bed.tx().await;
-    parties::insert(&mut tx, &party("p", PartyKind::Office))
+    parties::insert(&mut tx, &party("p", Side::Office))
         .await
         .unwrap();
     for number in 2..6 {
@@ -892,7 +896,7 @@ async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
 async fn the_board_has_the_earliest_due_first_and_counts_up_to_a_bound(bed: &Bed) {
     bed.with_a_case().await;
     let mut tx = bed.tx().await;
-    parties::insert(&mut tx, &party("p", PartyKind::Office))
+    parties::insert(&mut tx, &party("p", Side::Office))
         .await
         .unwrap();
     let dues = [
@@ -1087,7 +1091,7 @@ async fn a_draft_is_kept_with_every_change_of_a_field(bed: &Bed) {
     let mut conn = bed.read().await;
     assert_eq!(drafts::find(&mut conn, &case.number).await.unwrap(), None);
     assert_eq!(
-        drafts::find_with_aside(&mut conn, &case.number)
+        drafts::find_with_conflicts(&mut conn, &case.number)
             .await
             .unwrap(),
         None
@@ -1178,7 +1182,10 @@ async fn a_draft_is_kept_with_every_change_of_a_field(bed: &Bed) {
             .unwrap(),
         []
     );
-    assert_eq!(drafts::aside(&mut conn, &case.number).await.unwrap(), []);
+    assert_eq!(
+        drafts::conflicts(&mut conn, &case.number).await.unwrap(),
+        []
+    );
 }
 
 async fn a_text_laid_aside_waits_until_it_is_settled(bed: &Bed) {
@@ -1189,7 +1196,7 @@ async fn a_text_laid_aside_waits_until_it_is_settled(bed: &Bed) {
         .await
         .unwrap();
     assert_eq!(
-        drafts::find_with_aside(tx.conn(), &case.number)
+        drafts::find_with_conflicts(tx.conn(), &case.number)
             .await
             .unwrap(),
         Some((draft(&case), Vec::new())),
@@ -1203,13 +1210,13 @@ async fn a_text_laid_aside_waits_until_it_is_settled(bed: &Bed) {
         .unwrap();
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
-    let waiting = drafts::aside(&mut conn, &case.number).await.unwrap();
+    let waiting = drafts::conflicts(&mut conn, &case.number).await.unwrap();
     assert_eq!(
         waiting,
         [edit(2, "shade", "mine"), edit(3, "note", "mine too")]
     );
     assert_eq!(
-        drafts::find_with_aside(&mut conn, &case.number)
+        drafts::find_with_conflicts(&mut conn, &case.number)
             .await
             .unwrap(),
         Some((draft(&case), waiting))
@@ -1228,7 +1235,7 @@ async fn a_text_laid_aside_waits_until_it_is_settled(bed: &Bed) {
     );
     tx.commit().await.unwrap();
     assert_eq!(
-        drafts::aside(&mut conn, &case.number).await.unwrap(),
+        drafts::conflicts(&mut conn, &case.number).await.unwrap(),
         [edit(3, "note", "mine too")]
     );
     assert_eq!(
@@ -1474,20 +1481,20 @@ async fn things_are_kept_in_the_order_of_their_registration(bed: &Bed) {
             .unwrap(),
         None
     );
-    let kept = custody::kept_items_of(&mut conn, &case.number)
+    let kept = custody::stored_items_of(&mut conn, &case.number)
         .await
         .unwrap();
-    let third = custody::KeptItem {
+    let third = custody::StoredItem {
         tag: item(&case, 3).tag.as_str().to_owned(),
         position: 1,
         body: serde_json::to_string(&item(&case, 3)).unwrap(),
     };
     assert_eq!((kept.len(), &kept[1]), (3, &third));
-    let found = custody::find_kept_item(&mut conn, &third.tag)
+    let found = custody::find_stored_item(&mut conn, &third.tag)
         .await
         .unwrap();
     assert_eq!(found, Some(third));
-    let found = custody::find_kept_item(&mut conn, "no tag at all")
+    let found = custody::find_stored_item(&mut conn, "no tag at all")
         .await
         .unwrap();
     assert_eq!(found, None);
@@ -1528,11 +1535,11 @@ async fn events_are_kept_in_order_and_collide_on_their_place(bed: &Bed) {
         body,
         serde_json_canonicalizer::to_string(&event(&case, 2)).unwrap()
     );
-    let kept = custody::kept_events_of(&mut conn, &case.number)
+    let kept = custody::stored_events_of(&mut conn, &case.number)
         .await
         .unwrap();
     let second = event(&case, 2);
-    let second = custody::KeptEvent {
+    let second = custody::StoredEvent {
         position: 1,
         at_ms: second.at.unix_ms,
         kind: second.what.word().to_owned(),
@@ -1540,11 +1547,13 @@ async fn events_are_kept_in_order_and_collide_on_their_place(bed: &Bed) {
         body,
     };
     assert_eq!((kept.len(), &kept[1]), (3, &second));
-    let found = custody::find_kept_event(&mut conn, &second.id)
+    let found = custody::find_stored_event(&mut conn, &second.id)
         .await
         .unwrap();
     assert_eq!(found, Some(second));
-    let found = custody::find_kept_event(&mut conn, "no id").await.unwrap();
+    let found = custody::find_stored_event(&mut conn, "no id")
+        .await
+        .unwrap();
     assert_eq!(found, None);
 }
 
@@ -1698,16 +1707,16 @@ async fn the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them(bed
     patients.sort();
     assert!(patients.contains(&case.patient.as_str().to_owned()));
     let keys: [(Beside, Vec<&str>); 5] = [
-        (Beside::Party, vec!["l", "o"]),
-        (Beside::Account, vec!["id of dora"]),
+        (ReferenceData::Party, vec!["l", "o"]),
+        (ReferenceData::Account, vec!["id of dora"]),
         (
-            Beside::Patient,
+            ReferenceData::Patient,
             patients.iter().map(String::as_str).collect(),
         ),
-        (Beside::List, vec![]),
-        (Beside::Settlement, vec![]),
+        (ReferenceData::List, vec![]),
+        (ReferenceData::Settlement, vec![]),
     ];
-    assert_eq!(keys.each_ref().map(|(of, _)| *of), Beside::ALL);
+    assert_eq!(keys.each_ref().map(|(of, _)| *of), ReferenceData::ALL);
     let mut conn = bed.read().await;
     for (of, expected) in keys {
         let all = beside::keys_after(&mut conn, of, "", 10).await.unwrap();
@@ -2031,9 +2040,9 @@ async fn ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others(bed: 
                 let number = &case.number;
                 let mine = |_: &str| number.as_str().to_owned();
                 leaves.extend(record::leaves_of(&mut conn, number).await.unwrap());
-                let rows = custody::kept_items_of(&mut conn, number).await.unwrap();
+                let rows = custody::stored_items_of(&mut conn, number).await.unwrap();
                 items.extend(rows.into_iter().map(|row| (mine(&row.tag), row)));
-                let rows = custody::kept_events_of(&mut conn, number).await.unwrap();
+                let rows = custody::stored_events_of(&mut conn, number).await.unwrap();
                 events.extend(rows.into_iter().map(|row| (mine(&row.id), row)));
                 signed.extend(revisions::of_case(&mut conn, number).await.unwrap());
                 let rows = revisions::acknowledgements(&mut conn, number)
@@ -2046,9 +2055,9 @@ async fn ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others(bed: 
                 record::leaves_between(&mut conn, range).await.unwrap(),
                 leaves
             );
-            let found = custody::kept_items_between(&mut conn, range).await;
+            let found = custody::stored_items_between(&mut conn, range).await;
             assert_eq!(found.unwrap(), items);
-            let found = custody::kept_events_between(&mut conn, range).await;
+            let found = custody::stored_events_between(&mut conn, range).await;
             assert_eq!(found.unwrap(), events);
             assert_eq!(revisions::between(&mut conn, range).await.unwrap(), signed);
             let found = revisions::acknowledgements_between(&mut conn, range).await;
@@ -2070,7 +2079,7 @@ async fn ranges_of_patients_have_the_cards_between_their_bounds(bed: &Bed) {
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
     let mut all = Vec::new();
-    for code in beside::keys_after(&mut conn, Beside::Patient, "", 10)
+    for code in beside::keys_after(&mut conn, ReferenceData::Patient, "", 10)
         .await
         .unwrap()
     {
@@ -2159,12 +2168,16 @@ async fn of_an_event_only_a_text_is_erased_and_only_while_it_is_named(bed: &Bed)
     assert!(nothing.is_err());
     tx.commit().await.unwrap();
     bed.store.flush_erased().await.unwrap();
-    let row = custody::find_kept_event(&mut conn, &kept(2)).await.unwrap();
+    let row = custody::find_stored_event(&mut conn, &kept(2))
+        .await
+        .unwrap();
     let row = row.unwrap();
     assert_eq!((row.body.as_str(), row.position), ("{\"n\":2}", 1));
-    let row = custody::find_kept_item(&mut conn, tag.as_str()).await;
+    let row = custody::find_stored_item(&mut conn, tag.as_str()).await;
     assert_eq!(row.unwrap().unwrap().body, "{\"i\":1}");
-    let row = custody::find_kept_event(&mut conn, &kept(1)).await.unwrap();
+    let row = custody::find_stored_event(&mut conn, &kept(1))
+        .await
+        .unwrap();
     assert_eq!(
         row.unwrap().body,
         serde_json_canonicalizer::to_string(&event(&case, 1)).unwrap()
@@ -2261,10 +2274,10 @@ async fn a_record_that_does_not_fit_its_checkpoint_is_not_opened(bed: &Bed) {
 
 // --- a database that fails, and deeds that are given up ------------------------------------------
 
-type Deed = Pin<Box<dyn Future<Output = Result<(), StoreError>> + Send>>;
+type Permission = Pin<Box<dyn Future<Output = Result<(), StoreError>> + Send>>;
 
 /// A deed of two leaves, which are kept together or not at all. `weight`: characters of their salts.
-fn pair(store: &Store, case: &Case, number: u64, weight: usize) -> Deed {
+fn pair(store: &Store, case: &Case, number: u64, weight: usize) -> Permission {
     let (store, case) = (store.clone(), case.clone());
     Box::pin(async move {
         let mut tx = store.begin().await?;
@@ -2280,7 +2293,7 @@ fn pair(store: &Store, case: &Case, number: u64, weight: usize) -> Deed {
 }
 
 /// Lets each deed take its place in line, and no more.
-async fn stand_in_line(deeds: &mut [Deed]) {
+async fn stand_in_line(deeds: &mut [Permission]) {
     poll_fn(|context| {
         for deed in &mut *deeds {
             assert!(deed.as_mut().poll(context).is_pending());
@@ -2290,7 +2303,7 @@ async fn stand_in_line(deeds: &mut [Deed]) {
     .await;
 }
 
-async fn outcomes(deeds: Vec<Deed>) -> Vec<Result<(), StoreError>> {
+async fn outcomes(deeds: Vec<Permission>) -> Vec<Result<(), StoreError>> {
     let under_way: Vec<_> = deeds.into_iter().map(tokio::spawn).collect();
     let mut outcomes = Vec::new();
     for deed in under_way {
@@ -2350,7 +2363,7 @@ async fn a_commit_that_fails_is_told_to_every_deed_in_it(bed: &Bed) {
         .await
         .unwrap();
     let first = bed.tx().await;
-    let mut deeds: Vec<Deed> = (0..12).map(|n| pair(&bed.store, &case, n, 2)).collect();
+    let mut deeds: Vec<Permission> = (0..12).map(|n| pair(&bed.store, &case, n, 2)).collect();
     stand_in_line(&mut deeds).await;
     deeds.push(Box::pin(first.commit()));
     for outcome in outcomes(deeds).await {
@@ -2366,7 +2379,7 @@ async fn a_commit_that_fails_is_told_to_every_deed_in_it(bed: &Bed) {
 }
 
 /// Polls a deed so many times and then drops it, in the middle of whatever it waits for.
-async fn given_up_after(mut polls: u32, mut deed: Deed) -> Option<Result<(), StoreError>> {
+async fn given_up_after(mut polls: u32, mut deed: Permission) -> Option<Result<(), StoreError>> {
     poll_fn(move |context| {
         if polls == 0 {
             return Poll::Ready(None);
@@ -2428,7 +2441,7 @@ async fn a_program_that_ends_keeps_what_is_open(bed: &Bed) {
     let first = store.begin().await.unwrap();
     stand_in_line(&mut deeds).await;
     // The first leaves the commit to the one in line, who is never asked again.
-    let mut first: Vec<Deed> = vec![Box::pin(first.commit())];
+    let mut first: Vec<Permission> = vec![Box::pin(first.commit())];
     stand_in_line(&mut first).await;
     drop(deeds);
     store.close().await;
@@ -2451,7 +2464,7 @@ async fn a_full_disk_is_told_and_leaves_nothing() {
             .execute(first.conn())
             .await
             .unwrap();
-        let mut deeds: Vec<Deed> = (0..12).map(|n| pair(&bed.store, &case, n, 9_000)).collect();
+        let mut deeds: Vec<Permission> = (0..12).map(|n| pair(&bed.store, &case, n, 9_000)).collect();
         stand_in_line(&mut deeds).await;
         deeds.push(Box::pin(first.commit()));
         let outcomes = outcomes(deeds).await;
@@ -2494,7 +2507,7 @@ async fn a_connection_that_ends_is_replaced_and_its_open_deeds_may_be_tried_agai
         pair(&bed.store, &case, 0, 2).await.unwrap();
         // One that ends while a deed writes and another waits for its commit is told to both.
         let first = bed.tx().await;
-        let mut in_line: Vec<Deed> = vec![pair(&bed.store, &case, 1, 2)];
+        let mut in_line: Vec<Permission> = vec![pair(&bed.store, &case, 1, 2)];
         stand_in_line(&mut in_line).await;
         // A task of its own takes the place in line: it must have come before the next is asked for.
         tokio::time::sleep(std::time::Duration::from_millis(200)).await;
@@ -2585,7 +2598,7 @@ fn seen(party: &str, size: u64) -> SeenRow {
 async fn what_a_party_has_seen_only_grows_until_it_is_laid_aside(bed: &Bed) {
     bed.with_a_case().await;
     let mut tx = bed.tx().await;
-    parties::insert(&mut tx, &party("stranger", PartyKind::Lab))
+    parties::insert(&mut tx, &party("stranger", Side::Lab))
         .await
         .unwrap();
     for row in [seen("l", 5), seen("l", 9), seen("l", 7), seen("o", 9)] {
@@ -2724,7 +2737,7 @@ async fn an_alarm_is_raised_once_and_settled_once(bed: &Bed) {
         witness::settled_alarms(&mut conn, 10).await.unwrap(),
         [(first, word)]
     );
-    let keys = beside::keys_after(&mut conn, Beside::Settlement, "", 10).await;
+    let keys = beside::keys_after(&mut conn, ReferenceData::Settlement, "", 10).await;
     assert_eq!(keys.unwrap(), ["x"]);
     for sql in [
         "UPDATE alarm SET kept = ''",

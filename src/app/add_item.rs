@@ -4,13 +4,13 @@ use super::case_work::CaseWork;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{PIECES_MOST, text as text_of};
-use super::{App, AppError, Person, PostKey, fresh, recorded};
-use crate::domain::arch::Arch;
+use super::{App, AppError, Person, PostKey, new_codes, recorded};
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Made, What};
-use crate::domain::fault::Fault;
-use crate::domain::ids::{CaseNumber, Tag};
-use crate::domain::item::{Item, ItemKind};
-use crate::domain::moment::parse_date;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::moment::parse_date;
 use crate::store::{custody, retry};
 
 /// Characters of an item's note.
@@ -149,7 +149,7 @@ pub async fn add(
     typed: &Typed,
     key: &PostKey,
 ) -> Result<Tag, AppError> {
-    let tag = fresh::tag(app, &mut *app.store.read().await?).await?;
+    let tag = new_codes::tag(app, &mut *app.store.read().await?).await?;
     let new = read(person, typed, number, tag)?;
     let item = &new.item;
     let id = app.outside.identity()?;

@@ -1,13 +1,13 @@
 //! Patients' cards: a pseudonym drawn by chance, and facts that name nobody.
 
 use super::manage::Typed;
-use super::recorded::beside::note;
-use super::{App, AppError, Person, PostKey, fresh};
-use crate::domain::case::Case;
-use crate::domain::ids::PatientCode;
-use crate::domain::patient::{self, Patient};
-use crate::store::beside::Beside;
+use super::recorded::reference::note;
+use super::{App, AppError, Person, PostKey, new_codes};
+use crate::domain::custody::case::Case;
+use crate::domain::people::patient::{self, Patient};
+use crate::domain::values::ids::PatientCode;
 use crate::store::cases::{self, PatientRow};
+use crate::store::reference::ReferenceData;
 use crate::store::{StoreError, retry};
 
 /// A patient's card as read from the store.
@@ -52,7 +52,7 @@ pub async fn add(
 ) -> Result<PatientCode, AppError> {
     let facts = read(typed)?;
     let row = PatientRow {
-        code: fresh::patient_code(app, &mut *app.store.read().await?).await?,
+        code: new_codes::patient_code(app, &mut *app.store.read().await?).await?,
         office: person.party_id().to_owned(),
         facts,
         made_ms: app.outside.now_ms(),
@@ -64,7 +64,7 @@ pub async fn add(
             return PatientCode::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));
         }
         cases::insert_patient(&mut tx, &row).await?;
-        note(app, &mut tx, Beside::Patient, row.code.as_str()).await?;
+        note(app, &mut tx, ReferenceData::Patient, row.code.as_str()).await?;
         app.finish(tx, person, key, row.code.as_str()).await?;
         Ok(row.code.clone())
     })
@@ -101,7 +101,7 @@ pub async fn change(
             },
         )
         .await?;
-        note(app, &mut tx, Beside::Patient, code.as_str()).await?;
+        note(app, &mut tx, ReferenceData::Patient, code.as_str()).await?;
         app.finish(tx, person, key, code.as_str()).await?;
         Ok(())
     })

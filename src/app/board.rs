@@ -1,8 +1,8 @@
 //! Where things are: the first page, and the long list behind each of its columns.
 
 use super::{App, AppError, Person};
-use crate::domain::case::{Case, Place, Side};
-use crate::domain::party::PartyKind;
+use crate::domain::custody::case::{Case, Place};
+use crate::domain::people::party::Side;
 use crate::store::cases;
 use std::sync::Arc;
 
@@ -32,8 +32,8 @@ pub struct Column {
 /// The side of a person's party; an administrator has none.
 pub fn side(person: &Person) -> Result<Side, AppError> {
     match person.party.as_ref().map(|party| party.kind) {
-        Some(PartyKind::Office) => Ok(Side::Office),
-        Some(PartyKind::Lab) => Ok(Side::Lab),
+        Some(Side::Office) => Ok(Side::Office),
+        Some(Side::Lab) => Ok(Side::Lab),
         None => Err(AppError::NotFound),
     }
 }

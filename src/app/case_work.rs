@@ -4,15 +4,15 @@
 use super::entry::Late;
 use super::{App, AppError, Person, recorded};
 use crate::clock::moment_in;
-use crate::domain::case::{Case, Side, next_step, to_settle};
+use crate::domain::custody::case::{Case, next_step, to_settle};
+use crate::domain::custody::handoff::{self, Handoff};
+use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     Context, Custody, Event, What, allow_entered, fold, is_closed, overdue, standing,
 };
-use crate::domain::handoff::{self, Handoff};
-use crate::domain::ids::CaseNumber;
-use crate::domain::item::Item;
-use crate::domain::moment::{Moment, show_date};
-use crate::domain::party::{Party, PartyKind};
+use crate::domain::people::party::{Party, Side};
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::moment::{Moment, show_date};
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::{Connection, StoreError, Tx, cases, parties};
 
@@ -102,18 +102,18 @@ impl CaseWork {
     }
 
     /// The kind of house on this person's side.
-    pub fn house(&self) -> PartyKind {
+    pub fn house(&self) -> Side {
         match self.side {
-            Side::Office => PartyKind::Office,
-            Side::Lab => PartyKind::Lab,
+            Side::Office => Side::Office,
+            Side::Lab => Side::Lab,
         }
     }
 
     /// The case's party of this kind.
-    pub fn party(&self, kind: PartyKind) -> &Party {
+    pub fn party(&self, kind: Side) -> &Party {
         match kind {
-            PartyKind::Office => &self.office,
-            PartyKind::Lab => &self.lab,
+            Side::Office => &self.office,
+            Side::Lab => &self.lab,
         }
     }
 

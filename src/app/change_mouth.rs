@@ -1,15 +1,15 @@
 //! The chair step: what goes into an arch, and what comes out in the same step.
 
 use super::case_work::CaseWork;
-use super::cleaning::Cleaning;
+use super::disinfection::Disinfection;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::exception;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::item::Item;
 use crate::domain::custody::{Exception, What, came_uncleaned};
-use crate::domain::fault::Fault;
-use crate::domain::ids::{CaseNumber, CodeError, Tag};
-use crate::domain::item::Item;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{CaseNumber, CodeError, Tag};
 use crate::store::retry;
 
 /// The tick that says it went in without a disinfection here. What has happened is entered as it was.
@@ -34,7 +34,7 @@ enum Step {
 
 /// The step, the disinfection that went before it, and the time of both.
 struct Change {
-    cleaning: Option<Cleaning>,
+    cleaning: Option<Disinfection>,
     is_as_it_was: bool,
     step: Step,
     late: Option<Late>,
@@ -98,7 +98,7 @@ async fn read(
         .transpose()
         .map_err(wrong)?;
     let mut faults = Vec::new();
-    let cleaning = Cleaning::read(typed, &mut faults);
+    let cleaning = Disinfection::read(typed, &mut faults);
     let step = match (
         typed.get("fit").map(String::as_str).unwrap_or_default(),
         out,

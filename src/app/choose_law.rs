@@ -1,9 +1,9 @@
 //! A party's dentist or lab manager chooses the profile of local law that applies to it.
 
 use super::manage::{Typed, read_profile};
-use super::recorded::beside::note;
+use super::recorded::reference::note;
 use super::{App, AppError, Person, PostKey};
-use crate::store::beside::Beside;
+use crate::store::reference::ReferenceData;
 use crate::store::{parties, retry};
 
 /// Writes the choice; `version` in the form is that of the party that the page showed.
@@ -27,7 +27,7 @@ pub async fn choose(
         party.profile.clone_from(&profile);
         party.version = version.unwrap_or(0);
         parties::update(&mut tx, &party).await?;
-        note(app, &mut tx, Beside::Party, &party.id).await?;
+        note(app, &mut tx, ReferenceData::Party, &party.id).await?;
         app.finish(tx, person, key, &profile).await?;
         Ok(())
     })

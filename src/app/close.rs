@@ -6,7 +6,7 @@ use super::manage::Typed;
 use super::record_event::{needed, text};
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::{What, dispositions};
-use crate::domain::ids::CaseNumber;
+use crate::domain::values::ids::CaseNumber;
 use crate::store::retry;
 
 /// Closes the case: what became of each item is drawn from the events in the transaction itself.

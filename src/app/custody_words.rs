@@ -1,15 +1,15 @@
 //! What a custody sheet says of each item and each arch, drawn from the events.
 
 use super::case_work::CaseWork;
+use crate::domain::custody::handoff::{self, Handoff};
+use crate::domain::custody::item::Item;
+use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::ribbon::Ribbon;
 use crate::domain::custody::{
     Custody, Disposition, Found, Gone, Holder, Outcome, Sent, What, fold, handlers, is_closed,
 };
-use crate::domain::handoff::{self, Handoff};
-use crate::domain::ids::Tag;
-use crate::domain::item::Item;
-use crate::domain::mouth::{self, Wears};
-use crate::domain::party::PartyKind;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
 use crate::papers::custody_sheet::{ItemRow, WornRow};
 
 /// A row for each line of the ribbon, in its order.
@@ -47,8 +47,8 @@ fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
         let sent = handoff.sent.iter().find(|sent| sent.tag == *tag)?;
         let found = handoff.found.iter().find(|found| found.tag == *tag);
         let to = match handoff.to {
-            PartyKind::Office => "To the office",
-            PartyKind::Lab => "To the lab",
+            Side::Office => "To the office",
+            Side::Lab => "To the lab",
         };
         let arrived = match (found, &handoff.voided) {
             (_, Some(_)) => "taken back, it never left".to_owned(),

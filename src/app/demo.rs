@@ -1,18 +1,19 @@
-//! An invented scenario, made through the same deeds that people do, over the last weeks by a clock that
+//! An invented scenario, made through the same actions that people do, over the last weeks by a clock that
 //! is moved on. Parties, shades and moulds are invented; no real guide or maker is meant.
 
 mod scenario;
 
 use super::join::join;
 use super::manage::{Typed, add_party, first_link, invite};
-use super::recorded::beside::note;
-use super::{App, AppError, Person, PostKey, fresh, recorded};
+use super::recorded::reference::note;
+use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::clock::Outside;
-use crate::domain::case::{Arches, Case, Place};
-use crate::domain::ids::CaseNumber;
-use crate::domain::people::Account;
-use crate::store::beside::Beside;
+use crate::domain::custody::case::{Case, Place};
+use crate::domain::people::account::Account;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::CaseNumber;
 use crate::store::cases::{self, PatientRow};
+use crate::store::reference::ReferenceData;
 use crate::store::{parties, people};
 use std::collections::BTreeMap;
 
@@ -237,15 +238,15 @@ async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
         let mut tx = app.store.begin().await?;
         for n in made..more.min(made + CHUNK) {
             let patient = PatientRow {
-                code: fresh::patient_code(app, tx.conn()).await?,
+                code: new_codes::patient_code(app, tx.conn()).await?,
                 office: office.to_owned(),
                 facts: "{}".to_owned(),
                 made_ms: app.outside.now_ms(),
                 version: 1,
             };
             cases::insert_patient(&mut tx, &patient).await?;
-            note(app, &mut tx, Beside::Patient, patient.code.as_str()).await?;
-            let number = fresh::case_number(app, tx.conn()).await?;
+            note(app, &mut tx, ReferenceData::Patient, patient.code.as_str()).await?;
+            let number = new_codes::case_number(app, tx.conn()).await?;
             let case = plain_case(app, number, lab, &patient, n);
             cases::insert_case(&mut tx, &case).await?;
             recorded::case(app, &mut tx, &case).await?;

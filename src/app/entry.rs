@@ -8,8 +8,8 @@ use super::sign_in::confirm_password;
 use super::{App, AppError, Person};
 use crate::clock::moment_at;
 use crate::domain::custody::Signed;
-use crate::domain::fault::Fault;
-use crate::domain::moment::{Moment, parse_date};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::moment::{Moment, parse_date};
 
 /// What the signature under a statement on a hold says.
 pub const MEANS_SETTLED: &str =

@@ -6,11 +6,11 @@ use super::entry::{MEANS_ERASED, signed};
 use super::manage::Typed;
 use super::recorded::erased_places;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::access::{Deed, why_not};
 use crate::domain::custody::erasing::{Erasable, blanked, erasable, erased};
 use crate::domain::custody::{EraseReason, ErasedText, Event, What};
-use crate::domain::fault::Fault;
-use crate::domain::ids::CaseNumber;
+use crate::domain::people::access::{Permission, why_not};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
 use crate::record::entry::LeafKind;
 use crate::record::leaf::{salts_from_json, salts_to_json};
 use crate::store::{StoreError, Tx, custody as stored, record, retry};
@@ -84,9 +84,9 @@ pub async fn erase(
     typed: &Typed,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    if !person.may(Deed::EraseTexts) {
+    if !person.may(Permission::EraseTexts) {
         return Err(AppError::Refused(vec![
-            why_not(Deed::EraseTexts).to_owned(),
+            why_not(Permission::EraseTexts).to_owned(),
         ]));
     }
     super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
@@ -122,10 +122,10 @@ async fn take_out(tx: &mut Tx, work: &CaseWork, texts: &[ErasedText]) -> Result<
         let bad = |why: &str| StoreError::row(kind.word(), &about, why);
         let is_item = kind == LeafKind::Item;
         let body = if is_item {
-            let row = stored::find_kept_item(tx.conn(), &about).await?;
+            let row = stored::find_stored_item(tx.conn(), &about).await?;
             row.map(|row| row.body)
         } else {
-            let row = stored::find_kept_event(tx.conn(), &about).await?;
+            let row = stored::find_stored_event(tx.conn(), &about).await?;
             row.map(|row| row.body)
         };
         // In the leaf, the row's text stands under the word of the kind.

@@ -1,9 +1,9 @@
-//! Every way in which a deed can fail to happen. The web turns each into a page; the wording is here
+//! Every way in which an action can fail to happen. The web turns each into a page; the wording is here
 //! or in the rule that refused.
 
 use crate::clock::NoChance;
-use crate::domain::fault::Fault;
-use crate::domain::revision::DocumentError;
+use crate::domain::prescription::revision::DocumentError;
+use crate::domain::values::fault::Fault;
 use crate::store::{AsStoreError, StoreError};
 
 #[derive(Debug, thiserror::Error)]

@@ -4,14 +4,14 @@
 //! leaves stand for, and the rules that every event had to obey. Whoever changes one without the others is
 //! named by the leaf; whoever changes all of them is found by a root on paper.
 
-mod beside;
 mod compare;
+mod reference;
 mod rows;
 mod together;
 mod tree;
 
+use super::clear_alarm::MOST;
 use super::see_record::read_note;
-use super::settle_alarm::MOST;
 use super::witness::{Newest, all_keys, compared};
 use super::{App, AppError};
 use crate::record::hash::Hash;
@@ -36,7 +36,7 @@ pub struct Examined {
     pub leaves: u64,
     pub cases: u64,
     pub events: u64,
-    /// Rows beside the cases: parties, accounts, cards, lists, settled alarms.
+    /// Rows of reference data: parties, accounts, cards, lists, settled alarms.
     pub beside: u64,
     /// Texts that were erased on purpose: their commitments stay.
     pub erased: u64,

@@ -3,8 +3,8 @@
 use super::case_work::own_case;
 use super::scan::not_known;
 use super::{App, AppError, Person, receive};
-use crate::domain::access::Deed;
-use crate::domain::ids::{CaseNumber, Code, CodeError, CodeKind, PatientCode, Tag};
+use crate::domain::people::access::Permission;
+use crate::domain::values::ids::{CaseNumber, Code, CodeError, CodeKind, PatientCode, Tag};
 use crate::store::{cases, custody};
 
 /// Where the code leads.
@@ -53,7 +53,7 @@ async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Found, AppEr
             let patient = PatientCode::parse(code.as_str()).map_err(wrong)?;
             let row = cases::find_patient(&mut conn, &patient).await?;
             let is_own = row.is_some_and(|row| row.office == person.party_id())
-                && person.may(Deed::KeepPatients);
+                && person.may(Permission::KeepPatients);
             is_own
                 .then_some(Found::Patient(patient))
                 .ok_or(AppError::NotFound)

@@ -1,13 +1,13 @@
 //! Opening a one-time link: the person chooses a sign-in name and a password, and is in.
 
 use super::manage::Typed;
-use super::recorded::beside::note;
+use super::recorded::reference::note;
 use super::sign_in::{begin_session, secret_hash};
 use super::{App, AppError};
-use crate::domain::fault::Fault;
-use crate::domain::party::{Party, Role};
-use crate::domain::people::{Account, Invite, check_new_password, parse_login};
-use crate::store::beside::Beside;
+use crate::domain::people::account::{Account, Invite, check_new_password, parse_login};
+use crate::domain::people::party::{Party, Role};
+use crate::domain::values::fault::Fault;
+use crate::store::reference::ReferenceData;
 use crate::store::{StoreError, parties, people, retry};
 
 /// What the link offers.
@@ -101,7 +101,7 @@ pub async fn join(app: &App, secret: &str, typed: &Typed) -> Result<String, AppE
             }
             done => done?,
         }
-        note(app, &mut tx, Beside::Account, &account.id).await?;
+        note(app, &mut tx, ReferenceData::Account, &account.id).await?;
         people::spend_invite(&mut tx, &secret_hash(secret), now)
             .await
             .map_err(|error| match error {

@@ -2,14 +2,14 @@
 //! stays as an older version.
 
 use super::manage::Typed;
-use super::recorded::beside::note;
+use super::recorded::reference::note;
 use super::see_lists::own_list;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::fault::Fault;
-use crate::domain::lists::ListKind;
-use crate::domain::prescription::check_readable;
-use crate::store::beside::Beside;
+use crate::domain::form::check_readable;
+use crate::domain::trade::lists::ListKind;
+use crate::domain::values::fault::Fault;
 use crate::store::lists::{self, List, Version};
+use crate::store::reference::ReferenceData;
 use crate::store::{Tx, retry};
 
 /// The longest text of a list: far more than five thousand moulds take.
@@ -73,7 +73,7 @@ async fn begin_list(
 ) -> Result<(), AppError> {
     lists::insert(tx, list).await?;
     lists::insert_version(tx, &version(app, person, list, text)).await?;
-    note(app, tx, Beside::List, &list.id).await
+    note(app, tx, ReferenceData::List, &list.id).await
 }
 
 /// Puts the next version in force, if the form showed the one before it.
@@ -95,7 +95,7 @@ async fn next_version(
         text(typed, "text")
     };
     lists::insert_version(tx, &version(app, person, &list, kept)).await?;
-    note(app, tx, Beside::List, &list.id).await
+    note(app, tx, ReferenceData::List, &list.id).await
 }
 
 /// Loads the lab's mould list in place of the one before.

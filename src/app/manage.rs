@@ -1,14 +1,15 @@
 //! What an administrator does: parties, people, one-time links.
 
-use super::recorded::beside::note;
+use super::recorded::reference::note;
 use super::sign_in::secret_hash;
 use super::{App, AppError, Person, PostKey};
 use crate::clock::is_zone;
-use crate::domain::fault::Fault;
-use crate::domain::legal::{DEFAULT, Profiles};
-use crate::domain::party::{Numbering, Paper, Party, PartyKind, Role};
-use crate::domain::people::{Account, Invite};
-use crate::store::beside::Beside;
+use crate::domain::law::profile::{DEFAULT, Profiles};
+use crate::domain::people::account::{Account, Invite};
+use crate::domain::people::party::{Paper, Party, Role, Side};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::tooth::Numbering;
+use crate::store::reference::ReferenceData;
 use crate::store::{StoreError, Tx, parties, people, retry};
 use std::collections::BTreeMap;
 
@@ -68,7 +69,7 @@ pub fn read_party(
             "No such time zone. Write it as region and city, such as Europe/Vienna.",
         ));
     }
-    let kind = PartyKind::from_word(&text(typed, "kind"));
+    let kind = Side::from_word(&text(typed, "kind"));
     let paper = Paper::from_word(&text(typed, "paper"));
     let numbering = Numbering::from_word(&text(typed, "numbering"));
     for (key, missing) in [
@@ -119,7 +120,7 @@ pub async fn add_party(
             return Ok(outcome);
         }
         parties::insert(&mut tx, &party).await?;
-        note(app, &mut tx, Beside::Party, &party.id).await?;
+        note(app, &mut tx, ReferenceData::Party, &party.id).await?;
         app.finish(tx, person, key, &party.id).await?;
         Ok(party.id.clone())
     })
@@ -149,7 +150,7 @@ pub async fn change_party(
         let party = read_party(&typed, &app.profiles, id.to_owned(), version);
         let party = party.map_err(AppError::Invalid)?;
         parties::update(&mut tx, &party).await?;
-        note(app, &mut tx, Beside::Party, id).await?;
+        note(app, &mut tx, ReferenceData::Party, id).await?;
         app.finish(tx, person, key, id).await?;
         Ok(())
     })
@@ -324,7 +325,7 @@ pub async fn set_disabled(
             .ok_or(AppError::NotFound)?;
         account.disabled = disabled;
         people::update_account(&mut tx, &account).await?;
-        note(app, &mut tx, Beside::Account, id).await?;
+        note(app, &mut tx, ReferenceData::Account, id).await?;
         if disabled {
             people::end_sessions_of(&mut tx, id).await?;
         }

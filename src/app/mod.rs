@@ -1,4 +1,4 @@
-//! What people do here. One file is one deed (or one closely kept set), one transaction, one place to look.
+//! What people do here. One file is one action (or one closely kept set), one transaction, one place to look.
 //!
 //! A use case loads what it needs, lets `domain` decide, writes with a guard, and notes the outcome under
 //! the key of the post, all in one transaction. It knows no HTTP and no HTML.
@@ -14,18 +14,19 @@ pub mod board;
 pub mod case_work;
 pub mod change_mouth;
 pub mod choose_law;
-mod cleaning;
+pub mod clear_alarm;
 pub mod close;
 pub mod custody_words;
 pub mod demo;
+mod disinfection;
 pub mod entry;
 pub mod erase_texts;
 pub mod examine;
 pub mod find;
-mod fresh;
 pub mod join;
 pub mod load_list;
 pub mod manage;
+mod new_codes;
 pub mod open_case;
 pub mod own_account;
 pub mod print_labels;
@@ -35,13 +36,12 @@ pub mod record_event;
 pub mod record_mark;
 pub mod recorded;
 pub mod release;
+pub mod resolve_hold;
 pub mod reviewing;
 pub mod scan;
 pub mod see_case;
 pub mod see_lists;
 pub mod see_record;
-pub mod settle;
-pub mod settle_alarm;
 pub mod sign;
 pub mod sign_in;
 pub mod take_back;
@@ -53,7 +53,7 @@ pub use error::AppError;
 pub use person::{Person, PostKey};
 
 use crate::clock::Outside;
-use crate::domain::legal::Profiles;
+use crate::domain::law::profile::Profiles;
 use crate::store::{Store, StoreError, Tx, people};
 
 /// What this installation was told at its start.

@@ -2,11 +2,12 @@
 
 use super::case_work::CaseWork;
 use super::manage::Typed;
-use super::{App, AppError, Person, PostKey, fresh, recorded};
-use crate::domain::case::{Arches, Case, Place, Side, next_step};
-use crate::domain::fault::Fault;
-use crate::domain::ids::{CaseNumber, PatientCode};
-use crate::domain::party::{Party, PartyKind};
+use super::{App, AppError, Person, PostKey, new_codes, recorded};
+use crate::domain::custody::case::{Case, Place, next_step};
+use crate::domain::people::party::{Party, Side};
+use crate::domain::values::arch::Arches;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{CaseNumber, PatientCode};
 use crate::store::{cases, parties, retry};
 
 /// The labs that a case can go to.
@@ -14,7 +15,7 @@ pub async fn labs(app: &App) -> Result<Vec<Party>, AppError> {
     let all = parties::all(&mut *app.store.read().await?).await?;
     Ok(all
         .into_iter()
-        .filter(|party| party.kind == PartyKind::Lab)
+        .filter(|party| party.kind == Side::Lab)
         .collect())
 }
 
@@ -47,7 +48,7 @@ async fn read(
     };
     let lab = parties::find(&mut conn, text("lab"))
         .await?
-        .filter(|party| party.kind == PartyKind::Lab);
+        .filter(|party| party.kind == Side::Lab);
     if lab.is_none() {
         faults.push(Fault::new("lab", "Choose the laboratory."));
     }
@@ -85,7 +86,7 @@ pub async fn open(
     typed: &Typed,
     key: &PostKey,
 ) -> Result<CaseNumber, AppError> {
-    let number = fresh::case_number(app, &mut *app.store.read().await?).await?;
+    let number = new_codes::case_number(app, &mut *app.store.read().await?).await?;
     let case = read(app, person, typed, number).await?;
     retry(|| async {
         let mut tx = app.store.begin().await?;

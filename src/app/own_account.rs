@@ -1,11 +1,11 @@
 //! One's own password.
 
 use super::manage::Typed;
-use super::recorded::beside::note;
+use super::recorded::reference::note;
 use super::sign_in::{begin_session, confirm_password};
 use super::{App, AppError, Person};
-use crate::domain::people::check_new_password;
-use crate::store::beside::Beside;
+use crate::domain::people::account::check_new_password;
+use crate::store::reference::ReferenceData;
 use crate::store::{people, retry};
 
 /// Changes the password, ends all sessions, and begins a new one; returns its secret.
@@ -33,7 +33,7 @@ pub async fn change_password(
             .ok_or(AppError::NotFound)?;
         account.password.clone_from(&hash);
         people::update_account(&mut tx, &account).await?;
-        note(app, &mut tx, Beside::Account, &account.id).await?;
+        note(app, &mut tx, ReferenceData::Account, &account.id).await?;
         people::end_sessions_of(&mut tx, &account.id).await?;
         tx.commit().await?;
         Ok::<(), AppError>(())

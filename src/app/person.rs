@@ -1,11 +1,12 @@
 //! Who is asking, and the key of what is posted.
 
 use super::manage::Typed;
-use crate::domain::access::{Deed, may};
-use crate::domain::digest::hex;
-use crate::domain::moment::Moment;
-use crate::domain::party::{Actor, Numbering, Paper, Party};
-use crate::domain::people::Account;
+use crate::domain::people::access::{Permission, may};
+use crate::domain::people::account::Account;
+use crate::domain::people::party::{Actor, Paper, Party};
+use crate::domain::values::digest::hex;
+use crate::domain::values::moment::Moment;
+use crate::domain::values::tooth::Numbering;
 use sha2::{Digest, Sha256};
 
 /// A signed-in person.
@@ -27,8 +28,8 @@ pub struct Person {
 }
 
 impl Person {
-    pub fn may(&self, deed: Deed) -> bool {
-        may(self.account.role, deed)
+    pub fn may(&self, permission: Permission) -> bool {
+        may(self.account.role, permission)
     }
 
     pub fn actor(&self) -> Actor {
@@ -38,7 +39,7 @@ impl Person {
     /// Name and licence as a prescription would be signed by this person; whoever may not sign prescribes
     /// nothing, and a draft printed by one says so.
     pub fn prescriber(&self) -> (String, String) {
-        if self.may(Deed::Sign) {
+        if self.may(Permission::Sign) {
             (self.account.name.clone(), self.account.licence.clone())
         } else {
             ("not signed".to_owned(), String::new())

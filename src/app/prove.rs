@@ -3,7 +3,7 @@
 use super::recorded::entries_of;
 use super::witness::{self, Newest};
 use super::{App, AppError};
-use crate::domain::case::Case;
+use crate::domain::custody::case::Case;
 use crate::record::bundle::{Bundle, BundleLeaf, Files, Older};
 use crate::record::key::Verifier;
 use crate::record::leaf::{Salts, salts_from_json};

@@ -6,9 +6,9 @@
 
 use super::board::Column;
 use super::see_case::Known;
-use crate::domain::case::Side;
-use crate::domain::ids::CaseNumber;
-use crate::domain::lists::{MouldList, NamedGuide};
+use crate::domain::people::party::Side;
+use crate::domain::trade::lists::{MouldList, NamedGuide};
+use crate::domain::values::ids::CaseNumber;
 use crate::store::cases::Marks;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};

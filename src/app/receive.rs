@@ -6,10 +6,10 @@ use super::manage::Typed;
 use super::record_event::{pieces, text};
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
+use crate::domain::custody::handoff::{self, Handoff};
 use crate::domain::custody::{Found, Outcome, ParcelFound, SealFound, What};
-use crate::domain::fault::Fault;
-use crate::domain::handoff::{self, Handoff};
-use crate::domain::ids::{CaseNumber, Tag};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::store::custody::find_handoff;
 use crate::store::{StoreError, retry};
 
@@ -20,8 +20,8 @@ pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Hand
         .await?
         .ok_or(AppError::NotFound)?;
     drop(conn);
-    let sight = see_case::see(app, person, &row.case).await?;
-    let work = sight.work.clone();
+    let view = see_case::see(app, person, &row.case).await?;
+    let work = view.work.clone();
     let handoff = handoff::fold(&work.events)
         .into_iter()
         .find(|one| one.id == id);

@@ -7,8 +7,8 @@ use super::manage::Typed;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::{Exception, Spare, What};
-use crate::domain::fault::Fault;
-use crate::domain::ids::{CaseNumber, Tag};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::store::{custody, retry};
 
 /// Characters of a text in an event.
@@ -72,14 +72,14 @@ pub(super) fn minutes(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> u32 
     minutes.unwrap_or_default()
 }
 
-/// Reads the form of a deed on one item, and when it was done if not now.
+/// Reads the form of an action on one item, and when it was done if not now.
 fn read(person: &Person, typed: &Typed, tag: &Tag) -> Result<(What, Option<Late>), AppError> {
     let mut faults = Vec::new();
     let needed =
         |key: &str, message: &str, faults: &mut Vec<Fault>| needed(typed, key, message, faults);
     let ticked = |key: &str| typed.get(key).is_some_and(|text| text == "yes");
     let tag = tag.clone();
-    let what = match typed.get("deed").map(String::as_str).unwrap_or_default() {
+    let what = match typed.get("action").map(String::as_str).unwrap_or_default() {
         "disinfect" => What::Disinfected {
             tag,
             agent: needed("agent", "Name the agent.", &mut faults),
@@ -147,7 +147,7 @@ fn read(person: &Person, typed: &Typed, tag: &Tag) -> Result<(What, Option<Late>
                 &mut faults,
             ),
         },
-        _ => return Err(AppError::field("deed", "Choose what to record.")),
+        _ => return Err(AppError::field("action", "Choose what to record.")),
     };
     let late = late(person, typed, &mut faults);
     if faults.is_empty() {
@@ -157,7 +157,7 @@ fn read(person: &Person, typed: &Typed, tag: &Tag) -> Result<(What, Option<Late>
     }
 }
 
-/// Records a deed on one item of one's own case.
+/// Records an action on one item of one's own case.
 pub async fn record(
     app: &App,
     person: &Person,
@@ -217,7 +217,7 @@ pub(super) async fn exception(
     if reason.is_empty() {
         return Ok(None);
     }
-    if !person.may(crate::domain::access::Deed::Sign) {
+    if !person.may(crate::domain::people::access::Permission::Sign) {
         return Err(AppError::field(
             "reason",
             "Only the dentist signs an exception: leave this empty, or let the dentist do it.",

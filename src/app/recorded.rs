@@ -1,18 +1,18 @@
 //! Into the record: every case, item, event, signed revision and acknowledgement, and every version of what
-//! they rest on beside the cases, becomes a leaf in the transaction that writes its row.
+//! they rest on of reference data, becomes a leaf in the transaction that writes its row.
 
-pub mod beside;
+pub mod reference;
 
 use super::{App, AppError};
-use crate::domain::case::Case;
+use crate::domain::custody::case::Case;
 use crate::domain::custody::erasing::note_of;
+use crate::domain::custody::item::Item;
 use crate::domain::custody::{ErasedText, Event};
-use crate::domain::ids::CaseNumber;
-use crate::domain::item::Item;
-use crate::domain::revision::{Acknowledgement, Revision};
+use crate::domain::prescription::revision::{Acknowledgement, Revision};
+use crate::domain::values::ids::CaseNumber;
 use crate::record::entry::{Entry, LeafKind};
 use crate::record::leaf::{LeafError, salts_from, salts_to_json};
-use crate::store::custody::{KeptEvent, KeptItem};
+use crate::store::custody::{StoredEvent, StoredItem};
 use crate::store::record::{NewLeaf, append, head};
 use crate::store::{Connection, StoreError, Tx, cases, custody, revisions};
 use std::collections::{BTreeMap, BTreeSet};
@@ -99,26 +99,26 @@ impl From<LeafError> for AppError {
 }
 
 /// Takes in what was written before there was a record. Does nothing once it has begun.
-pub async fn take_in(app: &App) -> Result<(), AppError> {
+pub async fn backfill(app: &App) -> Result<(), AppError> {
     /// Cases in one transaction.
     const CHUNK: i64 = 200;
     let mut conn = app.store.read().await?;
     if head(&mut conn).await?.frontier.size() > 0 {
-        return beside::take_in(app).await;
+        return reference::backfill(app).await;
     }
     let mut tx = app.store.begin().await?;
     // All in one transaction: an interrupted start begins again from nothing.
     for offset in (0..).step_by(CHUNK as usize) {
         let chunk = cases::all_cases(&mut conn, CHUNK, offset).await?;
         for case in &chunk {
-            take_in_case(app, &mut tx, case).await?;
+            backfill_case(app, &mut tx, case).await?;
         }
         if chunk.is_empty() {
             break;
         }
     }
     tx.commit().await?;
-    beside::take_in(app).await
+    reference::backfill(app).await
 }
 
 /// Everything of a case that a leaf stands for, with the key by which the leaf is found.
@@ -151,20 +151,20 @@ pub async fn entries_of_kind(
     Ok(match kind {
         LeafKind::Case => vec![(number.as_str().to_owned(), Entry::case(case))],
         LeafKind::Item => {
-            let rows = custody::kept_items_of(conn, number).await?;
-            rows.iter().map(kept_item).collect::<Result<_, _>>()?
+            let rows = custody::stored_items_of(conn, number).await?;
+            rows.iter().map(stored_item).collect::<Result<_, _>>()?
         }
         LeafKind::Event => {
-            let rows = custody::kept_events_of(conn, number).await?;
-            rows.iter().map(kept_event).collect::<Result<_, _>>()?
+            let rows = custody::stored_events_of(conn, number).await?;
+            rows.iter().map(stored_event).collect::<Result<_, _>>()?
         }
         LeafKind::Revision => {
             let rows = revisions::of_case(conn, number).await?;
-            rows.iter().map(|row| kept_revision(case, row)).collect()
+            rows.iter().map(|row| stored_revision(case, row)).collect()
         }
         LeafKind::Acknowledgement => {
             let rows = revisions::acknowledgements(conn, number).await?;
-            rows.iter().map(|row| kept_word(case, row)).collect()
+            rows.iter().map(|row| stored_word(case, row)).collect()
         }
         _ => Vec::new(),
     })
@@ -173,8 +173,8 @@ pub async fn entries_of_kind(
 /// The rows of a case that leaves stand for, as they are kept.
 #[derive(Debug, Clone, Default)]
 pub struct Kept {
-    pub items: Vec<KeptItem>,
-    pub events: Vec<KeptEvent>,
+    pub items: Vec<StoredItem>,
+    pub events: Vec<StoredEvent>,
     pub revisions: Vec<Revision>,
     pub words: Vec<Acknowledgement>,
 }
@@ -183,14 +183,14 @@ pub struct Kept {
 pub fn entries_kept(case: &Case, kept: &Kept) -> Result<Vec<(String, Entry)>, AppError> {
     let mut entries = vec![(case.number.as_str().to_owned(), Entry::case(case))];
     for row in &kept.items {
-        entries.push(kept_item(row)?);
+        entries.push(stored_item(row)?);
     }
     for row in &kept.events {
-        entries.push(kept_event(row)?);
+        entries.push(stored_event(row)?);
     }
     let revisions = kept.revisions.iter();
-    entries.extend(revisions.map(|row| kept_revision(case, row)));
-    entries.extend(kept.words.iter().map(|row| kept_word(case, row)));
+    entries.extend(revisions.map(|row| stored_revision(case, row)));
+    entries.extend(kept.words.iter().map(|row| stored_word(case, row)));
     Ok(entries)
 }
 
@@ -205,26 +205,26 @@ pub async fn entry_about(
     let found = match (kind, revision()) {
         (LeafKind::Case, _) => (about == case.number.as_str()).then(|| Entry::case(case)),
         (LeafKind::Item, _) => {
-            let row = custody::find_kept_item(conn, about).await?;
+            let row = custody::find_stored_item(conn, about).await?;
             row.as_ref()
-                .map(kept_item)
+                .map(stored_item)
                 .transpose()?
                 .map(|(_, entry)| entry)
         }
         (LeafKind::Event, _) => {
-            let row = custody::find_kept_event(conn, about).await?;
+            let row = custody::find_stored_event(conn, about).await?;
             row.as_ref()
-                .map(kept_event)
+                .map(stored_event)
                 .transpose()?
                 .map(|(_, entry)| entry)
         }
         (LeafKind::Revision, Some(number)) => {
             let row = revisions::find(conn, &case.number, number).await?;
-            row.map(|row| kept_revision(case, &row).1)
+            row.map(|row| stored_revision(case, &row).1)
         }
         (LeafKind::Acknowledgement, Some(number)) => {
             let row = revisions::find_acknowledgement(conn, &case.number, number).await?;
-            row.map(|row| kept_word(case, &row).1)
+            row.map(|row| stored_word(case, &row).1)
         }
         _ => None,
     };
@@ -253,13 +253,13 @@ pub fn erased_places<'a>(
 }
 
 /// What is kept as JSON is taken as it is kept, not as the type of today would write it.
-fn kept_item(row: &KeptItem) -> Result<(String, Entry), AppError> {
+fn stored_item(row: &StoredItem) -> Result<(String, Entry), AppError> {
     let body =
         serde_json::from_str(&row.body).map_err(|why| StoreError::row("item", &row.tag, why))?;
     Ok((row.tag.clone(), Entry::new(LeafKind::Item, body)))
 }
 
-fn kept_event(row: &KeptEvent) -> Result<(String, Entry), AppError> {
+fn stored_event(row: &StoredEvent) -> Result<(String, Entry), AppError> {
     let bad = |why: &dyn std::fmt::Display| StoreError::row("event", &row.id, why);
     let body = serde_json::from_str(&row.body).map_err(|why| bad(&why))?;
     let event: Event = serde_json::from_str(&row.body).map_err(|why| bad(&why))?;
@@ -269,17 +269,17 @@ fn kept_event(row: &KeptEvent) -> Result<(String, Entry), AppError> {
     Ok((row.id.clone(), Entry::new(LeafKind::Event, body)))
 }
 
-fn kept_revision(case: &Case, row: &Revision) -> (String, Entry) {
+fn stored_revision(case: &Case, row: &Revision) -> (String, Entry) {
     let about = about_revision(&case.number, row.number);
     (about, Entry::revision(row, &case.office, &case.lab))
 }
 
-fn kept_word(case: &Case, row: &Acknowledgement) -> (String, Entry) {
+fn stored_word(case: &Case, row: &Acknowledgement) -> (String, Entry) {
     let about = about_revision(&case.number, row.revision);
     (about, Entry::acknowledgement(&case.number, &case.lab, row))
 }
 
-async fn take_in_case(app: &App, tx: &mut Tx, case: &Case) -> Result<(), AppError> {
+async fn backfill_case(app: &App, tx: &mut Tx, case: &Case) -> Result<(), AppError> {
     for (about, entry) in entries_of(tx.conn(), case).await? {
         put(app, tx, &entry, about, case.number.as_str()).await?;
     }

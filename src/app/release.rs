@@ -1,24 +1,24 @@
 //! Handing over: a release names items, boxes, carrier, purpose and disinfection, in one transaction.
 
 use super::case_work::CaseWork;
-use super::cleaning::Cleaning;
+use super::disinfection::Disinfection;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{exception, pieces, text};
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
+use crate::domain::custody::item::Item;
 use crate::domain::custody::{Parcel, Purpose, Sent, What, fold};
-use crate::domain::fault::Fault;
-use crate::domain::ids::{CaseNumber, Tag};
-use crate::domain::item::Item;
-use crate::domain::party::PartyKind;
+use crate::domain::people::party::Side;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::store::retry;
 
 /// What the form of a release says.
 struct Release {
     items: Vec<Sent>,
     /// One entry for every ticked item that has none; none where nothing was typed.
-    disinfection: Option<Cleaning>,
+    disinfection: Option<Disinfection>,
     carrier: String,
     tracking: String,
     purpose_code: Purpose,
@@ -85,11 +85,7 @@ fn read_pieces(typed: &Typed, item: &Item, known: u32, faults: &mut Vec<Fault>) 
 }
 
 /// The purpose from the list, and what was added; none where it has to be asked for again.
-fn read_purpose(
-    from: PartyKind,
-    typed: &Typed,
-    faults: &mut Vec<Fault>,
-) -> (Option<Purpose>, String) {
+fn read_purpose(from: Side, typed: &Typed, faults: &mut Vec<Fault>) -> (Option<Purpose>, String) {
     let remark = text(typed, "purpose", faults);
     let word = typed.get("purpose_code").map(String::as_str);
     let code = word
@@ -127,7 +123,7 @@ fn read(person: &Person, typed: &Typed, work: &CaseWork) -> Result<Release, AppE
     if sent.is_empty() {
         faults.push(Fault::new("items", "Tick at least one item to hand over."));
     }
-    let disinfection = Cleaning::read(typed, &mut faults);
+    let disinfection = Disinfection::read(typed, &mut faults);
     let carrier = text(typed, "carrier", &mut faults);
     if carrier.is_empty() {
         faults.push(Fault::new(
@@ -163,8 +159,8 @@ pub async fn release(
     key: &PostKey,
 ) -> Result<String, AppError> {
     let handoff = app.outside.identity()?;
-    let sight = see_case::see(app, person, number).await?;
-    let seen = &sight.work;
+    let view = see_case::see(app, person, number).await?;
+    let seen = &view.work;
     let form = read(person, typed, seen)?;
     let exception = exception(app, person, typed).await?;
     if exception.is_none() {

@@ -2,21 +2,21 @@
 
 use super::case_work::CaseWork;
 use super::manage::Typed;
-use super::see_lists::lists_around;
+use super::see_lists::lists_context;
 use super::{App, AppError};
-use crate::domain::arch::Arch;
 use crate::domain::custody::fold;
-use crate::domain::draft::Fields;
-use crate::domain::legal::CaseLaw;
-use crate::domain::moment::Moment;
-use crate::domain::mouth;
-use crate::domain::party::Party;
-use crate::domain::patient;
+use crate::domain::custody::mouth;
+use crate::domain::law::profile::CaseLaw;
+use crate::domain::people::party::Party;
+use crate::domain::people::patient;
 use crate::domain::prescription::Prescription;
+use crate::domain::prescription::draft::Fields;
+use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::review::{
     Criterion, Finding, Passed, Setting, Signature, Standing, criteria, review, score, unsettled,
 };
-use crate::domain::revision::{Document, Revision};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::moment::Moment;
 use crate::store::{Connection, StoreError, cases};
 
 /// The first part of the form key under which a caution's reason is typed; its id follows.
@@ -122,7 +122,7 @@ pub async fn setting(
         worn_upper: worn(Arch::Upper),
         worn_lower: worn(Arch::Lower),
         previous,
-        lists: lists_around(app, conn, &work.case).await?,
+        lists: lists_context(app, conn, &work.case).await?,
     })
 }
 

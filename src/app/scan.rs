@@ -2,9 +2,9 @@
 
 use super::case_work::{CaseWork, own_case};
 use super::{App, AppError, Person};
+use crate::domain::custody::item::Item;
 use crate::domain::custody::{Wanted, stands_against};
-use crate::domain::ids::{Code, Tag};
-use crate::domain::item::Item;
+use crate::domain::values::ids::{Code, Tag};
 use crate::store::{custody, parties};
 
 /// The field that a form's scan is typed into.

@@ -4,15 +4,16 @@ use super::case_work::CaseWork;
 use super::custody_words;
 use super::recorded::about_revision;
 use super::{App, AppError, Person, record_mark};
-use crate::domain::case::{Case, Side};
+use crate::domain::custody::case::Case;
+use crate::domain::custody::handoff::Handoff;
+use crate::domain::custody::item::Item;
 use crate::domain::custody::ribbon::ribbon;
-use crate::domain::custody::{Event, Sent, Told, What, tell, until};
-use crate::domain::handoff::Handoff;
-use crate::domain::ids::{CaseNumber, Tag};
-use crate::domain::item::Item;
-use crate::domain::moment::Moment;
-use crate::domain::party::{Paper, Party};
-use crate::domain::revision::{Acknowledgement, Document, Revision, Signature};
+use crate::domain::custody::{Description, Event, Sent, What, describe, until};
+use crate::domain::people::party::Side;
+use crate::domain::people::party::{Paper, Party};
+use crate::domain::prescription::revision::{Acknowledgement, Document, Revision, Signature};
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::moment::Moment;
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
 use crate::record::entry::LeafKind;
@@ -40,13 +41,13 @@ impl Known {
 
 /// A case as one side sees it.
 #[derive(Debug, Clone)]
-pub struct Sight {
+pub struct CaseView {
     known: Arc<Known>,
     /// The office sees whether a draft is under way, who wrote last and when; the lab does not.
     pub draft: Option<(String, i64)>,
 }
 
-impl std::ops::Deref for Sight {
+impl std::ops::Deref for CaseView {
     type Target = Known;
 
     fn deref(&self) -> &Known {
@@ -54,7 +55,7 @@ impl std::ops::Deref for Sight {
     }
 }
 
-pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Sight, AppError> {
+pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<CaseView, AppError> {
     let mut conn = app.store.read().await?;
     let marks = cases::marks(&mut conn, number, person.party_id()).await?;
     let (side, marks, draft) = marks.ok_or(AppError::NotFound)?;
@@ -73,7 +74,7 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Sigh
         }
     };
     let draft = draft.filter(|_| side == Side::Office);
-    Ok(Sight { known, draft })
+    Ok(CaseView { known, draft })
 }
 
 /// One item of one's own case, with the case.
@@ -103,11 +104,11 @@ pub async fn see_revision(
 }
 
 /// The entries of a case in words, newest first; up to a moment where one is asked for.
-pub fn told(items: &[Item], events: &[Event]) -> Vec<Told> {
+pub fn told(items: &[Item], events: &[Event]) -> Vec<Description> {
     events
         .iter()
         .rev()
-        .map(|event| tell(items, event))
+        .map(|event| describe(items, event))
         .collect()
 }
 
@@ -249,7 +250,7 @@ pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
     let arches = work.case.arches.treated();
     let ribbon = ribbon(&work.items, &work.events, arches, as_of);
-    let row = |told: Told| CustodyRow {
+    let row = |told: Description| CustodyRow {
         when: if told.late {
             format!("{}\nlate entry", told.when)
         } else {
@@ -271,7 +272,7 @@ pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec
         events: work
             .events
             .iter()
-            .map(|event| row(tell(&work.items, event)))
+            .map(|event| row(describe(&work.items, event)))
             .collect(),
         record: record_mark::now(app).await?,
     };
@@ -355,7 +356,7 @@ fn note_row(work: &CaseWork, handoff: &Handoff, sent: &Sent) -> papers::parcel_n
     let before = work.events.iter().take_while(|event| !is_release(event));
     let entry = before
         .filter_map(|event| match &event.what {
-            What::Disinfected { tag, .. } if *tag == sent.tag => Some(tell(&work.items, event)),
+            What::Disinfected { tag, .. } if *tag == sent.tag => Some(describe(&work.items, event)),
             _ => None,
         })
         .last();

@@ -2,12 +2,12 @@
 
 use super::case_work::own_case;
 use super::{App, AppError, Person};
-use crate::domain::case::Case;
-use crate::domain::colour::Guide;
-use crate::domain::ids::CaseNumber;
-use crate::domain::lists::{Entries, ListKind, Lists, MouldList, NamedGuide};
-use crate::domain::mould;
-use crate::domain::party::Party;
+use crate::domain::custody::case::Case;
+use crate::domain::people::party::Party;
+use crate::domain::trade::colour::Guide;
+use crate::domain::trade::lists::{Entries, ListKind, Lists, MouldList, NamedGuide};
+use crate::domain::trade::mould;
+use crate::domain::values::ids::CaseNumber;
 use crate::store::lists;
 pub use crate::store::lists::{List, Version};
 use crate::store::{Connection, StoreError, parties};
@@ -139,7 +139,7 @@ pub async fn guide_csv(
 
 /// The lists that stand around a case. Which versions are in force is asked each time; a version is read
 /// once and kept.
-pub(super) async fn lists_around(
+pub(super) async fn lists_context(
     app: &App,
     conn: &mut Connection,
     case: &Case,

@@ -1,13 +1,13 @@
 //! Looking at the record itself: how far it has come, who keeps it, and the proofs to take away.
 
 use super::case_work::own_case;
+use super::clear_alarm::{MOST, named};
 use super::examine::compare;
-use super::settle_alarm::{MOST, named};
-use super::witness::look_for_all;
+use super::witness::compare_for_all;
 use super::{App, AppError, Person};
-use crate::domain::access::Deed;
-use crate::domain::case::Case;
-use crate::domain::ids::CaseNumber;
+use crate::domain::custody::case::Case;
+use crate::domain::people::access::Permission;
+use crate::domain::values::ids::CaseNumber;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::key::Verifier;
 use crate::record::note::text_of;
@@ -55,7 +55,7 @@ pub struct AlarmTold {
 }
 
 /// What the page of the record shows.
-pub struct RecordSight {
+pub struct RecordView {
     pub newest: Option<Checkpoint>,
     pub parties: Vec<PartyKeeps>,
     pub open: Vec<AlarmTold>,
@@ -66,11 +66,11 @@ pub struct RecordSight {
 
 /// The record as this person may see it: one's own party and those that share a case with it. Whoever may
 /// settle alarms is shown all that there are.
-pub async fn see(app: &App, person: &Person) -> Result<RecordSight, AppError> {
+pub async fn see(app: &App, person: &Person) -> Result<RecordView, AppError> {
     let mut conn = app.store.read().await?;
     let any_open = !open_alarms(&mut conn, 1).await?.is_empty();
-    if any_open && person.may(Deed::ManageInstallation) {
-        look_for_all(app).await?;
+    if any_open && person.may(Permission::ManageInstallation) {
+        compare_for_all(app).await?;
     }
     let seen = seen_by_partners(&mut conn, person.party_id()).await?;
     let names: BTreeMap<String, String> = seen
@@ -90,7 +90,7 @@ pub async fn see(app: &App, person: &Person) -> Result<RecordSight, AppError> {
     let open = open_alarms(&mut conn, MOST).await?;
     let settled = settled_alarms(&mut conn, SETTLED_SHOWN).await?;
     let newest = head(&mut conn).await?.checkpoint;
-    Ok(RecordSight {
+    Ok(RecordView {
         newest: read_note(&newest),
         parties,
         open_named: named(&open),

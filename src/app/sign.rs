@@ -7,17 +7,17 @@ use super::case_work::CaseWork;
 use super::reviewing::{Reviewed, review_with, setting};
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey, recorded};
-use crate::domain::case::Side;
-use crate::domain::fault::Fault;
-use crate::domain::ids::CaseNumber;
-use crate::domain::moment::Moment;
-use crate::domain::patient;
-use crate::domain::prescription::{self, Difference, differences};
-use crate::domain::review::{Level, Standing, is_reason};
-use crate::domain::revision::{
+use crate::domain::people::party::Side;
+use crate::domain::people::patient;
+use crate::domain::prescription::revision::{
     Acknowledgement, Document, ItemCard, LawCard, MEANING, MissingPoint, PartyCard, PassedCaution,
     PatientCard, Revision, SCHEMA, Signature, document_hash,
 };
+use crate::domain::prescription::{self, Difference, differences};
+use crate::domain::review::{Level, Standing, is_reason};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::moment::Moment;
 use crate::store::{Connection, StoreError, drafts, retry, revisions};
 
 /// What is about to be signed.
@@ -55,22 +55,25 @@ async fn build(
     let mut reading = prescription::read(&draft.fields, person.numbering());
     reading.ask_for_signing();
     let mut faults = reading.faults;
-    for aside in drafts::aside(conn, &work.case.number).await? {
+    for conflicts in drafts::conflicts(conn, &work.case.number).await? {
         faults.push(Fault::new(
-            aside.field,
-            format!("{} wrote another text here: choose one first.", aside.name),
+            conflicts.field,
+            format!(
+                "{} wrote another text here: choose one first.",
+                conflicts.name
+            ),
         ));
     }
     let in_force = revisions::find(conn, &work.case.number, work.case.revision).await?;
     let signer = Some(dentist(person, work));
-    let around = setting(app, conn, work, in_force.as_ref(), signer, issued).await?;
-    let reviewed = review_with(&reading.document, &around, &draft.fields);
+    let context = setting(app, conn, work, in_force.as_ref(), signer, issued).await?;
+    let reviewed = review_with(&reading.document, &context, &draft.fields);
     for finding in reviewed.unsettled() {
         if !faults.iter().any(|fault| fault.key == finding.key) {
             faults.push(Fault::new(&finding.key, &finding.sentence));
         }
     }
-    let card = around.patient.clone().unwrap_or_default();
+    let card = context.patient.clone().unwrap_or_default();
     let warnings = prescription::personal(&draft.fields)
         .into_iter()
         .chain(patient::personal(&card.to_raw()))
@@ -107,11 +110,11 @@ async fn build(
         passed: passed(&reviewed),
         met: count(reviewed.met()),
         criteria: count(reviewed.criteria.len()),
-        law: LawCard::of_case(&around.law),
+        law: LawCard::of_case(&context.law),
         missing: missing(&reviewed),
         prescription: reading.document,
     };
-    let differences = around.previous.as_ref().map_or_else(Vec::new, |before| {
+    let differences = context.previous.as_ref().map_or_else(Vec::new, |before| {
         differences(before, &document.prescription, work.office.numbering)
     });
     let canonical = document.canonical()?;
@@ -180,7 +183,7 @@ pub fn label(key: &str) -> String {
             .flat_map(|section| section.groups)
     };
     if let Some(spec) = prescription::field_spec(key) {
-        return match prescription::part::split_row_key(key) {
+        return match crate::domain::form::split_row_key(key) {
             Some((group, row, _)) => {
                 let title = groups()
                     .find(|one| one.key == group)
@@ -193,8 +196,8 @@ pub fn label(key: &str) -> String {
     if let Some(spec) = patient::fields().iter().find(|spec| spec.key == key) {
         return format!("Patient's card: {}", spec.label);
     }
-    if let Some(around) = key.strip_prefix("case.") {
-        return format!("The case: {around}");
+    if let Some(context) = key.strip_prefix("case.") {
+        return format!("The case: {context}");
     }
     groups()
         .find(|one| one.key == key)

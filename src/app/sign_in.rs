@@ -1,8 +1,8 @@
 //! Signing in, being signed in, and signing out.
 
 use super::{App, AppError, Person, witness};
-use crate::domain::digest::sha256_hex;
-use crate::domain::people::{parse_login, pause_after};
+use crate::domain::people::account::{parse_login, pause_after};
+use crate::domain::values::digest::sha256_hex;
 use crate::store::{Tx, people, retry};
 
 /// A session ends after this time without a request: a working pause, not a lunch.
@@ -44,7 +44,7 @@ pub async fn sign_in(app: &App, login: &str, password: &str) -> Result<String, A
     };
     tracing::info!(login, "signed in");
     let secret = begin_session(app, &account.id, &login).await?;
-    witness::look(app, &account).await?;
+    witness::compare(app, &account).await?;
     Ok(secret)
 }
 
@@ -107,7 +107,7 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
             Ok(tx)
         })
         .await?;
-        witness::look(app, &row.account).await?;
+        witness::compare(app, &row.account).await?;
     }
     Ok(Some(Person {
         account: row.account,

@@ -7,7 +7,7 @@ use super::receive::the_handoff;
 use super::record_event::needed;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
-use crate::domain::ids::CaseNumber;
+use crate::domain::values::ids::CaseNumber;
 use crate::store::retry;
 
 /// Takes a handoff back. The case number is the outcome.

@@ -5,10 +5,11 @@
 
 use super::write_draft::{self, Base};
 use super::{App, AppError, Person};
-use crate::domain::complaint::{Complaint, complaint};
-use crate::domain::draft::Fields;
-use crate::domain::ids::CaseNumber;
-use crate::domain::prescription::{Kind, field_spec};
+use crate::domain::form::Kind;
+use crate::domain::prescription::draft::Fields;
+use crate::domain::prescription::field_spec;
+use crate::domain::trade::complaint::{Complaint, complaint};
+use crate::domain::values::ids::CaseNumber;
 
 /// The field that takes it.
 pub const INTO: &str = "remarks.remarks";
@@ -88,7 +89,7 @@ mod tests {
 
     #[test]
     fn every_remedy_fits_into_the_field_as_a_sentence() {
-        for about in crate::domain::complaint::COMPLAINTS {
+        for about in crate::domain::trade::complaint::COMPLAINTS {
             for remedy in about.remedies {
                 let text = appended("", &sentence(about, remedy)).unwrap().unwrap();
                 assert!(text.ends_with('.') && !text.contains(".."), "{text}");

@@ -3,8 +3,8 @@
 //! does not have to believe this program. What no longer fits becomes an alarm that everybody sees.
 
 use super::{App, AppError, Person};
-use crate::domain::digest::sha256_hex;
-use crate::domain::people::Account;
+use crate::domain::people::account::Account;
+use crate::domain::values::digest::sha256_hex;
 use crate::record::checkpoint::{Checkpoint, CheckpointError};
 use crate::record::key::Verifier;
 use crate::record::note::text_of;
@@ -84,7 +84,7 @@ fn kept(note: &str, key: &Verifier) -> Result<Checkpoint, Why> {
 }
 
 /// Holds the record against what this person's party keeps, and keeps what it is now.
-pub async fn look(app: &App, account: &Account) -> Result<(), AppError> {
+pub async fn compare(app: &App, account: &Account) -> Result<(), AppError> {
     let Some(party) = &account.party else {
         return Ok(());
     };
@@ -179,7 +179,7 @@ async fn raise(app: &App, alarm: &AlarmRow) -> Result<(), AppError> {
 
 /// Holds the record against everything that any side keeps, so that no alarm is left to come after the open
 /// ones are settled.
-pub async fn look_for_all(app: &App) -> Result<(), AppError> {
+pub async fn compare_for_all(app: &App) -> Result<(), AppError> {
     let mut conn = app.store.read().await?;
     let mut rows: Vec<(String, String)> = stored::seen_by_all(&mut conn)
         .await?

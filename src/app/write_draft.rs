@@ -4,17 +4,18 @@ use super::case_work::{CaseWork, own_case};
 use super::reviewing::{self, REASON, Reviewed, review_with, setting};
 use super::sign::dentist;
 use super::{App, AppError, Person, see_case};
-use crate::domain::access::Deed;
-use crate::domain::case::{Case, Side};
-use crate::domain::draft::{Fields, Merge, apply, merge};
-use crate::domain::fault::Fault;
-use crate::domain::ids::CaseNumber;
-use crate::domain::item::Item;
-use crate::domain::legal::CaseLaw;
-use crate::domain::lists::Lists;
+use crate::domain::custody::case::Case;
+use crate::domain::custody::item::Item;
+use crate::domain::law::profile::CaseLaw;
+use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
+use crate::domain::prescription::draft::{Fields, Merge, apply, merge};
+use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::prescription::{self, Reading};
 use crate::domain::review::Setting;
-use crate::domain::revision::{Document, Revision};
+use crate::domain::trade::lists::Lists;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
 use crate::store::drafts::{self, Draft, Edit};
 use crate::store::{Connection, Tx, retry, revisions};
 use std::borrow::Cow;
@@ -30,8 +31,8 @@ pub struct Written {
     pub draft: Draft,
     /// Fields that others changed since the version this writer had read, with their names.
     pub others: Vec<Edit>,
-    /// Texts laid aside and not yet settled.
-    pub aside: Vec<Edit>,
+    /// Texts laid conflicts and not yet settled.
+    pub conflicts: Vec<Edit>,
     /// The case's items, for the fields that name one by its tag.
     pub items: Vec<Item>,
     /// The draft's fields as read: values, and what could not be read.
@@ -54,15 +55,15 @@ fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
 
 /// The draft of a case; begun from the revision in force, or empty, if there is none.
 pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
-    let sight = see_case::see(app, person, number).await?;
-    office_only(&sight.work.case, person)?;
+    let view = see_case::see(app, person, number).await?;
+    office_only(&view.work.case, person)?;
     let state = retry(|| async {
         let mut tx = app.store.begin().await?;
         // As it stands in this transaction: a revision signed this moment is what a new draft begins with.
         let case = own_case(tx.conn(), person, number).await?;
         let state = State {
             draft: load_or_begin(app, &mut tx, person, &case).await?,
-            aside: drafts::aside(tx.conn(), number).await?,
+            conflicts: drafts::conflicts(tx.conn(), number).await?,
             others: Vec::new(),
         };
         tx.commit().await?;
@@ -70,8 +71,8 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
     })
     .await?;
     let mut conn = app.store.read().await?;
-    let around = surroundings(app, &mut conn, person, &sight.work, sight.in_force()).await?;
-    Ok(around.of(state, person))
+    let context = draft_context(app, &mut conn, person, &view.work, view.in_force()).await?;
+    Ok(context.of(state, person))
 }
 
 /// What a draft is looked at with, besides its own fields.
@@ -81,14 +82,14 @@ struct Surroundings {
     setting: Setting,
 }
 
-async fn surroundings(
+async fn draft_context(
     app: &App,
     conn: &mut Connection,
     person: &Person,
     work: &CaseWork,
     in_force: Option<&Revision>,
 ) -> Result<Surroundings, AppError> {
-    let signer = person.may(Deed::Sign).then(|| dentist(person, work));
+    let signer = person.may(Permission::Sign).then(|| dentist(person, work));
     let setting = setting(app, conn, work, in_force, signer, work.now(app)).await?;
     Ok(Surroundings {
         law: reviewing::law(app, work),
@@ -107,7 +108,7 @@ impl Surroundings {
             reading,
             draft: state.draft,
             others: state.others,
-            aside: state.aside,
+            conflicts: state.conflicts,
             items: self.items,
             law: self.law,
             lists: self.setting.lists,
@@ -238,13 +239,13 @@ pub async fn save(
 ) -> Result<Written, AppError> {
     let (too_long, sent) = without_too_long(sent);
     let mut written = retry(|| async {
-        let sight = see_case::see(app, person, number).await?;
-        office_only(&sight.work.case, person)?;
+        let view = see_case::see(app, person, number).await?;
+        office_only(&view.work.case, person)?;
         let mut conn = app.store.read().await?;
         let before = state_now(&mut conn, number, base).await?;
-        let around = surroundings(app, &mut conn, person, &sight.work, sight.in_force());
-        let (kept, around) = tokio::try_join!(keep(app, person, before, base, &sent), around)?;
-        Ok::<Written, AppError>(around.of(kept, person))
+        let context = draft_context(app, &mut conn, person, &view.work, view.in_force());
+        let (kept, context) = tokio::try_join!(keep(app, person, before, base, &sent), context)?;
+        Ok::<Written, AppError>(context.of(kept, person))
     })
     .await?;
     written.too_long = too_long.keys().map(|key| too_long_fault(key)).collect();
@@ -252,10 +253,10 @@ pub async fn save(
     Ok(written)
 }
 
-/// A draft with what was laid aside, and what others wrote since a writer's page was made.
+/// A draft with what was laid conflicts, and what others wrote since a writer's page was made.
 struct State {
     draft: Draft,
-    aside: Vec<Edit>,
+    conflicts: Vec<Edit>,
     others: Vec<Edit>,
 }
 
@@ -265,13 +266,13 @@ async fn state_now(
     number: &CaseNumber,
     base: Base,
 ) -> Result<State, AppError> {
-    let found = drafts::find_with_aside(conn, number).await?;
-    let (draft, aside) = found
+    let found = drafts::find_with_conflicts(conn, number).await?;
+    let (draft, conflicts) = found
         .filter(|(draft, _)| draft.began_ms == base.began_ms)
         .ok_or_else(draft_is_gone)?;
     Ok(State {
         draft,
-        aside,
+        conflicts,
         others: Vec::new(),
     })
 }
@@ -286,8 +287,8 @@ async fn keep(
     sent: &Fields,
 ) -> Result<State, AppError> {
     let number = state.draft.case.clone();
-    let own_aside = |edit: &Edit| edit.account == person.account.id;
-    if base.version != state.draft.version || state.aside.iter().any(own_aside) {
+    let own_conflict = |edit: &Edit| edit.account == person.account.id;
+    if base.version != state.draft.version || state.conflicts.iter().any(own_conflict) {
         return keep_beside_others(app, person, &number, base, sent).await;
     }
     let merged = merge(&state.draft.fields, &state.draft.fields, sent);
@@ -310,7 +311,7 @@ async fn keep(
 }
 
 /// Keeps what a save brings to a draft that others write too: their texts stay, and a text of one's own for
-/// the same field is laid aside.
+/// the same field is laid conflicts.
 async fn keep_beside_others(
     app: &App,
     person: &Person,
@@ -328,9 +329,9 @@ async fn keep_beside_others(
         drafts::texts_at(tx.conn(), number, base.version).await?
     };
     let mut sent = sent.clone();
-    let mut again = hold_aside(&mut tx, person, draft, &state.aside, &mut sent).await?;
+    let mut again = hold_conflicts(&mut tx, person, draft, &state.conflicts, &mut sent).await?;
     let mut merged = merge(&base_fields, &draft.fields, &sent);
-    merged.aside.append(&mut again);
+    merged.conflicts.append(&mut again);
     if !merged.is_empty() {
         write(app, &mut tx, person, draft, &merged).await?;
     }
@@ -341,7 +342,7 @@ async fn keep_beside_others(
         let is_other = |edit: &Edit| sent.get(&edit.field) != Some(&edit.text);
         state.others = edits.into_iter().filter(is_other).collect();
     }
-    state.aside = drafts::aside(tx.conn(), number).await?;
+    state.conflicts = drafts::conflicts(tx.conn(), number).await?;
     tx.commit().await?;
     Ok(state)
 }
@@ -367,18 +368,18 @@ fn without_too_long(sent: &Fields) -> (Fields, Cow<'_, Fields>) {
     (too_long, Cow::Owned(others))
 }
 
-/// A writer whose text was laid aside still has it in the form, and sends it again with every save: it
+/// A writer whose text was laid conflicts still has it in the form, and sends it again with every save: it
 /// stays aside until somebody settles it. Takes such fields out of `sent`; returns those with a newer
-/// text, which replaces the one laid aside.
-async fn hold_aside(
+/// text, which replaces the one laid conflicts.
+async fn hold_conflicts(
     tx: &mut Tx,
     person: &Person,
     draft: &Draft,
-    aside: &[Edit],
+    conflicts: &[Edit],
     sent: &mut Fields,
 ) -> Result<Fields, AppError> {
     let mut newer = Fields::new();
-    for edit in aside {
+    for edit in conflicts {
         if edit.account != person.account.id {
             continue;
         }
@@ -414,15 +415,21 @@ async fn write(
     draft.changed_by.clone_from(&person.account.name);
     drafts::update(tx, draft).await?;
     draft.version += 1;
-    for (fields, aside) in [(&merged.taken, false), (&merged.aside, true)] {
+    for (fields, conflicts) in [(&merged.taken, false), (&merged.conflicts, true)] {
         for (field, text) in fields {
-            drafts::insert_edit(tx, &draft.case, &edit(draft, person, field, text), aside).await?;
+            drafts::insert_edit(
+                tx,
+                &draft.case,
+                &edit(draft, person, field, text),
+                conflicts,
+            )
+            .await?;
         }
     }
     Ok(())
 }
 
-/// Settles a text that was laid aside: takes it into the draft, or lets it go.
+/// Settles a text that was laid conflicts: takes it into the draft, or lets it go.
 pub async fn settle(
     app: &App,
     person: &Person,
@@ -438,8 +445,8 @@ pub async fn settle(
         let mut draft = drafts::find(tx.conn(), number)
             .await?
             .ok_or(AppError::NotFound)?;
-        let aside = drafts::aside(tx.conn(), number).await?;
-        let Some(text) = aside
+        let conflicts = drafts::conflicts(tx.conn(), number).await?;
+        let Some(text) = conflicts
             .into_iter()
             .find(|edit| edit.version == version && edit.field == field)
         else {
@@ -452,7 +459,7 @@ pub async fn settle(
             let taken = Fields::from([(text.field, text.text)]);
             let merged = Merge {
                 taken,
-                aside: Fields::new(),
+                conflicts: Fields::new(),
             };
             write(app, &mut tx, person, &mut draft, &merged).await?;
         }

@@ -4,8 +4,8 @@
 //! system's name, and moments into local time. The layout prints every one of these texts in full, however long.
 
 use super::record_mark::InRecord;
-use crate::domain::party::Paper;
-use crate::domain::sketch::Picture;
+use crate::domain::people::party::Paper;
+use crate::domain::trade::sketch::Picture;
 
 /// Everything a printed slip says.
 #[derive(Debug, Clone, PartialEq)]

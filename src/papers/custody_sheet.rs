@@ -12,7 +12,7 @@ use super::layout::table::place_table;
 use super::page::Page;
 use super::record_mark::RecordMark;
 use crate::domain::custody::ribbon::Ribbon;
-use crate::domain::party::Paper;
+use crate::domain::people::party::Paper;
 
 /// Everything a custody sheet says.
 #[derive(Debug, Clone, PartialEq)]

@@ -7,7 +7,7 @@ use super::layout::row::{Cell, Look, place};
 use super::layout::style::{LABEL, NUMBER, STRONG, TITLE, VALUE};
 use super::page::{Grey, Mark, Page, Stroke};
 use super::record_mark::RecordMark;
-use crate::domain::party::Paper;
+use crate::domain::people::party::Paper;
 
 /// The head of the sheet.
 pub const TITLE_WORDS: &str = "Key sheet: keep apart from all case papers";

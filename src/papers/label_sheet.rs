@@ -12,7 +12,7 @@ use super::layout::wrap::wrap;
 use super::page::{Face, Grey, Mark, Page, Stroke};
 use super::record_mark::RecordMark;
 use super::typeface::legible;
-use crate::domain::measure::tenths;
+use crate::domain::values::measure::tenths;
 
 /// Width of the code's modules on a label.
 pub const CODE_MM: f32 = 20.0;

@@ -14,7 +14,7 @@ use super::layout::style::{BIG, LABEL, STRONG, TITLE, VALUE};
 use super::layout::table::place_table;
 use super::page::Page;
 use super::record_mark::RecordMark;
-use crate::domain::party::Paper;
+use crate::domain::people::party::Paper;
 
 /// Everything that the notes of one handoff say.
 #[derive(Debug, Clone, PartialEq)]

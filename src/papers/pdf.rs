@@ -6,8 +6,8 @@
 
 use super::page::{Face, Grey, Mark, Page, Point, Stroke};
 use super::typeface::{self, MM_PER_PT};
-use crate::domain::digest::hex;
-use crate::domain::moment::Moment;
+use crate::domain::values::digest::hex;
+use crate::domain::values::moment::Moment;
 use printpdf::date::OffsetDateTime as FileTime;
 use printpdf::{
     Color, FontId, FontMetrics, Greyscale, Line, LineDashPattern, LinePoint, Mm, Op, PaintMode,

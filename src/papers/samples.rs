@@ -7,8 +7,9 @@ use super::custody_sheet::{CustodyRow, CustodySheet};
 use super::parcel_note::{NoteBox, NoteRow, ParcelNote};
 use super::record_mark::{InRecord, RecordMark};
 use super::slip_of::drawings;
-use crate::domain::party::{Numbering, Paper};
+use crate::domain::people::party::Paper;
 use crate::domain::prescription::{self, Prescription};
+use crate::domain::values::tooth::Numbering;
 use crate::record::hash::leaf_hash;
 
 /// A slip with nothing but what every slip has.

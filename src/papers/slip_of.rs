@@ -5,13 +5,15 @@ use super::content::{
     Table,
 };
 use super::record_mark::{InRecord, RecordMark};
-use crate::domain::arch::Arch;
-use crate::domain::case::Arches;
-use crate::domain::legal::TITLE;
-use crate::domain::party::Paper;
+use crate::domain::law::profile::TITLE;
+use crate::domain::people::party::Paper;
+use crate::domain::prescription::revision::{
+    Document, MissingPoint, PartyCard, PassedCaution, Signature,
+};
 use crate::domain::prescription::{Prescription, PrintedSection};
-use crate::domain::revision::{Document, MissingPoint, PartyCard, PassedCaution, Signature};
-use crate::domain::sketch::{self, ChangeRow, Sketches};
+use crate::domain::trade::sketch::{self, ChangeRow, Sketches};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::Arches;
 
 /// What a slip is made of.
 #[derive(Debug, Clone, Copy)]

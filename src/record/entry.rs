@@ -4,12 +4,12 @@
 
 use super::hash::Hash;
 use super::leaf::{LeafError, Mismatch, Salt, Salts, Sealed, matches, seal};
-use crate::domain::case::Case;
 use crate::domain::custody::Event;
-use crate::domain::ids::CaseNumber;
-use crate::domain::item::Item;
-use crate::domain::moment::Moment;
-use crate::domain::revision::{Acknowledgement, Revision};
+use crate::domain::custody::case::Case;
+use crate::domain::custody::item::Item;
+use crate::domain::prescription::revision::{Acknowledgement, Revision};
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::moment::Moment;
 use serde_json::{Value, json};
 
 /// The form of leaf that is written now.

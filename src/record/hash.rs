@@ -1,7 +1,7 @@
 //! Hashes of leaves and nodes, RFC 9162 section 2.1.1: SHA-256 with a byte in front that keeps the two apart,
 //! so that no entry can be passed off as an inner node.
 
-use crate::domain::digest::hex;
+use crate::domain::values::digest::hex;
 use sha2::{Digest, Sha256};
 use std::fmt;
 

@@ -4,7 +4,7 @@
 //! beside it, that it has seen a checkpoint and every earlier one in it. A key never serves as both.
 
 use super::hash::Hash;
-use crate::domain::digest::hex;
+use crate::domain::values::digest::hex;
 use base64::{Engine, engine::general_purpose::STANDARD};
 use ed25519_dalek::{Signature, SigningKey, VerifyingKey};
 use std::fmt;

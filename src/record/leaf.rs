@@ -7,7 +7,7 @@
 //! of our own lists stay open, so that custody can be followed without any text at all.
 
 use super::hash::{Hash, bytes_of_hex};
-use crate::domain::digest::hex;
+use crate::domain::values::digest::hex;
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
 
@@ -66,8 +66,8 @@ pub enum Mismatch {
     ExtraSalt(String),
 }
 
-/// Salts without end from one random seed, so that a deed draws its chance once and is the same when it is
-/// tried again. One seed serves one deed: several leaves take their salts from the same iterator in turn.
+/// Salts without end from one random seed, so that an action draws its chance once and is the same when it is
+/// tried again. One seed serves one action: several leaves take their salts from the same iterator in turn.
 pub fn salts_from(seed: [u8; 32]) -> impl Iterator<Item = Salt> {
     (0_u64..).map(move |count| Hash::of(&[b"salt", &seed, &count.to_be_bytes()]).half())
 }

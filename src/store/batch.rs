@@ -1,8 +1,8 @@
-//! The one writer, and why many deeds share a commit.
+//! The one writer, and why many writes share a commit.
 //!
-//! Both databases flush the disk at each commit, and a flush takes longer than a deed. So deeds that wait
+//! Both databases flush the disk at each commit, and a flush takes longer than a write. So writes that wait
 //! for their turn go into one open transaction, each but the first inside a savepoint of its own, and one
-//! commit keeps them all. Nobody is told that something is kept before that commit has come back. A deed that fails or
+//! commit keeps them all. Nobody is told that something is kept before that commit has come back. A write that fails or
 //! is dropped is taken back to its savepoint, the first of all with the transaction; the others do not notice.
 //!
 //! A request may be given up at any await: its browser has gone, its time is over. What begins, takes back
@@ -10,7 +10,7 @@
 //! noted here is always what the database has done.
 //!
 //! On PostgreSQL several programs may share the database: the first statement of a transaction locks the
-//! row of the record's head, so that they write one after another too, and what a deed reads is what the
+//! row of the record's head, so that they write one after another too, and what a write reads is what the
 //! one before it has written.
 
 use super::{Backend, StoreError, prepare_connection, record};
@@ -27,7 +27,7 @@ const MOST: u32 = 64;
 /// How long the database may take over one step before its connection counts as lost: longer than any
 /// flush, shorter than the half minute after which a request is given up.
 const LIMIT: Duration = Duration::from_secs(20);
-/// How long a finished deed waits for the next in line to commit along, before it looks for itself. The
+/// How long a finished write waits for the next in line to commit along, before it looks for itself. The
 /// next always comes, unless its task has fallen over.
 const PATIENCE: Duration = Duration::from_secs(1);
 
@@ -43,17 +43,17 @@ enum Outcome {
 #[derive(Debug)]
 struct Open {
     conn: AnyConnection,
-    /// How many deeds the open transaction holds; none is open at `None`.
-    deeds: Option<u32>,
-    /// A deed was dropped without `commit`: the next in turn takes it back.
-    spoilt: bool,
+    /// How many writes the open transaction holds; none is open at `None`.
+    writes: Option<u32>,
+    /// A write was dropped without `commit`: the next in turn takes it back.
+    aborted: bool,
     /// A transaction was lost on this connection: the next in turn makes a new one.
     broken: bool,
     outcome: watch::Sender<Outcome>,
     /// The record as it stands with all that this transaction has written.
     frontier: Frontier,
-    /// The same before the deed under way, to go back to.
-    before_deed: Frontier,
+    /// The same before the write under way, to go back to.
+    before_write: Frontier,
     /// The size that is on the disk.
     kept_size: u64,
 }
@@ -68,7 +68,7 @@ pub(super) struct Writer {
     waiting: Arc<AtomicUsize>,
 }
 
-/// One deed's part of an open transaction. Dropped without `commit`, it leaves nothing behind.
+/// One write's part of an open transaction. Dropped without `commit`, it leaves nothing behind.
 pub struct Tx {
     open: OwnedMappedMutexGuard<Option<Open>, Open>,
     writer: Writer,
@@ -91,7 +91,7 @@ impl Drop for InLine {
     }
 }
 
-/// The answer to a deed whose transaction has gone.
+/// The answer to a write whose transaction has gone.
 fn lost(why: &str) -> StoreError {
     StoreError::Lost {
         why: why.to_owned(),
@@ -99,11 +99,11 @@ fn lost(why: &str) -> StoreError {
     }
 }
 
-/// What takes back a deed in a transaction that holds so many before it.
-fn taking_back(deeds: u32) -> &'static str {
-    match deeds {
+/// What takes back a write in a transaction that holds so many before it.
+fn taking_back(writes: u32) -> &'static str {
+    match writes {
         0 => "ROLLBACK",
-        _ => "ROLLBACK TO SAVEPOINT deed",
+        _ => "ROLLBACK TO SAVEPOINT write",
     }
 }
 
@@ -138,7 +138,7 @@ impl Writer {
         let writer = self.clone();
         tokio::spawn(async move {
             let begun = writer.take_turn(line, &asker).await;
-            // Whoever has gone meanwhile leaves a part without deed, and dropping it takes it back.
+            // Whoever has gone meanwhile leaves a part without write, and dropping it takes it back.
             drop(asker.send(begun));
         });
         answer
@@ -169,7 +169,7 @@ impl Writer {
             if open.broken {
                 continue;
             }
-            match open.begin_deed(self.backend).await {
+            match open.begin_write(self.backend).await {
                 Ok(()) => break,
                 // A connection may have ended while nobody used it; a new one tells whether it is more than that.
                 Err(error) if error.is_of_connection() && !is_new => {}
@@ -223,12 +223,12 @@ impl Open {
         prepare_connection(&mut conn).await?;
         Ok(Open {
             conn,
-            deeds: None,
-            spoilt: false,
+            writes: None,
+            aborted: false,
             broken: false,
             outcome: watch::Sender::new(Outcome::Open),
             frontier: Frontier::default(),
-            before_deed: Frontier::default(),
+            before_write: Frontier::default(),
             kept_size: 0,
         })
     }
@@ -238,13 +238,13 @@ impl Open {
         in_time(step).await.map(drop)
     }
 
-    /// The savepoint of one deed in the transaction that is open, or a new transaction, which needs none.
-    async fn begin_deed(&mut self, backend: Backend) -> Result<(), StoreError> {
-        let done = match self.deeds {
+    /// The savepoint of one write in the transaction that is open, or a new transaction, which needs none.
+    async fn begin_write(&mut self, backend: Backend) -> Result<(), StoreError> {
+        let done = match self.writes {
             None => self.begin(backend).await,
-            Some(_) => self.run("SAVEPOINT deed").await,
+            Some(_) => self.run("SAVEPOINT write").await,
         };
-        self.before_deed = self.frontier.clone();
+        self.before_write = self.frontier.clone();
         if let Err(error) = &done {
             self.lose(error, true).await;
         }
@@ -253,7 +253,7 @@ impl Open {
 
     async fn begin(&mut self, backend: Backend) -> Result<(), StoreError> {
         self.outcome = watch::Sender::new(Outcome::Open);
-        self.deeds = Some(0);
+        self.writes = Some(0);
         self.run(match backend {
             Backend::Sqlite => "BEGIN IMMEDIATE",
             Backend::Postgres => "BEGIN ISOLATION LEVEL READ COMMITTED",
@@ -264,18 +264,18 @@ impl Open {
         Ok(())
     }
 
-    /// Takes back what a dropped deed has left. If that fails, the whole transaction is lost: SQLite ends
+    /// Takes back what a dropped write has left. If that fails, the whole transaction is lost: SQLite ends
     /// one by itself when the disk is full, and a connection may have gone.
     async fn take_back(&mut self) {
-        let is_spoilt = std::mem::take(&mut self.spoilt);
-        let Some(deeds) = self.deeds.filter(|_| is_spoilt) else {
+        let is_aborted = std::mem::take(&mut self.aborted);
+        let Some(writes) = self.writes.filter(|_| is_aborted) else {
             return;
         };
-        self.frontier = self.before_deed.clone();
-        let mut done = self.run(taking_back(deeds)).await;
+        self.frontier = self.before_write.clone();
+        let mut done = self.run(taking_back(writes)).await;
         match done {
-            Ok(()) if deeds == 0 => self.deeds = None,
-            Ok(()) => done = self.run("RELEASE SAVEPOINT deed").await,
+            Ok(()) if writes == 0 => self.writes = None,
+            Ok(()) => done = self.run("RELEASE SAVEPOINT write").await,
             Err(_) => {}
         }
         if let Err(error) = done {
@@ -285,7 +285,7 @@ impl Open {
 
     /// Signs how far the record has come, commits, and tells all who wait for it.
     async fn keep(&mut self, key: &Signer) {
-        if self.deeds.is_none() {
+        if self.writes.is_none() {
             return;
         }
         if self.frontier.size() != self.kept_size {
@@ -296,7 +296,7 @@ impl Open {
         }
         match self.run("COMMIT").await {
             Ok(()) => {
-                self.deeds = None;
+                self.writes = None;
                 self.outcome.send_replace(Outcome::Kept);
             }
             // A connection that ends here may have kept everything: whoever tried again might do it twice.
@@ -313,8 +313,8 @@ impl Open {
         tokio::time::timeout(PATIENCE, self.run("ROLLBACK"))
             .await
             .ok();
-        self.deeds = None;
-        self.spoilt = false;
+        self.writes = None;
+        self.aborted = false;
         self.broken = true;
         self.outcome.send_replace(Outcome::Lost {
             why: error.to_string(),
@@ -328,7 +328,7 @@ impl Tx {
         &mut self.open.conn
     }
 
-    /// The record with what this deed has appended so far.
+    /// The record with what this write has appended so far.
     pub(super) fn frontier(&mut self) -> &mut Frontier {
         &mut self.open.frontier
     }
@@ -358,17 +358,17 @@ impl Tx {
         }
     }
 
-    /// Ends the deed's part, and the transaction if it is full or nobody is in line.
+    /// Ends the write's part, and the transaction if it is full or nobody is in line.
     async fn end(mut self) -> Result<watch::Receiver<Outcome>, StoreError> {
-        let before = self.open.deeds.unwrap_or_default();
+        let before = self.open.writes.unwrap_or_default();
         if before > 0 {
-            self.open.run("RELEASE SAVEPOINT deed").await?;
+            self.open.run("RELEASE SAVEPOINT write").await?;
         }
         self.ended = true;
-        let deeds = before + 1;
-        self.open.deeds = Some(deeds);
+        let writes = before + 1;
+        self.open.writes = Some(writes);
         let outcome = self.open.outcome.subscribe();
-        if deeds >= MOST || self.writer.waiting.load(Ordering::SeqCst) == 0 {
+        if writes >= MOST || self.writer.waiting.load(Ordering::SeqCst) == 0 {
             self.open.keep(&self.writer.key).await;
         }
         Ok(outcome)
@@ -380,7 +380,7 @@ impl Drop for Tx {
         if self.ended {
             return;
         }
-        self.open.spoilt = true;
+        self.open.aborted = true;
         // Others may wait for this transaction, or nobody may come for long: it must not stay open.
         if let Ok(runtime) = tokio::runtime::Handle::try_current() {
             runtime.spawn(self.writer.clone().tidy(None));

@@ -1,8 +1,10 @@
 //! Patients and cases.
 
 use super::{StoreError, Tx, flag, one_row};
-use crate::domain::case::{Arches, Case, Place, Side};
-use crate::domain::ids::{CaseNumber, PatientCode};
+use crate::domain::custody::case::{Case, Place};
+use crate::domain::people::party::Side;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::{CaseNumber, PatientCode};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 

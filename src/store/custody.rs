@@ -2,8 +2,8 @@
 
 use super::{StoreError, Tx, one_row};
 use crate::domain::custody::Event;
-use crate::domain::ids::{CaseNumber, Tag};
-use crate::domain::item::Item;
+use crate::domain::custody::item::Item;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
@@ -88,38 +88,38 @@ pub async fn events_of(
 
 /// An item's row as it is kept, not yet read as an item: for whoever compares it byte by byte.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct KeptItem {
+pub struct StoredItem {
     pub tag: String,
     pub position: i64,
     pub body: String,
 }
 
-fn kept_item(row: &AnyRow) -> Result<KeptItem, StoreError> {
-    Ok(KeptItem {
+fn stored_item(row: &AnyRow) -> Result<StoredItem, StoreError> {
+    Ok(StoredItem {
         tag: row.try_get("tag")?,
         position: row.try_get("position")?,
         body: row.try_get("body")?,
     })
 }
 
-pub async fn kept_items_of(
+pub async fn stored_items_of(
     conn: &mut AnyConnection,
     case: &CaseNumber,
-) -> Result<Vec<KeptItem>, StoreError> {
+) -> Result<Vec<StoredItem>, StoreError> {
     let rows = sqlx::query(
         "SELECT tag, position, body FROM item WHERE case_number = $1 ORDER BY position",
     )
     .bind(case.as_str())
     .fetch_all(conn)
     .await?;
-    rows.iter().map(kept_item).collect()
+    rows.iter().map(stored_item).collect()
 }
 
 /// The items of the cases with a number after `range.0` and up to `range.1`, each with its case.
-pub async fn kept_items_between(
+pub async fn stored_items_between(
     conn: &mut AnyConnection,
     range: (&str, &str),
-) -> Result<Vec<(String, KeptItem)>, StoreError> {
+) -> Result<Vec<(String, StoredItem)>, StoreError> {
     let rows = sqlx::query(
         "SELECT case_number, tag, position, body FROM item WHERE case_number > $1 AND case_number <= $2 \
          ORDER BY case_number, position",
@@ -128,25 +128,25 @@ pub async fn kept_items_between(
     .bind(range.1)
     .fetch_all(conn)
     .await?;
-    let one = |row: &AnyRow| Ok((row.try_get("case_number")?, kept_item(row)?));
+    let one = |row: &AnyRow| Ok((row.try_get("case_number")?, stored_item(row)?));
     rows.iter().map(one).collect()
 }
 
 /// One item's row by its key alone, whatever its text says.
-pub async fn find_kept_item(
+pub async fn find_stored_item(
     conn: &mut AnyConnection,
     tag: &str,
-) -> Result<Option<KeptItem>, StoreError> {
+) -> Result<Option<StoredItem>, StoreError> {
     let row = sqlx::query("SELECT tag, position, body FROM item WHERE tag = $1")
         .bind(tag)
         .fetch_optional(conn)
         .await?;
-    row.as_ref().map(kept_item).transpose()
+    row.as_ref().map(stored_item).transpose()
 }
 
 /// An event's row as it is kept.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct KeptEvent {
+pub struct StoredEvent {
     pub id: String,
     pub position: i64,
     pub at_ms: i64,
@@ -154,8 +154,8 @@ pub struct KeptEvent {
     pub body: String,
 }
 
-fn kept_event(row: &AnyRow) -> Result<KeptEvent, StoreError> {
-    Ok(KeptEvent {
+fn stored_event(row: &AnyRow) -> Result<StoredEvent, StoreError> {
+    Ok(StoredEvent {
         id: row.try_get("id")?,
         position: row.try_get("position")?,
         at_ms: row.try_get("at_ms")?,
@@ -164,24 +164,24 @@ fn kept_event(row: &AnyRow) -> Result<KeptEvent, StoreError> {
     })
 }
 
-pub async fn kept_events_of(
+pub async fn stored_events_of(
     conn: &mut AnyConnection,
     case: &CaseNumber,
-) -> Result<Vec<KeptEvent>, StoreError> {
+) -> Result<Vec<StoredEvent>, StoreError> {
     let rows = sqlx::query(
         "SELECT id, position, at_ms, kind, body FROM event WHERE case_number = $1 ORDER BY position",
     )
     .bind(case.as_str())
     .fetch_all(conn)
     .await?;
-    rows.iter().map(kept_event).collect()
+    rows.iter().map(stored_event).collect()
 }
 
 /// The events of the cases with a number after `range.0` and up to `range.1`, each with its case.
-pub async fn kept_events_between(
+pub async fn stored_events_between(
     conn: &mut AnyConnection,
     range: (&str, &str),
-) -> Result<Vec<(String, KeptEvent)>, StoreError> {
+) -> Result<Vec<(String, StoredEvent)>, StoreError> {
     let rows = sqlx::query(
         "SELECT case_number, id, position, at_ms, kind, body FROM event WHERE case_number > $1 AND case_number <= $2 \
          ORDER BY case_number, position",
@@ -190,20 +190,20 @@ pub async fn kept_events_between(
     .bind(range.1)
     .fetch_all(conn)
     .await?;
-    let one = |row: &AnyRow| Ok((row.try_get("case_number")?, kept_event(row)?));
+    let one = |row: &AnyRow| Ok((row.try_get("case_number")?, stored_event(row)?));
     rows.iter().map(one).collect()
 }
 
 /// One event's row by its key alone, whatever its text says.
-pub async fn find_kept_event(
+pub async fn find_stored_event(
     conn: &mut AnyConnection,
     id: &str,
-) -> Result<Option<KeptEvent>, StoreError> {
+) -> Result<Option<StoredEvent>, StoreError> {
     let row = sqlx::query("SELECT id, position, at_ms, kind, body FROM event WHERE id = $1")
         .bind(id)
         .fetch_optional(conn)
         .await?;
-    row.as_ref().map(kept_event).transpose()
+    row.as_ref().map(stored_event).transpose()
 }
 
 /// Writes an event's text without a free text that is erased: the one change of an event that the guards let

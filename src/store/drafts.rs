@@ -1,8 +1,8 @@
 //! Drafts: one per case, with every change of every field.
 
 use super::{StoreError, Tx, one_row};
-use crate::domain::draft::Fields;
-use crate::domain::ids::CaseNumber;
+use crate::domain::prescription::draft::Fields;
+use crate::domain::values::ids::CaseNumber;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
@@ -92,7 +92,7 @@ fn draft(row: &AnyRow, case: &CaseNumber) -> Result<Draft, StoreError> {
 }
 
 /// The draft with the texts laid aside and not yet settled; they are asked for only where there are any.
-pub async fn find_with_aside(
+pub async fn find_with_conflicts(
     conn: &mut AnyConnection,
     case: &CaseNumber,
 ) -> Result<Option<(Draft, Vec<Edit>)>, StoreError> {
@@ -108,7 +108,7 @@ pub async fn find_with_aside(
     };
     let edits = match row.try_get("laid_aside")? {
         0_i64 => Vec::new(),
-        _ => aside(conn, case).await?,
+        _ => conflicts(conn, case).await?,
     };
     Ok(Some((draft(&row, case)?, edits)))
 }
@@ -199,7 +199,10 @@ pub async fn texts_at(
 }
 
 /// Texts laid aside and not yet settled.
-pub async fn aside(conn: &mut AnyConnection, case: &CaseNumber) -> Result<Vec<Edit>, StoreError> {
+pub async fn conflicts(
+    conn: &mut AnyConnection,
+    case: &CaseNumber,
+) -> Result<Vec<Edit>, StoreError> {
     let rows = sqlx::query(
         "SELECT * FROM draft_edit WHERE case_number = $1 AND aside = 1 ORDER BY version, field",
     )

@@ -91,14 +91,14 @@ async fn sqlite_locks(
     table: &str,
     is_once: bool,
 ) -> Result<(), StoreError> {
-    let (deeds, why) = if is_once {
+    let (statements, why) = if is_once {
         (["UPDATE", "DELETE"].as_slice(), ONCE)
     } else {
         (["DELETE"].as_slice(), NEVER)
     };
-    for deed in deeds {
+    for statement in statements {
         let sql = format!(
-            "CREATE TRIGGER IF NOT EXISTS {table}_no_{deed} BEFORE {deed} ON {table} \
+            "CREATE TRIGGER IF NOT EXISTS {table}_no_{statement} BEFORE {statement} ON {table} \
              BEGIN SELECT RAISE(ABORT, '{why}'); END"
         );
         run(conn, sql).await?;
@@ -111,13 +111,13 @@ async fn postgres_lock(
     table: &str,
     is_once: bool,
 ) -> Result<(), StoreError> {
-    let (name, deeds) = if is_once {
+    let (name, statements) = if is_once {
         ("written_once", "BEFORE UPDATE OR DELETE OR TRUNCATE")
     } else {
         ("never_deleted", "BEFORE DELETE OR TRUNCATE")
     };
     let sql = format!(
-        "CREATE OR REPLACE TRIGGER {table}_{name} {deeds} ON {table} \
+        "CREATE OR REPLACE TRIGGER {table}_{name} {statements} ON {table} \
          FOR EACH STATEMENT EXECUTE FUNCTION {name}()"
     );
     run(conn, sql).await

@@ -1,7 +1,7 @@
 //! Lists that parties have loaded, each with all its versions.
 
 use super::{StoreError, Tx, one_row};
-use crate::domain::lists::ListKind;
+use crate::domain::trade::lists::ListKind;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 

@@ -7,7 +7,6 @@
 mod batch;
 mod guards;
 
-pub mod beside;
 pub mod cases;
 pub mod custody;
 pub mod drafts;
@@ -15,6 +14,7 @@ pub mod lists;
 pub mod parties;
 pub mod people;
 pub mod record;
+pub mod reference;
 pub mod revisions;
 pub mod witness;
 
@@ -57,7 +57,7 @@ pub enum StoreError {
     /// Somebody else wrote the same row first.
     #[error("{0} has changed meanwhile")]
     Stale(&'static str),
-    /// The transaction that this deed shared with others could not be kept.
+    /// The transaction that this action shared with others could not be kept.
     #[error("the database could not keep what was written: {why}")]
     Lost { why: String, passing: bool },
     /// The record is not what its checkpoint says.

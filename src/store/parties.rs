@@ -1,7 +1,8 @@
 //! Offices and laboratories.
 
 use super::{StoreError, Tx, one_row};
-use crate::domain::party::{Numbering, Paper, Party, PartyKind};
+use crate::domain::people::party::{Paper, Party, Side};
+use crate::domain::values::tooth::Numbering;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
@@ -9,7 +10,7 @@ fn party(row: &AnyRow) -> Result<Party, StoreError> {
     let id: String = row.try_get("id")?;
     let bad = |why: &str| StoreError::row("party", &id, why);
     Ok(Party {
-        kind: PartyKind::from_word(row.try_get("kind")?).ok_or_else(|| bad("kind"))?,
+        kind: Side::from_word(row.try_get("kind")?).ok_or_else(|| bad("kind"))?,
         name: row.try_get("name")?,
         address: row.try_get("address")?,
         licence: row.try_get("licence")?,

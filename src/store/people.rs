@@ -1,8 +1,9 @@
 //! Accounts, one-time links, sessions and wrong passwords.
 
 use super::{StoreError, Tx, flag, one_row};
-use crate::domain::party::{Numbering, Paper, Party, PartyKind, Role};
-use crate::domain::people::{Account, Invite};
+use crate::domain::people::account::{Account, Invite};
+use crate::domain::people::party::{Paper, Party, Role, Side};
+use crate::domain::values::tooth::Numbering;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
@@ -226,7 +227,7 @@ fn session_party(row: &AnyRow, id: &str) -> Result<Party, StoreError> {
     let bad = |why: &str| StoreError::row("party", id, why);
     Ok(Party {
         id: id.to_owned(),
-        kind: PartyKind::from_word(row.try_get("p_kind")?).ok_or_else(|| bad("kind"))?,
+        kind: Side::from_word(row.try_get("p_kind")?).ok_or_else(|| bad("kind"))?,
         name: row.try_get("p_name")?,
         address: row.try_get("p_address")?,
         licence: row.try_get("p_licence")?,

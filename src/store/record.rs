@@ -5,8 +5,8 @@
 //! the number from the head that the open transaction holds.
 
 use super::{Backend, StoreError, Tx, one_row};
-use crate::domain::digest::hex;
-use crate::domain::ids::CaseNumber;
+use crate::domain::values::digest::hex;
+use crate::domain::values::ids::CaseNumber;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::hash::{Hash, leaf_hash, node_hash};
 use crate::record::key::{Signer, Verifier};
@@ -100,7 +100,7 @@ pub(super) async fn hold(
     backend: Backend,
 ) -> Result<Frontier, StoreError> {
     if backend == Backend::Sqlite {
-        // The transaction is the lock, and a deed that only reads then costs no flush.
+        // The transaction is the lock, and an action that only reads then costs no flush.
         return Ok(head(conn).await?.frontier);
     }
     let row = sqlx::query("UPDATE record_head SET size = size WHERE id = 1 RETURNING size, peaks")

@@ -1,9 +1,9 @@
 //! Signed revisions and their acknowledgements: written once.
 
 use super::{StoreError, Tx};
-use crate::domain::ids::CaseNumber;
-use crate::domain::moment::Moment;
-use crate::domain::revision::{Acknowledgement, Revision, Signature, document_hash};
+use crate::domain::prescription::revision::{Acknowledgement, Revision, Signature, document_hash};
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::moment::Moment;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 

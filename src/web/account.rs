@@ -6,7 +6,7 @@ use super::field::{FieldView, Input, fill};
 use super::frame::{self, Frame, page_with, see_other};
 use super::sign_in::with_cookie;
 use crate::app::{App, AppError, Person, own_account};
-use crate::domain::fault::Fault;
+use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;

@@ -9,25 +9,27 @@ use super::frame::{Frame, page, page_with, see_other};
 use super::ribbon::RibbonView;
 use crate::app::case_work::CaseWork;
 use crate::app::entry::end_of_minute;
-use crate::app::see_case::{self, Sight};
+use crate::app::see_case::{self, CaseView};
 use crate::app::{App, AppError, Person, open_case, see_record};
 use crate::choices_of;
-use crate::domain::access::Deed;
-use crate::domain::calendar::OpenDays;
-use crate::domain::case::{Arches, Case, Place, Side};
+use crate::domain::custody::case::{Case, Place};
+use crate::domain::custody::handoff::{self, Handoff, HandoffState};
+use crate::domain::custody::item::Item;
+use crate::domain::custody::mouth::{self, SpareState};
 use crate::domain::custody::{
-    Condition, Custody, Event, Gone, Hold, Holder, State, Told, dispositions, fold, open_holds,
-    overdue, standing,
+    Condition, Custody, Description, Event, Gone, Hold, Holder, State, dispositions, fold,
+    open_holds, overdue, standing,
 };
-use crate::domain::handoff::{self, Handoff, HandoffState};
-use crate::domain::ids::{CaseNumber, Tag};
-use crate::domain::item::Item;
-use crate::domain::moment::show_date;
-use crate::domain::mouth::{self, SpareState};
-use crate::domain::party::{Numbering, PartyKind};
+use crate::domain::law::retention::{self, Kept};
+use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
+use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
 use crate::domain::prescription::{PrintedSection, differences};
-use crate::domain::retention::{self, Kept};
-use crate::domain::revision::{Document, MissingPoint, Revision};
+use crate::domain::trade::calendar::OpenDays;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::moment::show_date;
+use crate::domain::values::tooth::Numbering;
 use askama::Template;
 use axum::extract::State as Shared;
 use axum::http::StatusCode;
@@ -48,7 +50,7 @@ async fn new_page(
     app: &App,
     person: &Person,
     typed: &super::TypedForm,
-    faults: &[crate::domain::fault::Fault],
+    faults: &[crate::domain::values::fault::Fault],
 ) -> Result<NewCasePage, WebError> {
     let labs: Vec<(String, String)> = open_case::labs(app)
         .await?
@@ -132,13 +134,10 @@ fn house_words(state: &State, work: &CaseWork) -> String {
         (Some(Gone::WrittenOff), _) => "written off as lost".to_owned(),
         (None, Holder::Office) => work.office.name.clone(),
         (None, Holder::Lab) => work.lab.name.clone(),
-        (
-            None,
-            Holder::Carrier {
-                to: PartyKind::Office,
-            },
-        ) => format!("on the way to {}", work.office.name),
-        (None, Holder::Carrier { to: PartyKind::Lab }) => {
+        (None, Holder::Carrier { to: Side::Office }) => {
+            format!("on the way to {}", work.office.name)
+        }
+        (None, Holder::Carrier { to: Side::Lab }) => {
             format!("on the way to {}", work.lab.name)
         }
         (None, Holder::Patient) if state.worn => "in the patient's mouth".to_owned(),
@@ -278,20 +277,20 @@ pub struct CasePage {
     pub items: Vec<ItemView>,
     pub handoffs: Vec<HandoffView>,
     pub mouth: Vec<(String, String)>,
-    pub lately: Vec<Told>,
+    pub lately: Vec<Description>,
     pub post_key: String,
 }
 
 /// Entries shown on the case page itself.
 const LATELY: usize = 5;
 
-fn revision_view(sight: &Sight, revision: &Revision, person: &Person) -> RevisionView {
+fn revision_view(view: &CaseView, revision: &Revision, person: &Person) -> RevisionView {
     let path = format!(
         "/cases/{}/revisions/{}",
         revision.case.as_str(),
         revision.number
     );
-    let acknowledged = sight
+    let acknowledged = view
         .acknowledgements
         .iter()
         .find(|one| one.revision == revision.number);
@@ -301,8 +300,8 @@ fn revision_view(sight: &Sight, revision: &Revision, person: &Person) -> Revisio
         at: revision.signature.at.to_string(),
         slip: format!("{path}/slip.pdf"),
         may_acknowledge: acknowledged.is_none()
-            && person.may(Deed::AcknowledgeRevision)
-            && revision.number == sight.work.case.revision,
+            && person.may(Permission::AcknowledgeRevision)
+            && revision.number == view.work.case.revision,
         acknowledged: acknowledged
             .map(|one| format!("The lab works to it: {}, {}.", one.name, one.at)),
         path,
@@ -312,8 +311,8 @@ fn revision_view(sight: &Sight, revision: &Revision, person: &Person) -> Revisio
 /// Every open hold with the house that has to answer.
 fn tasks(work: &CaseWork, holds: &[Hold]) -> Vec<String> {
     let name = |side| match side {
-        PartyKind::Office => &work.office.name,
-        PartyKind::Lab => &work.lab.name,
+        Side::Office => &work.office.name,
+        Side::Lab => &work.lab.name,
     };
     let words = |hold: &Hold| {
         format!(
@@ -405,21 +404,21 @@ fn spare_words(spare: &SpareState, title: &impl Fn(&Tag) -> String) -> String {
 }
 
 /// What can be done now, the likeliest first.
-fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String, String)> {
-    let case = &sight.work.case;
+fn actions(view: &CaseView, person: &Person, handoffs: &[Handoff]) -> Vec<(String, String)> {
+    let case = &view.work.case;
     let at = |rest: &str| format!("/cases/{}/{rest}", case.number.as_str());
     let mut actions = Vec::new();
     let history = (at("history"), "History".to_owned());
     if case.closed {
         return vec![history];
     }
-    let holds = open_holds(&sight.work.events);
-    if holds.iter().any(|hold| hold.side == sight.work.house()) {
+    let holds = open_holds(&view.work.events);
+    if holds.iter().any(|hold| hold.side == view.work.house()) {
         actions.push((at("settle"), "Settle what was found wrong".to_owned()));
     }
     for handoff in handoffs
         .iter()
-        .filter(|one| one.to == sight.work.house() && !one.outstanding().is_empty())
+        .filter(|one| one.to == view.work.house() && !one.outstanding().is_empty())
     {
         actions.push((
             format!("/handoffs/{}", handoff.id),
@@ -427,15 +426,15 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
         ));
     }
     let release = (at("release"), "Hand over".to_owned());
-    if sight.work.side == Side::Office {
-        let write = match (sight.draft.is_some(), case.revision) {
+    if view.work.side == Side::Office {
+        let write = match (view.draft.is_some(), case.revision) {
             (true, _) => "Go on writing",
             (false, 0) => "Write the prescription",
             (false, _) => "Write a new revision",
         };
         let write = (at("write"), write.to_owned());
         let mouth = (at("mouth"), "What the patient wears".to_owned());
-        let to_fit = standing(&sight.work.context(), &fold(&sight.work.events), handoffs).to_fit;
+        let to_fit = standing(&view.work.context(), &fold(&view.work.events), handoffs).to_fit;
         if to_fit || case.place == Place::Lab || case.place == Place::Patient {
             actions.extend([
                 mouth,
@@ -458,14 +457,14 @@ fn actions(sight: &Sight, person: &Person, handoffs: &[Handoff]) -> Vec<(String,
                 write,
             ]);
         }
-    } else if person.may(Deed::HandleItems) {
+    } else if person.may(Permission::HandleItems) {
         actions.extend([release, (at("items/new"), "Register an item".to_owned())]);
     }
-    if person.may(Deed::PrepareCases) {
+    if person.may(Permission::PrepareCases) {
         actions.push((at("reported"), "What the patient reports".to_owned()));
     }
     actions.push((at("moulds"), "Mould list of the lab".to_owned()));
-    if sight.work.side == Side::Office && dispositions(&sight.work.context()).is_ok() {
+    if view.work.side == Side::Office && dispositions(&view.work.context()).is_ok() {
         actions.push((at("close"), "Close the case".to_owned()));
     }
     actions.push(history);
@@ -478,7 +477,7 @@ fn counted(count: usize, one: &str, many: &str) -> String {
 }
 
 fn handoff_view(work: &CaseWork, handoff: &Handoff) -> HandoffView {
-    let to = if handoff.to == PartyKind::Lab {
+    let to = if handoff.to == Side::Lab {
         &work.lab.name
     } else {
         &work.office.name
@@ -512,23 +511,23 @@ fn handoff_view(work: &CaseWork, handoff: &Handoff) -> HandoffView {
     }
 }
 
-pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, WebError> {
-    let (work, case): (&CaseWork, &Case) = (&sight.work, &sight.work.case);
+pub fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, WebError> {
+    let (work, case): (&CaseWork, &Case) = (&view.work, &view.work.case);
     let (custody, handoffs) = (fold(&work.events), handoff::fold(&work.events));
     let is_office = work.side == Side::Office;
-    let document = sight.in_force().map(crate::app::sign::open_revision);
+    let document = view.in_force().map(crate::app::sign::open_revision);
     let document = document.transpose()?;
-    let mut earlier: Vec<RevisionView> = sight
+    let mut earlier: Vec<RevisionView> = view
         .revisions
         .iter()
         .rev()
         .skip(1)
-        .map(|one| revision_view(sight, one, person))
+        .map(|one| revision_view(view, one, person))
         .collect();
     earlier
         .iter_mut()
         .for_each(|one| one.may_acknowledge = false);
-    let draft = sight.draft.as_ref().map(|(name, at)| {
+    let draft = view.draft.as_ref().map(|(name, at)| {
         format!(
             "A draft of the next revision is under way: {name} wrote last, {}.",
             person.moment(*at)
@@ -550,16 +549,16 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
         closed: case.closed,
         waiting_for: case.waiting_for.clone(),
         is_office,
-        may_erase: person.may(Deed::EraseTexts),
-        actions: actions(sight, person, &handoffs),
-        in_force: sight
+        may_erase: person.may(Permission::EraseTexts),
+        actions: actions(view, person, &handoffs),
+        in_force: view
             .in_force()
-            .map(|revision| revision_view(sight, revision, person)),
+            .map(|revision| revision_view(view, revision, person)),
         earlier,
         highlights: document.as_ref().map(see_highlights).unwrap_or_default(),
         score: document.as_ref().map(Document::score).unwrap_or_default(),
         missing: document.map(|one| one.missing).unwrap_or_default(),
-        kept: kept_words(sight)?,
+        kept: kept_words(view)?,
         draft,
         ribbon: RibbonView::of(work, person.moment(app.outside.now_ms())),
         items: item_views(work, &custody),
@@ -579,9 +578,9 @@ pub fn case_page(app: &App, person: &Person, sight: &Sight) -> Result<CasePage, 
 
 /// Until when both sides keep the case: the latest day that any of its revisions asks for. Nothing is
 /// ever deleted when it comes.
-fn kept_words(sight: &Sight) -> Result<String, WebError> {
+fn kept_words(view: &CaseView) -> Result<String, WebError> {
     let mut longest = None;
-    for revision in &sight.revisions {
+    for revision in &view.revisions {
         let document = crate::app::sign::open_revision(revision)?;
         let kept = retention::kept(revision.signature.at.date(), &document.law).unwrap_or_default();
         longest = Some(match longest {
@@ -607,8 +606,8 @@ pub async fn page_of(
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {
-    let sight = see_case::see(&app, &person, &number).await?;
-    let mut view = case_page(&app, &person, &sight)?;
+    let view = see_case::see(&app, &person, &number).await?;
+    let mut view = case_page(&app, &person, &view)?;
     view.frame = view.frame.done(query.text("done"));
     page(&view)
 }
@@ -638,7 +637,7 @@ pub struct HistoryPage {
 
 /// An entry of the history, with its number in the record.
 pub struct EntryView {
-    pub told: Told,
+    pub told: Description,
     pub leaf: Option<u64>,
 }
 
@@ -648,8 +647,8 @@ pub async fn history(
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {
-    let sight = see_case::see(&app, &person, &number).await?;
-    let view = history_page(&app, &person, &sight, &query).await?;
+    let view = see_case::see(&app, &person, &number).await?;
+    let view = history_page(&app, &person, &view, &query).await?;
     let status = if view.message.is_some() {
         StatusCode::UNPROCESSABLE_ENTITY
     } else {
@@ -666,14 +665,14 @@ struct HistoryRows<'a> {
 }
 
 /// The entries as rows of the table, the newest first; empty where there are none.
-async fn history_rows(app: &App, sight: &Sight, events: &[Event]) -> Result<String, WebError> {
-    let number = &sight.work.case.number;
+async fn history_rows(app: &App, view: &CaseView, events: &[Event]) -> Result<String, WebError> {
+    let number = &view.work.case.number;
     let leaves = see_record::leaves_of_events(app, number).await?;
-    let entry = |(told, event): (Told, &Event)| EntryView {
+    let entry = |(told, event): (Description, &Event)| EntryView {
         told,
         leaf: leaves.get(&event.id).copied(),
     };
-    let told = see_case::told(&sight.work.items, events).into_iter();
+    let told = see_case::told(&view.work.items, events).into_iter();
     let rows = HistoryRows {
         path_number: number.as_str(),
         lines: told.zip(events.iter().rev()).map(entry).collect(),
@@ -684,10 +683,10 @@ async fn history_rows(app: &App, sight: &Sight, events: &[Event]) -> Result<Stri
 pub async fn history_page(
     app: &App,
     person: &Person,
-    sight: &Sight,
+    view: &CaseView,
     query: &Query,
 ) -> Result<HistoryPage, WebError> {
-    let number = &sight.work.case.number;
+    let number = &view.work.case.number;
     let (day, time) = (query.text("day").to_owned(), query.text("time").to_owned());
     let asked = if day.is_empty() {
         Ok(None)
@@ -699,14 +698,14 @@ pub async fn history_page(
         Ok(until) => (until, None),
         Err(message) => (None, Some(message.to_owned())),
     };
-    let events = see_case::events_until(&sight.work, until);
+    let events = see_case::events_until(&view.work, until);
     let rows = match until {
-        Some(_) => history_rows(app, sight, &events).await?,
-        None => match sight.history.get() {
+        Some(_) => history_rows(app, view, &events).await?,
+        None => match view.history.get() {
             Some(rows) => rows.clone(),
             None => {
-                let rows = history_rows(app, sight, &events).await?;
-                sight.history.get_or_init(|| rows).clone()
+                let rows = history_rows(app, view, &events).await?;
+                view.history.get_or_init(|| rows).clone()
             }
         },
     };
@@ -720,8 +719,8 @@ pub async fn history_page(
         time,
         asked: until.map(|ms| person.moment(ms).to_string()),
         message,
-        places: item_views(&sight.work, &fold(&events)),
-        mouth: mouth_words(&sight.work, &events),
+        places: item_views(&view.work, &fold(&events)),
+        mouth: mouth_words(&view.work, &events),
         rows,
         proof: proof.filled(&query.0, &[]),
     })

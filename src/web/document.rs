@@ -1,7 +1,7 @@
 //! A prescription's text in words, as the page for signing and the page of a revision both show it.
 
+use crate::domain::prescription::revision::{Document, MissingPoint, PassedCaution};
 use crate::domain::prescription::{Difference, PrintedLine, PrintedSection, PrintedTable};
-use crate::domain::revision::{Document, MissingPoint, PassedCaution};
 
 /// A difference between two revisions, in words.
 pub struct DifferenceView {

@@ -1,10 +1,10 @@
 //! The two sketches of the prescription as SVG: the same shapes that the slip prints.
 
-use crate::domain::measure::{push_hundredths, show_hundredths};
 use crate::domain::prescription::Prescription;
-use crate::domain::sketch::{
+use crate::domain::trade::sketch::{
     Anchor, At, ChangeRow, Ground, HALO_MM, Pen, Picture, Shape, Sketches, arrow_head,
 };
+use crate::domain::values::measure::{push_hundredths, show_hundredths};
 use askama::Template;
 
 /// The colours of a drawing: that of the words about it, and the bare paper.
@@ -215,8 +215,9 @@ fn arrow(from: At, to: At) -> Vec<Drawn> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::party::Numbering;
-    use crate::domain::prescription::{self, Raw};
+    use crate::domain::form::Raw;
+    use crate::domain::prescription::{self};
+    use crate::domain::values::tooth::Numbering;
 
     fn shown(fields: &[(&str, &str)]) -> String {
         let pair = |(key, text): &(&str, &str)| ((*key).to_owned(), (*text).to_owned());

@@ -4,7 +4,7 @@ use super::TypedForm;
 use super::field::{FieldView, Input, fill};
 use crate::app::sign_in::is_proved;
 use crate::app::{App, Person};
-use crate::domain::fault::Fault;
+use crate::domain::values::fault::Fault;
 
 /// A part of a form that is folded away until it is needed, or until something in it is typed or wrong.
 pub struct Folded {
@@ -65,7 +65,7 @@ pub fn unsaved(fields: &[FieldView]) -> Vec<(String, String)> {
 
 /// The same for a form that is offered no more: its keys are words, and their boxes are gone.
 pub fn unsaved_words(typed: &TypedForm) -> Vec<(String, String)> {
-    const CARRIED: [&str; 4] = ["post_key", "deed", "scan", "names_nobody"];
+    const CARRIED: [&str; 4] = ["post_key", "action", "scan", "names_nobody"];
     let is_said = |key: &str, text: &str| {
         !CARRIED.contains(&key) && !key.contains("password") && !text.trim().is_empty()
     };

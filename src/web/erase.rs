@@ -1,16 +1,16 @@
 //! The page on which whoever answers for a house takes free texts out of its entries for good.
 
 use super::entry::password;
-use super::error::{BesideForm, WebError};
+use super::error::{FormErrors, WebError};
 use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, Input};
 use super::frame::{Frame, page, page_with, see_other};
 use crate::app::entry::MEANS_ERASED;
 use crate::app::{App, AppError, Person, erase_texts};
 use crate::domain::custody::erasing::Erasable;
-use crate::domain::custody::{EraseReason, Event, tell};
-use crate::domain::fault::Fault;
-use crate::domain::ids::CaseNumber;
+use crate::domain::custody::{EraseReason, Event, describe};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
@@ -57,7 +57,7 @@ async fn erase_page(
 ) -> Result<ErasePage, WebError> {
     let (work, offers) = erase_texts::see(app, person, number).await?;
     let view = |(event, texts): &(Event, Vec<Erasable>)| {
-        let told = tell(&work.items, event);
+        let told = describe(&work.items, event);
         OfferView {
             when: told.when,
             what: told.what,
@@ -103,7 +103,7 @@ pub async fn erase(
             let path = format!("/cases/{}/history?done=erased", number.as_str());
             return Ok(see_other(&path));
         }
-        Err(error) => BesideForm::of(error)?,
+        Err(error) => FormErrors::of(error)?,
     };
     let tried = Tried {
         typed: form.0,

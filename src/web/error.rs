@@ -3,7 +3,7 @@
 
 use super::frame::Frame;
 use crate::app::AppError;
-use crate::domain::fault::Fault;
+use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
@@ -50,29 +50,29 @@ impl WebError {
 }
 
 /// What goes back with a form: messages beside its fields, and sentences of the rules above it.
-pub struct BesideForm {
+pub struct FormErrors {
     /// 422 for wrong fields, 409 where a rule stands against it, 429 after too many wrong passwords.
     pub status: StatusCode,
     pub faults: Vec<Fault>,
     pub refusals: Vec<String>,
 }
 
-impl BesideForm {
+impl FormErrors {
     /// Any other failure has a page of its own.
-    pub fn of(error: AppError) -> Result<BesideForm, WebError> {
+    pub fn of(error: AppError) -> Result<FormErrors, WebError> {
         match error {
-            AppError::Invalid(faults) => Ok(BesideForm {
+            AppError::Invalid(faults) => Ok(FormErrors {
                 status: StatusCode::UNPROCESSABLE_ENTITY,
                 faults,
                 refusals: Vec::new(),
             }),
-            AppError::Refused(refusals) => Ok(BesideForm {
+            AppError::Refused(refusals) => Ok(FormErrors {
                 status: StatusCode::CONFLICT,
                 faults: Vec::new(),
                 refusals,
             }),
             // Whoever mistypes a password with gloves on has filled the rest of the form in.
-            AppError::Closed { minutes } => Ok(BesideForm {
+            AppError::Closed { minutes } => Ok(FormErrors {
                 status: StatusCode::TOO_MANY_REQUESTS,
                 faults: vec![Fault::new("password", closed_words(minutes))],
                 refusals: Vec::new(),
@@ -118,7 +118,7 @@ const NOTHING_CHANGED: &str =
     "Nothing was changed. Go back in your browser to find what you typed.";
 
 fn story(error: &WebError) -> Story {
-    let tell = |status, title, happened: Vec<String>, safe| Story {
+    let story = |status, title, happened: Vec<String>, safe| Story {
         status,
         title,
         happened,
@@ -134,31 +134,31 @@ fn story(error: &WebError) -> Story {
         fault: Some(detail),
     };
     match error {
-        WebError::App(AppError::Invalid(faults)) => tell(
+        WebError::App(AppError::Invalid(faults)) => story(
             StatusCode::UNPROCESSABLE_ENTITY,
             "Something in the form is not right",
             faults.iter().map(|fault| fault.message.clone()).collect(),
             NOTHING_CHANGED,
         ),
         WebError::App(AppError::Refused(why)) => {
-            tell(StatusCode::CONFLICT, "This cannot be done now", why.clone(), NOTHING_CHANGED)
+            story(StatusCode::CONFLICT, "This cannot be done now", why.clone(), NOTHING_CHANGED)
         }
         WebError::App(AppError::Denied(why)) => {
-            tell(StatusCode::FORBIDDEN, "This is not for your role", vec![(*why).into()], NOTHING_CHANGED)
+            story(StatusCode::FORBIDDEN, "This is not for your role", vec![(*why).into()], NOTHING_CHANGED)
         }
-        WebError::App(AppError::NotFound) => tell(
+        WebError::App(AppError::NotFound) => story(
             StatusCode::NOT_FOUND,
             "Nothing is here",
             vec!["There is no such page, or it is not one that you may see.".into()],
             "Nothing was changed. Codes are easy to mistype: look the case, patient or tag up on the first page.",
         ),
-        WebError::App(AppError::Conflict(what)) => tell(
+        WebError::App(AppError::Conflict(what)) => story(
             StatusCode::CONFLICT,
             "Somebody was faster",
             vec![what.clone()],
             "Your change was not stored, and theirs is safe. Open the page anew, look, and decide again.",
         ),
-        WebError::App(AppError::Closed { minutes }) => tell(
+        WebError::App(AppError::Closed { minutes }) => story(
             StatusCode::TOO_MANY_REQUESTS,
             "Too many wrong passwords",
             vec![match minutes {
@@ -173,15 +173,15 @@ fn story(error: &WebError) -> Story {
         WebError::App(AppError::Inner(error)) => broken(error.clone()),
         WebError::Template(error) => broken(error.to_string()),
         WebError::Request { status, happened } => {
-            tell(*status, "This request cannot be read", vec![happened.clone()], NOTHING_CHANGED)
+            story(*status, "This request cannot be read", vec![happened.clone()], NOTHING_CHANGED)
         }
-        WebError::ForeignOrigin => tell(
+        WebError::ForeignOrigin => story(
             StatusCode::FORBIDDEN,
             "This came from somewhere else",
             vec!["The request was not sent from a page of this installation, so it was not carried out.".into()],
             "Nothing was changed. Open the page here and send it again.",
         ),
-        WebError::SignedOut { sent, .. } => tell(
+        WebError::SignedOut { sent, .. } => story(
             StatusCode::UNAUTHORIZED,
             "You are signed out",
             vec!["Your session has ended, so this was not stored.".into()],

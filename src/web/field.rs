@@ -1,7 +1,7 @@
 //! A form field as it is shown: label, hint, what was typed, and the messages beside it.
 
 use crate::app::manage::Typed;
-use crate::domain::fault::Fault;
+use crate::domain::values::fault::Fault;
 
 /// How a field is typed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -3,7 +3,7 @@
 use super::error::WebError;
 use crate::app::witness::own_witness;
 use crate::app::{App, Person};
-use crate::domain::access::Deed;
+use crate::domain::people::access::Permission;
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
@@ -56,16 +56,20 @@ impl Frame {
     /// A frame for a signed-in person; `here` is the navigation link the page belongs to.
     pub fn new(app: &App, person: &Person, title: impl Into<String>, here: &str) -> Frame {
         let links = [
-            ("/", "Where things are", Deed::ReadCases),
-            ("/patients", "Patients", Deed::KeepPatients),
-            ("/cases/new", "New case", Deed::PrepareCases),
-            ("/moulds", "Mould list", Deed::KeepMoulds),
-            ("/guides", "Shade guides", Deed::KeepGuides),
-            ("/record", "Record", Deed::OwnAccount),
-            ("/parties", "Offices and labs", Deed::ManageInstallation),
-            ("/people", "People", Deed::ManageInstallation),
-            ("/law", "Local law", Deed::OwnAccount),
-            ("/account", "My account", Deed::OwnAccount),
+            ("/", "Where things are", Permission::ReadCases),
+            ("/patients", "Patients", Permission::KeepPatients),
+            ("/cases/new", "New case", Permission::PrepareCases),
+            ("/moulds", "Mould list", Permission::KeepMoulds),
+            ("/guides", "Shade guides", Permission::KeepGuides),
+            ("/record", "Record", Permission::OwnAccount),
+            (
+                "/parties",
+                "Offices and labs",
+                Permission::ManageInstallation,
+            ),
+            ("/people", "People", Permission::ManageInstallation),
+            ("/law", "Local law", Permission::OwnAccount),
+            ("/account", "My account", Permission::OwnAccount),
         ];
         let party = person.party.as_ref().map(|party| party.name.as_str());
         let role = person.account.role.shown();
@@ -77,14 +81,14 @@ impl Frame {
             )),
             nav: links
                 .into_iter()
-                .filter(|(_, _, deed)| person.may(*deed))
+                .filter(|(_, _, permission)| person.may(*permission))
                 .map(|(href, label, _)| NavLink {
                     href,
                     label,
                     here: href == here,
                 })
                 .collect(),
-            scan: person.may(Deed::ReadCases),
+            scan: person.may(Permission::ReadCases),
             notice: app.settings.notice.clone(),
             done: None,
             alarms: person.alarms,

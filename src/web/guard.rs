@@ -5,7 +5,7 @@ use super::extract::WithFile;
 use super::frame::Frame;
 use super::sign_in::local_path;
 use crate::app::{App, AppError, Person, sign, sign_in};
-use crate::domain::access::{Deed, why_not};
+use crate::domain::people::access::{Permission, why_not};
 use axum::extract::{FromRequest, Request, State};
 use axum::http::Uri;
 use axum::http::uri::Authority;
@@ -40,7 +40,7 @@ pub fn cookie(over_tls: bool, secret: &str) -> String {
 #[derive(Clone)]
 pub struct Watch {
     pub app: App,
-    pub deed: Deed,
+    pub permission: Permission,
 }
 
 pub async fn guard(
@@ -56,7 +56,7 @@ pub async fn guard(
     {
         return Err(WebError::ForeignOrigin);
     }
-    if watch.deed == Deed::Anybody {
+    if watch.permission == Permission::Anybody {
         return Ok(next.run(request).await);
     }
     let Some(person) = visitor(&watch.app, request.headers()).await? else {
@@ -67,12 +67,12 @@ pub async fn guard(
         };
         return Err(WebError::SignedOut { next, sent });
     };
-    let answer = if person.may(watch.deed) {
+    let answer = if person.may(watch.permission) {
         request.extensions_mut().insert(person.clone());
         next.run(request).await
     } else {
-        tracing::warn!(login = person.account.login, deed = ?watch.deed, "refused by role");
-        WebError::from(AppError::Denied(why_not(watch.deed))).into_response()
+        tracing::warn!(login = person.account.login, permission = ?watch.permission, "refused by role");
+        WebError::from(AppError::Denied(why_not(watch.permission))).into_response()
     };
     Ok(with_frame(answer, |title| {
         Frame::new(&watch.app, &person, title, "")

@@ -1,28 +1,28 @@
 //! Handing over and receiving.
 
 use super::entry::{Folded, from_paper, password, password_again, unsaved};
-use super::error::{BesideForm, WebError};
+use super::error::{FormErrors, WebError};
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::items::disinfection_fields;
+use super::personal_data_check::{self, after_check};
 use super::scan::{self, ScanView};
-use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
 use crate::app::entry::MEANS_VOIDED;
 use crate::app::release::BOXES_MOST;
-use crate::app::see_case::Sight;
+use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, receive, release, see_case, take_back};
 use crate::choices_of;
-use crate::domain::access::Deed;
-use crate::domain::case::Side;
+use crate::domain::people::access::Permission;
+
+use crate::domain::custody::handoff::{Handoff, HandoffState};
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::mouth;
 use crate::domain::custody::{Holder, Outcome, Parcel, Purpose, SealFound, Sent, Wanted, fold};
-use crate::domain::fault::Fault;
-use crate::domain::handoff::{Handoff, HandoffState};
-use crate::domain::ids::CaseNumber;
-use crate::domain::item::{Item, ItemKind};
-use crate::domain::mouth;
-use crate::domain::party::PartyKind;
+use crate::domain::people::party::Side;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
@@ -169,9 +169,9 @@ fn may_need_exception(work: &CaseWork) -> bool {
 }
 
 /// Things may have to leave before everything is signed; whoever sends them is told what the lab will miss.
-fn unsigned(sight: &Sight) -> Option<String> {
-    let (is_drafted, revision) = (sight.draft.is_some(), sight.work.case.revision);
-    let sentence = match (sight.work.side, is_drafted, revision) {
+fn unsigned(view: &CaseView) -> Option<String> {
+    let (is_drafted, revision) = (view.draft.is_some(), view.work.case.revision);
+    let sentence = match (view.work.side, is_drafted, revision) {
         (Side::Lab, ..) | (Side::Office, false, 1..) => return None,
         (Side::Office, false, _) => {
             "No prescription is written for this case yet. A laboratory works to a written and signed one; \
@@ -191,12 +191,12 @@ fn unsigned(sight: &Sight) -> Option<String> {
 fn release_page(
     app: &App,
     person: &Person,
-    sight: &Sight,
+    view: &CaseView,
     typed: &super::TypedForm,
     faults: &[Fault],
     mut refusals: Vec<String>,
 ) -> Result<ReleasePage, WebError> {
-    let work = &sight.work;
+    let work = &view.work;
     let purposes = Purpose::of(work.house())
         .iter()
         .map(|purpose| (purpose.word().to_owned(), purpose.shown().to_owned()));
@@ -210,7 +210,7 @@ fn release_page(
             .hint("Such as: final upper and lower; only the fork goes back."),
     ];
     let is_exceptional =
-        work.side == Side::Office && person.may(Deed::Sign) && may_need_exception(work);
+        work.side == Side::Office && person.may(Permission::Sign) && may_need_exception(work);
     let exception = if is_exceptional {
         vec![
             FieldView::text("reason", "Why it must leave all the same")
@@ -236,13 +236,13 @@ fn release_page(
             work.office.name.clone()
         },
         scan: ScanView::waiting(),
-        unsigned: unsigned(sight),
+        unsigned: unsigned(view),
         refusals,
         rows: release_rows(work, typed, faults),
         disinfection: fill(disinfection_fields(work), typed, faults),
         carriage: fill(carriage, typed, faults)
             .into_iter()
-            .chain(second_look::tick(typed))
+            .chain(personal_data_check::tick(typed))
             .collect(),
         folds: release_folds(typed, faults),
         proof: if is_exceptional {
@@ -260,11 +260,11 @@ pub async fn release_form(
     Signed(person): Signed,
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
-    let sight = see_case::see(&app, &person, &number).await?;
+    let view = see_case::see(&app, &person, &number).await?;
     page(&release_page(
         &app,
         &person,
-        &sight,
+        &view,
         &super::TypedForm::new(),
         &[],
         Vec::new(),
@@ -281,20 +281,20 @@ pub async fn release(
         return scanned_release(&app, &person, &number, form.0).await;
     }
     let key = form.key()?;
-    let deed = release::release(&app, &person, &number, &form.0, &key);
-    let back = match after_a_look(&form, deed).await {
+    let command = release::release(&app, &person, &number, &form.0, &key);
+    let back = match after_check(&form, command).await {
         Ok(_) => {
             return Ok(see_other(&format!(
                 "/cases/{}?done=released",
                 number.as_str()
             )));
         }
-        Err(error) => BesideForm::of(error)?,
+        Err(error) => FormErrors::of(error)?,
     };
-    let sight = see_case::see(&app, &person, &number).await?;
+    let view = see_case::see(&app, &person, &number).await?;
     page_with(
         back.status,
-        &release_page(&app, &person, &sight, &form.0, &back.faults, back.refusals)?,
+        &release_page(&app, &person, &view, &form.0, &back.faults, back.refusals)?,
     )
 }
 
@@ -305,10 +305,10 @@ async fn scanned_release(
     number: &CaseNumber,
     mut typed: super::TypedForm,
 ) -> Result<Response, WebError> {
-    let sight = see_case::see(app, person, number).await?;
-    let (work, wanted) = (&sight.work, Wanted::ToHandOver(sight.work.house()));
+    let view = see_case::see(app, person, number).await?;
+    let (work, wanted) = (&view.work, Wanted::ToHandOver(view.work.house()));
     let scan = scan::take(app, person, work, wanted, &mut typed, scan::take_tick).await?;
-    let mut view = release_page(app, person, &sight, &typed, &[], Vec::new())?;
+    let mut view = release_page(app, person, &view, &typed, &[], Vec::new())?;
     let status = scan.status();
     view.scan = scan;
     page_with(status, &view)
@@ -551,9 +551,9 @@ fn handoff_page(
     faults: &[Fault],
     refusals: Vec<String>,
 ) -> Result<HandoffPage, WebError> {
-    let name = |kind: PartyKind| match kind {
-        PartyKind::Office => work.office.name.clone(),
-        PartyKind::Lab => work.lab.name.clone(),
+    let name = |kind: Side| match kind {
+        Side::Office => work.office.name.clone(),
+        Side::Lab => work.lab.name.clone(),
     };
     let is_open = !handoff.outstanding().is_empty();
     let is_ours = handoff.to == work.house();
@@ -621,7 +621,7 @@ fn handoff_page(
         take_back_open: is_back,
         take_back: take_back
             .into_iter()
-            .chain(second_look::tick(back_typed))
+            .chain(personal_data_check::tick(back_typed))
             .collect(),
         meaning: MEANS_VOIDED,
         box_forms: box_forms(handoff, typed, faults),
@@ -636,7 +636,7 @@ fn handoff_page(
         scan: ScanView::waiting(),
         refusals,
         rows,
-        proof: second_look::tick(typed)
+        proof: personal_data_check::tick(typed)
             .into_iter()
             .chain(password_again(app, person, faults))
             .collect(),
@@ -674,15 +674,15 @@ pub async fn receive(
         return scanned_receipt(&app, &person, &id, form.0).await;
     }
     let key = form.key()?;
-    let deed = receive::receive(&app, &person, &id, &form.0, &key);
-    let back = match after_a_look(&form, deed).await {
+    let command = receive::receive(&app, &person, &id, &form.0, &key);
+    let back = match after_check(&form, command).await {
         Ok(number) => {
             return Ok(see_other(&format!(
                 "/cases/{}?done=received",
                 number.as_str()
             )));
         }
-        Err(error) => BesideForm::of(error)?,
+        Err(error) => FormErrors::of(error)?,
     };
     let (work, handoff) = receive::see(&app, &person, &id).await?;
     page_with(
@@ -727,15 +727,15 @@ pub async fn take_it_back(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let deed = take_back::take_back(&app, &person, &id, &form.0, &key);
-    let back = match after_a_look(&form, deed).await {
+    let command = take_back::take_back(&app, &person, &id, &form.0, &key);
+    let back = match after_check(&form, command).await {
         Ok(number) => {
             return Ok(see_other(&format!(
                 "/cases/{}?done=recorded",
                 number.as_str()
             )));
         }
-        Err(error) => BesideForm::of(error)?,
+        Err(error) => FormErrors::of(error)?,
     };
     let (work, handoff) = receive::see(&app, &person, &id).await?;
     page_with(

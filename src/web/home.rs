@@ -6,8 +6,9 @@ use super::frame::{Frame, page, page_with, see_other};
 use crate::app::board::{self, COLUMN_CASES, COUNT_MOST, LIST_CASES};
 use crate::app::find::{self, Found};
 use crate::app::{App, AppError, Person};
-use crate::domain::access::Deed;
-use crate::domain::case::{Case, Place, Side};
+use crate::domain::custody::case::{Case, Place};
+use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -101,7 +102,7 @@ pub async fn page_of_columns(app: &App, person: &Person) -> Result<HomePage, Web
 }
 
 pub async fn home(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
-    if !person.may(Deed::ReadCases) {
+    if !person.may(Permission::ReadCases) {
         return Ok(see_other("/parties"));
     }
     page(&page_of_columns(&app, &person).await?)

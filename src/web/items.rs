@@ -2,28 +2,29 @@
 
 use super::cases::{StateWord, holder_words, mouth_words, reminders, state_words};
 use super::entry::{Folded, from_paper, password, unsaved_words};
-use super::error::{BesideForm, WebError};
+use super::error::{FormErrors, WebError};
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::past::Past;
+use super::personal_data_check::{self, after_check};
 use super::scan::{self, ScanView};
-use super::second_look::{self, after_a_look};
 use crate::app::case_work::CaseWork;
 use crate::app::entry::MEANS_WRITTEN_OFF;
 use crate::app::{App, AppError, Person, add_item, change_mouth, record_event, see_case};
 use crate::choices_of;
-use crate::domain::access::Deed;
-use crate::domain::arch::Arch;
-use crate::domain::case::Side;
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::mouth::{self, Wears};
+use crate::domain::custody::sets::set_letter;
 use crate::domain::custody::{
-    Event, Holder, State as ItemState, Told, Wanted, What, ending, fold, handlers, lineage, tell,
+    Description, Event, Holder, State as ItemState, Wanted, What, describe, ending, fold, handlers,
+    lineage,
 };
-use crate::domain::fault::Fault;
-use crate::domain::ids::{CaseNumber, Tag};
-use crate::domain::item::{Item, ItemKind};
-use crate::domain::mouth::{self, Wears};
-use crate::domain::sets::set_letter;
+use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -111,7 +112,7 @@ fn new_page(
         refusals,
         fields: fill(fields, typed, faults)
             .into_iter()
-            .chain(second_look::tick(typed))
+            .chain(personal_data_check::tick(typed))
             .collect(),
         folds,
         post_key: app.outside.token().map_err(AppError::from)?,
@@ -123,12 +124,12 @@ pub async fn new(
     Signed(person): Signed,
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
-    let sight = see_case::see(&app, &person, &number).await?;
+    let view = see_case::see(&app, &person, &number).await?;
     let typed = super::TypedForm::from([("place".to_owned(), "here".to_owned())]);
     page(&new_page(
         &app,
         &person,
-        &sight.work,
+        &view.work,
         &typed,
         &[],
         Vec::new(),
@@ -142,18 +143,18 @@ pub async fn add(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let deed = add_item::add(&app, &person, &number, &form.0, &key);
-    match after_a_look(&form, deed).await {
+    let command = add_item::add(&app, &person, &number, &form.0, &key);
+    match after_check(&form, command).await {
         Ok(tag) => Ok(see_other(&format!("/items/{}?done=item", tag.as_str()))),
         Err(error) => {
-            let back = BesideForm::of(error)?;
-            let sight = see_case::see(&app, &person, &number).await?;
+            let back = FormErrors::of(error)?;
+            let view = see_case::see(&app, &person, &number).await?;
             page_with(
                 back.status,
                 &new_page(
                     &app,
                     &person,
-                    &sight.work,
+                    &view.work,
                     &form.0,
                     &back.faults,
                     back.refusals,
@@ -164,7 +165,7 @@ pub async fn add(
 }
 
 /// Something that can be recorded about an item now.
-pub struct DeedView {
+pub struct ActionView {
     pub word: &'static str,
     pub label: &'static str,
     pub hint: &'static str,
@@ -195,12 +196,12 @@ pub struct ItemPage {
     /// The handoff that it is on.
     pub handoff: Option<String>,
     pub states: Vec<StateWord>,
-    pub deeds: Vec<DeedView>,
-    /// What stands against a deed that is offered no more, and what was typed for it.
+    pub actions: Vec<ActionView>,
+    /// What stands against an action that is offered no more, and what was typed for it.
     pub refusals: Vec<String>,
     pub unsaved: Vec<(String, String)>,
     pub cautions: Vec<&'static str>,
-    pub lines: Vec<Told>,
+    pub lines: Vec<Description>,
     pub carries: &'static str,
     pub handling: &'static str,
     pub note: String,
@@ -292,10 +293,10 @@ pub fn disinfection_fields(work: &CaseWork) -> Vec<FieldView> {
 }
 
 /// What can be recorded about the item by this side, as it stands.
-fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Vec<DeedView> {
-    let mut deeds = Vec::new();
+fn actions(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Vec<ActionView> {
+    let mut actions = Vec::new();
     let mut offer = |word, label, hint, fields| {
-        deeds.push(DeedView {
+        actions.push(ActionView {
             word,
             label,
             hint,
@@ -319,7 +320,7 @@ fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Ve
             disinfection_fields(work),
         );
     }
-    let is_office = work.side == Side::Office && person.may(Deed::TreatPatient);
+    let is_office = work.side == Side::Office && person.may(Permission::TreatPatient);
     if is_here && is_office && item.kind == ItemKind::Duplicate {
         offer(
             "give",
@@ -428,7 +429,7 @@ fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Ve
         .iter()
         .filter(|event| event.what.tags().contains(&&item.tag))
         .map(|event| {
-            let told = tell(&work.items, event);
+            let told = describe(&work.items, event);
             (event.id.clone(), format!("{} {}", told.when, told.what))
         })
         .collect();
@@ -442,14 +443,14 @@ fn deeds(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Ve
         "The entry stays as it is; the correction is written below it.",
         fields,
     );
-    for deed in &mut deeds {
-        deed.set_apart(&super::TypedForm::new(), &[]);
+    for action in &mut actions {
+        action.set_apart(&super::TypedForm::new(), &[]);
     }
-    deeds
+    actions
 }
 
-impl DeedView {
-    /// Ids of its own, since several deeds ask for the same; and the entry from paper at its end.
+impl ActionView {
+    /// Ids of its own, since several actions ask for the same; and the entry from paper at its end.
     fn set_apart(&mut self, typed: &super::TypedForm, faults: &[Fault]) {
         for field in &mut self.fields {
             field.scope = self.word;
@@ -483,12 +484,12 @@ fn item_page(
     let state = custody
         .get(&item.tag)
         .ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
-    let mut deeds = deeds(work, item, state, person);
+    let mut actions = actions(work, item, state, person);
     let (mut against, mut unsaved) = (Vec::new(), Vec::new());
     if let Some((typed, faults, refusals)) = tried {
-        let word = typed.get("deed").cloned().unwrap_or_default();
-        let deed = deeds.iter_mut().find(|deed| deed.word == word);
-        if deed.is_none() {
+        let word = typed.get("action").cloned().unwrap_or_default();
+        let action = actions.iter_mut().find(|action| action.word == word);
+        if action.is_none() {
             // The item has changed since its page was read, and this is offered no more.
             against = refusals.clone();
             if against.is_empty() {
@@ -496,12 +497,12 @@ fn item_page(
             }
             unsaved = unsaved_words(typed);
         }
-        if let Some(deed) = deed {
-            deed.fields = fill(std::mem::take(&mut deed.fields), typed, &faults);
-            deed.refusals = refusals;
-            deed.fields.extend(second_look::tick(typed));
-            deed.set_apart(typed, &faults);
-            deed.open = true;
+        if let Some(action) = action {
+            action.fields = fill(std::mem::take(&mut action.fields), typed, &faults);
+            action.refusals = refusals;
+            action.fields.extend(personal_data_check::tick(typed));
+            action.set_apart(typed, &faults);
+            action.open = true;
         }
     }
     Ok(ItemPage {
@@ -520,7 +521,7 @@ fn item_page(
         ended: ending(&work.items, &work.events, &item.tag),
         handoff: state.handoff.clone().filter(|_| state.gone.is_none()),
         states: state_words(item, state),
-        deeds,
+        actions,
         refusals: against,
         unsaved,
         cautions: vec![
@@ -531,7 +532,7 @@ fn item_page(
             .iter()
             .rev()
             .filter(|event| is_about(work, event, &item.tag))
-            .map(|event| tell(&work.items, event))
+            .map(|event| describe(&work.items, event))
             .collect(),
         carries: item.kind.carries(),
         handling: item.kind.handling(),
@@ -569,11 +570,11 @@ pub async fn record(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let deed = record_event::record(&app, &person, &tag, &form.0, &key);
-    match after_a_look(&form, deed).await {
+    let command = record_event::record(&app, &person, &tag, &form.0, &key);
+    match after_check(&form, command).await {
         Ok(()) => Ok(see_other(&format!("/items/{}?done=recorded", tag.as_str()))),
         Err(error) => {
-            let back = BesideForm::of(error)?;
+            let back = FormErrors::of(error)?;
             let (work, item) = see_case::see_item(&app, &person, &tag).await?;
             let view = item_page(
                 &app,
@@ -582,7 +583,7 @@ pub async fn record(
                 &item,
                 Some((&form.0, back.faults, back.refusals)),
             )?;
-            let is_offered = view.deeds.iter().any(|deed| deed.open);
+            let is_offered = view.actions.iter().any(|action| action.open);
             let status = if is_offered {
                 back.status
             } else {
@@ -615,7 +616,7 @@ fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
                 format!("{} {tag}", item.map_or("", |item| item.kind.shown()))
             }
         };
-        let at = |moment: Option<crate::domain::moment::Moment>, none: &str| {
+        let at = |moment: Option<crate::domain::values::moment::Moment>, none: &str| {
             moment.map_or_else(|| none.to_owned(), |at| at.to_string())
         };
         (at(stretch.from, "before"), at(stretch.to, "now"), words)
@@ -690,7 +691,7 @@ fn arch_form(
         let is_held = state.is_some_and(|state| state.held_for_disinfection);
         fields.extend(cleaning_fields(work, is_asked && !is_held));
     }
-    if worn.is_some() && person.may(Deed::Sign) {
+    if worn.is_some() && person.may(Permission::Sign) {
         fields.push(
             FieldView::text("reason", "Only for “nothing”: why the arch stays empty")
                 .hint("An exception that you sign as the dentist."),
@@ -711,7 +712,7 @@ fn arch_form(
         fill(fields, &nothing, &none)
     };
     if is_sent {
-        fields.extend(second_look::tick(typed));
+        fields.extend(personal_data_check::tick(typed));
     }
     let mut hidden = FieldView::new(Input::Hidden, "worn", "");
     hidden.value = worn.map(|tag| tag.as_str().to_owned()).unwrap_or_default();
@@ -788,11 +789,11 @@ pub async fn mouth(
     Signed(person): Signed,
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
-    let sight = see_case::see(&app, &person, &number).await?;
+    let view = see_case::see(&app, &person, &number).await?;
     page(&mouth_page(
         &app,
         &person,
-        &sight.work,
+        &view.work,
         &super::TypedForm::new(),
         &[],
         Vec::new(),
@@ -809,21 +810,21 @@ pub async fn change_mouth(
         return scanned_mouth(&app, &person, &number, form.0).await;
     }
     let key = form.key()?;
-    let deed = change_mouth::change_mouth(&app, &person, &number, &form.0, &key);
-    match after_a_look(&form, deed).await {
+    let command = change_mouth::change_mouth(&app, &person, &number, &form.0, &key);
+    match after_check(&form, command).await {
         Ok(()) => Ok(see_other(&format!(
             "/cases/{}?done=recorded",
             number.as_str()
         ))),
         Err(error) => {
-            let back = BesideForm::of(error)?;
-            let sight = see_case::see(&app, &person, &number).await?;
+            let back = FormErrors::of(error)?;
+            let view = see_case::see(&app, &person, &number).await?;
             page_with(
                 back.status,
                 &mouth_page(
                     &app,
                     &person,
-                    &sight.work,
+                    &view.work,
                     &form.0,
                     &back.faults,
                     back.refusals,
@@ -840,10 +841,10 @@ async fn scanned_mouth(
     number: &CaseNumber,
     mut typed: super::TypedForm,
 ) -> Result<Response, WebError> {
-    let sight = see_case::see(app, person, number).await?;
+    let view = see_case::see(app, person, number).await?;
     let word = typed.get("arch").map(String::as_str).unwrap_or_default();
     let arch = Arch::from_word(word).ok_or(AppError::NotFound)?;
-    let (work, wanted) = (&sight.work, Wanted::ToFit(arch));
+    let (work, wanted) = (&view.work, Wanted::ToFit(arch));
     let chosen = |item: &Item| ("fit".to_owned(), item.tag.as_str().to_owned());
     let mut scan = scan::take(app, person, work, wanted, &mut typed, chosen).await?;
     let mut view = mouth_page(app, person, work, &typed, &[], Vec::new())?;

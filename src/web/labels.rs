@@ -1,7 +1,7 @@
 //! Printing labels: which items, on which sheet, how far moved. All of it stands in the address.
 
 use super::cases::holder_words;
-use super::error::{BesideForm, WebError};
+use super::error::{FormErrors, WebError};
 use super::extract::{At, Query, Signed, encode};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page_with, pdf, see_other};
@@ -12,12 +12,12 @@ use crate::app::print_labels::{
 };
 use crate::app::{App, Person, see_case};
 use crate::choices_of;
+use crate::domain::custody::item::Item;
+use crate::domain::custody::sets::set_letter;
 use crate::domain::custody::{Wanted, fold};
-use crate::domain::fault::Fault;
-use crate::domain::ids::CaseNumber;
-use crate::domain::item::Item;
-use crate::domain::party::Paper;
-use crate::domain::sets::set_letter;
+use crate::domain::people::party::Paper;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
 use crate::papers::layout::grid::READY;
 use askama::Template;
 use axum::extract::State;
@@ -158,11 +158,11 @@ pub async fn form(
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {
-    let sight = see_case::see(&app, &person, &number).await?;
+    let view = see_case::see(&app, &person, &number).await?;
     let mut typed = query.0;
     let asked = scan::asked(&typed).is_some_and(|text| !text.is_empty());
     let scan = if asked {
-        let (work, wanted) = (&sight.work, Wanted::ToLabel);
+        let (work, wanted) = (&view.work, Wanted::ToLabel);
         scan::take(&app, &person, work, wanted, &mut typed, scan::take_tick).await?
     } else {
         ScanView::waiting()
@@ -170,7 +170,7 @@ pub async fn form(
     let status = scan.status();
     page_with(
         status,
-        &labels_page(&app, &person, &sight.work, &typed, scan, &[]),
+        &labels_page(&app, &person, &view.work, &typed, scan, &[]),
     )
 }
 
@@ -184,11 +184,11 @@ pub async fn sheet(
     if scan::asked(&query.0).is_some() {
         return Ok(see_other(&address(&number, &query.0)));
     }
-    let sight = see_case::see(&app, &person, &number).await?;
-    let made = labels_pdf(&app, &sight.work, &query.0, person.paper()).await;
+    let view = see_case::see(&app, &person, &number).await?;
+    let made = labels_pdf(&app, &view.work, &query.0, person.paper()).await;
     match made {
         Ok(bytes) => Ok(pdf(&format!("labels-{}.pdf", number.as_str()), bytes)),
-        Err(error) => sent_back(&app, &person, &sight.work, &query.0, error),
+        Err(error) => sent_back(&app, &person, &view.work, &query.0, error),
     }
 }
 
@@ -199,10 +199,10 @@ pub async fn test(
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {
-    let sight = see_case::see(&app, &person, &number).await?;
+    let view = see_case::see(&app, &person, &number).await?;
     match test_pdf(&app, &query.0, person.paper()).await {
         Ok(bytes) => Ok(pdf("labels-test.pdf", bytes)),
-        Err(error) => sent_back(&app, &person, &sight.work, &query.0, error),
+        Err(error) => sent_back(&app, &person, &view.work, &query.0, error),
     }
 }
 
@@ -213,7 +213,7 @@ fn sent_back(
     typed: &super::TypedForm,
     error: crate::app::AppError,
 ) -> Result<Response, WebError> {
-    let back = BesideForm::of(error)?;
+    let back = FormErrors::of(error)?;
     let view = labels_page(app, person, work, typed, ScanView::default(), &back.faults);
     page_with(back.status, &view)
 }

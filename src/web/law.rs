@@ -5,9 +5,9 @@ use super::extract::{Query, Signed, Typed};
 use super::field::{Choice, FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use crate::app::{App, AppError, Person, choose_law};
-use crate::domain::access::Deed;
-use crate::domain::fault::Fault;
-use crate::domain::legal::{Keep, MAY_BE_OUTDATED, Profile, Rule};
+use crate::domain::law::profile::{Keep, MAY_BE_OUTDATED, Profile, Rule};
+use crate::domain::people::access::Permission;
+use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -113,7 +113,7 @@ fn law_page(
         Some(profile) => profile.name.clone(),
         None => format!("{chosen}, which is not on this installation"),
     };
-    let fields = if person.may(Deed::ChooseLaw) {
+    let fields = if person.may(Permission::ChooseLaw) {
         vec![profile_field(app, key)]
     } else {
         Vec::new()

@@ -2,16 +2,16 @@
 //! as CSV. The office sees the mould list of the lab that a case names.
 
 use super::TypedForm;
-use super::error::{BesideForm, WebError};
+use super::error::{FormErrors, WebError};
 use super::extract::{At, At2, Query, Signed, Typed, WithFile, encode};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, csv, page, page_with, see_other};
-use super::second_look::{after_a_look, tick};
+use super::personal_data_check::{after_check, tick};
 use crate::app::see_lists::{List, Seen, Version};
 use crate::app::{App, AppError, Person, load_list, see_lists};
-use crate::domain::fault::Fault;
-use crate::domain::ids::CaseNumber;
-use crate::domain::lists::{Entries, ListKind};
+use crate::domain::trade::lists::{Entries, ListKind};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -108,7 +108,7 @@ impl Beside {
 
     /// The form with its messages, or a failure that has a page of its own.
     fn of(error: AppError, form: Typed) -> Result<Beside, WebError> {
-        let beside = BesideForm::of(error)?;
+        let beside = FormErrors::of(error)?;
         Ok(Beside {
             typed: form.0,
             status: beside.status,
@@ -377,7 +377,7 @@ async fn do_add_guide(app: &App, person: &Person, sent: &WithFile) -> Result<Str
     let key = sent.form.key()?;
     readable(sent)?;
     let add = load_list::add_guide(app, person, &sent.form.0, &key);
-    Ok(after_a_look(&sent.form, add).await?)
+    Ok(after_check(&sent.form, add).await?)
 }
 
 pub async fn add_guide(

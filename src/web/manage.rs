@@ -8,9 +8,10 @@ use super::law;
 use crate::app::manage::{self, Everybody};
 use crate::app::{App, AppError, Person};
 use crate::choices_of;
-use crate::domain::fault::Fault;
-use crate::domain::legal::DEFAULT;
-use crate::domain::party::{Numbering, Paper, Party, PartyKind, Role};
+use crate::domain::law::profile::DEFAULT;
+use crate::domain::people::party::{Paper, Party, Role, Side};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::tooth::Numbering;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -73,7 +74,7 @@ impl PartyPage {
         if is_new {
             fields.insert(
                 0,
-                FieldView::choice("kind", "What it is", choices_of!(PartyKind)).needed(),
+                FieldView::choice("kind", "What it is", choices_of!(Side)).needed(),
             );
         }
         Ok(PartyPage {

@@ -4,8 +4,8 @@ use super::error::WebError;
 use super::extract::{At, At2, Query, Signed};
 use super::frame::pdf;
 use crate::app::{App, AppError, add_patient, receive, record_mark, see_case};
-use crate::domain::ids::CaseNumber;
-use crate::domain::party::Paper;
+use crate::domain::people::party::Paper;
+use crate::domain::values::ids::CaseNumber;
 use crate::papers::{Meta, key_sheet as sheet, write};
 use axum::extract::State;
 use axum::response::Response;
@@ -47,8 +47,8 @@ pub async fn custody_sheet(
     Signed(person): Signed,
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
-    let sight = see_case::see(&app, &person, &number).await?;
-    let bytes = see_case::custody_pdf(&app, &sight.work, person.paper()).await?;
+    let view = see_case::see(&app, &person, &number).await?;
+    let bytes = see_case::custody_pdf(&app, &view.work, person.paper()).await?;
     Ok(pdf(&format!("custody-{}.pdf", number.as_str()), bytes))
 }
 

@@ -6,7 +6,7 @@ use crate::app::case_work::CaseWork;
 use crate::app::entry::end_of_minute;
 use crate::app::{App, Person};
 use crate::domain::custody;
-use crate::domain::item::Item;
+use crate::domain::custody::item::Item;
 
 /// The question where the item was at a moment, and its answer.
 #[derive(Default)]

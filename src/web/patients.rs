@@ -8,14 +8,14 @@ use super::ribbon::worn_words;
 use super::write::view_of;
 use crate::app::add_patient::{self, LIST_PATIENTS};
 use crate::app::{App, AppError, Person, see_case};
-use crate::domain::arch::Arch;
-use crate::domain::case::Case;
-use crate::domain::fault::Fault;
-use crate::domain::ids::PatientCode;
-use crate::domain::moment::Moment;
-use crate::domain::mouth;
-use crate::domain::patient;
-use crate::domain::privacy::looks_personal;
+use crate::domain::custody::case::Case;
+use crate::domain::custody::mouth;
+use crate::domain::people::patient;
+use crate::domain::people::privacy::looks_personal;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::PatientCode;
+use crate::domain::values::moment::Moment;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -156,8 +156,8 @@ pub async fn add(
 async fn worn(app: &App, person: &Person, cases: &[Case]) -> Result<Vec<String>, WebError> {
     let mut newest: BTreeMap<Arch, (Option<Moment>, String)> = BTreeMap::new();
     for case in cases {
-        let sight = see_case::see(app, person, &case.number).await?;
-        let work = &sight.work;
+        let view = see_case::see(app, person, &case.number).await?;
+        let work = &view.work;
         for &arch in case.arches.treated() {
             let stretch = mouth::worn_now(&work.items, &work.events, arch);
             let said = worn_words(work, &stretch.wears);

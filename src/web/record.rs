@@ -2,17 +2,17 @@
 //! without scripts; `static/witness.js` compares and cosigns by itself.
 
 use super::cases;
-use super::error::{BesideForm, WebError};
+use super::error::{FormErrors, WebError};
 use super::extract::{At, At2, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page_with, see_other};
-use super::second_look::{after_a_look, tick};
-use crate::app::see_record::{AlarmTold, PartyKeeps, RecordSight};
+use super::personal_data_check::{after_check, tick};
+use crate::app::see_record::{AlarmTold, PartyKeeps, RecordView};
 use crate::app::witness::Reported;
-use crate::app::{App, AppError, Person, prove, see_case, see_record, settle_alarm, witness};
-use crate::domain::access::Deed;
-use crate::domain::fault::Fault;
-use crate::domain::ids::CaseNumber;
+use crate::app::{App, AppError, Person, clear_alarm, prove, see_case, see_record, witness};
+use crate::domain::people::access::Permission;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
 use crate::papers::layout::qr::QrBox;
 use crate::record::archive::tar;
 use crate::record::words::PaperRoot;
@@ -138,10 +138,10 @@ struct Asked {
 fn settle_form(
     app: &App,
     person: &Person,
-    sight: &RecordSight,
+    view: &RecordView,
     asked: &Asked,
 ) -> Result<Option<SettleForm>, WebError> {
-    if sight.open.is_empty() || !person.may(Deed::ManageInstallation) {
+    if view.open.is_empty() || !person.may(Permission::ManageInstallation) {
         return Ok(None);
     }
     let password = FieldView::new(Input::Password, "password", "Your password again");
@@ -160,14 +160,14 @@ fn settle_form(
     Ok(Some(SettleForm {
         fields,
         refusals: asked.refusals.clone(),
-        alarms: sight.open_named.clone(),
+        alarms: view.open_named.clone(),
         post_key: app.outside.token().map_err(AppError::from)?,
     }))
 }
 
 async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordPage, WebError> {
-    let sight = see_record::see(app, person).await?;
-    let settle = settle_form(app, person, &sight, &asked)?;
+    let view = see_record::see(app, person).await?;
+    let settle = settle_form(app, person, &view, &asked)?;
     let key = app.store.key();
     let paper = FieldView::text("paper", "Size and root from a paper")
         .hint("As printed, such as 412:8C27F0A1 and so on. At least 16 digits of the root.")
@@ -176,23 +176,23 @@ async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordP
         FieldView::new(Input::Number, "from", "From so many entries").needed(),
         FieldView::new(Input::Number, "to", "To so many entries").hint("Empty: to the newest."),
     ];
-    let view = |alarm: AlarmTold| alarm_view(person, alarm);
+    let shown = |alarm: AlarmTold| alarm_view(person, alarm);
     Ok(RecordPage {
         frame: Frame::new(app, person, "Record", "/record"),
-        newest: sight.newest.map(|seen| {
+        newest: view.newest.map(|seen| {
             let words = PaperRoot::new(seen.size, &seen.root).to_string();
             (seen.size, words)
         }),
         key_id: key.id().to_string(),
         qr: qr(&key.to_string()),
         key: key.to_string(),
-        keeps: sight
+        keeps: view
             .parties
             .into_iter()
             .map(|keeps| keeps_row(person, keeps))
             .collect(),
-        open: sight.open.into_iter().map(view).collect(),
-        settled: sight.settled.into_iter().map(view).collect(),
+        open: view.open.into_iter().map(shown).collect(),
+        settled: view.settled.into_iter().map(shown).collect(),
         paper: paper.filled(&asked.typed, &asked.faults),
         growth: fill(growth, &asked.typed, &asked.faults),
         compared: asked.compared,
@@ -224,7 +224,7 @@ pub async fn page(
 }
 
 fn beside(error: AppError) -> Result<(StatusCode, Vec<Fault>), WebError> {
-    let beside = BesideForm::of(error)?;
+    let beside = FormErrors::of(error)?;
     Ok((beside.status, beside.faults))
 }
 
@@ -301,11 +301,11 @@ pub async fn bundle(
             Ok(file(&name, "application/x-tar", bytes))
         }
         Err(error @ (AppError::Invalid(_) | AppError::Refused(_))) => {
-            let said = BesideForm::of(error)?;
+            let said = FormErrors::of(error)?;
             let faults = said.faults.into_iter().map(|fault| fault.message);
             let messages: Vec<String> = faults.chain(said.refusals).collect();
-            let sight = see_case::see(&app, &person, &number).await?;
-            let mut view = cases::history_page(&app, &person, &sight, &query).await?;
+            let view = see_case::see(&app, &person, &number).await?;
+            let mut view = cases::history_page(&app, &person, &view, &query).await?;
             view.proof.messages = messages;
             page_with(said.status, &view)
         }
@@ -377,11 +377,11 @@ pub async fn settle(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let deed = settle_alarm::settle(&app, &person, &form.0, &key);
-    match after_a_look(&form, deed).await {
+    let command = clear_alarm::clear(&app, &person, &form.0, &key);
+    match after_check(&form, command).await {
         Ok(()) => Ok(see_other("/record?done=alarms_settled")),
         Err(other) => {
-            let said = BesideForm::of(other)?;
+            let said = FormErrors::of(other)?;
             let asked = Asked {
                 typed: form.0,
                 faults: said.faults,

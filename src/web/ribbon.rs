@@ -2,18 +2,18 @@
 //! table.
 //!
 //! One step of the geometry is one pixel. The names of the lanes are a picture of their own, so that they
-//! stay in sight while the ribbon is scrolled below them.
+//! stay in view while the ribbon is scrolled below them.
 
 use crate::app::case_work::CaseWork;
 use crate::domain::custody::Holder;
+use crate::domain::custody::item::Item;
+use crate::domain::custody::mouth::Wears;
 use crate::domain::custody::ribbon::{
     Bar, Column, HOP, Lane, Line, Mark, NUMBER, Quality, Ribbon, Shape, Sign, Stay, ribbon, rows,
 };
-use crate::domain::ids::Tag;
-use crate::domain::item::Item;
-use crate::domain::moment::Moment;
-use crate::domain::mouth::Wears;
-use crate::domain::party::PartyKind;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::Moment;
 
 /// Height of the words of time, of an item's row, of the space around a lane's rows, of an arch's bar.
 const HEAD: u32 = 62;
@@ -315,10 +315,8 @@ fn holder_of(work: &CaseWork, holder: Holder) -> String {
     match holder {
         Holder::Office => office.clone(),
         Holder::Lab => lab.clone(),
-        Holder::Carrier {
-            to: PartyKind::Office,
-        } => format!("on the way to {office}"),
-        Holder::Carrier { to: PartyKind::Lab } => format!("on the way to {lab}"),
+        Holder::Carrier { to: Side::Office } => format!("on the way to {office}"),
+        Holder::Carrier { to: Side::Lab } => format!("on the way to {lab}"),
         Holder::Patient => "the patient".to_owned(),
     }
 }

@@ -8,7 +8,7 @@ use super::{
     papers, patients, record, reported, settle, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
-use crate::domain::access::Deed;
+use crate::domain::people::access::Permission;
 use axum::Router;
 use axum::extract::{Request, State};
 use axum::http::uri::Authority;
@@ -26,19 +26,19 @@ use tower_http::timeout::TimeoutLayer;
 pub struct Route {
     pub method: &'static str,
     pub path: &'static str,
-    pub deed: Deed,
+    pub permission: Permission,
 }
 
 macro_rules! table {
-    ($($method:ident $path:literal $deed:ident => $handler:path;)*) => {
+    ($($method:ident $path:literal $permission:ident => $handler:path;)*) => {
         /// Every route.
         pub const ROUTES: &[Route] = &[$(Route {
-            method: stringify!($method), path: $path, deed: Deed::$deed,
+            method: stringify!($method), path: $path, permission: Permission::$permission,
         }),*];
 
         fn table(app: &App) -> Router<App> {
-            let watch = |deed| middleware::from_fn_with_state(Watch { app: app.clone(), deed }, guard);
-            Router::new()$(.route($path, $method($handler).route_layer(watch(Deed::$deed))))*
+            let watch = |permission| middleware::from_fn_with_state(Watch { app: app.clone(), permission }, guard);
+            Router::new()$(.route($path, $method($handler).route_layer(watch(Permission::$permission))))*
         }
     };
 }

@@ -7,8 +7,8 @@ use crate::app::case_work::CaseWork;
 use crate::app::scan::{self, FIELD};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::Wanted;
-use crate::domain::ids::{Code, Tag};
-use crate::domain::item::Item;
+use crate::domain::custody::item::Item;
+use crate::domain::values::ids::{Code, Tag};
 use axum::http::StatusCode;
 
 /// Carries a scan that was not taken and stands in the field.
@@ -129,12 +129,12 @@ pub fn owned<'a>(tags: impl IntoIterator<Item = &'a Tag>) -> Vec<Tag> {
 
 #[cfg(test)]
 mod tests {
-    use super::fresh;
+    use super::new_codes;
 
     #[test]
     fn a_scan_beside_a_wrong_text_is_read_alone_and_a_mended_text_is_read_whole() {
         let tag = (0..32)
-            .find_map(|n| crate::domain::ids::Tag::from_random([n; 7]))
+            .find_map(|n| crate::domain::values::ids::Tag::from_random([n; 7]))
             .unwrap();
         let (tag, wrong) = (tag.as_str(), "HTTP://A.EXAMPLE/I/T00");
         let joined = [format!("{tag}{wrong}"), format!("{wrong}{tag}")];

@@ -1,18 +1,18 @@
 //! What was found wrong and is to be settled, and the end of a case.
 
 use super::entry::{password, unsaved};
-use super::error::{BesideForm, WebError};
+use super::error::{FormErrors, WebError};
 use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
-use super::second_look::{self, after_a_look};
+use super::personal_data_check::{self, after_check};
 use crate::app::case_work::CaseWork;
 use crate::app::entry::{MEANS_CLOSED, MEANS_SETTLED};
-use crate::app::{App, AppError, Person, close as closing, settle as settling};
+use crate::app::{App, AppError, Person, close as closing, resolve_hold};
+use crate::domain::custody::item::Item;
 use crate::domain::custody::{Disposed, Ended, Hold, Trouble, What, dispositions};
-use crate::domain::fault::Fault;
-use crate::domain::ids::{CaseNumber, Tag};
-use crate::domain::item::Item;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
@@ -92,7 +92,7 @@ fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> H
         fields.push(tick.filled(typed, faults));
     }
     fields.push(password("Your password again", faults));
-    fields.extend(second_look::tick(typed));
+    fields.extend(personal_data_check::tick(typed));
     for field in &mut fields {
         field.scope = SCOPES.get(place).copied().unwrap_or_default();
     }
@@ -174,7 +174,7 @@ pub async fn settle_form(
     Signed(person): Signed,
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
-    let (work, holds) = settling::see(&app, &person, &number).await?;
+    let (work, holds) = resolve_hold::see(&app, &person, &number).await?;
     let tried = Tried {
         typed: &super::TypedForm::new(),
         faults: &[],
@@ -190,17 +190,17 @@ pub async fn settle(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let deed = settling::settle(&app, &person, &number, &form.0, &key);
-    let back = match after_a_look(&form, deed).await {
+    let command = resolve_hold::resolve(&app, &person, &number, &form.0, &key);
+    let back = match after_check(&form, command).await {
         Ok(()) => {
             return Ok(see_other(&format!(
                 "/cases/{}?done=settled",
                 number.as_str()
             )));
         }
-        Err(error) => BesideForm::of(error)?,
+        Err(error) => FormErrors::of(error)?,
     };
-    let (work, holds) = settling::see(&app, &person, &number).await?;
+    let (work, holds) = resolve_hold::see(&app, &person, &number).await?;
     let tried = Tried {
         typed: &form.0,
         faults: &back.faults,
@@ -266,7 +266,7 @@ fn close_page(
             password("Your password again", tried.faults),
         ]
     };
-    fields.extend(second_look::tick(tried.typed));
+    fields.extend(personal_data_check::tick(tried.typed));
     let mut refusals = tried.refusals.clone();
     refusals.retain(|sentence| !undecided.contains(sentence));
     Ok(ClosePage {
@@ -297,7 +297,7 @@ pub async fn close_form(
     Signed(person): Signed,
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
-    let (work, _) = settling::see(&app, &person, &number).await?;
+    let (work, _) = resolve_hold::see(&app, &person, &number).await?;
     let tried = Tried {
         typed: &super::TypedForm::new(),
         faults: &[],
@@ -313,8 +313,8 @@ pub async fn close(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let deed = closing::close(&app, &person, &number, &form.0, &key);
-    let done = after_a_look(&form, deed).await;
+    let command = closing::close(&app, &person, &number, &form.0, &key);
+    let done = after_check(&form, command).await;
     answer(&app, &person, &number, &form, done, "closed").await
 }
 
@@ -325,8 +325,8 @@ pub async fn reopen(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let deed = closing::reopen(&app, &person, &number, &form.0, &key);
-    let done = after_a_look(&form, deed).await;
+    let command = closing::reopen(&app, &person, &number, &form.0, &key);
+    let done = after_check(&form, command).await;
     answer(&app, &person, &number, &form, done, "reopened").await
 }
 
@@ -346,9 +346,9 @@ async fn answer(
                 number.as_str()
             )));
         }
-        Err(error) => BesideForm::of(error)?,
+        Err(error) => FormErrors::of(error)?,
     };
-    let (work, _) = settling::see(app, person, number).await?;
+    let (work, _) = resolve_hold::see(app, person, number).await?;
     let tried = Tried {
         typed: &form.0,
         faults: &back.faults,

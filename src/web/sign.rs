@@ -1,15 +1,15 @@
 //! Reading and signing; the lab's acknowledgement.
 
 use super::document::{DifferenceView, reasons, score};
-use super::error::{BesideForm, WebError};
+use super::error::{FormErrors, WebError};
 use super::extract::{At, At2, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use crate::app::sign::{self, Proposal, Shown, label};
 use crate::app::{App, AppError, Person};
-use crate::domain::fault::Fault;
-use crate::domain::ids::CaseNumber;
 use crate::domain::prescription::{PrintedLine, PrintedSection};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
@@ -180,7 +180,7 @@ pub async fn sign(
             number.as_str()
         ))),
         Err(error) => {
-            let back = BesideForm::of(error)?;
+            let back = FormErrors::of(error)?;
             let proposal = sign::propose(&app, &person, &number).await?;
             let mut view = SignPage::new(&app, &person, &proposal, &form.0, &back.faults)?;
             view.refusals = back.refusals;

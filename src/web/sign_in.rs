@@ -6,7 +6,7 @@ use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::guard::cookie;
 use crate::app::{App, AppError, sign_in};
-use crate::domain::fault::Fault;
+use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
 use axum::http::{HeaderValue, StatusCode, header};

@@ -9,22 +9,21 @@ use crate::app::reviewing::{REASON, Reviewed};
 use crate::app::sign::label;
 use crate::app::write_draft::{self, Base, Written};
 use crate::app::{App, AppError, Person};
-use crate::domain::access::Deed;
-use crate::domain::arch::Arch;
-use crate::domain::draft::Fields;
-use crate::domain::fault::Fault;
-use crate::domain::ids::CaseNumber;
-use crate::domain::item::Item;
-use crate::domain::legal::CaseLaw;
-use crate::domain::lists::{ListKind, Lists};
-use crate::domain::measure::tenths;
-use crate::domain::mould::Region;
-use crate::domain::party::Numbering;
-use crate::domain::prescription::{
-    self, FieldSpec, GroupSpec, Kind, Prescription, SectionSpec, Text, catalogue, is_ours,
-};
-use crate::domain::reckoned::{Number, reckon};
+use crate::domain::custody::item::Item;
+use crate::domain::form::{FieldSpec, GroupSpec, Kind, SectionSpec, Text};
+use crate::domain::law::profile::CaseLaw;
+use crate::domain::people::access::Permission;
+use crate::domain::prescription::draft::Fields;
+use crate::domain::prescription::{self, Prescription, catalogue, is_ours};
 use crate::domain::review::{AUDITS, Audit, Finding, Level, is_asked_by_law};
+use crate::domain::trade::hints::{Number, reckon};
+use crate::domain::trade::lists::{ListKind, Lists};
+use crate::domain::trade::mould::Region;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::measure::tenths;
+use crate::domain::values::tooth::Numbering;
 use askama::Template;
 use axum::Json;
 use axum::extract::State;
@@ -62,8 +61,8 @@ pub struct SectionView {
     pub numbers: Vec<Number>,
 }
 
-/// A text laid aside while somebody else wrote the same field.
-pub struct AsideView {
+/// A text laid conflicts while somebody else wrote the same field.
+pub struct ConflictView {
     pub field: String,
     pub version: i64,
     pub label: String,
@@ -161,7 +160,7 @@ pub struct WritePage {
     pub sections: Vec<SectionView>,
     pub summary: Vec<(String, String, String)>,
     pub others: Option<String>,
-    pub aside: Vec<AsideView>,
+    pub conflicts: Vec<ConflictView>,
     pub saved: String,
     pub may_sign: bool,
     pub review: ReviewView,
@@ -362,7 +361,7 @@ pub fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
         .map(|row| row + 1)
         .max()
         .unwrap_or(0)
-        .min(prescription::MOST_ROWS)
+        .min(crate::domain::form::MOST_ROWS)
 }
 
 fn section_view(
@@ -378,7 +377,7 @@ fn section_view(
         } else {
             SPARE_ROWS
         };
-        let count = (rows_of(group, fields) + extra).min(prescription::MOST_ROWS);
+        let count = (rows_of(group, fields) + extra).min(crate::domain::form::MOST_ROWS);
         let of_list = looked.faults.iter().filter(|fault| fault.key == group.key);
         GroupView {
             messages: of_list.map(|fault| fault.message.clone()).collect(),
@@ -491,13 +490,13 @@ pub fn write_page(
         sections: sections(&draft.fields, &looked, numbering, more, today),
         summary,
         others: others(written, person),
-        aside: aside(written, person),
+        conflicts: conflicts(written, person),
         saved: format!(
             "Saved {} by {}",
             person.moment(draft.changed_ms).clock(),
             draft.changed_by
         ),
-        may_sign: person.may(Deed::Sign),
+        may_sign: person.may(Permission::Sign),
         review: ReviewView::new(&written.reviewed),
         audits: audits(),
         drawings: Drawings::of(&looked.document),
@@ -557,11 +556,11 @@ fn others(written: &Written, person: &Person) -> Option<String> {
     }
 }
 
-fn aside(written: &Written, person: &Person) -> Vec<AsideView> {
+fn conflicts(written: &Written, person: &Person) -> Vec<ConflictView> {
     written
-        .aside
+        .conflicts
         .iter()
-        .map(|edit| AsideView {
+        .map(|edit| ConflictView {
             field: edit.field.clone(),
             version: edit.version,
             label: label(&edit.field),
@@ -645,15 +644,15 @@ pub async fn save(
             &write_page(&app, &person, &written, true, ""),
         ),
         "reported" => Ok(see_other(&format!("{path}/reported"))),
-        "sign" if person.may(Deed::Sign) => {
+        "sign" if person.may(Permission::Sign) => {
             let view = write_page(&app, &person, &written, true, "");
-            if view.summary.is_empty() && view.aside.is_empty() && view.review.open == 0 {
+            if view.summary.is_empty() && view.conflicts.is_empty() && view.review.open == 0 {
                 Ok(see_other(&format!("{path}/sign")))
             } else {
                 page_with(StatusCode::UNPROCESSABLE_ENTITY, &view)
             }
         }
-        _ if written.others.is_empty() && written.aside.is_empty() => {
+        _ if written.others.is_empty() && written.conflicts.is_empty() => {
             Ok(see_other(&format!("{path}/write?done=saved")))
         }
         _ => page_with(
@@ -677,7 +676,7 @@ struct Kept {
     at: String,
     others: Vec<OtherField>,
     /// Fields with two texts: neither is changed on the page until one is chosen.
-    aside: Vec<String>,
+    conflicts: Vec<String>,
     faults: BTreeMap<String, String>,
     warnings: BTreeMap<String, String>,
     /// The review as HTML of our own template, and its count.
@@ -732,7 +731,11 @@ pub async fn keep(
                 },
             })
             .collect(),
-        aside: written.aside.into_iter().map(|edit| edit.field).collect(),
+        conflicts: written
+            .conflicts
+            .into_iter()
+            .map(|edit| edit.field)
+            .collect(),
         faults: of_sent.map(|fault| (fault.key, fault.message)).collect(),
         warnings: warnings(&sent),
     })

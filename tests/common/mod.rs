@@ -19,7 +19,7 @@ use tokio::sync::OnceCell;
 use tower::ServiceExt;
 use vestibule::app::{App, Settings, manage};
 use vestibule::clock::Outside;
-use vestibule::domain::legal::Profiles;
+use vestibule::domain::law::profile::Profiles;
 use vestibule::record::key::Signer;
 use vestibule::store::Store;
 use vestibule::web;

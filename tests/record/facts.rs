@@ -6,9 +6,9 @@ use vestibule::domain::custody::{
     Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Found, Made, Outcome, Parcel,
     ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
 };
-use vestibule::domain::ids::{CaseNumber, Tag};
-use vestibule::domain::moment::Moment;
-use vestibule::domain::party::{Actor, PartyKind, Role};
+use vestibule::domain::people::party::{Actor, Role, Side};
+use vestibule::domain::values::ids::{CaseNumber, Tag};
+use vestibule::domain::values::moment::Moment;
 
 pub fn case() -> CaseNumber {
     (0..32)
@@ -31,8 +31,8 @@ fn any_tag() -> impl Strategy<Value = Tag> {
     (0..100_u8).prop_map(tag)
 }
 
-fn house() -> impl Strategy<Value = PartyKind> {
-    prop::sample::select(vec![PartyKind::Office, PartyKind::Lab])
+fn house() -> impl Strategy<Value = Side> {
+    prop::sample::select(vec![Side::Office, Side::Lab])
 }
 
 fn any_exception() -> impl Strategy<Value = Option<Exception>> {
@@ -333,7 +333,7 @@ pub fn an_event(note: &str) -> Event {
         paper: None,
         what: What::Registered {
             tag: tag(0),
-            place: PartyKind::Lab,
+            place: Side::Lab,
             worn: false,
             note: note.to_owned(),
             pieces: None,

@@ -4,9 +4,9 @@ use crate::facts::{an_event, any_event, case, tag};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use vestibule::domain::custody::{Sent, What};
-use vestibule::domain::moment::Moment;
-use vestibule::domain::party::PartyKind;
-use vestibule::domain::revision::{Acknowledgement, MEANING, Revision, Signature};
+use vestibule::domain::people::party::Side;
+use vestibule::domain::prescription::revision::{Acknowledgement, MEANING, Revision, Signature};
+use vestibule::domain::values::moment::Moment;
 use vestibule::record::entry::{Entry, LeafKind, Statement, Witness};
 use vestibule::record::hash::EMPTY_ROOT;
 use vestibule::record::leaf::{
@@ -350,8 +350,8 @@ fn what_cannot_be_a_leaf_says_why() {
     event.what = What::Released {
         handoff: "h-1".to_owned(),
         items: (0..100).cycle().take(1000).map(sent).collect(),
-        from: PartyKind::Lab,
-        to: PartyKind::Office,
+        from: Side::Lab,
+        to: Side::Office,
         carrier: String::new(),
         tracking: String::new(),
         purpose_code: None,

@@ -3,8 +3,8 @@
 use crate::common::{Answer, Visitor};
 use crate::lists::{MOULDS, load_guide, load_moulds};
 use crate::scene::Scene;
-use vestibule::domain::access::{Deed, may};
-use vestibule::domain::party::Role;
+use vestibule::domain::people::access::{Permission, may};
+use vestibule::domain::people::party::Role;
 use vestibule::web::{ROUTES, Route};
 
 /// What the placeholders of the paths stand for: things of Northgate and Kiln.
@@ -161,7 +161,7 @@ async fn walk(login: &str, role: Role, is_stranger: bool) {
                 // Without a draft there is nothing to sign.
                 let is_open = status < 400
                     || is_lost
-                    || route.deed == Deed::Sign
+                    || route.deed == Permission::Sign
                     || route.path.ends_with("draft.pdf");
                 assert!(route.method == "post" || is_open, "{asked}");
             }
@@ -220,7 +220,10 @@ async fn for_a_technician_of_another_lab_nothing_of_this_case_is_there() {
 async fn nobody_is_led_to_the_sign_in_and_a_post_of_nobody_is_not_taken() {
     let (scene, ids) = prepared().await;
     let nobody = scene.world.nobody();
-    for route in ROUTES.iter().filter(|route| route.deed != Deed::Anybody) {
+    for route in ROUTES
+        .iter()
+        .filter(|route| route.deed != Permission::Anybody)
+    {
         let answer = ask(&nobody, route, &ids, &[("post_key", "nobody-0001")]).await;
         if route.method == "get" {
             assert!(

@@ -732,7 +732,7 @@ async fn c18_a_case_is_closed_with_an_end_for_every_item_and_opened_again_with_a
         .sees("Case closed")
         .sees("Final denture, upper");
     let note = [
-        ("deed", "move"),
+        ("action", "move"),
         ("post_key", "record-key-001"),
         ("moved_to", "shelf"),
     ];

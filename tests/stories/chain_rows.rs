@@ -13,14 +13,14 @@ use tokio::sync::OnceCell;
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::{App, demo, examine, prove};
 use vestibule::clock::moment_in;
-use vestibule::domain::case::Side;
+
+use vestibule::domain::custody::item::Item;
 use vestibule::domain::custody::{
     Event, Found, Holder, Outcome, Purpose, Rule, What, allow, at, fold,
 };
-use vestibule::domain::ids::{CaseNumber, Tag};
-use vestibule::domain::item::Item;
-use vestibule::domain::party::{Actor, PartyKind, Role};
+use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::prescription::all_fields;
+use vestibule::domain::values::ids::{CaseNumber, Tag};
 use vestibule::record::bundle::verify;
 use vestibule::record::words::PaperRoot;
 use vestibule::store::record::{head, leaves_of, root_at};
@@ -204,7 +204,7 @@ async fn close_and_reopen(scene: &Scene) {
 /// Where a thing is, told anew from the events alone and without the program's own state.
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Spot {
-    House(PartyKind),
+    House(Side),
     /// On this handoff, with its carrier.
     Carrier(String),
     Patient,
@@ -237,13 +237,9 @@ impl Walk<'_> {
 
     fn take(&mut self, event: &Event) {
         let office = event.by.party == self.work.case.office;
-        let own = Spot::House(if office {
-            PartyKind::Office
-        } else {
-            PartyKind::Lab
-        });
+        let own = Spot::House(if office { Side::Office } else { Side::Lab });
         assert!(office || event.by.party == self.work.case.lab);
-        let here = Spot::House(PartyKind::Office);
+        let here = Spot::House(Side::Office);
         match &event.what {
             What::Registered {
                 tag, place, worn, ..
@@ -371,7 +367,7 @@ fn is_the_same(work: &CaseWork, until_ms: i64) {
     }
 }
 
-fn handoff_to(work: &CaseWork, id: &str) -> PartyKind {
+fn handoff_to(work: &CaseWork, id: &str) -> Side {
     let to = work.events.iter().find_map(|event| match &event.what {
         What::Released { handoff, to, .. } if handoff == id => Some(*to),
         _ => None,
@@ -477,7 +473,7 @@ async fn c02_the_code_on_the_item_is_the_code_on_the_form_or_it_is_not_received(
 fn receipt(handoff: &str, tag: Tag) -> What {
     What::Received {
         handoff: handoff.to_owned(),
-        place: PartyKind::Lab,
+        place: Side::Lab,
         items: vec![Found {
             tag,
             outcome: Outcome::Sound,
@@ -645,7 +641,7 @@ async fn c08_nothing_is_handed_over_without_its_purpose_and_both_sides_read_it()
     };
     assert_eq!(
         purposes(&work_of(&scene).await),
-        [(Some(Purpose::Make), PartyKind::Office)]
+        [(Some(Purpose::Make), Side::Office)]
     );
     for work in of_the_demo().await {
         for (code, from) in purposes(work) {
@@ -836,7 +832,7 @@ async fn c21_the_lab_the_papers_and_the_record_know_a_code_and_no_person() {
     let sure = [fields.as_slice(), &[("names_nobody", "yes")]].concat();
     let bite = last_part(&scene.dora.send(&page, &page, &sure).await);
     scene.release(&scene.anna, &[&bite], &[]).await.is(303);
-    let code = vestibule::domain::ids::PatientCode::parse(&scene.patient).unwrap();
+    let code = vestibule::domain::values::ids::PatientCode::parse(&scene.patient).unwrap();
     let lab = scene.tom.get(&scene.at("")).await;
     lab.sees(&code.to_string());
     assert!(lab.hrefs("/patients").is_empty());
@@ -1007,7 +1003,7 @@ async fn c24_both_sides_have_the_same_legible_copies_and_the_same_text_on_the_sc
     let entries = |page: &Answer| page.words().split_once("Every entry").unwrap().1.to_owned();
     assert_eq!(entries(&pages[0]), entries(&pages[1]));
     for event in &work.events {
-        let told = vestibule::domain::custody::tell(&work.items, event);
+        let told = vestibule::domain::custody::describe(&work.items, event);
         pages[0].sees(&told.what).sees(&told.when).sees(&told.who);
         for words in [&told.what, &told.when, &event.by.name] {
             assert!(

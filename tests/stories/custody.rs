@@ -291,7 +291,7 @@ async fn no_denture_is_used_up_and_only_an_old_one_is_kept_back() {
     ] {
         let fields = [
             ("post_key", "record-key-001"),
-            ("deed", deed),
+            ("action", deed),
             (field, "words"),
         ];
         let path = format!("/items/{tag}/record");
@@ -570,7 +570,7 @@ async fn on_the_way_the_carrier_answers_and_nobody_can_act() {
             .sees("a courier, handed over by anna");
         let fields = [
             ("post_key", "record-key-001"),
-            ("deed", "use_up"),
+            ("action", "use_up"),
             ("into", "the upper cast"),
         ];
         who.post(&format!("/items/{bite}/record"), &fields)
@@ -994,7 +994,7 @@ async fn an_old_denture_never_goes_back_into_the_mouth_or_to_the_patient() {
         .await
         .is(409)
         .sees("Old denture, upper");
-    let mut fields = vec![("post_key", "record-key-001"), ("deed", "give")];
+    let mut fields = vec![("post_key", "record-key-001"), ("action", "give")];
     fields.extend(SPARE);
     scene
         .dora
@@ -1142,7 +1142,7 @@ async fn nothing_happens_to_what_is_destroyed() {
     ] {
         let fields = [
             ("post_key", "record-key-001"),
-            ("deed", deed),
+            ("action", deed),
             (field, "words"),
         ];
         scene
@@ -1318,7 +1318,7 @@ async fn an_entry_posted_twice_is_one_entry() {
     let path = format!("/items/{bite}/record");
     let fields = [
         ("post_key", "record-key-001"),
-        ("deed", "disinfect"),
+        ("action", "disinfect"),
         ("agent", "sample agent"),
         ("dilution", "1:10"),
         ("minutes", "10"),

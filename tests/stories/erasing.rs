@@ -109,7 +109,7 @@ async fn a_name_in_a_note_goes_for_good_and_the_record_stays_whole() {
     // The entry and the thing: the text was committed in both.
     assert_eq!(examined.erased, 2);
     assert!(examined.paper.is_some(), "the paper from before still fits");
-    let number = vestibule::domain::ids::CaseNumber::parse(&scene.number).unwrap();
+    let number = vestibule::domain::values::ids::CaseNumber::parse(&scene.number).unwrap();
     let case = cases::find_case(&mut conn, &number).await.unwrap().unwrap();
     let files = prove::bundle(app, &case, Some(&paper)).await.unwrap();
     let report = verify(&files, Some(app.store.key()), Some(&paper));

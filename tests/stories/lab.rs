@@ -331,7 +331,8 @@ async fn a_revision_from_before_the_points_were_named_still_opens() {
     let text = &sight.in_force().unwrap().document;
     let mut older: serde_json::Value = serde_json::from_str(text).unwrap();
     assert!(older.as_object_mut().unwrap().remove("missing").is_some());
-    let document = vestibule::domain::revision::Document::from_canonical(&older.to_string());
+    let document =
+        vestibule::domain::prescription::revision::Document::from_canonical(&older.to_string());
     let document = document.unwrap();
     assert!(document.missing.is_empty() && document.score().ends_with("of 24"));
 }

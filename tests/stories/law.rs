@@ -2,7 +2,7 @@
 
 use crate::common::{Answer, PASSWORD, Visitor, World};
 use crate::scene::{LEAST, Scene};
-use vestibule::domain::legal::Profiles;
+use vestibule::domain::law::profile::Profiles;
 
 async fn choose(who: &Visitor, profile: &str) -> Answer {
     who.send("/law", "/law", &[("profile", profile)]).await

@@ -62,7 +62,9 @@ async fn what_came_from_the_lab_is_disinfected_before_it_is_fitted() {
 }
 
 fn grouped(tag: &str) -> String {
-    vestibule::domain::ids::Tag::parse(tag).unwrap().to_string()
+    vestibule::domain::values::ids::Tag::parse(tag)
+        .unwrap()
+        .to_string()
 }
 
 #[tokio::test]

@@ -78,7 +78,7 @@ async fn the_script_keeps_fields_and_hears_of_faults_and_warnings() {
     assert_eq!(
         (
             kept["base"].as_str(),
-            kept["aside"].as_array().map(Vec::len)
+            kept["conflicts"].as_array().map(Vec::len)
         ),
         (Some("1772438400000.2"), Some(0))
     );
@@ -152,7 +152,7 @@ async fn quarrel() -> Scene {
             .post(&keep, &[("base", "1772438400000.2"), ("shade.tab", "C-10")])
             .await,
     );
-    assert_eq!(kept["aside"][0].as_str(), Some("shade.tab"));
+    assert_eq!(kept["conflicts"][0].as_str(), Some("shade.tab"));
     scene
 }
 

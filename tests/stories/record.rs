@@ -6,7 +6,7 @@ use crate::scene::{Scene, open_case};
 use sqlx::Row;
 use vestibule::app::examine::examine;
 use vestibule::app::recorded;
-use vestibule::domain::ids::CaseNumber;
+use vestibule::domain::values::ids::CaseNumber;
 use vestibule::record::bundle::{Files, verify};
 use vestibule::record::checkpoint::Checkpoint;
 use vestibule::record::hash::leaf_hash;
@@ -119,7 +119,7 @@ async fn faults(scene: &Scene) -> String {
     sentences.join("\n")
 }
 
-async fn tell(who: &Visitor, kept: &str) -> Answer {
+async fn describe(who: &Visitor, kept: &str) -> Answer {
     who.post("/record/alarm", &[("kept", kept)]).await
 }
 
@@ -604,7 +604,7 @@ async fn a_cosignature_that_is_not_ones_own_or_not_of_this_record_is_not_taken()
     }
     let party = witness_name(
         "another.test/record",
-        vestibule::domain::party::PartyKind::Lab,
+        vestibule::domain::people::party::Side::Lab,
         "x",
     );
     let elsewhere = Browser {
@@ -762,7 +762,7 @@ async fn a_leaf_rewritten_together_with_what_the_party_keeps_is_found_by_the_bro
         "{faults}"
     );
     // And by what the browser itself keeps.
-    tell(&scene.tom, &note).await.is(200);
+    describe(&scene.tom, &note).await.is(200);
     scene.dora.get("/").await.sees(ALARM);
     scene
         .dora
@@ -838,7 +838,7 @@ async fn what_a_browser_tells_is_compared_before_everybody_hears_of_it() {
     let scene = Scene::opened().await;
     scene.things().await;
     let note = checkpoint(&scene.tom).await;
-    let fine = tell(&scene.tom, &note).await;
+    let fine = describe(&scene.tom, &note).await;
     assert_eq!(fine.is(200).text(), r#"{"contained":true,"settled":null}"#);
     for wrong in [
         String::new(),
@@ -849,18 +849,18 @@ async fn what_a_browser_tells_is_compared_before_everybody_hears_of_it() {
             .to_string()
             .replace("vestibule.test", "other.test"),
     ] {
-        tell(&scene.tom, &wrong).await.is(422);
+        describe(&scene.tom, &wrong).await.is(422);
     }
     scene.dora.get("/").await.sees_not(ALARM);
     // Signed by somebody else under this record's name: one of the two is not the record.
     let forger = Signer::log("vestibule.test/record", &[8; 32]).unwrap();
     let forged = opened(&note).sign(&forger).unwrap();
-    let answer = tell(&scene.tom, &forged).await;
+    let answer = describe(&scene.tom, &forged).await;
     assert_eq!(
         answer.is(200).text(),
         r#"{"contained":false,"settled":null}"#
     );
-    tell(&scene.tom, &forged).await.is(200);
+    describe(&scene.tom, &forged).await.is(200);
     let page = scene.dora.get("/record").await;
     page.sees(ALARM)
         .sees("signed by another key than the record's");
@@ -914,7 +914,7 @@ async fn nobody_but_an_administrator_settles_an_alarm_and_only_with_a_sentence_a
             .sees(sentence);
     }
     // A browser that still keeps the lost branch is told, and its person decides.
-    let told = tell(&scene.tom, &lost).await.is(200).text();
+    let told = describe(&scene.tom, &lost).await.is(200).text();
     assert!(told.contains("\"settled\":\"Settled by root on"), "{told}");
     scene.tom.get("/").await.sees_not(ALARM);
 
@@ -944,7 +944,7 @@ async fn an_alarm_that_came_after_the_page_was_opened_is_not_settled_unseen() {
     form.insert("reason".to_owned(), "looked into it".to_owned());
     form.insert("password".to_owned(), PASSWORD.to_owned());
     // Meanwhile a browser tells of another checkpoint that it keeps.
-    tell(&scene.dora, &early).await.is(200);
+    describe(&scene.dora, &early).await.is(200);
     let fields: Vec<(&str, &str)> = form
         .iter()
         .map(|(key, text)| (key.as_str(), text.as_str()))

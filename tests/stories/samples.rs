@@ -5,7 +5,8 @@ use crate::lists::{MOULDS, load_guide, load_moulds};
 use crate::scene::{Scene, Things, last_part, open_case};
 use scraper::{Html, Selector};
 use std::collections::BTreeSet;
-use vestibule::domain::prescription::{FieldSpec, Kind, all_fields, field_spec};
+use vestibule::domain::form::{FieldSpec, Kind};
+use vestibule::domain::prescription::{all_fields, field_spec};
 use vestibule::domain::review::sample;
 
 /// What holds for every page: one heading of the first rank, ids that are unique, a label for each box,
@@ -623,7 +624,7 @@ async fn forms_sent_back_with_markup_and_long_words_are_sound_too() {
         ),
         (
             &record,
-            &[("deed", "disinfect"), ("agent", mark), ("minutes", mark)],
+            &[("action", "disinfect"), ("agent", mark), ("minutes", mark)],
         ),
         (
             &release,

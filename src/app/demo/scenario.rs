@@ -8,12 +8,12 @@ use crate::app::{
     record_event, release, see_case, sign, write_draft,
 };
 use crate::domain::custody::Purpose;
-use crate::domain::draft::Fields;
-use crate::domain::ids::{CaseNumber, Tag};
-use crate::domain::item::ItemKind;
-use crate::domain::lists::ListKind;
-use crate::domain::moment::{parse_date, show_date};
+use crate::domain::custody::item::ItemKind;
+use crate::domain::prescription::draft::Fields;
 use crate::domain::review::sample;
+use crate::domain::trade::lists::ListKind;
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::moment::{parse_date, show_date};
 use time::{Date, Duration, Weekday};
 
 const HOUR_MS: i64 = 60 * 60_000;
@@ -277,7 +277,7 @@ async fn register(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<Thi
         .await?,
     };
     let form = typed(&[
-        ("deed", "keep_back"),
+        ("action", "keep_back"),
         ("consent", "yes"),
         ("kept", "drawer 3, marked"),
     ]);
@@ -489,8 +489,8 @@ fn proved(app: &App, by: &Person) -> Person {
 }
 
 async fn acknowledge(app: &App, by: &Person, number: &CaseNumber) -> Result<(), AppError> {
-    let sight = see_case::see(app, by, number).await?;
-    sign::acknowledge(app, by, number, sight.work.case.revision, &key(app)?).await
+    let view = see_case::see(app, by, number).await?;
+    sign::acknowledge(app, by, number, view.work.case.revision, &key(app)?).await
 }
 
 async fn revise(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppError> {
@@ -566,7 +566,7 @@ async fn finish(
             team.dentist,
             copy,
             &typed(&[
-                ("deed", "give"),
+                ("action", "give"),
                 ("mark", "spare, and the month"),
                 ("kept", "closed cup at home"),
                 ("keeper", "the patient"),

@@ -6,14 +6,15 @@ use super::together::{self, OfCase, Parties};
 use crate::app::AppError;
 use crate::app::case_work::CaseWork;
 use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about, erased_places};
-use crate::domain::case::{Case, Side};
+use crate::domain::custody::case::Case;
 use crate::domain::custody::erasing::erased;
+use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{Context, Event, allow_entered};
-use crate::domain::handoff::Handoff;
-use crate::domain::ids::CaseNumber;
-use crate::domain::revision::{Acknowledgement, Document, Revision};
+use crate::domain::people::party::Side;
+use crate::domain::prescription::revision::{Acknowledgement, Document, Revision};
+use crate::domain::values::ids::CaseNumber;
 use crate::record::entry::{Entry, LeafKind};
-use crate::store::custody::{self as stored, HandoffRow, KeptEvent, KeptItem, LEAVES_AT_ONCE};
+use crate::store::custody::{self as stored, HandoffRow, LEAVES_AT_ONCE, StoredEvent, StoredItem};
 use crate::store::record::{LeafRow, leaves_from, leaves_of};
 use crate::store::{Connection, StoreError, cases, revisions};
 use serde::Deserialize;
@@ -46,7 +47,7 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> Gone {
         };
         after.clone_from(last);
     }
-    let beside = super::beside::examine(examined, conn, &mut known).await;
+    let beside = super::reference::examine(examined, conn, &mut known).await;
     Gone {
         leaves: of_cases + beside,
         known,
@@ -193,9 +194,9 @@ async fn one_case(examined: &mut Examined, conn: &mut Connection, case: &Case) -
 async fn kept_in_order(
     conn: &mut Connection,
     case: &Case,
-) -> Result<(Vec<KeptItem>, Vec<KeptEvent>), AppError> {
-    let items = stored::kept_items_of(conn, &case.number).await?;
-    Ok((items, stored::kept_events_of(conn, &case.number).await?))
+) -> Result<(Vec<StoredItem>, Vec<StoredEvent>), AppError> {
+    let items = stored::stored_items_of(conn, &case.number).await?;
+    Ok((items, stored::stored_events_of(conn, &case.number).await?))
 }
 
 /// A row, or why it cannot be read.
@@ -290,7 +291,12 @@ async fn rows_of_kind(
 }
 
 /// Items and events stand in the order in which they came into the record.
-fn order(examined: &mut Examined, leaves: &[LeafRow], items: &[KeptItem], events: &[KeptEvent]) {
+fn order(
+    examined: &mut Examined,
+    leaves: &[LeafRow],
+    items: &[StoredItem],
+    events: &[StoredEvent],
+) {
     let items: Vec<_> = items
         .iter()
         .map(|item| (item.position, &item.tag))

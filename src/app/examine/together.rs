@@ -4,8 +4,9 @@
 use crate::app::AppError;
 use crate::app::case_work::CaseWork;
 use crate::app::recorded::{Kept, entries_kept};
-use crate::domain::case::{Case, Side};
-use crate::domain::party::Party;
+use crate::domain::custody::case::Case;
+use crate::domain::people::party::Party;
+use crate::domain::people::party::Side;
 use crate::record::entry::Entry;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::record::{LeafRow, leaves_between};
@@ -73,10 +74,10 @@ pub(super) async fn read(
         all.entry(leaf.case.clone())
             .and_modify(|one| one.leaves.push(leaf));
     }
-    for (case, row) in stored::kept_items_between(conn, range).await? {
+    for (case, row) in stored::stored_items_between(conn, range).await? {
         all.entry(case).and_modify(|one| one.kept.items.push(row));
     }
-    for (case, row) in stored::kept_events_between(conn, range).await? {
+    for (case, row) in stored::stored_events_between(conn, range).await? {
         all.entry(case).and_modify(|one| one.kept.events.push(row));
     }
     for row in revisions::between(conn, range).await? {

@@ -4,13 +4,13 @@
 //! chains of custody (ASTM D4840 speaks of custody until disposal); where each kind belongs in the end is
 //! common practice, no source.
 
+use super::balance::balance;
 use super::event::{Disposed, Disposition, Event, What};
 use super::hold::open_holds;
-use super::reckoning::reckon;
 use super::rules::Context;
 use super::state::{Custody, Gone, Holder, State, fold};
-use crate::domain::item::{Item, ItemKind};
-use crate::domain::party::PartyKind;
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::people::party::Side;
 
 /// What stands against closing, each with a sentence for the person at the screen.
 pub type Undecided = Vec<String>;
@@ -31,7 +31,7 @@ pub fn is_closed(events: &[Event]) -> bool {
 /// A sentence for each item without an end, and for each hold that nobody has settled.
 pub fn dispositions(context: &Context<'_>) -> Result<Vec<Disposed>, Undecided> {
     let custody = fold(context.events);
-    let owed = reckon(context.events).owed;
+    let owed = balance(context.events).owed;
     let mut items = Vec::new();
     let mut undecided = Undecided::new();
     for item in context.items {
@@ -94,8 +94,8 @@ fn end_of(
         Holder::Patient => Err(format!(
             "{named} is with the patient, and no entry says why."
         )),
-        Holder::Office => at_a_house(item, state, &named, PartyKind::Office),
-        Holder::Lab => at_a_house(item, state, &named, PartyKind::Lab),
+        Holder::Office => at_a_house(item, state, &named, Side::Office),
+        Holder::Lab => at_a_house(item, state, &named, Side::Lab),
     }
 }
 
@@ -126,12 +126,7 @@ fn worn(
 }
 
 /// Dentures and parts that the patient owns do not stay at the lab, and what is lent goes home.
-fn at_a_house(
-    item: &Item,
-    state: &State,
-    named: &str,
-    house: PartyKind,
-) -> Result<Disposition, String> {
+fn at_a_house(item: &Item, state: &State, named: &str, house: Side) -> Result<Disposition, String> {
     if item.borrowed {
         return if house == state.home {
             Ok(Disposition::ReturnedToLender)
@@ -143,19 +138,19 @@ fn at_a_house(
         (ItemKind::ImplantParts, _) => Err(format!(
             "{named} is the patient's own: give it back, or say what it was used for."
         )),
-        (ItemKind::FinalDenture, PartyKind::Office) => Err(format!(
+        (ItemKind::FinalDenture, Side::Office) => Err(format!(
             "{named} is finished and nobody wears it: fit it, or destroy it with its reason."
         )),
-        (kind, PartyKind::Lab) if kind.is_denture() => Err(format!(
+        (kind, Side::Lab) if kind.is_denture() => Err(format!(
             "{named} is at the lab: it belongs to the office or the patient."
         )),
-        (ItemKind::OldDenture, PartyKind::Office) if state.withheld.is_some() => {
+        (ItemKind::OldDenture, Side::Office) if state.withheld.is_some() => {
             Ok(Disposition::KeptBack)
         }
-        (ItemKind::OldDenture, PartyKind::Office) => Err(format!(
+        (ItemKind::OldDenture, Side::Office) => Err(format!(
             "{named} lies at the office: keep it back with the patient's consent, or destroy it."
         )),
-        (_, PartyKind::Office) => Ok(Disposition::AtOffice),
-        (_, PartyKind::Lab) => Ok(Disposition::AtLab),
+        (_, Side::Office) => Ok(Disposition::AtOffice),
+        (_, Side::Lab) => Ok(Disposition::AtLab),
     }
 }

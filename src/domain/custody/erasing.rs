@@ -8,7 +8,7 @@
 //! 2016/679, article 17, paragraphs 1 and 3, from memory. Which texts these are: common practice, no source.
 
 use super::event::{ErasedText, Event, What};
-use crate::domain::ids::Tag;
+use crate::domain::values::ids::Tag;
 use serde_json::Value;
 
 /// What stands where a text was.

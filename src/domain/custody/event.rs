@@ -1,9 +1,10 @@
 //! The events: what was done, to which things, by whom, when.
 
 use super::purpose::Purpose;
-use crate::domain::ids::{CaseNumber, Tag};
-use crate::domain::moment::Moment;
-use crate::domain::party::{Actor, PartyKind, words_of};
+use crate::domain::people::party::{Actor, Side};
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::moment::Moment;
+use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
 /// One fact. Stored once as canonical JSON and never changed, but for a free text that is erased.
@@ -56,7 +57,7 @@ pub struct Sent {
     pub tag: Tag,
     pub condition: String,
     /// The number of its parcel, from 1; 0 where the release tells of no parcels.
-    #[serde(default, skip_serializing_if = "is_nought")]
+    #[serde(default, skip_serializing_if = "is_zero")]
     pub parcel: u32,
     /// Pieces counted out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -237,7 +238,7 @@ pub struct Disposed {
     pub disposition: Disposition,
 }
 
-fn is_nought(number: &u32) -> bool {
+fn is_zero(number: &u32) -> bool {
     *number == 0
 }
 fn is_no(flag: &bool) -> bool {
@@ -267,7 +268,7 @@ pub enum What {
     /// The item exists from now on for this case; `worn`: it is in the patient's mouth.
     Registered {
         tag: Tag,
-        place: PartyKind,
+        place: Side,
         worn: bool,
         note: String,
         /// Pieces that it consists of, where that is not one.
@@ -289,8 +290,8 @@ pub enum What {
     Released {
         handoff: String,
         items: Vec<Sent>,
-        from: PartyKind,
-        to: PartyKind,
+        from: Side,
+        to: Side,
         carrier: String,
         tracking: String,
         /// What it is for, by the list; none in an entry from before there was one.
@@ -306,7 +307,7 @@ pub enum What {
     },
     Received {
         handoff: String,
-        place: PartyKind,
+        place: Side,
         items: Vec<Found>,
         unannounced: String,
         /// The boxes as they came; none where the receipt tells of no boxes.

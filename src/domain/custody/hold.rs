@@ -8,10 +8,10 @@
 //! statement of the side that made it, follows the chain of custody of specimens (49 CFR 40.83 and 40.199).
 
 use super::event::{Event, Found, Outcome, ParcelFound, SealFound, Sent, Trouble, What};
-use crate::domain::ids::Tag;
-use crate::domain::item::Item;
-use crate::domain::moment::Moment;
-use crate::domain::party::PartyKind;
+use crate::domain::custody::item::Item;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::Moment;
 
 /// Something to be settled.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -24,7 +24,7 @@ pub struct Hold {
     pub handoff: String,
     pub parcel: u32,
     /// The side that has to answer: the one that packed.
-    pub side: PartyKind,
+    pub side: Side,
     pub since: Moment,
     /// What the receiver wrote, the two numbers of pieces or the two seals.
     pub detail: String,
@@ -176,7 +176,7 @@ fn count_before(events: &[Event], event: &Event, tag: &Tag) -> Option<u32> {
     counts.last()
 }
 
-fn about(event: &Event, trouble: Trouble, from: PartyKind, sent: &Sent, detail: String) -> Hold {
+fn about(event: &Event, trouble: Trouble, from: Side, sent: &Sent, detail: String) -> Hold {
     let handoff = match &event.what {
         What::Released { handoff, .. } | What::Received { handoff, .. } => handoff.clone(),
         _ => String::new(),
@@ -240,7 +240,7 @@ fn found_wrong(events: &[Event], holds: &[Hold], event: &Event) -> Vec<Hold> {
 }
 
 /// What was sent with a handoff, by which side, and the seals of its boxes.
-fn release(events: &[Event], id: &str) -> Option<(Vec<Sent>, PartyKind, Vec<String>)> {
+fn release(events: &[Event], id: &str) -> Option<(Vec<Sent>, Side, Vec<String>)> {
     events.iter().find_map(|event| match &event.what {
         What::Released {
             handoff,
@@ -265,7 +265,7 @@ fn release(events: &[Event], id: &str) -> Option<(Vec<Sent>, PartyKind, Vec<Stri
 fn box_wrong(
     event: &Event,
     sent: &[Sent],
-    from: PartyKind,
+    from: Side,
     seals: &[String],
     found: &ParcelFound,
     items: &[Found],
@@ -308,7 +308,7 @@ fn box_wrong(
 fn item_wrong(
     event: &Event,
     holds: &[Hold],
-    from: PartyKind,
+    from: Side,
     sent: &Sent,
     found: &Found,
 ) -> Option<Hold> {

@@ -2,10 +2,10 @@
 
 use super::event::{Event, What};
 use super::state::{Custody, Holder};
-use crate::domain::ids::Tag;
-use crate::domain::item::Item;
-use crate::domain::moment::parse_date;
-use crate::domain::party::PartyKind;
+use crate::domain::custody::item::Item;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::parse_date;
 use time::Date;
 
 /// The line through one item: provisional, cast, try-in, final.
@@ -77,7 +77,7 @@ fn reached(from: &Tag, next: impl Fn(&Tag) -> Vec<Tag>) -> Vec<Tag> {
 pub struct Overdue {
     pub tag: Tag,
     /// The house that has to send it back, or, where the carrier has it, the one that had sent it on.
-    pub side: PartyKind,
+    pub side: Side,
     pub due: Date,
 }
 

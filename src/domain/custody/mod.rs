@@ -4,22 +4,28 @@
 //! [`allow`] is the one decision: every screen that proposes an event asks it, and it answers with the
 //! rules that stand against it, each in a sentence for the person at the screen.
 
+mod balance;
+pub mod case; // a case and where it stands
 mod closing;
 pub mod erasing;
 mod event;
+pub mod handoff; // a release and its receipt
 mod hold;
+pub mod item; // the things that travel
 mod lineage;
+pub mod mouth; // what the patient wears
 mod purpose;
-mod reckoning;
 pub mod ribbon;
 mod rules;
 mod scanned;
+pub mod sets; // which dentures of a case belong together
 mod standing;
 mod state;
 #[cfg(test)]
 mod tests;
 mod words;
 
+pub use balance::{Balance, balance};
 pub use closing::{Undecided, dispositions, is_closed};
 pub use erasing::ERASED;
 pub use event::{
@@ -29,11 +35,10 @@ pub use event::{
 pub use hold::{Ended, Hold, holds, open_holds, seal_trouble};
 pub use lineage::{Lineage, Overdue, lineage, overdue};
 pub use purpose::{Purpose, purpose_words};
-pub use reckoning::{Reckoned, reckon};
 pub use rules::{Context, Refusal, Rule, allow, allow_entered};
 pub use scanned::{Wanted, ending, stands_against};
 pub use standing::{Standing, standing};
 pub use state::{
     Condition, Custody, Gone, Handlers, Holder, State, at, came_uncleaned, fold, handlers, until,
 };
-pub use words::{Told, tell};
+pub use words::{Description, describe};

@@ -4,7 +4,8 @@
 //! A custody record names the purpose of each transfer (CNSSI 4009-2015, chain of custody). Which purposes
 //! there are between an office and a laboratory: common practice, no source.
 
-use crate::domain::party::{PartyKind, words_of};
+use crate::domain::people::party::Side;
+use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
 /// Why things go to the other side.
@@ -41,9 +42,9 @@ words_of!(Purpose {
 
 impl Purpose {
     /// What a side may hand things over for, in the order of a case's course.
-    pub fn of(from: PartyKind) -> &'static [Purpose] {
+    pub fn of(from: Side) -> &'static [Purpose] {
         match from {
-            PartyKind::Office => &[
+            Side::Office => &[
                 Purpose::Make,
                 Purpose::Duplicate,
                 Purpose::AfterTrial,
@@ -54,7 +55,7 @@ impl Purpose {
                 Purpose::Stray,
                 Purpose::Other,
             ],
-            PartyKind::Lab => &[
+            Side::Lab => &[
                 Purpose::Record,
                 Purpose::Trial,
                 Purpose::Finished,

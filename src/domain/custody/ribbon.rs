@@ -10,11 +10,11 @@
 use super::event::{Event, Outcome, What};
 use super::hold::{Ended, Hold, holds};
 use super::state::{Custody, Gone, Holder, State, apply};
-use crate::domain::arch::Arch;
-use crate::domain::ids::Tag;
-use crate::domain::item::Item;
-use crate::domain::moment::Moment;
-use crate::domain::mouth::{self, Wears};
+use crate::domain::custody::item::Item;
+use crate::domain::custody::mouth::{self, Wears};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::Moment;
 use std::collections::BTreeMap;
 
 /// Where a move goes from one lane to another.

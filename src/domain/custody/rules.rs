@@ -11,14 +11,14 @@ use super::closing::is_closed;
 use super::event::{Event, What};
 use super::purpose::Purpose;
 use super::state::{Custody, Gone, Holder, State, fold};
-use crate::domain::arch::Arch;
-use crate::domain::case::Arches;
-use crate::domain::handoff::{self, Handoff};
-use crate::domain::ids::{CaseNumber, Tag};
-use crate::domain::item::{Item, ItemKind};
-use crate::domain::moment::Moment;
-use crate::domain::mouth;
-use crate::domain::party::{Actor, PartyKind, Role};
+use crate::domain::custody::handoff::{self, Handoff};
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::mouth;
+use crate::domain::people::party::{Actor, Role, Side};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::moment::Moment;
 
 /// The rules by letter, and what else can stand against an event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -89,10 +89,10 @@ impl Context<'_> {
         }
     }
 
-    fn side(&self, by: &Actor) -> Option<PartyKind> {
+    fn side(&self, by: &Actor) -> Option<Side> {
         match by.role.works_in() {
-            Some(PartyKind::Office) if by.party == self.office => Some(PartyKind::Office),
-            Some(PartyKind::Lab) if by.party == self.lab => Some(PartyKind::Lab),
+            Some(Side::Office) if by.party == self.office => Some(Side::Office),
+            Some(Side::Lab) if by.party == self.lab => Some(Side::Lab),
             _ => None,
         }
     }
@@ -114,7 +114,7 @@ struct Proposal<'a> {
     what: &'a What,
     by: &'a Actor,
     at: Moment,
-    side: PartyKind,
+    side: Side,
     refusals: Vec<Refusal>,
 }
 
@@ -244,7 +244,7 @@ impl Proposal<'_> {
     }
 
     fn office_only(&mut self) {
-        if self.side != PartyKind::Office {
+        if self.side != Side::Office {
             self.refuse(
                 Rule::Right,
                 None,
@@ -453,7 +453,7 @@ impl Proposal<'_> {
         }
     }
 
-    fn form_registered(&mut self, tag: &Tag, place: PartyKind, worn: bool) {
+    fn form_registered(&mut self, tag: &Tag, place: Side, worn: bool) {
         if self.state(tag).is_some() {
             self.refuse(Rule::F, Some(tag), format!("{tag} is registered already."));
         }
@@ -461,7 +461,7 @@ impl Proposal<'_> {
             self.kind(tag),
             Some(ItemKind::Provisional | ItemKind::OldDenture)
         );
-        if self.side == PartyKind::Lab && comes_from_the_office {
+        if self.side == Side::Lab && comes_from_the_office {
             self.refuse(
                 Rule::C,
                 Some(tag),
@@ -478,7 +478,7 @@ impl Proposal<'_> {
         if !worn {
             return;
         }
-        if place != PartyKind::Office || !self.kind(tag).is_some_and(ItemKind::is_denture) {
+        if place != Side::Office || !self.kind(tag).is_some_and(ItemKind::is_denture) {
             self.refuse(
                 Rule::Form,
                 Some(tag),
@@ -610,7 +610,7 @@ impl Proposal<'_> {
             | What::Given { tag, .. } => vec![tag.clone()],
             What::Released {
                 items,
-                from: PartyKind::Office,
+                from: Side::Office,
                 ..
             } => {
                 let tags = items.iter().map(|sent| sent.tag.clone());
@@ -723,7 +723,7 @@ impl Proposal<'_> {
 
     /// What is said of the purpose has to be one of that side's. An entry from before there was a list names
     /// none; that there is one now is asked where it is typed.
-    fn form_purpose(&mut self, from: PartyKind, code: Option<Purpose>, remark: &str) {
+    fn form_purpose(&mut self, from: Side, code: Option<Purpose>, remark: &str) {
         let Some(code) = code else { return };
         if !Purpose::of(from).contains(&code) {
             self.refuse(
@@ -753,7 +753,7 @@ impl Proposal<'_> {
         else {
             return;
         };
-        if self.side != PartyKind::Office {
+        if self.side != Side::Office {
             return;
         }
         for sent in items {
@@ -911,10 +911,8 @@ pub(super) fn place_words(holder: Holder) -> &'static str {
     match holder {
         Holder::Office => "at the office",
         Holder::Lab => "at the lab",
-        Holder::Carrier {
-            to: PartyKind::Office,
-        } => "on the way to the office",
-        Holder::Carrier { to: PartyKind::Lab } => "on the way to the lab",
+        Holder::Carrier { to: Side::Office } => "on the way to the office",
+        Holder::Carrier { to: Side::Lab } => "on the way to the lab",
         Holder::Patient => "with the patient",
     }
 }

@@ -6,17 +6,17 @@
 use super::event::Event;
 use super::rules::place_words;
 use super::state::{Custody, Holder, fold};
-use super::words::tell;
-use crate::domain::arch::Arch;
-use crate::domain::ids::Tag;
-use crate::domain::item::Item;
-use crate::domain::party::PartyKind;
+use super::words::describe;
+use crate::domain::custody::item::Item;
+use crate::domain::people::party::Side;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
 
 /// What a scanned item is wanted for.
 #[derive(Debug, Clone, Copy)]
 pub enum Wanted<'a> {
     /// To be handed over by this house.
-    ToHandOver(PartyKind),
+    ToHandOver(Side),
     /// To be received: what the handoff announced, and what of it is still to be received.
     ToReceive {
         sent: &'a [Tag],
@@ -36,7 +36,7 @@ pub fn ending(items: &[Item], events: &[Event], tag: &Tag) -> Option<String> {
         .iter()
         .rev()
         .find(|event| event.what.tags().contains(&tag))?;
-    let told = tell(items, last);
+    let told = describe(items, last);
     let why = match told.details.as_slice() {
         [] => String::new(),
         details => format!(" ({})", details.join("; ")),

@@ -3,12 +3,13 @@
 use super::hold::{Hold, open_holds};
 use super::rules::Context;
 use super::state::{Custody, Holder};
-use crate::domain::arch::Arch;
-use crate::domain::case::{Arches, Place};
-use crate::domain::handoff::{Handoff, HandoffState};
-use crate::domain::item::ItemKind;
-use crate::domain::mouth;
-use crate::domain::party::PartyKind;
+use crate::domain::custody::case::Place;
+use crate::domain::custody::handoff::{Handoff, HandoffState};
+use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::mouth;
+use crate::domain::people::party::Side;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::Arches;
 
 /// What the first page shows of a case's items.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -17,7 +18,7 @@ pub struct Standing {
     /// Why work waits; empty when it does not.
     pub held: String,
     /// Whose statements are awaited, the earliest hold first.
-    pub to_settle: Vec<PartyKind>,
+    pub to_settle: Vec<Side>,
     /// Whether what is on the way goes to the office.
     pub to_office: bool,
     /// Whether a final denture lies at the office and waits for the mouth.
@@ -39,7 +40,7 @@ pub fn standing(context: &Context<'_>, custody: &Custody, handoffs: &[Handoff]) 
         Place::OnTheWay
     } else if finals_are_worn(context) {
         Place::Patient
-    } else if last.is_some_and(|one| one.to == PartyKind::Lab) {
+    } else if last.is_some_and(|one| one.to == Side::Lab) {
         Place::Lab
     } else {
         Place::Office
@@ -47,9 +48,9 @@ pub fn standing(context: &Context<'_>, custody: &Custody, handoffs: &[Handoff]) 
     let to_office = handoffs
         .iter()
         .filter(is_open)
-        .any(|one| one.to == PartyKind::Office);
+        .any(|one| one.to == Side::Office);
     let holds = open_holds(context.events);
-    let mut to_settle: Vec<PartyKind> = Vec::new();
+    let mut to_settle: Vec<Side> = Vec::new();
     for hold in &holds {
         if !to_settle.contains(&hold.side) {
             to_settle.push(hold.side);

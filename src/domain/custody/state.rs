@@ -1,9 +1,9 @@
 //! Where each item is and how it is, drawn from the events.
 
 use super::event::{Event, Found, Outcome, Spare, What};
-use crate::domain::ids::Tag;
-use crate::domain::moment::Moment;
-use crate::domain::party::PartyKind;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::Moment;
 use std::collections::BTreeMap;
 
 /// Who has the item in hand: exactly one at any time (rule a).
@@ -13,16 +13,16 @@ pub enum Holder {
     Lab,
     /// On the way, towards this side.
     Carrier {
-        to: PartyKind,
+        to: Side,
     },
     Patient,
 }
 
 impl Holder {
-    pub fn of(kind: PartyKind) -> Holder {
+    pub fn of(kind: Side) -> Holder {
         match kind {
-            PartyKind::Office => Holder::Office,
-            PartyKind::Lab => Holder::Lab,
+            Side::Office => Holder::Office,
+            Side::Lab => Holder::Lab,
         }
     }
 }
@@ -72,7 +72,7 @@ pub struct State {
     /// Pieces, as they were counted last; none where nobody has counted.
     pub pieces: Option<u32>,
     /// The house that registered it: the lender of a borrowed thing.
-    pub home: PartyKind,
+    pub home: Side,
     /// When a borrowed thing is due back there, `2026-03-02`.
     pub due_back: Option<String>,
     /// The handoff that it is on.
@@ -137,7 +137,7 @@ pub fn came_uncleaned(events: &[Event], tag: &Tag) -> bool {
 /// Carriers are counted by handoff, people by account.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Handlers {
-    /// Printed name and house, in the order of their first deed.
+    /// Printed name and house, in the order of their first action.
     pub people: Vec<String>,
     /// Handoffs that it was on and that were not taken back.
     pub handoffs: usize,
@@ -206,7 +206,7 @@ fn is_missing(what: &What, tag: &Tag) -> bool {
     matches!(what, What::Received { items, .. } if items.iter().any(lost))
 }
 
-fn registered(event: &Event, place: PartyKind, worn: bool) -> State {
+fn registered(event: &Event, place: Side, worn: bool) -> State {
     State {
         spare_kept: None,
         given_back: false,
@@ -359,7 +359,7 @@ fn take_out(state: &mut State) {
     state.disinfected = false;
 }
 
-fn receive(state: &mut State, found: &Found, place: PartyKind) {
+fn receive(state: &mut State, found: &Found, place: Side) {
     if found.outcome == Outcome::Missing {
         // Nobody has it in hand but the carrier, who answers for it until it turns up.
         state.missing = true;

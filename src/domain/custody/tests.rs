@@ -16,13 +16,13 @@ mod table;
 mod walk;
 
 use super::*;
-use crate::domain::arch::Arch;
-use crate::domain::case::Arches;
-use crate::domain::ids::{CaseNumber, Tag};
-use crate::domain::item::{Item, ItemKind};
-use crate::domain::moment::Moment;
-use crate::domain::mouth;
-use crate::domain::party::{Actor, PartyKind, Role};
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::mouth;
+use crate::domain::people::party::{Actor, Role, Side};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::moment::Moment;
 
 /// 2026-03-02 08:00 UTC.
 const MONDAY_MS: i64 = 1_772_438_400_000;
@@ -120,7 +120,7 @@ fn signed(reason: &str) -> Option<Exception> {
     })
 }
 
-fn registered(thing: &str, place: PartyKind, worn: bool) -> What {
+fn registered(thing: &str, place: Side, worn: bool) -> What {
     What::Registered {
         tag: tag(thing),
         place,
@@ -142,7 +142,7 @@ fn disinfected(thing: &str) -> What {
     }
 }
 
-fn released(handoff: &str, things: &[&str], from: PartyKind) -> What {
+fn released(handoff: &str, things: &[&str], from: Side) -> What {
     excepted(handoff, things, from, None)
 }
 
@@ -155,7 +155,7 @@ fn sent(thing: &str) -> Sent {
     }
 }
 
-fn excepted(handoff: &str, things: &[&str], from: PartyKind, exception: Option<Exception>) -> What {
+fn excepted(handoff: &str, things: &[&str], from: Side, exception: Option<Exception>) -> What {
     What::Released {
         parcels: Vec::new(),
         handoff: handoff.to_owned(),
@@ -181,7 +181,7 @@ fn found(thing: &str, outcome: Outcome, marked_disinfected: bool) -> Found {
     }
 }
 
-fn received(handoff: &str, place: PartyKind, items: &[Found]) -> What {
+fn received(handoff: &str, place: Side, items: &[Found]) -> What {
     What::Received {
         handoff: handoff.to_owned(),
         place,
@@ -260,10 +260,10 @@ fn fitted(thing: &str, instead_of: Option<&str>) -> What {
     }
 }
 
-fn other(side: PartyKind) -> PartyKind {
+fn other(side: Side) -> Side {
     match side {
-        PartyKind::Office => PartyKind::Lab,
-        PartyKind::Lab => PartyKind::Office,
+        Side::Office => Side::Lab,
+        Side::Lab => Side::Office,
     }
 }
 
@@ -308,7 +308,7 @@ impl World {
     fn begun() -> World {
         let mut world = World::bare(Arches::Both);
         for thing in ["provisional upper", "provisional lower"] {
-            world.does(&dora(), registered(thing, PartyKind::Office, true));
+            world.does(&dora(), registered(thing, Side::Office, true));
         }
         for thing in [
             "duplicate upper",
@@ -321,10 +321,10 @@ impl World {
             "photograph",
             "parts",
         ] {
-            world.does(&anna(), registered(thing, PartyKind::Office, false));
+            world.does(&anna(), registered(thing, Side::Office, false));
         }
         for thing in ["final upper", "final lower", "cast upper"] {
-            world.does(&tom(), registered(thing, PartyKind::Lab, false));
+            world.does(&tom(), registered(thing, Side::Lab, false));
         }
         world
     }
@@ -399,7 +399,7 @@ impl World {
     /// The side that packed settles everything that is open.
     fn settles_all(&mut self) {
         for hold in self.open_holds() {
-            let by = if hold.side == PartyKind::Office {
+            let by = if hold.side == Side::Office {
                 dora()
             } else {
                 mara()

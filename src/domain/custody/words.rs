@@ -4,12 +4,12 @@ use super::event::{Event, Exception, Made, Outcome, Parcel, ParcelFound, Signed,
 use super::purpose::purpose_words;
 use super::rules::place_words;
 use super::state::Holder;
-use crate::domain::ids::Tag;
-use crate::domain::item::Item;
+use crate::domain::custody::item::Item;
+use crate::domain::values::ids::Tag;
 
 /// One entry of the history.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Told {
+pub struct Description {
     /// Date, time and offset.
     pub when: String,
     pub who: String,
@@ -20,7 +20,7 @@ pub struct Told {
 }
 
 /// Tells an event.
-pub fn tell(items: &[Item], event: &Event) -> Told {
+pub fn describe(items: &[Item], event: &Event) -> Description {
     let named = |tag: &Tag| match items.iter().find(|item| item.tag == *tag) {
         Some(item) => format!("{} {tag}", item.title()),
         None => tag.to_string(),
@@ -34,7 +34,7 @@ pub fn tell(items: &[Item], event: &Event) -> Told {
         details.push(format!("Copied from paper; the name on it: {name}."));
     }
     details.retain(|detail| !detail.is_empty());
-    Told {
+    Description {
         when: event.at.to_string(),
         who: format!(
             "{}, {}, {}",

@@ -3,10 +3,9 @@
 //! Rows of a list are matched from both ends first, so that a row put in or taken out in the middle
 //! shows as one row and not as a change of all that follow.
 
-use super::Prescription;
-use super::part::Cell;
-use super::spec::{GroupSpec, SectionSpec};
-use crate::domain::party::Numbering;
+use super::document::Prescription;
+use crate::domain::form::{Cell, GroupSpec, SectionSpec};
+use crate::domain::values::tooth::Numbering;
 
 /// One field or row that differs. `None` is "not filled".
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -1,11 +1,11 @@
 //! The prescription in words for papers and pages: only what is filled, in the order of the visit.
 
-use super::part::Cell;
-use super::spec::{FieldSpec, GroupSpec, SectionSpec};
-use super::{Piece, Prescription, ShadeSource, Stage};
-use crate::domain::arch::Arch;
-use crate::domain::measure::show_hundredths;
-use crate::domain::party::Numbering;
+use super::document::Prescription;
+use super::parts::{Piece, ShadeSource, Stage};
+use crate::domain::form::{Cell, FieldSpec, GroupSpec, SectionSpec, Text};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::measure::show_hundredths;
+use crate::domain::values::tooth::Numbering;
 
 /// A section of the slip.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -129,7 +129,7 @@ impl Prescription {
     }
 
     fn shade_in_short(&self) -> Option<String> {
-        let text = |text: &Option<super::Text>| text.as_ref().map(|text| text.as_str().to_owned());
+        let text = |text: &Option<Text>| text.as_ref().map(|text| text.as_str().to_owned());
         let tab = [text(&self.shade.guide), text(&self.shade.tab)]
             .into_iter()
             .flatten()

@@ -1,9 +1,9 @@
 //! Typed forms made by rule or by chance, for tests.
 
-use super::all_fields;
-use super::spec::{FieldSpec, Kind, Raw};
-use crate::domain::ids::Tag;
-use crate::domain::measure::show_hundredths;
+use super::document::all_fields;
+use crate::domain::form::{FieldSpec, Kind, Raw};
+use crate::domain::values::ids::Tag;
+use crate::domain::values::measure::show_hundredths;
 use proptest::prelude::*;
 use proptest::sample::select;
 

@@ -6,11 +6,11 @@
 //! The day it is wanted and the tooth shade are asked for as well: surveys of laboratories name them as
 //! what is missing most often. Whether it all fits together is the review's task.
 
-use super::part::Cell;
-use super::spec::{FieldSpec, SectionSpec};
-use super::{Prescription, ShadeSource, Stage};
-use crate::domain::fault::Fault;
-use crate::domain::party::Numbering;
+use super::document::Prescription;
+use super::parts::{ShadeSource, Stage};
+use crate::domain::form::{Cell, FieldSpec, SectionSpec};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::tooth::Numbering;
 
 /// What is missing, beside the field where it is to be filled in. Empty when it may be signed.
 pub fn missing_for_signing(document: &Prescription) -> Vec<Fault> {

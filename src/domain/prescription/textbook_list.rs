@@ -4,8 +4,8 @@
 //! Patients; Rahn, Ivanhoe and Plummer, Textbook of Complete Dentures; Morrow and Rudd, Dental
 //! Laboratory Procedures. An item that is no field of the prescription says why.
 
-use super::{all_fields, field_spec};
-use crate::domain::patient;
+use super::document::{all_fields, field_spec};
+use crate::domain::people::patient;
 
 /// Number, item, form keys with spaces between (a list by its first row), and what stands elsewhere.
 type Item = (u8, &'static str, &'static str, &'static str);

@@ -1,15 +1,15 @@
 //! Front teeth.
 
 use super::criteria::{back_teeth_chosen, front_teeth_chosen, lacks};
-use super::look::{Look, WITH_TEETH};
+use super::input::{Input, WITH_TEETH};
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{CURVE, MEANS, PRACTICE, TABRIZ};
-use crate::domain::arch::Arch;
-use crate::domain::measure::Mm;
-use crate::domain::measure::tenths;
 use crate::domain::prescription::{
     Arrangement, LipSupport, PatternRule, PatternSource, ToothChoice, WidthMethod,
 };
+use crate::domain::values::arch::Arch;
+use crate::domain::values::measure::Mm;
+use crate::domain::values::measure::tenths;
 
 /// Six upper front teeth over one central incisor, by the average crowns 45.0 / 8.5 = 5.3, with room
 /// for caliper or curve.
@@ -131,12 +131,12 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn mould(look: &Look<'_>) -> Option<Hit> {
-    if !lacks(look, 11) {
+fn mould(input: &Input<'_>) -> Option<Hit> {
+    if !lacks(input, 11) {
         return None;
     }
-    let front = front_teeth_chosen(&look.rx.anterior);
-    let back = back_teeth_chosen(&look.rx.posterior);
+    let front = front_teeth_chosen(&input.rx.anterior);
+    let back = back_teeth_chosen(&input.rx.posterior);
     let (key, words) = match (front, back) {
         (true, _) => ("posterior.choice", "back teeth"),
         (false, true) => ("anterior.choice", "front teeth"),
@@ -150,15 +150,15 @@ fn mould(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn is_mould_named(look: &Look<'_>) -> bool {
-    let teeth = &look.rx.anterior;
+fn is_mould_named(input: &Input<'_>) -> bool {
+    let teeth = &input.rx.anterior;
     teeth.upper_mould.is_some() && teeth.choice != Some(ToothChoice::Pattern)
 }
 
-fn width(look: &Look<'_>) -> Option<Hit> {
-    let teeth = &look.rx.anterior;
+fn width(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.anterior;
     let wrong =
-        is_mould_named(look) && teeth.width_mm.is_none() && teeth.central_width_mm.is_none();
+        is_mould_named(input) && teeth.width_mm.is_none() && teeth.central_width_mm.is_none();
     when(
         wrong,
         "anterior.width_mm",
@@ -166,14 +166,14 @@ fn width(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn method(look: &Look<'_>) -> Option<Hit> {
-    let width = look.rx.anterior.width_mm?;
-    let wrong = look.rx.anterior.width_method.is_none();
+fn method(input: &Input<'_>) -> Option<Hit> {
+    let width = input.rx.anterior.width_mm?;
+    let wrong = input.rx.anterior.width_method.is_none();
     wrong.then(|| at("anterior.width_method", format!("{width} mm is given for the upper six; whether straight or along the curve is not said.")))?
 }
 
-fn unusual(look: &Look<'_>) -> Option<Hit> {
-    let (width, method) = (look.rx.anterior.width_mm?, look.rx.anterior.width_method?);
+fn unusual(input: &Input<'_>) -> Option<Hit> {
+    let (width, method) = (input.rx.anterior.width_mm?, input.rx.anterior.width_method?);
     let (usual, words) = match method {
         WidthMethod::Caliper => (STRAIGHT, "35 to 54 mm straight"),
         WidthMethod::Curve => (ALONG, "40 to 62 mm along the curve"),
@@ -186,19 +186,19 @@ fn unusual(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn ratio(look: &Look<'_>) -> Option<Hit> {
+fn ratio(input: &Input<'_>) -> Option<Hit> {
     let (six, one) = (
-        look.rx.anterior.width_mm?,
-        look.rx.anterior.central_width_mm?,
+        input.rx.anterior.width_mm?,
+        input.rx.anterior.central_width_mm?,
     );
     let ratio = six.to_f64() / one.to_f64();
     (!SIX_TO_ONE.contains(&ratio)).then(|| at("anterior.central_width_mm", format!("{six} mm for six teeth and {one} mm for the central incisor: {} times, and about 5.3 are usual.", tenths(ratio))))?
 }
 
-fn proportion(look: &Look<'_>) -> Option<Hit> {
+fn proportion(input: &Input<'_>) -> Option<Hit> {
     let (wide, long) = (
-        look.rx.anterior.central_width_mm?,
-        look.rx.anterior.central_length_mm?,
+        input.rx.anterior.central_width_mm?,
+        input.rx.anterior.central_length_mm?,
     );
     let proportion = wide.to_f64() / long.to_f64();
     (!PROPORTION.contains(&proportion)).then(|| {
@@ -209,9 +209,9 @@ fn proportion(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn one_arch(look: &Look<'_>) -> Option<Hit> {
-    let teeth = &look.rx.anterior;
-    let both = look.orders(Arch::Upper) && look.orders(Arch::Lower);
+fn one_arch(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.anterior;
+    let both = input.orders(Arch::Upper) && input.orders(Arch::Lower);
     let wrong = both
         && teeth.choice == Some(ToothChoice::Mould)
         && teeth.upper_mould.is_some() != teeth.lower_mould.is_some();
@@ -227,28 +227,28 @@ fn one_arch(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn has_no_pattern(look: &Look<'_>) -> bool {
-    look.rx.pattern.source == Some(PatternSource::None)
+fn has_no_pattern(input: &Input<'_>) -> bool {
+    input.rx.pattern.source == Some(PatternSource::None)
 }
 
-fn no_pattern(look: &Look<'_>) -> Option<Hit> {
-    let teeth = &look.rx.anterior;
+fn no_pattern(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.anterior;
     let copied = teeth.choice == Some(ToothChoice::Pattern)
         || matches!(
             teeth.arrangement,
             Some(Arrangement::CopyExactly | Arrangement::CopyWithChanges)
         );
     when(
-        copied && has_no_pattern(look),
+        copied && has_no_pattern(input),
         "anterior.choice",
         "Front teeth are to be as on the pattern, and there is none.",
     )
 }
 
-fn arrangement(look: &Look<'_>) -> Option<Hit> {
+fn arrangement(input: &Input<'_>) -> Option<Hit> {
     // Copying the whole pattern says the arrangement of its teeth too.
     let wrong =
-        look.rx.anterior.arrangement.is_none() && look.reaches(WITH_TEETH) && !look.copies();
+        input.rx.anterior.arrangement.is_none() && input.reaches(WITH_TEETH) && !input.copies();
     when(
         wrong,
         "anterior.arrangement",
@@ -256,10 +256,10 @@ fn arrangement(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn against_changes(look: &Look<'_>) -> Option<Hit> {
-    let copied = look.rx.anterior.arrangement == Some(Arrangement::CopyExactly);
-    let changed = look.rx.pattern.rule == Some(PatternRule::WithChanges)
-        && look.rx.pattern.changes.iter().any(|change| {
+fn against_changes(input: &Input<'_>) -> Option<Hit> {
+    let copied = input.rx.anterior.arrangement == Some(Arrangement::CopyExactly);
+    let changed = input.rx.pattern.rule == Some(PatternRule::WithChanges)
+        && input.rx.pattern.changes.iter().any(|change| {
             use crate::domain::prescription::ChangedPart as Part;
             matches!(
                 change.what,
@@ -279,8 +279,8 @@ fn against_changes(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn individual(look: &Look<'_>) -> Option<Hit> {
-    let teeth = &look.rx.anterior;
+fn individual(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.anterior;
     let wrong = teeth.arrangement == Some(Arrangement::Individual) && teeth.character.is_none();
     when(
         wrong,
@@ -289,16 +289,17 @@ fn individual(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn moved(look: &Look<'_>) -> Option<Mm> {
-    look.rx
+fn moved(input: &Input<'_>) -> Option<Mm> {
+    input
+        .rx
         .anterior
         .midline_offset_mm
         .filter(|offset| offset.hundredths() > 0)
 }
 
-fn side(look: &Look<'_>) -> Option<Hit> {
-    let offset = moved(look)?;
-    let wrong = look.rx.anterior.midline_side.is_none();
+fn side(input: &Input<'_>) -> Option<Hit> {
+    let offset = moved(input)?;
+    let wrong = input.rx.anterior.midline_side.is_none();
     wrong.then(|| {
         at(
             "anterior.midline_side",
@@ -307,8 +308,8 @@ fn side(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn offset(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.anterior.midline_side.is_some() && moved(look).is_none();
+fn offset(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.anterior.midline_side.is_some() && moved(input).is_none();
     when(
         wrong,
         "anterior.midline_offset_mm",
@@ -316,12 +317,12 @@ fn offset(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn midline(look: &Look<'_>) -> Option<Hit> {
-    let teeth = &look.rx.anterior;
-    let wrong = look.reaches(WITH_TEETH)
+fn midline(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.anterior;
+    let wrong = input.reaches(WITH_TEETH)
         && teeth.midline.is_none()
         && teeth.midline_offset_mm.is_none()
-        && !look.copies();
+        && !input.copies();
     when(
         wrong,
         "anterior.midline",
@@ -329,8 +330,8 @@ fn midline(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn lip(look: &Look<'_>) -> Option<Hit> {
-    let teeth = &look.rx.anterior;
+fn lip(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.anterior;
     let changed = matches!(teeth.lip_support, Some(LipSupport::More | LipSupport::Less));
     let told = teeth.lip_support_mm.is_some_and(|mm| mm.hundredths() > 0);
     when(
@@ -340,8 +341,8 @@ fn lip(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn gap(look: &Look<'_>) -> Option<Hit> {
-    let teeth = &look.rx.anterior;
+fn gap(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.anterior;
     let gap = teeth.diastema_mm.filter(|gap| gap.hundredths() > 0)?;
     let wrong = teeth.arrangement == Some(Arrangement::CopyExactly);
     wrong.then(|| {
@@ -352,12 +353,12 @@ fn gap(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn incisal(look: &Look<'_>) -> Option<Hit> {
-    let teeth = &look.rx.anterior;
-    let wrong = look.orders(Arch::Upper)
-        && look.reaches(WITH_TEETH)
+fn incisal(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.anterior;
+    let wrong = input.orders(Arch::Upper)
+        && input.reaches(WITH_TEETH)
         && teeth.incisal_show_mm.is_none()
-        && !look.copies();
+        && !input.copies();
     when(
         wrong,
         "anterior.incisal_show_mm",
@@ -365,10 +366,10 @@ fn incisal(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn canines(look: &Look<'_>) -> Option<Hit> {
+fn canines(input: &Input<'_>) -> Option<Hit> {
     let (right, left) = (
-        look.rx.anterior.canine_right_mm?,
-        look.rx.anterior.canine_left_mm?,
+        input.rx.anterior.canine_right_mm?,
+        input.rx.anterior.canine_left_mm?,
     );
     let apart = Mm::from_hundredths((right.hundredths() - left.hundredths()).abs());
     (apart.hundredths() > 400).then(|| at("anterior.canine_left_mm", format!("The canine lines lie {right} mm to the right and {left} mm to the left of the midline: {apart} mm apart.")))?

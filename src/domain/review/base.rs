@@ -1,14 +1,14 @@
 //! Base material, exclusions, polished surface and finish.
 
 use super::criteria::lacks;
-use super::look::{Look, no, yes};
+use super::input::{Input, no, yes};
 use super::rule::{Hit, Rule, at, caution, stop, when};
 use super::sources::{COMPLAINTS, DRY, PRACTICE};
-use crate::domain::measure::Mm;
 use crate::domain::prescription::{
     BaseMaterial, PatternSource, PolishedSurface, Process, RecordMaterial, Stage, Strengthening,
     SurfaceMaterial,
 };
+use crate::domain::values::measure::Mm;
 
 /// Common practice, no source.
 const THIN: Mm = Mm::from_hundredths(150);
@@ -127,11 +127,11 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn unsaid(look: &Look<'_>) -> Option<Hit> {
-    if !lacks(look, 20) {
+fn unsaid(input: &Input<'_>) -> Option<Hit> {
+    if !lacks(input, 20) {
         return None;
     }
-    match (look.rx.base.material, look.rx.base.process) {
+    match (input.rx.base.material, input.rx.base.process) {
         (Some(_), None) => at(
             "base.process",
             "The process of the base is not named; “as the lab judges” is an answer too.",
@@ -144,18 +144,19 @@ fn unsaid(look: &Look<'_>) -> Option<Hit> {
     }
 }
 
-fn is_cold(look: &Look<'_>) -> bool {
-    look.rx.base.material == Some(BaseMaterial::ColdCured)
-        || look.rx.base.process == Some(Process::Pour)
+fn is_cold(input: &Input<'_>) -> bool {
+    input.rx.base.material == Some(BaseMaterial::ColdCured)
+        || input.rx.base.process == Some(Process::Pour)
 }
 
-fn excludes_methacrylate(look: &Look<'_>) -> bool {
-    look.patient()
+fn excludes_methacrylate(input: &Input<'_>) -> bool {
+    input
+        .patient()
         .is_some_and(|patient| yes(patient.no_methacrylate))
 }
 
-fn cold_methacrylate(look: &Look<'_>) -> Option<Hit> {
-    let wrong = excludes_methacrylate(look) && is_cold(look);
+fn cold_methacrylate(input: &Input<'_>) -> Option<Hit> {
+    let wrong = excludes_methacrylate(input) && is_cold(input);
     when(
         wrong,
         "base.material",
@@ -163,8 +164,8 @@ fn cold_methacrylate(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn methacrylate(look: &Look<'_>) -> Option<Hit> {
-    let material = look.rx.base.material?;
+fn methacrylate(input: &Input<'_>) -> Option<Hit> {
+    let material = input.rx.base.material?;
     let acrylic = matches!(
         material,
         BaseMaterial::HeatCured
@@ -172,7 +173,7 @@ fn methacrylate(look: &Look<'_>) -> Option<Hit> {
             | BaseMaterial::Milled
             | BaseMaterial::Printed
     );
-    let wrong = excludes_methacrylate(look) && acrylic && !is_cold(look);
+    let wrong = excludes_methacrylate(input) && acrylic && !is_cold(input);
     wrong.then(|| {
         at(
             "base.material",
@@ -185,8 +186,8 @@ fn methacrylate(look: &Look<'_>) -> Option<Hit> {
 }
 
 /// The part of the work that is of metal, with its key.
-fn metal_part(look: &Look<'_>) -> Option<(&'static str, &'static str)> {
-    let base = &look.rx.base;
+fn metal_part(input: &Input<'_>) -> Option<(&'static str, &'static str)> {
+    let base = &input.rx.base;
     if base.material == Some(BaseMaterial::MetalBase) {
         return Some(("base.material", "a metal base"));
     }
@@ -200,8 +201,8 @@ fn metal_part(look: &Look<'_>) -> Option<(&'static str, &'static str)> {
     }
 }
 
-fn metal(look: &Look<'_>) -> Option<Hit> {
-    let patient = look.patient()?;
+fn metal(input: &Input<'_>) -> Option<Hit> {
+    let patient = input.patient()?;
     let metals = [
         (patient.no_nickel, "nickel"),
         (patient.no_cobalt_chromium, "cobalt and chromium"),
@@ -211,7 +212,7 @@ fn metal(look: &Look<'_>) -> Option<Hit> {
         .filter(|(answer, _)| yes(*answer))
         .map(|(_, words)| words)
         .collect();
-    let (key, part) = metal_part(look)?;
+    let (key, part) = metal_part(input)?;
     (!excluded.is_empty()).then(|| {
         at(
             key,
@@ -223,12 +224,12 @@ fn metal(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn eugenol(look: &Look<'_>) -> Option<Hit> {
-    let excluded = look
+fn eugenol(input: &Input<'_>) -> Option<Hit> {
+    let excluded = input
         .patient()
         .is_some_and(|patient| yes(patient.no_eugenol));
-    let in_surface = look.rx.impression.material == Some(SurfaceMaterial::Zoe);
-    let in_record = look.rx.jaw.material == Some(RecordMaterial::Zoe);
+    let in_surface = input.rx.impression.material == Some(SurfaceMaterial::Zoe);
+    let in_record = input.rx.jaw.material == Some(RecordMaterial::Zoe);
     let key = if in_surface {
         "impression.material"
     } else {
@@ -241,9 +242,9 @@ fn eugenol(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn dyes(look: &Look<'_>) -> Option<Hit> {
-    let excluded = look.patient().is_some_and(|patient| yes(patient.no_dyes));
-    let shade = &look.rx.base_shade;
+fn dyes(input: &Input<'_>) -> Option<Hit> {
+    let excluded = input.patient().is_some_and(|patient| yes(patient.no_dyes));
+    let shade = &input.rx.base_shade;
     let key = if yes(shade.fibres) {
         "base_shade.fibres"
     } else {
@@ -257,9 +258,9 @@ fn dyes(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn peroxide(look: &Look<'_>) -> Option<Hit> {
-    let material = look.rx.base.material?;
-    let excluded = look
+fn peroxide(input: &Input<'_>) -> Option<Hit> {
+    let material = input.rx.base.material?;
+    let excluded = input
         .patient()
         .is_some_and(|patient| yes(patient.no_peroxide));
     let cured = matches!(
@@ -278,12 +279,14 @@ fn peroxide(look: &Look<'_>) -> Option<Hit> {
 }
 
 /// Words of the substances to be avoided, in small letters.
-fn excluded_words(look: &Look<'_>) -> Vec<String> {
+fn excluded_words(input: &Input<'_>) -> Vec<String> {
     let typed = [
-        look.patient().and_then(|patient| patient.no_other.as_ref()),
-        look.rx.base.without.as_ref(),
+        input
+            .patient()
+            .and_then(|patient| patient.no_other.as_ref()),
+        input.rx.base.without.as_ref(),
     ];
-    let patient = look.patient();
+    let patient = input.patient();
     let ticked = [
         (patient.and_then(|patient| patient.no_nickel), "nickel"),
         (
@@ -350,9 +353,9 @@ fn names(text: &str, word: &str) -> bool {
     false
 }
 
-fn named(look: &Look<'_>) -> Option<Hit> {
+fn named(input: &Input<'_>) -> Option<Hit> {
     let mut texts: Vec<(String, &str)> = Vec::new();
-    for (row, piece) in look.pieces().iter().enumerate() {
+    for (row, piece) in input.pieces().iter().enumerate() {
         texts.extend(
             piece
                 .materials
@@ -360,7 +363,7 @@ fn named(look: &Look<'_>) -> Option<Hit> {
                 .map(|text| (format!("pieces.{row}.materials"), text.as_str())),
         );
     }
-    let base = &look.rx.base;
+    let base = &input.rx.base;
     texts.extend(
         base.product
             .as_ref()
@@ -371,7 +374,7 @@ fn named(look: &Look<'_>) -> Option<Hit> {
             .as_ref()
             .map(|text| ("base.soft_liner_note".to_owned(), text.as_str())),
     );
-    let words = excluded_words(look);
+    let words = excluded_words(input);
     texts.into_iter().find_map(|(key, text)| {
         let word = words.iter().find(|word| names(text, word))?;
         at(
@@ -381,8 +384,8 @@ fn named(look: &Look<'_>) -> Option<Hit> {
     })
 }
 
-fn process(look: &Look<'_>) -> Option<Hit> {
-    let (material, process) = (look.rx.base.material?, look.rx.base.process?);
+fn process(input: &Input<'_>) -> Option<Hit> {
+    let (material, process) = (input.rx.base.material?, input.rx.base.process?);
     let own: &[Process] = match material {
         BaseMaterial::HeatCured | BaseMaterial::HighImpact => {
             &[Process::Compression, Process::Injection]
@@ -406,15 +409,15 @@ fn process(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn cold(look: &Look<'_>) -> Option<Hit> {
-    let finished = look
+fn cold(input: &Input<'_>) -> Option<Hit> {
+    let finished = input
         .pieces()
         .iter()
         .any(|piece| piece.stage == Some(Stage::Process));
     // An excluded monomer has its own stop.
     let wrong = finished
-        && look.rx.base.material == Some(BaseMaterial::ColdCured)
-        && !excludes_methacrylate(look);
+        && input.rx.base.material == Some(BaseMaterial::ColdCured)
+        && !excludes_methacrylate(input);
     when(
         wrong,
         "base.material",
@@ -422,8 +425,8 @@ fn cold(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn other(look: &Look<'_>) -> Option<Hit> {
-    let base = &look.rx.base;
+fn other(input: &Input<'_>) -> Option<Hit> {
+    let base = &input.rx.base;
     let wrong =
         base.material == Some(BaseMaterial::Other) && base.note.is_none() && base.product.is_none();
     when(
@@ -433,11 +436,13 @@ fn other(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn thin(look: &Look<'_>) -> Option<Hit> {
-    let palate = look.rx.base.palate_mm?;
-    let weak = matches!(look.rx.base.strengthening, None | Some(Strengthening::None))
-        && !yes(look.rx.base.metal_palate)
-        && look.rx.base.material != Some(BaseMaterial::MetalBase);
+fn thin(input: &Input<'_>) -> Option<Hit> {
+    let palate = input.rx.base.palate_mm?;
+    let weak = matches!(
+        input.rx.base.strengthening,
+        None | Some(Strengthening::None)
+    ) && !yes(input.rx.base.metal_palate)
+        && input.rx.base.material != Some(BaseMaterial::MetalBase);
     (palate < THIN && weak).then(|| {
         at(
             "base.palate_mm",
@@ -448,8 +453,8 @@ fn thin(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn thick(look: &Look<'_>) -> Option<Hit> {
-    let palate = look.rx.base.palate_mm?;
+fn thick(input: &Input<'_>) -> Option<Hit> {
+    let palate = input.rx.base.palate_mm?;
     (palate > THICK).then(|| {
         at(
             "base.palate_mm",
@@ -458,8 +463,8 @@ fn thick(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn liner(look: &Look<'_>) -> Option<Hit> {
-    let wrong = yes(look.rx.base.soft_liner) && look.rx.base.soft_liner_note.is_none();
+fn liner(input: &Input<'_>) -> Option<Hit> {
+    let wrong = yes(input.rx.base.soft_liner) && input.rx.base.soft_liner_note.is_none();
     when(
         wrong,
         "base.soft_liner_note",
@@ -467,8 +472,8 @@ fn liner(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn neutral(look: &Look<'_>) -> Option<Hit> {
-    let finish = &look.rx.finish;
+fn neutral(input: &Input<'_>) -> Option<Hit> {
+    let finish = &input.rx.finish;
     let wrong =
         finish.polished == Some(PolishedSurface::NeutralZone) && finish.neutral_zone_item.is_none();
     when(
@@ -478,9 +483,9 @@ fn neutral(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn polished(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.finish.polished == Some(PolishedSurface::Pattern)
-        && look.rx.pattern.source == Some(PatternSource::None);
+fn polished(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.finish.polished == Some(PolishedSurface::Pattern)
+        && input.rx.pattern.source == Some(PatternSource::None);
     when(
         wrong,
         "finish.polished",
@@ -488,16 +493,16 @@ fn polished(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn dry(look: &Look<'_>) -> Option<Hit> {
+fn dry(input: &Input<'_>) -> Option<Hit> {
     when(
-        no(look.rx.finish.wet_packing),
+        no(input.rx.finish.wet_packing),
         "finish.wet_packing",
         "The work is not to be sent back moist and sealed.",
     )
 }
 
-fn remount(look: &Look<'_>) -> Option<Hit> {
-    let finish = &look.rx.finish;
+fn remount(input: &Input<'_>) -> Option<Hit> {
+    let finish = &input.rx.finish;
     let wrong = yes(finish.remount_casts) && no(finish.keep_index);
     when(
         wrong,

@@ -1,11 +1,11 @@
 //! Borders and relief.
 
 use super::criteria::lacks;
-use super::look::{Look, rows_named, rows_where, yes};
+use super::input::{Input, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::PRACTICE;
-use crate::domain::arch::Arch;
 use crate::domain::prescription::{BorderOrder, Relief, SurfaceSource};
+use crate::domain::values::arch::Arch;
 
 pub const RULES: &[Rule] = &[
     caution(
@@ -46,23 +46,23 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn unsaid(look: &Look<'_>) -> Option<Hit> {
+fn unsaid(input: &Input<'_>) -> Option<Hit> {
     when(
-        lacks(look, 19),
+        lacks(input, 19),
         "borders.order",
         "Whether the borders are kept, trimmed or extended is not said.",
     )
 }
 
-fn is_changed(look: &Look<'_>) -> bool {
+fn is_changed(input: &Input<'_>) -> bool {
     matches!(
-        look.rx.borders.order,
+        input.rx.borders.order,
         Some(BorderOrder::Trim | BorderOrder::Extend)
     )
 }
 
-fn undescribed(look: &Look<'_>) -> Option<Hit> {
-    let borders = &look.rx.borders;
+fn undescribed(input: &Input<'_>) -> Option<Hit> {
+    let borders = &input.rx.borders;
     let texts = [
         &borders.posterior_upper,
         &borders.lingual_flange,
@@ -71,16 +71,16 @@ fn undescribed(look: &Look<'_>) -> Option<Hit> {
     ];
     let told = borders.note.is_some() || texts.iter().any(|text| text.is_some());
     when(
-        is_changed(look) && !told,
+        is_changed(input) && !told,
         "borders.note",
         "The borders are to be trimmed or extended as described, and nothing is described.",
     )
 }
 
-fn contradiction(look: &Look<'_>) -> Option<Hit> {
-    let kept = yes(look.rx.impression.keep_surface)
-        && look.rx.impression.source == Some(SurfaceSource::Functional);
-    let wrong = kept && look.rx.borders.order == Some(BorderOrder::Trim);
+fn contradiction(input: &Input<'_>) -> Option<Hit> {
+    let kept = yes(input.rx.impression.keep_surface)
+        && input.rx.impression.source == Some(SurfaceSource::Functional);
+    let wrong = kept && input.rx.borders.order == Some(BorderOrder::Trim);
     when(
         wrong,
         "borders.order",
@@ -88,8 +88,8 @@ fn contradiction(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn in_rows(look: &Look<'_>, field: &str, wrong: fn(&Relief) -> bool, said: &str) -> Option<Hit> {
-    let rows = rows_where(&look.rx.borders.reliefs, wrong);
+fn in_rows(input: &Input<'_>, field: &str, wrong: fn(&Relief) -> bool, said: &str) -> Option<Hit> {
+    let rows = rows_where(&input.rx.borders.reliefs, wrong);
     let row = rows.first()?;
     at(
         format!("reliefs.{row}.{field}"),
@@ -97,26 +97,27 @@ fn in_rows(look: &Look<'_>, field: &str, wrong: fn(&Relief) -> bool, said: &str)
     )
 }
 
-fn place(look: &Look<'_>) -> Option<Hit> {
+fn place(input: &Input<'_>) -> Option<Hit> {
     in_rows(
-        look,
+        input,
         "place",
         |relief| relief.place.is_none(),
         "where is not said.",
     )
 }
 
-fn amount(look: &Look<'_>) -> Option<Hit> {
+fn amount(input: &Input<'_>) -> Option<Hit> {
     in_rows(
-        look,
+        input,
         "mm",
         |relief| relief.mm.is_none_or(|mm| mm.hundredths() == 0),
         "by how much is not said.",
     )
 }
 
-fn pad(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.orders(Arch::Lower) && is_changed(look) && look.rx.borders.pad_cover.is_none();
+fn pad(input: &Input<'_>) -> Option<Hit> {
+    let wrong =
+        input.orders(Arch::Lower) && is_changed(input) && input.rx.borders.pad_cover.is_none();
     when(
         wrong,
         "borders.pad_cover",

@@ -1,20 +1,21 @@
-//! The twenty-four things that audits of prescriptions and textbooks look for.
+//! The twenty-four things that audits of prescriptions and textbooks input for.
 //!
 //! Each says whether it is met, and how often published audits found it on real prescriptions. What is
 //! not met is also a finding of the review, under one of the names given here: a prescription can be
 //! incomplete by decision, never by oversight.
 
 use super::Finding;
-use super::look::{BASE_MADE, Look, MOUNTED, TISSUE_MADE, WITH_TEETH};
+use super::input::{BASE_MADE, Input, MOUNTED, TISSUE_MADE, WITH_TEETH};
 use super::setting::{Setting, Signature};
-use crate::domain::arch::Arch;
-use crate::domain::item::ItemKind;
-use crate::domain::party::words_of;
-use crate::domain::patient::ExclusionsAsked;
+use crate::domain::custody::item::ItemKind;
+use crate::domain::form::{Text, YesNo};
+use crate::domain::people::patient::ExclusionsAsked;
 use crate::domain::prescription::{
-    Anterior, Enclosed, JawPosition, Piece, Posterior, Prescription, ShadeSource, Stage, Text,
-    ToothChoice, VerticalOrder, YesNo,
+    Anterior, Enclosed, JawPosition, Piece, Posterior, Prescription, ShadeSource, Stage,
+    ToothChoice, VerticalOrder,
 };
+use crate::domain::values::arch::Arch;
+use crate::domain::values::words_of;
 
 /// One criterion over one prescription.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -82,12 +83,12 @@ struct Entry {
     name: &'static str,
     key: &'static str,
     published: Option<&'static str>,
-    needed: fn(&Look<'_>) -> bool,
-    said: fn(&Look<'_>) -> bool,
+    needed: fn(&Input<'_>) -> bool,
+    said: fn(&Input<'_>) -> bool,
     findings: &'static [&'static str],
 }
 
-fn always(_: &Look<'_>) -> bool {
+fn always(_: &Input<'_>) -> bool {
     true
 }
 
@@ -323,53 +324,54 @@ const TABLE: &[Entry] = &[
     },
 ];
 
-fn with_teeth(look: &Look<'_>) -> bool {
-    look.reaches(WITH_TEETH)
+fn with_teeth(input: &Input<'_>) -> bool {
+    input.reaches(WITH_TEETH)
 }
-fn mounted(look: &Look<'_>) -> bool {
-    look.reaches(MOUNTED)
+fn mounted(input: &Input<'_>) -> bool {
+    input.reaches(MOUNTED)
 }
-fn base_made(look: &Look<'_>) -> bool {
-    look.reaches(BASE_MADE)
+fn base_made(input: &Input<'_>) -> bool {
+    input.reaches(BASE_MADE)
 }
-fn tissue_made(look: &Look<'_>) -> bool {
-    look.reaches(TISSUE_MADE)
+fn tissue_made(input: &Input<'_>) -> bool {
+    input.reaches(TISSUE_MADE)
 }
-fn seal_made(look: &Look<'_>) -> bool {
-    tissue_made(look) && look.orders(Arch::Upper)
+fn seal_made(input: &Input<'_>) -> bool {
+    tissue_made(input) && input.orders(Arch::Upper)
 }
-fn marked(look: &Look<'_>) -> bool {
-    look.reaches(&[Stage::Process, Stage::Duplicate, Stage::Rebase])
+fn marked(input: &Input<'_>) -> bool {
+    input.reaches(&[Stage::Process, Stage::Duplicate, Stage::Rebase])
 }
 
 fn filled(text: &str) -> bool {
     !text.trim().is_empty()
 }
 
-fn patient_code(look: &Look<'_>) -> bool {
-    filled(&look.setting.patient_code)
+fn patient_code(input: &Input<'_>) -> bool {
+    filled(&input.setting.patient_code)
 }
-fn age_band(look: &Look<'_>) -> bool {
-    look.patient()
+fn age_band(input: &Input<'_>) -> bool {
+    input
+        .patient()
         .is_some_and(|patient| patient.age_band.is_some())
 }
-fn prescriber(look: &Look<'_>) -> bool {
-    filled(&look.setting.dentist.name)
+fn prescriber(input: &Input<'_>) -> bool {
+    filled(&input.setting.dentist.name)
 }
-fn licence(look: &Look<'_>) -> bool {
-    filled(&look.setting.dentist.licence)
+fn licence(input: &Input<'_>) -> bool {
+    filled(&input.setting.dentist.licence)
 }
-fn signature(look: &Look<'_>) -> bool {
-    look.setting.signature != Signature::Impossible
+fn signature(input: &Input<'_>) -> bool {
+    input.setting.signature != Signature::Impossible
 }
-fn issued(look: &Look<'_>) -> bool {
-    look.setting.issued.is_some()
+fn issued(input: &Input<'_>) -> bool {
+    input.setting.issued.is_some()
 }
-fn wanted(look: &Look<'_>) -> bool {
-    look.rx.dates.wanted.is_some()
+fn wanted(input: &Input<'_>) -> bool {
+    input.rx.dates.wanted.is_some()
 }
-fn laboratory(look: &Look<'_>) -> bool {
-    filled(&look.setting.lab.name)
+fn laboratory(input: &Input<'_>) -> bool {
+    filled(&input.setting.lab.name)
 }
 
 /// Whether a piece says what it is of and how far it is to go.
@@ -377,14 +379,14 @@ pub fn is_named(piece: &Piece) -> bool {
     piece.arch.is_some() && piece.stage.is_some()
 }
 
-fn pieces(look: &Look<'_>) -> bool {
+fn pieces(input: &Input<'_>) -> bool {
     let whole =
         |piece: &Piece| is_named(piece) && piece.description.is_some() && piece.materials.is_some();
-    !look.pieces().is_empty() && look.pieces().iter().all(whole)
+    !input.pieces().is_empty() && input.pieces().iter().all(whole)
 }
 
-fn tooth_shade(look: &Look<'_>) -> bool {
-    let shade = &look.rx.shade;
+fn tooth_shade(input: &Input<'_>) -> bool {
+    let shade = &input.rx.shade;
     match shade.source {
         Some(ShadeSource::Pattern) => true,
         Some(ShadeSource::Measured) => {
@@ -421,28 +423,28 @@ pub fn back_teeth_chosen(teeth: &Posterior) -> bool {
     )
 }
 
-fn mould(look: &Look<'_>) -> bool {
-    front_teeth_chosen(&look.rx.anterior) && back_teeth_chosen(&look.rx.posterior)
+fn mould(input: &Input<'_>) -> bool {
+    front_teeth_chosen(&input.rx.anterior) && back_teeth_chosen(&input.rx.posterior)
 }
 
-fn material_and_cusps(look: &Look<'_>) -> bool {
-    let (front, back) = (&look.rx.anterior, &look.rx.posterior);
+fn material_and_cusps(input: &Input<'_>) -> bool {
+    let (front, back) = (&input.rx.anterior, &input.rx.posterior);
     (front.material.is_some() || back.material.is_some()) && back.cusp_angle.is_some()
 }
 
-fn base_shade(look: &Look<'_>) -> bool {
-    let shade = &look.rx.base_shade;
+fn base_shade(input: &Input<'_>) -> bool {
+    let shade = &input.rx.base_shade;
     let measured = shade.lightness.is_some() && shade.a.is_some() && shade.b.is_some();
     shade.code.is_some() || measured
 }
 
-fn scheme(look: &Look<'_>) -> bool {
-    look.rx.occlusion.scheme.is_some()
+fn scheme(input: &Input<'_>) -> bool {
+    input.rx.occlusion.scheme.is_some()
 }
 
-fn vertical(look: &Look<'_>) -> bool {
-    let vertical = &look.rx.vertical;
-    let known = vertical.occlusal_mm.is_some() || look.rx.guidance.pin_mm.is_some();
+fn vertical(input: &Input<'_>) -> bool {
+    let vertical = &input.rx.vertical;
+    let known = vertical.occlusal_mm.is_some() || input.rx.guidance.pin_mm.is_some();
     let told = match vertical.order {
         None => false,
         Some(VerticalOrder::Keep) => true,
@@ -456,46 +458,46 @@ fn vertical(look: &Look<'_>) -> bool {
     known && told
 }
 
-fn jaw_record(look: &Look<'_>) -> bool {
-    let jaw = &look.rx.jaw;
+fn jaw_record(input: &Input<'_>) -> bool {
+    let jaw = &input.rx.jaw;
     let record = jaw.item.is_some() || jaw.material.is_some();
     jaw.position.is_some() && (record || jaw.position == Some(JawPosition::Intercuspation))
 }
 
-fn mounting(look: &Look<'_>) -> bool {
-    look.rx.facebow.made.is_some() && look.rx.facebow.plane.is_some()
+fn mounting(input: &Input<'_>) -> bool {
+    input.rx.facebow.made.is_some() && input.rx.facebow.plane.is_some()
 }
 
-fn seal(look: &Look<'_>) -> bool {
-    look.rx.seal.by.is_some()
+fn seal(input: &Input<'_>) -> bool {
+    input.rx.seal.by.is_some()
 }
-fn borders(look: &Look<'_>) -> bool {
-    look.rx.borders.order.is_some()
+fn borders(input: &Input<'_>) -> bool {
+    input.rx.borders.order.is_some()
 }
-fn base(look: &Look<'_>) -> bool {
-    look.rx.base.material.is_some() && look.rx.base.process.is_some()
+fn base(input: &Input<'_>) -> bool {
+    input.rx.base.material.is_some() && input.rx.base.process.is_some()
 }
 
-fn enclosed(look: &Look<'_>) -> bool {
-    look.lists_enclosures()
+fn enclosed(input: &Input<'_>) -> bool {
+    input.lists_enclosures()
 }
 
 /// Whether a row of the list has to say how it was disinfected, and does not. What is not known to be
 /// clean by nature is asked for.
-pub fn lacks_disinfection(look: &Look<'_>, row: &Enclosed) -> bool {
-    let kind = row.tag.as_ref().and_then(|tag| look.kind(tag));
+pub fn lacks_disinfection(input: &Input<'_>, row: &Enclosed) -> bool {
+    let kind = row.tag.as_ref().and_then(|tag| input.kind(tag));
     kind.is_none_or(ItemKind::needs_disinfection) && (row.agent.is_none() || row.minutes.is_none())
 }
 
-fn disinfected(look: &Look<'_>) -> bool {
-    !look
+fn disinfected(input: &Input<'_>) -> bool {
+    !input
         .enclosed()
         .iter()
-        .any(|row| lacks_disinfection(look, row))
+        .any(|row| lacks_disinfection(input, row))
 }
 
-fn exclusions(look: &Look<'_>) -> bool {
-    let Some(patient) = look.patient() else {
+fn exclusions(input: &Input<'_>) -> bool {
+    let Some(patient) = input.patient() else {
         return false;
     };
     match patient.exclusions {
@@ -505,31 +507,31 @@ fn exclusions(look: &Look<'_>) -> bool {
     }
 }
 
-fn marking(look: &Look<'_>) -> bool {
-    let marking = &look.rx.marking;
+fn marking(input: &Input<'_>) -> bool {
+    let marking = &input.rx.marking;
     marking.offered == Some(YesNo::Yes) && marking.answer.is_some()
 }
 
 /// Whether criterion `number` is needed here and not met: what its rule in the review asks.
-pub fn lacks(look: &Look<'_>, number: usize) -> bool {
+pub fn lacks(input: &Input<'_>, number: usize) -> bool {
     TABLE
         .iter()
-        .any(|entry| entry.number == number && (entry.needed)(look) && !(entry.said)(look))
+        .any(|entry| entry.number == number && (entry.needed)(input) && !(entry.said)(input))
 }
 
 /// All twenty-four, in order.
 pub fn criteria(document: &Prescription, setting: &Setting) -> Vec<Criterion> {
-    let look = Look::new(document, setting);
-    TABLE.iter().map(|entry| entry.judge(&look)).collect()
+    let input = Input::new(document, setting);
+    TABLE.iter().map(|entry| entry.judge(&input)).collect()
 }
 
 impl Entry {
-    fn judge(&self, look: &Look<'_>) -> Criterion {
-        let needed = (self.needed)(look);
+    fn judge(&self, input: &Input<'_>) -> Criterion {
+        let needed = (self.needed)(input);
         Criterion {
             number: self.number,
             name: self.name,
-            met: !needed || (self.said)(look),
+            met: !needed || (self.said)(input),
             needed,
             key: self.key,
             published: self.published,
@@ -549,8 +551,8 @@ const WORKABLE: &[usize] = &[1, 3, 5, 6, 7, 9, 10, 11, 16, 18, 20, 21, 22];
 
 /// Complete, workable, or to be queried.
 pub fn grade(document: &Prescription, setting: &Setting) -> Grade {
-    let look = Look::new(document, setting);
-    let copies = look.has_pattern() && look.copies();
+    let input = Input::new(document, setting);
+    let copies = input.has_pattern() && input.copies();
     let criteria = criteria(document, setting);
     let is_missed = |criterion: &&Criterion| {
         WORKABLE.contains(&criterion.number)

@@ -1,12 +1,12 @@
 //! The things of the case: what is enclosed, what the patient wears, where the old denture is.
 
-use super::look::{BOTH, Look};
+use super::input::{BOTH, Input};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
-use crate::domain::arch::Arch;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Condition, Holder};
-use crate::domain::ids::Tag;
-use crate::domain::item::{Item, ItemKind};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
 
 pub const RULES: &[Rule] = &[
     stop(
@@ -121,8 +121,8 @@ const LAID_IN: &[ItemKind] = &[
 ];
 
 /// Every tag in the document.
-fn named<'a>(look: &Look<'a>) -> Vec<Named<'a>> {
-    let rx = look.rx;
+fn named<'a>(input: &Input<'a>) -> Vec<Named<'a>> {
+    let rx = input.rx;
     let mut all = Vec::new();
     let mut add = |key: &str, tag: &'a Option<Tag>, kinds, arch| {
         let key = key.to_owned();
@@ -188,7 +188,7 @@ fn named<'a>(look: &Look<'a>) -> Vec<Named<'a>> {
     );
     add("spare.copied_upper", &rx.spare.copied_upper, COPIED, upper);
     add("spare.copied_lower", &rx.spare.copied_lower, COPIED, lower);
-    for (row, enclosed) in look.enclosed().iter().enumerate() {
+    for (row, enclosed) in input.enclosed().iter().enumerate() {
         add(&format!("enclosed.{row}.tag"), &enclosed.tag, &[], None);
     }
     for (row, back) in rx.back.returns.iter().enumerate() {
@@ -197,16 +197,16 @@ fn named<'a>(look: &Look<'a>) -> Vec<Named<'a>> {
     all
 }
 
-fn unknown(look: &Look<'_>) -> Option<Hit> {
-    let named = named(look)
+fn unknown(input: &Input<'_>) -> Option<Hit> {
+    let named = named(input)
         .into_iter()
-        .find(|named| look.item(named.tag).is_none())?;
+        .find(|named| input.item(named.tag).is_none())?;
     at(named.key, format!("{} is no item of this case.", named.tag))
 }
 
-fn kind(look: &Look<'_>) -> Option<Hit> {
-    named(look).into_iter().find_map(|named| {
-        let item = look.item(named.tag)?;
+fn kind(input: &Input<'_>) -> Option<Hit> {
+    named(input).into_iter().find_map(|named| {
+        let item = input.item(named.tag)?;
         let wrong = !named.kinds.is_empty() && !named.kinds.contains(&item.kind);
         wrong.then(|| {
             at(
@@ -217,9 +217,9 @@ fn kind(look: &Look<'_>) -> Option<Hit> {
     })
 }
 
-fn jaw(look: &Look<'_>) -> Option<Hit> {
-    named(look).into_iter().find_map(|named| {
-        let (wanted, item) = (named.arch?, look.item(named.tag)?);
+fn jaw(input: &Input<'_>) -> Option<Hit> {
+    named(input).into_iter().find_map(|named| {
+        let (wanted, item) = (named.arch?, input.item(named.tag)?);
         let wrong = item.arch.is_some_and(|arch| arch != wanted);
         wrong.then(|| {
             at(
@@ -235,23 +235,23 @@ fn jaw(look: &Look<'_>) -> Option<Hit> {
     })
 }
 
-fn worn_kind(look: &Look<'_>, arch: Arch) -> Option<ItemKind> {
-    look.setting.worn(arch).and_then(|tag| look.kind(tag))
+fn worn_kind(input: &Input<'_>, arch: Arch) -> Option<ItemKind> {
+    input.setting.worn(arch).and_then(|tag| input.kind(tag))
 }
 
-fn sent_provisional<'a>(look: &Look<'a>, arch: Arch) -> Option<(usize, &'a Item)> {
-    let mut sent = look.enclosed_items();
+fn sent_provisional<'a>(input: &Input<'a>, arch: Arch) -> Option<(usize, &'a Item)> {
+    let mut sent = input.enclosed_items();
     sent.find(|(_, item)| item.kind == ItemKind::Provisional && item.arch == Some(arch))
 }
 
-fn toothless(look: &Look<'_>) -> Option<Hit> {
+fn toothless(input: &Input<'_>) -> Option<Hit> {
     BOTH.into_iter().find_map(|arch| {
-        let (row, item) = sent_provisional(look, arch)?;
-        let at_lab = look
+        let (row, item) = sent_provisional(input, arch)?;
+        let at_lab = input
             .state(&item.tag)
             .is_some_and(|state| state.holder == Holder::Lab);
         let dressed = matches!(
-            worn_kind(look, arch),
+            worn_kind(input, arch),
             Some(ItemKind::Duplicate | ItemKind::FinalDenture)
         );
         (!dressed && !at_lab).then(|| {
@@ -266,11 +266,11 @@ fn toothless(look: &Look<'_>) -> Option<Hit> {
     })
 }
 
-fn bare(look: &Look<'_>) -> Option<Hit> {
+fn bare(input: &Input<'_>) -> Option<Hit> {
     let is_bare = |arch: &Arch| {
-        look.setting.treats(*arch)
-            && look.setting.worn(*arch).is_none()
-            && sent_provisional(look, *arch).is_none()
+        input.setting.treats(*arch)
+            && input.setting.worn(*arch).is_none()
+            && sent_provisional(input, *arch).is_none()
     };
     let arch = BOTH.into_iter().find(is_bare)?;
     at(
@@ -282,12 +282,12 @@ fn bare(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn worn(look: &Look<'_>) -> Option<Hit> {
+fn worn(input: &Input<'_>) -> Option<Hit> {
     let is_worn = |item: &Item| {
         BOTH.into_iter()
-            .any(|arch| look.setting.worn(arch) == Some(&item.tag))
+            .any(|arch| input.setting.worn(arch) == Some(&item.tag))
     };
-    let (row, item) = look
+    let (row, item) = input
         .enclosed_items()
         .find(|(_, item)| item.kind == ItemKind::Duplicate && is_worn(item))?;
     at(
@@ -300,27 +300,28 @@ fn worn(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn old_dentures<'a>(look: &Look<'a>) -> impl Iterator<Item = &'a Item> {
-    let items = &look.setting.items;
+fn old_dentures<'a>(input: &Input<'a>) -> impl Iterator<Item = &'a Item> {
+    let items = &input.setting.items;
     items
         .iter()
         .filter(|item| item.kind == ItemKind::OldDenture)
 }
 
-fn old_with_patient(look: &Look<'_>) -> Option<Hit> {
+fn old_with_patient(input: &Input<'_>) -> Option<Hit> {
     let is_there = |item: &&Item| {
-        look.state(&item.tag)
+        input
+            .state(&item.tag)
             .is_some_and(|state| state.gone.is_none() && state.holder == Holder::Patient)
     };
-    let item = old_dentures(look).find(is_there)?;
+    let item = old_dentures(input).find(is_there)?;
     at(
         "case.items",
         format!("{} {} is with the patient.", item.title(), item.tag),
     )
 }
 
-fn old_unknown(look: &Look<'_>) -> Option<Hit> {
-    let is_lost = |item: &&Item| match look.state(&item.tag) {
+fn old_unknown(input: &Input<'_>) -> Option<Hit> {
+    let is_lost = |item: &&Item| match input.state(&item.tag) {
         None => true,
         Some(state) => {
             state.missing
@@ -329,7 +330,7 @@ fn old_unknown(look: &Look<'_>) -> Option<Hit> {
                     && state.withheld.is_none())
         }
     };
-    let item = old_dentures(look).find(is_lost)?;
+    let item = old_dentures(input).find(is_lost)?;
     at(
         "case.items",
         format!(
@@ -340,8 +341,8 @@ fn old_unknown(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn old_unregistered(look: &Look<'_>) -> Option<Hit> {
-    let wrong = old_dentures(look).next().is_none();
+fn old_unregistered(input: &Input<'_>) -> Option<Hit> {
+    let wrong = old_dentures(input).next().is_none();
     when(
         wrong,
         "case.items",
@@ -349,12 +350,13 @@ fn old_unregistered(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn gone(look: &Look<'_>) -> Option<Hit> {
+fn gone(input: &Input<'_>) -> Option<Hit> {
     let is_gone = |item: &Item| {
-        look.state(&item.tag)
+        input
+            .state(&item.tag)
             .is_some_and(|state| state.gone.is_some())
     };
-    let (row, item) = look.enclosed_items().find(|(_, item)| is_gone(item))?;
+    let (row, item) = input.enclosed_items().find(|(_, item)| is_gone(item))?;
     at(
         format!("enclosed.{row}.tag"),
         format!(
@@ -365,12 +367,13 @@ fn gone(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn damaged(look: &Look<'_>) -> Option<Hit> {
+fn damaged(input: &Input<'_>) -> Option<Hit> {
     let is_damaged = |item: &Item| {
-        look.state(&item.tag)
+        input
+            .state(&item.tag)
             .is_some_and(|state| state.condition == Condition::Damaged)
     };
-    let (row, item) = look.enclosed_items().find(|(_, item)| is_damaged(item))?;
+    let (row, item) = input.enclosed_items().find(|(_, item)| is_damaged(item))?;
     at(
         format!("enclosed.{row}.tag"),
         format!(
@@ -381,14 +384,15 @@ fn damaged(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn elsewhere(look: &Look<'_>) -> Option<Hit> {
+fn elsewhere(input: &Input<'_>) -> Option<Hit> {
     let is_away = |item: &Item| {
-        look.state(&item.tag)
+        input
+            .state(&item.tag)
             .is_some_and(|state| state.missing || matches!(state.holder, Holder::Carrier { .. }))
     };
     // What is on the way to the lab belongs to an earlier parcel; a first prescription sends from the office.
-    let first = look.setting.previous.is_none();
-    let (row, item) = look
+    let first = input.setting.previous.is_none();
+    let (row, item) = input
         .enclosed_items()
         .find(|(_, item)| first && is_away(item))?;
     at(
@@ -401,8 +405,8 @@ fn elsewhere(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn unchanged(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.setting.previous.as_ref() == Some(look.rx);
+fn unchanged(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.setting.previous.as_ref() == Some(input.rx);
     when(
         wrong,
         "order.kind",

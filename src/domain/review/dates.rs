@@ -1,12 +1,13 @@
 //! Dates.
 
 use super::criteria::lacks;
-use super::look::{Look, yes};
+use super::input::{Input, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{BERRY, CHECKS, LAB_DAYS, PRACTICE};
 use super::sums::{after_working_days, is_weekend};
-use crate::domain::moment::show_date;
-use crate::domain::prescription::{Day, PatternSource, Stage};
+use crate::domain::form::Day;
+use crate::domain::prescription::{PatternSource, Stage};
+use crate::domain::values::moment::show_date;
 use time::Date;
 
 /// Working days of one published calendar.
@@ -110,35 +111,35 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn wanted(look: &Look<'_>) -> Option<Hit> {
+fn wanted(input: &Input<'_>) -> Option<Hit> {
     when(
-        lacks(look, 7),
+        lacks(input, 7),
         "dates.wanted",
         "The day on which the work is wanted is not given.",
     )
 }
 
-fn due(look: &Look<'_>) -> Option<Date> {
-    look.rx.dates.wanted.map(Day::date)
+fn due(input: &Input<'_>) -> Option<Date> {
+    input.rx.dates.wanted.map(Day::date)
 }
 
-fn past(look: &Look<'_>) -> Option<Hit> {
-    let due = due(look)?;
-    let wrong = due < look.setting.today;
+fn past(input: &Input<'_>) -> Option<Hit> {
+    let due = due(input)?;
+    let wrong = due < input.setting.today;
     wrong.then(|| {
         at(
             "dates.wanted",
             format!(
                 "The work is wanted by {}, and today is {}.",
                 show_date(due),
-                show_date(look.setting.today)
+                show_date(input.setting.today)
             ),
         )
     })?
 }
 
 /// Working days that the ordered stages take, transport included.
-fn days_needed(look: &Look<'_>) -> u32 {
+fn days_needed(input: &Input<'_>) -> u32 {
     let of = |stage: Stage| match stage {
         Stage::Tray | Stage::Rims => TRAY_OR_RIMS,
         Stage::Mount
@@ -149,19 +150,19 @@ fn days_needed(look: &Look<'_>) -> u32 {
         | Stage::Duplicate => 1,
         Stage::SetUp | Stage::TryIn | Stage::Reset => SET_UP,
         // An approved try-in is only flasked; anything else is set up first.
-        Stage::Process if look.rx.pattern.source == Some(PatternSource::TryIn) => FINISH,
+        Stage::Process if input.rx.pattern.source == Some(PatternSource::TryIn) => FINISH,
         Stage::Process => SET_UP + FINISH,
     };
-    let stages = look.pieces().iter().filter_map(|piece| piece.stage);
+    let stages = input.pieces().iter().filter_map(|piece| piece.stage);
     stages.map(of).max().map_or(0, |days| days + TRANSPORT)
 }
 
-fn early(look: &Look<'_>) -> Option<Hit> {
-    let due = due(look)?;
-    let days = days_needed(look);
-    let first = after_working_days(look.setting.today, days);
-    let agreed = yes(look.rx.dates.rush) && look.rx.dates.rush_note.is_some();
-    let wrong = days > 0 && (look.setting.today..first).contains(&due) && !agreed;
+fn early(input: &Input<'_>) -> Option<Hit> {
+    let due = due(input)?;
+    let days = days_needed(input);
+    let first = after_working_days(input.setting.today, days);
+    let agreed = yes(input.rx.dates.rush) && input.rx.dates.rush_note.is_some();
+    let wrong = days > 0 && (input.setting.today..first).contains(&due) && !agreed;
     wrong.then(|| at("dates.wanted", format!("The work takes about {days} working days with transport, until {}; it is wanted by {}.", show_date(first), show_date(due))))?
 }
 
@@ -175,32 +176,32 @@ fn on_weekend(key: &str, day: Option<Day>, what: &str) -> Option<Hit> {
     })?
 }
 
-fn weekend(look: &Look<'_>) -> Option<Hit> {
+fn weekend(input: &Input<'_>) -> Option<Hit> {
     on_weekend(
         "dates.wanted",
-        look.rx.dates.wanted,
+        input.rx.dates.wanted,
         "The day on which the work is wanted",
     )
 }
 
-fn insertion_weekend(look: &Look<'_>) -> Option<Hit> {
+fn insertion_weekend(input: &Input<'_>) -> Option<Hit> {
     on_weekend(
         "dates.insertion",
-        look.rx.dates.insertion,
+        input.rx.dates.insertion,
         "The day of insertion",
     )
 }
 
-fn check_weekend(look: &Look<'_>) -> Option<Hit> {
+fn check_weekend(input: &Input<'_>) -> Option<Hit> {
     on_weekend(
         "dates.first_check",
-        look.rx.dates.first_check,
+        input.rx.dates.first_check,
         "The first check",
     )
 }
 
-fn insertion(look: &Look<'_>) -> Option<Hit> {
-    let (due, insertion) = (due(look)?, look.rx.dates.insertion?.date());
+fn insertion(input: &Input<'_>) -> Option<Hit> {
+    let (due, insertion) = (due(input)?, input.rx.dates.insertion?.date());
     (insertion < due).then(|| {
         at(
             "dates.insertion",
@@ -213,10 +214,10 @@ fn insertion(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn insertion_unsaid(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.reaches(&[Stage::Process])
-        && look.rx.dates.wanted.is_some()
-        && look.rx.dates.insertion.is_none();
+fn insertion_unsaid(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.reaches(&[Stage::Process])
+        && input.rx.dates.wanted.is_some()
+        && input.rx.dates.insertion.is_none();
     when(
         wrong,
         "dates.insertion",
@@ -225,13 +226,13 @@ fn insertion_unsaid(look: &Look<'_>) -> Option<Hit> {
 }
 
 /// Days from insertion to the first check.
-fn check_after(look: &Look<'_>) -> Option<i64> {
-    let (insertion, check) = (look.rx.dates.insertion?, look.rx.dates.first_check?);
+fn check_after(input: &Input<'_>) -> Option<i64> {
+    let (insertion, check) = (input.rx.dates.insertion?, input.rx.dates.first_check?);
     Some((check.date() - insertion.date()).whole_days())
 }
 
-fn check_early(look: &Look<'_>) -> Option<Hit> {
-    let days = check_after(look)?;
+fn check_early(input: &Input<'_>) -> Option<Hit> {
+    let days = check_after(input)?;
     when(
         days < 0,
         "dates.first_check",
@@ -239,13 +240,13 @@ fn check_early(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn check_late(look: &Look<'_>) -> Option<Hit> {
-    let days = check_after(look)?;
+fn check_late(input: &Input<'_>) -> Option<Hit> {
+    let days = check_after(input)?;
     (days > CHECK_WITHIN_DAYS).then(|| at("dates.first_check", format!("The first check is {days} days after insertion; the next day is usual, and a week the most.")))?
 }
 
-fn rush(look: &Look<'_>) -> Option<Hit> {
-    let wrong = yes(look.rx.dates.rush) && look.rx.dates.rush_note.is_none();
+fn rush(input: &Input<'_>) -> Option<Hit> {
+    let wrong = yes(input.rx.dates.rush) && input.rx.dates.rush_note.is_none();
     when(
         wrong,
         "dates.rush_note",
@@ -253,8 +254,8 @@ fn rush(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn sent(look: &Look<'_>) -> Option<Hit> {
-    let (due, sent) = (due(look)?, look.rx.dates.sent?.date());
+fn sent(input: &Input<'_>) -> Option<Hit> {
+    let (due, sent) = (due(input)?, input.rx.dates.sent?.date());
     when(
         sent > due,
         "dates.sent",
@@ -262,9 +263,9 @@ fn sent(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn stage_late(look: &Look<'_>) -> Option<Hit> {
-    let due = due(look)?;
-    let dates = &look.rx.dates.stage_dates;
+fn stage_late(input: &Input<'_>) -> Option<Hit> {
+    let due = due(input)?;
+    let dates = &input.rx.dates.stage_dates;
     let row = dates
         .iter()
         .position(|row| row.date.is_some_and(|day| day.date() > due))?;
@@ -277,8 +278,8 @@ fn stage_late(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn stage_unsaid(look: &Look<'_>) -> Option<Hit> {
-    let dates = &look.rx.dates.stage_dates;
+fn stage_unsaid(input: &Input<'_>) -> Option<Hit> {
+    let dates = &input.rx.dates.stage_dates;
     let row = dates
         .iter()
         .position(|row| row.date.is_none() || row.stage.is_none())?;
@@ -292,55 +293,55 @@ fn stage_unsaid(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn future(look: &Look<'_>) -> Option<Hit> {
+fn future(input: &Input<'_>) -> Option<Hit> {
     let days = [
         (
             "jaw.taken_on",
-            look.rx.jaw.taken_on,
+            input.rx.jaw.taken_on,
             "The bite was recorded",
         ),
-        ("shade.date", look.rx.shade.date, "The shade was taken"),
+        ("shade.date", input.rx.shade.date, "The shade was taken"),
         (
             "impression.removed_on",
-            look.rx.impression.removed_on,
+            input.rx.impression.removed_on,
             "The tissue surface left the mouth",
         ),
         (
             "pattern.worn_since",
-            look.rx.pattern.worn_since,
+            input.rx.pattern.worn_since,
             "The pattern has been worn since",
         ),
         (
             "pattern.last_corrected",
-            look.rx.pattern.last_corrected,
+            input.rx.pattern.last_corrected,
             "The pattern was last corrected",
         ),
         (
             "duplicate.made_on",
-            look.rx.duplicate.made_on,
+            input.rx.duplicate.made_on,
             "The duplicate was made",
         ),
         (
             "impression.placed_on",
-            look.rx.impression.placed_on,
+            input.rx.impression.placed_on,
             "The tissue surface was put into the mouth",
         ),
         (
             "enclosures.dry_since",
-            look.rx.enclosures.dry_since,
+            input.rx.enclosures.dry_since,
             "A denture in the box became dry",
         ),
     ];
     let (key, day, what) = days.into_iter().find_map(|(key, day, what)| {
         let day = day?.date();
-        (day > look.setting.today).then_some((key, day, what))
+        (day > input.setting.today).then_some((key, day, what))
     })?;
     at(
         key,
         format!(
             "{what} on {}, and today is {}.",
             show_date(day),
-            show_date(look.setting.today)
+            show_date(input.setting.today)
         ),
     )
 }

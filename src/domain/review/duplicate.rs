@@ -1,13 +1,14 @@
 //! The duplicate that the patient wears while the pattern is away, and how it was made.
 
-use super::look::{BOTH, Look};
+use super::input::{BOTH, Input};
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{COMPLAINTS, POT, PRACTICE};
-use crate::domain::arch::Arch;
-use crate::domain::ids::Tag;
-use crate::domain::item::ItemKind;
-use crate::domain::material::{Freshness, is_long_in_pot, pot_water, pressure_pot};
-use crate::domain::prescription::{Duplicate, Flask, FlaskFilling, Whole};
+use crate::domain::custody::item::ItemKind;
+use crate::domain::form::Whole;
+use crate::domain::prescription::{Duplicate, Flask, FlaskFilling};
+use crate::domain::trade::material::{Freshness, is_long_in_pot, pot_water, pressure_pot};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
 
 pub const RULES: &[Rule] = &[
     remark(
@@ -96,8 +97,8 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn is_written(look: &Look<'_>) -> bool {
-    look.rx.duplicate != Duplicate::default()
+fn is_written(input: &Input<'_>) -> bool {
+    input.rx.duplicate != Duplicate::default()
 }
 
 /// What is written about the duplicate of one arch.
@@ -109,8 +110,8 @@ struct Copy<'a> {
     minutes_key: &'static str,
 }
 
-fn copy<'a>(look: &Look<'a>, arch: Arch) -> Copy<'a> {
-    let made = &look.rx.duplicate;
+fn copy<'a>(input: &Input<'a>, arch: Arch) -> Copy<'a> {
+    let made = &input.rx.duplicate;
     match arch {
         Arch::Upper => Copy {
             item: made.upper_item.as_ref(),
@@ -129,13 +130,13 @@ fn copy<'a>(look: &Look<'a>, arch: Arch) -> Copy<'a> {
     }
 }
 
-fn wears_duplicate(look: &Look<'_>, arch: Arch) -> bool {
-    let worn = look.setting.worn(arch).and_then(|tag| look.kind(tag));
+fn wears_duplicate(input: &Input<'_>, arch: Arch) -> bool {
+    let worn = input.setting.worn(arch).and_then(|tag| input.kind(tag));
     worn == Some(ItemKind::Duplicate)
 }
 
-fn undescribed(look: &Look<'_>) -> Option<Hit> {
-    let wrong = !is_written(look) && BOTH.into_iter().any(|arch| wears_duplicate(look, arch));
+fn undescribed(input: &Input<'_>) -> Option<Hit> {
+    let wrong = !is_written(input) && BOTH.into_iter().any(|arch| wears_duplicate(input, arch));
     when(
         wrong,
         "duplicate.flask",
@@ -143,14 +144,17 @@ fn undescribed(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn pattern(look: &Look<'_>) -> Option<Hit> {
-    let arch = BOTH.into_iter().filter(|_| is_written(look)).find(|arch| {
-        let copy = copy(look, *arch);
-        let is_there = copy.item.is_some() || copy.minutes.is_some();
-        copy.from.is_none() && (is_there || wears_duplicate(look, *arch))
-    })?;
+fn pattern(input: &Input<'_>) -> Option<Hit> {
+    let arch = BOTH
+        .into_iter()
+        .filter(|_| is_written(input))
+        .find(|arch| {
+            let copy = copy(input, *arch);
+            let is_there = copy.item.is_some() || copy.minutes.is_some();
+            copy.from.is_none() && (is_there || wears_duplicate(input, *arch))
+        })?;
     at(
-        copy(look, arch).from_key,
+        copy(input, arch).from_key,
         format!(
             "What the {} duplicate was made from is not said.",
             arch.shown()
@@ -158,13 +162,13 @@ fn pattern(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn copy_of_copy(look: &Look<'_>) -> Option<Hit> {
+fn copy_of_copy(input: &Input<'_>) -> Option<Hit> {
     let arch = BOTH.into_iter().find(|arch| {
-        let from = copy(look, *arch).from;
-        from.and_then(|tag| look.kind(tag)) == Some(ItemKind::Duplicate)
+        let from = copy(input, *arch).from;
+        from.and_then(|tag| input.kind(tag)) == Some(ItemKind::Duplicate)
     })?;
     at(
-        copy(look, arch).from_key,
+        copy(input, arch).from_key,
         format!(
             "The {} duplicate was made from another duplicate.",
             arch.shown()
@@ -172,8 +176,8 @@ fn copy_of_copy(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn flask(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_written(look) && look.rx.duplicate.flask.is_none();
+fn flask(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_written(input) && input.rx.duplicate.flask.is_none();
     when(
         wrong,
         "duplicate.flask",
@@ -181,16 +185,16 @@ fn flask(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn open(look: &Look<'_>) -> Option<Hit> {
+fn open(input: &Input<'_>) -> Option<Hit> {
     when(
-        look.rx.duplicate.flask == Some(Flask::Open),
+        input.rx.duplicate.flask == Some(Flask::Open),
         "duplicate.flask",
         "The duplicate was made in an open flask.",
     )
 }
 
-fn filling(look: &Look<'_>) -> Option<Hit> {
-    let made = &look.rx.duplicate;
+fn filling(input: &Input<'_>) -> Option<Hit> {
+    let made = &input.rx.duplicate;
     let wrong = made.filling == Some(FlaskFilling::Other) && made.note.is_none();
     when(
         wrong,
@@ -200,17 +204,17 @@ fn filling(look: &Look<'_>) -> Option<Hit> {
 }
 
 /// Whether the resin was cured in a flask; milled and printed dentures never see the pot.
-fn is_cured(look: &Look<'_>) -> bool {
-    matches!(look.rx.duplicate.flask, Some(Flask::Closed | Flask::Open))
+fn is_cured(input: &Input<'_>) -> bool {
+    matches!(input.rx.duplicate.flask, Some(Flask::Closed | Flask::Open))
 }
 
-fn time_unsaid(look: &Look<'_>) -> Option<Hit> {
-    let arch = BOTH.into_iter().filter(|_| is_cured(look)).find(|arch| {
-        let copy = copy(look, *arch);
+fn time_unsaid(input: &Input<'_>) -> Option<Hit> {
+    let arch = BOTH.into_iter().filter(|_| is_cured(input)).find(|arch| {
+        let copy = copy(input, *arch);
         copy.minutes.is_none() && (copy.item.is_some() || copy.from.is_some())
     })?;
     at(
-        copy(look, arch).minutes_key,
+        copy(input, arch).minutes_key,
         format!(
             "How long the {} duplicate was in the pressure pot is not said.",
             arch.shown()
@@ -218,22 +222,22 @@ fn time_unsaid(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn sheet_minutes(look: &Look<'_>) -> Option<i64> {
-    look.rx.duplicate.sheet_minutes.map(Whole::get)
+fn sheet_minutes(input: &Input<'_>) -> Option<i64> {
+    input.rx.duplicate.sheet_minutes.map(Whole::get)
 }
 
 /// "by the maker’s sheet 10", "5 to 7 are common".
-fn asked(look: &Look<'_>) -> String {
-    match sheet_minutes(look) {
+fn asked(input: &Input<'_>) -> String {
+    match sheet_minutes(input) {
         Some(minutes) => format!("the maker’s sheet says {minutes}"),
         None => "five to seven are common".to_owned(),
     }
 }
 
 /// The first arch whose minutes are found wrong.
-fn timed(look: &Look<'_>, wrong: impl Fn(i64) -> bool) -> Option<Hit> {
+fn timed(input: &Input<'_>, wrong: impl Fn(i64) -> bool) -> Option<Hit> {
     BOTH.into_iter().find_map(|arch| {
-        let copy = copy(look, arch);
+        let copy = copy(input, arch);
         let minutes = copy.minutes?.get();
         wrong(minutes).then(|| {
             at(
@@ -241,27 +245,29 @@ fn timed(look: &Look<'_>, wrong: impl Fn(i64) -> bool) -> Option<Hit> {
                 format!(
                     "The {} duplicate was in the pressure pot for {minutes} min; {}.",
                     arch.shown(),
-                    asked(look)
+                    asked(input)
                 ),
             )
         })?
     })
 }
 
-fn short(look: &Look<'_>) -> Option<Hit> {
-    let sheet = sheet_minutes(look).map(|minutes| minutes as f64);
-    timed(look, |minutes| {
+fn short(input: &Input<'_>) -> Option<Hit> {
+    let sheet = sheet_minutes(input).map(|minutes| minutes as f64);
+    timed(input, |minutes| {
         let verdict = pressure_pot(minutes as f64, sheet);
         verdict.is_ok_and(|verdict| verdict.freshness == Freshness::Late)
     })
 }
 
-fn long(look: &Look<'_>) -> Option<Hit> {
-    timed(look, |minutes| is_long_in_pot(minutes, sheet_minutes(look)))
+fn long(input: &Input<'_>) -> Option<Hit> {
+    timed(input, |minutes| {
+        is_long_in_pot(minutes, sheet_minutes(input))
+    })
 }
 
-fn sheet(look: &Look<'_>) -> Option<Hit> {
-    let made = &look.rx.duplicate;
+fn sheet(input: &Input<'_>) -> Option<Hit> {
+    let made = &input.rx.duplicate;
     let timed = made.upper_minutes.is_some() || made.lower_minutes.is_some();
     when(
         timed && made.sheet_minutes.is_none(),
@@ -270,8 +276,8 @@ fn sheet(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn water_off(look: &Look<'_>) -> Option<Hit> {
-    let made = &look.rx.duplicate;
+fn water_off(input: &Input<'_>) -> Option<Hit> {
+    let made = &input.rx.duplicate;
     let (water, sheet) = (made.water?.get(), made.sheet_water?.get());
     let told = pot_water(water, Some(sheet))?;
     at(
@@ -283,8 +289,8 @@ fn water_off(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn water_unusual(look: &Look<'_>) -> Option<Hit> {
-    let made = &look.rx.duplicate;
+fn water_unusual(input: &Input<'_>) -> Option<Hit> {
+    let made = &input.rx.duplicate;
     let water = made.water.filter(|_| made.sheet_water.is_none())?.get();
     let told = pot_water(water, None)?;
     at(
@@ -293,8 +299,11 @@ fn water_unusual(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn before_correction(look: &Look<'_>) -> Option<Hit> {
-    let (made, corrected) = (look.rx.duplicate.made_on?, look.rx.pattern.last_corrected?);
+fn before_correction(input: &Input<'_>) -> Option<Hit> {
+    let (made, corrected) = (
+        input.rx.duplicate.made_on?,
+        input.rx.pattern.last_corrected?,
+    );
     when(
         made < corrected,
         "duplicate.made_on",
@@ -302,8 +311,8 @@ fn before_correction(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn maker(look: &Look<'_>) -> Option<Hit> {
-    let made = &look.rx.duplicate;
+fn maker(input: &Input<'_>) -> Option<Hit> {
+    let made = &input.rx.duplicate;
     let (key, sentence) = if made.made_by.is_none() {
         ("duplicate.made_by", "Who made the duplicate is not said.")
     } else {
@@ -313,5 +322,5 @@ fn maker(look: &Look<'_>) -> Option<Hit> {
         )
     };
     let wrong = made.made_by.is_none() || made.made_on.is_none();
-    when(wrong && is_written(look), key, sentence)
+    when(wrong && is_written(input), key, sentence)
 }

@@ -1,13 +1,14 @@
 //! What is enclosed, how it was disinfected, and what is to come back.
 
 use super::criteria::{lacks, lacks_disinfection};
-use super::look::{Look, counted, no, rows_named, rows_where, words, yes};
+use super::input::{Input, counted, no, rows_named, rows_where, words, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ASEPSIS, CDC, DRY, PRACTICE, TWO_AUDITS};
-use crate::domain::ids::Tag;
-use crate::domain::item::ItemKind;
-use crate::domain::material::{Freshness, dry_storage};
-use crate::domain::prescription::{Enclosed, moments};
+use crate::domain::custody::item::ItemKind;
+use crate::domain::form::moments;
+use crate::domain::prescription::Enclosed;
+use crate::domain::trade::material::{Freshness, dry_storage};
+use crate::domain::values::ids::Tag;
 
 /// Longer baths harm more materials than they clean; the label decides. Common practice, no source.
 const LONG_BATH_MINUTES: i64 = 60;
@@ -119,11 +120,11 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn unsaid(look: &Look<'_>) -> Option<Hit> {
-    if !lacks(look, 21) {
+fn unsaid(input: &Input<'_>) -> Option<Hit> {
+    if !lacks(input, 21) {
         return None;
     }
-    let rows = rows_where(look.enclosed(), |row| {
+    let rows = rows_where(input.enclosed(), |row| {
         row.tag.is_none() && row.what.is_none()
     });
     match rows.first() {
@@ -140,12 +141,12 @@ fn unsaid(look: &Look<'_>) -> Option<Hit> {
 
 /// A hit at the first row for which `wrong` holds; the sentence names all of them.
 fn in_rows(
-    look: &Look<'_>,
+    input: &Input<'_>,
     field: &str,
     wrong: impl Fn(&Enclosed) -> bool,
     said: &str,
 ) -> Option<Hit> {
-    let rows = rows_where(look.enclosed(), wrong);
+    let rows = rows_where(input.enclosed(), wrong);
     let row = rows.first()?;
     at(
         format!("enclosed.{row}.{field}"),
@@ -153,13 +154,13 @@ fn in_rows(
     )
 }
 
-fn disinfection(look: &Look<'_>) -> Option<Hit> {
-    if !lacks(look, 22) {
+fn disinfection(input: &Input<'_>) -> Option<Hit> {
+    if !lacks(input, 22) {
         return None;
     }
-    let rows = rows_where(look.enclosed(), |row| lacks_disinfection(look, row));
+    let rows = rows_where(input.enclosed(), |row| lacks_disinfection(input, row));
     let row = rows.first()?;
-    let field = if look
+    let field = if input
         .enclosed()
         .get(*row)
         .is_some_and(|row| row.agent.is_none())
@@ -177,32 +178,32 @@ fn disinfection(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn rinsed(look: &Look<'_>) -> Option<Hit> {
+fn rinsed(input: &Input<'_>) -> Option<Hit> {
     in_rows(
-        look,
+        input,
         "rinsed",
         |row| row.agent.is_some() && !yes(row.rinsed),
         "it is not said to be rinsed after disinfection.",
     )
 }
 
-fn dilution(look: &Look<'_>) -> Option<Hit> {
+fn dilution(input: &Input<'_>) -> Option<Hit> {
     in_rows(
-        look,
+        input,
         "dilution",
         |row| row.agent.is_some() && row.dilution.is_none(),
         "the disinfectant is named without its dilution.",
     )
 }
 
-fn time(look: &Look<'_>) -> Option<Hit> {
-    let rows = rows_where(look.enclosed(), |row| {
+fn time(input: &Input<'_>) -> Option<Hit> {
+    let rows = rows_where(input.enclosed(), |row| {
         row.minutes.is_some_and(|minutes| {
             !(SHORT_BATH_MINUTES..=LONG_BATH_MINUTES).contains(&minutes.get())
         })
     });
     let row = rows.first()?;
-    let minutes = look.enclosed().get(*row)?.minutes?.get();
+    let minutes = input.enclosed().get(*row)?.minutes?.get();
     at(
         format!("enclosed.{row}.minutes"),
         format!(
@@ -212,39 +213,39 @@ fn time(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn kind_of(look: &Look<'_>, row: &Enclosed) -> Option<ItemKind> {
-    row.tag.as_ref().and_then(|tag| look.kind(tag))
+fn kind_of(input: &Input<'_>, row: &Enclosed) -> Option<ItemKind> {
+    row.tag.as_ref().and_then(|tag| input.kind(tag))
 }
 
-fn phenol(look: &Look<'_>) -> Option<Hit> {
+fn phenol(input: &Input<'_>) -> Option<Hit> {
     let wrong = |row: &Enclosed| {
         let agent = words(&row.agent);
         let harmful = agent.contains("glutaral") || agent.contains("phenol");
-        harmful && kind_of(look, row).is_some_and(ItemKind::is_denture)
+        harmful && kind_of(input, row).is_some_and(ItemKind::is_denture)
     };
     in_rows(
-        look,
+        input,
         "agent",
         wrong,
         "a denture was in glutaraldehyde or a phenol.",
     )
 }
 
-fn bleach(look: &Look<'_>) -> Option<Hit> {
+fn bleach(input: &Input<'_>) -> Option<Hit> {
     let wrong = |row: &Enclosed| {
         let agent = words(&row.agent);
         let bleach = agent.contains("hypochlorite") || agent.contains("bleach");
         bleach
             && matches!(
-                kind_of(look, row),
+                kind_of(input, row),
                 Some(ItemKind::FacebowRecord | ItemKind::ImplantParts)
             )
     };
-    in_rows(look, "agent", wrong, "metal was in hypochlorite.")
+    in_rows(input, "agent", wrong, "metal was in hypochlorite.")
 }
 
-fn twice(look: &Look<'_>) -> Option<Hit> {
-    let rows = look.enclosed();
+fn twice(input: &Input<'_>) -> Option<Hit> {
+    let rows = input.enclosed();
     let repeats = |row: usize, tag: &Tag| {
         rows.iter()
             .take(row)
@@ -260,22 +261,23 @@ fn twice(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn untagged(look: &Look<'_>) -> Option<Hit> {
+fn untagged(input: &Input<'_>) -> Option<Hit> {
     in_rows(
-        look,
+        input,
         "tag",
         |row| row.tag.is_none() && row.what.is_some(),
         "it has no tag.",
     )
 }
 
-fn sends_dentures(look: &Look<'_>) -> bool {
-    look.enclosed_items()
+fn sends_dentures(input: &Input<'_>) -> bool {
+    input
+        .enclosed_items()
         .any(|(_, item)| item.kind.is_denture())
 }
 
-fn moist(look: &Look<'_>) -> Option<Hit> {
-    let wrong = sends_dentures(look) && !yes(look.rx.enclosures.moist);
+fn moist(input: &Input<'_>) -> Option<Hit> {
+    let wrong = sends_dentures(input) && !yes(input.rx.enclosures.moist);
     when(
         wrong,
         "enclosures.moist",
@@ -284,31 +286,31 @@ fn moist(look: &Look<'_>) -> Option<Hit> {
 }
 
 /// A denture in the box that has dried as far as this.
-fn dry_as(look: &Look<'_>, freshness: Freshness) -> Option<Hit> {
-    let since = look.rx.enclosures.dry_since?;
-    let (from, to) = moments((since.date(), None), (look.sent().0, None))?;
+fn dry_as(input: &Input<'_>, freshness: Freshness) -> Option<Hit> {
+    let since = input.rx.enclosures.dry_since?;
+    let (from, to) = moments((since.date(), None), (input.sent().0, None))?;
     let verdict = dry_storage(from, to).ok()?;
     (verdict.freshness == freshness).then(|| {
         at(
             "enclosures.dry_since",
             format!(
                 "A denture in the box has been dry for {}.",
-                counted(look.days_until_sent(since), "day")
+                counted(input.days_until_sent(since), "day")
             ),
         )
     })?
 }
 
-fn dry_for_days(look: &Look<'_>) -> Option<Hit> {
-    dry_as(look, Freshness::Hurry)
+fn dry_for_days(input: &Input<'_>) -> Option<Hit> {
+    dry_as(input, Freshness::Hurry)
 }
 
-fn dry_for_weeks(look: &Look<'_>) -> Option<Hit> {
-    dry_as(look, Freshness::Late)
+fn dry_for_weeks(input: &Input<'_>) -> Option<Hit> {
+    dry_as(input, Freshness::Late)
 }
 
-fn hard_box(look: &Look<'_>) -> Option<Hit> {
-    let wrong = sends_dentures(look) && !yes(look.rx.enclosures.hard_box);
+fn hard_box(input: &Input<'_>) -> Option<Hit> {
+    let wrong = sends_dentures(input) && !yes(input.rx.enclosures.hard_box);
     when(
         wrong,
         "enclosures.hard_box",
@@ -316,8 +318,8 @@ fn hard_box(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn boxes(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.lists_enclosures() && look.rx.enclosures.boxes.is_none();
+fn boxes(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.lists_enclosures() && input.rx.enclosures.boxes.is_none();
     when(
         wrong,
         "enclosures.boxes",
@@ -325,10 +327,10 @@ fn boxes(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn pattern_back(look: &Look<'_>) -> Option<Hit> {
-    let mut sent = look.enclosed_items();
+fn pattern_back(input: &Input<'_>) -> Option<Hit> {
+    let mut sent = input.enclosed_items();
     let is_sent = sent.any(|(_, item)| item.kind == ItemKind::Provisional);
-    let answer = look.rx.back.pattern;
+    let answer = input.rx.back.pattern;
     let wrong = is_sent && (answer.is_none() || no(answer));
     when(
         wrong,
@@ -337,10 +339,10 @@ fn pattern_back(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn borrowed(look: &Look<'_>) -> Option<Hit> {
-    let returns = &look.rx.back.returns;
+fn borrowed(input: &Input<'_>) -> Option<Hit> {
+    let returns = &input.rx.back.returns;
     let is_listed = |tag: &Tag| returns.iter().any(|row| row.tag.as_ref() == Some(tag));
-    let mut sent = look.enclosed_items();
+    let mut sent = input.enclosed_items();
     let (_, item) = sent.find(|(_, item)| item.borrowed && !is_listed(&item.tag))?;
     at(
         "returns.0.tag",
@@ -352,8 +354,8 @@ fn borrowed(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn return_date(look: &Look<'_>) -> Option<Hit> {
-    let rows = rows_where(&look.rx.back.returns, |row| {
+fn return_date(input: &Input<'_>) -> Option<Hit> {
+    let rows = rows_where(&input.rx.back.returns, |row| {
         yes(row.borrowed) && row.due.is_none()
     });
     let row = rows.first()?;

@@ -1,7 +1,7 @@
 //! The facebow record.
 
 use super::criteria::lacks;
-use super::look::{Look, no, yes};
+use super::input::{Input, no, yes};
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{CDC, PRACTICE, THIRD_POINT, TRAGUS};
 use crate::domain::prescription::{ReferencePlane, ThirdPoint};
@@ -75,13 +75,13 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn is_made(look: &Look<'_>) -> bool {
-    yes(look.rx.facebow.made)
+fn is_made(input: &Input<'_>) -> bool {
+    yes(input.rx.facebow.made)
 }
 
-fn mounting(look: &Look<'_>) -> Option<Hit> {
-    let facebow = &look.rx.facebow;
-    if !lacks(look, 17) || is_made(look) {
+fn mounting(input: &Input<'_>) -> Option<Hit> {
+    let facebow = &input.rx.facebow;
+    if !lacks(input, 17) || is_made(input) {
         return None;
     }
     if facebow.made.is_none() {
@@ -96,8 +96,8 @@ fn mounting(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn plane(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_made(look) && look.rx.facebow.plane.is_none();
+fn plane(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_made(input) && input.rx.facebow.plane.is_none();
     when(
         wrong,
         "facebow.plane",
@@ -105,8 +105,8 @@ fn plane(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn no_plane(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_made(look) && look.rx.facebow.plane == Some(ReferencePlane::None);
+fn no_plane(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_made(input) && input.rx.facebow.plane == Some(ReferencePlane::None);
     when(
         wrong,
         "facebow.plane",
@@ -114,8 +114,8 @@ fn no_plane(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn unrecorded(look: &Look<'_>) -> Option<Hit> {
-    let facebow = &look.rx.facebow;
+fn unrecorded(input: &Input<'_>) -> Option<Hit> {
+    let facebow = &input.rx.facebow;
     let named = facebow
         .plane
         .is_some_and(|plane| !matches!(plane, ReferencePlane::None | ReferencePlane::Occlusal));
@@ -126,8 +126,8 @@ fn unrecorded(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn third_point(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_made(look) && look.rx.facebow.third_point.is_none();
+fn third_point(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_made(input) && input.rx.facebow.third_point.is_none();
     when(
         wrong,
         "facebow.third_point",
@@ -135,8 +135,8 @@ fn third_point(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn mismatch(look: &Look<'_>) -> Option<Hit> {
-    let (plane, point) = (look.rx.facebow.plane?, look.rx.facebow.third_point?);
+fn mismatch(input: &Input<'_>) -> Option<Hit> {
+    let (plane, point) = (input.rx.facebow.plane?, input.rx.facebow.third_point?);
     let own = match plane {
         ReferencePlane::Frankfort | ReferencePlane::AxisOrbital => {
             &[ThirdPoint::Orbitale, ThirdPoint::Nasion][..]
@@ -158,8 +158,8 @@ fn mismatch(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn tragus(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_made(look) && look.rx.facebow.tragus_point.is_none();
+fn tragus(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_made(input) && input.rx.facebow.tragus_point.is_none();
     when(
         wrong,
         "facebow.tragus_point",
@@ -167,9 +167,9 @@ fn tragus(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn identity(look: &Look<'_>) -> Option<Hit> {
-    let facebow = &look.rx.facebow;
-    let wrong = is_made(look) && facebow.item.is_none() && facebow.record_id.is_none();
+fn identity(input: &Input<'_>) -> Option<Hit> {
+    let facebow = &input.rx.facebow;
+    let wrong = is_made(input) && facebow.item.is_none() && facebow.record_id.is_none();
     when(
         wrong,
         "facebow.item",
@@ -177,14 +177,14 @@ fn identity(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn enclosed(look: &Look<'_>) -> Option<Hit> {
-    let tag = look.rx.facebow.item.as_ref()?;
-    let wrong = is_made(look) && look.lists_enclosures() && !look.reaches_lab(tag);
+fn enclosed(input: &Input<'_>) -> Option<Hit> {
+    let tag = input.rx.facebow.item.as_ref()?;
+    let wrong = is_made(input) && input.lists_enclosures() && !input.reaches_lab(tag);
     wrong.then(|| at("facebow.item", format!("The facebow record {tag} is neither in the list of what is enclosed nor at the lab.")))?
 }
 
-fn fork(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_made(look) && look.rx.facebow.fork_returns.is_none();
+fn fork(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_made(input) && input.rx.facebow.fork_returns.is_none();
     when(
         wrong,
         "facebow.fork_returns",
@@ -192,8 +192,8 @@ fn fork(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn midline(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_made(look) && look.rx.facebow.midline_captured.is_none();
+fn midline(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_made(input) && input.rx.facebow.midline_captured.is_none();
     when(
         wrong,
         "facebow.midline_captured",

@@ -1,12 +1,12 @@
 //! Articulator and guidance.
 
-use super::look::Look;
+use super::input::Input;
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{HANAU, PLANES, PRACTICE, PROTRUSION};
 use super::sums::protrusive_angle;
-use crate::domain::measure::tenths;
-use crate::domain::measure::{Degrees, Mm};
 use crate::domain::prescription::{ArticulatorClass, Guidance, GuidanceSource, Scheme};
+use crate::domain::values::measure::tenths;
+use crate::domain::values::measure::{Degrees, Mm};
 
 /// Inclinations outside are seldom seen to any plane.
 const USUAL_CONDYLAR: std::ops::RangeInclusive<i64> = 1_000..=6_000;
@@ -14,7 +14,7 @@ const USUAL_CONDYLAR: std::ops::RangeInclusive<i64> = 1_000..=6_000;
 const SIDES_APART: i64 = 1_000;
 /// A difference between a number and what its record gives, in degrees.
 const OFF_RECORD: f64 = 5.0;
-/// A lateral setting further from the formula is worth a look, in degrees.
+/// A lateral setting further from the formula is worth a input, in degrees.
 const OFF_FORMULA: f64 = 6.0;
 /// Protrusion from which an angle can be read.
 const USUAL_PROTRUSION: std::ops::RangeInclusive<i64> = 400..=800;
@@ -89,7 +89,7 @@ pub const RULES: &[Rule] = &[
     remark(
         "lateral-off-the-formula",
         lateral,
-        "A look at the record is worth it.",
+        "A input at the record is worth it.",
         HANAU,
     ),
     caution(
@@ -106,9 +106,9 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn wants_balance(look: &Look<'_>) -> bool {
+fn wants_balance(input: &Input<'_>) -> bool {
     matches!(
-        look.rx.occlusion.scheme,
+        input.rx.occlusion.scheme,
         Some(Scheme::Balanced | Scheme::Lingualized)
     )
 }
@@ -119,8 +119,8 @@ fn condylar(guidance: &Guidance) -> impl Iterator<Item = Degrees> {
         .flatten()
 }
 
-fn source(look: &Look<'_>) -> Option<Hit> {
-    let wrong = wants_balance(look) && look.rx.guidance.source.is_none();
+fn source(input: &Input<'_>) -> Option<Hit> {
+    let wrong = wants_balance(input) && input.rx.guidance.source.is_none();
     when(
         wrong,
         "guidance.source",
@@ -128,8 +128,8 @@ fn source(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn values(look: &Look<'_>) -> Option<Hit> {
-    let guidance = &look.rx.guidance;
+fn values(input: &Input<'_>) -> Option<Hit> {
+    let guidance = &input.rx.guidance;
     let wrong =
         guidance.source == Some(GuidanceSource::Values) && condylar(guidance).next().is_none();
     when(
@@ -139,8 +139,8 @@ fn values(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn plane(look: &Look<'_>) -> Option<Hit> {
-    let guidance = &look.rx.guidance;
+fn plane(input: &Input<'_>) -> Option<Hit> {
+    let guidance = &input.rx.guidance;
     let angle = condylar(guidance).next()?;
     let wrong = guidance.plane.is_none();
     wrong.then(|| {
@@ -151,9 +151,9 @@ fn plane(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn other_plane(look: &Look<'_>) -> Option<Hit> {
-    let (values, record) = (look.rx.guidance.plane?, look.rx.facebow.plane?);
-    let wrong = values != record && condylar(&look.rx.guidance).next().is_some();
+fn other_plane(input: &Input<'_>) -> Option<Hit> {
+    let (values, record) = (input.rx.guidance.plane?, input.rx.facebow.plane?);
+    let wrong = values != record && condylar(&input.rx.guidance).next().is_some();
     wrong.then(|| {
         at(
             "guidance.plane",
@@ -166,8 +166,8 @@ fn other_plane(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn record(look: &Look<'_>) -> Option<Hit> {
-    let guidance = &look.rx.guidance;
+fn record(input: &Input<'_>) -> Option<Hit> {
+    let guidance = &input.rx.guidance;
     let read = guidance.advance_mm.is_some() && guidance.drop_mm.is_some();
     let wrong = guidance.source == Some(GuidanceSource::Record) && guidance.item.is_none() && !read;
     when(
@@ -177,14 +177,14 @@ fn record(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn enclosed(look: &Look<'_>) -> Option<Hit> {
-    let tag = look.rx.guidance.item.as_ref()?;
-    let wrong = look.lists_enclosures() && !look.reaches_lab(tag);
+fn enclosed(input: &Input<'_>) -> Option<Hit> {
+    let tag = input.rx.guidance.item.as_ref()?;
+    let wrong = input.lists_enclosures() && !input.reaches_lab(tag);
     wrong.then(|| at("guidance.item", format!("The protrusive record {tag} is neither in the list of what is enclosed nor at the lab.")))?
 }
 
-fn zero(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look
+fn zero(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input
         .rx
         .guidance
         .advance_mm
@@ -196,8 +196,8 @@ fn zero(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn protrusion(look: &Look<'_>) -> Option<Hit> {
-    let advance = look
+fn protrusion(input: &Input<'_>) -> Option<Hit> {
+    let advance = input
         .rx
         .guidance
         .advance_mm
@@ -216,8 +216,8 @@ fn recorded_angle(guidance: &Guidance) -> Option<(Mm, Mm, f64)> {
     Some((drop, advance, protrusive_angle(drop, advance)?))
 }
 
-fn off_record(look: &Look<'_>) -> Option<Hit> {
-    let guidance = &look.rx.guidance;
+fn off_record(input: &Input<'_>) -> Option<Hit> {
+    let guidance = &input.rx.guidance;
     let (drop, advance, angle) = recorded_angle(guidance)?;
     let given = condylar(guidance).find(|given| (given.to_f64() - angle).abs() > OFF_RECORD)?;
     at(
@@ -229,17 +229,17 @@ fn off_record(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn unusual(look: &Look<'_>) -> Option<Hit> {
+fn unusual(input: &Input<'_>) -> Option<Hit> {
     let given =
-        condylar(&look.rx.guidance).find(|given| !USUAL_CONDYLAR.contains(&given.hundredths()))?;
+        condylar(&input.rx.guidance).find(|given| !USUAL_CONDYLAR.contains(&given.hundredths()))?;
     at(
         "guidance.condylar_right",
         format!("A condylar inclination of {given}° is given; 10° to 60° covers nearly all."),
     )
 }
 
-fn sides(look: &Look<'_>) -> Option<Hit> {
-    let guidance = &look.rx.guidance;
+fn sides(input: &Input<'_>) -> Option<Hit> {
+    let guidance = &input.rx.guidance;
     let (right, left) = (guidance.condylar_right?, guidance.condylar_left?);
     let wrong = (right.hundredths() - left.hundredths()).abs() > SIDES_APART;
     wrong.then(|| {
@@ -250,8 +250,8 @@ fn sides(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn lateral(look: &Look<'_>) -> Option<Hit> {
-    let guidance = &look.rx.guidance;
+fn lateral(input: &Input<'_>) -> Option<Hit> {
+    let guidance = &input.rx.guidance;
     let sides = [
         (
             "guidance.lateral_right",
@@ -280,9 +280,9 @@ fn lateral(look: &Look<'_>) -> Option<Hit> {
     })
 }
 
-fn hinge(look: &Look<'_>) -> Option<Hit> {
+fn hinge(input: &Input<'_>) -> Option<Hit> {
     let wrong =
-        look.rx.guidance.articulator == Some(ArticulatorClass::Hinge) && wants_balance(look);
+        input.rx.guidance.articulator == Some(ArticulatorClass::Hinge) && wants_balance(input);
     when(
         wrong,
         "guidance.articulator",
@@ -290,8 +290,8 @@ fn hinge(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn average(look: &Look<'_>) -> Option<Hit> {
-    let guidance = &look.rx.guidance;
+fn average(input: &Input<'_>) -> Option<Hit> {
+    let guidance = &input.rx.guidance;
     let fixed = matches!(
         guidance.articulator,
         Some(ArticulatorClass::Average | ArticulatorClass::Hinge)

@@ -1,12 +1,13 @@
 //! Tissue surface, cast and tray.
 
-use super::look::{Look, TISSUE_MADE, counted, no, yes};
+use super::input::{Input, TISSUE_MADE, counted, no, yes};
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{ALGINATE, EXTENDED, FUNCTIONAL, PRACTICE};
-use crate::domain::material::{
+use crate::domain::form::moments;
+use crate::domain::prescription::{Stage, SurfaceMaterial, SurfaceSource};
+use crate::domain::trade::material::{
     ALGINATE_TESTED_HOURS, Freshness, Verdict, functional_wear, minutes_between,
 };
-use crate::domain::prescription::{Stage, SurfaceMaterial, SurfaceSource, moments};
 
 pub const RULES: &[Rule] = &[
     caution(
@@ -113,8 +114,8 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn unsaid(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.reaches(TISSUE_MADE) && look.rx.impression.source.is_none();
+fn unsaid(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.reaches(TISSUE_MADE) && input.rx.impression.source.is_none();
     when(
         wrong,
         "impression.source",
@@ -122,16 +123,16 @@ fn unsaid(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn is_functional(look: &Look<'_>) -> bool {
-    look.rx.impression.source == Some(SurfaceSource::Functional)
+fn is_functional(input: &Input<'_>) -> bool {
+    input.rx.impression.source == Some(SurfaceSource::Functional)
 }
 
-fn is_perishable(look: &Look<'_>) -> bool {
-    is_functional(look) || look.rx.impression.source == Some(SurfaceSource::Impression)
+fn is_perishable(input: &Input<'_>) -> bool {
+    is_functional(input) || input.rx.impression.source == Some(SurfaceSource::Impression)
 }
 
-fn material(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_perishable(look) && look.rx.impression.material.is_none();
+fn material(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_perishable(input) && input.rx.impression.material.is_none();
     when(
         wrong,
         "impression.material",
@@ -139,8 +140,8 @@ fn material(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn protect(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_functional(look) && !yes(look.rx.impression.keep_surface);
+fn protect(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_functional(input) && !yes(input.rx.impression.keep_surface);
     when(
         wrong,
         "impression.keep_surface",
@@ -148,10 +149,10 @@ fn protect(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn undated(look: &Look<'_>) -> Option<Hit> {
-    let impression = &look.rx.impression;
-    let wrong =
-        is_functional(look) && (impression.removed_on.is_none() || impression.removed_at.is_none());
+fn undated(input: &Input<'_>) -> Option<Hit> {
+    let impression = &input.rx.impression;
+    let wrong = is_functional(input)
+        && (impression.removed_on.is_none() || impression.removed_at.is_none());
     when(
         wrong,
         "impression.removed_on",
@@ -159,9 +160,9 @@ fn undated(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn old(look: &Look<'_>) -> Option<Hit> {
-    let days = look.days_until_sent(look.rx.impression.removed_on?);
-    let wrong = is_functional(look) && days > 1;
+fn old(input: &Input<'_>) -> Option<Hit> {
+    let days = input.days_until_sent(input.rx.impression.removed_on?);
+    let wrong = is_functional(input) && days > 1;
     wrong.then(|| {
         at(
             "impression.removed_on",
@@ -171,16 +172,16 @@ fn old(look: &Look<'_>) -> Option<Hit> {
 }
 
 /// How long the functional surface formed in the mouth; `None` where it is not said.
-fn worn(look: &Look<'_>) -> Option<Verdict> {
-    let impression = &look.rx.impression;
+fn worn(input: &Input<'_>) -> Option<Verdict> {
+    let impression = &input.rx.impression;
     let placed = (impression.placed_on?.date(), impression.placed_at);
     let removed = (impression.removed_on?.date(), impression.removed_at);
-    let (from, to) = moments(placed, removed).filter(|_| is_functional(look))?;
+    let (from, to) = moments(placed, removed).filter(|_| is_functional(input))?;
     functional_wear(from, to).ok()
 }
 
-fn worn_as(look: &Look<'_>, freshness: Freshness) -> Option<Hit> {
-    let verdict = worn(look).filter(|verdict| verdict.freshness == freshness)?;
+fn worn_as(input: &Input<'_>, freshness: Freshness) -> Option<Hit> {
+    let verdict = worn(input).filter(|verdict| verdict.freshness == freshness)?;
     at(
         "impression.placed_on",
         format!(
@@ -190,16 +191,16 @@ fn worn_as(look: &Look<'_>, freshness: Freshness) -> Option<Hit> {
     )
 }
 
-fn brief(look: &Look<'_>) -> Option<Hit> {
-    worn_as(look, Freshness::Hurry)
+fn brief(input: &Input<'_>) -> Option<Hit> {
+    worn_as(input, Freshness::Hurry)
 }
 
-fn long_worn(look: &Look<'_>) -> Option<Hit> {
-    worn_as(look, Freshness::Late)
+fn long_worn(input: &Input<'_>) -> Option<Hit> {
+    worn_as(input, Freshness::Late)
 }
 
-fn reversed(look: &Look<'_>) -> Option<Hit> {
-    let impression = &look.rx.impression;
+fn reversed(input: &Input<'_>) -> Option<Hit> {
+    let impression = &input.rx.impression;
     let (placed, removed) = (impression.placed_on?, impression.removed_on?);
     let clocks = impression.placed_at.zip(impression.removed_at);
     let wrong = placed > removed
@@ -211,11 +212,11 @@ fn reversed(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn past_stated(look: &Look<'_>) -> Option<Hit> {
-    let impression = &look.rx.impression;
+fn past_stated(input: &Input<'_>) -> Option<Hit> {
+    let impression = &input.rx.impression;
     let stated = impression.keeps_hours?.get();
     let removed = (impression.removed_on?.date(), impression.removed_at);
-    let (from, to) = moments(removed, look.sent()).filter(|_| is_perishable(look))?;
+    let (from, to) = moments(removed, input.sent()).filter(|_| is_perishable(input))?;
     let hours = minutes_between(from, to).ok()? / 60;
     (hours > stated).then(|| {
         at(
@@ -229,13 +230,13 @@ fn past_stated(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn is_alginate(look: &Look<'_>) -> bool {
-    is_perishable(look) && look.rx.impression.material == Some(SurfaceMaterial::Alginate)
+fn is_alginate(input: &Input<'_>) -> bool {
+    is_perishable(input) && input.rx.impression.material == Some(SurfaceMaterial::Alginate)
 }
 
-fn unproven(look: &Look<'_>) -> Option<Hit> {
-    let hours = look.rx.impression.keeps_hours?.get();
-    (is_alginate(look) && hours > ALGINATE_TESTED_HOURS).then(|| {
+fn unproven(input: &Input<'_>) -> Option<Hit> {
+    let hours = input.rx.impression.keeps_hours?.get();
+    (is_alginate(input) && hours > ALGINATE_TESTED_HOURS).then(|| {
         at(
             "impression.keeps_hours",
             format!("The alginate is said to keep for {hours} hours; {ALGINATE_TESTED_HOURS} are the most that was tested."),
@@ -243,8 +244,8 @@ fn unproven(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn alginate(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_alginate(look) && look.rx.impression.keeps_hours.is_none();
+fn alginate(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_alginate(input) && input.rx.impression.keeps_hours.is_none();
     when(
         wrong,
         "impression.material",
@@ -252,8 +253,8 @@ fn alginate(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn pour(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_perishable(look) && look.rx.impression.pour_by.is_none();
+fn pour(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_perishable(input) && input.rx.impression.pour_by.is_none();
     when(
         wrong,
         "impression.pour_by",
@@ -261,9 +262,9 @@ fn pour(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn pattern(look: &Look<'_>) -> Option<Hit> {
+fn pattern(input: &Input<'_>) -> Option<Hit> {
     use crate::domain::prescription::PatternSource;
-    let wrong = is_functional(look) && look.rx.pattern.source == Some(PatternSource::None);
+    let wrong = is_functional(input) && input.rx.pattern.source == Some(PatternSource::None);
     when(
         wrong,
         "impression.source",
@@ -271,8 +272,8 @@ fn pattern(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn other(look: &Look<'_>) -> Option<Hit> {
-    let impression = &look.rx.impression;
+fn other(input: &Input<'_>) -> Option<Hit> {
+    let impression = &input.rx.impression;
     let wrong = impression.material == Some(SurfaceMaterial::Other) && impression.note.is_none();
     when(
         wrong,
@@ -281,8 +282,8 @@ fn other(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn boxing(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_functional(look) && no(look.rx.impression.bead_and_box);
+fn boxing(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_functional(input) && no(input.rx.impression.bead_and_box);
     when(
         wrong,
         "impression.bead_and_box",
@@ -290,12 +291,12 @@ fn boxing(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn tray(look: &Look<'_>) -> Option<Hit> {
-    let wanted = look
+fn tray(input: &Input<'_>) -> Option<Hit> {
+    let wanted = input
         .pieces()
         .iter()
         .any(|piece| piece.stage == Some(Stage::Tray));
-    let impression = &look.rx.impression;
+    let impression = &input.rx.impression;
     let wrong = wanted && impression.tray.is_none() && impression.tray_short_mm.is_none();
     when(
         wrong,
@@ -304,9 +305,9 @@ fn tray(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn cast(look: &Look<'_>) -> Option<Hit> {
+fn cast(input: &Input<'_>) -> Option<Hit> {
     when(
-        no(look.rx.impression.cast_keep),
+        no(input.rx.impression.cast_keep),
         "impression.cast_keep",
         "The cast is not to be photographed or scanned before flasking.",
     )

@@ -1,11 +1,12 @@
 //! The bite record.
 
 use super::criteria::lacks;
-use super::look::{Look, counted, no, words, yes};
+use super::input::{Input, counted, no, words, yes};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{AXIS, PRACTICE, RECORDS};
-use crate::domain::material::{Freshness, jaw_record};
-use crate::domain::prescription::{RecordMaterial, VerticalOrder, moments};
+use crate::domain::form::moments;
+use crate::domain::prescription::{RecordMaterial, VerticalOrder};
+use crate::domain::trade::material::{Freshness, jaw_record};
 
 pub const RULES: &[Rule] = &[
     caution(
@@ -100,33 +101,33 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn record(look: &Look<'_>) -> Option<Hit> {
-    let sentence = if look.rx.jaw.position.is_none() {
+fn record(input: &Input<'_>) -> Option<Hit> {
+    let sentence = if input.rx.jaw.position.is_none() {
         "Which jaw position was recorded is not said."
     } else {
         "A jaw position is named, and no record of it."
     };
-    when(lacks(look, 16), "jaw.position", sentence)
+    when(lacks(input, 16), "jaw.position", sentence)
 }
 
-fn is_change(look: &Look<'_>) -> bool {
+fn is_change(input: &Input<'_>) -> bool {
     matches!(
-        look.rx.vertical.order,
+        input.rx.vertical.order,
         Some(VerticalOrder::Open | VerticalOrder::Close)
     )
 }
 
-fn after_record(look: &Look<'_>) -> Option<Hit> {
+fn after_record(input: &Input<'_>) -> Option<Hit> {
     // Where the facebow record is not spoken of at all, that is asked first.
-    let wrong = is_change(look) && no(look.rx.facebow.made);
+    let wrong = is_change(input) && no(input.rx.facebow.made);
     wrong.then(|| {
-        let amount = look.rx.vertical.change_mm.map(|mm| format!(" by {mm} mm")).unwrap_or_default();
+        let amount = input.rx.vertical.change_mm.map(|mm| format!(" by {mm} mm")).unwrap_or_default();
         at("facebow.made", format!("The vertical dimension is changed{amount} after the bite record, and there is no facebow record."))
     })?
 }
 
-fn final_record(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_change(look) && yes(look.rx.jaw.at_final_vertical);
+fn final_record(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_change(input) && yes(input.rx.jaw.at_final_vertical);
     when(
         wrong,
         "jaw.at_final_vertical",
@@ -134,9 +135,9 @@ fn final_record(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn off_height(look: &Look<'_>) -> Option<Hit> {
-    let kept = look.rx.vertical.order == Some(VerticalOrder::Keep);
-    let wrong = kept && no(look.rx.jaw.at_final_vertical) && no(look.rx.facebow.made);
+fn off_height(input: &Input<'_>) -> Option<Hit> {
+    let kept = input.rx.vertical.order == Some(VerticalOrder::Keep);
+    let wrong = kept && no(input.rx.jaw.at_final_vertical) && no(input.rx.facebow.made);
     when(
         wrong,
         "jaw.at_final_vertical",
@@ -144,8 +145,8 @@ fn off_height(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn height_unsaid(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.has_bite_record() && look.rx.jaw.at_final_vertical.is_none();
+fn height_unsaid(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.has_bite_record() && input.rx.jaw.at_final_vertical.is_none();
     when(
         wrong,
         "jaw.at_final_vertical",
@@ -153,8 +154,8 @@ fn height_unsaid(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn thickness(look: &Look<'_>) -> Option<Hit> {
-    let wrong = no(look.rx.jaw.at_final_vertical) && look.rx.jaw.thickness_mm.is_none();
+fn thickness(input: &Input<'_>) -> Option<Hit> {
+    let wrong = no(input.rx.jaw.at_final_vertical) && input.rx.jaw.thickness_mm.is_none();
     when(
         wrong,
         "jaw.thickness_mm",
@@ -162,8 +163,8 @@ fn thickness(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn keyed(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.has_bite_record() && !yes(look.rx.jaw.keyed);
+fn keyed(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.has_bite_record() && !yes(input.rx.jaw.keyed);
     when(
         wrong,
         "jaw.keyed",
@@ -171,8 +172,8 @@ fn keyed(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn grooves(look: &Look<'_>) -> Option<Hit> {
-    let wrong = yes(look.rx.jaw.keyed) && look.rx.jaw.grooves.is_none();
+fn grooves(input: &Input<'_>) -> Option<Hit> {
+    let wrong = yes(input.rx.jaw.keyed) && input.rx.jaw.grooves.is_none();
     when(
         wrong,
         "jaw.grooves",
@@ -191,8 +192,8 @@ fn names_chewing_surface(text: &str) -> bool {
     holds(&SURFACES) && !holds(&AWAY)
 }
 
-fn chewing(look: &Look<'_>) -> Option<Hit> {
-    let wrong = names_chewing_surface(&words(&look.rx.jaw.grooves));
+fn chewing(input: &Input<'_>) -> Option<Hit> {
+    let wrong = names_chewing_surface(&words(&input.rx.jaw.grooves));
     when(
         wrong,
         "jaw.grooves",
@@ -200,8 +201,8 @@ fn chewing(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn seating(look: &Look<'_>) -> Option<Hit> {
-    let wrong = yes(look.rx.jaw.keyed) && look.rx.jaw.seating.is_none();
+fn seating(input: &Input<'_>) -> Option<Hit> {
+    let wrong = yes(input.rx.jaw.keyed) && input.rx.jaw.seating.is_none();
     when(
         wrong,
         "jaw.seating",
@@ -209,18 +210,18 @@ fn seating(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn is_wax(look: &Look<'_>) -> bool {
-    look.rx.jaw.material == Some(RecordMaterial::Wax)
+fn is_wax(input: &Input<'_>) -> bool {
+    input.rx.jaw.material == Some(RecordMaterial::Wax)
 }
 
-fn wax_old(look: &Look<'_>) -> Option<Hit> {
-    let jaw = &look.rx.jaw;
-    let taken = jaw.taken_on.filter(|_| is_wax(look))?;
-    let days = look.days_until_sent(taken);
+fn wax_old(input: &Input<'_>) -> Option<Hit> {
+    let jaw = &input.rx.jaw;
+    let taken = jaw.taken_on.filter(|_| is_wax(input))?;
+    let days = input.days_until_sent(taken);
     let age = if days > 0 {
         counted(days, "day")
     } else {
-        let (from, to) = moments((taken.date(), jaw.taken_at), look.sent())?;
+        let (from, to) = moments((taken.date(), jaw.taken_at), input.sent())?;
         let verdict = jaw_record(RecordMaterial::Wax, from, to).ok()?;
         (verdict.freshness == Freshness::Late).then(|| counted(verdict.minutes, "minute"))?
     };
@@ -230,9 +231,9 @@ fn wax_old(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn wax_undated(look: &Look<'_>) -> Option<Hit> {
-    let jaw = &look.rx.jaw;
-    let wrong = is_wax(look) && (jaw.taken_on.is_none() || jaw.taken_at.is_none());
+fn wax_undated(input: &Input<'_>) -> Option<Hit> {
+    let jaw = &input.rx.jaw;
+    let wrong = is_wax(input) && (jaw.taken_on.is_none() || jaw.taken_at.is_none());
     when(
         wrong,
         "jaw.taken_on",
@@ -240,8 +241,8 @@ fn wax_undated(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn corrected(look: &Look<'_>) -> Option<Hit> {
-    let (taken, corrected) = (look.rx.jaw.taken_on?, look.rx.pattern.last_corrected?);
+fn corrected(input: &Input<'_>) -> Option<Hit> {
+    let (taken, corrected) = (input.rx.jaw.taken_on?, input.rx.pattern.last_corrected?);
     when(
         taken < corrected,
         "jaw.taken_on",
@@ -249,9 +250,9 @@ fn corrected(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn enclosed(look: &Look<'_>) -> Option<Hit> {
-    let tag = look.rx.jaw.item.as_ref()?;
-    let wrong = look.lists_enclosures() && !look.reaches_lab(tag);
+fn enclosed(input: &Input<'_>) -> Option<Hit> {
+    let tag = input.rx.jaw.item.as_ref()?;
+    let wrong = input.lists_enclosures() && !input.reaches_lab(tag);
     wrong.then(|| {
         at(
             "jaw.item",
@@ -262,8 +263,8 @@ fn enclosed(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn other(look: &Look<'_>) -> Option<Hit> {
-    let jaw = &look.rx.jaw;
+fn other(input: &Input<'_>) -> Option<Hit> {
+    let jaw = &input.rx.jaw;
     let wrong = jaw.material == Some(RecordMaterial::Other) && jaw.note.is_none();
     when(
         wrong,

@@ -5,11 +5,11 @@
 //! saying it twice.
 
 use super::criteria::{is_named, lacks};
-use super::look::{Look, no, yes};
+use super::input::{Input, no, yes};
 use super::rule::Level;
 use super::setting::{Setting, Signature, Standing};
 use super::{Finding, parties};
-use crate::domain::legal::{
+use crate::domain::law::profile::{
     CaseLaw, Chosen, Profile, Required, Topic, cited, marking_fault, names,
     refused_though_required, subcontract_fault,
 };
@@ -61,21 +61,21 @@ fn item_of(required: Required) -> Item {
             "law-laboratory",
             "case.lab",
             &["criterion-8-laboratory", "lab-without-address"],
-            |_, around| has_address(&around.lab),
+            |_, context| has_address(&context.lab),
         ),
         R::DentistIdentity => item(
             required,
             "law-dentist",
             "case.dentist",
             &["criterion-3-prescriber", "office-without-address"],
-            |_, around| has_address(&around.dentist) && has_address(&around.office),
+            |_, context| has_address(&context.dentist) && has_address(&context.office),
         ),
         R::Patient => item(
             required,
             "law-patient",
             "case.patient",
             &["criterion-1-patient"],
-            |_, around| !parties::is_blank(&around.patient_code),
+            |_, context| !parties::is_blank(&context.patient_code),
         ),
         // A case has one patient code and no place for a second.
         R::OnePatient => item(required, "law-one-patient", "case.patient", &[], |_, _| {
@@ -86,7 +86,7 @@ fn item_of(required: Required) -> Item {
             "law-date",
             "case.issued",
             &["criterion-6-issued"],
-            |_, around| around.issued.is_some(),
+            |_, context| context.issued.is_some(),
         ),
         R::Description => item(
             required,
@@ -114,7 +114,7 @@ fn item_of(required: Required) -> Item {
             "law-signature",
             "case.signature",
             &["criterion-5-signature"],
-            |_, around| around.signature != Signature::Impossible,
+            |_, context| context.signature != Signature::Impossible,
         ),
         // Both sides read every revision at any time, and nothing is ever deleted.
         R::CopyKept => item(required, "law-copy", "case.signature", &[], |_, _| true),
@@ -123,14 +123,14 @@ fn item_of(required: Required) -> Item {
             "law-laboratory-licence",
             "case.lab",
             &["lab-without-licence"],
-            |_, around| !parties::is_blank(&around.lab.licence),
+            |_, context| !parties::is_blank(&context.lab.licence),
         ),
         R::DentistLicence => item(
             required,
             "law-dentist-licence",
             "case.dentist",
             &["criterion-4-licence"],
-            |_, around| !parties::is_blank(&around.dentist.licence),
+            |_, context| !parties::is_blank(&context.dentist.licence),
         ),
         // Every slip is headed with it.
         R::Title => item(required, "law-title", "case.signature", &[], |_, _| true),
@@ -169,22 +169,22 @@ pub fn is_asked_by_law(key: &str, law: &CaseLaw) -> bool {
 }
 
 /// Adds to the findings what the profiles say, and weighs those that a law is behind.
-pub fn judge(look: &Look<'_>, findings: &mut Vec<Finding>) {
-    let law = &look.setting.law;
+pub fn judge(input: &Input<'_>, findings: &mut Vec<Finding>) {
+    let law = &input.setting.law;
     unknown(&law.office, "The office", "case.office", findings);
     unknown(&law.lab, "The laboratory", "case.lab", findings);
     for &required in Required::ALL {
         let item = item_of(required);
         let asking = law.asking(required);
-        if !asking.is_empty() && !(item.is_there)(look.rx, look.setting) {
+        if !asking.is_empty() && !(item.is_there)(input.rx, input.setting) {
             missing(&item, &asking, findings);
         }
     }
     for profile in law.profiles() {
-        marking(look, profile, findings);
-        second_lab(look, profile, findings);
+        marking(input, profile, findings);
+        second_lab(input, profile, findings);
     }
-    declined(look, findings);
+    declined(input, findings);
 }
 
 fn unknown(chosen: &Chosen, whose: &str, key: &str, findings: &mut Vec<Finding>) {
@@ -251,14 +251,14 @@ fn weigh(general: &[&str], law: Finding, findings: &mut Vec<Finding>) {
 }
 
 /// The criterion is needed wherever a base takes its final form.
-fn marking(look: &Look<'_>, profile: &Profile, findings: &mut Vec<Finding>) {
-    let marking = &look.rx.marking;
+fn marking(input: &Input<'_>, profile: &Profile, findings: &mut Vec<Finding>) {
+    let marking = &input.rx.marking;
     let offered = match (yes(marking.offered), no(marking.offered)) {
         (true, _) => Some(true),
         (_, true) => Some(false),
         _ => None,
     };
-    let fault = marking_fault(profile, offered, marking.answer).filter(|_| lacks(look, 24));
+    let fault = marking_fault(profile, offered, marking.answer).filter(|_| lacks(input, 24));
     let Some(sentence) = fault else {
         return;
     };
@@ -281,9 +281,9 @@ fn marking(look: &Look<'_>, profile: &Profile, findings: &mut Vec<Finding>) {
 }
 
 /// A refusal that a rule does not foresee: the dentist decides, with a reason that is signed.
-fn declined(look: &Look<'_>, findings: &mut Vec<Finding>) {
-    let answer = look.rx.marking.answer;
-    let law = look.setting.law.profiles();
+fn declined(input: &Input<'_>, findings: &mut Vec<Finding>) {
+    let answer = input.rx.marking.answer;
+    let law = input.setting.law.profiles();
     let against: Vec<&Profile> = law
         .filter(|profile| refused_though_required(profile, answer))
         .collect();
@@ -306,8 +306,8 @@ fn declined(look: &Look<'_>, findings: &mut Vec<Finding>) {
     findings.push(Finding { level, ..found });
 }
 
-fn second_lab(look: &Look<'_>, profile: &Profile, findings: &mut Vec<Finding>) {
-    let law = &look.rx.law;
+fn second_lab(input: &Input<'_>, profile: &Profile, findings: &mut Vec<Finding>) {
+    let law = &input.rx.law;
     if !yes(law.second_lab) {
         return;
     }

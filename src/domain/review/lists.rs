@@ -2,13 +2,13 @@
 //!
 //! Remarks only: a list may be behind the drawer, and whoever wrote the code may know better.
 
-use super::look::Look;
+use super::input::Input;
 use super::rule::{Hit, Rule, at, remark};
 use super::sources::PRACTICE;
-use crate::domain::arch::Arch;
-use crate::domain::lists::{ListKind, MouldList};
-use crate::domain::mould::Region;
-use crate::domain::prescription::Text;
+use crate::domain::form::Text;
+use crate::domain::trade::lists::{ListKind, MouldList};
+use crate::domain::trade::mould::Region;
+use crate::domain::values::arch::Arch;
 
 pub const RULES: &[Rule] = &[
     remark(
@@ -39,8 +39,8 @@ struct Named<'a> {
     code: &'a str,
 }
 
-fn moulds<'a>(look: &Look<'a>) -> Vec<Named<'a>> {
-    let (front, back) = (&look.rx.anterior, &look.rx.posterior);
+fn moulds<'a>(input: &Input<'a>) -> Vec<Named<'a>> {
+    let (front, back) = (&input.rx.anterior, &input.rx.posterior);
     let (upper, lower) = (Arch::Upper, Arch::Lower);
     let all = [
         (
@@ -88,29 +88,29 @@ fn words(named: &Named<'_>) -> String {
 
 /// The moulds of which `wrong` holds, at the first of them.
 fn hit(
-    look: &Look<'_>,
+    input: &Input<'_>,
     wrong: impl Fn(&MouldList, &Named<'_>) -> bool,
     sentence: impl Fn(&str, &str) -> String,
 ) -> Option<Hit> {
-    let list = look.setting.lists.moulds.as_deref()?;
-    let mut named = moulds(look);
+    let list = input.setting.lists.moulds.as_deref()?;
+    let mut named = moulds(input);
     named.retain(|one| wrong(list, one));
     let key = named.first()?.key;
     let words: Vec<String> = named.iter().map(words).collect();
     at(key, sentence(&words.join(", "), &list.source()))
 }
 
-fn unknown_mould(look: &Look<'_>) -> Option<Hit> {
+fn unknown_mould(input: &Input<'_>) -> Option<Hit> {
     hit(
-        look,
+        input,
         |list, one| list.find(one.code, one.arch, one.region).is_none(),
         |words, list| format!("Not in {list}: {words}."),
     )
 }
 
-fn out_of_stock(look: &Look<'_>) -> Option<Hit> {
+fn out_of_stock(input: &Input<'_>) -> Option<Hit> {
     hit(
-        look,
+        input,
         |list, one| {
             let found = list.find(one.code, one.arch, one.region);
             found.is_some_and(|mould| mould.stock == Some(0))
@@ -119,8 +119,8 @@ fn out_of_stock(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn unknown_tab(look: &Look<'_>) -> Option<Hit> {
-    let (shade, base) = (&look.rx.shade, &look.rx.base_shade);
+fn unknown_tab(input: &Input<'_>) -> Option<Hit> {
+    let (shade, base) = (&input.rx.shade, &input.rx.base_shade);
     let (teeth, gum) = (ListKind::ToothGuide, ListKind::BaseGuide);
     [
         ("shade.tab", teeth, &shade.guide, &shade.tab),
@@ -135,7 +135,7 @@ fn unknown_tab(look: &Look<'_>) -> Option<Hit> {
     .into_iter()
     .find_map(|(key, kind, guide, tab)| {
         let (name, tab) = (guide.as_ref().map(Text::as_str)?, tab.as_ref()?.as_str());
-        let guide = look.setting.lists.guide(kind, name)?;
+        let guide = input.setting.lists.guide(kind, name)?;
         if guide.find(tab).is_some() {
             return None;
         }

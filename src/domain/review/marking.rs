@@ -1,7 +1,7 @@
 //! Denture marking.
 
 use super::criteria::lacks;
-use super::look::{Look, no, yes};
+use super::input::{Input, no, yes};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{MARKING, PRACTICE, SETS};
 use crate::domain::prescription::{MarkAnswer, SpareArch};
@@ -47,19 +47,19 @@ pub const RULES: &[Rule] = &[
     caution(
         "sets-not-told-apart",
         sets,
-        "Spare and final look alike for years: a letter or a year tells them apart.",
+        "Spare and final input alike for years: a letter or a year tells them apart.",
         SETS,
     ),
     caution(
         "mark-year-unlikely",
         year,
-        "A wrong year makes the newer set look like the older one.",
+        "A wrong year makes the newer set input like the older one.",
         PRACTICE,
     ),
 ];
 
-fn unsaid(look: &Look<'_>) -> Option<Hit> {
-    let wrong = lacks(look, 24) && look.rx.marking.offered.is_none();
+fn unsaid(input: &Input<'_>) -> Option<Hit> {
+    let wrong = lacks(input, 24) && input.rx.marking.offered.is_none();
     when(
         wrong,
         "marking.offered",
@@ -67,8 +67,8 @@ fn unsaid(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn not_offered(look: &Look<'_>) -> Option<Hit> {
-    let wrong = lacks(look, 24) && no(look.rx.marking.offered);
+fn not_offered(input: &Input<'_>) -> Option<Hit> {
+    let wrong = lacks(input, 24) && no(input.rx.marking.offered);
     when(
         wrong,
         "marking.offered",
@@ -76,8 +76,9 @@ fn not_offered(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn answer(look: &Look<'_>) -> Option<Hit> {
-    let wrong = lacks(look, 24) && yes(look.rx.marking.offered) && look.rx.marking.answer.is_none();
+fn answer(input: &Input<'_>) -> Option<Hit> {
+    let wrong =
+        lacks(input, 24) && yes(input.rx.marking.offered) && input.rx.marking.answer.is_none();
     when(
         wrong,
         "marking.answer",
@@ -85,12 +86,12 @@ fn answer(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn is_accepted(look: &Look<'_>) -> bool {
-    look.rx.marking.answer == Some(MarkAnswer::Accepted)
+fn is_accepted(input: &Input<'_>) -> bool {
+    input.rx.marking.answer == Some(MarkAnswer::Accepted)
 }
 
-fn text(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_accepted(look) && look.rx.marking.text.is_none();
+fn text(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_accepted(input) && input.rx.marking.text.is_none();
     when(
         wrong,
         "marking.text",
@@ -98,8 +99,8 @@ fn text(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn place(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_accepted(look) && look.rx.marking.place.is_none();
+fn place(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_accepted(input) && input.rx.marking.place.is_none();
     when(
         wrong,
         "marking.place",
@@ -107,9 +108,9 @@ fn place(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn declined(look: &Look<'_>) -> Option<Hit> {
+fn declined(input: &Input<'_>) -> Option<Hit> {
     let wrong =
-        look.rx.marking.answer == Some(MarkAnswer::Declined) && look.rx.marking.text.is_some();
+        input.rx.marking.answer == Some(MarkAnswer::Declined) && input.rx.marking.text.is_some();
     when(
         wrong,
         "marking.text",
@@ -117,15 +118,15 @@ fn declined(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn sets(look: &Look<'_>) -> Option<Hit> {
-    let marking = &look.rx.marking;
-    let spare = look
+fn sets(input: &Input<'_>) -> Option<Hit> {
+    let marking = &input.rx.marking;
+    let spare = input
         .rx
         .spare
         .arch
         .is_some_and(|arch| arch != SpareArch::None);
     let wrong =
-        spare && is_accepted(look) && marking.set_letter.is_none() && marking.year.is_none();
+        spare && is_accepted(input) && marking.set_letter.is_none() && marking.year.is_none();
     when(
         wrong,
         "marking.set_letter",
@@ -133,9 +134,9 @@ fn sets(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn year(look: &Look<'_>) -> Option<Hit> {
-    let year = look.rx.marking.year?.get();
-    let now = i64::from(Date::year(look.setting.today));
+fn year(input: &Input<'_>) -> Option<Hit> {
+    let year = input.rx.marking.year?.get();
+    let now = i64::from(Date::year(input.setting.today));
     let wrong = !(now..=now + 1).contains(&year);
     wrong.then(|| {
         at(

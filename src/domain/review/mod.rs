@@ -16,10 +16,10 @@ mod enclosures;
 mod facebow;
 mod guidance;
 mod impression;
+mod input;
 mod jaw;
 mod law;
 mod lists;
-mod look;
 mod marking;
 mod order;
 mod parties;
@@ -44,7 +44,7 @@ pub use rule::Level;
 pub use setting::{Setting, Signature, Standing};
 
 use super::prescription::{Prescription, field_spec};
-use look::Look;
+use input::Input;
 use rule::Rule;
 use std::borrow::Cow;
 
@@ -117,9 +117,9 @@ fn rules() -> impl Iterator<Item = &'static Rule> {
 
 /// Everything there is to say, stops first, then cautions, then remarks, each in the order of the visit.
 pub fn review(document: &Prescription, setting: &Setting) -> Vec<Finding> {
-    let look = Look::new(document, setting);
-    let mut findings: Vec<Finding> = rules().filter_map(|rule| rule.apply(&look)).collect();
-    law::judge(&look, &mut findings);
+    let input = Input::new(document, setting);
+    let mut findings: Vec<Finding> = rules().filter_map(|rule| rule.apply(&input)).collect();
+    law::judge(&input, &mut findings);
     findings.sort_by_key(|finding| finding.level);
     findings
 }
@@ -150,7 +150,7 @@ pub fn is_reason(text: &str) -> bool {
 /// Whether a page has a place for this key: the form, the patient's card, or what stands around them.
 pub fn is_known_key(key: &str) -> bool {
     field_spec(key).is_some()
-        || super::patient::fields()
+        || crate::domain::people::patient::fields()
             .iter()
             .any(|field| field.key == key)
         || AROUND.contains(&key)

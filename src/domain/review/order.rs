@@ -1,14 +1,14 @@
 //! The order and its pieces.
 
 use super::criteria::is_named;
-use super::look::{BOTH, Look, WITH_TEETH, rows_named, rows_where, yes};
+use super::input::{BOTH, Input, WITH_TEETH, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
-use crate::domain::arch::Arch;
-use crate::domain::item::ItemKind;
+use crate::domain::custody::item::ItemKind;
 use crate::domain::prescription::{
     Opposing, OrderKind, PatternSource, Piece, Stage, Strengthening,
 };
+use crate::domain::values::arch::Arch;
 
 pub const RULES: &[Rule] = &[
     stop(
@@ -97,11 +97,11 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn pieces(look: &Look<'_>) -> Option<Hit> {
-    if look.pieces().is_empty() {
+fn pieces(input: &Input<'_>) -> Option<Hit> {
+    if input.pieces().is_empty() {
         return at("pieces.0.stage", "No piece of work is listed.");
     }
-    let rows = rows_where(look.pieces(), |piece| !is_named(piece));
+    let rows = rows_where(input.pieces(), |piece| !is_named(piece));
     let row = rows.first()?;
     at(
         format!("pieces.{row}.stage"),
@@ -109,8 +109,8 @@ fn pieces(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn materials(look: &Look<'_>) -> Option<Hit> {
-    let rows = rows_where(look.pieces(), |piece| piece.materials.is_none());
+fn materials(input: &Input<'_>) -> Option<Hit> {
+    let rows = rows_where(input.pieces(), |piece| piece.materials.is_none());
     let row = rows.first()?;
     at(
         format!("pieces.{row}.materials"),
@@ -118,8 +118,8 @@ fn materials(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn description(look: &Look<'_>) -> Option<Hit> {
-    let rows = rows_where(look.pieces(), |piece| piece.description.is_none());
+fn description(input: &Input<'_>) -> Option<Hit> {
+    let rows = rows_where(input.pieces(), |piece| piece.description.is_none());
     let row = rows.first()?;
     at(
         format!("pieces.{row}.description"),
@@ -127,11 +127,11 @@ fn description(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn outside(look: &Look<'_>) -> Option<Hit> {
-    let is_outside = |piece: &Piece| piece.arch.is_some_and(|arch| !look.setting.treats(arch));
-    let rows = rows_where(look.pieces(), is_outside);
+fn outside(input: &Input<'_>) -> Option<Hit> {
+    let is_outside = |piece: &Piece| piece.arch.is_some_and(|arch| !input.setting.treats(arch));
+    let rows = rows_where(input.pieces(), is_outside);
     let row = rows.first()?;
-    let treated = look.setting.arches.shown();
+    let treated = input.setting.arches.shown();
     at(
         format!("pieces.{row}.arch"),
         format!(
@@ -141,8 +141,8 @@ fn outside(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn forgotten(look: &Look<'_>) -> Option<Hit> {
-    let is_forgotten = |arch: &Arch| look.setting.treats(*arch) && !look.orders(*arch);
+fn forgotten(input: &Input<'_>) -> Option<Hit> {
+    let is_forgotten = |arch: &Arch| input.setting.treats(*arch) && !input.orders(*arch);
     let arch = BOTH.into_iter().find(is_forgotten)?;
     at(
         "pieces.0.arch",
@@ -153,15 +153,15 @@ fn forgotten(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn twice(look: &Look<'_>) -> Option<Hit> {
+fn twice(input: &Input<'_>) -> Option<Hit> {
     let same = |row: usize, piece: &Piece| {
-        look.pieces().iter().take(row).any(|before| {
+        input.pieces().iter().take(row).any(|before| {
             is_named(piece)
                 && (before.arch, before.stage, &before.description)
                     == (piece.arch, piece.stage, &piece.description)
         })
     };
-    let (row, _) = look
+    let (row, _) = input
         .pieces()
         .iter()
         .enumerate()
@@ -172,9 +172,9 @@ fn twice(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn opposing_unsaid(look: &Look<'_>) -> Option<Hit> {
-    let arch = look.single_arch()?;
-    let row = look
+fn opposing_unsaid(input: &Input<'_>) -> Option<Hit> {
+    let arch = input.single_arch()?;
+    let row = input
         .pieces()
         .iter()
         .position(|piece| piece.arch == Some(arch) && piece.opposing.is_none())?;
@@ -187,9 +187,9 @@ fn opposing_unsaid(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn opposing_made(look: &Look<'_>) -> Option<Hit> {
-    look.single_arch()?;
-    let row = look
+fn opposing_made(input: &Input<'_>) -> Option<Hit> {
+    input.single_arch()?;
+    let row = input
         .pieces()
         .iter()
         .position(|piece| piece.opposing == Some(Opposing::Made))?;
@@ -203,8 +203,8 @@ fn opposing_made(look: &Look<'_>) -> Option<Hit> {
 }
 
 /// The arch against which a single piece is made, and what stands there.
-fn against(look: &Look<'_>) -> Option<(usize, Arch, Opposing)> {
-    let other = match look.single_arch()? {
+fn against(input: &Input<'_>) -> Option<(usize, Arch, Opposing)> {
+    let other = match input.single_arch()? {
         Arch::Upper => Arch::Lower,
         Arch::Lower => Arch::Upper,
     };
@@ -213,12 +213,12 @@ fn against(look: &Look<'_>) -> Option<(usize, Arch, Opposing)> {
             .opposing
             .filter(|opposing| *opposing != Opposing::Made)
     };
-    let mut pieces = look.pieces().iter().enumerate();
+    let mut pieces = input.pieces().iter().enumerate();
     pieces.find_map(|(row, piece)| Some((row, other, opposing(piece)?)))
 }
 
-fn opposing_enclosed(look: &Look<'_>) -> Option<Hit> {
-    let (row, other, opposing) = against(look)?;
+fn opposing_enclosed(input: &Input<'_>) -> Option<Hit> {
+    let (row, other, opposing) = against(input)?;
     let stands_for = |kind: ItemKind| {
         kind.is_denture()
             || matches!(
@@ -226,20 +226,23 @@ fn opposing_enclosed(look: &Look<'_>) -> Option<Hit> {
                 ItemKind::Cast | ItemKind::RemountCast | ItemKind::Impression
             )
     };
-    let mut sent = look.enclosed_items();
+    let mut sent = input.enclosed_items();
     let is_sent = sent.any(|(_, item)| item.arch == Some(other) && stands_for(item.kind));
-    let wrong = look.lists_enclosures() && !is_sent;
+    let wrong = input.lists_enclosures() && !is_sent;
     wrong.then(|| at(format!("pieces.{row}.opposing"), format!("The {} jaw ({}) is bitten against, and no cast, impression or denture of it is enclosed.", other.shown(), opposing.shown())))?
 }
 
-fn single_strength(look: &Look<'_>) -> Option<Hit> {
-    let (_, _, opposing) = against(look)?;
+fn single_strength(input: &Input<'_>) -> Option<Hit> {
+    let (_, _, opposing) = against(input)?;
     let is_hard = matches!(
         opposing,
         Opposing::Natural | Opposing::Implants | Opposing::Partial
     );
-    let is_weak = matches!(look.rx.base.strengthening, None | Some(Strengthening::None));
-    let wrong = is_hard && is_weak && look.reaches(&[Stage::Process]);
+    let is_weak = matches!(
+        input.rx.base.strengthening,
+        None | Some(Strengthening::None)
+    );
+    let wrong = is_hard && is_weak && input.reaches(&[Stage::Process]);
     wrong.then(|| {
         at(
             "base.strengthening",
@@ -251,8 +254,8 @@ fn single_strength(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn remake_reason(look: &Look<'_>) -> Option<Hit> {
-    let order = &look.rx.order;
+fn remake_reason(input: &Input<'_>) -> Option<Hit> {
+    let order = &input.rx.order;
     let wrong = order.kind == Some(OrderKind::Remake) && order.remake_reason.is_none();
     when(
         wrong,
@@ -261,8 +264,8 @@ fn remake_reason(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn earlier_case(look: &Look<'_>) -> Option<Hit> {
-    let order = &look.rx.order;
+fn earlier_case(input: &Input<'_>) -> Option<Hit> {
+    let order = &input.rx.order;
     let continues = matches!(order.kind, Some(OrderKind::Remake | OrderKind::Correction));
     when(
         continues && order.earlier_case.is_none(),
@@ -271,14 +274,14 @@ fn earlier_case(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn try_in(look: &Look<'_>) -> Option<Hit> {
-    let order = &look.rx.order;
+fn try_in(input: &Input<'_>) -> Option<Hit> {
+    let order = &input.rx.order;
     let is_new = order.kind == Some(OrderKind::New);
-    let is_finished = look
+    let is_finished = input
         .pieces()
         .iter()
         .any(|piece| piece.stage == Some(Stage::Process));
-    let is_unseen = look.rx.pattern.source == Some(PatternSource::None);
+    let is_unseen = input.rx.pattern.source == Some(PatternSource::None);
     let wrong = is_new && is_finished && is_unseen && !yes(order.try_in_skipped);
     when(
         wrong,
@@ -287,8 +290,8 @@ fn try_in(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn kind(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.order.kind.is_none() && look.reaches(WITH_TEETH);
+fn kind(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.order.kind.is_none() && input.reaches(WITH_TEETH);
     when(
         wrong,
         "order.kind",

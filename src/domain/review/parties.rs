@@ -1,10 +1,10 @@
 //! Who orders, for whom, from whom.
 
 use super::criteria::lacks;
-use super::look::Look;
+use super::input::Input;
 use super::rule::{Hit, Rule, at, caution, stop, when};
 use super::sources::{LAW, PRACTICE, TWO_AUDITS};
-use crate::domain::patient::ExclusionsAsked;
+use crate::domain::people::patient::ExclusionsAsked;
 
 pub const RULES: &[Rule] = &[
     stop(
@@ -75,56 +75,56 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn patient(look: &Look<'_>) -> Option<Hit> {
+fn patient(input: &Input<'_>) -> Option<Hit> {
     when(
-        lacks(look, 1),
+        lacks(input, 1),
         "case.patient",
         "The case has no patient code.",
     )
 }
 
-fn prescriber(look: &Look<'_>) -> Option<Hit> {
+fn prescriber(input: &Input<'_>) -> Option<Hit> {
     when(
-        lacks(look, 3),
+        lacks(input, 3),
         "case.dentist",
         "No dentist is named as the one who prescribes.",
     )
 }
 
-fn licence(look: &Look<'_>) -> Option<Hit> {
+fn licence(input: &Input<'_>) -> Option<Hit> {
     when(
-        lacks(look, 4),
+        lacks(input, 4),
         "case.dentist",
         "The dentist’s licence number is missing.",
     )
 }
 
-fn signature(look: &Look<'_>) -> Option<Hit> {
+fn signature(input: &Input<'_>) -> Option<Hit> {
     when(
-        lacks(look, 5),
+        lacks(input, 5),
         "case.signature",
         "The office has no dentist who could sign this.",
     )
 }
 
-fn issued(look: &Look<'_>) -> Option<Hit> {
+fn issued(input: &Input<'_>) -> Option<Hit> {
     when(
-        lacks(look, 6),
+        lacks(input, 6),
         "case.issued",
         "The date of issue is missing.",
     )
 }
 
-fn laboratory(look: &Look<'_>) -> Option<Hit> {
-    when(lacks(look, 8), "case.lab", "No laboratory is named.")
+fn laboratory(input: &Input<'_>) -> Option<Hit> {
+    when(lacks(input, 8), "case.lab", "No laboratory is named.")
 }
 
 pub fn is_blank(text: &str) -> bool {
     text.trim().is_empty()
 }
 
-fn lab_licence(look: &Look<'_>) -> Option<Hit> {
-    let lab = &look.setting.lab;
+fn lab_licence(input: &Input<'_>) -> Option<Hit> {
+    let lab = &input.setting.lab;
     let wrong = !is_blank(&lab.name) && is_blank(&lab.licence);
     when(
         wrong,
@@ -133,14 +133,14 @@ fn lab_licence(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn lab_address(look: &Look<'_>) -> Option<Hit> {
-    let lab = &look.setting.lab;
+fn lab_address(input: &Input<'_>) -> Option<Hit> {
+    let lab = &input.setting.lab;
     let wrong = !is_blank(&lab.name) && is_blank(&lab.address);
     when(wrong, "case.lab", "The laboratory’s address is missing.")
 }
 
-fn office_address(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_blank(&look.setting.office.address);
+fn office_address(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_blank(&input.setting.office.address);
     when(
         wrong,
         "case.office",
@@ -148,19 +148,19 @@ fn office_address(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn age_band(look: &Look<'_>) -> Option<Hit> {
+fn age_band(input: &Input<'_>) -> Option<Hit> {
     when(
-        lacks(look, 2),
+        lacks(input, 2),
         "patient.age_band",
         "The patient’s age band is not given.",
     )
 }
 
-fn exclusions(look: &Look<'_>) -> Option<Hit> {
-    if !lacks(look, 23) {
+fn exclusions(input: &Input<'_>) -> Option<Hit> {
+    if !lacks(input, 23) {
         return None;
     }
-    let asked = look.patient().and_then(|patient| patient.exclusions);
+    let asked = input.patient().and_then(|patient| patient.exclusions);
     let sentence = match asked {
         Some(ExclusionsAsked::NotAsked) => {
             "The patient has not been asked yet about materials to be avoided."

@@ -1,14 +1,14 @@
 //! The pattern and the list of what is to differ from it.
 
-use super::look::{Look, WITH_TEETH, rows_named, rows_where, yes};
+use super::input::{Input, WITH_TEETH, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{COMPLAINTS, DEVICES, PRACTICE};
-use crate::domain::ids::Tag;
-use crate::domain::item::ItemKind;
-use crate::domain::measure::Mm;
+use crate::domain::custody::item::ItemKind;
 use crate::domain::prescription::{Change, ChangedPart, Direction, PatternRule, PatternSource};
+use crate::domain::values::ids::Tag;
+use crate::domain::values::measure::Mm;
 
-/// A change in one step that is worth a second look.
+/// A change in one step that is worth a second input.
 const LARGE_CHANGE: Mm = Mm::from_hundredths(500);
 /// A pattern worn for less has taught little.
 const DAYS_WORN: i64 = 7;
@@ -148,8 +148,8 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn source(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.pattern.source.is_none() && look.reaches(WITH_TEETH);
+fn source(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.pattern.source.is_none() && input.reaches(WITH_TEETH);
     when(
         wrong,
         "pattern.source",
@@ -157,8 +157,8 @@ fn source(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn rule(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.has_pattern() && look.rx.pattern.rule.is_none();
+fn rule(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.has_pattern() && input.rx.pattern.rule.is_none();
     when(
         wrong,
         "pattern.rule",
@@ -166,15 +166,15 @@ fn rule(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn not_enclosed(look: &Look<'_>) -> Option<Hit> {
-    let pattern = &look.rx.pattern;
+fn not_enclosed(input: &Input<'_>) -> Option<Hit> {
+    let pattern = &input.rx.pattern;
     let tags: Vec<&Tag> = pattern
         .upper_item
         .iter()
         .chain(&pattern.lower_item)
         .collect();
-    let is_there = tags.iter().any(|tag| look.reaches_lab(tag));
-    let wrong = look.has_pattern() && look.copies() && look.lists_enclosures() && !is_there;
+    let is_there = tags.iter().any(|tag| input.reaches_lab(tag));
+    let wrong = input.has_pattern() && input.copies() && input.lists_enclosures() && !is_there;
     when(
         wrong,
         "pattern.upper_item",
@@ -182,8 +182,8 @@ fn not_enclosed(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn contradiction(look: &Look<'_>) -> Option<Hit> {
-    let pattern = &look.rx.pattern;
+fn contradiction(input: &Input<'_>) -> Option<Hit> {
+    let pattern = &input.rx.pattern;
     let wrong = pattern.rule == Some(PatternRule::Exactly) && !pattern.changes.is_empty();
     wrong.then(|| {
         at(
@@ -203,8 +203,8 @@ fn counted(changes: usize) -> String {
     }
 }
 
-fn none_listed(look: &Look<'_>) -> Option<Hit> {
-    let pattern = &look.rx.pattern;
+fn none_listed(input: &Input<'_>) -> Option<Hit> {
+    let pattern = &input.rx.pattern;
     let wrong = pattern.rule == Some(PatternRule::WithChanges) && pattern.changes.is_empty();
     when(
         wrong,
@@ -213,8 +213,8 @@ fn none_listed(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn changes_without_pattern(look: &Look<'_>) -> Option<Hit> {
-    let pattern = &look.rx.pattern;
+fn changes_without_pattern(input: &Input<'_>) -> Option<Hit> {
+    let pattern = &input.rx.pattern;
     let wrong = pattern.source == Some(PatternSource::None) && !pattern.changes.is_empty();
     when(
         wrong,
@@ -225,12 +225,12 @@ fn changes_without_pattern(look: &Look<'_>) -> Option<Hit> {
 
 /// A hit at the first row for which `wrong` holds; the sentence names all of them.
 fn in_rows(
-    look: &Look<'_>,
+    input: &Input<'_>,
     field: &str,
     wrong: impl Fn(&Change) -> bool,
     said: &str,
 ) -> Option<Hit> {
-    let rows = rows_where(&look.rx.pattern.changes, wrong);
+    let rows = rows_where(&input.rx.pattern.changes, wrong);
     let row = rows.first()?;
     at(
         format!("changes.{row}.{field}"),
@@ -238,18 +238,18 @@ fn in_rows(
     )
 }
 
-fn part(look: &Look<'_>) -> Option<Hit> {
+fn part(input: &Input<'_>) -> Option<Hit> {
     in_rows(
-        look,
+        input,
         "what",
         |change| change.what.is_none(),
         "what is to be changed is not said.",
     )
 }
 
-fn direction(look: &Look<'_>) -> Option<Hit> {
+fn direction(input: &Input<'_>) -> Option<Hit> {
     in_rows(
-        look,
+        input,
         "direction",
         |change| change.direction.is_none(),
         "the direction is missing.",
@@ -261,20 +261,20 @@ fn is_described(change: &Change) -> bool {
     matches!(change.direction, Some(Direction::Remove | Direction::Add))
 }
 
-fn amount(look: &Look<'_>) -> Option<Hit> {
+fn amount(input: &Input<'_>) -> Option<Hit> {
     let wrong =
         |change: &Change| change.mm.is_none() && change.degrees.is_none() && !is_described(change);
-    in_rows(look, "mm", wrong, "by how much is not said.")
+    in_rows(input, "mm", wrong, "by how much is not said.")
 }
 
-fn zero(look: &Look<'_>) -> Option<Hit> {
+fn zero(input: &Input<'_>) -> Option<Hit> {
     let wrong = |change: &Change| {
         change.mm.is_some_and(|mm| mm.hundredths() == 0) && change.degrees.is_none()
     };
-    in_rows(look, "mm", wrong, "it is a change by 0 mm.")
+    in_rows(input, "mm", wrong, "it is a change by 0 mm.")
 }
 
-fn turn(look: &Look<'_>) -> Option<Hit> {
+fn turn(input: &Input<'_>) -> Option<Hit> {
     let turned = [
         Direction::TurnMesialOut,
         Direction::TurnMesialIn,
@@ -289,27 +289,27 @@ fn turn(look: &Look<'_>) -> Option<Hit> {
             && change.degrees.is_none()
     };
     in_rows(
-        look,
+        input,
         "degrees",
         wrong,
         "a turn or tilt is given in millimetres and not in degrees.",
     )
 }
 
-fn tooth(look: &Look<'_>) -> Option<Hit> {
+fn tooth(input: &Input<'_>) -> Option<Hit> {
     let wrong = |change: &Change| change.what == Some(ChangedPart::Tooth) && change.tooth.is_none();
     in_rows(
-        look,
+        input,
         "tooth",
         wrong,
         "one tooth is to be changed, and which one is not said.",
     )
 }
 
-fn other(look: &Look<'_>) -> Option<Hit> {
+fn other(input: &Input<'_>) -> Option<Hit> {
     let wrong = |change: &Change| change.what == Some(ChangedPart::Other) && change.note.is_none();
     in_rows(
-        look,
+        input,
         "note",
         wrong,
         "something else is to be changed, and the note does not say what.",
@@ -338,8 +338,8 @@ fn opposite(direction: Direction) -> Option<Direction> {
     })
 }
 
-fn opposed(look: &Look<'_>) -> Option<Hit> {
-    let changes = &look.rx.pattern.changes;
+fn opposed(input: &Input<'_>) -> Option<Hit> {
+    let changes = &input.rx.pattern.changes;
     let against = |one: &Change, two: &Change| {
         one.what.is_some()
             && (one.what, one.tooth) == (two.what, two.tooth)
@@ -386,8 +386,8 @@ fn is_lower(part: ChangedPart) -> Option<bool> {
     }
 }
 
-fn jaw(look: &Look<'_>) -> Option<Hit> {
-    use crate::domain::arch::Arch;
+fn jaw(input: &Input<'_>) -> Option<Hit> {
+    use crate::domain::values::arch::Arch;
     let arch_of = |change: &Change| {
         let by_tooth = change.tooth.map(|tooth| tooth.arch());
         let by_part = change
@@ -397,14 +397,14 @@ fn jaw(look: &Look<'_>) -> Option<Hit> {
         by_part.or(by_tooth)
     };
     in_rows(
-        look,
+        input,
         "what",
-        |change| arch_of(change).is_some_and(|arch| !look.orders(arch)),
+        |change| arch_of(change).is_some_and(|arch| !input.orders(arch)),
         "it is in a jaw of which no piece is ordered.",
     )
 }
 
-fn inward(look: &Look<'_>) -> Option<Hit> {
+fn inward(input: &Input<'_>) -> Option<Hit> {
     let parts = [
         ChangedPart::LowerRightBack,
         ChangedPart::LowerLeftBack,
@@ -416,24 +416,24 @@ fn inward(look: &Look<'_>) -> Option<Hit> {
             && change.what.is_some_and(|what| parts.contains(&what))
     };
     in_rows(
-        look,
+        input,
         "direction",
         wrong,
         "lower back teeth or bite blocks are moved towards the tongue.",
     )
 }
 
-fn large(look: &Look<'_>) -> Option<Hit> {
+fn large(input: &Input<'_>) -> Option<Hit> {
     in_rows(
-        look,
+        input,
         "mm",
         |change| change.mm.is_some_and(|mm| mm > LARGE_CHANGE),
         "it is more than 5 mm.",
     )
 }
 
-fn old(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.pattern.source == Some(PatternSource::OldDenture);
+fn old(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.pattern.source == Some(PatternSource::OldDenture);
     when(
         wrong,
         "pattern.source",
@@ -441,9 +441,9 @@ fn old(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn duplicate(look: &Look<'_>) -> Option<Hit> {
-    let pattern = &look.rx.pattern;
-    let is_copy = |tag: &Tag| look.kind(tag) == Some(ItemKind::Duplicate);
+fn duplicate(input: &Input<'_>) -> Option<Hit> {
+    let pattern = &input.rx.pattern;
+    let is_copy = |tag: &Tag| input.kind(tag) == Some(ItemKind::Duplicate);
     let wrong = pattern.source == Some(PatternSource::Duplicate)
         || pattern
             .upper_item
@@ -457,8 +457,8 @@ fn duplicate(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn corrected_early(look: &Look<'_>) -> Option<Hit> {
-    let pattern = &look.rx.pattern;
+fn corrected_early(input: &Input<'_>) -> Option<Hit> {
+    let pattern = &input.rx.pattern;
     let (worn, corrected) = (pattern.worn_since?.date(), pattern.last_corrected?.date());
     when(
         corrected < worn,
@@ -467,9 +467,9 @@ fn corrected_early(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn brief(look: &Look<'_>) -> Option<Hit> {
-    let worn = look.rx.pattern.worn_since?.date();
-    let days = (look.setting.today - worn).whole_days();
+fn brief(input: &Input<'_>) -> Option<Hit> {
+    let worn = input.rx.pattern.worn_since?.date();
+    let days = (input.setting.today - worn).whole_days();
     let wrong = (0..DAYS_WORN).contains(&days);
     wrong.then(|| {
         at(
@@ -479,8 +479,8 @@ fn brief(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn alter(look: &Look<'_>) -> Option<Hit> {
-    let wrong = yes(look.rx.pattern.may_alter) && yes(look.rx.impression.keep_surface);
+fn alter(input: &Input<'_>) -> Option<Hit> {
+    let wrong = yes(input.rx.pattern.may_alter) && yes(input.rx.impression.keep_surface);
     when(
         wrong,
         "pattern.may_alter",

@@ -1,6 +1,6 @@
 //! The occlusal plane.
 
-use super::look::{Look, WITH_TEETH};
+use super::input::{Input, WITH_TEETH};
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::PRACTICE;
 use crate::domain::prescription::{BackPlane, FrontPlane, PatternSource};
@@ -47,9 +47,9 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn unsaid(look: &Look<'_>) -> Option<Hit> {
-    let plane = &look.rx.plane;
-    let wrong = look.reaches(WITH_TEETH) && (plane.front.is_none() || plane.back.is_none());
+fn unsaid(input: &Input<'_>) -> Option<Hit> {
+    let plane = &input.rx.plane;
+    let wrong = input.reaches(WITH_TEETH) && (plane.front.is_none() || plane.back.is_none());
     when(
         wrong,
         "plane.front",
@@ -57,21 +57,22 @@ fn unsaid(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn is_tilted(look: &Look<'_>) -> bool {
-    look.rx
+fn is_tilted(input: &Input<'_>) -> bool {
+    input
+        .rx
         .plane
         .tilt_mm
         .is_some_and(|tilt| tilt.hundredths() > 0)
 }
 
-fn side(look: &Look<'_>) -> Option<Hit> {
-    let tilt = look.rx.plane.tilt_mm?;
-    let wrong = is_tilted(look) && look.rx.plane.lower_side.is_none();
+fn side(input: &Input<'_>) -> Option<Hit> {
+    let tilt = input.rx.plane.tilt_mm?;
+    let wrong = is_tilted(input) && input.rx.plane.lower_side.is_none();
     wrong.then(|| at("plane.lower_side", format!("The plane differs by {tilt} mm between right and left, and the lower side is not said.")))?
 }
 
-fn tilt(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.plane.lower_side.is_some() && !is_tilted(look);
+fn tilt(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.plane.lower_side.is_some() && !is_tilted(input);
     when(
         wrong,
         "plane.tilt_mm",
@@ -79,9 +80,9 @@ fn tilt(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn pad(look: &Look<'_>) -> Option<Hit> {
+fn pad(input: &Input<'_>) -> Option<Hit> {
     let wrong =
-        look.rx.plane.back == Some(BackPlane::Retromolar) && look.rx.plane.pad_percent.is_none();
+        input.rx.plane.back == Some(BackPlane::Retromolar) && input.rx.plane.pad_percent.is_none();
     when(
         wrong,
         "plane.pad_percent",
@@ -89,15 +90,15 @@ fn pad(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn unusual(look: &Look<'_>) -> Option<Hit> {
-    let height = look.rx.plane.pad_percent?.get();
+fn unusual(input: &Input<'_>) -> Option<Hit> {
+    let height = input.rx.plane.pad_percent?.get();
     (!USUAL_HEIGHT.contains(&height)).then(|| at("plane.pad_percent", format!("The plane meets the retromolar pad at {height} % of its height; half to two thirds are usual.")))?
 }
 
-fn pattern(look: &Look<'_>) -> Option<Hit> {
-    let plane = &look.rx.plane;
+fn pattern(input: &Input<'_>) -> Option<Hit> {
+    let plane = &input.rx.plane;
     let copied = plane.front == Some(FrontPlane::Pattern) || plane.back == Some(BackPlane::Pattern);
-    let wrong = copied && look.rx.pattern.source == Some(PatternSource::None);
+    let wrong = copied && input.rx.pattern.source == Some(PatternSource::None);
     when(
         wrong,
         "plane.front",

@@ -1,14 +1,14 @@
 //! Back teeth and how the teeth meet.
 
 use super::criteria::lacks;
-use super::look::{Look, WITH_TEETH};
+use super::input::{Input, WITH_TEETH};
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{CHINA, COMPLAINTS, CROWNS, PRACTICE, SEAL_FAULTS};
-use crate::domain::arch::Arch;
-use crate::domain::measure::Mm;
 use crate::domain::prescription::{
     BlockShape, ChangedPart, CuspAngle, Opposing, PatternSource, Scheme, ToothChoice, ToothMaterial,
 };
+use crate::domain::values::arch::Arch;
+use crate::domain::values::measure::Mm;
 
 /// Room below which four average lower back teeth are plainly too many.
 const SHORT_ROOM: Mm = Mm::from_hundredths(3_000);
@@ -114,12 +114,12 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn material(look: &Look<'_>) -> Option<Hit> {
-    if !lacks(look, 12) {
+fn material(input: &Input<'_>) -> Option<Hit> {
+    if !lacks(input, 12) {
         return None;
     }
-    let named = look.rx.anterior.material.is_some() || look.rx.posterior.material.is_some();
-    match (named, look.rx.posterior.cusp_angle) {
+    let named = input.rx.anterior.material.is_some() || input.rx.posterior.material.is_some();
+    match (named, input.rx.posterior.cusp_angle) {
         (false, Some(_)) => at(
             "anterior.material",
             "The material of the teeth is not named.",
@@ -135,17 +135,17 @@ fn material(look: &Look<'_>) -> Option<Hit> {
     }
 }
 
-fn scheme(look: &Look<'_>) -> Option<Hit> {
+fn scheme(input: &Input<'_>) -> Option<Hit> {
     when(
-        lacks(look, 14),
+        lacks(input, 14),
         "occlusion.scheme",
         "The occlusal scheme is not named.",
     )
 }
 
-fn flat(look: &Look<'_>) -> Option<Hit> {
-    let angle = look.rx.posterior.cusp_angle?;
-    let wrong = look.rx.occlusion.scheme == Some(Scheme::Monoplane)
+fn flat(input: &Input<'_>) -> Option<Hit> {
+    let angle = input.rx.posterior.cusp_angle?;
+    let wrong = input.rx.occlusion.scheme == Some(Scheme::Monoplane)
         && !matches!(angle, CuspAngle::Zero | CuspAngle::Pattern);
     wrong.then(|| {
         at(
@@ -158,14 +158,14 @@ fn flat(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn balanced(look: &Look<'_>) -> Option<Hit> {
-    let curved = look
+fn balanced(input: &Input<'_>) -> Option<Hit> {
+    let curved = input
         .rx
         .plane
         .compensating_mm
         .is_some_and(|depth| depth.hundredths() > 0);
-    let wrong = look.rx.occlusion.scheme == Some(Scheme::Balanced)
-        && look.rx.posterior.cusp_angle == Some(CuspAngle::Zero)
+    let wrong = input.rx.occlusion.scheme == Some(Scheme::Balanced)
+        && input.rx.posterior.cusp_angle == Some(CuspAngle::Zero)
         && !curved;
     when(
         wrong,
@@ -174,11 +174,11 @@ fn balanced(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn no_pattern(look: &Look<'_>) -> Option<Hit> {
-    let copied = look.rx.occlusion.scheme == Some(Scheme::Pattern)
-        || look.rx.posterior.choice == Some(ToothChoice::Pattern)
-        || look.rx.posterior.cusp_angle == Some(CuspAngle::Pattern);
-    let wrong = copied && look.rx.pattern.source == Some(PatternSource::None);
+fn no_pattern(input: &Input<'_>) -> Option<Hit> {
+    let copied = input.rx.occlusion.scheme == Some(Scheme::Pattern)
+        || input.rx.posterior.choice == Some(ToothChoice::Pattern)
+        || input.rx.posterior.cusp_angle == Some(CuspAngle::Pattern);
+    let wrong = copied && input.rx.pattern.source == Some(PatternSource::None);
     when(
         wrong,
         "occlusion.scheme",
@@ -186,8 +186,8 @@ fn no_pattern(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn canine(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.occlusion.scheme == Some(Scheme::CanineGuided);
+fn canine(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.occlusion.scheme == Some(Scheme::CanineGuided);
     when(
         wrong,
         "occlusion.scheme",
@@ -195,19 +195,20 @@ fn canine(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn room(look: &Look<'_>) -> Option<Hit> {
-    let teeth = &look.rx.posterior;
+fn room(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.posterior;
     let length = teeth.length_mm?;
     let full = teeth
         .teeth_lower
         .is_none_or(|count| count.get() >= FULL_ARCH);
-    let wrong = length < SHORT_ROOM && full && teeth.left_out.is_none() && look.orders(Arch::Lower);
+    let wrong =
+        length < SHORT_ROOM && full && teeth.left_out.is_none() && input.orders(Arch::Lower);
     wrong.then(|| at("posterior.length_mm", format!("{length} mm of room from canine to retromolar pad; four average lower back teeth take 35.5 mm, and none is left out.")))?
 }
 
-fn one_arch(look: &Look<'_>) -> Option<Hit> {
-    let teeth = &look.rx.posterior;
-    let both = look.orders(Arch::Upper) && look.orders(Arch::Lower);
+fn one_arch(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.posterior;
+    let both = input.orders(Arch::Upper) && input.orders(Arch::Lower);
     let wrong = both
         && teeth.choice == Some(ToothChoice::Mould)
         && teeth.upper_mould.is_some() != teeth.lower_mould.is_some();
@@ -223,8 +224,8 @@ fn one_arch(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn porcelain(look: &Look<'_>) -> Option<Hit> {
-    let (front, back) = (look.rx.anterior.material?, look.rx.posterior.material?);
+fn porcelain(input: &Input<'_>) -> Option<Hit> {
+    let (front, back) = (input.rx.anterior.material?, input.rx.posterior.material?);
     let wrong = front == ToothMaterial::Porcelain && back != ToothMaterial::Porcelain;
     wrong.then(|| {
         at(
@@ -237,12 +238,12 @@ fn porcelain(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn against_natural(look: &Look<'_>) -> Option<Hit> {
-    let natural = look
+fn against_natural(input: &Input<'_>) -> Option<Hit> {
+    let natural = input
         .pieces()
         .iter()
         .any(|piece| matches!(piece.opposing, Some(Opposing::Natural | Opposing::Partial)));
-    let porcelain = [look.rx.anterior.material, look.rx.posterior.material]
+    let porcelain = [input.rx.anterior.material, input.rx.posterior.material]
         .contains(&Some(ToothMaterial::Porcelain));
     when(
         natural && porcelain,
@@ -251,10 +252,10 @@ fn against_natural(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn overlap(look: &Look<'_>) -> Option<Hit> {
+fn overlap(input: &Input<'_>) -> Option<Hit> {
     let (jet, bite) = (
-        look.rx.occlusion.overjet_mm?,
-        look.rx.occlusion.overbite_mm?,
+        input.rx.occlusion.overjet_mm?,
+        input.rx.occlusion.overbite_mm?,
     );
     let wrong = bite.hundredths() > 200 && bite.hundredths() > 2 * jet.hundredths();
     wrong.then(|| {
@@ -265,13 +266,13 @@ fn overlap(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn cheek(look: &Look<'_>) -> Option<Hit> {
-    let none = look
+fn cheek(input: &Input<'_>) -> Option<Hit> {
+    let none = input
         .rx
         .occlusion
         .posterior_overlap_mm
         .is_some_and(|overlap| overlap.hundredths() == 0);
-    let wrong = none && look.rx.occlusion.cross_bite.is_none();
+    let wrong = none && input.rx.occlusion.cross_bite.is_none();
     when(
         wrong,
         "occlusion.posterior_overlap_mm",
@@ -279,9 +280,9 @@ fn cheek(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn blocks(look: &Look<'_>) -> Option<Hit> {
+fn blocks(input: &Input<'_>) -> Option<Hit> {
     use ChangedPart as Part;
-    let listed = look.rx.pattern.changes.iter().any(|change| {
+    let listed = input.rx.pattern.changes.iter().any(|change| {
         matches!(
             change.what,
             Some(
@@ -297,7 +298,7 @@ fn blocks(look: &Look<'_>) -> Option<Hit> {
             )
         )
     });
-    let wrong = look.rx.posterior.block_shape == Some(BlockShape::Change) && !listed;
+    let wrong = input.rx.posterior.block_shape == Some(BlockShape::Change) && !listed;
     when(
         wrong,
         "posterior.block_shape",
@@ -305,9 +306,9 @@ fn blocks(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn blocks_without(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.posterior.block_shape == Some(BlockShape::Keep)
-        && look.rx.pattern.source == Some(PatternSource::None);
+fn blocks_without(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.posterior.block_shape == Some(BlockShape::Keep)
+        && input.rx.pattern.source == Some(PatternSource::None);
     when(
         wrong,
         "posterior.block_shape",
@@ -315,8 +316,8 @@ fn blocks_without(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn left_out(look: &Look<'_>) -> Option<Hit> {
-    let teeth = &look.rx.posterior;
+fn left_out(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.posterior;
     let counts = [
         ("posterior.teeth_upper", teeth.teeth_upper),
         ("posterior.teeth_lower", teeth.teeth_lower),
@@ -335,10 +336,10 @@ fn left_out(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn overlap_unsaid(look: &Look<'_>) -> Option<Hit> {
-    let occlusion = &look.rx.occlusion;
-    let wrong = look.reaches(WITH_TEETH)
-        && !look.copies()
+fn overlap_unsaid(input: &Input<'_>) -> Option<Hit> {
+    let occlusion = &input.rx.occlusion;
+    let wrong = input.reaches(WITH_TEETH)
+        && !input.copies()
         && (occlusion.overjet_mm.is_none() || occlusion.overbite_mm.is_none());
     when(
         wrong,

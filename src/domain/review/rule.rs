@@ -1,8 +1,8 @@
 //! A rule: its name and weight, its reason, and the function that judges.
 
 use super::Finding;
-use super::look::Look;
-use crate::domain::party::words_of;
+use super::input::Input;
+use crate::domain::values::words_of;
 
 /// How much a finding weighs. The order is the order of reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -11,7 +11,7 @@ pub enum Level {
     Stop,
     /// It can, with a reason that prints on the slip.
     Caution,
-    /// Worth a look.
+    /// Worth a input.
     Remark,
 }
 
@@ -39,7 +39,7 @@ pub fn when(wrong: bool, key: &str, sentence: &str) -> Option<Hit> {
     })
 }
 
-pub type Judge = fn(&Look<'_>) -> Option<Hit>;
+pub type Judge = fn(&Input<'_>) -> Option<Hit>;
 
 pub struct Rule {
     pub id: &'static str,
@@ -50,8 +50,8 @@ pub struct Rule {
 }
 
 impl Rule {
-    pub fn apply(&self, look: &Look<'_>) -> Option<Finding> {
-        let hit = (self.judge)(look)?;
+    pub fn apply(&self, input: &Input<'_>) -> Option<Finding> {
+        let hit = (self.judge)(input)?;
         Some(Finding {
             id: self.id,
             level: self.level,

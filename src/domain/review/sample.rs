@@ -4,19 +4,21 @@
 //! measurements of speed review it as it is.
 
 use super::setting::{Setting, Signature, Standing};
-use crate::domain::arch::Arch;
-use crate::domain::case::Arches;
-use crate::domain::colour::Guide;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Condition, Custody, Holder, State};
-use crate::domain::ids::{CaseNumber, Tag};
-use crate::domain::item::{Item, ItemKind};
-use crate::domain::legal::{CaseLaw, DEFAULT, Profiles};
-use crate::domain::lists::{ListKind, Lists, MouldList, NamedGuide};
-use crate::domain::moment::Moment;
-use crate::domain::mould;
-use crate::domain::party::{Numbering, PartyKind};
-use crate::domain::patient::{self, Patient};
-use crate::domain::prescription::{Prescription, Raw, read};
+use crate::domain::form::Raw;
+use crate::domain::law::profile::{CaseLaw, DEFAULT, Profiles};
+use crate::domain::people::party::Side;
+use crate::domain::people::patient::{self, Patient};
+use crate::domain::prescription::{Prescription, read};
+use crate::domain::trade::colour::Guide;
+use crate::domain::trade::lists::{ListKind, Lists, MouldList, NamedGuide};
+use crate::domain::trade::mould;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::moment::Moment;
+use crate::domain::values::tooth::Numbering;
 use std::sync::Arc;
 use time::Date;
 use time::macros::date;
@@ -109,7 +111,7 @@ fn state(item: &Item) -> State {
         given_back: false,
         place: None,
         pieces: None,
-        home: PartyKind::Office,
+        home: Side::Office,
         due_back: None,
         handoff: None,
         answers: "Jo Field, Hillside office".to_owned(),

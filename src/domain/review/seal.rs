@@ -1,12 +1,12 @@
 //! Posterior palatal seal.
 
 use super::criteria::lacks;
-use super::look::{Look, TISSUE_MADE};
+use super::input::{Input, TISSUE_MADE};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{AL_KAISY, PRACTICE, SEAL_FAULTS};
-use crate::domain::arch::Arch;
-use crate::domain::measure::Mm;
 use crate::domain::prescription::{PatternSource, SealBy};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::measure::Mm;
 
 /// Deeper than this the seal presses; common practice, no source.
 const DEEP: Mm = Mm::from_hundredths(200);
@@ -56,16 +56,16 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn unsaid(look: &Look<'_>) -> Option<Hit> {
+fn unsaid(input: &Input<'_>) -> Option<Hit> {
     when(
-        lacks(look, 18),
+        lacks(input, 18),
         "seal.by",
         "Who makes the posterior palatal seal is not said, nor that there is none.",
     )
 }
 
-fn depths(look: &Look<'_>) -> impl Iterator<Item = (&'static str, Mm)> {
-    let seal = &look.rx.seal;
+fn depths(input: &Input<'_>) -> impl Iterator<Item = (&'static str, Mm)> {
+    let seal = &input.rx.seal;
     let depths = [
         ("seal.depth_mid_mm", seal.depth_mid_mm),
         ("seal.depth_right_mm", seal.depth_right_mm),
@@ -76,8 +76,8 @@ fn depths(look: &Look<'_>) -> impl Iterator<Item = (&'static str, Mm)> {
         .filter_map(|(key, depth)| Some((key, depth?)))
 }
 
-fn depth(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.seal.by == Some(SealBy::Lab) && depths(look).next().is_none();
+fn depth(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.seal.by == Some(SealBy::Lab) && depths(input).next().is_none();
     when(
         wrong,
         "seal.depth_mid_mm",
@@ -85,8 +85,8 @@ fn depth(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn place(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.seal.by == Some(SealBy::Lab) && look.rx.seal.position.is_none();
+fn place(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.seal.by == Some(SealBy::Lab) && input.rx.seal.position.is_none();
     when(
         wrong,
         "seal.position",
@@ -94,18 +94,18 @@ fn place(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn deep(look: &Look<'_>) -> Option<Hit> {
-    let (key, depth) = depths(look).find(|(_, depth)| *depth > DEEP)?;
+fn deep(input: &Input<'_>) -> Option<Hit> {
+    let (key, depth) = depths(input).find(|(_, depth)| *depth > DEEP)?;
     at(
         key,
         format!("The seal is to be {depth} mm deep; 0.5 to 2 mm are usual."),
     )
 }
 
-fn none(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.seal.by == Some(SealBy::None)
-        && look.orders(Arch::Upper)
-        && look.reaches(TISSUE_MADE);
+fn none(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.seal.by == Some(SealBy::None)
+        && input.orders(Arch::Upper)
+        && input.reaches(TISSUE_MADE);
     when(
         wrong,
         "seal.by",
@@ -113,9 +113,9 @@ fn none(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn pattern(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.seal.by == Some(SealBy::InPattern)
-        && look.rx.pattern.source == Some(PatternSource::None);
+fn pattern(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.seal.by == Some(SealBy::InPattern)
+        && input.rx.pattern.source == Some(PatternSource::None);
     when(
         wrong,
         "seal.by",
@@ -123,9 +123,9 @@ fn pattern(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn contradiction(look: &Look<'_>) -> Option<Hit> {
-    let (key, depth) = depths(look).find(|(_, depth)| depth.hundredths() > 0)?;
-    let wrong = look.rx.seal.by == Some(SealBy::None);
+fn contradiction(input: &Input<'_>) -> Option<Hit> {
+    let (key, depth) = depths(input).find(|(_, depth)| depth.hundredths() > 0)?;
+    let wrong = input.rx.seal.by == Some(SealBy::None);
     wrong.then(|| {
         at(
             key,

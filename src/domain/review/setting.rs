@@ -1,14 +1,14 @@
 //! What is known around a prescription when it is reviewed.
 
-use crate::domain::arch::Arch;
-use crate::domain::case::Arches;
 use crate::domain::custody::Custody;
-use crate::domain::ids::Tag;
-use crate::domain::item::Item;
-use crate::domain::legal::CaseLaw;
-use crate::domain::lists::Lists;
-use crate::domain::patient::Patient;
+use crate::domain::custody::item::Item;
+use crate::domain::law::profile::CaseLaw;
+use crate::domain::people::patient::Patient;
 use crate::domain::prescription::Prescription;
+use crate::domain::trade::lists::Lists;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::Tag;
 use time::Date;
 
 /// A party or a person as the signed text will name it. What is missing is empty.

@@ -1,7 +1,7 @@
 //! Tooth shade and base shade.
 
 use super::criteria::lacks;
-use super::look::{Look, no, yes};
+use super::input::{Input, no, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{BERRY, LIGHT, PRACTICE};
 use crate::domain::prescription::{Light, PatternSource, ShadeSource};
@@ -90,11 +90,11 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn tooth(look: &Look<'_>) -> Option<Hit> {
-    if !lacks(look, 10) {
+fn tooth(input: &Input<'_>) -> Option<Hit> {
+    if !lacks(input, 10) {
         return None;
     }
-    if look.rx.shade.source == Some(ShadeSource::Measured) {
+    if input.rx.shade.source == Some(ShadeSource::Measured) {
         return at(
             "shade.lightness",
             "A measured shade is announced, and L*, a* and b* are not all given.",
@@ -103,14 +103,14 @@ fn tooth(look: &Look<'_>) -> Option<Hit> {
     at("shade.tab", "No tooth shade is given.")
 }
 
-fn by_tab(look: &Look<'_>) -> bool {
-    look.rx.shade.tab.is_some() && matches!(look.rx.shade.source, None | Some(ShadeSource::Tab))
+fn by_tab(input: &Input<'_>) -> bool {
+    input.rx.shade.tab.is_some() && matches!(input.rx.shade.source, None | Some(ShadeSource::Tab))
 }
 
-fn guide(look: &Look<'_>) -> Option<Hit> {
-    let wrong = by_tab(look) && look.rx.shade.guide.is_none();
+fn guide(input: &Input<'_>) -> Option<Hit> {
+    let wrong = by_tab(input) && input.rx.shade.guide.is_none();
     wrong.then(|| {
-        let tab = look
+        let tab = input
             .rx
             .shade
             .tab
@@ -124,8 +124,8 @@ fn guide(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn light(look: &Look<'_>) -> Option<Hit> {
-    let wrong = by_tab(look) && look.rx.shade.light.is_none();
+fn light(input: &Input<'_>) -> Option<Hit> {
+    let wrong = by_tab(input) && input.rx.shade.light.is_none();
     when(
         wrong,
         "shade.light",
@@ -133,9 +133,9 @@ fn light(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn coloured(look: &Look<'_>) -> Option<Hit> {
-    let light = look.rx.shade.light?;
-    let wrong = by_tab(look) && matches!(light, Light::Fluorescent | Light::Incandescent);
+fn coloured(input: &Input<'_>) -> Option<Hit> {
+    let light = input.rx.shade.light?;
+    let wrong = by_tab(input) && matches!(light, Light::Fluorescent | Light::Incandescent);
     wrong.then(|| {
         at(
             "shade.light",
@@ -144,8 +144,8 @@ fn coloured(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn two(look: &Look<'_>) -> Option<Hit> {
-    let shade = &look.rx.shade;
+fn two(input: &Input<'_>) -> Option<Hit> {
+    let shade = &input.rx.shade;
     let wrong = shade.source == Some(ShadeSource::Pattern) && shade.tab.is_some();
     when(
         wrong,
@@ -154,9 +154,9 @@ fn two(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn no_pattern(look: &Look<'_>) -> Option<Hit> {
-    let wrong = look.rx.shade.source == Some(ShadeSource::Pattern)
-        && look.rx.pattern.source == Some(PatternSource::None);
+fn no_pattern(input: &Input<'_>) -> Option<Hit> {
+    let wrong = input.rx.shade.source == Some(ShadeSource::Pattern)
+        && input.rx.pattern.source == Some(PatternSource::None);
     when(
         wrong,
         "shade.source",
@@ -164,16 +164,16 @@ fn no_pattern(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn declined(look: &Look<'_>) -> Option<Hit> {
+fn declined(input: &Input<'_>) -> Option<Hit> {
     when(
-        no(look.rx.shade.approved),
+        no(input.rx.shade.approved),
         "shade.approved",
         "The patient has not approved the shade.",
     )
 }
 
-fn approval(look: &Look<'_>) -> Option<Hit> {
-    let wrong = by_tab(look) && look.rx.shade.approved.is_none();
+fn approval(input: &Input<'_>) -> Option<Hit> {
+    let wrong = by_tab(input) && input.rx.shade.approved.is_none();
     when(
         wrong,
         "shade.approved",
@@ -181,13 +181,13 @@ fn approval(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn tab(look: &Look<'_>) -> Option<Hit> {
-    let shade = &look.rx.shade;
+fn tab(input: &Input<'_>) -> Option<Hit> {
+    let shade = &input.rx.shade;
     let listed = shade
         .tab_item
         .as_ref()
-        .is_some_and(|tag| look.reaches_lab(tag));
-    let wrong = yes(shade.tab_enclosed) && look.lists_enclosures() && !listed;
+        .is_some_and(|tag| input.reaches_lab(tag));
+    let wrong = yes(shade.tab_enclosed) && input.lists_enclosures() && !listed;
     when(
         wrong,
         "shade.tab_item",
@@ -195,8 +195,8 @@ fn tab(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn instrument(look: &Look<'_>) -> Option<Hit> {
-    let shade = &look.rx.shade;
+fn instrument(input: &Input<'_>) -> Option<Hit> {
+    let shade = &input.rx.shade;
     let wrong =
         shade.source == Some(ShadeSource::Measured) && shade.light != Some(Light::Instrument);
     when(
@@ -206,8 +206,8 @@ fn instrument(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn lightness(look: &Look<'_>) -> Option<Hit> {
-    let lightness = look.rx.shade.lightness?;
+fn lightness(input: &Input<'_>) -> Option<Hit> {
+    let lightness = input.rx.shade.lightness?;
     (!TOOTH_LIGHTNESS.contains(&lightness.hundredths())).then(|| {
         at(
             "shade.lightness",
@@ -216,16 +216,16 @@ fn lightness(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn base(look: &Look<'_>) -> Option<Hit> {
+fn base(input: &Input<'_>) -> Option<Hit> {
     when(
-        lacks(look, 13),
+        lacks(input, 13),
         "base_shade.code",
         "No base shade is given.",
     )
 }
 
-fn base_guide(look: &Look<'_>) -> Option<Hit> {
-    let shade = &look.rx.base_shade;
+fn base_guide(input: &Input<'_>) -> Option<Hit> {
+    let shade = &input.rx.base_shade;
     let code = shade.code.as_ref()?;
     let wrong = shade.guide.is_none();
     wrong.then(|| {

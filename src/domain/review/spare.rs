@@ -1,10 +1,10 @@
 //! The spare denture.
 
-use super::look::{BOTH, Look, no, words};
+use super::input::{BOTH, Input, no, words};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{DRY, PRACTICE, SETS};
-use crate::domain::arch::Arch;
 use crate::domain::prescription::{SpareArch, SpareTeeth};
+use crate::domain::values::arch::Arch;
 
 pub const RULES: &[Rule] = &[
     stop(
@@ -40,7 +40,7 @@ pub const RULES: &[Rule] = &[
     caution(
         "spare-without-date-mark",
         mark,
-        "Two sets that look alike are mixed up within a week.",
+        "Two sets that input alike are mixed up within a week.",
         SETS,
     ),
     caution(
@@ -69,8 +69,8 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn wants(look: &Look<'_>, arch: Arch) -> bool {
-    match look.rx.spare.arch {
+fn wants(input: &Input<'_>, arch: Arch) -> bool {
+    match input.rx.spare.arch {
         Some(SpareArch::Both) => true,
         Some(SpareArch::Upper) => arch == Arch::Upper,
         Some(SpareArch::Lower) => arch == Arch::Lower,
@@ -78,14 +78,14 @@ fn wants(look: &Look<'_>, arch: Arch) -> bool {
     }
 }
 
-fn is_wanted(look: &Look<'_>) -> bool {
-    BOTH.into_iter().any(|arch| wants(look, arch))
+fn is_wanted(input: &Input<'_>) -> bool {
+    BOTH.into_iter().any(|arch| wants(input, arch))
 }
 
-fn untreated(look: &Look<'_>) -> Option<Hit> {
+fn untreated(input: &Input<'_>) -> Option<Hit> {
     let arch = BOTH
         .into_iter()
-        .find(|arch| wants(look, *arch) && !look.setting.treats(*arch))?;
+        .find(|arch| wants(input, *arch) && !input.setting.treats(*arch))?;
     at(
         "spare.arch",
         format!(
@@ -95,8 +95,8 @@ fn untreated(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn mould(look: &Look<'_>) -> Option<Hit> {
-    let (front, back) = (&look.rx.anterior, &look.rx.posterior);
+fn mould(input: &Input<'_>) -> Option<Hit> {
+    let (front, back) = (&input.rx.anterior, &input.rx.posterior);
     let moulds = [
         &front.upper_mould,
         &front.lower_mould,
@@ -104,7 +104,8 @@ fn mould(look: &Look<'_>) -> Option<Hit> {
         &back.lower_mould,
     ];
     let named = moulds.iter().any(|mould| mould.is_some());
-    let wrong = is_wanted(look) && look.rx.spare.teeth == Some(SpareTeeth::DentureTeeth) && !named;
+    let wrong =
+        is_wanted(input) && input.rx.spare.teeth == Some(SpareTeeth::DentureTeeth) && !named;
     when(
         wrong,
         "spare.teeth",
@@ -112,8 +113,8 @@ fn mould(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn teeth(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_wanted(look) && look.rx.spare.teeth.is_none();
+fn teeth(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_wanted(input) && input.rx.spare.teeth.is_none();
     when(
         wrong,
         "spare.teeth",
@@ -121,10 +122,10 @@ fn teeth(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn shade(look: &Look<'_>) -> Option<Hit> {
-    let spare = &look.rx.spare;
+fn shade(input: &Input<'_>) -> Option<Hit> {
+    let spare = &input.rx.spare;
     let wrong =
-        is_wanted(look) && spare.teeth == Some(SpareTeeth::Resin) && spare.tooth_shade.is_none();
+        is_wanted(input) && spare.teeth == Some(SpareTeeth::Resin) && spare.tooth_shade.is_none();
     when(
         wrong,
         "spare.tooth_shade",
@@ -132,15 +133,15 @@ fn shade(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn source(look: &Look<'_>) -> Option<Hit> {
-    let spare = &look.rx.spare;
-    if wants(look, Arch::Upper) && spare.copied_upper.is_none() {
+fn source(input: &Input<'_>) -> Option<Hit> {
+    let spare = &input.rx.spare;
+    if wants(input, Arch::Upper) && spare.copied_upper.is_none() {
         return at(
             "spare.copied_upper",
             "A spare is wanted for the upper jaw, and from what it is copied is not said.",
         );
     }
-    let wrong = wants(look, Arch::Lower) && spare.copied_lower.is_none();
+    let wrong = wants(input, Arch::Lower) && spare.copied_lower.is_none();
     when(
         wrong,
         "spare.copied_lower",
@@ -148,9 +149,9 @@ fn source(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn mark(look: &Look<'_>) -> Option<Hit> {
-    let answer = look.rx.spare.date_mark;
-    let wrong = is_wanted(look) && (answer.is_none() || no(answer));
+fn mark(input: &Input<'_>) -> Option<Hit> {
+    let answer = input.rx.spare.date_mark;
+    let wrong = is_wanted(input) && (answer.is_none() || no(answer));
     when(
         wrong,
         "spare.date_mark",
@@ -158,8 +159,8 @@ fn mark(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn stored(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_wanted(look) && look.rx.spare.stored.is_none();
+fn stored(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_wanted(input) && input.rx.spare.stored.is_none();
     when(
         wrong,
         "spare.stored",
@@ -167,24 +168,24 @@ fn stored(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn dry(look: &Look<'_>) -> Option<Hit> {
-    let place = words(&look.rx.spare.stored);
+fn dry(input: &Input<'_>) -> Option<Hit> {
+    let place = words(&input.rx.spare.stored);
     let is_dry = place
         .split(|c: char| !c.is_alphanumeric())
         .any(|word| word == "dry");
     let wrong =
-        is_wanted(look) && is_dry && !place.contains("not dry") && !place.contains("never dry");
+        is_wanted(input) && is_dry && !place.contains("not dry") && !place.contains("never dry");
     when(wrong, "spare.stored", "The spare is to be kept dry.")
 }
 
-fn keeper(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_wanted(look) && look.rx.spare.keeper.is_none();
+fn keeper(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_wanted(input) && input.rx.spare.keeper.is_none();
     when(wrong, "spare.keeper", "Who keeps the spare is not said.")
 }
 
-fn unsaid(look: &Look<'_>) -> Option<Hit> {
+fn unsaid(input: &Input<'_>) -> Option<Hit> {
     use crate::domain::prescription::Stage;
-    let wrong = look.rx.spare.arch.is_none() && look.reaches(&[Stage::Process]);
+    let wrong = input.rx.spare.arch.is_none() && input.reaches(&[Stage::Process]);
     when(
         wrong,
         "spare.arch",

@@ -1,7 +1,7 @@
 //! The few sums that the review needs, each in one place.
 
-use crate::domain::measure::Mm;
 use crate::domain::prescription::MeasuredAt;
+use crate::domain::values::measure::Mm;
 use time::{Date, Weekday};
 
 /// Axis to incisal point: the height of an equilateral triangle of 100 mm (Bonwill).
@@ -55,7 +55,7 @@ pub fn after_working_days(day: Date, count: u32) -> Date {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::{calendar, guidance, hinge};
+    use crate::domain::trade::{calendar, guidance, hinge};
     use proptest::prelude::*;
 
     #[test]

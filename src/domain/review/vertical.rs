@@ -1,13 +1,13 @@
 //! Vertical dimension.
 
 use super::criteria::lacks;
-use super::look::{Look, rows_named, rows_where, yes};
+use super::input::{Input, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ARC, INCREASE, INTEROCCLUSAL, PIN, PRACTICE, SPEAKING};
 use super::sums::{at_incisors, retreat_mm};
-use crate::domain::measure::Mm;
-use crate::domain::measure::tenths;
 use crate::domain::prescription::{MeasuredAt, VerticalOrder, VerticalReading};
+use crate::domain::values::measure::Mm;
+use crate::domain::values::measure::tenths;
 
 /// The teaching value of the interocclusal distance, in mm.
 const USUAL: std::ops::RangeInclusive<f64> = 2.0..=4.0;
@@ -140,9 +140,9 @@ pub const RULES: &[Rule] = &[
     ),
 ];
 
-fn is_change(look: &Look<'_>) -> bool {
+fn is_change(input: &Input<'_>) -> bool {
     matches!(
-        look.rx.vertical.order,
+        input.rx.vertical.order,
         Some(VerticalOrder::Open | VerticalOrder::Close)
     )
 }
@@ -151,10 +151,10 @@ fn is_amount(change: Option<Mm>) -> bool {
     change.is_some_and(|change| change.hundredths() > 0)
 }
 
-fn unsaid(look: &Look<'_>) -> Option<Hit> {
-    let vertical = &look.rx.vertical;
+fn unsaid(input: &Input<'_>) -> Option<Hit> {
+    let vertical = &input.rx.vertical;
     // What else a change lacks has its own rules.
-    if !lacks(look, 15) {
+    if !lacks(input, 15) {
         return None;
     }
     if vertical.order.is_none() {
@@ -163,7 +163,7 @@ fn unsaid(look: &Look<'_>) -> Option<Hit> {
             "It is not said whether the vertical dimension is kept, opened or closed.",
         );
     }
-    let unknown = vertical.occlusal_mm.is_none() && look.rx.guidance.pin_mm.is_none();
+    let unknown = vertical.occlusal_mm.is_none() && input.rx.guidance.pin_mm.is_none();
     when(
         unknown,
         "vertical.occlusal_mm",
@@ -171,8 +171,8 @@ fn unsaid(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn amount(look: &Look<'_>) -> Option<Hit> {
-    let wrong = is_change(look) && !is_amount(look.rx.vertical.change_mm);
+fn amount(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_change(input) && !is_amount(input.rx.vertical.change_mm);
     when(
         wrong,
         "vertical.change_mm",
@@ -180,17 +180,17 @@ fn amount(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn place(look: &Look<'_>) -> Option<Hit> {
-    let vertical = &look.rx.vertical;
-    let wrong = is_change(look) && vertical.change_at.is_none();
+fn place(input: &Input<'_>) -> Option<Hit> {
+    let vertical = &input.rx.vertical;
+    let wrong = is_change(input) && vertical.change_at.is_none();
     wrong.then(|| {
         let amount = vertical.change_mm.map(|mm| format!(" by {mm} mm")).unwrap_or_default();
         at("vertical.change_at", format!("The vertical dimension is to be changed{amount}, and whether at the pin, the incisors or the molars is not said."))
     })?
 }
 
-fn contradiction(look: &Look<'_>) -> Option<Hit> {
-    let vertical = &look.rx.vertical;
+fn contradiction(input: &Input<'_>) -> Option<Hit> {
+    let vertical = &input.rx.vertical;
     let change = vertical
         .change_mm
         .filter(|change| change.hundredths() > 0)?;
@@ -204,13 +204,13 @@ fn contradiction(look: &Look<'_>) -> Option<Hit> {
 }
 
 /// Rest, occlusal and the distance between them, in mm.
-fn distance(look: &Look<'_>) -> Option<(Mm, Mm, f64)> {
-    let (rest, occlusal) = (look.rx.vertical.rest_mm?, look.rx.vertical.occlusal_mm?);
+fn distance(input: &Input<'_>) -> Option<(Mm, Mm, f64)> {
+    let (rest, occlusal) = (input.rx.vertical.rest_mm?, input.rx.vertical.occlusal_mm?);
     Some((rest, occlusal, rest.to_f64() - occlusal.to_f64()))
 }
 
-fn impossible(look: &Look<'_>) -> Option<Hit> {
-    let (rest, occlusal, _) = distance(look)?;
+fn impossible(input: &Input<'_>) -> Option<Hit> {
+    let (rest, occlusal, _) = distance(input)?;
     (rest <= occlusal).then(|| {
         at(
             "vertical.rest_mm",
@@ -223,9 +223,9 @@ fn is_usual(distance: f64) -> bool {
     (USUAL.start() - SLACK..=USUAL.end() + SLACK).contains(&distance)
 }
 
-fn unusual(look: &Look<'_>) -> Option<Hit> {
-    let (rest, occlusal, distance) = distance(look)?;
-    let wrong = rest > occlusal && !is_usual(distance) && !is_change(look);
+fn unusual(input: &Input<'_>) -> Option<Hit> {
+    let (rest, occlusal, distance) = distance(input)?;
+    let wrong = rest > occlusal && !is_usual(distance) && !is_change(input);
     wrong.then(|| {
         at(
             "vertical.occlusal_mm",
@@ -238,8 +238,8 @@ fn unusual(look: &Look<'_>) -> Option<Hit> {
 }
 
 /// The ordered change at the incisors, opening positive.
-fn change_at_incisors(look: &Look<'_>) -> Option<f64> {
-    let vertical = &look.rx.vertical;
+fn change_at_incisors(input: &Input<'_>) -> Option<f64> {
+    let vertical = &input.rx.vertical;
     let size = at_incisors(vertical.change_mm?, vertical.change_at?);
     match vertical.order? {
         VerticalOrder::Open => Some(size),
@@ -248,9 +248,9 @@ fn change_at_incisors(look: &Look<'_>) -> Option<f64> {
     }
 }
 
-fn after_change(look: &Look<'_>) -> Option<Hit> {
-    let (rest, occlusal, distance) = distance(look)?;
-    let change = change_at_incisors(look)?;
+fn after_change(input: &Input<'_>) -> Option<Hit> {
+    let (rest, occlusal, distance) = distance(input)?;
+    let change = change_at_incisors(input)?;
     let left = distance - change;
     let wrong = rest > occlusal && !is_usual(left);
     wrong.then(|| at("vertical.change_mm", format!("{} mm between rest and occlusion become {} mm by a change of {} mm at the incisors; 2 to 4 mm are usual.", tenths(distance), tenths(left), tenths(change))))?
@@ -267,8 +267,8 @@ fn spread_of(values: &[i64]) -> i64 {
     }
 }
 
-fn spread(look: &Look<'_>) -> Option<Hit> {
-    let readings = &look.rx.vertical.readings;
+fn spread(input: &Input<'_>) -> Option<Hit> {
+    let readings = &input.rx.vertical.readings;
     let rest = spread_of(&values(readings, |reading| reading.rest_mm));
     let occlusal = spread_of(&values(readings, |reading| reading.occlusal_mm));
     let (name, apart) = if rest >= occlusal {
@@ -288,9 +288,9 @@ fn spread(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn reading(look: &Look<'_>) -> Option<Hit> {
+fn reading(input: &Input<'_>) -> Option<Hit> {
     let wrong = |reading: &VerticalReading| matches!((reading.rest_mm, reading.occlusal_mm), (Some(rest), Some(occlusal)) if rest <= occlusal);
-    let rows = rows_where(&look.rx.vertical.readings, wrong);
+    let rows = rows_where(&input.rx.vertical.readings, wrong);
     let row = rows.first()?;
     at(
         format!("readings.{row}.rest_mm"),
@@ -312,8 +312,8 @@ fn mean_off(given: Option<Mm>, readings: &[i64]) -> Option<(Mm, Mm)> {
     off.then_some((given, mean))
 }
 
-fn off_mean(look: &Look<'_>) -> Option<Hit> {
-    let vertical = &look.rx.vertical;
+fn off_mean(input: &Input<'_>) -> Option<Hit> {
+    let vertical = &input.rx.vertical;
     let rest = mean_off(
         vertical.rest_mm,
         &values(&vertical.readings, |reading| reading.rest_mm),
@@ -333,8 +333,8 @@ fn off_mean(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn single(look: &Look<'_>) -> Option<Hit> {
-    let vertical = &look.rx.vertical;
+fn single(input: &Input<'_>) -> Option<Hit> {
+    let vertical = &input.rx.vertical;
     let wrong = vertical.occlusal_mm.is_some() && vertical.readings.len() < 2;
     when(
         wrong,
@@ -343,8 +343,8 @@ fn single(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn method(look: &Look<'_>) -> Option<Hit> {
-    let vertical = &look.rx.vertical;
+fn method(input: &Input<'_>) -> Option<Hit> {
+    let vertical = &input.rx.vertical;
     let given = vertical.occlusal_mm.is_some() || vertical.rest_mm.is_some();
     let told = vertical.method.is_some()
         || vertical
@@ -358,8 +358,8 @@ fn method(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn rest(look: &Look<'_>) -> Option<Hit> {
-    let vertical = &look.rx.vertical;
+fn rest(input: &Input<'_>) -> Option<Hit> {
+    let vertical = &input.rx.vertical;
     let wrong = vertical.occlusal_mm.is_some() && vertical.rest_mm.is_none();
     when(
         wrong,
@@ -368,19 +368,19 @@ fn rest(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn at_pin(look: &Look<'_>) -> Option<Hit> {
-    let vertical = &look.rx.vertical;
+fn at_pin(input: &Input<'_>) -> Option<Hit> {
+    let vertical = &input.rx.vertical;
     let change = vertical.change_mm?;
-    let wrong = is_change(look) && vertical.change_at == Some(MeasuredAt::Pin);
+    let wrong = is_change(input) && vertical.change_at == Some(MeasuredAt::Pin);
     wrong.then(|| {
         let incisors = at_incisors(change, MeasuredAt::Pin);
         at("vertical.change_at", format!("{change} mm at the pin are about {} mm at the incisors and {} mm at the second molars.", tenths(incisors), tenths(incisors / 2.0)))
     })?
 }
 
-fn lower_front(look: &Look<'_>) -> Option<Hit> {
-    let change = change_at_incisors(look)?;
-    let wrong = look.rx.vertical.reset_lower_front.is_none() && change.abs() > SLACK;
+fn lower_front(input: &Input<'_>) -> Option<Hit> {
+    let change = change_at_incisors(input)?;
+    let wrong = input.rx.vertical.reset_lower_front.is_none() && change.abs() > SLACK;
     if !wrong {
         return None;
     }
@@ -402,8 +402,8 @@ fn lower_front(look: &Look<'_>) -> Option<Hit> {
     )
 }
 
-fn large(look: &Look<'_>) -> Option<Hit> {
-    let change = change_at_incisors(look)?;
+fn large(input: &Input<'_>) -> Option<Hit> {
+    let change = change_at_incisors(input)?;
     (change.abs() > LARGE + SLACK).then(|| {
         at(
             "vertical.change_mm",
@@ -412,8 +412,8 @@ fn large(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn speaking(look: &Look<'_>) -> Option<Hit> {
-    let space = look.rx.vertical.closest_speaking_mm?;
+fn speaking(input: &Input<'_>) -> Option<Hit> {
+    let space = input.rx.vertical.closest_speaking_mm?;
     (space < Mm::from_hundredths(50)).then(|| {
         at(
             "vertical.closest_speaking_mm",
@@ -422,13 +422,13 @@ fn speaking(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn pin(look: &Look<'_>) -> Option<Hit> {
-    let pin = look
+fn pin(input: &Input<'_>) -> Option<Hit> {
+    let pin = input
         .rx
         .guidance
         .pin_mm
         .filter(|pin| pin.hundredths() != 0)?;
-    let wrong = look.rx.vertical.order == Some(VerticalOrder::Keep);
+    let wrong = input.rx.vertical.order == Some(VerticalOrder::Keep);
     wrong.then(|| {
         at(
             "guidance.pin_mm",
@@ -437,8 +437,8 @@ fn pin(look: &Look<'_>) -> Option<Hit> {
     })?
 }
 
-fn reset(look: &Look<'_>) -> Option<Hit> {
-    let vertical = &look.rx.vertical;
+fn reset(input: &Input<'_>) -> Option<Hit> {
+    let vertical = &input.rx.vertical;
     let wrong = yes(vertical.reset_lower_front) && vertical.order == Some(VerticalOrder::Keep);
     when(
         wrong,

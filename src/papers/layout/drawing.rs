@@ -6,7 +6,9 @@ use super::flow::Flow;
 use super::row::{Cell, Look, place};
 use super::style::{LABEL, STRONG, VALUE};
 use super::table::place_table;
-use crate::domain::sketch::{Anchor, At, Ground, HALO_MM, Pen, Shape, arrow_head, oval_points};
+use crate::domain::trade::sketch::{
+    Anchor, At, Ground, HALO_MM, Pen, Shape, arrow_head, oval_points,
+};
 use crate::papers::content::Drawing;
 use crate::papers::page::{Face, Grey, Mark, Point, Stroke};
 use crate::papers::typeface::{self, MM_PER_PT};
@@ -167,8 +169,10 @@ fn run(place: Point, size_mm: f64, is_bold: bool, anchor: Anchor, text: &str) ->
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::party::{Numbering, Paper};
-    use crate::domain::prescription::{self, Raw};
+    use crate::domain::form::Raw;
+    use crate::domain::people::party::Paper;
+    use crate::domain::prescription::{self};
+    use crate::domain::values::tooth::Numbering;
     use crate::papers::page::Page;
     use crate::papers::slip_of::drawings;
 

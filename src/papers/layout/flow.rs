@@ -1,7 +1,7 @@
 //! The place where the next mark goes, page after page.
 
 use super::style::Style;
-use crate::domain::party::Paper;
+use crate::domain::people::party::Paper;
 use crate::papers::page::{Mark, Page, Stroke};
 
 /// Empty border at the sides; home printers leave about 5 mm, a clip or a punch needs more.

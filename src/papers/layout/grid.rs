@@ -3,8 +3,8 @@
 //! A grid is rows and columns between margins, with gaps between the labels; the size of a label follows.
 //! An offset moves all labels for a printer that draws in the paper a little aside.
 
-use crate::domain::measure::show_hundredths;
-use crate::domain::party::Paper;
+use crate::domain::people::party::Paper;
+use crate::domain::values::measure::show_hundredths;
 
 /// Hundredths of a millimetre.
 pub type Hundredths = i64;

@@ -7,10 +7,10 @@
 use super::flow::Flow;
 use super::style::{LABEL, Style};
 use super::wrap::wrap;
+use crate::domain::custody::mouth::Wears;
 use crate::domain::custody::ribbon::{
     Bar, Column, HOP, Lane, Line, Mark as SignAt, NUMBER, Quality, Ribbon, Shape, Sign, Stay,
 };
-use crate::domain::mouth::Wears;
 use crate::papers::page::{Face, Grey, Mark, Point, Stroke};
 
 /// Millimetres for one step of the ribbon's geometry.
@@ -170,7 +170,7 @@ impl Drawing<'_> {
         self.rows.iter().map(|(_, places)| lane_mm(places)).sum()
     }
 
-    fn bars(&self) -> &[(crate::domain::arch::Arch, Vec<Bar>)] {
+    fn bars(&self) -> &[(crate::domain::values::arch::Arch, Vec<Bar>)] {
         if self.is_with_mouth {
             &self.ribbon.mouth
         } else {
@@ -621,7 +621,7 @@ fn entries(ribbon: &Ribbon) -> Vec<Entry> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::moment::Moment;
+    use crate::domain::values::moment::Moment;
     use proptest::prelude::*;
 
     fn of_columns(widths: &[(u32, u32)]) -> Ribbon {

@@ -165,7 +165,7 @@ fn asked(table: &Table, column: usize, fair: f32) -> (f32, f32) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::party::Paper;
+    use crate::domain::people::party::Paper;
 
     fn widths(rows: &[&[&str]]) -> Vec<f32> {
         let table = Table {

@@ -2,9 +2,9 @@
 
 use super::{Proposal, Rule};
 use crate::domain::custody::event::{Found, Parcel, ParcelFound, SealFound, Sent};
-use crate::domain::handoff::Handoff;
-use crate::domain::ids::Tag;
-use crate::domain::party::PartyKind;
+use crate::domain::custody::handoff::Handoff;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
 
 impl Proposal<'_> {
     /// Every item lies in a box of this release, and no box travels empty.
@@ -24,12 +24,7 @@ impl Proposal<'_> {
         }
     }
 
-    pub(super) fn form_received(
-        &mut self,
-        items: &[Found],
-        place: PartyKind,
-        parcels: &[ParcelFound],
-    ) {
+    pub(super) fn form_received(&mut self, items: &[Found], place: Side, parcels: &[ParcelFound]) {
         if place != self.side {
             self.refuse(Rule::Right, None, "One receives for one's own side.");
         }

@@ -1,10 +1,10 @@
 //! Statements that settle a hold, and the end of a case.
 
-use super::{PartyKind, Proposal, Rule, What};
+use super::{Proposal, Rule, Side, What};
 use crate::domain::custody::closing::dispositions;
 use crate::domain::custody::event::{Disposed, Trouble};
 use crate::domain::custody::hold::holds;
-use crate::domain::ids::Tag;
+use crate::domain::values::ids::Tag;
 
 impl Proposal<'_> {
     /// The side that packed states, once, what is the matter and what is done about it.
@@ -75,7 +75,7 @@ impl Proposal<'_> {
 
     /// The office closes its case when every item has its end, and says for each what became of it.
     pub(super) fn form_closed(&mut self, items: &[Disposed]) {
-        if self.side != PartyKind::Office {
+        if self.side != Side::Office {
             self.refuse(Rule::Right, None, "The office closes its cases.");
         }
         match dispositions(self.context) {
@@ -94,7 +94,7 @@ impl Proposal<'_> {
     }
 
     pub(super) fn form_reopened(&mut self, reason: &str) {
-        if self.side != PartyKind::Office {
+        if self.side != Side::Office {
             self.refuse(Rule::Right, None, "The office opens its cases again.");
         }
         if reason.trim().is_empty() {

@@ -3,10 +3,10 @@
 use super::{Gone, Holder, Proposal, Rule};
 use crate::domain::custody::event::{Made, Spare};
 use crate::domain::custody::hold::open_holds;
-use crate::domain::ids::Tag;
-use crate::domain::item::ItemKind;
-use crate::domain::moment::parse_date;
-use crate::domain::party::PartyKind;
+use crate::domain::custody::item::ItemKind;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::parse_date;
 
 /// Longer than any pot is kept closed.
 const POT_MINUTES_MOST: u32 = 600;
@@ -45,7 +45,7 @@ impl Proposal<'_> {
         };
         let named = self.context.named(parent);
         let is_in_hand = state.holder == Holder::of(self.side)
-            || (self.side == PartyKind::Office && state.holder == Holder::Patient);
+            || (self.side == Side::Office && state.holder == Holder::Patient);
         match state.gone {
             Some(Gone::Destroyed | Gone::WrittenOff) => self.refuse(
                 Rule::F,

@@ -1,9 +1,9 @@
 //! Releases in several boxes, receipts of some of them, seals against seals, and handoffs taken back.
 
 use super::*;
-use crate::domain::handoff::{self, HandoffState};
-use PartyKind::{Lab, Office};
+use crate::domain::custody::handoff::{self, HandoffState};
 use Rule::{A, F, Form, Right};
+use Side::{Lab, Office};
 
 /// A release of things, each in the box of this number, the boxes with these seals.
 fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
@@ -114,7 +114,10 @@ fn a_box_may_come_later_than_the_other() {
     // Nothing is wrong: it is on its way.
     assert_eq!(world.open_holds(), []);
     let standing = standing(&world.context(), &fold(&world.events), &handoffs);
-    assert_eq!(standing.place, crate::domain::case::Place::OnTheWay);
+    assert_eq!(
+        standing.place,
+        crate::domain::custody::case::Place::OnTheWay
+    );
 
     let second = [(2, SealFound::None, "")];
     // Box 1 is not opened twice.
@@ -204,7 +207,7 @@ fn a_handoff_that_never_left_is_taken_back_by_its_side() {
     );
     assert_eq!(world.state("bite").holder, Holder::Office);
     assert_eq!(world.state("bite").handoff, None);
-    assert_eq!(reckon(&world.events), Reckoned::default());
+    assert_eq!(balance(&world.events), Balance::default());
     assert_eq!(handlers(&world.events, &tag("bite")).handoffs, 0);
     // It never left, so its disinfection still holds, and it may leave anew.
     world.expect(&anna(), &released("h2", &both, Office), &[]);

@@ -1,8 +1,8 @@
 //! Late entries, and the end of a case.
 
 use super::*;
-use PartyKind::Lab;
 use Rule::{Closed, Form, I, Right};
+use Side::Lab;
 
 #[test]
 fn i_a_late_entry_is_in_order_for_its_thing_and_never_in_the_future() {
@@ -30,13 +30,13 @@ fn i_a_late_entry_is_told_as_late_with_both_times_and_the_name_on_the_paper() {
     let mut world = World::begun();
     world.does(&anna(), disinfected("bite"));
     let event = world.events.last().unwrap();
-    assert!(!tell(&world.items, event).late);
+    assert!(!describe(&world.items, event).late);
     let late = Event {
         entered_at: Moment::new(event.at.unix_ms + 90 * MINUTE_MS, 60),
         paper: Some("J. Field".to_owned()),
         ..event.clone()
     };
-    let told = tell(&world.items, &late);
+    let told = describe(&world.items, &late);
     assert!(told.late);
     let words = told.details.join(" ");
     assert!(words.contains("Late entry, written down on"), "{words}");

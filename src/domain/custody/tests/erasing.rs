@@ -20,7 +20,7 @@ fn erase(texts: &[(&str, &str)]) -> What {
 }
 
 fn with_note(thing: &str, words: &str) -> What {
-    let mut what = registered(thing, PartyKind::Office, false);
+    let mut what = registered(thing, Side::Office, false);
     if let What::Registered { note, .. } = &mut what {
         words.clone_into(note);
     }
@@ -31,12 +31,12 @@ fn with_note(thing: &str, words: &str) -> What {
 fn only_what_ones_own_house_wrote_is_taken_out_and_once() {
     let mut world = World::bare(Arches::Both);
     world.does(&anna(), with_note("bite", "for Mrs. Sample"));
-    world.does(&anna(), registered("facebow", PartyKind::Office, false));
+    world.does(&anna(), registered("facebow", Side::Office, false));
     world.does(
         &tom(),
         What::Registered {
             tag: tag("cast upper"),
-            place: PartyKind::Lab,
+            place: Side::Lab,
             worn: false,
             note: "her cast".to_owned(),
             pieces: None,
@@ -108,7 +108,7 @@ fn what_says_who_did_what_with_which_thing_cannot_be_taken_out() {
     let mut world = World::begun();
     world.does(&anna(), full);
     assert_eq!(erasable(world.events.last().unwrap()), []);
-    let mut release = released("h1", &["bite"], PartyKind::Office);
+    let mut release = released("h1", &["bite"], Side::Office);
     if let What::Released {
         parcels,
         tracking,

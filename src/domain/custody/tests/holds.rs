@@ -3,8 +3,8 @@
 //! made it, follows 49 CFR 40.83 and 40.199.
 
 use super::*;
-use PartyKind::{Lab, Office};
 use Rule::{A, F, Form, H, Held, I, Right};
+use Side::{Lab, Office};
 
 /// The bite record, the impression and the parts are at the lab, found so.
 fn arrived(outcome: Outcome) -> World {
@@ -67,10 +67,10 @@ fn what_was_never_packed_is_with_its_sender_again_and_goes_anew() {
     assert!(bite.answers.starts_with(&dora().name), "{}", bite.answers);
     assert!(bite.disinfected, "nobody has had it in hand since");
     assert_eq!(world.open_holds(), []);
-    let handoff = crate::domain::handoff::fold(&world.events).remove(0);
+    let handoff = crate::domain::custody::handoff::fold(&world.events).remove(0);
     assert_eq!(
         handoff.state(),
-        crate::domain::handoff::HandoffState::Received
+        crate::domain::custody::handoff::HandoffState::Received
     );
     // Once only, and nobody receives it from that box any more.
     world.expect(&dora(), &told, &[(F, ""), (Form, "bite")]);

@@ -1,12 +1,12 @@
 //! Making, places inside a house, borrowed things, the patient's own parts, and who had what when.
 
 use super::*;
-use PartyKind::{Lab, Office};
 use Rule::{A, E, F, Form, H, K, Right};
+use Side::{Lab, Office};
 use time::macros::date;
 
 /// The entry of a new thing, with how it was made.
-fn made(thing: &str, place: PartyKind, made: Made) -> What {
+fn made(thing: &str, place: Side, made: Made) -> What {
     match registered(thing, place, false) {
         What::Registered {
             tag,

@@ -2,10 +2,10 @@
 
 use super::walk::{any_arches, moves, walk};
 use super::*;
+use crate::domain::custody::mouth::Wears;
 use crate::domain::custody::ribbon::{
     Lane, Line, MARGIN, Quality, Ribbon, SIGN, Shape, Sign, Stay, ribbon, rows,
 };
-use crate::domain::mouth::Wears;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 
@@ -49,7 +49,7 @@ fn course() -> World {
         .map(|thing| found(thing, Outcome::Sound, true))
         .to_vec();
     items.push(found("bite", Outcome::Damaged, true));
-    world.does(&tom(), received("handoff 1", PartyKind::Lab, &items));
+    world.does(&tom(), received("handoff 1", Side::Lab, &items));
     world
 }
 
@@ -99,10 +99,7 @@ fn what_is_on_hold_or_missing_is_seen_along_the_line_until_it_is_settled() {
     let mut lost = world;
     lost.sends(&tom(), "handoff 2", &["facebow"]);
     let missing = found("facebow", Outcome::Missing, false);
-    lost.does(
-        &anna(),
-        received("handoff 2", PartyKind::Office, &[missing]),
-    );
+    lost.does(&anna(), received("handoff 2", Side::Office, &[missing]));
     let ribbon = drawn(&lost);
     let facebow = line(&ribbon, "facebow");
     assert_eq!(facebow.stays.last().unwrap().quality, Quality::Missing);
@@ -116,17 +113,9 @@ fn what_stands_before_a_hold_at_the_same_time_was_not_held_yet() {
     world.does(&anna(), disinfected("bite"));
     // Copied from paper, where everything has the same minute.
     let at = Moment::new(world.now_ms + MINUTE_MS, 60);
-    world.append(
-        &anna(),
-        released("handoff 1", &["bite"], PartyKind::Office),
-        at,
-    );
+    world.append(&anna(), released("handoff 1", &["bite"], Side::Office), at);
     let damaged = found("bite", Outcome::Damaged, true);
-    world.append(
-        &tom(),
-        received("handoff 1", PartyKind::Lab, &[damaged]),
-        at,
-    );
+    world.append(&tom(), received("handoff 1", Side::Lab, &[damaged]), at);
     world.now_ms += 2 * MINUTE_MS;
     let hold = open_holds(&world.events).remove(0);
     world.append(&dora(), settled(&hold), at);
@@ -154,10 +143,7 @@ fn an_item_without_a_mark_of_disinfection_is_held_until_it_is_disinfected() {
     let mut world = course();
     world.sends(&tom(), "handoff 2", &["facebow"]);
     let unmarked = found("facebow", Outcome::Sound, false);
-    world.does(
-        &anna(),
-        received("handoff 2", PartyKind::Office, &[unmarked]),
-    );
+    world.does(&anna(), received("handoff 2", Side::Office, &[unmarked]));
     let ribbon = drawn(&world);
     let facebow = line(&ribbon, "facebow");
     assert_eq!(facebow.stays.last().unwrap().quality, Quality::Held);
@@ -225,7 +211,7 @@ fn minutes_and_weeks_are_both_readable() {
     let mut before = 0;
     for (minutes, words) in table {
         let mut world = World::bare(Arches::Both);
-        world.does(&anna(), registered("bite", PartyKind::Office, false));
+        world.does(&anna(), registered("bite", Side::Office, false));
         world.now_ms += (minutes - 1) * MINUTE_MS;
         world.does(&anna(), disinfected("bite"));
         let ribbon = drawn(&world);
@@ -243,11 +229,8 @@ fn minutes_and_weeks_are_both_readable() {
 #[test]
 fn the_mouth_is_drawn_from_not_known_to_what_is_worn() {
     let mut world = World::bare(Arches::Upper);
-    world.does(&anna(), registered("bite", PartyKind::Office, false));
-    world.does(
-        &dora(),
-        registered("provisional upper", PartyKind::Office, true),
-    );
+    world.does(&anna(), registered("bite", Side::Office, false));
+    world.does(&dora(), registered("provisional upper", Side::Office, true));
     let exception = signed("it broke");
     let out = What::TakenOut {
         tag: tag("provisional upper"),

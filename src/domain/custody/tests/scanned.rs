@@ -6,7 +6,7 @@ use super::*;
 fn world() -> World {
     let mut world = World::begun();
     world.does(&anna(), disinfected("bite"));
-    world.does(&anna(), released("h1", &["bite"], PartyKind::Office));
+    world.does(&anna(), released("h1", &["bite"], Side::Office));
     world.does(
         &anna(),
         What::UsedUp {
@@ -34,8 +34,8 @@ fn said(world: &World, thing: &str, wanted: Wanted<'_>) -> Option<String> {
 fn what_fits_is_taken_and_what_does_not_says_why() {
     let world = world();
     let (sent, none) = ([tag("bite")], []);
-    let office = Wanted::ToHandOver(PartyKind::Office);
-    let lab = Wanted::ToHandOver(PartyKind::Lab);
+    let office = Wanted::ToHandOver(Side::Office);
+    let lab = Wanted::ToHandOver(Side::Lab);
     let receive = Wanted::ToReceive {
         sent: &sent,
         outstanding: &sent,
@@ -112,7 +112,7 @@ fn the_other_arch_is_pointed_out_only_where_it_is_the_one_that_is_wanted() {
         &dora(),
         fitted("duplicate lower", Some("provisional lower")),
     );
-    let office = Wanted::ToHandOver(PartyKind::Office);
+    let office = Wanted::ToHandOver(Side::Office);
     let said = said(&world, "duplicate lower", office).unwrap();
     let words = format!(
         "this is the lower one, and the upper one, {}, is wanted here.",
@@ -130,7 +130,7 @@ fn the_other_arch_is_pointed_out_only_where_it_is_the_one_that_is_wanted() {
 fn a_scan_and_the_rule_agree_on_what_may_be_handed_over() {
     let world = world();
     for (thing, ..) in THINGS.iter().filter(|thing| thing.0 != "foreign") {
-        for (by, side) in [(anna(), PartyKind::Office), (tom(), PartyKind::Lab)] {
+        for (by, side) in [(anna(), Side::Office), (tom(), Side::Lab)] {
             let what = released("h2", &[thing], side);
             let at = Moment::new(world.now_ms + MINUTE_MS, 0);
             let refused = allow(&world.context(), &what, &by, at);

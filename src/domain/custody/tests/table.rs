@@ -2,9 +2,9 @@
 //! where no other is named.
 
 use super::*;
-use crate::domain::handoff;
-use PartyKind::{Lab, Office};
+use crate::domain::custody::handoff;
 use Rule::{A, B, C, D, E, F, Form, H, I, J, K, L, Right};
+use Side::{Lab, Office};
 
 #[test]
 fn a_only_the_holder_acts_on_a_thing() {
@@ -446,9 +446,9 @@ fn f_what_was_missing_is_written_off_by_the_side_that_handed_it_over() {
     assert_eq!(held(&world), "");
     let handoffs = handoff::fold(&world.events);
     assert_eq!(handoffs[0].state(), handoff::HandoffState::Received);
-    let reckoned = reckon(&world.events);
-    assert_eq!(reckoned.spent, [tag("bite")]);
-    assert_eq!(reckoned.owed, [tag("facebow")]);
+    let balance = balance(&world.events);
+    assert_eq!(balance.spent, [tag("bite")]);
+    assert_eq!(balance.owed, [tag("facebow")]);
     // Nothing more happens to it, and its box is received.
     let late = received("h1", Lab, &[found("bite", Outcome::Sound, true)]);
     world.expect(&mara(), &late, &[(F, ""), (Form, "bite"), (F, "bite")]);
@@ -490,18 +490,18 @@ fn f_a_thing_is_registered_once_and_a_box_received_once() {
 fn g_what_came_back_is_what_went_out_less_what_was_used_up() {
     let names = |tags: &[Tag]| tags.iter().map(name).collect::<Vec<_>>();
     let mut world = World::begun();
-    assert_eq!(reckon(&world.events), Reckoned::default());
+    assert_eq!(balance(&world.events), Balance::default());
     world.sends(
         &anna(),
         "h1",
         &["bite", "facebow", "impression", "duplicate lower"],
     );
-    let reckoned = reckon(&world.events);
+    let balance = balance(&world.events);
     assert_eq!(
-        names(&reckoned.sent),
+        names(&balance.sent),
         ["bite", "facebow", "impression", "duplicate lower"]
     );
-    assert_eq!(reckoned.owed, reckoned.sent);
+    assert_eq!(balance.owed, balance.sent);
     world.takes(
         &tom(),
         "h1",
@@ -522,14 +522,14 @@ fn g_what_came_back_is_what_went_out_less_what_was_used_up() {
             ],
         ),
     );
-    let reckoned = reckon(&world.events);
+    let balance = balance(&world.events);
     assert_eq!(
-        names(&reckoned.sent),
+        names(&balance.sent),
         ["bite", "facebow", "impression", "duplicate lower"]
     );
-    assert_eq!(names(&reckoned.back), ["bite"]);
-    assert_eq!(names(&reckoned.spent), ["impression"]);
-    assert_eq!(names(&reckoned.owed), ["facebow", "duplicate lower"]);
+    assert_eq!(names(&balance.back), ["bite"]);
+    assert_eq!(names(&balance.spent), ["impression"]);
+    assert_eq!(names(&balance.owed), ["facebow", "duplicate lower"]);
 }
 
 /// Disinfection before every handoff, with agent and contact time, and word of it to the other side: CDC,
@@ -1007,7 +1007,7 @@ fn only_dentures_are_worn() {
 
 #[test]
 fn a_case_stands_where_its_things_are() {
-    use crate::domain::case::Place;
+    use crate::domain::custody::case::Place;
     let place = |world: &World| {
         standing(
             &world.context(),

@@ -2,7 +2,7 @@
 //! step the promises of custody are looked up in the events themselves, not in what the rules drew from them.
 
 use super::*;
-use crate::domain::handoff;
+use crate::domain::custody::handoff;
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
@@ -78,29 +78,24 @@ impl Move {
             What::Settled { hold: id, .. } => holds(&world.events)
                 .iter()
                 .find(|hold| hold.id == *id)
-                .map_or(PartyKind::Lab, |hold| hold.side),
+                .map_or(Side::Lab, |hold| hold.side),
             What::Voided { handoff: id, .. } => handoff::fold(&world.events)
                 .iter()
                 .find(|one| one.id == *id)
-                .map_or(PartyKind::Lab, |one| one.from),
+                .map_or(Side::Lab, |one| one.from),
             What::Moved { tag, .. }
             | What::Disinfected { tag, .. }
             | What::UsedUp { tag, .. }
             | What::Destroyed { tag, .. }
             | What::WrittenOff { tag, .. } => {
                 match fold(&world.events).get(tag).map(|state| state.holder) {
-                    Some(
-                        Holder::Lab
-                        | Holder::Carrier {
-                            to: PartyKind::Office,
-                        },
-                    ) => PartyKind::Lab,
-                    _ => PartyKind::Office,
+                    Some(Holder::Lab | Holder::Carrier { to: Side::Office }) => Side::Lab,
+                    _ => Side::Office,
                 }
             }
-            _ => PartyKind::Office,
+            _ => Side::Office,
         };
-        let two = if side == PartyKind::Office {
+        let two = if side == Side::Office {
             [dora(), anna()]
         } else {
             [tom(), mara()]
@@ -109,11 +104,7 @@ impl Move {
     }
 
     fn what(self, world: &World) -> What {
-        let place = if self.bit(0) {
-            PartyKind::Office
-        } else {
-            PartyKind::Lab
-        };
+        let place = if self.bit(0) { Side::Office } else { Side::Lab };
         let thing = self.thing();
         let tag = tag(thing);
         match self.kind % 32 {
@@ -233,7 +224,7 @@ impl Move {
     }
 
     /// Sometimes with what it was made from, which may be nonsense.
-    fn registration(self, world: &World, thing: &str, place: PartyKind) -> What {
+    fn registration(self, world: &World, thing: &str, place: Side) -> What {
         let second = THINGS[usize::from(self.second) % THINGS.len()].0;
         let from = if self.bit(2) {
             vec![tag(second)]
@@ -349,7 +340,7 @@ impl Move {
     }
 
     /// Mostly what lies at that side and is clean, up to three things; sometimes whatever the numbers say.
-    fn box_of_things(self, world: &World, from: PartyKind) -> What {
+    fn box_of_things(self, world: &World, from: Side) -> What {
         let custody = fold(&world.events);
         let ready = custody
             .iter()
@@ -432,7 +423,7 @@ impl Move {
             .filter(|one| self.rarely(1) || !one.outstanding().is_empty())
             .collect();
         let Some(handoff) = open.get(usize::from(self.second) % open.len().max(1)) else {
-            return received("handoff 99", PartyKind::Lab, &[]);
+            return received("handoff 99", Side::Lab, &[]);
         };
         let outcomes = [
             Outcome::Sound,
@@ -618,7 +609,7 @@ impl World {
         assert!(
             matches!(
                 (by.role.works_in(), by.party.as_str()),
-                (Some(PartyKind::Office), "northgate") | (Some(PartyKind::Lab), "kiln")
+                (Some(Side::Office), "northgate") | (Some(Side::Lab), "kiln")
             ),
             "a stranger acted: {last:?}"
         );
@@ -661,7 +652,7 @@ impl World {
                         "{tag} left unclean"
                     );
                     assert_eq!(last_seen(tag, before), Some(Holder::of(*from)));
-                    if *from == PartyKind::Office && self.kind(tag) == ItemKind::Provisional {
+                    if *from == Side::Office && self.kind(tag) == ItemKind::Provisional {
                         let is_covered = matches!(
                             worn_then(arch_of(tag)),
                             Some(ItemKind::Duplicate | ItemKind::FinalDenture)
@@ -794,12 +785,12 @@ impl World {
                 );
             }
         }
-        let Reckoned {
+        let Balance {
             sent,
             back,
             spent,
             owed,
-        } = reckon(&self.events);
+        } = balance(&self.events);
         let mut parts: Vec<Tag> = back.into_iter().chain(spent).chain(owed).collect();
         let mut sent_sorted = sent.clone();
         parts.sort();

@@ -1,12 +1,10 @@
 //! Base and finish: gum colour, base material, polished surface, remount, marking, spare.
 
-use super::YesNo;
-use crate::domain::ids::Tag;
-use crate::domain::measure::{Decimal, Mm};
-use crate::domain::prescription::choice::choices;
-use crate::domain::prescription::{
-    Kind, LongText, Text, Whole, long, mm, number, part, text, whole,
-};
+use crate::domain::form::YesNo;
+use crate::domain::form::choices;
+use crate::domain::form::{Kind, LongText, Text, Whole, long, mm, number, part, text, whole};
+use crate::domain::values::ids::Tag;
+use crate::domain::values::measure::{Decimal, Mm};
 
 choices! {
     /// How much the gum is shaped.

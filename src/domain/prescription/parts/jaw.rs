@@ -1,13 +1,12 @@
 //! How the jaws stand to each other and to the skull: vertical dimension, bite record, facebow record,
 //! guidance and the occlusal plane.
 
-use super::YesNo;
-use crate::domain::ids::Tag;
-use crate::domain::measure::{Degrees, Mm};
-use crate::domain::prescription::choice::choices;
-use crate::domain::prescription::{
-    Clock, Day, Kind, LongText, Text, Whole, degrees, long, mm, part, text, whole,
-};
+use crate::domain::form::YesNo;
+use crate::domain::form::choices;
+use crate::domain::form::{Clock, Day};
+use crate::domain::form::{Kind, LongText, Text, Whole, degrees, long, mm, part, text, whole};
+use crate::domain::values::ids::Tag;
+use crate::domain::values::measure::{Degrees, Mm};
 
 choices! {
     /// How a vertical dimension was measured: a number without its method cannot be repeated.
@@ -194,7 +193,7 @@ part! {
     back: BackPlane = BackPlane::KIND, "Behind", "";
     pad_percent: Whole = whole(0, 100, "%"), "Height on the retromolar pad", "From its base, in per cent of its height.";
     tilt_mm: Mm = mm(0, 10), "Right side differs from left by", "Seen at the molars.";
-    lower_side: crate::domain::tooth::Side = crate::domain::tooth::Side::KIND, "The lower side is the", "";
+    lower_side: crate::domain::values::tooth::PatientSide = crate::domain::values::tooth::PatientSide::KIND, "The lower side is the", "";
     compensating_mm: Mm = mm(0, 10), "Depth of the compensating curve", "";
     note: Text = text(200), "Note", "";
 }

@@ -9,7 +9,6 @@ mod teeth;
 mod tissue;
 mod transport;
 
-pub use super::choice::YesNo;
 pub use finish::*;
 pub use jaw::*;
 pub use order::*;

@@ -1,14 +1,13 @@
 //! What is ordered, and the pattern it follows: the pieces, the pattern denture, the change list.
 
-use super::YesNo;
-use crate::domain::arch::Arch;
-use crate::domain::ids::Tag;
-use crate::domain::measure::{Degrees, Mm};
-use crate::domain::prescription::choice::choices;
-use crate::domain::prescription::{
-    Day, LongText, Text, Whole, degrees, long, mm, part, text, whole,
-};
-use crate::domain::tooth::Tooth;
+use crate::domain::form::Day;
+use crate::domain::form::YesNo;
+use crate::domain::form::choices;
+use crate::domain::form::{LongText, Text, Whole, degrees, long, mm, part, text, whole};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::measure::{Degrees, Mm};
+use crate::domain::values::tooth::Tooth;
 
 choices! {
     /// Why the work is ordered.
@@ -133,11 +132,11 @@ part! {
     /// One thing that is to differ from the pattern.
     Change at "changes.#", "Change list", "Everything that is to differ from the pattern. Directions are the patient’s.";
     what: ChangedPart = ChangedPart::KIND, "What", "";
-    tooth: Tooth = crate::domain::prescription::Kind::Tooth, "Tooth", "Only where one tooth is changed.";
+    tooth: Tooth = crate::domain::form::Kind::Tooth, "Tooth", "Only where one tooth is changed.";
     direction: Direction = Direction::KIND, "Direction", "From the patient’s side.";
     mm: Mm = mm(0, 30), "By", "";
     degrees: Degrees = degrees(0, 90), "Angle", "For a turn or a tilt.";
-    date: Day = crate::domain::prescription::Kind::Date, "Seen on", "The day the change was found in the mouth.";
+    date: Day = crate::domain::form::Kind::Date, "Seen on", "The day the change was found in the mouth.";
     note: Text = text(200), "Note", "";
 }
 
@@ -146,10 +145,10 @@ part! {
     Pattern at "pattern", "Pattern and changes", "The denture sent as the pattern is part of the prescription: what it shows need not be described again.";
     source: PatternSource = PatternSource::KIND, "Pattern", "";
     rule: PatternRule = PatternRule::KIND, "How to follow it", "";
-    upper_item: Tag = crate::domain::prescription::Kind::Tag, "Upper pattern, tag", "";
-    lower_item: Tag = crate::domain::prescription::Kind::Tag, "Lower pattern, tag", "";
-    worn_since: Day = crate::domain::prescription::Kind::Date, "Worn in this form since", "";
-    last_corrected: Day = crate::domain::prescription::Kind::Date, "Last corrected in the mouth", "";
+    upper_item: Tag = crate::domain::form::Kind::Tag, "Upper pattern, tag", "";
+    lower_item: Tag = crate::domain::form::Kind::Tag, "Lower pattern, tag", "";
+    worn_since: Day = crate::domain::form::Kind::Date, "Worn in this form since", "";
+    last_corrected: Day = crate::domain::form::Kind::Date, "Last corrected in the mouth", "";
     keep: LongText = long(600), "To be kept as it is", "Details that the mouth has proved, such as spacing, speech contacts or tongue space.";
     may_alter: YesNo = YesNo::ASKED, "The lab may alter the pattern", "Grinding, drilling or heating it; without a yes it comes back as it was sent.";
     [changes: Change]
@@ -176,10 +175,10 @@ choices! {
 part! {
     /// The duplicate that the patient wears while the pattern is away.
     Duplicate at "duplicate", "Duplicate made at the office", "What the patient wears while the provisional is away, and how it was made.";
-    upper_item: Tag = crate::domain::prescription::Kind::Tag, "Upper duplicate, tag", "";
-    upper_from: Tag = crate::domain::prescription::Kind::Tag, "Upper duplicate made from, tag", "The pattern that was laid into the flask.";
-    lower_item: Tag = crate::domain::prescription::Kind::Tag, "Lower duplicate, tag", "";
-    lower_from: Tag = crate::domain::prescription::Kind::Tag, "Lower duplicate made from, tag", "The pattern that was laid into the flask.";
+    upper_item: Tag = crate::domain::form::Kind::Tag, "Upper duplicate, tag", "";
+    upper_from: Tag = crate::domain::form::Kind::Tag, "Upper duplicate made from, tag", "The pattern that was laid into the flask.";
+    lower_item: Tag = crate::domain::form::Kind::Tag, "Lower duplicate, tag", "";
+    lower_from: Tag = crate::domain::form::Kind::Tag, "Lower duplicate made from, tag", "The pattern that was laid into the flask.";
     flask: Flask = Flask::KIND, "Made in", "";
     filling: FlaskFilling = FlaskFilling::KIND, "Flask filled with", "";
     resin: Text = text(80), "Resin", "As its label names it.";
@@ -190,6 +189,6 @@ part! {
     sheet_water: Whole = whole(0, 100, "°C"), "Water in the pot, by the maker’s sheet", "";
     sheet: Text = text(200), "What else the maker’s sheet says", "Pressure, soaking, time before trimming.";
     made_by: Text = text(60), "Made by", "Function or initials of staff.";
-    made_on: Day = crate::domain::prescription::Kind::Date, "Made on", "";
+    made_on: Day = crate::domain::form::Kind::Date, "Made on", "";
     note: LongText = long(400), "Note", "";
 }

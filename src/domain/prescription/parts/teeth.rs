@@ -1,13 +1,14 @@
 //! Teeth: front, back, how they meet, and their shade.
 
-use super::YesNo;
-use crate::domain::ids::Tag;
-use crate::domain::measure::{Decimal, Degrees, Mm};
-use crate::domain::prescription::choice::choices;
-use crate::domain::prescription::{
-    Clock, Day, Kind, LongText, Text, Whole, degrees, long, mm, number, part, text, whole,
+use crate::domain::form::YesNo;
+use crate::domain::form::choices;
+use crate::domain::form::{Clock, Day};
+use crate::domain::form::{
+    Kind, LongText, Text, Whole, degrees, long, mm, number, part, text, whole,
 };
-use crate::domain::tooth::Side;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::measure::{Decimal, Degrees, Mm};
+use crate::domain::values::tooth::PatientSide;
 
 choices! {
     /// Where teeth come from.
@@ -77,7 +78,7 @@ part! {
     character: LongText = long(600), "Individual character", "Rotations, overlaps, wear, gum exposure: tooth by tooth, with the system of the numbers.";
     midline: YesNo = YesNo::ASKED, "Midline as marked on the pattern or rim", "";
     midline_offset_mm: Mm = mm(0, 15), "Midline to be moved by", "Zero keeps it.";
-    midline_side: Side = Side::KIND, "Midline to be moved to", "";
+    midline_side: PatientSide = PatientSide::KIND, "Midline to be moved to", "";
     incisal_show_mm: Mm = mm(-10, 15), "Upper incisal edge below the lip at rest", "Negative where the edge lies above the lip.";
     incisal_change_mm: Mm = mm(-10, 10), "Incisal length to change by", "Plus is longer, minus is shorter, at the edge.";
     smile_line: SmileLine = SmileLine::KIND, "Smile line", "";

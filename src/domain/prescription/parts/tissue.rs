@@ -1,11 +1,10 @@
 //! What lies on the mucosa: posterior seal, borders and relief, impression surface.
 
-use super::YesNo;
-use crate::domain::measure::Mm;
-use crate::domain::prescription::choice::choices;
-use crate::domain::prescription::{
-    Clock, Day, Kind, LongText, Text, Whole, long, mm, part, text, whole,
-};
+use crate::domain::form::YesNo;
+use crate::domain::form::choices;
+use crate::domain::form::{Clock, Day};
+use crate::domain::form::{Kind, LongText, Text, Whole, long, mm, part, text, whole};
+use crate::domain::values::measure::Mm;
 
 choices! {
     /// Who makes the posterior palatal seal.

@@ -1,12 +1,12 @@
 //! What travels, when it is wanted, and what else the lab must know.
 
-use super::YesNo;
-use crate::domain::arch::Arch;
-use crate::domain::ids::Tag;
-use crate::domain::prescription::choice::choices;
-use crate::domain::prescription::{
-    Clock, Day, Kind, LongText, Stage, Text, Whole, long, part, text, whole,
-};
+use super::order::Stage;
+use crate::domain::form::YesNo;
+use crate::domain::form::choices;
+use crate::domain::form::{Clock, Day};
+use crate::domain::form::{Kind, LongText, Text, Whole, long, part, text, whole};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
 
 part! {
     /// One enclosed item with its disinfection.

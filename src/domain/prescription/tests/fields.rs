@@ -82,7 +82,7 @@ fn every_field_takes_every_choice_and_both_ends_of_its_range() {
             Kind::Choice(choices) => choices.iter().map(|(word, _)| (*word).to_owned()).collect(),
             Kind::Mm { min, max } | Kind::Degrees { min, max } | Kind::Number { min, max } => {
                 [min, max]
-                    .map(crate::domain::measure::show_hundredths)
+                    .map(crate::domain::values::measure::show_hundredths)
                     .into()
             }
             Kind::Whole { min, max, .. } => vec![min.to_string(), max.to_string()],
@@ -108,7 +108,7 @@ fn every_field_refuses_what_lies_beyond_its_limits() {
             Kind::Choice(_) | Kind::YesNo => vec!["no such word".into()],
             Kind::Mm { min, max } | Kind::Degrees { min, max } | Kind::Number { min, max } => {
                 [min - 1, max + 1]
-                    .map(crate::domain::measure::show_hundredths)
+                    .map(crate::domain::values::measure::show_hundredths)
                     .into()
             }
             Kind::Whole { max, .. } => vec!["-1".into(), (max + 1).to_string(), "1.5".into()],
@@ -225,10 +225,10 @@ fn no_field_takes_an_odd_number_or_another_unit() {
                 .map(|fault| (fault.key.as_str(), fault.message.ends_with('.')))
                 .collect();
             assert_eq!(faults, [(key.as_str(), true)], "{text:?}");
-            let numbers = crate::domain::reckoned::reckon(
+            let numbers = crate::domain::trade::hints::reckon(
                 &reading.document,
                 time::macros::date!(2026 - 03 - 02),
-                &crate::domain::lists::Lists::default(),
+                &crate::domain::trade::lists::Lists::default(),
             );
             assert_eq!(numbers, [], "{key} {text:?}: no number follows from it");
         }

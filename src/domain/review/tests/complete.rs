@@ -1,12 +1,12 @@
 //! The whole sample, and the twenty-four with one left out at a time.
 
 use super::*;
-use crate::domain::case::Arches;
 use crate::domain::review::criteria::asked_by;
 use crate::domain::review::{
     AUDITS, Criterion, Finding, Grade, Level, Passed, Signature, criteria, grade, is_known_key,
     rules, score, unsettled,
 };
+use crate::domain::values::arch::Arches;
 use std::collections::BTreeSet;
 
 #[test]

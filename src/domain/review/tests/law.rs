@@ -2,7 +2,7 @@
 
 use super::odd::{any_document, any_setting};
 use super::*;
-use crate::domain::legal::{Required, Topic, built_in};
+use crate::domain::law::profile::{Required, Topic, built_in};
 use crate::domain::review::{Level, Signature, is_asked_by_law, is_known_key};
 use proptest::prelude::*;
 
@@ -129,8 +129,8 @@ fn a_field_that_only_a_law_asks_for_is_there_for_that_law() {
 fn is_missing(item: Required, document: &Prescription, setting: &Setting) -> bool {
     let blank = |text: &str| text.trim().is_empty();
     let pieces = &document.order.pieces;
-    let said = |answer: Option<crate::domain::prescription::YesNo>| {
-        answer.is_some_and(crate::domain::prescription::YesNo::is_yes)
+    let said = |answer: Option<crate::domain::form::YesNo>| {
+        answer.is_some_and(crate::domain::form::YesNo::is_yes)
     };
     match item {
         Required::LabIdentity => blank(&setting.lab.name) || blank(&setting.lab.address),

@@ -8,9 +8,10 @@ mod rules;
 use super::sample;
 use super::setting::Setting;
 use super::{Finding, review};
-use crate::domain::party::Numbering;
-use crate::domain::patient;
-use crate::domain::prescription::{Prescription, Raw, read};
+use crate::domain::form::Raw;
+use crate::domain::people::patient;
+use crate::domain::prescription::{Prescription, read};
+use crate::domain::values::tooth::Numbering;
 
 /// Key and new text; an empty text takes the field out, `changes.*` a whole list or section, and
 /// `@bite` stands for the tag of that thing.

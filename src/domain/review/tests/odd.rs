@@ -2,10 +2,10 @@
 
 use super::complete::unmet;
 use super::*;
-use crate::domain::item::Item;
+use crate::domain::custody::item::Item;
 use crate::domain::prescription::Stage;
 use crate::domain::review::{Level, Signature, criteria, grade, is_known_key, score};
-use crate::domain::tooth::Tooth;
+use crate::domain::values::tooth::Tooth;
 use proptest::prelude::*;
 use proptest::sample::select;
 
@@ -24,8 +24,9 @@ fn keys() -> Vec<String> {
 }
 
 fn choices_of(key: &str) -> Vec<String> {
-    use crate::domain::prescription::{Kind, field_spec};
-    let shown = crate::domain::measure::show_hundredths;
+    use crate::domain::form::Kind;
+    use crate::domain::prescription::field_spec;
+    let shown = crate::domain::values::measure::show_hundredths;
     let odd = match field_spec(key).map(|spec| spec.kind) {
         Some(Kind::Choice(choices)) => choices.iter().map(|(word, _)| (*word).to_owned()).collect(),
         Some(Kind::YesNo) => vec!["yes".to_owned(), "no".to_owned()],
@@ -86,7 +87,7 @@ pub fn any_document() -> impl Strategy<Value = Prescription> {
 /// The keys of two profiles, one of them perhaps of a file that is no longer there.
 fn any_law() -> impl Strategy<Value = (String, String)> {
     let keys = || {
-        let built_in = crate::domain::legal::built_in().iter();
+        let built_in = crate::domain::law::profile::built_in().iter();
         let mut keys: Vec<String> = built_in.map(|profile| profile.key.clone()).collect();
         keys.push("no-longer-there".to_owned());
         keys
@@ -96,7 +97,7 @@ fn any_law() -> impl Strategy<Value = (String, String)> {
 
 pub fn any_setting() -> impl Strategy<Value = Setting> {
     (any::<[bool; 14]>(), 0_usize..3, any_law()).prop_map(|(kept, arches, law)| {
-        use crate::domain::case::Arches;
+        use crate::domain::values::arch::Arches;
         let mut setting = sample::setting();
         setting.arches = Arches::ALL[arches];
         setting.law = sample::law(&law.0, &law.1);

@@ -1,10 +1,10 @@
 //! Every rule with a document that it finds and a near one that it leaves alone.
 
 use super::*;
-use crate::domain::case::Arches;
 use crate::domain::custody::{Condition, Gone, Holder};
-use crate::domain::party::PartyKind;
+use crate::domain::people::party::Side;
 use crate::domain::review::rules;
+use crate::domain::values::arch::Arches;
 use std::collections::BTreeSet;
 
 /// Rule, edits that it finds, near edits that it leaves alone (none: the sample itself).
@@ -361,10 +361,10 @@ const AROUND: &[Around] = &[
     ("provisional-without-duplicate", |setting| setting.worn_upper = sample::tag("provisional_upper")),
     ("old-denture-with-the-patient", |setting| state(setting, "old_upper").holder = Holder::Patient),
     ("old-denture-place-unknown", |setting| state(setting, "old_upper").withheld = None),
-    ("old-denture-not-registered", |setting| setting.items.retain(|item| item.kind != crate::domain::item::ItemKind::OldDenture)),
+    ("old-denture-not-registered", |setting| setting.items.retain(|item| item.kind != crate::domain::custody::item::ItemKind::OldDenture)),
     ("enclosed-and-gone", |setting| state(setting, "bite").gone = Some(Gone::UsedUp)),
     ("enclosed-and-damaged", |setting| state(setting, "bite").condition = Condition::Damaged),
-    ("enclosed-and-elsewhere", |setting| state(setting, "bite").holder = Holder::Carrier { to: PartyKind::Lab }),
+    ("enclosed-and-elsewhere", |setting| state(setting, "bite").holder = Holder::Carrier { to: Side::Lab }),
     ("enclosed-and-elsewhere", |setting| state(setting, "facebow").missing = true),
     ("revision-without-change", |setting| setting.previous = Some(sample::document())),
 ];
@@ -424,7 +424,7 @@ fn without_loaded_lists_no_code_is_remarked_on() {
         ("posterior.lower_mould", "Otter 8"),
         ("shade.tab", "birch 9"),
     ]);
-    setting.lists = crate::domain::lists::Lists::default();
+    setting.lists = crate::domain::trade::lists::Lists::default();
     assert_eq!(review(&document, &setting), []);
 }
 

@@ -1,0 +1,82 @@
+//! An administrator settles the open alarms with a sentence, by password. The alarms stay written down with
+//! what was kept; the record of now is what every side keeps from then on.
+
+use super::manage::Typed;
+use super::record_event::text;
+use super::recorded::reference::note;
+use super::sign_in::confirm_password;
+use super::witness::all_keys;
+use super::{App, AppError, Person, PostKey};
+use crate::store::reference::ReferenceData;
+use crate::store::witness::{self as stored, AlarmRow, SettlementRow};
+use crate::store::{Tx, retry};
+
+/// Alarms on one page; more are settled in several goes.
+pub(super) const MOST: i64 = 50;
+
+/// Names these alarms in a form: whoever settles has seen all of them.
+pub(super) fn named(alarms: &[AlarmRow]) -> String {
+    let ids: Vec<&str> = alarms.iter().map(|alarm| alarm.id.as_str()).collect();
+    ids.join(" ")
+}
+
+pub async fn clear(
+    app: &App,
+    person: &Person,
+    typed: &Typed,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let mut faults = Vec::new();
+    let sentence = text(typed, "reason", &mut faults);
+    if !faults.is_empty() {
+        return Err(AppError::Invalid(faults));
+    }
+    if sentence.is_empty() {
+        let message = "Say what has happened, and what was done about it.";
+        return Err(AppError::field("reason", message));
+    }
+    let password = typed.get("password").cloned().unwrap_or_default();
+    confirm_password(app, person, &password).await?;
+    let settlement = SettlementRow {
+        account: person.account.id.clone(),
+        name: person.account.name.clone(),
+        sentence,
+        at_ms: app.outside.now_ms(),
+    };
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        if app.earlier(&mut tx, person, key).await?.is_some() {
+            return Ok(());
+        }
+        let alarms = stored::open_alarms(tx.conn(), MOST).await?;
+        if alarms.is_empty() || typed.get("alarms") != Some(&named(&alarms)) {
+            return Err(AppError::Conflict(
+                "The open alarms are others than those on your page.".to_owned(),
+            ));
+        }
+        for alarm in &alarms {
+            stored::settle(&mut tx, alarm, &settlement).await?;
+            note(app, &mut tx, ReferenceData::Settlement, &alarm.id).await?;
+        }
+        lay_aside(&mut tx, &alarms).await?;
+        app.finish(tx, person, key, "settled").await?;
+        Ok(())
+    })
+    .await
+}
+
+/// What was kept and no longer fits stands in the alarm; everybody begins anew with the record of now.
+async fn lay_aside(tx: &mut Tx, alarms: &[AlarmRow]) -> Result<(), AppError> {
+    let is_settled = |note: &str| alarms.iter().any(|alarm| alarm.kept == note);
+    for row in stored::seen_by_all(tx.conn()).await? {
+        if is_settled(&row.checkpoint) {
+            stored::lay_aside(tx, &row.party).await?;
+        }
+    }
+    for row in all_keys(tx.conn()).await? {
+        if is_settled(&row.checkpoint) {
+            stored::lay_cosigned_aside(tx, &row.key).await?;
+        }
+    }
+    Ok(())
+}

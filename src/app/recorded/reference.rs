@@ -1,0 +1,269 @@
+//! Into the record of reference data: every version of a party, an account, a patient's card and a list, and
+//! every settled alarm. Who may sign, and what stands on a slip besides the prescription, hangs on these rows.
+//!
+//! What comes and goes without anybody answering for it is not vouched for: sessions, one-time links, post
+//! keys, drafts, and what is drawn from the events for lists.
+
+use super::put;
+use crate::app::{App, AppError};
+use crate::domain::people::account::Account;
+use crate::domain::people::party::Party;
+use crate::domain::values::ids::PatientCode;
+use crate::record::entry::{Entry, LeafKind};
+use crate::record::leaf::{Salts, salts_to_json};
+use crate::store::cases::{self, PatientRow};
+use crate::store::lists::{self, List, Version};
+use crate::store::record::{has_kind, leaf_about, write_salts};
+use crate::store::reference::{ReferenceData, keys_after};
+use crate::store::witness::{self, AlarmRow, SettlementRow};
+use crate::store::{Connection, StoreError, Tx, parties, people};
+use serde_json::json;
+
+/// Rows that are read at once.
+const CHUNK: i64 = 200;
+
+/// The kind of leaf that stands for these rows.
+pub fn kind_of(of: ReferenceData) -> LeafKind {
+    match of {
+        ReferenceData::Party => LeafKind::Party,
+        ReferenceData::Account => LeafKind::Account,
+        ReferenceData::Patient => LeafKind::Patient,
+        ReferenceData::List => LeafKind::List,
+        ReferenceData::Settlement => LeafKind::Settlement,
+    }
+}
+
+/// What a row of reference data is now.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stands {
+    /// The version in force; a settlement is written once and has the version 1.
+    pub version: i64,
+    /// What is stored of it, by the keys of the leaves.
+    pub entries: Vec<(String, Entry)>,
+}
+
+fn about(key: &str, version: i64) -> String {
+    format!("{key}/{version}")
+}
+
+fn one(key: &str, version: i64, kind: LeafKind, body: serde_json::Value) -> Stands {
+    Stands {
+        version,
+        entries: vec![(about(key, version), Entry::new(kind, body))],
+    }
+}
+
+/// The version that the key of a leaf of reference data ends with.
+pub fn version_of(about: &str) -> Option<i64> {
+    about.rsplit_once('/')?.1.parse().ok()
+}
+
+fn of_party(row: &Party) -> Stands {
+    let body = json!({
+        "id": row.id,
+        "version": row.version,
+        "side": row.kind.word(),
+        "name": row.name,
+        "address": row.address,
+        "licence": row.licence,
+        "zone": row.zone,
+        "paper": row.paper.word(),
+        "numbering": row.numbering.word(),
+        "profile": row.profile,
+    });
+    one(&row.id, row.version, LeafKind::Party, body)
+}
+
+/// The hash of the password is a text under its salt: whoever knows the leaf can try no password on it.
+fn of_account(row: &Account) -> Stands {
+    let body = json!({
+        "id": row.id,
+        "version": row.version,
+        "party": row.party,
+        "role": row.role.word(),
+        "login": row.login,
+        "name": row.name,
+        "licence": row.licence,
+        "password": row.password,
+        "disabled": row.disabled,
+    });
+    one(&row.id, row.version, LeafKind::Account, body)
+}
+
+/// What of a patient's card is stored.
+pub fn of_patient(row: &PatientRow) -> Stands {
+    let body = json!({
+        "code": row.code.as_str(),
+        "version": row.version,
+        "office": row.office,
+        "facts": row.facts,
+        "made_ms": row.made_ms,
+    });
+    one(row.code.as_str(), row.version, LeafKind::Patient, body)
+}
+
+fn of_version(list: &List, row: &Version) -> (String, Entry) {
+    let body = json!({
+        "id": list.id,
+        "version": row.version,
+        "party": list.party,
+        "list": list.kind.word(),
+        "name": list.name,
+        "text": row.text,
+        "entries": row.entries,
+        "account": row.account,
+        "by": row.name,
+        "at_ms": row.at_ms,
+    });
+    (
+        about(&list.id, row.version),
+        Entry::new(LeafKind::List, body),
+    )
+}
+
+/// With the alarm that it settles: both are written once.
+fn of_settlement(alarm: &AlarmRow, row: &SettlementRow) -> Stands {
+    let body = json!({
+        "alarm": alarm.id,
+        "why": alarm.why.word(),
+        "kept": alarm.kept,
+        "found": alarm.found,
+        "party": alarm.party,
+        "raised_by": alarm.account,
+        "raised_name": alarm.account_name,
+        "raised_ms": alarm.at_ms,
+        "account": row.account,
+        "name": row.name,
+        "sentence": row.sentence,
+        "settled_ms": row.at_ms,
+    });
+    one(&alarm.id, 1, LeafKind::Settlement, body)
+}
+
+/// A row as it is stored; none where it is not.
+pub async fn stands(
+    conn: &mut Connection,
+    of: ReferenceData,
+    key: &str,
+) -> Result<Option<Stands>, AppError> {
+    Ok(match of {
+        ReferenceData::Party => parties::find(conn, key).await?.as_ref().map(of_party),
+        ReferenceData::Account => {
+            let row = people::account_by_id(conn, key).await?;
+            row.as_ref().map(of_account)
+        }
+        ReferenceData::Patient => {
+            let code =
+                PatientCode::parse(key).map_err(|why| StoreError::row("patient", key, why))?;
+            let row = cases::find_patient(conn, &code).await?;
+            row.as_ref().map(of_patient)
+        }
+        ReferenceData::List => list_stands(conn, key).await?,
+        ReferenceData::Settlement => {
+            let row = witness::settled_alarm(conn, key).await?;
+            row.map(|(alarm, row)| of_settlement(&alarm, &row))
+        }
+    })
+}
+
+/// A list with all its versions: each of them is kept.
+async fn list_stands(conn: &mut Connection, key: &str) -> Result<Option<Stands>, AppError> {
+    let Some(list) = lists::find(conn, key).await? else {
+        return Ok(None);
+    };
+    let mut entries = Vec::new();
+    for number in lists::version_numbers(conn, key).await? {
+        if let Some(row) = lists::find_version(conn, key, number).await? {
+            if number == list.version && row.entries != list.entries {
+                let why = "the number of entries is not that of the version in force";
+                return Err(StoreError::row("party_list", key, why).into());
+            }
+            entries.push(of_version(&list, &row));
+        }
+    }
+    Ok(Some(Stands {
+        version: list.version,
+        entries,
+    }))
+}
+
+/// The version in force alone: of a list, the texts of the older ones are not read for it.
+async fn in_force(
+    conn: &mut Connection,
+    of: ReferenceData,
+    key: &str,
+) -> Result<Option<(String, Entry)>, AppError> {
+    if of != ReferenceData::List {
+        return Ok(stands(conn, of, key)
+            .await?
+            .and_then(|row| row.entries.into_iter().next()));
+    }
+    let Some(list) = lists::find(conn, key).await? else {
+        return Ok(None);
+    };
+    let row = lists::find_version(conn, key, list.version).await?;
+    Ok(row.map(|row| of_version(&list, &row)))
+}
+
+/// Puts what has just been written of a row into the record.
+pub async fn note(app: &App, tx: &mut Tx, of: ReferenceData, key: &str) -> Result<(), AppError> {
+    let written = in_force(tx.conn(), of, key).await?;
+    let (about, entry) =
+        written.ok_or_else(|| AppError::Inner(format!("{key} has just been written")))?;
+    forget_before(tx, of, key, &about).await?;
+    put(app, tx, &entry, about, key).await
+}
+
+/// What is written over is stored no more: the salts of the version before go along, so that nobody guesses
+/// from its leaf what a card or an account said. Of lists every version is kept, with its salts.
+async fn forget_before(
+    tx: &mut Tx,
+    of: ReferenceData,
+    key: &str,
+    about_now: &str,
+) -> Result<(), AppError> {
+    let before = version_of(about_now).map(|version| about(key, version - 1));
+    let Some(before) = before.filter(|_| of != ReferenceData::List) else {
+        return Ok(());
+    };
+    if let Some(leaf) = leaf_about(tx.conn(), kind_of(of).word(), &before).await? {
+        write_salts(tx, leaf.number, &salts_to_json(&Salts::new()).to_string()).await?;
+    }
+    Ok(())
+}
+
+/// Whether such rows are in the record: nobody acts without an account, and no leaf ever goes.
+pub async fn has_begun(conn: &mut Connection) -> Result<bool, AppError> {
+    for of in [ReferenceData::Party, ReferenceData::Account] {
+        if has_kind(conn, kind_of(of).word()).await? {
+            return Ok(true);
+        }
+    }
+    Ok(false)
+}
+
+/// Takes in what was written before such rows were in the record; does nothing once one of them is.
+pub(super) async fn backfill(app: &App) -> Result<(), AppError> {
+    let mut conn = app.store.read().await?;
+    if has_begun(&mut conn).await? {
+        return Ok(());
+    }
+    let mut tx = app.store.begin().await?;
+    for of in ReferenceData::ALL {
+        let mut after = String::new();
+        loop {
+            let keys = keys_after(&mut conn, of, &after, CHUNK).await?;
+            for key in &keys {
+                let row = stands(tx.conn(), of, key).await?;
+                for (about, entry) in row.map(|row| row.entries).unwrap_or_default() {
+                    put(app, &mut tx, &entry, about, key).await?;
+                }
+            }
+            match keys.last() {
+                Some(last) => after.clone_from(last),
+                None => break,
+            }
+        }
+    }
+    Ok(tx.commit().await?)
+}

@@ -1,0 +1,69 @@
+//! Settling a hold: the side that packed states how it came about and what is done. Nothing is edited.
+
+use super::case_work::CaseWork;
+use super::entry::{MEANS_SETTLED, signed};
+use super::manage::Typed;
+use super::record_event::needed;
+use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::{Hold, What, holds};
+use crate::domain::values::ids::CaseNumber;
+use crate::store::retry;
+
+/// Every hold of a case, with the case.
+pub async fn see(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<(CaseWork, Vec<Hold>), AppError> {
+    let mut conn = app.store.read().await?;
+    let work = CaseWork::load(&mut conn, person, number).await?;
+    let holds = holds(&work.events);
+    Ok((work, holds))
+}
+
+/// Settles one hold by a signed statement.
+pub async fn resolve(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    typed: &Typed,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let wanted = typed.get("hold").map(String::as_str).unwrap_or_default();
+    let (_, holds) = see(app, person, number).await?;
+    let hold = holds
+        .into_iter()
+        .find(|one| one.id == wanted)
+        .ok_or_else(|| {
+            AppError::Refused(vec!["There is nothing of this kind to settle.".to_owned()])
+        })?;
+    let mut faults = Vec::new();
+    let reason = needed(typed, "reason", "Say how it came about.", &mut faults);
+    let done = needed(typed, "done", "Say what is done now.", &mut faults);
+    if !faults.is_empty() {
+        return Err(AppError::Invalid(faults));
+    }
+    let what = What::Settled {
+        hold: hold.id,
+        trouble: hold.trouble,
+        tag: hold.tag,
+        reason,
+        done,
+        signed: signed(app, person, typed, MEANS_SETTLED).await?,
+        not_packed: typed.get("not_packed").is_some_and(|text| text == "yes"),
+    };
+    let id = app.outside.identity()?;
+    retry(|| async {
+        let mut tx = app.store.begin().await?;
+        let mut work = CaseWork::load(tx.conn(), person, number).await?;
+        if app.earlier(&mut tx, person, key).await?.is_some() {
+            return Ok(());
+        }
+        work.append(app, &mut tx, person, &id, what.clone(), None)
+            .await?;
+        work.save(app, &mut tx).await?;
+        app.finish(tx, person, key, &id).await?;
+        Ok(())
+    })
+    .await
+}

@@ -1,0 +1,194 @@
+//! Items: the physical things that travel, each with its own tag.
+
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::words_of;
+use serde::{Deserialize, Serialize};
+
+/// What a thing is. Common practice, no source: the list of what goes between an office and a lab for
+/// complete dentures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ItemKind {
+    Provisional,
+    Duplicate,
+    FinalDenture,
+    OldDenture,
+    BiteRecord,
+    FacebowRecord,
+    ProtrusiveRecord,
+    Impression,
+    Rims,
+    TryIn,
+    Cast,
+    RemountCast,
+    LabIndex,
+    ShadeTab,
+    TeethCard,
+    ImplantParts,
+    Photograph,
+    Other,
+}
+
+words_of!(ItemKind {
+    Provisional = "provisional", "Provisional denture";
+    Duplicate = "duplicate", "Duplicate denture";
+    FinalDenture = "final_denture", "Final denture";
+    OldDenture = "old_denture", "Old denture";
+    BiteRecord = "bite_record", "Bite record";
+    FacebowRecord = "facebow_record", "Facebow record";
+    ProtrusiveRecord = "protrusive_record", "Protrusive record";
+    Impression = "impression", "Impression";
+    Rims = "rims", "Record base with rim";
+    TryIn = "try_in", "Wax try-in";
+    Cast = "cast", "Master cast";
+    RemountCast = "remount_cast", "Remount cast";
+    LabIndex = "lab_index", "Index of the tooth positions";
+    ShadeTab = "shade_tab", "Shade tab";
+    TeethCard = "teeth_card", "Set of teeth on its card";
+    ImplantParts = "implant_parts", "Implant parts";
+    Photograph = "photograph", "Photograph";
+    Other = "other", "Other item";
+});
+
+impl ItemKind {
+    /// Whether a patient may wear it. An old denture is a denture, and never again to be worn.
+    pub fn is_wearable(self) -> bool {
+        matches!(
+            self,
+            ItemKind::Provisional | ItemKind::Duplicate | ItemKind::FinalDenture
+        )
+    }
+
+    /// Whether it belongs in a mouth at all, to be worn now or before.
+    pub fn is_denture(self) -> bool {
+        self.is_wearable() || self == ItemKind::OldDenture
+    }
+
+    /// Whether it makes no sense without saying upper or lower.
+    pub fn needs_arch(self) -> bool {
+        self.is_denture()
+            || matches!(
+                self,
+                ItemKind::Impression
+                    | ItemKind::Rims
+                    | ItemKind::TryIn
+                    | ItemKind::Cast
+                    | ItemKind::LabIndex
+            )
+    }
+
+    /// Whether it touches mouths, or things from mouths, so that it is disinfected before it changes
+    /// hands. A photograph and teeth sealed on their card do not.
+    pub fn needs_disinfection(self) -> bool {
+        !matches!(self, ItemKind::Photograph | ItemKind::TeethCard)
+    }
+
+    /// What it tells the lab. Common practice, no source.
+    pub fn carries(self) -> &'static str {
+        match self {
+            ItemKind::Provisional => {
+                "Tissue surface and borders as the mouth formed them, tooth positions, vertical dimension, midline, lip \
+                 support, plane and centric contacts. It does not carry the hinge axis, the condylar path or the final shade."
+            }
+            ItemKind::Duplicate => {
+                "A coarse copy of teeth and vertical dimension, of the day it was made. It is worn while the provisional is \
+                 away, and is never the pattern for the final."
+            }
+            ItemKind::FinalDenture => "The finished work.",
+            ItemKind::OldDenture => {
+                "The old midline, tooth size and the patient's memory of them. Nothing for the tissue: worn again, it \
+                 presses the healed tissue down."
+            }
+            ItemKind::BiteRecord => {
+                "The jaw relation at the stated vertical dimension, with its seating keys. Not the axis."
+            }
+            ItemKind::FacebowRecord => {
+                "The upper jaw's position to the hinge axis and the plane. Not the bite."
+            }
+            ItemKind::ProtrusiveRecord => {
+                "The condylar angle. Without it the lab sets average values."
+            }
+            ItemKind::Impression => "The tissue surface and the borders.",
+            ItemKind::Rims => {
+                "Vertical dimension, plane, lip support, midline and smile line, marked in wax."
+            }
+            ItemKind::TryIn => {
+                "The proposed teeth, for mouth and mirror. Not the fit of the final base."
+            }
+            ItemKind::Cast => "The tissue surface with its borders, in gypsum.",
+            ItemKind::RemountCast => {
+                "The mounting, for a remount at insertion without a new facebow record."
+            }
+            ItemKind::LabIndex => "The exact positions of the pattern's teeth.",
+            ItemKind::ShadeTab => {
+                "The tooth colour as chosen, under the light noted on the prescription."
+            }
+            ItemKind::TeethCard => "Exactly this mould, shade and lot.",
+            ItemKind::ImplantParts => {
+                "The connection to the implants. Small, costly, and the patient's own: count them."
+            }
+            ItemKind::Photograph => {
+                "Face and smile lines. A face is recognisable: show the mouth only."
+            }
+            ItemKind::Other => "What its note says.",
+        }
+    }
+
+    /// How to pack and keep it. Common practice, no source; the material's maker decides.
+    pub fn handling(self) -> &'static str {
+        match self {
+            ItemKind::Provisional
+            | ItemKind::Duplicate
+            | ItemKind::FinalDenture
+            | ItemKind::OldDenture => {
+                "Moist in a sealed bag, in a hard box, nothing pressing on the tissue side. Not hot, not dry."
+            }
+            ItemKind::BiteRecord | ItemKind::ProtrusiveRecord => {
+                "In a rigid box, never pressed between dentures unless it is keyed. Wax changes within the hour."
+            }
+            ItemKind::FacebowRecord => {
+                "All screws marked and tight, boxed. The fork goes back to be sterilised."
+            }
+            ItemKind::Impression => {
+                "Poured at once where its material asks for it; moist, in a sealed bag."
+            }
+            ItemKind::Rims | ItemKind::TryIn => "Wax: cool and still, never in a warm car.",
+            ItemKind::Cast | ItemKind::RemountCast | ItemKind::LabIndex => {
+                "Dry and padded, with the case number on its base. Kept for a remount."
+            }
+            ItemKind::ShadeTab => {
+                "Disinfected like all else. If it is borrowed, note when it is due back."
+            }
+            ItemKind::TeethCard => "In its packing until it is used, for mould and lot.",
+            ItemKind::ImplantParts => "Counted out and counted in, in a closed small container.",
+            ItemKind::Photograph => "Without the eyes, without data hidden in the file.",
+            ItemKind::Other => "As its note says.",
+        }
+    }
+}
+
+/// One physical thing.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Item {
+    pub tag: Tag,
+    pub case: CaseNumber,
+    pub kind: ItemKind,
+    pub arch: Option<Arch>,
+    /// Free words: material, maker, marks. Never about the person.
+    pub note: String,
+    pub pieces: u32,
+    /// Lent by the party that registered it, and due back.
+    pub borrowed: bool,
+}
+
+impl Item {
+    /// "Provisional denture, upper"
+    pub fn title(&self) -> String {
+        match self.arch {
+            Some(arch) => format!("{}, {}", self.kind.shown(), arch.shown()),
+            None => self.kind.shown().to_owned(),
+        }
+    }
+}

@@ -1,0 +1,227 @@
+//! What the patient wears in each arch, now and over time, drawn from the events.
+
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::{Event, Holder, Spare, What, fold as fold_custody};
+use crate::domain::trade::calendar::{FIRST_CHECK_SOURCE, OpenDays, next_open};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::evidence::Source;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::Moment;
+use time::{Date, Duration, Month};
+
+/// One stretch of time in which an item was worn; `to` is open while it still is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Worn {
+    pub arch: Arch,
+    pub tag: Tag,
+    pub from: Moment,
+    pub to: Option<Moment>,
+}
+
+/// Every stretch of wearing, in the order it began.
+pub fn fold(items: &[Item], events: &[Event]) -> Vec<Worn> {
+    let arch_of = |tag: &Tag| {
+        items
+            .iter()
+            .find(|item| item.tag == *tag)
+            .and_then(|item| item.arch)
+    };
+    let mut line: Vec<Worn> = Vec::new();
+    let end = |line: &mut Vec<Worn>, tag: &Tag, at: Moment| {
+        for worn in line
+            .iter_mut()
+            .filter(|worn| worn.tag == *tag && worn.to.is_none())
+        {
+            worn.to = Some(at);
+        }
+    };
+    for event in events {
+        let begun = match &event.what {
+            What::Registered {
+                tag, worn: true, ..
+            } => Some(tag),
+            What::Fitted {
+                tag, instead_of, ..
+            } => {
+                if let Some(out) = instead_of {
+                    end(&mut line, out, event.at);
+                }
+                Some(tag)
+            }
+            What::TakenOut { tag, .. } => {
+                end(&mut line, tag, event.at);
+                None
+            }
+            _ => None,
+        };
+        if let Some((tag, arch)) = begun.and_then(|tag| arch_of(tag).map(|arch| (tag, arch))) {
+            line.push(Worn {
+                arch,
+                tag: tag.clone(),
+                from: event.at,
+                to: None,
+            });
+        }
+    }
+    line
+}
+
+/// The item worn in `arch` at the end of the line.
+pub fn worn_in(line: &[Worn], arch: Arch) -> Option<&Tag> {
+    line.iter()
+        .find(|worn| worn.arch == arch && worn.to.is_none())
+        .map(|worn| &worn.tag)
+}
+
+/// What an arch holds.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Wears {
+    /// Nobody has said yet.
+    Unknown,
+    Nothing,
+    Item(Tag),
+}
+
+/// A stretch of time in one arch, from one change to the next.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stretch {
+    pub wears: Wears,
+    /// Open for the time before the first entry.
+    pub from: Option<Moment>,
+    /// Open while it lasts.
+    pub to: Option<Moment>,
+}
+
+/// The whole line of one arch without a gap: unknown until the first entry, then what was worn or
+/// nothing, up to now. Each stretch begins where the one before it ends.
+pub fn timeline(items: &[Item], events: &[Event], arch: Arch) -> Vec<Stretch> {
+    let mut line = vec![Stretch {
+        wears: Wears::Unknown,
+        from: None,
+        to: None,
+    }];
+    let mut turn = |at: Moment, wears: Wears| {
+        if let Some(last) = line.last_mut() {
+            last.to = Some(at);
+        }
+        line.push(Stretch {
+            wears,
+            from: Some(at),
+            to: None,
+        });
+    };
+    let mut worn = fold(items, events);
+    worn.retain(|one| one.arch == arch);
+    let mut ended: Option<Moment> = None;
+    for one in worn {
+        // Between two that do not touch the arch was empty.
+        if let Some(at) = ended.filter(|at| *at != one.from) {
+            turn(at, Wears::Nothing);
+        }
+        turn(one.from, Wears::Item(one.tag));
+        ended = one.to;
+    }
+    if let Some(at) = ended {
+        turn(at, Wears::Nothing);
+    }
+    line
+}
+
+/// What one arch wears at the end of the events: the last stretch of its line.
+pub fn worn_now(items: &[Item], events: &[Event], arch: Arch) -> Stretch {
+    timeline(items, events, arch).pop().unwrap_or(Stretch {
+        wears: Wears::Unknown,
+        from: None,
+        to: None,
+    })
+}
+
+/// How it stands with the spare of one arch.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum SpareState {
+    /// The final is worn, and its duplicate waits to be marked and given.
+    ToGive(Tag),
+    Given {
+        tag: Tag,
+        since: Moment,
+        kept: Option<Spare>,
+    },
+}
+
+/// The duplicates of one arch that are spares, or become them now that the final is fitted.
+pub fn spares(items: &[Item], events: &[Event], arch: Arch) -> Vec<SpareState> {
+    let custody = fold_custody(events);
+    let line = fold(items, events);
+    let worn = worn_in(&line, arch);
+    let kind = |tag| items.iter().find(|item| Some(&item.tag) == tag);
+    let final_is_worn = kind(worn).is_some_and(|item| item.kind == ItemKind::FinalDenture);
+    let copies = items
+        .iter()
+        .filter(|item| item.kind == ItemKind::Duplicate && item.arch == Some(arch));
+    let state = |item: &Item| {
+        let state = custody.get(&item.tag).filter(|one| one.gone.is_none())?;
+        if state.spare {
+            Some(SpareState::Given {
+                tag: item.tag.clone(),
+                since: state.last_at,
+                kept: state.spare_kept.clone(),
+            })
+        } else {
+            let waits = final_is_worn && state.holder == Holder::Office;
+            waits.then(|| SpareState::ToGive(item.tag.clone()))
+        }
+    };
+    copies.filter_map(state).collect()
+}
+
+/// A check after a final was fitted, on a day when the office is open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Check {
+    /// "24 hours", "one week", "one month"
+    pub after: &'static str,
+    pub day: Date,
+}
+
+/// Where the three checks come from.
+pub const CHECKS_SOURCE: Source = FIRST_CHECK_SOURCE;
+
+/// The three checks after `fitted`: the next day, a week and a month later, each moved on to the next
+/// open day. Hints; none where the office is never open.
+pub fn checks(fitted: Date, office: &OpenDays) -> Vec<Check> {
+    let wanted = [
+        ("24 hours", fitted.next_day()),
+        ("one week", fitted.checked_add(Duration::days(7))),
+        ("one month", month_later(fitted)),
+    ];
+    let open = |(after, day): (&'static str, Option<Date>)| {
+        let day = next_open(day?, &[office]).ok()?;
+        Some(Check { after, day })
+    };
+    wanted.into_iter().filter_map(open).collect()
+}
+
+/// The same day of the next month, or its last day where it is shorter.
+fn month_later(day: Date) -> Option<Date> {
+    let month = day.month().next();
+    let year = if month == Month::January {
+        day.year().checked_add(1)?
+    } else {
+        day.year()
+    };
+    (1..=day.day())
+        .rev()
+        .find_map(|number| Date::from_calendar_date(year, month, number).ok())
+}
+
+/// When the final of this arch went in, if it is worn now.
+pub fn final_fitted(items: &[Item], events: &[Event], arch: Arch) -> Option<Moment> {
+    let line = fold(items, events);
+    let worn = line
+        .into_iter()
+        .find(|one| one.arch == arch && one.to.is_none())?;
+    let item = items.iter().find(|item| item.tag == worn.tag)?;
+    (item.kind == ItemKind::FinalDenture).then_some(worn.from)
+}
+
+#[cfg(test)]
+mod tests;

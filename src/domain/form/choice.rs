@@ -1,0 +1,77 @@
+//! Fields that are chosen from a list: the list, the stored word and the words shown in one place.
+
+/// Gives an enum its list of choices and makes it a type of field. The enum has `word`, `shown` and
+/// `from_word` (see `words_of!`).
+macro_rules! choice_field {
+    ($type:ident { $($word:literal, $shown:literal;)+ }) => {
+        impl $type {
+            /// How a form asks for it.
+            pub const KIND: $crate::domain::form::Kind =
+                $crate::domain::form::Kind::Choice(&[$(($word, $shown)),+]);
+        }
+        $crate::domain::form::choice_reading!($type);
+    };
+}
+
+/// Reading and showing of a chosen word.
+macro_rules! choice_reading {
+    ($type:ident) => {
+        impl $crate::domain::form::FieldType for $type {
+            fn parse(
+                text: &str,
+                _: &$crate::domain::form::FieldSpec,
+                _: $crate::domain::values::tooth::Numbering,
+            ) -> Result<Self, String> {
+                $type::from_word(text.trim()).ok_or_else(|| "Choose one of the list.".to_owned())
+            }
+            fn show(
+                &self,
+                _: &$crate::domain::form::FieldSpec,
+                _: $crate::domain::values::tooth::Numbering,
+            ) -> String {
+                self.shown().to_owned()
+            }
+            fn raw(&self, _: $crate::domain::values::tooth::Numbering) -> String {
+                self.word().to_owned()
+            }
+        }
+    };
+}
+
+/// An enum of choices: `Variant = "stored word", "words shown";`
+macro_rules! choices {
+    ($($(#[$doc:meta])* $type:ident { $($variant:ident = $word:literal, $shown:literal;)+ })+) => {$(
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
+        pub enum $type { $(#[serde(rename = $word)] $variant),+ }
+        $crate::domain::values::words_of!($type { $($variant = $word, $shown;)+ });
+        $crate::domain::form::choice_field!($type { $($word, $shown;)+ });
+    )+};
+}
+
+pub(crate) use choice_field;
+pub(crate) use choice_reading;
+pub(crate) use choices;
+
+use super::spec::Kind;
+use crate::domain::values::arch::Arch;
+
+choice_field!(Arch { "upper", "upper"; "lower", "lower"; });
+
+choices! {
+    /// Yes or no; unanswered is `None`.
+    YesNo { Yes = "yes", "yes"; No = "no", "no"; }
+}
+
+impl YesNo {
+    /// Asked with two buttons and not with a list.
+    pub const ASKED: Kind = Kind::YesNo;
+
+    pub fn is_yes(self) -> bool {
+        self == YesNo::Yes
+    }
+}
+
+use crate::domain::values::tooth::PatientSide;
+
+choice_field!(PatientSide { "right", "patient’s right"; "left", "patient’s left"; });

@@ -1,0 +1,17 @@
+//! One engine for the fields of every form: what a field is called, how it is read, shown and kept.
+//!
+//! A list of fields makes the typed struct, its reader, its printer and its entry in the catalogue.
+
+mod choice;
+mod field_type;
+mod part;
+mod spec;
+mod when;
+
+pub use choice::YesNo;
+pub(crate) use choice::{choice_field, choice_reading, choices};
+pub use field_type::{FieldType, LongText, Text, Whole, check_readable};
+pub use part::{Cell, Part, Reader, is_default, row_numbers, split_row_key};
+pub(crate) use part::{part, required};
+pub use spec::*;
+pub use when::{Clock, Day, moments};

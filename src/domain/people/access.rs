@@ -1,0 +1,138 @@
+//! Who may do what: one table. The web asks it before a handler runs; the use cases rely on it.
+//!
+//! It speaks of roles only. Whether a case, an item or a patient is one's own is asked of the thing
+//! itself (`Case::side_of`), and what is not one's own does not exist.
+
+use crate::domain::people::party::Role;
+
+/// What can be asked for. Each route has exactly one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Permission {
+    /// Without signing in: the way in, and nothing that belongs to anybody.
+    Anybody,
+    /// One's own password, one's own sessions.
+    OwnAccount,
+    /// Parties and people.
+    ManageInstallation,
+    /// The profile of local law that one's own party is under.
+    ChooseLaw,
+    /// The first page, search, case pages, items, history, slips of signed revisions.
+    ReadCases,
+    /// Patients' cards and the key sheet.
+    KeepPatients,
+    /// Opening a case, writing drafts, registering items at the office.
+    PrepareCases,
+    /// Signing a prescription, or an exception.
+    Sign,
+    /// Acknowledging a revision for the lab.
+    AcknowledgeRevision,
+    /// Registering items, disinfecting, using up, destroying, releasing, receiving: either side.
+    HandleItems,
+    /// Taking free texts out of the entries of one's own house for good.
+    EraseTexts,
+    /// What the patient wears: fitting, taking out, giving a spare, withholding the old denture.
+    TreatPatient,
+    /// The lab's own mould list.
+    KeepMoulds,
+    /// The office's own shade guides.
+    KeepGuides,
+}
+
+impl Permission {
+    pub const ALL: [Permission; 14] = [
+        Permission::Anybody,
+        Permission::OwnAccount,
+        Permission::ManageInstallation,
+        Permission::ChooseLaw,
+        Permission::ReadCases,
+        Permission::KeepPatients,
+        Permission::PrepareCases,
+        Permission::Sign,
+        Permission::AcknowledgeRevision,
+        Permission::HandleItems,
+        Permission::EraseTexts,
+        Permission::TreatPatient,
+        Permission::KeepMoulds,
+        Permission::KeepGuides,
+    ];
+}
+
+/// Whether somebody in this role may do this with what is his or her party's own.
+pub fn may(role: Role, permission: Permission) -> bool {
+    use Role::{Administrator, Assistant, Dentist, LabManager, Technician};
+    match permission {
+        Permission::Anybody | Permission::OwnAccount => true,
+        Permission::ManageInstallation => role == Administrator,
+        Permission::ChooseLaw | Permission::EraseTexts => matches!(role, Dentist | LabManager),
+        Permission::ReadCases | Permission::HandleItems => {
+            matches!(role, Dentist | Assistant | Technician | LabManager)
+        }
+        Permission::KeepPatients | Permission::PrepareCases => matches!(role, Dentist | Assistant),
+        Permission::Sign => role == Dentist,
+        Permission::TreatPatient | Permission::KeepGuides => matches!(role, Dentist | Assistant),
+        Permission::AcknowledgeRevision | Permission::KeepMoulds => {
+            matches!(role, Technician | LabManager)
+        }
+    }
+}
+
+/// Why not, in words for the page that refuses.
+pub fn why_not(permission: Permission) -> &'static str {
+    match permission {
+        Permission::Anybody | Permission::OwnAccount => "Everybody who is signed in may do this.",
+        Permission::ManageInstallation => "Only an administrator keeps parties and people.",
+        Permission::ChooseLaw => {
+            "The dentist, or the lab manager, chooses the profile of local law; an administrator does it with the party."
+        }
+        Permission::ReadCases | Permission::HandleItems => {
+            "Cases belong to the office and the lab; an administrator sees none of them."
+        }
+        Permission::KeepPatients => "Patients' cards belong to the dental office.",
+        Permission::PrepareCases => "Cases and prescriptions are prepared at the dental office.",
+        Permission::Sign => "Only the dentist signs.",
+        Permission::EraseTexts => {
+            "The dentist, or the lab manager, erases texts: whoever answers for what the house has to keep."
+        }
+        Permission::TreatPatient => "What the patient wears is recorded at the dental office.",
+        Permission::AcknowledgeRevision => "Only the lab acknowledges a revision.",
+        Permission::KeepMoulds => "Only the lab keeps its mould list.",
+        Permission::KeepGuides => "Shade guides are kept by the dental office.",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_table_in_full() {
+        // d dentist, a assistant, t technician, m lab manager, x administrator.
+        let table = [
+            (Permission::Anybody, "datmx"),
+            (Permission::OwnAccount, "datmx"),
+            (Permission::ManageInstallation, "x"),
+            (Permission::ChooseLaw, "dm"),
+            (Permission::ReadCases, "datm"),
+            (Permission::KeepPatients, "da"),
+            (Permission::PrepareCases, "da"),
+            (Permission::Sign, "d"),
+            (Permission::AcknowledgeRevision, "tm"),
+            (Permission::HandleItems, "datm"),
+            (Permission::EraseTexts, "dm"),
+            (Permission::TreatPatient, "da"),
+            (Permission::KeepMoulds, "tm"),
+            (Permission::KeepGuides, "da"),
+        ];
+        assert_eq!(table.map(|(permission, _)| permission), Permission::ALL);
+        for (permission, who) in table {
+            for (role, letter) in Role::ALL.iter().zip("datmx".chars()) {
+                assert_eq!(
+                    may(*role, permission),
+                    who.contains(letter),
+                    "{role:?} {permission:?}"
+                );
+            }
+            assert!(!why_not(permission).is_empty());
+        }
+    }
+}

@@ -1,0 +1,149 @@
+//! Accounts and the one-time links that make them.
+
+use crate::domain::people::party::{Actor, Party, Role};
+
+/// A person who may sign in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Account {
+    pub id: String,
+    /// `None` for an administrator.
+    pub party: Option<String>,
+    pub role: Role,
+    pub login: String,
+    /// The printed name.
+    pub name: String,
+    /// A dentist's licence number; empty for others who have none.
+    pub licence: String,
+    /// The argon2id hash in PHC form.
+    pub password: String,
+    pub disabled: bool,
+    pub version: i64,
+}
+
+impl Account {
+    /// This person as written beside what he or she does.
+    pub fn actor(&self, party: Option<&Party>) -> Actor {
+        Actor {
+            account: self.id.clone(),
+            name: self.name.clone(),
+            role: self.role,
+            party: self.party.clone().unwrap_or_default(),
+            party_name: party.map(|party| party.name.clone()).unwrap_or_default(),
+        }
+    }
+}
+
+/// What a one-time link will make of whoever opens it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Invite {
+    pub party: Option<String>,
+    pub role: Role,
+    /// The name proposed by whoever invited; the person may correct it.
+    pub name: String,
+    pub ends_ms: i64,
+}
+
+/// A login name: 3 to 40 characters, letters, digits, dot, hyphen and underscore, kept in small letters.
+pub fn parse_login(typed: &str) -> Result<String, &'static str> {
+    let login = typed.trim().to_lowercase();
+    let fits = |c: char| c.is_alphanumeric() || matches!(c, '.' | '-' | '_');
+    if login.is_empty() {
+        Err("Choose a sign-in name.")
+    } else if !(3..=40).contains(&login.chars().count()) {
+        Err("A sign-in name has 3 to 40 characters.")
+    } else if !login.chars().all(fits) {
+        Err("A sign-in name has letters, digits, dots, hyphens and underscores only.")
+    } else {
+        Ok(login)
+    }
+}
+
+/// The fewest characters of a password. OWASP ASVS 5.0.0, V6.2.1: at least 8, 15 advised; no rules on
+/// the mix of characters (V6.2.5), and long ones are taken as they are (V6.2.9: at least 64).
+pub const PASSWORD_MIN: usize = 12;
+/// The most: enough for any passphrase, and a bound on the work of hashing.
+pub const PASSWORD_MAX: usize = 256;
+
+/// Passwords of twelve characters or more that everybody tries first. From memory, not a published list.
+const COMMON: [&str; 12] = [
+    "password1234",
+    "passwordpassword",
+    "123456789012",
+    "1234567890123",
+    "12345678901234",
+    "qwertyuiop12",
+    "qwertyuiop123",
+    "iloveyou1234",
+    "administrator",
+    "letmeinletmein",
+    "abcdefghijkl",
+    "aaaaaaaaaaaa",
+];
+
+/// Whether a new password may be used by somebody with this sign-in name.
+pub fn check_new_password(password: &str, login: &str) -> Result<(), &'static str> {
+    let length = password.chars().count();
+    let lower = password.to_lowercase();
+    if length < PASSWORD_MIN {
+        Err("A password has at least 12 characters; a short sentence is good.")
+    } else if length > PASSWORD_MAX {
+        Err("A password has at most 256 characters.")
+    } else if COMMON.contains(&lower.as_str()) || lower.chars().all(|c| lower.starts_with(c)) {
+        Err("This password is among the first that anybody would try.")
+    } else if !login.is_empty() && lower.contains(login) && length < login.chars().count() + 8 {
+        Err("A password must be more than the sign-in name.")
+    } else {
+        Ok(())
+    }
+}
+
+/// How long a login name stays closed after so many wrong passwords in a row: the first four cost
+/// nothing, then 1, 2, 4 ... minutes, at most 15, so that a typing mistake does not end a working day
+/// and guessing does.
+pub fn pause_after(failures: i64) -> i64 {
+    const MINUTE_MS: i64 = 60_000;
+    match failures {
+        ..=4 => 0,
+        5 => MINUTE_MS,
+        6 => 2 * MINUTE_MS,
+        7 => 4 * MINUTE_MS,
+        8 => 8 * MINUTE_MS,
+        _ => 15 * MINUTE_MS,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sign_in_names_are_small_and_plain() {
+        assert_eq!(parse_login("  Lea.North "), Ok("lea.north".to_owned()));
+        for wrong in ["", "ab", "has space", "semi;colon", &"x".repeat(41)] {
+            assert!(parse_login(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn passwords_are_long_and_otherwise_free() {
+        assert_eq!(
+            check_new_password("eleven char", "lea"),
+            Err("A password has at least 12 characters; a short sentence is good.")
+        );
+        assert!(
+            check_new_password(&"å fine sentence ".repeat(4), "lea").is_ok(),
+            "64 characters"
+        );
+        assert!(check_new_password(&"x1".repeat(129), "lea").is_err());
+        assert!(check_new_password("aaaaaaaaaaaaaaaa", "lea").is_err());
+        assert!(check_new_password("PasswordPassword", "lea").is_err());
+        assert!(check_new_password("lea.north.12", "lea.north").is_err());
+    }
+
+    #[test]
+    fn guessing_gets_slower_and_never_stops_for_good() {
+        let pauses: Vec<i64> = (0..20).map(pause_after).collect();
+        assert!(pauses.windows(2).all(|pair| pair[0] <= pair[1]));
+        assert_eq!((pauses[4], pauses[5], pauses[19]), (0, 60_000, 900_000));
+    }
+}

@@ -1,0 +1,111 @@
+//! Who takes part: offices and laboratories, and the people who work there.
+
+use crate::domain::values::tooth::Numbering;
+use crate::domain::values::words_of;
+use serde::{Deserialize, Serialize};
+
+/// The two kinds of house that hand things to each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Side {
+    Office,
+    Lab,
+}
+
+impl Side {
+    /// The house across.
+    pub fn other(self) -> Side {
+        match self {
+            Side::Office => Side::Lab,
+            Side::Lab => Side::Office,
+        }
+    }
+}
+
+/// The sheet a party's printer holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Paper {
+    A4,
+    Letter,
+}
+
+impl Paper {
+    /// Width and height in mm: ISO 216 A4, and 8.5 by 11 inches.
+    pub fn size_mm(self) -> (f32, f32) {
+        match self {
+            Paper::A4 => (210.0, 297.0),
+            Paper::Letter => (215.9, 279.4),
+        }
+    }
+}
+
+/// What a person may be here; one role per account.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Role {
+    /// Prescribes and signs.
+    Dentist,
+    /// Prepares prescriptions, packs, hands over; never signs.
+    Assistant,
+    /// Makes the work in the lab.
+    Technician,
+    /// Answers for the lab: receives, releases.
+    LabManager,
+    /// Keeps parties and people; sees no case.
+    Administrator,
+}
+
+words_of!(Side { Office = "office", "dental office"; Lab = "lab", "dental laboratory"; });
+words_of!(Paper { A4 = "a4", "A4"; Letter = "letter", "Letter"; });
+words_of!(Role {
+    Dentist = "dentist", "dentist";
+    Assistant = "assistant", "assistant";
+    Technician = "technician", "technician";
+    LabManager = "lab_manager", "lab manager";
+    Administrator = "administrator", "administrator";
+});
+
+impl Role {
+    /// The kind of house this role works in; `None` for the administrator, who belongs to the installation.
+    pub fn works_in(self) -> Option<Side> {
+        match self {
+            Role::Dentist | Role::Assistant => Some(Side::Office),
+            Role::Technician | Role::LabManager => Some(Side::Lab),
+            Role::Administrator => None,
+        }
+    }
+}
+
+/// A person as printed beside what he or she did: who, as what, for which house.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Actor {
+    /// Account id: two people are different when these differ.
+    pub account: String,
+    /// Printed name.
+    pub name: String,
+    pub role: Role,
+    /// Party id; empty for an administrator.
+    pub party: String,
+    pub party_name: String,
+}
+
+/// An office or a laboratory, with what a prescription must say of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Party {
+    pub id: String,
+    pub kind: Side,
+    pub name: String,
+    /// Several lines.
+    pub address: String,
+    /// Licence or registration number.
+    pub licence: String,
+    /// IANA time zone name.
+    pub zone: String,
+    pub paper: Paper,
+    pub numbering: Numbering,
+    /// The key of the profile of local law that the party has chosen.
+    pub profile: String,
+    /// Counts changes of this row; a form that was read at an older version is stale.
+    pub version: i64,
+}

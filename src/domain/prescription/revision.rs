@@ -1,0 +1,347 @@
+//! A signed revision: the exact text that was shown, its hash, and who stands for it.
+
+use super::document::Prescription;
+use crate::domain::law::profile::{CaseLaw, Keep, Profile};
+use crate::domain::law::retention;
+use crate::domain::people::party::{Paper, Party, Side};
+use crate::domain::values::arch::Arches;
+use crate::domain::values::digest::sha256_hex;
+use crate::domain::values::ids::{CaseNumber, PatientCode};
+use crate::domain::values::moment::Moment;
+use crate::domain::values::tooth::Numbering;
+use serde::{Deserialize, Serialize};
+
+/// The words a dentist signs under. The meaning of a signature is part of what is signed
+/// (as 21 CFR 11.50 (a) asks of electronic records; used as a yardstick, not as a claim).
+pub const MEANING: &str =
+    "I prescribe this work for this patient and take responsibility for its content.";
+
+/// A party as it was when the text was signed: a later change of address does not reach it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PartyCard {
+    pub name: String,
+    pub address: String,
+    pub licence: String,
+}
+
+impl From<&Party> for PartyCard {
+    fn from(party: &Party) -> PartyCard {
+        PartyCard {
+            name: party.name.clone(),
+            address: party.address.clone(),
+            licence: party.licence.clone(),
+        }
+    }
+}
+
+/// What one document says of the patient: nothing that names a person.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PatientCard {
+    pub code: PatientCode,
+    /// Label and words of each fact that the lab needs.
+    pub facts: Vec<(String, String)>,
+}
+
+/// An enclosed item by its tag, in words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ItemCard {
+    pub tag: String,
+    pub title: String,
+    pub pieces: u32,
+}
+
+/// A caution of the review that the dentist let stand, with the reason.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PassedCaution {
+    pub id: String,
+    pub sentence: String,
+    pub reason: String,
+}
+
+/// The profile of local law that one side had chosen when the text was signed: what it was, and what of it
+/// goes on to count afterwards. A later change of the profile does not reach it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LawCard {
+    pub side: Side,
+    pub key: String,
+    pub name: String,
+    /// Source and date of each of its rules.
+    pub sources: Vec<(String, String)>,
+    /// How long it has the text kept; none where it names no time.
+    pub keep: Option<Keep>,
+    /// Whether work passed to a second laboratory needs an authorization of its own.
+    pub second_lab_authorization: bool,
+}
+
+impl LawCard {
+    fn new(side: Side, profile: &Profile) -> LawCard {
+        let source =
+            |rule: &crate::domain::law::profile::Rule| (rule.source.clone(), rule.as_of.clone());
+        LawCard {
+            side,
+            key: profile.key.clone(),
+            name: profile.name.clone(),
+            sources: profile.rules.iter().map(source).collect(),
+            keep: profile.retention,
+            second_lab_authorization: profile.subcontract_authorization,
+        }
+    }
+
+    /// The cards of both sides; a profile that the installation does not have keeps the text unsigned.
+    pub fn of_case(law: &CaseLaw) -> Vec<LawCard> {
+        let card = |side: &Side| {
+            let profile = law.of(*side).profile.as_ref()?;
+            Some(LawCard::new(*side, profile))
+        };
+        Side::ALL.iter().filter_map(card).collect()
+    }
+
+    fn line(&self) -> (&'static str, String) {
+        let label = match self.side {
+            Side::Office => "Profile of the office",
+            Side::Lab => "Profile of the laboratory",
+        };
+        (label, self.words())
+    }
+
+    /// `Florida [us-fl]: Fla. Admin. Code 64B5-17.006; Fla. Stat. 466.021 (2026)`
+    pub fn words(&self) -> String {
+        let sources: Vec<String> = self
+            .sources
+            .iter()
+            .map(|(source, as_of)| format!("{source} ({as_of})"))
+            .collect();
+        format!("{} [{}]: {}", self.name, self.key, sources.join("; "))
+    }
+}
+
+/// One of the review's criteria that was not met when it was signed, and why.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MissingPoint {
+    pub number: u32,
+    pub name: String,
+    /// The dentist's reasons to let it stand; empty where none was typed.
+    pub reason: String,
+}
+
+/// The whole signed text. Stored as canonical JSON (RFC 8785) and never serialised again.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Document {
+    /// Grows when fields change their meaning; readers refuse what they do not know.
+    pub schema: u32,
+    pub case: CaseNumber,
+    pub revision: i64,
+    pub arches: Arches,
+    pub patient: PatientCard,
+    pub office: PartyCard,
+    pub lab: PartyCard,
+    pub prescriber_name: String,
+    pub prescriber_licence: String,
+    pub issued: Moment,
+    pub numbering: Numbering,
+    pub paper: Paper,
+    pub meaning: String,
+    /// The installation's address at that time: the slip's QR code leads there, and stays the same.
+    pub address: String,
+    /// Items of the case when it was signed, for the tags that the prescription names.
+    pub items: Vec<ItemCard>,
+    /// What the dentist was warned of and signed all the same, in words.
+    pub warnings: Vec<String>,
+    /// What the review asked and the dentist answered with a reason.
+    #[serde(default)]
+    pub passed: Vec<PassedCaution>,
+    /// How many of the review's criteria are met, and of how many.
+    #[serde(default)]
+    pub met: u32,
+    #[serde(default)]
+    pub criteria: u32,
+    /// The profiles of local law that it was checked against; texts signed before there was a choice have
+    /// none, and stay byte for byte what they were.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub law: Vec<LawCard>,
+    /// The criteria that are not met. Revisions signed before this was kept name none.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub missing: Vec<MissingPoint>,
+    pub prescription: Prescription,
+}
+
+/// The schema that this program writes.
+pub const SCHEMA: u32 = 1;
+
+/// Why a stored document is not readable.
+#[derive(Debug, thiserror::Error)]
+pub enum DocumentError {
+    #[error("the document is not of the form that this version reads: {0}")]
+    Form(#[from] serde_json::Error),
+    #[error("the document has schema {0}, and this version reads {SCHEMA}")]
+    Schema(u32),
+}
+
+impl Document {
+    /// The canonical text, RFC 8785.
+    pub fn canonical(&self) -> Result<String, DocumentError> {
+        Ok(serde_json_canonicalizer::to_string(self)?)
+    }
+
+    pub fn from_canonical(text: &str) -> Result<Document, DocumentError> {
+        let document: Document = serde_json::from_str(text)?;
+        if document.schema != SCHEMA {
+            return Err(DocumentError::Schema(document.schema));
+        }
+        Ok(document)
+    }
+}
+
+impl Document {
+    /// Local law in words, label and text: the profiles, a second laboratory, and until when both sides
+    /// keep the text, counted from the day of signing. Nothing for a text signed before there was a choice.
+    pub fn law_lines(&self, signed: time::Date) -> Vec<(&'static str, String)> {
+        let mut lines: Vec<(&'static str, String)> = match self.law.as_slice() {
+            [] => return Vec::new(),
+            [office, lab] if office.key == lab.key => {
+                vec![("Profile of office and laboratory", office.words())]
+            }
+            cards => cards.iter().map(LawCard::line).collect(),
+        };
+        let bound = self.law.iter().filter(|card| card.second_lab_authorization);
+        if let Some(card) = bound.into_iter().next() {
+            let words = format!("needs an authorization of its own ({})", card.name);
+            lines.push(("Work passed to a second laboratory", words));
+        }
+        let kept = retention::kept(signed, &self.law);
+        lines.push((
+            "To be kept",
+            kept.map_or_else(|why| why, |kept| kept.words()),
+        ));
+        lines
+    }
+
+    /// How many of the points that labs look for are said: `23 of 24`.
+    pub fn score(&self) -> String {
+        format!("{} of {}", self.met, self.criteria)
+    }
+
+    /// The day in the dentist's hands, `2026-03-02`; empty where none is given.
+    pub fn due(&self) -> String {
+        self.prescription
+            .dates
+            .wanted
+            .map(String::from)
+            .unwrap_or_default()
+    }
+}
+
+/// SHA-256 of the text's bytes, as 64 small hexadecimal digits.
+pub fn document_hash(text: &str) -> String {
+    sha256_hex(text.as_bytes())
+}
+
+/// Who signed, when, and under which words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Signature {
+    pub account: String,
+    pub name: String,
+    pub licence: String,
+    pub meaning: String,
+    pub at: Moment,
+}
+
+/// A revision as stored.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Revision {
+    pub case: CaseNumber,
+    pub number: i64,
+    pub document: String,
+    pub hash: String,
+    pub signature: Signature,
+}
+
+/// The lab's word that it works to this revision.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Acknowledgement {
+    pub revision: i64,
+    pub account: String,
+    pub name: String,
+    pub at: Moment,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::review::sample;
+    use time::macros::date;
+
+    /// As it was signed before there were profiles.
+    const WITHOUT_LAW: &str = concat!(
+        r#"{"address":"http://vestibule.test","arches":"both","case":"C54FB5V87","criteria":24,"issued":"#,
+        r#"{"offset_min":60,"unix_ms":1772442000000},"items":[],"lab":{"address":"a","licence":"l","name":"n"},"#,
+        r#""meaning":"m","met":24,"numbering":"iso3950","office":{"address":"a","licence":"l","name":"n"},"#,
+        r#""paper":"a4","passed":[],"patient":{"code":"P0000000X","facts":[]},"prescriber_licence":"d","#,
+        r#""prescriber_name":"p","prescription":{"schema":1},"revision":1,"schema":1,"warnings":[]}"#
+    );
+
+    fn without_law() -> Document {
+        let code = (0..32).find_map(|last| PatientCode::from_random([1, 1, 1, 1, 1, 1, last]));
+        let text = WITHOUT_LAW.replace("P0000000X", code.expect("a code").as_str());
+        let document = Document::from_canonical(&text).expect("a document");
+        assert_eq!(document.canonical().expect("json"), text, "byte for byte");
+        document
+    }
+
+    #[test]
+    fn a_text_signed_before_there_were_profiles_stays_what_it_was() {
+        let document = without_law();
+        assert_eq!(document.law, []);
+        assert_eq!(document.law_lines(date!(2026 - 03 - 02)), []);
+    }
+
+    #[test]
+    fn the_profiles_are_in_the_text_with_source_and_date() {
+        let signed = |office: &str, lab: &str| {
+            let law = LawCard::of_case(&sample::law(office, lab));
+            let text = Document {
+                law,
+                ..without_law()
+            }
+            .canonical()
+            .expect("json");
+            Document::from_canonical(&text).expect("own text")
+        };
+        let lines = signed("us-fl", "eu").law_lines(date!(2026 - 03 - 02));
+        let labels: Vec<&str> = lines.iter().map(|(label, _)| *label).collect();
+        assert_eq!(
+            labels,
+            [
+                "Profile of the office",
+                "Profile of the laboratory",
+                "Work passed to a second laboratory",
+                "To be kept"
+            ]
+        );
+        assert!(
+            lines[0]
+                .1
+                .starts_with("Florida [us-fl]: Fla. Admin. Code 64B5-17.006;")
+        );
+        assert!(lines[1].1.contains("MDCG 2021-3 (2021)"));
+        let same = signed("common", "common").law_lines(date!(2026 - 03 - 02));
+        assert_eq!(same.len(), 2, "{same:?}");
+        assert_eq!(same[0].0, "Profile of office and laboratory");
+    }
+
+    #[test]
+    fn the_hash_is_sha_256() {
+        // FIPS 180-4 example: SHA-256("abc").
+        assert_eq!(
+            document_hash("abc"),
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
+    }
+}

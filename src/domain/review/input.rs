@@ -1,0 +1,216 @@
+//! The prescription and its setting side by side, with the questions that several rules ask of them.
+
+use super::setting::Setting;
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::{Holder, State};
+use crate::domain::form::{Clock, Day};
+use crate::domain::form::{Text, YesNo};
+use crate::domain::people::patient::Patient;
+use crate::domain::prescription::{
+    Enclosed, JawPosition, PatternRule, PatternSource, Piece, Prescription, Stage,
+};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
+use time::Date;
+
+/// Stages in which teeth are set or made.
+pub const WITH_TEETH: &[Stage] = &[
+    Stage::SetUp,
+    Stage::TryIn,
+    Stage::Reset,
+    Stage::Process,
+    Stage::Duplicate,
+];
+/// Stages that need to know how the jaws stand to each other.
+pub const MOUNTED: &[Stage] = &[
+    Stage::Mount,
+    Stage::SetUp,
+    Stage::TryIn,
+    Stage::Reset,
+    Stage::Process,
+    Stage::Remount,
+];
+/// Stages in which a base takes its final form.
+pub const BASE_MADE: &[Stage] = &[
+    Stage::Process,
+    Stage::Duplicate,
+    Stage::Reline,
+    Stage::Rebase,
+    Stage::Repair,
+];
+/// Stages in which the tissue side is made new.
+pub const TISSUE_MADE: &[Stage] = &[Stage::Process, Stage::Reline, Stage::Rebase];
+
+pub const BOTH: [Arch; 2] = [Arch::Upper, Arch::Lower];
+
+pub struct Input<'a> {
+    pub rx: &'a Prescription,
+    pub setting: &'a Setting,
+}
+
+impl<'a> Input<'a> {
+    pub fn new(rx: &'a Prescription, setting: &'a Setting) -> Input<'a> {
+        Input { rx, setting }
+    }
+
+    pub fn pieces(&self) -> &'a [Piece] {
+        &self.rx.order.pieces
+    }
+
+    /// Whether the work reaches one of these stages. While no piece is listed nobody knows, and
+    /// everything is asked for.
+    pub fn reaches(&self, stages: &[Stage]) -> bool {
+        let said: Vec<Stage> = self
+            .pieces()
+            .iter()
+            .filter_map(|piece| piece.stage)
+            .collect();
+        said.is_empty() || said.iter().any(|stage| stages.contains(stage))
+    }
+
+    /// Whether a piece of this arch is ordered, or may be: a piece that does not say its arch can be of
+    /// either one that is treated.
+    pub fn orders(&self, arch: Arch) -> bool {
+        let pieces = self.pieces();
+        let unsaid = pieces.is_empty() || pieces.iter().any(|piece| piece.arch.is_none());
+        let said = pieces.iter().any(|piece| piece.arch == Some(arch));
+        said || (unsaid && self.setting.treats(arch))
+    }
+
+    /// The one arch that is worked on, where it is one.
+    pub fn single_arch(&self) -> Option<Arch> {
+        match (self.orders(Arch::Upper), self.orders(Arch::Lower)) {
+            (true, false) => Some(Arch::Upper),
+            (false, true) => Some(Arch::Lower),
+            _ => None,
+        }
+    }
+
+    /// When it leaves the office: the day of sending where one is written, else today.
+    pub fn sent(&self) -> (Date, Option<Clock>) {
+        let dates = &self.rx.dates;
+        match dates.sent {
+            Some(day) => (day.date(), dates.sent_at),
+            None => (self.setting.today, dates.sent_at),
+        }
+    }
+
+    /// Whole days from a day to that of sending.
+    pub fn days_until_sent(&self, from: Day) -> i64 {
+        (self.sent().0 - from.date()).whole_days()
+    }
+
+    pub fn patient(&self) -> Option<&'a Patient> {
+        self.setting.patient.as_ref()
+    }
+
+    pub fn item(&self, tag: &Tag) -> Option<&'a Item> {
+        self.setting.items.iter().find(|item| item.tag == *tag)
+    }
+
+    pub fn kind(&self, tag: &Tag) -> Option<ItemKind> {
+        self.item(tag).map(|item| item.kind)
+    }
+
+    pub fn state(&self, tag: &Tag) -> Option<&'a State> {
+        self.setting.custody.get(tag)
+    }
+
+    pub fn enclosed(&self) -> &'a [Enclosed] {
+        &self.rx.enclosures.enclosed
+    }
+
+    /// The items of the case that are in the list of what is enclosed, with their row.
+    pub fn enclosed_items(&self) -> impl Iterator<Item = (usize, &'a Item)> + '_ {
+        self.enclosed()
+            .iter()
+            .enumerate()
+            .filter_map(|(row, enclosed)| {
+                let tag = enclosed.tag.as_ref()?;
+                Some((row, self.item(tag)?))
+            })
+    }
+
+    /// Whether the lab has it, or will find it in the box.
+    pub fn reaches_lab(&self, tag: &Tag) -> bool {
+        let listed = self
+            .enclosed()
+            .iter()
+            .any(|row| row.tag.as_ref() == Some(tag));
+        let there = self
+            .state(tag)
+            .is_some_and(|state| state.holder == Holder::Lab);
+        listed || there
+    }
+
+    /// Whether the list of what is enclosed is there and names each thing. Otherwise that alone is asked
+    /// for: the row without a name may be what another rule misses.
+    pub fn lists_enclosures(&self) -> bool {
+        let named = |row: &Enclosed| row.tag.is_some() || row.what.is_some();
+        !self.enclosed().is_empty() && self.enclosed().iter().all(named)
+    }
+
+    pub fn has_pattern(&self) -> bool {
+        matches!(self.rx.pattern.source, Some(source) if source != PatternSource::None)
+    }
+
+    pub fn copies(&self) -> bool {
+        matches!(
+            self.rx.pattern.rule,
+            Some(PatternRule::Exactly | PatternRule::WithChanges)
+        )
+    }
+
+    /// Whether a bite record is sent; the habitual bite of the pattern needs none.
+    pub fn has_bite_record(&self) -> bool {
+        let jaw = &self.rx.jaw;
+        jaw.item.is_some()
+            || (jaw.material.is_some() && jaw.position != Some(JawPosition::Intercuspation))
+    }
+}
+
+pub fn yes(answer: Option<YesNo>) -> bool {
+    answer.is_some_and(YesNo::is_yes)
+}
+
+pub fn no(answer: Option<YesNo>) -> bool {
+    answer == Some(YesNo::No)
+}
+
+/// The words of a text field in small letters; empty where it is not filled.
+pub fn words(text: &Option<Text>) -> String {
+    text.as_ref()
+        .map(|text| text.as_str().to_lowercase())
+        .unwrap_or_default()
+}
+
+/// "1 day", "3 days".
+pub fn counted(count: i64, noun: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{plural}")
+}
+
+/// "Change 1", "Changes 1 and 3".
+pub fn rows_named(noun: &str, rows: &[usize]) -> String {
+    let plural = if rows.len() > 1 { "s" } else { "" };
+    format!("{noun}{plural} {}", rows_shown(rows))
+}
+
+/// Rows as people count them: "1", "1 and 3", "1, 2 and 4".
+fn rows_shown(rows: &[usize]) -> String {
+    let shown: Vec<String> = rows.iter().map(|row| (row + 1).to_string()).collect();
+    match shown.split_last() {
+        None => String::new(),
+        Some((only, [])) => only.clone(),
+        Some((last, before)) => format!("{} and {last}", before.join(", ")),
+    }
+}
+
+/// The numbers of the rows for which `wrong` holds.
+pub fn rows_where<T>(list: &[T], wrong: impl Fn(&T) -> bool) -> Vec<usize> {
+    let numbered = list.iter().enumerate();
+    numbered
+        .filter(|(_, row)| wrong(row))
+        .map(|(number, _)| number)
+        .collect()
+}

@@ -1,0 +1,365 @@
+//! Working days of two houses, and what can be done by when.
+//!
+//! A date on a prescription is the day in the dentist's hands. A day counts only where everybody who
+//! must work on it is open: the lab for the work, both for the way between them. The check after
+//! insertion falls on the next day, so that decides on which days a denture can be inserted. Lab days per
+//! stage are hints from one published calendar; each lab has its own.
+
+use crate::domain::prescription::Stage;
+use crate::domain::values::evidence::Source;
+use crate::domain::values::moment::show_date;
+use std::collections::BTreeSet;
+use time::{Date, Duration, Weekday};
+
+/// When a house is open.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct OpenDays {
+    closed: Vec<Weekday>,
+    holidays: BTreeSet<Date>,
+}
+
+/// No search for an open day goes further than this many days.
+const FAR: i64 = 1_500;
+/// Nothing in this trade takes longer, in working days.
+const MOST_DAYS: u32 = 750;
+
+impl OpenDays {
+    /// Closed weekdays and holidays.
+    ///
+    /// # Errors
+    /// A sentence where all seven weekdays are closed.
+    pub fn new(
+        closed: impl IntoIterator<Item = Weekday>,
+        holidays: impl IntoIterator<Item = Date>,
+    ) -> Result<OpenDays, String> {
+        let mut days: Vec<Weekday> = Vec::new();
+        for day in closed {
+            if !days.contains(&day) {
+                days.push(day);
+            }
+        }
+        if days.len() == 7 {
+            return Err("A house that is closed every day cannot take work.".into());
+        }
+        Ok(OpenDays {
+            closed: days,
+            holidays: holidays.into_iter().collect(),
+        })
+    }
+
+    /// Monday to Friday, with these holidays.
+    pub fn weekdays(holidays: impl IntoIterator<Item = Date>) -> OpenDays {
+        OpenDays {
+            closed: vec![Weekday::Saturday, Weekday::Sunday],
+            holidays: holidays.into_iter().collect(),
+        }
+    }
+
+    pub fn is_open(&self, day: Date) -> bool {
+        !self.closed.contains(&day.weekday()) && !self.holidays.contains(&day)
+    }
+}
+
+/// Whether all of these houses are open.
+pub fn all_open(day: Date, houses: &[&OpenDays]) -> bool {
+    houses.iter().all(|house| house.is_open(day))
+}
+
+/// The first day, from `day` on, on which all are open.
+///
+/// # Errors
+/// A sentence where they share no open day within four years.
+pub fn next_open(day: Date, houses: &[&OpenDays]) -> Result<Date, String> {
+    (0..FAR)
+        .filter_map(|days| day.checked_add(Duration::days(days)))
+        .find(|day| all_open(*day, houses))
+        .ok_or_else(|| "The houses share no open day in the next years.".to_owned())
+}
+
+/// The day so many working days after `start`: `start` itself is not counted, so that Monday and five
+/// days is the next Monday. No days is the first open day from `start` on.
+///
+/// # Errors
+/// A sentence for more than 750 days, or where the houses share no open day.
+pub fn add_working_days(start: Date, days: u32, houses: &[&OpenDays]) -> Result<Date, String> {
+    if days > MOST_DAYS {
+        return Err(format!("{days} working days are more than any work takes."));
+    }
+    if days == 0 {
+        return next_open(start, houses);
+    }
+    let mut day = start;
+    for _ in 0..days {
+        let tomorrow = day.next_day().ok_or("The calendar ends there.")?;
+        day = next_open(tomorrow, houses)?;
+    }
+    Ok(day)
+}
+
+/// Working days from `start`, not counted, to `end`, counted; 0 where `end` is not later. At most the
+/// days of four years are counted.
+pub fn working_days_between(start: Date, end: Date, houses: &[&OpenDays]) -> u32 {
+    let span = (end - start).whole_days().clamp(0, FAR);
+    let open = (1..=span)
+        .filter_map(|days| start.checked_add(Duration::days(days)))
+        .filter(|day| all_open(*day, houses));
+    u32::try_from(open.count()).unwrap_or(u32::MAX)
+}
+
+/// Source of the check on the next day.
+pub const FIRST_CHECK_SOURCE: Source =
+    Source::published("a dental school’s denture schedule: next day, one week, one month");
+
+/// The day of the first check: the day after insertion.
+///
+/// # Errors
+/// A sentence naming the last better day of insertion where the office is closed on either day.
+pub fn first_check(insertion: Date, office: &OpenDays) -> Result<Date, String> {
+    let fits = |day: Date| {
+        let next = day.next_day()?;
+        (office.is_open(day) && office.is_open(next)).then_some(next)
+    };
+    if let Some(check) = fits(insertion) {
+        return Ok(check);
+    }
+    let why = if office.is_open(insertion) {
+        "The day after it the office is closed, and the first check falls on that day."
+    } else {
+        "The office is closed on the day of insertion."
+    };
+    let mut earlier = (1..30).filter_map(|days| insertion.checked_sub(Duration::days(days)));
+    Err(match earlier.find(|day| fits(*day).is_some()) {
+        Some(day) => format!(
+            "{why} The last day before it that allows a check is {}.",
+            show_date(day)
+        ),
+        None => why.to_owned(),
+    })
+}
+
+/// Lab days of a stage as one laboratory publishes them; `None` where no number is known.
+pub fn usual_lab_days(stage: Stage) -> Option<u32> {
+    match stage {
+        Stage::Tray | Stage::Rims => Some(2),
+        Stage::SetUp | Stage::TryIn => Some(4),
+        Stage::Process => Some(3),
+        Stage::Mount
+        | Stage::Reset
+        | Stage::Duplicate
+        | Stage::Reline
+        | Stage::Rebase
+        | Stage::Repair
+        | Stage::Remount => None,
+    }
+}
+
+pub const LAB_DAYS_SOURCE: Source = Source::published(
+    "calendar of one US denture laboratory: rims 2, set-up 4, finish 3 lab days, 2 days on the way; a dental school counts 5 working days from rims to try-in and 6 to insertion",
+);
+
+/// Working days from visit to visit at a dental school.
+pub const SCHOOL_RIMS_TO_TRY_IN: u32 = 5;
+pub const SCHOOL_TRY_IN_TO_INSERTION: u32 = 6;
+
+/// Days on the way, each on days when both houses are open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Way {
+    pub there: u32,
+    pub back: u32,
+}
+
+impl Way {
+    /// Two days in all, as in [`LAB_DAYS_SOURCE`].
+    pub const USUAL: Way = Way { there: 1, back: 1 };
+}
+
+/// The days of a piece of work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Feasible {
+    pub arrives: Date,
+    pub ready: Date,
+    /// The first day on which it can be in the dentist's hands.
+    pub in_hands: Date,
+}
+
+/// The earliest day for work sent on `sent` that takes so many lab days.
+///
+/// # Errors
+/// As [`add_working_days`].
+pub fn feasible(
+    sent: Date,
+    lab_days: u32,
+    way: Way,
+    office: &OpenDays,
+    lab: &OpenDays,
+) -> Result<Feasible, String> {
+    let arrives = add_working_days(sent, way.there, &[office, lab])?;
+    let ready = add_working_days(arrives, lab_days, &[lab])?;
+    let in_hands = add_working_days(ready, way.back, &[office, lab])?;
+    Ok(Feasible {
+        arrives,
+        ready,
+        in_hands,
+    })
+}
+
+/// Whether work can be in the dentist's hands by `wanted`.
+///
+/// # Errors
+/// A sentence with the earliest day where it cannot; as [`add_working_days`].
+pub fn may_be_due(wanted: Date, feasible: &Feasible, office: &OpenDays) -> Result<(), String> {
+    if !office.is_open(wanted) {
+        return Err(format!("The office is closed on {}.", show_date(wanted)));
+    }
+    if wanted < feasible.in_hands {
+        return Err(format!(
+            "The work cannot be there by {}: the earliest day is {}.",
+            show_date(wanted),
+            show_date(feasible.in_hands)
+        ));
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+    use time::macros::date;
+
+    fn plain() -> OpenDays {
+        OpenDays::weekdays([])
+    }
+
+    #[test]
+    fn five_working_days_after_a_monday_is_the_next_monday() {
+        // A dental school's schedule: rims to try-in in 5 working days.
+        let due = add_working_days(date!(2026 - 03 - 02), SCHOOL_RIMS_TO_TRY_IN, &[&plain()]);
+        assert_eq!(due, Ok(date!(2026 - 03 - 09)));
+    }
+
+    #[test]
+    fn both_houses_holidays_count() {
+        let office = OpenDays::weekdays([date!(2026 - 03 - 04)]);
+        let lab = OpenDays::new(
+            [Weekday::Friday, Weekday::Saturday, Weekday::Sunday],
+            [date!(2026 - 03 - 05)],
+        )
+        .expect("open");
+        // Tuesday 3 March, then Monday 9 March: Wednesday, Thursday, Friday and the weekend are closed.
+        let due = add_working_days(date!(2026 - 03 - 02), 2, &[&office, &lab]);
+        assert_eq!(due, Ok(date!(2026 - 03 - 09)));
+        assert_eq!(
+            working_days_between(
+                date!(2026 - 03 - 02),
+                date!(2026 - 03 - 09),
+                &[&office, &lab]
+            ),
+            2
+        );
+    }
+
+    #[test]
+    fn a_denture_is_inserted_where_the_next_day_is_open() {
+        assert_eq!(
+            first_check(date!(2026 - 03 - 05), &plain()),
+            Ok(date!(2026 - 03 - 06))
+        );
+        let friday = first_check(date!(2026 - 03 - 06), &plain()).expect_err("Saturday");
+        assert!(friday.contains("2026-03-05"), "{friday}");
+        assert!(first_check(date!(2026 - 03 - 07), &plain()).is_err());
+        let holiday = OpenDays::weekdays([date!(2026 - 03 - 05)]);
+        assert!(first_check(date!(2026 - 03 - 04), &holiday).is_err());
+    }
+
+    #[test]
+    fn the_earliest_day_is_told() {
+        // Sent on Monday: there on Tuesday, four lab days to Monday, back on Tuesday.
+        let found =
+            feasible(date!(2026 - 03 - 02), 4, Way::USUAL, &plain(), &plain()).expect("days");
+        assert_eq!(
+            (found.arrives, found.ready, found.in_hands),
+            (
+                date!(2026 - 03 - 03),
+                date!(2026 - 03 - 09),
+                date!(2026 - 03 - 10)
+            )
+        );
+        assert_eq!(may_be_due(date!(2026 - 03 - 10), &found, &plain()), Ok(()));
+        let early = may_be_due(date!(2026 - 03 - 09), &found, &plain()).expect_err("early");
+        assert!(early.contains("2026-03-10"), "{early}");
+        assert!(
+            may_be_due(date!(2026 - 03 - 14), &found, &plain()).is_err(),
+            "Saturday"
+        );
+    }
+
+    #[test]
+    fn houses_that_never_work_together_are_told() {
+        let one = OpenDays::new(
+            [
+                Weekday::Monday,
+                Weekday::Tuesday,
+                Weekday::Wednesday,
+                Weekday::Saturday,
+                Weekday::Sunday,
+            ],
+            [],
+        )
+        .expect("open");
+        let other = OpenDays::new(
+            [
+                Weekday::Thursday,
+                Weekday::Friday,
+                Weekday::Saturday,
+                Weekday::Sunday,
+            ],
+            [],
+        )
+        .expect("open");
+        assert!(add_working_days(date!(2026 - 03 - 02), 1, &[&one, &other]).is_err());
+        let week = [
+            Weekday::Monday,
+            Weekday::Tuesday,
+            Weekday::Wednesday,
+            Weekday::Thursday,
+            Weekday::Friday,
+            Weekday::Saturday,
+            Weekday::Sunday,
+        ];
+        assert!(OpenDays::new(week, []).is_err());
+    }
+
+    #[test]
+    fn no_end_of_the_calendar_panics() {
+        assert!(add_working_days(Date::MAX, 1, &[&plain()]).is_err());
+        assert!(add_working_days(date!(2026 - 03 - 02), u32::MAX, &[&plain()]).is_err());
+        assert_eq!(working_days_between(Date::MAX, Date::MIN, &[&plain()]), 0);
+        let _far = working_days_between(Date::MIN, Date::MAX, &[&plain()]);
+        let _check = (
+            first_check(Date::MAX, &plain()),
+            first_check(Date::MIN, &plain()),
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn days_added_are_the_days_between(start in 0_i64..3000, days in 1_u32..60, holidays in proptest::collection::vec(0_i64..3100, 0..20)) {
+            let day = |days: i64| date!(2024 - 01 - 01) + Duration::days(days);
+            let lab = OpenDays::weekdays(holidays.into_iter().map(day));
+            let end = add_working_days(day(start), days, &[&lab]).expect("day");
+            prop_assert!(lab.is_open(end));
+            prop_assert_eq!(working_days_between(day(start), end, &[&lab]), days);
+            prop_assert!(add_working_days(day(start), days + 1, &[&lab]).expect("day") > end);
+        }
+
+        #[test]
+        fn a_further_holiday_never_brings_work_earlier(start in 0_i64..600, days in 1_u32..20, holiday in 0_i64..700) {
+            let day = |days: i64| date!(2026 - 01 - 01) + Duration::days(days);
+            let without = feasible(day(start), days, Way::USUAL, &plain(), &plain()).expect("days");
+            let closed = OpenDays::weekdays([day(holiday)]);
+            let with = feasible(day(start), days, Way::USUAL, &plain(), &closed).expect("days");
+            prop_assert!(with.in_hands >= without.in_hands);
+        }
+    }
+}

@@ -1,0 +1,203 @@
+//! Days until the work is due, and how long perishable things wait.
+
+use super::{Number, or_why, tenths};
+use crate::domain::form::Whole;
+use crate::domain::form::{Clock, Day, moments};
+use crate::domain::prescription::{Prescription, Stage, SurfaceMaterial, SurfaceSource};
+use crate::domain::trade::calendar::{
+    FIRST_CHECK_SOURCE, LAB_DAYS_SOURCE, OpenDays, Way, feasible, first_check, usual_lab_days,
+    working_days_between,
+};
+use crate::domain::trade::material::{self, Alginate, Verdict};
+use crate::domain::values::moment::{Moment, show_date};
+use time::Date;
+
+/// Days on which only weekends close: the parties' own holidays are not in the form.
+fn weekdays() -> OpenDays {
+    OpenDays::weekdays([])
+}
+
+pub fn add(document: &Prescription, today: Date, numbers: &mut Vec<Number>) {
+    let sent = document.dates.sent.map_or(today, Day::date);
+    let leaves = (sent, document.dates.sent_at);
+    numbers.extend(bite_age(document, leaves));
+    numbers.extend(worn(document));
+    numbers.extend(surface_age(document, leaves));
+    numbers.extend(dry(document, sent));
+    numbers.extend(until_due(document, sent));
+    numbers.extend(earliest(document, sent));
+    numbers.extend(check(document));
+}
+
+fn unit(days: i64) -> &'static str {
+    if days == 1 { "day" } else { "days" }
+}
+
+/// Beyond this, days say more than hours.
+const HOURS_UNTIL_MINUTES: i64 = 48 * 60;
+
+fn waited(section: &'static str, label: &str, verdict: Verdict, to_the_minute: bool) -> Number {
+    let days = verdict.minutes / (24 * 60);
+    let number = if to_the_minute && verdict.minutes < HOURS_UNTIL_MINUTES {
+        Number::new(section, label, tenths(verdict.minutes as f64 / 60.0), "h")
+            .note("By the two times written.")
+    } else {
+        Number::new(section, label, days.to_string(), unit(days))
+            .note("Whole days, until it is sent, or until today where no such day is written.")
+    };
+    number
+        .note(verdict.told.sentence)
+        .source(verdict.told.source)
+}
+
+/// A day with its time, where one is written.
+type When = (Date, Option<Clock>);
+
+/// How long something waited, as `judge` judges it. On the very day hours count, and both times are
+/// needed for them.
+fn aged(
+    section: &'static str,
+    label: &'static str,
+    from: When,
+    to: When,
+    judge: impl Fn(Moment, Moment) -> Result<Verdict, String>,
+) -> Number {
+    let Some((start, end)) = moments(from, to) else {
+        return Number::new(section, label, "0", "days").note(
+            "Sent on the day it was taken: hours count then, not days. Write both times beside their days.",
+        );
+    };
+    let exact = from.1.is_some() && to.1.is_some();
+    let number = judge(start, end).map(|verdict| waited(section, label, verdict, exact));
+    or_why(section, label, number)
+}
+
+fn bite_age(document: &Prescription, sent: When) -> Option<Number> {
+    const LABEL: &str = "Age of the bite record when sent";
+    let jaw = &document.jaw;
+    let (taken, material) = (jaw.taken_on?.date(), jaw.material?);
+    let judge = |from, to| material::jaw_record(material, from, to);
+    Some(aged("jaw", LABEL, (taken, jaw.taken_at), sent, judge))
+}
+
+/// How long a functional surface formed in the mouth.
+fn worn(document: &Prescription) -> Option<Number> {
+    const LABEL: &str = "Functional surface worn for";
+    let impression = &document.impression;
+    let placed = (impression.placed_on?.date(), impression.placed_at);
+    let removed = (impression.removed_on?.date(), impression.removed_at);
+    if impression.source != Some(SurfaceSource::Functional) {
+        return None;
+    }
+    let number = aged(
+        "impression",
+        LABEL,
+        placed,
+        removed,
+        material::functional_wear,
+    );
+    Some(number.range("about 24 h"))
+}
+
+fn surface_age(document: &Prescription, sent: When) -> Option<Number> {
+    const LABEL: &str = "Age of the tissue surface when sent";
+    let impression = &document.impression;
+    let taken = (impression.removed_on?.date(), impression.removed_at);
+    let hours = impression.keeps_hours.map(Whole::get);
+    let alginate = match hours.and_then(|hours| u32::try_from(hours).ok()) {
+        Some(hours) => Alginate::Extended { hours },
+        None => Alginate::Ordinary { moist: true },
+    };
+    let number = match (impression.source, impression.material) {
+        (_, Some(SurfaceMaterial::Alginate)) => {
+            aged("impression", LABEL, taken, sent, |from, to| {
+                material::alginate(alginate, from, to)
+            })
+        }
+        (Some(SurfaceSource::Functional), _) => aged(
+            "impression",
+            LABEL,
+            taken,
+            sent,
+            material::functional_surface,
+        ),
+        _ => return None,
+    };
+    Some(match hours {
+        Some(hours) => number.range(format!("as the maker’s sheet says: up to {hours} h")),
+        None => number,
+    })
+}
+
+/// How long a denture in the box has been dry.
+fn dry(document: &Prescription, sent: Date) -> Option<Number> {
+    const LABEL: &str = "Dry until sent";
+    let since = document.enclosures.dry_since?.date();
+    if since == sent {
+        return None;
+    }
+    let number = aged(
+        "enclosures",
+        LABEL,
+        (since, None),
+        (sent, None),
+        material::dry_storage,
+    );
+    Some(number.range("kept in water"))
+}
+
+fn until_due(document: &Prescription, sent: Date) -> Option<Number> {
+    const LABEL: &str = "Working days until due";
+    let wanted = document.dates.wanted?.date();
+    if wanted < sent {
+        return Some(Number::none(
+            "dates",
+            LABEL,
+            format!(
+                "The work is wanted by {}, before it is sent on {}.",
+                show_date(wanted),
+                show_date(sent)
+            ),
+        ));
+    }
+    let days = working_days_between(sent, wanted, &[&weekdays()]);
+    Some(
+        Number::new("dates", LABEL, days.to_string(), unit(i64::from(days)))
+            .note(format!(
+                "From {} to {}, Monday to Friday; holidays of the two houses are not counted.",
+                show_date(sent),
+                show_date(wanted)
+            ))
+            .source("calendar"),
+    )
+}
+
+/// The first day that one laboratory's published days allow for the longest of the pieces.
+fn earliest(document: &Prescription, sent: Date) -> Option<Number> {
+    const LABEL: &str = "Earliest day by one lab’s calendar";
+    let stages = document.order.pieces.iter().filter_map(|piece| piece.stage);
+    let (days, stage): (u32, Stage) = stages
+        .filter_map(|stage| Some((usual_lab_days(stage)?, stage)))
+        .max_by_key(|(days, _)| *days)?;
+    let open = weekdays();
+    let number = feasible(sent, days, Way::USUAL, &open, &open).map(|found| {
+        Number::new("dates", LABEL, show_date(found.in_hands), "")
+            .note(format!(
+                "{days} lab days for “{}”, a day there and a day back. The lab’s own calendar goes before it.",
+                stage.shown()
+            ))
+            .source(LAB_DAYS_SOURCE)
+    });
+    Some(or_why("dates", LABEL, number))
+}
+
+fn check(document: &Prescription) -> Option<Number> {
+    const LABEL: &str = "First check after insertion";
+    let insertion = document.dates.insertion?.date();
+    let number = first_check(insertion, &weekdays()).map(|day| {
+        Number::new("dates", LABEL, show_date(day), "")
+            .note("The day after insertion; Monday to Friday, holidays not counted.")
+            .source(FIRST_CHECK_SOURCE)
+    });
+    Some(or_why("dates", LABEL, number))
+}

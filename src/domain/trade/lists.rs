@@ -1,0 +1,297 @@
+//! The lists that the two houses load: the lab its moulds, the office its shade guides.
+//!
+//! Each load is a version; the newest is in force, and an older one stays to be looked at. Reading is
+//! strict (`table`). A code on a prescription that is not in a list is never refused, only remarked on: the
+//! list may be behind the drawer.
+
+use crate::domain::people::party::Side;
+use crate::domain::trade::colour::{Guide, Tab};
+use crate::domain::trade::mould::{self, Mould, Region};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::words_of;
+use std::sync::Arc;
+
+/// What a list is of. Tabs for teeth and tabs for the base are kept apart: nobody wants a gum colour
+/// ranked for a tooth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum ListKind {
+    Moulds,
+    ToothGuide,
+    BaseGuide,
+}
+
+words_of!(ListKind {
+    Moulds = "moulds", "mould list";
+    ToothGuide = "tooth_guide", "tooth shade guide";
+    BaseGuide = "base_guide", "base shade guide";
+});
+
+impl ListKind {
+    /// The house that keeps such lists.
+    pub fn kept_by(self) -> Side {
+        match self {
+            ListKind::Moulds => Side::Lab,
+            ListKind::ToothGuide | ListKind::BaseGuide => Side::Office,
+        }
+    }
+
+    /// The columns with what stands in them, in their order.
+    pub fn columns(self) -> &'static [(&'static str, &'static str)] {
+        match self {
+            ListKind::Moulds => &MOULD_COLUMNS,
+            ListKind::ToothGuide | ListKind::BaseGuide => &TAB_COLUMNS,
+        }
+    }
+
+    /// A small list of this kind, invented.
+    pub fn example(self) -> &'static str {
+        match self {
+            ListKind::Moulds => {
+                "code,arch,region,width,width_basis,length,form,cusp_angle,stock\n\
+                 Otter 7,upper,front,51,curve,10.5,ovoid,,3\n\
+                 Otter P2,lower,back,33.5,caliper,,,20,0\n"
+            }
+            ListKind::ToothGuide => "tab,L,a,b\nbirch 4,71.5,1.2,18\nbirch 5,69.8,1.6,19.4\n",
+            ListKind::BaseGuide => {
+                "tab,L,a,b\nheather 1,58.2,19.5,10.1\nheather 2,54.6,22.3,11.4\n"
+            }
+        }
+    }
+
+    /// Reads the text of such a list.
+    ///
+    /// # Errors
+    /// A sentence for each line that is not clear.
+    pub fn read(self, text: &str) -> Result<Entries, Vec<String>> {
+        match self {
+            ListKind::Moulds => mould::parse(text).map(Entries::Moulds),
+            ListKind::ToothGuide | ListKind::BaseGuide => Guide::parse(text).map(Entries::Tabs),
+        }
+    }
+}
+
+const MOULD_COLUMNS: [(&str, &str); 9] = [
+    ("code", "the lab’s own code, as it is to be ordered"),
+    ("arch", "upper or lower"),
+    (
+        "region",
+        "front (the six) or back (the posterior teeth of one side)",
+    ),
+    ("width", "of those teeth together, mm"),
+    (
+        "width_basis",
+        "caliper (straight) or curve (flexible ruler, along the curve)",
+    ),
+    (
+        "length",
+        "of the central incisor or of the posterior crowns, mm; may be empty",
+    ),
+    (
+        "form",
+        "square, tapering, ovoid, square_tapering or square_ovoid; may be empty",
+    ),
+    ("cusp_angle", "degrees; may be empty"),
+    (
+        "stock",
+        "cards in the drawer, a whole number; empty where the lab does not say",
+    ),
+];
+
+const TAB_COLUMNS: [(&str, &str); 4] = [
+    ("tab", "the tab’s code, as it is to be written"),
+    (
+        "L",
+        "CIELAB lightness as the office measured the tab, 0 to 100",
+    ),
+    ("a", "CIELAB a*, -128 to 128"),
+    ("b", "CIELAB b*, -128 to 128"),
+];
+
+/// What a list holds.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Entries {
+    Moulds(Vec<Mould>),
+    Tabs(Guide),
+}
+
+impl Entries {
+    pub fn count(&self) -> usize {
+        match self {
+            Entries::Moulds(moulds) => moulds.len(),
+            Entries::Tabs(guide) => guide.tabs().len(),
+        }
+    }
+
+    /// Back to a text that reads as the same, with decimal points, and guarded against spreadsheets that
+    /// take a code for a formula.
+    pub fn write(&self) -> String {
+        match self {
+            Entries::Moulds(moulds) => mould::write(moulds),
+            Entries::Tabs(guide) => guide.write(),
+        }
+    }
+
+    /// Rows of the table from `first` on, at most `most`.
+    pub fn cells(&self, first: usize, most: usize) -> Vec<Vec<String>> {
+        match self {
+            Entries::Moulds(moulds) => {
+                let part = moulds.iter().skip(first).take(most);
+                part.map(|mould| mould::cells(mould).to_vec()).collect()
+            }
+            Entries::Tabs(guide) => {
+                let part = guide.tabs().iter().skip(first).take(most);
+                part.map(|tab| tab.cells().to_vec()).collect()
+            }
+        }
+    }
+}
+
+/// A lab's list in force.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MouldList {
+    pub version: i64,
+    pub moulds: Vec<Mould>,
+}
+
+impl MouldList {
+    /// How a hint names it.
+    pub fn source(&self) -> String {
+        format!("the lab’s mould list, version {}", self.version)
+    }
+
+    /// The codes for one place in the mouth, in the order of the list.
+    pub fn codes(&self, arch: Arch, region: Region) -> impl Iterator<Item = &str> {
+        let here = move |mould: &&Mould| mould.arch == arch && mould.region == region;
+        self.moulds
+            .iter()
+            .filter(here)
+            .map(|mould| mould.code.as_str())
+    }
+
+    /// The mould that a prescription names for one place in the mouth.
+    pub fn find(&self, code: &str, arch: Arch, region: Region) -> Option<&Mould> {
+        let here = self
+            .moulds
+            .iter()
+            .filter(|mould| mould.arch == arch && mould.region == region);
+        by_code(here, |mould| &mould.code, code)
+    }
+}
+
+/// An office's guide in force.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NamedGuide {
+    pub kind: ListKind,
+    pub name: String,
+    pub version: i64,
+    pub guide: Guide,
+}
+
+impl NamedGuide {
+    /// How a hint names it.
+    pub fn source(&self) -> String {
+        format!("the office’s guide {}, version {}", self.name, self.version)
+    }
+
+    pub fn find(&self, code: &str) -> Option<&Tab> {
+        by_code(self.guide.tabs().iter(), |tab| &tab.code, code)
+    }
+}
+
+/// The entry of this code: written the same, or else but for capitals.
+fn by_code<'a, T: 'a>(
+    entries: impl Iterator<Item = &'a T> + Clone,
+    code_of: impl Fn(&T) -> &String,
+    code: &str,
+) -> Option<&'a T> {
+    let same = entries.clone().find(|entry| code_of(entry) == code);
+    same.or_else(|| {
+        let small = code.to_lowercase();
+        entries
+            .into_iter()
+            .find(|entry| code_of(entry).to_lowercase() == small)
+    })
+}
+
+/// The lists that stand around a case: its lab's moulds, its office's guides. Shared, because they are read
+/// once for each version and looked at with every key.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Lists {
+    /// `None` where the lab has loaded none, or has taken it out of use.
+    pub moulds: Option<Arc<MouldList>>,
+    pub guides: Arc<Vec<NamedGuide>>,
+}
+
+impl Lists {
+    /// The guides of one kind, by name.
+    pub fn guides_of(&self, kind: ListKind) -> impl Iterator<Item = &NamedGuide> + Clone {
+        self.guides.iter().filter(move |guide| guide.kind == kind)
+    }
+
+    /// The guide that a prescription names.
+    pub fn guide(&self, kind: ListKind, name: &str) -> Option<&NamedGuide> {
+        by_code(self.guides_of(kind), |guide| &guide.name, name)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn moulds(text: &str) -> MouldList {
+        let moulds = mould::parse(text).expect("list");
+        MouldList { version: 1, moulds }
+    }
+
+    #[test]
+    fn every_kind_reads_its_own_example_and_writes_it_back() {
+        for kind in ListKind::ALL {
+            let entries = kind.read(kind.example()).expect("the example");
+            assert_eq!(entries.write(), kind.example(), "{kind:?}");
+            assert_eq!(entries.count(), 2);
+            let names: Vec<&str> = kind.columns().iter().map(|(name, _)| *name).collect();
+            assert!(kind.example().starts_with(&names.join(",")));
+            let cells = entries.cells(1, 9);
+            assert_eq!((cells.len(), cells[0].len()), (1, names.len()));
+        }
+    }
+
+    #[test]
+    fn a_code_is_found_for_its_own_place_and_but_for_capitals() {
+        let list = moulds(
+            "code,arch,region,width,width_basis,length,form,cusp_angle,stock\n\
+             a1,upper,front,46,curve,,,,\n\
+             A1,upper,front,48,curve,,,,\n\
+             Otter,lower,back,30,caliper,,,,\n",
+        );
+        let width = |code, arch, region| list.find(code, arch, region).map(|found| found.width.mm);
+        assert_eq!(width("A1", Arch::Upper, Region::Front), Some(48.0));
+        assert_eq!(width("a1", Arch::Upper, Region::Front), Some(46.0));
+        assert_eq!(width("OTTER", Arch::Lower, Region::Back), Some(30.0));
+        assert_eq!(width("Otter", Arch::Upper, Region::Back), None);
+        assert_eq!(width("Otter 2", Arch::Lower, Region::Back), None);
+        let codes: Vec<&str> = list.codes(Arch::Upper, Region::Front).collect();
+        assert_eq!(codes, ["a1", "A1"]);
+    }
+
+    #[test]
+    fn a_guide_is_found_by_kind_and_name() {
+        let guide = |kind: ListKind, name: &str| NamedGuide {
+            kind,
+            name: name.to_owned(),
+            version: 1,
+            guide: Guide::parse("tab,L,a,b\nx,70,1,2\n").expect("guide"),
+        };
+        let lists = Lists {
+            moulds: None,
+            guides: Arc::new(vec![
+                guide(ListKind::ToothGuide, "Hillside"),
+                guide(ListKind::BaseGuide, "Moor"),
+            ]),
+        };
+        assert!(lists.guide(ListKind::ToothGuide, "hillside").is_some());
+        assert!(lists.guide(ListKind::BaseGuide, "Hillside").is_none());
+        assert!(lists.guide(ListKind::ToothGuide, "").is_none());
+        assert_eq!(lists.guides_of(ListKind::BaseGuide).count(), 1);
+    }
+}

@@ -1,0 +1,15 @@
+//! The computations of the trade, each with its source. They advise and never decide.
+
+pub mod calendar; // working days and what can be done by when
+pub mod changes; // what a change list comes to
+pub mod colour; // colour differences and shade guides
+pub mod complaint; // complaint, cause, remedy
+pub mod guidance; // condylar path, reference planes, cusps
+pub mod hinge; // openings and arcs about the hinge axis
+pub mod hints; // what follows from the numbers written
+pub mod lists; // mould lists and shade guides as loaded
+pub mod material; // clocks of perishable things
+pub mod mould; // a lab's teeth and the nearest of them
+pub mod selection; // tooth sizes from face and arch
+pub mod sketch; // the face and the arches, drawn from the values
+pub mod vertical; // vertical dimension, read and judged

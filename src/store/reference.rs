@@ -1,0 +1,54 @@
+//! The keys of what is reference data: who works here, whose cards, lists and settled alarms there are.
+//! They are read on their own, so that a row that cannot be read hides no other.
+
+use super::StoreError;
+use sqlx::any::AnyRow;
+use sqlx::{AnyConnection, Row};
+
+/// What is reference data.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ReferenceData {
+    Party,
+    Account,
+    Patient,
+    List,
+    Settlement,
+}
+
+impl ReferenceData {
+    /// In the order in which they refer to each other.
+    pub const ALL: [ReferenceData; 5] = [
+        ReferenceData::Party,
+        ReferenceData::Account,
+        ReferenceData::Patient,
+        ReferenceData::List,
+        ReferenceData::Settlement,
+    ];
+}
+
+/// The keys after `key`, in order, at most `limit`.
+pub async fn keys_after(
+    conn: &mut AnyConnection,
+    of: ReferenceData,
+    key: &str,
+    limit: i64,
+) -> Result<Vec<String>, StoreError> {
+    let sql = match of {
+        ReferenceData::Party => "SELECT id AS k FROM party WHERE id > $1 ORDER BY id LIMIT $2",
+        ReferenceData::Account => "SELECT id AS k FROM account WHERE id > $1 ORDER BY id LIMIT $2",
+        ReferenceData::Patient => {
+            "SELECT code AS k FROM patient WHERE code > $1 ORDER BY code LIMIT $2"
+        }
+        ReferenceData::List => "SELECT id AS k FROM party_list WHERE id > $1 ORDER BY id LIMIT $2",
+        ReferenceData::Settlement => {
+            "SELECT alarm_id AS k FROM settlement WHERE alarm_id > $1 ORDER BY alarm_id LIMIT $2"
+        }
+    };
+    let rows = sqlx::query(sql)
+        .bind(key)
+        .bind(limit)
+        .fetch_all(conn)
+        .await?;
+    let one = |row: &AnyRow| Ok(row.try_get("k")?);
+    rows.iter().map(one).collect()
+}

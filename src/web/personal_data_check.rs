@@ -1,0 +1,109 @@
+//! Free texts of items, handoffs and lists that look as if they named somebody: the form comes back once with
+//! the warning beside the text and a tick, and is taken when it is ticked.
+
+use super::TypedForm;
+use super::extract::Typed;
+use super::field::{FieldView, Input};
+use crate::app::AppError;
+use crate::domain::people::privacy::looks_personal;
+use crate::domain::values::fault::Fault;
+
+/// The tick that says the text names nobody.
+const TICK: &str = "names_nobody";
+
+/// Free texts of these forms, by the last part of their keys. A carrier may well be a person, and is
+/// named as such.
+const FREE: [&str; 16] = [
+    "note",
+    "condition",
+    "purpose",
+    "reason",
+    "unannounced",
+    "into",
+    "kept",
+    "how",
+    "correction",
+    "guide",
+    "done",
+    "mark",
+    "keeper",
+    "moved_to",
+    "made_how",
+    "material",
+];
+
+fn warnings(typed: &TypedForm) -> Vec<Fault> {
+    let is_free = |key: &str| {
+        key.rsplit('.')
+            .next()
+            .is_some_and(|last| FREE.contains(&last))
+    };
+    typed
+        .iter()
+        .filter(|(key, _)| is_free(key))
+        .flat_map(|(key, text)| {
+            looks_personal(text)
+                .into_iter()
+                .map(move |warning| (key, warning))
+        })
+        .map(|(key, warning)| Fault::new(key, warning.sentence()))
+        .collect()
+}
+
+/// Stops a form whose texts look personal, unless it says that they name nobody.
+fn personal_data_check(typed: &TypedForm) -> Result<(), AppError> {
+    let warnings = warnings(typed);
+    if warnings.is_empty() || typed.contains_key(TICK) {
+        Ok(())
+    } else {
+        Err(AppError::Invalid(warnings))
+    }
+}
+
+/// Does what the form asks for, unless its texts want a second look first.
+pub async fn after_check<T>(
+    form: &Typed,
+    action: impl Future<Output = Result<T, AppError>>,
+) -> Result<T, AppError> {
+    personal_data_check(&form.0)?;
+    action.await
+}
+
+/// The tick, where a form needs it.
+pub fn tick(typed: &TypedForm) -> Option<FieldView> {
+    let field = || {
+        FieldView::new(
+            Input::Tick,
+            TICK,
+            "I have looked at the texts above, and they name nobody",
+        )
+        .filled(typed, &[])
+    };
+    (!warnings(typed).is_empty()).then(field)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_free_texts_are_looked_at_and_a_tick_is_believed() {
+        let form = |key: &str, text: &str| TypedForm::from([(key.to_owned(), text.to_owned())]);
+        for (key, stopped) in [
+            ("note", true),
+            ("T1.condition", true),
+            ("carrier", false),
+            ("agent", false),
+        ] {
+            assert_eq!(
+                personal_data_check(&form(key, "for Mrs. Brown")).is_err(),
+                stopped,
+                "{key}"
+            );
+        }
+        assert!(personal_data_check(&form("note", "two teeth chipped")).is_ok());
+        let mut ticked = form("note", "for Mrs. Brown");
+        ticked.insert(TICK.to_owned(), "yes".to_owned());
+        assert!(personal_data_check(&ticked).is_ok() && tick(&ticked).is_some());
+    }
+}
