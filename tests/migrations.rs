@@ -136,7 +136,7 @@ async fn read_back(store: &Store) {
     let finished = custody::events_of(&mut conn, &case("C54FB5V87"))
         .await
         .unwrap();
-    let reckoned = reckon(&finished);
+    let reckoned = balance(&finished);
     assert!(
         !reckoned.sent.is_empty() && reckoned.owed.is_empty(),
         "{reckoned:?}"

@@ -43,7 +43,7 @@ use vestibule::store::custody::{self, HandoffRow};
 use vestibule::store::drafts::{self, Draft, Edit};
 use vestibule::store::lists::{self, List, Version};
 use vestibule::store::record::{self, NewLeaf};
-use vestibule::store::reference::{self, Beside};
+use vestibule::store::reference::{self, ReferenceData};
 use vestibule::store::witness::{self, AlarmRow, KeyRow, PartySeen, SeenRow, SettlementRow};
 use vestibule::store::{Backend, Store, StoreError, Tx, parties, people, retry, revisions};
 
@@ -1706,7 +1706,7 @@ async fn the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them(bed
     let mut patients = [patient(1), patient(2)].map(|row| row.code.as_str().to_owned());
     patients.sort();
     assert!(patients.contains(&case.patient.as_str().to_owned()));
-    let keys: [(Beside, Vec<&str>); 5] = [
+    let keys: [(ReferenceData, Vec<&str>); 5] = [
         (ReferenceData::Party, vec!["l", "o"]),
         (ReferenceData::Account, vec!["id of dora"]),
         (
@@ -1719,12 +1719,14 @@ async fn the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them(bed
     assert_eq!(keys.each_ref().map(|(of, _)| *of), ReferenceData::ALL);
     let mut conn = bed.read().await;
     for (of, expected) in keys {
-        let all = beside::keys_after(&mut conn, of, "", 10).await.unwrap();
+        let all = reference::keys_after(&mut conn, of, "", 10).await.unwrap();
         assert_eq!(all, expected, "{of:?}");
         let mut one_by_one: Vec<String> = Vec::new();
         loop {
             let after = one_by_one.last().cloned().unwrap_or_default();
-            let mut next = beside::keys_after(&mut conn, of, &after, 1).await.unwrap();
+            let mut next = reference::keys_after(&mut conn, of, &after, 1)
+                .await
+                .unwrap();
             match next.pop() {
                 Some(key) => one_by_one.push(key),
                 None => break,
@@ -2079,7 +2081,7 @@ async fn ranges_of_patients_have_the_cards_between_their_bounds(bed: &Bed) {
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
     let mut all = Vec::new();
-    for code in beside::keys_after(&mut conn, ReferenceData::Patient, "", 10)
+    for code in reference::keys_after(&mut conn, ReferenceData::Patient, "", 10)
         .await
         .unwrap()
     {
@@ -2737,7 +2739,7 @@ async fn an_alarm_is_raised_once_and_settled_once(bed: &Bed) {
         witness::settled_alarms(&mut conn, 10).await.unwrap(),
         [(first, word)]
     );
-    let keys = beside::keys_after(&mut conn, ReferenceData::Settlement, "", 10).await;
+    let keys = reference::keys_after(&mut conn, ReferenceData::Settlement, "", 10).await;
     assert_eq!(keys.unwrap(), ["x"]);
     for sql in [
         "UPDATE alarm SET kept = ''",

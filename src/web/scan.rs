@@ -129,7 +129,7 @@ pub fn owned<'a>(tags: impl IntoIterator<Item = &'a Tag>) -> Vec<Tag> {
 
 #[cfg(test)]
 mod tests {
-    use super::new_codes;
+    use super::fresh;
 
     #[test]
     fn a_scan_beside_a_wrong_text_is_read_alone_and_a_mended_text_is_read_whole() {

@@ -135,7 +135,7 @@ async fn walk(login: &str, role: Role, is_stranger: bool) {
                 route.path,
                 answer.words()
             );
-            if !may(role, route.deed) {
+            if !may(role, route.permission) {
                 assert_eq!(status, 403, "{asked}");
                 answer
                     .sees("This is not for your role")
@@ -161,7 +161,7 @@ async fn walk(login: &str, role: Role, is_stranger: bool) {
                 // Without a draft there is nothing to sign.
                 let is_open = status < 400
                     || is_lost
-                    || route.deed == Permission::Sign
+                    || route.permission == Permission::Sign
                     || route.path.ends_with("draft.pdf");
                 assert!(route.method == "post" || is_open, "{asked}");
             }
@@ -222,7 +222,7 @@ async fn nobody_is_led_to_the_sign_in_and_a_post_of_nobody_is_not_taken() {
     let nobody = scene.world.nobody();
     for route in ROUTES
         .iter()
-        .filter(|route| route.deed != Permission::Anybody)
+        .filter(|route| route.permission != Permission::Anybody)
     {
         let answer = ask(&nobody, route, &ids, &[("post_key", "nobody-0001")]).await;
         if route.method == "get" {

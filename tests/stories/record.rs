@@ -364,7 +364,7 @@ async fn what_an_earlier_version_had_beside_the_cases_is_taken_in_at_the_next_st
         ([].as_slice(), 0)
     );
     for _ in 0..2 {
-        recorded::take_in(app).await.unwrap();
+        recorded::backfill(app).await.unwrap();
         let after = examine(app, None).await.unwrap();
         assert_eq!(after.faults, []);
         assert_eq!(after.leaves, 1 + after.beside, "each once");

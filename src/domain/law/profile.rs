@@ -516,7 +516,7 @@ mod tests {
 
     #[test]
     fn the_example_in_the_readme_is_a_profile() {
-        let readme = include_str!("../../README.md");
+        let readme = include_str!("../../../README.md");
         let begin = readme.find("[{\"key\"").expect("an example");
         let example = readme[begin..].split("```").next().expect("its end");
         let own = Profiles::with_own(example).expect("it can be read");

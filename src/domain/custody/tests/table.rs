@@ -446,9 +446,9 @@ fn f_what_was_missing_is_written_off_by_the_side_that_handed_it_over() {
     assert_eq!(held(&world), "");
     let handoffs = handoff::fold(&world.events);
     assert_eq!(handoffs[0].state(), handoff::HandoffState::Received);
-    let balance = balance(&world.events);
-    assert_eq!(balance.spent, [tag("bite")]);
-    assert_eq!(balance.owed, [tag("facebow")]);
+    let all = balance(&world.events);
+    assert_eq!(all.spent, [tag("bite")]);
+    assert_eq!(all.owed, [tag("facebow")]);
     // Nothing more happens to it, and its box is received.
     let late = received("h1", Lab, &[found("bite", Outcome::Sound, true)]);
     world.expect(&mara(), &late, &[(F, ""), (Form, "bite"), (F, "bite")]);
@@ -496,12 +496,12 @@ fn g_what_came_back_is_what_went_out_less_what_was_used_up() {
         "h1",
         &["bite", "facebow", "impression", "duplicate lower"],
     );
-    let balance = balance(&world.events);
+    let all = balance(&world.events);
     assert_eq!(
-        names(&balance.sent),
+        names(&all.sent),
         ["bite", "facebow", "impression", "duplicate lower"]
     );
-    assert_eq!(balance.owed, balance.sent);
+    assert_eq!(all.owed, all.sent);
     world.takes(
         &tom(),
         "h1",
@@ -522,14 +522,14 @@ fn g_what_came_back_is_what_went_out_less_what_was_used_up() {
             ],
         ),
     );
-    let balance = balance(&world.events);
+    let all = balance(&world.events);
     assert_eq!(
-        names(&balance.sent),
+        names(&all.sent),
         ["bite", "facebow", "impression", "duplicate lower"]
     );
-    assert_eq!(names(&balance.back), ["bite"]);
-    assert_eq!(names(&balance.spent), ["impression"]);
-    assert_eq!(names(&balance.owed), ["facebow", "duplicate lower"]);
+    assert_eq!(names(&all.back), ["bite"]);
+    assert_eq!(names(&all.spent), ["impression"]);
+    assert_eq!(names(&all.owed), ["facebow", "duplicate lower"]);
 }
 
 /// Disinfection before every handoff, with agent and contact time, and word of it to the other side: CDC,

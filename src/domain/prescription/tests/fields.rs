@@ -3,7 +3,9 @@
 use super::super::samples::filling;
 use super::super::*;
 use super::{one, read_whole};
-use Numbering::{Iso3950, Universal};
+use crate::domain::form::*;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::tooth::Numbering::{Iso3950, Universal};
 use std::collections::BTreeSet;
 
 #[test]

@@ -5,6 +5,8 @@ mod stored;
 mod words;
 
 use super::*;
+use crate::domain::form::*;
+use crate::domain::values::tooth::Numbering;
 
 /// Reads a form that has no fault.
 fn read_whole(raw: &Raw) -> Prescription {

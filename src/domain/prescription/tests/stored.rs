@@ -3,7 +3,7 @@
 use super::super::samples::{any_key, any_readable, any_typed};
 use super::super::*;
 use super::{one, read_whole};
-use Numbering::{Iso3950, Universal};
+use crate::domain::values::tooth::Numbering::{Iso3950, Universal};
 use proptest::prelude::*;
 
 #[test]

@@ -3,7 +3,8 @@
 use super::super::samples::{filling, full, least};
 use super::super::*;
 use super::{one, read_whole};
-use Numbering::{Iso3950, Universal};
+use crate::domain::form::*;
+use crate::domain::values::tooth::Numbering::{Iso3950, Universal};
 
 #[test]
 fn every_filled_field_is_printed_with_its_label() {
