@@ -13,7 +13,7 @@ mod databases;
 
 use databases::Database;
 use std::path::{Path, PathBuf};
-use vestibule::domain::custody::{Gone, fold, balance};
+use vestibule::domain::custody::{Gone, balance, fold};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::revision::Document;
 use vestibule::domain::values::ids::CaseNumber;

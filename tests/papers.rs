@@ -12,6 +12,7 @@ use proptest::prelude::*;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
+use vestibule::domain::custody::events::{Received, Registered, Released};
 use vestibule::domain::custody::item::{Item, ItemKind};
 use vestibule::domain::custody::ribbon::ribbon;
 use vestibule::domain::custody::{Event, Found, Outcome, Sent, What};
@@ -678,7 +679,7 @@ fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
     for tag in &tags {
         add(
             0,
-            What::Registered {
+            What::Registered(Registered {
                 tag: tag.clone(),
                 place: Side::Office,
                 worn: false,
@@ -686,7 +687,7 @@ fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
                 pieces: None,
                 made: None,
                 due_back: None,
-            },
+            }),
         );
     }
     for round in 0..rounds {
@@ -708,7 +709,7 @@ fn released(handoff: &str, tags: &[Tag], from: Side, to: Side) -> What {
         parcel: 0,
         pieces: None,
     };
-    What::Released {
+    What::Released(Released {
         handoff: handoff.into(),
         items: tags.iter().map(sent).collect(),
         from,
@@ -720,7 +721,7 @@ fn released(handoff: &str, tags: &[Tag], from: Side, to: Side) -> What {
         seal: String::new(),
         exception: None,
         parcels: Vec::new(),
-    }
+    })
 }
 
 /// The second item is damaged, the third has no mark.
@@ -736,14 +737,14 @@ fn received(handoff: &str, tags: &[Tag], place: Side) -> What {
         note: String::new(),
         pieces: None,
     };
-    What::Received {
+    What::Received(Received {
         handoff: handoff.into(),
         place,
         items: tags.iter().enumerate().map(found).collect(),
         unannounced: String::new(),
         parcels: Vec::new(),
         foreign: String::new(),
-    }
+    })
 }
 
 #[test]

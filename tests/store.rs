@@ -18,6 +18,7 @@ use std::pin::Pin;
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::task::Poll;
 use vestibule::domain::custody::case::{Case, Place};
+use vestibule::domain::custody::events::Registered;
 use vestibule::domain::custody::item::{Item, ItemKind};
 use vestibule::domain::custody::{Event, What};
 use vestibule::domain::people::account::{Account, Invite};
@@ -335,7 +336,7 @@ fn event(case: &Case, number: u32) -> Event {
             party_name: "House o".to_owned(),
         },
         paper: None,
-        what: What::Registered {
+        what: What::Registered(Registered {
             tag: code(number, Tag::from_random),
             place: Side::Office,
             worn: false,
@@ -343,7 +344,7 @@ fn event(case: &Case, number: u32) -> Event {
             pieces: None,
             made: None,
             due_back: None,
-        },
+        }),
     }
 }
 

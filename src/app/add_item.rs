@@ -5,8 +5,9 @@ use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{PIECES_MOST, text as text_of};
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
+use crate::domain::custody::What;
+use crate::domain::custody::events::{Made, Registered};
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{Made, What};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
@@ -164,7 +165,7 @@ pub async fn add(
         custody::insert_item(&mut tx, item, position).await?;
         recorded::item(app, &mut tx, item).await?;
         work.items.push(item.clone());
-        let what = What::Registered {
+        let what = What::Registered(Registered {
             tag: item.tag.clone(),
             place: work.house(),
             worn: new.worn,
@@ -172,7 +173,7 @@ pub async fn add(
             pieces: (item.pieces > 1).then_some(item.pieces),
             made: new.made.clone(),
             due_back: new.due_back.clone(),
-        };
+        });
         work.append(app, &mut tx, person, &id, what, new.late.as_ref())
             .await?;
         work.save(app, &mut tx).await?;

@@ -5,10 +5,9 @@ use super::entry::Late;
 use super::{App, AppError, Person, recorded};
 use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, next_step, to_settle};
-use crate::domain::custody::handoff::{self, Handoff};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    Context, Custody, Event, What, allow_entered, fold, is_closed, overdue, standing,
+    CaseState, Context, Event, What, allow_entered_in, overdue, standing,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::values::ids::CaseNumber;
@@ -38,6 +37,8 @@ pub struct CaseWork {
     pub lab: Party,
     pub items: Vec<Item>,
     pub events: Vec<Event>,
+    /// What the events say, folded once.
+    pub state: CaseState,
 }
 
 impl CaseWork {
@@ -86,6 +87,7 @@ impl CaseWork {
             office,
             lab,
             items,
+            state: CaseState::of(&events),
             events,
         })
     }
@@ -135,7 +137,7 @@ impl CaseWork {
     ) -> Result<(), AppError> {
         let (entered_at, by) = (self.now(app), person.actor());
         let at = late.map_or(entered_at, |late| late.at);
-        let refusals = allow_entered(&self.context(), &what, &by, at, entered_at);
+        let refusals = allow_entered_in(&self.context(), &self.state, &what, &by, (at, entered_at));
         if !refusals.is_empty() {
             return Err(AppError::Refused(
                 refusals
@@ -166,15 +168,15 @@ impl CaseWork {
                 }
             })?;
         recorded::event(app, tx, &event).await?;
+        self.state.add(&event);
         self.events.push(event);
         Ok(())
     }
 
-    /// Draws from the events what the first page shows of the case; answers with the handoffs.
-    pub fn draw(&mut self) -> Vec<Handoff> {
-        let (custody, handoffs) = (fold(&self.events), handoff::fold(&self.events));
-        let standing = standing(&self.context(), &custody, &handoffs);
-        let (closed, lent_due) = (is_closed(&self.events), self.lent_due(&custody));
+    /// Draws from the events what the first page shows of the case.
+    pub fn draw(&mut self) {
+        let standing = standing(&self.context(), &self.state);
+        let (closed, lent_due) = (self.state.closed, self.lent_due());
         let case = &mut self.case;
         (case.closed, case.lent_due) = (closed, lent_due);
         case.place = standing.place;
@@ -191,14 +193,13 @@ impl CaseWork {
             );
             to_settle(&standing.to_settle, case.place, next)
         };
-        handoffs
     }
 
     /// Writes the case with what the first page shows of it, lists its handoffs as the events say, and counts
     /// the change for both parties.
     pub async fn save(&mut self, app: &App, tx: &mut Tx) -> Result<(), AppError> {
-        let handoffs = self.draw();
-        self.list(tx, &handoffs).await?;
+        self.draw();
+        self.list(tx).await?;
         let case = &mut self.case;
         case.changed_ms = app.outside.now_ms();
         cases::update_case(tx, case).await?;
@@ -207,9 +208,9 @@ impl CaseWork {
         Ok(())
     }
 
-    async fn list(&self, tx: &mut Tx, handoffs: &[Handoff]) -> Result<(), StoreError> {
+    async fn list(&self, tx: &mut Tx) -> Result<(), StoreError> {
         let rows = stored::handoffs_of(tx.conn(), &self.case.number).await?;
-        for one in handoffs {
+        for one in &self.state.handoffs {
             let state = one.state().word();
             match rows.iter().find(|row| row.id == one.id) {
                 Some(row) if row.state == state => {}
@@ -237,8 +238,8 @@ impl CaseWork {
     }
 
     /// The earliest day on which something lent is due back and not with its lender.
-    fn lent_due(&self, custody: &Custody) -> String {
-        overdue(&self.items, custody, time::Date::MAX)
+    fn lent_due(&self) -> String {
+        overdue(&self.items, &self.state, time::Date::MAX)
             .into_iter()
             .map(|one| one.due)
             .min()

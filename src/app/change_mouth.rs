@@ -6,8 +6,9 @@ use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::exception;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::{Fitted, TakenOut};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Exception, What, came_uncleaned};
+use crate::domain::custody::{Exception, What};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, CodeError, Tag};
 use crate::store::retry;
@@ -17,7 +18,11 @@ pub const AS_IT_WAS: &str = "as_it_was";
 
 /// Whether a thing is to be disinfected here before it goes into the mouth.
 pub fn wants_cleaning(work: &CaseWork, item: &Item) -> bool {
-    item.kind.needs_disinfection() && came_uncleaned(&work.events, &item.tag)
+    item.kind.needs_disinfection()
+        && work
+            .state
+            .item(&item.tag)
+            .is_some_and(|state| state.uncleaned)
 }
 
 /// What happens in the arch, as typed.
@@ -67,15 +72,15 @@ impl Change {
             return Err(AppError::Invalid(vec![fault]));
         }
         let step = match &self.step {
-            Step::Fit { tag, out } => What::Fitted {
+            Step::Fit { tag, out } => What::Fitted(Fitted {
                 tag: tag.clone(),
                 instead_of: out.clone(),
                 uncleaned: self.uncleaned(work).is_some(),
-            },
-            Step::TakeOut { tag, exception } => What::TakenOut {
+            }),
+            Step::TakeOut { tag, exception } => What::TakenOut(TakenOut {
                 tag: tag.clone(),
                 exception: exception.clone(),
-            },
+            }),
         };
         let before = match (&self.cleaning, &self.step) {
             (Some(cleaning), Step::Fit { tag, .. }) => Some(cleaning.of(tag.clone())),

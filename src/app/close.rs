@@ -5,6 +5,7 @@ use super::entry::{MEANS_CLOSED, signed};
 use super::manage::Typed;
 use super::record_event::{needed, text};
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::{Closed, Reopened};
 use crate::domain::custody::{What, dispositions};
 use crate::domain::values::ids::CaseNumber;
 use crate::store::retry;
@@ -25,12 +26,13 @@ pub async fn close(
     super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
     let signed = signed(app, person, typed, MEANS_CLOSED).await?;
     let what = |work: &CaseWork| {
-        let items = dispositions(&work.context()).map_err(AppError::Refused)?;
-        Ok(What::Closed {
+        let items =
+            dispositions(&work.context().scope(), &work.state).map_err(AppError::Refused)?;
+        Ok(What::Closed(Closed {
             items,
             note: note.clone(),
             signed: signed.clone(),
-        })
+        }))
     };
     append(app, person, number, key, what).await
 }
@@ -49,9 +51,9 @@ pub async fn reopen(
         return Err(AppError::Invalid(faults));
     }
     let what = |_: &CaseWork| {
-        Ok(What::Reopened {
+        Ok(What::Reopened(Reopened {
             reason: reason.clone(),
-        })
+        }))
     };
     append(app, person, number, key, what).await
 }

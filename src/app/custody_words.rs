@@ -1,7 +1,9 @@
 //! What a custody sheet says of each item and each arch, drawn from the events.
 
 use super::case_work::CaseWork;
-use crate::domain::custody::handoff::{self, Handoff};
+use crate::domain::custody;
+use crate::domain::custody::events::Closed;
+use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::ribbon::Ribbon;
@@ -14,7 +16,7 @@ use crate::papers::custody_sheet::{ItemRow, WornRow};
 
 /// A row for each line of the ribbon, in its order.
 pub fn items(work: &CaseWork, ribbon: &Ribbon) -> Vec<ItemRow> {
-    let (custody, handoffs) = (fold(&work.events), handoff::fold(&work.events));
+    let (custody, handoffs) = (fold(&work.events), custody::handoffs(&work.events));
     let row = |(number, tag): (usize, &Tag)| {
         let item = work.items.iter().find(|item| item.tag == *tag)?;
         let hands = handlers(&work.events, tag);
@@ -120,7 +122,7 @@ fn disposed(work: &CaseWork, tag: &Tag) -> Option<Disposition> {
         .iter()
         .rev()
         .find_map(|event| match &event.what {
-            What::Closed { items, .. } => Some(items),
+            What::Closed(Closed { items, .. }) => Some(items),
             _ => None,
         })?;
     let found = last.iter().find(|one| one.tag == *tag)?;

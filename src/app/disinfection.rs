@@ -4,6 +4,7 @@
 use super::manage::Typed;
 use super::record_event::{minutes, text};
 use crate::domain::custody::What;
+use crate::domain::custody::events::Disinfected;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 
@@ -41,12 +42,12 @@ impl Disinfection {
 
     /// The entry of it on one thing.
     pub(super) fn of(&self, tag: Tag) -> What {
-        What::Disinfected {
+        What::Disinfected(Disinfected {
             tag,
             agent: self.agent.clone(),
             dilution: self.dilution.clone(),
             minutes: self.minutes,
             rinsed: self.rinsed,
-        }
+        })
     }
 }

@@ -7,6 +7,7 @@ use super::manage::Typed;
 use super::recorded::erased_places;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::erasing::{Erasable, blanked, erasable, erased};
+use crate::domain::custody::events::Erased;
 use crate::domain::custody::{EraseReason, ErasedText, Event, What};
 use crate::domain::people::access::{Permission, why_not};
 use crate::domain::values::fault::Fault;
@@ -91,11 +92,11 @@ pub async fn erase(
     }
     super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
     let (texts, why) = read(typed)?;
-    let what = What::Erased {
+    let what = What::Erased(Erased {
         texts: texts.clone(),
         why,
         signed: signed(app, person, typed, MEANS_ERASED).await?,
-    };
+    });
     let id = app.outside.identity()?;
     retry(|| async {
         let mut tx = app.store.begin().await?;

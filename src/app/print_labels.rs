@@ -6,6 +6,7 @@
 use super::case_work::CaseWork;
 use super::manage::Typed;
 use super::{App, AppError, record_mark};
+use crate::domain::custody::events::Registered;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_letter;
 use crate::domain::custody::{What, ending};
@@ -171,7 +172,7 @@ pub fn has_chosen(typed: &Typed) -> bool {
 fn registered(work: &CaseWork, item: &Item) -> Option<Moment> {
     work.events
         .iter()
-        .find(|event| matches!(&event.what, What::Registered { tag, .. } if *tag == item.tag))
+        .find(|event| matches!(&event.what, What::Registered(Registered { tag, .. }) if *tag == item.tag))
         .map(|event| event.at)
 }
 

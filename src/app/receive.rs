@@ -6,7 +6,8 @@ use super::manage::Typed;
 use super::record_event::{pieces, text};
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
-use crate::domain::custody::handoff::{self, Handoff};
+use crate::domain::custody::events::Received;
+use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{Found, Outcome, ParcelFound, SealFound, What};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
@@ -22,7 +23,11 @@ pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Hand
     drop(conn);
     let view = see_case::see(app, person, &row.case).await?;
     let work = view.work.clone();
-    let handoff = handoff::fold(&work.events)
+    let handoff = work
+        .state
+        .handoffs
+        .iter()
+        .cloned()
         .into_iter()
         .find(|one| one.id == id);
     let handoff = handoff.ok_or_else(|| StoreError::row("handoff", id, "no event tells of it"))?;
@@ -197,14 +202,14 @@ pub async fn receive(
             return Err(AppError::Refused(vec![already(&handoff)]));
         }
         let form = read(person, typed, &handoff)?;
-        let what = What::Received {
+        let what = What::Received(Received {
             handoff: id.to_owned(),
             place: work.house(),
             items: form.items,
             unannounced: form.unannounced,
             parcels: form.parcels,
             foreign: form.foreign,
-        };
+        });
         work.append(app, &mut tx, person, &event, what, form.late.as_ref())
             .await?;
         work.save(app, &mut tx).await?;
@@ -215,7 +220,10 @@ pub async fn receive(
 }
 
 pub(super) fn the_handoff(work: &CaseWork, id: &str) -> Result<Handoff, AppError> {
-    handoff::fold(&work.events)
+    work.state
+        .handoffs
+        .iter()
+        .cloned()
         .into_iter()
         .find(|one| one.id == id)
         .ok_or(AppError::NotFound)

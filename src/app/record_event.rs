@@ -6,6 +6,10 @@ use super::entry::{Late, MEANS_WRITTEN_OFF, late, signed};
 use super::manage::Typed;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::{
+    BroughtBack, Corrected, Destroyed, Disinfected, Given, GivenBack, Moved, UsedUp, Withheld,
+    WrittenOff,
+};
 use crate::domain::custody::{Exception, Spare, What};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
@@ -80,7 +84,7 @@ fn read(person: &Person, typed: &Typed, tag: &Tag) -> Result<(What, Option<Late>
     let ticked = |key: &str| typed.get(key).is_some_and(|text| text == "yes");
     let tag = tag.clone();
     let what = match typed.get("action").map(String::as_str).unwrap_or_default() {
-        "disinfect" => What::Disinfected {
+        "disinfect" => What::Disinfected(Disinfected {
             tag,
             agent: needed("agent", "Name the agent.", &mut faults),
             dilution: needed(
@@ -90,27 +94,27 @@ fn read(person: &Person, typed: &Typed, tag: &Tag) -> Result<(What, Option<Late>
             ),
             minutes: minutes(typed, "minutes", &mut faults),
             rinsed: ticked("rinsed"),
-        },
-        "use_up" => What::UsedUp {
+        }),
+        "use_up" => What::UsedUp(UsedUp {
             tag,
             into: needed("into", "Say what became of it.", &mut faults),
             into_item: chosen(typed, "into_item", &mut faults),
-        },
-        "move" => What::Moved {
+        }),
+        "move" => What::Moved(Moved {
             tag,
             to: needed("moved_to", "Name the place.", &mut faults),
-        },
-        "keep_back" => What::Withheld {
+        }),
+        "keep_back" => What::Withheld(Withheld {
             tag,
             consent: ticked("consent"),
             kept: needed("kept", "Say where it is kept.", &mut faults),
-        },
-        "destroy" => What::Destroyed {
+        }),
+        "destroy" => What::Destroyed(Destroyed {
             tag,
             how: needed("how", "Say how and why.", &mut faults),
             consent: ticked("consent"),
-        },
-        "write_off" => What::WrittenOff {
+        }),
+        "write_off" => What::WrittenOff(WrittenOff {
             tag,
             how: needed(
                 "how",
@@ -118,8 +122,8 @@ fn read(person: &Person, typed: &Typed, tag: &Tag) -> Result<(What, Option<Late>
                 &mut faults,
             ),
             signed: None,
-        },
-        "give" => What::Given {
+        }),
+        "give" => What::Given(Given {
             tag,
             spare: Some(Spare {
                 mark: needed("mark", "Say what stands on it.", &mut faults),
@@ -127,26 +131,26 @@ fn read(person: &Person, typed: &Typed, tag: &Tag) -> Result<(What, Option<Late>
                 keeper: needed("keeper", "Say who keeps it.", &mut faults),
                 in_water: ticked("in_water"),
             }),
-        },
+        }),
         "give_back" => {
             let pieces = pieces(typed, "pieces", &mut faults);
             if pieces.is_none() {
                 faults.push(Fault::new("pieces", "Count the pieces."));
             }
-            What::GivenBack {
+            What::GivenBack(GivenBack {
                 tag,
                 pieces: pieces.unwrap_or_default(),
-            }
+            })
         }
-        "bring_back" => What::BroughtBack { tag },
-        "correct" => What::Corrected {
+        "bring_back" => What::BroughtBack(BroughtBack { tag }),
+        "correct" => What::Corrected(Corrected {
             event: needed("event", "Choose the entry.", &mut faults),
             note: needed(
                 "correction",
                 "Say what is wrong and what is right.",
                 &mut faults,
             ),
-        },
+        }),
         _ => return Err(AppError::field("action", "Choose what to record.")),
     };
     let late = late(person, typed, &mut faults);
@@ -172,7 +176,7 @@ pub async fn record(
     super::case_work::own_case(&mut conn, person, &item.case).await?;
     drop(conn);
     let (mut what, late) = read(person, typed, tag)?;
-    if let What::WrittenOff { signed: under, .. } = &mut what {
+    if let What::WrittenOff(WrittenOff { signed: under, .. }) = &mut what {
         *under = Some(signed(app, person, typed, MEANS_WRITTEN_OFF).await?);
     }
     append(app, person, &item.case, what, late, key).await

@@ -7,6 +7,7 @@ use super::manage::Typed;
 use super::record_event::{exception, pieces, text};
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
+use crate::domain::custody::events::Released;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Parcel, Purpose, Sent, What, fold};
 use crate::domain::people::party::Side;
@@ -189,7 +190,7 @@ pub async fn release(
         }
         let from = work.house();
         let to = from.other();
-        let what = What::Released {
+        let what = What::Released(Released {
             handoff: handoff.clone(),
             items: form.items.clone(),
             from,
@@ -201,7 +202,7 @@ pub async fn release(
             seal: String::new(),
             exception: exception.clone(),
             parcels: form.parcels.clone(),
-        };
+        });
         let id = ids
             .next()
             .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;

@@ -5,6 +5,7 @@ use super::entry::{MEANS_SETTLED, signed};
 use super::manage::Typed;
 use super::record_event::needed;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::Settled;
 use crate::domain::custody::{Hold, What, holds};
 use crate::domain::values::ids::CaseNumber;
 use crate::store::retry;
@@ -43,7 +44,7 @@ pub async fn resolve(
     if !faults.is_empty() {
         return Err(AppError::Invalid(faults));
     }
-    let what = What::Settled {
+    let what = What::Settled(Settled {
         hold: hold.id,
         trouble: hold.trouble,
         tag: hold.tag,
@@ -51,7 +52,7 @@ pub async fn resolve(
         done,
         signed: signed(app, person, typed, MEANS_SETTLED).await?,
         not_packed: typed.get("not_packed").is_some_and(|text| text == "yes"),
-    };
+    });
     let id = app.outside.identity()?;
     retry(|| async {
         let mut tx = app.store.begin().await?;

@@ -5,6 +5,7 @@ use super::custody_words;
 use super::recorded::about_revision;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::case::Case;
+use crate::domain::custody::events::{Disinfected, Released};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::ribbon::ribbon;
@@ -295,7 +296,7 @@ pub async fn parcel_note_pdf(
 ) -> Result<Vec<u8>, AppError> {
     use papers::parcel_note::{NoteBox, ParcelNote, lay_out};
     let written = |party: &Party| format!("{}\n{}", party.name, party.address);
-    let is_release = |event: &&Event| matches!(&event.what, What::Released { handoff: id, .. } if *id == handoff.id);
+    let is_release = |event: &&Event| matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id);
     let release: Vec<String> = work
         .events
         .iter()
@@ -352,11 +353,13 @@ pub async fn parcel_note_pdf(
 /// One item of a note, with the last disinfection before it was released.
 fn note_row(work: &CaseWork, handoff: &Handoff, sent: &Sent) -> papers::parcel_note::NoteRow {
     let item = work.items.iter().find(|item| item.tag == sent.tag);
-    let is_release = |event: &Event| matches!(&event.what, What::Released { handoff: id, .. } if *id == handoff.id);
+    let is_release = |event: &Event| matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id);
     let before = work.events.iter().take_while(|event| !is_release(event));
     let entry = before
         .filter_map(|event| match &event.what {
-            What::Disinfected { tag, .. } if *tag == sent.tag => Some(describe(&work.items, event)),
+            What::Disinfected(Disinfected { tag, .. }) if *tag == sent.tag => {
+                Some(describe(&work.items, event))
+            }
             _ => None,
         })
         .last();

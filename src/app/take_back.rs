@@ -7,6 +7,7 @@ use super::receive::the_handoff;
 use super::record_event::needed;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
+use crate::domain::custody::events::Voided;
 use crate::domain::values::ids::CaseNumber;
 use crate::store::retry;
 
@@ -35,12 +36,12 @@ pub async fn take_back(
             return Ok(number.clone());
         }
         let sent = the_handoff(&work, id)?.sent;
-        let what = What::Voided {
+        let what = What::Voided(Voided {
             handoff: id.to_owned(),
             items: sent.into_iter().map(|sent| sent.tag).collect(),
             reason: reason.clone(),
             signed: signed.clone(),
-        };
+        });
         work.append(app, &mut tx, person, &event, what, None)
             .await?;
         work.save(app, &mut tx).await?;

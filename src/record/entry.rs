@@ -6,6 +6,7 @@ use super::hash::Hash;
 use super::leaf::{LeafError, Mismatch, Salt, Salts, Sealed, matches, seal};
 use crate::domain::custody::Event;
 use crate::domain::custody::case::Case;
+use crate::domain::custody::events::KINDS;
 use crate::domain::custody::item::Item;
 use crate::domain::prescription::revision::{Acknowledgement, Revision};
 use crate::domain::values::ids::CaseNumber;
@@ -87,7 +88,7 @@ impl LeafKind {
         match self {
             LeafKind::Case => &["number", "office", "lab", "patient", "arches"],
             LeafKind::Item => &["tag", "case", "kind", "arch"],
-            LeafKind::Event => EVENT_OPEN,
+            LeafKind::Event => &[],
             LeafKind::Revision => &["case", "signer", "office", "lab"],
             LeafKind::Acknowledgement => &["case", "account", "party"],
             LeafKind::Statement => &["case", "id", "account", "party", "about"],
@@ -100,16 +101,24 @@ impl LeafKind {
         }
     }
 
-    fn is_open(self, path: &str) -> bool {
-        let places = self.open_places();
+    /// `kind` is the word of an event's kind.
+    fn is_open(self, kind: &str, path: &str) -> bool {
+        let below = |path: &str| {
+            let places = self.open_places();
+            match self {
+                LeafKind::Event => is_open_in_event(kind, path),
+                _ => places.iter().any(|place| is_at(path, place)),
+            }
+        };
         path == "/kind"
             || path
                 .strip_prefix('/')
                 .and_then(|path| path.strip_prefix(self.word())?.strip_prefix('/'))
-                .is_some_and(|path| places.iter().any(|place| is_at(path, place)))
+                .is_some_and(below)
     }
 }
 
+/// What stays readable of an event of any kind; what of each kind, stands with the kind.
 const EVENT_OPEN: &[&str] = &[
     "id",
     "case",
@@ -117,28 +126,16 @@ const EVENT_OPEN: &[&str] = &[
     "by/role",
     "by/party",
     "what/kind",
-    "what/tag",
-    "what/instead_of",
-    "what/place",
-    "what/handoff",
-    "what/from",
-    "what/to",
-    "what/event",
-    "what/items/*",
-    "what/items/*/tag",
-    "what/items/*/outcome",
-    "what/items/*/disposition",
-    "what/parcels/*/came",
-    "what/into_item",
-    "what/made/from/*",
-    "what/hold",
-    "what/trouble",
-    "what/due_back",
-    "what/purpose_code",
-    "what/texts/*/event",
-    "what/texts/*/place",
-    "what/why",
 ];
+
+/// Whether a place below an event of this kind stays readable.
+fn is_open_in_event(kind: &str, path: &str) -> bool {
+    let kinds = KINDS.iter().filter(|(word, _, _)| *word == kind);
+    let mut places = kinds.flat_map(|(_, open, _)| *open);
+    let below = path.strip_prefix("what/");
+    EVENT_OPEN.iter().any(|place| is_at(path, place))
+        || below.is_some_and(|path| places.any(|place| is_at(path, place)))
+}
 
 fn is_at(path: &str, place: &str) -> bool {
     let (mut steps, mut wanted) = (path.split('/'), place.split('/'));
@@ -247,8 +244,10 @@ impl Entry {
     }
 
     pub fn seal(&self, salts: &mut dyn Iterator<Item = Salt>) -> Result<Sealed, LeafError> {
-        let kind = self.kind;
-        seal(self.value.clone(), &|path| kind.is_open(path), salts)
+        let kind = self.value.pointer("/event/what/kind");
+        let kind = kind.and_then(Value::as_str).unwrap_or_default();
+        let is_open = |path: &str| self.kind.is_open(kind, path);
+        seal(self.value.clone(), &is_open, salts)
     }
 
     /// See [`matches`].

@@ -12,8 +12,9 @@ use crate::app::entry::end_of_minute;
 use crate::app::see_case::{self, CaseView};
 use crate::app::{App, AppError, Person, open_case, see_record};
 use crate::choices_of;
+use crate::domain::custody;
 use crate::domain::custody::case::{Case, Place};
-use crate::domain::custody::handoff::{self, Handoff, HandoffState};
+use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, SpareState};
 use crate::domain::custody::{
@@ -325,13 +326,13 @@ fn tasks(work: &CaseWork, holds: &[Hold]) -> Vec<String> {
 }
 
 /// What is to be thought of: the spare, the checks after the final, and what is lent and late.
-pub fn reminders(work: &CaseWork, custody: &Custody, today: Date) -> Vec<String> {
+pub fn reminders(work: &CaseWork, today: Date) -> Vec<String> {
     let mut words = Vec::new();
     let title = |tag: &Tag| {
         let item = work.items.iter().find(|item| item.tag == *tag);
         format!("{} {tag}", item.map(Item::title).unwrap_or_default())
     };
-    for one in overdue(&work.items, custody, today) {
+    for one in overdue(&work.items, &work.state, today) {
         let house = &work.party(one.side).name;
         let due = show_date(one.due);
         words.push(format!(
@@ -434,7 +435,7 @@ fn actions(view: &CaseView, person: &Person, handoffs: &[Handoff]) -> Vec<(Strin
         };
         let write = (at("write"), write.to_owned());
         let mouth = (at("mouth"), "What the patient wears".to_owned());
-        let to_fit = standing(&view.work.context(), &fold(&view.work.events), handoffs).to_fit;
+        let to_fit = standing(&view.work.context(), &view.work.state).to_fit;
         if to_fit || case.place == Place::Lab || case.place == Place::Patient {
             actions.extend([
                 mouth,
@@ -464,7 +465,9 @@ fn actions(view: &CaseView, person: &Person, handoffs: &[Handoff]) -> Vec<(Strin
         actions.push((at("reported"), "What the patient reports".to_owned()));
     }
     actions.push((at("moulds"), "Mould list of the lab".to_owned()));
-    if view.work.side == Side::Office && dispositions(&view.work.context()).is_ok() {
+    if view.work.side == Side::Office
+        && dispositions(&view.work.context().scope(), &view.work.state).is_ok()
+    {
         actions.push((at("close"), "Close the case".to_owned()));
     }
     actions.push(history);
@@ -513,7 +516,7 @@ fn handoff_view(work: &CaseWork, handoff: &Handoff) -> HandoffView {
 
 pub fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, WebError> {
     let (work, case): (&CaseWork, &Case) = (&view.work, &view.work.case);
-    let (custody, handoffs) = (fold(&work.events), handoff::fold(&work.events));
+    let (custody, handoffs) = (fold(&work.events), custody::handoffs(&work.events));
     let is_office = work.side == Side::Office;
     let document = view.in_force().map(crate::app::sign::open_revision);
     let document = document.transpose()?;
@@ -545,7 +548,7 @@ pub fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage
         lab: work.lab.name.clone(),
         held: case.held.clone(),
         tasks: tasks(work, &open_holds(&work.events)),
-        reminders: reminders(work, &custody, person.moment(app.outside.now_ms()).date()),
+        reminders: reminders(work, person.moment(app.outside.now_ms()).date()),
         closed: case.closed,
         waiting_for: case.waiting_for.clone(),
         is_office,

@@ -13,6 +13,7 @@ use crate::app::case_work::CaseWork;
 use crate::app::entry::MEANS_WRITTEN_OFF;
 use crate::app::{App, AppError, Person, add_item, change_mouth, record_event, see_case};
 use crate::choices_of;
+use crate::domain::custody::events::{Corrected, Disinfected, Erased};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::sets::set_letter;
@@ -220,7 +221,7 @@ pub struct Descent {
 
 /// The line through the item, both ways, where there is one.
 fn descent(work: &CaseWork, item: &Item) -> Vec<Descent> {
-    let line = lineage(&work.events, &item.tag);
+    let line = lineage(&work.state, &item.tag);
     let named = |tag: &Tag| {
         let item = work.items.iter().find(|item| item.tag == *tag);
         let title = item.map(Item::title).unwrap_or_default();
@@ -275,13 +276,13 @@ pub fn disinfection_fields(work: &CaseWork) -> Vec<FieldView> {
     };
     let mut agent = FieldView::text("agent", "Agent").hint("Name on the bottle.");
     agent.suggestions = earlier(|what| match what {
-        What::Disinfected { agent, .. } => Some(agent),
+        What::Disinfected(Disinfected { agent, .. }) => Some(agent),
         _ => None,
     });
     let mut dilution =
         FieldView::text("dilution", "Dilution").hint("Such as 1:10, or “ready to use”.");
     dilution.suggestions = earlier(|what| match what {
-        What::Disinfected { dilution, .. } => Some(dilution),
+        What::Disinfected(Disinfected { dilution, .. }) => Some(dilution),
         _ => None,
     });
     vec![
@@ -467,8 +468,8 @@ fn is_about(work: &CaseWork, event: &Event, tag: &Tag) -> bool {
         events.any(|one| one.id == id && one.what.tells_of(tag))
     };
     match &event.what {
-        What::Corrected { event: wrong, .. } => tells_of(wrong),
-        What::Erased { texts, .. } => texts.iter().any(|text| tells_of(&text.event)),
+        What::Corrected(Corrected { event: wrong, .. }) => tells_of(wrong),
+        What::Erased(Erased { texts, .. }) => texts.iter().any(|text| tells_of(&text.event)),
         what => what.tells_of(tag),
     }
 }
@@ -767,11 +768,7 @@ fn mouth_page(
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         mouth: mouth_words(work, &work.events),
-        reminders: reminders(
-            work,
-            &fold(&work.events),
-            person.moment(app.outside.now_ms()).date(),
-        ),
+        reminders: reminders(work, person.moment(app.outside.now_ms()).date()),
         refusals,
         arches: work
             .case

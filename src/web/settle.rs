@@ -9,6 +9,7 @@ use super::personal_data_check::{self, after_check};
 use crate::app::case_work::CaseWork;
 use crate::app::entry::{MEANS_CLOSED, MEANS_SETTLED};
 use crate::app::{App, AppError, Person, close as closing, resolve_hold};
+use crate::domain::custody::events::Closed;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Disposed, Ended, Hold, Trouble, What, dispositions};
 use crate::domain::values::fault::Fault;
@@ -234,12 +235,12 @@ fn ends(work: &CaseWork) -> Result<Vec<Disposed>, Vec<String>> {
         .iter()
         .rev()
         .find_map(|event| match &event.what {
-            What::Closed { items, .. } => Some(items.clone()),
+            What::Closed(Closed { items, .. }) => Some(items.clone()),
             _ => None,
         });
     match last.filter(|_| work.case.closed) {
         Some(items) => Ok(items),
-        None => dispositions(&work.context()),
+        None => dispositions(&work.context().scope(), &work.state),
     }
 }
 

@@ -2,8 +2,13 @@
 //! word of a list or hexadecimal digit does.
 
 use proptest::prelude::*;
+use vestibule::domain::custody::events::{
+    BroughtBack, Closed, Corrected, Destroyed, Disinfected, Erased, Fitted, Given, GivenBack, Made,
+    Moved, Received, Registered, Released, Reopened, Settled, TakenOut, UsedUp, Voided, Withheld,
+    WrittenOff,
+};
 use vestibule::domain::custody::{
-    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Found, Made, Outcome, Parcel,
+    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Found, Outcome, Parcel,
     ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
@@ -116,13 +121,13 @@ fn a_statement() -> impl Strategy<Value = What> {
     (any_tag(), texts, trouble, signed(), 0..6_usize).prop_map(
         |(tag, (text, other), trouble, signed, n)| {
             [
-                What::Voided {
+                What::Voided(Voided {
                     handoff: "h-1".to_owned(),
                     items: vec![tag.clone()],
                     reason: text.clone(),
                     signed: signed.clone(),
-                },
-                What::Settled {
+                }),
+                What::Settled(Settled {
                     hold: "e-1".to_owned(),
                     trouble,
                     tag: Some(tag.clone()),
@@ -130,31 +135,31 @@ fn a_statement() -> impl Strategy<Value = What> {
                     done: other,
                     signed: signed.clone(),
                     not_packed: n % 2 == 1,
-                },
-                What::Closed {
+                }),
+                What::Closed(Closed {
                     items: vec![Disposed {
                         tag: tag.clone(),
                         disposition: Disposition::AtLab,
                     }],
                     note: text.clone(),
                     signed: signed.clone(),
-                },
-                What::Reopened {
+                }),
+                What::Reopened(Reopened {
                     reason: text.clone(),
-                },
-                What::WrittenOff {
+                }),
+                What::WrittenOff(WrittenOff {
                     tag,
                     how: text,
                     signed: Some(signed.clone()),
-                },
-                What::Erased {
+                }),
+                What::Erased(Erased {
                     texts: vec![ErasedText {
                         event: "e-1".to_owned(),
                         place: "/what/items/0/note".to_owned(),
                     }],
                     why: EraseReason::Asked,
                     signed,
-                },
+                }),
             ][n]
                 .clone()
         },
@@ -169,7 +174,7 @@ fn a_release() -> impl Strategy<Value = What> {
     let said = (any_exception(), purposes);
     (items, house(), texts, said, parcels).prop_map(
         |(items, from, (carrier, tracking, purpose, seal), (exception, purpose_code), parcels)| {
-            What::Released {
+            What::Released(Released {
                 handoff: "h-1".to_owned(),
                 items,
                 from,
@@ -181,7 +186,7 @@ fn a_release() -> impl Strategy<Value = What> {
                 seal,
                 exception,
                 parcels,
-            }
+            })
         },
     )
 }
@@ -191,14 +196,14 @@ fn a_receipt() -> impl Strategy<Value = What> {
     let parcels = prop::collection::vec(parcel_found(), 0..3);
     let texts = (free_text(), free_text());
     (items, house(), texts, parcels).prop_map(|(items, place, (unannounced, foreign), parcels)| {
-        What::Received {
+        What::Received(Received {
             handoff: "h-1".to_owned(),
             place,
             items,
             unannounced,
             parcels,
             foreign,
-        }
+        })
     })
 }
 
@@ -209,7 +214,7 @@ fn one_item_deeds() -> impl Strategy<Value = What> {
         |((tag, text, other, place, yes), exception, made, n)| {
             let event = "e-1".to_owned();
             [
-                What::Registered {
+                What::Registered(Registered {
                     tag: tag.clone(),
                     place,
                     worn: yes,
@@ -217,24 +222,24 @@ fn one_item_deeds() -> impl Strategy<Value = What> {
                     pieces: yes.then_some(3),
                     made,
                     due_back: yes.then(|| "2026-03-09".to_owned()),
-                },
-                What::Disinfected {
+                }),
+                What::Disinfected(Disinfected {
                     tag: tag.clone(),
                     agent: text.clone(),
                     dilution: other.clone(),
                     minutes: 10,
                     rinsed: yes,
-                },
-                What::Fitted {
+                }),
+                What::Fitted(Fitted {
                     tag: tag.clone(),
                     instead_of: yes.then(|| tag.clone()),
                     uncleaned: yes,
-                },
-                What::TakenOut {
+                }),
+                What::TakenOut(TakenOut {
                     tag: tag.clone(),
                     exception,
-                },
-                What::Given {
+                }),
+                What::Given(Given {
                     tag: tag.clone(),
                     spare: yes.then(|| Spare {
                         mark: text.clone(),
@@ -242,40 +247,40 @@ fn one_item_deeds() -> impl Strategy<Value = What> {
                         keeper: text.clone(),
                         in_water: true,
                     }),
-                },
-                What::GivenBack {
+                }),
+                What::GivenBack(GivenBack {
                     tag: tag.clone(),
                     pieces: 2,
-                },
-                What::Moved {
+                }),
+                What::Moved(Moved {
                     tag: tag.clone(),
                     to: text.clone(),
-                },
-                What::BroughtBack { tag: tag.clone() },
-                What::UsedUp {
+                }),
+                What::BroughtBack(BroughtBack { tag: tag.clone() }),
+                What::UsedUp(UsedUp {
                     tag: tag.clone(),
                     into: text.clone(),
                     into_item: yes.then(|| tag.clone()),
-                },
-                What::Withheld {
+                }),
+                What::Withheld(Withheld {
                     tag: tag.clone(),
                     consent: yes,
                     kept: text.clone(),
-                },
+                }),
                 if yes {
-                    What::Destroyed {
+                    What::Destroyed(Destroyed {
                         tag,
                         how: text.clone(),
                         consent: yes,
-                    }
+                    })
                 } else {
-                    What::WrittenOff {
+                    What::WrittenOff(WrittenOff {
                         tag,
                         how: text.clone(),
                         signed: None,
-                    }
+                    })
                 },
-                What::Corrected { event, note: text },
+                What::Corrected(Corrected { event, note: text }),
             ][n]
                 .clone()
         },
@@ -290,13 +295,13 @@ pub fn any_event() -> impl Strategy<Value = Event> {
     let texts = (free_text(), free_text(), prop::option::of(free_text()));
     (what, texts, at).prop_map(|(what, (name, party_name, paper), (unix_ms, offset))| {
         match &what {
-            What::Registered { .. } | What::Disinfected { .. } | What::Released { .. } => {}
-            What::Received { .. } | What::Fitted { .. } | What::TakenOut { .. } => {}
-            What::Given { .. } | What::BroughtBack { .. } | What::UsedUp { .. } => {}
-            What::Withheld { .. } | What::Destroyed { .. } | What::WrittenOff { .. } => {}
-            What::Corrected { .. } | What::Voided { .. } | What::Settled { .. } => {}
-            What::Moved { .. } | What::GivenBack { .. } => {}
-            What::Closed { .. } | What::Reopened { .. } | What::Erased { .. } => {}
+            What::Registered(_) | What::Disinfected(_) | What::Released(_) => {}
+            What::Received(_) | What::Fitted(_) | What::TakenOut(_) => {}
+            What::Given(_) | What::BroughtBack(_) | What::UsedUp(_) => {}
+            What::Withheld(_) | What::Destroyed(_) | What::WrittenOff(_) => {}
+            What::Corrected(_) | What::Voided(_) | What::Settled(_) => {}
+            What::Moved(_) | What::GivenBack(_) => {}
+            What::Closed(_) | What::Reopened(_) | What::Erased(_) => {}
         }
         let at = Moment::new(unix_ms, offset);
         Event {
@@ -331,7 +336,7 @@ pub fn an_event(note: &str) -> Event {
         entered_at: at,
         by: actor("Ada Sample".to_owned(), "Sample Lab".to_owned()),
         paper: None,
-        what: What::Registered {
+        what: What::Registered(Registered {
             tag: tag(0),
             place: Side::Lab,
             worn: false,
@@ -339,6 +344,6 @@ pub fn an_event(note: &str) -> Event {
             pieces: None,
             made: None,
             due_back: None,
-        },
+        }),
     }
 }

@@ -3,6 +3,7 @@
 use crate::facts::{an_event, any_event, case, tag};
 use proptest::prelude::*;
 use serde_json::{Value, json};
+use vestibule::domain::custody::events::Released;
 use vestibule::domain::custody::{Sent, What};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::revision::{Acknowledgement, MEANING, Revision, Signature};
@@ -347,7 +348,7 @@ fn what_cannot_be_a_leaf_says_why() {
         parcel: 0,
         pieces: None,
     };
-    event.what = What::Released {
+    event.what = What::Released(Released {
         handoff: "h-1".to_owned(),
         items: (0..100).cycle().take(1000).map(sent).collect(),
         from: Side::Lab,
@@ -359,7 +360,7 @@ fn what_cannot_be_a_leaf_says_why() {
         seal: String::new(),
         exception: None,
         parcels: Vec::new(),
-    };
+    });
     let entry = Entry::event(&event).unwrap();
     let error = entry.seal(&mut salts_from([0; 32])).unwrap_err();
     assert!(matches!(error, LeafError::TooLong(length) if length > LONGEST_LEAF));

@@ -13,6 +13,10 @@ use tokio::sync::OnceCell;
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::{App, demo, examine, prove};
 use vestibule::clock::moment_in;
+use vestibule::domain::custody::events::{
+    BroughtBack, Destroyed, Disinfected, Fitted, Given, GivenBack, Moved, Received, Registered,
+    Released, TakenOut, UsedUp, Voided, Withheld, WrittenOff,
+};
 
 use vestibule::domain::custody::item::Item;
 use vestibule::domain::custody::{
@@ -241,9 +245,9 @@ impl Walk<'_> {
         assert!(office || event.by.party == self.work.case.lab);
         let here = Spot::House(Side::Office);
         match &event.what {
-            What::Registered {
+            What::Registered(Registered {
                 tag, place, worn, ..
-            } => {
+            }) => {
                 let spot = if *worn {
                     Spot::Patient
                 } else {
@@ -252,25 +256,25 @@ impl Walk<'_> {
                 assert_eq!(Spot::House(*place), own);
                 assert_eq!(self.spots.insert(tag.clone(), spot), None, "{tag} twice");
             }
-            What::Released {
+            What::Released(Released {
                 handoff,
                 items,
                 from,
                 to,
                 ..
-            } => {
+            }) => {
                 assert_ne!(from, to);
                 for sent in items {
                     let on_it = Spot::Carrier(handoff.clone());
                     self.step(event, &sent.tag, &Spot::House(*from), on_it);
                 }
             }
-            What::Received {
+            What::Received(Received {
                 handoff,
                 items,
                 place,
                 ..
-            } => {
+            }) => {
                 let on_it = Spot::Carrier(handoff.clone());
                 for found in items {
                     match found.outcome {
@@ -279,42 +283,42 @@ impl Walk<'_> {
                     }
                 }
             }
-            What::Voided { handoff, items, .. } => {
+            What::Voided(Voided { handoff, items, .. }) => {
                 for tag in items {
                     self.step(event, tag, &Spot::Carrier(handoff.clone()), own.clone());
                 }
             }
-            What::Fitted {
+            What::Fitted(Fitted {
                 tag, instead_of, ..
-            } => {
+            }) => {
                 self.step(event, tag, &here, Spot::Patient);
                 if let Some(out) = instead_of {
                     self.step(event, out, &Spot::Patient, here.clone());
                 }
             }
-            What::Given { tag, .. } | What::GivenBack { tag, .. } => {
+            What::Given(Given { tag, .. }) | What::GivenBack(GivenBack { tag, .. }) => {
                 self.step(event, tag, &here, Spot::Patient);
             }
-            What::TakenOut { tag, .. } | What::BroughtBack { tag } => {
+            What::TakenOut(TakenOut { tag, .. }) | What::BroughtBack(BroughtBack { tag }) => {
                 self.step(event, tag, &Spot::Patient, here);
             }
-            What::Disinfected { tag, .. } | What::Moved { tag, .. } => {
+            What::Disinfected(Disinfected { tag, .. }) | What::Moved(Moved { tag, .. }) => {
                 self.stays(event, tag, &own);
             }
-            What::Withheld { tag, .. } => self.stays(event, tag, &here),
-            What::UsedUp { tag, .. } | What::Destroyed { tag, .. } => {
+            What::Withheld(Withheld { tag, .. }) => self.stays(event, tag, &here),
+            What::UsedUp(UsedUp { tag, .. }) | What::Destroyed(Destroyed { tag, .. }) => {
                 self.step(event, tag, &own, Spot::Ended(Box::new(own.clone())));
             }
-            What::WrittenOff { tag, .. } => {
+            What::WrittenOff(WrittenOff { tag, .. }) => {
                 let last = self.spots[tag].clone();
                 assert!(matches!(last, Spot::Carrier(_)));
                 self.step(event, tag, &last.clone(), Spot::Ended(Box::new(last)));
             }
-            What::Settled { .. }
-            | What::Closed { .. }
-            | What::Reopened { .. }
-            | What::Erased { .. }
-            | What::Corrected { .. } => assert!(event.what.tags().is_empty()),
+            What::Settled(_)
+            | What::Closed(_)
+            | What::Reopened(_)
+            | What::Erased(_)
+            | What::Corrected(_) => assert!(event.what.tags().is_empty()),
         }
     }
 }
@@ -369,7 +373,7 @@ fn is_the_same(work: &CaseWork, until_ms: i64) {
 
 fn handoff_to(work: &CaseWork, id: &str) -> Side {
     let to = work.events.iter().find_map(|event| match &event.what {
-        What::Released { handoff, to, .. } if handoff == id => Some(*to),
+        What::Released(Released { handoff, to, .. }) if handoff == id => Some(*to),
         _ => None,
     });
     to.unwrap()
@@ -471,7 +475,7 @@ async fn c02_the_code_on_the_item_is_the_code_on_the_form_or_it_is_not_received(
 }
 
 fn receipt(handoff: &str, tag: Tag) -> What {
-    What::Received {
+    What::Received(Received {
         handoff: handoff.to_owned(),
         place: Side::Lab,
         items: vec![Found {
@@ -484,7 +488,7 @@ fn receipt(handoff: &str, tag: Tag) -> What {
         unannounced: String::new(),
         parcels: Vec::new(),
         foreign: String::new(),
-    }
+    })
 }
 
 fn technician(work: &CaseWork) -> Actor {
@@ -507,7 +511,7 @@ async fn c04_every_item_begins_with_the_place_the_time_and_the_person() {
                 .iter()
                 .filter(|event| event.what.tags().contains(&tag))
                 .collect();
-            let is_begun = |event: &&Event| matches!(event.what, What::Registered { .. });
+            let is_begun = |event: &&Event| matches!(event.what, What::Registered(_));
             let begun: Vec<bool> = of_it.iter().map(is_begun).collect();
             assert!(begun[0] && !begun[1..].contains(&true), "{tag}");
             assert!(!of_it[0].by.name.is_empty() && !of_it[0].by.party_name.is_empty());
@@ -577,7 +581,7 @@ async fn c07_release_and_receipt_each_have_their_time_with_the_offset_of_the_pla
     let times: Vec<i64> = work
         .events
         .iter()
-        .filter(|event| matches!(event.what, What::Released { .. } | What::Received { .. }))
+        .filter(|event| matches!(event.what, What::Released(_) | What::Received(_)))
         .map(|event| event.at.unix_ms)
         .collect();
     assert_eq!(times[1] - times[0], 25 * 60_000);
@@ -632,9 +636,9 @@ async fn c08_nothing_is_handed_over_without_its_purpose_and_both_sides_read_it()
     // The code stays readable in the record, whatever becomes of the words.
     let purposes = |work: &CaseWork| {
         let of = |event: &Event| match &event.what {
-            What::Released {
+            What::Released(Released {
                 purpose_code, from, ..
-            } => Some((*purpose_code, *from)),
+            }) => Some((*purpose_code, *from)),
             _ => None,
         };
         work.events.iter().filter_map(of).collect::<Vec<_>>()
@@ -1058,7 +1062,9 @@ async fn c25_at_any_moment_every_item_has_exactly_one_holder_and_somebody_answer
     }
     // On the page, by the clock of whoever asks: the bite record on its way, and then at the lab.
     let received = own.events.iter().find_map(|event| match &event.what {
-        What::Received { items, .. } if items[0].tag.as_str() == things.bite => Some(event.at),
+        What::Received(Received { items, .. }) if items[0].tag.as_str() == things.bite => {
+            Some(event.at)
+        }
         _ => None,
     });
     let minute = |ms| moment_in(ms, "Europe/Vienna");

@@ -9,7 +9,7 @@ use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about, erased_place
 use crate::domain::custody::case::Case;
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::handoff::Handoff;
-use crate::domain::custody::{Context, Event, allow_entered};
+use crate::domain::custody::{CaseState, Context, Event, allow_entered_in};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Acknowledgement, Document, Revision};
 use crate::domain::values::ids::CaseNumber;
@@ -325,13 +325,15 @@ fn order(
 
 /// Every event must have been allowed where it stands.
 fn rules(examined: &mut Examined, work: &CaseWork) {
+    let mut before = CaseState::default();
     for (place, event) in work.events.iter().enumerate() {
         examined.events += 1;
         let context = Context {
             events: work.events.get(..place).unwrap_or_default(),
             ..work.context()
         };
-        for refusal in allow_entered(&context, &event.what, &event.by, event.at, event.entered_at) {
+        let times = (event.at, event.entered_at);
+        for refusal in allow_entered_in(&context, &before, &event.what, &event.by, times) {
             examined.fault(
                 None,
                 format!(
@@ -340,13 +342,14 @@ fn rules(examined: &mut Examined, work: &CaseWork) {
                 ),
             );
         }
+        before.add(event);
     }
 }
 
 /// What is drawn from the events for lists must be what the events say.
 fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
     let mut again = work.clone();
-    let folded = again.draw();
+    again.draw();
     let (is, should) = (&work.case, &again.case);
     // Words for people may be worded anew by a later version; what they stand for may not change.
     let drawn = |case: &Case| (case.place, case.closed, case.held.is_empty());
@@ -363,7 +366,7 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
     }
     let rows = handoffs.into_iter().map(|row| (row.id.clone(), row));
     let mut rows: BTreeMap<String, HandoffRow> = rows.collect();
-    for one in folded {
+    for one in again.state.handoffs {
         let row = rows.remove(&one.id);
         if row.is_none_or(|row| !is_listed_right(&row, &one, work)) {
             examined.fault(

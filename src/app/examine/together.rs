@@ -5,6 +5,7 @@ use crate::app::AppError;
 use crate::app::case_work::CaseWork;
 use crate::app::recorded::{Kept, entries_kept};
 use crate::domain::custody::case::Case;
+use crate::domain::custody::{CaseState, Event};
 use crate::domain::people::party::Party;
 use crate::domain::people::party::Side;
 use crate::record::entry::Entry;
@@ -39,13 +40,15 @@ impl OfCase {
             .events
             .iter()
             .map(|row| serde_json::from_str(&row.body));
+        let events: Vec<Event> = events.collect::<Result<_, _>>().ok()?;
         let work = CaseWork {
             case: self.case.clone(),
             side: Side::Office,
             office: self.office.clone(),
             lab: self.lab.clone(),
             items: items.collect::<Result<_, _>>().ok()?,
-            events: events.collect::<Result<_, _>>().ok()?,
+            state: CaseState::of(&events),
+            events,
         };
         Some((work, entries_kept(&self.case, &self.kept).ok()?))
     }

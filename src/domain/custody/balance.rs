@@ -1,7 +1,7 @@
 //! What came back is what went out, less what was used up with a reason (rule g).
 
-use super::event::{Event, What};
-use super::state::{Gone, Holder, fold};
+use super::case_state::CaseState;
+use super::state::Holder;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 
@@ -16,43 +16,25 @@ pub struct Balance {
     pub owed: Vec<Tag>,
 }
 
-/// Reckons up the items sent by the office, without what was taken back before it left; `sent` is always `back`, `spent` and `owed` together.
-pub fn balance(events: &[Event]) -> Balance {
-    let custody = fold(events);
-    let mut balance = Balance::default();
-    let is_voided = |id: &str| {
-        events
-            .iter()
-            .any(|event| matches!(&event.what, What::Voided { handoff, .. } if handoff == id))
-    };
-    for event in events {
-        let What::Released {
-            handoff,
-            items,
-            from: Side::Office,
-            ..
-        } = &event.what
-        else {
-            continue;
-        };
-        if is_voided(handoff) {
-            continue;
-        }
-        for sent in items {
-            if !balance.sent.contains(&sent.tag) {
-                balance.sent.push(sent.tag.clone());
+impl CaseState {
+    /// The balance of the items sent by the office, without what was taken back before it left; `sent` is
+    /// always `back`, `spent` and `owed` together.
+    pub fn balance(&self) -> Balance {
+        let mut balance = Balance::default();
+        let sent = self.handoffs.iter();
+        let sent = sent.filter(|one| one.from == Side::Office && one.voided.is_none());
+        for tag in sent.flat_map(|one| &one.sent).map(|sent| &sent.tag) {
+            if balance.sent.contains(tag) {
+                continue;
             }
+            balance.sent.push(tag.clone());
+            let list = match self.item(tag).map(|state| (state.gone, state.holder)) {
+                Some((Some(_), _)) => &mut balance.spent,
+                Some((None, Holder::Office | Holder::Patient)) => &mut balance.back,
+                _ => &mut balance.owed,
+            };
+            list.push(tag.clone());
         }
+        balance
     }
-    for tag in &balance.sent {
-        let list = match custody.get(tag).map(|state| (state.gone, state.holder)) {
-            Some((Some(Gone::UsedUp | Gone::Destroyed | Gone::WrittenOff), _)) => {
-                &mut balance.spent
-            }
-            Some((None, Holder::Office | Holder::Patient)) => &mut balance.back,
-            _ => &mut balance.owed,
-        };
-        list.push(tag.clone());
-    }
-    balance
 }

@@ -4,45 +4,71 @@
 //! chains of custody (ASTM D4840 speaks of custody until disposal); where each kind belongs in the end is
 //! common practice, no source.
 
-use super::balance::balance;
-use super::event::{Disposed, Disposition, Event, What};
-use super::hold::open_holds;
-use super::rules::Context;
-use super::state::{Custody, Gone, Holder, State, fold};
-use crate::domain::custody::item::{Item, ItemKind};
+use super::case_state::CaseState;
+use super::item::{Item, ItemKind};
+use super::proposal::Scope;
+use super::state::{Gone, Holder, State};
 use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::words_of;
+use serde::{Deserialize, Serialize};
+
+/// What became of an item in the end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Disposition {
+    Worn,
+    Spare,
+    GivenBack,
+    KeptBack,
+    AtOffice,
+    AtLab,
+    ReturnedToLender,
+    UsedUp,
+    Destroyed,
+    WrittenOff,
+}
+words_of!(Disposition {
+    Worn = "worn", "in the patient's mouth";
+    Spare = "spare", "with the patient as the spare";
+    GivenBack = "given_back", "given back to the patient";
+    KeptBack = "kept_back", "kept back at the office with consent";
+    AtOffice = "at_office", "kept at the office";
+    AtLab = "at_lab", "kept at the lab";
+    ReturnedToLender = "returned_to_lender", "with its lender";
+    UsedUp = "used_up", "used up";
+    Destroyed = "destroyed", "destroyed";
+    WrittenOff = "written_off", "written off as lost";
+});
+
+/// An item and what became of it, when its case was closed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Disposed {
+    pub tag: Tag,
+    pub disposition: Disposition,
+}
 
 /// What stands against closing, each with a sentence for the person at the screen.
 pub type Undecided = Vec<String>;
-
-/// Whether the case is closed: by its last word on that.
-pub fn is_closed(events: &[Event]) -> bool {
-    let word = events.iter().rev().find_map(|event| match event.what {
-        What::Closed { .. } => Some(true),
-        What::Reopened { .. } => Some(false),
-        _ => None,
-    });
-    word == Some(true)
-}
 
 /// What became of every item, or everything that is not where it belongs yet.
 ///
 /// # Errors
 /// A sentence for each item without an end, and for each hold that nobody has settled.
-pub fn dispositions(context: &Context<'_>) -> Result<Vec<Disposed>, Undecided> {
-    let custody = fold(context.events);
-    let owed = balance(context.events).owed;
+pub fn dispositions(scope: &Scope<'_>, case: &CaseState) -> Result<Vec<Disposed>, Undecided> {
+    let owed = case.balance().owed;
     let mut items = Vec::new();
     let mut undecided = Undecided::new();
-    for item in context.items {
-        let Some(state) = custody.get(&item.tag) else {
+    for item in scope.items {
+        let Some(state) = case.item(&item.tag) else {
             continue;
         };
-        let end = end_of(context, item, state, &custody).and_then(|end| {
+        let end = end_of(scope, item, state, case).and_then(|end| {
             // Rule g: what the office sent comes back, or is used up with a reason.
             let stays = end == Disposition::AtLab && owed.contains(&item.tag);
             if stays {
-                let named = context.named(&item.tag);
+                let named = scope.named(&item.tag);
                 return Err(format!(
                     "{named} went out from the office and has not come back: return it, or say what it was used for."
                 ));
@@ -57,12 +83,8 @@ pub fn dispositions(context: &Context<'_>) -> Result<Vec<Disposed>, Undecided> {
             Err(sentence) => undecided.push(sentence),
         }
     }
-    let holds = open_holds(context.events);
-    undecided.extend(
-        holds
-            .iter()
-            .map(|hold| format!("Not settled yet: {}.", hold.words(context.items))),
-    );
+    let holds = case.open_holds();
+    undecided.extend(holds.map(|hold| format!("Not settled yet: {}.", hold.words(scope.items))));
     if undecided.is_empty() {
         Ok(items)
     } else {
@@ -71,12 +93,12 @@ pub fn dispositions(context: &Context<'_>) -> Result<Vec<Disposed>, Undecided> {
 }
 
 fn end_of(
-    context: &Context<'_>,
+    scope: &Scope<'_>,
     item: &Item,
     state: &State,
-    custody: &Custody,
+    case: &CaseState,
 ) -> Result<Disposition, String> {
-    let named = context.named(&item.tag);
+    let named = scope.named(&item.tag);
     match state.gone {
         Some(Gone::UsedUp) => return Ok(Disposition::UsedUp),
         Some(Gone::Destroyed) => return Ok(Disposition::Destroyed),
@@ -88,7 +110,7 @@ fn end_of(
             "{named} was missing from its box: find it or write it off."
         )),
         Holder::Carrier { .. } => Err(format!("{named} is still on the way.")),
-        Holder::Patient if state.worn => worn(context, item, custody, &named),
+        Holder::Patient if state.worn => worn(scope, item, case, &named),
         Holder::Patient if state.spare => Ok(Disposition::Spare),
         Holder::Patient if state.given_back => Ok(Disposition::GivenBack),
         Holder::Patient => Err(format!(
@@ -101,22 +123,20 @@ fn end_of(
 
 /// The final is worn in the end; another denture only where no final is made for its arch.
 fn worn(
-    context: &Context<'_>,
+    scope: &Scope<'_>,
     item: &Item,
-    custody: &Custody,
+    case: &CaseState,
     named: &str,
 ) -> Result<Disposition, String> {
     let is_its_final = |one: &&Item| {
         one.kind == ItemKind::FinalDenture
             && one.arch == item.arch
-            && custody
-                .get(&one.tag)
-                .is_some_and(|state| state.gone.is_none())
+            && case.item(&one.tag).is_some_and(State::is_there)
     };
-    let is_treated = item.arch.is_some_and(|arch| context.is_treated(arch));
+    let is_treated = item.arch.is_some_and(|arch| scope.is_treated(arch));
     if item.kind != ItemKind::FinalDenture
         && is_treated
-        && context.items.iter().any(|one| is_its_final(&one))
+        && scope.items.iter().any(|one| is_its_final(&one))
     {
         return Err(format!(
             "The patient still wears {named}, and its final denture is not fitted."

@@ -7,12 +7,11 @@
 //! was not lawfully kept, and that obligations of the law to keep a record go before: Regulation (EU)
 //! 2016/679, article 17, paragraphs 1 and 3, from memory. Which texts these are: common practice, no source.
 
-use super::event::{ErasedText, Event, What};
+use super::erased_text::{ERASED, ErasedText};
+use super::event::Event;
+use super::events::{KINDS, What};
 use crate::domain::values::ids::Tag;
 use serde_json::Value;
-
-/// What stands where a text was.
-pub const ERASED: &str = "[erased]";
 
 /// A text that can be taken out.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,51 +21,15 @@ pub struct Erasable {
     pub words: String,
 }
 
-/// The free texts by the kind of entry; `*` is any place in a list.
-const PLACES: [(&str, &str, &str); 23] = [
-    ("registered", "/what/note", "note"),
-    ("registered", "/what/made/how", "how it was made"),
-    ("released", "/what/items/*/condition", "condition as sent"),
-    ("released", "/what/parcels/*/note", "note on a box"),
-    ("released", "/what/purpose", "words on the purpose"),
-    (
-        "released",
-        "/what/exception/reason",
-        "reason of the exception",
-    ),
-    ("received", "/what/items/*/note", "note on receipt"),
-    ("received", "/what/unannounced", "what came unannounced"),
-    ("voided", "/what/reason", "reason"),
-    ("settled", "/what/reason", "how it came about"),
-    ("settled", "/what/done", "what is done"),
-    ("moved", "/what/spot", "place"),
-    (
-        "taken_out",
-        "/what/exception/reason",
-        "reason of the exception",
-    ),
-    ("given", "/what/spare/mark", "mark on the spare"),
-    ("given", "/what/spare/place", "place of the spare"),
-    ("given", "/what/spare/keeper", "keeper of the spare"),
-    ("used_up", "/what/into", "what became of it"),
-    ("withheld", "/what/kept", "where it is kept"),
-    ("destroyed", "/what/how", "how and why"),
-    ("written_off", "/what/how", "how and why"),
-    ("closed", "/what/note", "note"),
-    ("reopened", "/what/reason", "reason"),
-    ("corrected", "/what/note", "correction"),
-];
-
 /// The texts of an entry that can be taken out; one that is empty is none.
 pub fn erasable(event: &Event) -> Vec<Erasable> {
     let (kind, value) = (event.what.word(), serde_json::to_value(event));
     let value = value.unwrap_or_default();
     let mut texts = Vec::new();
-    for (of, place, called) in PLACES {
-        if of == kind {
-            let steps: Vec<&str> = place.split('/').skip(1).collect();
-            collect(&value, &steps, String::new(), called, &mut texts);
-        }
+    let places = KINDS.iter().filter(|(word, _, _)| *word == kind);
+    for (place, called) in places.flat_map(|(_, _, erasable)| *erasable) {
+        let steps: Vec<&str> = place.split('/').skip(1).collect();
+        collect(&value, &steps, String::new(), called, &mut texts);
     }
     texts
 }
@@ -107,7 +70,7 @@ pub fn called(event: &Event, place: &str) -> Option<&'static str> {
 /// The thing whose own note is the same text: it was typed once, when the thing was registered.
 pub fn note_of(event: &Event, place: &str) -> Option<Tag> {
     match &event.what {
-        What::Registered { tag, .. } if place == "/what/note" => Some(tag.clone()),
+        What::Registered(new) if place == "/what/note" => Some(new.tag.clone()),
         _ => None,
     }
 }
@@ -115,7 +78,7 @@ pub fn note_of(event: &Event, place: &str) -> Option<Tag> {
 /// Everything that the entries say was taken out.
 pub fn erased(events: &[Event]) -> impl Iterator<Item = &ErasedText> {
     events.iter().flat_map(|event| match &event.what {
-        What::Erased { texts, .. } => texts.as_slice(),
+        What::Erased(erased) => erased.texts.as_slice(),
         _ => &[],
     })
 }

@@ -1,8 +1,6 @@
 //! A handoff: a release by one party and its receipt by the other; between them the carrier holds the items.
 
-use crate::domain::custody::{
-    Event, Found, Outcome, Parcel, ParcelFound, SealFound, Sent, What, purpose_words,
-};
+use super::parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
@@ -88,8 +86,16 @@ impl Handoff {
             .collect()
     }
 
-    fn is_waiting_for(&self, tag: &Tag) -> bool {
-        self.outstanding().contains(&tag)
+    /// Notes the parcels that have come; a receipt that tells of none opens all of them.
+    pub fn open(&mut self, parcels: &[ParcelFound]) {
+        let here = |one: &&ParcelFound| one.seal != SealFound::NotHere;
+        let came: Vec<ParcelFound> = if parcels.is_empty() {
+            let all = self.waiting().into_iter();
+            all.map(ParcelFound::without_a_word).collect()
+        } else {
+            parcels.iter().filter(here).cloned().collect()
+        };
+        self.opened.extend(came);
     }
 
     pub fn state(&self) -> HandoffState {
@@ -101,126 +107,5 @@ impl Handoff {
             (Some(_), false) => HandoffState::PartReceived,
             (Some(_), true) => HandoffState::Received,
         }
-    }
-}
-
-/// All handoffs of a case, in the order they were released.
-pub fn fold(events: &[Event]) -> Vec<Handoff> {
-    let mut handoffs: Vec<Handoff> = Vec::new();
-    for event in events {
-        match &event.what {
-            What::Released {
-                handoff,
-                items,
-                from,
-                to,
-                carrier,
-                tracking,
-                purpose_code,
-                purpose,
-                seal,
-                parcels,
-                ..
-            } => {
-                handoffs.push(Handoff {
-                    id: handoff.clone(),
-                    from: *from,
-                    to: *to,
-                    sent: items.clone(),
-                    carrier: carrier.clone(),
-                    tracking: tracking.clone(),
-                    purpose: purpose_words(*purpose_code, purpose),
-                    parcels: boxes(parcels, seal),
-                    released_at: event.at,
-                    released_by: event.by.clone(),
-                    found: Vec::new(),
-                    received_at: None,
-                    received_by: None,
-                    unannounced: Vec::new(),
-                    opened: Vec::new(),
-                    voided: None,
-                    written_off: Vec::new(),
-                    not_packed: Vec::new(),
-                });
-            }
-            What::Received {
-                handoff,
-                items,
-                unannounced,
-                parcels,
-                ..
-            } => {
-                if let Some(open) = handoffs.iter_mut().find(|one| one.id == *handoff) {
-                    receive(open, event, items, unannounced);
-                    open_boxes(open, parcels);
-                }
-            }
-            What::Voided {
-                handoff, reason, ..
-            } => {
-                if let Some(open) = handoffs.iter_mut().find(|one| one.id == *handoff) {
-                    open.voided = Some((event.by.clone(), event.at, reason.clone()));
-                }
-            }
-            What::WrittenOff { tag, .. } => {
-                if let Some(open) = handoffs.iter_mut().find(|one| one.is_waiting_for(tag)) {
-                    open.written_off.push(tag.clone());
-                }
-            }
-            What::Settled {
-                tag: Some(tag),
-                not_packed: true,
-                ..
-            } => {
-                if let Some(open) = handoffs.iter_mut().find(|one| one.is_waiting_for(tag)) {
-                    open.not_packed.push(tag.clone());
-                }
-            }
-            _ => {}
-        }
-    }
-    handoffs
-}
-
-/// The boxes of a release; one that tells of none is one box with the seal named beside it.
-fn boxes(parcels: &[Parcel], seal: &str) -> Vec<Parcel> {
-    if parcels.is_empty() {
-        vec![Parcel {
-            seal: seal.to_owned(),
-            ..Parcel::default()
-        }]
-    } else {
-        parcels.to_vec()
-    }
-}
-
-/// Notes the boxes that have come; a receipt that tells of no boxes opens all of them.
-fn open_boxes(handoff: &mut Handoff, parcels: &[ParcelFound]) {
-    if parcels.is_empty() {
-        let all = handoff.waiting().into_iter().map(|parcel| ParcelFound {
-            parcel,
-            seal: SealFound::None,
-            number: String::new(),
-        });
-        let all: Vec<ParcelFound> = all.collect();
-        handoff.opened.extend(all);
-    } else {
-        let here = parcels
-            .iter()
-            .filter(|one| one.seal != SealFound::NotHere)
-            .cloned();
-        handoff.opened.extend(here);
-    }
-}
-
-fn receive(handoff: &mut Handoff, event: &Event, items: &[Found], unannounced: &str) {
-    handoff.received_at = Some(event.at);
-    handoff.received_by = Some(event.by.clone());
-    for found in items {
-        handoff.found.retain(|earlier| earlier.tag != found.tag);
-        handoff.found.push(found.clone());
-    }
-    if !unannounced.is_empty() {
-        handoff.unannounced.push(unannounced.to_owned());
     }
 }

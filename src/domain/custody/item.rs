@@ -65,6 +65,11 @@ impl ItemKind {
         self.is_wearable() || self == ItemKind::OldDenture
     }
 
+    /// Whether it is the patient's property, whoever holds it.
+    pub fn is_the_patients_own(self) -> bool {
+        matches!(self, ItemKind::OldDenture | ItemKind::ImplantParts)
+    }
+
     /// Whether it makes no sense without saying upper or lower.
     pub fn needs_arch(self) -> bool {
         self.is_denture()

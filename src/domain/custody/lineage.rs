@@ -1,11 +1,10 @@
 //! What an item comes down from and what became of it, and what is lent and late.
 
-use super::event::{Event, What};
-use super::state::{Custody, Holder};
-use crate::domain::custody::item::Item;
+use super::case_state::CaseState;
+use super::item::Item;
+use super::state::Holder;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::parse_date;
 use time::Date;
 
 /// The line through one item: provisional, cast, try-in, final.
@@ -17,37 +16,16 @@ pub struct Lineage {
     pub into: Vec<Tag>,
 }
 
-/// One step: the item that was there, and the one that came of it.
-fn steps(events: &[Event]) -> Vec<(&Tag, &Tag)> {
-    let mut steps = Vec::new();
-    for event in events {
-        match &event.what {
-            What::Registered {
-                tag,
-                made: Some(made),
-                ..
-            } => steps.extend(made.from.iter().map(|from| (from, tag))),
-            What::UsedUp {
-                tag,
-                into_item: Some(into),
-                ..
-            } => steps.push((tag, into)),
-            _ => {}
-        }
-    }
-    steps
-}
-
 /// Follows an item back and forward. Each item is named once, however many ways lead to it.
-pub fn lineage(events: &[Event], tag: &Tag) -> Lineage {
-    let steps = steps(events);
+pub fn lineage(case: &CaseState, tag: &Tag) -> Lineage {
+    let steps = &case.descent;
     let back = |one: &Tag| -> Vec<Tag> {
-        let into = steps.iter().filter(|(_, into)| *into == one);
-        into.map(|(from, _)| (*from).clone()).collect()
+        let into = steps.iter().filter(|(_, into)| into == one);
+        into.map(|(from, _)| from.clone()).collect()
     };
     let forward = |one: &Tag| -> Vec<Tag> {
-        let from = steps.iter().filter(|(from, _)| *from == one);
-        from.map(|(_, into)| (*into).clone()).collect()
+        let from = steps.iter().filter(|(from, _)| from == one);
+        from.map(|(_, into)| into.clone()).collect()
     };
     Lineage {
         from: reached(tag, back),
@@ -82,16 +60,13 @@ pub struct Overdue {
 }
 
 /// What is lent and due by `today`; what its lender holds, and what is gone, is not.
-pub fn overdue(items: &[Item], custody: &Custody, today: Date) -> Vec<Overdue> {
+pub fn overdue(items: &[Item], case: &CaseState, today: Date) -> Vec<Overdue> {
     let mut late = Vec::new();
     for item in items.iter().filter(|item| item.borrowed) {
-        let Some(state) = custody.get(&item.tag).filter(|one| one.gone.is_none()) else {
+        let Some(state) = case.item(&item.tag).filter(|state| state.is_there()) else {
             continue;
         };
-        let due = state
-            .due_back
-            .as_deref()
-            .and_then(|day| parse_date(day).ok());
+        let due = state.due_back;
         let is_back = state.holder == Holder::of(state.home);
         if let Some(due) = due.filter(|due| *due <= today && !is_back) {
             late.push(Overdue {

@@ -1,44 +1,57 @@
 //! Custody: events are facts that are never edited; who holds what, in which condition, is drawn from them.
 //!
-//! [`fold`] gives the state at the end of the events it is given, and so at any moment asked for.
+//! [`CaseState`] is what a case's events say at their end, and so at any moment asked for.
 //! [`allow`] is the one decision: every screen that proposes an event asks it, and it answers with the
 //! rules that stand against it, each in a sentence for the person at the screen.
 
-mod balance;
+mod balance; // what came back of what went out
 pub mod case; // a case and where it stands
-mod closing;
-pub mod erasing;
-mod event;
+mod case_state; // a case in hand, folded once
+mod closing; // what became of every item
+mod describe; // an event in words
+mod erased_text; // a text that was taken out
+pub mod erasing; // which texts can be
+mod event; // one fact
+pub mod events; // the kinds of events, a file each
+mod fold; // from the events to the case
 pub mod handoff; // a release and its receipt
-mod hold;
+mod hold; // what was found wrong
 pub mod item; // the things that travel
-mod lineage;
+mod lineage; // what came of what, and what is lent
 pub mod mouth; // what the patient wears
-mod purpose;
-pub mod ribbon;
-mod rules;
-mod scanned;
+mod parcel; // items and parcels as sent and as found
+mod proposal; // an event that is proposed
+mod purpose; // what a handoff is for
+pub mod ribbon; // custody as lines over time
+mod rules; // what holds for every kind
+mod scanned; // an item in hand against what is wanted
 pub mod sets; // which dentures of a case belong together
-mod standing;
-mod state;
+mod sign; // the signs on the ribbon
+mod signature; // signed statements and exceptions
+mod stamp; // under what an event stands
+mod standing; // where the case as a whole stands
+mod state; // one item: where and how it is
 #[cfg(test)]
 mod tests;
-mod words;
+mod worn; // what goes in and comes out
 
-pub use balance::{Balance, balance};
-pub use closing::{Undecided, dispositions, is_closed};
-pub use erasing::ERASED;
-pub use event::{
-    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Found, Made, Outcome, Parcel,
-    ParcelFound, SealFound, Sent, Signed, Spare, Trouble, What,
+pub use balance::Balance;
+pub use case_state::CaseState;
+pub use closing::{Disposed, Disposition, Undecided, dispositions};
+pub use describe::{Description, describe};
+pub use erased_text::{ERASED, EraseReason, ErasedText};
+pub use event::Event;
+pub use events::What;
+pub use fold::{
+    Handlers, at, balance, fold, handlers, handoffs, holds, is_closed, open_holds, until,
 };
-pub use hold::{Ended, Hold, holds, open_holds, seal_trouble};
+pub use hold::{Ended, Hold, Trouble, seal_trouble};
 pub use lineage::{Lineage, Overdue, lineage, overdue};
+pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
+pub use proposal::{Refusal, Rule, Scope};
 pub use purpose::{Purpose, purpose_words};
-pub use rules::{Context, Refusal, Rule, allow, allow_entered};
+pub use rules::{Context, allow, allow_entered, allow_entered_in, allow_in};
 pub use scanned::{Wanted, ending, stands_against};
+pub use signature::{Exception, Signed};
 pub use standing::{Standing, standing};
-pub use state::{
-    Condition, Custody, Gone, Handlers, Holder, State, at, came_uncleaned, fold, handlers, until,
-};
-pub use words::{Description, describe};
+pub use state::{Condition, Custody, Gone, Holder, Spare, State};

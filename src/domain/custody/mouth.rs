@@ -1,7 +1,10 @@
 //! What the patient wears in each arch, now and over time, drawn from the events.
 
-use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{Event, Holder, Spare, What, fold as fold_custody};
+use super::case_state::CaseState;
+use super::event::Event;
+use super::item::{Item, ItemKind};
+use super::state::{Holder, Spare};
+pub use super::worn::{Worn, worn_in};
 use crate::domain::trade::calendar::{FIRST_CHECK_SOURCE, OpenDays, next_open};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::evidence::Source;
@@ -9,68 +12,9 @@ use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
 use time::{Date, Duration, Month};
 
-/// One stretch of time in which an item was worn; `to` is open while it still is.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Worn {
-    pub arch: Arch,
-    pub tag: Tag,
-    pub from: Moment,
-    pub to: Option<Moment>,
-}
-
 /// Every stretch of wearing, in the order it began.
 pub fn fold(items: &[Item], events: &[Event]) -> Vec<Worn> {
-    let arch_of = |tag: &Tag| {
-        items
-            .iter()
-            .find(|item| item.tag == *tag)
-            .and_then(|item| item.arch)
-    };
-    let mut line: Vec<Worn> = Vec::new();
-    let end = |line: &mut Vec<Worn>, tag: &Tag, at: Moment| {
-        for worn in line
-            .iter_mut()
-            .filter(|worn| worn.tag == *tag && worn.to.is_none())
-        {
-            worn.to = Some(at);
-        }
-    };
-    for event in events {
-        let begun = match &event.what {
-            What::Registered {
-                tag, worn: true, ..
-            } => Some(tag),
-            What::Fitted {
-                tag, instead_of, ..
-            } => {
-                if let Some(out) = instead_of {
-                    end(&mut line, out, event.at);
-                }
-                Some(tag)
-            }
-            What::TakenOut { tag, .. } => {
-                end(&mut line, tag, event.at);
-                None
-            }
-            _ => None,
-        };
-        if let Some((tag, arch)) = begun.and_then(|tag| arch_of(tag).map(|arch| (tag, arch))) {
-            line.push(Worn {
-                arch,
-                tag: tag.clone(),
-                from: event.at,
-                to: None,
-            });
-        }
-    }
-    line
-}
-
-/// The item worn in `arch` at the end of the line.
-pub fn worn_in(line: &[Worn], arch: Arch) -> Option<&Tag> {
-    line.iter()
-        .find(|worn| worn.arch == arch && worn.to.is_none())
-        .map(|worn| &worn.tag)
+    CaseState::of(events).worn(items)
 }
 
 /// What an arch holds.
@@ -150,8 +94,8 @@ pub enum SpareState {
 
 /// The duplicates of one arch that are spares, or become them now that the final is fitted.
 pub fn spares(items: &[Item], events: &[Event], arch: Arch) -> Vec<SpareState> {
-    let custody = fold_custody(events);
-    let line = fold(items, events);
+    let case = CaseState::of(events);
+    let line = case.worn(items);
     let worn = worn_in(&line, arch);
     let kind = |tag| items.iter().find(|item| Some(&item.tag) == tag);
     let final_is_worn = kind(worn).is_some_and(|item| item.kind == ItemKind::FinalDenture);
@@ -159,7 +103,7 @@ pub fn spares(items: &[Item], events: &[Event], arch: Arch) -> Vec<SpareState> {
         .iter()
         .filter(|item| item.kind == ItemKind::Duplicate && item.arch == Some(arch));
     let state = |item: &Item| {
-        let state = custody.get(&item.tag).filter(|one| one.gone.is_none())?;
+        let state = case.item(&item.tag).filter(|state| state.is_there())?;
         if state.spare {
             Some(SpareState::Given {
                 tag: item.tag.clone(),

@@ -7,11 +7,14 @@
 //! readable; the true length is told in words. A line is drawn from the same fold as everything else, taken
 //! over each beginning of the events, so that it cannot say anything that [`super::at`] does not.
 
-use super::event::{Event, Outcome, What};
-use super::hold::{Ended, Hold, holds};
-use super::state::{Custody, Gone, Holder, State, apply};
-use crate::domain::custody::item::Item;
-use crate::domain::custody::mouth::{self, Wears};
+use super::case_state::CaseState;
+use super::event::Event;
+use super::hold::Hold;
+use super::item::Item;
+use super::mouth::{self, Wears};
+use super::sign::OnLine;
+pub use super::sign::{Shape, Sign};
+use super::state::{Gone, Holder, State};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
@@ -58,128 +61,6 @@ impl Lane {
             Lane::OnTheWay => "On the way",
             Lane::Office => "Office",
             Lane::Patient => "Patient",
-        }
-    }
-}
-
-/// What stands at a point of a line: a letter in a shape.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Sign {
-    Registered,
-    Made,
-    Disinfected,
-    Put,
-    Settled,
-    Corrected,
-    Fitted,
-    Given,
-    TakenOut,
-    GivenBack,
-    KeptBack,
-    TakenBack,
-    Missing,
-    Wrong,
-    Unmarked,
-    UsedUp,
-    Destroyed,
-    Lost,
-}
-
-/// The outline of a sign; each kind of fact has its own, so that no sign needs a colour.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Shape {
-    /// It exists from now on.
-    Circle,
-    /// Something was done to it.
-    Diamond,
-    /// It went to the patient or came from there, or stays where it is.
-    Square,
-    /// Something is the matter with it.
-    Triangle,
-    /// It exists no more; filled with ink.
-    Disc,
-}
-
-impl Sign {
-    pub const ALL: [Sign; 18] = [
-        Sign::Registered,
-        Sign::Made,
-        Sign::Disinfected,
-        Sign::Put,
-        Sign::Settled,
-        Sign::Corrected,
-        Sign::Fitted,
-        Sign::Given,
-        Sign::TakenOut,
-        Sign::GivenBack,
-        Sign::KeptBack,
-        Sign::TakenBack,
-        Sign::Missing,
-        Sign::Wrong,
-        Sign::Unmarked,
-        Sign::UsedUp,
-        Sign::Destroyed,
-        Sign::Lost,
-    ];
-
-    pub fn shape(self) -> Shape {
-        match self {
-            Sign::Registered | Sign::Made => Shape::Circle,
-            Sign::Disinfected | Sign::Put | Sign::Settled | Sign::Corrected => Shape::Diamond,
-            Sign::Fitted
-            | Sign::Given
-            | Sign::TakenOut
-            | Sign::GivenBack
-            | Sign::KeptBack
-            | Sign::TakenBack => Shape::Square,
-            Sign::Missing | Sign::Wrong | Sign::Unmarked => Shape::Triangle,
-            Sign::UsedUp | Sign::Destroyed | Sign::Lost => Shape::Disc,
-        }
-    }
-
-    pub fn letter(self) -> char {
-        match self {
-            Sign::Registered => 'R',
-            Sign::Made => 'M',
-            Sign::Disinfected => 'D',
-            Sign::Put => 'P',
-            Sign::Settled => 'S',
-            Sign::Corrected => 'C',
-            Sign::Fitted => 'F',
-            Sign::Given => 'G',
-            Sign::TakenOut => 'O',
-            Sign::GivenBack => 'B',
-            Sign::KeptBack => 'K',
-            Sign::TakenBack => 'V',
-            Sign::Missing => '?',
-            Sign::Wrong => '!',
-            Sign::Unmarked => 'H',
-            Sign::UsedUp => 'U',
-            Sign::Destroyed => 'X',
-            Sign::Lost => 'L',
-        }
-    }
-
-    pub fn shown(self) -> &'static str {
-        match self {
-            Sign::Registered => "registered",
-            Sign::Made => "made here and registered",
-            Sign::Disinfected => "disinfected",
-            Sign::Put => "put somewhere in the house",
-            Sign::Settled => "settled by a signed statement",
-            Sign::Corrected => "an entry corrected",
-            Sign::Fitted => "fitted",
-            Sign::Given => "given as the spare",
-            Sign::TakenOut => "taken out",
-            Sign::GivenBack => "given back to the patient",
-            Sign::KeptBack => "kept back from the patient",
-            Sign::TakenBack => "handoff taken back, it never left",
-            Sign::Missing => "missing from the box",
-            Sign::Wrong => "found wrong",
-            Sign::Unmarked => "held until it is disinfected",
-            Sign::UsedUp => "used up",
-            Sign::Destroyed => "destroyed",
-            Sign::Lost => "written off as lost",
         }
     }
 }
@@ -346,20 +227,21 @@ fn minute(at: Moment) -> i64 {
 
 /// Walks through the events and notes what each does to each item.
 fn steps(items: &[Item], events: &[Event], sorted: &[&Event]) -> Vec<Step> {
-    let spans = spans(events, sorted);
-    let mut custody = Custody::new();
+    let whole = CaseState::of(events);
+    let spans = spans(&whole, sorted);
+    let mut case = CaseState::default();
     let mut used: BTreeMap<(i64, usize), u32> = BTreeMap::new();
     let mut steps: Vec<Step> = Vec::new();
     for (order, event) in sorted.iter().enumerate() {
-        let before = touched(events, event, &spans).into_iter().map(|tag| {
-            let state = custody.get(&tag).cloned();
+        let before = touched(events, event, &whole).into_iter().map(|tag| {
+            let state = case.item(&tag).cloned();
             (tag, state)
         });
         let before: Vec<(Tag, Option<State>)> = before.collect();
-        apply(&mut custody, event);
+        case.add(event);
         for (tag, before) in before {
             let place = items.iter().position(|item| item.tag == tag);
-            let (Some(place), Some(after)) = (place, custody.get(&tag).cloned()) else {
+            let (Some(place), Some(after)) = (place, case.item(&tag).cloned()) else {
                 continue;
             };
             let needs_it = items
@@ -394,31 +276,17 @@ struct Span {
     until: usize,
 }
 
-fn spans(events: &[Event], sorted: &[&Event]) -> Vec<Span> {
-    let ends = |hold: &Hold, event: &Event| match (&hold.ended, &event.what) {
-        (Some(Ended::Settled(id)), _) => event.id == *id,
-        (Some(Ended::TurnedUp), What::Received { items, .. }) => items.iter().any(|found| {
-            Some(&found.tag) == hold.tag.as_ref() && found.outcome != Outcome::Missing
-        }),
-        (Some(Ended::WrittenOff), What::WrittenOff { tag, .. }) => Some(tag) == hold.tag.as_ref(),
-        _ => false,
-    };
-    let opens = |hold: &Hold, event: &Event| {
-        let id = hold.id.rsplit_once('.').map_or("", |(id, _)| id);
-        event.id == id
-    };
+fn spans(case: &CaseState, sorted: &[&Event]) -> Vec<Span> {
     let span = |hold: Hold| {
-        let from = sorted.iter().position(|event| opens(&hold, event));
-        let from = from.unwrap_or_default();
-        let mut after = sorted.iter().skip(from);
-        let until = after.position(|event| ends(&hold, event));
+        let place = |id: &str| sorted.iter().position(|event| event.id == id);
+        let ended = hold.ended_by.as_deref().and_then(place);
         Span {
-            from,
-            until: until.map_or(usize::MAX, |place| from + place),
+            from: place(hold.opened_by()).unwrap_or_default(),
+            until: ended.unwrap_or(usize::MAX),
             hold,
         }
     };
-    holds(events).into_iter().map(span).collect()
+    case.holds.iter().cloned().map(span).collect()
 }
 
 impl Span {
@@ -428,20 +296,13 @@ impl Span {
 }
 
 /// The items whose lines an event shows on: also those that a statement or a correction is about.
-fn touched(events: &[Event], event: &Event, spans: &[Span]) -> Vec<Tag> {
-    let mut tags: Vec<Tag> = match &event.what {
-        What::Settled { hold, .. } => {
-            let held = spans.iter().filter(|span| span.hold.id == *hold);
-            held.flat_map(|span| span.hold.tag.iter().chain(&span.hold.waiting))
-                .cloned()
-                .collect()
-        }
-        What::Corrected { event: id, .. } => {
-            let wrong = events.iter().filter(|one| one.id == *id);
-            wrong.flat_map(|one| one.what.tags()).cloned().collect()
-        }
-        what => what.tags().into_iter().cloned().collect(),
-    };
+fn touched(events: &[Event], event: &Event, case: &CaseState) -> Vec<Tag> {
+    let kind = event.what.kind();
+    let wrong = kind.shows_with();
+    let wrong = events.iter().filter(|one| wrong == Some(one.id.as_str()));
+    let mut tags: Vec<Tag> = kind.tags().into_iter().cloned().collect();
+    tags.extend(kind.shows_on(case));
+    tags.extend(wrong.flat_map(|one| one.what.tags()).cloned());
     let mut seen: Vec<Tag> = Vec::new();
     tags.retain(|tag| {
         let is_new = !seen.contains(tag);
@@ -466,42 +327,13 @@ fn quality(spans: &[Span], tag: &Tag, state: &State, needs_it: bool, order: usiz
 
 /// The sign of an event on one item's line.
 fn sign(event: &Event, tag: &Tag, step: &Step, needs_it: bool) -> Option<Sign> {
-    let was_unmarked = step
-        .before
-        .as_ref()
-        .is_some_and(|state| state.held_for_disinfection);
-    let is_unmarked = needs_it && step.after.held_for_disinfection && !was_unmarked;
-    match &event.what {
-        What::Registered { made: Some(_), .. } => Some(Sign::Made),
-        What::Registered { .. } => Some(Sign::Registered),
-        What::Disinfected { .. } => Some(Sign::Disinfected),
-        What::Moved { .. } => Some(Sign::Put),
-        What::Settled { .. } => Some(Sign::Settled),
-        What::Corrected { .. } => Some(Sign::Corrected),
-        What::Fitted { tag: new, .. } if new == tag => Some(Sign::Fitted),
-        What::Fitted { .. } | What::TakenOut { .. } => Some(Sign::TakenOut),
-        What::Given { .. } => Some(Sign::Given),
-        What::GivenBack { .. } => Some(Sign::GivenBack),
-        What::Withheld { .. } => Some(Sign::KeptBack),
-        What::Voided { .. } => Some(Sign::TakenBack),
-        What::UsedUp { .. } => Some(Sign::UsedUp),
-        What::Destroyed { .. } => Some(Sign::Destroyed),
-        What::WrittenOff { .. } => Some(Sign::Lost),
-        What::Received { items, .. } => {
-            items
-                .iter()
-                .find(|found| found.tag == *tag)
-                .and_then(|found| match found.outcome {
-                    Outcome::Missing => Some(Sign::Missing),
-                    Outcome::Damaged | Outcome::NotAsDescribed => Some(Sign::Wrong),
-                    Outcome::Sound if is_unmarked => Some(Sign::Unmarked),
-                    Outcome::Sound => (step.quality == Quality::Held).then_some(Sign::Wrong),
-                })
-        }
-        What::Released { .. } => (step.quality == Quality::Held).then_some(Sign::Wrong),
-        What::BroughtBack { .. } => is_unmarked.then_some(Sign::Unmarked),
-        What::Closed { .. } | What::Reopened { .. } | What::Erased { .. } => None,
-    }
+    let before = step.before.as_ref();
+    let was_unmarked = before.is_some_and(|state| state.held_for_disinfection);
+    event.what.kind().sign(OnLine {
+        tag,
+        is_unmarked: needs_it && step.after.held_for_disinfection && !was_unmarked,
+        is_held: step.quality == Quality::Held,
+    })
 }
 
 /// From moments to places.
@@ -529,10 +361,9 @@ impl Axis {
             let width = widths.entry(step.minute).or_insert(0);
             *width = (*width).max(step.inset + step.width());
         }
-        // That a text was erased shows on no line, and takes no room.
-        let is_shown = |event: &&&Event| !matches!(event.what, What::Erased { .. });
+        let is_shown = |event: &&&Event| event.what.kind().takes_room();
         for event in sorted.iter().filter(is_shown) {
-            axis.add(event.at, note(&event.what), &widths);
+            axis.add(event.at, event.what.kind().note(), &widths);
         }
         axis.end(now);
         axis
@@ -624,14 +455,6 @@ fn idle_words(ms: i64) -> String {
         (_, 1, _) => "1 day".to_owned(),
         (_, ..=20, _) => format!("{days} days"),
         (_, _, _) => format!("{weeks} weeks"),
-    }
-}
-
-fn note(what: &What) -> &'static str {
-    match what {
-        What::Closed { .. } => "case closed",
-        What::Reopened { .. } => "opened again",
-        _ => "",
     }
 }
 

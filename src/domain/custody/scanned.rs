@@ -3,10 +3,10 @@
 //! These sentences answer the person with the item in hand, before a form is sent; the rules in `rules`
 //! decide when it is sent.
 
+use super::describe::describe;
 use super::event::Event;
-use super::rules::place_words;
-use super::state::{Custody, Holder, fold};
-use super::words::describe;
+use super::fold::fold;
+use super::state::{Custody, Holder};
 use crate::domain::custody::item::Item;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
@@ -69,7 +69,7 @@ fn why_not(item: &Item, custody: &Custody, wanted: Wanted<'_>) -> Option<String>
     let place = if state.worn {
         "in the patient’s mouth"
     } else {
-        place_words(state.holder)
+        state.holder.place()
     };
     match wanted {
         Wanted::ToLabel => None,

@@ -1,6 +1,7 @@
 //! Where a case as a whole stands: the column of the first page, and why it is held.
 
-use super::hold::{Hold, open_holds};
+use super::case_state::CaseState;
+use super::hold::Hold;
 use super::rules::Context;
 use super::state::{Custody, Holder};
 use crate::domain::custody::case::Place;
@@ -28,7 +29,8 @@ pub struct Standing {
 /// On the way while anything is; with the patient when the final of every treated arch is in the mouth;
 /// otherwise with the side that received last. Casts and an index stay at the lab long after the work has
 /// left it, so what the lab still holds says nothing; before the first handoff everything is the office's.
-pub fn standing(context: &Context<'_>, custody: &Custody, handoffs: &[Handoff]) -> Standing {
+pub fn standing(context: &Context<'_>, case: &CaseState) -> Standing {
+    let (custody, handoffs) = (&case.custody, &case.handoffs);
     // A box that is not here yet is on the way, whatever came before it.
     let is_open = |one: &&Handoff| {
         one.state() == HandoffState::OnTheWay
@@ -49,7 +51,7 @@ pub fn standing(context: &Context<'_>, custody: &Custody, handoffs: &[Handoff]) 
         .iter()
         .filter(is_open)
         .any(|one| one.to == Side::Office);
-    let holds = open_holds(context.events);
+    let holds: Vec<&Hold> = case.open_holds().collect();
     let mut to_settle: Vec<Side> = Vec::new();
     for hold in &holds {
         if !to_settle.contains(&hold.side) {
@@ -94,7 +96,7 @@ fn finals_are_worn(context: &Context<'_>) -> bool {
 }
 
 /// The first thing that holds the case, and how many more there are.
-fn held(context: &Context<'_>, custody: &Custody, holds: &[Hold]) -> String {
+fn held(context: &Context<'_>, custody: &Custody, holds: &[&Hold]) -> String {
     let mut reasons: Vec<String> = holds.iter().map(|hold| hold.words(context.items)).collect();
     reasons.extend(
         context

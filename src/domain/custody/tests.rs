@@ -15,6 +15,7 @@ mod stored;
 mod table;
 mod walk;
 
+use super::events::*;
 use super::*;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth;
@@ -121,7 +122,7 @@ fn signed(reason: &str) -> Option<Exception> {
 }
 
 fn registered(thing: &str, place: Side, worn: bool) -> What {
-    What::Registered {
+    What::Registered(Registered {
         tag: tag(thing),
         place,
         worn,
@@ -129,17 +130,17 @@ fn registered(thing: &str, place: Side, worn: bool) -> What {
         pieces: (thing == "parts").then_some(4),
         made: None,
         due_back: None,
-    }
+    })
 }
 
 fn disinfected(thing: &str) -> What {
-    What::Disinfected {
+    What::Disinfected(Disinfected {
         tag: tag(thing),
         agent: "peracetic acid".to_owned(),
         dilution: "ready to use".to_owned(),
         minutes: 10,
         rinsed: true,
-    }
+    })
 }
 
 fn released(handoff: &str, things: &[&str], from: Side) -> What {
@@ -156,7 +157,7 @@ fn sent(thing: &str) -> Sent {
 }
 
 fn excepted(handoff: &str, things: &[&str], from: Side, exception: Option<Exception>) -> What {
-    What::Released {
+    What::Released(Released {
         parcels: Vec::new(),
         handoff: handoff.to_owned(),
         items: things.iter().map(|thing| sent(thing)).collect(),
@@ -168,7 +169,7 @@ fn excepted(handoff: &str, things: &[&str], from: Side, exception: Option<Except
         purpose: String::new(),
         seal: String::new(),
         exception,
-    }
+    })
 }
 
 fn found(thing: &str, outcome: Outcome, marked_disinfected: bool) -> Found {
@@ -182,45 +183,45 @@ fn found(thing: &str, outcome: Outcome, marked_disinfected: bool) -> Found {
 }
 
 fn received(handoff: &str, place: Side, items: &[Found]) -> What {
-    What::Received {
+    What::Received(Received {
         handoff: handoff.to_owned(),
         place,
         items: items.to_vec(),
         unannounced: String::new(),
         parcels: Vec::new(),
         foreign: String::new(),
-    }
+    })
 }
 
 fn given(thing: &str) -> What {
-    What::Given {
+    What::Given(Given {
         tag: tag(thing),
         spare: None,
-    }
+    })
 }
 
 fn used_up(thing: &str, into: &str) -> What {
-    What::UsedUp {
+    What::UsedUp(UsedUp {
         tag: tag(thing),
         into: into.to_owned(),
         into_item: None,
-    }
+    })
 }
 
 fn destroyed(thing: &str, how: &str) -> What {
-    What::Destroyed {
+    What::Destroyed(Destroyed {
         tag: tag(thing),
         how: how.to_owned(),
         consent: true,
-    }
+    })
 }
 
 fn written_off(thing: &str, how: &str) -> What {
-    What::WrittenOff {
+    What::WrittenOff(WrittenOff {
         tag: tag(thing),
         how: how.to_owned(),
         signed: None,
-    }
+    })
 }
 
 fn under(name: &str) -> Signed {
@@ -233,7 +234,7 @@ fn under(name: &str) -> Signed {
 
 /// The statement that settles a hold, by whoever packed.
 fn settled(hold: &Hold) -> What {
-    What::Settled {
+    What::Settled(Settled {
         hold: hold.id.clone(),
         trouble: hold.trouble,
         tag: hold.tag.clone(),
@@ -241,23 +242,23 @@ fn settled(hold: &Hold) -> What {
         done: "a new one is made".to_owned(),
         signed: under("dora"),
         not_packed: false,
-    }
+    })
 }
 
 /// The same statement, and that the thing never left.
 fn not_packed(mut statement: What) -> What {
-    if let What::Settled { not_packed, .. } = &mut statement {
+    if let What::Settled(Settled { not_packed, .. }) = &mut statement {
         *not_packed = true;
     }
     statement
 }
 
 fn fitted(thing: &str, instead_of: Option<&str>) -> What {
-    What::Fitted {
+    What::Fitted(Fitted {
         tag: tag(thing),
         instead_of: instead_of.map(tag),
         uncleaned: false,
-    }
+    })
 }
 
 fn other(side: Side) -> Side {
@@ -278,6 +279,10 @@ struct World {
 }
 
 impl World {
+    fn case_state(&self) -> CaseState {
+        CaseState::of(&self.events)
+    }
+
     /// Nothing is registered yet.
     fn bare(arches: Arches) -> World {
         let case = code(1, CaseNumber::from_random);

@@ -1,6 +1,8 @@
 //! The line of one arch, the spare, and the checks after a final.
 
 use super::*;
+use crate::domain::custody::What;
+use crate::domain::custody::events::{Fitted, Given, Registered, TakenOut};
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::values::ids::CaseNumber;
 use proptest::prelude::*;
@@ -58,7 +60,7 @@ fn event(minute: i64, what: What) -> Event {
 }
 
 fn registered(minute: i64, number: u8, worn: bool) -> Event {
-    let what = What::Registered {
+    let what = What::Registered(Registered {
         tag: tag(number),
         place: Side::Office,
         worn,
@@ -66,16 +68,16 @@ fn registered(minute: i64, number: u8, worn: bool) -> Event {
         pieces: None,
         made: None,
         due_back: None,
-    };
+    });
     event(minute, what)
 }
 
 fn fitted(minute: i64, number: u8, out: Option<u8>) -> Event {
-    let what = What::Fitted {
+    let what = What::Fitted(Fitted {
         tag: tag(number),
         instead_of: out.map(tag),
         uncleaned: false,
-    };
+    });
     event(minute, what)
 }
 
@@ -98,10 +100,10 @@ fn told(events: &[Event]) -> Vec<(String, Option<i64>, Option<i64>)> {
 fn the_line_is_unknown_then_worn_then_nothing_then_worn() {
     let row = |words: &str, from, to| (words.to_owned(), from, to);
     assert_eq!(told(&[]), [row("unknown", None, None)]);
-    let out = What::TakenOut {
+    let out = What::TakenOut(TakenOut {
         tag: tag(2),
         exception: None,
-    };
+    });
     let events = [
         registered(10, 1, true),
         registered(10, 2, false),
@@ -151,10 +153,10 @@ fn the_duplicate_waits_to_become_the_spare_once_the_final_is_worn() {
         keeper: "the patient".to_owned(),
         in_water: true,
     };
-    let give = What::Given {
+    let give = What::Given(Given {
         tag: tag(2),
         spare: Some(kept.clone()),
-    };
+    });
     events.push(event(6, give));
     let given = SpareState::Given {
         tag: tag(2),

@@ -1,13 +1,13 @@
 //! Releases in several boxes, receipts of some of them, seals against seals, and handoffs taken back.
 
 use super::*;
-use crate::domain::custody::handoff::{self, HandoffState};
+use crate::domain::custody::handoff::HandoffState;
 use Rule::{A, F, Form, Right};
 use Side::{Lab, Office};
 
 /// A release of things, each in the box of this number, the boxes with these seals.
 fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
-    What::Released {
+    What::Released(Released {
         handoff: handoff.to_owned(),
         items: things
             .iter()
@@ -31,7 +31,7 @@ fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
                 ..Parcel::default()
             })
             .collect(),
-    }
+    })
 }
 
 fn opened(things: &[&str], boxes: &[(u32, SealFound, &str)]) -> What {
@@ -40,14 +40,14 @@ fn opened(things: &[&str], boxes: &[(u32, SealFound, &str)]) -> What {
         .map(|thing| found(thing, Outcome::Sound, true))
         .collect();
     match received("h1", Lab, &items) {
-        What::Received {
+        What::Received(Received {
             handoff,
             place,
             items,
             unannounced,
             foreign,
             ..
-        } => What::Received {
+        }) => What::Received(Received {
             handoff,
             place,
             items,
@@ -61,7 +61,7 @@ fn opened(things: &[&str], boxes: &[(u32, SealFound, &str)]) -> What {
                     number: number.to_owned(),
                 })
                 .collect(),
-        },
+        }),
         other => other,
     }
 }
@@ -106,14 +106,14 @@ fn a_box_may_come_later_than_the_other() {
     world.expect(&tom(), &opened(&[], &none), &[(Form, "")]);
     world.does(&tom(), opened(&["bite"], &first));
 
-    let handoffs = handoff::fold(&world.events);
+    let handoffs = super::super::handoffs(&world.events);
     assert_eq!(handoffs[0].state(), HandoffState::PartReceived);
     assert_eq!(handoffs[0].waiting(), [2]);
     assert_eq!(world.state("bite").holder, Holder::Lab);
     assert_eq!(world.state("facebow").holder, Holder::Carrier { to: Lab });
     // Nothing is wrong: it is on its way.
     assert_eq!(world.open_holds(), []);
-    let standing = standing(&world.context(), &fold(&world.events), &handoffs);
+    let standing = standing(&world.context(), &world.case_state());
     assert_eq!(
         standing.place,
         crate::domain::custody::case::Place::OnTheWay
@@ -125,7 +125,7 @@ fn a_box_may_come_later_than_the_other() {
     let rest = ["facebow", "impression"];
     world.expect(&mara(), &opened(&rest, &twice), &[(Form, "")]);
     world.does(&mara(), opened(&rest, &second));
-    let handoffs = handoff::fold(&world.events);
+    let handoffs = super::super::handoffs(&world.events);
     assert_eq!(handoffs[0].state(), HandoffState::Received);
     assert_eq!(handoffs[0].waiting(), Vec::<u32>::new());
 }
@@ -177,11 +177,13 @@ fn what_came_in_a_box_with_a_wrong_seal_waits_and_the_other_box_does_not() {
 
 #[test]
 fn a_handoff_that_never_left_is_taken_back_by_its_side() {
-    let back = |items: &[&str], reason: &str| What::Voided {
-        handoff: "h1".to_owned(),
-        items: items.iter().map(|thing| tag(thing)).collect(),
-        reason: reason.to_owned(),
-        signed: under("anna"),
+    let back = |items: &[&str], reason: &str| {
+        What::Voided(Voided {
+            handoff: "h1".to_owned(),
+            items: items.iter().map(|thing| tag(thing)).collect(),
+            reason: reason.to_owned(),
+            signed: under("anna"),
+        })
     };
     let both = ["bite", "facebow"];
     let why = "the courier did not come";
@@ -201,10 +203,7 @@ fn a_handoff_that_never_left_is_taken_back_by_its_side() {
         &[(Right, ""), (A, "bite"), (A, "facebow")],
     );
     world.does(&anna(), back(&both, why));
-    assert_eq!(
-        handoff::fold(&world.events)[0].state(),
-        HandoffState::Voided
-    );
+    assert_eq!(handoffs(&world.events)[0].state(), HandoffState::Voided);
     assert_eq!(world.state("bite").holder, Holder::Office);
     assert_eq!(world.state("bite").handoff, None);
     assert_eq!(balance(&world.events), Balance::default());
@@ -246,11 +245,11 @@ fn what_was_received_is_not_taken_back() {
             ],
         ),
     );
-    let back = What::Voided {
+    let back = What::Voided(Voided {
         handoff: "h1".to_owned(),
         items: vec![tag("bite"), tag("facebow")],
         reason: "it is still here".to_owned(),
         signed: under("anna"),
-    };
+    });
     world.expect(&anna(), &back, &[(F, ""), (A, "bite")]);
 }

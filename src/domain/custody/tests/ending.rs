@@ -1,7 +1,7 @@
 //! Late entries, and the end of a case.
 
 use super::*;
-use Rule::{Closed, Form, I, Right};
+use Rule::{Closed as ClosedCase, Form, I, Right};
 use Side::Lab;
 
 #[test]
@@ -48,11 +48,11 @@ fn i_a_late_entry_is_told_as_late_with_both_times_and_the_name_on_the_paper() {
 }
 
 fn close(world: &World) -> What {
-    What::Closed {
-        items: dispositions(&world.context()).unwrap_or_default(),
+    What::Closed(Closed {
+        items: dispositions(&world.context().scope(), &world.case_state()).unwrap_or_default(),
         note: String::new(),
         signed: under("dora"),
-    }
+    })
 }
 
 /// Both finals are worn, the duplicates are spares, the rest lies where it belongs.
@@ -70,17 +70,17 @@ fn at_its_end() -> World {
         world.does(&dora(), given(thing));
     }
     world.does(&dora(), destroyed("old lower", "the patient's wish"));
-    let kept = What::Withheld {
+    let kept = What::Withheld(Withheld {
         tag: tag("old upper"),
         consent: true,
         kept: "drawer 3".to_owned(),
-    };
+    });
     world.does(&dora(), kept);
     world.does(&tom(), used_up("cast upper", "broken out"));
-    let parts = What::GivenBack {
+    let parts = What::GivenBack(GivenBack {
         tag: tag("parts"),
         pieces: 4,
-    };
+    });
     world.does(&dora(), parts);
     world
 }
@@ -88,7 +88,7 @@ fn at_its_end() -> World {
 #[test]
 fn a_case_is_closed_when_every_thing_has_its_end() {
     let mut world = at_its_end();
-    let ends = dispositions(&world.context()).unwrap();
+    let ends = dispositions(&world.context().scope(), &world.case_state()).unwrap();
     let end = |thing: &str| {
         ends.iter()
             .find(|one| one.tag == tag(thing))
@@ -110,11 +110,11 @@ fn a_case_is_closed_when_every_thing_has_its_end() {
     world.expect(&tom(), &close(&world), &[(Right, "")]);
     world.expect(&dora(), &close(&world), &[]);
     // What the page showed must still be so.
-    let stale = What::Closed {
+    let stale = What::Closed(Closed {
         items: ends[1..].to_vec(),
         note: String::new(),
         signed: under("dora"),
-    };
+    });
     world.expect(&dora(), &stale, &[(Form, "")]);
     let end = close(&world);
     world.does(&dora(), end);
@@ -123,18 +123,20 @@ fn a_case_is_closed_when_every_thing_has_its_end() {
 
 #[test]
 fn a_closed_case_stays_as_it_is_until_it_is_opened_again() {
-    let reopen = |reason: &str| What::Reopened {
-        reason: reason.to_owned(),
+    let reopen = |reason: &str| {
+        What::Reopened(Reopened {
+            reason: reason.to_owned(),
+        })
     };
     let mut world = at_its_end();
-    world.expect(&dora(), &reopen("a sore spot"), &[(Closed, "")]);
+    world.expect(&dora(), &reopen("a sore spot"), &[(ClosedCase, "")]);
     let end = close(&world);
     world.does(&dora(), end);
-    world.expect(&anna(), &disinfected("bite"), &[(Closed, "")]);
-    let note = What::Corrected {
+    world.expect(&anna(), &disinfected("bite"), &[(ClosedCase, "")]);
+    let note = What::Corrected(Corrected {
         event: "event 0".to_owned(),
         note: "it was the second one".to_owned(),
-    };
+    });
     world.expect(&anna(), &note, &[]);
     world.expect(&tom(), &reopen("a sore spot"), &[(Right, "")]);
     world.expect(&dora(), &reopen(" "), &[(Form, "")]);
@@ -147,7 +149,11 @@ fn a_closed_case_stays_as_it_is_until_it_is_opened_again() {
 
 #[test]
 fn a_case_stays_open_while_a_thing_is_not_where_it_belongs() {
-    let against = |world: &World| dispositions(&world.context()).unwrap_err().join(" ");
+    let against = |world: &World| {
+        dispositions(&world.context().scope(), &world.case_state())
+            .unwrap_err()
+            .join(" ")
+    };
     let world = World::begun();
     let words = against(&world);
     for part in [
@@ -164,7 +170,7 @@ fn a_case_stays_open_while_a_thing_is_not_where_it_belongs() {
     world.takes(&tom(), "h2", &["impression"]);
     assert!(against(&world).contains("went out from the office and has not come back"));
     world.does(&tom(), used_up("impression", "the upper cast"));
-    assert!(dispositions(&world.context()).is_ok());
+    assert!(dispositions(&world.context().scope(), &world.case_state()).is_ok());
 
     let mut world = at_its_end();
     world.sends(&anna(), "h2", &["facebow", "bite"]);

@@ -12,16 +12,16 @@ fn erase(texts: &[(&str, &str)]) -> What {
         event: (*event).to_owned(),
         place: (*place).to_owned(),
     };
-    What::Erased {
+    What::Erased(Erased {
         texts: texts.iter().map(text).collect(),
         why: EraseReason::NamesPatient,
         signed: under("dora"),
-    }
+    })
 }
 
 fn with_note(thing: &str, words: &str) -> What {
     let mut what = registered(thing, Side::Office, false);
-    if let What::Registered { note, .. } = &mut what {
+    if let What::Registered(Registered { note, .. }) = &mut what {
         words.clone_into(note);
     }
     what
@@ -34,7 +34,7 @@ fn only_what_ones_own_house_wrote_is_taken_out_and_once() {
     world.does(&anna(), registered("facebow", Side::Office, false));
     world.does(
         &tom(),
-        What::Registered {
+        What::Registered(Registered {
             tag: tag("cast upper"),
             place: Side::Lab,
             worn: false,
@@ -42,7 +42,7 @@ fn only_what_ones_own_house_wrote_is_taken_out_and_once() {
             pieces: None,
             made: None,
             due_back: None,
-        },
+        }),
     );
     let note = erase(&[("event 0", "/what/note")]);
     for by in [dora(), anna()] {
@@ -80,16 +80,16 @@ fn a_closed_case_lets_texts_be_erased_and_stays_closed() {
     let mut world = World::bare(Arches::Both);
     world.does(&anna(), with_note("photograph", "for Mrs. Sample"));
     world.does(&anna(), destroyed("photograph", "deleted"));
-    let items = dispositions(&world.context()).unwrap();
+    let items = dispositions(&world.context().scope(), &world.case_state()).unwrap();
     let signed = under("dora");
     let note = String::new();
     world.does(
         &dora(),
-        What::Closed {
+        What::Closed(Closed {
             items,
             note,
             signed,
-        },
+        }),
     );
     world.does(&dora(), erase(&[("event 0", "/what/note")]));
     assert!(is_closed(&world.events));
@@ -98,24 +98,24 @@ fn a_closed_case_lets_texts_be_erased_and_stays_closed() {
 #[test]
 fn what_says_who_did_what_with_which_thing_cannot_be_taken_out() {
     // Common practice, no source: what a chain of custody and an infection control log are kept for.
-    let full = What::Disinfected {
+    let full = What::Disinfected(Disinfected {
         tag: tag("bite"),
         agent: "peracetic acid".to_owned(),
         dilution: "ready to use".to_owned(),
         minutes: 10,
         rinsed: true,
-    };
+    });
     let mut world = World::begun();
     world.does(&anna(), full);
     assert_eq!(erasable(world.events.last().unwrap()), []);
     let mut release = released("h1", &["bite"], Side::Office);
-    if let What::Released {
+    if let What::Released(Released {
         parcels,
         tracking,
         seal,
         purpose,
         ..
-    } = &mut release
+    }) = &mut release
     {
         "X-1".clone_into(tracking);
         "7".clone_into(seal);

@@ -42,7 +42,7 @@ fn each_trouble_opens_a_hold_and_names_the_side_that_packed() {
         assert_eq!(holds.len(), 1);
         assert_eq!((holds[0].trouble, holds[0].side), (trouble, Office));
         assert_eq!(holds[0].words(&world.items), words);
-        let standing = standing(&world.context(), &fold(&world.events), &[]);
+        let standing = standing(&world.context(), &world.case_state());
         assert_eq!(standing.held, words);
         assert_eq!(standing.to_settle, [Office]);
     }
@@ -67,7 +67,7 @@ fn what_was_never_packed_is_with_its_sender_again_and_goes_anew() {
     assert!(bite.answers.starts_with(&dora().name), "{}", bite.answers);
     assert!(bite.disinfected, "nobody has had it in hand since");
     assert_eq!(world.open_holds(), []);
-    let handoff = crate::domain::custody::handoff::fold(&world.events).remove(0);
+    let handoff = crate::domain::custody::handoffs(&world.events).remove(0);
     assert_eq!(
         handoff.state(),
         crate::domain::custody::handoff::HandoffState::Received
@@ -103,10 +103,10 @@ fn what_is_on_hold_is_not_used_and_the_rest_is() {
     world.does(&tom(), disinfected("bite"));
     world.does(
         &tom(),
-        What::Moved {
+        What::Moved(Moved {
             tag: tag("bite"),
             to: "the shelf for questions".to_owned(),
-        },
+        }),
     );
     world.expect(&tom(), &released("h2", &["bite"], Lab), &[]);
     world.settles_all();
@@ -116,13 +116,13 @@ fn what_is_on_hold_is_not_used_and_the_rest_is() {
 #[test]
 fn nothing_is_made_from_what_is_on_hold() {
     let made = |from: &str| match registered("try-in upper", Lab, false) {
-        What::Registered {
+        What::Registered(Registered {
             tag: own,
             place,
             worn,
             note,
             ..
-        } => What::Registered {
+        }) => What::Registered(Registered {
             tag: own,
             place,
             worn,
@@ -133,7 +133,7 @@ fn nothing_is_made_from_what_is_on_hold() {
                 ..Made::default()
             }),
             due_back: None,
-        },
+        }),
         other => other,
     };
     let mut world = arrived(Outcome::Damaged);
@@ -151,13 +151,13 @@ fn only_the_side_that_packed_settles_once_and_with_reasons() {
     world.expect(&anna(), &settled(&hold), &[]);
     world.expect(&tom(), &settled(&hold), &[(Right, "")]);
     let with = |reason: &str, done: &str| match settled(&hold) {
-        What::Settled {
+        What::Settled(Settled {
             hold,
             trouble,
             tag,
             signed,
             ..
-        } => What::Settled {
+        }) => What::Settled(Settled {
             hold,
             trouble,
             tag,
@@ -165,7 +165,7 @@ fn only_the_side_that_packed_settles_once_and_with_reasons() {
             reason: reason.to_owned(),
             done: done.to_owned(),
             not_packed: false,
-        },
+        }),
         other => other,
     };
     world.expect(&dora(), &with(" ", "a new one"), &[(Form, "")]);
@@ -205,10 +205,10 @@ fn the_lab_settles_what_it_packed() {
     let fit = fitted("final upper", Some("provisional upper"));
     world.expect(&dora(), &fit, &[(Held, "final upper")]);
     // Where the arch is empty, teeth come before papers.
-    let out = What::TakenOut {
+    let out = What::TakenOut(TakenOut {
         tag: tag("provisional upper"),
         exception: signed("broken in the mouth"),
-    };
+    });
     world.does(&dora(), out);
     world.expect(&dora(), &fitted("final upper", None), &[]);
     world.does(&tom(), settled(&hold));
@@ -238,7 +238,7 @@ fn a_missing_thing_that_turns_up_or_is_written_off_ends_its_hold() {
 #[test]
 fn pieces_are_counted_out_and_in() {
     let out = |pieces| match released("h1", &["parts"], Office) {
-        What::Released {
+        What::Released(Released {
             handoff,
             from,
             to,
@@ -250,7 +250,7 @@ fn pieces_are_counted_out_and_in() {
             exception,
             parcels,
             ..
-        } => What::Released {
+        }) => What::Released(Released {
             handoff,
             items: vec![Sent {
                 pieces: Some(pieces),
@@ -265,7 +265,7 @@ fn pieces_are_counted_out_and_in() {
             seal,
             exception,
             parcels,
-        },
+        }),
         other => other,
     };
     let back = |pieces| {
@@ -303,20 +303,20 @@ fn a_thing_that_was_not_announced_holds_the_case_and_no_item() {
     let mut world = World::begun();
     world.sends(&anna(), "h1", &["bite"]);
     let more = match received("h1", Lab, &[found("bite", Outcome::Sound, true)]) {
-        What::Received {
+        What::Received(Received {
             handoff,
             place,
             items,
             parcels,
             ..
-        } => What::Received {
+        }) => What::Received(Received {
             handoff,
             place,
             items,
             parcels,
             unannounced: "a tray with a stranger's impression".to_owned(),
             foreign: "T12-345-67X".to_owned(),
-        },
+        }),
         other => other,
     };
     world.does(&tom(), more);

@@ -8,14 +8,14 @@ use time::macros::date;
 /// The entry of a new thing, with how it was made.
 fn made(thing: &str, place: Side, made: Made) -> What {
     match registered(thing, place, false) {
-        What::Registered {
+        What::Registered(Registered {
             tag,
             place,
             worn,
             note,
             pieces,
             ..
-        } => What::Registered {
+        }) => What::Registered(Registered {
             tag,
             place,
             worn,
@@ -23,7 +23,7 @@ fn made(thing: &str, place: Side, made: Made) -> What {
             pieces,
             made: Some(made),
             due_back: None,
-        },
+        }),
         other => other,
     }
 }
@@ -141,14 +141,14 @@ fn the_line_from_provisional_to_final_is_told_both_ways() {
         made("try-in upper", Lab, from(&["cast upper", "bite"])),
     );
     world.does(&tom(), made("final upper", Lab, from(&["try-in upper"])));
-    let use_up = What::UsedUp {
+    let use_up = What::UsedUp(UsedUp {
         tag: tag("try-in upper"),
         into: "processed".to_owned(),
         into_item: Some(tag("final upper")),
-    };
+    });
     world.does(&tom(), use_up);
     let names = |tags: Vec<Tag>| tags.iter().map(name).collect::<Vec<_>>();
-    let line = |thing| lineage(&world.events, &tag(thing));
+    let line = |thing| lineage(&world.case_state(), &tag(thing));
     assert_eq!(
         names(line("final upper").from),
         ["try-in upper", "cast upper", "bite", "provisional upper"]
@@ -170,10 +170,12 @@ fn the_line_from_provisional_to_final_is_told_both_ways() {
 
 #[test]
 fn what_a_thing_went_into_is_another_thing_that_is_there() {
-    let into = |thing: &str| What::UsedUp {
-        tag: tag("impression"),
-        into: "poured".to_owned(),
-        into_item: Some(tag(thing)),
+    let into = |thing: &str| {
+        What::UsedUp(UsedUp {
+            tag: tag("impression"),
+            into: "poured".to_owned(),
+            into_item: Some(tag(thing)),
+        })
     };
     let mut world = World::begun();
     world.expect(&anna(), &into("bite"), &[]);
@@ -186,9 +188,11 @@ fn what_a_thing_went_into_is_another_thing_that_is_there() {
 
 #[test]
 fn a_thing_lies_somewhere_in_the_house_until_it_leaves() {
-    let to = |thing: &str, place: &str| What::Moved {
-        tag: tag(thing),
-        to: place.to_owned(),
+    let to = |thing: &str, place: &str| {
+        What::Moved(Moved {
+            tag: tag(thing),
+            to: place.to_owned(),
+        })
     };
     let mut world = World::begun();
     world.expect(&tom(), &to("cast upper", "oven 2"), &[]);
@@ -204,7 +208,7 @@ fn a_thing_lies_somewhere_in_the_house_until_it_leaves() {
 #[test]
 fn what_is_lent_is_overdue_until_its_lender_has_it() {
     let lent = |thing: &str, day: &str| match registered(thing, Office, false) {
-        What::Registered {
+        What::Registered(Registered {
             tag,
             place,
             worn,
@@ -212,7 +216,7 @@ fn what_is_lent_is_overdue_until_its_lender_has_it() {
             pieces,
             made,
             ..
-        } => What::Registered {
+        }) => What::Registered(Registered {
             tag,
             place,
             worn,
@@ -220,7 +224,7 @@ fn what_is_lent_is_overdue_until_its_lender_has_it() {
             pieces,
             made,
             due_back: Some(day.to_owned()),
-        },
+        }),
         other => other,
     };
     let mut world = World::bare(Arches::Both);
@@ -228,7 +232,7 @@ fn what_is_lent_is_overdue_until_its_lender_has_it() {
     world.expect(&anna(), &lent("facebow", "10 March"), &[(Form, "facebow")]);
     world.does(&anna(), lent("facebow", "2026-03-10"));
     let late = |world: &World, day| {
-        let late = overdue(&world.items, &fold(&world.events), day);
+        let late = overdue(&world.items, &world.case_state(), day);
         late.iter()
             .map(|one| (name(&one.tag), one.side))
             .collect::<Vec<_>>()
@@ -247,9 +251,11 @@ fn what_is_lent_is_overdue_until_its_lender_has_it() {
 
 #[test]
 fn the_patients_own_is_kept_back_destroyed_and_given_back_with_consent_and_count() {
-    let back = |thing: &str, pieces| What::GivenBack {
-        tag: tag(thing),
-        pieces,
+    let back = |thing: &str, pieces| {
+        What::GivenBack(GivenBack {
+            tag: tag(thing),
+            pieces,
+        })
     };
     let mut world = World::begun();
     world.expect(&anna(), &back("parts", 4), &[]);
@@ -257,26 +263,28 @@ fn the_patients_own_is_kept_back_destroyed_and_given_back_with_consent_and_count
     world.expect(&anna(), &back("parts", 0), &[(Form, "parts")]);
     world.expect(&anna(), &back("bite", 1), &[(Form, "bite")]);
     world.expect(&tom(), &back("parts", 4), &[(Right, ""), (A, "parts")]);
-    let without = |thing: &str| What::Destroyed {
-        tag: tag(thing),
-        how: "broken".to_owned(),
-        consent: false,
+    let without = |thing: &str| {
+        What::Destroyed(Destroyed {
+            tag: tag(thing),
+            how: "broken".to_owned(),
+            consent: false,
+        })
     };
     for thing in ["old upper", "parts"] {
         world.expect(&anna(), &without(thing), &[(Form, thing)]);
         world.expect(&anna(), &destroyed(thing, "broken"), &[]);
     }
     world.expect(&anna(), &without("impression"), &[]);
-    let kept = What::Withheld {
+    let kept = What::Withheld(Withheld {
         tag: tag("old upper"),
         consent: false,
         kept: "the safe".to_owned(),
-    };
+    });
     world.expect(&dora(), &kept, &[(Form, "old upper")]);
     world.does(&anna(), back("parts", 4));
     let state = world.state("parts");
     assert!(state.given_back && !state.spare && state.holder == Holder::Patient);
-    let again = What::BroughtBack { tag: tag("parts") };
+    let again = What::BroughtBack(BroughtBack { tag: tag("parts") });
     world.does(&anna(), again);
     assert!(!world.state("parts").given_back);
 }
@@ -287,14 +295,16 @@ fn the_spare_says_where_it_is_and_who_keeps_it() {
     world.sends(&tom(), "h1", &["final upper"]);
     world.takes(&anna(), "h1", &["final upper"]);
     world.does(&dora(), fitted("final upper", Some("provisional upper")));
-    let give = |place: &str| What::Given {
-        tag: tag("duplicate upper"),
-        spare: Some(Spare {
-            mark: "spare, 2026-03".to_owned(),
-            place: place.to_owned(),
-            keeper: "the patient".to_owned(),
-            in_water: true,
-        }),
+    let give = |place: &str| {
+        What::Given(Given {
+            tag: tag("duplicate upper"),
+            spare: Some(Spare {
+                mark: "spare, 2026-03".to_owned(),
+                place: place.to_owned(),
+                keeper: "the patient".to_owned(),
+                in_water: true,
+            }),
+        })
     };
     world.expect(&dora(), &give(" "), &[(E, "duplicate upper")]);
     world.does(&dora(), give("a closed cup at home"));
@@ -303,9 +313,9 @@ fn the_spare_says_where_it_is_and_who_keeps_it() {
         (kept.place.as_str(), kept.in_water),
         ("a closed cup at home", true)
     );
-    let back = What::BroughtBack {
+    let back = What::BroughtBack(BroughtBack {
         tag: tag("duplicate upper"),
-    };
+    });
     world.does(&anna(), back);
     assert_eq!(world.state("duplicate upper").spare_kept, None);
 }

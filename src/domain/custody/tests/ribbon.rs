@@ -160,13 +160,13 @@ fn a_correction_shows_on_every_line_it_is_about() {
     let release = world
         .events
         .iter()
-        .find(|event| matches!(event.what, What::Released { .. }))
+        .find(|event| matches!(event.what, What::Released(_)))
         .map(|event| event.id.clone())
         .unwrap();
-    let correction = What::Corrected {
+    let correction = What::Corrected(Corrected {
         event: release,
         note: "the carrier was another".to_owned(),
-    };
+    });
     world.does(&anna(), correction);
     let ribbon = drawn(&world);
     for thing in ["provisional upper", "bite", "facebow"] {
@@ -232,10 +232,10 @@ fn the_mouth_is_drawn_from_not_known_to_what_is_worn() {
     world.does(&anna(), registered("bite", Side::Office, false));
     world.does(&dora(), registered("provisional upper", Side::Office, true));
     let exception = signed("it broke");
-    let out = What::TakenOut {
+    let out = What::TakenOut(TakenOut {
         tag: tag("provisional upper"),
         exception,
-    };
+    });
     world.does(&dora(), out);
     let now = Moment::new(world.now_ms + MINUTE_MS, 60);
     let ribbon = ribbon(&world.items, &world.events, &[Arch::Upper], now);

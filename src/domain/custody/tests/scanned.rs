@@ -9,19 +9,19 @@ fn world() -> World {
     world.does(&anna(), released("h1", &["bite"], Side::Office));
     world.does(
         &anna(),
-        What::UsedUp {
+        What::UsedUp(UsedUp {
             tag: tag("impression"),
             into: "poured".to_owned(),
             into_item: None,
-        },
+        }),
     );
     world.does(
         &tom(),
-        What::Destroyed {
+        What::Destroyed(Destroyed {
             tag: tag("cast upper"),
             how: "dropped".to_owned(),
             consent: false,
-        },
+        }),
     );
     world
 }

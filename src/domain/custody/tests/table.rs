@@ -59,18 +59,18 @@ fn a_one_thing_is_worn_in_one_arch_and_only_once() {
     );
     world.expect(
         &dora(),
-        &What::BroughtBack {
+        &What::BroughtBack(BroughtBack {
             tag: tag("provisional upper"),
-        },
+        }),
         &[(A, "provisional upper")],
     );
 
     world.does(
         &dora(),
-        What::TakenOut {
+        What::TakenOut(TakenOut {
             tag: tag("provisional upper"),
             exception: signed("sore mucosa"),
-        },
+        }),
     );
     world.expect(
         &dora(),
@@ -110,9 +110,11 @@ fn a_what_is_worn_already_stands_against_another_that_is_registered_as_worn() {
 #[test]
 fn b_an_arch_is_never_empty_without_a_signed_exception() {
     let world = World::begun();
-    let out = |exception| What::TakenOut {
-        tag: tag("provisional upper"),
-        exception,
+    let out = |exception| {
+        What::TakenOut(TakenOut {
+            tag: tag("provisional upper"),
+            exception,
+        })
     };
     world.expect(&dora(), &out(None), &[(B, "provisional upper")]);
     world.expect(&anna(), &out(None), &[(B, "provisional upper")]);
@@ -149,10 +151,10 @@ fn b_holds_for_the_treated_arches_only() {
         for (thing, expected) in [("provisional upper", upper), ("provisional lower", lower)] {
             world.expect(
                 &dora(),
-                &What::TakenOut {
+                &What::TakenOut(TakenOut {
                     tag: tag(thing),
                     exception: None,
-                },
+                }),
                 &expected,
             );
         }
@@ -178,10 +180,10 @@ fn c_the_provisional_leaves_only_while_a_duplicate_of_its_arch_is_worn() {
     );
     world.does(
         &dora(),
-        What::TakenOut {
+        What::TakenOut(TakenOut {
             tag: tag("provisional upper"),
             exception: signed("sore mucosa"),
-        },
+        }),
     );
     world.does(&anna(), disinfected("provisional upper"));
     world.does(&anna(), disinfected("provisional lower"));
@@ -246,10 +248,10 @@ fn c_the_lab_sends_the_provisional_back_without_more_ado() {
     world.does(&tom(), disinfected("provisional upper"));
     world.does(
         &dora(),
-        What::TakenOut {
+        What::TakenOut(TakenOut {
             tag: tag("duplicate upper"),
             exception: signed("broken"),
-        },
+        }),
     );
     world.expect(&tom(), &released("h2", &["provisional upper"], Lab), &[]);
 }
@@ -264,11 +266,11 @@ fn d_the_old_denture_never_goes_back_to_the_patient() {
     );
     world.expect(&dora(), &given("old upper"), &[(D, "old upper")]);
     world.expect(&anna(), &given("old lower"), &[(D, "old lower")]);
-    let kept = What::Withheld {
+    let kept = What::Withheld(Withheld {
         tag: tag("old upper"),
         consent: true,
         kept: "the safe".to_owned(),
-    };
+    });
     world.expect(&dora(), &kept, &[]);
     world.does(&dora(), kept);
     assert_eq!(
@@ -299,10 +301,10 @@ fn d_the_old_denture_is_registered_as_worn_before_anything_else_is_worn_only() {
     // Not even when the arch is empty: something else has been worn in it.
     world.does(
         &dora(),
-        What::TakenOut {
+        What::TakenOut(TakenOut {
             tag: tag("provisional upper"),
             exception: signed("sore mucosa"),
-        },
+        }),
     );
     world.expect(&dora(), &worn, &[(D, "old upper")]);
     world.expect(&dora(), &registered("old upper", Office, false), &[]);
@@ -312,10 +314,12 @@ fn d_the_old_denture_is_registered_as_worn_before_anything_else_is_worn_only() {
 
 #[test]
 fn d_only_an_old_denture_is_kept_back_and_only_while_it_is_here() {
-    let kept = |thing| What::Withheld {
-        tag: tag(thing),
-        consent: true,
-        kept: "the safe".to_owned(),
+    let kept = |thing| {
+        What::Withheld(Withheld {
+            tag: tag(thing),
+            consent: true,
+            kept: "the safe".to_owned(),
+        })
     };
     let mut world = World::begun();
     for thing in ["duplicate upper", "bite"] {
@@ -356,9 +360,9 @@ fn e_a_duplicate_becomes_the_spare_only_once_the_final_is_worn() {
     world.expect(&dora(), &give, &[(A, "duplicate upper")]);
     world.expect(
         &dora(),
-        &What::BroughtBack {
+        &What::BroughtBack(BroughtBack {
             tag: tag("duplicate upper"),
-        },
+        }),
         &[],
     );
 }
@@ -391,10 +395,10 @@ fn f_nothing_happens_to_a_thing_that_is_gone() {
             &[(F, "impression"), (F, "impression")],
         );
         // A correction of its history is no change to the thing.
-        let note = What::Corrected {
+        let note = What::Corrected(Corrected {
             event: "event 0".to_owned(),
             note: "it was the second one".to_owned(),
-        };
+        });
         world.expect(&anna(), &note, &[]);
     }
     // No denture is used up.
@@ -434,17 +438,14 @@ fn f_what_was_missing_is_written_off_by_the_side_that_handed_it_over() {
             ],
         ),
     );
-    let held = |world: &World| {
-        let handoffs = handoff::fold(&world.events);
-        standing(&world.context(), &fold(&world.events), &handoffs).held
-    };
+    let held = |world: &World| standing(&world.context(), &world.case_state()).held;
     assert!(held(&world).ends_with("was missing from the box"));
     world.expect(&tom(), &off("lost"), &[(A, "bite")]);
     world.expect(&anna(), &off(" "), &[(Form, "bite")]);
     world.does(&anna(), off("the carrier has lost it"));
     assert_eq!(world.state("bite").gone, Some(Gone::WrittenOff));
     assert_eq!(held(&world), "");
-    let handoffs = handoff::fold(&world.events);
+    let handoffs = super::super::handoffs(&world.events);
     assert_eq!(handoffs[0].state(), handoff::HandoffState::Received);
     let all = balance(&world.events);
     assert_eq!(all.spent, [tag("bite")]);
@@ -611,27 +612,26 @@ fn h_a_thing_without_a_mark_is_held_until_the_receivers_own_entry() {
     );
     world.expect(&tom(), &released("h2", &["photograph"], Lab), &[]);
     assert_eq!(
-        standing(&world.context(), &fold(&world.events), &[]).held,
+        standing(&world.context(), &world.case_state()).held,
         "Impression, upper came without a mark of disinfection"
     );
     // To throw it away one need not clean it.
     world.expect(&tom(), &destroyed("impression", "torn"), &[]);
     world.does(&mara(), disinfected("impression"));
     world.expect(&tom(), &cast, &[]);
-    assert_eq!(
-        standing(&world.context(), &fold(&world.events), &[]).held,
-        ""
-    );
+    assert_eq!(standing(&world.context(), &world.case_state()).held, "");
 }
 
 #[test]
 fn h_an_entry_names_agent_and_minutes() {
-    let entry = |agent: &str, minutes| What::Disinfected {
-        tag: tag("bite"),
-        agent: agent.to_owned(),
-        dilution: String::new(),
-        minutes,
-        rinsed: false,
+    let entry = |agent: &str, minutes| {
+        What::Disinfected(Disinfected {
+            tag: tag("bite"),
+            agent: agent.to_owned(),
+            dilution: String::new(),
+            minutes,
+            rinsed: false,
+        })
     };
     let world = World::begun();
     world.expect(&anna(), &entry("peracetic acid", 1), &[]);
@@ -687,10 +687,10 @@ fn i_what_rests_on_the_mouth_is_not_dated_before_the_mouth_changed() {
     world.does(&dora(), registered("provisional upper", Office, true));
     world.does(
         &dora(),
-        What::TakenOut {
+        What::TakenOut(TakenOut {
             tag: tag("provisional upper"),
             exception: signed("sore"),
-        },
+        }),
     );
     let came_with = registered("duplicate upper", Office, true);
     assert_eq!(world.refusals_at(&dora(), &came_with, world.now_ms), []);
@@ -708,9 +708,11 @@ fn i_what_rests_on_the_mouth_is_not_dated_before_the_mouth_changed() {
 #[test]
 fn j_a_correction_appends_and_names_an_entry() {
     let mut world = World::begun();
-    let correct = |event: &str, note: &str| What::Corrected {
-        event: event.to_owned(),
-        note: note.to_owned(),
+    let correct = |event: &str, note: &str| {
+        What::Corrected(Corrected {
+            event: event.to_owned(),
+            note: note.to_owned(),
+        })
     };
     world.expect(
         &anna(),
@@ -847,7 +849,7 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
         &[(Form, "")],
     );
     world.expect(&anna(), &released("h2", &[], Office), &[(Form, "")]);
-    let What::Released {
+    let What::Released(Released {
         handoff,
         items,
         from,
@@ -858,12 +860,12 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
         seal,
         exception,
         ..
-    } = released("h2", &["facebow"], Office)
+    }) = released("h2", &["facebow"], Office)
     else {
         panic!()
     };
     let carrier = String::from(" ");
-    let nobody = What::Released {
+    let nobody = What::Released(Released {
         parcels: Vec::new(),
         handoff,
         items,
@@ -875,7 +877,7 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
         purpose,
         seal,
         exception,
-    };
+    });
     world.expect(&anna(), &nobody, &[(Form, "")]);
     // One releases out of one's own hands.
     world.expect(&anna(), &released("h2", &["facebow"], Lab), &[(Right, "")]);
@@ -887,11 +889,11 @@ fn a_handoff_is_for_something_that_its_side_hands_things_over_for() {
     world.does(&anna(), disinfected("facebow"));
     let with = |code: Option<Purpose>, words: &str| {
         let mut what = released("h1", &["facebow"], Office);
-        if let What::Released {
+        if let What::Released(Released {
             purpose_code,
             purpose,
             ..
-        } = &mut what
+        }) = &mut what
         {
             (*purpose_code, *purpose) = (code, words.to_owned());
         }
@@ -961,16 +963,16 @@ fn what_the_patient_wears_is_the_offices_to_record() {
         &fitted("duplicate upper", Some("provisional upper")),
         &[(Right, "")],
     );
-    let out = What::TakenOut {
+    let out = What::TakenOut(TakenOut {
         tag: tag("provisional upper"),
         exception: None,
-    };
+    });
     world.expect(&tom(), &out, &[(Right, ""), (B, "provisional upper")]);
-    let kept = What::Withheld {
+    let kept = What::Withheld(Withheld {
         tag: tag("old upper"),
         consent: true,
         kept: "here".to_owned(),
-    };
+    });
     world.expect(&tom(), &kept, &[(Right, "")]);
     world.expect(
         &tom(),
@@ -994,10 +996,10 @@ fn only_dentures_are_worn() {
         &registered("final upper", Lab, true),
         &[(Form, "final upper")],
     );
-    let not_worn = What::TakenOut {
+    let not_worn = What::TakenOut(TakenOut {
         tag: tag("duplicate upper"),
         exception: signed("pain"),
-    };
+    });
     world.expect(
         &dora(),
         &not_worn,
@@ -1008,18 +1010,8 @@ fn only_dentures_are_worn() {
 #[test]
 fn a_case_stands_where_its_things_are() {
     use crate::domain::custody::case::Place;
-    let place = |world: &World| {
-        standing(
-            &world.context(),
-            &fold(&world.events),
-            &handoff::fold(&world.events),
-        )
-        .place
-    };
-    let to_fit = |world: &World| {
-        let handoffs = handoff::fold(&world.events);
-        standing(&world.context(), &fold(&world.events), &handoffs).to_fit
-    };
+    let place = |world: &World| standing(&world.context(), &world.case_state()).place;
+    let to_fit = |world: &World| standing(&world.context(), &world.case_state()).to_fit;
     let mut world = World::bare(Arches::Upper);
     world.does(&dora(), registered("provisional upper", Office, true));
     world.does(&dora(), registered("bite", Office, false));
@@ -1030,11 +1022,7 @@ fn a_case_stands_where_its_things_are() {
     world.does(&tom(), registered("final upper", Lab, false));
     assert_eq!(place(&world), Place::Lab);
     world.sends(&tom(), "h2", &["bite", "final upper"]);
-    let on_the_way = standing(
-        &world.context(),
-        &fold(&world.events),
-        &handoff::fold(&world.events),
-    );
+    let on_the_way = standing(&world.context(), &world.case_state());
     assert!(on_the_way.to_office);
     assert!(!to_fit(&world));
     world.takes(&anna(), "h2", &["bite", "final upper"]);

@@ -73,21 +73,23 @@ impl Move {
             return any;
         }
         let side = match what {
-            What::Registered { place, .. } | What::Received { place, .. } => *place,
-            What::Released { from, .. } => *from,
-            What::Settled { hold: id, .. } => holds(&world.events)
+            What::Registered(Registered { place, .. }) | What::Received(Received { place, .. }) => {
+                *place
+            }
+            What::Released(Released { from, .. }) => *from,
+            What::Settled(Settled { hold: id, .. }) => holds(&world.events)
                 .iter()
                 .find(|hold| hold.id == *id)
                 .map_or(Side::Lab, |hold| hold.side),
-            What::Voided { handoff: id, .. } => handoff::fold(&world.events)
+            What::Voided(Voided { handoff: id, .. }) => handoffs(&world.events)
                 .iter()
                 .find(|one| one.id == *id)
                 .map_or(Side::Lab, |one| one.from),
-            What::Moved { tag, .. }
-            | What::Disinfected { tag, .. }
-            | What::UsedUp { tag, .. }
-            | What::Destroyed { tag, .. }
-            | What::WrittenOff { tag, .. } => {
+            What::Moved(Moved { tag, .. })
+            | What::Disinfected(Disinfected { tag, .. })
+            | What::UsedUp(UsedUp { tag, .. })
+            | What::Destroyed(Destroyed { tag, .. })
+            | What::WrittenOff(WrittenOff { tag, .. }) => {
                 match fold(&world.events).get(tag).map(|state| state.holder) {
                     Some(Holder::Lab | Holder::Carrier { to: Side::Office }) => Side::Lab,
                     _ => Side::Office,
@@ -111,13 +113,13 @@ impl Move {
             0..=2 => self.registration(world, thing, place),
             3..=8 => {
                 let minutes = if self.rarely(2) { 0 } else { 10 };
-                What::Disinfected {
+                What::Disinfected(Disinfected {
                     tag,
                     agent: "agent".into(),
                     dilution: String::new(),
                     minutes,
                     rinsed: self.bit(1),
-                }
+                })
             }
             9..=11 => self.box_of_things(world, place),
             12..=15 => self.receipt(world),
@@ -143,16 +145,16 @@ impl Move {
                 } else {
                     Arch::Lower
                 };
-                What::TakenOut {
+                What::TakenOut(TakenOut {
                     tag: world.worn(arch).map_or(tag, super::tag),
                     exception: self.exception(),
-                }
+                })
             }
-            20 if self.rarely(3) => What::GivenBack {
+            20 if self.rarely(3) => What::GivenBack(GivenBack {
                 tag: super::tag("parts"),
                 pieces: u32::from(self.second) % 3 + 2,
-            },
-            20 | 30 => What::Given {
+            }),
+            20 | 30 => What::Given(Given {
                 tag: self.spare(world).unwrap_or(tag),
                 spare: self.bit(1).then(|| Spare {
                     mark: "spare, 2026".into(),
@@ -164,11 +166,11 @@ impl Move {
                     keeper: "the patient".into(),
                     in_water: true,
                 }),
-            },
-            21 => What::BroughtBack {
+            }),
+            21 => What::BroughtBack(BroughtBack {
                 tag: self.at_home(world).unwrap_or(tag),
-            },
-            22 if self.bit(1) => What::UsedUp {
+            }),
+            22 if self.bit(1) => What::UsedUp(UsedUp {
                 tag,
                 into: if self.bit(2) {
                     "a cast".into()
@@ -178,48 +180,49 @@ impl Move {
                 into_item: self
                     .bit(3)
                     .then(|| super::tag(THINGS[usize::from(self.second) % THINGS.len()].0)),
-            },
-            22 => What::Destroyed {
+            }),
+            22 => What::Destroyed(Destroyed {
                 tag,
                 how: "as the patient wished".into(),
                 consent: self.bit(2),
-            },
-            23 => What::Withheld {
+            }),
+            23 => What::Withheld(Withheld {
                 tag,
                 consent: self.bit(1),
                 kept: "the safe".into(),
-            },
-            24 => What::WrittenOff {
+            }),
+            24 => What::WrittenOff(WrittenOff {
                 tag: self.lost(world).unwrap_or(tag),
                 how: "looked for everywhere".into(),
                 signed: None,
-            },
+            }),
             26 | 31 => self.statement(world),
             27 => self.taking_back(world),
-            28 => What::Moved {
+            28 => What::Moved(Moved {
                 tag,
                 to: if self.rarely(1) {
                     " ".into()
                 } else {
                     "the bench".into()
                 },
-            },
-            29 if self.rarely(1) => What::Closed {
-                items: dispositions(&world.context()).unwrap_or_default(),
+            }),
+            29 if self.rarely(1) => What::Closed(Closed {
+                items: dispositions(&world.context().scope(), &world.case_state())
+                    .unwrap_or_default(),
                 note: String::new(),
                 signed: under("dora"),
-            },
-            29 => What::Reopened {
+            }),
+            29 => What::Reopened(Reopened {
                 reason: if self.bit(3) {
                     "a sore spot".into()
                 } else {
                     " ".into()
                 },
-            },
-            _ => What::Corrected {
+            }),
+            _ => What::Corrected(Corrected {
                 event: format!("event {}", self.second),
                 note: "it was the other one".into(),
-            },
+            }),
         }
     }
 
@@ -232,14 +235,14 @@ impl Move {
             Vec::new()
         };
         match registered(thing, place, self.bit(1)) {
-            What::Registered {
+            What::Registered(Registered {
                 tag,
                 place,
                 worn,
                 note,
                 pieces,
                 ..
-            } => What::Registered {
+            }) => What::Registered(Registered {
                 tag,
                 place,
                 worn,
@@ -253,7 +256,7 @@ impl Move {
                 }),
                 due_back: (self.rarely(6) && !world.events.is_empty())
                     .then(|| "2026-03-20".to_owned()),
-            },
+            }),
             other => other,
         }
     }
@@ -271,7 +274,7 @@ impl Move {
                 not_packed(settled(hold))
             }
             Some(hold) => settled(hold),
-            None => What::Settled {
+            None => What::Settled(Settled {
                 hold: "event 0.1".into(),
                 trouble: Trouble::Damaged,
                 tag: None,
@@ -279,19 +282,19 @@ impl Move {
                 done: "nothing".into(),
                 signed: under("dora"),
                 not_packed: self.bit(6),
-            },
+            }),
         }
     }
 
     /// Mostly a handoff that nobody has received.
     fn taking_back(self, world: &World) -> What {
-        let all = handoff::fold(&world.events);
+        let all = handoffs(&world.events);
         let open: Vec<_> = all
             .iter()
             .filter(|one| self.rarely(1) || one.state() == handoff::HandoffState::OnTheWay)
             .collect();
         let one = open.get(usize::from(self.second) % open.len().max(1));
-        What::Voided {
+        What::Voided(Voided {
             handoff: one.map_or_else(|| "handoff 99".to_owned(), |one| one.id.clone()),
             items: one.map_or_else(Vec::new, |one| {
                 one.sent.iter().map(|sent| sent.tag.clone()).collect()
@@ -302,7 +305,7 @@ impl Move {
                 "the courier did not come".into()
             },
             signed: under("anna"),
-        }
+        })
     }
 
     /// Half the time something that was missing from its box.
@@ -370,7 +373,7 @@ impl Move {
 
     /// In two boxes, half the time; an item now and then in a box that is not there.
     fn packed(self, release: What) -> What {
-        let What::Released {
+        let What::Released(Released {
             handoff,
             mut items,
             from,
@@ -382,7 +385,7 @@ impl Move {
             seal,
             exception,
             ..
-        } = release
+        }) = release
         else {
             return release;
         };
@@ -401,7 +404,7 @@ impl Move {
             },
             ..Parcel::default()
         };
-        What::Released {
+        What::Released(Released {
             handoff,
             items,
             from,
@@ -413,11 +416,11 @@ impl Move {
             seal,
             exception,
             parcels: (1..=boxes).map(parcel).collect(),
-        }
+        })
     }
 
     fn receipt(self, world: &World) -> What {
-        let handoffs = handoff::fold(&world.events);
+        let handoffs = super::super::handoffs(&world.events);
         let open: Vec<_> = handoffs
             .iter()
             .filter(|one| self.rarely(1) || !one.outstanding().is_empty())
@@ -462,12 +465,12 @@ impl Move {
             items.pop();
         }
         match received(&handoff.id, handoff.to, &items) {
-            What::Received {
+            What::Received(Received {
                 handoff,
                 place,
                 items,
                 ..
-            } => What::Received {
+            }) => What::Received(Received {
                 handoff,
                 place,
                 items,
@@ -478,7 +481,7 @@ impl Move {
                 },
                 parcels,
                 foreign: String::new(),
-            },
+            }),
             other => other,
         }
     }
@@ -506,38 +509,44 @@ impl Move {
 /// Where a thing must be by its own last event; written apart from the fold that is tested.
 fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
     events.iter().rev().find_map(|event| match &event.what {
-        What::Registered {
+        What::Registered(Registered {
             tag, worn: true, ..
-        } if tag == thing => Some(Holder::Patient),
-        What::Registered { tag, place, .. } if tag == thing => Some(Holder::of(*place)),
-        What::Released { items, to, .. } if items.iter().any(|sent| sent.tag == *thing) => {
+        }) if tag == thing => Some(Holder::Patient),
+        What::Registered(Registered { tag, place, .. }) if tag == thing => Some(Holder::of(*place)),
+        What::Released(Released { items, to, .. })
+            if items.iter().any(|sent| sent.tag == *thing) =>
+        {
             Some(Holder::Carrier { to: *to })
         }
-        What::Received { items, place, .. }
+        What::Received(Received { items, place, .. })
             if items
                 .iter()
                 .any(|found| found.tag == *thing && found.outcome != Outcome::Missing) =>
         {
             Some(Holder::of(*place))
         }
-        What::Voided { items, .. } if items.contains(thing) => {
+        What::Voided(Voided { items, .. }) if items.contains(thing) => {
             Some(Holder::of(event.by.role.works_in().unwrap()))
         }
-        What::Settled {
+        What::Settled(Settled {
             tag: Some(tag),
             not_packed: true,
             ..
-        } if tag == thing => Some(Holder::of(event.by.role.works_in().unwrap())),
-        What::Fitted { tag, .. } | What::Given { tag, .. } | What::GivenBack { tag, .. }
+        }) if tag == thing => Some(Holder::of(event.by.role.works_in().unwrap())),
+        What::Fitted(Fitted { tag, .. })
+        | What::Given(Given { tag, .. })
+        | What::GivenBack(GivenBack { tag, .. })
             if tag == thing =>
         {
             Some(Holder::Patient)
         }
-        What::Fitted {
+        What::Fitted(Fitted {
             instead_of: Some(out),
             ..
-        } if out == thing => Some(Holder::Office),
-        What::TakenOut { tag, .. } | What::BroughtBack { tag } if tag == thing => {
+        }) if out == thing => Some(Holder::Office),
+        What::TakenOut(TakenOut { tag, .. }) | What::BroughtBack(BroughtBack { tag })
+            if tag == thing =>
+        {
             Some(Holder::Office)
         }
         _ => None,
@@ -552,11 +561,11 @@ fn is_clean(thing: &Tag, events: &[Event]) -> bool {
         .filter(|event| event.what.tags().contains(&thing))
     {
         match &event.what {
-            What::Disinfected { .. } => return true,
-            What::Withheld { .. } | What::Corrected { .. } | What::Moved { .. } => {}
+            What::Disinfected(_) => return true,
+            What::Withheld(_) | What::Corrected(_) | What::Moved(_) => {}
             // Taken back: it never left, and the entry before the release still holds.
-            What::Voided { .. } | What::Released { .. } => {}
-            What::Received { items, .. }
+            What::Voided(_) | What::Released(_) => {}
+            What::Received(Received { items, .. })
                 if items
                     .iter()
                     .any(|found| found.tag == *thing && found.outcome == Outcome::Missing) => {}
@@ -626,7 +635,7 @@ impl World {
         };
         for tag in last.what.tags() {
             assert_ne!(*tag, tag_foreign(), "a thing of another case was touched");
-            let is_end = |event: &Event| matches!(&event.what, What::UsedUp { tag: gone, .. } | What::Destroyed { tag: gone, .. } | What::WrittenOff { tag: gone, .. } if gone == tag);
+            let is_end = |event: &Event| matches!(&event.what, What::UsedUp(UsedUp { tag: gone, .. }) | What::Destroyed(Destroyed { tag: gone, .. }) | What::WrittenOff(WrittenOff { tag: gone, .. }) if gone == tag);
             assert!(!before.iter().any(is_end), "{tag} changed after its end");
             let earlier = before
                 .iter()
@@ -640,12 +649,12 @@ impl World {
         }
         self.check_holds(last, before);
         match &last.what {
-            What::Released {
+            What::Released(Released {
                 items,
                 from,
                 exception,
                 ..
-            } => {
+            }) => {
                 for tag in items.iter().map(|sent| &sent.tag) {
                     assert!(
                         is_clean(tag, before) || !self.kind(tag).needs_disinfection(),
@@ -664,8 +673,8 @@ impl World {
                     }
                 }
             }
-            What::Received { handoff: id, .. } => {
-                let is_release = |event: &&Event| matches!(&event.what, What::Released { handoff, .. } if handoff == id);
+            What::Received(Received { handoff: id, .. }) => {
+                let is_release = |event: &&Event| matches!(&event.what, What::Released(Released { handoff, .. }) if handoff == id);
                 let releases: Vec<&Event> = before.iter().filter(is_release).collect();
                 assert_eq!(releases.len(), 1, "one handoff, one release");
                 assert_ne!(
@@ -673,10 +682,12 @@ impl World {
                     "released and received by one person"
                 );
             }
-            What::Fitted { tag, .. } => assert!(self.kind(tag).is_wearable(), "fitted: {tag}"),
-            What::Registered {
+            What::Fitted(Fitted { tag, .. }) => {
+                assert!(self.kind(tag).is_wearable(), "fitted: {tag}")
+            }
+            What::Registered(Registered {
                 tag, worn: true, ..
-            } if self.kind(tag) == ItemKind::OldDenture => {
+            }) if self.kind(tag) == ItemKind::OldDenture => {
                 let line = mouth::fold(&self.items, before);
                 let arch = arch_of(tag).unwrap();
                 assert!(
@@ -684,11 +695,15 @@ impl World {
                     "the old denture came back"
                 );
             }
-            What::UsedUp { tag, .. } => assert!(!self.kind(tag).is_denture(), "used up: {tag}"),
-            What::Withheld { tag, .. } => assert_eq!(self.kind(tag), ItemKind::OldDenture),
-            What::WrittenOff { tag, .. } => {
+            What::UsedUp(UsedUp { tag, .. }) => {
+                assert!(!self.kind(tag).is_denture(), "used up: {tag}")
+            }
+            What::Withheld(Withheld { tag, .. }) => {
+                assert_eq!(self.kind(tag), ItemKind::OldDenture)
+            }
+            What::WrittenOff(WrittenOff { tag, .. }) => {
                 let said = |event: &Event| match &event.what {
-                    What::Received { items, .. } => items
+                    What::Received(Received { items, .. }) => items
                         .iter()
                         .find(|found| found.tag == *tag)
                         .map(|found| found.outcome),
@@ -698,14 +713,14 @@ impl World {
                 let to = by.role.works_in().map(super::other).unwrap();
                 assert_eq!(last_seen(tag, before), Some(Holder::Carrier { to }));
             }
-            What::Voided { handoff: id, .. } => {
-                let is_receipt = |event: &Event| matches!(&event.what, What::Received { handoff, .. } if handoff == id);
+            What::Voided(Voided { handoff: id, .. }) => {
+                let is_receipt = |event: &Event| matches!(&event.what, What::Received(Received { handoff, .. }) if handoff == id);
                 assert!(
                     !before.iter().any(is_receipt),
                     "taken back after its receipt"
                 );
             }
-            What::Settled { hold: id, .. } => {
+            What::Settled(Settled { hold: id, .. }) => {
                 let hold = holds(before)
                     .into_iter()
                     .find(|hold| hold.id == *id)
@@ -717,12 +732,14 @@ impl World {
                     "settled by the other side"
                 );
             }
-            What::GivenBack { tag, .. } => assert_eq!(self.kind(tag), ItemKind::ImplantParts),
-            What::Closed { items, .. } => {
+            What::GivenBack(GivenBack { tag, .. }) => {
+                assert_eq!(self.kind(tag), ItemKind::ImplantParts)
+            }
+            What::Closed(Closed { items, .. }) => {
                 assert_eq!(items.len(), fold(before).len(), "each item has its end");
                 assert_eq!(open_holds(before), []);
             }
-            What::Given { tag, .. } => {
+            What::Given(Given { tag, .. }) => {
                 assert_eq!(self.kind(tag), ItemKind::Duplicate);
                 assert_eq!(
                     worn_then(arch_of(tag)),
@@ -738,9 +755,9 @@ impl World {
     fn check_holds(&self, last: &Event, before: &[Event]) {
         let (then, now) = (open_holds(before), open_holds(&self.events));
         let touched = match &last.what {
-            What::UsedUp { tag, .. } | What::Destroyed { tag, .. } | What::Given { tag, .. } => {
-                Some(tag)
-            }
+            What::UsedUp(UsedUp { tag, .. })
+            | What::Destroyed(Destroyed { tag, .. })
+            | What::Given(Given { tag, .. }) => Some(tag),
             _ => None,
         };
         for hold in &then {
@@ -751,7 +768,7 @@ impl World {
             let is_gone = !now.iter().any(|one| one.id == hold.id);
             let may_go = matches!(
                 last.what,
-                What::Settled { .. } | What::Received { .. } | What::WrittenOff { .. }
+                What::Settled(_) | What::Received(_) | What::WrittenOff(_)
             );
             assert!(!is_gone || may_go, "a hold went by {last:?}");
         }
@@ -777,7 +794,7 @@ impl World {
                 matches!(state.holder, Holder::Carrier { .. })
             );
         }
-        for handoff in handoff::fold(&self.events) {
+        for handoff in handoffs(&self.events) {
             for tag in handoff.outstanding() {
                 assert_eq!(
                     custody.get(tag).map(|state| state.holder),
@@ -828,7 +845,7 @@ impl World {
                 check_timeline(&mouth::timeline(&self.items, &then, arch), moment);
                 if !worn.is_empty() && now == 0 {
                     let emptied = then.iter().rev().find_map(|event| match &event.what {
-                        What::TakenOut { tag, exception }
+                        What::TakenOut(TakenOut { tag, exception })
                             if worn.iter().any(|worn| worn.tag == *tag) =>
                         {
                             Some((exception.clone(), event.by.clone()))
@@ -926,11 +943,11 @@ fn the_walks_get_about() {
             if let Some(event) = world.propose(one) {
                 note(event.what.word().to_owned());
                 match &event.what {
-                    What::Released {
+                    What::Released(Released {
                         exception: Some(_), ..
-                    } => note("released by exception".to_owned()),
-                    What::Fitted { tag, .. } => note(format!("fitted {:?}", tag_kind(tag))),
-                    What::Received { items, .. } => {
+                    }) => note("released by exception".to_owned()),
+                    What::Fitted(Fitted { tag, .. }) => note(format!("fitted {:?}", tag_kind(tag))),
+                    What::Received(Received { items, .. }) => {
                         items
                             .iter()
                             .for_each(|found| note(format!("found {}", found.outcome.word())));

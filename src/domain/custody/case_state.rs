@@ -1,0 +1,84 @@
+//! A case in hand, folded once from its events: who holds what, what is on the way, what is on hold, what is
+//! worn, what came of what, and whether the case is closed.
+
+use super::erased_text::ErasedText;
+use super::handoff::Handoff;
+use super::hold::{Ended, Hold};
+use super::item::Item;
+use super::stamp::Stamp;
+use super::state::{Custody, State};
+use super::worn::{Turn, Worn, line};
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::Moment;
+
+/// What all events of a case together say.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct CaseState {
+    pub custody: Custody,
+    /// In the order they were released.
+    pub handoffs: Vec<Handoff>,
+    /// Every hold there ever was, in the order they were opened.
+    pub holds: Vec<Hold>,
+    pub turns: Vec<Turn>,
+    /// Steps of descent: the item that was there, and the one that came of it.
+    pub descent: Vec<(Tag, Tag)>,
+    /// Texts of entries that were taken out for good.
+    pub erased: Vec<ErasedText>,
+    pub closed: bool,
+    /// The time of the latest entry, in whatever order they were written down.
+    pub last_at: Option<Moment>,
+}
+
+impl CaseState {
+    /// One item's state; none before it is registered.
+    pub fn item(&self, tag: &Tag) -> Option<&State> {
+        self.custody.get(tag)
+    }
+
+    /// Changes an item's state; nothing happens to what is not registered.
+    pub fn change(&mut self, tag: &Tag, change: impl FnOnce(&mut State)) {
+        if let Some(state) = self.custody.get_mut(tag) {
+            change(state);
+        }
+    }
+
+    /// The handoff with this id.
+    pub fn handoff(&self, id: &str) -> Option<&Handoff> {
+        self.handoffs.iter().find(|one| one.id == id)
+    }
+
+    /// The handoff that an item is still awaited with.
+    pub fn awaiting(&mut self, tag: &Tag) -> Option<&mut Handoff> {
+        self.handoffs
+            .iter_mut()
+            .find(|one| one.outstanding().contains(&tag))
+    }
+
+    /// The holds that nobody has resolved yet.
+    pub fn open_holds(&self) -> impl Iterator<Item = &Hold> {
+        self.holds.iter().filter(|hold| hold.is_open())
+    }
+
+    /// Every stretch of wearing.
+    pub fn worn(&self, items: &[Item]) -> Vec<Worn> {
+        line(items, &self.turns)
+    }
+
+    /// Adds the holds that one event opens, each under its place among them.
+    pub fn open(&mut self, stamp: &Stamp<'_>, holds: Vec<Hold>) {
+        for (place, hold) in holds.into_iter().enumerate() {
+            let id = format!("{}.{}", stamp.id, place + 1);
+            self.holds.push(Hold { id, ..hold });
+        }
+    }
+
+    /// Ends the open holds that `is_it` picks.
+    pub fn end(&mut self, stamp: &Stamp<'_>, ended: &Ended, is_it: impl Fn(&Hold) -> bool) {
+        for hold in &mut self.holds {
+            if hold.is_open() && is_it(hold) {
+                hold.ended = Some(ended.clone());
+                hold.ended_by = Some(stamp.id.to_owned());
+            }
+        }
+    }
+}

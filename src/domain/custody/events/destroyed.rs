@@ -1,0 +1,80 @@
+//! An item was destroyed.
+
+use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::phrases::is_false;
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::Gone;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// Destroyed, with how and why.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Destroyed {
+    pub tag: Tag,
+    pub how: String,
+    /// The patient's, for what is the patient's own.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub consent: bool,
+}
+
+impl Constants for Destroyed {
+    const WORD: &'static str = "destroyed";
+    const OPEN: &'static [&'static str] = &["tag"];
+    const ERASABLE: &'static [Erasable] = &[("/what/how", "how and why")];
+}
+
+impl Kind for Destroyed {
+    fn tags(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+
+    /// Nothing of the patient's own is destroyed without the patient's consent.
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        let wanted = "Say how and why it is destroyed.";
+        proposal.needs(&self.how, Rule::Form, Some(&self.tag), wanted);
+        let kind = proposal.kind(&self.tag);
+        if kind.is_some_and(ItemKind::is_the_patients_own) && !self.consent {
+            let named = proposal.named(&self.tag);
+            let sentence = format!(
+                "{named} is the patient's property: it is destroyed only with the patient's consent."
+            );
+            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {
+        case.change(&self.tag, |state| {
+            state.gone = Some(Gone::Destroyed);
+            state.withheld = None;
+        });
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let consent = if self.consent {
+            "With the patient's consent"
+        } else {
+            ""
+        };
+        (
+            format!("{} destroyed", named(&self.tag)),
+            vec![self.how.clone(), consent.to_owned()],
+        )
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        Some(Sign::Destroyed)
+    }
+
+    fn may_precede_disinfection(&self) -> bool {
+        true
+    }
+
+    fn waits_for_holds(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+}

@@ -1,0 +1,114 @@
+//! One chair step: what was worn comes out, and this goes in.
+
+use super::kind::{Constants, Kind, Named, Sentence};
+use super::phrases::is_false;
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::State;
+use crate::domain::custody::worn::Turn;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// One chair step: what was worn comes out, and this goes in.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Fitted {
+    pub tag: Tag,
+    pub instead_of: Option<Tag>,
+    /// It had come from the lab, and was not disinfected again before: stated by whoever enters it.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub uncleaned: bool,
+}
+
+impl Constants for Fitted {
+    const WORD: &'static str = "fitted";
+    const OPEN: &'static [&'static str] = &["tag", "instead_of"];
+}
+
+impl Kind for Fitted {
+    fn tags(&self) -> Vec<&Tag> {
+        std::iter::once(&self.tag)
+            .chain(&self.instead_of)
+            .collect()
+    }
+
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        let tag = Some(&self.tag);
+        proposal.office_only();
+        let named = proposal.named(&self.tag);
+        if !proposal.kind(&self.tag).is_some_and(ItemKind::is_denture) {
+            let sentence = format!("{named} is nothing that a patient wears.");
+            proposal.refuse(Rule::Form, tag, sentence);
+        }
+        if proposal.state(&self.tag).is_some_and(|state| state.worn) {
+            let sentence = format!("{named} is in the mouth already.");
+            proposal.refuse(Rule::Form, tag, sentence);
+        }
+        self.check_what_comes_out(proposal);
+        super::old_denture::stays_away(proposal, &self.tag);
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        if let Some(out) = &self.instead_of {
+            case.change(out, State::take_out);
+            case.turns.push(Turn::Out(out.clone(), stamp.at));
+        }
+        case.change(&self.tag, |state| {
+            state.leave_for_the_patient();
+            state.worn = true;
+            state.uncleaned = false;
+        });
+        case.turns.push(Turn::In(self.tag.clone(), stamp.at));
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let out = self.instead_of.iter();
+        let mut details: Vec<String> = out.map(|out| format!("{} taken out", named(out))).collect();
+        if self.uncleaned {
+            let word = "It had come from the lab, and went in without being disinfected again";
+            details.push(word.to_owned());
+        }
+        (format!("{} fitted", named(&self.tag)), details)
+    }
+
+    fn sign(&self, on: OnLine<'_>) -> Option<Sign> {
+        let is_in = *on.tag == self.tag;
+        Some(if is_in { Sign::Fitted } else { Sign::TakenOut })
+    }
+
+    /// What comes out of the mouth is with the patient.
+    fn acted_on(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+
+    fn rests_on_the_mouth(&self, _: &Proposal<'_>) -> Vec<Tag> {
+        vec![self.tag.clone()]
+    }
+
+    /// Where an arch is empty, fitting comes first.
+    fn waits_for_holds(&self) -> Vec<&Tag> {
+        self.instead_of.iter().map(|_| &self.tag).collect()
+    }
+}
+
+impl Fitted {
+    /// What it says of the mouth has to be what the mouth holds.
+    fn check_what_comes_out(&self, proposal: &mut Proposal<'_>) {
+        let arch = proposal.arch(&self.tag);
+        let worn = arch.and_then(|arch| proposal.worn_in(arch));
+        if worn == self.instead_of {
+            return;
+        }
+        let sentence = match &worn {
+            Some(out) => format!(
+                "The patient wears {} now: say that it comes out.",
+                proposal.named(out)
+            ),
+            None => "Nothing is worn in that arch now, so nothing comes out.".to_owned(),
+        };
+        proposal.refuse(Rule::A, Some(&self.tag), sentence);
+    }
+}

@@ -1,0 +1,111 @@
+//! Handed to the patient to keep, not to wear now: the spare.
+
+use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::Spare;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// Handed to the patient as the spare.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Given {
+    pub tag: Tag,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spare: Option<Spare>,
+}
+
+impl Constants for Given {
+    const WORD: &'static str = "given";
+    const OPEN: &'static [&'static str] = &["tag"];
+    const ERASABLE: &'static [Erasable] = &[
+        ("/what/spare/mark", "mark on the spare"),
+        ("/what/spare/place", "place of the spare"),
+        ("/what/spare/keeper", "keeper of the spare"),
+    ];
+}
+
+impl Kind for Given {
+    fn tags(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+
+    /// Whoever keeps the spare must find it: mark, place and keeper are said, where anything is.
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        proposal.office_only();
+        let said = self.spare.as_ref();
+        let said = said.map(|spare| [&spare.mark, &spare.place, &spare.keeper]);
+        if said.is_some_and(|texts| texts.iter().any(|text| text.trim().is_empty())) {
+            proposal.refuse(
+                Rule::E,
+                Some(&self.tag),
+                "Say how the spare is marked, where it is kept, and who keeps it.",
+            );
+        }
+        super::old_denture::stays_away(proposal, &self.tag);
+        self.spare_after_the_final(proposal);
+    }
+
+    fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {
+        case.change(&self.tag, |state| {
+            state.leave_for_the_patient();
+            state.spare = true;
+            state.spare_kept = self.spare.clone();
+        });
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let kept = |spare: &Spare| {
+            let water = if spare.in_water {
+                "in water"
+            } else {
+                "not in water"
+            };
+            format!(
+                "Marked: {}. Kept: {}, {water}. Keeper: {}.",
+                spare.mark, spare.place, spare.keeper
+            )
+        };
+        (
+            format!("{} given to the patient as the spare", named(&self.tag)),
+            self.spare.iter().map(kept).collect(),
+        )
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        Some(Sign::Given)
+    }
+
+    fn rests_on_the_mouth(&self, _: &Proposal<'_>) -> Vec<Tag> {
+        vec![self.tag.clone()]
+    }
+
+    fn waits_for_holds(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+}
+
+impl Given {
+    /// e: a duplicate becomes the spare only after the final of its arch is fitted.
+    fn spare_after_the_final(&self, proposal: &mut Proposal<'_>) {
+        let named = proposal.named(&self.tag);
+        let sentence = match proposal.kind(&self.tag) {
+            Some(ItemKind::Duplicate) => {
+                let arch = proposal.arch(&self.tag);
+                let worn = arch.and_then(|arch| proposal.worn_in(arch));
+                let worn = worn.and_then(|worn| proposal.kind(&worn));
+                if worn == Some(ItemKind::FinalDenture) {
+                    return;
+                }
+                format!("{named} becomes the spare only when the final denture of its arch is in the mouth.")
+            }
+            Some(ItemKind::OldDenture) => return,
+            _ => format!("{named} is no spare: only a duplicate is given along."),
+        };
+        proposal.refuse(Rule::E, Some(&self.tag), sentence);
+    }
+}

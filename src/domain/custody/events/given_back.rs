@@ -1,0 +1,70 @@
+//! The patient's own parts, counted and back in the patient's hands.
+
+use super::kind::{Constants, Kind, Named, Sentence};
+use super::phrases;
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// The patient's own parts are back with the patient.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct GivenBack {
+    pub tag: Tag,
+    pub pieces: u32,
+}
+
+impl Constants for GivenBack {
+    const WORD: &'static str = "given_back";
+    const OPEN: &'static [&'static str] = &["tag"];
+}
+
+impl Kind for GivenBack {
+    fn tags(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        proposal.office_only();
+        let named = proposal.named(&self.tag);
+        if proposal.kind(&self.tag) != Some(ItemKind::ImplantParts) {
+            let sentence = format!("{named} is no part of the patient's own that is given back so.");
+            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+        }
+        let counted = proposal.state(&self.tag).and_then(|state| state.pieces);
+        if self.pieces == 0 || counted.is_some_and(|counted| counted != self.pieces) {
+            let sentence = format!(
+                "{} pieces of {named} are recorded: count again, or correct the entry that counted them.",
+                counted.unwrap_or(1)
+            );
+            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {
+        case.change(&self.tag, |state| {
+            state.leave_for_the_patient();
+            state.given_back = true;
+            state.pieces = Some(self.pieces);
+        });
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        (
+            format!("{} given back to the patient", named(&self.tag)),
+            vec![phrases::pieces(self.pieces)],
+        )
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        Some(Sign::GivenBack)
+    }
+
+    fn waits_for_holds(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+}

@@ -1,0 +1,142 @@
+//! What every kind of event says of itself. One file a kind: to add one, copy a file and name it in `events/mod.rs`.
+
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::proposal::Proposal;
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::Holder;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+
+/// How an item is named in a sentence.
+pub type Named<'a> = &'a dyn Fn(&Tag) -> String;
+
+/// An event in words: what happened, and the details below it. Empty details are not shown.
+pub type Sentence = (String, Vec<String>);
+
+/// A text of an event that can be taken out: its place in the stored event, a JSON pointer with `*` for any
+/// place in a list, and what it is called.
+pub type Erasable = (&'static str, &'static str);
+
+/// Whether an event may be entered in a closed case.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WhenClosed {
+    /// Not until the case is opened again.
+    Refused,
+    Allowed,
+    /// In a closed case only.
+    Needed,
+}
+
+/// What holds for all events of one kind.
+pub trait Constants {
+    /// Its word where it is stored.
+    const WORD: &'static str;
+    /// Places below `/what` whose codes stay readable in the record's leaf. Whatever is not named is committed.
+    const OPEN: &'static [&'static str];
+    /// Free texts that can be erased.
+    const ERASABLE: &'static [Erasable] = &[];
+}
+
+/// One event of a kind.
+pub trait Kind {
+    /// Every item that it touches: whose place, state or history it changes.
+    fn tags(&self) -> Vec<&Tag>;
+
+    /// Whether it tells of this item, be it touched by it or not.
+    fn tells_of(&self, asked: &Tag) -> bool {
+        self.tags().contains(&asked)
+    }
+
+    /// Whether it is complete, of a kind that this side makes, and against no rule of its own.
+    fn check(&self, proposal: &mut Proposal<'_>);
+
+    /// What it does to the case.
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>);
+
+    /// What happened, in words.
+    fn describe(&self, named: Named<'_>) -> Sentence;
+
+    /// Its sign on an item's line.
+    fn sign(&self, on: OnLine<'_>) -> Option<Sign>;
+
+    /// Rule a: who has to hold what it acts on; none where that does not matter.
+    fn wanted_holder(&self, side: Side) -> Option<Holder> {
+        Some(Holder::of(side))
+    }
+
+    /// The items whose holder must be the wanted one.
+    fn acted_on(&self) -> Vec<&Tag> {
+        self.tags()
+    }
+
+    /// Whether the items exist before it.
+    fn begins_items(&self) -> bool {
+        false
+    }
+
+    /// Whether it may be entered in a case that is closed.
+    fn when_closed(&self) -> WhenClosed {
+        WhenClosed::Refused
+    }
+
+    /// Whether it comes after every other entry of the case.
+    fn is_last_of_all(&self) -> bool {
+        false
+    }
+
+    /// Items of which it is judged what their arch wears, which must have been so at its time.
+    fn rests_on_the_mouth(&self, _: &Proposal<'_>) -> Vec<Tag> {
+        Vec::new()
+    }
+
+    /// Whether what it acts on must be disinfected before (rule h).
+    fn needs_clean_items(&self) -> bool {
+        false
+    }
+
+    /// Whether it may happen to what came without a mark of disinfection and is on hold.
+    fn may_precede_disinfection(&self) -> bool {
+        false
+    }
+
+    /// Rule l: the account of somebody who may not be the one to enter it.
+    fn other_than<'a>(&self, _: &Proposal<'a>) -> Option<&'a str> {
+        None
+    }
+
+    /// Items that have to wait for it while they are on hold.
+    fn waits_for_holds(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    /// Whether whoever enters it answers for the item from now on.
+    fn makes_answerable(&self, _: &Tag) -> bool {
+        true
+    }
+
+    /// The items on whose lines it shows, besides those it touches.
+    fn shows_on(&self, _: &CaseState) -> Vec<Tag> {
+        Vec::new()
+    }
+
+    /// The earlier entry on whose lines it shows.
+    fn shows_with(&self) -> Option<&str> {
+        None
+    }
+
+    /// Whether it has a place on the ribbon's axis of time.
+    fn takes_room(&self) -> bool {
+        true
+    }
+
+    /// The earlier entries that it is about.
+    fn about_events(&self) -> Vec<&str> {
+        Vec::new()
+    }
+
+    /// What it says of the case as a whole, below the ribbon; empty for most.
+    fn note(&self) -> &'static str {
+        ""
+    }
+}

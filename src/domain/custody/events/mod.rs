@@ -1,0 +1,82 @@
+//! The kinds of events, one file each. To add one, copy a file and give it a line in the list below.
+
+mod kind;
+mod old_denture;
+mod phrases;
+
+use crate::domain::values::ids::Tag;
+pub use kind::{Constants, Erasable, Kind, Named, Sentence, WhenClosed};
+use serde::{Deserialize, Serialize};
+
+/// The list of kinds makes the stored enum and the way from an event to its kind.
+macro_rules! kinds {
+    ($($file:ident: $name:ident,)+) => {
+        $(mod $file;)+
+        $(pub use $file::*;)+
+
+        /// What happened.
+        #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+        #[serde(tag = "kind", rename_all = "snake_case")]
+        pub enum What {
+            $($name($name),)+
+        }
+
+        impl What {
+            /// The event as its kind.
+            pub fn kind(&self) -> &dyn Kind {
+                match self { $(What::$name(one) => one,)+ }
+            }
+
+            /// The stored word of the kind.
+            pub fn word(&self) -> &'static str {
+                match self { $(What::$name(_) => $name::WORD,)+ }
+            }
+        }
+
+        $(impl From<$name> for What {
+            fn from(one: $name) -> What {
+                What::$name(one)
+            }
+        })+
+
+        /// The kinds by their words, with the places that stay open in a leaf and those that can be erased.
+        pub const KINDS: &[(&str, &[&str], &[Erasable])] = &[
+            $(($name::WORD, $name::OPEN, $name::ERASABLE),)+
+        ];
+    };
+}
+
+kinds! {
+    registered: Registered,
+    disinfected: Disinfected,
+    released: Released,
+    received: Received,
+    voided: Voided,
+    settled: Settled,
+    moved: Moved,
+    fitted: Fitted,
+    taken_out: TakenOut,
+    given: Given,
+    given_back: GivenBack,
+    brought_back: BroughtBack,
+    used_up: UsedUp,
+    withheld: Withheld,
+    destroyed: Destroyed,
+    written_off: WrittenOff,
+    closed: Closed,
+    reopened: Reopened,
+    corrected: Corrected,
+    erased: Erased,
+}
+
+impl What {
+    /// Every item that it touches: whose place, state or history it changes.
+    pub fn tags(&self) -> Vec<&Tag> {
+        self.kind().tags()
+    }
+
+    /// Whether it tells of this item, be it touched by it or not.
+    pub fn tells_of(&self, asked: &Tag) -> bool {
+        self.kind().tells_of(asked)
+    }
+}

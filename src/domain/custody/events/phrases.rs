@@ -1,0 +1,48 @@
+//! Turns of phrase that several kinds of events use.
+
+use crate::domain::custody::signature::{Exception, Signed};
+
+/// A text behind its prefix; nothing where there is no text.
+pub fn prefixed(prefix: &str, text: &str) -> String {
+    if text.trim().is_empty() {
+        String::new()
+    } else {
+        format!("{prefix}{text}")
+    }
+}
+
+/// "1 piece", "4 pieces"
+pub fn pieces(count: u32) -> String {
+    match count {
+        1 => "1 piece".to_owned(),
+        many => format!("{many} pieces"),
+    }
+}
+
+/// The same where somebody has counted.
+pub fn counted(count: Option<u32>) -> String {
+    count.map_or_else(String::new, pieces)
+}
+
+pub fn signed(signed: &Signed) -> String {
+    format!(
+        "Signed by {}{}: {}",
+        signed.name,
+        prefixed(", licence ", &signed.licence),
+        signed.meaning
+    )
+}
+
+pub fn exception(exception: Option<&Exception>) -> String {
+    exception.map_or_else(String::new, |exception| {
+        format!(
+            "Exception signed by {}, licence {}: {}",
+            exception.name, exception.licence, exception.reason
+        )
+    })
+}
+
+/// For fields that are not stored while they are false.
+pub fn is_false(flag: &bool) -> bool {
+    !flag
+}

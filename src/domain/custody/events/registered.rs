@@ -1,0 +1,285 @@
+//! An item exists from now on for this case: it came in, it was made here, or it is in the patient's mouth.
+
+use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::phrases::{counted, prefixed};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::{Gone, Holder, State};
+use crate::domain::custody::worn::Turn;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::parse_date;
+use serde::{Deserialize, Serialize};
+
+/// Longer than any pot is kept closed.
+const POT_MINUTES_MOST: u32 = 600;
+
+/// The item exists from now on for this case; `worn`: it is in the patient's mouth.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Registered {
+    pub tag: Tag,
+    pub place: Side,
+    pub worn: bool,
+    pub note: String,
+    /// Pieces that it consists of, where that is not one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pieces: Option<u32>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub made: Option<Made>,
+    /// The day, `2026-03-02`, on which a borrowed thing is due back with its lender.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub due_back: Option<String>,
+}
+
+/// How an item came to be.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Made {
+    /// What it was made from, on or over: the items of this case that it comes down from.
+    pub from: Vec<Tag>,
+    pub how: String,
+    pub material: String,
+    pub lot: String,
+    /// Minutes under pressure in the pot.
+    pub pot_minutes: Option<u32>,
+    /// Whoever made it, where that is not whoever entered it.
+    pub maker: String,
+}
+
+impl Constants for Registered {
+    const WORD: &'static str = "registered";
+    const OPEN: &'static [&'static str] = &["tag", "place", "made/from/*", "due_back"];
+    const ERASABLE: &'static [Erasable] =
+        &[("/what/note", "note"), ("/what/made/how", "how it was made")];
+}
+
+impl Kind for Registered {
+    fn tags(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+
+    fn tells_of(&self, asked: &Tag) -> bool {
+        let made = self.made.as_ref();
+        self.tag == *asked || made.is_some_and(|made| made.from.contains(asked))
+    }
+
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        self.check_where_it_is(proposal);
+        if self.worn {
+            self.check_that_it_can_be_worn(proposal);
+        }
+        if let Some(made) = &self.made {
+            made.check(proposal, &self.tag);
+        }
+        self.check_due_back(proposal);
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        let due = self.due_back.as_deref();
+        let state = State {
+            pieces: self.pieces,
+            due_back: due.and_then(|day| parse_date(day).ok()),
+            ..State::registered(self.place, self.worn, stamp)
+        };
+        case.custody.insert(self.tag.clone(), state);
+        if self.worn {
+            case.turns.push(Turn::In(self.tag.clone(), stamp.at));
+        }
+        let parents = self.made.iter().flat_map(|made| &made.from);
+        let steps = parents.map(|from| (from.clone(), self.tag.clone()));
+        case.descent.extend(steps);
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let place = if self.worn {
+            "in the patient's mouth"
+        } else {
+            Holder::of(self.place).place()
+        };
+        let mut details = vec![self.note.clone(), counted(self.pieces)];
+        details.extend(self.made.iter().flat_map(|made| made.words(named)));
+        let due = self.due_back.iter();
+        details.extend(due.map(|day| format!("Lent, due back on {day}")));
+        (format!("{} registered, {place}", named(&self.tag)), details)
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        Some(match self.made {
+            Some(_) => Sign::Made,
+            None => Sign::Registered,
+        })
+    }
+
+    fn wanted_holder(&self, _: Side) -> Option<Holder> {
+        None
+    }
+
+    fn begins_items(&self) -> bool {
+        true
+    }
+
+    fn rests_on_the_mouth(&self, _: &Proposal<'_>) -> Vec<Tag> {
+        let worn = Some(&self.tag).filter(|_| self.worn);
+        worn.into_iter().cloned().collect()
+    }
+
+    fn waits_for_holds(&self) -> Vec<&Tag> {
+        self.made.iter().flat_map(|made| &made.from).collect()
+    }
+}
+
+impl Registered {
+    fn check_where_it_is(&self, proposal: &mut Proposal<'_>) {
+        let tag = Some(&self.tag);
+        if proposal.state(&self.tag).is_some() {
+            proposal.refuse(Rule::F, tag, format!("{} is registered already.", self.tag));
+        }
+        let comes_from_the_office = matches!(
+            proposal.kind(&self.tag),
+            Some(ItemKind::Provisional | ItemKind::OldDenture)
+        );
+        if proposal.side == Side::Lab && comes_from_the_office {
+            proposal.refuse(
+                Rule::C,
+                tag,
+                "A provisional or an old denture comes from the office, with a handoff: ask the office to register it.",
+            );
+        }
+        if self.place != proposal.side {
+            proposal.refuse(Rule::Right, tag, "One registers what is in one's own hands.");
+        }
+    }
+
+    fn check_that_it_can_be_worn(&self, proposal: &mut Proposal<'_>) {
+        let tag = Some(&self.tag);
+        let is_denture = proposal.kind(&self.tag).is_some_and(ItemKind::is_denture);
+        if self.place != Side::Office || !is_denture {
+            let sentence = "Only a denture can be in the patient's mouth.";
+            proposal.refuse(Rule::Form, tag, sentence);
+        }
+        if let Some(arch) = proposal.arch(&self.tag)
+            && let Some(other) = proposal.worn_in(arch)
+        {
+            let sentence = format!(
+                "The patient already wears {} in the {} arch: record the change instead.",
+                proposal.named(&other),
+                arch.shown()
+            );
+            proposal.refuse(Rule::A, tag, sentence);
+        }
+        super::old_denture::was_worn_first(proposal, &self.tag);
+    }
+
+    /// Only what is lent is due back.
+    fn check_due_back(&self, proposal: &mut Proposal<'_>) {
+        let Some(due) = self.due_back.as_deref() else {
+            return;
+        };
+        let tag = Some(&self.tag);
+        let item = proposal.scope.item(&self.tag);
+        if !item.is_some_and(|item| item.borrowed) {
+            proposal.refuse(Rule::Form, tag, "Only what is lent is due back.");
+        }
+        if let Err(why) = parse_date(due) {
+            proposal.refuse(Rule::Form, tag, why);
+        }
+    }
+}
+
+impl Made {
+    /// A thing is made from what is in one's own hands, or was used up for it; what is held waits.
+    fn check(&self, proposal: &mut Proposal<'_>, tag: &Tag) {
+        if self.how.trim().is_empty() && self.from.is_empty() {
+            let wanted = "Say how it was made, or from what.";
+            proposal.refuse(Rule::Form, Some(tag), wanted);
+        }
+        let is_absurd = |minutes| !(1..=POT_MINUTES_MOST).contains(&minutes);
+        if self.pot_minutes.is_some_and(is_absurd) {
+            let sentence =
+                format!("Minutes in the pot are a whole number from 1 to {POT_MINUTES_MOST}.");
+            proposal.refuse(Rule::Form, Some(tag), sentence);
+        }
+        let from: Vec<&Tag> = self.from.iter().collect();
+        proposal.no_item_twice(&from);
+        for parent in &self.from {
+            check_parent(proposal, tag, parent);
+        }
+    }
+
+    fn words(&self, named: Named<'_>) -> Vec<String> {
+        let from: Vec<String> = self.from.iter().map(named).collect();
+        let pot = self
+            .pot_minutes
+            .map_or_else(String::new, |minutes| format!("{minutes} min in the pot"));
+        let material = format!("{}{}", self.material, prefixed(", lot ", &self.lot));
+        vec![
+            prefixed("Made from ", &from.join(", ")),
+            prefixed("How: ", &self.how),
+            prefixed("Material: ", &material),
+            pot,
+            prefixed("Made by ", &self.maker),
+        ]
+    }
+}
+
+fn check_parent(proposal: &mut Proposal<'_>, tag: &Tag, parent: &Tag) {
+    let Some(state) = parent_state(proposal, tag, parent) else {
+        return;
+    };
+    let named = proposal.named(parent);
+    let is_in_hand = state.holder == Holder::of(proposal.side)
+        || (proposal.side == Side::Office && state.holder == Holder::Patient);
+    let must_be_clean = proposal
+        .kind(parent)
+        .is_some_and(ItemKind::needs_disinfection);
+    let against = match state.gone {
+        Some(Gone::Destroyed | Gone::WrittenOff) => Some((
+            Rule::F,
+            format!("{named} is destroyed or written off: nothing is made from it."),
+        )),
+        None | Some(Gone::UsedUp) if !is_in_hand => Some((
+            Rule::A,
+            format!("{named} is not in your hands, so nothing is made from it here."),
+        )),
+        _ if state.held_for_disinfection && must_be_clean => Some((
+            Rule::H,
+            format!("{named} came without a mark of disinfection and is held: disinfect it first."),
+        )),
+        _ => None,
+    };
+    if let Some((rule, sentence)) = against {
+        proposal.refuse(rule, Some(parent), sentence);
+    }
+    if proposal.at.unix_ms < state.last_at.unix_ms && state.is_there() {
+        let sentence = format!(
+            "The last entry about {named} is of {}, and this one would be earlier.",
+            state.last_at
+        );
+        proposal.refuse(Rule::I, Some(parent), sentence);
+    }
+}
+
+/// A parent is another item of this case, of the same arch.
+fn parent_state(proposal: &mut Proposal<'_>, tag: &Tag, parent: &Tag) -> Option<State> {
+    let is_other = proposal.is_own(parent) && parent != tag;
+    let Some(state) = proposal.state(parent).filter(|_| is_other).cloned() else {
+        let sentence =
+            format!("{parent} is no registered item of this case, so nothing is made from it here.");
+        proposal.refuse(Rule::K, Some(parent), sentence);
+        return None;
+    };
+    if let (Some(own), Some(other)) = (proposal.arch(tag), proposal.arch(parent))
+        && own != other
+    {
+        let sentence = format!(
+            "{} is of the other arch: write the opposing arch into the note.",
+            proposal.named(parent)
+        );
+        proposal.refuse(Rule::Form, Some(parent), sentence);
+    }
+    Some(state)
+}

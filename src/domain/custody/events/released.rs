@@ -1,0 +1,262 @@
+//! One side hands over: items, parcels, carrier and purpose.
+
+use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::phrases::{self, counted, prefixed};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::handoff::Handoff;
+use crate::domain::custody::hold::{Hold, Trouble};
+use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::parcel::{Parcel, Sent, parcels_of};
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::purpose::{Purpose, purpose_words};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Exception;
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::Holder;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// Handed over by one side, to be received by the other.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Released {
+    pub handoff: String,
+    pub items: Vec<Sent>,
+    pub from: Side,
+    pub to: Side,
+    pub carrier: String,
+    pub tracking: String,
+    /// What it is for, by the list; none in an entry from before there was one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub purpose_code: Option<Purpose>,
+    /// The same in words, or what there is to add.
+    pub purpose: String,
+    /// The seal of a release that tells of no parcels.
+    pub seal: String,
+    pub exception: Option<Exception>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parcels: Vec<Parcel>,
+}
+
+impl Constants for Released {
+    const WORD: &'static str = "released";
+    const OPEN: &'static [&'static str] =
+        &["handoff", "items/*/tag", "from", "to", "purpose_code"];
+    const ERASABLE: &'static [Erasable] = &[
+        ("/what/items/*/condition", "condition as sent"),
+        ("/what/parcels/*/note", "note on a box"),
+        ("/what/purpose", "words on the purpose"),
+        ("/what/exception/reason", "reason of the exception"),
+    ];
+}
+
+impl Kind for Released {
+    fn tags(&self) -> Vec<&Tag> {
+        self.items.iter().map(|sent| &sent.tag).collect()
+    }
+
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        if self.items.is_empty() {
+            let wanted = "Choose at least one item to hand over.";
+            proposal.refuse(Rule::Form, None, wanted);
+        }
+        let wanted =
+            "Name the carrier: between release and receipt the carrier holds the items.";
+        proposal.needs(&self.carrier, Rule::Form, None, wanted);
+        if self.from != proposal.side || self.from == self.to {
+            proposal.refuse(
+                Rule::Right,
+                None,
+                "One hands over what is in one's own hands, to the other side.",
+            );
+        }
+        self.check_purpose(proposal);
+        proposal.no_item_twice(&self.tags());
+        self.check_parcels(proposal);
+        self.check_that_it_is_new(proposal);
+        if proposal.side == Side::Office {
+            self.provisional_leaves_for_a_duplicate(proposal);
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        let miscounted = self.miscounted(case, stamp);
+        case.open(stamp, miscounted);
+        for sent in &self.items {
+            case.change(&sent.tag, |state| {
+                state.holder = Holder::Carrier { to: self.to };
+                state.handoff = Some(self.handoff.clone());
+                // Whoever has it now does not keep it back for the office.
+                state.withheld = None;
+                state.place = None;
+                state.pieces = sent.pieces.or(state.pieces);
+                state.answers = format!("{}, handed over by {}", self.carrier, state.answers);
+            });
+        }
+        case.handoffs.push(self.begun(stamp));
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let items = self.items.iter().map(|sent| {
+            format!(
+                "{}{}{}{}",
+                named(&sent.tag),
+                prefixed(", ", &counted(sent.pieces)),
+                self.in_parcel(sent.parcel()),
+                prefixed(": ", &sent.condition)
+            )
+        });
+        let mut details: Vec<String> = items.collect();
+        let parcels = (1..).zip(&self.parcels);
+        details.extend(parcels.map(|(number, parcel)| parcel.words(number)));
+        details.push(format!(
+            "Carrier: {}{}{}",
+            self.carrier,
+            prefixed(", reference ", &self.tracking),
+            prefixed(", seal ", &self.seal)
+        ));
+        let purpose = purpose_words(self.purpose_code, &self.purpose);
+        details.push(prefixed("Why: ", &purpose));
+        details.push(phrases::exception(self.exception.as_ref()));
+        (format!("Handed over to the {}", self.to.word()), details)
+    }
+
+    fn sign(&self, on: OnLine<'_>) -> Option<Sign> {
+        on.is_held.then_some(Sign::Wrong)
+    }
+
+    fn needs_clean_items(&self) -> bool {
+        true
+    }
+
+    fn may_precede_disinfection(&self) -> bool {
+        true
+    }
+
+    /// Whether a provisional may leave hangs on what its arch wears.
+    fn rests_on_the_mouth(&self, proposal: &Proposal<'_>) -> Vec<Tag> {
+        let tags = self.tags().into_iter();
+        let provisionals = tags.filter(|tag| {
+            self.from == Side::Office && proposal.kind(tag) == Some(ItemKind::Provisional)
+        });
+        provisionals.cloned().collect()
+    }
+}
+
+impl Released {
+    fn in_parcel(&self, number: u32) -> String {
+        match self.parcels.len() {
+            0 | 1 => String::new(),
+            count => format!(", box {number} of {count}"),
+        }
+    }
+
+    fn begun(&self, stamp: &Stamp<'_>) -> Handoff {
+        Handoff {
+            id: self.handoff.clone(),
+            from: self.from,
+            to: self.to,
+            sent: self.items.clone(),
+            carrier: self.carrier.clone(),
+            tracking: self.tracking.clone(),
+            purpose: purpose_words(self.purpose_code, &self.purpose),
+            parcels: parcels_of(&self.parcels, &self.seal),
+            released_at: stamp.at,
+            released_by: stamp.by.clone(),
+            found: Vec::new(),
+            received_at: None,
+            received_by: None,
+            unannounced: Vec::new(),
+            opened: Vec::new(),
+            voided: None,
+            written_off: Vec::new(),
+            not_packed: Vec::new(),
+        }
+    }
+
+    /// Items of which other numbers of pieces leave than were counted last.
+    fn miscounted(&self, case: &CaseState, stamp: &Stamp<'_>) -> Vec<Hold> {
+        let miscounted = self.items.iter().filter_map(|sent| {
+            let before = case.item(&sent.tag)?.pieces?;
+            let now = sent.pieces.filter(|now| *now != before)?;
+            let detail = format!("{before} pieces before, {now} counted out");
+            let about = (self.handoff.as_str(), self.from);
+            Some(Hold::of_item(stamp, Trouble::WrongCount, about, sent, detail))
+        });
+        miscounted.collect()
+    }
+
+    /// What is said of the purpose has to be one of that side's. An entry from before there was a list names
+    /// none; that there is one now is asked where it is typed.
+    fn check_purpose(&self, proposal: &mut Proposal<'_>) {
+        let Some(code) = self.purpose_code else { return };
+        if !Purpose::of(self.from).contains(&code) {
+            let sentence = format!(
+                "“{}” is nothing that the {} hands things over for.",
+                code.shown(),
+                self.from.word()
+            );
+            proposal.refuse(Rule::Form, None, sentence);
+        }
+        if code.needs_words() {
+            let wanted =
+                "Say in words what it goes there for: the list says only that it is something else.";
+            proposal.needs(&self.purpose, Rule::Form, None, wanted);
+        }
+    }
+
+    /// Every item lies in a parcel of this release, and no parcel travels empty.
+    fn check_parcels(&self, proposal: &mut Proposal<'_>) {
+        let count = u32::try_from(self.parcels.len().max(1)).unwrap_or(u32::MAX);
+        for sent in self.items.iter().filter(|sent| sent.parcel() > count) {
+            let sentence = format!("There is no box {} in this release.", sent.parcel());
+            proposal.refuse(Rule::Form, Some(&sent.tag), sentence);
+        }
+        for number in 1..=count {
+            if !self.items.is_empty() && !self.items.iter().any(|sent| sent.parcel() == number) {
+                let sentence = format!(
+                    "Box {number} holds none of the items: put one in, or leave the box out."
+                );
+                proposal.refuse(Rule::Form, None, sentence);
+            }
+        }
+    }
+
+    /// Two handoffs of one number could not be told apart when one of them is received.
+    fn check_that_it_is_new(&self, proposal: &mut Proposal<'_>) {
+        if proposal.handoff(&self.handoff).is_some() {
+            proposal.refuse(
+                Rule::Form,
+                None,
+                "This handoff is recorded already: look at it before you make another one.",
+            );
+        }
+    }
+
+    /// c: the provisional leaves the office only while a duplicate of its arch is in the mouth, or by exception.
+    fn provisional_leaves_for_a_duplicate(&self, proposal: &mut Proposal<'_>) {
+        for tag in self.tags() {
+            if proposal.kind(tag) != Some(ItemKind::Provisional) || is_covered(proposal, tag) {
+                continue;
+            }
+            if let Some(exception) = &self.exception {
+                proposal.exception_is_signed(Rule::C, tag, &exception.reason);
+            } else {
+                let sentence = format!(
+                    "{} may leave only when a duplicate of the same arch is recorded as fitted, so that the patient \
+                     has teeth. Record the duplicate under “What the patient wears”, or let the dentist sign an exception.",
+                    proposal.named(tag)
+                );
+                proposal.refuse(Rule::C, Some(tag), sentence);
+            }
+        }
+    }
+}
+
+/// Whether the arch of a provisional wears a duplicate or its final.
+fn is_covered(proposal: &Proposal<'_>, tag: &Tag) -> bool {
+    let worn = proposal.arch(tag).and_then(|arch| proposal.worn_in(arch));
+    let kind = worn.and_then(|tag| proposal.kind(&tag));
+    matches!(kind, Some(ItemKind::Duplicate | ItemKind::FinalDenture))
+}

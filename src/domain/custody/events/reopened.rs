@@ -1,0 +1,59 @@
+//! A closed case goes on.
+
+use super::kind::{Constants, Erasable, Kind, Named, Sentence, WhenClosed};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// A closed case goes on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Reopened {
+    pub reason: String,
+}
+
+impl Constants for Reopened {
+    const WORD: &'static str = "reopened";
+    const OPEN: &'static [&'static str] = &[];
+    const ERASABLE: &'static [Erasable] = &[("/what/reason", "reason")];
+}
+
+impl Kind for Reopened {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        proposal.side_only(Side::Office, "The office opens its cases again.");
+        let wanted = "Say why the case goes on.";
+        proposal.needs(&self.reason, Rule::Form, None, wanted);
+    }
+
+    fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {
+        case.closed = false;
+    }
+
+    fn describe(&self, _: Named<'_>) -> Sentence {
+        ("Case opened again".to_owned(), vec![self.reason.clone()])
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn when_closed(&self) -> WhenClosed {
+        WhenClosed::Needed
+    }
+
+    fn is_last_of_all(&self) -> bool {
+        true
+    }
+
+    fn note(&self) -> &'static str {
+        "opened again"
+    }
+}

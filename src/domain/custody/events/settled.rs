@@ -1,0 +1,151 @@
+//! The statement that resolves a hold, by the side that had to answer.
+
+use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::phrases;
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::hold::{Ended, Trouble};
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Signed;
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::State;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// What the signature under a statement on a hold says.
+pub const MEANS_SETTLED: &str =
+    "I state for my house how this came about and what is done now, and answer for it.";
+
+/// The statement that resolves a hold.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Settled {
+    pub hold: String,
+    pub trouble: Trouble,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tag: Option<Tag>,
+    pub reason: String,
+    pub done: String,
+    pub signed: Signed,
+    /// The missing thing was never packed: it is with the side that had sent it.
+    #[serde(default, skip_serializing_if = "phrases::is_false")]
+    pub not_packed: bool,
+}
+
+impl Constants for Settled {
+    const WORD: &'static str = "settled";
+    const OPEN: &'static [&'static str] = &["tag", "hold", "trouble"];
+    const ERASABLE: &'static [Erasable] = &[
+        ("/what/reason", "how it came about"),
+        ("/what/done", "what is done"),
+    ];
+}
+
+impl Kind for Settled {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn tells_of(&self, asked: &Tag) -> bool {
+        self.tag.as_ref() == Some(asked)
+    }
+
+    /// The side that packed states, once, what is the matter and what is done about it.
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        let holds = &proposal.case.holds;
+        let Some(hold) = holds.iter().find(|hold| hold.id == self.hold) else {
+            let sentence = "There is nothing of this kind to settle.";
+            proposal.refuse(Rule::Held, None, sentence);
+            return;
+        };
+        if hold.trouble != self.trouble || hold.tag != self.tag {
+            let sentence = "The statement is about another thing than the hold.";
+            proposal.refuse(Rule::Held, None, sentence);
+        }
+        if !hold.is_open() {
+            proposal.refuse(Rule::F, None, "This has been settled already.");
+        }
+        let packed = hold.side.shown();
+        let sentence = format!("The {packed} packed it, so its people settle this.");
+        proposal.side_only(hold.side, &sentence);
+        let said = [&self.reason, &self.done];
+        if said.iter().any(|text| text.trim().is_empty()) {
+            let wanted = "A statement says how it came about and what is done now.";
+            proposal.refuse(Rule::Form, None, wanted);
+        }
+        if proposal.at.unix_ms < hold.since.unix_ms {
+            let sentence = format!("It was found on {}, and is settled after that.", hold.since);
+            proposal.refuse(Rule::I, None, sentence);
+        }
+        if self.not_packed {
+            self.check_that_it_stayed(proposal);
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        case.end(stamp, &Ended::Settled(stamp.id.to_owned()), |hold| {
+            hold.id == self.hold
+        });
+        let stayed = self.tag.as_ref().filter(|_| self.not_packed);
+        let Some(tag) = stayed else { return };
+        if let Some(handoff) = case.awaiting(tag) {
+            handoff.not_packed.push(tag.clone());
+        }
+        case.change(tag, |state| {
+            state.back_to_the_sender();
+            state.missing = false;
+            state.last_at = stamp.at;
+            state.answers = stamp.answering();
+        });
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let about = self.tag.as_ref();
+        let about = about.map_or_else(String::new, |tag| format!("{}: ", named(tag)));
+        let stayed = if self.not_packed {
+            "It was never packed, and is with those who sent it."
+        } else {
+            ""
+        };
+        let details = vec![
+            format!("How it came about: {}", self.reason),
+            format!("What is done: {}", self.done),
+            stayed.to_owned(),
+            phrases::signed(&self.signed),
+        ];
+        (format!("Settled: {about}{}", self.trouble.shown()), details)
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        Some(Sign::Settled)
+    }
+
+    fn shows_on(&self, case: &CaseState) -> Vec<Tag> {
+        let holds = case.holds.iter().filter(|hold| hold.id == self.hold);
+        holds
+            .flat_map(|hold| hold.tag.iter().chain(&hold.waiting))
+            .cloned()
+            .collect()
+    }
+}
+
+impl Settled {
+    /// Only what is missing can have stayed at home, and it is not earlier than what was said of it last.
+    fn check_that_it_stayed(&self, proposal: &mut Proposal<'_>) {
+        let state = self.tag.as_ref().and_then(|tag| proposal.state(tag));
+        let is_missing = |state: &State| state.missing && state.is_there();
+        if self.trouble != Trouble::Missing || !state.is_some_and(is_missing) {
+            proposal.refuse(
+                Rule::Form,
+                self.tag.as_ref(),
+                "Only what was missing from the box can have been left unpacked.",
+            );
+        }
+        let last = state.map(|state| state.last_at);
+        if let Some(last) = last.filter(|last| proposal.at.unix_ms < last.unix_ms) {
+            let sentence =
+                format!("The last entry about it is of {last}, and this one would be earlier.");
+            proposal.refuse(Rule::I, self.tag.as_ref(), sentence);
+        }
+    }
+}

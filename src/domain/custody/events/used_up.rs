@@ -1,0 +1,90 @@
+//! An item went into another or is spent: an impression into its cast.
+
+use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::{Gone, State};
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// Used up, with what came of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct UsedUp {
+    pub tag: Tag,
+    pub into: String,
+    /// The item of this case that it went into.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub into_item: Option<Tag>,
+}
+
+impl Constants for UsedUp {
+    const WORD: &'static str = "used_up";
+    const OPEN: &'static [&'static str] = &["tag", "into_item"];
+    const ERASABLE: &'static [Erasable] = &[("/what/into", "what became of it")];
+}
+
+impl Kind for UsedUp {
+    fn tags(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+
+    fn tells_of(&self, asked: &Tag) -> bool {
+        self.tag == *asked || self.into_item.as_ref() == Some(asked)
+    }
+
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        self.check_what_it_went_into(proposal);
+        if proposal.kind(&self.tag).is_some_and(ItemKind::is_denture) {
+            let named = proposal.named(&self.tag);
+            let sentence = format!(
+                "{named} is a denture, and no denture is used up: it is destroyed, with its reason."
+            );
+            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+        }
+        let wanted = "Say what became of it, such as the cast it was poured into.";
+        proposal.needs(&self.into, Rule::Form, Some(&self.tag), wanted);
+    }
+
+    fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {
+        case.change(&self.tag, |state| state.gone = Some(Gone::UsedUp));
+        let into = self.into_item.iter();
+        let steps = into.map(|into| (self.tag.clone(), into.clone()));
+        case.descent.extend(steps);
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let into = self.into_item.as_ref();
+        let into = into.map_or_else(String::new, |item| format!("Into {}", named(item)));
+        (
+            format!("{} used up", named(&self.tag)),
+            vec![self.into.clone(), into],
+        )
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        Some(Sign::UsedUp)
+    }
+
+    fn waits_for_holds(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+}
+
+impl UsedUp {
+    /// What it went into is another item of this case that is still there.
+    fn check_what_it_went_into(&self, proposal: &mut Proposal<'_>) {
+        let Some(into) = &self.into_item else {
+            return;
+        };
+        let is_there = proposal.state(into).is_some_and(State::is_there);
+        if !proposal.is_own(into) || !is_there || *into == self.tag {
+            let sentence =
+                format!("{into} is no other item of this case that it could have gone into.");
+            proposal.refuse(Rule::K, Some(into), sentence);
+        }
+    }
+}

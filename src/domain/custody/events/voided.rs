@@ -1,0 +1,90 @@
+//! A handoff is taken back: it never left the house, so nobody can receive it.
+
+use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::phrases;
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Signed;
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::{Holder, State};
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// What the signature under a taking back says.
+pub const MEANS_VOIDED: &str = "I state that these items never left our house.";
+
+/// Taken back by the side that had released it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Voided {
+    pub handoff: String,
+    pub items: Vec<Tag>,
+    pub reason: String,
+    pub signed: Signed,
+}
+
+impl Constants for Voided {
+    const WORD: &'static str = "voided";
+    const OPEN: &'static [&'static str] = &["handoff", "items/*"];
+    const ERASABLE: &'static [Erasable] = &[("/what/reason", "reason")];
+}
+
+impl Kind for Voided {
+    fn tags(&self) -> Vec<&Tag> {
+        self.items.iter().collect()
+    }
+
+    /// Only the side that released takes back, all of it, and only while nobody has received any of it.
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        let Some(handoff) = proposal.handoff(&self.handoff) else {
+            let sentence = "There is no such handoff in this case.";
+            proposal.refuse(Rule::Form, None, sentence);
+            return;
+        };
+        proposal.side_only(
+            handoff.from,
+            "Only the side that handed it over takes it back.",
+        );
+        if handoff.voided.is_some() {
+            let sentence = "This handoff is taken back already.";
+            proposal.refuse(Rule::F, None, sentence);
+        } else if handoff.received_at.is_some() {
+            proposal.refuse(
+                Rule::F,
+                None,
+                "The other side has received it: what comes back now is a handoff of its own.",
+            );
+        }
+        if handoff.sent.iter().map(|sent| &sent.tag).ne(&self.items) {
+            proposal.refuse(Rule::Form, None, "A handoff is taken back whole.");
+        }
+        proposal.needs(&self.reason, Rule::Form, None, "Say why it never left.");
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        for tag in &self.items {
+            case.change(tag, State::back_to_the_sender);
+        }
+        let handoffs = case.handoffs.iter_mut();
+        for handoff in handoffs.filter(|one| one.id == self.handoff) {
+            handoff.voided = Some((stamp.by.clone(), stamp.at, self.reason.clone()));
+        }
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let mut details: Vec<String> = self.items.iter().map(named).collect();
+        details.push(format!("Why: {}", self.reason));
+        details.push(phrases::signed(&self.signed));
+        ("Handoff taken back, it never left".to_owned(), details)
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        Some(Sign::TakenBack)
+    }
+
+    fn wanted_holder(&self, side: Side) -> Option<Holder> {
+        Some(Holder::Carrier { to: side.other() })
+    }
+}

@@ -1,0 +1,69 @@
+//! The old denture stays out of the patient's hands.
+
+use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::phrases::prefixed;
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// Kept back at the office, with the patient's consent.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Withheld {
+    pub tag: Tag,
+    pub consent: bool,
+    pub kept: String,
+}
+
+impl Constants for Withheld {
+    const WORD: &'static str = "withheld";
+    const OPEN: &'static [&'static str] = &["tag"];
+    const ERASABLE: &'static [Erasable] = &[("/what/kept", "where it is kept")];
+}
+
+impl Kind for Withheld {
+    fn tags(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        proposal.office_only();
+        if !self.consent {
+            proposal.refuse(
+                Rule::Form,
+                Some(&self.tag),
+                "It is the patient's property: it is kept back with the patient's consent only, and local law says what more is needed.",
+            );
+        }
+        if proposal.kind(&self.tag) != Some(ItemKind::OldDenture) {
+            let named = proposal.named(&self.tag);
+            let sentence =
+                format!("{named} is no old denture: only that is kept back from the patient.");
+            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {
+        case.change(&self.tag, |state| state.withheld = Some(self.kept.clone()));
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let consent = if self.consent {
+            "With the patient's consent"
+        } else {
+            "Without the patient's consent"
+        };
+        (
+            format!("{} kept back from the patient", named(&self.tag)),
+            vec![format!("{consent}{}", prefixed(", ", &self.kept))],
+        )
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        Some(Sign::KeptBack)
+    }
+}

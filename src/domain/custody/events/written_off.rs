@@ -1,0 +1,90 @@
+//! Missing from the box and given up, by the side that had handed it over.
+
+use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::phrases;
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::hold::{Ended, Trouble};
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Signed;
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::{Gone, Holder};
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// What the signature under a writing off says.
+pub const MEANS_WRITTEN_OFF: &str =
+    "I state that my house has looked for this item, has not found it, and gives it up.";
+
+/// Missing from the box and given up.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WrittenOff {
+    pub tag: Tag,
+    pub how: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub signed: Option<Signed>,
+}
+
+impl Constants for WrittenOff {
+    const WORD: &'static str = "written_off";
+    const OPEN: &'static [&'static str] = &["tag"];
+    const ERASABLE: &'static [Erasable] = &[("/what/how", "how and why")];
+}
+
+impl Kind for WrittenOff {
+    fn tags(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+
+    /// Only what the receiver did not find is given up; until then it may still be on its way.
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        if !proposal.state(&self.tag).is_some_and(|state| state.missing) {
+            let named = proposal.named(&self.tag);
+            let sentence = format!(
+                "{named} is not reported as missing from its box: the receiver says first what was found."
+            );
+            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+        }
+        let wanted = "Say what was done to find it, and why it is given up.";
+        proposal.needs(&self.how, Rule::Form, Some(&self.tag), wanted);
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        if let Some(handoff) = case.awaiting(&self.tag) {
+            handoff.written_off.push(self.tag.clone());
+        }
+        case.change(&self.tag, |state| {
+            state.gone = Some(Gone::WrittenOff);
+            state.missing = false;
+        });
+        case.end(stamp, &Ended::WrittenOff, |hold| {
+            hold.trouble == Trouble::Missing && hold.tag.as_ref() == Some(&self.tag)
+        });
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let signed = self.signed.as_ref();
+        (
+            format!("{} written off as lost", named(&self.tag)),
+            vec![
+                self.how.clone(),
+                signed.map_or_else(String::new, phrases::signed),
+            ],
+        )
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        Some(Sign::Lost)
+    }
+
+    /// Whoever handed it over gives it up; the receiver only says that it is missing.
+    fn wanted_holder(&self, side: Side) -> Option<Holder> {
+        Some(Holder::Carrier { to: side.other() })
+    }
+
+    fn may_precede_disinfection(&self) -> bool {
+        true
+    }
+}

@@ -1,0 +1,108 @@
+//! From the events to what they say of a case: at their end, or at any moment asked for.
+
+use super::balance::Balance;
+use super::case_state::CaseState;
+use super::event::Event;
+use super::handoff::Handoff;
+use super::hold::Hold;
+use super::state::Custody;
+use crate::domain::values::ids::Tag;
+
+impl CaseState {
+    /// What all of `events` say.
+    pub fn of<'a>(events: impl IntoIterator<Item = &'a Event>) -> CaseState {
+        let mut case = CaseState::default();
+        for event in events {
+            case.add(event);
+        }
+        case
+    }
+
+    /// One step of the fold.
+    pub fn add(&mut self, event: &Event) {
+        let (kind, stamp) = (event.what.kind(), event.stamp());
+        if !kind.begins_items() {
+            for tag in kind.tags() {
+                let answers = kind.makes_answerable(tag);
+                self.change(tag, |state| {
+                    state.last_at = event.at;
+                    if answers {
+                        state.answers = stamp.answering();
+                    }
+                });
+            }
+        }
+        kind.apply(self, &stamp);
+        self.last_at = self.last_at.max(Some(event.at));
+    }
+}
+
+/// Every registered item's state after all of `events`.
+pub fn fold(events: &[Event]) -> Custody {
+    CaseState::of(events).custody
+}
+
+/// The state at a moment: where each thing was then, and who answered for it.
+pub fn at(events: &[Event], unix_ms: i64) -> Custody {
+    CaseState::of(events.iter().filter(|event| event.at.unix_ms <= unix_ms)).custody
+}
+
+/// The events that had happened at a moment: what the state at that moment is drawn from.
+pub fn until(events: &[Event], unix_ms: i64) -> Vec<Event> {
+    let before = events.iter().filter(|event| event.at.unix_ms <= unix_ms);
+    before.cloned().collect()
+}
+
+/// Every hold there ever was, in the order they were opened.
+pub fn holds(events: &[Event]) -> Vec<Hold> {
+    CaseState::of(events).holds
+}
+
+/// The holds that nobody has resolved yet.
+pub fn open_holds(events: &[Event]) -> Vec<Hold> {
+    let mut holds = holds(events);
+    holds.retain(Hold::is_open);
+    holds
+}
+
+/// All handoffs of a case, in the order they were released.
+pub fn handoffs(events: &[Event]) -> Vec<Handoff> {
+    CaseState::of(events).handoffs
+}
+
+/// Whether the case is closed: by its last word on that.
+pub fn is_closed(events: &[Event]) -> bool {
+    CaseState::of(events).closed
+}
+
+/// Everybody who has had the item in hand or acted on it: a chain is the better the shorter it is.
+/// Carriers are counted by handoff, people by account.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Handlers {
+    /// Printed name and house, in the order of their first entry.
+    pub people: Vec<String>,
+    /// Handoffs that it was on and that were not taken back.
+    pub handoffs: usize,
+}
+
+/// Counts the hands that one item has gone through.
+pub fn handlers(events: &[Event], tag: &Tag) -> Handlers {
+    let mut accounts: Vec<&str> = Vec::new();
+    let mut handlers = Handlers::default();
+    for event in events.iter().filter(|one| one.what.tags().contains(&tag)) {
+        if !accounts.contains(&event.by.account.as_str()) {
+            accounts.push(&event.by.account);
+            handlers.people.push(event.stamp().answering());
+        }
+    }
+    let was_on = |handoff: &&Handoff| {
+        handoff.voided.is_none() && handoff.sent.iter().any(|sent| sent.tag == *tag)
+    };
+    handlers.handoffs = handoffs(events).iter().filter(was_on).count();
+    handlers
+}
+
+/// What came back of what the office sent.
+pub fn balance(events: &[Event]) -> Balance {
+    CaseState::of(events).balance()
+}

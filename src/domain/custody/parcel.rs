@@ -1,0 +1,152 @@
+//! What travels: items as they were sent and as they were found, and the parcels around them.
+
+use crate::domain::values::ids::Tag;
+use crate::domain::values::words_of;
+use serde::{Deserialize, Serialize};
+
+/// One item as it was sent.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sent {
+    pub tag: Tag,
+    pub condition: String,
+    /// The number of its parcel, from 1; 0 where the release tells of no parcels.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub parcel: u32,
+    /// Pieces counted out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pieces: Option<u32>,
+}
+
+impl Sent {
+    /// The number of its parcel, from 1.
+    pub fn parcel(&self) -> u32 {
+        self.parcel.max(1)
+    }
+}
+
+/// A box of a release.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Parcel {
+    /// Empty for a box without a seal.
+    pub seal: String,
+    pub moist_bag: bool,
+    pub hard_box: bool,
+    pub note: String,
+}
+
+/// A box as it was found on receipt.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ParcelFound {
+    pub parcel: u32,
+    /// Stored under a name of its own: the seal of a box that is sent is a number.
+    #[serde(rename = "came")]
+    pub seal: SealFound,
+    /// The number that was read on the seal.
+    pub number: String,
+}
+
+/// How a box and its seal came.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SealFound {
+    Intact,
+    Broken,
+    None,
+    /// The box itself is not here yet; what is in it stays on the way.
+    NotHere,
+}
+words_of!(SealFound {
+    Intact = "intact", "seal intact";
+    Broken = "broken", "seal broken";
+    None = "none", "no seal on it";
+    NotHere = "not_here", "this box is not here yet";
+});
+
+/// One item as it was found on receipt.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Found {
+    pub tag: Tag,
+    pub outcome: Outcome,
+    /// Whether it came with a mark of its disinfection.
+    pub marked_disinfected: bool,
+    pub note: String,
+    /// Pieces counted in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pieces: Option<u32>,
+}
+
+/// What the receiver found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outcome {
+    Sound,
+    Damaged,
+    Missing,
+    NotAsDescribed,
+}
+words_of!(Outcome {
+    Sound = "sound", "sound";
+    Damaged = "damaged", "damaged";
+    Missing = "missing", "missing from the box";
+    NotAsDescribed = "not_as_described", "not as described";
+});
+
+impl Parcel {
+    /// "Box 1: seal 4711, moist in a sealed bag"
+    pub fn words(&self, number: u32) -> String {
+        let mut words = vec![match self.seal.as_str() {
+            "" => "no seal".to_owned(),
+            seal => format!("seal {seal}"),
+        }];
+        if self.moist_bag {
+            words.push("moist in a sealed bag".to_owned());
+        }
+        if self.hard_box {
+            words.push("in a hard box".to_owned());
+        }
+        if !self.note.is_empty() {
+            words.push(self.note.clone());
+        }
+        format!("Box {number}: {}", words.join(", "))
+    }
+}
+
+impl ParcelFound {
+    /// A parcel that came, and of whose seal nobody said anything.
+    pub fn without_a_word(parcel: u32) -> ParcelFound {
+        ParcelFound {
+            parcel,
+            seal: SealFound::None,
+            number: String::new(),
+        }
+    }
+
+    /// "Box 1: seal intact, read as 4711"
+    pub fn words(&self) -> String {
+        let read = match self.number.trim() {
+            "" => String::new(),
+            _ => format!(", read as {}", self.number),
+        };
+        format!("Box {}: {}{read}", self.parcel, self.seal.shown())
+    }
+}
+
+/// The parcels of a release; one that tells of none is one parcel with the seal named beside it.
+pub fn parcels_of(parcels: &[Parcel], seal: &str) -> Vec<Parcel> {
+    if parcels.is_empty() {
+        vec![Parcel {
+            seal: seal.to_owned(),
+            ..Parcel::default()
+        }]
+    } else {
+        parcels.to_vec()
+    }
+}
+
+fn is_zero(number: &u32) -> bool {
+    *number == 0
+}

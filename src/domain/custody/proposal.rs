@@ -1,0 +1,248 @@
+//! An event that is proposed, with everything that its own check and the rules ask about.
+
+use super::case_state::CaseState;
+use super::handoff::Handoff;
+use super::item::{Item, ItemKind};
+use super::state::State;
+use super::worn::{Worn, worn_in};
+use crate::domain::people::access::{Permission, may, why_not};
+use crate::domain::people::party::{Actor, Role, Side};
+use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::moment::Moment;
+
+/// The rules by letter, and what else can stand against an event.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Rule {
+    /// Each item has exactly one holder: only the holder acts on it.
+    A,
+    /// A wearable set in each treated arch at every moment.
+    B,
+    /// The provisional leaves only while a duplicate of its arch is worn.
+    C,
+    /// The old denture never goes back to the patient.
+    D,
+    /// A duplicate becomes the spare only after the final of its arch is fitted.
+    E,
+    /// Nothing happens to an item that is used up, destroyed or written off.
+    F,
+    /// Disinfected before it changes hands; held on arrival without a mark of it.
+    H,
+    /// In time order.
+    I,
+    /// Corrections append, and name what they correct.
+    J,
+    /// Items of this case only.
+    K,
+    /// Release and receipt by different people.
+    L,
+    /// What is found wrong waits for the statement that settles it.
+    Held,
+    /// A closed case stays as it is.
+    Closed,
+    /// The role or party may not.
+    Right,
+    /// Not as an event of this kind.
+    Form,
+}
+
+/// One thing that stands against an event.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refusal {
+    pub rule: Rule,
+    pub tag: Option<Tag>,
+    /// What is the matter, with which thing, and what to do now.
+    pub sentence: String,
+}
+
+/// A case without its events: between whom, for which arches, with which items.
+#[derive(Debug, Clone, Copy)]
+pub struct Scope<'a> {
+    pub case: &'a CaseNumber,
+    /// Party ids.
+    pub office: &'a str,
+    pub lab: &'a str,
+    pub arches: Arches,
+    pub items: &'a [Item],
+}
+
+impl Scope<'_> {
+    /// The item of this tag, if it is registered in this case.
+    pub fn item(&self, tag: &Tag) -> Option<&Item> {
+        self.items.iter().find(|item| item.tag == *tag)
+    }
+
+    /// "T12-345-67X (Provisional denture, upper)"
+    pub fn named(&self, tag: &Tag) -> String {
+        match self.item(tag) {
+            Some(item) => format!("{tag} ({})", item.title()),
+            None => tag.to_string(),
+        }
+    }
+
+    /// The side of the case that a person acts for; none for a stranger.
+    pub fn side(&self, by: &Actor) -> Option<Side> {
+        match by.role.works_in() {
+            Some(Side::Office) if by.party == self.office => Some(Side::Office),
+            Some(Side::Lab) if by.party == self.lab => Some(Side::Lab),
+            _ => None,
+        }
+    }
+
+    /// Whether dentures are made for this arch.
+    pub fn is_treated(&self, arch: Arch) -> bool {
+        self.arches.treated().contains(&arch)
+    }
+}
+
+/// What of an earlier event a later one may ask.
+#[derive(Debug, Clone)]
+pub struct Earlier {
+    pub at: Moment,
+    pub party: String,
+    pub party_name: String,
+}
+
+/// The events that are there, by their ids.
+pub trait Journal {
+    /// Who wrote an event, and when it happened.
+    fn earlier(&self, id: &str) -> Option<Earlier>;
+    /// What a text of an event is called; none where nothing can be taken out.
+    fn erasable(&self, id: &str, place: &str) -> Option<&'static str>;
+}
+
+/// A proposed event, but for what it says.
+pub struct Proposal<'a> {
+    pub scope: Scope<'a>,
+    pub case: &'a CaseState,
+    pub journal: &'a dyn Journal,
+    pub by: &'a Actor,
+    pub at: Moment,
+    pub side: Side,
+    worn: Vec<Worn>,
+    pub refusals: Vec<Refusal>,
+}
+
+impl<'a> Proposal<'a> {
+    /// Nothing stands against it yet.
+    pub fn new(
+        scope: Scope<'a>,
+        case: &'a CaseState,
+        journal: &'a dyn Journal,
+        (by, at, side): (&'a Actor, Moment, Side),
+    ) -> Proposal<'a> {
+        Proposal {
+            worn: case.worn(scope.items),
+            scope,
+            case,
+            journal,
+            by,
+            at,
+            side,
+            refusals: Vec::new(),
+        }
+    }
+
+    /// Notes what stands against it.
+    pub fn refuse(&mut self, rule: Rule, tag: Option<&Tag>, sentence: impl Into<String>) {
+        self.refusals.push(Refusal {
+            rule,
+            tag: tag.cloned(),
+            sentence: sentence.into(),
+        });
+    }
+
+    /// A text that says something; otherwise the sentence that asks for it.
+    pub fn needs(&mut self, text: &str, rule: Rule, tag: Option<&Tag>, sentence: &str) {
+        if text.trim().is_empty() {
+            self.refuse(rule, tag, sentence);
+        }
+    }
+
+    /// "T12-345-67X (Provisional denture, upper)"
+    pub fn named(&self, tag: &Tag) -> String {
+        self.scope.named(tag)
+    }
+
+    pub fn state(&self, tag: &Tag) -> Option<&'a State> {
+        self.case.item(tag)
+    }
+
+    pub fn kind(&self, tag: &Tag) -> Option<ItemKind> {
+        self.scope.item(tag).map(|item| item.kind)
+    }
+
+    pub fn arch(&self, tag: &Tag) -> Option<Arch> {
+        self.scope.item(tag).and_then(|item| item.arch)
+    }
+
+    /// Whether a tag belongs to an item of this case.
+    pub fn is_own(&self, tag: &Tag) -> bool {
+        let item = self.scope.item(tag);
+        item.is_some_and(|item| item.case == *self.scope.case)
+    }
+
+    /// What an arch wears now.
+    pub fn worn_in(&self, arch: Arch) -> Option<Tag> {
+        worn_in(&self.worn, arch).cloned()
+    }
+
+    /// Whether anything has ever been worn in this arch.
+    pub fn was_worn(&self, arch: Arch) -> bool {
+        self.worn.iter().any(|worn| worn.arch == arch)
+    }
+
+    /// When something last went into or came out of this arch.
+    pub fn mouth_changed(&self, arch: Arch) -> Option<Moment> {
+        let here = self.worn.iter().filter(|worn| worn.arch == arch);
+        here.map(|worn| worn.to.unwrap_or(worn.from)).max()
+    }
+
+    pub fn handoff(&self, id: &str) -> Option<&'a Handoff> {
+        self.case.handoff(id)
+    }
+
+    /// What the patient wears and holds is recorded at the office.
+    pub fn office_only(&mut self) {
+        self.side_only(
+            Side::Office,
+            "What the patient wears and holds is recorded at the dental office.",
+        );
+    }
+
+    /// Refuses the other side, in these words.
+    pub fn side_only(&mut self, side: Side, sentence: &str) {
+        if self.side != side {
+            self.refuse(Rule::Right, None, sentence);
+        }
+    }
+
+    /// Refuses whoever has not the permission.
+    pub fn permitted_only(&mut self, permission: Permission) {
+        if !may(self.by.role, permission) {
+            self.refuse(Rule::Right, None, why_not(permission));
+        }
+    }
+
+    /// No item stands in a list twice.
+    pub fn no_item_twice(&mut self, tags: &[&Tag]) {
+        for (place, tag) in tags.iter().enumerate() {
+            if tags.iter().take(place).any(|earlier| earlier == tag) {
+                self.refuse(Rule::A, Some(tag), format!("{tag} is named twice."));
+            }
+        }
+    }
+
+    /// An exception from a rule is the dentist's, and has its reason.
+    pub fn exception_is_signed(&mut self, rule: Rule, tag: &Tag, reason: &str) {
+        if self.by.role != Role::Dentist {
+            self.refuse(rule, Some(tag), "Only the dentist signs an exception.");
+        }
+        self.needs(
+            reason,
+            rule,
+            Some(tag),
+            "An exception needs its reason in words.",
+        );
+    }
+}

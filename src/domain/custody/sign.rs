@@ -1,0 +1,135 @@
+//! The signs on the lines of the ribbon: a letter in a shape, one for each kind of fact.
+
+use crate::domain::values::ids::Tag;
+
+/// What stands at a point of a line: a letter in a shape.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Sign {
+    Registered,
+    Made,
+    Disinfected,
+    Put,
+    Settled,
+    Corrected,
+    Fitted,
+    Given,
+    TakenOut,
+    GivenBack,
+    KeptBack,
+    TakenBack,
+    Missing,
+    Wrong,
+    Unmarked,
+    UsedUp,
+    Destroyed,
+    Lost,
+}
+
+/// The outline of a sign; each kind of fact has its own, so that no sign needs a colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shape {
+    /// It exists from now on.
+    Circle,
+    /// Something was done to it.
+    Diamond,
+    /// It went to the patient or came from there, or stays where it is.
+    Square,
+    /// Something is the matter with it.
+    Triangle,
+    /// It exists no more; filled with ink.
+    Disc,
+}
+
+impl Sign {
+    pub const ALL: [Sign; 18] = [
+        Sign::Registered,
+        Sign::Made,
+        Sign::Disinfected,
+        Sign::Put,
+        Sign::Settled,
+        Sign::Corrected,
+        Sign::Fitted,
+        Sign::Given,
+        Sign::TakenOut,
+        Sign::GivenBack,
+        Sign::KeptBack,
+        Sign::TakenBack,
+        Sign::Missing,
+        Sign::Wrong,
+        Sign::Unmarked,
+        Sign::UsedUp,
+        Sign::Destroyed,
+        Sign::Lost,
+    ];
+
+    pub fn shape(self) -> Shape {
+        match self {
+            Sign::Registered | Sign::Made => Shape::Circle,
+            Sign::Disinfected | Sign::Put | Sign::Settled | Sign::Corrected => Shape::Diamond,
+            Sign::Fitted
+            | Sign::Given
+            | Sign::TakenOut
+            | Sign::GivenBack
+            | Sign::KeptBack
+            | Sign::TakenBack => Shape::Square,
+            Sign::Missing | Sign::Wrong | Sign::Unmarked => Shape::Triangle,
+            Sign::UsedUp | Sign::Destroyed | Sign::Lost => Shape::Disc,
+        }
+    }
+
+    pub fn letter(self) -> char {
+        match self {
+            Sign::Registered => 'R',
+            Sign::Made => 'M',
+            Sign::Disinfected => 'D',
+            Sign::Put => 'P',
+            Sign::Settled => 'S',
+            Sign::Corrected => 'C',
+            Sign::Fitted => 'F',
+            Sign::Given => 'G',
+            Sign::TakenOut => 'O',
+            Sign::GivenBack => 'B',
+            Sign::KeptBack => 'K',
+            Sign::TakenBack => 'V',
+            Sign::Missing => '?',
+            Sign::Wrong => '!',
+            Sign::Unmarked => 'H',
+            Sign::UsedUp => 'U',
+            Sign::Destroyed => 'X',
+            Sign::Lost => 'L',
+        }
+    }
+
+    pub fn shown(self) -> &'static str {
+        match self {
+            Sign::Registered => "registered",
+            Sign::Made => "made here and registered",
+            Sign::Disinfected => "disinfected",
+            Sign::Put => "put somewhere in the house",
+            Sign::Settled => "settled by a signed statement",
+            Sign::Corrected => "an entry corrected",
+            Sign::Fitted => "fitted",
+            Sign::Given => "given as the spare",
+            Sign::TakenOut => "taken out",
+            Sign::GivenBack => "given back to the patient",
+            Sign::KeptBack => "kept back from the patient",
+            Sign::TakenBack => "handoff taken back, it never left",
+            Sign::Missing => "missing from the box",
+            Sign::Wrong => "found wrong",
+            Sign::Unmarked => "held until it is disinfected",
+            Sign::UsedUp => "used up",
+            Sign::Destroyed => "destroyed",
+            Sign::Lost => "written off as lost",
+        }
+    }
+}
+
+/// An event on one item's line: what a sign may depend on.
+#[derive(Debug, Clone, Copy)]
+pub struct OnLine<'a> {
+    pub tag: &'a Tag,
+    /// It is on hold from here on because it came without a mark of disinfection.
+    pub is_unmarked: bool,
+    /// Work on it waits from here on.
+    pub is_held: bool,
+}

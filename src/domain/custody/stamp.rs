@@ -1,0 +1,23 @@
+//! Under what an event stands: its id, its times, and who answers for it.
+
+use crate::domain::people::party::Actor;
+use crate::domain::values::moment::Moment;
+
+/// An event without what it says.
+#[derive(Debug, Clone, Copy)]
+pub struct Stamp<'a> {
+    pub id: &'a str,
+    /// When it happened.
+    pub at: Moment,
+    pub by: &'a Actor,
+    /// The printed name on the paper that a late entry was copied from.
+    pub paper: Option<&'a str>,
+}
+
+impl Stamp<'_> {
+    /// Who answers for what was done: the person, or the name on the paper it was copied from.
+    pub fn answering(&self) -> String {
+        let name = self.paper.unwrap_or(&self.by.name);
+        format!("{name}, {}", self.by.party_name)
+    }
+}
