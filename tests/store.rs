@@ -3044,7 +3044,7 @@ async fn postgres_plan(conn: &mut AnyConnection, sql: &str) -> Vec<String> {
 fn every_function_of_the_store_is_asked_here() {
     let this = include_str!("store.rs");
     for room in [
-        "beside",
+        "reference",
         "cases",
         "custody",
         "drafts",
