@@ -1,12 +1,12 @@
 //! The chair step: what goes into an arch, and what comes out in the same step.
 
 use super::case_work::CaseWork;
-use super::disinfection::Disinfection;
+use super::disinfection;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::exception;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::events::{Fitted, TakenOut};
+use crate::domain::custody::events::{DisinfectedForm, Fitted, TakenOut};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Exception, What};
 use crate::domain::values::fault::Fault;
@@ -39,7 +39,7 @@ enum Step {
 
 /// The step, the disinfection that went before it, and the time of both.
 struct Change {
-    cleaning: Option<Disinfection>,
+    cleaning: Option<DisinfectedForm>,
     is_as_it_was: bool,
     step: Step,
     late: Option<Late>,
@@ -83,7 +83,7 @@ impl Change {
             }),
         };
         let before = match (&self.cleaning, &self.step) {
-            (Some(cleaning), Step::Fit { tag, .. }) => Some(cleaning.of(tag.clone())),
+            (Some(cleaning), Step::Fit { tag, .. }) => Some(cleaning.of(tag.clone()).into()),
             _ => None,
         };
         Ok(before.into_iter().chain([step]).collect())
@@ -103,7 +103,7 @@ async fn read(
         .transpose()
         .map_err(wrong)?;
     let mut faults = Vec::new();
-    let cleaning = Disinfection::read(typed, &mut faults);
+    let cleaning = disinfection::read(typed, &mut faults);
     let step = match (
         typed.get("fit").map(String::as_str).unwrap_or_default(),
         out,

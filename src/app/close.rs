@@ -1,7 +1,8 @@
 //! Closing a case by hand, when every item has its end, and opening it again.
 
 use super::case_work::CaseWork;
-use super::entry::{MEANS_CLOSED, signed};
+use crate::domain::custody::events::{MEANS_CLOSED};
+use super::entry::{signed};
 use super::manage::Typed;
 use super::record_event::{needed, text};
 use super::{App, AppError, Person, PostKey};

@@ -11,20 +11,6 @@ use crate::domain::custody::Signed;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::moment::{Moment, parse_date};
 
-/// What the signature under a statement on a hold says.
-pub const MEANS_SETTLED: &str =
-    "I state for my house how this came about and what is done now, and answer for it.";
-/// What the signature under a taking back says.
-pub const MEANS_VOIDED: &str = "I state that these items never left our house.";
-/// What the signature under a writing off says.
-pub const MEANS_WRITTEN_OFF: &str =
-    "I state that my house has looked for this item, has not found it, and gives it up.";
-/// What the signature under the end of a case says.
-pub const MEANS_CLOSED: &str = "I state that every item of this case is where this entry says it is, and that the case is at its end.";
-
-/// What the signature under an erasing says.
-pub const MEANS_ERASED: &str = "I state that these texts are erased for the reason given, and that my house is not bound to keep them.";
-
 /// Characters of the name on a paper.
 const NAME_MOST: usize = 100;
 

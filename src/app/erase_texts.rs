@@ -2,7 +2,8 @@
 //! That they were there, who took them out, when and why, is an entry of its own.
 
 use super::case_work::CaseWork;
-use super::entry::{MEANS_ERASED, signed};
+use crate::domain::custody::events::{MEANS_ERASED};
+use super::entry::{signed};
 use super::manage::Typed;
 use super::recorded::erased_places;
 use super::{App, AppError, Person, PostKey};

@@ -2,15 +2,14 @@
 //! using up, keeping back, destroying, writing off, correcting. Which of them may happen is the rules' word.
 
 use super::case_work::CaseWork;
-use super::entry::{Late, MEANS_WRITTEN_OFF, late, signed};
+use super::entry::{Late, late, signed};
 use super::manage::Typed;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::events::{
-    BroughtBack, Corrected, Destroyed, Disinfected, Given, GivenBack, Moved, UsedUp, Withheld,
-    WrittenOff,
-};
-use crate::domain::custody::{Exception, Spare, What};
+use crate::domain::custody::events::{ACTIONS, Action, MEANS_WRITTEN_OFF, Subject, WrittenOff};
+use crate::domain::custody::item::Item;
+use crate::domain::custody::{Exception, What, allow_in};
+use crate::domain::values::moment::Moment;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::store::{custody, retry};
@@ -55,14 +54,6 @@ pub(super) fn pieces(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> Optio
     pieces
 }
 
-/// An item chosen from a list; none where nothing is chosen.
-fn chosen(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> Option<Tag> {
-    let word = typed.get(key).filter(|word| !word.is_empty())?;
-    Tag::parse(word)
-        .map_err(|why| faults.push(Fault::new(key, why.to_string())))
-        .ok()
-}
-
 /// The minutes of a disinfection: 1 to a day.
 pub(super) fn minutes(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> u32 {
     let typed = typed.get(key).map(|text| text.trim()).unwrap_or_default();
@@ -78,87 +69,41 @@ pub(super) fn minutes(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> u32 
 
 /// Reads the form of an action on one item, and when it was done if not now.
 fn read(person: &Person, typed: &Typed, tag: &Tag) -> Result<(What, Option<Late>), AppError> {
+    let word = typed.get("action").map(String::as_str).unwrap_or_default();
+    let action = ACTIONS.iter().find(|action| action.word == word);
+    let action = action.ok_or_else(|| AppError::field("action", "Choose what to record."))?;
     let mut faults = Vec::new();
-    let needed =
-        |key: &str, message: &str, faults: &mut Vec<Fault>| needed(typed, key, message, faults);
-    let ticked = |key: &str| typed.get(key).is_some_and(|text| text == "yes");
-    let tag = tag.clone();
-    let what = match typed.get("action").map(String::as_str).unwrap_or_default() {
-        "disinfect" => What::Disinfected(Disinfected {
-            tag,
-            agent: needed("agent", "Name the agent.", &mut faults),
-            dilution: needed(
-                "dilution",
-                "Write the dilution, or “ready to use”.",
-                &mut faults,
-            ),
-            minutes: minutes(typed, "minutes", &mut faults),
-            rinsed: ticked("rinsed"),
-        }),
-        "use_up" => What::UsedUp(UsedUp {
-            tag,
-            into: needed("into", "Say what became of it.", &mut faults),
-            into_item: chosen(typed, "into_item", &mut faults),
-        }),
-        "move" => What::Moved(Moved {
-            tag,
-            to: needed("moved_to", "Name the place.", &mut faults),
-        }),
-        "keep_back" => What::Withheld(Withheld {
-            tag,
-            consent: ticked("consent"),
-            kept: needed("kept", "Say where it is kept.", &mut faults),
-        }),
-        "destroy" => What::Destroyed(Destroyed {
-            tag,
-            how: needed("how", "Say how and why.", &mut faults),
-            consent: ticked("consent"),
-        }),
-        "write_off" => What::WrittenOff(WrittenOff {
-            tag,
-            how: needed(
-                "how",
-                "Say what was done to find it, and why it is given up.",
-                &mut faults,
-            ),
-            signed: None,
-        }),
-        "give" => What::Given(Given {
-            tag,
-            spare: Some(Spare {
-                mark: needed("mark", "Say what stands on it.", &mut faults),
-                place: needed("kept", "Say where it is kept.", &mut faults),
-                keeper: needed("keeper", "Say who keeps it.", &mut faults),
-                in_water: ticked("in_water"),
-            }),
-        }),
-        "give_back" => {
-            let pieces = pieces(typed, "pieces", &mut faults);
-            if pieces.is_none() {
-                faults.push(Fault::new("pieces", "Count the pieces."));
-            }
-            What::GivenBack(GivenBack {
-                tag,
-                pieces: pieces.unwrap_or_default(),
-            })
-        }
-        "bring_back" => What::BroughtBack(BroughtBack { tag }),
-        "correct" => What::Corrected(Corrected {
-            event: needed("event", "Choose the entry.", &mut faults),
-            note: needed(
-                "correction",
-                "Say what is wrong and what is right.",
-                &mut faults,
-            ),
-        }),
-        _ => return Err(AppError::field("action", "Choose what to record.")),
-    };
+    let what = (action.typed)(tag, typed, &mut faults);
     let late = late(person, typed, &mut faults);
-    if faults.is_empty() {
-        Ok((what, late))
-    } else {
-        Err(AppError::Invalid(faults))
+    match what {
+        Some(what) if faults.is_empty() => Ok((what, late)),
+        _ => Err(AppError::Invalid(faults)),
     }
+}
+
+/// What this person may record about an item now: what the rules would let through if it were filled in well.
+pub fn offers(
+    work: &CaseWork,
+    item: &Item,
+    person: &Person,
+    at: Moment,
+) -> Vec<&'static Action<What>> {
+    let context = work.context();
+    let mut events = work.events.iter();
+    let about = Subject {
+        tag: &item.tag,
+        scope: context.scope(),
+        case: &work.state,
+        entry: events
+            .find(|event| event.what.tags().contains(&&item.tag))
+            .map(|event| event.id.as_str()),
+    };
+    let by = person.actor();
+    let is_allowed = |action: &&Action<What>| {
+        let what = (action.example)(&about);
+        allow_in(&context, &work.state, &what, &by, at).is_empty()
+    };
+    ACTIONS.iter().filter(is_allowed).collect()
 }
 
 /// Records an action on one item of one's own case.

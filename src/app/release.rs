@@ -1,13 +1,13 @@
 //! Handing over: a release names items, boxes, carrier, purpose and disinfection, in one transaction.
 
 use super::case_work::CaseWork;
-use super::disinfection::Disinfection;
+use super::disinfection;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{exception, pieces, text};
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
-use crate::domain::custody::events::Released;
+use crate::domain::custody::events::{DisinfectedForm, Released};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Parcel, Purpose, Sent, What, fold};
 use crate::domain::people::party::Side;
@@ -19,7 +19,7 @@ use crate::store::retry;
 struct Release {
     items: Vec<Sent>,
     /// One entry for every ticked item that has none; none where nothing was typed.
-    disinfection: Option<Disinfection>,
+    disinfection: Option<DisinfectedForm>,
     carrier: String,
     tracking: String,
     purpose_code: Purpose,
@@ -124,7 +124,7 @@ fn read(person: &Person, typed: &Typed, work: &CaseWork) -> Result<Release, AppE
     if sent.is_empty() {
         faults.push(Fault::new("items", "Tick at least one item to hand over."));
     }
-    let disinfection = Disinfection::read(typed, &mut faults);
+    let disinfection = disinfection::read(typed, &mut faults);
     let carrier = text(typed, "carrier", &mut faults);
     if carrier.is_empty() {
         faults.push(Fault::new(
@@ -183,7 +183,7 @@ pub async fn release(
                 let id = ids
                     .next()
                     .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
-                let what = entry.of(tag);
+                let what = entry.of(tag).into();
                 work.append(app, &mut tx, person, id, what, form.late.as_ref())
                     .await?;
             }

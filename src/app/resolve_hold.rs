@@ -1,7 +1,8 @@
 //! Settling a hold: the side that packed states how it came about and what is done. Nothing is edited.
 
 use super::case_work::CaseWork;
-use super::entry::{MEANS_SETTLED, signed};
+use crate::domain::custody::events::{MEANS_SETTLED};
+use super::entry::{signed};
 use super::manage::Typed;
 use super::record_event::needed;
 use super::{App, AppError, Person, PostKey};

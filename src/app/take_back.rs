@@ -1,7 +1,8 @@
 //! Taking back a handoff that never left, by the side that had released it, before anybody received it.
 
 use super::case_work::CaseWork;
-use super::entry::{MEANS_VOIDED, signed};
+use crate::domain::custody::events::{MEANS_VOIDED};
+use super::entry::{signed};
 use super::manage::Typed;
 use super::receive::the_handoff;
 use super::record_event::needed;

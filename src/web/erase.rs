@@ -5,7 +5,7 @@ use super::error::{FormErrors, WebError};
 use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, Input};
 use super::frame::{Frame, page, page_with, see_other};
-use crate::app::entry::MEANS_ERASED;
+use crate::domain::custody::events::MEANS_ERASED;
 use crate::app::{App, AppError, Person, erase_texts};
 use crate::domain::custody::erasing::Erasable;
 use crate::domain::custody::{EraseReason, Event, describe};

@@ -1,6 +1,7 @@
 //! Items: registering one, its page, what is recorded about it, and what the patient wears.
 
 use super::cases::{StateWord, holder_words, mouth_words, reminders, state_words};
+use super::command_field;
 use super::entry::{Folded, from_paper, password, unsaved_words};
 use super::error::{FormErrors, WebError};
 use super::extract::{At, Query, Signed, Typed};
@@ -10,15 +11,15 @@ use super::past::Past;
 use super::personal_data_check::{self, after_check};
 use super::scan::{self, ScanView};
 use crate::app::case_work::CaseWork;
-use crate::app::entry::MEANS_WRITTEN_OFF;
 use crate::app::{App, AppError, Person, add_item, change_mouth, record_event, see_case};
 use crate::choices_of;
-use crate::domain::custody::events::{Corrected, Disinfected, Erased};
+use crate::domain::custody::events::{Action, Disinfected, DisinfectedForm};
 use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::form::Kind;
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::sets::set_letter;
 use crate::domain::custody::{
-    Description, Event, Holder, State as ItemState, Wanted, What, describe, ending, fold, handlers,
+    Description, Event, Holder, Wanted, What, describe, ending, fold, handlers,
     lineage,
 };
 use crate::domain::people::access::Permission;
@@ -173,6 +174,7 @@ pub struct ActionView {
     pub fields: Vec<FieldView>,
     pub refusals: Vec<String>,
     pub open: bool,
+    is_from_paper: bool,
     /// When it was done, if not now.
     pub from_paper: Option<Folded>,
     /// What the signature says, where the password signs it.
@@ -259,195 +261,92 @@ fn tick(key: &str, label: &str) -> FieldView {
     FieldView::new(Input::Tick, key, label)
 }
 
-/// The three boxes of a disinfection entry and its tick. What this side has written of one in this case is
-/// offered again: the bottle is mostly the same, and gloves type badly.
+/// The fields of a disinfection entry.
 pub fn disinfection_fields(work: &CaseWork) -> Vec<FieldView> {
+    let specs = DisinfectedForm::FIELDS.iter();
+    let view = |spec| FieldView {
+        needed: false,
+        ..command_field::view(spec, &|_| Vec::new())
+    };
+    let mut fields: Vec<FieldView> = specs.map(view).collect();
+    suggest(work, &mut fields);
+    fields
+}
+
+/// What this side has written of a disinfection in this case is offered again: the bottle is mostly the same,
+/// and gloves type badly.
+fn suggest(work: &CaseWork, fields: &mut [FieldView]) {
     let house = &work.party(work.house()).id;
     let own = work.events.iter().rev();
     let own = own.filter(|event| event.by.party == *house);
-    let earlier = |part: fn(&What) -> Option<&String>| {
-        let mut texts: Vec<String> = Vec::new();
-        for text in own.clone().filter_map(|event| part(&event.what)) {
-            if !texts.contains(text) && texts.len() < OFFERED_MOST {
-                texts.push(text.clone());
+    let earlier: Vec<&Disinfected> = own
+        .filter_map(|event| match &event.what {
+            What::Disinfected(entry) => Some(entry),
+            _ => None,
+        })
+        .collect();
+    for field in fields {
+        for entry in &earlier {
+            let text = match field.key.as_str() {
+                "agent" => &entry.agent,
+                "dilution" => &entry.dilution,
+                _ => continue,
+            };
+            if !field.suggestions.contains(text) && field.suggestions.len() < OFFERED_MOST {
+                field.suggestions.push(text.clone());
             }
         }
-        texts
-    };
-    let mut agent = FieldView::text("agent", "Agent").hint("Name on the bottle.");
-    agent.suggestions = earlier(|what| match what {
-        What::Disinfected(Disinfected { agent, .. }) => Some(agent),
-        _ => None,
-    });
-    let mut dilution =
-        FieldView::text("dilution", "Dilution").hint("Such as 1:10, or “ready to use”.");
-    dilution.suggestions = earlier(|what| match what {
-        What::Disinfected(Disinfected { dilution, .. }) => Some(dilution),
-        _ => None,
-    });
-    vec![
-        agent,
-        dilution,
-        FieldView::new(Input::Number, "minutes", "Time it worked").unit("min"),
-        tick("rinsed", "Rinsed afterwards"),
-    ]
+    }
 }
 
-/// What can be recorded about the item by this side, as it stands.
-fn actions(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> Vec<ActionView> {
-    let mut actions = Vec::new();
-    let mut offer = |word, label, hint, fields| {
-        actions.push(ActionView {
-            word,
-            label,
-            hint,
+/// What can be recorded about the item by this person, as it stands.
+fn actions(app: &App, work: &CaseWork, item: &Item, person: &Person) -> Vec<ActionView> {
+    let offers = record_event::offers(work, item, person, work.now(app));
+    let view = |action: &'static Action<What>| {
+        let mut fields: Vec<FieldView> = (action.fields.iter())
+            .map(|spec| command_field::view(spec, &|kind| choices(work, item, kind)))
+            .collect();
+        suggest(work, &mut fields);
+        if !action.means.is_empty() {
+            fields.push(password("Your password again", &[]));
+        }
+        let mut view = ActionView {
+            word: action.word,
+            label: action.label,
+            hint: action.hint,
             fields,
             refusals: Vec::new(),
             open: false,
+            is_from_paper: action.from_paper,
             from_paper: None,
-            meaning: if word == "write_off" {
-                MEANS_WRITTEN_OFF
-            } else {
-                ""
-            },
-        });
+            meaning: action.means,
+        };
+        view.set_apart(&super::TypedForm::new(), &[]);
+        view
     };
-    let is_here = state.gone.is_none() && state.holder == Holder::of(work.house());
-    if is_here && item.kind.needs_disinfection() {
-        offer(
-            "disinfect",
-            "Record a disinfection",
-            "As the agent's label and the item's maker allow.",
-            disinfection_fields(work),
-        );
+    offers.into_iter().map(view).collect()
+}
+
+/// What a field chooses from: the other items of the case, or the entries about this one.
+fn choices(work: &CaseWork, item: &Item, kind: Kind) -> Vec<(String, String)> {
+    let others = work.items.iter().filter(|one| one.tag != item.tag);
+    let entries = work.events.iter();
+    let entries = entries.filter(|event| event.what.tags().contains(&&item.tag));
+    match kind {
+        Kind::Tag => others
+            .map(|one| {
+                let shown = format!("{} {}", one.title(), one.tag);
+                (one.tag.as_str().to_owned(), shown)
+            })
+            .collect(),
+        Kind::Entry => entries
+            .map(|event| {
+                let told = describe(&work.items, event);
+                (event.id.clone(), format!("{} {}", told.when, told.what))
+            })
+            .collect(),
+        _ => Vec::new(),
     }
-    let is_office = work.side == Side::Office && person.may(Permission::TreatPatient);
-    if is_here && is_office && item.kind == ItemKind::Duplicate {
-        offer(
-            "give",
-            "Give it to the patient as the spare",
-            "Once the final is in the mouth: marked, in water, and the patient told where to keep it.",
-            vec![
-                FieldView::text("mark", "What stands on it")
-                    .hint("Such as: spare, and the day.")
-                    .needed(),
-                FieldView::text("kept", "Where it is kept").needed(),
-                FieldView::text("keeper", "Who keeps it")
-                    .hint("The patient, a carer: no name.")
-                    .needed(),
-                tick("in_water", "Stored in water"),
-            ],
-        );
-    }
-    if is_here && is_office && item.kind == ItemKind::ImplantParts {
-        offer(
-            "give_back",
-            "Give the parts back to the patient",
-            "They are the patient's own: count them into the patient's hands.",
-            vec![FieldView::new(Input::Number, "pieces", "Pieces, counted").needed()],
-        );
-    }
-    if is_here {
-        offer(
-            "move",
-            "Put it somewhere in the house",
-            "So that whoever looks for it finds it.",
-            vec![
-                FieldView::text("moved_to", "Where")
-                    .hint("Receiving, bench, oven, shelf.")
-                    .needed(),
-            ],
-        );
-    }
-    if is_here && is_office && item.kind == ItemKind::OldDenture {
-        let fields = vec![
-            tick("consent", "The patient consents"),
-            FieldView::text("kept", "Where it is kept").needed(),
-        ];
-        offer(
-            "keep_back",
-            "Keep it back",
-            "It is the patient's property: ask, and follow local law.",
-            fields,
-        );
-    }
-    if is_office && state.gone.is_none() && state.holder == Holder::Patient && !state.worn {
-        offer(
-            "bring_back",
-            "Brought back by the patient",
-            "It is in the office again.",
-            Vec::new(),
-        );
-    }
-    if is_here && !item.kind.is_denture() {
-        let into = FieldView::text("into", "What became of it")
-            .hint("Such as: poured into the upper cast.")
-            .needed();
-        let others = work.items.iter().filter(|one| one.tag != item.tag);
-        let others = others.map(|one| {
-            (
-                one.tag.as_str().to_owned(),
-                format!("{} {}", one.title(), one.tag),
-            )
-        });
-        let other = FieldView::choice("into_item", "The item it went into", others)
-            .hint("If that has a tag already.");
-        offer(
-            "use_up",
-            "Used up",
-            "Nothing can happen to it afterwards.",
-            vec![into, other],
-        );
-    }
-    if is_here {
-        let how = FieldView::text("how", "How and why").needed();
-        let mut fields = vec![how];
-        if matches!(item.kind, ItemKind::OldDenture | ItemKind::ImplantParts) {
-            fields.push(tick("consent", "The patient consents"));
-        }
-        offer(
-            "destroy",
-            "Destroyed",
-            "Nothing can happen to it afterwards. With the patient's consent where it is theirs.",
-            fields,
-        );
-    }
-    let left_us = Holder::Carrier {
-        to: work.house().other(),
-    };
-    if state.missing && state.holder == left_us {
-        let how =
-            FieldView::text("how", "What was done to find it, and why it is given up").needed();
-        offer(
-            "write_off",
-            "Write it off as lost",
-            "Nothing can happen to it afterwards. If it turns up later, register it anew.",
-            vec![how, password("Your password again", &[])],
-        );
-    }
-    let entries: Vec<(String, String)> = work
-        .events
-        .iter()
-        .filter(|event| event.what.tags().contains(&&item.tag))
-        .map(|event| {
-            let told = describe(&work.items, event);
-            (event.id.clone(), format!("{} {}", told.when, told.what))
-        })
-        .collect();
-    let fields = vec![
-        FieldView::choice("event", "Which entry", entries).needed(),
-        FieldView::text("correction", "What is wrong, and what is right").needed(),
-    ];
-    offer(
-        "correct",
-        "Correct an entry",
-        "The entry stays as it is; the correction is written below it.",
-        fields,
-    );
-    for action in &mut actions {
-        action.set_apart(&super::TypedForm::new(), &[]);
-    }
-    actions
 }
 
 impl ActionView {
@@ -456,8 +355,7 @@ impl ActionView {
         for field in &mut self.fields {
             field.scope = self.word;
         }
-        let is_now = matches!(self.word, "correct" | "write_off");
-        self.from_paper = (!is_now).then(|| from_paper(typed, faults).scoped(self.word));
+        self.from_paper = self.is_from_paper.then(|| from_paper(typed, faults).scoped(self.word));
     }
 }
 
@@ -467,11 +365,8 @@ fn is_about(work: &CaseWork, event: &Event, tag: &Tag) -> bool {
         let mut events = work.events.iter();
         events.any(|one| one.id == id && one.what.tells_of(tag))
     };
-    match &event.what {
-        What::Corrected(Corrected { event: wrong, .. }) => tells_of(wrong),
-        What::Erased(Erased { texts, .. }) => texts.iter().any(|text| tells_of(&text.event)),
-        what => what.tells_of(tag),
-    }
+    let about = event.what.kind().about_events();
+    event.what.tells_of(tag) || about.into_iter().any(tells_of)
 }
 
 fn item_page(
@@ -485,7 +380,7 @@ fn item_page(
     let state = custody
         .get(&item.tag)
         .ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
-    let mut actions = actions(work, item, state, person);
+    let mut actions = actions(app, work, item, person);
     let (mut against, mut unsaved) = (Vec::new(), Vec::new());
     if let Some((typed, faults, refusals)) = tried {
         let word = typed.get("action").cloned().unwrap_or_default();

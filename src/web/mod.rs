@@ -3,6 +3,7 @@
 
 mod account;
 mod cases;
+mod command_field;
 mod document;
 mod drawing;
 mod entry;

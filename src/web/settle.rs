@@ -7,7 +7,7 @@ use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::personal_data_check::{self, after_check};
 use crate::app::case_work::CaseWork;
-use crate::app::entry::{MEANS_CLOSED, MEANS_SETTLED};
+use crate::domain::custody::events::{MEANS_CLOSED, MEANS_SETTLED};
 use crate::app::{App, AppError, Person, close as closing, resolve_hold};
 use crate::domain::custody::events::Closed;
 use crate::domain::custody::item::Item;

@@ -194,14 +194,15 @@ fn cautions(section: &str) -> Vec<&'static str> {
 /// A catalogue entry as a field of a form.
 pub fn view_of(spec: &FieldSpec, row: Option<usize>, numbering: Numbering) -> FieldView {
     let input = match spec.kind {
-        Kind::Text { .. } | Kind::Tooth | Kind::Tag => Input::Text,
+        Kind::Text { .. } | Kind::Name { .. } | Kind::Tooth | Kind::Tag => Input::Text,
         Kind::LongText { .. } => Input::Long,
         Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. } => {
             Input::Number
         }
         Kind::Date => Input::Date,
         Kind::Time => Input::Time,
-        Kind::YesNo | Kind::Choice(_) => Input::Choice,
+        Kind::Tick => Input::Tick,
+        Kind::YesNo | Kind::Choice(_) | Kind::Entry => Input::Choice,
     };
     let mut field = FieldView::new(input, &spec.at(row), spec.label).unit(spec.kind.unit());
     field.hint = match spec.kind {

@@ -3,6 +3,7 @@
 //! A list of fields makes the typed struct, its reader, its printer and its entry in the catalogue.
 
 mod choice;
+mod command;
 mod field_type;
 mod part;
 mod spec;
@@ -10,6 +11,8 @@ mod when;
 
 pub use choice::YesNo;
 pub(crate) use choice::{choice_field, choice_reading, choices};
+pub use command::{Slot, slot};
+pub(crate) use command::{chosen, command};
 pub use field_type::{FieldType, LongText, Text, Whole, check_readable};
 pub use part::{Cell, Part, Reader, is_default, row_numbers, split_row_key};
 pub(crate) use part::{part, required};

@@ -149,6 +149,7 @@ macro_rules! part {
                     hint: $hint,
                     kind: $kind,
                     required_for_signing: $crate::domain::form::required!($($required)?),
+                    needed: "",
                 },)*
             ];
             const GROUPS: &'static [$crate::domain::form::GroupSpec] = &[

@@ -47,6 +47,14 @@ pub enum Kind {
     Tooth,
     /// The tag of an item.
     Tag,
+    /// A box that is ticked or not.
+    Tick,
+    /// One line that may name somebody or be a product: a carrier, a maker, a disinfectant.
+    Name {
+        max: usize,
+    },
+    /// An earlier entry of the case.
+    Entry,
 }
 
 impl Kind {
@@ -90,6 +98,11 @@ pub const fn whole(min: i64, max: i64, unit: &'static str) -> Kind {
     Kind::Whole { min, max, unit }
 }
 
+/// One line that may name somebody.
+pub const fn name(max: usize) -> Kind {
+    Kind::Name { max }
+}
+
 /// One field.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct FieldSpec {
@@ -100,6 +113,8 @@ pub struct FieldSpec {
     pub hint: &'static str,
     pub kind: Kind,
     pub required_for_signing: bool,
+    /// What is said where a command needs it and nothing is typed; empty where it may stay empty.
+    pub needed: &'static str,
 }
 
 impl FieldSpec {

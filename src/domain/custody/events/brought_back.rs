@@ -1,6 +1,6 @@
 //! The patient brings back what was given along.
 
-use super::kind::{Constants, Kind, Named, Sentence};
+use super::kind::{Constants, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{Proposal, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
@@ -8,6 +8,9 @@ use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
+use super::action::{ItemAction, Subject};
+use crate::domain::form::{FieldSpec, Raw};
+use crate::domain::values::fault::Fault;
 use serde::{Deserialize, Serialize};
 
 /// Brought back to the office by the patient.
@@ -17,12 +20,29 @@ pub struct BroughtBack {
     pub tag: Tag,
 }
 
+impl ItemAction for BroughtBack {
+    const ACTION: &'static str = "bring_back";
+    const LABEL: &'static str = "Brought back by the patient";
+    const HINT: &'static str = "It is in the office again.";
+    const FIELDS: &'static [FieldSpec] = &[];
+
+    fn typed(tag: &Tag, _: &Raw, _: &mut Vec<Fault>) -> Option<BroughtBack> {
+        Some(BroughtBack { tag: tag.clone() })
+    }
+
+    fn example(about: &Subject<'_>) -> BroughtBack {
+        BroughtBack {
+            tag: about.tag.clone(),
+        }
+    }
+}
+
 impl Constants for BroughtBack {
     const WORD: &'static str = "brought_back";
     const OPEN: &'static [&'static str] = &["tag"];
 }
 
-impl Kind for BroughtBack {
+impl EventKind for BroughtBack {
     fn tags(&self) -> Vec<&Tag> {
         vec![&self.tag]
     }

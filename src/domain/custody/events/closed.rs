@@ -1,6 +1,6 @@
 //! The end of the case, with what became of each item.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::closing::{Disposed, dispositions};
@@ -30,7 +30,7 @@ impl Constants for Closed {
     const ERASABLE: &'static [Erasable] = &[("/what/note", "note")];
 }
 
-impl Kind for Closed {
+impl EventKind for Closed {
     fn tags(&self) -> Vec<&Tag> {
         Vec::new()
     }

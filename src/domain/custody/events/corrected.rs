@@ -1,6 +1,6 @@
 //! A note that says what is wrong with an earlier entry, and what is right.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence, WhenClosed};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence, WhenClosed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{Proposal, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
@@ -8,6 +8,9 @@ use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
+use super::action::{ItemAction, Subject};
+use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
+use crate::domain::values::fault::Fault;
 use serde::{Deserialize, Serialize};
 
 /// A correction of an earlier entry, which stays as it is.
@@ -18,13 +21,43 @@ pub struct Corrected {
     pub note: String,
 }
 
+command! {
+    /// What the form asks for.
+    CorrectedForm;
+    event: String = Kind::Entry, "Which entry", "", needed "Choose the entry.";
+    correction: String = text(500), "What is wrong, and what is right", "", needed "Say what is wrong and what is right.";
+}
+
+impl ItemAction for Corrected {
+    const ACTION: &'static str = "correct";
+    const LABEL: &'static str = "Correct an entry";
+    const HINT: &'static str = "The entry stays as it is; the correction is written below it.";
+    const FIELDS: &'static [FieldSpec] = CorrectedForm::FIELDS;
+    const FROM_PAPER: bool = false;
+
+    fn typed(_: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Corrected> {
+        let form = CorrectedForm::read(raw, faults)?;
+        Some(Corrected {
+            event: form.event,
+            note: form.correction,
+        })
+    }
+
+    fn example(about: &Subject<'_>) -> Corrected {
+        Corrected {
+            event: about.entry.unwrap_or_default().to_owned(),
+            note: "note".to_owned(),
+        }
+    }
+}
+
 impl Constants for Corrected {
     const WORD: &'static str = "corrected";
     const OPEN: &'static [&'static str] = &["event"];
     const ERASABLE: &'static [Erasable] = &[("/what/note", "correction")];
 }
 
-impl Kind for Corrected {
+impl EventKind for Corrected {
     fn tags(&self) -> Vec<&Tag> {
         Vec::new()
     }

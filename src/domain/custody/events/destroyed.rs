@@ -1,6 +1,6 @@
 //! An item was destroyed.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use super::phrases::is_false;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
@@ -9,6 +9,9 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Gone;
 use crate::domain::values::ids::Tag;
+use super::action::{ItemAction, Subject};
+use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
+use crate::domain::values::fault::Fault;
 use serde::{Deserialize, Serialize};
 
 /// Destroyed, with how and why.
@@ -22,13 +25,44 @@ pub struct Destroyed {
     pub consent: bool,
 }
 
+command! {
+    /// What the form asks for.
+    DestroyedForm;
+    how: String = text(500), "How and why", "", needed "Say how and why.";
+    consent: bool = Kind::Tick, "The patient consents", "";
+}
+
+impl ItemAction for Destroyed {
+    const ACTION: &'static str = "destroy";
+    const LABEL: &'static str = "Destroyed";
+    const HINT: &'static str = "Nothing can happen to it afterwards. With the patient's consent where it is theirs.";
+    const FIELDS: &'static [FieldSpec] = DestroyedForm::FIELDS;
+
+    fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Destroyed> {
+        let form = DestroyedForm::read(raw, faults)?;
+        Some(Destroyed {
+            tag: tag.clone(),
+            how: form.how,
+            consent: form.consent,
+        })
+    }
+
+    fn example(about: &Subject<'_>) -> Destroyed {
+        Destroyed {
+            tag: about.tag.clone(),
+            how: "broken".to_owned(),
+            consent: true,
+        }
+    }
+}
+
 impl Constants for Destroyed {
     const WORD: &'static str = "destroyed";
     const OPEN: &'static [&'static str] = &["tag"];
     const ERASABLE: &'static [Erasable] = &[("/what/how", "how and why")];
 }
 
-impl Kind for Destroyed {
+impl EventKind for Destroyed {
     fn tags(&self) -> Vec<&Tag> {
         vec![&self.tag]
     }

@@ -3,13 +3,16 @@
 //! That the entry names agent and time, and travels with the item in both directions, follows the CDC guidelines
 //! for dental health-care settings (MMWR 52, RR-17, 2003).
 
-use super::kind::{Constants, Kind, Named, Sentence};
+use super::kind::{Constants, EventKind, Named, Sentence};
 use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{Proposal, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::Tag;
+use super::action::{ItemAction, Subject};
+use crate::domain::form::{FieldSpec, Raw, Kind, command, name, whole};
+use crate::domain::values::fault::Fault;
 use serde::{Deserialize, Serialize};
 
 /// An item was disinfected.
@@ -23,12 +26,55 @@ pub struct Disinfected {
     pub rinsed: bool,
 }
 
+command! {
+    /// What the form asks for.
+    DisinfectedForm;
+    agent: String = name(500), "Agent", "Name on the bottle.", needed "Name the agent.";
+    dilution: String = name(500), "Dilution", "Such as 1:10, or “ready to use”.", needed "Write the dilution, or “ready to use”.";
+    minutes: u32 = whole(1, 1440, "min"), "Time it worked", "", needed "Whole minutes, from 1 to 1440.";
+    rinsed: bool = Kind::Tick, "Rinsed afterwards", "";
+}
+
+impl DisinfectedForm {
+    /// The entry of it on one item.
+    pub fn of(&self, tag: Tag) -> Disinfected {
+        Disinfected {
+            tag,
+            agent: self.agent.clone(),
+            dilution: self.dilution.clone(),
+            minutes: self.minutes,
+            rinsed: self.rinsed,
+        }
+    }
+}
+
+impl ItemAction for Disinfected {
+    const ACTION: &'static str = "disinfect";
+    const LABEL: &'static str = "Record a disinfection";
+    const HINT: &'static str = "As the agent's label and the item's maker allow.";
+    const FIELDS: &'static [FieldSpec] = DisinfectedForm::FIELDS;
+
+    fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Disinfected> {
+        Some(DisinfectedForm::read(raw, faults)?.of(tag.clone()))
+    }
+
+    fn example(about: &Subject<'_>) -> Disinfected {
+        Disinfected {
+            tag: about.tag.clone(),
+            agent: "agent".to_owned(),
+            dilution: String::new(),
+            minutes: 1,
+            rinsed: true,
+        }
+    }
+}
+
 impl Constants for Disinfected {
     const WORD: &'static str = "disinfected";
     const OPEN: &'static [&'static str] = &["tag"];
 }
 
-impl Kind for Disinfected {
+impl EventKind for Disinfected {
     fn tags(&self) -> Vec<&Tag> {
         vec![&self.tag]
     }

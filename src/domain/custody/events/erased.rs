@@ -1,6 +1,6 @@
 //! Free texts of earlier entries were taken out for good. That they were there stays.
 
-use super::kind::{Constants, Kind, Named, Sentence, WhenClosed};
+use super::kind::{Constants, EventKind, Named, Sentence, WhenClosed};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::erased_text::{EraseReason, ErasedText};
@@ -30,7 +30,7 @@ impl Constants for Erased {
     const OPEN: &'static [&'static str] = &["texts/*/event", "texts/*/place", "why"];
 }
 
-impl Kind for Erased {
+impl EventKind for Erased {
     fn tags(&self) -> Vec<&Tag> {
         Vec::new()
     }

@@ -1,6 +1,6 @@
 //! One chair step: what was worn comes out, and this goes in.
 
-use super::kind::{Constants, Kind, Named, Sentence};
+use super::kind::{Constants, EventKind, Named, Sentence};
 use super::phrases::is_false;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
@@ -28,7 +28,7 @@ impl Constants for Fitted {
     const OPEN: &'static [&'static str] = &["tag", "instead_of"];
 }
 
-impl Kind for Fitted {
+impl EventKind for Fitted {
     fn tags(&self) -> Vec<&Tag> {
         std::iter::once(&self.tag)
             .chain(&self.instead_of)

@@ -1,6 +1,6 @@
 //! Handed to the patient to keep, not to wear now: the spare.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::proposal::{Proposal, Rule};
@@ -8,6 +8,9 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Spare;
 use crate::domain::values::ids::Tag;
+use super::action::{ItemAction, Subject};
+use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
+use crate::domain::values::fault::Fault;
 use serde::{Deserialize, Serialize};
 
 /// Handed to the patient as the spare.
@@ -17,6 +20,42 @@ pub struct Given {
     pub tag: Tag,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spare: Option<Spare>,
+}
+
+command! {
+    /// What the form asks for.
+    GivenForm;
+    mark: String = text(500), "What stands on it", "Such as: spare, and the day.", needed "Say what stands on it.";
+    kept: String = text(500), "Where it is kept", "", needed "Say where it is kept.";
+    keeper: String = text(500), "Who keeps it", "The patient, a carer: no name.", needed "Say who keeps it.";
+    in_water: bool = Kind::Tick, "Stored in water", "";
+}
+
+impl ItemAction for Given {
+    const ACTION: &'static str = "give";
+    const LABEL: &'static str = "Give it to the patient as the spare";
+    const HINT: &'static str = "Once the final is in the mouth: marked, in water, and the patient told where to keep it.";
+    const FIELDS: &'static [FieldSpec] = GivenForm::FIELDS;
+
+    fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Given> {
+        let form = GivenForm::read(raw, faults)?;
+        Some(Given {
+            tag: tag.clone(),
+            spare: Some(Spare {
+                mark: form.mark,
+                place: form.kept,
+                keeper: form.keeper,
+                in_water: form.in_water,
+            }),
+        })
+    }
+
+    fn example(about: &Subject<'_>) -> Given {
+        Given {
+            tag: about.tag.clone(),
+            spare: None,
+        }
+    }
 }
 
 impl Constants for Given {
@@ -29,7 +68,7 @@ impl Constants for Given {
     ];
 }
 
-impl Kind for Given {
+impl EventKind for Given {
     fn tags(&self) -> Vec<&Tag> {
         vec![&self.tag]
     }

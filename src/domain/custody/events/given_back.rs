@@ -1,6 +1,6 @@
 //! The patient's own parts, counted and back in the patient's hands.
 
-use super::kind::{Constants, Kind, Named, Sentence};
+use super::kind::{Constants, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
@@ -8,6 +8,9 @@ use crate::domain::custody::proposal::{Proposal, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::Tag;
+use super::action::{ItemAction, Subject};
+use crate::domain::form::{FieldSpec, Raw, command, whole};
+use crate::domain::values::fault::Fault;
 use serde::{Deserialize, Serialize};
 
 /// The patient's own parts are back with the patient.
@@ -18,12 +21,41 @@ pub struct GivenBack {
     pub pieces: u32,
 }
 
+command! {
+    /// What the form asks for.
+    GivenBackForm;
+    pieces: u32 = whole(0, 99, ""), "Pieces, counted", "", needed "Count the pieces.";
+}
+
+impl ItemAction for GivenBack {
+    const ACTION: &'static str = "give_back";
+    const LABEL: &'static str = "Give the parts back to the patient";
+    const HINT: &'static str = "They are the patient's own: count them into the patient's hands.";
+    const FIELDS: &'static [FieldSpec] = GivenBackForm::FIELDS;
+
+    fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<GivenBack> {
+        let form = GivenBackForm::read(raw, faults)?;
+        Some(GivenBack {
+            tag: tag.clone(),
+            pieces: form.pieces,
+        })
+    }
+
+    fn example(about: &Subject<'_>) -> GivenBack {
+        let counted = about.case.item(about.tag).and_then(|state| state.pieces);
+        GivenBack {
+            tag: about.tag.clone(),
+            pieces: counted.unwrap_or(1),
+        }
+    }
+}
+
 impl Constants for GivenBack {
     const WORD: &'static str = "given_back";
     const OPEN: &'static [&'static str] = &["tag"];
 }
 
-impl Kind for GivenBack {
+impl EventKind for GivenBack {
     fn tags(&self) -> Vec<&Tag> {
         vec![&self.tag]
     }

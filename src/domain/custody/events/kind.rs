@@ -39,7 +39,7 @@ pub trait Constants {
 }
 
 /// One event of a kind.
-pub trait Kind {
+pub trait EventKind {
     /// Every item that it touches: whose place, state or history it changes.
     fn tags(&self) -> Vec<&Tag>;
 

@@ -1,11 +1,13 @@
 //! The kinds of events, one file each. To add one, copy a file and give it a line in the list below.
 
+mod action;
 mod kind;
 mod old_denture;
 mod phrases;
 
+pub use action::{Action, ItemAction, Subject};
 use crate::domain::values::ids::Tag;
-pub use kind::{Constants, Erasable, Kind, Named, Sentence, WhenClosed};
+pub use kind::{Constants, Erasable, EventKind, Named, Sentence, WhenClosed};
 use serde::{Deserialize, Serialize};
 
 /// The list of kinds makes the stored enum and the way from an event to its kind.
@@ -23,7 +25,7 @@ macro_rules! kinds {
 
         impl What {
             /// The event as its kind.
-            pub fn kind(&self) -> &dyn Kind {
+            pub fn kind(&self) -> &dyn EventKind {
                 match self { $(What::$name(one) => one,)+ }
             }
 
@@ -80,3 +82,17 @@ impl What {
         self.kind().tells_of(asked)
     }
 }
+
+/// What a page offers about one item, in the order in which it is mostly needed.
+pub const ACTIONS: &[Action<What>] = &[
+    Action::of::<Disinfected>(),
+    Action::of::<Given>(),
+    Action::of::<GivenBack>(),
+    Action::of::<Moved>(),
+    Action::of::<Withheld>(),
+    Action::of::<BroughtBack>(),
+    Action::of::<UsedUp>(),
+    Action::of::<Destroyed>(),
+    Action::of::<WrittenOff>(),
+    Action::of::<Corrected>(),
+];

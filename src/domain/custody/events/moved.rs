@@ -1,11 +1,14 @@
 //! An item was put somewhere inside the house that has it: bench, oven, shelf.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{Proposal, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::Tag;
+use super::action::{ItemAction, Subject};
+use crate::domain::form::{FieldSpec, Raw, command, text};
+use crate::domain::values::fault::Fault;
 use serde::{Deserialize, Serialize};
 
 /// Put somewhere inside the house that has it.
@@ -18,13 +21,41 @@ pub struct Moved {
     pub to: String,
 }
 
+command! {
+    /// What the form asks for.
+    MovedForm;
+    moved_to: String = text(500), "Where", "Receiving, bench, oven, shelf.", needed "Name the place.";
+}
+
+impl ItemAction for Moved {
+    const ACTION: &'static str = "move";
+    const LABEL: &'static str = "Put it somewhere in the house";
+    const HINT: &'static str = "So that whoever looks for it finds it.";
+    const FIELDS: &'static [FieldSpec] = MovedForm::FIELDS;
+
+    fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Moved> {
+        let form = MovedForm::read(raw, faults)?;
+        Some(Moved {
+            tag: tag.clone(),
+            to: form.moved_to,
+        })
+    }
+
+    fn example(about: &Subject<'_>) -> Moved {
+        Moved {
+            tag: about.tag.clone(),
+            to: "bench".to_owned(),
+        }
+    }
+}
+
 impl Constants for Moved {
     const WORD: &'static str = "moved";
     const OPEN: &'static [&'static str] = &["tag"];
     const ERASABLE: &'static [Erasable] = &[("/what/spot", "place")];
 }
 
-impl Kind for Moved {
+impl EventKind for Moved {
     fn tags(&self) -> Vec<&Tag> {
         vec![&self.tag]
     }

@@ -1,6 +1,6 @@
 //! The other side says, parcel by parcel and item by item, what came.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::handoff::Handoff;
@@ -45,7 +45,7 @@ impl Constants for Received {
     ];
 }
 
-impl Kind for Received {
+impl EventKind for Received {
     fn tags(&self) -> Vec<&Tag> {
         self.items.iter().map(|found| &found.tag).collect()
     }

@@ -1,6 +1,6 @@
 //! An item exists from now on for this case: it came in, it was made here, or it is in the patient's mouth.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
@@ -57,7 +57,7 @@ impl Constants for Registered {
         &[("/what/note", "note"), ("/what/made/how", "how it was made")];
 }
 
-impl Kind for Registered {
+impl EventKind for Registered {
     fn tags(&self) -> Vec<&Tag> {
         vec![&self.tag]
     }

@@ -1,6 +1,6 @@
 //! One side hands over: items, parcels, carrier and purpose.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use super::phrases::{self, counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::handoff::Handoff;
@@ -51,7 +51,7 @@ impl Constants for Released {
     ];
 }
 
-impl Kind for Released {
+impl EventKind for Released {
     fn tags(&self) -> Vec<&Tag> {
         self.items.iter().map(|sent| &sent.tag).collect()
     }

@@ -1,6 +1,6 @@
 //! A closed case goes on.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence, WhenClosed};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence, WhenClosed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{Proposal, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
@@ -22,7 +22,7 @@ impl Constants for Reopened {
     const ERASABLE: &'static [Erasable] = &[("/what/reason", "reason")];
 }
 
-impl Kind for Reopened {
+impl EventKind for Reopened {
     fn tags(&self) -> Vec<&Tag> {
         Vec::new()
     }

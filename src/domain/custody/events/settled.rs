@@ -1,6 +1,6 @@
 //! The statement that resolves a hold, by the side that had to answer.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::hold::{Ended, Trouble};
@@ -41,7 +41,7 @@ impl Constants for Settled {
     ];
 }
 
-impl Kind for Settled {
+impl EventKind for Settled {
     fn tags(&self) -> Vec<&Tag> {
         Vec::new()
     }

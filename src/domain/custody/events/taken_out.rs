@@ -1,6 +1,6 @@
 //! Taken out of the mouth, and nothing put in.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{Proposal, Rule};
@@ -28,7 +28,7 @@ impl Constants for TakenOut {
         &[("/what/exception/reason", "reason of the exception")];
 }
 
-impl Kind for TakenOut {
+impl EventKind for TakenOut {
     fn tags(&self) -> Vec<&Tag> {
         vec![&self.tag]
     }

@@ -1,6 +1,6 @@
 //! An item went into another or is spent: an impression into its cast.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::proposal::{Proposal, Rule};
@@ -8,6 +8,9 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Gone, State};
 use crate::domain::values::ids::Tag;
+use super::action::{ItemAction, Subject};
+use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
+use crate::domain::values::fault::Fault;
 use serde::{Deserialize, Serialize};
 
 /// Used up, with what came of it.
@@ -21,13 +24,44 @@ pub struct UsedUp {
     pub into_item: Option<Tag>,
 }
 
+command! {
+    /// What the form asks for.
+    UsedUpForm;
+    into: String = text(500), "What became of it", "Such as: poured into the upper cast.", needed "Say what became of it.";
+    into_item: Option<Tag> = Kind::Tag, "The item it went into", "If that has a tag already.";
+}
+
+impl ItemAction for UsedUp {
+    const ACTION: &'static str = "use_up";
+    const LABEL: &'static str = "Used up";
+    const HINT: &'static str = "Nothing can happen to it afterwards.";
+    const FIELDS: &'static [FieldSpec] = UsedUpForm::FIELDS;
+
+    fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<UsedUp> {
+        let form = UsedUpForm::read(raw, faults)?;
+        Some(UsedUp {
+            tag: tag.clone(),
+            into: form.into,
+            into_item: form.into_item,
+        })
+    }
+
+    fn example(about: &Subject<'_>) -> UsedUp {
+        UsedUp {
+            tag: about.tag.clone(),
+            into: "cast".to_owned(),
+            into_item: None,
+        }
+    }
+}
+
 impl Constants for UsedUp {
     const WORD: &'static str = "used_up";
     const OPEN: &'static [&'static str] = &["tag", "into_item"];
     const ERASABLE: &'static [Erasable] = &[("/what/into", "what became of it")];
 }
 
-impl Kind for UsedUp {
+impl EventKind for UsedUp {
     fn tags(&self) -> Vec<&Tag> {
         vec![&self.tag]
     }

@@ -1,6 +1,6 @@
 //! A handoff is taken back: it never left the house, so nobody can receive it.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{Proposal, Rule};
@@ -31,7 +31,7 @@ impl Constants for Voided {
     const ERASABLE: &'static [Erasable] = &[("/what/reason", "reason")];
 }
 
-impl Kind for Voided {
+impl EventKind for Voided {
     fn tags(&self) -> Vec<&Tag> {
         self.items.iter().collect()
     }

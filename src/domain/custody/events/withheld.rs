@@ -1,6 +1,6 @@
 //! The old denture stays out of the patient's hands.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
@@ -8,6 +8,9 @@ use crate::domain::custody::proposal::{Proposal, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::Tag;
+use super::action::{ItemAction, Subject};
+use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
+use crate::domain::values::fault::Fault;
 use serde::{Deserialize, Serialize};
 
 /// Kept back at the office, with the patient's consent.
@@ -19,13 +22,44 @@ pub struct Withheld {
     pub kept: String,
 }
 
+command! {
+    /// What the form asks for.
+    WithheldForm;
+    consent: bool = Kind::Tick, "The patient consents", "";
+    kept: String = text(500), "Where it is kept", "", needed "Say where it is kept.";
+}
+
+impl ItemAction for Withheld {
+    const ACTION: &'static str = "keep_back";
+    const LABEL: &'static str = "Keep it back";
+    const HINT: &'static str = "It is the patient's property: ask, and follow local law.";
+    const FIELDS: &'static [FieldSpec] = WithheldForm::FIELDS;
+
+    fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Withheld> {
+        let form = WithheldForm::read(raw, faults)?;
+        Some(Withheld {
+            tag: tag.clone(),
+            consent: form.consent,
+            kept: form.kept,
+        })
+    }
+
+    fn example(about: &Subject<'_>) -> Withheld {
+        Withheld {
+            tag: about.tag.clone(),
+            consent: true,
+            kept: "drawer".to_owned(),
+        }
+    }
+}
+
 impl Constants for Withheld {
     const WORD: &'static str = "withheld";
     const OPEN: &'static [&'static str] = &["tag"];
     const ERASABLE: &'static [Erasable] = &[("/what/kept", "where it is kept")];
 }
 
-impl Kind for Withheld {
+impl EventKind for Withheld {
     fn tags(&self) -> Vec<&Tag> {
         vec![&self.tag]
     }

@@ -1,6 +1,6 @@
 //! Missing from the box and given up, by the side that had handed it over.
 
-use super::kind::{Constants, Erasable, Kind, Named, Sentence};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::hold::{Ended, Trouble};
@@ -11,6 +11,9 @@ use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Gone, Holder};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
+use super::action::{ItemAction, Subject};
+use crate::domain::form::{FieldSpec, Raw, command, text};
+use crate::domain::values::fault::Fault;
 use serde::{Deserialize, Serialize};
 
 /// What the signature under a writing off says.
@@ -27,13 +30,45 @@ pub struct WrittenOff {
     pub signed: Option<Signed>,
 }
 
+command! {
+    /// What the form asks for.
+    WrittenOffForm;
+    how: String = text(500), "What was done to find it, and why it is given up", "", needed "Say what was done to find it, and why it is given up.";
+}
+
+impl ItemAction for WrittenOff {
+    const ACTION: &'static str = "write_off";
+    const LABEL: &'static str = "Write it off as lost";
+    const HINT: &'static str = "Nothing can happen to it afterwards. If it turns up later, register it anew.";
+    const FIELDS: &'static [FieldSpec] = WrittenOffForm::FIELDS;
+    const MEANS: &'static str = MEANS_WRITTEN_OFF;
+    const FROM_PAPER: bool = false;
+
+    fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<WrittenOff> {
+        let form = WrittenOffForm::read(raw, faults)?;
+        Some(WrittenOff {
+            tag: tag.clone(),
+            how: form.how,
+            signed: None,
+        })
+    }
+
+    fn example(about: &Subject<'_>) -> WrittenOff {
+        WrittenOff {
+            tag: about.tag.clone(),
+            how: "searched".to_owned(),
+            signed: None,
+        }
+    }
+}
+
 impl Constants for WrittenOff {
     const WORD: &'static str = "written_off";
     const OPEN: &'static [&'static str] = &["tag"];
     const ERASABLE: &'static [Erasable] = &[("/what/how", "how and why")];
 }
 
-impl Kind for WrittenOff {
+impl EventKind for WrittenOff {
     fn tags(&self) -> Vec<&Tag> {
         vec![&self.tag]
     }
