@@ -1,11 +1,11 @@
 //! Closing a case by hand, when every item has its end, and opening it again.
 
 use super::case_work::CaseWork;
-use crate::domain::custody::events::{MEANS_CLOSED};
-use super::entry::{signed};
+use super::entry::signed;
 use super::manage::Typed;
 use super::record_event::{needed, text};
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::MEANS_CLOSED;
 use crate::domain::custody::events::{Closed, Reopened};
 use crate::domain::custody::{What, dispositions};
 use crate::domain::values::ids::CaseNumber;

@@ -2,13 +2,13 @@
 //! That they were there, who took them out, when and why, is an entry of its own.
 
 use super::case_work::CaseWork;
-use crate::domain::custody::events::{MEANS_ERASED};
-use super::entry::{signed};
+use super::entry::signed;
 use super::manage::Typed;
 use super::recorded::erased_places;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::erasing::{Erasable, blanked, erasable, erased};
 use crate::domain::custody::events::Erased;
+use crate::domain::custody::events::MEANS_ERASED;
 use crate::domain::custody::{EraseReason, ErasedText, Event, What};
 use crate::domain::people::access::{Permission, why_not};
 use crate::domain::values::fault::Fault;

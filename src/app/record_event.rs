@@ -9,9 +9,9 @@ use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{ACTIONS, Action, MEANS_WRITTEN_OFF, Subject, WrittenOff};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Exception, What, allow_in};
-use crate::domain::values::moment::Moment;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::moment::Moment;
 use crate::store::{custody, retry};
 
 /// Characters of a text in an event.
@@ -52,19 +52,6 @@ pub(super) fn pieces(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> Optio
         faults.push(Fault::new(key, message));
     }
     pieces
-}
-
-/// The minutes of a disinfection: 1 to a day.
-pub(super) fn minutes(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> u32 {
-    let typed = typed.get(key).map(|text| text.trim()).unwrap_or_default();
-    let minutes = typed
-        .parse()
-        .ok()
-        .filter(|minutes| (1..=1440).contains(minutes));
-    if minutes.is_none() {
-        faults.push(Fault::new(key, "Whole minutes, from 1 to 1440."));
-    }
-    minutes.unwrap_or_default()
 }
 
 /// Reads the form of an action on one item, and when it was done if not now.

@@ -1,11 +1,11 @@
 //! Settling a hold: the side that packed states how it came about and what is done. Nothing is edited.
 
 use super::case_work::CaseWork;
-use crate::domain::custody::events::{MEANS_SETTLED};
-use super::entry::{signed};
+use super::entry::signed;
 use super::manage::Typed;
 use super::record_event::needed;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::MEANS_SETTLED;
 use crate::domain::custody::events::Settled;
 use crate::domain::custody::{Hold, What, holds};
 use crate::domain::values::ids::CaseNumber;

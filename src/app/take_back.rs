@@ -1,13 +1,13 @@
 //! Taking back a handoff that never left, by the side that had released it, before anybody received it.
 
 use super::case_work::CaseWork;
-use crate::domain::custody::events::{MEANS_VOIDED};
-use super::entry::{signed};
+use super::entry::signed;
 use super::manage::Typed;
 use super::receive::the_handoff;
 use super::record_event::needed;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
+use crate::domain::custody::events::MEANS_VOIDED;
 use crate::domain::custody::events::Voided;
 use crate::domain::values::ids::CaseNumber;
 use crate::store::retry;

@@ -9,11 +9,11 @@ use super::items::disinfection_fields;
 use super::personal_data_check::{self, after_check};
 use super::scan::{self, ScanView};
 use crate::app::case_work::CaseWork;
-use crate::domain::custody::events::MEANS_VOIDED;
 use crate::app::release::BOXES_MOST;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, receive, release, see_case, take_back};
 use crate::choices_of;
+use crate::domain::custody::events::MEANS_VOIDED;
 use crate::domain::people::access::Permission;
 
 use crate::domain::custody::handoff::{Handoff, HandoffState};

@@ -15,13 +15,12 @@ use crate::app::{App, AppError, Person, add_item, change_mouth, record_event, se
 use crate::choices_of;
 use crate::domain::custody::events::{Action, Disinfected, DisinfectedForm};
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::form::Kind;
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::sets::set_letter;
 use crate::domain::custody::{
-    Description, Event, Holder, Wanted, What, describe, ending, fold, handlers,
-    lineage,
+    Description, Event, Holder, Wanted, What, describe, ending, fold, handlers, lineage,
 };
+use crate::domain::form::Kind;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
@@ -355,7 +354,9 @@ impl ActionView {
         for field in &mut self.fields {
             field.scope = self.word;
         }
-        self.from_paper = self.is_from_paper.then(|| from_paper(typed, faults).scoped(self.word));
+        self.from_paper = self
+            .is_from_paper
+            .then(|| from_paper(typed, faults).scoped(self.word));
     }
 }
 

@@ -8,6 +8,7 @@ pub enum Sign {
     Registered,
     Made,
     Disinfected,
+    Adjusted,
     Put,
     Settled,
     Corrected,
@@ -41,10 +42,11 @@ pub enum Shape {
 }
 
 impl Sign {
-    pub const ALL: [Sign; 18] = [
+    pub const ALL: [Sign; 19] = [
         Sign::Registered,
         Sign::Made,
         Sign::Disinfected,
+        Sign::Adjusted,
         Sign::Put,
         Sign::Settled,
         Sign::Corrected,
@@ -65,7 +67,9 @@ impl Sign {
     pub fn shape(self) -> Shape {
         match self {
             Sign::Registered | Sign::Made => Shape::Circle,
-            Sign::Disinfected | Sign::Put | Sign::Settled | Sign::Corrected => Shape::Diamond,
+            Sign::Disinfected | Sign::Adjusted | Sign::Put | Sign::Settled | Sign::Corrected => {
+                Shape::Diamond
+            }
             Sign::Fitted
             | Sign::Given
             | Sign::TakenOut
@@ -82,6 +86,7 @@ impl Sign {
             Sign::Registered => 'R',
             Sign::Made => 'M',
             Sign::Disinfected => 'D',
+            Sign::Adjusted => 'A',
             Sign::Put => 'P',
             Sign::Settled => 'S',
             Sign::Corrected => 'C',
@@ -105,6 +110,7 @@ impl Sign {
             Sign::Registered => "registered",
             Sign::Made => "made here and registered",
             Sign::Disinfected => "disinfected",
+            Sign::Adjusted => "adjusted at the chair",
             Sign::Put => "put somewhere in the house",
             Sign::Settled => "settled by a signed statement",
             Sign::Corrected => "an entry corrected",

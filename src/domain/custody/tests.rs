@@ -9,6 +9,7 @@ mod ending;
 mod erasing;
 mod holds;
 mod making;
+mod offers;
 mod ribbon;
 mod scanned;
 mod stored;

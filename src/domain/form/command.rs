@@ -4,10 +4,10 @@
 //! whole: it is there when nothing is wrong with it, and otherwise each fault stands beside its field.
 
 use super::choice::YesNo;
-use super::field_type::check_readable;
+use super::field_type::{FieldType, check_readable};
 use super::spec::{FieldSpec, Kind, Raw};
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::tooth::Numbering;
 
 /// What a field of a command holds.
 pub trait Slot: Sized {
@@ -63,12 +63,14 @@ impl Slot for u32 {
     }
 }
 
-impl Slot for Option<Tag> {
-    fn read(typed: &str, _: &FieldSpec) -> Result<Option<Tag>, String> {
+/// Whatever a prescription can hold, a command can hold: a tag, a measure, a day, a word of a list. No command
+/// asks for tooth numbers yet, so that a party's own numbering does not matter.
+impl<T: FieldType> Slot for Option<T> {
+    fn read(typed: &str, spec: &FieldSpec) -> Result<Option<T>, String> {
         if typed.is_empty() {
             return Ok(None);
         }
-        Tag::parse(typed).map(Some).map_err(|why| why.to_string())
+        T::parse(typed, spec, Numbering::Iso3950).map(Some)
     }
 }
 
@@ -127,18 +129,6 @@ macro_rules! command {
     };
 }
 
-/// An enum of choices as a field of commands that must be chosen.
-macro_rules! chosen {
-    ($($type:ident),+) => {$(
-        impl $crate::domain::form::Slot for $type {
-            fn read(typed: &str, _: &$crate::domain::form::FieldSpec) -> Result<$type, String> {
-                $type::from_word(typed).ok_or_else(|| "Choose one of the list.".to_owned())
-            }
-        }
-    )+};
-}
-
-pub(crate) use chosen;
 pub(crate) use command;
 
 #[cfg(test)]
@@ -172,10 +162,19 @@ mod tests {
         let whole = [("how", " cut "), ("pieces", "4"), ("consent", "yes")];
         let sample = read(&whole).unwrap();
         assert_eq!(
-            (sample.how.as_str(), sample.maker.as_str(), sample.pieces, sample.consent),
+            (
+                sample.how.as_str(),
+                sample.maker.as_str(),
+                sample.pieces,
+                sample.consent
+            ),
             ("cut", "", 4, true)
         );
-        let wrong = read(&[("how", "too long"), ("maker", "a\u{202e}b"), ("pieces", "100")]);
+        let wrong = read(&[
+            ("how", "too long"),
+            ("maker", "a\u{202e}b"),
+            ("pieces", "100"),
+        ]);
         let keys: Vec<String> = wrong.unwrap_err().into_iter().map(|(key, _)| key).collect();
         assert_eq!(keys, ["how", "maker", "pieces"]);
         let said = |key: &str, message: &str| (key.to_owned(), message.to_owned());

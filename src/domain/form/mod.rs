@@ -11,8 +11,8 @@ mod when;
 
 pub use choice::YesNo;
 pub(crate) use choice::{choice_field, choice_reading, choices};
+pub(crate) use command::command;
 pub use command::{Slot, slot};
-pub(crate) use command::{chosen, command};
 pub use field_type::{FieldType, LongText, Text, Whole, check_readable};
 pub use part::{Cell, Part, Reader, is_default, row_numbers, split_row_key};
 pub(crate) use part::{part, required};

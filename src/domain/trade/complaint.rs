@@ -38,6 +38,9 @@ macro_rules! complaints {
             fields: &[$($field),+],
             source: $source,
         }),+];
+
+        /// The same for a form: the number as its word, and the complaint.
+        pub const COMPLAINT_CHOICES: &[(&str, &str)] = &[$((stringify!($number), $complaint)),+];
     };
 }
 

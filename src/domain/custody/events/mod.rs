@@ -5,8 +5,8 @@ mod kind;
 mod old_denture;
 mod phrases;
 
-pub use action::{Action, ItemAction, Subject};
 use crate::domain::values::ids::Tag;
+pub use action::{Action, ItemAction, Subject};
 pub use kind::{Constants, Erasable, EventKind, Named, Sentence, WhenClosed};
 use serde::{Deserialize, Serialize};
 
@@ -51,6 +51,7 @@ macro_rules! kinds {
 kinds! {
     registered: Registered,
     disinfected: Disinfected,
+    adjusted: Adjusted,
     released: Released,
     received: Received,
     voided: Voided,
@@ -86,6 +87,7 @@ impl What {
 /// What a page offers about one item, in the order in which it is mostly needed.
 pub const ACTIONS: &[Action<What>] = &[
     Action::of::<Disinfected>(),
+    Action::of::<Adjusted>(),
     Action::of::<Given>(),
     Action::of::<GivenBack>(),
     Action::of::<Moved>(),

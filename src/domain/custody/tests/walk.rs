@@ -61,6 +61,13 @@ impl Move {
         }
     }
 
+    /// What is proposed, by whom and when.
+    pub(super) fn proposal(self, world: &World) -> (What, Actor, Moment) {
+        let what = self.what(world);
+        let by = self.by(&what, world);
+        (what, by, self.at(world))
+    }
+
     fn at(self, world: &World) -> Moment {
         Moment::new(world.now_ms + i64::from(self.minutes) * MINUTE_MS, 60)
     }
@@ -598,9 +605,8 @@ impl World {
     }
 
     /// Proposes, and appends what is allowed. The answer to the same question is the same.
-    fn propose(&mut self, one: Move) -> Option<&Event> {
-        let what = one.what(self);
-        let (by, at) = (one.by(&what, self), one.at(self));
+    pub(super) fn propose(&mut self, one: Move) -> Option<&Event> {
+        let (what, by, at) = one.proposal(self);
         let answer = allow(&self.context(), &what, &by, at);
         assert_eq!(allow(&self.context(), &what, &by, at), answer);
         if !answer.is_empty() {

@@ -1,0 +1,212 @@
+//! A worn or provisional denture was changed at the chair.
+//!
+//! What the mouth teaches over months lies in these entries: each says what was changed, where and by how much,
+//! and why. Parts and directions are those of the prescription's change list, complaints those of the list of
+//! complaints, so that a pattern can be told from its log.
+
+use super::action::{ItemAction, Subject};
+use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::phrases::prefixed;
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::Holder;
+use crate::domain::form::{Day, FieldSpec, Kind, Raw, choices, command, mm, name, text};
+use crate::domain::people::party::Side;
+use crate::domain::prescription::{ChangedPart, Direction};
+use crate::domain::trade::complaint::{COMPLAINT_CHOICES, complaint};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::measure::Mm;
+use serde::{Deserialize, Serialize};
+
+choices! {
+    /// What was done to a denture at the chair. Common practice, no source.
+    Adjustment {
+        BlockMoved = "block_moved", "bite block moved";
+        ToothMoved = "tooth_moved", "tooth moved";
+        ToothAdded = "tooth_added", "tooth added";
+        ToothTakenAway = "tooth_taken_away", "tooth taken away";
+        SurfaceRenewed = "surface_renewed", "fitting surface renewed";
+        Relined = "relined", "relined";
+        BiteRaised = "bite_raised", "bite raised";
+        BiteLowered = "bite_lowered", "bite lowered";
+        EdgeRounded = "edge_rounded", "edge rounded";
+        Other = "other", "something else, said in words";
+    }
+}
+
+/// Changed at the chair.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Adjusted {
+    pub tag: Tag,
+    pub done: Adjustment,
+    /// The day of the visit, where it is not the day of the entry.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub day: Option<Day>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part: Option<ChangedPart>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub direction: Option<Direction>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mm: Option<Mm>,
+    /// The number in the list of complaints.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub complaint: Option<u8>,
+    /// What the patient said, and what else there is to say.
+    pub said: String,
+    pub material: String,
+}
+
+command! {
+    /// What the form asks for.
+    AdjustedForm;
+    done: Option<Adjustment> = Adjustment::KIND, "What was done", "", needed "Choose what was done.";
+    part: Option<ChangedPart> = ChangedPart::KIND, "Where", "";
+    direction: Option<Direction> = Direction::KIND, "Which way", "Seen from the patient.";
+    mm: Option<Mm> = mm(0, 30), "By", "";
+    complaint: Option<u32> = Kind::Choice(COMPLAINT_CHOICES), "Because of", "";
+    said: String = text(500), "What the patient said", "Nothing that names anybody.";
+    material: String = name(200), "Material", "";
+    day: Option<Day> = Kind::Date, "Day of the visit", "If it was not today.";
+}
+
+impl ItemAction for Adjusted {
+    const ACTION: &'static str = "adjust";
+    const LABEL: &'static str = "Adjusted at the chair";
+    const HINT: &'static str = "What was changed on it in the mouth, where, by how much and why.";
+    const FIELDS: &'static [FieldSpec] = AdjustedForm::FIELDS;
+
+    fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Adjusted> {
+        let form = AdjustedForm::read(raw, faults)?;
+        Some(Adjusted {
+            tag: tag.clone(),
+            done: form.done?,
+            day: form.day,
+            part: form.part,
+            direction: form.direction,
+            mm: form.mm,
+            complaint: form.complaint.and_then(|number| u8::try_from(number).ok()),
+            said: form.said,
+            material: form.material,
+        })
+    }
+
+    fn example(about: &Subject<'_>) -> Adjusted {
+        Adjusted {
+            tag: about.tag.clone(),
+            done: Adjustment::EdgeRounded,
+            day: None,
+            part: None,
+            direction: None,
+            mm: None,
+            complaint: None,
+            said: String::new(),
+            material: String::new(),
+        }
+    }
+}
+
+impl Constants for Adjusted {
+    const WORD: &'static str = "adjusted";
+    const OPEN: &'static [&'static str] = &["tag", "done", "day", "part", "direction"];
+    const ERASABLE: &'static [Erasable] = &[("/what/said", "what the patient said")];
+}
+
+impl EventKind for Adjusted {
+    fn tags(&self) -> Vec<&Tag> {
+        vec![&self.tag]
+    }
+
+    fn check(&self, proposal: &mut Proposal<'_>) {
+        proposal.office_only();
+        self.check_item(proposal);
+        let is_change_of_height =
+            matches!(self.done, Adjustment::BiteRaised | Adjustment::BiteLowered);
+        if is_change_of_height && self.mm.is_none() {
+            let sentence = "Say by how many millimetres the bite was changed.";
+            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+        }
+        if self.done == Adjustment::Other {
+            let sentence = "Say in words what was done.";
+            proposal.needs(&self.said, Rule::Form, Some(&self.tag), sentence);
+        }
+        let is_known = |number| complaint(number).is_some();
+        if !self.complaint.is_none_or(is_known) {
+            let sentence = "Choose one of the list of complaints.";
+            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+        }
+        if self.day.is_some_and(|day| day.date() > proposal.at.date()) {
+            let sentence = "The day of the visit has not come yet.";
+            proposal.refuse(Rule::I, Some(&self.tag), sentence);
+        }
+    }
+
+    fn apply(&self, _: &mut CaseState, _: &Stamp<'_>) {}
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let said = |shown: Option<&'static str>| shown.unwrap_or_default().to_owned();
+        let by = self.mm.map_or_else(String::new, |mm| format!("{mm} mm"));
+        let place = [
+            said(self.part.map(ChangedPart::shown)),
+            by,
+            said(self.direction.map(Direction::shown)),
+        ];
+        let place: Vec<String> = place.into_iter().filter(|word| !word.is_empty()).collect();
+        let why = self.complaint.and_then(complaint);
+        let details = vec![
+            place.join(", "),
+            why.map_or_else(String::new, |one| format!("Because of: {}", one.complaint)),
+            prefixed("The patient said: ", &self.said),
+            prefixed("Material: ", &self.material),
+            self.day
+                .map_or_else(String::new, |day| format!("At the visit of {}", String::from(day))),
+        ];
+        let sentence = format!("{} adjusted: {}", named(&self.tag), self.done.shown());
+        (sentence, details)
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        Some(Sign::Adjusted)
+    }
+
+    /// It is in the mouth or lies at the office; see `check`.
+    fn wanted_holder(&self, _: Side) -> Option<Holder> {
+        None
+    }
+
+    /// Whoever has it in the mouth or in hand goes on answering for it.
+    fn makes_answerable(&self, _: &Tag) -> bool {
+        false
+    }
+}
+
+impl Adjusted {
+    /// A denture that is worn, or a provisional on the table of the office.
+    fn check_item(&self, proposal: &mut Proposal<'_>) {
+        let tag = &self.tag;
+        let Some(state) = proposal.state(tag) else {
+            return;
+        };
+        let is_provisional = proposal.kind(tag) == Some(ItemKind::Provisional);
+        let is_denture = proposal.kind(tag).is_some_and(ItemKind::is_wearable);
+        if !is_denture || !(state.worn || is_provisional) {
+            let sentence = format!(
+                "{} is neither worn nor a provisional: only such a denture is adjusted at the chair.",
+                proposal.named(tag)
+            );
+            proposal.refuse(Rule::Form, Some(tag), sentence);
+        }
+        if !matches!(state.holder, Holder::Office | Holder::Patient) {
+            let sentence = format!(
+                "{} is {}, so this cannot be done with it here.",
+                proposal.named(tag),
+                state.holder.place()
+            );
+            proposal.refuse(Rule::A, Some(tag), sentence);
+        }
+    }
+}
