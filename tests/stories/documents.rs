@@ -38,7 +38,8 @@ fn of_walk(sections: &[PrintedSection]) -> Words {
 }
 
 fn texts(inside: ElementRef<'_>, selector: &str) -> Vec<String> {
-    let found = inside.select(&Selector::parse(selector).unwrap());
+    let selector = Selector::parse(selector).unwrap();
+    let found = inside.select(&selector);
     found.map(|one| one.text().collect()).collect()
 }
 
