@@ -11,7 +11,6 @@ use crate::domain::people::party::Party;
 use crate::domain::people::patient;
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::draft::Fields;
-use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::review::{
     Criterion, Finding, Passed, Setting, Signature, Standing, criteria, review, score, unsettled,
 };
@@ -79,14 +78,13 @@ pub fn law(app: &App, work: &CaseWork) -> CaseLaw {
     }
 }
 
-/// Everything that is known around the prescription of a case at `now`, with the revision that is `in_force`.
-/// `dentist` is who would sign; an
-/// assistant's draft is reviewed as if a dentist with a licence were to sign it.
+/// Everything that is known around the prescription of a case at `now`; `previous` is the one in force.
+/// `dentist` is who would sign; an assistant's draft is reviewed as if a dentist with a licence were to sign it.
 pub async fn setting(
     app: &App,
     conn: &mut Connection,
     work: &CaseWork,
-    in_force: Option<&Revision>,
+    previous: Option<Prescription>,
     dentist: Option<Standing>,
     now: Moment,
 ) -> Result<Setting, AppError> {
@@ -96,10 +94,6 @@ pub async fn setting(
     })?;
     let facts: Typed = serde_json::from_str(&row.facts)
         .map_err(|why| StoreError::row("patient", &row.code, why))?;
-    let previous = in_force
-        .map(|revision| Document::from_canonical(&revision.document))
-        .transpose()?
-        .map(|document| document.prescription);
     let line = mouth::fold(&work.items, &work.events);
     let worn = |arch| mouth::worn_in(&line, arch).cloned();
     Ok(Setting {

@@ -3,6 +3,7 @@
 use super::case_work::CaseWork;
 use super::custody_words;
 use super::recorded::about_revision;
+use super::sign::open_revision;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Disinfected, Released};
@@ -13,8 +14,10 @@ use crate::domain::custody::{Description, Event, Sent, What, describe, until};
 use crate::domain::people::party::Side;
 use crate::domain::people::party::{Paper, Party};
 use crate::domain::prescription::revision::{Acknowledgement, Document, Revision, Signature};
+use crate::domain::prescription::{Difference, PrintedSection};
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
+use crate::domain::values::tooth::Numbering;
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
 use crate::record::entry::LeafKind;
@@ -37,6 +40,11 @@ pub struct Known {
 impl Known {
     pub fn in_force(&self) -> Option<&Revision> {
         self.revisions.last()
+    }
+
+    /// The texts of all revisions, oldest first.
+    pub fn documents(&self) -> Result<Vec<Document>, AppError> {
+        self.revisions.iter().map(open_revision).collect()
     }
 }
 
@@ -88,20 +96,49 @@ pub async fn see_item(app: &App, person: &Person, tag: &Tag) -> Result<(CaseWork
     Ok((work, item))
 }
 
-/// One signed revision of one's own case, and the one before it.
+/// A signed revision of one's own case, with its text and that of the one before it.
+pub struct SeenRevision {
+    pub work: CaseWork,
+    pub revision: Revision,
+    pub document: Document,
+    pub before: Option<Document>,
+}
+
+impl SeenRevision {
+    /// Everything that was signed, for a reader of this numbering.
+    pub fn sections(&self, numbering: Numbering) -> Vec<PrintedSection> {
+        let signed = self.revision.signature.at.date();
+        self.document.sections(signed, numbering)
+    }
+
+    /// What it says otherwise than the revision before it.
+    pub fn differences(&self, numbering: Numbering) -> Vec<Difference> {
+        let before = self.before.as_ref();
+        before.map_or_else(Vec::new, |before| {
+            self.document.differences(before, numbering)
+        })
+    }
+}
+
+/// One signed revision of one's own case, and the text of the one before it.
 pub async fn see_revision(
     app: &App,
     person: &Person,
     number: &CaseNumber,
     revision: i64,
-) -> Result<(CaseWork, Revision, Option<Revision>), AppError> {
+) -> Result<SeenRevision, AppError> {
     let mut conn = app.store.read().await?;
     let work = CaseWork::load(&mut conn, person, number).await?;
     let found = revisions::find(&mut conn, number, revision)
         .await?
         .ok_or(AppError::NotFound)?;
     let before = revisions::find(&mut conn, number, revision - 1).await?;
-    Ok((work, found, before))
+    Ok(SeenRevision {
+        work,
+        document: open_revision(&found)?,
+        revision: found,
+        before: before.as_ref().map(open_revision).transpose()?,
+    })
 }
 
 /// The entries of a case in words, newest first; up to a moment where one is asked for.
@@ -126,18 +163,18 @@ pub fn events_until(work: &CaseWork, unix_ms: Option<i64>) -> Cow<'_, [Event]> {
 pub async fn slip_pdf(
     app: &App,
     revision: &Revision,
+    document: &Document,
     paper: Option<Paper>,
 ) -> Result<Vec<u8>, AppError> {
     let about = about_revision(&revision.case, revision.number);
     let mark = record_mark::after(app, LeafKind::Revision, &[about]).await?;
-    let document = Document::from_canonical(&revision.document)?;
     let content = slip(&SlipOf {
-        document: &document,
+        document,
         signature: Some((&revision.signature, &revision.hash)),
         paper: paper.unwrap_or(document.paper),
         record: mark.as_ref(),
     });
-    write_slip(&content, &document, &revision.signature)
+    write_slip(&content, document, &revision.signature)
 }
 
 fn write_slip(
@@ -241,7 +278,7 @@ pub async fn slip_for(
         }])
     })?;
     drop(conn);
-    slip_pdf(app, &revision, paper).await
+    slip_pdf(app, &revision, &open_revision(&revision)?, paper).await
 }
 
 /// A case's whole history on paper.

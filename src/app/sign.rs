@@ -13,7 +13,7 @@ use crate::domain::prescription::revision::{
     Acknowledgement, Document, ItemCard, LawCard, MEANING, MissingPoint, PartyCard, PassedCaution,
     PatientCard, Revision, SCHEMA, Signature, document_hash,
 };
-use crate::domain::prescription::{self, Difference, differences};
+use crate::domain::prescription::{self, Difference};
 use crate::domain::review::{Level, Standing, is_reason};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
@@ -65,8 +65,10 @@ async fn build(
         ));
     }
     let in_force = revisions::find(conn, &work.case.number, work.case.revision).await?;
+    let in_force = in_force.as_ref().map(open_revision).transpose()?;
+    let previous = in_force.as_ref().map(|before| before.prescription.clone());
     let signer = Some(dentist(person, work));
-    let context = setting(app, conn, work, in_force.as_ref(), signer, issued).await?;
+    let context = setting(app, conn, work, previous, signer, issued).await?;
     let reviewed = review_with(&reading.document, &context, &draft.fields);
     for finding in reviewed.unsettled() {
         if !faults.iter().any(|fault| fault.key == finding.key) {
@@ -114,8 +116,8 @@ async fn build(
         missing: missing(&reviewed),
         prescription: reading.document,
     };
-    let differences = context.previous.as_ref().map_or_else(Vec::new, |before| {
-        differences(before, &document.prescription, work.office.numbering)
+    let differences = in_force.map_or_else(Vec::new, |before| {
+        document.differences(&before, document.numbering)
     });
     let canonical = document.canonical()?;
     Ok(Proposal {
@@ -304,6 +306,8 @@ async fn sign_shown(
         if !proposal.document.warnings.is_empty() && !shown.warnings_read {
             return Err(AppError::field("warnings_read", "Look at the warnings above and tick that you have."));
         }
+        (work.case.due, work.case.summary) =
+            (proposal.document.due(), proposal.document.prescription.summary());
         let revision = signed(person, proposal, now);
         revisions::insert(&mut tx, &revision).await.map_err(|error| {
             if error.is_duplicate() { StoreError::Again } else { error }
@@ -311,9 +315,6 @@ async fn sign_shown(
         recorded::revision(app, &mut tx, &revision, &work.case).await?;
         drafts::delete(&mut tx, number).await?;
         work.case.revision = revision.number;
-        let document = Document::from_canonical(&revision.document)?;
-        work.case.due = document.due();
-        work.case.summary = document.prescription.summary();
         work.save(app, &mut tx).await?;
         app.finish(tx, person, key, &revision.number.to_string()).await?;
         Ok(revision.number)

@@ -2,7 +2,7 @@
 
 use super::case_work::{CaseWork, own_case};
 use super::reviewing::{self, REASON, Reviewed, review_with, setting};
-use super::sign::dentist;
+use super::sign::{dentist, open_revision};
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
@@ -10,7 +10,7 @@ use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::draft::{Fields, Merge, apply, merge};
-use crate::domain::prescription::revision::{Document, Revision};
+use crate::domain::prescription::revision::Revision;
 use crate::domain::prescription::{self, Reading};
 use crate::domain::review::Setting;
 use crate::domain::trade::lists::Lists;
@@ -90,7 +90,9 @@ async fn draft_context(
     in_force: Option<&Revision>,
 ) -> Result<Surroundings, AppError> {
     let signer = person.may(Permission::Sign).then(|| dentist(person, work));
-    let setting = setting(app, conn, work, in_force, signer, work.now(app)).await?;
+    let previous = in_force.map(open_revision).transpose()?;
+    let previous = previous.map(|document| document.prescription);
+    let setting = setting(app, conn, work, previous, signer, work.now(app)).await?;
     Ok(Surroundings {
         law: reviewing::law(app, work),
         items: work.items.clone(),
@@ -126,7 +128,7 @@ async fn fields_in_force(
     let Some(revision) = revisions::find(conn, &case.number, case.revision).await? else {
         return Ok(Fields::new());
     };
-    let document = Document::from_canonical(&revision.document)?;
+    let document = open_revision(&revision)?;
     let mut fields = document.prescription.to_raw(person.numbering());
     let reasons = document.passed.into_iter();
     fields.extend(reasons.map(|passed| (format!("{REASON}{}", passed.id), passed.reason)));

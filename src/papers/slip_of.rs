@@ -1,4 +1,4 @@
-//! From a signed document to the words of its slip. Every filled field is in it, and nothing else.
+//! From a signed document to the words of its slip: the document's own walk, set for the bench.
 
 use super::content::{
     Block, Drawing, Highlight, Line, PartyBlock, Prescriber, Section, SignatureBlock, SlipContent,
@@ -7,13 +7,10 @@ use super::content::{
 use super::record_mark::{InRecord, RecordMark};
 use crate::domain::law::profile::TITLE;
 use crate::domain::people::party::Paper;
-use crate::domain::prescription::revision::{
-    Document, MissingPoint, PartyCard, PassedCaution, Signature,
-};
-use crate::domain::prescription::{Prescription, PrintedSection};
+use crate::domain::prescription::revision::{Document, PartyCard, Signature};
+use crate::domain::prescription::sections::{keys, labels};
+use crate::domain::prescription::{Prescription, PrintedLine, PrintedSection};
 use crate::domain::trade::sketch::{self, ChangeRow, Sketches};
-use crate::domain::values::arch::Arch;
-use crate::domain::values::arch::Arches;
 
 /// What a slip is made of.
 #[derive(Debug, Clone, Copy)]
@@ -40,6 +37,14 @@ const CAUTIONS: [&str; 6] = [
 /// The slip's words.
 pub fn slip(of: &SlipOf<'_>) -> SlipContent {
     let document = of.document;
+    let signed = of
+        .signature
+        .map_or(document.issued, |(signature, _)| signature.at);
+    let walk = document.sections(signed.date(), document.numbering);
+    let of_keys = |wanted: &dyn Fn(&str) -> bool| -> Vec<Section> {
+        let wanted = walk.iter().filter(|one| wanted(one.key));
+        wanted.map(section).collect()
+    };
     SlipContent {
         paper: of.paper,
         draft: of.signature.is_none(),
@@ -47,7 +52,7 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
         case_number: document.case.to_string(),
         patient_code: document.patient.code.to_string(),
         revision: match of.signature {
-            Some(_) => format!("Revision {}", document.revision),
+            Some(_) => format!("{} {}", labels::REVISION, document.revision),
             None => "Draft".to_owned(),
         },
         issued: document.issued.to_string(),
@@ -60,9 +65,10 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
                 .filter(|licence| !licence.is_empty()),
         },
         highlights: highlights(document),
-        foremost: vec![patient(document)],
+        foremost: of_keys(&|key| key == keys::PATIENT),
         drawings: drawings(&document.prescription),
-        sections: sections(of),
+        // The head of the walk is the slip's own head.
+        sections: of_keys(&|key| ![keys::HEAD, keys::PATIENT].contains(&key)),
         cautions: CAUTIONS.iter().map(|&caution| caution.to_owned()).collect(),
         signature: of.signature.map(|(signature, hash)| SignatureBlock {
             name: signature.name.clone(),
@@ -88,7 +94,7 @@ fn party(card: &PartyCard) -> PartyBlock {
     PartyBlock {
         name: card.name.clone(),
         address: card.address.lines().map(str::to_owned).collect(),
-        licence: Some(format!("Licence or registration {}", card.licence)),
+        licence: Some(card.licence_words()),
     }
 }
 
@@ -147,134 +153,129 @@ fn net_table(arches: &sketch::Arches) -> Table {
     }
 }
 
-fn sections(of: &SlipOf<'_>) -> Vec<Section> {
-    let document = of.document;
-    let printed = document.prescription.printed(document.numbering);
-    let mut sections: Vec<Section> = printed.iter().map(section).collect();
-    if !document.items.is_empty() {
-        sections.push(items(document));
-    }
-    sections.push(score(document));
-    if !document.passed.is_empty() {
-        let row = |passed: &PassedCaution| vec![passed.sentence.clone(), passed.reason.clone()];
-        let table = Table {
-            headings: [
-                "What the review asked",
-                "The dentist's reason to let it stand",
-            ]
-            .map(str::to_owned)
-            .to_vec(),
-            rows: document.passed.iter().map(row).collect(),
-            tick: false,
-        };
-        sections.push(Section::new(
-            "Cautions that stand, with their reasons",
-            vec![Block::Table(table)],
-        ));
-    }
-    if !document.warnings.is_empty() {
-        let notes = document.warnings.iter().cloned().map(Block::Note).collect();
-        sections.push(Section::new("Signed in spite of these warnings", notes));
-    }
-    sections.extend(local_law(of));
-    sections
-}
-
-/// The profiles that the text was checked against, and until when it is kept: from the signed text and
-/// its day alone, so that the slip never changes.
-fn local_law(of: &SlipOf<'_>) -> Option<Section> {
-    let signed = of
-        .signature
-        .map_or(of.document.issued, |(signature, _)| signature.at);
-    let lines = of.document.law_lines(signed.date());
-    let blocks: Vec<Block> = lines
-        .iter()
-        .map(|(label, words)| Line::new(label, words).into())
-        .collect();
-    (!blocks.is_empty()).then(|| Section::new("Local law", blocks))
-}
-
-/// How many of the points that labs look for are said; what is not said is named with its reason.
-fn score(document: &Document) -> Section {
-    let row = |point: &MissingPoint| {
-        vec![
-            format!("{}. {}", point.number, point.name),
-            point.reason.clone(),
-        ]
-    };
-    let mut blocks = vec![Line::new("Said", &document.score()).strong().into()];
-    if !document.missing.is_empty() {
-        blocks.push(Block::Table(Table {
-            headings: ["Not said", "The dentist's reason"]
-                .map(str::to_owned)
-                .to_vec(),
-            rows: document.missing.iter().map(row).collect(),
-            tick: false,
-        }));
-    }
-    Section::new("Points that labs look for", blocks)
-}
-
-fn patient(document: &Document) -> Section {
-    let arches = match document.arches {
-        Arches::Both => format!("{} and {}", Arch::Upper.shown(), Arch::Lower.shown()),
-        Arches::Upper => Arch::Upper.shown().to_owned(),
-        Arches::Lower => Arch::Lower.shown().to_owned(),
-    };
-    let mut blocks = vec![
-        Line::new("Code", &document.patient.code.to_string()).into(),
-        Line::new("Arches treated", &arches).into(),
-    ];
-    blocks.extend(
-        document
-            .patient
-            .facts
-            .iter()
-            .map(|(label, words)| Line::new(label, words).strong().into()),
-    );
-    Section::new("Patient", blocks)
-}
-
+/// A section of the walk as the slip sets it: what is ordered has squares to tick at the bench.
 fn section(printed: &PrintedSection) -> Section {
-    let mut blocks: Vec<Block> = printed
-        .lines
-        .iter()
-        .map(|line| Line::new(line.label, &line.value).ticked().into())
-        .collect();
+    let tick = printed.key == keys::ITEMS || !keys::ALL.contains(&printed.key);
+    let line = |line: &PrintedLine| Line {
+        strong: ["fact", "said"].contains(&line.key),
+        tick,
+        ..Line::new(&line.label, &line.value)
+    };
+    let mut blocks: Vec<Block> = printed.lines.iter().map(line).map(Block::from).collect();
+    blocks.extend(printed.notes.iter().cloned().map(Block::Note));
     for table in &printed.tables {
-        blocks.push(Block::Note(table.title.to_owned()));
+        let title = Some(table.title).filter(|title| !title.is_empty());
+        blocks.extend(title.map(|title| Block::Note(title.to_owned())));
         blocks.push(Block::Table(Table {
-            headings: table
-                .headings
-                .iter()
-                .map(|&heading| heading.to_owned())
-                .collect(),
+            headings: table.headings.iter().map(|&one| one.to_owned()).collect(),
             rows: table.rows.clone(),
-            tick: true,
+            tick,
         }));
     }
     Section::new(printed.title, blocks)
 }
 
-fn items(document: &Document) -> Section {
-    let rows = document
-        .items
-        .iter()
-        .map(|item| {
-            vec![
-                item.tag.clone(),
-                item.title.clone(),
-                item.pieces.to_string(),
-            ]
-        })
-        .collect();
-    let table = Table {
-        headings: ["Tag", "Item", "Pieces"].map(str::to_owned).to_vec(),
-        rows,
-        tick: true,
-    };
-    Section::new(
-        "Items of the case when this was signed",
-        vec![Block::Table(table)],
-    )
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::prescription::{PrintedTable, read, samples};
+    use crate::domain::review::sample;
+
+    /// Label and value, or heading and cell; a title or a sentence stands alone.
+    type Words = Vec<(String, String)>;
+
+    fn alone(text: &str) -> (String, String) {
+        (String::new(), text.to_owned())
+    }
+
+    fn cells(headings: &[String], rows: &[Vec<String>]) -> Words {
+        let row = |row: &Vec<String>| headings.iter().cloned().zip(row.clone()).collect();
+        rows.iter().flat_map(|one| -> Words { row(one) }).collect()
+    }
+
+    fn of_walk(section: &PrintedSection) -> Words {
+        let mut words = Words::new();
+        if section.key != keys::HEAD {
+            words.push(alone(section.title));
+        }
+        let lines = section.lines.iter();
+        words.extend(lines.map(|line| (line.label.clone(), line.value.clone())));
+        words.extend(section.notes.iter().map(|note| alone(note)));
+        for PrintedTable {
+            title,
+            headings,
+            rows,
+            ..
+        } in &section.tables
+        {
+            words.extend((!title.is_empty()).then(|| alone(title)));
+            let headings: Vec<String> = headings.iter().map(|&one| one.to_owned()).collect();
+            words.extend(cells(&headings, rows));
+        }
+        words
+    }
+
+    fn of_slip(slip: &SlipContent) -> Words {
+        let party = |party: &PartyBlock| {
+            let lines = std::iter::once(&party.name).chain(&party.address);
+            let lines: Vec<&str> = lines.chain(&party.licence).map(String::as_str).collect();
+            lines.join("\n")
+        };
+        let prescriber = std::iter::once(&slip.prescriber.name).chain(&slip.prescriber.licence);
+        let prescriber: Vec<&str> = prescriber.map(String::as_str).collect();
+        let revision = slip.revision.strip_prefix("Revision ").unwrap_or_default();
+        let mut words: Words = [
+            (labels::CASE, slip.case_number.clone()),
+            (labels::REVISION, revision.to_owned()),
+            (labels::ISSUED, slip.issued.clone()),
+            (labels::OFFICE, party(&slip.office)),
+            (labels::PRESCRIBER, prescriber.join("\n")),
+            (labels::LAB, party(&slip.lab)),
+        ]
+        .map(|(label, value)| (label.to_owned(), value))
+        .to_vec();
+        for section in slip.foremost.iter().chain(&slip.sections) {
+            words.push(alone(&section.title));
+            for block in &section.blocks {
+                match block {
+                    Block::Line(line) => words.push((line.label.clone(), line.value.clone())),
+                    Block::Note(note) => words.push(alone(note)),
+                    Block::Table(table) => words.extend(cells(&table.headings, &table.rows)),
+                }
+            }
+        }
+        words
+    }
+
+    #[test]
+    fn the_slip_says_what_the_walk_says_and_nothing_else() {
+        let typed = |raw| read(&raw, crate::domain::values::tooth::Numbering::Iso3950).document;
+        let prescriptions = [
+            typed(samples::full(1)),
+            typed(samples::full(4)),
+            typed(samples::least()),
+            sample::document(),
+            crate::papers::samples::drawn(),
+            Prescription::default(),
+        ];
+        let signature = Signature {
+            account: "a".to_owned(),
+            name: "Dora Reed".to_owned(),
+            licence: "D-7001".to_owned(),
+            meaning: "I prescribe".to_owned(),
+            // A year later, so that what is counted from the day of signing shows it.
+            at: crate::domain::values::moment::Moment::new(1_803_978_000_000, 60),
+        };
+        for document in prescriptions.map(samples::document) {
+            let slip = slip(&SlipOf {
+                document: &document,
+                signature: Some((&signature, "hash")),
+                paper: document.paper,
+                record: None,
+            });
+            let walk = document.sections(signature.at.date(), document.numbering);
+            let walk: Words = walk.iter().flat_map(of_walk).collect();
+            assert_eq!(of_slip(&slip), walk);
+        }
+    }
 }

@@ -1,9 +1,7 @@
-//! A case: opening it, its page, its history, its signed revisions.
+//! A case: opening it, its page, its history.
 
-use super::document::{DifferenceView, reasons, score};
-use super::drawing::Drawings;
 use super::error::WebError;
-use super::extract::{At, At2, Query, Signed, Typed};
+use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::ribbon::RibbonView;
@@ -25,12 +23,10 @@ use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
-use crate::domain::prescription::{PrintedSection, differences};
 use crate::domain::trade::calendar::OpenDays;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::show_date;
-use crate::domain::values::tooth::Numbering;
 use askama::Template;
 use axum::extract::State as Shared;
 use axum::http::StatusCode;
@@ -518,8 +514,8 @@ pub fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage
     let (work, case): (&CaseWork, &Case) = (&view.work, &view.work.case);
     let (custody, handoffs) = (fold(&work.events), custody::handoffs(&work.events));
     let is_office = work.side == Side::Office;
-    let document = view.in_force().map(crate::app::sign::open_revision);
-    let document = document.transpose()?;
+    let documents = view.documents()?;
+    let document = documents.last();
     let mut earlier: Vec<RevisionView> = view
         .revisions
         .iter()
@@ -558,10 +554,10 @@ pub fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage
             .in_force()
             .map(|revision| revision_view(view, revision, person)),
         earlier,
-        highlights: document.as_ref().map(see_highlights).unwrap_or_default(),
-        score: document.as_ref().map(Document::score).unwrap_or_default(),
-        missing: document.map(|one| one.missing).unwrap_or_default(),
-        kept: kept_words(view)?,
+        highlights: document.map(see_highlights).unwrap_or_default(),
+        score: document.map(Document::score).unwrap_or_default(),
+        missing: document.map(|one| one.missing.clone()).unwrap_or_default(),
+        kept: kept_words(&view.revisions, &documents),
         draft,
         ribbon: RibbonView::of(work, person.moment(app.outside.now_ms())),
         items: item_views(work, &custody),
@@ -581,17 +577,12 @@ pub fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage
 
 /// Until when both sides keep the case: the latest day that any of its revisions asks for. Nothing is
 /// ever deleted when it comes.
-fn kept_words(view: &CaseView) -> Result<String, WebError> {
-    let mut longest = None;
-    for revision in &view.revisions {
-        let document = crate::app::sign::open_revision(revision)?;
-        let kept = retention::kept(revision.signature.at.date(), &document.law).unwrap_or_default();
-        longest = Some(match longest {
-            None => kept,
-            Some(before) => kept.longer(before),
-        });
-    }
-    Ok(longest.map_or_else(String::new, |kept: Kept| kept.words()))
+fn kept_words(revisions: &[Revision], documents: &[Document]) -> String {
+    let days = revisions.iter().map(|one| one.signature.at.date());
+    let kept = days.zip(documents);
+    let kept = kept.map(|(day, document)| retention::kept(day, &document.law).unwrap_or_default());
+    let longest = kept.reduce(Kept::longer);
+    longest.map_or_else(String::new, |kept| kept.words())
 }
 
 fn see_highlights(document: &Document) -> Vec<(String, String, String)> {
@@ -726,73 +717,5 @@ pub async fn history_page(
         mouth: mouth_words(&view.work, &events),
         rows,
         proof: proof.filled(&query.0, &[]),
-    })
-}
-
-#[derive(Template)]
-#[template(path = "revision.html")]
-pub struct RevisionPage {
-    pub frame: Frame,
-    pub number: String,
-    pub path_number: String,
-    pub revision: i64,
-    pub in_force: bool,
-    pub signer: String,
-    pub licence: String,
-    pub at: String,
-    pub meaning: String,
-    pub hash: String,
-    /// Local law: profiles, and until when the text is kept.
-    pub law: Vec<(&'static str, String)>,
-    pub differences: Vec<DifferenceView>,
-    pub sections: Vec<PrintedSection>,
-    pub drawings: Drawings,
-}
-
-fn printed(document: &Document, numbering: Numbering) -> Vec<PrintedSection> {
-    let mut sections = vec![score(document)];
-    sections.extend(reasons(document));
-    sections.extend(document.prescription.printed(numbering));
-    sections
-}
-
-pub async fn revision(
-    Shared(app): Shared<App>,
-    Signed(person): Signed,
-    At2(number, revision): At2<CaseNumber, i64>,
-) -> Result<Response, WebError> {
-    let (work, found, before) = see_case::see_revision(&app, &person, &number, revision).await?;
-    let document = crate::app::sign::open_revision(&found)?;
-    let differences = match before {
-        None => Vec::new(),
-        Some(before) => {
-            let before = crate::app::sign::open_revision(&before)?;
-            differences(
-                &before.prescription,
-                &document.prescription,
-                person.numbering(),
-            )
-        }
-    };
-    page(&RevisionPage {
-        frame: Frame::new(
-            &app,
-            &person,
-            format!("Revision {revision} of {number}"),
-            "",
-        ),
-        number: number.to_string(),
-        path_number: number.as_str().to_owned(),
-        revision,
-        in_force: work.case.revision == revision,
-        signer: found.signature.name,
-        licence: found.signature.licence,
-        law: document.law_lines(found.signature.at.date()),
-        at: found.signature.at.to_string(),
-        meaning: found.signature.meaning,
-        hash: found.hash,
-        differences: differences.into_iter().map(DifferenceView::from).collect(),
-        sections: printed(&document, person.numbering()),
-        drawings: Drawings::of(&document.prescription),
     })
 }

@@ -28,6 +28,7 @@ mod patients;
 mod personal_data_check;
 mod record;
 mod reported;
+mod revision;
 mod ribbon;
 mod routes;
 mod scan;

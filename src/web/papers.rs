@@ -24,8 +24,8 @@ pub async fn slip(
     At2(number, revision): At2<CaseNumber, i64>,
     query: Query,
 ) -> Result<Response, WebError> {
-    let (_, found, _) = see_case::see_revision(&app, &person, &number, revision).await?;
-    let bytes = see_case::slip_pdf(&app, &found, paper(&query)?).await?;
+    let seen = see_case::see_revision(&app, &person, &number, revision).await?;
+    let bytes = see_case::slip_pdf(&app, &seen.revision, &seen.document, paper(&query)?).await?;
     Ok(pdf(
         &format!("slip-{}-{revision}.pdf", number.as_str()),
         bytes,

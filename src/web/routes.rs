@@ -5,7 +5,7 @@ use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::{
     account, cases, erase, handoffs, headers, home, items, join, labels, law, lists, manage,
-    papers, patients, record, reported, settle, sign, sign_in, statics, write,
+    papers, patients, record, reported, revision, settle, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -125,7 +125,7 @@ table! {
     get  "/cases/{number}/record.tar" ReadCases => record::bundle;
     get  "/cases/{number}/leaves/{leaf}/entry" ReadCases => record::entry;
     get  "/cases/{number}/leaves/{leaf}/proof" ReadCases => record::proof;
-    get  "/cases/{number}/revisions/{revision}" ReadCases => cases::revision;
+    get  "/cases/{number}/revisions/{revision}" ReadCases => revision::revision;
     get  "/cases/{number}/revisions/{revision}/slip.pdf" ReadCases => papers::slip;
     // What the QR codes hold, in upper case to keep them small.
     get  "/C/{number}" ReadCases => cases::short;

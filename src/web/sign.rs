@@ -1,13 +1,12 @@
 //! Reading and signing; the lab's acknowledgement.
 
-use super::document::{DifferenceView, reasons, score};
+use super::document::{DifferencesPart, DocumentPart, html};
 use super::error::{FormErrors, WebError};
 use super::extract::{At, At2, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use crate::app::sign::{self, Proposal, Shown, label};
 use crate::app::{App, AppError, Person};
-use crate::domain::prescription::{PrintedLine, PrintedSection};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
@@ -21,10 +20,10 @@ pub struct SignPage {
     pub number: String,
     pub path_number: String,
     pub number_of_revision: i64,
-    pub based_on: i64,
     pub problems: Vec<String>,
-    pub differences: Vec<DifferenceView>,
-    pub sections: Vec<PrintedSection>,
+    /// What changes against the revision in force.
+    pub differences: String,
+    pub document: String,
     pub warnings: Vec<String>,
     pub meaning: String,
     pub signer: String,
@@ -34,59 +33,6 @@ pub struct SignPage {
     pub refusals: Vec<String>,
     pub fields: Vec<FieldView>,
     pub post_key: String,
-}
-
-/// Who is named in the document, above the prescription itself: this is signed too.
-fn heads(proposal: &Proposal) -> PrintedSection {
-    let document = &proposal.document;
-    let line = |label: &'static str, value: String| PrintedLine {
-        key: "",
-        label,
-        value,
-    };
-    let mut lines = vec![
-        line(
-            "Office",
-            format!(
-                "{}\n{}\n{}",
-                document.office.name, document.office.address, document.office.licence
-            ),
-        ),
-        line(
-            "Laboratory",
-            format!(
-                "{}\n{}\n{}",
-                document.lab.name, document.lab.address, document.lab.licence
-            ),
-        ),
-        line(
-            "Prescriber",
-            format!(
-                "{}, licence {}",
-                document.prescriber_name, document.prescriber_licence
-            ),
-        ),
-        line("Issued", document.issued.to_string()),
-        line("Patient", document.patient.code.to_string()),
-        line("Jaws treated", document.arches.shown().to_owned()),
-    ];
-    let facts: Vec<String> = document
-        .patient
-        .facts
-        .iter()
-        .map(|(label, words)| format!("{label}: {words}"))
-        .collect();
-    if !facts.is_empty() {
-        lines.push(line("Facts of the patient's card", facts.join("\n")));
-    }
-    let law = document.law_lines(document.issued.date());
-    lines.extend(law.into_iter().map(|(label, words)| line(label, words)));
-    PrintedSection {
-        key: "heads",
-        title: "Who, for whom",
-        lines,
-        tables: Vec::new(),
-    }
 }
 
 impl SignPage {
@@ -113,27 +59,23 @@ impl SignPage {
                 ),
             );
         }
-        let mut sections = vec![heads(proposal), score(document)];
-        sections.extend(document.prescription.printed(document.numbering));
-        sections.extend(reasons(document));
         Ok(SignPage {
             frame: Frame::new(app, person, "Read and sign", ""),
             number: document.case.to_string(),
             path_number: document.case.as_str().to_owned(),
             number_of_revision: document.revision,
-            based_on: proposal.based_on,
             problems: proposal
                 .faults
                 .iter()
                 .map(|fault| format!("{}: {}", label(&fault.key), fault.message))
                 .collect(),
-            differences: proposal
-                .differences
-                .iter()
-                .cloned()
-                .map(DifferenceView::from)
-                .collect(),
-            sections,
+            differences: html(&DifferencesPart {
+                title: format!("What changes against revision {}", proposal.based_on),
+                differences: proposal.differences.clone(),
+            })?,
+            document: html(&DocumentPart {
+                sections: document.sections(document.issued.date(), document.numbering),
+            })?,
             warnings: document.warnings.clone(),
             meaning: document.meaning.clone(),
             signer: document.prescriber_name.clone(),

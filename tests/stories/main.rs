@@ -17,6 +17,7 @@ mod careless;
 mod chain;
 mod chain_rows;
 mod custody;
+mod documents;
 mod erasing;
 mod hurried;
 mod lab;

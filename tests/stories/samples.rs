@@ -1,6 +1,7 @@
 //! Every page in every state: empty, one, many, too long, and in letters that are not ours.
 
 use crate::common::{Answer, PASSWORD, Visitor, World};
+use crate::documents::{is_proposed, say_the_same};
 use crate::lists::{MOULDS, load_guide, load_moulds};
 use crate::scene::{Scene, Things, last_part, open_case};
 use scraper::{Html, Selector};
@@ -528,6 +529,11 @@ async fn all_of_dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
     all_sound(&scene.tom, &first_pages()).await;
     all_sound(&scene.tom, &paths(&["/moulds"])).await;
     administration(&scene.world).await;
+    let number = scene.number.parse().unwrap();
+    let readers = [scene.dora.clone(), scene.tom.clone()];
+    let app = &scene.world.app;
+    assert_eq!(say_the_same(app, &readers, &number, 1).await, 2);
+    is_proposed(app, &scene.dora, &number).await;
     let papers = [
         "/draft.pdf",
         "/history.pdf",

@@ -1,10 +1,12 @@
-//! What differs between two revisions, field by field, in words.
+//! What differs between two revisions, line by line, in words.
 //!
+//! Both are read as the sections that pages and slip show, so that nothing that is shown can differ unseen.
 //! Rows of a list are matched from both ends first, so that a row put in or taken out in the middle
 //! shows as one row and not as a change of all that follow.
 
-use super::document::Prescription;
-use crate::domain::form::{Cell, GroupSpec, SectionSpec};
+use super::print::{PrintedSection, PrintedTable};
+use super::revision::Document;
+use super::sections::keys;
 use crate::domain::values::tooth::Numbering;
 
 /// One field or row that differs. `None` is "not filled".
@@ -16,144 +18,158 @@ pub struct Difference {
     pub after: Option<String>,
 }
 
-/// All differences in the order of the catalogue; empty when both say the same.
-pub fn differences(
-    before: &Prescription,
-    after: &Prescription,
-    numbering: Numbering,
-) -> Vec<Difference> {
-    let (before, after) = (before.filled(numbering), after.filled(numbering));
+impl Document {
+    /// What this text says otherwise than the one before it. Its number and its moment always differ, and are
+    /// left out; both are read as of one day, so that only another law changes how long they are kept.
+    pub fn differences(&self, before: &Document, numbering: Numbering) -> Vec<Difference> {
+        let sections = |document: &Document| {
+            let mut sections = document.sections(self.issued.date(), numbering);
+            for head in sections.iter_mut().filter(|one| one.key == keys::HEAD) {
+                head.lines
+                    .retain(|line| !["revision", "issued"].contains(&line.key));
+            }
+            sections
+        };
+        compare(&sections(before), &sections(self))
+    }
+}
+
+/// All differences in the order of the sections; empty when both say the same.
+pub fn compare(before: &[PrintedSection], after: &[PrintedSection]) -> Vec<Difference> {
     let mut found = Vec::new();
-    for ((section, was), (_, is)) in before.iter().zip(&after) {
-        compare_fields(section, was, is, &mut found);
-        for group in section.groups {
-            compare_rows(
-                section,
-                group,
-                &rows(group, was),
-                &rows(group, is),
-                &mut found,
-            );
-        }
+    let empty = PrintedSection::default();
+    for (was, is) in paired(before, after, |section| (section.key, section.title)) {
+        let mut comparison = Comparison {
+            section: is.or(was).map_or("", |section| section.title),
+            found: &mut found,
+        };
+        comparison.sections(was.unwrap_or(&empty), is.unwrap_or(&empty));
     }
     found
 }
 
-fn compare_fields(
-    section: &'static SectionSpec,
-    was: &[Cell],
-    is: &[Cell],
-    found: &mut Vec<Difference>,
-) {
-    for field in section.fields {
-        let shown = |cells: &[Cell]| {
-            let cell = cells.iter().find(|cell| cell.spec.key == field.key);
-            cell.map(|cell| cell.shown.clone())
-        };
-        note(
-            section,
-            field.label.to_owned(),
-            shown(was),
-            shown(is),
-            found,
-        );
+/// A thing of the list before and its namesake in the list after; one of them may not be there.
+type Pair<'a, T> = (Option<&'a T>, Option<&'a T>);
+
+/// The things of both lists in one order: what only the first has stays behind what it followed there.
+fn paired<'a, T, K: PartialEq>(
+    before: &'a [T],
+    after: &'a [T],
+    name: impl Fn(&'a T) -> K,
+) -> Vec<Pair<'a, T>> {
+    let mut pairs: Vec<Pair<'a, T>> = after.iter().map(|is| (None, Some(is))).collect();
+    let mut place = 0;
+    for was in before {
+        let is_free = |(was, _): &Pair<'a, T>| was.is_none();
+        let is_named = |(_, is): &Pair<'a, T>| is.is_some_and(|is| name(is) == name(was));
+        let same = pairs
+            .iter()
+            .position(|pair| is_free(pair) && is_named(pair));
+        place = same.unwrap_or(place);
+        match same.and_then(|at| pairs.get_mut(at)) {
+            Some(pair) => pair.0 = Some(was),
+            None => pairs.insert(place, (Some(was), None)),
+        }
+        place += 1;
     }
+    pairs
 }
 
-fn note(
-    section: &'static SectionSpec,
-    label: String,
-    before: Option<String>,
-    after: Option<String>,
-    found: &mut Vec<Difference>,
-) {
-    if before != after {
-        found.push(Difference {
-            section: section.title,
-            label,
-            before,
-            after,
-        });
-    }
-}
+/// The filled cells of a row, each with its heading.
+type Row<'a> = Vec<(&'static str, &'a str)>;
 
-/// A row as label and value of each filled field.
-type Row = Vec<(&'static str, String)>;
-
-fn rows(group: &GroupSpec, cells: &[Cell]) -> Vec<Row> {
-    let mut rows: Vec<Row> = Vec::new();
-    for cell in cells
+fn rows(table: Option<&PrintedTable>) -> Vec<Row<'_>> {
+    let mut found = Vec::new();
+    for (table, row) in table
         .iter()
-        .filter(|cell| group.fields.iter().any(|field| field.key == cell.spec.key))
+        .flat_map(|table| table.rows.iter().map(move |row| (table, row)))
     {
-        let Some(number) = cell.row else { continue };
-        // Rows come in order and none is empty, so the next number is always the next place.
-        if number >= rows.len() {
-            rows.push(Row::new());
-        }
-        if let Some(row) = rows.last_mut() {
-            row.push((cell.spec.label, cell.shown.clone()));
-        }
+        let cells = table
+            .headings
+            .iter()
+            .copied()
+            .zip(row.iter().map(String::as_str));
+        found.push(cells.filter(|(_, text)| !text.is_empty()).collect());
     }
-    rows
+    found
 }
 
-fn compare_rows(
-    section: &'static SectionSpec,
-    group: &'static GroupSpec,
-    was: &[Row],
-    is: &[Row],
-    found: &mut Vec<Difference>,
-) {
-    let head = was.iter().zip(is).take_while(|(was, is)| was == is).count();
-    let (was, is) = (
-        was.get(head..).unwrap_or_default(),
-        is.get(head..).unwrap_or_default(),
-    );
-    let tail = was
-        .iter()
-        .rev()
-        .zip(is.iter().rev())
-        .take_while(|(was, is)| was == is)
-        .count();
-    let was = was.get(..was.len() - tail).unwrap_or_default();
-    let is = is.get(..is.len() - tail).unwrap_or_default();
-    for place in 0..was.len().max(is.len()) {
-        let label = format!("{}, row {}", group.title, head + place + 1);
-        match (was.get(place), is.get(place)) {
-            (Some(was), Some(is)) => compare_row(section, group, &label, was, is, found),
-            (was, is) => note(section, label, was.map(in_words), is.map(in_words), found),
-        }
-    }
+/// The sentences of a section as a list of one column that has no heading.
+fn notes(section: &PrintedSection) -> Vec<Row<'_>> {
+    let row = |note| vec![("", note)];
+    section.notes.iter().map(String::as_str).map(row).collect()
 }
 
-fn compare_row(
-    section: &'static SectionSpec,
-    group: &'static GroupSpec,
-    label: &str,
-    was: &Row,
-    is: &Row,
-    found: &mut Vec<Difference>,
-) {
-    for field in group.fields {
-        let shown = |row: &Row| {
-            row.iter()
-                .find(|(name, _)| *name == field.label)
-                .map(|(_, value)| value.clone())
-        };
-        note(
-            section,
-            format!("{label}: {}", field.label),
-            shown(was),
-            shown(is),
-            found,
+/// The differences of one section.
+struct Comparison<'a> {
+    section: &'static str,
+    found: &'a mut Vec<Difference>,
+}
+
+impl Comparison<'_> {
+    fn note(&mut self, label: &str, before: Option<&str>, after: Option<&str>) {
+        if before != after {
+            self.found.push(Difference {
+                section: self.section,
+                label: label.to_owned(),
+                before: before.map(str::to_owned),
+                after: after.map(str::to_owned),
+            });
+        }
+    }
+
+    fn sections(&mut self, was: &PrintedSection, is: &PrintedSection) {
+        for (was, is) in paired(&was.lines, &is.lines, |line| (line.key, &line.label)) {
+            let label = is.or(was).map_or("", |line| &line.label);
+            let (was, is) = (was.map(|line| &*line.value), is.map(|line| &*line.value));
+            self.note(label, was, is);
+        }
+        self.rows("", &notes(was), &notes(is));
+        for (was, is) in paired(&was.tables, &is.tables, |table| (table.key, table.title)) {
+            let title = is.or(was).map_or("", |table| table.title);
+            self.rows(title, &rows(was), &rows(is));
+        }
+    }
+
+    fn rows(&mut self, title: &str, was: &[Row<'_>], is: &[Row<'_>]) {
+        let head = was.iter().zip(is).take_while(|(was, is)| was == is).count();
+        let (was, is) = (
+            was.get(head..).unwrap_or_default(),
+            is.get(head..).unwrap_or_default(),
         );
+        let ends = was.iter().rev().zip(is.iter().rev());
+        let tail = ends.take_while(|(was, is)| was == is).count();
+        let was = was.get(..was.len() - tail).unwrap_or_default();
+        let is = is.get(..is.len() - tail).unwrap_or_default();
+        for place in 0..was.len().max(is.len()) {
+            let number = head + place + 1;
+            let label = match title {
+                "" => format!("Row {number}"),
+                title => format!("{title}, row {number}"),
+            };
+            self.row(&label, was.get(place), is.get(place));
+        }
+    }
+
+    fn row(&mut self, label: &str, was: Option<&Row<'_>>, is: Option<&Row<'_>>) {
+        let (Some(was), Some(is)) = (was, is) else {
+            let (was, is) = (was.map(in_words), is.map(in_words));
+            return self.note(label, was.as_deref(), is.as_deref());
+        };
+        for (was, is) in paired(was, is, |cell| cell.0) {
+            let label = match is.or(was) {
+                Some(("", _)) | None => label.to_owned(),
+                Some((heading, _)) => format!("{label}: {heading}"),
+            };
+            self.note(&label, was.map(|cell| cell.1), is.map(|cell| cell.1));
+        }
     }
 }
 
-fn in_words(row: &Row) -> String {
-    row.iter()
-        .map(|(label, value)| format!("{label}: {value}"))
-        .collect::<Vec<_>>()
-        .join("; ")
+fn in_words(row: &Row<'_>) -> String {
+    let words = |(heading, text): &(&str, &str)| match *heading {
+        "" => (*text).to_owned(),
+        heading => format!("{heading}: {text}"),
+    };
+    row.iter().map(words).collect::<Vec<_>>().join("; ")
 }

@@ -12,13 +12,14 @@ mod print;
 pub mod revision; // the signed text
 #[cfg(test)]
 pub mod samples;
+pub mod sections; // the walk over the signed text
 mod signing;
 #[cfg(test)]
 mod tests;
 #[cfg(test)]
 mod textbook_list;
 
-pub use differences::{Difference, differences};
+pub use differences::{Difference, compare};
 pub use document::*;
 pub use parts::*;
 pub use print::{Highlight, PrintedLine, PrintedSection, PrintedTable};

@@ -7,12 +7,14 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::show_hundredths;
 use crate::domain::values::tooth::Numbering;
 
-/// A section of the slip.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// A section of the text in words.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct PrintedSection {
     pub key: &'static str,
     pub title: &'static str,
     pub lines: Vec<PrintedLine>,
+    /// Sentences without a label.
+    pub notes: Vec<String>,
     pub tables: Vec<PrintedTable>,
 }
 
@@ -20,14 +22,30 @@ pub struct PrintedSection {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PrintedLine {
     pub key: &'static str,
-    pub label: &'static str,
+    /// Owned, since a signed text keeps the labels of the patient's card as they were.
+    pub label: String,
     pub value: String,
 }
 
+impl PrintedLine {
+    pub(super) fn new(
+        key: &'static str,
+        label: impl Into<String>,
+        value: impl Into<String>,
+    ) -> PrintedLine {
+        PrintedLine {
+            key,
+            label: label.into(),
+            value: value.into(),
+        }
+    }
+}
+
 /// A list with the columns that any of its rows fills.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct PrintedTable {
     pub key: &'static str,
+    /// Empty where the section's title says it all.
     pub title: &'static str,
     pub headings: Vec<&'static str>,
     /// As many values in each row as there are headings; empty where the row leaves one out.
@@ -190,11 +208,7 @@ impl Prescription {
 
 fn print_section(section: &'static SectionSpec, cells: &[Cell]) -> PrintedSection {
     let own = cells.iter().filter(|cell| cell.row.is_none());
-    let lines = own.map(|cell| PrintedLine {
-        key: cell.spec.key,
-        label: cell.spec.label,
-        value: cell.shown.clone(),
-    });
+    let lines = own.map(|cell| PrintedLine::new(cell.spec.key, cell.spec.label, &cell.shown));
     let tables = section
         .groups
         .iter()
@@ -203,6 +217,7 @@ fn print_section(section: &'static SectionSpec, cells: &[Cell]) -> PrintedSectio
         key: section.key,
         title: section.title,
         lines: lines.collect(),
+        notes: Vec::new(),
         tables: tables.collect(),
     }
 }

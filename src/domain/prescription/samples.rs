@@ -1,9 +1,15 @@
 //! Typed forms made by rule or by chance, for tests.
 
-use super::document::all_fields;
+use super::document::{Prescription, all_fields};
+use super::revision::*;
 use crate::domain::form::{FieldSpec, Kind, Raw};
-use crate::domain::values::ids::Tag;
+use crate::domain::people::party::Paper;
+use crate::domain::review::sample;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::{PatientCode, Tag};
 use crate::domain::values::measure::show_hundredths;
+use crate::domain::values::moment::Moment;
+use crate::domain::values::tooth::Numbering;
 use proptest::prelude::*;
 use proptest::sample::select;
 
@@ -102,4 +108,55 @@ pub fn any_typed() -> impl Strategy<Value = Raw> {
         "[a-z]{1,9}\\.[0-9]{1,22}\\.[a-z_]{1,9}"
     ];
     prop::collection::btree_map(key, text, 0..40)
+}
+
+/// A signed text around a prescription, every part of it filled.
+pub fn document(prescription: Prescription) -> Document {
+    let party = |name: &str, licence: &str| PartyCard {
+        name: name.to_owned(),
+        address: "1 Mill Lane".to_owned(),
+        licence: licence.to_owned(),
+    };
+    let fact = |label: &str, words: &str| (label.to_owned(), words.to_owned());
+    Document {
+        schema: SCHEMA,
+        case: "C54FB5V87".parse().expect("a case number"),
+        revision: 2,
+        arches: Arches::Both,
+        patient: PatientCard {
+            code: (0..32)
+                .find_map(|last| PatientCode::from_random([1, 1, 1, 1, 1, 1, last]))
+                .expect("a code"),
+            facts: vec![fact("Age band", "70 to 79"), fact("No nickel", "yes")],
+        },
+        office: party("Northgate", "O-1"),
+        lab: party("Kiln", "L-1"),
+        prescriber_name: "Dora Reed".to_owned(),
+        prescriber_licence: "D-7001".to_owned(),
+        issued: Moment::new(1_772_442_000_000, 60),
+        numbering: Numbering::Iso3950,
+        paper: Paper::A4,
+        meaning: MEANING.to_owned(),
+        address: "http://vestibule.test".to_owned(),
+        items: vec![ItemCard {
+            tag: tag(1),
+            title: "Provisional denture, upper".to_owned(),
+            pieces: 1,
+        }],
+        warnings: vec!["Remarks: a name?".to_owned()],
+        passed: vec![PassedCaution {
+            id: "mould-without-width".to_owned(),
+            sentence: "A mould is named without a width.".to_owned(),
+            reason: "as seen".to_owned(),
+        }],
+        met: 23,
+        criteria: 24,
+        law: LawCard::of_case(&sample::law("us-fl", "eu")),
+        missing: vec![MissingPoint {
+            number: 14,
+            name: "Occlusal scheme".to_owned(),
+            reason: "as in the pattern".to_owned(),
+        }],
+        prescription,
+    }
 }

@@ -15,6 +15,7 @@ use super::style::{
 };
 use super::table::{place_table, start_mm};
 use super::wrap::shorten;
+use crate::domain::prescription::sections::labels;
 use crate::papers::content::{Block, Highlight, Line, PartyBlock, Section, SlipContent};
 use crate::papers::page::{Grey, Page, Stroke};
 use crate::papers::record_mark::{DRAFT_WORDS, InRecord, MISSING_WORDS};
@@ -110,7 +111,7 @@ fn masthead(flow: &mut Flow, content: &SlipContent) {
 }
 
 fn numbers(content: &SlipContent, cell: Cell) -> Cell {
-    cell.add("Case", LABEL)
+    cell.add(labels::CASE, LABEL)
         .add(&content.case_number, BIG)
         .space(1.0)
         .add("Patient code", LABEL)
@@ -125,7 +126,7 @@ fn dates(content: &SlipContent, cell: Cell) -> Cell {
             .space(1.0),
         None => cell,
     };
-    cell.add("Issued", LABEL)
+    cell.add(labels::ISSUED, LABEL)
         .add(&content.revision, STRONG)
         .add(&content.issued, VALUE)
 }
@@ -137,22 +138,18 @@ fn parties(flow: &mut Flow, content: &SlipContent) {
     let width = (flow.measure() - GUTTER_MM) / 2.0;
     let office = party(
         Cell::new(flow.left(), width),
-        "From the dental office",
+        labels::OFFICE,
         &content.office,
     )
     .space(1.0)
-    .add("Prescribed by", LABEL)
+    .add(labels::PRESCRIBER, LABEL)
     .add(&content.prescriber.name, STRONG)
     .add_some(
         content.prescriber.licence.as_deref().unwrap_or_default(),
         VALUE,
     );
     let x = flow.left() + width + GUTTER_MM;
-    let lab = party(
-        Cell::new(x, width),
-        "To the dental laboratory",
-        &content.lab,
-    );
+    let lab = party(Cell::new(x, width), labels::LAB, &content.lab);
     place(flow, vec![office, lab], Look::default(), &|_| {});
 }
 

@@ -1,6 +1,7 @@
 //! The prescription as a whole: what is typed comes back, nothing is lost, every field is everywhere.
 
 mod fields;
+mod sections;
 mod stored;
 mod words;
 
@@ -18,4 +19,13 @@ fn read_whole(raw: &Raw) -> Prescription {
 /// A form of one field.
 fn one(key: &str, text: &str) -> Raw {
     Raw::from([(key.to_owned(), text.to_owned())])
+}
+
+/// What differs between two prescriptions, in words.
+fn differences(
+    before: &Prescription,
+    after: &Prescription,
+    numbering: Numbering,
+) -> Vec<Difference> {
+    compare(&before.printed(numbering), &after.printed(numbering))
 }

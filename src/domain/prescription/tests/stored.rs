@@ -2,7 +2,7 @@
 
 use super::super::samples::{any_key, any_readable, any_typed};
 use super::super::*;
-use super::{one, read_whole};
+use super::{differences, one, read_whole};
 use crate::domain::values::tooth::Numbering::{Iso3950, Universal};
 use proptest::prelude::*;
 

@@ -2,7 +2,7 @@
 
 use super::super::samples::{filling, full, least};
 use super::super::*;
-use super::{one, read_whole};
+use super::{differences, one, read_whole};
 use crate::domain::form::*;
 use crate::domain::values::tooth::Numbering::{Iso3950, Universal};
 

@@ -1,0 +1,167 @@
+//! One walk over a document: everything in it that is read, in words and in one order.
+//!
+//! The page for signing, the page of a revision, the slip and the comparison all read this, so that none of
+//! them can leave out what another shows. The words of the signature are not in it: they stand below the
+//! text, once it is signed.
+
+use super::print::{PrintedLine, PrintedSection, PrintedTable};
+use super::revision::{Document, MissingPoint, PartyCard, PassedCaution};
+use crate::domain::values::tooth::Numbering;
+use time::Date;
+
+/// The labels that the slip sets beside each other at its head, where the pages have a line for each.
+pub mod labels {
+    pub const CASE: &str = "Case";
+    pub const ISSUED: &str = "Issued";
+    pub const LAB: &str = "To the dental laboratory";
+    pub const OFFICE: &str = "From the dental office";
+    pub const PRESCRIBER: &str = "Prescribed by";
+    pub const REVISION: &str = "Revision";
+}
+
+/// The keys of the sections that are not of the prescription.
+pub mod keys {
+    pub const HEAD: &str = "head";
+    pub const PATIENT: &str = "patient";
+    pub const ITEMS: &str = "items";
+    pub const SCORE: &str = "score";
+    pub const CAUTIONS: &str = "cautions";
+    pub const WARNINGS: &str = "warnings";
+    pub const PROFILES: &str = "profiles";
+    pub const ALL: [&str; 7] = [HEAD, PATIENT, ITEMS, SCORE, CAUTIONS, WARNINGS, PROFILES];
+}
+
+impl Document {
+    /// Every part of the text that says something, for a reader of this numbering. `signed` is the day from
+    /// which the law counts how long the text is kept.
+    pub fn sections(&self, signed: Date, numbering: Numbering) -> Vec<PrintedSection> {
+        let mut sections = vec![self.head(), self.patient_facts()];
+        sections.extend(self.prescription.printed(numbering));
+        sections.extend([
+            self.items_listed(),
+            self.points(),
+            self.cautions(),
+            self.warned_of(),
+            self.profiles(signed),
+        ]);
+        sections.retain(|section| !section.is_empty());
+        sections
+    }
+
+    fn head(&self) -> PrintedSection {
+        let prescriber = [&self.prescriber_name, &self.prescriber_licence];
+        let prescriber = prescriber.map(String::as_str).join("\n");
+        PrintedSection::new(keys::HEAD, "Who, for whom").with_lines([
+            PrintedLine::new("case", labels::CASE, self.case.to_string()),
+            PrintedLine::new("revision", labels::REVISION, self.revision.to_string()),
+            PrintedLine::new("issued", labels::ISSUED, self.issued.to_string()),
+            PrintedLine::new("office", labels::OFFICE, self.office.words()),
+            PrintedLine::new("prescriber", labels::PRESCRIBER, prescriber.trim_end()),
+            PrintedLine::new("lab", labels::LAB, self.lab.words()),
+        ])
+    }
+
+    fn patient_facts(&self) -> PrintedSection {
+        let known = [
+            PrintedLine::new("code", "Code", self.patient.code.to_string()),
+            PrintedLine::new("arches", "Arches treated", self.arches.shown()),
+        ];
+        let facts = self.patient.facts.iter();
+        let facts = facts.map(|(label, words)| PrintedLine::new("fact", label, words));
+        PrintedSection::new(keys::PATIENT, "Patient").with_lines(known.into_iter().chain(facts))
+    }
+
+    fn items_listed(&self) -> PrintedSection {
+        let rows = self.items.iter().map(|item| {
+            let pieces = item.pieces.to_string();
+            vec![item.tag.clone(), item.title.clone(), pieces]
+        });
+        PrintedSection::new(keys::ITEMS, "Items of the case when this was signed")
+            .with_table(&["Tag", "Item", "Pieces"], rows)
+    }
+
+    /// How many of the points that labs look for are said; what is not said is named with its reason.
+    fn points(&self) -> PrintedSection {
+        let row = |point: &MissingPoint| {
+            let name = format!("{}. {}", point.number, point.name);
+            vec![name, point.reason.clone()]
+        };
+        PrintedSection::new(keys::SCORE, "Points that labs look for")
+            .with_lines([PrintedLine::new("said", "Said", self.score())])
+            .with_table(
+                &["Not said", "The dentist's reason"],
+                self.missing.iter().map(row),
+            )
+    }
+
+    fn cautions(&self) -> PrintedSection {
+        let row = |passed: &PassedCaution| vec![passed.sentence.clone(), passed.reason.clone()];
+        let headings = [
+            "What the review asked",
+            "The dentist's reason to let it stand",
+        ];
+        PrintedSection::new(keys::CAUTIONS, "Cautions that stand, with their reasons")
+            .with_table(&headings, self.passed.iter().map(row))
+    }
+
+    fn warned_of(&self) -> PrintedSection {
+        PrintedSection {
+            notes: self.warnings.clone(),
+            ..PrintedSection::new(keys::WARNINGS, "Signed in spite of these warnings")
+        }
+    }
+
+    /// The profiles that the text was checked against, and until when it is kept: from the signed text and its
+    /// day alone, so that they never change.
+    fn profiles(&self, signed: Date) -> PrintedSection {
+        let lines = self.law_lines(signed).into_iter();
+        let lines = lines.map(|(label, words)| PrintedLine::new("law", label, words));
+        PrintedSection::new(keys::PROFILES, "Local law").with_lines(lines)
+    }
+}
+
+impl PartyCard {
+    /// The number under which its law knows it.
+    pub fn licence_words(&self) -> String {
+        format!("Licence or registration {}", self.licence)
+    }
+
+    fn words(&self) -> String {
+        [self.name.as_str(), &self.address, &self.licence_words()].join("\n")
+    }
+}
+
+impl PrintedSection {
+    fn new(key: &'static str, title: &'static str) -> PrintedSection {
+        PrintedSection {
+            key,
+            title,
+            ..PrintedSection::default()
+        }
+    }
+
+    fn with_lines(mut self, lines: impl IntoIterator<Item = PrintedLine>) -> PrintedSection {
+        self.lines.extend(lines);
+        self
+    }
+
+    /// With a table that needs no title besides the section's; without, where it has no rows.
+    fn with_table(
+        mut self,
+        headings: &[&'static str],
+        rows: impl Iterator<Item = Vec<String>>,
+    ) -> PrintedSection {
+        let table = PrintedTable {
+            headings: headings.to_vec(),
+            rows: rows.collect(),
+            ..PrintedTable::default()
+        };
+        self.tables
+            .extend(Some(table).filter(|table| !table.rows.is_empty()));
+        self
+    }
+
+    fn is_empty(&self) -> bool {
+        self.lines.is_empty() && self.notes.is_empty() && self.tables.is_empty()
+    }
+}

@@ -1,0 +1,140 @@
+//! The walk over a signed text: everything in it is in the walk, and what changes is a difference.
+
+use super::super::revision::Document;
+use super::super::samples::{self, full, least};
+use super::super::sections::keys;
+use super::super::*;
+use super::read_whole;
+use crate::domain::values::tooth::Numbering::Iso3950;
+use std::collections::BTreeSet;
+
+fn sections(document: &Document) -> Vec<PrintedSection> {
+    document.sections(document.issued.date(), Iso3950)
+}
+
+/// Every text of a value in the stored form, but for those that say something of the sheet or the signature.
+fn texts(value: &serde_json::Value, found: &mut Vec<String>) {
+    match value {
+        serde_json::Value::String(text) => found.push(text.clone()),
+        serde_json::Value::Array(list) => list.iter().for_each(|one| texts(one, found)),
+        serde_json::Value::Object(fields) => {
+            let unseen = ["address", "meaning", "paper", "numbering", "prescription"];
+            let seen = fields
+                .iter()
+                .filter(|(key, _)| !unseen.contains(&key.as_str()));
+            seen.for_each(|(_, one)| texts(one, found));
+        }
+        _ => {}
+    }
+}
+
+#[test]
+fn nothing_that_is_signed_is_left_out_of_the_walk() {
+    let document = samples::document(read_whole(&full(3)));
+    let walk = sections(&document);
+    let printed = document.prescription.printed(Iso3950);
+    assert!(printed.iter().all(|section| walk.contains(section)));
+    let said = format!("{walk:?}");
+    let says = |text: &str| said.contains(format!("{text:?}").trim_matches('"'));
+    for party in [&document.office, &document.lab] {
+        assert!(says(&party.address), "{party:?}");
+    }
+    let mut found = Vec::new();
+    let mut stored = serde_json::to_value(&document).expect("json");
+    // Codes that stand in words in the walk: the side of a profile, its key, a caution's own name.
+    stored["arches"] = "upper and lower".into();
+    stored["case"] = document.case.to_string().into();
+    stored["patient"]["code"] = document.patient.code.to_string().into();
+    stored["passed"][0]["id"].take();
+    let profiles = stored["law"].as_array_mut().expect("profiles");
+    for profile in profiles {
+        profile["side"].take();
+        profile["keep"].take();
+    }
+    texts(&stored, &mut found);
+    assert!(found.len() > 20, "{found:?}");
+    for text in found {
+        assert!(says(&text), "“{text}” is not in {said}");
+    }
+    for words in [document.issued.to_string(), document.score()] {
+        assert!(says(&words), "{words}");
+    }
+}
+
+#[test]
+fn each_section_has_a_key_of_its_own() {
+    let walk = sections(&samples::document(read_whole(&full(3))));
+    let found: BTreeSet<&str> = walk.iter().map(|section| section.key).collect();
+    assert_eq!(found.len(), walk.len());
+    let of_the_prescription = catalogue().iter().map(|section| section.key);
+    let all: BTreeSet<&str> = keys::ALL.into_iter().chain(of_the_prescription).collect();
+    assert_eq!(found, all, "a whole text has every section");
+}
+
+#[test]
+fn a_section_that_says_nothing_is_not_there() {
+    let mut document = samples::document(Prescription::default());
+    (document.items, document.passed) = (Vec::new(), Vec::new());
+    (document.warnings, document.law) = (Vec::new(), Vec::new());
+    let walk = sections(&document);
+    let found: Vec<&str> = walk.iter().map(|section| section.key).collect();
+    assert_eq!(found, [keys::HEAD, keys::PATIENT, keys::SCORE]);
+}
+
+#[test]
+fn card_items_parties_and_reasons_that_change_are_differences() {
+    let before = samples::document(read_whole(&least()));
+    let mut next = before.clone();
+    next.revision += 1;
+    next.issued.unix_ms += 400 * 24 * 60 * 60_000;
+    assert_eq!(next.differences(&before, Iso3950), [], "number and moment");
+    let changed = |change: &dyn Fn(&mut Document)| {
+        let mut after = next.clone();
+        change(&mut after);
+        let found = after.differences(&before, Iso3950);
+        let words = |one: &Difference| {
+            let [before, after] =
+                [&one.before, &one.after].map(|text| text.as_deref().unwrap_or("-"));
+            format!("{}, {}: {before} > {after}", one.section, one.label)
+        };
+        found.iter().map(words).collect::<Vec<_>>()
+    };
+    let fact = ("No latex".to_owned(), "yes".to_owned());
+    for (found, expected) in [
+        (
+            changed(&|one| one.patient.facts.insert(0, fact.clone())),
+            "Patient, No latex: - > yes",
+        ),
+        (
+            changed(&|one| one.patient.facts.truncate(1)),
+            "Patient, No nickel: yes > -",
+        ),
+        (
+            changed(&|one| one.items[0].pieces = 3),
+            "Items of the case when this was signed, Row 1: Pieces: 1 > 3",
+        ),
+        (
+            changed(&|one| one.warnings.clear()),
+            "Signed in spite of these warnings, Row 1: Remarks: a name? > -",
+        ),
+        (
+            changed(&|one| one.warnings[0].push('!')),
+            "Signed in spite of these warnings, Row 1: Remarks: a name? > Remarks: a name?!",
+        ),
+        (
+            changed(&|one| one.passed[0].reason = "agreed".to_owned()),
+            "Cautions that stand, with their reasons, Row 1: The dentist's reason to let it stand: as seen > agreed",
+        ),
+        (
+            changed(&|one| one.met = 24),
+            "Points that labs look for, Said: 23 of 24 > 24 of 24",
+        ),
+        (
+            changed(&|one| one.lab.licence = "L-2".to_owned()),
+            "Who, for whom, To the dental laboratory: Kiln\n1 Mill Lane\nLicence or registration L-1 > \
+             Kiln\n1 Mill Lane\nLicence or registration L-2",
+        ),
+    ] {
+        assert_eq!(found, [expected]);
+    }
+}

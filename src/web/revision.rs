@@ -1,0 +1,75 @@
+//! A signed revision as office and lab read it.
+
+use super::document::{DifferencesPart, DocumentPart, html};
+use super::drawing::Drawings;
+use super::error::WebError;
+use super::extract::{At2, Signed};
+use super::frame::{Frame, page};
+use crate::app::see_case::{SeenRevision, see_revision};
+use crate::app::{App, Person};
+use crate::domain::prescription::PrintedSection;
+use crate::domain::prescription::revision::Signature;
+use crate::domain::prescription::sections::keys;
+use crate::domain::values::ids::CaseNumber;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+#[derive(Template)]
+#[template(path = "revision.html")]
+struct RevisionPage {
+    frame: Frame,
+    number: String,
+    path_number: String,
+    revision: i64,
+    in_force: bool,
+    signature: Signature,
+    hash: String,
+    /// Where the slip is.
+    slip: String,
+    /// What changed against the revision before.
+    differences: String,
+    /// What is read before the drawings, as on the slip: for whom it is, and what must not come near the patient.
+    foremost: String,
+    drawings: Drawings,
+    document: String,
+}
+
+impl RevisionPage {
+    fn new(app: &App, person: &Person, seen: SeenRevision) -> Result<RevisionPage, WebError> {
+        let (case, number) = (&seen.work.case, seen.revision.number);
+        let sections = seen.sections(person.numbering());
+        let is_foremost = |one: &PrintedSection| [keys::HEAD, keys::PATIENT].contains(&one.key);
+        let (foremost, sections) = sections.into_iter().partition(is_foremost);
+        let title = format!("Revision {number} of {}", case.number);
+        Ok(RevisionPage {
+            frame: Frame::new(app, person, title, ""),
+            number: case.number.to_string(),
+            path_number: case.number.as_str().to_owned(),
+            revision: number,
+            in_force: case.revision == number,
+            slip: format!(
+                "/cases/{}/revisions/{number}/slip.pdf",
+                case.number.as_str()
+            ),
+            differences: html(&DifferencesPart {
+                title: "What changed against the revision before".to_owned(),
+                differences: seen.differences(person.numbering()),
+            })?,
+            foremost: html(&DocumentPart { sections: foremost })?,
+            drawings: Drawings::of(&seen.document.prescription),
+            document: html(&DocumentPart { sections })?,
+            signature: seen.revision.signature,
+            hash: seen.revision.hash,
+        })
+    }
+}
+
+pub async fn revision(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At2(number, revision): At2<CaseNumber, i64>,
+) -> Result<Response, WebError> {
+    let seen = see_revision(&app, &person, &number, revision).await?;
+    page(&RevisionPage::new(&app, &person, seen)?)
+}
