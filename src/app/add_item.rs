@@ -1,9 +1,9 @@
 //! Registering an item: from then on it has a tag and exactly one holder.
 
-use super::case_work::CaseWork;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{PIECES_MOST, text as text_of};
+use super::run::run_on_case;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Made, What};
@@ -11,7 +11,7 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::parse_date;
-use crate::store::{custody, retry};
+use crate::store::custody;
 
 /// Characters of an item's note.
 const NOTE_MOST: usize = 300;
@@ -153,16 +153,11 @@ pub async fn add(
     let new = read(person, typed, number, tag)?;
     let item = &new.item;
     let id = app.outside.identity()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::load(tx.conn(), person, number).await?;
-        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
-            return Tag::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));
-        }
+    run_on_case(app, person, number, key, async |work, tx| {
         let position =
             i64::try_from(work.items.len()).map_err(|why| AppError::Inner(why.to_string()))?;
-        custody::insert_item(&mut tx, item, position).await?;
-        recorded::item(app, &mut tx, item).await?;
+        custody::insert_item(tx, item, position).await?;
+        recorded::item(app, tx, item).await?;
         work.items.push(item.clone());
         let what = What::Registered {
             tag: item.tag.clone(),
@@ -173,10 +168,8 @@ pub async fn add(
             made: new.made.clone(),
             due_back: new.due_back.clone(),
         };
-        work.append(app, &mut tx, person, &id, what, new.late.as_ref())
+        work.append(app, tx, person, &id, what, new.late.as_ref())
             .await?;
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, item.tag.as_str()).await?;
         Ok(item.tag.clone())
     })
     .await

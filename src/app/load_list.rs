@@ -3,6 +3,7 @@
 
 use super::manage::Typed;
 use super::recorded::reference::note;
+use super::run::run;
 use super::see_lists::own_list;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::form::check_readable;
@@ -10,7 +11,7 @@ use crate::domain::trade::lists::ListKind;
 use crate::domain::values::fault::Fault;
 use crate::store::lists::{self, List, Version};
 use crate::store::reference::ReferenceData;
-use crate::store::{Tx, retry};
+use crate::store::Tx;
 
 /// The longest text of a list: far more than five thousand moulds take.
 pub const LIST_BYTES: usize = 512 * 1024;
@@ -127,16 +128,12 @@ async fn set_moulds(
     entries: i64,
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run(app, person, key, async |tx| {
         let all = lists::of_party(tx.conn(), person.party_id()).await?;
         let stored = all.into_iter().find(|list| list.kind == ListKind::Moulds);
         match stored {
-            Some(list) => next_version(app, &mut tx, person, list, typed, entries).await?,
-            None if entries == 0 => return Err(AppError::NotFound),
+            Some(list) => next_version(app, tx, person, list, typed, entries).await,
+            None if entries == 0 => Err(AppError::NotFound),
             None => {
                 let list = List {
                     id: id.clone(),
@@ -146,11 +143,9 @@ async fn set_moulds(
                     version: 1,
                     entries,
                 };
-                begin_list(app, &mut tx, person, &list, text(typed, "text")).await?;
+                begin_list(app, tx, person, &list, text(typed, "text")).await
             }
         }
-        app.finish(tx, person, key, "loaded").await?;
-        Ok(())
     })
     .await
 }
@@ -215,11 +210,7 @@ pub async fn add_guide(
 ) -> Result<String, AppError> {
     let (kind, name, entries) = read_guide(typed).map_err(AppError::Invalid)?;
     let id = app.outside.identity()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
-            return Ok(outcome);
-        }
+    run(app, person, key, async |tx| {
         let stored = lists::of_party(tx.conn(), person.party_id()).await?;
         if let Some(refusal) = refusal(&stored, kind, &name) {
             return Err(refusal);
@@ -232,8 +223,7 @@ pub async fn add_guide(
             version: 1,
             entries,
         };
-        begin_list(app, &mut tx, person, &list, text(typed, "text")).await?;
-        app.finish(tx, person, key, &id).await?;
+        begin_list(app, tx, person, &list, text(typed, "text")).await?;
         Ok(id.clone())
     })
     .await
@@ -273,15 +263,9 @@ async fn set_guide(
     // A stranger hears nothing of what is wrong with a list.
     own_guide(&mut *app.store.read().await?, person, id).await?;
     let entries = entries?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run(app, person, key, async |tx| {
         let list = own_guide(tx.conn(), person, id).await?;
-        next_version(app, &mut tx, person, list, typed, entries).await?;
-        app.finish(tx, person, key, id).await?;
-        Ok(())
+        next_version(app, tx, person, list, typed, entries).await
     })
     .await
 }

@@ -1,6 +1,7 @@
 //! What an administrator does: parties, people, one-time links.
 
 use super::recorded::reference::note;
+use super::run::{run, run_anew, write};
 use super::sign_in::secret_hash;
 use super::{App, AppError, Person, PostKey};
 use crate::clock::is_zone;
@@ -10,7 +11,7 @@ use crate::domain::people::party::{Paper, Party, Role, Side};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::tooth::Numbering;
 use crate::store::reference::ReferenceData;
-use crate::store::{StoreError, Tx, parties, people, retry};
+use crate::store::{StoreError, Tx, parties, people};
 use std::collections::BTreeMap;
 
 /// A one-time link works for two days: long enough for a weekend, short enough to be forgotten in a mailbox.
@@ -114,14 +115,9 @@ pub async fn add_party(
         .or_insert_with(|| DEFAULT.to_owned());
     let party = read_party(&typed, &app.profiles, app.outside.identity()?, 1);
     let party = party.map_err(AppError::Invalid)?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
-            return Ok(outcome);
-        }
-        parties::insert(&mut tx, &party).await?;
-        note(app, &mut tx, ReferenceData::Party, &party.id).await?;
-        app.finish(tx, person, key, &party.id).await?;
+    run(app, person, key, async |tx| {
+        parties::insert(tx, &party).await?;
+        note(app, tx, ReferenceData::Party, &party.id).await?;
         Ok(party.id.clone())
     })
     .await
@@ -135,11 +131,7 @@ pub async fn change_party(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let version = text(typed, "version").parse().unwrap_or(0);
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run(app, person, key, async |tx| {
         let stored = parties::find(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;
@@ -149,10 +141,8 @@ pub async fn change_party(
         typed.entry("profile".into()).or_insert(stored.profile);
         let party = read_party(&typed, &app.profiles, id.to_owned(), version);
         let party = party.map_err(AppError::Invalid)?;
-        parties::update(&mut tx, &party).await?;
-        note(app, &mut tx, ReferenceData::Party, id).await?;
-        app.finish(tx, person, key, id).await?;
-        Ok(())
+        parties::update(tx, &party).await?;
+        note(app, tx, ReferenceData::Party, id).await
     })
     .await
 }
@@ -250,22 +240,15 @@ pub async fn invite(
     let invite = read_invite(app, typed, now + INVITE_MS).await?;
     let secret = app.outside.token()?;
     let hash = secret_hash(&secret);
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let earlier = app.earlier(&mut tx, person, key).await?;
-        people::insert_invite(&mut tx, &hash, &invite, now).await?;
-        match earlier {
-            None => app.finish(tx, person, key, &hash).await?,
-            Some(shown) => {
-                make_void(&mut tx, &shown, now).await?;
-                let (who, key) = (&person.account.id, key.as_str());
-                people::change_outcome(&mut tx, who, key, &hash).await?;
-                tx.commit().await?;
-            }
+    run_anew(app, person, key, async |tx, shown| {
+        people::insert_invite(tx, &hash, &invite, now).await?;
+        if let Some(shown) = shown {
+            make_void(tx, &shown, now).await?;
         }
-        Ok(format!("/join/{secret}"))
+        Ok(hash.clone())
     })
-    .await
+    .await?;
+    Ok(format!("/join/{secret}"))
 }
 
 async fn make_void(tx: &mut Tx, hash: &str, now: i64) -> Result<(), AppError> {
@@ -288,15 +271,13 @@ pub async fn first_link(app: &App) -> Result<String, AppError> {
         name: String::new(),
         ends_ms: now + INVITE_MS,
     };
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    write(app, async |tx| {
         if people::count_administrators(tx.conn()).await? > 0 {
             return Err(AppError::Conflict(
                 "There is an administrator already, who can invite others.".to_owned(),
             ));
         }
-        people::insert_invite(&mut tx, &secret_hash(&secret), &invite, now).await?;
-        tx.commit().await?;
+        people::insert_invite(tx, &secret_hash(&secret), &invite, now).await?;
         Ok(format!("/join/{secret}"))
     })
     .await
@@ -315,21 +296,16 @@ pub async fn set_disabled(
             "You cannot disable yourself: another administrator can.".to_owned(),
         ]));
     }
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run(app, person, key, async |tx| {
         let mut account = people::account_by_id(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;
         account.disabled = disabled;
-        people::update_account(&mut tx, &account).await?;
-        note(app, &mut tx, ReferenceData::Account, id).await?;
+        people::update_account(tx, &account).await?;
+        note(app, tx, ReferenceData::Account, id).await?;
         if disabled {
-            people::end_sessions_of(&mut tx, id).await?;
+            people::end_sessions_of(tx, id).await?;
         }
-        app.finish(tx, person, key, id).await?;
         Ok(())
     })
     .await

@@ -2,11 +2,12 @@
 
 use super::manage::Typed;
 use super::recorded::reference::note;
+use super::run::write;
 use super::sign_in::{begin_session, confirm_password};
 use super::{App, AppError, Person};
 use crate::domain::people::account::check_new_password;
 use crate::store::reference::ReferenceData;
-use crate::store::{people, retry};
+use crate::store::people;
 
 /// Changes the password, ends all sessions, and begins a new one; returns its secret.
 pub async fn change_password(
@@ -26,17 +27,14 @@ pub async fn change_password(
     }
     confirm_password(app, person, &text("password")).await?;
     let hash = app.hash_password(&new).await?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    write(app, async |tx| {
         let mut account = people::account_by_id(tx.conn(), &person.account.id)
             .await?
             .ok_or(AppError::NotFound)?;
         account.password.clone_from(&hash);
-        people::update_account(&mut tx, &account).await?;
-        note(app, &mut tx, ReferenceData::Account, &account.id).await?;
-        people::end_sessions_of(&mut tx, &account.id).await?;
-        tx.commit().await?;
-        Ok::<(), AppError>(())
+        people::update_account(tx, &account).await?;
+        note(app, tx, ReferenceData::Account, &account.id).await?;
+        Ok(people::end_sessions_of(tx, &account.id).await?)
     })
     .await?;
     begin_session(app, &person.account.id, &person.account.login).await

@@ -1,15 +1,15 @@
 //! One event of one case: disinfecting, moving, fitting, taking out, giving, giving back, bringing back,
 //! using up, keeping back, destroying, writing off, correcting. Which of them may happen is the rules' word.
 
-use super::case_work::CaseWork;
 use super::entry::{Late, MEANS_WRITTEN_OFF, late, signed};
 use super::manage::Typed;
+use super::run::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::{Exception, Spare, What};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
-use crate::store::{custody, retry};
+use crate::store::custody;
 
 /// Characters of a text in an event.
 pub const TEXT_MOST: usize = 500;
@@ -188,17 +188,9 @@ async fn append(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::load(tx.conn(), person, number).await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
-        work.append(app, &mut tx, person, &id, what.clone(), late.as_ref())
-            .await?;
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, &id).await?;
-        Ok(())
+    run_on_case(app, person, number, key, async |work, tx| {
+        work.append(app, tx, person, &id, what.clone(), late.as_ref())
+            .await
     })
     .await
 }

@@ -5,6 +5,7 @@ use super::disinfection::Disinfection;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{exception, pieces, text};
+use super::run::run_on_case;
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::item::Item;
@@ -12,7 +13,6 @@ use crate::domain::custody::{Parcel, Purpose, Sent, What, fold};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
-use crate::store::retry;
 
 /// What the form of a release says.
 struct Release {
@@ -170,20 +170,15 @@ pub async fn release(
     let ids = (0..=seen.items.len())
         .map(|_| app.outside.identity())
         .collect::<Result<Vec<_>, _>>()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::as_seen(tx.conn(), person, seen).await?;
-        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
-            return Ok(outcome);
-        }
+    run_on_case(app, person, seen, key, async |work, tx| {
         let mut ids = ids.iter();
         if let Some(entry) = &form.disinfection {
-            for tag in without_entry(&work, &form.items) {
+            for tag in without_entry(work, &form.items) {
                 let id = ids
                     .next()
                     .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
                 let what = entry.of(tag);
-                work.append(app, &mut tx, person, id, what, form.late.as_ref())
+                work.append(app, tx, person, id, what, form.late.as_ref())
                     .await?;
             }
         }
@@ -205,10 +200,8 @@ pub async fn release(
         let id = ids
             .next()
             .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
-        work.append(app, &mut tx, person, id, what, form.late.as_ref())
+        work.append(app, tx, person, id, what, form.late.as_ref())
             .await?;
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, &handoff).await?;
         Ok(handoff.clone())
     })
     .await

@@ -1,9 +1,10 @@
 //! Signing in, being signed in, and signing out.
 
+use super::run::write;
 use super::{App, AppError, Person, witness};
 use crate::domain::people::account::{parse_login, pause_after};
 use crate::domain::values::digest::sha256_hex;
-use crate::store::{Tx, people, retry};
+use crate::store::people;
 
 /// A session ends after this time without a request: a working pause, not a lunch.
 pub const IDLE_MS: i64 = 30 * 60_000;
@@ -53,8 +54,7 @@ pub async fn sign_in(app: &App, login: &str, password: &str) -> Result<String, A
 /// Whoever turns out to be right has the count set back to nothing.
 async fn count_try(app: &App, name: &str) -> Result<(), AppError> {
     let now = app.outside.now_ms();
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    write(app, async |tx| {
         let (failures, closed_until) = people::failures(tx.conn(), name).await?;
         if now < closed_until {
             return Err(AppError::Closed {
@@ -62,9 +62,7 @@ async fn count_try(app: &App, name: &str) -> Result<(), AppError> {
             });
         }
         let failures = failures + 1;
-        people::set_failures(&mut tx, name, failures, now + pause_after(failures)).await?;
-        tx.commit().await?;
-        Ok(())
+        Ok(people::set_failures(tx, name, failures, now + pause_after(failures)).await?)
     })
     .await
 }
@@ -77,13 +75,10 @@ pub(super) async fn begin_session(
 ) -> Result<String, AppError> {
     let secret = app.outside.token()?;
     let now = app.outside.now_ms();
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        people::set_failures(&mut tx, login, 0, 0).await?;
-        people::insert_session(&mut tx, &secret_hash(&secret), account, now, now + WHOLE_MS)
-            .await?;
-        people::forget_old(&mut tx, now - 2 * WHOLE_MS).await?;
-        tx.commit().await
+    write(app, async |tx| {
+        people::set_failures(tx, login, 0, 0).await?;
+        people::insert_session(tx, &secret_hash(&secret), account, now, now + WHOLE_MS).await?;
+        Ok(people::forget_old(tx, now - 2 * WHOLE_MS).await?)
     })
     .await?;
     Ok(secret)
@@ -102,11 +97,7 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
         return Ok(None);
     }
     if now - row.seen_ms >= TOUCH_MS {
-        write(app, |mut tx| async {
-            people::touch_session(&mut tx, &hash, now).await?;
-            Ok(tx)
-        })
-        .await?;
+        write(app, async |tx| Ok(people::touch_session(tx, &hash, now).await?)).await?;
         witness::compare(app, &row.account).await?;
     }
     Ok(Some(Person {
@@ -121,32 +112,12 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
 }
 
 pub async fn sign_out(app: &App, person: &Person) -> Result<(), AppError> {
-    write(app, |mut tx| async {
-        people::end_session(&mut tx, &person.session).await?;
-        Ok(tx)
-    })
-    .await
+    write(app, async |tx| Ok(people::end_session(tx, &person.session).await?)).await
 }
 
 pub async fn sign_out_everywhere(app: &App, person: &Person) -> Result<(), AppError> {
-    write(app, |mut tx| async {
-        people::end_sessions_of(&mut tx, &person.account.id).await?;
-        Ok(tx)
-    })
-    .await
-}
-
-/// A small write that needs no key: doing it twice is doing it once.
-async fn write<F, Fut>(app: &App, work: F) -> Result<(), AppError>
-where
-    F: Fn(Tx) -> Fut + Send + Sync,
-    Fut: Future<Output = Result<Tx, AppError>> + Send,
-{
-    retry(|| async {
-        let tx = app.store.begin().await?;
-        Ok(work(tx).await?.commit().await?)
-    })
-    .await
+    let who = &person.account.id;
+    write(app, async |tx| Ok(people::end_sessions_of(tx, who).await?)).await
 }
 
 /// Checks the password again before something that counts: a signature, an exception, a new password.
@@ -165,13 +136,9 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
         return Err(AppError::field("password", "This is not your password."));
     }
     let now = app.outside.now_ms();
-    write(app, |mut tx| {
-        let name = name.clone();
-        async move {
-            people::set_failures(&mut tx, &name, 0, 0).await?;
-            people::prove_session(&mut tx, &person.session, now).await?;
-            Ok(tx)
-        }
+    write(app, async |tx| {
+        people::set_failures(tx, &name, 0, 0).await?;
+        Ok(people::prove_session(tx, &person.session, now).await?)
     })
     .await
 }

@@ -2,6 +2,7 @@
 //! program when somebody of the party signs in and at each minute of use, and by the browser itself, which
 //! does not have to believe this program. What no longer fits becomes an alarm that everybody sees.
 
+use super::run::write;
 use super::{App, AppError, Person};
 use crate::domain::people::account::Account;
 use crate::domain::values::digest::sha256_hex;
@@ -11,7 +12,7 @@ use crate::record::note::text_of;
 use crate::record::witness::{CosignError, Why, contradiction, cosigned, witness_name};
 use crate::store::record::{growth, head, root_at};
 use crate::store::witness::{self as stored, AlarmRow, KeyRow, SeenRow, SettlementRow};
-use crate::store::{Connection, StoreError, retry};
+use crate::store::{Connection, StoreError};
 
 /// A checkpoint with one signature has some 250 bytes.
 const NOTE_MOST: usize = 2000;
@@ -135,12 +136,7 @@ pub async fn compared(
 }
 
 async fn write_seen(app: &App, row: &SeenRow) -> Result<(), AppError> {
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        stored::keep(&mut tx, row).await?;
-        Ok(tx.commit().await?)
-    })
-    .await
+    write(app, async |tx| Ok(stored::keep(tx, row).await?)).await
 }
 
 /// An alarm that the program itself has found. The same kept checkpoint raises one alarm, whoever keeps it.
@@ -169,12 +165,7 @@ async fn raise(app: &App, alarm: &AlarmRow) -> Result<(), AppError> {
         found = alarm.found,
         "the record does not fit"
     );
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        stored::raise(&mut tx, alarm).await?;
-        Ok(tx.commit().await?)
-    })
-    .await
+    write(app, async |tx| Ok(stored::raise(tx, alarm).await?)).await
 }
 
 /// Holds the record against everything that any side keeps, so that no alarm is left to come after the open
@@ -262,12 +253,7 @@ pub async fn cosign(
         line: format!("{}\n", line.trim_end()),
         at_ms: now,
     };
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        stored::keep_cosigned(&mut tx, &row).await?;
-        Ok(tx.commit().await?)
-    })
-    .await
+    write(app, async |tx| Ok(stored::keep_cosigned(tx, &row).await?)).await
 }
 
 fn by_browser(app: &App, person: &Person, why: Why, kept: &str, found: &str) -> AlarmRow {

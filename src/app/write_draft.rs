@@ -2,6 +2,7 @@
 
 use super::case_work::{CaseWork, own_case};
 use super::reviewing::{self, REASON, Reviewed, review_with, setting};
+use super::run;
 use super::sign::dentist;
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
@@ -57,17 +58,14 @@ fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
 pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
     let view = see_case::see(app, person, number).await?;
     office_only(&view.work.case, person)?;
-    let state = retry(|| async {
-        let mut tx = app.store.begin().await?;
+    let state = run::write(app, async |tx| {
         // As it stands in this transaction: a revision signed this moment is what a new draft begins with.
         let case = own_case(tx.conn(), person, number).await?;
-        let state = State {
-            draft: load_or_begin(app, &mut tx, person, &case).await?,
+        Ok(State {
+            draft: load_or_begin(app, tx, person, &case).await?,
             conflicts: drafts::conflicts(tx.conn(), number).await?,
             others: Vec::new(),
-        };
-        tx.commit().await?;
-        Ok::<State, AppError>(state)
+        })
     })
     .await?;
     let mut conn = app.store.read().await?;
@@ -438,8 +436,7 @@ pub async fn settle(
     field: &str,
     take: bool,
 ) -> Result<(), AppError> {
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    run::write(app, async |tx| {
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         let mut draft = drafts::find(tx.conn(), number)
@@ -454,16 +451,15 @@ pub async fn settle(
                 "Somebody has settled this text already.".to_owned(),
             ));
         };
-        drafts::settle(&mut tx, number, version, field).await?;
+        drafts::settle(tx, number, version, field).await?;
         if take {
             let taken = Fields::from([(text.field, text.text)]);
             let merged = Merge {
                 taken,
                 conflicts: Fields::new(),
             };
-            write(app, &mut tx, person, &mut draft, &merged).await?;
+            write(app, tx, person, &mut draft, &merged).await?;
         }
-        tx.commit().await?;
         Ok(())
     })
     .await
@@ -471,13 +467,10 @@ pub async fn settle(
 
 /// Gives the draft up: the revision in force stays.
 pub async fn discard(app: &App, person: &Person, number: &CaseNumber) -> Result<(), AppError> {
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    run::write(app, async |tx| {
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
-        drafts::delete(&mut tx, number).await?;
-        tx.commit().await?;
-        Ok(())
+        Ok(drafts::delete(tx, number).await?)
     })
     .await
 }

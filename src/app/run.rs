@@ -1,0 +1,209 @@
+//! The frame of every command that writes: one transaction, made again where the database asks for it, and one
+//! answer for one post.
+//!
+//! What the frame promises: an attempt that fails leaves nothing behind; a post that arrives twice, by a double
+//! click or after a lost answer, is carried out once and answered twice, whatever has become of the matter
+//! since; and nobody is told of what is not on the disk. What it asks: identifiers are drawn and passwords
+//! confirmed before it, since the work may be done several times and has to come out the same.
+
+use super::case_work::CaseWork;
+use super::{App, AppError, Person, PostKey};
+use crate::domain::values::ids::{CaseNumber, PatientCode, Tag};
+use crate::store::{StoreError, Tx, people, retry};
+
+/// What a command led to, as it is noted under the key of its post and told to the second of two clicks.
+pub(super) trait Answer: Sized {
+    fn noted(&self) -> String;
+    fn from_noted(text: String) -> Result<Self, AppError>;
+}
+
+/// Done, and there is nothing else to say.
+impl Answer for () {
+    fn noted(&self) -> String {
+        "done".to_owned()
+    }
+
+    fn from_noted(_: String) -> Result<(), AppError> {
+        Ok(())
+    }
+}
+
+impl Answer for String {
+    fn noted(&self) -> String {
+        self.clone()
+    }
+
+    fn from_noted(text: String) -> Result<String, AppError> {
+        Ok(text)
+    }
+}
+
+impl Answer for i64 {
+    fn noted(&self) -> String {
+        self.to_string()
+    }
+
+    fn from_noted(text: String) -> Result<i64, AppError> {
+        text.parse().map_err(unreadable)
+    }
+}
+
+macro_rules! answered_by_a_code {
+    ($($code:ty),+) => {$(
+        impl Answer for $code {
+            fn noted(&self) -> String {
+                self.as_str().to_owned()
+            }
+
+            fn from_noted(text: String) -> Result<$code, AppError> {
+                <$code>::parse(&text).map_err(unreadable)
+            }
+        }
+    )+};
+}
+
+answered_by_a_code!(CaseNumber, PatientCode, Tag);
+
+fn unreadable(why: impl std::fmt::Display) -> AppError {
+    AppError::Inner(format!("the outcome of an earlier post: {why}"))
+}
+
+/// The case that a command is about: by its number, or as it was seen before the turn to write came.
+#[derive(Clone, Copy)]
+pub(super) enum OnCase<'a> {
+    Numbered(&'a CaseNumber),
+    Seen(&'a CaseWork),
+}
+
+impl<'a> From<&'a CaseNumber> for OnCase<'a> {
+    fn from(number: &'a CaseNumber) -> OnCase<'a> {
+        OnCase::Numbered(number)
+    }
+}
+
+impl<'a> From<&'a CaseWork> for OnCase<'a> {
+    fn from(seen: &'a CaseWork) -> OnCase<'a> {
+        OnCase::Seen(seen)
+    }
+}
+
+/// A write without a key: doing it twice is doing it once, or the second is refused by what it finds.
+pub(super) async fn write<A>(
+    app: &App,
+    work: impl AsyncFn(&mut Tx) -> Result<A, AppError>,
+) -> Result<A, AppError> {
+    retry(async || {
+        let mut tx = app.store.begin().await?;
+        let done = work(&mut tx).await?;
+        tx.commit().await?;
+        Ok(done)
+    })
+    .await
+}
+
+/// A command that is about no case: looks for the earlier answer, lets `work` decide and write, and notes
+/// what came of it.
+pub(super) async fn run<A: Answer>(
+    app: &App,
+    person: &Person,
+    key: &PostKey,
+    work: impl AsyncFn(&mut Tx) -> Result<A, AppError>,
+) -> Result<A, AppError> {
+    retry(async || {
+        let mut tx = app.store.begin().await?;
+        if let Some(earlier) = earlier(app, &mut tx, person, key).await? {
+            return A::from_noted(earlier);
+        }
+        let answer = work(&mut tx).await?;
+        finish(app, tx, person, key, &answer.noted()).await?;
+        Ok(answer)
+    })
+    .await
+}
+
+/// A command on a case of this person's party; any other does not exist, not even for the look at the
+/// earlier answer. `decide` appends what it has decided, and the case is saved with what the lists show of it
+/// and of its handoffs.
+pub(super) async fn run_on_case<'a, A: Answer>(
+    app: &App,
+    person: &Person,
+    case: impl Into<OnCase<'a>>,
+    key: &PostKey,
+    decide: impl AsyncFn(&mut CaseWork, &mut Tx) -> Result<A, AppError>,
+) -> Result<A, AppError> {
+    let case = case.into();
+    retry(async || {
+        let mut tx = app.store.begin().await?;
+        let mut work = match case {
+            OnCase::Numbered(number) => CaseWork::load(tx.conn(), person, number).await?,
+            OnCase::Seen(seen) => CaseWork::as_seen(tx.conn(), person, seen).await?,
+        };
+        if let Some(earlier) = earlier(app, &mut tx, person, key).await? {
+            return A::from_noted(earlier);
+        }
+        let answer = decide(&mut work, &mut tx).await?;
+        work.save(app, &mut tx).await?;
+        finish(app, tx, person, key, &answer.noted()).await?;
+        Ok(answer)
+    })
+    .await
+}
+
+/// A command whose answer nobody can be told a second time: `work` hears of the earlier one, and what it
+/// answers takes its place.
+pub(super) async fn run_anew(
+    app: &App,
+    person: &Person,
+    key: &PostKey,
+    work: impl AsyncFn(&mut Tx, Option<String>) -> Result<String, AppError>,
+) -> Result<(), AppError> {
+    retry(async || {
+        let mut tx = app.store.begin().await?;
+        let earlier = earlier(app, &mut tx, person, key).await?;
+        let is_first = earlier.is_none();
+        let answer = work(&mut tx, earlier).await?;
+        if is_first {
+            return Ok(finish(app, tx, person, key, &answer).await?);
+        }
+        people::change_outcome(&mut tx, &person.account.id, key.as_str(), &answer).await?;
+        Ok(tx.commit().await?)
+    })
+    .await
+}
+
+/// What an earlier post of the same form led to, if there was one. The second of two clicks is the one
+/// whose answer is seen, so it too is told only of what is on the disk: until the first one's commit has
+/// come back, the attempt is made again.
+async fn earlier(
+    app: &App,
+    tx: &mut Tx,
+    person: &Person,
+    key: &PostKey,
+) -> Result<Option<String>, StoreError> {
+    let (who, key) = (&person.account.id, key.as_str());
+    let outcome = people::outcome_of(tx.conn(), who, key).await?;
+    if outcome.is_some() {
+        let mut kept = app.store.read().await?;
+        if people::outcome_of(&mut kept, who, key).await?.is_none() {
+            return Err(StoreError::Again);
+        }
+    }
+    Ok(outcome)
+}
+
+/// Notes the outcome under the post's key and commits.
+async fn finish(
+    app: &App,
+    mut tx: Tx,
+    person: &Person,
+    key: &PostKey,
+    outcome: &str,
+) -> Result<(), StoreError> {
+    let now = app.outside.now_ms();
+    match people::note_outcome(&mut tx, &person.account.id, key.as_str(), outcome, now).await {
+        // The same post is under way elsewhere and was faster: the next attempt finds its outcome.
+        Err(error) if error.is_duplicate() => return Err(StoreError::Again),
+        done => done?,
+    }
+    tx.commit().await
+}
