@@ -153,11 +153,11 @@ pub async fn add(
     let new = read(person, typed, number, tag)?;
     let item = &new.item;
     let id = app.outside.identity()?;
-    run_on_case(app, person, number, key, async |work, tx| {
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
         let position =
             i64::try_from(work.items.len()).map_err(|why| AppError::Inner(why.to_string()))?;
-        custody::insert_item(tx, item, position).await?;
-        recorded::item(app, tx, item).await?;
+        custody::insert_item(&mut tx, item, position).await?;
+        recorded::item(app, &mut tx, item).await?;
         work.items.push(item.clone());
         let what = What::Registered {
             tag: item.tag.clone(),
@@ -168,9 +168,9 @@ pub async fn add(
             made: new.made.clone(),
             due_back: new.due_back.clone(),
         };
-        work.append(app, tx, person, &id, what, new.late.as_ref())
+        work.append(app, &mut tx, person, &id, what, new.late.as_ref())
             .await?;
-        Ok(item.tag.clone())
+        Ok((work, tx, item.tag.clone()))
     })
     .await
 }

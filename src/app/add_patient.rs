@@ -7,9 +7,9 @@ use super::{App, AppError, Person, PostKey, new_codes};
 use crate::domain::custody::case::Case;
 use crate::domain::people::patient::{self, Patient};
 use crate::domain::values::ids::PatientCode;
+use crate::store::StoreError;
 use crate::store::cases::{self, PatientRow};
 use crate::store::reference::ReferenceData;
-use crate::store::StoreError;
 
 /// A patient's card as read from the store.
 #[derive(Debug, Clone)]
@@ -59,10 +59,10 @@ pub async fn add(
         made_ms: app.outside.now_ms(),
         version: 1,
     };
-    run(app, person, key, async |tx| {
-        cases::insert_patient(tx, &row).await?;
-        note(app, tx, ReferenceData::Patient, row.code.as_str()).await?;
-        Ok(row.code.clone())
+    run(app, person, key, |mut tx| async {
+        cases::insert_patient(&mut tx, &row).await?;
+        note(app, &mut tx, ReferenceData::Patient, row.code.as_str()).await?;
+        Ok((tx, row.code.clone()))
     })
     .await
 }
@@ -79,7 +79,7 @@ pub async fn change(
         .get("version")
         .and_then(|text| text.parse().ok())
         .unwrap_or(0);
-    run(app, person, key, async |tx| {
+    run(app, person, key, |mut tx| async {
         let stored = cases::find_patient(tx.conn(), code)
             .await?
             .filter(|row| row.office == person.party_id());
@@ -89,8 +89,9 @@ pub async fn change(
             version,
             ..stored
         };
-        cases::update_patient(tx, &changed).await?;
-        note(app, tx, ReferenceData::Patient, code.as_str()).await
+        cases::update_patient(&mut tx, &changed).await?;
+        note(app, &mut tx, ReferenceData::Patient, code.as_str()).await?;
+        Ok((tx, ()))
     })
     .await
 }

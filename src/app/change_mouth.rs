@@ -152,13 +152,13 @@ pub async fn change_mouth(
     let change = read(app, person, &seen, typed).await?;
     let late = change.late.as_ref();
     let (id, further) = (app.outside.identity()?, app.outside.identity()?);
-    run_on_case(app, person, &seen, key, async |work, tx| {
+    run_on_case(app, person, &seen, key, |mut work, mut tx| async {
         // Asked of the case as it stands now: it may have come from the lab while the form lay open.
-        let entries = change.entries(work)?;
+        let entries = change.entries(&work)?;
         for (what, id) in entries.into_iter().zip([&id, &further]) {
-            work.append(app, tx, person, id, what, late).await?;
+            work.append(app, &mut tx, person, id, what, late).await?;
         }
-        Ok(())
+        Ok((work, tx, ()))
     })
     .await
 }

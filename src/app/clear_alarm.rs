@@ -8,9 +8,9 @@ use super::run::run;
 use super::sign_in::confirm_password;
 use super::witness::all_keys;
 use super::{App, AppError, Person, PostKey};
+use crate::store::Tx;
 use crate::store::reference::ReferenceData;
 use crate::store::witness::{self as stored, AlarmRow, SettlementRow};
-use crate::store::Tx;
 
 /// Alarms on one page; more are settled in several goes.
 pub(super) const MOST: i64 = 50;
@@ -44,7 +44,7 @@ pub async fn clear(
         sentence,
         at_ms: app.outside.now_ms(),
     };
-    run(app, person, key, async |tx| {
+    run(app, person, key, |mut tx| async {
         let alarms = stored::open_alarms(tx.conn(), MOST).await?;
         if alarms.is_empty() || typed.get("alarms") != Some(&named(&alarms)) {
             return Err(AppError::Conflict(
@@ -52,10 +52,11 @@ pub async fn clear(
             ));
         }
         for alarm in &alarms {
-            stored::settle(tx, alarm, &settlement).await?;
-            note(app, tx, ReferenceData::Settlement, &alarm.id).await?;
+            stored::settle(&mut tx, alarm, &settlement).await?;
+            note(app, &mut tx, ReferenceData::Settlement, &alarm.id).await?;
         }
-        lay_aside(tx, &alarms).await
+        lay_aside(&mut tx, &alarms).await?;
+        Ok((tx, ()))
     })
     .await
 }

@@ -64,9 +64,10 @@ async fn append(
     what: impl Fn(&CaseWork) -> Result<What, AppError> + Sync,
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
-    run_on_case(app, person, number, key, async |work, tx| {
-        let what = what(work)?;
-        work.append(app, tx, person, &id, what, None).await
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
+        let what = what(&work)?;
+        work.append(app, &mut tx, person, &id, what, None).await?;
+        Ok((work, tx, ()))
     })
     .await
 }

@@ -98,13 +98,13 @@ pub async fn erase(
         signed: signed(app, person, typed, MEANS_ERASED).await?,
     };
     let id = app.outside.identity()?;
-    run_on_case(app, person, number, key, async |work, tx| {
-        work.append(app, tx, person, &id, what.clone(), None)
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
+        work.append(app, &mut tx, person, &id, what.clone(), None)
             .await?;
-        take_out(tx, work, &texts).await?;
+        take_out(&mut tx, &work, &texts).await?;
         // What the lists show is drawn from what is left.
-        *work = CaseWork::load(tx.conn(), person, number).await?;
-        Ok(())
+        work = CaseWork::load(tx.conn(), person, number).await?;
+        Ok((work, tx, ()))
     })
     .await?;
     Ok(app.store.flush_erased().await?)

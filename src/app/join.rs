@@ -91,8 +91,8 @@ pub async fn join(app: &App, secret: &str, typed: &Typed) -> Result<String, AppE
     account.id = app.outside.identity()?;
     account.password = app.hash_password(&account.password).await?;
     let now = app.outside.now_ms();
-    write(app, async |tx| {
-        match people::insert_account(tx, &account).await {
+    write(app, |mut tx| async {
+        match people::insert_account(&mut tx, &account).await {
             Err(error) if error.is_duplicate() => {
                 return Err(AppError::field(
                     "login",
@@ -101,13 +101,14 @@ pub async fn join(app: &App, secret: &str, typed: &Typed) -> Result<String, AppE
             }
             done => done?,
         }
-        note(app, tx, ReferenceData::Account, &account.id).await?;
-        people::spend_invite(tx, &secret_hash(secret), now)
+        note(app, &mut tx, ReferenceData::Account, &account.id).await?;
+        people::spend_invite(&mut tx, &secret_hash(secret), now)
             .await
             .map_err(|error| match error {
                 StoreError::Stale(_) => AppError::NotFound,
                 other => other.into(),
-            })
+            })?;
+        Ok((tx, ()))
     })
     .await?;
     begin_session(app, &account.id, &account.login).await

@@ -9,9 +9,9 @@ use super::{App, AppError, Person, PostKey};
 use crate::domain::form::check_readable;
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::fault::Fault;
+use crate::store::Tx;
 use crate::store::lists::{self, List, Version};
 use crate::store::reference::ReferenceData;
-use crate::store::Tx;
 
 /// The longest text of a list: far more than five thousand moulds take.
 pub const LIST_BYTES: usize = 512 * 1024;
@@ -128,12 +128,12 @@ async fn set_moulds(
     entries: i64,
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
-    run(app, person, key, async |tx| {
+    run(app, person, key, |mut tx| async {
         let all = lists::of_party(tx.conn(), person.party_id()).await?;
         let stored = all.into_iter().find(|list| list.kind == ListKind::Moulds);
         match stored {
-            Some(list) => next_version(app, tx, person, list, typed, entries).await,
-            None if entries == 0 => Err(AppError::NotFound),
+            Some(list) => next_version(app, &mut tx, person, list, typed, entries).await?,
+            None if entries == 0 => return Err(AppError::NotFound),
             None => {
                 let list = List {
                     id: id.clone(),
@@ -143,9 +143,10 @@ async fn set_moulds(
                     version: 1,
                     entries,
                 };
-                begin_list(app, tx, person, &list, text(typed, "text")).await
+                begin_list(app, &mut tx, person, &list, text(typed, "text")).await?;
             }
         }
+        Ok((tx, ()))
     })
     .await
 }
@@ -210,7 +211,7 @@ pub async fn add_guide(
 ) -> Result<String, AppError> {
     let (kind, name, entries) = read_guide(typed).map_err(AppError::Invalid)?;
     let id = app.outside.identity()?;
-    run(app, person, key, async |tx| {
+    run(app, person, key, |mut tx| async {
         let stored = lists::of_party(tx.conn(), person.party_id()).await?;
         if let Some(refusal) = refusal(&stored, kind, &name) {
             return Err(refusal);
@@ -223,8 +224,8 @@ pub async fn add_guide(
             version: 1,
             entries,
         };
-        begin_list(app, tx, person, &list, text(typed, "text")).await?;
-        Ok(id.clone())
+        begin_list(app, &mut tx, person, &list, text(typed, "text")).await?;
+        Ok((tx, id.clone()))
     })
     .await
 }
@@ -263,9 +264,10 @@ async fn set_guide(
     // A stranger hears nothing of what is wrong with a list.
     own_guide(&mut *app.store.read().await?, person, id).await?;
     let entries = entries?;
-    run(app, person, key, async |tx| {
+    run(app, person, key, |mut tx| async {
         let list = own_guide(tx.conn(), person, id).await?;
-        next_version(app, tx, person, list, typed, entries).await
+        next_version(app, &mut tx, person, list, typed, entries).await?;
+        Ok((tx, ()))
     })
     .await
 }

@@ -1,7 +1,7 @@
 //! What an administrator does: parties, people, one-time links.
 
 use super::recorded::reference::note;
-use super::run::{run, run_anew, write};
+use super::run::{run, run_again, write};
 use super::sign_in::secret_hash;
 use super::{App, AppError, Person, PostKey};
 use crate::clock::is_zone;
@@ -115,10 +115,10 @@ pub async fn add_party(
         .or_insert_with(|| DEFAULT.to_owned());
     let party = read_party(&typed, &app.profiles, app.outside.identity()?, 1);
     let party = party.map_err(AppError::Invalid)?;
-    run(app, person, key, async |tx| {
-        parties::insert(tx, &party).await?;
-        note(app, tx, ReferenceData::Party, &party.id).await?;
-        Ok(party.id.clone())
+    run(app, person, key, |mut tx| async {
+        parties::insert(&mut tx, &party).await?;
+        note(app, &mut tx, ReferenceData::Party, &party.id).await?;
+        Ok((tx, party.id.clone()))
     })
     .await
 }
@@ -131,7 +131,7 @@ pub async fn change_party(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let version = text(typed, "version").parse().unwrap_or(0);
-    run(app, person, key, async |tx| {
+    run(app, person, key, |mut tx| async {
         let stored = parties::find(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;
@@ -141,8 +141,9 @@ pub async fn change_party(
         typed.entry("profile".into()).or_insert(stored.profile);
         let party = read_party(&typed, &app.profiles, id.to_owned(), version);
         let party = party.map_err(AppError::Invalid)?;
-        parties::update(tx, &party).await?;
-        note(app, tx, ReferenceData::Party, id).await
+        parties::update(&mut tx, &party).await?;
+        note(app, &mut tx, ReferenceData::Party, id).await?;
+        Ok((tx, ()))
     })
     .await
 }
@@ -240,12 +241,12 @@ pub async fn invite(
     let invite = read_invite(app, typed, now + INVITE_MS).await?;
     let secret = app.outside.token()?;
     let hash = secret_hash(&secret);
-    run_anew(app, person, key, async |tx, shown| {
-        people::insert_invite(tx, &hash, &invite, now).await?;
+    run_again(app, person, key, |mut tx, shown| async {
+        people::insert_invite(&mut tx, &hash, &invite, now).await?;
         if let Some(shown) = shown {
-            make_void(tx, &shown, now).await?;
+            make_void(&mut tx, &shown, now).await?;
         }
-        Ok(hash.clone())
+        Ok((tx, hash.clone()))
     })
     .await?;
     Ok(format!("/join/{secret}"))
@@ -271,14 +272,14 @@ pub async fn first_link(app: &App) -> Result<String, AppError> {
         name: String::new(),
         ends_ms: now + INVITE_MS,
     };
-    write(app, async |tx| {
+    write(app, |mut tx| async {
         if people::count_administrators(tx.conn()).await? > 0 {
             return Err(AppError::Conflict(
                 "There is an administrator already, who can invite others.".to_owned(),
             ));
         }
-        people::insert_invite(tx, &secret_hash(&secret), &invite, now).await?;
-        Ok(format!("/join/{secret}"))
+        people::insert_invite(&mut tx, &secret_hash(&secret), &invite, now).await?;
+        Ok((tx, format!("/join/{secret}")))
     })
     .await
 }
@@ -296,17 +297,17 @@ pub async fn set_disabled(
             "You cannot disable yourself: another administrator can.".to_owned(),
         ]));
     }
-    run(app, person, key, async |tx| {
+    run(app, person, key, |mut tx| async {
         let mut account = people::account_by_id(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;
         account.disabled = disabled;
-        people::update_account(tx, &account).await?;
-        note(app, tx, ReferenceData::Account, id).await?;
+        people::update_account(&mut tx, &account).await?;
+        note(app, &mut tx, ReferenceData::Account, id).await?;
         if disabled {
-            people::end_sessions_of(tx, id).await?;
+            people::end_sessions_of(&mut tx, id).await?;
         }
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }

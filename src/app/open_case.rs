@@ -89,14 +89,14 @@ pub async fn open(
 ) -> Result<CaseNumber, AppError> {
     let number = new_codes::case_number(app, &mut *app.store.read().await?).await?;
     let case = read(app, person, typed, number).await?;
-    run(app, person, key, async |tx| {
-        cases::insert_case(tx, &case).await?;
-        recorded::case(app, tx, &case).await?;
+    run(app, person, key, |mut tx| async {
+        cases::insert_case(&mut tx, &case).await?;
+        recorded::case(app, &mut tx, &case).await?;
         CaseWork::of(tx.conn(), case.clone(), Side::Office)
             .await?
-            .save(app, tx)
+            .save(app, &mut tx)
             .await?;
-        Ok(case.number.clone())
+        Ok((tx, case.number.clone()))
     })
     .await
 }

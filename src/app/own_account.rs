@@ -6,8 +6,8 @@ use super::run::write;
 use super::sign_in::{begin_session, confirm_password};
 use super::{App, AppError, Person};
 use crate::domain::people::account::check_new_password;
-use crate::store::reference::ReferenceData;
 use crate::store::people;
+use crate::store::reference::ReferenceData;
 
 /// Changes the password, ends all sessions, and begins a new one; returns its secret.
 pub async fn change_password(
@@ -27,14 +27,15 @@ pub async fn change_password(
     }
     confirm_password(app, person, &text("password")).await?;
     let hash = app.hash_password(&new).await?;
-    write(app, async |tx| {
+    write(app, |mut tx| async {
         let mut account = people::account_by_id(tx.conn(), &person.account.id)
             .await?
             .ok_or(AppError::NotFound)?;
         account.password.clone_from(&hash);
-        people::update_account(tx, &account).await?;
-        note(app, tx, ReferenceData::Account, &account.id).await?;
-        Ok(people::end_sessions_of(tx, &account.id).await?)
+        people::update_account(&mut tx, &account).await?;
+        note(app, &mut tx, ReferenceData::Account, &account.id).await?;
+        people::end_sessions_of(&mut tx, &account.id).await?;
+        Ok((tx, ()))
     })
     .await?;
     begin_session(app, &person.account.id, &person.account.login).await

@@ -11,8 +11,8 @@ use crate::domain::custody::handoff::{self, Handoff};
 use crate::domain::custody::{Found, Outcome, ParcelFound, SealFound, What};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
-use crate::store::custody::find_handoff;
 use crate::store::StoreError;
+use crate::store::custody::find_handoff;
 
 /// A handoff with its case, for the page.
 pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Handoff), AppError> {
@@ -186,8 +186,8 @@ pub async fn receive(
         let password = typed.get("password").map(String::as_str);
         prove(app, person, password.unwrap_or_default()).await?;
     }
-    run_on_case(app, person, &seen, key, async |work, tx| {
-        let handoff = the_handoff(work, id)?;
+    run_on_case(app, person, &seen, key, |mut work, mut tx| async {
+        let handoff = the_handoff(&work, id)?;
         if handoff.outstanding().is_empty() {
             return Err(AppError::Refused(vec![already(&handoff)]));
         }
@@ -200,8 +200,9 @@ pub async fn receive(
             parcels: form.parcels,
             foreign: form.foreign,
         };
-        work.append(app, tx, person, &event, what, form.late.as_ref())
-            .await
+        work.append(app, &mut tx, person, &event, what, form.late.as_ref())
+            .await?;
+        Ok((work, tx, ()))
     })
     .await?;
     Ok(seen.case.number)

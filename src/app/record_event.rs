@@ -188,9 +188,10 @@ async fn append(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
-    run_on_case(app, person, number, key, async |work, tx| {
-        work.append(app, tx, person, &id, what.clone(), late.as_ref())
-            .await
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
+        work.append(app, &mut tx, person, &id, what.clone(), late.as_ref())
+            .await?;
+        Ok((work, tx, ()))
     })
     .await
 }

@@ -170,15 +170,15 @@ pub async fn release(
     let ids = (0..=seen.items.len())
         .map(|_| app.outside.identity())
         .collect::<Result<Vec<_>, _>>()?;
-    run_on_case(app, person, seen, key, async |work, tx| {
+    run_on_case(app, person, seen, key, |mut work, mut tx| async {
         let mut ids = ids.iter();
         if let Some(entry) = &form.disinfection {
-            for tag in without_entry(work, &form.items) {
+            for tag in without_entry(&work, &form.items) {
                 let id = ids
                     .next()
                     .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
                 let what = entry.of(tag);
-                work.append(app, tx, person, id, what, form.late.as_ref())
+                work.append(app, &mut tx, person, id, what, form.late.as_ref())
                     .await?;
             }
         }
@@ -200,9 +200,9 @@ pub async fn release(
         let id = ids
             .next()
             .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
-        work.append(app, tx, person, id, what, form.late.as_ref())
+        work.append(app, &mut tx, person, id, what, form.late.as_ref())
             .await?;
-        Ok(handoff.clone())
+        Ok((work, tx, handoff.clone()))
     })
     .await
 }

@@ -53,8 +53,10 @@ pub async fn resolve(
         not_packed: typed.get("not_packed").is_some_and(|text| text == "yes"),
     };
     let id = app.outside.identity()?;
-    run_on_case(app, person, number, key, async |work, tx| {
-        work.append(app, tx, person, &id, what.clone(), None).await
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
+        work.append(app, &mut tx, person, &id, what.clone(), None)
+            .await?;
+        Ok((work, tx, ()))
     })
     .await
 }

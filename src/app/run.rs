@@ -4,7 +4,8 @@
 //! What the frame promises: an attempt that fails leaves nothing behind; a post that arrives twice, by a double
 //! click or after a lost answer, is carried out once and answered twice, whatever has become of the matter
 //! since; and nobody is told of what is not on the disk. What it asks: identifiers are drawn and passwords
-//! confirmed before it, since the work may be done several times and has to come out the same.
+//! confirmed before it, since the work may be done several times and has to come out the same. The work takes the transaction and hands
+//! it back: one that ends with an error drops it, and with it all that it has written.
 
 use super::case_work::CaseWork;
 use super::{App, AppError, Person, PostKey};
@@ -12,7 +13,7 @@ use crate::domain::values::ids::{CaseNumber, PatientCode, Tag};
 use crate::store::{StoreError, Tx, people, retry};
 
 /// What a command led to, as it is noted under the key of its post and told to the second of two clicks.
-pub(super) trait Answer: Sized {
+pub(super) trait Answer: Sized + Send + Sync {
     fn noted(&self) -> String;
     fn from_noted(text: String) -> Result<Self, AppError>;
 }
@@ -88,13 +89,14 @@ impl<'a> From<&'a CaseWork> for OnCase<'a> {
 }
 
 /// A write without a key: doing it twice is doing it once, or the second is refused by what it finds.
-pub(super) async fn write<A>(
-    app: &App,
-    work: impl AsyncFn(&mut Tx) -> Result<A, AppError>,
-) -> Result<A, AppError> {
-    retry(async || {
-        let mut tx = app.store.begin().await?;
-        let done = work(&mut tx).await?;
+pub(super) async fn write<A, F, Fut>(app: &App, work: F) -> Result<A, AppError>
+where
+    A: Send,
+    F: Fn(Tx) -> Fut + Send + Sync,
+    Fut: Future<Output = Result<(Tx, A), AppError>> + Send,
+{
+    retry(|| async {
+        let (tx, done) = work(app.store.begin().await?).await?;
         tx.commit().await?;
         Ok(done)
     })
@@ -103,18 +105,23 @@ pub(super) async fn write<A>(
 
 /// A command that is about no case: looks for the earlier answer, lets `work` decide and write, and notes
 /// what came of it.
-pub(super) async fn run<A: Answer>(
+pub(super) async fn run<A, F, Fut>(
     app: &App,
     person: &Person,
     key: &PostKey,
-    work: impl AsyncFn(&mut Tx) -> Result<A, AppError>,
-) -> Result<A, AppError> {
-    retry(async || {
+    work: F,
+) -> Result<A, AppError>
+where
+    A: Answer,
+    F: Fn(Tx) -> Fut + Send + Sync,
+    Fut: Future<Output = Result<(Tx, A), AppError>> + Send,
+{
+    retry(|| async {
         let mut tx = app.store.begin().await?;
         if let Some(earlier) = earlier(app, &mut tx, person, key).await? {
             return A::from_noted(earlier);
         }
-        let answer = work(&mut tx).await?;
+        let (tx, answer) = work(tx).await?;
         finish(app, tx, person, key, &answer.noted()).await?;
         Ok(answer)
     })
@@ -124,24 +131,29 @@ pub(super) async fn run<A: Answer>(
 /// A command on a case of this person's party; any other does not exist, not even for the look at the
 /// earlier answer. `decide` appends what it has decided, and the case is saved with what the lists show of it
 /// and of its handoffs.
-pub(super) async fn run_on_case<'a, A: Answer>(
+pub(super) async fn run_on_case<'a, A, F, Fut>(
     app: &App,
     person: &Person,
     case: impl Into<OnCase<'a>>,
     key: &PostKey,
-    decide: impl AsyncFn(&mut CaseWork, &mut Tx) -> Result<A, AppError>,
-) -> Result<A, AppError> {
+    decide: F,
+) -> Result<A, AppError>
+where
+    A: Answer,
+    F: Fn(CaseWork, Tx) -> Fut + Send + Sync,
+    Fut: Future<Output = Result<(CaseWork, Tx, A), AppError>> + Send,
+{
     let case = case.into();
-    retry(async || {
+    retry(|| async {
         let mut tx = app.store.begin().await?;
-        let mut work = match case {
+        let work = match case {
             OnCase::Numbered(number) => CaseWork::load(tx.conn(), person, number).await?,
             OnCase::Seen(seen) => CaseWork::as_seen(tx.conn(), person, seen).await?,
         };
         if let Some(earlier) = earlier(app, &mut tx, person, key).await? {
             return A::from_noted(earlier);
         }
-        let answer = decide(&mut work, &mut tx).await?;
+        let (mut work, mut tx, answer) = decide(work, tx).await?;
         work.save(app, &mut tx).await?;
         finish(app, tx, person, key, &answer.noted()).await?;
         Ok(answer)
@@ -151,17 +163,21 @@ pub(super) async fn run_on_case<'a, A: Answer>(
 
 /// A command whose answer nobody can be told a second time: `work` hears of the earlier one, and what it
 /// answers takes its place.
-pub(super) async fn run_anew(
+pub(super) async fn run_again<F, Fut>(
     app: &App,
     person: &Person,
     key: &PostKey,
-    work: impl AsyncFn(&mut Tx, Option<String>) -> Result<String, AppError>,
-) -> Result<(), AppError> {
-    retry(async || {
+    work: F,
+) -> Result<(), AppError>
+where
+    F: Fn(Tx, Option<String>) -> Fut + Send + Sync,
+    Fut: Future<Output = Result<(Tx, String), AppError>> + Send,
+{
+    retry(|| async {
         let mut tx = app.store.begin().await?;
         let earlier = earlier(app, &mut tx, person, key).await?;
         let is_first = earlier.is_none();
-        let answer = work(&mut tx, earlier).await?;
+        let (mut tx, answer) = work(tx, earlier).await?;
         if is_first {
             return Ok(finish(app, tx, person, key, &answer).await?);
         }

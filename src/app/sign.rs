@@ -280,14 +280,14 @@ async fn sign_shown(
     shown: &Shown,
     key: &PostKey,
 ) -> Result<i64, AppError> {
-    run_on_case(app, person, number, key, async |work, tx| {
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
         let now = work.now(app);
         let issued = Moment::new(shown.issued_ms, now.offset_min);
-        let proposal = build(app, tx.conn(), person, work, issued).await?;
+        let proposal = build(app, tx.conn(), person, &work, issued).await?;
         stands(&proposal, shown, now)?;
         let revision = signed(person, proposal, now);
-        put_in_force(app, tx, work, &revision).await?;
-        Ok(revision.number)
+        put_in_force(app, &mut tx, &mut work, &revision).await?;
+        Ok((work, tx, revision.number))
     })
     .await
 }
@@ -366,7 +366,7 @@ pub async fn acknowledge(
     revision: i64,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    run_on_case(app, person, number, key, async |work, tx| {
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
         if work.side != Side::Lab || revision < 1 || revision > work.case.revision {
             return Err(AppError::NotFound);
         }
@@ -382,7 +382,7 @@ pub async fn acknowledge(
             name: person.account.name.clone(),
             at: work.now(app),
         };
-        match revisions::insert_acknowledgement(tx, number, &acknowledgement).await {
+        match revisions::insert_acknowledgement(&mut tx, number, &acknowledgement).await {
             Err(error) if error.is_duplicate() => {
                 return Err(AppError::Conflict(
                     "A colleague has acknowledged this revision already.".to_owned(),
@@ -390,9 +390,9 @@ pub async fn acknowledge(
             }
             done => done?,
         }
-        recorded::acknowledgement(app, tx, &acknowledgement, &work.case).await?;
+        recorded::acknowledgement(app, &mut tx, &acknowledgement, &work.case).await?;
         work.case.acknowledged = revision;
-        Ok(())
+        Ok((work, tx, ()))
     })
     .await
 }

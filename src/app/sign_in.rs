@@ -54,7 +54,7 @@ pub async fn sign_in(app: &App, login: &str, password: &str) -> Result<String, A
 /// Whoever turns out to be right has the count set back to nothing.
 async fn count_try(app: &App, name: &str) -> Result<(), AppError> {
     let now = app.outside.now_ms();
-    write(app, async |tx| {
+    write(app, |mut tx| async {
         let (failures, closed_until) = people::failures(tx.conn(), name).await?;
         if now < closed_until {
             return Err(AppError::Closed {
@@ -62,7 +62,8 @@ async fn count_try(app: &App, name: &str) -> Result<(), AppError> {
             });
         }
         let failures = failures + 1;
-        Ok(people::set_failures(tx, name, failures, now + pause_after(failures)).await?)
+        people::set_failures(&mut tx, name, failures, now + pause_after(failures)).await?;
+        Ok((tx, ()))
     })
     .await
 }
@@ -75,10 +76,12 @@ pub(super) async fn begin_session(
 ) -> Result<String, AppError> {
     let secret = app.outside.token()?;
     let now = app.outside.now_ms();
-    write(app, async |tx| {
-        people::set_failures(tx, login, 0, 0).await?;
-        people::insert_session(tx, &secret_hash(&secret), account, now, now + WHOLE_MS).await?;
-        Ok(people::forget_old(tx, now - 2 * WHOLE_MS).await?)
+    write(app, |mut tx| async {
+        people::set_failures(&mut tx, login, 0, 0).await?;
+        people::insert_session(&mut tx, &secret_hash(&secret), account, now, now + WHOLE_MS)
+            .await?;
+        people::forget_old(&mut tx, now - 2 * WHOLE_MS).await?;
+        Ok((tx, ()))
     })
     .await?;
     Ok(secret)
@@ -97,7 +100,11 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
         return Ok(None);
     }
     if now - row.seen_ms >= TOUCH_MS {
-        write(app, async |tx| Ok(people::touch_session(tx, &hash, now).await?)).await?;
+        write(app, |mut tx| async {
+            people::touch_session(&mut tx, &hash, now).await?;
+            Ok((tx, ()))
+        })
+        .await?;
         witness::compare(app, &row.account).await?;
     }
     Ok(Some(Person {
@@ -112,12 +119,20 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
 }
 
 pub async fn sign_out(app: &App, person: &Person) -> Result<(), AppError> {
-    write(app, async |tx| Ok(people::end_session(tx, &person.session).await?)).await
+    write(app, |mut tx| async {
+        people::end_session(&mut tx, &person.session).await?;
+        Ok((tx, ()))
+    })
+    .await
 }
 
 pub async fn sign_out_everywhere(app: &App, person: &Person) -> Result<(), AppError> {
     let who = &person.account.id;
-    write(app, async |tx| Ok(people::end_sessions_of(tx, who).await?)).await
+    write(app, |mut tx| async {
+        people::end_sessions_of(&mut tx, who).await?;
+        Ok((tx, ()))
+    })
+    .await
 }
 
 /// Checks the password again before something that counts: a signature, an exception, a new password.
@@ -136,9 +151,10 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
         return Err(AppError::field("password", "This is not your password."));
     }
     let now = app.outside.now_ms();
-    write(app, async |tx| {
-        people::set_failures(tx, &name, 0, 0).await?;
-        Ok(people::prove_session(tx, &person.session, now).await?)
+    write(app, |mut tx| async {
+        people::set_failures(&mut tx, &name, 0, 0).await?;
+        people::prove_session(&mut tx, &person.session, now).await?;
+        Ok((tx, ()))
     })
     .await
 }

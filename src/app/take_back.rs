@@ -27,15 +27,17 @@ pub async fn take_back(
     }
     let signed = signed(app, person, typed, MEANS_VOIDED).await?;
     let event = app.outside.identity()?;
-    run_on_case(app, person, &number, key, async |work, tx| {
-        let sent = the_handoff(work, id)?.sent;
+    run_on_case(app, person, &number, key, |mut work, mut tx| async {
+        let sent = the_handoff(&work, id)?.sent;
         let what = What::Voided {
             handoff: id.to_owned(),
             items: sent.into_iter().map(|sent| sent.tag).collect(),
             reason: reason.clone(),
             signed: signed.clone(),
         };
-        work.append(app, tx, person, &event, what, None).await
+        work.append(app, &mut tx, person, &event, what, None)
+            .await?;
+        Ok((work, tx, ()))
     })
     .await?;
     Ok(number)

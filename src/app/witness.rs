@@ -136,7 +136,11 @@ pub async fn compared(
 }
 
 async fn write_seen(app: &App, row: &SeenRow) -> Result<(), AppError> {
-    write(app, async |tx| Ok(stored::keep(tx, row).await?)).await
+    write(app, |mut tx| async {
+        stored::keep(&mut tx, row).await?;
+        Ok((tx, ()))
+    })
+    .await
 }
 
 /// An alarm that the program itself has found. The same kept checkpoint raises one alarm, whoever keeps it.
@@ -165,7 +169,11 @@ async fn raise(app: &App, alarm: &AlarmRow) -> Result<(), AppError> {
         found = alarm.found,
         "the record does not fit"
     );
-    write(app, async |tx| Ok(stored::raise(tx, alarm).await?)).await
+    write(app, |mut tx| async {
+        stored::raise(&mut tx, alarm).await?;
+        Ok((tx, ()))
+    })
+    .await
 }
 
 /// Holds the record against everything that any side keeps, so that no alarm is left to come after the open
@@ -253,7 +261,11 @@ pub async fn cosign(
         line: format!("{}\n", line.trim_end()),
         at_ms: now,
     };
-    write(app, async |tx| Ok(stored::keep_cosigned(tx, &row).await?)).await
+    write(app, |mut tx| async {
+        stored::keep_cosigned(&mut tx, &row).await?;
+        Ok((tx, ()))
+    })
+    .await
 }
 
 fn by_browser(app: &App, person: &Person, why: Why, kept: &str, found: &str) -> AlarmRow {

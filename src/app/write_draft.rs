@@ -58,14 +58,15 @@ fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
 pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
     let view = see_case::see(app, person, number).await?;
     office_only(&view.work.case, person)?;
-    let state = run::write(app, async |tx| {
+    let state = run::write(app, |mut tx| async {
         // As it stands in this transaction: a revision signed this moment is what a new draft begins with.
         let case = own_case(tx.conn(), person, number).await?;
-        Ok(State {
-            draft: load_or_begin(app, tx, person, &case).await?,
+        let state = State {
+            draft: load_or_begin(app, &mut tx, person, &case).await?,
             conflicts: drafts::conflicts(tx.conn(), number).await?,
             others: Vec::new(),
-        })
+        };
+        Ok((tx, state))
     })
     .await?;
     let mut conn = app.store.read().await?;
@@ -436,7 +437,7 @@ pub async fn settle(
     field: &str,
     take: bool,
 ) -> Result<(), AppError> {
-    run::write(app, async |tx| {
+    run::write(app, |mut tx| async {
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         let mut draft = drafts::find(tx.conn(), number)
@@ -451,26 +452,27 @@ pub async fn settle(
                 "Somebody has settled this text already.".to_owned(),
             ));
         };
-        drafts::settle(tx, number, version, field).await?;
+        drafts::settle(&mut tx, number, version, field).await?;
         if take {
             let taken = Fields::from([(text.field, text.text)]);
             let merged = Merge {
                 taken,
                 conflicts: Fields::new(),
             };
-            write(app, tx, person, &mut draft, &merged).await?;
+            write(app, &mut tx, person, &mut draft, &merged).await?;
         }
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }
 
 /// Gives the draft up: the revision in force stays.
 pub async fn discard(app: &App, person: &Person, number: &CaseNumber) -> Result<(), AppError> {
-    run::write(app, async |tx| {
+    run::write(app, |mut tx| async {
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
-        Ok(drafts::delete(tx, number).await?)
+        drafts::delete(&mut tx, number).await?;
+        Ok((tx, ()))
     })
     .await
 }

@@ -357,7 +357,13 @@ async fn prepare_connection(conn: &mut AnyConnection) -> Result<(), sqlx::Error>
 
 /// Runs a write until it succeeds or fails for good: serialisation failures are part of the contract
 /// with PostgreSQL, and the attempt leaves nothing behind.
-pub async fn retry<T, E: AsStoreError>(attempt: impl AsyncFn() -> Result<T, E>) -> Result<T, E> {
+pub async fn retry<T, E, F, Fut>(attempt: F) -> Result<T, E>
+where
+    F: Fn() -> Fut + Send,
+    Fut: Future<Output = Result<T, E>> + Send,
+    E: AsStoreError + Send,
+    T: Send,
+{
     /// Ten tries with doubling pauses from 2 ms wait two seconds in all: longer than any write here takes.
     const TRIES: u32 = 10;
     for number in 0..TRIES {
