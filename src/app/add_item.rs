@@ -3,7 +3,7 @@
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{PIECES_MOST, text as text_of};
-use super::run::run_on_case;
+use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Made, What};

@@ -5,7 +5,7 @@ use super::disinfection::Disinfection;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::exception;
-use super::run::run_on_case;
+use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Exception, What, came_uncleaned};

@@ -4,7 +4,7 @@ use super::case_work::CaseWork;
 use super::entry::{MEANS_CLOSED, signed};
 use super::manage::Typed;
 use super::record_event::{needed, text};
-use super::run::run_on_case;
+use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::{What, dispositions};
 use crate::domain::values::ids::CaseNumber;

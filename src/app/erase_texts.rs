@@ -5,7 +5,7 @@ use super::case_work::CaseWork;
 use super::entry::{MEANS_ERASED, signed};
 use super::manage::Typed;
 use super::recorded::erased_places;
-use super::run::run_on_case;
+use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::erasing::{Erasable, blanked, erasable, erased};
 use crate::domain::custody::{EraseReason, ErasedText, Event, What};

@@ -4,7 +4,7 @@ use super::case_work::CaseWork;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{pieces, text};
-use super::run::run_on_case;
+use super::run::on_case::run_on_case;
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::handoff::{self, Handoff};

@@ -3,7 +3,7 @@
 
 use super::entry::{Late, MEANS_WRITTEN_OFF, late, signed};
 use super::manage::Typed;
-use super::run::run_on_case;
+use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::{Exception, Spare, What};

@@ -5,7 +5,7 @@ use super::disinfection::Disinfection;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{exception, pieces, text};
-use super::run::run_on_case;
+use super::run::on_case::run_on_case;
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::item::Item;

@@ -4,7 +4,7 @@ use super::case_work::CaseWork;
 use super::entry::{MEANS_SETTLED, signed};
 use super::manage::Typed;
 use super::record_event::needed;
-use super::run::run_on_case;
+use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::{Hold, What, holds};
 use crate::domain::values::ids::CaseNumber;

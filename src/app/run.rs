@@ -4,16 +4,17 @@
 //! What the frame promises: an attempt that fails leaves nothing behind; a post that arrives twice, by a double
 //! click or after a lost answer, is carried out once and answered twice, whatever has become of the matter
 //! since; and nobody is told of what is not on the disk. What it asks: identifiers are drawn and passwords
-//! confirmed before it, since the work may be done several times and has to come out the same. The work takes the transaction and hands
-//! it back: one that ends with an error drops it, and with it all that it has written.
+//! confirmed before it, since the work may be done several times and has to come out the same. The work takes
+//! the transaction and hands it back: one that ends with an error drops it, and with it all that it has written.
 
-use super::case_work::CaseWork;
+pub(super) mod on_case;
+
 use super::{App, AppError, Person, PostKey};
 use crate::domain::values::ids::{CaseNumber, PatientCode, Tag};
 use crate::store::{StoreError, Tx, people, retry};
 
 /// What a command led to, as it is noted under the key of its post and told to the second of two clicks.
-pub(super) trait Answer: Sized + Send + Sync {
+pub(in crate::app) trait Answer: Sized + Send + Sync {
     fn noted(&self) -> String;
     fn from_noted(text: String) -> Result<Self, AppError>;
 }
@@ -69,25 +70,6 @@ fn unreadable(why: impl std::fmt::Display) -> AppError {
     AppError::Inner(format!("the outcome of an earlier post: {why}"))
 }
 
-/// The case that a command is about: by its number, or as it was seen before the turn to write came.
-#[derive(Clone, Copy)]
-pub(super) enum OnCase<'a> {
-    Numbered(&'a CaseNumber),
-    Seen(&'a CaseWork),
-}
-
-impl<'a> From<&'a CaseNumber> for OnCase<'a> {
-    fn from(number: &'a CaseNumber) -> OnCase<'a> {
-        OnCase::Numbered(number)
-    }
-}
-
-impl<'a> From<&'a CaseWork> for OnCase<'a> {
-    fn from(seen: &'a CaseWork) -> OnCase<'a> {
-        OnCase::Seen(seen)
-    }
-}
-
 /// A write without a key: doing it twice is doing it once, or the second is refused by what it finds.
 pub(super) async fn write<A, F, Fut>(app: &App, work: F) -> Result<A, AppError>
 where
@@ -122,39 +104,6 @@ where
             return A::from_noted(earlier);
         }
         let (tx, answer) = work(tx).await?;
-        finish(app, tx, person, key, &answer.noted()).await?;
-        Ok(answer)
-    })
-    .await
-}
-
-/// A command on a case of this person's party; any other does not exist, not even for the look at the
-/// earlier answer. `decide` appends what it has decided, and the case is saved with what the lists show of it
-/// and of its handoffs.
-pub(super) async fn run_on_case<'a, A, F, Fut>(
-    app: &App,
-    person: &Person,
-    case: impl Into<OnCase<'a>>,
-    key: &PostKey,
-    decide: F,
-) -> Result<A, AppError>
-where
-    A: Answer,
-    F: Fn(CaseWork, Tx) -> Fut + Send + Sync,
-    Fut: Future<Output = Result<(CaseWork, Tx, A), AppError>> + Send,
-{
-    let case = case.into();
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let work = match case {
-            OnCase::Numbered(number) => CaseWork::load(tx.conn(), person, number).await?,
-            OnCase::Seen(seen) => CaseWork::as_seen(tx.conn(), person, seen).await?,
-        };
-        if let Some(earlier) = earlier(app, &mut tx, person, key).await? {
-            return A::from_noted(earlier);
-        }
-        let (mut work, mut tx, answer) = decide(work, tx).await?;
-        work.save(app, &mut tx).await?;
         finish(app, tx, person, key, &answer.noted()).await?;
         Ok(answer)
     })
@@ -222,4 +171,29 @@ async fn finish(
         done => done?,
     }
     tx.commit().await
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn again<A: Answer>(answer: &A) -> A {
+        A::from_noted(answer.noted()).unwrap()
+    }
+
+    #[test]
+    fn an_answer_is_told_again_as_it_was_noted() {
+        let tag = (0..32)
+            .find_map(|byte| Tag::from_random([byte; 7]))
+            .unwrap();
+        assert_eq!(again(&tag), tag);
+        assert_eq!(
+            (again(&7_i64), again(&"a b".to_owned())),
+            (7, "a b".to_owned())
+        );
+        // What commands of before have noted, for whom being done is all that there is to tell.
+        assert!(<() as Answer>::from_noted("loaded".to_owned()).is_ok());
+        assert!(i64::from_noted("seven".to_owned()).is_err());
+        assert!(CaseNumber::from_noted("nothing".to_owned()).is_err());
+    }
 }

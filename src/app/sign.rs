@@ -5,7 +5,7 @@
 
 use super::case_work::CaseWork;
 use super::reviewing::{Reviewed, review_with, setting};
-use super::run::run_on_case;
+use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::people::party::Side;

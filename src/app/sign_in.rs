@@ -127,9 +127,8 @@ pub async fn sign_out(app: &App, person: &Person) -> Result<(), AppError> {
 }
 
 pub async fn sign_out_everywhere(app: &App, person: &Person) -> Result<(), AppError> {
-    let who = &person.account.id;
     write(app, |mut tx| async {
-        people::end_sessions_of(&mut tx, who).await?;
+        people::end_sessions_of(&mut tx, &person.account.id).await?;
         Ok((tx, ()))
     })
     .await

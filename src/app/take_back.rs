@@ -4,7 +4,7 @@ use super::entry::{MEANS_VOIDED, signed};
 use super::manage::Typed;
 use super::receive::the_handoff;
 use super::record_event::needed;
-use super::run::run_on_case;
+use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::values::ids::CaseNumber;
