@@ -1,9 +1,9 @@
 //! Registering an item: from then on it has a tag and exactly one holder.
 
-use super::case_work::CaseWork;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{PIECES_MOST, text as text_of};
+use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::domain::custody::What;
 use crate::domain::custody::events::{Made, Registered};
@@ -12,7 +12,7 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::parse_date;
-use crate::store::{custody, retry};
+use crate::store::custody;
 
 /// Characters of an item's note.
 const NOTE_MOST: usize = 300;
@@ -154,12 +154,7 @@ pub async fn add(
     let new = read(person, typed, number, tag)?;
     let item = &new.item;
     let id = app.outside.identity()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::load(tx.conn(), person, number).await?;
-        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
-            return Tag::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));
-        }
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
         let position =
             i64::try_from(work.items.len()).map_err(|why| AppError::Inner(why.to_string()))?;
         custody::insert_item(&mut tx, item, position).await?;
@@ -176,9 +171,7 @@ pub async fn add(
         });
         work.append(app, &mut tx, person, &id, what, new.late.as_ref())
             .await?;
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, item.tag.as_str()).await?;
-        Ok(item.tag.clone())
+        Ok((work, tx, item.tag.clone()))
     })
     .await
 }

@@ -2,13 +2,14 @@
 
 use super::manage::Typed;
 use super::recorded::reference::note;
+use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes};
 use crate::domain::custody::case::Case;
 use crate::domain::people::patient::{self, Patient};
 use crate::domain::values::ids::PatientCode;
+use crate::store::StoreError;
 use crate::store::cases::{self, PatientRow};
 use crate::store::reference::ReferenceData;
-use crate::store::{StoreError, retry};
 
 /// A patient's card as read from the store.
 #[derive(Debug, Clone)]
@@ -58,15 +59,10 @@ pub async fn add(
         made_ms: app.outside.now_ms(),
         version: 1,
     };
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
-            return PatientCode::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));
-        }
+    run(app, person, key, |mut tx| async {
         cases::insert_patient(&mut tx, &row).await?;
         note(app, &mut tx, ReferenceData::Patient, row.code.as_str()).await?;
-        app.finish(tx, person, key, row.code.as_str()).await?;
-        Ok(row.code.clone())
+        Ok((tx, row.code.clone()))
     })
     .await
 }
@@ -83,27 +79,19 @@ pub async fn change(
         .get("version")
         .and_then(|text| text.parse().ok())
         .unwrap_or(0);
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run(app, person, key, |mut tx| async {
         let stored = cases::find_patient(tx.conn(), code)
             .await?
             .filter(|row| row.office == person.party_id());
         let stored = stored.ok_or(AppError::NotFound)?;
-        cases::update_patient(
-            &mut tx,
-            &PatientRow {
-                facts: facts.clone(),
-                version,
-                ..stored
-            },
-        )
-        .await?;
+        let changed = PatientRow {
+            facts: facts.clone(),
+            version,
+            ..stored
+        };
+        cases::update_patient(&mut tx, &changed).await?;
         note(app, &mut tx, ReferenceData::Patient, code.as_str()).await?;
-        app.finish(tx, person, key, code.as_str()).await?;
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }

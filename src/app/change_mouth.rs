@@ -5,13 +5,13 @@ use super::disinfection;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::exception;
+use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{DisinfectedForm, Fitted, TakenOut};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Exception, What};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, CodeError, Tag};
-use crate::store::retry;
 
 /// The tick that says it went in without a disinfection here. What has happened is entered as it was.
 pub const AS_IT_WAS: &str = "as_it_was";
@@ -157,20 +157,13 @@ pub async fn change_mouth(
     let change = read(app, person, &seen, typed).await?;
     let late = change.late.as_ref();
     let (id, further) = (app.outside.identity()?, app.outside.identity()?);
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::as_seen(tx.conn(), person, &seen).await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run_on_case(app, person, &seen, key, |mut work, mut tx| async {
         // Asked of the case as it stands now: it may have come from the lab while the form lay open.
         let entries = change.entries(&work)?;
         for (what, id) in entries.into_iter().zip([&id, &further]) {
             work.append(app, &mut tx, person, id, what, late).await?;
         }
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, &id).await?;
-        Ok(())
+        Ok((work, tx, ()))
     })
     .await
 }

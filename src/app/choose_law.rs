@@ -2,9 +2,10 @@
 
 use super::manage::{Typed, read_profile};
 use super::recorded::reference::note;
+use super::run::run;
 use super::{App, AppError, Person, PostKey};
+use crate::store::parties;
 use crate::store::reference::ReferenceData;
-use crate::store::{parties, retry};
 
 /// Writes the choice; `version` in the form is that of the party that the page showed.
 pub async fn choose(
@@ -16,11 +17,7 @@ pub async fn choose(
     let profile =
         read_profile(typed, &app.profiles).map_err(|fault| AppError::Invalid(vec![fault]))?;
     let version = typed.get("version").and_then(|text| text.parse().ok());
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run(app, person, key, |mut tx| async {
         let mut party = parties::find(tx.conn(), person.party_id())
             .await?
             .ok_or(AppError::NotFound)?;
@@ -28,8 +25,7 @@ pub async fn choose(
         party.version = version.unwrap_or(0);
         parties::update(&mut tx, &party).await?;
         note(app, &mut tx, ReferenceData::Party, &party.id).await?;
-        app.finish(tx, person, key, &profile).await?;
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }

@@ -4,12 +4,13 @@
 use super::manage::Typed;
 use super::record_event::text;
 use super::recorded::reference::note;
+use super::run::run;
 use super::sign_in::confirm_password;
 use super::witness::all_keys;
 use super::{App, AppError, Person, PostKey};
+use crate::store::Tx;
 use crate::store::reference::ReferenceData;
 use crate::store::witness::{self as stored, AlarmRow, SettlementRow};
-use crate::store::{Tx, retry};
 
 /// Alarms on one page; more are settled in several goes.
 pub(super) const MOST: i64 = 50;
@@ -43,11 +44,7 @@ pub async fn clear(
         sentence,
         at_ms: app.outside.now_ms(),
     };
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run(app, person, key, |mut tx| async {
         let alarms = stored::open_alarms(tx.conn(), MOST).await?;
         if alarms.is_empty() || typed.get("alarms") != Some(&named(&alarms)) {
             return Err(AppError::Conflict(
@@ -59,8 +56,7 @@ pub async fn clear(
             note(app, &mut tx, ReferenceData::Settlement, &alarm.id).await?;
         }
         lay_aside(&mut tx, &alarms).await?;
-        app.finish(tx, person, key, "settled").await?;
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }

@@ -4,12 +4,12 @@ use super::case_work::CaseWork;
 use super::entry::signed;
 use super::manage::Typed;
 use super::record_event::{needed, text};
+use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::MEANS_CLOSED;
 use crate::domain::custody::events::{Closed, Reopened};
 use crate::domain::custody::{What, dispositions};
 use crate::domain::values::ids::CaseNumber;
-use crate::store::retry;
 
 /// Closes the case: what became of each item is drawn from the events in the transaction itself.
 pub async fn close(
@@ -67,17 +67,10 @@ async fn append(
     what: impl Fn(&CaseWork) -> Result<What, AppError> + Sync,
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::load(tx.conn(), person, number).await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
         let what = what(&work)?;
         work.append(app, &mut tx, person, &id, what, None).await?;
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, &id).await?;
-        Ok(())
+        Ok((work, tx, ()))
     })
     .await
 }

@@ -5,6 +5,7 @@ use super::case_work::CaseWork;
 use super::entry::signed;
 use super::manage::Typed;
 use super::recorded::erased_places;
+use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::erasing::{Erasable, blanked, erasable, erased};
 use crate::domain::custody::events::Erased;
@@ -15,7 +16,7 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use crate::record::entry::LeafKind;
 use crate::record::leaf::{salts_from_json, salts_to_json};
-use crate::store::{StoreError, Tx, custody as stored, record, retry};
+use crate::store::{StoreError, Tx, custody as stored, record};
 
 /// What the tick of a text is called in the form, before the entry's id and the place.
 const TICK: &str = "text.";
@@ -99,20 +100,13 @@ pub async fn erase(
         signed: signed(app, person, typed, MEANS_ERASED).await?,
     });
     let id = app.outside.identity()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::load(tx.conn(), person, number).await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
         work.append(app, &mut tx, person, &id, what.clone(), None)
             .await?;
         take_out(&mut tx, &work, &texts).await?;
         // What the lists show is drawn from what is left.
-        let mut left = CaseWork::load(tx.conn(), person, number).await?;
-        left.save(app, &mut tx).await?;
-        app.finish(tx, person, key, &id).await?;
-        Ok::<_, AppError>(())
+        work = CaseWork::load(tx.conn(), person, number).await?;
+        Ok((work, tx, ()))
     })
     .await?;
     Ok(app.store.flush_erased().await?)

@@ -2,13 +2,14 @@
 
 use super::manage::Typed;
 use super::recorded::reference::note;
+use super::run::write;
 use super::sign_in::{begin_session, secret_hash};
 use super::{App, AppError};
 use crate::domain::people::account::{Account, Invite, check_new_password, parse_login};
 use crate::domain::people::party::{Party, Role};
 use crate::domain::values::fault::Fault;
 use crate::store::reference::ReferenceData;
-use crate::store::{StoreError, parties, people, retry};
+use crate::store::{StoreError, parties, people};
 
 /// What the link offers.
 #[derive(Debug)]
@@ -90,8 +91,7 @@ pub async fn join(app: &App, secret: &str, typed: &Typed) -> Result<String, AppE
     account.id = app.outside.identity()?;
     account.password = app.hash_password(&account.password).await?;
     let now = app.outside.now_ms();
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    write(app, |mut tx| async {
         match people::insert_account(&mut tx, &account).await {
             Err(error) if error.is_duplicate() => {
                 return Err(AppError::field(
@@ -108,8 +108,7 @@ pub async fn join(app: &App, secret: &str, typed: &Typed) -> Result<String, AppE
                 StoreError::Stale(_) => AppError::NotFound,
                 other => other.into(),
             })?;
-        tx.commit().await?;
-        Ok(())
+        Ok((tx, ()))
     })
     .await?;
     begin_session(app, &account.id, &account.login).await

@@ -3,14 +3,15 @@
 
 use super::manage::Typed;
 use super::recorded::reference::note;
+use super::run::run;
 use super::see_lists::own_list;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::form::check_readable;
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::fault::Fault;
+use crate::store::Tx;
 use crate::store::lists::{self, List, Version};
 use crate::store::reference::ReferenceData;
-use crate::store::{Tx, retry};
 
 /// The longest text of a list: far more than five thousand moulds take.
 pub const LIST_BYTES: usize = 512 * 1024;
@@ -127,11 +128,7 @@ async fn set_moulds(
     entries: i64,
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run(app, person, key, |mut tx| async {
         let all = lists::of_party(tx.conn(), person.party_id()).await?;
         let stored = all.into_iter().find(|list| list.kind == ListKind::Moulds);
         match stored {
@@ -149,8 +146,7 @@ async fn set_moulds(
                 begin_list(app, &mut tx, person, &list, text(typed, "text")).await?;
             }
         }
-        app.finish(tx, person, key, "loaded").await?;
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }
@@ -215,11 +211,7 @@ pub async fn add_guide(
 ) -> Result<String, AppError> {
     let (kind, name, entries) = read_guide(typed).map_err(AppError::Invalid)?;
     let id = app.outside.identity()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
-            return Ok(outcome);
-        }
+    run(app, person, key, |mut tx| async {
         let stored = lists::of_party(tx.conn(), person.party_id()).await?;
         if let Some(refusal) = refusal(&stored, kind, &name) {
             return Err(refusal);
@@ -233,8 +225,7 @@ pub async fn add_guide(
             entries,
         };
         begin_list(app, &mut tx, person, &list, text(typed, "text")).await?;
-        app.finish(tx, person, key, &id).await?;
-        Ok(id.clone())
+        Ok((tx, id.clone()))
     })
     .await
 }
@@ -273,15 +264,10 @@ async fn set_guide(
     // A stranger hears nothing of what is wrong with a list.
     own_guide(&mut *app.store.read().await?, person, id).await?;
     let entries = entries?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run(app, person, key, |mut tx| async {
         let list = own_guide(tx.conn(), person, id).await?;
         next_version(app, &mut tx, person, list, typed, entries).await?;
-        app.finish(tx, person, key, id).await?;
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }

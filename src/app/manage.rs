@@ -1,6 +1,7 @@
 //! What an administrator does: parties, people, one-time links.
 
 use super::recorded::reference::note;
+use super::run::{run, run_again, write};
 use super::sign_in::secret_hash;
 use super::{App, AppError, Person, PostKey};
 use crate::clock::is_zone;
@@ -10,7 +11,7 @@ use crate::domain::people::party::{Paper, Party, Role, Side};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::tooth::Numbering;
 use crate::store::reference::ReferenceData;
-use crate::store::{StoreError, Tx, parties, people, retry};
+use crate::store::{StoreError, Tx, parties, people};
 use std::collections::BTreeMap;
 
 /// A one-time link works for two days: long enough for a weekend, short enough to be forgotten in a mailbox.
@@ -114,15 +115,10 @@ pub async fn add_party(
         .or_insert_with(|| DEFAULT.to_owned());
     let party = read_party(&typed, &app.profiles, app.outside.identity()?, 1);
     let party = party.map_err(AppError::Invalid)?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
-            return Ok(outcome);
-        }
+    run(app, person, key, |mut tx| async {
         parties::insert(&mut tx, &party).await?;
         note(app, &mut tx, ReferenceData::Party, &party.id).await?;
-        app.finish(tx, person, key, &party.id).await?;
-        Ok(party.id.clone())
+        Ok((tx, party.id.clone()))
     })
     .await
 }
@@ -135,11 +131,7 @@ pub async fn change_party(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let version = text(typed, "version").parse().unwrap_or(0);
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run(app, person, key, |mut tx| async {
         let stored = parties::find(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;
@@ -151,8 +143,7 @@ pub async fn change_party(
         let party = party.map_err(AppError::Invalid)?;
         parties::update(&mut tx, &party).await?;
         note(app, &mut tx, ReferenceData::Party, id).await?;
-        app.finish(tx, person, key, id).await?;
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }
@@ -250,22 +241,15 @@ pub async fn invite(
     let invite = read_invite(app, typed, now + INVITE_MS).await?;
     let secret = app.outside.token()?;
     let hash = secret_hash(&secret);
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let earlier = app.earlier(&mut tx, person, key).await?;
+    run_again(app, person, key, |mut tx, shown| async {
         people::insert_invite(&mut tx, &hash, &invite, now).await?;
-        match earlier {
-            None => app.finish(tx, person, key, &hash).await?,
-            Some(shown) => {
-                make_void(&mut tx, &shown, now).await?;
-                let (who, key) = (&person.account.id, key.as_str());
-                people::change_outcome(&mut tx, who, key, &hash).await?;
-                tx.commit().await?;
-            }
+        if let Some(shown) = shown {
+            make_void(&mut tx, &shown, now).await?;
         }
-        Ok(format!("/join/{secret}"))
+        Ok((tx, hash.clone()))
     })
-    .await
+    .await?;
+    Ok(format!("/join/{secret}"))
 }
 
 async fn make_void(tx: &mut Tx, hash: &str, now: i64) -> Result<(), AppError> {
@@ -288,16 +272,14 @@ pub async fn first_link(app: &App) -> Result<String, AppError> {
         name: String::new(),
         ends_ms: now + INVITE_MS,
     };
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    write(app, |mut tx| async {
         if people::count_administrators(tx.conn()).await? > 0 {
             return Err(AppError::Conflict(
                 "There is an administrator already, who can invite others.".to_owned(),
             ));
         }
         people::insert_invite(&mut tx, &secret_hash(&secret), &invite, now).await?;
-        tx.commit().await?;
-        Ok(format!("/join/{secret}"))
+        Ok((tx, format!("/join/{secret}")))
     })
     .await
 }
@@ -315,11 +297,7 @@ pub async fn set_disabled(
             "You cannot disable yourself: another administrator can.".to_owned(),
         ]));
     }
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run(app, person, key, |mut tx| async {
         let mut account = people::account_by_id(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;
@@ -329,8 +307,7 @@ pub async fn set_disabled(
         if disabled {
             people::end_sessions_of(&mut tx, id).await?;
         }
-        app.finish(tx, person, key, id).await?;
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }

@@ -7,6 +7,7 @@ mod error;
 mod password;
 mod person;
 mod read_model;
+mod run;
 
 pub mod add_item;
 pub mod add_patient;
@@ -54,7 +55,7 @@ pub use person::{Person, PostKey};
 
 use crate::clock::Outside;
 use crate::domain::law::profile::Profiles;
-use crate::store::{Store, StoreError, Tx, people};
+use crate::store::Store;
 
 /// What this installation was told at its start.
 #[derive(Debug, Clone)]
@@ -95,42 +96,5 @@ impl App {
     /// The same installation with these profiles of local law.
     pub fn with_profiles(self, profiles: Profiles) -> App {
         App { profiles, ..self }
-    }
-
-    /// What an earlier post of the same form led to, if there was one. The second of two clicks is the one
-    /// whose answer is seen, so it too is told only of what is on the disk: until the first one's commit has
-    /// come back, the attempt is made again.
-    async fn earlier(
-        &self,
-        tx: &mut Tx,
-        person: &Person,
-        key: &PostKey,
-    ) -> Result<Option<String>, StoreError> {
-        let (who, key) = (&person.account.id, key.as_str());
-        let outcome = people::outcome_of(tx.conn(), who, key).await?;
-        if outcome.is_some() {
-            let mut kept = self.store.read().await?;
-            if people::outcome_of(&mut kept, who, key).await?.is_none() {
-                return Err(StoreError::Again);
-            }
-        }
-        Ok(outcome)
-    }
-
-    /// Notes the outcome under the post's key and commits.
-    async fn finish(
-        &self,
-        mut tx: Tx,
-        person: &Person,
-        key: &PostKey,
-        outcome: &str,
-    ) -> Result<(), StoreError> {
-        let now = self.outside.now_ms();
-        match people::note_outcome(&mut tx, &person.account.id, key.as_str(), outcome, now).await {
-            // The same post is under way elsewhere and was faster: the next attempt finds its outcome.
-            Err(error) if error.is_duplicate() => return Err(StoreError::Again),
-            done => done?,
-        }
-        tx.commit().await
     }
 }

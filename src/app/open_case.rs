@@ -2,13 +2,14 @@
 
 use super::case_work::CaseWork;
 use super::manage::Typed;
+use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::domain::custody::case::{Case, Place, next_step};
 use crate::domain::people::party::{Party, Side};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, PatientCode};
-use crate::store::{cases, parties, retry};
+use crate::store::{cases, parties};
 
 /// The labs that a case can go to.
 pub async fn labs(app: &App) -> Result<Vec<Party>, AppError> {
@@ -88,19 +89,14 @@ pub async fn open(
 ) -> Result<CaseNumber, AppError> {
     let number = new_codes::case_number(app, &mut *app.store.read().await?).await?;
     let case = read(app, person, typed, number).await?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
-            return CaseNumber::parse(&outcome).map_err(|why| AppError::Inner(why.to_string()));
-        }
+    run(app, person, key, |mut tx| async {
         cases::insert_case(&mut tx, &case).await?;
         recorded::case(app, &mut tx, &case).await?;
         CaseWork::of(tx.conn(), case.clone(), Side::Office)
             .await?
             .save(app, &mut tx)
             .await?;
-        app.finish(tx, person, key, case.number.as_str()).await?;
-        Ok(case.number.clone())
+        Ok((tx, case.number.clone()))
     })
     .await
 }

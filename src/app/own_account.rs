@@ -2,11 +2,12 @@
 
 use super::manage::Typed;
 use super::recorded::reference::note;
+use super::run::write;
 use super::sign_in::{begin_session, confirm_password};
 use super::{App, AppError, Person};
 use crate::domain::people::account::check_new_password;
+use crate::store::people;
 use crate::store::reference::ReferenceData;
-use crate::store::{people, retry};
 
 /// Changes the password, ends all sessions, and begins a new one; returns its secret.
 pub async fn change_password(
@@ -26,8 +27,7 @@ pub async fn change_password(
     }
     confirm_password(app, person, &text("password")).await?;
     let hash = app.hash_password(&new).await?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    write(app, |mut tx| async {
         let mut account = people::account_by_id(tx.conn(), &person.account.id)
             .await?
             .ok_or(AppError::NotFound)?;
@@ -35,8 +35,7 @@ pub async fn change_password(
         people::update_account(&mut tx, &account).await?;
         note(app, &mut tx, ReferenceData::Account, &account.id).await?;
         people::end_sessions_of(&mut tx, &account.id).await?;
-        tx.commit().await?;
-        Ok::<(), AppError>(())
+        Ok((tx, ()))
     })
     .await?;
     begin_session(app, &person.account.id, &person.account.login).await

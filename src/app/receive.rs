@@ -4,6 +4,7 @@ use super::case_work::CaseWork;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{pieces, text};
+use super::run::on_case::run_on_case;
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::Received;
@@ -11,8 +12,8 @@ use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{Found, Outcome, ParcelFound, SealFound, What};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::store::StoreError;
 use crate::store::custody::find_handoff;
-use crate::store::{StoreError, retry};
 
 /// A handoff with its case, for the page.
 pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Handoff), AppError> {
@@ -175,7 +176,7 @@ fn read(person: &Person, typed: &Typed, handoff: &Handoff) -> Result<Receipt, Ap
     }
 }
 
-/// Receives a handoff. The case number is the outcome.
+/// Receives a handoff; returns the number of its case.
 pub async fn receive(
     app: &App,
     person: &Person,
@@ -190,13 +191,7 @@ pub async fn receive(
         let password = typed.get("password").map(String::as_str);
         prove(app, person, password.unwrap_or_default()).await?;
     }
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::as_seen(tx.conn(), person, &seen).await?;
-        let number = work.case.number.clone();
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(number);
-        }
+    run_on_case(app, person, &seen, key, |mut work, mut tx| async {
         let handoff = the_handoff(&work, id)?;
         if handoff.outstanding().is_empty() {
             return Err(AppError::Refused(vec![already(&handoff)]));
@@ -212,11 +207,10 @@ pub async fn receive(
         });
         work.append(app, &mut tx, person, &event, what, form.late.as_ref())
             .await?;
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, id).await?;
-        Ok(number)
+        Ok((work, tx, ()))
     })
-    .await
+    .await?;
+    Ok(seen.case.number)
 }
 
 pub(super) fn the_handoff(work: &CaseWork, id: &str) -> Result<Handoff, AppError> {

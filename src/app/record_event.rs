@@ -4,6 +4,7 @@
 use super::case_work::CaseWork;
 use super::entry::{Late, late, signed};
 use super::manage::Typed;
+use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{ACTIONS, Action, MEANS_WRITTEN_OFF, Subject, WrittenOff};
@@ -12,7 +13,7 @@ use crate::domain::custody::{Exception, What, allow_in};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
-use crate::store::{custody, retry};
+use crate::store::custody;
 
 /// Characters of a text in an event.
 pub const TEXT_MOST: usize = 500;
@@ -124,17 +125,10 @@ async fn append(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::load(tx.conn(), person, number).await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
         work.append(app, &mut tx, person, &id, what.clone(), late.as_ref())
             .await?;
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, &id).await?;
-        Ok(())
+        Ok((work, tx, ()))
     })
     .await
 }

@@ -5,6 +5,7 @@ use super::disinfection;
 use super::entry::{Late, late};
 use super::manage::Typed;
 use super::record_event::{exception, pieces, text};
+use super::run::on_case::run_on_case;
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::{DisinfectedForm, Released};
@@ -13,7 +14,6 @@ use crate::domain::custody::{Parcel, Purpose, Sent, What, fold};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
-use crate::store::retry;
 
 /// What the form of a release says.
 struct Release {
@@ -171,12 +171,7 @@ pub async fn release(
     let ids = (0..=seen.items.len())
         .map(|_| app.outside.identity())
         .collect::<Result<Vec<_>, _>>()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::as_seen(tx.conn(), person, seen).await?;
-        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
-            return Ok(outcome);
-        }
+    run_on_case(app, person, seen, key, |mut work, mut tx| async {
         let mut ids = ids.iter();
         if let Some(entry) = &form.disinfection {
             for tag in without_entry(&work, &form.items) {
@@ -208,9 +203,7 @@ pub async fn release(
             .ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
         work.append(app, &mut tx, person, id, what, form.late.as_ref())
             .await?;
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, &handoff).await?;
-        Ok(handoff.clone())
+        Ok((work, tx, handoff.clone()))
     })
     .await
 }

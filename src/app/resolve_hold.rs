@@ -4,12 +4,12 @@ use super::case_work::CaseWork;
 use super::entry::signed;
 use super::manage::Typed;
 use super::record_event::needed;
+use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::MEANS_SETTLED;
 use crate::domain::custody::events::Settled;
 use crate::domain::custody::{Hold, What, holds};
 use crate::domain::values::ids::CaseNumber;
-use crate::store::retry;
 
 /// Every hold of a case, with the case.
 pub async fn see(
@@ -55,17 +55,10 @@ pub async fn resolve(
         not_packed: typed.get("not_packed").is_some_and(|text| text == "yes"),
     });
     let id = app.outside.identity()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::load(tx.conn(), person, number).await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
         work.append(app, &mut tx, person, &id, what.clone(), None)
             .await?;
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, &id).await?;
-        Ok(())
+        Ok((work, tx, ()))
     })
     .await
 }

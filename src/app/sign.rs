@@ -5,6 +5,7 @@
 
 use super::case_work::CaseWork;
 use super::reviewing::{Reviewed, review_with, setting};
+use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::people::party::Side;
@@ -18,7 +19,7 @@ use crate::domain::review::{Level, Standing, is_reason};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
-use crate::store::{Connection, StoreError, drafts, retry, revisions};
+use crate::store::{Connection, StoreError, Tx, drafts, revisions};
 
 /// What is about to be signed.
 #[derive(Debug, Clone)]
@@ -281,45 +282,66 @@ async fn sign_shown(
     shown: &Shown,
     key: &PostKey,
 ) -> Result<i64, AppError> {
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        if let Some(outcome) = app.earlier(&mut tx, person, key).await? {
-            return outcome.parse().map_err(|_| AppError::Inner("the outcome of signing is no number".to_owned()));
-        }
-        let mut work = CaseWork::load(tx.conn(), person, number).await?;
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
         let now = work.now(app);
-        let age = now.unix_ms - shown.issued_ms;
         let issued = Moment::new(shown.issued_ms, now.offset_min);
         let proposal = build(app, tx.conn(), person, &work, issued).await?;
-        if proposal.hash != shown.hash || !(0..=SHOWN_MOST_MS).contains(&age) {
-            return Err(AppError::Conflict(
-                "The prescription is not the one that this page showed: somebody has changed it, or the page is old. \
-                 Nothing was signed."
-                    .to_owned(),
-            ));
-        }
-        if !proposal.faults.is_empty() {
-            return Err(AppError::Refused(
-                proposal.faults.iter().map(|fault| format!("{}: {}", label(&fault.key), fault.message)).collect(),
-            ));
-        }
-        if !proposal.document.warnings.is_empty() && !shown.warnings_read {
-            return Err(AppError::field("warnings_read", "Look at the warnings above and tick that you have."));
-        }
-        (work.case.due, work.case.summary) =
-            (proposal.document.due(), proposal.document.prescription.summary());
+        stands(&proposal, shown, now)?;
         let revision = signed(person, proposal, now);
-        revisions::insert(&mut tx, &revision).await.map_err(|error| {
-            if error.is_duplicate() { StoreError::Again } else { error }
-        })?;
-        recorded::revision(app, &mut tx, &revision, &work.case).await?;
-        drafts::delete(&mut tx, number).await?;
-        work.case.revision = revision.number;
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, &revision.number.to_string()).await?;
-        Ok(revision.number)
+        put_in_force(app, &mut tx, &mut work, &revision).await?;
+        Ok((work, tx, revision.number))
     })
     .await
+}
+
+/// That what would be signed now is what the page has shown, and that nothing stands against it.
+fn stands(proposal: &Proposal, shown: &Shown, now: Moment) -> Result<(), AppError> {
+    let age = now.unix_ms - shown.issued_ms;
+    if proposal.hash != shown.hash || !(0..=SHOWN_MOST_MS).contains(&age) {
+        return Err(AppError::Conflict(
+            "The prescription is not the one that this page showed: somebody has changed it, or the page is old. \
+             Nothing was signed."
+                .to_owned(),
+        ));
+    }
+    if !proposal.faults.is_empty() {
+        let faults = proposal.faults.iter();
+        return Err(AppError::Refused(
+            faults
+                .map(|fault| format!("{}: {}", label(&fault.key), fault.message))
+                .collect(),
+        ));
+    }
+    if !proposal.document.warnings.is_empty() && !shown.warnings_read {
+        return Err(AppError::field(
+            "warnings_read",
+            "Look at the warnings above and tick that you have.",
+        ));
+    }
+    Ok(())
+}
+
+/// Writes a revision, with what it changes of its case; its draft goes.
+async fn put_in_force(
+    app: &App,
+    tx: &mut Tx,
+    work: &mut CaseWork,
+    revision: &Revision,
+) -> Result<(), AppError> {
+    revisions::insert(tx, revision).await.map_err(|error| {
+        if error.is_duplicate() {
+            StoreError::Again
+        } else {
+            error
+        }
+    })?;
+    recorded::revision(app, tx, revision, &work.case).await?;
+    drafts::delete(tx, &work.case.number).await?;
+    let document = Document::from_canonical(&revision.document)?;
+    work.case.revision = revision.number;
+    work.case.due = document.due();
+    work.case.summary = document.prescription.summary();
+    Ok(())
 }
 
 fn signed(person: &Person, proposal: Proposal, at: Moment) -> Revision {
@@ -346,12 +368,7 @@ pub async fn acknowledge(
     revision: i64,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::load(tx.conn(), person, number).await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(());
-        }
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
         if work.side != Side::Lab || revision < 1 || revision > work.case.revision {
             return Err(AppError::NotFound);
         }
@@ -377,9 +394,7 @@ pub async fn acknowledge(
         }
         recorded::acknowledgement(app, &mut tx, &acknowledgement, &work.case).await?;
         work.case.acknowledged = revision;
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, &revision.to_string()).await?;
-        Ok(())
+        Ok((work, tx, ()))
     })
     .await
 }

@@ -1,9 +1,10 @@
 //! Signing in, being signed in, and signing out.
 
+use super::run::write;
 use super::{App, AppError, Person, witness};
 use crate::domain::people::account::{parse_login, pause_after};
 use crate::domain::values::digest::sha256_hex;
-use crate::store::{Tx, people, retry};
+use crate::store::people;
 
 /// A session ends after this time without a request: a working pause, not a lunch.
 pub const IDLE_MS: i64 = 30 * 60_000;
@@ -53,8 +54,7 @@ pub async fn sign_in(app: &App, login: &str, password: &str) -> Result<String, A
 /// Whoever turns out to be right has the count set back to nothing.
 async fn count_try(app: &App, name: &str) -> Result<(), AppError> {
     let now = app.outside.now_ms();
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    write(app, |mut tx| async {
         let (failures, closed_until) = people::failures(tx.conn(), name).await?;
         if now < closed_until {
             return Err(AppError::Closed {
@@ -63,8 +63,7 @@ async fn count_try(app: &App, name: &str) -> Result<(), AppError> {
         }
         let failures = failures + 1;
         people::set_failures(&mut tx, name, failures, now + pause_after(failures)).await?;
-        tx.commit().await?;
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }
@@ -77,13 +76,12 @@ pub(super) async fn begin_session(
 ) -> Result<String, AppError> {
     let secret = app.outside.token()?;
     let now = app.outside.now_ms();
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    write(app, |mut tx| async {
         people::set_failures(&mut tx, login, 0, 0).await?;
         people::insert_session(&mut tx, &secret_hash(&secret), account, now, now + WHOLE_MS)
             .await?;
         people::forget_old(&mut tx, now - 2 * WHOLE_MS).await?;
-        tx.commit().await
+        Ok((tx, ()))
     })
     .await?;
     Ok(secret)
@@ -104,7 +102,7 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
     if now - row.seen_ms >= TOUCH_MS {
         write(app, |mut tx| async {
             people::touch_session(&mut tx, &hash, now).await?;
-            Ok(tx)
+            Ok((tx, ()))
         })
         .await?;
         witness::compare(app, &row.account).await?;
@@ -123,7 +121,7 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
 pub async fn sign_out(app: &App, person: &Person) -> Result<(), AppError> {
     write(app, |mut tx| async {
         people::end_session(&mut tx, &person.session).await?;
-        Ok(tx)
+        Ok((tx, ()))
     })
     .await
 }
@@ -131,20 +129,7 @@ pub async fn sign_out(app: &App, person: &Person) -> Result<(), AppError> {
 pub async fn sign_out_everywhere(app: &App, person: &Person) -> Result<(), AppError> {
     write(app, |mut tx| async {
         people::end_sessions_of(&mut tx, &person.account.id).await?;
-        Ok(tx)
-    })
-    .await
-}
-
-/// A small write that needs no key: doing it twice is doing it once.
-async fn write<F, Fut>(app: &App, work: F) -> Result<(), AppError>
-where
-    F: Fn(Tx) -> Fut + Send + Sync,
-    Fut: Future<Output = Result<Tx, AppError>> + Send,
-{
-    retry(|| async {
-        let tx = app.store.begin().await?;
-        Ok(work(tx).await?.commit().await?)
+        Ok((tx, ()))
     })
     .await
 }
@@ -165,13 +150,10 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
         return Err(AppError::field("password", "This is not your password."));
     }
     let now = app.outside.now_ms();
-    write(app, |mut tx| {
-        let name = name.clone();
-        async move {
-            people::set_failures(&mut tx, &name, 0, 0).await?;
-            people::prove_session(&mut tx, &person.session, now).await?;
-            Ok(tx)
-        }
+    write(app, |mut tx| async {
+        people::set_failures(&mut tx, &name, 0, 0).await?;
+        people::prove_session(&mut tx, &person.session, now).await?;
+        Ok((tx, ()))
     })
     .await
 }

@@ -1,18 +1,17 @@
 //! Taking back a handoff that never left, by the side that had released it, before anybody received it.
 
-use super::case_work::CaseWork;
 use super::entry::signed;
 use super::manage::Typed;
 use super::receive::the_handoff;
 use super::record_event::needed;
+use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::custody::events::MEANS_VOIDED;
 use crate::domain::custody::events::Voided;
 use crate::domain::values::ids::CaseNumber;
-use crate::store::retry;
 
-/// Takes a handoff back. The case number is the outcome.
+/// Takes a handoff back; returns the number of its case.
 pub async fn take_back(
     app: &App,
     person: &Person,
@@ -30,12 +29,7 @@ pub async fn take_back(
     }
     let signed = signed(app, person, typed, MEANS_VOIDED).await?;
     let event = app.outside.identity()?;
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
-        let mut work = CaseWork::load(tx.conn(), person, &number).await?;
-        if app.earlier(&mut tx, person, key).await?.is_some() {
-            return Ok(number.clone());
-        }
+    run_on_case(app, person, &number, key, |mut work, mut tx| async {
         let sent = the_handoff(&work, id)?.sent;
         let what = What::Voided(Voided {
             handoff: id.to_owned(),
@@ -45,9 +39,8 @@ pub async fn take_back(
         });
         work.append(app, &mut tx, person, &event, what, None)
             .await?;
-        work.save(app, &mut tx).await?;
-        app.finish(tx, person, key, number.as_str()).await?;
-        Ok(number.clone())
+        Ok((work, tx, ()))
     })
-    .await
+    .await?;
+    Ok(number)
 }

@@ -2,6 +2,7 @@
 //! program when somebody of the party signs in and at each minute of use, and by the browser itself, which
 //! does not have to believe this program. What no longer fits becomes an alarm that everybody sees.
 
+use super::run::write;
 use super::{App, AppError, Person};
 use crate::domain::people::account::Account;
 use crate::domain::values::digest::sha256_hex;
@@ -11,7 +12,7 @@ use crate::record::note::text_of;
 use crate::record::witness::{CosignError, Why, contradiction, cosigned, witness_name};
 use crate::store::record::{growth, head, root_at};
 use crate::store::witness::{self as stored, AlarmRow, KeyRow, SeenRow, SettlementRow};
-use crate::store::{Connection, StoreError, retry};
+use crate::store::{Connection, StoreError};
 
 /// A checkpoint with one signature has some 250 bytes.
 const NOTE_MOST: usize = 2000;
@@ -135,10 +136,9 @@ pub async fn compared(
 }
 
 async fn write_seen(app: &App, row: &SeenRow) -> Result<(), AppError> {
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    write(app, |mut tx| async {
         stored::keep(&mut tx, row).await?;
-        Ok(tx.commit().await?)
+        Ok((tx, ()))
     })
     .await
 }
@@ -169,10 +169,9 @@ async fn raise(app: &App, alarm: &AlarmRow) -> Result<(), AppError> {
         found = alarm.found,
         "the record does not fit"
     );
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    write(app, |mut tx| async {
         stored::raise(&mut tx, alarm).await?;
-        Ok(tx.commit().await?)
+        Ok((tx, ()))
     })
     .await
 }
@@ -262,10 +261,9 @@ pub async fn cosign(
         line: format!("{}\n", line.trim_end()),
         at_ms: now,
     };
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    write(app, |mut tx| async {
         stored::keep_cosigned(&mut tx, &row).await?;
-        Ok(tx.commit().await?)
+        Ok((tx, ()))
     })
     .await
 }

@@ -3,6 +3,8 @@
 use super::case_work::{CaseWork, own_case};
 use super::reviewing::{self, REASON, Reviewed, review_with, setting};
 use super::sign::{dentist, open_revision};
+use super::run;
+
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
@@ -57,8 +59,7 @@ fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
 pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
     let view = see_case::see(app, person, number).await?;
     office_only(&view.work.case, person)?;
-    let state = retry(|| async {
-        let mut tx = app.store.begin().await?;
+    let state = run::write(app, |mut tx| async {
         // As it stands in this transaction: a revision signed this moment is what a new draft begins with.
         let case = own_case(tx.conn(), person, number).await?;
         let state = State {
@@ -66,8 +67,7 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
             conflicts: drafts::conflicts(tx.conn(), number).await?,
             others: Vec::new(),
         };
-        tx.commit().await?;
-        Ok::<State, AppError>(state)
+        Ok((tx, state))
     })
     .await?;
     let mut conn = app.store.read().await?;
@@ -440,8 +440,7 @@ pub async fn settle(
     field: &str,
     take: bool,
 ) -> Result<(), AppError> {
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    run::write(app, |mut tx| async {
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         let mut draft = drafts::find(tx.conn(), number)
@@ -465,21 +464,18 @@ pub async fn settle(
             };
             write(app, &mut tx, person, &mut draft, &merged).await?;
         }
-        tx.commit().await?;
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }
 
 /// Gives the draft up: the revision in force stays.
 pub async fn discard(app: &App, person: &Person, number: &CaseNumber) -> Result<(), AppError> {
-    retry(|| async {
-        let mut tx = app.store.begin().await?;
+    run::write(app, |mut tx| async {
         let case = own_case(tx.conn(), person, number).await?;
         office_only(&case, person)?;
         drafts::delete(&mut tx, number).await?;
-        tx.commit().await?;
-        Ok(())
+        Ok((tx, ()))
     })
     .await
 }

@@ -2,7 +2,7 @@
 //! word of a list or hexadecimal digit does.
 
 use proptest::prelude::*;
-use vestibule::domain::custody::events::{
+use vestibule::domain::custody::events::{Adjusted, Adjustment, 
     BroughtBack, Closed, Corrected, Destroyed, Disinfected, Erased, Fitted, Given, GivenBack, Made,
     Moved, Received, Registered, Released, Reopened, Settled, TakenOut, UsedUp, Voided, Withheld,
     WrittenOff,
@@ -210,7 +210,7 @@ fn a_receipt() -> impl Strategy<Value = What> {
 /// What happens to one item, with two texts where it has them.
 fn one_item_deeds() -> impl Strategy<Value = What> {
     let parts = (any_tag(), free_text(), free_text(), house(), any::<bool>());
-    (parts, any_exception(), made(), 0..12_usize).prop_map(
+    (parts, any_exception(), made(), 0..13_usize).prop_map(
         |((tag, text, other, place, yes), exception, made, n)| {
             let event = "e-1".to_owned();
             [
@@ -256,6 +256,17 @@ fn one_item_deeds() -> impl Strategy<Value = What> {
                     tag: tag.clone(),
                     to: text.clone(),
                 }),
+                What::Adjusted(Adjusted {
+                    tag: tag.clone(),
+                    done: Adjustment::Relined,
+                    day: None,
+                    part: None,
+                    direction: None,
+                    mm: None,
+                    complaint: yes.then_some(6),
+                    said: text.clone(),
+                    material: other.clone(),
+                }),
                 What::BroughtBack(BroughtBack { tag: tag.clone() }),
                 What::UsedUp(UsedUp {
                     tag: tag.clone(),
@@ -300,7 +311,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Given(_) | What::BroughtBack(_) | What::UsedUp(_) => {}
             What::Withheld(_) | What::Destroyed(_) | What::WrittenOff(_) => {}
             What::Corrected(_) | What::Voided(_) | What::Settled(_) => {}
-            What::Moved(_) | What::GivenBack(_) => {}
+            What::Moved(_) | What::GivenBack(_) | What::Adjusted(_) => {}
             What::Closed(_) | What::Reopened(_) | What::Erased(_) => {}
         }
         let at = Moment::new(unix_ms, offset);

@@ -13,7 +13,7 @@ use tokio::sync::OnceCell;
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::{App, demo, examine, prove};
 use vestibule::clock::moment_in;
-use vestibule::domain::custody::events::{
+use vestibule::domain::custody::events::{Adjusted, 
     BroughtBack, Destroyed, Disinfected, Fitted, Given, GivenBack, Moved, Received, Registered,
     Released, TakenOut, UsedUp, Voided, Withheld, WrittenOff,
 };
@@ -306,6 +306,10 @@ impl Walk<'_> {
                 self.stays(event, tag, &own);
             }
             What::Withheld(Withheld { tag, .. }) => self.stays(event, tag, &here),
+            What::Adjusted(Adjusted { tag, .. }) => {
+                let spot = self.spots[tag].clone();
+                self.stays(event, tag, &spot);
+            }
             What::UsedUp(UsedUp { tag, .. }) | What::Destroyed(Destroyed { tag, .. }) => {
                 self.step(event, tag, &own, Spot::Ended(Box::new(own.clone())));
             }
