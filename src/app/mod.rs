@@ -46,6 +46,7 @@ pub mod sign;
 pub mod sign_in;
 pub mod take_back;
 pub mod take_remedy;
+pub mod typed;
 pub mod witness;
 pub mod write_draft;
 

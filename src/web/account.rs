@@ -5,6 +5,7 @@ use super::extract::{Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{self, Frame, page_with, see_other};
 use super::sign_in::with_cookie;
+use super::typed_form::TypedForm;
 use crate::app::{App, AppError, Person, own_account};
 use crate::domain::values::fault::Fault;
 use askama::Template;
@@ -25,7 +26,7 @@ impl AccountPage {
     pub fn new(
         app: &App,
         person: &Person,
-        typed: &super::TypedForm,
+        typed: &TypedForm,
         faults: &[Fault],
     ) -> AccountPage {
         let password = |key, label| FieldView::new(Input::Password, key, label).needed();
@@ -50,7 +51,7 @@ pub async fn page(
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    let mut account = AccountPage::new(&app, &person, &super::TypedForm::new(), &[]);
+    let mut account = AccountPage::new(&app, &person, &TypedForm::new(), &[]);
     account.frame = account.frame.done(query.text("done"));
     frame::page(&account)
 }

@@ -7,6 +7,7 @@ use super::extract::{At, At2, Query, Signed, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::ribbon::RibbonView;
+use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
 use crate::app::entry::end_of_minute;
 use crate::app::see_case::{self, CaseView};
@@ -49,7 +50,7 @@ pub struct NewCasePage {
 async fn new_page(
     app: &App,
     person: &Person,
-    typed: &super::TypedForm,
+    typed: &TypedForm,
     faults: &[crate::domain::values::fault::Fault],
 ) -> Result<NewCasePage, WebError> {
     let labs: Vec<(String, String)> = open_case::labs(app)
@@ -78,7 +79,7 @@ pub async fn new(
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    let typed = super::TypedForm::from([("patient".to_owned(), query.text("patient").to_owned())]);
+    let typed = TypedForm::from([("patient".to_owned(), query.text("patient").to_owned())]);
     page(&new_page(&app, &person, &typed, &[]).await?)
 }
 

@@ -43,7 +43,7 @@ pub struct NewItemPage {
 }
 
 /// How it was made: from what is in hand here, how, of what, and by whom.
-fn made_fold(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> Folded {
+fn made_fold(work: &CaseWork, typed: &super::typed_form::TypedForm, faults: &[Fault]) -> Folded {
     let custody = fold(&work.events);
     let is_here = |item: &&Item| {
         let state = custody.get(&item.tag);
@@ -76,7 +76,7 @@ fn new_page(
     app: &App,
     person: &Person,
     work: &CaseWork,
-    typed: &super::TypedForm,
+    typed: &super::typed_form::TypedForm,
     faults: &[Fault],
     refusals: Vec<String>,
 ) -> Result<NewItemPage, WebError> {
@@ -125,7 +125,7 @@ pub async fn new(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
-    let typed = super::TypedForm::from([("place".to_owned(), "here".to_owned())]);
+    let typed = super::typed_form::TypedForm::from([("place".to_owned(), "here".to_owned())]);
     page(&new_page(
         &app,
         &person,
@@ -444,14 +444,14 @@ fn actions(work: &CaseWork, item: &Item, state: &ItemState, person: &Person) -> 
         fields,
     );
     for action in &mut actions {
-        action.set_apart(&super::TypedForm::new(), &[]);
+        action.set_apart(&super::typed_form::TypedForm::new(), &[]);
     }
     actions
 }
 
 impl ActionView {
     /// Ids of its own, since several actions ask for the same; and the entry from paper at its end.
-    fn set_apart(&mut self, typed: &super::TypedForm, faults: &[Fault]) {
+    fn set_apart(&mut self, typed: &super::typed_form::TypedForm, faults: &[Fault]) {
         for field in &mut self.fields {
             field.scope = self.word;
         }
@@ -478,7 +478,7 @@ fn item_page(
     person: &Person,
     work: &CaseWork,
     item: &Item,
-    tried: Option<(&super::TypedForm, Vec<Fault>, Vec<String>)>,
+    tried: Option<(&super::typed_form::TypedForm, Vec<Fault>, Vec<String>)>,
 ) -> Result<ItemPage, WebError> {
     let custody = fold(&work.events);
     let state = custody
@@ -644,7 +644,7 @@ fn arch_form(
     work: &CaseWork,
     person: &Person,
     arch: Arch,
-    typed: &super::TypedForm,
+    typed: &super::typed_form::TypedForm,
     faults: &[Fault],
 ) -> ArchForm {
     let custody = fold(&work.events);
@@ -705,7 +705,7 @@ fn arch_form(
             .autocomplete("current-password"),
         );
     }
-    let (nothing, none) = (super::TypedForm::new(), Vec::new());
+    let (nothing, none) = (super::typed_form::TypedForm::new(), Vec::new());
     let mut fields = if is_sent {
         fill(fields, typed, faults)
     } else {
@@ -736,7 +736,7 @@ fn arch_form(
 }
 
 /// Whether a thing was to go in without a disinfection, or is said to have gone in so.
-fn is_asked(typed: &super::TypedForm, faults: &[Fault]) -> bool {
+fn is_asked(typed: &super::typed_form::TypedForm, faults: &[Fault]) -> bool {
     typed.contains_key(change_mouth::AS_IT_WAS) || faults.iter().any(|fault| fault.key == "agent")
 }
 
@@ -758,7 +758,7 @@ fn mouth_page(
     app: &App,
     person: &Person,
     work: &CaseWork,
-    typed: &super::TypedForm,
+    typed: &super::typed_form::TypedForm,
     faults: &[Fault],
     refusals: Vec<String>,
 ) -> Result<MouthPage, WebError> {
@@ -794,7 +794,7 @@ pub async fn mouth(
         &app,
         &person,
         &view.work,
-        &super::TypedForm::new(),
+        &super::typed_form::TypedForm::new(),
         &[],
         Vec::new(),
     )?)
@@ -839,7 +839,7 @@ async fn scanned_mouth(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    mut typed: super::TypedForm,
+    mut typed: super::typed_form::TypedForm,
 ) -> Result<Response, WebError> {
     let view = see_case::see(app, person, number).await?;
     let word = typed.get("arch").map(String::as_str).unwrap_or_default();

@@ -5,6 +5,7 @@ use super::extract::{At, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::sign_in::with_cookie;
+use super::typed_form::TypedForm;
 use crate::app::join::{self, Offer};
 use crate::app::{App, AppError};
 use crate::domain::people::party::Role;
@@ -23,7 +24,7 @@ pub struct JoinPage {
 }
 
 impl JoinPage {
-    pub fn new(offer: &Offer, typed: &super::TypedForm, faults: &[Fault]) -> JoinPage {
+    pub fn new(offer: &Offer, typed: &TypedForm, faults: &[Fault]) -> JoinPage {
         let role = offer.invite.role;
         let place = offer.party.as_ref().map_or_else(
             || "this installation".to_owned(),
@@ -59,7 +60,7 @@ impl JoinPage {
 
 pub async fn form(State(app): State<App>, At(secret): At<String>) -> Result<Response, WebError> {
     let offer = join::offer(&app, &secret).await?;
-    let typed = super::TypedForm::from([("name".to_owned(), offer.invite.name.clone())]);
+    let typed = TypedForm::from([("name".to_owned(), offer.invite.name.clone())]);
     page(&JoinPage::new(&offer, &typed, &[]))
 }
 

@@ -6,6 +6,7 @@ use super::extract::{At, Query, Signed, encode};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page_with, pdf, see_other};
 use super::scan::{self, ScanView};
+use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
 use crate::app::print_labels::{
     OWN, SINGLE, first_grid, has_chosen, labels_pdf, living, test_pdf, tick_key,
@@ -50,7 +51,7 @@ pub struct LabelsPage {
     pub single_open: bool,
 }
 
-fn rows(work: &CaseWork, typed: &super::TypedForm) -> Vec<LabelRow> {
+fn rows(work: &CaseWork, typed: &TypedForm) -> Vec<LabelRow> {
     let custody = fold(&work.events);
     let row = |item: &Item| LabelRow {
         key: tick_key(item),
@@ -119,7 +120,7 @@ fn labels_page(
     app: &App,
     person: &Person,
     work: &CaseWork,
-    typed: &super::TypedForm,
+    typed: &TypedForm,
     scan: ScanView,
     faults: &[Fault],
 ) -> LabelsPage {
@@ -210,7 +211,7 @@ fn sent_back(
     app: &App,
     person: &Person,
     work: &CaseWork,
-    typed: &super::TypedForm,
+    typed: &TypedForm,
     error: crate::app::AppError,
 ) -> Result<Response, WebError> {
     let back = FormErrors::of(error)?;
@@ -219,7 +220,7 @@ fn sent_back(
 }
 
 /// The form's address with what it holds.
-fn address(number: &CaseNumber, typed: &super::TypedForm) -> String {
+fn address(number: &CaseNumber, typed: &TypedForm) -> String {
     let pairs: Vec<String> = typed
         .iter()
         .map(|(key, text)| format!("{}={}", encode(key), encode(text)))

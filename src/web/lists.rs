@@ -1,12 +1,12 @@
 //! The lab's mould list and the office's shade guides: loaded from a file or a text, looked at, taken home
 //! as CSV. The office sees the mould list of the lab that a case names.
 
-use super::TypedForm;
 use super::error::{FormErrors, WebError};
 use super::extract::{At, At2, Query, Signed, Typed, WithFile, encode};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, csv, page, page_with, see_other};
 use super::personal_data_check::{after_check, tick};
+use super::typed_form::TypedForm;
 use crate::app::see_lists::{List, Seen, Version};
 use crate::app::{App, AppError, Person, load_list, see_lists};
 use crate::domain::trade::lists::{Entries, ListKind};

@@ -5,6 +5,7 @@ use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::law;
+use super::typed_form::TypedForm;
 use crate::app::manage::{self, Everybody};
 use crate::app::{App, AppError, Person};
 use crate::choices_of;
@@ -54,7 +55,7 @@ impl PartyPage {
         app: &App,
         person: &Person,
         title: &str,
-        typed: &super::TypedForm,
+        typed: &TypedForm,
         faults: &[Fault],
         is_new: bool,
     ) -> Result<PartyPage, WebError> {
@@ -86,7 +87,7 @@ impl PartyPage {
     }
 }
 
-fn as_typed(party: &Party) -> super::TypedForm {
+fn as_typed(party: &Party) -> TypedForm {
     [
         ("kind", party.kind.word()),
         ("name", &party.name),
@@ -111,7 +112,7 @@ pub async fn new_party(
         &app,
         &person,
         "New office or lab",
-        &super::TypedForm::from([("profile".to_owned(), DEFAULT.to_owned())]),
+        &TypedForm::from([("profile".to_owned(), DEFAULT.to_owned())]),
         &[],
         true,
     )?)
@@ -179,7 +180,7 @@ pub struct PeoplePage {
 async fn people_page(
     app: &App,
     person: &Person,
-    typed: &super::TypedForm,
+    typed: &TypedForm,
     faults: &[Fault],
     link: Option<String>,
 ) -> Result<PeoplePage, WebError> {
@@ -209,7 +210,7 @@ pub async fn people(
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    let mut people = people_page(&app, &person, &super::TypedForm::new(), &[], None).await?;
+    let mut people = people_page(&app, &person, &TypedForm::new(), &[], None).await?;
     people.frame = people.frame.done(query.text("done"));
     page(&people)
 }
@@ -223,7 +224,7 @@ pub async fn invite(
         // No redirect: the link is shown in this answer and nowhere else.
         Ok(path) => {
             let link = format!("{}{path}", app.settings.address);
-            page(&people_page(&app, &person, &super::TypedForm::new(), &[], Some(link)).await?)
+            page(&people_page(&app, &person, &TypedForm::new(), &[], Some(link)).await?)
         }
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,

@@ -8,6 +8,7 @@ mod drawing;
 mod entry;
 mod erase;
 mod error;
+mod error_page;
 mod extract;
 mod field;
 mod frame;
@@ -34,7 +35,7 @@ mod settle;
 mod sign;
 mod sign_in;
 mod statics;
+mod typed_form;
 mod write;
 
-use crate::app::manage::Typed as TypedForm;
 pub use routes::{ROUTES, Route, router};

@@ -6,6 +6,7 @@ use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::ribbon::worn_words;
 use super::write::view_of;
+use super::typed_form::TypedForm;
 use crate::app::add_patient::{self, LIST_PATIENTS};
 use crate::app::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
@@ -86,7 +87,7 @@ impl PatientPage {
         app: &App,
         person: &Person,
         code: Option<&PatientCode>,
-        typed: &super::TypedForm,
+        typed: &TypedForm,
         faults: &[Fault],
     ) -> Result<PatientPage, WebError> {
         let mut fields: Vec<FieldView> = fill(
@@ -129,7 +130,7 @@ pub async fn new(State(app): State<App>, Signed(person): Signed) -> Result<Respo
         &app,
         &person,
         None,
-        &super::TypedForm::new(),
+        &TypedForm::new(),
         &[],
     )?)
 }

@@ -1,7 +1,7 @@
 //! Free texts of items, handoffs and lists that look as if they named somebody: the form comes back once with
 //! the warning beside the text and a tick, and is taken when it is ticked.
 
-use super::TypedForm;
+use super::typed_form::TypedForm;
 use super::extract::Typed;
 use super::field::{FieldView, Input};
 use crate::app::AppError;

@@ -7,6 +7,7 @@ use super::extract::{At, At2, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page_with, see_other};
 use super::personal_data_check::{after_check, tick};
+use super::typed_form::TypedForm;
 use crate::app::see_record::{AlarmTold, PartyKeeps, RecordView};
 use crate::app::witness::Reported;
 use crate::app::{App, AppError, Person, clear_alarm, prove, see_case, see_record, witness};
@@ -129,7 +130,7 @@ fn alarm_view(person: &Person, alarm: AlarmTold) -> AlarmView {
 /// What was typed on the page, and what came of it.
 #[derive(Default)]
 struct Asked {
-    typed: super::TypedForm,
+    typed: TypedForm,
     faults: Vec<Fault>,
     refusals: Vec<String>,
     compared: Option<(bool, String)>,

@@ -1,6 +1,7 @@
 //! The table of contents: every route, who may ask for it, and the handler.
 
-use super::error::{WebError, with_frame, with_way_back};
+use super::error::WebError;
+use super::error_page::{with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::{

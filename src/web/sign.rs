@@ -94,7 +94,7 @@ impl SignPage {
         app: &App,
         person: &Person,
         proposal: &Proposal,
-        typed: &super::TypedForm,
+        typed: &super::typed_form::TypedForm,
         faults: &[Fault],
     ) -> Result<SignPage, WebError> {
         let document = &proposal.document;
@@ -157,7 +157,7 @@ pub async fn form(
         &app,
         &person,
         &proposal,
-        &super::TypedForm::new(),
+        &super::typed_form::TypedForm::new(),
         &[],
     )?)
 }

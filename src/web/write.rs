@@ -5,6 +5,7 @@ use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{Choice, FieldView, Input};
 use super::frame::{Frame, page, page_with, see_other};
+use super::typed_form::TypedForm;
 use crate::app::reviewing::{REASON, Reviewed};
 use crate::app::sign::label;
 use crate::app::write_draft::{self, Base, Written};
@@ -99,7 +100,7 @@ impl ReviewView {
     pub fn new(reviewed: &Reviewed) -> ReviewView {
         let unsettled = reviewed.unsettled();
         let view = |finding: &Finding| {
-            let typed = super::TypedForm::from([(
+            let typed = TypedForm::from([(
                 format!("{REASON}{}", finding.id),
                 reviewed.reason(finding.id).to_owned(),
             )]);
