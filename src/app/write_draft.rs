@@ -16,7 +16,8 @@ use crate::domain::review::Setting;
 use crate::domain::trade::lists::Lists;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
-use crate::store::drafts::{self, Draft, Edit};
+pub use crate::store::drafts::Edit;
+use crate::store::drafts::{self, Draft};
 use crate::store::{Connection, Tx, retry, revisions};
 use std::borrow::Cow;
 

@@ -13,6 +13,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
+/// One's own sign-in name and licence, and the form for a new password.
 #[derive(Template)]
 #[template(path = "account.html")]
 pub struct AccountPage {
@@ -23,12 +24,8 @@ pub struct AccountPage {
 }
 
 impl AccountPage {
-    pub fn new(
-        app: &App,
-        person: &Person,
-        typed: &TypedForm,
-        faults: &[Fault],
-    ) -> AccountPage {
+    /// The form as typed, with its messages.
+    pub fn new(app: &App, person: &Person, typed: &TypedForm, faults: &[Fault]) -> AccountPage {
         let password = |key, label| FieldView::new(Input::Password, key, label).needed();
         let fields = vec![
             password("password", "Your present password").autocomplete("current-password"),
@@ -46,6 +43,7 @@ impl AccountPage {
     }
 }
 
+/// Answers with the account of whoever asks.
 pub async fn page(
     State(app): State<App>,
     Signed(person): Signed,
@@ -56,6 +54,7 @@ pub async fn page(
     frame::page(&account)
 }
 
+/// Changes the password and begins a fresh session in this browser.
 pub async fn change_password(
     State(app): State<App>,
     Signed(person): Signed,

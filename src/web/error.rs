@@ -38,6 +38,7 @@ impl From<askama::Error> for WebError {
 }
 
 impl WebError {
+    /// A request that is broken in itself.
     pub fn request(status: StatusCode, happened: impl Into<String>) -> WebError {
         WebError::Request {
             status,

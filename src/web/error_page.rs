@@ -159,10 +159,7 @@ impl IntoResponse for WebError {
             next: Some(next), ..
         } = &self
         {
-            return see_other(&format!(
-                "/sign-in?next={}",
-                encode(next)
-            ));
+            return see_other(&format!("/sign-in?next={}", encode(next)));
         }
         let story = story(&self);
         let reference = story.fault.as_ref().map(|detail| {

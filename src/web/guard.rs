@@ -43,6 +43,7 @@ pub struct Watch {
     pub permission: Permission,
 }
 
+/// Lets a request through to its handler, or says why not.
 pub async fn guard(
     State(watch): State<Watch>,
     mut request: Request,

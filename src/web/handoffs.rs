@@ -109,7 +109,11 @@ fn row_fold(key: &str, typed: &super::typed_form::TypedForm, faults: &[Fault]) -
     )
 }
 
-fn release_rows(work: &CaseWork, typed: &super::typed_form::TypedForm, faults: &[Fault]) -> Vec<ReleaseRow> {
+fn release_rows(
+    work: &CaseWork,
+    typed: &super::typed_form::TypedForm,
+    faults: &[Fault],
+) -> Vec<ReleaseRow> {
     let custody = fold(&work.events);
     let row = |item: &Item| {
         let state = custody.get(&item.tag)?;
@@ -380,7 +384,11 @@ fn seal_fields(
 }
 
 /// The boxes to be told of: all that are awaited, but not a single one that was sent without a seal.
-fn box_forms(handoff: &Handoff, typed: &super::typed_form::TypedForm, faults: &[Fault]) -> Vec<BoxForm> {
+fn box_forms(
+    handoff: &Handoff,
+    typed: &super::typed_form::TypedForm,
+    faults: &[Fault],
+) -> Vec<BoxForm> {
     let count = handoff.parcels.len();
     let waiting = handoff.waiting();
     let is_plain = is_plain_box(handoff);
@@ -398,7 +406,11 @@ fn is_plain_box(handoff: &Handoff) -> bool {
     handoff.parcels.len() == 1 && handoff.parcels.iter().all(is_unsealed)
 }
 
-fn receive_folds(handoff: &Handoff, typed: &super::typed_form::TypedForm, faults: &[Fault]) -> Vec<Folded> {
+fn receive_folds(
+    handoff: &Handoff,
+    typed: &super::typed_form::TypedForm,
+    faults: &[Fault],
+) -> Vec<Folded> {
     let mut folds = Vec::new();
     if is_plain_box(handoff) && handoff.waiting() == [1] {
         folds.push(Folded::new(

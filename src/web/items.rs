@@ -1,6 +1,5 @@
 //! Items: registering one, its page, what is recorded about it, and what the patient wears.
 
-use super::cases::{StateWord, holder_words, mouth_words, reminders, state_words};
 use super::entry::{Folded, from_paper, password, unsaved_words};
 use super::error::{FormErrors, WebError};
 use super::extract::{At, Query, Signed, Typed};
@@ -10,7 +9,9 @@ use super::past::Past;
 use super::personal_data_check::{self, after_check};
 use super::scan::{self, ScanView};
 use crate::app::case_work::CaseWork;
+use crate::app::custody_words::{StateWord, holder_words, mouth_words, state_words};
 use crate::app::entry::MEANS_WRITTEN_OFF;
+use crate::app::reminders::reminders;
 use crate::app::{App, AppError, Person, add_item, change_mouth, record_event, see_case};
 use crate::choices_of;
 use crate::domain::custody::item::{Item, ItemKind};

@@ -15,6 +15,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
+/// What a one-time link offers, and the form that takes it.
 #[derive(Template)]
 #[template(path = "join.html")]
 pub struct JoinPage {
@@ -24,6 +25,7 @@ pub struct JoinPage {
 }
 
 impl JoinPage {
+    /// The form as typed; a dentist is asked for a licence too.
     pub fn new(offer: &Offer, typed: &TypedForm, faults: &[Fault]) -> JoinPage {
         let role = offer.invite.role;
         let place = offer.party.as_ref().map_or_else(
@@ -58,12 +60,14 @@ impl JoinPage {
     }
 }
 
+/// Answers with the offer, while the link is good.
 pub async fn form(State(app): State<App>, At(secret): At<String>) -> Result<Response, WebError> {
     let offer = join::offer(&app, &secret).await?;
     let typed = TypedForm::from([("name".to_owned(), offer.invite.name.clone())]);
     page(&JoinPage::new(&offer, &typed, &[]))
 }
 
+/// Makes the account and signs it in.
 pub async fn enter(
     State(app): State<App>,
     At(secret): At<String>,

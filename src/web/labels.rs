@@ -1,6 +1,5 @@
 //! Printing labels: which items, on which sheet, how far moved. All of it stands in the address.
 
-use super::cases::holder_words;
 use super::error::{FormErrors, WebError};
 use super::extract::{At, Query, Signed, encode};
 use super::field::{FieldView, Input, fill};
@@ -8,6 +7,7 @@ use super::frame::{Frame, page_with, pdf, see_other};
 use super::scan::{self, ScanView};
 use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
+use crate::app::custody_words::holder_words;
 use crate::app::print_labels::{
     OWN, SINGLE, first_grid, has_chosen, labels_pdf, living, test_pdf, tick_key,
 };
@@ -34,6 +34,7 @@ pub struct LabelRow {
     pub taken: bool,
 }
 
+/// The form that chooses items, sheet and place.
 #[derive(Template)]
 #[template(path = "labels.html")]
 pub struct LabelsPage {
@@ -153,6 +154,7 @@ fn labels_page(
     }
 }
 
+/// Answers with the form, after a scan if one was asked for.
 pub async fn form(
     State(app): State<App>,
     Signed(person): Signed,

@@ -87,6 +87,7 @@ pub fn profile_field(app: &App, chosen: &str) -> FieldView {
     field
 }
 
+/// Every profile, the party's own, and the form that chooses another.
 #[derive(Template)]
 #[template(path = "law.html")]
 pub struct LawPage {
@@ -134,6 +135,7 @@ fn law_page(
     })
 }
 
+/// Answers with the profiles.
 pub async fn page_of(
     State(app): State<App>,
     Signed(person): Signed,
@@ -144,6 +146,7 @@ pub async fn page_of(
     page(&view)
 }
 
+/// Chooses a profile for one's own party.
 pub async fn choose(
     State(app): State<App>,
     Signed(person): Signed,

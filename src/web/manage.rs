@@ -18,6 +18,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
+/// The list of all offices and labs.
 #[derive(Template)]
 #[template(path = "parties.html")]
 pub struct PartiesPage {
@@ -25,6 +26,7 @@ pub struct PartiesPage {
     pub parties: Vec<Party>,
 }
 
+/// Answers with the list of parties.
 pub async fn parties(
     State(app): State<App>,
     Signed(person): Signed,
@@ -41,6 +43,7 @@ pub async fn parties(
     })
 }
 
+/// The form of one party, new or changed.
 #[derive(Template)]
 #[template(path = "party.html")]
 pub struct PartyPage {
@@ -51,6 +54,7 @@ pub struct PartyPage {
 }
 
 impl PartyPage {
+    /// The form as typed; what a party is can be chosen only while it is new.
     pub fn new(
         app: &App,
         person: &Person,
@@ -104,6 +108,7 @@ fn as_typed(party: &Party) -> TypedForm {
     .collect()
 }
 
+/// Answers with the empty form.
 pub async fn new_party(
     State(app): State<App>,
     Signed(person): Signed,
@@ -118,6 +123,7 @@ pub async fn new_party(
     )?)
 }
 
+/// Adds a party, or gives the form back with its messages.
 pub async fn add_party(
     State(app): State<App>,
     Signed(person): Signed,
@@ -133,6 +139,7 @@ pub async fn add_party(
     }
 }
 
+/// Answers with a party as it is stored.
 pub async fn party(
     State(app): State<App>,
     Signed(person): Signed,
@@ -149,6 +156,7 @@ pub async fn party(
     )?)
 }
 
+/// Changes a party, or gives the form back with its messages.
 pub async fn change_party(
     State(app): State<App>,
     Signed(person): Signed,
@@ -165,6 +173,7 @@ pub async fn change_party(
     }
 }
 
+/// Everybody by party, and the form that invites somebody.
 #[derive(Template)]
 #[template(path = "people.html")]
 pub struct PeoplePage {
@@ -205,6 +214,7 @@ async fn people_page(
     })
 }
 
+/// Answers with the list of people.
 pub async fn people(
     State(app): State<App>,
     Signed(person): Signed,
@@ -215,6 +225,7 @@ pub async fn people(
     page(&people)
 }
 
+/// Makes a one-time link and shows it.
 pub async fn invite(
     State(app): State<App>,
     Signed(person): Signed,
@@ -234,6 +245,7 @@ pub async fn invite(
     }
 }
 
+/// Disables an account, or lets it sign in again.
 pub async fn set_disabled(
     State(app): State<App>,
     Signed(person): Signed,

@@ -2,6 +2,8 @@
 //! their handlers. A handler extracts, calls one use case and turns the outcome into a page.
 
 mod account;
+mod case_new;
+mod case_page;
 mod cases;
 mod document;
 mod drawing;
@@ -15,11 +17,13 @@ mod frame;
 mod guard;
 mod handoffs;
 mod headers;
+mod history;
 mod home;
 mod items;
 mod join;
 mod labels;
 mod law;
+mod linked;
 mod lists;
 mod manage;
 mod papers;

@@ -45,6 +45,7 @@ impl ScanView {
         }
     }
 
+    /// 422 for a scan that was not taken.
     pub fn status(&self) -> StatusCode {
         match self.message {
             Some(_) => StatusCode::UNPROCESSABLE_ENTITY,

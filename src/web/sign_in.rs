@@ -13,6 +13,7 @@ use axum::extract::State;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::Response;
 
+/// The form that begins a session.
 #[derive(Template)]
 #[template(path = "sign_in.html")]
 pub struct SignInPage {
@@ -22,6 +23,7 @@ pub struct SignInPage {
 }
 
 impl SignInPage {
+    /// The form as typed, with where to go afterwards.
     pub fn new(app: &App, typed: &TypedForm, faults: &[Fault], next: &str) -> SignInPage {
         let mut password = FieldView::new(Input::Password, "password", "Password")
             .autocomplete("current-password");
@@ -39,6 +41,7 @@ impl SignInPage {
     }
 }
 
+/// Answers with the empty form.
 pub async fn form(State(app): State<App>, query: Query) -> Result<Response, WebError> {
     page(&SignInPage::new(
         &app,
@@ -48,6 +51,7 @@ pub async fn form(State(app): State<App>, query: Query) -> Result<Response, WebE
     ))
 }
 
+/// Begins a session, or gives the form back.
 pub async fn enter(State(app): State<App>, form: Typed) -> Result<Response, WebError> {
     let password = form.0.get("password").cloned().unwrap_or_default();
     match sign_in::sign_in(&app, form.text("login"), &password).await {
@@ -72,11 +76,13 @@ pub fn with_cookie(app: &App, mut response: Response, secret: &str) -> Response 
     response
 }
 
+/// Ends the session of this browser.
 pub async fn leave(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
     sign_in::sign_out(&app, &person).await?;
     Ok(with_cookie(&app, see_other("/sign-in"), ""))
 }
 
+/// Ends every session of this account.
 pub async fn leave_everywhere(
     State(app): State<App>,
     Signed(person): Signed,
