@@ -36,11 +36,11 @@ pub struct RecordPage {
     /// What came of comparing: whether it fits, and the sentence.
     pub compared: Option<(bool, String)>,
     pub growth: Vec<FieldView>,
-    pub settle: Option<SettleForm>,
+    pub settle: Option<ClearForm>,
 }
 
-/// The form that settles the open alarms.
-pub struct SettleForm {
+/// The form that clears the open alarms.
+pub struct ClearForm {
     pub fields: Vec<FieldView>,
     pub refusals: Vec<String>,
     pub alarms: String,
@@ -56,13 +56,13 @@ struct Asked {
     compared: Option<(bool, String)>,
 }
 
-/// Only an administrator settles, and only where something is open.
-fn settle_form(
+/// Only an administrator clears alarms, and only where one is open.
+fn clear_form(
     app: &App,
     person: &Person,
     view: &RecordView,
     asked: &Asked,
-) -> Result<Option<SettleForm>, WebError> {
+) -> Result<Option<ClearForm>, WebError> {
     if view.open.is_empty() || !person.may(Permission::ManageInstallation) {
         return Ok(None);
     }
@@ -79,7 +79,7 @@ fn settle_form(
     ];
     let mut fields = fill(fields, &asked.typed, &asked.faults);
     fields.extend(tick(&asked.typed));
-    Ok(Some(SettleForm {
+    Ok(Some(ClearForm {
         fields,
         refusals: asked.refusals.clone(),
         alarms: view.open_named.clone(),
@@ -89,7 +89,7 @@ fn settle_form(
 
 async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordPage, WebError> {
     let view = see_record::see(app, person).await?;
-    let settle = settle_form(app, person, &view, &asked)?;
+    let settle = clear_form(app, person, &view, &asked)?;
     let key = app.store.key();
     let paper = FieldView::text("paper", "Size and root from a paper")
         .hint("As printed, such as 412:8C27F0A1 and so on. At least 16 digits of the root.")

@@ -89,7 +89,7 @@ pub async fn choose_conflict(
         .parse()
         .map_err(|_| AppError::NotFound)?;
     let (field, take) = (form.text("field"), form.text("take") == "yes");
-    write_draft::settle(&app, &person, &number, version, field, take).await?;
+    write_draft::choose_conflict(&app, &person, &number, version, field, take).await?;
     Ok(see_other(&format!("/cases/{}/write", number.as_str())))
 }
 
