@@ -1,7 +1,7 @@
 //! What the script of a browser sends: cosignatures, and alarms.
 
-use crate::app::witness::{self, Reported};
 use crate::app::App;
+use crate::app::witness::{self, Reported};
 use crate::web::error::WebError;
 use crate::web::extract::{Signed, Typed};
 use axum::Json;
