@@ -3,6 +3,7 @@
 use super::{App, AppError, Person};
 use crate::domain::custody::case::{Case, Place};
 use crate::domain::people::party::Side;
+use crate::domain::values::ids::{CaseNumber, PatientCode};
 use crate::store::cases;
 use std::sync::Arc;
 
@@ -14,9 +15,9 @@ struct Page {
 }
 
 /// Cases shown in a column before "all of them".
-pub const COLUMN_CASES: i64 = 12;
+const COLUMN_CASES: i64 = 12;
 /// Cases on one page of a long list.
-pub const LIST_CASES: i64 = 50;
+const LIST_CASES: i64 = 50;
 /// A column's count stops here and reads "99 and more".
 pub const COUNT_MOST: i64 = 100;
 
@@ -29,15 +30,74 @@ pub struct Column {
     pub count: i64,
 }
 
-/// The side of a person's party; an administrator has none.
-pub fn side(person: &Person) -> Result<Side, AppError> {
-    match person.party.as_ref().map(|party| party.kind) {
-        Some(Side::Office) => Ok(Side::Office),
-        Some(Side::Lab) => Ok(Side::Lab),
-        None => Err(AppError::NotFound),
+impl Column {
+    /// How many cases stand in it, as far as it is counted.
+    pub fn count_words(&self) -> String {
+        match self.count >= COUNT_MOST {
+            true => format!("{} and more", COUNT_MOST - 1),
+            false => self.count.to_string(),
+        }
+    }
+
+    /// Whether there are more than the column shows.
+    pub fn has_more(&self) -> bool {
+        self.count > COLUMN_CASES
     }
 }
 
+/// A case as a card of a column.
+#[derive(Debug, Clone)]
+pub struct Card {
+    pub number: CaseNumber,
+    pub patient: PatientCode,
+    pub summary: String,
+    pub due: String,
+    pub late: bool,
+    /// Something lent is due back then; empty where nothing is.
+    pub lent: String,
+    pub lent_late: bool,
+    pub held: String,
+    pub waiting_for: String,
+    /// Whether the next step is one's own.
+    pub mine: bool,
+}
+
+impl Card {
+    /// The case as this side sees it on this day. With the patient nothing of it is late any more; what is
+    /// lent is late on the day itself.
+    pub fn of(case: &Case, side: Side, today: &str) -> Card {
+        Card {
+            number: case.number.clone(),
+            patient: case.patient.clone(),
+            summary: case.summary.clone(),
+            late: !case.due.is_empty() && case.due.as_str() < today && case.place != Place::Patient,
+            due: case.due.clone(),
+            lent: case.lent_due.clone(),
+            lent_late: !case.lent_due.is_empty() && case.lent_due.as_str() <= today,
+            held: case.held.clone(),
+            waiting_for: case.waiting_for.clone(),
+            mine: case.waits_for(side),
+        }
+    }
+}
+
+/// Cases as this person's cards of today.
+pub fn cards(app: &App, person: &Person, cases: &[Case]) -> Result<Vec<Card>, AppError> {
+    let side = side(person)?;
+    let today = person.moment(app.outside.now_ms()).day();
+    Ok(cases
+        .iter()
+        .map(|case| Card::of(case, side, &today))
+        .collect())
+}
+
+/// The side of a person's party; an administrator has none.
+pub fn side(person: &Person) -> Result<Side, AppError> {
+    let party = person.party.as_ref().ok_or(AppError::NotFound)?;
+    Ok(party.kind)
+}
+
+/// The four columns of the first page, read again only when something of the party has changed.
 pub async fn board(app: &App, person: &Person) -> Result<Arc<Vec<Column>>, AppError> {
     let side = side(person)?;
     if let Some(columns) = app.read_models.board(person.party_id(), person.changes) {
@@ -65,18 +125,20 @@ pub async fn board(app: &App, person: &Person) -> Result<Arc<Vec<Column>>, AppEr
     Ok(columns)
 }
 
-/// One page of a column's whole list, `number` counted from 0.
+/// One page of a column's whole list, `number` counted from 0; and whether another may follow.
 pub async fn column(
     app: &App,
     person: &Person,
     place: Place,
     number: i64,
-) -> Result<Vec<Case>, AppError> {
+) -> Result<(Vec<Card>, bool), AppError> {
     let page = Page {
         limit: LIST_CASES,
         offset: number.clamp(0, 100_000) * LIST_CASES,
     };
-    list(app, person, side(person)?, place, page).await
+    let found = list(app, person, side(person)?, place, page).await?;
+    let is_full = i64::try_from(found.len()).unwrap_or(0) == LIST_CASES;
+    Ok((cards(app, person, &found)?, is_full))
 }
 
 /// Dated cases first, undated after them.

@@ -1,4 +1,5 @@
-//! What a custody sheet says of each item and each arch, drawn from the events.
+//! Where items are, in what state, and what is worn, in words drawn from the events: for the pages of a case
+//! and for its custody sheet.
 
 use super::case_work::CaseWork;
 use crate::domain::custody;
@@ -6,15 +7,179 @@ use crate::domain::custody::events::Closed;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, Wears};
-use crate::domain::custody::ribbon::Ribbon;
+use crate::domain::custody::ribbon::{Line, Quality, Ribbon};
 use crate::domain::custody::{
-    Custody, Disposition, Found, Gone, Holder, Outcome, Sent, What, fold, handlers, is_closed,
+    Condition, Custody, Disposition, Event, Found, Gone, Holder, Outcome, Sent, State, What, fold,
+    handlers, is_closed,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 use crate::papers::custody_sheet::{ItemRow, WornRow};
 
-/// A row for each line of the ribbon, in its order.
+/// A word of an item's state; the bad ones are marked by more than colour.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StateWord {
+    pub words: String,
+    pub bad: bool,
+}
+
+/// An item of a case as a line of a list.
+#[derive(Debug, Clone)]
+pub struct ItemLine {
+    pub tag: Tag,
+    pub title: String,
+    pub pieces: u32,
+    /// Where it is.
+    pub holder: String,
+    /// Who answers for it.
+    pub answers: String,
+    pub states: Vec<StateWord>,
+    pub gone: bool,
+}
+
+/// Every item of a case with where it is, in the order of registration.
+pub fn item_lines(work: &CaseWork, custody: &Custody) -> Vec<ItemLine> {
+    let line = |item: &Item| {
+        custody.get(&item.tag).map(|state| ItemLine {
+            tag: item.tag.clone(),
+            title: item.title(),
+            pieces: state.pieces.unwrap_or(item.pieces),
+            holder: holder_words(state, work),
+            answers: state.answers.clone(),
+            states: state_words(item, state),
+            gone: state.gone.is_some(),
+        })
+    };
+    work.items.iter().filter_map(line).collect()
+}
+
+/// Where an item is, with the names of the two houses.
+pub fn holder_words(state: &State, work: &CaseWork) -> String {
+    let words = match (state.gone, state.holder) {
+        (Some(Gone::UsedUp), _) => "used up".to_owned(),
+        (Some(Gone::Destroyed), _) => "destroyed".to_owned(),
+        (Some(Gone::WrittenOff), _) => "written off as lost".to_owned(),
+        (None, Holder::Patient) if state.worn => "in the patient's mouth".to_owned(),
+        (None, Holder::Patient) => "with the patient".to_owned(),
+        (None, holder) => holder_name(holder, work),
+    };
+    match (&state.place, state.gone) {
+        (Some(place), None) => format!("{words}, {place}"),
+        _ => words,
+    }
+}
+
+/// A holder by name: the house, the house it is on the way to, or the patient.
+pub fn holder_name(holder: Holder, work: &CaseWork) -> String {
+    match holder {
+        Holder::Office => work.office.name.clone(),
+        Holder::Lab => work.lab.name.clone(),
+        Holder::Carrier { to } => format!("on the way to {}", work.party(to).name),
+        Holder::Patient => "the patient".to_owned(),
+    }
+}
+
+/// Where a line of the ribbon ends: with its holder, or by being gone.
+pub fn end_of_line(work: &CaseWork, line: &Line) -> String {
+    match (line.gone, line.marks.last(), line.stays.last()) {
+        (Some(_), Some(mark), _) => mark.sign.shown().to_owned(),
+        (_, _, Some(stay)) => {
+            let quality = match stay.quality {
+                Quality::Plain => "",
+                Quality::Held => ", on hold",
+                Quality::Missing => ", missing from the box",
+            };
+            format!("{}{quality}", holder_name(stay.holder, work))
+        }
+        _ => String::new(),
+    }
+}
+
+/// The rest of an item's state in words.
+pub fn state_words(item: &Item, state: &State) -> Vec<StateWord> {
+    let mut words = Vec::new();
+    let mut say = |text: &str, bad: bool| {
+        words.push(StateWord {
+            words: text.to_owned(),
+            bad,
+        })
+    };
+    if state.missing {
+        say("missing from the box", true);
+    }
+    match state.condition {
+        Condition::Sound => {}
+        Condition::Damaged => say("damaged", true),
+        Condition::NotAsDescribed => say("not as described", true),
+    }
+    if item.kind.needs_disinfection() && state.gone.is_none() {
+        if state.held_for_disinfection {
+            say("held: disinfect and record it", true);
+        } else if state.disinfected {
+            say("disinfected", false);
+        }
+    }
+    if state.spare {
+        say("the spare", false);
+    }
+    if state.given_back {
+        say("given back to the patient", false);
+    }
+    if let Some(kept) = &state.withheld {
+        say(&format!("kept back, {kept}"), false);
+    }
+    if item.borrowed {
+        match &state.due_back {
+            Some(day) => say(&format!("borrowed, due back {day}"), false),
+            None => say("borrowed", false),
+        }
+    }
+    words
+}
+
+/// What is worn in each treated arch at the end of `events`.
+pub fn mouth_words(work: &CaseWork, events: &[Event]) -> Vec<(String, String)> {
+    let line = mouth::fold(&work.items, events);
+    let arches = work.case.arches.treated().iter();
+    arches
+        .map(|&arch| {
+            let worn = mouth::worn_in(&line, arch);
+            let item = work.items.iter().find(|item| Some(&item.tag) == worn);
+            let words = item.map_or("nothing recorded".to_owned(), |item| {
+                format!("{} {}", item.kind.shown(), item.tag)
+            });
+            (arch.shown().to_owned(), words)
+        })
+        .collect()
+}
+
+/// What an arch wears, in words.
+pub fn worn_words(work: &CaseWork, wears: &Wears) -> String {
+    match wears {
+        Wears::Unknown => "not known".to_owned(),
+        Wears::Nothing => "nothing".to_owned(),
+        Wears::Item(tag) => title_and_tag(work, tag),
+    }
+}
+
+/// An item's title; empty where the case has no such item.
+pub fn title_of(work: &CaseWork, tag: &Tag) -> String {
+    let item = work.items.iter().find(|item| item.tag == *tag);
+    item.map(Item::title).unwrap_or_default()
+}
+
+/// An item by title and tag.
+pub fn title_and_tag(work: &CaseWork, tag: &Tag) -> String {
+    format!("{} {tag}", title_of(work, tag))
+}
+
+/// `provisional`, for a place that says already that it is a denture.
+pub fn short_kind(item: &Item) -> String {
+    let shown = item.kind.shown().trim_end_matches(" denture");
+    shown.to_lowercase()
+}
+
+/// A row of the custody sheet for each line of the ribbon, in its order.
 pub fn items(work: &CaseWork, ribbon: &Ribbon) -> Vec<ItemRow> {
     let (custody, handoffs) = (fold(&work.events), custody::handoffs(&work.events));
     let row = |(number, tag): (usize, &Tag)| {
@@ -25,11 +190,7 @@ pub fn items(work: &CaseWork, ribbon: &Ribbon) -> Vec<ItemRow> {
             number,
             tag: tag.to_string(),
             title: item.title(),
-            kind: item
-                .kind
-                .shown()
-                .trim_end_matches(" denture")
-                .to_lowercase(),
+            kind: short_kind(item),
             handlers: format!(
                 "{}, {people} {}",
                 hands.handoffs,
@@ -140,18 +301,9 @@ pub fn worn(work: &CaseWork) -> Vec<WornRow> {
                     .from
                     .map_or("before".to_owned(), |at| at.to_string()),
                 to: stretch.to.map_or("still".to_owned(), |at| at.to_string()),
-                worn: match &stretch.wears {
-                    Wears::Unknown => "not known".to_owned(),
-                    Wears::Nothing => "nothing".to_owned(),
-                    Wears::Item(tag) => named(work, tag),
-                },
+                worn: worn_words(work, &stretch.wears),
             });
         }
     }
     rows
-}
-
-fn named(work: &CaseWork, tag: &Tag) -> String {
-    let item = work.items.iter().find(|item| item.tag == *tag);
-    format!("{} {tag}", item.map(Item::title).unwrap_or_default())
 }

@@ -11,9 +11,9 @@ mod together;
 mod tree;
 
 use super::clear_alarm::MOST;
-use super::see_record::read_note;
 use super::witness::{Newest, all_keys, compared};
 use super::{App, AppError};
+use crate::record::checkpoint::Checkpoint;
 use crate::record::hash::Hash;
 use crate::record::key::Verifier;
 use crate::record::witness::{Why, cosigned};
@@ -204,7 +204,7 @@ async fn witnesses(
 }
 
 fn kept_words(who: &str, note: &str, why: Why) -> String {
-    let kept = match read_note(note) {
+    let kept = match Checkpoint::of_note(note) {
         Some(kept) => format!("{} entries with root {}", kept.size, printed(&kept.root)),
         None => "no readable checkpoint".to_owned(),
     };

@@ -3,6 +3,7 @@
 use super::recorded::reference::note;
 use super::run::{run, run_again, write};
 use super::sign_in::secret_hash;
+pub use super::typed::Typed;
 use super::{App, AppError, Person, PostKey};
 use crate::clock::is_zone;
 use crate::domain::law::profile::{DEFAULT, Profiles};
@@ -12,13 +13,9 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::tooth::Numbering;
 use crate::store::reference::ReferenceData;
 use crate::store::{StoreError, Tx, parties, people};
-use std::collections::BTreeMap;
 
 /// A one-time link works for two days: long enough for a weekend, short enough to be forgotten in a mailbox.
 pub const INVITE_MS: i64 = 48 * 60 * 60_000;
-
-/// What stands in the form of a party, as typed.
-pub type Typed = BTreeMap<String, String>;
 
 fn text(typed: &Typed, key: &str) -> String {
     typed

@@ -1,6 +1,6 @@
 //! Who is asking, and the key of what is posted.
 
-use super::manage::Typed;
+use super::typed::Typed;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::account::Account;
 use crate::domain::people::party::{Actor, Paper, Party};

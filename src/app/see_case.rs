@@ -141,8 +141,8 @@ pub async fn see_revision(
     })
 }
 
-/// The entries of a case in words, newest first; up to a moment where one is asked for.
-pub fn told(items: &[Item], events: &[Event]) -> Vec<Description> {
+/// Events of a case in words, newest first.
+pub fn describe_all(items: &[Item], events: &[Event]) -> Vec<Description> {
     events
         .iter()
         .rev()

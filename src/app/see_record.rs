@@ -10,7 +10,6 @@ use crate::domain::people::access::Permission;
 use crate::domain::values::ids::CaseNumber;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::key::Verifier;
-use crate::record::note::text_of;
 use crate::record::proof::{GrowthProof, InclusionProof};
 use crate::record::tree::inclusion_plan;
 use crate::record::words::PaperRoot;
@@ -91,7 +90,7 @@ pub async fn see(app: &App, person: &Person) -> Result<RecordView, AppError> {
     let settled = settled_alarms(&mut conn, SETTLED_SHOWN).await?;
     let newest = head(&mut conn).await?.checkpoint;
     Ok(RecordView {
-        newest: read_note(&newest),
+        newest: Checkpoint::of_note(&newest),
         parties,
         open_named: named(&open),
         open: open.iter().map(|alarm| told(alarm, None, &names)).collect(),
@@ -136,7 +135,7 @@ fn told(
         (None, Some(_)) => format!("found by the browser of {}", alarm.account_name),
         (None, None) => "found by this program".to_owned(),
     };
-    let printed = |note: &str| match read_note(note) {
+    let printed = |note: &str| match Checkpoint::of_note(note) {
         Some(seen) => PaperRoot::new(seen.size, &seen.root).to_string(),
         None => "nothing".to_owned(),
     };
@@ -241,9 +240,4 @@ pub async fn leaves_of_events(
 /// One's own case, for its bundle.
 pub async fn own(app: &App, person: &Person, number: &CaseNumber) -> Result<Case, AppError> {
     own_case(&mut *app.store.read().await?, person, number).await
-}
-
-/// Size and root of a kept or found note; `None` where it is none.
-pub fn read_note(note: &str) -> Option<Checkpoint> {
-    Checkpoint::parse(text_of(note).ok()?).ok()
 }

@@ -2,8 +2,8 @@
 
 use super::case_work::{CaseWork, own_case};
 use super::reviewing::{self, REASON, Reviewed, review_with, setting};
-use super::sign::{dentist, open_revision};
 use super::run;
+use super::sign::{dentist, open_revision};
 
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
@@ -18,7 +18,8 @@ use crate::domain::review::Setting;
 use crate::domain::trade::lists::Lists;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
-use crate::store::drafts::{self, Draft, Edit};
+pub use crate::store::drafts::Edit;
+use crate::store::drafts::{self, Draft};
 use crate::store::{Connection, Tx, retry, revisions};
 use std::borrow::Cow;
 
@@ -33,7 +34,7 @@ pub struct Written {
     pub draft: Draft,
     /// Fields that others changed since the version this writer had read, with their names.
     pub others: Vec<Edit>,
-    /// Texts laid conflicts and not yet settled.
+    /// Second texts for a field that two people wrote at once; one of the two is still to be chosen.
     pub conflicts: Vec<Edit>,
     /// The case's items, for the fields that name one by its tag.
     pub items: Vec<Item>,
@@ -75,7 +76,7 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
     Ok(context.of(state, person))
 }
 
-/// What a draft is looked at with, besides its own fields.
+/// What a draft is read with, besides its own fields.
 struct Surroundings {
     items: Vec<Item>,
     law: CaseLaw,
@@ -135,7 +136,7 @@ async fn fields_in_force(
     Ok(fields)
 }
 
-/// The fields that the form would show now; a draft that is not there is not begun by looking.
+/// The fields that the form would show now; a draft that is not there is not begun by reading.
 pub async fn fields_now(
     app: &App,
     person: &Person,
@@ -255,7 +256,7 @@ pub async fn save(
     Ok(written)
 }
 
-/// A draft with what was laid conflicts, and what others wrote since a writer's page was made.
+/// A draft with its open conflicts, and what others wrote since a writer's page was made.
 struct State {
     draft: Draft,
     conflicts: Vec<Edit>,
@@ -313,7 +314,7 @@ async fn keep(
 }
 
 /// Keeps what a save brings to a draft that others write too: their texts stay, and a text of one's own for
-/// the same field is laid conflicts.
+/// the same field becomes a conflict.
 async fn keep_beside_others(
     app: &App,
     person: &Person,
@@ -370,9 +371,9 @@ fn without_too_long(sent: &Fields) -> (Fields, Cow<'_, Fields>) {
     (too_long, Cow::Owned(others))
 }
 
-/// A writer whose text was laid conflicts still has it in the form, and sends it again with every save: it
-/// stays aside until somebody settles it. Takes such fields out of `sent`; returns those with a newer
-/// text, which replaces the one laid conflicts.
+/// A writer whose text became a conflict still has it in the form, and sends it again with every save: it
+/// stays one until somebody chooses. Takes such fields out of `sent`; returns those with a newer text,
+/// which replaces the conflict's.
 async fn hold_conflicts(
     tx: &mut Tx,
     person: &Person,
@@ -431,8 +432,8 @@ async fn write(
     Ok(())
 }
 
-/// Settles a text that was laid conflicts: takes it into the draft, or lets it go.
-pub async fn settle(
+/// Ends a conflict: takes its text into the draft, or lets it go.
+pub async fn choose_conflict(
     app: &App,
     person: &Person,
     number: &CaseNumber,

@@ -2,7 +2,7 @@
 
 use super::hash::Hash;
 use super::key::{KeyKind, Signer, Verifier};
-use super::note::{NoteError, Signed, open_note, sign_note};
+use super::note::{NoteError, Signed, open_note, sign_note, text_of};
 use base64::{Engine, engine::general_purpose::STANDARD};
 use std::fmt;
 
@@ -29,6 +29,11 @@ pub enum CheckpointError {
 }
 
 impl Checkpoint {
+    /// What a kept or found note says, whoever signed it; `None` where it says nothing.
+    pub fn of_note(note: &str) -> Option<Checkpoint> {
+        Checkpoint::parse(text_of(note).ok()?).ok()
+    }
+
     /// Reads the three lines; anything more or less is refused, since the size is what proofs hang on.
     pub fn parse(text: &str) -> Result<Checkpoint, CheckpointError> {
         let lines: Vec<&str> = text

@@ -5,6 +5,7 @@ use super::extract::{Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{self, Frame, page_with, see_other};
 use super::sign_in::with_cookie;
+use super::typed_form::TypedForm;
 use crate::app::{App, AppError, Person, own_account};
 use crate::domain::values::fault::Fault;
 use askama::Template;
@@ -12,6 +13,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
+/// One's own sign-in name and licence, and the form for a new password.
 #[derive(Template)]
 #[template(path = "account.html")]
 pub struct AccountPage {
@@ -22,12 +24,8 @@ pub struct AccountPage {
 }
 
 impl AccountPage {
-    pub fn new(
-        app: &App,
-        person: &Person,
-        typed: &super::TypedForm,
-        faults: &[Fault],
-    ) -> AccountPage {
+    /// The form as typed, with its messages.
+    pub fn new(app: &App, person: &Person, typed: &TypedForm, faults: &[Fault]) -> AccountPage {
         let password = |key, label| FieldView::new(Input::Password, key, label).needed();
         let fields = vec![
             password("password", "Your present password").autocomplete("current-password"),
@@ -45,16 +43,18 @@ impl AccountPage {
     }
 }
 
+/// Answers with the account of whoever asks.
 pub async fn page(
     State(app): State<App>,
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    let mut account = AccountPage::new(&app, &person, &super::TypedForm::new(), &[]);
+    let mut account = AccountPage::new(&app, &person, &TypedForm::new(), &[]);
     account.frame = account.frame.done(query.text("done"));
     frame::page(&account)
 }
 
+/// Changes the password and begins a fresh session in this browser.
 pub async fn change_password(
     State(app): State<App>,
     Signed(person): Signed,

@@ -49,6 +49,7 @@ pub struct Figure {
     pub shapes: Vec<Drawn>,
 }
 
+/// Both sketches with their words.
 pub struct Drawings {
     pub face: Figure,
     pub face_words: Vec<String>,
@@ -65,6 +66,7 @@ pub struct DrawingsPart {
 }
 
 impl Drawings {
+    /// Draws what the prescription says.
     pub fn of(document: &Prescription) -> Drawings {
         let sketches = Sketches::of(document);
         let words = |lines: &[String]| lines.join(" ");

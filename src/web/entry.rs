@@ -1,7 +1,7 @@
 //! What several forms of custody share: folded parts, the entry from paper, the password, the signature.
 
-use super::TypedForm;
 use super::field::{FieldView, Input, fill};
+use super::typed_form::TypedForm;
 use crate::app::sign_in::is_proved;
 use crate::app::{App, Person};
 use crate::domain::values::fault::Fault;

@@ -5,6 +5,7 @@ use super::error::{FormErrors, WebError};
 use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, Input};
 use super::frame::{Frame, page, page_with, see_other};
+use super::typed_form::TypedForm;
 use crate::app::{App, AppError, Person, erase_texts};
 use crate::domain::custody::erasing::Erasable;
 use crate::domain::custody::events::MEANS_ERASED;
@@ -38,7 +39,7 @@ pub struct ErasePage {
 /// What came back with the form.
 #[derive(Default)]
 struct Tried {
-    typed: super::TypedForm,
+    typed: TypedForm,
     faults: Vec<Fault>,
     refusals: Vec<String>,
 }

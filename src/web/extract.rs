@@ -1,7 +1,7 @@
 //! What comes in with a request, read strictly: a form is UTF-8, of bounded size, one text per key.
 
 use super::error::WebError;
-use crate::app::manage::Typed as TypedForm;
+use super::typed_form::TypedForm;
 use crate::app::{AppError, Person, PostKey};
 use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{FromRequest, FromRequestParts, Multipart, Request};

@@ -1,6 +1,6 @@
 //! A form field as it is shown: label, hint, what was typed, and the messages beside it.
 
-use crate::app::manage::Typed;
+use super::typed_form::TypedForm;
 use crate::domain::values::fault::Fault;
 
 /// How a field is typed.
@@ -109,7 +109,7 @@ impl FieldView {
     }
 
     /// Puts in what was typed and the messages for it. A password is never sent back.
-    pub fn filled(mut self, typed: &Typed, faults: &[Fault]) -> FieldView {
+    pub fn filled(mut self, typed: &TypedForm, faults: &[Fault]) -> FieldView {
         if self.input != Input::Password {
             self.value = typed.get(&self.key).cloned().unwrap_or_default();
         }
@@ -151,7 +151,7 @@ impl FieldView {
 }
 
 /// Fills all fields of a form.
-pub fn fill(fields: Vec<FieldView>, typed: &Typed, faults: &[Fault]) -> Vec<FieldView> {
+pub fn fill(fields: Vec<FieldView>, typed: &TypedForm, faults: &[Fault]) -> Vec<FieldView> {
     fields
         .into_iter()
         .map(|field| field.filled(typed, faults))

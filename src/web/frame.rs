@@ -29,7 +29,7 @@ pub struct Frame {
     pub notice: Option<String>,
     /// What has just been done, in words.
     pub done: Option<String>,
-    /// How many alarms about the record nobody has settled.
+    /// How many alarms about the record nobody has cleared.
     pub alarms: i64,
     /// What the browser keeps and holds against what it kept before.
     pub witness: Option<Witness>,

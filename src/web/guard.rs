@@ -1,9 +1,9 @@
 //! Before any handler: where an unsafe request comes from, who asks, and whether that role may.
 
-use super::error::{WebError, with_frame};
+use super::error::WebError;
+use super::error_page::with_frame;
 use super::extract::WithFile;
 use super::frame::Frame;
-use super::sign_in::local_path;
 use crate::app::{App, AppError, Person, sign, sign_in};
 use crate::domain::people::access::{Permission, why_not};
 use axum::extract::{FromRequest, Request, State};
@@ -43,6 +43,7 @@ pub struct Watch {
     pub permission: Permission,
 }
 
+/// Lets a request through to its handler, or says why not.
 pub async fn guard(
     State(watch): State<Watch>,
     mut request: Request,
@@ -100,6 +101,14 @@ async fn what_was_sent(request: Request) -> Vec<(String, String)> {
         .filter(|(key, text)| typed(key) && !text.trim().is_empty())
         .map(|(key, text)| (sign::label(&key), text))
         .collect()
+}
+
+/// Where to go afterwards: a path of this installation, nothing else. Browsers drop tabs and line ends
+/// from an address, so that what stands behind them would come to the front.
+pub fn local_path(next: &str) -> &str {
+    let strays = |c: char| c == '\\' || c.is_control() || c.is_whitespace();
+    let is_local = next.starts_with('/') && !next.starts_with("//") && !next.contains(strays);
+    if is_local { next } else { "/" }
 }
 
 /// The page of our own that a request says it comes from, as a path.
@@ -209,6 +218,25 @@ mod tests {
         for (referer, path) in table {
             let headers = headers(&[("host", "a.example"), ("referer", referer)]);
             assert_eq!(came_from(&headers, None).as_deref(), path, "{referer}");
+        }
+    }
+
+    #[test]
+    fn signing_in_leads_nowhere_else() {
+        let table = [
+            ("/cases/C1?x=1", "/cases/C1?x=1"),
+            ("", "/"),
+            ("//evil.example", "/"),
+            ("https://evil.example", "/"),
+            ("/\\evil.example", "/"),
+            ("/a\r\nSet-Cookie: x", "/"),
+            ("/\t/evil.example", "/"),
+            ("/\u{b}/evil.example", "/"),
+            ("/a\u{2028}b", "/"),
+            ("/ /evil.example", "/"),
+        ];
+        for (next, path) in table {
+            assert_eq!(local_path(next), path, "{next:?}");
         }
     }
 

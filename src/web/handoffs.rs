@@ -75,7 +75,7 @@ fn box_fields(number: u32) -> Vec<FieldView> {
 }
 
 /// Packing, further boxes, and the entry from paper.
-fn release_folds(typed: &super::TypedForm, faults: &[Fault]) -> Vec<Folded> {
+fn release_folds(typed: &super::typed_form::TypedForm, faults: &[Fault]) -> Vec<Folded> {
     let first = std::iter::once(FieldView::text("tracking", "Reference of the carrier"));
     let first = first.chain(box_fields(1)).collect();
     let mut folds = vec![Folded::new(
@@ -95,7 +95,7 @@ fn release_folds(typed: &super::TypedForm, faults: &[Fault]) -> Vec<Folded> {
 }
 
 /// Its condition, where it is not sound, and its box, where it is not the first.
-fn row_fold(key: &str, typed: &super::TypedForm, faults: &[Fault]) -> Folded {
+fn row_fold(key: &str, typed: &super::typed_form::TypedForm, faults: &[Fault]) -> Folded {
     let boxes = (1..=BOXES_MOST).map(|number| (number.to_string(), format!("box {number}")));
     let fields = vec![
         FieldView::text(&format!("{key}.condition"), "Condition as it leaves")
@@ -109,7 +109,11 @@ fn row_fold(key: &str, typed: &super::TypedForm, faults: &[Fault]) -> Folded {
     )
 }
 
-fn release_rows(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> Vec<ReleaseRow> {
+fn release_rows(
+    work: &CaseWork,
+    typed: &super::typed_form::TypedForm,
+    faults: &[Fault],
+) -> Vec<ReleaseRow> {
     let custody = fold(&work.events);
     let row = |item: &Item| {
         let state = custody.get(&item.tag)?;
@@ -192,7 +196,7 @@ fn release_page(
     app: &App,
     person: &Person,
     view: &CaseView,
-    typed: &super::TypedForm,
+    typed: &super::typed_form::TypedForm,
     faults: &[Fault],
     mut refusals: Vec<String>,
 ) -> Result<ReleasePage, WebError> {
@@ -265,7 +269,7 @@ pub async fn release_form(
         &app,
         &person,
         &view,
-        &super::TypedForm::new(),
+        &super::typed_form::TypedForm::new(),
         &[],
         Vec::new(),
     )?)
@@ -303,7 +307,7 @@ async fn scanned_release(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    mut typed: super::TypedForm,
+    mut typed: super::typed_form::TypedForm,
 ) -> Result<Response, WebError> {
     let view = see_case::see(app, person, number).await?;
     let (work, wanted) = (&view.work, Wanted::ToHandOver(view.work.house()));
@@ -364,7 +368,7 @@ pub struct BoxForm {
 fn seal_fields(
     number: u32,
     several: bool,
-    typed: &super::TypedForm,
+    typed: &super::typed_form::TypedForm,
     faults: &[Fault],
 ) -> Vec<FieldView> {
     let words = SealFound::ALL
@@ -380,7 +384,11 @@ fn seal_fields(
 }
 
 /// The boxes to be told of: all that are awaited, but not a single one that was sent without a seal.
-fn box_forms(handoff: &Handoff, typed: &super::TypedForm, faults: &[Fault]) -> Vec<BoxForm> {
+fn box_forms(
+    handoff: &Handoff,
+    typed: &super::typed_form::TypedForm,
+    faults: &[Fault],
+) -> Vec<BoxForm> {
     let count = handoff.parcels.len();
     let waiting = handoff.waiting();
     let is_plain = is_plain_box(handoff);
@@ -398,7 +406,11 @@ fn is_plain_box(handoff: &Handoff) -> bool {
     handoff.parcels.len() == 1 && handoff.parcels.iter().all(is_unsealed)
 }
 
-fn receive_folds(handoff: &Handoff, typed: &super::TypedForm, faults: &[Fault]) -> Vec<Folded> {
+fn receive_folds(
+    handoff: &Handoff,
+    typed: &super::typed_form::TypedForm,
+    faults: &[Fault],
+) -> Vec<Folded> {
     let mut folds = Vec::new();
     if is_plain_box(handoff) && handoff.waiting() == [1] {
         folds.push(Folded::new(
@@ -449,7 +461,7 @@ fn receive_rows(
     work: &CaseWork,
     handoff: &Handoff,
     may_receive: bool,
-    typed: &super::TypedForm,
+    typed: &super::typed_form::TypedForm,
     faults: &[Fault],
 ) -> Vec<ReceiveRow> {
     let outstanding = handoff.outstanding();
@@ -547,7 +559,7 @@ fn handoff_page(
     person: &Person,
     work: &CaseWork,
     handoff: &Handoff,
-    typed: &super::TypedForm,
+    typed: &super::typed_form::TypedForm,
     faults: &[Fault],
     refusals: Vec<String>,
 ) -> Result<HandoffPage, WebError> {
@@ -561,7 +573,7 @@ fn handoff_page(
     let may_receive = is_open && is_ours && !is_own;
     let may_take_back = handoff.from == work.house() && handoff.state() == HandoffState::OnTheWay;
     let is_back = typed.contains_key("reason");
-    let (nothing, none) = (super::TypedForm::new(), Vec::new());
+    let (nothing, none) = (super::typed_form::TypedForm::new(), Vec::new());
     let (back_typed, back_faults) = if is_back {
         (typed, faults)
     } else {
@@ -656,7 +668,7 @@ pub async fn receive_form(
         &person,
         &work,
         &handoff,
-        &super::TypedForm::new(),
+        &super::typed_form::TypedForm::new(),
         &[],
         Vec::new(),
     )?;
@@ -704,7 +716,7 @@ async fn scanned_receipt(
     app: &App,
     person: &Person,
     id: &str,
-    mut typed: super::TypedForm,
+    mut typed: super::typed_form::TypedForm,
 ) -> Result<Response, WebError> {
     let (work, handoff) = receive::see(app, person, id).await?;
     let sent = scan::owned(handoff.sent.iter().map(|sent| &sent.tag));

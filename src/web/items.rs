@@ -1,6 +1,5 @@
 //! Items: registering one, its page, what is recorded about it, and what the patient wears.
 
-use super::cases::{StateWord, holder_words, mouth_words, reminders, state_words};
 use super::command_field;
 use super::entry::{Folded, from_paper, password, unsaved_words};
 use super::error::{FormErrors, WebError};
@@ -10,7 +9,10 @@ use super::frame::{Frame, page, page_with, see_other};
 use super::past::Past;
 use super::personal_data_check::{self, after_check};
 use super::scan::{self, ScanView};
+use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
+use crate::app::custody_words::{StateWord, holder_words, mouth_words, state_words};
+use crate::app::reminders::reminders;
 use crate::app::{App, AppError, Person, add_item, change_mouth, record_event, see_case};
 use crate::choices_of;
 use crate::domain::custody::events::{Action, Disinfected, DisinfectedForm};
@@ -44,7 +46,7 @@ pub struct NewItemPage {
 }
 
 /// How it was made: from what is in hand here, how, of what, and by whom.
-fn made_fold(work: &CaseWork, typed: &super::TypedForm, faults: &[Fault]) -> Folded {
+fn made_fold(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Folded {
     let custody = fold(&work.events);
     let is_here = |item: &&Item| {
         let state = custody.get(&item.tag);
@@ -77,7 +79,7 @@ fn new_page(
     app: &App,
     person: &Person,
     work: &CaseWork,
-    typed: &super::TypedForm,
+    typed: &TypedForm,
     faults: &[Fault],
     refusals: Vec<String>,
 ) -> Result<NewItemPage, WebError> {
@@ -126,7 +128,7 @@ pub async fn new(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
-    let typed = super::TypedForm::from([("place".to_owned(), "here".to_owned())]);
+    let typed = TypedForm::from([("place".to_owned(), "here".to_owned())]);
     page(&new_page(
         &app,
         &person,
@@ -320,7 +322,7 @@ fn actions(app: &App, work: &CaseWork, item: &Item, person: &Person) -> Vec<Acti
             from_paper: None,
             meaning: action.means,
         };
-        view.set_apart(&super::TypedForm::new(), &[]);
+        view.set_apart(&TypedForm::new(), &[]);
         view
     };
     offers.into_iter().map(view).collect()
@@ -350,7 +352,7 @@ fn choices(work: &CaseWork, item: &Item, kind: Kind) -> Vec<(String, String)> {
 
 impl ActionView {
     /// Ids of its own, since several actions ask for the same; and the entry from paper at its end.
-    fn set_apart(&mut self, typed: &super::TypedForm, faults: &[Fault]) {
+    fn set_apart(&mut self, typed: &TypedForm, faults: &[Fault]) {
         for field in &mut self.fields {
             field.scope = self.word;
         }
@@ -375,7 +377,7 @@ fn item_page(
     person: &Person,
     work: &CaseWork,
     item: &Item,
-    tried: Option<(&super::TypedForm, Vec<Fault>, Vec<String>)>,
+    tried: Option<(&TypedForm, Vec<Fault>, Vec<String>)>,
 ) -> Result<ItemPage, WebError> {
     let custody = fold(&work.events);
     let state = custody
@@ -541,7 +543,7 @@ fn arch_form(
     work: &CaseWork,
     person: &Person,
     arch: Arch,
-    typed: &super::TypedForm,
+    typed: &TypedForm,
     faults: &[Fault],
 ) -> ArchForm {
     let custody = fold(&work.events);
@@ -602,7 +604,7 @@ fn arch_form(
             .autocomplete("current-password"),
         );
     }
-    let (nothing, none) = (super::TypedForm::new(), Vec::new());
+    let (nothing, none) = (TypedForm::new(), Vec::new());
     let mut fields = if is_sent {
         fill(fields, typed, faults)
     } else {
@@ -633,7 +635,7 @@ fn arch_form(
 }
 
 /// Whether a thing was to go in without a disinfection, or is said to have gone in so.
-fn is_asked(typed: &super::TypedForm, faults: &[Fault]) -> bool {
+fn is_asked(typed: &TypedForm, faults: &[Fault]) -> bool {
     typed.contains_key(change_mouth::AS_IT_WAS) || faults.iter().any(|fault| fault.key == "agent")
 }
 
@@ -655,7 +657,7 @@ fn mouth_page(
     app: &App,
     person: &Person,
     work: &CaseWork,
-    typed: &super::TypedForm,
+    typed: &TypedForm,
     faults: &[Fault],
     refusals: Vec<String>,
 ) -> Result<MouthPage, WebError> {
@@ -687,7 +689,7 @@ pub async fn mouth(
         &app,
         &person,
         &view.work,
-        &super::TypedForm::new(),
+        &TypedForm::new(),
         &[],
         Vec::new(),
     )?)
@@ -732,7 +734,7 @@ async fn scanned_mouth(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    mut typed: super::TypedForm,
+    mut typed: TypedForm,
 ) -> Result<Response, WebError> {
     let view = see_case::see(app, person, number).await?;
     let word = typed.get("arch").map(String::as_str).unwrap_or_default();

@@ -5,6 +5,7 @@ use super::extract::{At, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::sign_in::with_cookie;
+use super::typed_form::TypedForm;
 use crate::app::join::{self, Offer};
 use crate::app::{App, AppError};
 use crate::domain::people::party::Role;
@@ -14,6 +15,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
+/// What a one-time link offers, and the form that takes it.
 #[derive(Template)]
 #[template(path = "join.html")]
 pub struct JoinPage {
@@ -23,7 +25,8 @@ pub struct JoinPage {
 }
 
 impl JoinPage {
-    pub fn new(offer: &Offer, typed: &super::TypedForm, faults: &[Fault]) -> JoinPage {
+    /// The form as typed; a dentist is asked for a licence too.
+    pub fn new(offer: &Offer, typed: &TypedForm, faults: &[Fault]) -> JoinPage {
         let role = offer.invite.role;
         let place = offer.party.as_ref().map_or_else(
             || "this installation".to_owned(),
@@ -57,12 +60,14 @@ impl JoinPage {
     }
 }
 
+/// Answers with the offer, while the link is good.
 pub async fn form(State(app): State<App>, At(secret): At<String>) -> Result<Response, WebError> {
     let offer = join::offer(&app, &secret).await?;
-    let typed = super::TypedForm::from([("name".to_owned(), offer.invite.name.clone())]);
+    let typed = TypedForm::from([("name".to_owned(), offer.invite.name.clone())]);
     page(&JoinPage::new(&offer, &typed, &[]))
 }
 
+/// Makes the account and signs it in.
 pub async fn enter(
     State(app): State<App>,
     At(secret): At<String>,

@@ -1,12 +1,13 @@
 //! Printing labels: which items, on which sheet, how far moved. All of it stands in the address.
 
-use super::cases::holder_words;
 use super::error::{FormErrors, WebError};
 use super::extract::{At, Query, Signed, encode};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page_with, pdf, see_other};
 use super::scan::{self, ScanView};
+use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
+use crate::app::custody_words::holder_words;
 use crate::app::print_labels::{
     OWN, SINGLE, first_grid, has_chosen, labels_pdf, living, test_pdf, tick_key,
 };
@@ -33,6 +34,7 @@ pub struct LabelRow {
     pub taken: bool,
 }
 
+/// The form that chooses items, sheet and place.
 #[derive(Template)]
 #[template(path = "labels.html")]
 pub struct LabelsPage {
@@ -50,7 +52,7 @@ pub struct LabelsPage {
     pub single_open: bool,
 }
 
-fn rows(work: &CaseWork, typed: &super::TypedForm) -> Vec<LabelRow> {
+fn rows(work: &CaseWork, typed: &TypedForm) -> Vec<LabelRow> {
     let custody = fold(&work.events);
     let row = |item: &Item| LabelRow {
         key: tick_key(item),
@@ -119,7 +121,7 @@ fn labels_page(
     app: &App,
     person: &Person,
     work: &CaseWork,
-    typed: &super::TypedForm,
+    typed: &TypedForm,
     scan: ScanView,
     faults: &[Fault],
 ) -> LabelsPage {
@@ -152,6 +154,7 @@ fn labels_page(
     }
 }
 
+/// Answers with the form, after a scan if one was asked for.
 pub async fn form(
     State(app): State<App>,
     Signed(person): Signed,
@@ -210,7 +213,7 @@ fn sent_back(
     app: &App,
     person: &Person,
     work: &CaseWork,
-    typed: &super::TypedForm,
+    typed: &TypedForm,
     error: crate::app::AppError,
 ) -> Result<Response, WebError> {
     let back = FormErrors::of(error)?;
@@ -219,7 +222,7 @@ fn sent_back(
 }
 
 /// The form's address with what it holds.
-fn address(number: &CaseNumber, typed: &super::TypedForm) -> String {
+fn address(number: &CaseNumber, typed: &TypedForm) -> String {
     let pairs: Vec<String> = typed
         .iter()
         .map(|(key, text)| format!("{}={}", encode(key), encode(text)))

@@ -4,6 +4,7 @@ use super::error::WebError;
 use super::extract::{Query, Signed, Typed};
 use super::field::{Choice, FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
+use super::typed_form::TypedForm;
 use crate::app::{App, AppError, Person, choose_law};
 use crate::domain::law::profile::{Keep, MAY_BE_OUTDATED, Profile, Rule};
 use crate::domain::people::access::Permission;
@@ -86,6 +87,7 @@ pub fn profile_field(app: &App, chosen: &str) -> FieldView {
     field
 }
 
+/// Every profile, the party's own, and the form that chooses another.
 #[derive(Template)]
 #[template(path = "law.html")]
 pub struct LawPage {
@@ -103,12 +105,12 @@ pub struct LawPage {
 fn law_page(
     app: &App,
     person: &Person,
-    typed: Option<&super::TypedForm>,
+    typed: Option<&TypedForm>,
     faults: &[Fault],
 ) -> Result<LawPage, WebError> {
     let party = person.party.as_ref();
     let key = party.map_or("", |party| party.profile.as_str());
-    let stored = super::TypedForm::from([("profile".to_owned(), key.to_owned())]);
+    let stored = TypedForm::from([("profile".to_owned(), key.to_owned())]);
     let name = |chosen: &str| match app.profiles.chosen(chosen).profile {
         Some(profile) => profile.name.clone(),
         None => format!("{chosen}, which is not on this installation"),
@@ -133,6 +135,7 @@ fn law_page(
     })
 }
 
+/// Answers with the profiles.
 pub async fn page_of(
     State(app): State<App>,
     Signed(person): Signed,
@@ -143,6 +146,7 @@ pub async fn page_of(
     page(&view)
 }
 
+/// Chooses a profile for one's own party.
 pub async fn choose(
     State(app): State<App>,
     Signed(person): Signed,

@@ -5,6 +5,7 @@ use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::law;
+use super::typed_form::TypedForm;
 use crate::app::manage::{self, Everybody};
 use crate::app::{App, AppError, Person};
 use crate::choices_of;
@@ -17,6 +18,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
+/// The list of all offices and labs.
 #[derive(Template)]
 #[template(path = "parties.html")]
 pub struct PartiesPage {
@@ -24,6 +26,7 @@ pub struct PartiesPage {
     pub parties: Vec<Party>,
 }
 
+/// Answers with the list of parties.
 pub async fn parties(
     State(app): State<App>,
     Signed(person): Signed,
@@ -40,6 +43,7 @@ pub async fn parties(
     })
 }
 
+/// The form of one party, new or changed.
 #[derive(Template)]
 #[template(path = "party.html")]
 pub struct PartyPage {
@@ -50,11 +54,12 @@ pub struct PartyPage {
 }
 
 impl PartyPage {
+    /// The form as typed; what a party is can be chosen only while it is new.
     pub fn new(
         app: &App,
         person: &Person,
         title: &str,
-        typed: &super::TypedForm,
+        typed: &TypedForm,
         faults: &[Fault],
         is_new: bool,
     ) -> Result<PartyPage, WebError> {
@@ -86,7 +91,7 @@ impl PartyPage {
     }
 }
 
-fn as_typed(party: &Party) -> super::TypedForm {
+fn as_typed(party: &Party) -> TypedForm {
     [
         ("kind", party.kind.word()),
         ("name", &party.name),
@@ -103,6 +108,7 @@ fn as_typed(party: &Party) -> super::TypedForm {
     .collect()
 }
 
+/// Answers with the empty form.
 pub async fn new_party(
     State(app): State<App>,
     Signed(person): Signed,
@@ -111,12 +117,13 @@ pub async fn new_party(
         &app,
         &person,
         "New office or lab",
-        &super::TypedForm::from([("profile".to_owned(), DEFAULT.to_owned())]),
+        &TypedForm::from([("profile".to_owned(), DEFAULT.to_owned())]),
         &[],
         true,
     )?)
 }
 
+/// Adds a party, or gives the form back with its messages.
 pub async fn add_party(
     State(app): State<App>,
     Signed(person): Signed,
@@ -132,6 +139,7 @@ pub async fn add_party(
     }
 }
 
+/// Answers with a party as it is stored.
 pub async fn party(
     State(app): State<App>,
     Signed(person): Signed,
@@ -148,6 +156,7 @@ pub async fn party(
     )?)
 }
 
+/// Changes a party, or gives the form back with its messages.
 pub async fn change_party(
     State(app): State<App>,
     Signed(person): Signed,
@@ -164,6 +173,7 @@ pub async fn change_party(
     }
 }
 
+/// Everybody by party, and the form that invites somebody.
 #[derive(Template)]
 #[template(path = "people.html")]
 pub struct PeoplePage {
@@ -179,7 +189,7 @@ pub struct PeoplePage {
 async fn people_page(
     app: &App,
     person: &Person,
-    typed: &super::TypedForm,
+    typed: &TypedForm,
     faults: &[Fault],
     link: Option<String>,
 ) -> Result<PeoplePage, WebError> {
@@ -204,16 +214,18 @@ async fn people_page(
     })
 }
 
+/// Answers with the list of people.
 pub async fn people(
     State(app): State<App>,
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    let mut people = people_page(&app, &person, &super::TypedForm::new(), &[], None).await?;
+    let mut people = people_page(&app, &person, &TypedForm::new(), &[], None).await?;
     people.frame = people.frame.done(query.text("done"));
     page(&people)
 }
 
+/// Makes a one-time link and shows it.
 pub async fn invite(
     State(app): State<App>,
     Signed(person): Signed,
@@ -223,7 +235,7 @@ pub async fn invite(
         // No redirect: the link is shown in this answer and nowhere else.
         Ok(path) => {
             let link = format!("{}{path}", app.settings.address);
-            page(&people_page(&app, &person, &super::TypedForm::new(), &[], Some(link)).await?)
+            page(&people_page(&app, &person, &TypedForm::new(), &[], Some(link)).await?)
         }
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
@@ -233,6 +245,7 @@ pub async fn invite(
     }
 }
 
+/// Disables an account, or lets it sign in again.
 pub async fn set_disabled(
     State(app): State<App>,
     Signed(person): Signed,

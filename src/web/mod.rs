@@ -2,24 +2,28 @@
 //! their handlers. A handler extracts, calls one use case and turns the outcome into a page.
 
 mod account;
-mod cases;
+mod case_new;
+mod case_page;
 mod command_field;
 mod document;
 mod drawing;
 mod entry;
 mod erase;
 mod error;
+mod error_page;
 mod extract;
 mod field;
 mod frame;
 mod guard;
 mod handoffs;
 mod headers;
+mod history;
 mod home;
 mod items;
 mod join;
 mod labels;
 mod law;
+mod linked;
 mod lists;
 mod manage;
 mod papers;
@@ -36,7 +40,7 @@ mod settle;
 mod sign;
 mod sign_in;
 mod statics;
+mod typed_form;
 mod write;
 
-use crate::app::manage::Typed as TypedForm;
 pub use routes::{ROUTES, Route, router};

@@ -3,10 +3,10 @@
 use super::error::WebError;
 use super::extract::{At, At2, Query, Signed};
 use super::frame::pdf;
-use crate::app::{App, AppError, add_patient, receive, record_mark, see_case};
+use crate::app::key_sheet::key_sheet_pdf;
+use crate::app::{App, AppError, receive, see_case};
 use crate::domain::people::party::Paper;
 use crate::domain::values::ids::CaseNumber;
-use crate::papers::{Meta, key_sheet as sheet, write};
 use axum::extract::State;
 use axum::response::Response;
 
@@ -18,6 +18,7 @@ fn paper(query: &Query) -> Result<Option<Paper>, WebError> {
     }
 }
 
+/// The work slip of a signed revision.
 pub async fn slip(
     State(app): State<App>,
     Signed(person): Signed,
@@ -32,6 +33,7 @@ pub async fn slip(
     ))
 }
 
+/// The draft as a slip that nobody has signed.
 pub async fn draft_slip(
     State(app): State<App>,
     Signed(person): Signed,
@@ -42,6 +44,7 @@ pub async fn draft_slip(
     Ok(pdf(&format!("draft-{}.pdf", number.as_str()), bytes))
 }
 
+/// The whole history of a case.
 pub async fn custody_sheet(
     State(app): State<App>,
     Signed(person): Signed,
@@ -52,6 +55,7 @@ pub async fn custody_sheet(
     Ok(pdf(&format!("custody-{}.pdf", number.as_str()), bytes))
 }
 
+/// The note that travels in the box of a handoff.
 pub async fn parcel_note(
     State(app): State<App>,
     Signed(person): Signed,
@@ -66,37 +70,10 @@ pub async fn parcel_note(
     ))
 }
 
-/// Rows left for codes that are drawn later.
-const BLANK_ROWS: usize = 8;
-
+/// The office's codes, with room for the names that are written by hand.
 pub async fn key_sheet(
     State(app): State<App>,
     Signed(person): Signed,
 ) -> Result<Response, WebError> {
-    let cards = add_patient::list(&app, &person, 0).await?;
-    let content = sheet::KeySheet {
-        paper: person.paper(),
-        office: person
-            .party
-            .as_ref()
-            .map(|party| party.name.clone())
-            .unwrap_or_default(),
-        codes: cards.iter().map(|card| card.code.to_string()).collect(),
-        blank_rows: BLANK_ROWS,
-        record: record_mark::now(&app).await?,
-    };
-    // The newest code dates the sheet, so that the same codes give the same file.
-    let newest = cards
-        .iter()
-        .map(|card| card.made_ms)
-        .max()
-        .unwrap_or_default();
-    let meta = Meta {
-        title: "Key sheet".to_owned(),
-        author: content.office.clone(),
-        created: person.moment(newest),
-    };
-    let bytes = write(&sheet::lay_out(&content), &meta)
-        .map_err(|error| AppError::Inner(error.to_string()))?;
-    Ok(pdf("key-sheet.pdf", bytes))
+    Ok(pdf("key-sheet.pdf", key_sheet_pdf(&app, &person).await?))
 }

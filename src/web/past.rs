@@ -1,8 +1,8 @@
 //! Where an item was at a moment, and who answered for it.
 
-use super::cases::holder_words;
 use super::extract::Query;
 use crate::app::case_work::CaseWork;
+use crate::app::custody_words::holder_words;
 use crate::app::entry::end_of_minute;
 use crate::app::{App, Person};
 use crate::domain::custody;

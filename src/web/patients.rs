@@ -4,23 +4,18 @@ use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
-use super::ribbon::worn_words;
+use super::typed_form::TypedForm;
 use super::write::view_of;
 use crate::app::add_patient::{self, LIST_PATIENTS};
-use crate::app::{App, AppError, Person, see_case};
-use crate::domain::custody::case::Case;
-use crate::domain::custody::mouth;
+use crate::app::{App, AppError, Person, patient_wears};
 use crate::domain::people::patient;
 use crate::domain::people::privacy::looks_personal;
-use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::PatientCode;
-use crate::domain::values::moment::Moment;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
-use std::collections::BTreeMap;
 
 /// One line of the list.
 pub struct CardView {
@@ -30,6 +25,22 @@ pub struct CardView {
     pub day: String,
 }
 
+impl CardView {
+    fn new(person: &Person, card: add_patient::Card) -> CardView {
+        let facts = card.patient.facts().into_iter();
+        let facts: Vec<String> = facts
+            .map(|(label, words)| format!("{label}: {words}"))
+            .collect();
+        CardView {
+            path: format!("/patients/{}", card.code.as_str()),
+            code: card.code.to_string(),
+            facts: facts.join(" · "),
+            day: person.moment(card.made_ms).day(),
+        }
+    }
+}
+
+/// A part of the office's list of cards.
 #[derive(Template)]
 #[template(path = "patients.html")]
 pub struct PatientsPage {
@@ -39,6 +50,7 @@ pub struct PatientsPage {
     pub after: Option<String>,
 }
 
+/// Answers with a part of the list.
 pub async fn list(
     State(app): State<App>,
     Signed(person): Signed,
@@ -47,26 +59,18 @@ pub async fn list(
     let number: i64 = query.text("page").parse().unwrap_or(0).clamp(0, 100_000);
     let cards = add_patient::list(&app, &person, number).await?;
     let is_full = i64::try_from(cards.len()).unwrap_or(0) == LIST_PATIENTS;
-    let view = |card: add_patient::Card| CardView {
-        path: format!("/patients/{}", card.code.as_str()),
-        code: card.code.to_string(),
-        facts: card
-            .patient
-            .facts()
-            .into_iter()
-            .map(|(label, words)| format!("{label}: {words}"))
-            .collect::<Vec<_>>()
-            .join(" · "),
-        day: person.moment(card.made_ms).day(),
-    };
     page(&PatientsPage {
         frame: Frame::new(&app, &person, "Patients", "/patients"),
-        cards: cards.into_iter().map(view).collect(),
+        cards: cards
+            .into_iter()
+            .map(|card| CardView::new(&person, card))
+            .collect(),
         before: (number > 0).then(|| format!("/patients?page={}", number - 1)),
         after: is_full.then(|| format!("/patients?page={}", number + 1)),
     })
 }
 
+/// One card as a form, with the patient's cases.
 #[derive(Template)]
 #[template(path = "patient.html")]
 pub struct PatientPage {
@@ -82,11 +86,12 @@ pub struct PatientPage {
 }
 
 impl PatientPage {
+    /// The form as typed; free texts that look personal are warned of.
     pub fn new(
         app: &App,
         person: &Person,
         code: Option<&PatientCode>,
-        typed: &super::TypedForm,
+        typed: &TypedForm,
         faults: &[Fault],
     ) -> Result<PatientPage, WebError> {
         let mut fields: Vec<FieldView> = fill(
@@ -124,16 +129,18 @@ impl PatientPage {
     }
 }
 
+/// Answers with the empty form.
 pub async fn new(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
     page(&PatientPage::new(
         &app,
         &person,
         None,
-        &super::TypedForm::new(),
+        &TypedForm::new(),
         &[],
     )?)
 }
 
+/// Draws a code for a new card.
 pub async fn add(
     State(app): State<App>,
     Signed(person): Signed,
@@ -152,33 +159,7 @@ pub async fn add(
     }
 }
 
-/// What the patient wears by the newest word of any case, an arch to a sentence.
-async fn worn(app: &App, person: &Person, cases: &[Case]) -> Result<Vec<String>, WebError> {
-    let mut newest: BTreeMap<Arch, (Option<Moment>, String)> = BTreeMap::new();
-    for case in cases {
-        let view = see_case::see(app, person, &case.number).await?;
-        let work = &view.work;
-        for &arch in case.arches.treated() {
-            let stretch = mouth::worn_now(&work.items, &work.events, arch);
-            let said = worn_words(work, &stretch.wears);
-            let entry = newest.entry(arch).or_insert((None, said.clone()));
-            let is_newer = stretch.from.map(|at| at.unix_ms) > entry.0.map(|at| at.unix_ms);
-            if is_newer {
-                *entry = (stretch.from, said);
-            }
-        }
-    }
-    let sentence = |(arch, (since, said)): (Arch, (Option<Moment>, String))| {
-        let since = since.map_or_else(String::new, |at| format!(" since {at}"));
-        let name = match arch {
-            Arch::Upper => "Upper",
-            Arch::Lower => "Lower",
-        };
-        format!("{name}: {said}{since}.")
-    };
-    Ok(newest.into_iter().map(sentence).collect())
-}
-
+/// Answers with a card as it is stored.
 pub async fn page_of(
     State(app): State<App>,
     Signed(person): Signed,
@@ -190,7 +171,7 @@ pub async fn page_of(
     typed.insert("version".to_owned(), card.version.to_string());
     let mut view = PatientPage::new(&app, &person, Some(&code), &typed, &[])?;
     view.frame = view.frame.done(query.text("done"));
-    view.worn = worn(&app, &person, &cases).await?;
+    view.worn = patient_wears::worn(&app, &person, &cases).await?;
     view.cases = cases
         .iter()
         .map(|case| {
@@ -204,6 +185,7 @@ pub async fn page_of(
     page(&view)
 }
 
+/// Changes a card, or gives the form back with its messages.
 pub async fn change(
     State(app): State<App>,
     Signed(person): Signed,

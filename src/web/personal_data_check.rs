@@ -1,9 +1,9 @@
 //! Free texts of items, handoffs and lists that look as if they named somebody: the form comes back once with
 //! the warning beside the text and a tick, and is taken when it is ticked.
 
-use super::TypedForm;
 use super::extract::Typed;
 use super::field::{FieldView, Input};
+use super::typed_form::TypedForm;
 use crate::app::AppError;
 use crate::domain::people::privacy::looks_personal;
 use crate::domain::values::fault::Fault;

@@ -39,6 +39,7 @@ pub struct ComplaintView {
     pub source: String,
 }
 
+/// The list of complaints, and those that are ticked in full.
 #[derive(Template)]
 #[template(path = "reported.html")]
 pub struct ReportedPage {
@@ -127,6 +128,7 @@ fn reported_page(
     }
 }
 
+/// Answers with what the address searches for and ticks.
 pub async fn page_of(
     State(app): State<App>,
     Signed(person): Signed,
@@ -137,6 +139,7 @@ pub async fn page_of(
     page(&reported_page(&app, &person, &number, &query, &fields))
 }
 
+/// Takes a remedy into the draft and leads to its field.
 pub async fn take(
     State(app): State<App>,
     Signed(person): Signed,

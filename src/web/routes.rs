@@ -1,11 +1,13 @@
 //! The table of contents: every route, who may ask for it, and the handler.
 
-use super::error::{WebError, with_frame, with_way_back};
+use super::error::WebError;
+use super::error_page::{with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::{
-    account, cases, erase, handoffs, headers, home, items, join, labels, law, lists, manage,
-    papers, patients, record, reported, revision, settle, sign, sign_in, statics, write,
+    account, case_new, case_page, erase, handoffs, headers, history, home, items, join, labels,
+    law, lists, manage, papers, patients, record, reported, revision, settle, sign, sign_in,
+    statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -73,7 +75,7 @@ table! {
     get  "/record/growth" OwnAccount => record::growth;
     post "/record/cosign" OwnAccount => record::cosign;
     post "/record/alarm" OwnAccount => record::alarm;
-    post "/record/settle" ManageInstallation => record::settle;
+    post "/record/settle" ManageInstallation => record::clear_alarms;
 
     // The administrator.
     get  "/parties" ManageInstallation => manage::parties;
@@ -92,12 +94,12 @@ table! {
     get  "/patients/key-sheet.pdf" KeepPatients => papers::key_sheet;
     get  "/patients/{code}" KeepPatients => patients::page_of;
     post "/patients/{code}" KeepPatients => patients::change;
-    get  "/cases/new" PrepareCases => cases::new;
-    post "/cases/new" PrepareCases => cases::open;
+    get  "/cases/new" PrepareCases => case_new::new;
+    post "/cases/new" PrepareCases => case_new::open;
     get  "/cases/{number}/write" PrepareCases => write::form;
     post "/cases/{number}/write" PrepareCases => write::save;
-    post "/cases/{number}/write/keep" PrepareCases => write::keep;
-    post "/cases/{number}/write/settle" PrepareCases => write::settle;
+    post "/cases/{number}/write/keep" PrepareCases => write::autosave;
+    post "/cases/{number}/write/settle" PrepareCases => write::choose_conflict;
     post "/cases/{number}/write/discard" PrepareCases => write::discard;
     get  "/cases/{number}/reported" PrepareCases => reported::page_of;
     post "/cases/{number}/reported" PrepareCases => reported::take;
@@ -116,9 +118,9 @@ table! {
     get  "/guides/{id}/{version}/list.csv" KeepGuides => lists::guide_csv;
 
     // Both sides of a case.
-    get  "/cases/{number}" ReadCases => cases::page_of;
+    get  "/cases/{number}" ReadCases => case_page::page_of;
     get  "/cases/{number}/moulds" ReadCases => lists::moulds_of_case;
-    get  "/cases/{number}/history" ReadCases => cases::history;
+    get  "/cases/{number}/history" ReadCases => history::history;
     get  "/cases/{number}/erase" EraseTexts => erase::form;
     post "/cases/{number}/erase" EraseTexts => erase::erase;
     get  "/cases/{number}/history.pdf" ReadCases => papers::custody_sheet;
@@ -128,10 +130,10 @@ table! {
     get  "/cases/{number}/revisions/{revision}" ReadCases => revision::revision;
     get  "/cases/{number}/revisions/{revision}/slip.pdf" ReadCases => papers::slip;
     // What the QR codes hold, in upper case to keep them small.
-    get  "/C/{number}" ReadCases => cases::short;
+    get  "/C/{number}" ReadCases => case_page::short;
     get  "/I/{tag}" ReadCases => items::short;
     // As somebody types them.
-    get  "/c/{number}" ReadCases => cases::short;
+    get  "/c/{number}" ReadCases => case_page::short;
     get  "/i/{tag}" ReadCases => items::short;
     post "/cases/{number}/revisions/{revision}/acknowledge" AcknowledgeRevision => sign::acknowledge;
 

@@ -2,7 +2,7 @@
 //! all that was typed. It works without a script: a scanner ends with Enter, and Enter presses the first
 //! button of the form, which is this field's.
 
-use super::TypedForm;
+use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
 use crate::app::scan::{self, FIELD};
 use crate::app::{App, AppError, Person};
@@ -45,6 +45,7 @@ impl ScanView {
         }
     }
 
+    /// 422 for a scan that was not taken.
     pub fn status(&self) -> StatusCode {
         match self.message {
             Some(_) => StatusCode::UNPROCESSABLE_ENTITY,

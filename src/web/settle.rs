@@ -52,7 +52,7 @@ pub struct SettlePage {
 
 /// What came back with a form: its fields, and what is wrong.
 struct Tried<'a> {
-    typed: &'a super::TypedForm,
+    typed: &'a super::typed_form::TypedForm,
     faults: &'a [Fault],
     refusals: Vec<String>,
 }
@@ -73,13 +73,13 @@ fn statement_fields() -> [FieldView; 2] {
     ]
 }
 
-fn unsaved_statement(typed: &super::TypedForm) -> Vec<(String, String)> {
+fn unsaved_statement(typed: &super::typed_form::TypedForm) -> Vec<(String, String)> {
     unsaved(&statement_fields().map(|field| field.filled(typed, &[])))
 }
 
 fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> HoldView {
     let is_sent = tried.typed.get("hold").is_some_and(|id| *id == hold.id);
-    let (nothing, none) = (super::TypedForm::new(), Vec::new());
+    let (nothing, none) = (super::typed_form::TypedForm::new(), Vec::new());
     let (typed, faults) = if is_sent {
         (tried.typed, tried.faults)
     } else {
@@ -177,7 +177,7 @@ pub async fn settle_form(
 ) -> Result<Response, WebError> {
     let (work, holds) = resolve_hold::see(&app, &person, &number).await?;
     let tried = Tried {
-        typed: &super::TypedForm::new(),
+        typed: &super::typed_form::TypedForm::new(),
         faults: &[],
         refusals: Vec::new(),
     };
@@ -300,7 +300,7 @@ pub async fn close_form(
 ) -> Result<Response, WebError> {
     let (work, _) = resolve_hold::see(&app, &person, &number).await?;
     let tried = Tried {
-        typed: &super::TypedForm::new(),
+        typed: &super::typed_form::TypedForm::new(),
         faults: &[],
         refusals: Vec::new(),
     };

@@ -40,7 +40,7 @@ impl SignPage {
         app: &App,
         person: &Person,
         proposal: &Proposal,
-        typed: &super::TypedForm,
+        typed: &super::typed_form::TypedForm,
         faults: &[Fault],
     ) -> Result<SignPage, WebError> {
         let document = &proposal.document;
@@ -99,7 +99,7 @@ pub async fn form(
         &app,
         &person,
         &proposal,
-        &super::TypedForm::new(),
+        &super::typed_form::TypedForm::new(),
         &[],
     )?)
 }

@@ -34,6 +34,7 @@ const FILES: [File; 4] = [
     },
 ];
 
+/// Answers with one of the files, for a browser to keep.
 pub async fn file(
     axum::extract::Path(name): axum::extract::Path<String>,
 ) -> Result<Response, WebError> {

@@ -2,10 +2,10 @@
 //! word of a list or hexadecimal digit does.
 
 use proptest::prelude::*;
-use vestibule::domain::custody::events::{Adjusted, Adjustment, 
-    BroughtBack, Closed, Corrected, Destroyed, Disinfected, Erased, Fitted, Given, GivenBack, Made,
-    Moved, Received, Registered, Released, Reopened, Settled, TakenOut, UsedUp, Voided, Withheld,
-    WrittenOff,
+use vestibule::domain::custody::events::{
+    Adjusted, Adjustment, BroughtBack, Closed, Corrected, Destroyed, Disinfected, Erased, Fitted,
+    Given, GivenBack, Made, Moved, Received, Registered, Released, Reopened, Settled, TakenOut,
+    UsedUp, Voided, Withheld, WrittenOff,
 };
 use vestibule::domain::custody::{
     Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Found, Outcome, Parcel,

@@ -13,9 +13,9 @@ use tokio::sync::OnceCell;
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::{App, demo, examine, prove};
 use vestibule::clock::moment_in;
-use vestibule::domain::custody::events::{Adjusted, 
-    BroughtBack, Destroyed, Disinfected, Fitted, Given, GivenBack, Moved, Received, Registered,
-    Released, TakenOut, UsedUp, Voided, Withheld, WrittenOff,
+use vestibule::domain::custody::events::{
+    Adjusted, BroughtBack, Destroyed, Disinfected, Fitted, Given, GivenBack, Moved, Received,
+    Registered, Released, TakenOut, UsedUp, Voided, Withheld, WrittenOff,
 };
 
 use vestibule::domain::custody::item::Item;

@@ -4,6 +4,7 @@
 //! that entry. Nothing here knows who the patient is, who signs or what day it is: those stand around
 //! the prescription in the signed document.
 
+mod cautions;
 mod differences;
 mod document;
 pub mod draft; // two people in one draft
@@ -19,6 +20,7 @@ mod tests;
 #[cfg(test)]
 mod textbook_list;
 
+pub use cautions::cautions;
 pub use differences::{Difference, compare};
 pub use document::*;
 pub use parts::*;

@@ -190,6 +190,7 @@ impl Document {
         Ok(serde_json_canonicalizer::to_string(self)?)
     }
 
+    /// Reads a stored text back; another schema than the present one is an error.
     pub fn from_canonical(text: &str) -> Result<Document, DocumentError> {
         let document: Document = serde_json::from_str(text)?;
         if document.schema != SCHEMA {

@@ -20,6 +20,7 @@ const PROPORTION: std::ops::RangeInclusive<f64> = 0.65..=1.05;
 const STRAIGHT: std::ops::RangeInclusive<i64> = 3_500..=5_400;
 const ALONG: std::ops::RangeInclusive<i64> = 4_000..=6_200;
 
+/// The rules about the front teeth, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "criterion-11-mould",

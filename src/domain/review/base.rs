@@ -16,6 +16,7 @@ const THICK: Mm = Mm::from_hundredths(400);
 /// Shorter words of an exclusion would match half of every text.
 const WORD_LETTERS: usize = 4;
 
+/// The rules about base material, exclusions, polished surface and finish, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "criterion-20-base",

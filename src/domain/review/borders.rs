@@ -7,6 +7,7 @@ use super::sources::PRACTICE;
 use crate::domain::prescription::{BorderOrder, Relief, SurfaceSource};
 use crate::domain::values::arch::Arch;
 
+/// The rules about borders and relief, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "criterion-19-borders",

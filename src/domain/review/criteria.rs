@@ -1,4 +1,4 @@
-//! The twenty-four things that audits of prescriptions and textbooks input for.
+//! The twenty-four things that audits of prescriptions and textbooks look for.
 //!
 //! Each says whether it is met, and how often published audits found it on real prescriptions. What is
 //! not met is also a finding of the review, under one of the names given here: a prescription can be
@@ -405,6 +405,7 @@ fn is_chosen(choice: Option<ToothChoice>, moulds: [&Option<Text>; 2], is_measure
     }
 }
 
+/// Whether the lab knows which front teeth to take.
 pub fn front_teeth_chosen(teeth: &Anterior) -> bool {
     let measured = teeth.width_mm.is_some() || teeth.central_width_mm.is_some();
     is_chosen(
@@ -414,6 +415,7 @@ pub fn front_teeth_chosen(teeth: &Anterior) -> bool {
     )
 }
 
+/// Whether the lab knows which back teeth to take.
 pub fn back_teeth_chosen(teeth: &Posterior) -> bool {
     let measured = teeth.length_mm.is_some();
     is_chosen(

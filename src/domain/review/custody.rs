@@ -8,6 +8,7 @@ use crate::domain::custody::{Condition, Holder};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 
+/// The rules about the items of the case, in the order of their findings.
 pub const RULES: &[Rule] = &[
     stop(
         "tag-of-no-item",

@@ -18,6 +18,7 @@ const TRANSPORT: u32 = 2;
 /// A first check later than this comes after the ulcer.
 const CHECK_WITHIN_DAYS: i64 = 7;
 
+/// The rules about dates, in the order of their findings.
 pub const RULES: &[Rule] = &[
     stop(
         "criterion-7-date-wanted",

@@ -10,6 +10,7 @@ use crate::domain::trade::material::{Freshness, is_long_in_pot, pot_water, press
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 
+/// The rules about the duplicate, in the order of their findings.
 pub const RULES: &[Rule] = &[
     remark(
         "duplicate-undescribed",

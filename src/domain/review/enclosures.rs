@@ -15,6 +15,7 @@ const LONG_BATH_MINUTES: i64 = 60;
 /// Labels begin at about this time. Common practice, no source.
 const SHORT_BATH_MINUTES: i64 = 3;
 
+/// The rules about what is enclosed, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "criterion-21-enclosed",

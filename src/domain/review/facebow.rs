@@ -6,6 +6,7 @@ use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{CDC, PRACTICE, THIRD_POINT, TRAGUS};
 use crate::domain::prescription::{ReferencePlane, ThirdPoint};
 
+/// The rules about the facebow record, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "criterion-17-mounting",

@@ -19,6 +19,7 @@ const OFF_FORMULA: f64 = 6.0;
 /// Protrusion from which an angle can be read.
 const USUAL_PROTRUSION: std::ops::RangeInclusive<i64> = 400..=800;
 
+/// The rules about articulator and guidance, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "guidance-unsaid",

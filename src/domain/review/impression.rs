@@ -9,6 +9,7 @@ use crate::domain::trade::material::{
     ALGINATE_TESTED_HOURS, Freshness, Verdict, functional_wear, minutes_between,
 };
 
+/// The rules about tissue surface, cast and tray, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "tissue-surface-unsaid",

@@ -41,18 +41,22 @@ pub const BASE_MADE: &[Stage] = &[
 /// Stages in which the tissue side is made new.
 pub const TISSUE_MADE: &[Stage] = &[Stage::Process, Stage::Reline, Stage::Rebase];
 
+/// Both arches, upper first.
 pub const BOTH: [Arch; 2] = [Arch::Upper, Arch::Lower];
 
+/// What every rule judges: the prescription and what stands around it.
 pub struct Input<'a> {
     pub rx: &'a Prescription,
     pub setting: &'a Setting,
 }
 
 impl<'a> Input<'a> {
+    /// Puts the two side by side.
     pub fn new(rx: &'a Prescription, setting: &'a Setting) -> Input<'a> {
         Input { rx, setting }
     }
 
+    /// The pieces of the order.
     pub fn pieces(&self) -> &'a [Piece] {
         &self.rx.order.pieces
     }
@@ -100,22 +104,27 @@ impl<'a> Input<'a> {
         (self.sent().0 - from.date()).whole_days()
     }
 
+    /// The facts of the patient's card, where there is one.
     pub fn patient(&self) -> Option<&'a Patient> {
         self.setting.patient.as_ref()
     }
 
+    /// The item of this case with this tag.
     pub fn item(&self, tag: &Tag) -> Option<&'a Item> {
         self.setting.items.iter().find(|item| item.tag == *tag)
     }
 
+    /// What kind of thing a tag stands on.
     pub fn kind(&self, tag: &Tag) -> Option<ItemKind> {
         self.item(tag).map(|item| item.kind)
     }
 
+    /// Where an item is, and in what condition.
     pub fn state(&self, tag: &Tag) -> Option<&'a State> {
         self.setting.custody.get(tag)
     }
 
+    /// What the prescription says is in the box.
     pub fn enclosed(&self) -> &'a [Enclosed] {
         &self.rx.enclosures.enclosed
     }
@@ -150,10 +159,12 @@ impl<'a> Input<'a> {
         !self.enclosed().is_empty() && self.enclosed().iter().all(named)
     }
 
+    /// Whether there is a denture or wax-up to work from.
     pub fn has_pattern(&self) -> bool {
         matches!(self.rx.pattern.source, Some(source) if source != PatternSource::None)
     }
 
+    /// Whether the new denture follows its pattern, changed or not.
     pub fn copies(&self) -> bool {
         matches!(
             self.rx.pattern.rule,
@@ -169,10 +180,12 @@ impl<'a> Input<'a> {
     }
 }
 
+/// Answered with yes; an open question is not.
 pub fn yes(answer: Option<YesNo>) -> bool {
     answer.is_some_and(YesNo::is_yes)
 }
 
+/// Answered with no; an open question is not.
 pub fn no(answer: Option<YesNo>) -> bool {
     answer == Some(YesNo::No)
 }

@@ -8,6 +8,7 @@ use crate::domain::form::moments;
 use crate::domain::prescription::{RecordMaterial, VerticalOrder};
 use crate::domain::trade::material::{Freshness, jaw_record};
 
+/// The rules about the bite record, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "criterion-16-jaw-record",

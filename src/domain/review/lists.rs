@@ -10,6 +10,7 @@ use crate::domain::trade::lists::{ListKind, MouldList};
 use crate::domain::trade::mould::Region;
 use crate::domain::values::arch::Arch;
 
+/// The rules about codes against the loaded lists, in the order of their findings.
 pub const RULES: &[Rule] = &[
     remark(
         "mould-not-in-the-labs-list",

@@ -7,6 +7,7 @@ use super::sources::{MARKING, PRACTICE, SETS};
 use crate::domain::prescription::{MarkAnswer, SpareArch};
 use time::Date;
 
+/// The rules about marking, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "criterion-24-marking",

@@ -10,6 +10,7 @@ use crate::domain::prescription::{
 };
 use crate::domain::values::arch::Arch;
 
+/// The rules about the order and its pieces, in the order of their findings.
 pub const RULES: &[Rule] = &[
     stop(
         "criterion-9-pieces",

@@ -6,6 +6,7 @@ use super::rule::{Hit, Rule, at, caution, stop, when};
 use super::sources::{LAW, PRACTICE, TWO_AUDITS};
 use crate::domain::people::patient::ExclusionsAsked;
 
+/// The rules about who orders, for whom, from whom, in the order of their findings.
 pub const RULES: &[Rule] = &[
     stop(
         "criterion-1-patient",
@@ -119,6 +120,7 @@ fn laboratory(input: &Input<'_>) -> Option<Hit> {
     when(lacks(input, 8), "case.lab", "No laboratory is named.")
 }
 
+/// Whether a text says nothing.
 pub fn is_blank(text: &str) -> bool {
     text.trim().is_empty()
 }

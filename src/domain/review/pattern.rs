@@ -13,6 +13,7 @@ const LARGE_CHANGE: Mm = Mm::from_hundredths(500);
 /// A pattern worn for less has taught little.
 const DAYS_WORN: i64 = 7;
 
+/// The rules about the pattern and its changes, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "pattern-unsaid",

@@ -8,6 +8,7 @@ use crate::domain::prescription::{BackPlane, FrontPlane, PatternSource};
 /// Heights on the retromolar pad that are taught: half to two thirds, with room for rounding.
 const USUAL_HEIGHT: std::ops::RangeInclusive<i64> = 40..=75;
 
+/// The rules about the occlusal plane, in the order of their findings.
 pub const RULES: &[Rule] = &[
     remark(
         "plane-unsaid",

@@ -15,6 +15,7 @@ const SHORT_ROOM: Mm = Mm::from_hundredths(3_000);
 /// A full arch of a complete denture.
 const FULL_ARCH: i64 = 14;
 
+/// The rules about back teeth and how the teeth meet, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "criterion-12-tooth-material",

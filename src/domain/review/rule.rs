@@ -39,8 +39,10 @@ pub fn when(wrong: bool, key: &str, sentence: &str) -> Option<Hit> {
     })
 }
 
+/// Says what is wrong, if anything is.
 pub type Judge = fn(&Input<'_>) -> Option<Hit>;
 
+/// One question that the lab would have to ask, with its weight and its reason.
 pub struct Rule {
     pub id: &'static str,
     pub level: Level,
@@ -50,6 +52,7 @@ pub struct Rule {
 }
 
 impl Rule {
+    /// The finding of this rule, if it has one.
     pub fn apply(&self, input: &Input<'_>) -> Option<Finding> {
         let hit = (self.judge)(input)?;
         Some(Finding {
@@ -63,10 +66,11 @@ impl Rule {
     }
 }
 
-/// Three ways to write a rule, so that its weight is read first.
+/// A rule that nothing passes. Three ways to write a rule, so that its weight is read first.
 pub const fn stop(id: &'static str, judge: Judge, why: &'static str, source: &'static str) -> Rule {
     rule(id, Level::Stop, judge, why, source)
 }
+/// A rule that passes with a signed reason.
 pub const fn caution(
     id: &'static str,
     judge: Judge,
@@ -75,6 +79,7 @@ pub const fn caution(
 ) -> Rule {
     rule(id, Level::Caution, judge, why, source)
 }
+/// A rule that only says something.
 pub const fn remark(
     id: &'static str,
     judge: Judge,

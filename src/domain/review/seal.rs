@@ -11,6 +11,7 @@ use crate::domain::values::measure::Mm;
 /// Deeper than this the seal presses; common practice, no source.
 const DEEP: Mm = Mm::from_hundredths(200);
 
+/// The rules about the posterior palatal seal, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "criterion-18-seal",

@@ -61,6 +61,7 @@ pub struct Setting {
 }
 
 impl Setting {
+    /// The item that an arch wears.
     pub fn worn(&self, arch: Arch) -> Option<&Tag> {
         match arch {
             Arch::Upper => self.worn_upper.as_ref(),
@@ -68,6 +69,7 @@ impl Setting {
         }
     }
 
+    /// Whether the case is about this arch.
     pub fn treats(&self, arch: Arch) -> bool {
         match self.arches {
             Arches::Both => true,

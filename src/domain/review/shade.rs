@@ -9,6 +9,7 @@ use crate::domain::prescription::{Light, PatternSource, ShadeSource};
 /// Lightness outside of which a number is no tooth.
 const TOOTH_LIGHTNESS: std::ops::RangeInclusive<i64> = 5_000..=9_500;
 
+/// The rules about tooth shade and base shade, in the order of their findings.
 pub const RULES: &[Rule] = &[
     stop(
         "criterion-10-tooth-shade",

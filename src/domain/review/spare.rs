@@ -6,6 +6,7 @@ use super::sources::{DRY, PRACTICE, SETS};
 use crate::domain::prescription::{SpareArch, SpareTeeth};
 use crate::domain::values::arch::Arch;
 
+/// The rules about the spare, in the order of their findings.
 pub const RULES: &[Rule] = &[
     stop(
         "spare-of-an-untreated-jaw",

@@ -34,6 +34,7 @@ pub fn protrusive_angle(drop: Mm, advance: Mm) -> Option<f64> {
     (advance.hundredths() > 0).then(|| drop.to_f64().atan2(advance.to_f64()).to_degrees())
 }
 
+/// Saturday or Sunday; holidays are not known.
 pub fn is_weekend(day: Date) -> bool {
     matches!(day.weekday(), Weekday::Saturday | Weekday::Sunday)
 }

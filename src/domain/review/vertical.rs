@@ -23,6 +23,7 @@ const STEEP: f64 = 26.0;
 /// Rounding of hundredths must not push a value over a limit.
 const SLACK: f64 = 1e-9;
 
+/// The rules about vertical dimension, in the order of their findings.
 pub const RULES: &[Rule] = &[
     caution(
         "criterion-15-vertical",

@@ -115,6 +115,24 @@ pub enum Entries {
 }
 
 impl Entries {
+    /// The headings over [`Entries::cells`].
+    pub fn heading(&self) -> &'static [&'static str] {
+        match self {
+            Entries::Moulds(_) => &[
+                "Code",
+                "Arch",
+                "Teeth",
+                "Width, mm",
+                "Measured by",
+                "Length, mm",
+                "Form",
+                "Cusp angle, °",
+                "Stock",
+            ],
+            Entries::Tabs(_) => &["Tab", "L*", "a*", "b*"],
+        }
+    }
+
     pub fn count(&self) -> usize {
         match self {
             Entries::Moulds(moulds) => moulds.len(),

@@ -1,0 +1,226 @@
+//! A case at a glance: what its page says, and what can be done from there.
+
+use super::case_actions::{CaseAction, actions};
+use super::case_work::CaseWork;
+use super::custody_words::{ItemLine, item_lines, mouth_words};
+use super::reminders::reminders;
+use super::see_case::CaseView;
+use super::{AppError, Person};
+use crate::domain::custody::handoff::{self, Handoff, HandoffState};
+use crate::domain::custody::{Description, describe};
+use crate::domain::law::retention::{self, Kept};
+use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
+use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
+use crate::domain::values::ids::{CaseNumber, PatientCode};
+use crate::domain::values::moment::Moment;
+
+/// Entries of the history that the page itself shows.
+const LATEST: usize = 5;
+
+/// What is said of a case in words and numbers.
+#[derive(Debug, Clone)]
+pub struct CaseFacts {
+    pub number: CaseNumber,
+    pub summary: String,
+    pub arches: &'static str,
+    pub patient: PatientCode,
+    pub office: String,
+    pub lab: String,
+    pub held: String,
+    /// What is to be resolved, and by whom.
+    pub tasks: Vec<String>,
+    pub reminders: Vec<String>,
+    pub closed: bool,
+    pub waiting_for: String,
+    pub is_office: bool,
+    /// Whether this person may take texts out of the entries.
+    pub may_erase: bool,
+    /// The numbers that matter most, each as label, value and unit.
+    pub highlights: Vec<(String, String, String)>,
+    /// Until when office and lab keep what is signed; empty while nothing is.
+    pub kept: String,
+    /// How many of the points that labs look for are said, and those that are not, with the reasons.
+    pub score: String,
+    pub missing: Vec<MissingPoint>,
+    pub draft: Option<String>,
+    /// What each treated arch wears.
+    pub mouth: Vec<(String, String)>,
+    pub lately: Vec<Description>,
+}
+
+/// The facts of a case with the lists whose lines lead to pages of their own.
+#[derive(Debug, Clone)]
+pub struct CaseOverview {
+    pub facts: CaseFacts,
+    /// The main action first.
+    pub actions: Vec<CaseAction>,
+    pub in_force: Option<RevisionLine>,
+    /// Newest first.
+    pub earlier: Vec<RevisionLine>,
+    pub items: Vec<ItemLine>,
+    /// Newest first.
+    pub handoffs: Vec<HandoffLine>,
+}
+
+/// A signed revision as a line of a list.
+#[derive(Debug, Clone)]
+pub struct RevisionLine {
+    pub number: i64,
+    pub signer: String,
+    pub at: String,
+    /// Who acknowledged it for the lab, in words.
+    pub acknowledged: Option<String>,
+    pub may_acknowledge: bool,
+}
+
+/// A handoff as a line of a list.
+#[derive(Debug, Clone)]
+pub struct HandoffLine {
+    pub id: String,
+    pub words: String,
+    /// What it goes there for.
+    pub purpose: String,
+    pub detail: String,
+    pub may_receive: bool,
+}
+
+impl CaseOverview {
+    /// The case as this person sees it at `now`.
+    pub fn of(view: &CaseView, person: &Person, now: Moment) -> Result<CaseOverview, AppError> {
+        let handoffs = &view.work.state.handoffs;
+        let line = |revision: &Revision| revision_line(view, revision, person);
+        let handoff_line = |handoff: &Handoff| handoff_line(&view.work, handoff);
+        Ok(CaseOverview {
+            facts: facts(view, person, now)?,
+            actions: actions(view, person, handoffs),
+            in_force: view.in_force().map(line),
+            earlier: view.revisions.iter().rev().skip(1).map(line).collect(),
+            items: item_lines(&view.work, &view.work.state.custody),
+            handoffs: handoffs.iter().rev().map(handoff_line).collect(),
+        })
+    }
+}
+
+fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, AppError> {
+    let (work, case) = (&view.work, &view.work.case);
+    let documents = view.documents()?;
+    let document = documents.last();
+    let latest = work.events.iter().rev().take(LATEST);
+    Ok(CaseFacts {
+        number: case.number.clone(),
+        summary: case.summary.clone(),
+        arches: case.arches.shown(),
+        patient: case.patient.clone(),
+        office: work.office.name.clone(),
+        lab: work.lab.name.clone(),
+        held: case.held.clone(),
+        tasks: tasks(work),
+        reminders: reminders(work, now.date()),
+        closed: case.closed,
+        waiting_for: case.waiting_for.clone(),
+        is_office: work.side == Side::Office,
+        may_erase: person.may(Permission::EraseTexts),
+        highlights: document.map(highlights).unwrap_or_default(),
+        kept: kept_words(&view.revisions, &documents),
+        score: document.map(Document::score).unwrap_or_default(),
+        missing: document.map(|one| one.missing.clone()).unwrap_or_default(),
+        draft: draft_words(view, person),
+        mouth: mouth_words(work, &work.events),
+        lately: latest.map(|event| describe(&work.items, event)).collect(),
+    })
+}
+
+/// Every open hold with the house that has to answer.
+fn tasks(work: &CaseWork) -> Vec<String> {
+    let holds = work.state.open_holds();
+    holds
+        .map(|hold| {
+            let (words, house) = (hold.words(&work.items), &work.party(hold.side).name);
+            format!("{words}: {house} has to answer.")
+        })
+        .collect()
+}
+
+fn draft_words(view: &CaseView, person: &Person) -> Option<String> {
+    let (name, at_ms) = view.draft.as_ref()?;
+    let at = person.moment(*at_ms);
+    Some(format!(
+        "A draft of the next revision is under way: {name} wrote last, {at}."
+    ))
+}
+
+fn highlights(document: &Document) -> Vec<(String, String, String)> {
+    let highlights = document.prescription.highlights().into_iter();
+    highlights
+        .map(|one| (one.label.to_owned(), one.value, one.unit.to_owned()))
+        .collect()
+}
+
+/// Until when both sides keep the case: the latest day that any of its revisions asks for. Nothing is
+/// ever deleted when it comes.
+fn kept_words(revisions: &[Revision], documents: &[Document]) -> String {
+    let days = revisions.iter().map(|one| one.signature.at.date());
+    let kept = days.zip(documents);
+    let kept = kept.map(|(day, document)| retention::kept(day, &document.law).unwrap_or_default());
+    let longest = kept.reduce(Kept::longer);
+    longest.map_or_else(String::new, |kept| kept.words())
+}
+
+/// Only the revision in force can be acknowledged.
+fn revision_line(view: &CaseView, revision: &Revision, person: &Person) -> RevisionLine {
+    let mut acknowledgements = view.acknowledgements.iter();
+    let acknowledged = acknowledgements.find(|one| one.revision == revision.number);
+    RevisionLine {
+        number: revision.number,
+        signer: revision.signature.name.clone(),
+        at: revision.signature.at.to_string(),
+        may_acknowledge: acknowledged.is_none()
+            && person.may(Permission::AcknowledgeRevision)
+            && revision.number == view.work.case.revision,
+        acknowledged: acknowledged
+            .map(|one| format!("The lab works to it: {}, {}.", one.name, one.at)),
+    }
+}
+
+fn handoff_line(work: &CaseWork, handoff: &Handoff) -> HandoffLine {
+    let received = match (&handoff.received_by, handoff.received_at) {
+        (Some(by), Some(at)) => format!(" Received by {} on {at}.", by.name),
+        _ => String::new(),
+    };
+    HandoffLine {
+        id: handoff.id.clone(),
+        words: handoff_words(work, handoff),
+        purpose: handoff.purpose.clone(),
+        detail: format!(
+            "Handed over by {} on {}, carrier {}.{received}",
+            handoff.released_by.name, handoff.released_at, handoff.carrier
+        ),
+        may_receive: handoff.to == work.house() && !handoff.outstanding().is_empty(),
+    }
+}
+
+/// How far a handoff has come.
+fn handoff_words(work: &CaseWork, handoff: &Handoff) -> String {
+    let to = &work.party(handoff.to).name;
+    let boxes = handoff.waiting().len();
+    let sent = counted(handoff.sent.len(), "item", "items");
+    match handoff.state() {
+        HandoffState::Voided => "Taken back, it never left".to_owned(),
+        HandoffState::PartReceived if boxes > 0 => {
+            let boxes = counted(boxes, "box", "boxes");
+            format!("Received at {to} in part, {boxes} not here yet")
+        }
+        HandoffState::OnTheWay => format!("On the way to {to}: {sent}"),
+        HandoffState::PartReceived => {
+            let missing = counted(handoff.outstanding().len(), "item", "items");
+            format!("Received at {to}, {missing} missing")
+        }
+        HandoffState::Received => format!("Received at {to}: {sent}"),
+    }
+}
+
+fn counted(count: usize, one: &str, many: &str) -> String {
+    let word = if count == 1 { one } else { many };
+    format!("{count} {word}")
+}

@@ -1,0 +1,173 @@
+//! A draft as its form shows it: the messages beside its fields, the fields that are there at all, what is
+//! offered while one types, and whether it may go on to signing.
+
+use super::Person;
+use super::write_draft::Written;
+use crate::domain::form::{FieldSpec, Text};
+use crate::domain::law::profile::CaseLaw;
+use crate::domain::prescription::draft::Fields;
+use crate::domain::prescription::{self, Prescription, catalogue};
+use crate::domain::review::is_asked_by_law;
+use crate::domain::trade::hints::{Number, reckon};
+use crate::domain::trade::lists::{ListKind, Lists};
+use crate::domain::trade::mould::Region;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::fault::Fault;
+use std::collections::BTreeMap;
+use time::Date;
+
+/// Codes offered beside one field: nobody reads through more.
+const CODES_MOST: usize = 300;
+
+/// What is known of a draft beside its own fields.
+pub struct DraftView {
+    pub document: Prescription,
+    pub faults: Vec<Fault>,
+    /// By field.
+    pub warnings: BTreeMap<String, String>,
+    /// The case's items, tag and words, for the fields that name one.
+    pub tags: Vec<(String, String)>,
+    law: CaseLaw,
+    /// The lists of lab and office, for hints and for the codes that are offered.
+    lists: Lists,
+}
+
+impl DraftView {
+    /// What reading the draft found; `for_signing` asks for what signing needs too.
+    pub fn of(written: &Written, for_signing: bool) -> DraftView {
+        let mut reading = written.reading.clone();
+        if for_signing {
+            reading.ask_for_signing();
+        }
+        // Last, so that "this is not saved" is the message that stays where a field has two.
+        reading.faults.extend(written.too_long.iter().cloned());
+        DraftView {
+            document: reading.document,
+            faults: reading.faults,
+            warnings: BTreeMap::new(),
+            tags: Vec::new(),
+            law: written.law.clone(),
+            lists: written.lists.clone(),
+        }
+    }
+
+    /// The same with everything that the whole page shows: warnings and the items to choose from.
+    pub fn of_page(written: &Written, for_signing: bool) -> DraftView {
+        let mut warnings = personal_data(&written.draft.fields);
+        for finding in written.reviewed.unsettled() {
+            add_sentence(&mut warnings, &finding.key, &finding.sentence);
+        }
+        let items = written.items.iter();
+        let tags = items.map(|item| {
+            let words = format!("{} {}", item.tag, item.title());
+            (item.tag.to_string(), words)
+        });
+        DraftView {
+            warnings,
+            tags: tags.collect(),
+            ..DraftView::of(written, for_signing)
+        }
+    }
+
+    /// What only a law asks for stands in the form where one does, or where something is typed.
+    pub fn shows(&self, spec: &FieldSpec, fields: &Fields) -> bool {
+        fields.contains_key(spec.key) || is_asked_by_law(spec.key, &self.law)
+    }
+
+    /// The computed numbers by section; a section without any has an empty list, so that a page that showed
+    /// some clears them away.
+    pub fn numbers(&self, today: Date) -> BTreeMap<&'static str, Vec<Number>> {
+        let sections = catalogue().iter();
+        let mut found: BTreeMap<_, _> = sections.map(|one| (one.key, Vec::new())).collect();
+        for number in reckon(&self.document, today, &self.lists) {
+            found.entry(number.section).or_default().push(number);
+        }
+        found
+    }
+
+    /// Codes of the lists that a field offers while one types.
+    pub fn codes(&self, key: &str) -> Vec<String> {
+        let (rx, teeth, gum) = (&self.document, ListKind::ToothGuide, ListKind::BaseGuide);
+        match key {
+            "anterior.upper_mould" => self.mould_codes(Arch::Upper, Region::Front),
+            "anterior.lower_mould" => self.mould_codes(Arch::Lower, Region::Front),
+            "posterior.upper_mould" => self.mould_codes(Arch::Upper, Region::Back),
+            "posterior.lower_mould" => self.mould_codes(Arch::Lower, Region::Back),
+            "shade.guide" => self.guide_names(teeth),
+            "base_shade.guide" => self.guide_names(gum),
+            "shade.tab" | "shade.posterior_tab" | "spare.tooth_shade" => {
+                self.tab_codes(teeth, rx.shade.guide.as_ref())
+            }
+            "base_shade.code" => self.tab_codes(gum, rx.base_shade.guide.as_ref()),
+            _ => Vec::new(),
+        }
+    }
+
+    fn mould_codes(&self, arch: Arch, region: Region) -> Vec<String> {
+        let list = self.lists.moulds.as_deref().into_iter();
+        let codes = list.flat_map(|list| list.codes(arch, region));
+        codes.take(CODES_MOST).map(str::to_owned).collect()
+    }
+
+    fn guide_names(&self, kind: ListKind) -> Vec<String> {
+        let guides = self.lists.guides_of(kind);
+        guides.map(|guide| guide.name.clone()).collect()
+    }
+
+    /// The tabs of the guide that is named, or of all while none is.
+    fn tab_codes(&self, kind: ListKind, guide: Option<&Text>) -> Vec<String> {
+        let guides: Vec<_> = match guide {
+            Some(name) => self.lists.guide(kind, name.as_str()).into_iter().collect(),
+            None => self.lists.guides_of(kind).collect(),
+        };
+        let tabs = guides.into_iter().flat_map(|guide| guide.guide.tabs());
+        let mut codes: Vec<String> = tabs.take(CODES_MOST).map(|tab| tab.code.clone()).collect();
+        codes.sort_unstable();
+        codes.dedup();
+        codes
+    }
+}
+
+fn add_sentence(warnings: &mut BTreeMap<String, String>, key: &str, sentence: &str) {
+    let said = warnings.entry(key.to_owned()).or_default();
+    if !said.is_empty() {
+        said.push(' ');
+    }
+    said.push_str(sentence);
+}
+
+/// Warnings of texts that look as if they named somebody, by field.
+pub fn personal_data(fields: &Fields) -> BTreeMap<String, String> {
+    let mut warnings = BTreeMap::new();
+    for (key, warning) in prescription::personal(fields) {
+        add_sentence(&mut warnings, &key, &warning.sentence());
+    }
+    warnings
+}
+
+/// Whether nothing of the draft stands against signing: no field, no conflict, no finding of the review.
+pub fn is_ready_to_sign(written: &Written) -> bool {
+    DraftView::of(written, true).faults.is_empty()
+        && written.conflicts.is_empty()
+        && written.reviewed.unsettled().is_empty()
+}
+
+/// Who else has written since the page was opened, and how much.
+pub fn others(written: &Written, person: &Person) -> Option<String> {
+    let edits = written.others.iter();
+    let foreign: Vec<_> = edits
+        .filter(|edit| edit.account != person.account.id)
+        .collect();
+    let mut names: Vec<&str> = foreign.iter().map(|edit| edit.name.as_str()).collect();
+    names.sort_unstable();
+    names.dedup();
+    let changed = match foreign.len() {
+        0 => return None,
+        1 => "one field has changed".to_owned(),
+        many => format!("{many} fields have changed"),
+    };
+    let names = names.join(", ");
+    Some(format!(
+        "{names} also wrote here: {changed} since you opened the page."
+    ))
+}

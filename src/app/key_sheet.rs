@@ -1,0 +1,29 @@
+//! The key sheet of an office: its patients' codes on paper, beside which somebody writes the names by hand.
+
+use super::{App, AppError, Person, add_patient, record_mark};
+use crate::papers::key_sheet::{KeySheet, lay_out};
+use crate::papers::{Meta, write};
+
+/// Rows left for codes that are drawn later.
+const BLANK_ROWS: usize = 8;
+
+/// The newest codes of one's own office as PDF.
+pub async fn key_sheet_pdf(app: &App, person: &Person) -> Result<Vec<u8>, AppError> {
+    let cards = add_patient::list(app, person, 0).await?;
+    let office = person.party.as_ref().map(|party| party.name.clone());
+    let content = KeySheet {
+        paper: person.paper(),
+        office: office.unwrap_or_default(),
+        codes: cards.iter().map(|card| card.code.to_string()).collect(),
+        blank_rows: BLANK_ROWS,
+        record: record_mark::now(app).await?,
+    };
+    // The newest code dates the sheet, so that the same codes give the same file.
+    let newest = cards.iter().map(|card| card.made_ms).max();
+    let meta = Meta {
+        title: "Key sheet".to_owned(),
+        author: content.office.clone(),
+        created: person.moment(newest.unwrap_or_default()),
+    };
+    write(&lay_out(&content), &meta).map_err(|error| AppError::Inner(error.to_string()))
+}

@@ -1,0 +1,81 @@
+//! What is to be thought of in a case: the spare, the checks after the final, and what is lent and late.
+
+use super::case_work::CaseWork;
+use super::custody_words::title_and_tag;
+use crate::domain::custody::mouth::{self, SpareState};
+use crate::domain::custody::overdue;
+use crate::domain::people::party::Side;
+use crate::domain::trade::calendar::OpenDays;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::show_date;
+use std::collections::BTreeMap;
+use time::Date;
+
+/// The reminders for this person's side: what is lent and late, and, for the office, spares and checks.
+pub fn reminders(work: &CaseWork, today: Date) -> Vec<String> {
+    let mut words = Vec::new();
+    let title = |tag: &Tag| title_and_tag(work, tag);
+    for one in overdue(&work.items, &work.state, today) {
+        let house = &work.party(one.side).name;
+        let due = show_date(one.due);
+        words.push(format!(
+            "{} is lent and was due back on {due}: {house} sends it back.",
+            title(&one.tag)
+        ));
+    }
+    if work.side == Side::Office {
+        for &arch in work.case.arches.treated() {
+            let spares = mouth::spares(&work.items, &work.events, arch);
+            words.extend(spares.iter().map(|spare| spare_words(spare, &title)));
+        }
+        words.extend(check_words(work));
+    }
+    words
+}
+
+/// The proposed checks; both finals in one sentence where they were fitted on one day.
+fn check_words(work: &CaseWork) -> Vec<String> {
+    let mut fitted: BTreeMap<Date, Vec<&str>> = BTreeMap::new();
+    for &arch in work.case.arches.treated() {
+        if let Some(at) = mouth::final_fitted(&work.items, &work.events, arch) {
+            fitted.entry(at.date()).or_default().push(arch.shown());
+        }
+    }
+    let words = |(day, arches): (Date, Vec<&str>)| {
+        let checks = mouth::checks(day, &OpenDays::weekdays([]));
+        let days: Vec<String> = checks
+            .iter()
+            .map(|one| format!("{} {}", one.after, show_date(one.day)))
+            .collect();
+        format!(
+            "Hint, checks of the {} final fitted on {}: {}.",
+            arches.join(" and "),
+            show_date(day),
+            days.join(", ")
+        )
+    };
+    fitted.into_iter().map(words).collect()
+}
+
+fn spare_words(spare: &SpareState, title: &impl Fn(&Tag) -> String) -> String {
+    match spare {
+        SpareState::ToGive(tag) => format!(
+            "{} becomes the spare: mark it, put it in water, and record it on its page when it is given to the patient.",
+            title(tag)
+        ),
+        SpareState::Given { tag, since, kept } => {
+            let kept = kept.as_ref().map_or_else(String::new, |kept| {
+                let water = if kept.in_water {
+                    "in water"
+                } else {
+                    "not in water"
+                };
+                format!(
+                    ", marked “{}”, kept {water}: {}, by {}",
+                    kept.mark, kept.place, kept.keeper
+                )
+            });
+            format!("{} is the spare since {}{kept}.", title(tag), since.day())
+        }
+    }
+}

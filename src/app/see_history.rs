@@ -1,0 +1,64 @@
+//! The history of a case: its entries, and where everything was at a moment that is asked for.
+
+use super::custody_words::{ItemLine, item_lines, mouth_words};
+use super::entry::end_of_minute;
+use super::see_case::{CaseView, describe_all, events_until};
+use super::see_record::leaves_of_events;
+use super::{App, AppError, Person};
+use crate::domain::custody::{Description, Event, fold};
+use std::borrow::Cow;
+
+/// A case as it stood at a moment, or as it stands now.
+pub struct HistoryView<'a> {
+    /// The moment asked for, in words; `None` for now.
+    pub asked: Option<String>,
+    /// Why the moment asked for cannot be read.
+    pub message: Option<String>,
+    pub events: Cow<'a, [Event]>,
+    pub places: Vec<ItemLine>,
+    pub mouth: Vec<(String, String)>,
+}
+
+/// An entry in words, with its number in the record.
+pub struct EntryLine {
+    pub told: Description,
+    pub leaf: Option<u64>,
+}
+
+impl<'a> HistoryView<'a> {
+    /// The case at the end of the minute that `day` and `time` name. A day alone is meant with its last
+    /// minute, and no day is now.
+    pub fn at(person: &Person, view: &'a CaseView, day: &str, time: &str) -> HistoryView<'a> {
+        let time = if time.is_empty() { "23:59" } else { time };
+        let (until, message) = match day {
+            "" => (None, None),
+            day => match end_of_minute(person, day, time) {
+                Ok(until) => (Some(until), None),
+                Err(message) => (None, Some(message.to_owned())),
+            },
+        };
+        let events = events_until(&view.work, until);
+        HistoryView {
+            asked: until.map(|ms| person.moment(ms).to_string()),
+            message,
+            places: item_lines(&view.work, &fold(&events)),
+            mouth: mouth_words(&view.work, &events),
+            events,
+        }
+    }
+}
+
+/// These events of a case as entries, the newest first.
+pub async fn entries(
+    app: &App,
+    view: &CaseView,
+    events: &[Event],
+) -> Result<Vec<EntryLine>, AppError> {
+    let leaves = leaves_of_events(app, &view.work.case.number).await?;
+    let told = describe_all(&view.work.items, events).into_iter();
+    let entry = |(told, event): (Description, &Event)| EntryLine {
+        told,
+        leaf: leaves.get(&event.id).copied(),
+    };
+    Ok(told.zip(events.iter().rev()).map(entry).collect())
+}

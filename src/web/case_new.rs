@@ -1,0 +1,81 @@
+//! Opening a case.
+
+use super::error::WebError;
+use super::extract::{Query, Signed, Typed};
+use super::field::{FieldView, fill};
+use super::frame::{Frame, page, page_with, see_other};
+use super::typed_form::TypedForm;
+use crate::app::{App, AppError, Person, open_case};
+use crate::choices_of;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::fault::Fault;
+use askama::Template;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+
+/// The form that opens a case.
+#[derive(Template)]
+#[template(path = "case_new.html")]
+pub struct NewCasePage {
+    pub frame: Frame,
+    pub fields: Vec<FieldView>,
+    pub labs_missing: bool,
+    pub post_key: String,
+}
+
+async fn new_page(
+    app: &App,
+    person: &Person,
+    typed: &TypedForm,
+    faults: &[Fault],
+) -> Result<NewCasePage, WebError> {
+    let labs: Vec<(String, String)> = open_case::labs(app)
+        .await?
+        .into_iter()
+        .map(|lab| (lab.id, lab.name))
+        .collect();
+    let labs_missing = labs.is_empty();
+    let fields = vec![
+        FieldView::text("patient", "Patient code")
+            .hint("From the patient's card or the key sheet.")
+            .needed(),
+        FieldView::choice("arches", "Which jaws are treated", choices_of!(Arches)).needed(),
+        FieldView::choice("lab", "Laboratory", labs).needed(),
+    ];
+    Ok(NewCasePage {
+        frame: Frame::new(app, person, "New case", "/cases/new"),
+        fields: fill(fields, typed, faults),
+        labs_missing,
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+/// The empty form, with the patient that the address names.
+pub async fn new(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
+    let typed = TypedForm::from([("patient".to_owned(), query.text("patient").to_owned())]);
+    page(&new_page(&app, &person, &typed, &[]).await?)
+}
+
+/// Opens the case, or gives the form back with its messages.
+pub async fn open(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
+    match open_case::open(&app, &person, &form.0, &form.key()?).await {
+        Ok(number) => Ok(see_other(&format!(
+            "/cases/{}?done=opened",
+            number.as_str()
+        ))),
+        Err(AppError::Invalid(faults)) => page_with(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            &new_page(&app, &person, &form.0, &faults).await?,
+        ),
+        Err(other) => Err(other.into()),
+    }
+}

@@ -1,0 +1,139 @@
+//! The page of a case.
+
+use super::error::WebError;
+use super::extract::{At, Query, Signed};
+use super::frame::{Frame, page, see_other};
+use super::linked::Linked;
+use super::ribbon::RibbonView;
+use crate::app::case_actions::{CaseAction, Writing};
+use crate::app::case_overview::{CaseFacts, CaseOverview, HandoffLine, RevisionLine};
+use crate::app::custody_words::ItemLine;
+use crate::app::see_case::{self, CaseView};
+use crate::app::{App, AppError, Person};
+use crate::domain::values::ids::CaseNumber;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+use std::ops::Deref;
+
+/// A signed revision with the addresses of its page and its slip.
+pub struct RevisionView {
+    pub path: String,
+    pub slip: String,
+    line: RevisionLine,
+}
+
+impl RevisionView {
+    fn new(case: &str, line: RevisionLine) -> RevisionView {
+        let path = format!("{case}/revisions/{}", line.number);
+        RevisionView {
+            slip: format!("{path}/slip.pdf"),
+            path,
+            line,
+        }
+    }
+}
+
+impl Deref for RevisionView {
+    type Target = RevisionLine;
+
+    fn deref(&self) -> &RevisionLine {
+        &self.line
+    }
+}
+
+/// Reads the facts of the case as its own fields.
+#[derive(Template)]
+#[template(path = "case.html")]
+pub struct CasePage {
+    pub frame: Frame,
+    facts: CaseFacts,
+    pub path_number: String,
+    /// The office alone keeps the patient's card.
+    pub patient_path: Option<String>,
+    /// Address and words of each, the main one first.
+    pub actions: Vec<(String, &'static str)>,
+    pub in_force: Option<RevisionView>,
+    pub earlier: Vec<RevisionView>,
+    pub items: Vec<Linked<ItemLine>>,
+    pub handoffs: Vec<Linked<HandoffLine>>,
+    /// None before the first item is registered.
+    pub ribbon: Option<RibbonView>,
+    pub post_key: String,
+}
+
+impl Deref for CasePage {
+    type Target = CaseFacts;
+
+    fn deref(&self) -> &CaseFacts {
+        &self.facts
+    }
+}
+
+/// The items of a case with the addresses of their pages.
+pub fn linked_items(lines: Vec<ItemLine>) -> Vec<Linked<ItemLine>> {
+    let linked = |line: ItemLine| Linked::new(format!("/items/{}", line.tag.as_str()), line);
+    lines.into_iter().map(linked).collect()
+}
+
+/// Where an action leads, and its words.
+fn button(case: &str, action: CaseAction) -> (String, &'static str) {
+    let (rest, words) = match action {
+        CaseAction::Receive(id) => {
+            return (format!("/handoffs/{id}"), "Receive what is on the way");
+        }
+        CaseAction::ResolveHold => ("settle", "Settle what was found wrong"),
+        CaseAction::Write(Writing::GoOn) => ("write", "Go on writing"),
+        CaseAction::Write(Writing::First) => ("write", "Write the prescription"),
+        CaseAction::Write(Writing::NewRevision) => ("write", "Write a new revision"),
+        CaseAction::RegisterItem => ("items/new", "Register an item"),
+        CaseAction::ChangeMouth => ("mouth", "What the patient wears"),
+        CaseAction::Release => ("release", "Hand over"),
+        CaseAction::Reported => ("reported", "What the patient reports"),
+        CaseAction::Moulds => ("moulds", "Mould list of the lab"),
+        CaseAction::Close => ("close", "Close the case"),
+        CaseAction::History => ("history", "History"),
+    };
+    (format!("{case}/{rest}"), words)
+}
+
+fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, WebError> {
+    let now = person.moment(app.outside.now_ms());
+    let overview = CaseOverview::of(view, person, now)?;
+    let facts = overview.facts;
+    let case = format!("/cases/{}", facts.number.as_str());
+    let revision = |line| RevisionView::new(&case, line);
+    let handoff = |line: HandoffLine| Linked::new(format!("/handoffs/{}", line.id), line);
+    let actions = overview.actions.into_iter();
+    Ok(CasePage {
+        frame: Frame::new(app, person, format!("Case {}", facts.number), ""),
+        path_number: facts.number.as_str().to_owned(),
+        patient_path: (facts.is_office).then(|| format!("/patients/{}", facts.patient.as_str())),
+        actions: actions.map(|action| button(&case, action)).collect(),
+        in_force: overview.in_force.map(revision),
+        earlier: overview.earlier.into_iter().map(revision).collect(),
+        items: linked_items(overview.items),
+        handoffs: overview.handoffs.into_iter().map(handoff).collect(),
+        ribbon: RibbonView::of(&view.work, now),
+        post_key: app.outside.token().map_err(AppError::from)?,
+        facts,
+    })
+}
+
+/// Answers with the page of the case.
+pub async fn page_of(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let view = see_case::see(&app, &person, &number).await?;
+    let mut view = case_page(&app, &person, &view)?;
+    view.frame = view.frame.done(query.text("done"));
+    page(&view)
+}
+
+/// The short address that a slip's QR code holds.
+pub async fn short(Signed(_): Signed, At(number): At<CaseNumber>) -> Response {
+    see_other(&format!("/cases/{}", number.as_str()))
+}

@@ -1,0 +1,248 @@
+//! From a failure to a page: what happened, whether the work is safe, where to go. One match, no
+//! wildcard; the table below it pins every status.
+
+use super::error::WebError;
+use super::extract::encode;
+use super::frame::{Frame, reference, see_other};
+use crate::app::AppError;
+use askama::Template;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{Html, IntoResponse, Response};
+
+/// The page that says what happened.
+#[derive(Debug, Clone, Template)]
+#[template(path = "error.html")]
+pub struct ErrorPage {
+    pub frame: Frame,
+    pub happened: Vec<String>,
+    pub safe: String,
+    /// What was sent and not stored.
+    pub sent: Vec<(String, String)>,
+    pub links: Vec<(String, String)>,
+    /// Stands in the log beside the detail.
+    pub reference: Option<String>,
+}
+
+struct Story {
+    status: StatusCode,
+    title: &'static str,
+    happened: Vec<String>,
+    safe: &'static str,
+    fault: Option<String>,
+}
+
+const NOTHING_CHANGED: &str =
+    "Nothing was changed. Go back in your browser to find what you typed.";
+
+fn story(error: &WebError) -> Story {
+    let story = |status, title, happened: Vec<String>, safe| Story {
+        status,
+        title,
+        happened,
+        safe,
+        fault: None,
+    };
+    let broken = |detail: String| Story {
+        status: StatusCode::INTERNAL_SERVER_ERROR,
+        title: "Something broke on our side",
+        happened: vec!["The request could not be finished.".into()],
+        safe: "What was stored before is safe, and nothing is half done. Try again; if it happens again, tell your \
+               administrator the reference below.",
+        fault: Some(detail),
+    };
+    match error {
+        WebError::App(AppError::Invalid(faults)) => story(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "Something in the form is not right",
+            faults.iter().map(|fault| fault.message.clone()).collect(),
+            NOTHING_CHANGED,
+        ),
+        WebError::App(AppError::Refused(why)) => {
+            story(StatusCode::CONFLICT, "This cannot be done now", why.clone(), NOTHING_CHANGED)
+        }
+        WebError::App(AppError::Denied(why)) => {
+            story(StatusCode::FORBIDDEN, "This is not for your role", vec![(*why).into()], NOTHING_CHANGED)
+        }
+        WebError::App(AppError::NotFound) => story(
+            StatusCode::NOT_FOUND,
+            "Nothing is here",
+            vec!["There is no such page, or it is not one that you may see.".into()],
+            "Nothing was changed. Codes are easy to mistype: look the case, patient or tag up on the first page.",
+        ),
+        WebError::App(AppError::Conflict(what)) => story(
+            StatusCode::CONFLICT,
+            "Somebody was faster",
+            vec![what.clone()],
+            "Your change was not stored, and theirs is safe. Open the page anew, look, and decide again.",
+        ),
+        WebError::App(AppError::Closed { minutes }) => story(
+            StatusCode::TOO_MANY_REQUESTS,
+            "Too many wrong passwords",
+            vec![match minutes {
+                1 => "This sign-in name stays closed for 1 more minute.".to_owned(),
+                minutes => format!("This sign-in name stays closed for {minutes} more minutes."),
+            }],
+            "Nothing is lost. If it was not you who tried, tell your administrator.",
+        ),
+        WebError::App(AppError::Store(error)) => broken(error.to_string()),
+        WebError::App(AppError::Chance(error)) => broken(error.to_string()),
+        WebError::App(AppError::Document(error)) => broken(error.to_string()),
+        WebError::App(AppError::Inner(error)) => broken(error.clone()),
+        WebError::Template(error) => broken(error.to_string()),
+        WebError::Request { status, happened } => {
+            story(*status, "This request cannot be read", vec![happened.clone()], NOTHING_CHANGED)
+        }
+        WebError::ForeignOrigin => story(
+            StatusCode::FORBIDDEN,
+            "This came from somewhere else",
+            vec!["The request was not sent from a page of this installation, so it was not carried out.".into()],
+            "Nothing was changed. Open the page here and send it again.",
+        ),
+        WebError::SignedOut { sent, .. } => story(
+            StatusCode::UNAUTHORIZED,
+            "You are signed out",
+            vec!["Your session has ended, so this was not stored.".into()],
+            if sent.is_empty() {
+                "What was stored before is safe. Sign in and do it again."
+            } else {
+                "It stands below: copy what you need, sign in, and enter it again. Passwords are not shown."
+            },
+        ),
+    }
+}
+
+fn rendered(status: StatusCode, page: &ErrorPage) -> Response {
+    match page.render() {
+        Ok(html) => (status, Html(html)).into_response(),
+        // The error page is plain enough that this does not happen; if it does, words are left.
+        Err(_) => (
+            StatusCode::INTERNAL_SERVER_ERROR,
+            "Something broke. What was stored before is safe.",
+        )
+            .into_response(),
+    }
+}
+
+/// Gives an error page the way back to where the request came from, a path of this installation: as a link
+/// before the others, or, for somebody who is signed out, as the place to go after signing in.
+pub fn with_way_back(mut response: Response, from: &str) -> Response {
+    let Some(mut page) = response.extensions_mut().remove::<ErrorPage>() else {
+        return response;
+    };
+    if response.status() == StatusCode::UNAUTHORIZED {
+        let href = format!("/sign-in?next={}", encode(from));
+        page.links = vec![(href, "Sign in".into())];
+    } else {
+        page.links.insert(0, (from.to_owned(), "Back".into()));
+    }
+    *response.body_mut() = rendered(response.status(), &page).into_body();
+    response.headers_mut().remove(header::CONTENT_LENGTH);
+    response
+}
+
+/// Gives an error page the frame of whoever is signed in: navigation and scan box.
+pub fn with_frame(mut response: Response, frame: impl FnOnce(&str) -> Frame) -> Response {
+    let Some(mut page) = response.extensions_mut().remove::<ErrorPage>() else {
+        return response;
+    };
+    page.frame = frame(&page.frame.title);
+    *response.body_mut() = rendered(response.status(), &page).into_body();
+    response.headers_mut().remove(header::CONTENT_LENGTH);
+    // The way back is added later, by whoever knows the request.
+    response.extensions_mut().insert(page);
+    response
+}
+
+impl IntoResponse for WebError {
+    fn into_response(self) -> Response {
+        if let WebError::SignedOut {
+            next: Some(next), ..
+        } = &self
+        {
+            return see_other(&format!("/sign-in?next={}", encode(next)));
+        }
+        let story = story(&self);
+        let reference = story.fault.as_ref().map(|detail| {
+            let short = reference(detail);
+            tracing::error!(reference = short, detail, "request failed");
+            short
+        });
+        let page = ErrorPage {
+            frame: Frame::bare(story.title),
+            happened: story.happened,
+            safe: story.safe.to_owned(),
+            links: match self {
+                WebError::SignedOut { .. } => vec![("/sign-in".into(), "Sign in".into())],
+                _ => vec![("/".into(), "Where things are".into())],
+            },
+            sent: match self {
+                WebError::SignedOut { sent, .. } => sent,
+                _ => Vec::new(),
+            },
+            reference,
+        };
+        let mut response = rendered(story.status, &page);
+        // Whoever knows the request can say where it came from: see `with_way_back`.
+        response.extensions_mut().insert(page);
+        if story.status == StatusCode::TOO_MANY_REQUESTS {
+            response
+                .headers_mut()
+                .insert(header::RETRY_AFTER, HeaderValue::from_static("60"));
+        }
+        response
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::values::fault::Fault;
+
+    #[test]
+    fn every_failure_has_its_status() {
+        let table = [
+            (
+                WebError::App(AppError::Invalid(vec![Fault::new("a", "b")])),
+                422,
+            ),
+            (WebError::App(AppError::Refused(vec!["no".into()])), 409),
+            (WebError::App(AppError::Denied("no")), 403),
+            (WebError::App(AppError::NotFound), 404),
+            (WebError::App(AppError::Conflict("late".into())), 409),
+            (WebError::App(AppError::Closed { minutes: 1 }), 429),
+            (
+                WebError::App(AppError::Store(crate::store::StoreError::Again)),
+                500,
+            ),
+            (WebError::App(AppError::Inner("x".into())), 500),
+            (WebError::ForeignOrigin, 403),
+            (
+                WebError::SignedOut {
+                    next: None,
+                    sent: Vec::new(),
+                },
+                401,
+            ),
+            (
+                WebError::SignedOut {
+                    next: Some("/".into()),
+                    sent: Vec::new(),
+                },
+                303,
+            ),
+            (WebError::request(StatusCode::PAYLOAD_TOO_LARGE, "big"), 413),
+        ];
+        for (error, status) in table {
+            let words = format!("{error:?}");
+            assert_eq!(error.into_response().status().as_u16(), status, "{words}");
+        }
+    }
+
+    #[test]
+    fn a_broken_database_is_not_described_to_the_browser() {
+        let page = story(&WebError::App(AppError::Inner(
+            "SELECT secret FROM account".into(),
+        )));
+        assert!(!page.happened.join(" ").contains("SELECT") && !page.safe.contains("SELECT"));
+    }
+}

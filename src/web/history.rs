@@ -1,0 +1,111 @@
+//! The history of a case, and where everything was at a moment.
+
+use super::case_page::linked_items;
+use super::error::WebError;
+use super::extract::{At, Query, Signed};
+use super::field::FieldView;
+use super::frame::{Frame, page_with};
+use super::linked::Linked;
+use crate::app::custody_words::ItemLine;
+use crate::app::see_case::{self, CaseView};
+use crate::app::see_history::{EntryLine, HistoryView, entries};
+use crate::app::{App, Person};
+use crate::domain::values::ids::CaseNumber;
+use askama::Template;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+
+/// Every entry of a case, newest first, under the places of its items at a moment.
+#[derive(Template)]
+#[template(path = "history.html")]
+pub struct HistoryPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub day: String,
+    pub time: String,
+    pub asked: Option<String>,
+    pub message: Option<String>,
+    pub places: Vec<Linked<ItemLine>>,
+    pub mouth: Vec<(String, String)>,
+    /// The entries, written already.
+    pub rows: String,
+    /// Size and root of a paper, for the proof of the whole history.
+    pub proof: FieldView,
+}
+
+#[derive(Template)]
+#[template(path = "partials/history_rows.html")]
+struct HistoryRows<'a> {
+    path_number: &'a str,
+    lines: Vec<EntryLine>,
+}
+
+/// The entries as rows of the table; empty where there are none.
+async fn written(
+    app: &App,
+    view: &CaseView,
+    history: &HistoryView<'_>,
+) -> Result<String, WebError> {
+    let rows = HistoryRows {
+        path_number: view.work.case.number.as_str(),
+        lines: entries(app, view, &history.events).await?,
+    };
+    Ok(rows.render()?)
+}
+
+/// The rows of now are written once and kept with the case, since they are the same for everybody.
+async fn rows(app: &App, view: &CaseView, history: &HistoryView<'_>) -> Result<String, WebError> {
+    if history.asked.is_some() {
+        return written(app, view, history).await;
+    }
+    if let Some(rows) = view.history.get() {
+        return Ok(rows.clone());
+    }
+    let rows = written(app, view, history).await?;
+    Ok(view.history.get_or_init(|| rows).clone())
+}
+
+/// The page for the moment that the address asks for.
+pub async fn history_page(
+    app: &App,
+    person: &Person,
+    view: &CaseView,
+    query: &Query,
+) -> Result<HistoryPage, WebError> {
+    let number = &view.work.case.number;
+    let (day, time) = (query.text("day"), query.text("time"));
+    let history = HistoryView::at(person, view, day, time);
+    let proof = FieldView::text("paper", "Size and root from a paper")
+        .hint("Empty, or as printed: the file then proves the growth from that paper too.");
+    Ok(HistoryPage {
+        frame: Frame::new(app, person, format!("History of {number}"), "").done(query.text("done")),
+        number: number.to_string(),
+        path_number: number.as_str().to_owned(),
+        day: day.to_owned(),
+        time: time.to_owned(),
+        rows: rows(app, view, &history).await?,
+        asked: history.asked,
+        message: history.message,
+        places: linked_items(history.places),
+        mouth: history.mouth,
+        proof: proof.filled(&query.0, &[]),
+    })
+}
+
+/// Answers with the history; 422 where the moment cannot be read.
+pub async fn history(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let view = see_case::see(&app, &person, &number).await?;
+    let view = history_page(&app, &person, &view, &query).await?;
+    let status = match view.message {
+        Some(_) => StatusCode::UNPROCESSABLE_ENTITY,
+        None => StatusCode::OK,
+    };
+    page_with(status, &view)
+}

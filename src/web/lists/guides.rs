@@ -1,0 +1,175 @@
+//! The office's shade guides.
+
+use super::list_page::{ListPage, entries, from, in_force, versions};
+use super::load_form::{LoadForm, Returned, goes_out, load_form, readable};
+use crate::app::see_lists::List;
+use crate::app::{App, Person, load_list, see_lists};
+use crate::domain::trade::lists::ListKind;
+use crate::web::error::WebError;
+use crate::web::extract::{At, At2, Query, Signed, WithFile, encode};
+use crate::web::frame::{Frame, csv, page, page_with, see_other};
+use crate::web::personal_data_check::after_check;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// A guide in the list of guides.
+pub struct GuideRow {
+    pub href: String,
+    pub name: String,
+    pub kind: &'static str,
+    pub words: String,
+}
+
+/// The office's guides, and the form for another.
+#[derive(Template)]
+#[template(path = "guides.html")]
+pub struct GuidesPage {
+    pub frame: Frame,
+    pub refusals: Vec<String>,
+    pub guides: Vec<GuideRow>,
+    pub form: LoadForm,
+}
+
+async fn guides_page(
+    app: &App,
+    person: &Person,
+    returned: &Returned,
+) -> Result<GuidesPage, WebError> {
+    let guides = see_lists::own_guides(app, person).await?;
+    let row = |list: List| GuideRow {
+        href: format!("/guides/{}", encode(&list.id)),
+        kind: list.kind.shown(),
+        words: match list.entries {
+            0 => "out of use".to_owned(),
+            count => format!(
+                "version {}, {}",
+                list.version,
+                entries(usize::try_from(count).unwrap_or_default())
+            ),
+        },
+        name: list.name,
+    };
+    Ok(GuidesPage {
+        frame: Frame::new(app, person, "Shade guides", "/guides"),
+        refusals: returned.refusals.clone(),
+        guides: guides.into_iter().map(row).collect(),
+        form: load_form(
+            app,
+            returned,
+            ListKind::ToothGuide,
+            "/guides".to_owned(),
+            None,
+        )?,
+    })
+}
+
+/// Answers with the office's guides.
+pub async fn guides(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+    page(&guides_page(&app, &person, &Returned::nothing()).await?)
+}
+
+/// Adds the guide that was sent; answers with its identifier.
+async fn take_guide(app: &App, person: &Person, sent: &WithFile) -> Result<String, WebError> {
+    let key = sent.form.key()?;
+    readable(sent)?;
+    let add = load_list::add_guide(app, person, &sent.form.0, &key);
+    Ok(after_check(&sent.form, add).await?)
+}
+
+/// Adds a guide, or gives the form back with its messages.
+pub async fn add_guide(
+    State(app): State<App>,
+    Signed(person): Signed,
+    sent: WithFile,
+) -> Result<Response, WebError> {
+    match take_guide(&app, &person, &sent).await {
+        Ok(id) => Ok(see_other(&format!("/guides/{}?done=loaded", encode(&id)))),
+        Err(WebError::App(error)) => {
+            let returned = Returned::of(error, sent.form)?;
+            page_with(
+                returned.status,
+                &guides_page(&app, &person, &returned).await?,
+            )
+        }
+        Err(other) => Err(other),
+    }
+}
+
+async fn guide_page(
+    app: &App,
+    person: &Person,
+    id: &str,
+    query: Option<&Query>,
+    returned: &Returned,
+) -> Result<ListPage, WebError> {
+    let seen = see_lists::own_guide(app, person, id).await?;
+    let path = format!("/guides/{}", encode(id));
+    let done = query.map(|query| query.text("done")).unwrap_or_default();
+    let (name, kind) = (&seen.list.name, seen.list.kind.shown());
+    Ok(ListPage {
+        frame: Frame::new(app, person, format!("{name}, {kind}"), "/guides").done(done),
+        above: Some(("/guides".to_owned(), "Shade guides".to_owned())),
+        intro: "The tabs of this guide as the office measured them. A reading on a prescription that names the guide is compared with them.",
+        refusals: returned.refusals.clone(),
+        in_force: in_force(&seen, person, &path, query.map_or(0, from)),
+        nothing: "This guide is out of use: no reading is compared with it.",
+        versions: versions(&seen, person, Some(&path)),
+        form: Some(load_form(app, returned, seen.list.kind, path, Some(&seen))?),
+    })
+}
+
+/// Answers with one guide.
+pub async fn guide(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<String>,
+    query: Query,
+) -> Result<Response, WebError> {
+    page(&guide_page(&app, &person, &id, Some(&query), &Returned::nothing()).await?)
+}
+
+/// Loads the list that was sent, or takes the guide out of use; answers with what was done.
+async fn take_version(
+    app: &App,
+    person: &Person,
+    id: &str,
+    sent: &WithFile,
+) -> Result<&'static str, WebError> {
+    let (typed, key) = (&sent.form.0, sent.form.key()?);
+    if goes_out(&sent.form)? {
+        load_list::take_guide_out(app, person, id, typed, &key).await?;
+        return Ok("out");
+    }
+    readable(sent)?;
+    load_list::load_guide(app, person, id, typed, &key).await?;
+    Ok("loaded")
+}
+
+/// Does what the form asks for, or gives it back with its messages.
+pub async fn load_guide(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<String>,
+    sent: WithFile,
+) -> Result<Response, WebError> {
+    match take_version(&app, &person, &id, &sent).await {
+        Ok(done) => Ok(see_other(&format!("/guides/{}?done={done}", encode(&id)))),
+        Err(WebError::App(error)) => {
+            let returned = Returned::of(error, sent.form)?;
+            let view = guide_page(&app, &person, &id, None, &returned).await?;
+            page_with(returned.status, &view)
+        }
+        Err(other) => Err(other),
+    }
+}
+
+/// Answers with one version as a file.
+pub async fn guide_csv(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At2(id, version): At2<String, i64>,
+) -> Result<Response, WebError> {
+    let text = see_lists::guide_csv(&app, &person, &id, version).await?;
+    Ok(csv(&format!("shade-guide-{version}.csv"), text))
+}

@@ -1,0 +1,198 @@
+//! The page of the record, with the forms on it.
+
+use super::proofs::{TEXT, file};
+use super::qr::{QrView, qr};
+use super::views::{AlarmView, KeepsRow, alarm_view, keeps_row};
+use crate::app::see_record::{AlarmTold, RecordView};
+use crate::app::{App, AppError, Person, clear_alarm, see_record};
+use crate::domain::people::access::Permission;
+use crate::domain::values::fault::Fault;
+use crate::record::words::PaperRoot;
+use crate::web::error::{FormErrors, WebError};
+use crate::web::extract::{Query, Signed, Typed};
+use crate::web::field::{FieldView, Input, fill};
+use crate::web::frame::{Frame, page_with, see_other};
+use crate::web::personal_data_check::{after_check, tick};
+use crate::web::typed_form::TypedForm;
+use askama::Template;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+
+/// How far the record has come, who keeps it, and what is wrong with it.
+#[derive(Template)]
+#[template(path = "record.html")]
+pub struct RecordPage {
+    pub frame: Frame,
+    /// Entries, and size and root as on a paper.
+    pub newest: Option<(u64, String)>,
+    pub key: String,
+    pub key_id: String,
+    pub qr: Option<QrView>,
+    pub keeps: Vec<KeepsRow>,
+    pub open: Vec<AlarmView>,
+    pub settled: Vec<AlarmView>,
+    pub paper: FieldView,
+    /// What came of comparing: whether it fits, and the sentence.
+    pub compared: Option<(bool, String)>,
+    pub growth: Vec<FieldView>,
+    pub settle: Option<ClearForm>,
+}
+
+/// The form that clears the open alarms.
+pub struct ClearForm {
+    pub fields: Vec<FieldView>,
+    pub refusals: Vec<String>,
+    pub alarms: String,
+    pub post_key: String,
+}
+
+/// What was typed on the page, and what came of it.
+#[derive(Default)]
+struct Asked {
+    typed: TypedForm,
+    faults: Vec<Fault>,
+    refusals: Vec<String>,
+    compared: Option<(bool, String)>,
+}
+
+/// Only an administrator clears alarms, and only where one is open.
+fn clear_form(
+    app: &App,
+    person: &Person,
+    view: &RecordView,
+    asked: &Asked,
+) -> Result<Option<ClearForm>, WebError> {
+    if view.open.is_empty() || !person.may(Permission::ManageInstallation) {
+        return Ok(None);
+    }
+    let password = FieldView::new(Input::Password, "password", "Your password again");
+    let fields = vec![
+        FieldView::new(
+            Input::Long,
+            "reason",
+            "What has happened, and what was done about it",
+        )
+        .hint("Kept for good, with your name, and shown to everybody.")
+        .needed(),
+        password.needed().autocomplete("current-password"),
+    ];
+    let mut fields = fill(fields, &asked.typed, &asked.faults);
+    fields.extend(tick(&asked.typed));
+    Ok(Some(ClearForm {
+        fields,
+        refusals: asked.refusals.clone(),
+        alarms: view.open_named.clone(),
+        post_key: app.outside.token().map_err(AppError::from)?,
+    }))
+}
+
+async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordPage, WebError> {
+    let view = see_record::see(app, person).await?;
+    let settle = clear_form(app, person, &view, &asked)?;
+    let key = app.store.key();
+    let paper = FieldView::text("paper", "Size and root from a paper")
+        .hint("As printed, such as 412:8C27F0A1 and so on. At least 16 digits of the root.")
+        .needed();
+    let growth = vec![
+        FieldView::new(Input::Number, "from", "From so many entries").needed(),
+        FieldView::new(Input::Number, "to", "To so many entries").hint("Empty: to the newest."),
+    ];
+    let shown = |alarm: AlarmTold| alarm_view(person, alarm);
+    Ok(RecordPage {
+        frame: Frame::new(app, person, "Record", "/record"),
+        newest: view.newest.map(|seen| {
+            let words = PaperRoot::new(seen.size, &seen.root).to_string();
+            (seen.size, words)
+        }),
+        key_id: key.id().to_string(),
+        qr: qr(&key.to_string()),
+        key: key.to_string(),
+        keeps: view
+            .parties
+            .into_iter()
+            .map(|keeps| keeps_row(person, keeps))
+            .collect(),
+        open: view.open.into_iter().map(shown).collect(),
+        settled: view.settled.into_iter().map(shown).collect(),
+        paper: paper.filled(&asked.typed, &asked.faults),
+        growth: fill(growth, &asked.typed, &asked.faults),
+        compared: asked.compared,
+        settle,
+    })
+}
+
+/// The page; with `paper` in the address it compares.
+pub async fn page(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
+    let mut asked = Asked {
+        typed: query.0.clone(),
+        ..Asked::default()
+    };
+    let mut status = StatusCode::OK;
+    if query.0.contains_key("paper") {
+        match see_record::compare_paper(&app, query.text("paper")).await {
+            Ok(Ok(fits)) => asked.compared = Some((true, fits)),
+            Ok(Err(differs)) => asked.compared = Some((false, differs)),
+            Err(other) => (status, asked.faults) = beside(other)?,
+        }
+    }
+    let mut view = record_page(&app, &person, asked).await?;
+    view.frame = view.frame.done(query.text("done"));
+    page_with(status, &view)
+}
+
+/// Status and messages for the boxes of the page.
+fn beside(error: AppError) -> Result<(StatusCode, Vec<Fault>), WebError> {
+    let beside = FormErrors::of(error)?;
+    Ok((beside.status, beside.faults))
+}
+
+/// Answers with the proof between two sizes, or with the page and its messages.
+pub async fn growth(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
+    match see_record::growth(&app, query.text("from"), query.text("to")).await {
+        Ok((to, proof)) => {
+            let name = format!("growth-{}-{to}.txt", proof.old);
+            Ok(file(&name, TEXT, proof.to_string().into_bytes()))
+        }
+        Err(other) => {
+            let (status, faults) = beside(other)?;
+            let asked = Asked {
+                typed: query.0,
+                faults,
+                ..Asked::default()
+            };
+            page_with(status, &record_page(&app, &person, asked).await?)
+        }
+    }
+}
+
+/// Clears the open alarms with the sentence that says what has happened.
+pub async fn clear_alarms(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let command = clear_alarm::clear(&app, &person, &form.0, &key);
+    match after_check(&form, command).await {
+        Ok(()) => Ok(see_other("/record?done=alarms_settled")),
+        Err(other) => {
+            let said = FormErrors::of(other)?;
+            let asked = Asked {
+                typed: form.0,
+                faults: said.faults,
+                refusals: said.refusals,
+                ..Asked::default()
+            };
+            page_with(said.status, &record_page(&app, &person, asked).await?)
+        }
+    }
+}

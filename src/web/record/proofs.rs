@@ -1,0 +1,99 @@
+//! The proofs to take away: checkpoint, entries with their proofs, and the bundle of a case.
+
+use crate::app::{App, AppError, Person, prove, see_case, see_record};
+use crate::domain::values::ids::CaseNumber;
+use crate::record::archive::tar;
+use crate::record::words::PaperRoot;
+use crate::web::error::{FormErrors, WebError};
+use crate::web::extract::{At, At2, Query, Signed};
+use crate::web::frame::page_with;
+use crate::web::history::history_page;
+use axum::extract::State;
+use axum::http::{HeaderValue, header};
+use axum::response::{IntoResponse, Response};
+
+/// A file to be kept under `name` (ASCII).
+pub fn file(name: &str, kind: &'static str, bytes: Vec<u8>) -> Response {
+    let disposition = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""))
+        .unwrap_or(HeaderValue::from_static("attachment"));
+    let headers = [
+        (header::CONTENT_TYPE, HeaderValue::from_static(kind)),
+        (header::CONTENT_DISPOSITION, disposition),
+    ];
+    (headers, bytes).into_response()
+}
+
+/// The type of a file of plain text.
+pub const TEXT: &str = "text/plain; charset=utf-8";
+
+/// Answers with the newest checkpoint.
+pub async fn checkpoint(State(app): State<App>, Signed(_): Signed) -> Result<Response, WebError> {
+    let note = see_record::checkpoint(&app).await?;
+    Ok(file("checkpoint.txt", TEXT, note.into_bytes()))
+}
+
+/// Answers with the bytes of a leaf of one's own case.
+pub async fn entry(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At2(number, leaf): At2<CaseNumber, u64>,
+) -> Result<Response, WebError> {
+    let (body, _) = see_record::entry(&app, &person, &number, leaf).await?;
+    let name = format!("leaf-{leaf:08}.json");
+    Ok(file(&name, "application/json", body.into_bytes()))
+}
+
+/// Answers with the proof that such a leaf is in the record.
+pub async fn proof(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At2(number, leaf): At2<CaseNumber, u64>,
+) -> Result<Response, WebError> {
+    let (_, proof) = see_record::entry(&app, &person, &number, leaf).await?;
+    let name = format!("leaf-{leaf:08}.tlog-proof");
+    Ok(file(&name, TEXT, proof.to_string().into_bytes()))
+}
+
+/// The bundle of a case in one file; with `paper` in the address it shows the growth from there.
+pub async fn bundle(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    match packed(&app, &person, &number, query.text("paper")).await {
+        Ok(bytes) => {
+            let name = format!("record-{}.tar", number.as_str());
+            Ok(file(&name, "application/x-tar", bytes))
+        }
+        Err(error @ (AppError::Invalid(_) | AppError::Refused(_))) => {
+            let said = FormErrors::of(error)?;
+            let faults = said.faults.into_iter().map(|fault| fault.message);
+            let messages: Vec<String> = faults.chain(said.refusals).collect();
+            let view = see_case::see(&app, &person, &number).await?;
+            let mut view = history_page(&app, &person, &view, &query).await?;
+            view.proof.messages = messages;
+            page_with(said.status, &view)
+        }
+        Err(other) => Err(other.into()),
+    }
+}
+
+async fn packed(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    paper: &str,
+) -> Result<Vec<u8>, AppError> {
+    let case = see_record::own(app, person, number).await?;
+    let paper = match paper {
+        "" => None,
+        typed => {
+            Some(PaperRoot::parse(typed).map_err(|why| AppError::field("paper", why.to_string()))?)
+        }
+    };
+    let files = prove::bundle(app, &case, paper.as_ref()).await?;
+    tar(&format!("record-{}", number.as_str()), &files).ok_or_else(|| {
+        AppError::Inner("a file of the bundle does not go into an archive".to_owned())
+    })
+}

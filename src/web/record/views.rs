@@ -1,0 +1,60 @@
+//! Who keeps the record, and its alarms, in words.
+
+use crate::app::Person;
+use crate::app::see_record::{AlarmTold, KeyKept, PartyKeeps};
+
+/// A row of the table of those who keep the record.
+pub struct KeepsRow {
+    pub name: String,
+    pub is_own: bool,
+    pub seen: String,
+    pub keys: Vec<String>,
+}
+
+/// An alarm on the page.
+pub struct AlarmView {
+    pub what: String,
+    pub who: String,
+    pub kept: String,
+    pub found: String,
+    pub settled: Option<String>,
+}
+
+/// A party with the keys of its browsers.
+pub fn keeps_row(person: &Person, keeps: PartyKeeps) -> KeepsRow {
+    let at = |ms| person.moment(ms);
+    let key = |key: &KeyKept| {
+        let cosigned = match key.size {
+            0 => "nothing since the last alarm was settled".to_owned(),
+            size => format!("{size} entries, {}", at(key.at_ms)),
+        };
+        format!(
+            "{}: cosigned {cosigned}; first used on {} by {}",
+            key.id,
+            at(key.first_ms),
+            key.first_by
+        )
+    };
+    KeepsRow {
+        seen: match keeps.seen {
+            Some((size, ms)) => format!("{size} entries, {}", at(ms)),
+            None => "nothing yet".to_owned(),
+        },
+        keys: keeps.keys.iter().map(key).collect(),
+        name: keeps.name,
+        is_own: keeps.is_own,
+    }
+}
+
+/// An alarm with the moments by this person's clock.
+pub fn alarm_view(person: &Person, alarm: AlarmTold) -> AlarmView {
+    AlarmView {
+        who: format!("{}, {}", person.moment(alarm.at_ms), alarm.who),
+        what: alarm.what,
+        kept: alarm.kept,
+        found: alarm.found,
+        settled: alarm.settled.map(|(sentence, name, ms)| {
+            format!("Settled by {name} on {}: {sentence}", person.moment(ms))
+        }),
+    }
+}

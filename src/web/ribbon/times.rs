@@ -1,0 +1,63 @@
+//! The words above and below the columns: times, days, idle stretches, notes.
+
+use super::heights::{DATE, HEAD, Word};
+use crate::domain::custody::ribbon::{Column, Ribbon};
+
+pub(super) fn time_word(column: &Column) -> Word {
+    Word {
+        x: column.x,
+        y: HEAD - 8,
+        words: column.at.clock(),
+    }
+}
+
+/// The date above the first column of each day; on a second line where the one before it is too near.
+pub(super) fn days(columns: &[Column]) -> Vec<Word> {
+    let mut days: Vec<Word> = Vec::new();
+    let mut before = String::new();
+    for column in columns {
+        let day = column.at.day();
+        if day == before {
+            continue;
+        }
+        let y = match days.last() {
+            Some(last) if column.x < last.x + DATE && last.y == 14 => 28,
+            _ => 14,
+        };
+        days.push(Word {
+            x: column.x,
+            y,
+            words: day.clone(),
+        });
+        before = day;
+    }
+    days
+}
+
+/// How long nothing happened, in the middle of the room left for it.
+pub(super) fn idles(ribbon: &Ribbon) -> Vec<Word> {
+    let next = ribbon.columns.iter().skip(1).map(|column| column.x);
+    let ends = next.chain([ribbon.now_x]);
+    ribbon
+        .columns
+        .iter()
+        .zip(ends)
+        .filter(|(column, _)| !column.idle.is_empty())
+        .map(|(column, end)| Word {
+            x: (column.end_x + end) / 2,
+            y: HEAD - 22,
+            words: column.idle.clone(),
+        })
+        .collect()
+}
+
+pub(super) fn notes(columns: &[Column], floor: u32) -> Vec<Word> {
+    let noted = columns.iter().filter(|column| !column.note.is_empty());
+    noted
+        .map(|column| Word {
+            x: column.x,
+            y: floor + 15,
+            words: column.note.to_owned(),
+        })
+        .collect()
+}

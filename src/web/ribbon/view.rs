@@ -1,0 +1,89 @@
+//! The picture put together.
+
+use super::bars::{BarView, bars_of};
+use super::heights::{BAR, Band, FOOT, HEAD, Heights, LEAST_WIDTH, NAMES, Word, bands};
+use super::lines::{KeyView, LineView, SignView, key_of, lines_of, signs_in_use};
+use super::table::{StayRow, WornRow, stay_rows, worn_rows};
+use super::times::{days, idles, notes, time_word};
+use crate::app::case_work::CaseWork;
+use crate::domain::custody::ribbon::{Quality, Ribbon, ribbon};
+use crate::domain::values::moment::Moment;
+
+/// The whole picture, its key and its table.
+pub struct RibbonView {
+    pub width: u32,
+    pub height: u32,
+    /// Below the words of time, and below the last bar.
+    pub head: u32,
+    pub floor: u32,
+    pub names_width: u32,
+    pub bands: Vec<Band>,
+    pub bars: Vec<BarView>,
+    pub columns: Vec<u32>,
+    pub times: Vec<Word>,
+    pub days: Vec<Word>,
+    pub idles: Vec<Word>,
+    pub notes: Vec<Word>,
+    pub lines: Vec<LineView>,
+    pub now_x: u32,
+    pub now: Word,
+    pub key: Vec<KeyView>,
+    /// The signs that occur, for the list of what they say.
+    pub signs: Vec<SignView>,
+    pub has_held: bool,
+    pub has_missing: bool,
+    pub has_late: bool,
+    pub stays: Vec<StayRow>,
+    pub worn: Vec<WornRow>,
+}
+
+impl RibbonView {
+    /// The ribbon of a case up to `now`; none before the first item is registered.
+    pub fn of(work: &CaseWork, now: Moment) -> Option<RibbonView> {
+        let ribbon = ribbon(&work.items, &work.events, work.case.arches.treated(), now);
+        if ribbon.lines.is_empty() {
+            return None;
+        }
+        let heights = Heights::of(&ribbon);
+        let bars = u32::try_from(ribbon.mouth.len()).unwrap_or(0) * BAR;
+        let floor = heights.mouth + bars;
+        let has = |quality| has_quality(&ribbon, quality);
+        Some(RibbonView {
+            width: ribbon.width.max(LEAST_WIDTH),
+            height: floor + FOOT,
+            head: HEAD,
+            floor,
+            names_width: NAMES,
+            bands: bands(&ribbon, &heights),
+            bars: bars_of(work, &ribbon, &heights),
+            columns: ribbon.columns.iter().map(|column| column.x).collect(),
+            times: ribbon.columns.iter().map(time_word).collect(),
+            days: days(&ribbon.columns),
+            idles: idles(&ribbon),
+            notes: notes(&ribbon.columns, floor),
+            lines: lines_of(work, &ribbon, &heights),
+            now_x: ribbon.now_x,
+            now: Word {
+                x: ribbon.now_x.max(LEAST_WIDTH - 30),
+                y: floor + 15,
+                words: format!("now, {} {}", ribbon.now.day(), ribbon.now.clock()),
+            },
+            key: ribbon.lines.iter().map(|line| key_of(work, line)).collect(),
+            signs: signs_in_use(&ribbon),
+            has_held: has(Quality::Held),
+            has_missing: has(Quality::Missing),
+            has_late: ribbon.lines.iter().any(|line| !line.late.is_empty()),
+            stays: ribbon
+                .lines
+                .iter()
+                .flat_map(|line| stay_rows(work, line))
+                .collect(),
+            worn: worn_rows(work, &ribbon),
+        })
+    }
+}
+
+fn has_quality(ribbon: &Ribbon, quality: Quality) -> bool {
+    let mut stays = ribbon.lines.iter().flat_map(|line| &line.stays);
+    stays.any(|stay| stay.quality == quality)
+}

@@ -1,0 +1,124 @@
+//! Saving by the script at every pause in typing: only what was sent is answered for, and the parts of the page
+//! that follow from the draft come back as HTML.
+
+use super::posted::Posted;
+use super::review::{ReviewPart, ReviewView};
+use crate::app::draft_view::{DraftView, personal_data};
+use crate::app::write_draft::{self, Base, Edit, Written};
+use crate::app::{App, Person};
+use crate::domain::prescription::draft::Fields;
+use crate::domain::trade::hints::Number;
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::moment::Moment;
+use crate::web::drawing::{Drawings, DrawingsPart};
+use crate::web::error::WebError;
+use crate::web::extract::{At, Signed, Typed};
+use askama::Template;
+use axum::Json;
+use axum::extract::State;
+use axum::response::{IntoResponse, Response};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use time::Date;
+
+/// The numbers of one section alone, for the script.
+#[derive(Template)]
+#[template(path = "partials/numbers.html")]
+struct NumbersPart {
+    numbers: Vec<Number>,
+}
+
+/// What the script gets back after saving some fields.
+#[derive(Serialize)]
+struct Autosaved {
+    base: String,
+    at: String,
+    others: Vec<OtherField>,
+    /// Fields with two texts: neither is changed on the page until one is chosen.
+    conflicts: Vec<String>,
+    faults: BTreeMap<String, String>,
+    warnings: BTreeMap<String, String>,
+    /// The review as HTML of our own template, and its count.
+    review: String,
+    counts: String,
+    /// The numbers of each section, and the drawings, in the same way.
+    numbers: BTreeMap<&'static str, String>,
+    drawings: String,
+}
+
+#[derive(Serialize)]
+struct OtherField {
+    field: String,
+    text: String,
+    /// Empty for a text of one's own, from another window.
+    name: String,
+}
+
+impl Autosaved {
+    /// What has become of the draft since the page showed it, and messages for the fields just `sent`.
+    fn new(
+        person: &Person,
+        written: Written,
+        sent: &Fields,
+        now: Moment,
+    ) -> Result<Autosaved, askama::Error> {
+        let view = DraftView::of(&written, false);
+        let review = ReviewView::new(&written.reviewed);
+        let conflicts = written.conflicts.into_iter();
+        let others = written.others.into_iter();
+        Ok(Autosaved {
+            counts: review.counts(),
+            review: ReviewPart { review }.render()?,
+            numbers: numbers_html(&view, now.date())?,
+            drawings: drawings_html(&view)?,
+            base: Base::of(&written.draft).to_string(),
+            at: now.clock(),
+            others: others.map(|edit| OtherField::new(person, edit)).collect(),
+            conflicts: conflicts.map(|edit| edit.field).collect(),
+            faults: (view.faults.into_iter())
+                .filter(|fault| sent.contains_key(&fault.key))
+                .map(|fault| (fault.key, fault.message))
+                .collect(),
+            warnings: personal_data(sent),
+        })
+    }
+}
+
+impl OtherField {
+    fn new(person: &Person, edit: Edit) -> OtherField {
+        let is_own = edit.account == person.account.id;
+        OtherField {
+            field: edit.field,
+            text: edit.text,
+            name: if is_own { String::new() } else { edit.name },
+        }
+    }
+}
+
+fn numbers_html(
+    view: &DraftView,
+    today: Date,
+) -> Result<BTreeMap<&'static str, String>, askama::Error> {
+    let numbers = view.numbers(today).into_iter();
+    numbers
+        .map(|(key, numbers)| Ok((key, NumbersPart { numbers }.render()?)))
+        .collect()
+}
+
+fn drawings_html(view: &DraftView) -> Result<String, askama::Error> {
+    let drawings = Drawings::of(&view.document);
+    DrawingsPart { drawings }.render()
+}
+
+/// Saves the fields that the script sends.
+pub async fn autosave(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let Posted { base, fields } = Posted::of(form);
+    let written = write_draft::save(&app, &person, &number, base, &fields).await?;
+    let now = person.moment(app.outside.now_ms());
+    Ok(Json(Autosaved::new(&person, written, &fields, now)?).into_response())
+}

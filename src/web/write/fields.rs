@@ -1,0 +1,198 @@
+//! The catalogue of the prescription as sections, lists and fields of a form.
+
+use crate::app::draft_view::DraftView;
+use crate::domain::form::{FieldSpec, GroupSpec, Kind, MOST_ROWS, SectionSpec};
+use crate::domain::prescription::draft::Fields;
+use crate::domain::prescription::{catalogue, cautions};
+use crate::domain::trade::hints::Number;
+use crate::domain::values::tooth::Numbering;
+use crate::web::field::{Choice, FieldView, Input};
+use time::Date;
+
+/// Empty rows offered below the filled ones of a list.
+const SPARE_ROWS: usize = 1;
+
+/// A row of a list.
+pub struct RowView {
+    pub title: String,
+    pub fields: Vec<FieldView>,
+}
+
+/// A list of the form with its rows.
+pub struct GroupView {
+    pub key: &'static str,
+    pub title: &'static str,
+    pub intro: &'static str,
+    /// What is wrong with the list as a whole.
+    pub messages: Vec<String>,
+    pub rows: Vec<RowView>,
+}
+
+/// A section of the form.
+pub struct SectionView {
+    pub key: &'static str,
+    pub title: &'static str,
+    pub intro: &'static str,
+    pub cautions: &'static [&'static str],
+    pub fields: Vec<FieldView>,
+    pub groups: Vec<GroupView>,
+    /// What follows from the fields of this section.
+    pub numbers: Vec<Number>,
+}
+
+/// A catalogue entry as a field of a form.
+pub fn view_of(spec: &FieldSpec, row: Option<usize>, numbering: Numbering) -> FieldView {
+    let mut field =
+        FieldView::new(input_of(spec.kind), &spec.at(row), spec.label).unit(spec.kind.unit());
+    field.hint = match spec.kind {
+        Kind::Tooth => format!("{} Number in {}.", spec.hint, numbering.shown())
+            .trim()
+            .to_owned(),
+        _ => spec.hint.to_owned(),
+    };
+    field.needed = spec.required_for_signing;
+    let words: &[(&str, &str)] = match spec.kind {
+        Kind::YesNo => &[("yes", "yes"), ("no", "no")],
+        Kind::Choice(words) => words,
+        _ => &[],
+    };
+    field.choices = words
+        .iter()
+        .map(|(word, shown)| choice(word, shown))
+        .collect();
+    field
+}
+
+fn choice(word: &str, shown: &str) -> Choice {
+    Choice {
+        word: word.to_owned(),
+        shown: shown.to_owned(),
+        chosen: false,
+    }
+}
+
+fn input_of(kind: Kind) -> Input {
+    match kind {
+        Kind::Text { .. } | Kind::Name { .. } | Kind::Tooth | Kind::Tag => Input::Text,
+        Kind::LongText { .. } => Input::Long,
+        Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. } => {
+            Input::Number
+        }
+        Kind::Date => Input::Date,
+        Kind::Time => Input::Time,
+        Kind::Tick => Input::Tick,
+        Kind::YesNo | Kind::Choice(_) | Kind::Entry => Input::Choice,
+    }
+}
+
+/// What the fields of one page are filled from.
+pub struct Filling<'a> {
+    pub fields: &'a Fields,
+    pub draft: &'a DraftView,
+    pub numbering: Numbering,
+    /// The list that gets more empty rows.
+    pub more: &'a str,
+}
+
+impl Filling<'_> {
+    fn filled(&self, spec: &FieldSpec, row: Option<usize>) -> FieldView {
+        let mut field = view_of(spec, row, self.numbering);
+        if spec.kind == Kind::Tag && !self.draft.tags.is_empty() {
+            let tags = self.draft.tags.iter();
+            field.input = Input::Choice;
+            field.choices = tags.map(|(tag, words)| choice(tag, words)).collect();
+        }
+        let mut field = field.filled(self.fields, &self.draft.faults);
+        field.suggestions = self.draft.codes(&field.key);
+        keep_in_sight(&mut field);
+        field
+            .warnings
+            .extend(self.draft.warnings.get(&field.key).cloned());
+        field
+    }
+
+    fn group(&self, group: &'static GroupSpec) -> GroupView {
+        let extra = match self.more == group.key {
+            true => SPARE_ROWS + 2,
+            false => SPARE_ROWS,
+        };
+        let count = (rows_of(group, self.fields) + extra).min(MOST_ROWS);
+        let faults = self.draft.faults.iter();
+        let of_list = faults.filter(|fault| fault.key == group.key);
+        let row = |row| RowView {
+            title: format!("{}, row {}", group.title, row + 1),
+            fields: (group.fields.iter())
+                .map(|spec| self.filled(spec, Some(row)))
+                .collect(),
+        };
+        GroupView {
+            messages: of_list.map(|fault| fault.message.clone()).collect(),
+            key: group.key,
+            title: group.title,
+            intro: group.intro,
+            rows: (0..count).map(row).collect(),
+        }
+    }
+
+    fn section(&self, section: &'static SectionSpec, numbers: Vec<Number>) -> SectionView {
+        let specs = section.fields.iter();
+        let shown = specs.filter(|spec| self.draft.shows(spec, self.fields));
+        SectionView {
+            key: section.key,
+            title: section.title,
+            intro: section.intro,
+            cautions: cautions(section.key),
+            fields: shown.map(|spec| self.filled(spec, None)).collect(),
+            groups: section
+                .groups
+                .iter()
+                .map(|group| self.group(group))
+                .collect(),
+            numbers,
+        }
+    }
+
+    /// Every section of the form, each with the numbers that belong beside it.
+    pub fn sections(&self, today: Date) -> Vec<SectionView> {
+        let mut numbers = self.draft.numbers(today);
+        let view = |section: &'static SectionSpec| {
+            let numbers = numbers.remove(section.key).unwrap_or_default();
+            self.section(section, numbers)
+        };
+        catalogue().iter().map(view).collect()
+    }
+}
+
+/// What was typed stays on the page even where the box for it could not show it.
+fn keep_in_sight(field: &mut FieldView) {
+    let is_chosen = field.choices.iter().any(|choice| choice.chosen);
+    // A word that is no longer a choice: saving the form would lose it.
+    if field.input == Input::Choice && !field.value.is_empty() && !is_chosen {
+        let mut stale = choice(&field.value, &field.value);
+        stale.chosen = true;
+        field.choices.push(stale);
+    }
+    // A browser's date box shows only what it can read as a date.
+    let is_plain = matches!(field.input, Input::Date | Input::Time);
+    if is_plain && !field.messages.is_empty() {
+        field.input = Input::Text;
+    }
+}
+
+/// How many rows of a list are filled; the form shows an empty one behind them.
+pub fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
+    let prefix = format!("{}.", group.key);
+    fields
+        .keys()
+        .filter_map(|key| {
+            key.strip_prefix(&prefix)?
+                .split('.')
+                .next()?
+                .parse::<usize>()
+                .ok()
+        })
+        .map(|row| row + 1)
+        .max()
+        .unwrap_or(0)
+        .min(MOST_ROWS)
+}

@@ -1,0 +1,151 @@
+//! The page of the form.
+
+use super::fields::{Filling, SectionView};
+use super::review::ReviewView;
+use crate::app::draft_view::{DraftView, others};
+use crate::app::sign::label;
+use crate::app::write_draft::{self, Base, Edit, Written};
+use crate::app::{App, Person};
+use crate::domain::people::access::Permission;
+use crate::domain::review::{AUDITS, Audit};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::measure::tenths;
+use crate::web::drawing::Drawings;
+use crate::web::error::WebError;
+use crate::web::extract::{At, Query, Signed};
+use crate::web::frame::{Frame, page};
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// Two texts for one field, of which the office chooses one: what stands in the draft, and what somebody
+/// else wrote meanwhile.
+pub struct ConflictView {
+    pub field: String,
+    pub version: i64,
+    pub label: String,
+    pub stands: String,
+    pub name: String,
+    pub at: String,
+    pub text: String,
+}
+
+/// The form of a draft with everything beside it.
+#[derive(Template)]
+#[template(path = "write.html")]
+pub struct WritePage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    /// Which state of which draft the page shows.
+    pub base: String,
+    pub sections: Vec<SectionView>,
+    /// Field id, label with row, and message, for the list on top.
+    pub summary: Vec<(String, String, String)>,
+    pub others: Option<String>,
+    pub conflicts: Vec<ConflictView>,
+    pub saved: String,
+    pub may_sign: bool,
+    pub review: ReviewView,
+    /// What published audits found, to compare the score with.
+    pub audits: Vec<String>,
+    pub drawings: Drawings,
+    /// Whether the messages for signing are shown too.
+    pub checked: bool,
+}
+
+/// The page; `checked`: messages for signing are shown too; `more`: the list that gets more rows.
+pub fn write_page(
+    app: &App,
+    person: &Person,
+    written: &Written,
+    checked: bool,
+    more: &str,
+) -> WritePage {
+    let draft = &written.draft;
+    let view = DraftView::of_page(written, checked);
+    let filling = Filling {
+        fields: &draft.fields,
+        draft: &view,
+        numbering: person.numbering(),
+        more,
+    };
+    let (faults, changed) = (view.faults.as_slice(), person.moment(draft.changed_ms));
+    WritePage {
+        frame: Frame::new(app, person, title(draft.based_on), ""),
+        number: draft.case.to_string(),
+        path_number: draft.case.as_str().to_owned(),
+        base: Base::of(draft).to_string(),
+        sections: filling.sections(person.moment(app.outside.now_ms()).date()),
+        summary: summary(if checked { faults } else { &[] }),
+        others: others(written, person),
+        conflicts: conflicts(written, person),
+        saved: format!("Saved {} by {}", changed.clock(), draft.changed_by),
+        may_sign: person.may(Permission::Sign),
+        review: ReviewView::new(&written.reviewed),
+        audits: audits(),
+        drawings: Drawings::of(&view.document),
+        checked,
+    }
+}
+
+fn title(based_on: i64) -> String {
+    match based_on {
+        0 => "Write the prescription".to_owned(),
+        number => format!("Write revision {}", number + 1),
+    }
+}
+
+fn audits() -> Vec<String> {
+    let sentence = |audit: &Audit| {
+        let percent = tenths(audit.percent);
+        format!("{percent} % {} ({}).", audit.found, audit.source)
+    };
+    AUDITS.iter().map(sentence).collect()
+}
+
+fn summary(faults: &[Fault]) -> Vec<(String, String, String)> {
+    faults
+        .iter()
+        .map(|fault| {
+            (
+                format!("f-{}", fault.key.replace('.', "-")),
+                label(&fault.key),
+                fault.message.clone(),
+            )
+        })
+        .collect()
+}
+
+fn conflicts(written: &Written, person: &Person) -> Vec<ConflictView> {
+    let or_empty = |text: &str| match text {
+        "" => "(empty)".to_owned(),
+        text => text.to_owned(),
+    };
+    let standing = |field: &str| written.draft.fields.get(field).map_or("", String::as_str);
+    let view = |edit: &Edit| ConflictView {
+        field: edit.field.clone(),
+        version: edit.version,
+        label: label(&edit.field),
+        stands: or_empty(standing(&edit.field)),
+        name: edit.name.clone(),
+        at: person.moment(edit.at_ms).to_string(),
+        text: or_empty(&edit.text),
+    };
+    written.conflicts.iter().map(view).collect()
+}
+
+/// Answers with the form, and begins the draft where there is none.
+pub async fn form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let written = write_draft::open(&app, &person, &number).await?;
+    let checked = query.text("look") == "yes";
+    let mut view = write_page(&app, &person, &written, checked, query.text("more"));
+    view.frame = view.frame.done(query.text("done"));
+    page(&view)
+}

@@ -1,0 +1,30 @@
+//! What a posted form of a draft holds.
+
+use crate::app::reviewing::REASON;
+use crate::app::write_draft::Base;
+use crate::domain::prescription::draft::Fields;
+use crate::domain::prescription::is_ours;
+use crate::web::extract::Typed;
+
+/// The fields of a posted form, and the draft that its page showed.
+pub struct Posted {
+    pub base: Base,
+    /// The prescription's fields, and reasons for cautions.
+    pub fields: Fields,
+}
+
+impl Posted {
+    /// A form that does not say which draft it shows shows none that is there.
+    pub fn of(mut form: Typed) -> Posted {
+        let base = Base::parse(form.text("base")).unwrap_or(Base {
+            began_ms: 0,
+            version: 0,
+        });
+        form.0
+            .retain(|key, _| is_ours(key) || key.starts_with(REASON));
+        Posted {
+            base,
+            fields: form.0,
+        }
+    }
+}

@@ -1,0 +1,87 @@
+//! The review beside the form: what stands against signing, and the box for each reason.
+
+use crate::app::reviewing::{REASON, Reviewed};
+use crate::app::sign::label;
+use crate::domain::prescription;
+use crate::domain::review::{Finding, Level};
+use crate::web::field::FieldView;
+use crate::web::typed_form::TypedForm;
+use askama::Template;
+
+/// One finding of the review, with the box for its reason where it may stand with one.
+pub struct FindingView {
+    pub level: &'static str,
+    pub shown: &'static str,
+    /// Whether it still stands against signing.
+    pub is_open: bool,
+    /// The id of the field it is about, where the form has it.
+    pub link: Option<String>,
+    pub label: String,
+    pub sentence: String,
+    pub why: &'static str,
+    pub source: String,
+    pub reason: Option<FieldView>,
+}
+
+impl FindingView {
+    fn new(reviewed: &Reviewed, finding: &Finding, is_open: bool) -> FindingView {
+        let field = prescription::field_spec(&finding.key);
+        FindingView {
+            level: finding.level.word(),
+            shown: finding.level.shown(),
+            is_open,
+            link: field.map(|_| format!("f-{}", finding.key.replace('.', "-"))),
+            label: label(&finding.key),
+            sentence: finding.sentence.clone(),
+            why: finding.why,
+            source: finding.source.to_string(),
+            reason: (finding.level == Level::Caution).then(|| reason_box(reviewed, finding)),
+        }
+    }
+}
+
+/// The box for the reason that lets a caution stand.
+fn reason_box(reviewed: &Reviewed, finding: &Finding) -> FieldView {
+    let key = format!("{REASON}{}", finding.id);
+    let typed = TypedForm::from([(key.clone(), reviewed.reason(finding.id).to_owned())]);
+    FieldView::text(&key, "Let it stand, because")
+        .hint("The reason is printed on the slip.")
+        .filled(&typed, &[])
+}
+
+/// What the review says.
+pub struct ReviewView {
+    pub met: usize,
+    pub of: usize,
+    pub open: usize,
+    pub findings: Vec<FindingView>,
+}
+
+impl ReviewView {
+    /// The review with the reasons typed so far.
+    pub fn new(reviewed: &Reviewed) -> ReviewView {
+        let open = reviewed.unsettled();
+        let is_open = |finding: &Finding| open.iter().any(|one| one.id == finding.id);
+        let findings = reviewed.findings.iter();
+        ReviewView {
+            met: reviewed.met(),
+            of: reviewed.criteria.len(),
+            open: open.len(),
+            findings: findings
+                .map(|finding| FindingView::new(reviewed, finding, is_open(finding)))
+                .collect(),
+        }
+    }
+
+    /// The count for the bar at the bottom.
+    pub fn counts(&self) -> String {
+        format!("{} of {} · {} to settle", self.met, self.of, self.open)
+    }
+}
+
+/// The review alone, for the script that renews it while one types.
+#[derive(Template)]
+#[template(path = "partials/review.html")]
+pub struct ReviewPart {
+    pub review: ReviewView,
+}

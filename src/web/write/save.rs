@@ -1,0 +1,114 @@
+//! The buttons of the form: save, check, another row, read and sign, choose one of two texts, give up.
+
+use super::page::write_page;
+use super::posted::Posted;
+use crate::app::draft_view::is_ready_to_sign;
+use crate::app::write_draft::{self, Written};
+use crate::app::{App, AppError, Person};
+use crate::domain::people::access::Permission;
+use crate::domain::prescription::catalogue;
+use crate::domain::values::ids::CaseNumber;
+use crate::web::error::WebError;
+use crate::web::extract::{At, Signed, Typed};
+use crate::web::frame::{page_with, see_other};
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+
+/// Where a saved form leads.
+enum Next {
+    /// The form again, with the messages for signing where it is `checked`.
+    Show { status: StatusCode, checked: bool },
+    /// Another page, by its address below the case's own.
+    Go(String),
+}
+
+fn next(written: &Written, person: &Person, button: &str) -> Next {
+    let show = |status, checked| Next::Show { status, checked };
+    // The text stands in this answer only: whichever button was pressed, no redirect may drop it.
+    if !written.too_long.is_empty() {
+        return show(StatusCode::UNPROCESSABLE_ENTITY, false);
+    }
+    if let Some(list) = list_to_extend(button) {
+        return Next::Go(format!("write?more={list}#s-{}", section_of(list)));
+    }
+    match button {
+        "look" => show(StatusCode::OK, true),
+        "reported" => Next::Go("reported".to_owned()),
+        "sign" if person.may(Permission::Sign) => match is_ready_to_sign(written) {
+            true => Next::Go("sign".to_owned()),
+            false => show(StatusCode::UNPROCESSABLE_ENTITY, true),
+        },
+        _ if written.others.is_empty() && written.conflicts.is_empty() => {
+            Next::Go("write?done=saved".to_owned())
+        }
+        _ => show(StatusCode::OK, false),
+    }
+}
+
+/// The list that a button asks more rows for.
+fn list_to_extend(button: &str) -> Option<&str> {
+    let is_key = |list: &&str| list.bytes().all(|b| b.is_ascii_lowercase() || b == b'_');
+    button.strip_prefix("more-").filter(is_key)
+}
+
+/// Saves what was typed, whichever button was pressed, and goes where the button leads.
+pub async fn save(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let button = form.text("go").to_owned();
+    let posted = Posted::of(form);
+    let written = write_draft::save(&app, &person, &number, posted.base, &posted.fields).await?;
+    match next(&written, &person, &button) {
+        Next::Go(rest) => Ok(see_other(&format!("/cases/{}/{rest}", number.as_str()))),
+        Next::Show { status, checked } => {
+            page_with(status, &write_page(&app, &person, &written, checked, ""))
+        }
+    }
+}
+
+fn section_of(group: &str) -> &'static str {
+    catalogue()
+        .iter()
+        .find(|section| section.groups.iter().any(|one| one.key == group))
+        .map_or("", |section| section.key)
+}
+
+/// Takes one of two texts for a field, and lets the other go.
+pub async fn choose_conflict(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let version = form
+        .text("version")
+        .parse()
+        .map_err(|_| AppError::NotFound)?;
+    let (field, take) = (form.text("field"), form.text("take") == "yes");
+    write_draft::choose_conflict(&app, &person, &number, version, field, take).await?;
+    Ok(see_other(&format!("/cases/{}/write", number.as_str())))
+}
+
+/// Gives the draft up, where the form is sure of it.
+pub async fn discard(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    if !form.is_ticked("sure") {
+        return Err(AppError::Refused(vec![
+            "Tick “Give this draft up for good” first: its text is gone then.".to_owned(),
+        ])
+        .into());
+    }
+    write_draft::discard(&app, &person, &number).await?;
+    Ok(see_other(&format!(
+        "/cases/{}?done=discarded",
+        number.as_str()
+    )))
+}
