@@ -14,6 +14,7 @@ use crate::domain::prescription::{Prescription, PrintedSection};
 use crate::domain::trade::sketch::{self, ChangeRow, Sketches};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::arch::Arches;
+use crate::domain::values::moment::show_date;
 
 /// What a slip is made of.
 #[derive(Debug, Clone, Copy)]
@@ -51,7 +52,7 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
             None => "Draft".to_owned(),
         },
         issued: document.issued.to_string(),
-        wanted_back: Some(document.due()).filter(|due| !due.is_empty()),
+        wanted_back: document.due().map(show_date),
         office: party(&document.office),
         lab: party(&document.lab),
         prescriber: Prescriber {

@@ -9,10 +9,12 @@ use crate::app::{App, AppError, Person};
 use crate::domain::custody::case::{Case, Place};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
+use crate::domain::values::moment::show_date;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
+use time::Date;
 
 /// A case as a card of a column.
 #[derive(Debug, Clone)]
@@ -33,18 +35,18 @@ pub struct Card {
 }
 
 impl Card {
-    pub fn new(case: &Case, side: Side, today: &str) -> Card {
+    pub fn new(case: &Case, side: Side, today: Date) -> Card {
         Card {
             number: case.number.to_string(),
             path: format!("/cases/{}", case.number.as_str()),
             patient: case.patient.to_string(),
             summary: case.summary.clone(),
-            late: !case.due.is_empty() && case.due.as_str() < today && case.place != Place::Patient,
-            due: case.due.clone(),
-            lent: case.lent_due.clone(),
-            lent_late: !case.lent_due.is_empty() && case.lent_due.as_str() <= today,
-            held: case.held.clone(),
-            waiting_for: case.waiting_for.clone(),
+            late: case.due.is_some_and(|due| due < today) && case.place != Place::Patient,
+            due: case.due.map(show_date).unwrap_or_default(),
+            lent: case.lent_due.map(show_date).unwrap_or_default(),
+            lent_late: case.lent_due.is_some_and(|due| due <= today),
+            held: case.held_shown(),
+            waiting_for: case.waiting_for_shown(),
             mine: case.waits_for(side),
         }
     }
@@ -77,7 +79,7 @@ fn count_words(count: i64) -> String {
 
 pub async fn page_of_columns(app: &App, person: &Person) -> Result<HomePage, WebError> {
     let side = board::side(person)?;
-    let today = person.moment(app.outside.now_ms()).day();
+    let today = person.moment(app.outside.now_ms()).date();
     let columns: Vec<ColumnView> = board::board(app, person)
         .await?
         .iter()
@@ -89,7 +91,7 @@ pub async fn page_of_columns(app: &App, person: &Person) -> Result<HomePage, Web
             cards: column
                 .cases
                 .iter()
-                .map(|case| Card::new(case, side, &today))
+                .map(|case| Card::new(case, side, today))
                 .collect(),
         })
         .collect();
@@ -126,7 +128,7 @@ pub async fn column(
     let place = Place::from_word(&place).ok_or(AppError::NotFound)?;
     let number: i64 = query.text("page").parse().unwrap_or(0).clamp(0, 100_000);
     let side = board::side(&person)?;
-    let today = person.moment(app.outside.now_ms()).day();
+    let today = person.moment(app.outside.now_ms()).date();
     let cases = board::column(&app, &person, place, number).await?;
     let link = |number: i64| format!("/where/{}?page={number}", place.word());
     let is_full = i64::try_from(cases.len()).unwrap_or(0) == LIST_CASES;
@@ -134,7 +136,7 @@ pub async fn column(
         frame: Frame::new(&app, &person, place.shown(), "/"),
         cards: cases
             .iter()
-            .map(|case| Card::new(case, side, &today))
+            .map(|case| Card::new(case, side, today))
             .collect(),
         before: (number > 0).then(|| link(number - 1)),
         after: is_full.then(|| link(number + 1)),

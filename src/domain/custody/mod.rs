@@ -10,6 +10,7 @@ mod closing;
 pub mod erasing;
 mod event;
 pub mod handoff; // a release and its receipt
+pub mod held; // why a case is on hold, as lists keep it
 mod hold;
 pub mod item; // the things that travel
 mod lineage;
