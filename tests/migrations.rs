@@ -13,6 +13,7 @@ mod databases;
 
 use databases::Database;
 use std::path::{Path, PathBuf};
+use time::macros::date;
 use vestibule::domain::custody::{Gone, balance, fold};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::revision::Document;
@@ -47,23 +48,27 @@ async fn sample_rows_outlive_every_migration_on_postgres() {
     }
 }
 
-async fn outlive(database: Database) {
+/// Applies each of `migrations` with its sample rows. The program of each earlier version knew the migrations
+/// of its time only.
+async fn replay(database: &Database, migrations: &[PathBuf]) {
     let mut conn = database.raw().await;
-    // The program of each earlier version knew the migrations of its time only.
     let known = tempfile::tempdir().unwrap();
-    for migration in migrations() {
+    for migration in migrations {
         let name = migration.file_name().unwrap();
-        std::fs::copy(&migration, known.path().join(name)).unwrap();
+        std::fs::copy(migration, known.path().join(name)).unwrap();
         let migrator = sqlx::migrate::Migrator::new(known.path()).await.unwrap();
         migrator.run(&mut conn).await.unwrap();
-        let rows = std::fs::read_to_string(sample(&migration))
+        let rows = std::fs::read_to_string(sample(migration))
             .unwrap_or_else(|why| panic!("{name:?} has no sample rows: {why}"));
         let outcome = sqlx::raw_sql(sqlx::AssertSqlSafe(rows))
             .execute(&mut conn)
             .await;
         outcome.unwrap_or_else(|why| panic!("sample rows of {name:?}: {why}"));
     }
-    drop(conn);
+}
+
+async fn outlive(database: Database) {
+    replay(&database, &migrations()).await;
     let store = database.open().await;
     read_back(&store).await;
     store.close().await;
@@ -92,7 +97,7 @@ async fn read_back(store: &Store) {
     assert_eq!(people::all_accounts(&mut conn).await.unwrap().len(), 6);
     assert_eq!(people::failures(&mut conn, "nobody").await.unwrap().0, 3);
     let all = cases::all_cases(&mut conn, 10, 0).await.unwrap();
-    assert_eq!(all.len(), 3);
+    assert_eq!(all.len(), 4);
     for one in &all {
         assert!(
             cases::find_patient(&mut conn, &one.patient)
@@ -161,6 +166,20 @@ async fn read_back(store: &Store) {
             .len(),
         1
     );
+    let held = cases::find_case(&mut conn, &case("CGP1XF3A6")).await;
+    let held = held.unwrap().unwrap();
+    assert_eq!(
+        held.held_shown(),
+        "Provisional denture, upper was missing from the box, and 2 more"
+    );
+    assert_eq!(
+        held.waiting_for_shown(),
+        "the office: settle what was found wrong; the lab: receive what is on the way"
+    );
+    assert_eq!(
+        (held.due, held.lent_due),
+        (Some(date!(2026 - 12 - 18)), Some(date!(2026 - 11 - 30)))
+    );
     let begun = case("CPB34JQTP");
     let draft = drafts::find(&mut conn, &begun).await.unwrap().unwrap();
     assert!(draft.fields.len() > 20);
@@ -187,6 +206,173 @@ fn every_sample_belongs_to_a_migration() {
         let name = entry.unwrap().file_name();
         assert!(Path::new("migrations").join(&name).exists(), "{name:?}");
     }
+}
+
+// --- sentences that became words of code ----------------------------------------------------------
+
+const TITLES: [&str; 18] = [
+    "Provisional denture",
+    "Duplicate denture",
+    "Final denture",
+    "Old denture",
+    "Bite record",
+    "Facebow record",
+    "Protrusive record",
+    "Impression",
+    "Record base with rim",
+    "Wax try-in",
+    "Master cast",
+    "Remount cast",
+    "Index of the tooth positions",
+    "Shade tab",
+    "Set of teeth on its card",
+    "Implant parts",
+    "Photograph",
+    "Other item",
+];
+
+/// Every reason of a hold as the earlier version wrote it into the list of cases.
+fn held_sentences() -> Vec<String> {
+    let mut first: Vec<String> = Vec::new();
+    for title in TITLES {
+        for arch in ["", ", upper", ", lower"] {
+            for what in [
+                " was missing from the box",
+                " arrived damaged",
+                " is not as described",
+                " came without a mark of disinfection",
+                ": 4 pieces sent, 13 found",
+                ": 12 pieces before, 3 counted out",
+            ] {
+                first.push(format!("{title}{arch}{what}"));
+            }
+        }
+    }
+    for parcel in [1, 2, 10] {
+        first.push(format!("The seal of box {parcel} was broken"));
+        first.push(format!("Box {parcel} came with another seal"));
+        first.push(format!("Box {parcel} came without its seal"));
+    }
+    first.push("Something came along that was not announced".to_owned());
+    let more = ["", ", and 1 more", ", and 12 more"];
+    let with_more = |sentence: &String| more.map(|more| format!("{sentence}{more}"));
+    first.iter().flat_map(with_more).collect()
+}
+
+/// Whom a case waited for as the earlier version wrote it, and as it is shown now.
+const WAITING: [(&str, &str); 13] = [
+    ("", ""),
+    (
+        "the office: write and sign the prescription",
+        "the office: write and sign the prescription",
+    ),
+    (
+        "the office: receive what is on the way",
+        "the office: receive what is on the way",
+    ),
+    (
+        "the lab: receive what is on the way",
+        "the lab: receive what is on the way",
+    ),
+    (
+        "the lab: read and acknowledge the prescription",
+        "the lab: read and acknowledge the prescription",
+    ),
+    (
+        "the lab: make the work and hand it back",
+        "the lab: make the work and hand it back",
+    ),
+    (
+        "the office: fit what came back",
+        "the office: fit what came back",
+    ),
+    (
+        "the office: hand over to the lab",
+        "the office: hand over to the lab",
+    ),
+    (
+        "the office: hand over to the lab, or fit what came back",
+        "the office: hand over to the lab",
+    ),
+    (
+        "the office: settle what was found wrong",
+        "the office: settle what was found wrong",
+    ),
+    (
+        "the lab: settle what was found wrong",
+        "the lab: settle what was found wrong",
+    ),
+    (
+        "the office: settle what was found wrong; the lab: settle what was found wrong",
+        "the office: settle what was found wrong; the lab: settle what was found wrong",
+    ),
+    (
+        "the lab: settle what was found wrong; the office: receive what is on the way",
+        "the lab: settle what was found wrong; the office: receive what is on the way",
+    ),
+];
+
+/// One case for each sentence: a number, why it is held, whom it waits for, and how the latter is shown.
+fn cases_in_sentences() -> Vec<(CaseNumber, String, &'static str, &'static str)> {
+    let numbers = (0..u16::MAX).filter_map(|n| {
+        let [high, low] = n.to_be_bytes();
+        CaseNumber::from_random([1, 1, 1, 1, high, low >> 5, low])
+    });
+    let held = held_sentences().into_iter().chain([String::new()]);
+    let waiting = WAITING.into_iter().cycle();
+    numbers
+        .zip(held.zip(waiting))
+        .map(|(number, (held, (was, is)))| (number, held, was, is))
+        .collect()
+}
+
+#[tokio::test]
+async fn the_sentences_of_older_rows_are_shown_as_they_were_on_sqlite() {
+    shown_as_they_were(Database::sqlite().await).await;
+}
+
+#[tokio::test]
+async fn the_sentences_of_older_rows_are_shown_as_they_were_on_postgres() {
+    if let Some(database) = Database::postgres().await {
+        shown_as_they_were(database).await;
+    }
+}
+
+async fn shown_as_they_were(database: Database) {
+    let mut older = migrations();
+    older.retain(|path| path < &PathBuf::from("migrations/0010"));
+    replay(&database, &older).await;
+    let mut sql = String::from("BEGIN;");
+    let rows = cases_in_sentences();
+    for (number, held, waiting, _) in &rows {
+        sql += &format!(
+            "INSERT INTO case_file (number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, \
+             held, waiting_for, due, summary, revision, acknowledged, changed_ms, version, lent_due) \
+             SELECT '{}', office_id, lab_id, patient_code, arches, opened_ms, 0, 'lab', '{held}', '{waiting}', \
+             '', '', 0, 0, changed_ms, 1, '2026-11-30' FROM case_file WHERE number = 'C54FB5V87';",
+            number.as_str()
+        );
+    }
+    sql += "COMMIT;";
+    let mut conn = database.raw().await;
+    let outcome = sqlx::raw_sql(sqlx::AssertSqlSafe(sql)).execute(&mut conn);
+    outcome.await.unwrap();
+    drop(conn);
+    let store = database.open().await;
+    let mut conn = store.read().await.unwrap();
+    assert!(rows.len() > 1_000, "{}", rows.len());
+    for (number, held, _, waiting) in rows {
+        let case = cases::find_case(&mut conn, &number).await.unwrap().unwrap();
+        assert_eq!(case.held_shown(), held);
+        assert_eq!(case.waiting_for_shown(), waiting);
+        assert_eq!(
+            (case.due, case.lent_due),
+            (None, Some(date!(2026 - 11 - 30)))
+        );
+    }
+    drop(conn);
+    store.close().await;
+    database.remove().await;
 }
 
 // --- words that both databases know ---------------------------------------------------------------

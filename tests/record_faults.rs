@@ -414,14 +414,26 @@ async fn a_changed_row_is_named_by_its_leaf() {
 }
 
 /// Changes of what follows from the rows, and rows too many: no leaf is wrong, and the case is named.
-const LISTED: [(&str, &str); 12] = [
+const LISTED: [(&str, &str); 15] = [
     (
         "UPDATE case_file SET place = CASE place WHEN 'lab' THEN 'office' ELSE 'lab' END WHERE number = {case}",
         "is listed as",
     ),
     (
-        "UPDATE case_file SET held = CASE held WHEN '' THEN 'x' ELSE '' END WHERE number = {case}",
+        "UPDATE case_file SET held = CASE held WHEN '' THEN 'unannounced' ELSE '' END WHERE number = {case}",
         "is listed as",
+    ),
+    (
+        "UPDATE case_file SET waiting_for = waiting_for || ';lab:fit' WHERE number = {case}",
+        "is listed as",
+    ),
+    (
+        "UPDATE case_file SET lent_due = '2031-01-01' WHERE number = {case}",
+        "is listed as",
+    ),
+    (
+        "UPDATE case_file SET waiting_for = 'the office: fit what came back' WHERE number = {case}",
+        "waiting_for",
     ),
     (
         "UPDATE case_file SET due = '2031-01-01' WHERE number = {case}",

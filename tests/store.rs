@@ -17,8 +17,10 @@ use std::future::poll_fn;
 use std::pin::Pin;
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::task::Poll;
-use vestibule::domain::custody::case::{Case, Place};
+use time::macros::date;
+use vestibule::domain::custody::case::{Case, Place, Step, Task, next_step};
 use vestibule::domain::custody::events::Registered;
+use vestibule::domain::custody::held::Held;
 use vestibule::domain::custody::item::{Item, ItemKind};
 use vestibule::domain::custody::{Event, What};
 use vestibule::domain::people::account::{Account, Invite};
@@ -272,10 +274,10 @@ fn case(number: u32) -> Case {
         opened_ms: MONDAY_MS + i64::from(number),
         closed: false,
         place: Place::Office,
-        held: String::new(),
-        waiting_for: "the office: write and sign the prescription".to_owned(),
-        due: String::new(),
-        lent_due: String::new(),
+        held: None,
+        waiting_for: Vec::from_iter(next_step(Place::Office, 0, 0, false, false)),
+        due: None,
+        lent_due: None,
         summary: String::new(),
         revision: 0,
         acknowledged: 0,
@@ -851,10 +853,19 @@ async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
     let changed = Case {
         closed: true,
         place: Place::Lab,
-        held: LETTERS.to_owned(),
-        waiting_for: "the lab".to_owned(),
-        due: "2026-04-01".to_owned(),
-        lent_due: "2026-03-20".to_owned(),
+        held: Held::from_word("provisional:upper counted_in 4 3 +12"),
+        waiting_for: vec![
+            Task {
+                side: Side::Office,
+                step: Step::Resolve,
+            },
+            Task {
+                side: Side::Lab,
+                step: Step::Receive,
+            },
+        ],
+        due: Some(date!(2026 - 04 - 01)),
+        lent_due: Some(date!(2026 - 03 - 20)),
         summary: "upper and lower".to_owned(),
         revision: 2,
         acknowledged: 1,
@@ -901,17 +912,17 @@ async fn the_board_has_the_earliest_due_first_and_counts_up_to_a_bound(bed: &Bed
         .await
         .unwrap();
     let dues = [
-        (2, "2026-05-01"),
-        (3, "2026-04-01"),
-        (4, ""),
-        (5, "2026-04-01"),
-        (6, "2027-01-01"),
+        (2, Some(date!(2026 - 05 - 01))),
+        (3, Some(date!(2026 - 04 - 01))),
+        (4, None),
+        (5, Some(date!(2026 - 04 - 01))),
+        (6, Some(date!(2027 - 01 - 01))),
     ];
     for (number, due) in dues {
         cases::insert_case(
             &mut tx,
             &Case {
-                due: due.to_owned(),
+                due,
                 ..case(number)
             },
         )
@@ -942,7 +953,7 @@ async fn the_board_has_the_earliest_due_first_and_counts_up_to_a_bound(bed: &Bed
         &mut tx,
         &Case {
             office: "p".to_owned(),
-            due: "2026-01-01".to_owned(),
+            due: Some(date!(2026 - 01 - 01)),
             ..case(9)
         },
     )

@@ -4,6 +4,7 @@ use super::{App, AppError, Person};
 use crate::domain::custody::case::{Case, Place};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{CaseNumber, PatientCode};
+use crate::domain::values::moment::show_date;
 use crate::store::cases;
 use std::sync::Arc;
 
@@ -65,17 +66,17 @@ pub struct Card {
 impl Card {
     /// The case as this side sees it on this day. With the patient nothing of it is late any more; what is
     /// lent is late on the day itself.
-    pub fn of(case: &Case, side: Side, today: &str) -> Card {
+    pub fn of(case: &Case, side: Side, today: time::Date) -> Card {
         Card {
             number: case.number.clone(),
             patient: case.patient.clone(),
             summary: case.summary.clone(),
-            late: !case.due.is_empty() && case.due.as_str() < today && case.place != Place::Patient,
-            due: case.due.clone(),
-            lent: case.lent_due.clone(),
-            lent_late: !case.lent_due.is_empty() && case.lent_due.as_str() <= today,
-            held: case.held.clone(),
-            waiting_for: case.waiting_for.clone(),
+            late: case.due.is_some_and(|due| due < today) && case.place != Place::Patient,
+            due: case.due.map(show_date).unwrap_or_default(),
+            lent: case.lent_due.map(show_date).unwrap_or_default(),
+            lent_late: case.lent_due.is_some_and(|due| due <= today),
+            held: case.held_shown(),
+            waiting_for: case.waiting_for_shown(),
             mine: case.waits_for(side),
         }
     }
@@ -84,10 +85,10 @@ impl Card {
 /// Cases as this person's cards of today.
 pub fn cards(app: &App, person: &Person, cases: &[Case]) -> Result<Vec<Card>, AppError> {
     let side = side(person)?;
-    let today = person.moment(app.outside.now_ms()).day();
+    let today = person.moment(app.outside.now_ms()).date();
     Ok(cases
         .iter()
-        .map(|case| Card::of(case, side, &today))
+        .map(|case| Card::of(case, side, today))
         .collect())
 }
 

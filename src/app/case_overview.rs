@@ -6,7 +6,7 @@ use super::custody_words::{ItemLine, item_lines, mouth_words};
 use super::reminders::reminders;
 use super::see_case::CaseView;
 use super::{AppError, Person};
-use crate::domain::custody::handoff::{self, Handoff, HandoffState};
+use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::{Description, describe};
 use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
@@ -114,11 +114,11 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         patient: case.patient.clone(),
         office: work.office.name.clone(),
         lab: work.lab.name.clone(),
-        held: case.held.clone(),
+        held: case.held_shown(),
         tasks: tasks(work),
         reminders: reminders(work, now.date()),
         closed: case.closed,
-        waiting_for: case.waiting_for.clone(),
+        waiting_for: case.waiting_for_shown(),
         is_office: work.side == Side::Office,
         may_erase: person.may(Permission::EraseTexts),
         highlights: document.map(highlights).unwrap_or_default(),

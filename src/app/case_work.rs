@@ -11,7 +11,7 @@ use crate::domain::custody::{
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::values::ids::CaseNumber;
-use crate::domain::values::moment::{Moment, show_date};
+use crate::domain::values::moment::Moment;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::{Connection, StoreError, Tx, cases, parties};
 
@@ -182,7 +182,7 @@ impl CaseWork {
         case.place = standing.place;
         case.held = standing.held;
         case.waiting_for = if case.closed {
-            String::new()
+            Vec::new()
         } else {
             let next = next_step(
                 case.place,
@@ -238,12 +238,10 @@ impl CaseWork {
     }
 
     /// The earliest day on which something lent is due back and not with its lender.
-    fn lent_due(&self) -> String {
+    fn lent_due(&self) -> Option<time::Date> {
         overdue(&self.items, &self.state, time::Date::MAX)
             .into_iter()
             .map(|one| one.due)
             .min()
-            .map(show_date)
-            .unwrap_or_default()
     }
 }

@@ -8,7 +8,7 @@ use super::manage::{Typed, add_party, first_link, invite};
 use super::recorded::reference::note;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::clock::Outside;
-use crate::domain::custody::case::{Case, Place};
+use crate::domain::custody::case::{Case, Place, next_step};
 use crate::domain::people::account::Account;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::CaseNumber;
@@ -257,6 +257,11 @@ async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
     Ok(())
 }
 
+fn day_of_2027(n: u32) -> Option<time::Date> {
+    let day = u16::try_from(1 + n % 365).ok()?;
+    time::Date::from_ordinal_date(2027, day).ok()
+}
+
 /// The case of a patient; `n` spreads the days on which such cases are due.
 fn plain_case(app: &App, number: CaseNumber, lab: &str, patient: &PatientRow, n: u32) -> Case {
     Case {
@@ -268,10 +273,10 @@ fn plain_case(app: &App, number: CaseNumber, lab: &str, patient: &PatientRow, n:
         opened_ms: app.outside.now_ms(),
         closed: false,
         place: Place::Office,
-        held: String::new(),
-        waiting_for: String::new(),
-        due: format!("2027-{:02}-{:02}", 1 + n / 28 % 12, 1 + n % 28),
-        lent_due: String::new(),
+        held: None,
+        waiting_for: Vec::from_iter(next_step(Place::Office, 0, 0, false, false)),
+        due: day_of_2027(n),
+        lent_due: None,
         summary: "upper process and finish, lower process and finish".to_owned(),
         revision: 0,
         acknowledged: 0,

@@ -11,6 +11,7 @@ use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::domain::prescription::sections::{keys, labels};
 use crate::domain::prescription::{Prescription, PrintedLine, PrintedSection};
 use crate::domain::trade::sketch::{self, ChangeRow, Sketches};
+use crate::domain::values::moment::show_date;
 
 /// What a slip is made of.
 #[derive(Debug, Clone, Copy)]
@@ -56,7 +57,7 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
             None => "Draft".to_owned(),
         },
         issued: document.issued.to_string(),
-        wanted_back: Some(document.due()).filter(|due| !due.is_empty()),
+        wanted_back: document.due().map(show_date),
         office: party(&document.office),
         lab: party(&document.lab),
         prescriber: Prescriber {

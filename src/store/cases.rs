@@ -1,12 +1,15 @@
 //! Patients and cases.
 
 use super::{StoreError, Tx, flag, one_row};
-use crate::domain::custody::case::{Case, Place};
+use crate::domain::custody::case::{Case, Place, Task};
+use crate::domain::custody::held::Held;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, PatientCode};
+use crate::domain::values::moment::{parse_date, show_date};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
+use time::Date;
 
 /// A patient row: the facts are the form's fields as JSON, read by `domain::patient`.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -110,16 +113,49 @@ fn case(row: &AnyRow) -> Result<Case, StoreError> {
         opened_ms: row.try_get("opened_ms")?,
         closed: flag(row, "closed")?,
         place: Place::from_word(row.try_get("place")?).ok_or_else(|| bad("place"))?,
-        held: row.try_get("held")?,
-        waiting_for: row.try_get("waiting_for")?,
-        due: row.try_get("due")?,
-        lent_due: row.try_get("lent_due")?,
+        held: read_held(row.try_get("held")?).map_err(bad)?,
+        waiting_for: read_tasks(row.try_get("waiting_for")?).ok_or_else(|| bad("waiting_for"))?,
+        due: read_day(row.try_get("due")?).map_err(|_| bad("due"))?,
+        lent_due: read_day(row.try_get("lent_due")?).map_err(|_| bad("lent_due"))?,
         summary: row.try_get("summary")?,
         revision: row.try_get("revision")?,
         acknowledged: row.try_get("acknowledged")?,
         changed_ms: row.try_get("changed_ms")?,
         version: row.try_get("version")?,
     })
+}
+
+fn held_text(held: Option<Held>) -> String {
+    held.map(Held::word).unwrap_or_default()
+}
+
+fn read_held(text: &str) -> Result<Option<Held>, &'static str> {
+    match text {
+        "" => Ok(None),
+        text => Held::from_word(text).map(Some).ok_or("held"),
+    }
+}
+
+fn tasks_text(tasks: &[Task]) -> String {
+    let words: Vec<String> = tasks.iter().map(|task| task.word()).collect();
+    words.join(";")
+}
+
+fn read_tasks(text: &str) -> Option<Vec<Task>> {
+    let words = text.split(';').filter(|word| !word.is_empty());
+    words.map(Task::from_word).collect()
+}
+
+/// A day as its column holds it. No day is an empty text, which sorts before all others.
+fn day_text(day: Option<Date>) -> String {
+    day.map(show_date).unwrap_or_default()
+}
+
+fn read_day(text: &str) -> Result<Option<Date>, &'static str> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    parse_date(text).map(Some)
 }
 
 pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
@@ -135,11 +171,11 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(case.arches.word())
     .bind(case.opened_ms)
     .bind(case.place.word())
-    .bind(&case.held)
-    .bind(&case.waiting_for)
-    .bind(&case.due)
+    .bind(held_text(case.held))
+    .bind(tasks_text(&case.waiting_for))
+    .bind(day_text(case.due))
     .bind(&case.summary)
-    .bind(&case.lent_due)
+    .bind(day_text(case.lent_due))
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -155,14 +191,14 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     )
     .bind(i64::from(case.closed))
     .bind(case.place.word())
-    .bind(&case.held)
-    .bind(&case.waiting_for)
-    .bind(&case.due)
+    .bind(held_text(case.held))
+    .bind(tasks_text(&case.waiting_for))
+    .bind(day_text(case.due))
     .bind(&case.summary)
     .bind(case.revision)
     .bind(case.acknowledged)
     .bind(case.changed_ms)
-    .bind(&case.lent_due)
+    .bind(day_text(case.lent_due))
     .bind(case.number.as_str())
     .bind(case.version)
     .execute(tx.conn())

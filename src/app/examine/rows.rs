@@ -13,6 +13,7 @@ use crate::domain::custody::{CaseState, Context, Event, allow_entered_in};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Acknowledgement, Document, Revision};
 use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::moment::show_date;
 use crate::record::entry::{Entry, LeafKind};
 use crate::store::custody::{self as stored, HandoffRow, LEAVES_AT_ONCE, StoredEvent, StoredItem};
 use crate::store::record::{LeafRow, leaves_from, leaves_of};
@@ -351,9 +352,8 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
     let mut again = work.clone();
     again.draw();
     let (is, should) = (&work.case, &again.case);
-    // Words for people may be worded anew by a later version; what they stand for may not change.
-    let drawn = |case: &Case| (case.place, case.closed, case.held.is_empty());
-    if drawn(is) != drawn(should) {
+    // All that was drawn is the same, so that `should` differs in nothing else.
+    if is != should {
         examined.fault(
             None,
             format!(
@@ -388,12 +388,18 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
 
 fn listed_words(case: &Case) -> String {
     let ended = if case.closed { "closed" } else { "open" };
-    let held = if case.held.is_empty() {
-        "not on hold"
-    } else {
-        "on hold"
+    let mut words = format!("“{}”, {ended}", case.place.shown());
+    words += &match case.held {
+        Some(held) => format!(", on hold ({held})"),
+        None => ", not on hold".to_owned(),
     };
-    format!("“{}”, {ended}, {held}", case.place.shown())
+    for task in &case.waiting_for {
+        words += &format!(", {task}");
+    }
+    if let Some(day) = case.lent_due {
+        words += &format!(", lent until {}", show_date(day));
+    }
+    words
 }
 
 fn is_listed_right(row: &HandoffRow, handoff: &Handoff, work: &CaseWork) -> bool {

@@ -1,9 +1,12 @@
 //! A case: one patient's course for one set of dentures, between one office and one lab.
 
+use super::held::Held;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, PatientCode};
 use crate::domain::values::words_of;
+use std::fmt;
+use time::Date;
 
 /// The four columns of the first page: where the case as a whole stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -20,6 +23,62 @@ words_of!(Place {
     Patient = "patient", "With the patient";
 });
 
+/// What one side is to do so that a case goes on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Step {
+    /// Sign a statement on what was found wrong.
+    Resolve,
+    Receive,
+    Write,
+    Acknowledge,
+    Make,
+    Fit,
+    HandOver,
+}
+words_of!(Step {
+    Resolve = "resolve", "settle what was found wrong";
+    Receive = "receive", "receive what is on the way";
+    Write = "write", "write and sign the prescription";
+    Acknowledge = "acknowledge", "read and acknowledge the prescription";
+    Make = "make", "make the work and hand it back";
+    Fit = "fit", "fit what came back";
+    HandOver = "hand_over", "hand over to the lab";
+});
+
+/// A step, and the side that it waits for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Task {
+    pub side: Side,
+    pub step: Step,
+}
+
+impl Task {
+    /// The stored words: `office:resolve`.
+    pub fn word(self) -> String {
+        format!("{}:{}", self.side.word(), self.step.word())
+    }
+
+    /// Reads the stored words.
+    pub fn from_word(text: &str) -> Option<Task> {
+        let (side, step) = text.split_once(':')?;
+        Some(Task {
+            side: Side::from_word(side)?,
+            step: Step::from_word(step)?,
+        })
+    }
+}
+
+/// "the office: fit what came back"
+impl fmt::Display for Task {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let whom = match self.side {
+            Side::Office => "the office",
+            Side::Lab => "the lab",
+        };
+        write!(f, "{whom}: {}", self.step.shown())
+    }
+}
+
 /// A case as stored, with what the first page shows of it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Case {
@@ -31,14 +90,14 @@ pub struct Case {
     pub opened_ms: i64,
     pub closed: bool,
     pub place: Place,
-    /// Why work is held; empty when it is not.
-    pub held: String,
-    /// Whom the next step waits for, in words; empty when nobody.
-    pub waiting_for: String,
-    /// The date in the dentist's hands, `2026-03-02`; empty while no signed revision says one.
-    pub due: String,
-    /// The earliest day on which something lent is due back with its lender; empty when nothing is.
-    pub lent_due: String,
+    /// Why work is held; `None` when it is not.
+    pub held: Option<Held>,
+    /// The next steps; none where nobody has one.
+    pub waiting_for: Vec<Task>,
+    /// The day in the dentist's hands; `None` while no signed revision says one.
+    pub due: Option<Date>,
+    /// The earliest day on which something lent is due back with its lender; `None` when nothing is.
+    pub lent_due: Option<Date>,
     /// What is ordered, in a few words.
     pub summary: String,
     /// The newest signed revision; 0 when none is.
@@ -63,53 +122,55 @@ impl Case {
         }
     }
 
-    /// Whether this side has something to do next, drawn from the words of [`next_step`]
-    /// and [`to_settle`].
+    /// Whether this side has something to do next.
     pub fn waits_for(&self, side: Side) -> bool {
-        let whom = match side {
-            Side::Office => "the office",
-            Side::Lab => "the lab",
-        };
-        self.waiting_for
-            .split("; ")
-            .any(|step| step.starts_with(whom))
+        self.waiting_for.iter().any(|task| task.side == side)
+    }
+
+    /// The next steps in words, `; ` between them; empty where nobody has one.
+    pub fn waiting_for_shown(&self) -> String {
+        let shown: Vec<String> = self.waiting_for.iter().map(Task::to_string).collect();
+        shown.join("; ")
+    }
+
+    /// The reason of a hold in words; empty where there is none.
+    pub fn held_shown(&self) -> String {
+        self.held.map(|held| held.to_string()).unwrap_or_default()
     }
 }
 
 /// The steps that a hold asks for: a signed statement of each of these sides, the earliest first. What is
 /// on the way is received all the same; all else waits.
-pub fn to_settle(sides: &[Side], place: Place, next: &str) -> String {
-    let words = |side: &Side| match side {
-        Side::Office => "the office: settle what was found wrong",
-        Side::Lab => "the lab: settle what was found wrong",
+pub fn to_settle(sides: &[Side], place: Place, next: Option<Task>) -> Vec<Task> {
+    let resolve = |&side| Task {
+        side,
+        step: Step::Resolve,
     };
-    let mut steps: Vec<&str> = sides.iter().map(words).collect();
-    if place == Place::OnTheWay || steps.is_empty() {
-        steps.push(next);
-    }
-    steps.retain(|step| !step.is_empty());
-    steps.join("; ")
+    let goes_on = place == Place::OnTheWay || sides.is_empty();
+    let next = next.filter(|_| goes_on);
+    sides.iter().map(resolve).chain(next).collect()
 }
 
-/// Whom the next step waits for when nothing is held: by where the case stands and what is signed.
+/// The next step when nothing is held: by where the case stands and what is signed.
 pub fn next_step(
     place: Place,
     revision: i64,
     acknowledged: i64,
     open_to_office: bool,
     to_fit: bool,
-) -> &'static str {
-    match place {
+) -> Option<Task> {
+    let (side, step) = match place {
         // What is in a box is received first, whether the prescription is signed or not.
-        Place::OnTheWay if open_to_office => "the office: receive what is on the way",
-        Place::OnTheWay => "the lab: receive what is on the way",
-        _ if revision == 0 => "the office: write and sign the prescription",
-        Place::Lab if acknowledged < revision => "the lab: read and acknowledge the prescription",
-        Place::Lab => "the lab: make the work and hand it back",
-        Place::Office if to_fit => "the office: fit what came back",
-        Place::Office => "the office: hand over to the lab",
-        Place::Patient => "",
-    }
+        Place::OnTheWay if open_to_office => (Side::Office, Step::Receive),
+        Place::OnTheWay => (Side::Lab, Step::Receive),
+        _ if revision == 0 => (Side::Office, Step::Write),
+        Place::Lab if acknowledged < revision => (Side::Lab, Step::Acknowledge),
+        Place::Lab => (Side::Lab, Step::Make),
+        Place::Office if to_fit => (Side::Office, Step::Fit),
+        Place::Office => (Side::Office, Step::HandOver),
+        Place::Patient => return None,
+    };
+    Some(Task { side, step })
 }
 
 #[cfg(test)]
@@ -132,13 +193,53 @@ mod tests {
         ];
         for (place, revision, acknowledged, open, words) in table {
             let step = next_step(place, revision, acknowledged, open, false);
+            let step = step.expect("somebody's").to_string();
             assert!(
                 step.starts_with(words),
                 "{place:?} {revision} {acknowledged}: {step}"
             );
         }
         let at_the_office = next_step(Place::Office, 1, 1, false, true);
+        let at_the_office = at_the_office.expect("the office's").to_string();
         assert_eq!(at_the_office, "the office: fit what came back");
-        assert_eq!(next_step(Place::Patient, 1, 1, false, false), "");
+        assert_eq!(next_step(Place::Patient, 1, 1, false, false), None);
+    }
+
+    #[test]
+    fn a_hold_waits_for_its_statements_and_for_what_is_on_the_way() {
+        let of = |side, step| Task { side, step };
+        let resolve = [
+            of(Side::Lab, Step::Resolve),
+            of(Side::Office, Step::Resolve),
+        ];
+        let (receive, make) = (of(Side::Lab, Step::Receive), of(Side::Lab, Step::Make));
+        let sides = [Side::Lab, Side::Office];
+        let table = [
+            (&sides[..], Place::Lab, Some(make), resolve.to_vec()),
+            (
+                &sides[1..],
+                Place::OnTheWay,
+                Some(receive),
+                vec![resolve[1], receive],
+            ),
+            (&[], Place::Lab, Some(make), vec![make]),
+            (&[], Place::Patient, None, vec![]),
+        ];
+        for (sides, place, next, tasks) in table {
+            assert_eq!(to_settle(sides, place, next), tasks);
+        }
+    }
+
+    #[test]
+    fn every_task_is_read_as_it_was_stored() {
+        for &side in Side::ALL {
+            for &step in Step::ALL {
+                let task = Task { side, step };
+                assert_eq!(Task::from_word(&task.word()), Some(task));
+            }
+        }
+        for wrong in ["", "office", "office:x", "x:make", "the office: fit"] {
+            assert_eq!(Task::from_word(wrong), None, "{wrong:?}");
+        }
     }
 }

@@ -52,6 +52,14 @@ words_of!(ItemKind {
 });
 
 impl ItemKind {
+    /// "Provisional denture, upper"
+    pub fn title(self, arch: Option<Arch>) -> String {
+        match arch {
+            Some(arch) => format!("{}, {}", self.shown(), arch.shown()),
+            None => self.shown().to_owned(),
+        }
+    }
+
     /// Whether a patient may wear it. An old denture is a denture, and never again to be worn.
     pub fn is_wearable(self) -> bool {
         matches!(
@@ -191,9 +199,6 @@ pub struct Item {
 impl Item {
     /// "Provisional denture, upper"
     pub fn title(&self) -> String {
-        match self.arch {
-            Some(arch) => format!("{}, {}", self.kind.shown(), arch.shown()),
-            None => self.kind.shown().to_owned(),
-        }
+        self.kind.title(self.arch)
     }
 }

@@ -15,6 +15,7 @@ mod event; // one fact
 pub mod events; // the kinds of events, a file each
 mod fold; // from the events to the case
 pub mod handoff; // a release and its receipt
+pub mod held; // why a case is on hold, as lists keep it
 mod hold; // what was found wrong
 pub mod item; // the things that travel
 mod lineage; // what came of what, and what is lent

@@ -1,23 +1,24 @@
 //! Where a case as a whole stands: the column of the first page, and why it is held.
 
 use super::case_state::CaseState;
-use super::hold::Hold;
+use super::event::Event;
+use super::fold::fold;
+use super::held::{Held, HoldReason, ItemName};
+use super::hold::{Hold, Trouble};
 use super::rules::Context;
 use super::state::{Custody, Holder};
 use crate::domain::custody::case::Place;
 use crate::domain::custody::handoff::{Handoff, HandoffState};
-use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth;
 use crate::domain::people::party::Side;
-use crate::domain::values::arch::Arch;
-use crate::domain::values::arch::Arches;
 
 /// What the first page shows of a case's items.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Standing {
     pub place: Place,
-    /// Why work waits; empty when it does not.
-    pub held: String,
+    /// Why work waits; `None` when it does not.
+    pub held: Option<Held>,
     /// Whose statements are awaited, the earliest hold first.
     pub to_settle: Vec<Side>,
     /// Whether what is on the way goes to the office.
@@ -81,12 +82,7 @@ fn final_is_at_the_office(context: &Context<'_>, custody: &Custody) -> bool {
 
 fn finals_are_worn(context: &Context<'_>) -> bool {
     let line = mouth::fold(context.items, context.events);
-    let treated: &[Arch] = match context.arches {
-        Arches::Both => &[Arch::Upper, Arch::Lower],
-        Arches::Upper => &[Arch::Upper],
-        Arches::Lower => &[Arch::Lower],
-    };
-    treated.iter().all(|arch| {
+    context.arches.treated().iter().all(|arch| {
         let worn = mouth::worn_in(&line, *arch);
         context
             .items
@@ -96,23 +92,64 @@ fn finals_are_worn(context: &Context<'_>) -> bool {
 }
 
 /// The first thing that holds the case, and how many more there are.
-fn held(context: &Context<'_>, custody: &Custody, holds: &[&Hold]) -> String {
-    let mut reasons: Vec<String> = holds.iter().map(|hold| hold.words(context.items)).collect();
-    reasons.extend(
-        context
-            .items
-            .iter()
-            .filter(|item| {
-                item.kind.needs_disinfection()
-                    && custody
-                        .get(&item.tag)
-                        .is_some_and(|state| state.gone.is_none() && state.held_for_disinfection)
-            })
-            .map(|item| format!("{} came without a mark of disinfection", item.title())),
-    );
-    match reasons.split_first() {
-        None => String::new(),
-        Some((first, [])) => first.clone(),
-        Some((first, more)) => format!("{first}, and {} more", more.len()),
+fn held(context: &Context<'_>, custody: &Custody, holds: &[&Hold]) -> Option<Held> {
+    let unmarked: Vec<ItemName> = context
+        .items
+        .iter()
+        .filter(|item| {
+            item.kind.needs_disinfection()
+                && custody
+                    .get(&item.tag)
+                    .is_some_and(|state| state.gone.is_none() && state.held_for_disinfection)
+        })
+        .map(ItemName::from)
+        .collect();
+    let first = match holds.first() {
+        Some(hold) => reason(context, hold),
+        None => HoldReason::Unmarked(*unmarked.first()?),
+    };
+    let more = holds.len() + unmarked.len() - 1;
+    Some(Held { first, more })
+}
+
+/// What a hold is about, as lists keep it.
+fn reason(context: &Context<'_>, hold: &Hold) -> HoldReason {
+    let is_it = |item: &&Item| Some(&item.tag) == hold.tag.as_ref();
+    let found = context.items.iter().find(is_it).map(ItemName::from);
+    // A hold is never about an item that is not of the case.
+    let item = found.unwrap_or(ItemName {
+        kind: ItemKind::Other,
+        arch: None,
+    });
+    match hold.trouble {
+        Trouble::Missing => HoldReason::Missing(item),
+        Trouble::Damaged => HoldReason::Damaged(item),
+        Trouble::NotAsDescribed => HoldReason::NotAsDescribed(item),
+        Trouble::WrongCount => miscounted(context, hold, item),
+        Trouble::SealBroken => HoldReason::SealBroken(hold.parcel),
+        Trouble::OtherSeal => HoldReason::OtherSeal(hold.parcel),
+        Trouble::NoSeal => HoldReason::NoSeal(hold.parcel),
+        Trouble::Unannounced => HoldReason::Unannounced,
+    }
+}
+
+/// The two counts: the item's before the entry that opened the hold, and the one of that entry.
+fn miscounted(context: &Context<'_>, hold: &Hold, item: ItemName) -> HoldReason {
+    let opened = |id: &str| {
+        hold.id
+            .strip_prefix(id)
+            .is_some_and(|rest| rest.starts_with('.'))
+    };
+    let earlier = context.events.iter().take_while(|one| !opened(&one.id));
+    let place = earlier.count();
+    let counted = |events: Option<&[Event]>| {
+        let state = fold(events.unwrap_or_default()).remove(hold.tag.as_ref()?)?;
+        Some((state.holder, state.pieces?))
+    };
+    let (_, before) = counted(context.events.get(..place)).unwrap_or((Holder::Office, 0));
+    match counted(context.events.get(..=place)) {
+        Some((Holder::Carrier { .. }, now)) => HoldReason::CountedOut(item, before, now),
+        Some((_, found)) => HoldReason::CountedIn(item, before, found),
+        None => HoldReason::CountedIn(item, before, 0),
     }
 }

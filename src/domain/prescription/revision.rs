@@ -229,13 +229,9 @@ impl Document {
         format!("{} of {}", self.met, self.criteria)
     }
 
-    /// The day in the dentist's hands, `2026-03-02`; empty where none is given.
-    pub fn due(&self) -> String {
-        self.prescription
-            .dates
-            .wanted
-            .map(String::from)
-            .unwrap_or_default()
+    /// The day in the dentist's hands, where one is given.
+    pub fn due(&self) -> Option<time::Date> {
+        Some(self.prescription.dates.wanted?.date())
     }
 }
 

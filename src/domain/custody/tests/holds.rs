@@ -43,7 +43,10 @@ fn each_trouble_opens_a_hold_and_names_the_side_that_packed() {
         assert_eq!((holds[0].trouble, holds[0].side), (trouble, Office));
         assert_eq!(holds[0].words(&world.items), words);
         let standing = standing(&world.context(), &world.case_state());
-        assert_eq!(standing.held, words);
+        assert_eq!(
+            standing.held.map(|held| held.to_string()).as_deref(),
+            Some(words)
+        );
         assert_eq!(standing.to_settle, [Office]);
     }
     assert_eq!(arrived(Outcome::Sound).open_holds(), []);
@@ -291,6 +294,9 @@ fn pieces_are_counted_out_and_in() {
             .map(|hold| hold.words(&world.items))
             .collect();
         assert_eq!(words, troubles);
+        let listed = standing(&world.context(), &world.case_state()).held;
+        let listed: Vec<String> = listed.iter().map(|held| held.first.to_string()).collect();
+        assert_eq!(listed, troubles);
         assert_eq!(world.state("parts").pieces, Some(counted));
         let use_up = used_up("parts", "the final upper");
         let held: Vec<_> = troubles.iter().map(|_| (Held, "parts")).collect();

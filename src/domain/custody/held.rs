@@ -1,0 +1,221 @@
+//! Why work on a case waits, as kept for lists: a reason in numbers and words of code, and how many more
+//! there are. The sentence is made where it is shown.
+
+use super::item::{Item, ItemKind};
+use crate::domain::values::arch::Arch;
+use std::fmt;
+
+/// What a list calls an item: what it is, and of which arch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ItemName {
+    pub kind: ItemKind,
+    pub arch: Option<Arch>,
+}
+
+impl From<&Item> for ItemName {
+    fn from(item: &Item) -> ItemName {
+        ItemName {
+            kind: item.kind,
+            arch: item.arch,
+        }
+    }
+}
+
+impl ItemName {
+    fn word(self) -> String {
+        match self.arch {
+            Some(arch) => format!("{}:{}", self.kind.word(), arch.word()),
+            None => self.kind.word().to_owned(),
+        }
+    }
+
+    fn from_word(word: &str) -> Option<ItemName> {
+        let (kind, arch) = match word.split_once(':') {
+            Some((kind, arch)) => (kind, Some(Arch::from_word(arch)?)),
+            None => (word, None),
+        };
+        let kind = ItemKind::from_word(kind)?;
+        Some(ItemName { kind, arch })
+    }
+}
+
+/// "Provisional denture, upper"
+impl fmt::Display for ItemName {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.kind.title(self.arch))
+    }
+}
+
+/// One reason why work waits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HoldReason {
+    Missing(ItemName),
+    Damaged(ItemName),
+    NotAsDescribed(ItemName),
+    /// Pieces sent, and pieces found.
+    CountedIn(ItemName, u32, u32),
+    /// Pieces as they were counted before, and pieces counted out.
+    CountedOut(ItemName, u32, u32),
+    /// It came without a mark of disinfection.
+    Unmarked(ItemName),
+    /// The number of the box.
+    SealBroken(u32),
+    OtherSeal(u32),
+    NoSeal(u32),
+    Unannounced,
+}
+
+impl HoldReason {
+    /// The stored words: what it is about, what is the matter, and the two counts.
+    fn word(self) -> String {
+        match self {
+            HoldReason::Missing(item) => format!("{} missing", item.word()),
+            HoldReason::Damaged(item) => format!("{} damaged", item.word()),
+            HoldReason::NotAsDescribed(item) => format!("{} not_as_described", item.word()),
+            HoldReason::CountedIn(item, sent, found) => {
+                format!("{} counted_in {sent} {found}", item.word())
+            }
+            HoldReason::CountedOut(item, before, now) => {
+                format!("{} counted_out {before} {now}", item.word())
+            }
+            HoldReason::Unmarked(item) => format!("{} unmarked", item.word()),
+            HoldReason::SealBroken(parcel) => format!("box:{parcel} seal_broken"),
+            HoldReason::OtherSeal(parcel) => format!("box:{parcel} other_seal"),
+            HoldReason::NoSeal(parcel) => format!("box:{parcel} no_seal"),
+            HoldReason::Unannounced => "unannounced".to_owned(),
+        }
+    }
+
+    fn from_words(words: &[&str]) -> Option<HoldReason> {
+        let parcel = |word: &str| word.strip_prefix("box:")?.parse().ok();
+        let counts = |one: &str, other: &str| Some((one.parse().ok()?, other.parse().ok()?));
+        Some(match words {
+            ["unannounced"] => HoldReason::Unannounced,
+            [about, "seal_broken"] => HoldReason::SealBroken(parcel(about)?),
+            [about, "other_seal"] => HoldReason::OtherSeal(parcel(about)?),
+            [about, "no_seal"] => HoldReason::NoSeal(parcel(about)?),
+            [about, "missing"] => HoldReason::Missing(ItemName::from_word(about)?),
+            [about, "damaged"] => HoldReason::Damaged(ItemName::from_word(about)?),
+            [about, "not_as_described"] => HoldReason::NotAsDescribed(ItemName::from_word(about)?),
+            [about, "unmarked"] => HoldReason::Unmarked(ItemName::from_word(about)?),
+            [about, "counted_in", sent, found] => {
+                let (sent, found) = counts(sent, found)?;
+                HoldReason::CountedIn(ItemName::from_word(about)?, sent, found)
+            }
+            [about, "counted_out", before, now] => {
+                let (before, now) = counts(before, now)?;
+                HoldReason::CountedOut(ItemName::from_word(about)?, before, now)
+            }
+            _ => return None,
+        })
+    }
+}
+
+/// "Bite record was missing from the box", to be read inside a sentence.
+impl fmt::Display for HoldReason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            HoldReason::Missing(item) => write!(f, "{item} was missing from the box"),
+            HoldReason::Damaged(item) => write!(f, "{item} arrived damaged"),
+            HoldReason::NotAsDescribed(item) => write!(f, "{item} is not as described"),
+            HoldReason::CountedIn(item, sent, found) => {
+                write!(f, "{item}: {sent} pieces sent, {found} found")
+            }
+            HoldReason::CountedOut(item, before, now) => {
+                write!(f, "{item}: {before} pieces before, {now} counted out")
+            }
+            HoldReason::Unmarked(item) => write!(f, "{item} came without a mark of disinfection"),
+            HoldReason::SealBroken(parcel) => write!(f, "The seal of box {parcel} was broken"),
+            HoldReason::OtherSeal(parcel) => write!(f, "Box {parcel} came with another seal"),
+            HoldReason::NoSeal(parcel) => write!(f, "Box {parcel} came without its seal"),
+            HoldReason::Unannounced => f.write_str("Something came along that was not announced"),
+        }
+    }
+}
+
+/// Why a case is on hold: the first reason, and how many more there are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Held {
+    pub first: HoldReason,
+    pub more: usize,
+}
+
+impl Held {
+    /// The stored words: `bite_record missing`, `box:2 seal_broken +1`.
+    pub fn word(self) -> String {
+        match self.more {
+            0 => self.first.word(),
+            more => format!("{} +{more}", self.first.word()),
+        }
+    }
+
+    /// Reads the stored words.
+    pub fn from_word(text: &str) -> Option<Held> {
+        let words: Vec<&str> = text.split(' ').collect();
+        let (words, more) = match words.as_slice() {
+            [words @ .., last] if last.starts_with('+') => (words, last.parse().ok()?),
+            words => (words, 0),
+        };
+        let first = HoldReason::from_words(words)?;
+        Some(Held { first, more })
+    }
+}
+
+/// "Bite record was missing from the box, and 2 more"
+impl fmt::Display for Held {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.more {
+            0 => self.first.fmt(f),
+            more => write!(f, "{}, and {more} more", self.first),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_reason_is_read_as_it_was_stored() {
+        let one = ItemName {
+            kind: ItemKind::Provisional,
+            arch: Some(Arch::Upper),
+        };
+        let other = ItemName {
+            kind: ItemKind::BiteRecord,
+            arch: None,
+        };
+        let table = [
+            (HoldReason::Missing(one), 0, "provisional:upper missing"),
+            (HoldReason::Damaged(other), 2, "bite_record damaged +2"),
+            (
+                HoldReason::NotAsDescribed(one),
+                0,
+                "provisional:upper not_as_described",
+            ),
+            (
+                HoldReason::CountedIn(other, 4, 3),
+                0,
+                "bite_record counted_in 4 3",
+            ),
+            (
+                HoldReason::CountedOut(other, 4, 5),
+                1,
+                "bite_record counted_out 4 5 +1",
+            ),
+            (HoldReason::Unmarked(one), 0, "provisional:upper unmarked"),
+            (HoldReason::SealBroken(2), 0, "box:2 seal_broken"),
+            (HoldReason::OtherSeal(1), 11, "box:1 other_seal +11"),
+            (HoldReason::NoSeal(3), 0, "box:3 no_seal"),
+            (HoldReason::Unannounced, 1, "unannounced +1"),
+        ];
+        for (first, more, word) in table {
+            let held = Held { first, more };
+            assert_eq!(held.word(), word);
+            assert_eq!(Held::from_word(word), Some(held));
+        }
+        for wrong in ["", "x", "missing", "bite_record", "box:x no_seal", "+1"] {
+            assert_eq!(Held::from_word(wrong), None, "{wrong:?}");
+        }
+    }
+}
