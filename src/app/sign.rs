@@ -7,10 +7,11 @@ use super::case_work::CaseWork;
 use super::reviewing::{Reviewed, review_with, setting};
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey, recorded};
+use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
 use crate::domain::people::patient;
 use crate::domain::prescription::revision::{
-    Acknowledgement, Document, ItemCard, LawCard, MEANING, MissingPoint, PartyCard, PassedCaution,
+    Acknowledgement, Document, ItemCard, MEANING, MissingPoint, PartyCard, PassedCaution,
     PatientCard, Revision, SCHEMA, Signature, document_hash,
 };
 use crate::domain::prescription::{self, Difference, differences};

@@ -1,7 +1,8 @@
 //! What each side keeps of the record: the checkpoint last seen, the keys of its browsers with what they have
 //! cosigned, and the alarms that came up when a kept checkpoint was no longer contained.
 
-use super::{StoreError, Tx};
+use super::batch::Tx;
+use super::error::StoreError;
 use crate::record::witness::Why;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
