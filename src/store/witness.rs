@@ -346,7 +346,7 @@ pub async fn settle(
         .bind(&alarm.id)
         .execute(tx.conn())
         .await?;
-    super::one_row(&done, "the alarm")?;
+    super::rows::one_row(&done, "the alarm")?;
     sqlx::query(
         "INSERT INTO settlement (alarm_id, account_id, name, sentence, settled_ms) VALUES ($1, $2, $3, $4, $5)",
     )

@@ -1,7 +1,6 @@
 //! The custody sheet, the note for the box, and the key sheet.
 
-use crate::{assert_inside_margins, mark, run, saved, text_of};
-use proptest::prelude::*;
+use crate::{assert_inside_margins, run, saved, text_of};
 use vestibule::domain::custody::item::{Item, ItemKind};
 use vestibule::domain::custody::ribbon::ribbon;
 use vestibule::domain::custody::{Event, Found, Outcome, Sent, What};
@@ -11,7 +10,7 @@ use vestibule::domain::values::ids::{CaseNumber, Tag};
 use vestibule::domain::values::moment::Moment;
 use vestibule::papers::custody_sheet::{CustodySheet, ItemRow};
 use vestibule::papers::key_sheet::KeySheet;
-use vestibule::papers::{custody_sheet, key_sheet, lay_out, parcel_note, samples};
+use vestibule::papers::{custody_sheet, key_sheet, parcel_note, samples};
 
 #[test]
 fn a_custody_sheet_holds_every_event() {

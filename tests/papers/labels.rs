@@ -1,13 +1,11 @@
 //! Sheets of labels.
 
-use crate::{mark, printed, run, saved, text_of};
-use proptest::prelude::*;
-use std::path::Path;
+use crate::{mark, run, saved, text_of};
 use vestibule::domain::people::party::Paper;
 use vestibule::papers::label_sheet::{Label, Run};
 use vestibule::papers::layout::grid::{Cell, Grid, Margins, READY, sheet_of};
 use vestibule::papers::typeface::width_mm;
-use vestibule::papers::{Mark, Page, label_sheet, lay_out, samples};
+use vestibule::papers::{Mark, Page, label_sheet, samples};
 
 /// As many labels as asked, in the words that the longest items have.
 pub fn labels(count: usize) -> Vec<Label> {

@@ -14,15 +14,13 @@ mod labels;
 mod marks;
 mod slip;
 
-use proptest::prelude::*;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use vestibule::domain::trade::sketch::Shape;
 use vestibule::domain::values::moment::Moment;
-use vestibule::papers::content::{Block, Line, SlipContent, Table};
+use vestibule::papers::content::{Block, SlipContent};
 use vestibule::papers::page::Point;
 use vestibule::papers::record_mark::{DRAFT_WORDS, InRecord, MISSING_WORDS, RecordMark};
-use vestibule::papers::slip_of::drawings;
 use vestibule::papers::typeface::{legible, width_mm};
 use vestibule::papers::{Mark, Meta, Page, samples, write};
 

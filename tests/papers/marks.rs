@@ -2,7 +2,6 @@
 
 use crate::labels::{labels, run_of};
 use crate::{assert_inside_margins, codes_of, mark, printed, run, saved, text_of, without_space};
-use proptest::prelude::*;
 use vestibule::domain::people::party::Paper;
 use vestibule::papers::key_sheet::KeySheet;
 use vestibule::papers::layout::grid::{Grid, READY};

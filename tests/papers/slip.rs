@@ -1,15 +1,11 @@
 //! The slip: what a reader finds on it, and where.
 
-use crate::{
-    assert_inside_margins, letter_counts, mark, meta, printed, run, saved, text_of, words_of,
-};
-use proptest::prelude::*;
+use crate::{assert_inside_margins, letter_counts, meta, printed, run, saved, text_of, words_of};
 use std::time::Instant;
-use vestibule::domain::custody::What;
 use vestibule::domain::people::party::Paper;
 use vestibule::domain::values::moment::Moment;
 use vestibule::papers::content::{Block, Line, Section, SlipContent, Table};
-use vestibule::papers::{Mark, Meta, Page, lay_out, samples, write};
+use vestibule::papers::{Mark, Meta, lay_out, samples, write};
 
 #[test]
 fn the_same_slip_gives_the_same_bytes() {

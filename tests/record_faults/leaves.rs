@@ -1,7 +1,7 @@
 //! Leaves, tree, head and checkpoint changed past the program.
 
 use crate::rows::filled_in;
-use crate::{Copy, after, filled, key, number, texts};
+use crate::{Copy, after, filled, key, texts};
 use sqlx::Row;
 use vestibule::record::checkpoint::Checkpoint;
 use vestibule::record::hash::leaf_hash;

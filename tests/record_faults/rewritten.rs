@@ -1,6 +1,6 @@
 //! A whole history written anew.
 
-use crate::{Copy, filled, key, number, run, texts, unlocked};
+use crate::{Copy, filled, key, run, texts, unlocked};
 use serde_json::{Value, json};
 use sqlx::{AnyConnection, Connection};
 use vestibule::app::examine::Examined;

@@ -1,6 +1,6 @@
 //! Rows changed past the program: each is named by its leaf.
 
-use crate::{Copy, after, filled, key, number, texts};
+use crate::{Copy, after, filled, number, texts};
 
 /// In the changes below stands for the key of the row that the leaf of this number is about.
 const LEAVES: [(&str, &str, u64); 9] = [

@@ -1,12 +1,9 @@
 //! Cases and how they are listed.
 
-use crate::bed::{Bed, LETTERS, MONDAY_MS, case, code, is_stale, party, patient, revision};
-use crate::drafts::draft;
-use crate::witnesses::seen;
+use crate::bed::{Bed, LETTERS, MONDAY_MS, case, code, is_stale, party, patient};
 use vestibule::domain::custody::case::{Case, Place};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::CaseNumber;
-use vestibule::store::drafts::Draft;
 use vestibule::store::{cases, drafts, parties};
 
 pub async fn of_two_who_hold_a_case_the_second_sees_what_the_first_has_done(bed: &Bed) {

@@ -1,6 +1,6 @@
 //! Items, events and handoffs.
 
-use crate::bed::{Bed, case, code, event, is_stale, item};
+use crate::bed::{Bed, code, event, is_stale, item};
 use sqlx::Row;
 use vestibule::domain::values::ids::CaseNumber;
 use vestibule::store::custody;

@@ -1,6 +1,6 @@
 //! Drafts and their changes.
 
-use crate::bed::{Bed, LETTERS, MONDAY_MS, account, case, is_stale};
+use crate::bed::{Bed, LETTERS, MONDAY_MS, is_stale};
 use vestibule::domain::custody::case::Case;
 use vestibule::domain::prescription::draft::Fields;
 use vestibule::store::drafts;

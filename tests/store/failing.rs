@@ -1,6 +1,6 @@
 //! A database that fails, and deeds that are given up.
 
-use crate::bed::{Bed, case, event, leaf, run};
+use crate::bed::{Bed, leaf, run};
 use crate::databases::Database;
 use sqlx::Row;
 use std::collections::BTreeSet;

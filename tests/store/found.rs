@@ -1,6 +1,6 @@
 //! How rows are found.
 
-use crate::bed::{Bed, account, party};
+use crate::bed::Bed;
 use crate::databases::sql_of_the_store;
 use sqlx::{AnyConnection, Row};
 use vestibule::store::Backend;

@@ -1,8 +1,7 @@
 //! Leaves, ranges, and who reads them.
 
-use crate::bed::{Bed, append_leaves, case, code, event, item, leaf, party, root_of, run};
-use crate::witnesses::seen;
-use sqlx::{AnyConnection, Row};
+use crate::bed::{Bed, append_leaves, code, event, item, leaf, root_of, run};
+use sqlx::AnyConnection;
 use vestibule::domain::custody::case::Case;
 use vestibule::domain::values::ids::CaseNumber;
 use vestibule::record::checkpoint::Checkpoint;

@@ -90,9 +90,7 @@ use crate::witnesses::{
     an_alarm_is_raised_once_and_settled_once,
     what_a_party_has_seen_only_grows_until_it_is_laid_aside,
 };
-use vestibule::store::{
-    Store, StoreError, cases, custody, drafts, lists, parties, people, record, revisions, witness,
-};
+use vestibule::store::{Store, StoreError};
 
 /// Makes a test for each database out of each contract.
 macro_rules! on_both {

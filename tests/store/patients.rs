@@ -1,7 +1,6 @@
 //! Patients and their cards.
 
-use crate::bed::{Bed, LETTERS, code, is_stale, party, patient};
-use sqlx::Row;
+use crate::bed::{Bed, LETTERS, is_stale, party, patient};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::PatientCode;
 use vestibule::store::cases::PatientRow;

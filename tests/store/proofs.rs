@@ -1,7 +1,7 @@
 //! The tree, its root and its checkpoints.
 
-use crate::bed::{Bed, append_leaves, case, event, leaf, root_of};
-use crate::witnesses::seen;
+use crate::bed::{Bed, append_leaves, leaf, root_of};
+use crate::databases;
 use vestibule::record::checkpoint::Checkpoint;
 use vestibule::record::hash::{Hash, leaf_hash};
 use vestibule::record::key::Signer;

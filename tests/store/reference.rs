@@ -1,8 +1,6 @@
 //! Lists, and the keys of reference data.
 
-use crate::bed::{Bed, LETTERS, MONDAY_MS, account, case, code, is_stale, party, patient};
-use vestibule::domain::people::account::Account;
-use vestibule::domain::people::party::Party;
+use crate::bed::{Bed, LETTERS, MONDAY_MS, is_stale, patient};
 use vestibule::domain::trade::lists::ListKind;
 use vestibule::store::lists::{List, Version};
 use vestibule::store::reference::ReferenceData;

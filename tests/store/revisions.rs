@@ -1,8 +1,6 @@
 //! Signed texts, and what is written once.
 
-use crate::bed::{
-    Bed, account, acknowledgement, append_leaves, case, event, item, leaf, party, patient, revision,
-};
+use crate::bed::{Bed, acknowledgement, append_leaves, event, item, revision};
 use crate::drafts::draft;
 use vestibule::store::{StoreError, cases, custody, drafts, parties, people, revisions};
 

@@ -1,9 +1,6 @@
 //! What comes back as it was written.
 
-use crate::bed::{
-    Bed, LETTERS, account, acknowledgement, case, code, event, item, party, patient, revision,
-};
-use crate::databases::Database;
+use crate::bed::{Bed, LETTERS, account, acknowledgement, case, event, item, patient, revision};
 use crate::drafts::{draft, edit};
 use vestibule::domain::custody::case::Case;
 use vestibule::domain::people::account::Account;

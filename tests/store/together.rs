@@ -1,7 +1,6 @@
 //! Writing at once: deeds that share a transaction, and what each of them sees.
 
-use crate::bed::{Bed, append_leaves, case, event, item, leaf};
-use crate::witnesses::seen;
+use crate::bed::{Bed, append_leaves, event, item, leaf};
 use vestibule::domain::custody::case::Case;
 use vestibule::store::{Store, cases, custody, record, retry};
 

@@ -1,6 +1,6 @@
 //! What parties and browsers have seen, and alarms.
 
-use crate::bed::{Bed, LETTERS, MONDAY_MS, account, party};
+use crate::bed::{Bed, LETTERS, MONDAY_MS, party};
 use vestibule::domain::people::party::Side;
 use vestibule::record::witness::Why;
 use vestibule::store::reference::ReferenceData;

@@ -2,11 +2,10 @@
 
 use super::{grouped, of_the_demo, other_case, paper, squeezed, work_of};
 use crate::scene::Scene;
-use proptest::prelude::*;
 use std::collections::BTreeSet;
 use vestibule::app::case_work::CaseWork;
 use vestibule::domain::custody::item::Item;
-use vestibule::domain::custody::{Event, Found, Outcome, What, allow, at};
+use vestibule::domain::custody::{Event, Found, Outcome, What, allow};
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::values::ids::Tag;
 

@@ -3,10 +3,8 @@
 use super::{eventful, paper, squeezed, work_of};
 use crate::common::Answer;
 use crate::scene::{Scene, last_part};
-use proptest::prelude::*;
 use std::collections::BTreeSet;
 use vestibule::app::prove;
-use vestibule::domain::custody::at;
 use vestibule::domain::prescription::all_fields;
 use vestibule::domain::values::ids::{CaseNumber, Tag};
 use vestibule::record::bundle::verify;

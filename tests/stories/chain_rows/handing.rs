@@ -5,12 +5,11 @@ use super::walk::{is_the_same, walked};
 use super::{Spot, eventful, grouped, of_the_demo, other_case, paper, squeezed, work_of};
 use crate::common::Answer;
 use crate::scene::Scene;
-use proptest::prelude::*;
 use std::collections::BTreeSet;
 use std::io::Write;
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::examine;
-use vestibule::domain::custody::{Event, Purpose, Rule, What, allow, at};
+use vestibule::domain::custody::{Event, Purpose, Rule, What, allow};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::Tag;
 

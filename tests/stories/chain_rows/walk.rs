@@ -1,7 +1,6 @@
 //! A second reading of the events, written without the first: where each item is at any moment.
 
 use super::Spot;
-use proptest::prelude::*;
 use std::collections::BTreeMap;
 use vestibule::app::case_work::CaseWork;
 use vestibule::domain::custody::{Event, Holder, Outcome, What, at};

@@ -1,6 +1,5 @@
 //! On the way and received: item by item, marked or not, missing or damaged.
 
-use super::items::listed;
 use crate::common::PASSWORD;
 use crate::scene::Scene;
 use vestibule::app::examine::examine;

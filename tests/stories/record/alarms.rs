@@ -6,9 +6,7 @@ use super::{
 };
 use crate::common::PASSWORD;
 use crate::scene::Scene;
-use sqlx::Row;
 use vestibule::record::key::Signer;
-use vestibule::record::note::cosign;
 
 #[tokio::test]
 async fn ordinary_work_raises_no_alarm_and_is_kept_as_it_grows() {

@@ -2,10 +2,9 @@
 
 use super::{ALARM, Browser, checkpoint, faults, log_key, opened, unpacked};
 use crate::scene::Scene;
-use sqlx::Row;
 use vestibule::record::bundle::verify;
 use vestibule::record::key::{Signer, Verifier};
-use vestibule::record::note::{cosign, text_of};
+use vestibule::record::note::text_of;
 use vestibule::record::witness::witness_name;
 
 #[tokio::test]

@@ -3,7 +3,6 @@
 use super::{ALARM, a_minute_of_use, checkpoint, compare, faults, log_key, opened, paper};
 use crate::common::{Answer, PASSWORD};
 use crate::scene::Scene;
-use sqlx::Row;
 use vestibule::app::examine::examine;
 use vestibule::app::recorded;
 use vestibule::domain::values::ids::CaseNumber;

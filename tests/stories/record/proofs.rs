@@ -2,7 +2,6 @@
 
 use super::{checkpoint, log_key, opened, paper, unpacked};
 use crate::scene::{Scene, open_case};
-use sqlx::Row;
 use vestibule::record::bundle::verify;
 use vestibule::record::proof::{GrowthProof, InclusionProof};
 use vestibule::record::words::PaperRoot;

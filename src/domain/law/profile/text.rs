@@ -352,6 +352,7 @@ pub fn subcontract_fault(profile: &Profile, authorized: bool) -> Option<String> 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::law::profile::Profiles;
     use proptest::prelude::*;
 
     fn known(key: &str) -> &'static Profile {
