@@ -1,6 +1,6 @@
 //! Leaves, ranges, and who reads them.
 
-use crate::bed::{Bed, append_leaves, code, event, item, leaf, root_of, run};
+use crate::bed::{Bed, append_leaves, code, event, item, leaf, root_of};
 use sqlx::AnyConnection;
 use vestibule::domain::custody::case::Case;
 use vestibule::domain::values::ids::CaseNumber;

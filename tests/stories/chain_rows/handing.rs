@@ -6,7 +6,6 @@ use super::{Spot, eventful, grouped, of_the_demo, other_case, paper, squeezed, w
 use crate::common::Answer;
 use crate::scene::Scene;
 use std::collections::BTreeSet;
-use std::io::Write;
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::examine;
 use vestibule::domain::custody::{Event, Purpose, Rule, What, allow};
