@@ -23,6 +23,7 @@ use vestibule::app::{App, Settings};
 use vestibule::clock::Outside;
 use vestibule::domain::custody::Event;
 use vestibule::domain::custody::case::Case;
+use vestibule::domain::custody::erasing::ERASED;
 use vestibule::domain::custody::item::Item;
 use vestibule::domain::prescription::revision::{Document, Revision};
 use vestibule::domain::values::digest::sha256_hex;
@@ -178,10 +179,12 @@ async fn each_event_and_item_is_read_and_written_again_to_the_same_bytes() {
             .unwrap()
         {
             let item: Item = serde_json::from_str(&row.body).unwrap();
-            assert_eq!(
-                serde_json_canonicalizer::to_string(&item).unwrap(),
-                row.body
-            );
+            // An item is stored in the order of its fields, and after an erasing in the canonical one.
+            let written = match item.note.as_str() {
+                ERASED => serde_json_canonicalizer::to_string(&item).unwrap(),
+                _ => serde_json::to_string(&item).unwrap(),
+            };
+            assert_eq!(written, row.body);
         }
     }
     assert!(sums.is_empty(), "no longer there: {sums:?}");
