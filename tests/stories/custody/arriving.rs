@@ -182,7 +182,7 @@ async fn what_is_lost_on_the_way_is_written_off_by_the_side_that_sent_it() {
         .await
         .is(303);
     let page = format!("/items/{impression}");
-    let form = "input[name=deed][value=write_off]";
+    let form = "input[name=action][value=write_off]";
     assert_eq!(scene.tom.get(&page).await.count(form), 0);
     assert_eq!(scene.dora.get(&page).await.count(form), 1);
     scene
