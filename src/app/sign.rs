@@ -8,10 +8,11 @@ use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey, recorded};
+use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
 use crate::domain::people::patient;
 use crate::domain::prescription::revision::{
-    Acknowledgement, Document, ItemCard, LawCard, MEANING, MissingPoint, PartyCard, PassedCaution,
+    Acknowledgement, Document, ItemCard, MEANING, MissingPoint, PartyCard, PassedCaution,
     PatientCard, Revision, SCHEMA, Signature, document_hash,
 };
 use crate::domain::prescription::{self, Difference};

@@ -132,7 +132,7 @@ pub fn drawings(prescription: &Prescription) -> Vec<Drawing> {
     drawings
 }
 
-fn net_table(arches: &sketch::Arches) -> Table {
+fn net_table(arches: &sketch::ArchesSketch) -> Table {
     let dated = arches.is_dated();
     let row = |row: &ChangeRow| {
         let number = row

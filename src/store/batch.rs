@@ -13,7 +13,9 @@
 //! row of the record's head, so that they write one after another too, and what a write reads is what the
 //! one before it has written.
 
-use super::{Backend, StoreError, prepare_connection, record};
+use super::connection::{Backend, prepare_connection};
+use super::error::StoreError;
+use super::head;
 use crate::record::key::{Signer, Verifier};
 use crate::record::tree::Frontier;
 use sqlx::{AnyConnection, Connection};
@@ -259,7 +261,7 @@ impl Open {
             Backend::Postgres => "BEGIN ISOLATION LEVEL READ COMMITTED",
         })
         .await?;
-        self.frontier = in_time(record::hold(&mut self.conn, backend)).await?;
+        self.frontier = in_time(head::hold(&mut self.conn, backend)).await?;
         self.kept_size = self.frontier.size();
         Ok(())
     }
@@ -289,7 +291,7 @@ impl Open {
             return;
         }
         if self.frontier.size() != self.kept_size {
-            let signed = in_time(record::sign(&mut self.conn, &self.frontier, key)).await;
+            let signed = in_time(head::sign(&mut self.conn, &self.frontier, key)).await;
             if let Err(error) = signed {
                 return self.lose(&error, error.is_passing()).await;
             }

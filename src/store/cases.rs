@@ -1,6 +1,8 @@
 //! Patients and cases.
 
-use super::{StoreError, Tx, flag, one_row};
+use super::batch::Tx;
+use super::error::StoreError;
+use super::rows::{flag, one_row};
 use crate::domain::custody::case::{Case, Place, Task};
 use crate::domain::custody::held::Held;
 use crate::domain::people::party::Side;

@@ -1,6 +1,8 @@
 //! Items, events and handoffs.
 
-use super::{StoreError, Tx, one_row};
+use super::batch::Tx;
+use super::error::StoreError;
+use super::rows::one_row;
 use crate::domain::custody::Event;
 use crate::domain::custody::item::Item;
 use crate::domain::values::ids::{CaseNumber, Tag};

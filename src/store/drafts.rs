@@ -1,6 +1,8 @@
 //! Drafts: one per case, with every change of every field.
 
-use super::{StoreError, Tx, one_row};
+use super::batch::Tx;
+use super::error::StoreError;
+use super::rows::one_row;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::values::ids::CaseNumber;
 use sqlx::any::AnyRow;

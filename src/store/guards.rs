@@ -3,7 +3,8 @@
 //! They are a lock on the door, not logic: no statement of this program ever meets them. They are the
 //! one place where the two databases need different words, and they are laid again at every start.
 
-use super::{Backend, Store, StoreError};
+use super::connection::Backend;
+use super::error::StoreError;
 
 /// Tables whose rows are written once.
 const WRITTEN_ONCE: [&str; 7] = [
@@ -32,26 +33,28 @@ const ONCE: &str = "this row is written once";
 const NEVER: &str = "this row is never deleted";
 const ERASED_ONLY: &str = "of this row only a text is erased";
 
-pub(super) async fn install(store: &Store) -> Result<(), StoreError> {
-    let mut conn = store.read().await?;
-    if store.backend() == Backend::Postgres {
+pub(super) async fn install(
+    conn: &mut sqlx::AnyConnection,
+    backend: Backend,
+) -> Result<(), StoreError> {
+    if backend == Backend::Postgres {
         for (name, why) in [("written_once", ONCE), ("never_deleted", NEVER)] {
             let sql = format!(
                 "CREATE OR REPLACE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS \
                  'BEGIN RAISE EXCEPTION ''{why}''; END'"
             );
-            run(&mut conn, sql).await?;
+            run(conn, sql).await?;
         }
     }
     let once = WRITTEN_ONCE.iter().map(|table| (table, true));
     let never = NEVER_DELETED.iter().map(|table| (table, false));
     for (table, is_once) in once.chain(never) {
-        match store.backend() {
-            Backend::Sqlite => sqlite_locks(&mut conn, table, is_once).await?,
-            Backend::Postgres => postgres_lock(&mut conn, table, is_once).await?,
+        match backend {
+            Backend::Sqlite => sqlite_locks(conn, table, is_once).await?,
+            Backend::Postgres => postgres_lock(conn, table, is_once).await?,
         }
     }
-    lock_events(&mut conn, store.backend()).await
+    lock_events(conn, backend).await
 }
 
 /// An event is written once too, but that a free text of it can be erased: then its id stands in `erasing`,

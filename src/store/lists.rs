@@ -1,6 +1,8 @@
 //! Lists that parties have loaded, each with all its versions.
 
-use super::{StoreError, Tx, one_row};
+use super::batch::Tx;
+use super::error::StoreError;
+use super::rows::one_row;
 use crate::domain::trade::lists::ListKind;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};

@@ -1,6 +1,8 @@
 //! Offices and laboratories.
 
-use super::{StoreError, Tx, one_row};
+use super::batch::Tx;
+use super::error::StoreError;
+use super::rows::one_row;
 use crate::domain::people::party::{Paper, Party, Side};
 use crate::domain::values::tooth::Numbering;
 use sqlx::any::AnyRow;

@@ -1,6 +1,8 @@
 //! Accounts, one-time links, sessions and wrong passwords.
 
-use super::{StoreError, Tx, flag, one_row};
+use super::batch::Tx;
+use super::error::StoreError;
+use super::rows::{flag, one_row};
 use crate::domain::people::account::{Account, Invite};
 use crate::domain::people::party::{Paper, Party, Role, Side};
 use crate::domain::values::tooth::Numbering;

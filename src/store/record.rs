@@ -4,13 +4,17 @@
 //! runs of at most 256 hashes and folds the rest. Leaves are written through [`append`] only, which takes
 //! the number from the head that the open transaction holds.
 
-use super::{Backend, StoreError, Tx, one_row};
-use crate::domain::values::digest::hex;
+pub use super::head::{Head, head};
+
+use super::batch::Tx;
+use super::error::StoreError;
+use super::head::{signed, unsigned};
+use super::rows::one_row;
 use crate::domain::values::ids::CaseNumber;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::hash::{Hash, leaf_hash, node_hash};
 use crate::record::key::{Signer, Verifier};
-use crate::record::tree::{Frontier, Node, Plan, consistency_plan, root_plan, verify_consistency};
+use crate::record::tree::{Node, Plan, consistency_plan, root_plan, verify_consistency};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 use std::collections::BTreeMap;
@@ -46,90 +50,8 @@ pub struct LeafRow {
     pub salts: Option<String>,
 }
 
-/// How far the record has come.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Head {
-    pub frontier: Frontier,
-    /// The signed note of size and root; empty before the first leaf.
-    pub checkpoint: String,
-}
-
-fn signed(number: u64) -> Result<i64, StoreError> {
-    i64::try_from(number).map_err(|why| StoreError::row("leaf", number, why))
-}
-
-fn unsigned(row: &AnyRow, column: &str) -> Result<u64, StoreError> {
-    let number: i64 = row.try_get(column)?;
-    u64::try_from(number).map_err(|why| StoreError::row("record", number, why))
-}
-
 fn read_hash(table: &'static str, key: impl ToString, text: &str) -> Result<Hash, StoreError> {
     Hash::parse(text).map_err(|why| StoreError::row(table, key, why))
-}
-
-pub(super) fn frontier_of(row: &AnyRow) -> Result<Frontier, StoreError> {
-    let bad = |why: &dyn std::fmt::Display| StoreError::row("record_head", 1, why);
-    let text: String = row.try_get("peaks")?;
-    let peaks: Vec<char> = text.chars().collect();
-    let peaks = peaks
-        .chunks(64)
-        .map(|digits| Hash::parse(&digits.iter().collect::<String>()))
-        .collect::<Result<Vec<_>, _>>()
-        .map_err(|why| bad(&why))?;
-    let frontier = Frontier::from_peaks(unsigned(row, "size")?, peaks).map_err(|why| bad(&why))?;
-    // One way of writing only: what is not byte for byte ours was not written by us.
-    if hex(&frontier.peak_bytes()) != text {
-        return Err(bad(&"its peaks are not written as they are here"));
-    }
-    Ok(frontier)
-}
-
-pub async fn head(conn: &mut AnyConnection) -> Result<Head, StoreError> {
-    let row = sqlx::query("SELECT size, peaks, checkpoint FROM record_head WHERE id = 1")
-        .fetch_one(conn)
-        .await?;
-    Ok(Head {
-        frontier: frontier_of(&row)?,
-        checkpoint: row.try_get("checkpoint")?,
-    })
-}
-
-/// Takes the head for the length of a transaction, and answers with it.
-pub(super) async fn hold(
-    conn: &mut AnyConnection,
-    backend: Backend,
-) -> Result<Frontier, StoreError> {
-    if backend == Backend::Sqlite {
-        // The transaction is the lock, and an action that only reads then costs no flush.
-        return Ok(head(conn).await?.frontier);
-    }
-    let row = sqlx::query("UPDATE record_head SET size = size WHERE id = 1 RETURNING size, peaks")
-        .fetch_one(conn)
-        .await?;
-    frontier_of(&row)
-}
-
-/// Signs how far the record has come, and writes it down.
-pub(super) async fn sign(
-    conn: &mut AnyConnection,
-    frontier: &Frontier,
-    key: &Signer,
-) -> Result<(), StoreError> {
-    let checkpoint = Checkpoint {
-        origin: key.verifier().name().to_owned(),
-        size: frontier.size(),
-        root: frontier.root(),
-    };
-    let note = checkpoint
-        .sign(key)
-        .map_err(|why| StoreError::row("record_head", 1, why))?;
-    sqlx::query("UPDATE record_head SET size = $1, peaks = $2, checkpoint = $3 WHERE id = 1")
-        .bind(signed(frontier.size())?)
-        .bind(hex(&frontier.peak_bytes()))
-        .bind(note)
-        .execute(conn)
-        .await?;
-    Ok(())
 }
 
 /// Appends a leaf to the record; answers with its number.

@@ -1,7 +1,7 @@
 //! The keys of what is reference data: who works here, whose cards, lists and settled alarms there are.
 //! They are read on their own, so that a row that cannot be read hides no other.
 
-use super::StoreError;
+use super::error::StoreError;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 

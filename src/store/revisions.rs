@@ -1,6 +1,7 @@
 //! Signed revisions and their acknowledgements: written once.
 
-use super::{StoreError, Tx};
+use super::batch::Tx;
+use super::error::StoreError;
 use crate::domain::prescription::revision::{Acknowledgement, Revision, Signature, document_hash};
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;

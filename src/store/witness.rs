@@ -1,7 +1,8 @@
 //! What each side keeps of the record: the checkpoint last seen, the keys of its browsers with what they have
 //! cosigned, and the alarms that came up when a kept checkpoint was no longer contained.
 
-use super::{StoreError, Tx};
+use super::batch::Tx;
+use super::error::StoreError;
 use crate::record::witness::Why;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -345,7 +346,7 @@ pub async fn settle(
         .bind(&alarm.id)
         .execute(tx.conn())
         .await?;
-    super::one_row(&done, "the alarm")?;
+    super::rows::one_row(&done, "the alarm")?;
     sqlx::query(
         "INSERT INTO settlement (alarm_id, account_id, name, sentence, settled_ms) VALUES ($1, $2, $3, $4, $5)",
     )

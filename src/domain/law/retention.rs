@@ -3,9 +3,9 @@
 //! The longest time of all profiles that apply counts, for each side, and a legal hold stops the clock.
 //! Nothing is destroyed by this: it only says until when a paper must be there.
 
+use crate::domain::law::card::LawCard;
 use crate::domain::law::profile::{Keep, KeptBy};
 use crate::domain::people::party::Side;
-use crate::domain::prescription::revision::LawCard;
 use time::{Date, Month};
 
 /// The day until which, included, a paper issued on `issued` is kept. 29 February goes on to 1 March in a

@@ -1,7 +1,6 @@
 //! The prescription as a document: its sections, its reader, its canonical text.
 
 use super::parts::*;
-use super::signing::missing_for_signing;
 use crate::domain::form::{
     Cell, FieldSpec, Part, Raw, Reader, SectionSpec, is_default, split_row_key,
 };
@@ -149,17 +148,6 @@ pub fn personal(raw: &Raw) -> Vec<(String, Warning)> {
 pub struct Reading {
     pub document: Prescription,
     pub faults: Vec<Fault>,
-}
-
-impl Reading {
-    /// Adds what is missing before it can be signed. A field that cannot be read is not called missing too.
-    pub fn ask_for_signing(&mut self) {
-        for missing in missing_for_signing(&self.document) {
-            if !self.faults.iter().any(|fault| fault.key == missing.key) {
-                self.faults.push(missing);
-            }
-        }
-    }
 }
 
 /// Reads all that is readable. Keys whose first part is no section or list of the catalogue are not

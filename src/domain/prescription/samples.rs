@@ -3,6 +3,7 @@
 use super::document::{Prescription, all_fields};
 use super::revision::*;
 use crate::domain::form::{FieldSpec, Kind, Raw};
+use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Paper;
 use crate::domain::review::sample;
 use crate::domain::values::arch::Arches;

@@ -6,7 +6,7 @@
 //! The day it is wanted and the tooth shade are asked for as well: surveys of laboratories name them as
 //! what is missing most often. Whether it all fits together is the review's task.
 
-use super::document::Prescription;
+use super::document::{Prescription, Reading};
 use super::parts::{ShadeSource, Stage};
 use crate::domain::form::{Cell, FieldSpec, SectionSpec};
 use crate::domain::values::fault::Fault;
@@ -27,6 +27,17 @@ pub fn missing_for_signing(document: &Prescription) -> Vec<Fault> {
     }
     missing.extend(missing_shade(document));
     missing
+}
+
+impl Reading {
+    /// Adds what is missing before it can be signed. A field that cannot be read is not called missing too.
+    pub fn ask_for_signing(&mut self) {
+        for missing in missing_for_signing(&self.document) {
+            if !self.faults.iter().any(|fault| fault.key == missing.key) {
+                self.faults.push(missing);
+            }
+        }
+    }
 }
 
 /// Required fields of the section itself, and of every row that is there.

@@ -4,8 +4,8 @@
 //! not met is also a finding of the review, under one of the names given here: a prescription can be
 //! incomplete by decision, never by oversight.
 
-use super::Finding;
 use super::input::{BASE_MADE, Input, MOUNTED, TISSUE_MADE, WITH_TEETH};
+use super::rule::Finding;
 use super::setting::{Setting, Signature};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::{Text, YesNo};

@@ -6,9 +6,9 @@
 
 use super::criteria::{is_named, lacks};
 use super::input::{Input, no, yes};
-use super::rule::Level;
+use super::parties;
+use super::rule::{Finding, Level};
 use super::setting::{Setting, Signature, Standing};
-use super::{Finding, parties};
 use crate::domain::law::profile::{
     CaseLaw, Chosen, Profile, Required, Topic, cited, marking_fault, names,
     refused_though_required, subcontract_fault,

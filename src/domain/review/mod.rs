@@ -40,28 +40,12 @@ mod vertical;
 
 pub use criteria::{AUDITS, Audit, Criterion, Grade, criteria, grade, score};
 pub use law::is_asked_by_law;
-pub use rule::Level;
+pub use rule::{Finding, Level};
 pub use setting::{Setting, Signature, Standing};
 
 use super::prescription::{Prescription, field_spec};
 use input::Input;
 use rule::Rule;
-use std::borrow::Cow;
-
-/// One thing that the review has to say.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Finding {
-    /// Its own short name: `vertical-after-record`.
-    pub id: &'static str,
-    pub level: Level,
-    /// The form key that it links to; see [`is_known_key`].
-    pub key: String,
-    /// In plain words, with the numbers used.
-    pub sentence: String,
-    /// Why it matters at the bench.
-    pub why: &'static str,
-    pub source: Cow<'static, str>,
-}
 
 /// A caution that the dentist lets stand, with the reason that prints on the slip.
 #[derive(Debug, Clone, PartialEq, Eq)]

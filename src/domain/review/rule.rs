@@ -1,8 +1,8 @@
 //! A rule: its name and weight, its reason, and the function that judges.
 
-use super::Finding;
 use super::input::Input;
 use crate::domain::values::words_of;
+use std::borrow::Cow;
 
 /// How much a finding weighs. The order is the order of reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -16,6 +16,21 @@ pub enum Level {
 }
 
 words_of!(Level { Stop = "stop", "Stop"; Caution = "caution", "Caution"; Remark = "remark", "Remark"; });
+
+/// One thing that the review has to say.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// Its own short name: `vertical-after-record`.
+    pub id: &'static str,
+    pub level: Level,
+    /// The form key that it links to; see [`super::is_known_key`].
+    pub key: String,
+    /// In plain words, with the numbers used.
+    pub sentence: String,
+    /// Why it matters at the bench.
+    pub why: &'static str,
+    pub source: Cow<'static, str>,
+}
 
 /// Where a rule found something, and what.
 pub struct Hit {

@@ -3,7 +3,7 @@
 //! Each party chooses one by its key. The office's and the lab's apply to the case together: what either
 //! of them asks for is asked for. A key whose profile is no longer there is said and never passed over.
 
-use super::{COMMON, DEFAULT, Profile, Required, Topic, built_in, parse};
+use super::text::{COMMON, DEFAULT, Profile, Required, Topic, built_in, parse};
 use crate::domain::people::party::Side;
 use std::sync::Arc;
 

@@ -1,8 +1,8 @@
 //! Both arches on their chewing side: what the change list moves, with arrows, and the list as a table.
 
-use super::{
-    Anchor, At, Ground, Pen, Picture, SMALL_MM, Shape, at, broken, line, number, sides, toward,
-    width_of, words,
+use super::shape::{
+    Anchor, At, Ground, Pen, Picture, SMALL_MM, Shape, at, broken, line, number, sides, size,
+    toward, width_of, words,
 };
 use crate::domain::form::Whole;
 use crate::domain::prescription::{Change, ChangedPart, Prescription};
@@ -42,13 +42,13 @@ pub struct ChangeRow {
 
 /// The arches, and the change list that they draw.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Arches {
+pub struct ArchesSketch {
     pub picture: Picture,
     pub rows: Vec<ChangeRow>,
 }
 
-impl Arches {
-    pub fn of(document: &Prescription) -> Arches {
+impl ArchesSketch {
+    pub fn of(document: &Prescription) -> ArchesSketch {
         let list = &document.pattern.changes;
         let net = changes::net(list);
         let changed: Vec<Vec<Tooth>> = net.parts.iter().map(teeth_of).collect();
@@ -70,7 +70,7 @@ impl Arches {
                 .iter()
                 .map(|(row, why)| unclear(list, *row, why)),
         );
-        Arches {
+        ArchesSketch {
             picture: sketch.finish(),
             rows,
         }
@@ -417,8 +417,8 @@ fn amounts(part: &NetPart) -> Vec<String> {
     let (right, forward) = (part.movement.right, part.movement.forward);
     match (right.hundredths(), forward.hundredths()) {
         (0, 0) => {}
-        (_, 0) => amounts.push(format!("{} mm", super::size(right))),
-        (0, _) => amounts.push(format!("{} mm", super::size(forward))),
+        (_, 0) => amounts.push(format!("{} mm", size(right))),
+        (0, _) => amounts.push(format!("{} mm", size(forward))),
         _ => amounts.push(format!("{} mm", tenths(in_picture(part, Arch::Upper).2))),
     }
     let upright: Mm = part.movement.up;
@@ -428,7 +428,7 @@ fn amounts(part: &NetPart) -> Vec<String> {
         } else {
             "down"
         };
-        amounts.push(format!("{} {way}", super::size(upright)));
+        amounts.push(format!("{} {way}", size(upright)));
     }
     amounts
 }

@@ -1,6 +1,6 @@
 //! The face from the front: midline, plane, incisal length, smile line, lip support and both heights.
 
-use super::{
+use super::shape::{
     Anchor, At, Ground, NUMBER_MM, Pen, Picture, Shape, at, broken, clamped, curve, line, number,
     sides, size, toward, width_of, words,
 };

@@ -1,5 +1,6 @@
 //! The geometry of both sketches: sides, sizes, and what is not said.
 
+use super::shape::at;
 use super::*;
 use crate::domain::form::Raw;
 use crate::domain::prescription::{self};

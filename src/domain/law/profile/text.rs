@@ -1,13 +1,9 @@
 //! What a law wants on a prescription, by jurisdiction.
 //!
-//! Profiles are data: `profile/profiles.json` is built in, and a user can add profiles of the same form or
+//! Profiles are data: `profiles.json` is built in, and a user can add profiles of the same form or
 //! replace these. Each rule names its source and the date of the text. They are no legal advice: several
 //! were read in unofficial copies, and each party chooses the profile that applies to it. Without a choice
 //! the nine items that the known laws have in common are asked for.
-
-mod chosen;
-
-pub use chosen::{CaseLaw, Chosen, Profiles, cited, names};
 
 use crate::domain::prescription::MarkAnswer;
 use crate::domain::values::words_of;
@@ -193,7 +189,7 @@ const MOST_PROFILES: usize = 300;
 /// The longest text of a profile: it stands on a page and, in part, on a slip.
 const MOST_LETTERS: usize = 600;
 
-/// Reads a list of profiles: JSON of the form of `profile/profiles.json`.
+/// Reads a list of profiles: JSON of the form of `profiles.json`.
 ///
 /// # Errors
 /// A sentence that names the profile and what is wrong: a text of another form, a key, name, rule, source
@@ -296,7 +292,7 @@ fn wrong_text(profile: &Profile) -> Option<String> {
 }
 
 static BUILT_IN: LazyLock<Vec<Profile>> =
-    LazyLock::new(|| parse(include_str!("profile/profiles.json")).unwrap_or_default());
+    LazyLock::new(|| parse(include_str!("profiles.json")).unwrap_or_default());
 
 /// The profiles that come with the program.
 pub fn built_in() -> &'static [Profile] {
@@ -356,6 +352,7 @@ pub fn subcontract_fault(profile: &Profile, authorized: bool) -> Option<String> 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::law::profile::Profiles;
     use proptest::prelude::*;
 
     fn known(key: &str) -> &'static Profile {
@@ -364,7 +361,7 @@ mod tests {
 
     #[test]
     fn the_built_in_profiles_are_readable() {
-        let text = include_str!("profile/profiles.json");
+        let text = include_str!("profiles.json");
         let read = parse(text).expect("profiles");
         assert_eq!(read.len(), built_in().len());
         assert!(read.len() >= 12);
@@ -516,7 +513,7 @@ mod tests {
 
     #[test]
     fn the_example_in_the_readme_is_a_profile() {
-        let readme = include_str!("../../../README.md");
+        let readme = include_str!("../../../../README.md");
         let begin = readme.find("[{\"key\"").expect("an example");
         let example = readme[begin..].split("```").next().expect("its end");
         let own = Profiles::with_own(example).expect("it can be read");

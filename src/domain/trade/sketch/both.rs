@@ -1,0 +1,21 @@
+//! The two sketches of one prescription.
+
+use super::arches::ArchesSketch;
+use super::face::FaceSketch;
+use crate::domain::prescription::Prescription;
+
+/// Both sketches of a prescription.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sketches {
+    pub face: FaceSketch,
+    pub arches: ArchesSketch,
+}
+
+impl Sketches {
+    pub fn of(document: &Prescription) -> Sketches {
+        Sketches {
+            face: FaceSketch::of(document),
+            arches: ArchesSketch::of(document),
+        }
+    }
+}

@@ -1,0 +1,252 @@
+//! The open database: one pool for readers, one writer, and writes that are tried again.
+
+use super::batch::{Tx, Writer};
+use super::connection::{Backend, Connection, prepare_connection};
+use super::error::{AsStoreError, StoreError};
+use super::{guards, record};
+use crate::record::key::{Signer, Verifier};
+use sqlx::any::AnyPoolOptions;
+use sqlx::{Any, AnyPool, Row};
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// How long it takes until a log that somebody still reads is tried again to be emptied.
+const FLUSH_AGAIN: std::time::Duration = std::time::Duration::from_secs(1);
+/// How long the first try waits for readers: longer than a page takes, in milliseconds.
+const FLUSH_WAIT: u32 = 200;
+
+/// An open database.
+#[derive(Debug, Clone)]
+pub struct Store {
+    pool: AnyPool,
+    backend: Backend,
+    writer: Writer,
+    /// Whether somebody tries again and again to empty the log.
+    flushing: Arc<AtomicBool>,
+}
+
+impl Store {
+    /// The address of the SQLite file at `path`.
+    pub fn sqlite_address(path: &Path) -> String {
+        // `#`, `?` and `%` would be read as parts of an address.
+        let text = path
+            .to_string_lossy()
+            .replace('%', "%25")
+            .replace('?', "%3F")
+            .replace('#', "%23");
+        format!("sqlite://{text}?mode=rwc")
+    }
+
+    /// Opens the database at `address` (`sqlite://…` or `postgres://…`) and brings its tables up to date.
+    /// What is appended to the record is signed with `key`.
+    ///
+    /// # Errors
+    /// Also if the record there does not fit its checkpoint, or another key has signed it: nothing is written
+    /// on top of a record that is in doubt.
+    pub async fn open(address: &str, key: Signer) -> Result<Store, StoreError> {
+        let store = Store::connect(address, key).await?;
+        sqlx::migrate!("./migrations").run(&store.pool).await?;
+        guards::install(&mut *store.read().await?, store.backend).await?;
+        store.refuse_unless_durable().await?;
+        let fault = record::head_fault(&mut *store.read().await?, store.key()).await?;
+        match fault {
+            Some(fault) => Err(StoreError::Record(fault)),
+            None => {
+                // Somebody may have been killed between erasing and this.
+                store.flush_erased().await?;
+                Ok(store)
+            }
+        }
+    }
+
+    /// Opens the database for looking at it only: nothing is brought up to date, and a record in doubt is
+    /// no reason not to look.
+    pub async fn look_at(address: &str, key: Signer) -> Result<Store, StoreError> {
+        Store::connect(&address.replace("?mode=rwc", "?mode=rw"), key).await
+    }
+
+    async fn connect(address: &str, key: Signer) -> Result<Store, StoreError> {
+        let backend = match address.split(':').next() {
+            Some("sqlite") => Backend::Sqlite,
+            Some("postgres" | "postgresql") => Backend::Postgres,
+            _ => {
+                return Err(StoreError::Address(
+                    address.split("://").next().unwrap_or_default().to_owned(),
+                ));
+            }
+        };
+        sqlx::any::install_default_drivers();
+        let pool = AnyPoolOptions::new()
+            .max_connections(match backend {
+                // Readers only; more would compete with the writer for two cores.
+                Backend::Sqlite => 8,
+                Backend::Postgres => 20,
+            })
+            // A file does not hang up; a server may, and is asked each time whether it is still there.
+            .test_before_acquire(backend == Backend::Postgres)
+            .after_connect(|conn, _| Box::pin(prepare_connection(conn)))
+            .connect(address)
+            .await?;
+        Ok(Store {
+            pool,
+            backend,
+            writer: Writer::new(address, backend, Arc::new(key)),
+            flushing: Arc::default(),
+        })
+    }
+
+    pub fn backend(&self) -> Backend {
+        self.backend
+    }
+
+    /// The key that checkpoints are checked with.
+    pub fn key(&self) -> &Verifier {
+        self.writer.key()
+    }
+
+    /// The signed note of an earlier size of the record, for a proof that leads there. It is signed only if
+    /// the record of now has grown from it.
+    pub async fn checkpoint_at(
+        &self,
+        conn: &mut Connection,
+        size: u64,
+    ) -> Result<Option<String>, StoreError> {
+        record::checkpoint_at(conn, self.writer.signer(), size).await
+    }
+
+    /// A connection for reading.
+    pub async fn read(&self) -> Result<sqlx::pool::PoolConnection<Any>, StoreError> {
+        Ok(self.pool.acquire().await?)
+    }
+
+    /// A connection for reading everything: it sees the database as it is at this moment, whatever is written
+    /// meanwhile, and keeps more of it at hand than pages need. It is closed when it is dropped.
+    pub async fn snapshot(&self) -> Result<sqlx::pool::PoolConnection<Any>, StoreError> {
+        let mut conn = self.read().await?;
+        conn.close_on_drop();
+        const FIRST: &str = "SELECT size FROM record_head WHERE id = 1";
+        // 64 MB at hand. What is begun sees what its first question sees.
+        let begin: &[&'static str] = match self.backend {
+            Backend::Sqlite => &["PRAGMA cache_size = -65536", "BEGIN", FIRST],
+            Backend::Postgres => &["BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY", FIRST],
+        };
+        for sql in begin.iter().copied() {
+            sqlx::query(sql).fetch_all(&mut *conn).await?;
+        }
+        Ok(conn)
+    }
+
+    /// Waits for its turn and begins to write; see `batch.rs`.
+    pub async fn begin(&self) -> Result<Tx, StoreError> {
+        self.writer.begin().await
+    }
+
+    pub async fn close(&self) {
+        self.writer.close().await;
+        self.pool.close().await;
+    }
+
+    /// Whether the database answers.
+    pub async fn ping(&self) -> Result<(), StoreError> {
+        let mut conn = self.read().await?;
+        sqlx::query("SELECT 1").fetch_one(&mut *conn).await?;
+        Ok(())
+    }
+
+    /// What the database itself finds wrong with its file; PostgreSQL looks after its own.
+    pub async fn damage(&self, conn: &mut Connection) -> Result<Vec<String>, StoreError> {
+        if self.backend == Backend::Postgres {
+            return Ok(Vec::new());
+        }
+        let rows = sqlx::query("PRAGMA integrity_check")
+            .fetch_all(conn)
+            .await?;
+        let lines = rows.iter().map(|row| row.try_get(0));
+        let lines: Vec<String> = lines.collect::<Result<_, _>>()?;
+        Ok(lines.into_iter().filter(|line| line != "ok").collect())
+    }
+
+    /// Takes what has been erased out of the write-ahead log as well. While somebody reads, that has to wait,
+    /// and is tried again until it is done; a program that is killed meanwhile does it at its next start.
+    /// PostgreSQL does it when it vacuums, and keeps its own log as long as it is told to.
+    pub async fn flush_erased(&self) -> Result<(), StoreError> {
+        if self.backend == Backend::Postgres || self.truncate_log(FLUSH_WAIT).await? {
+            return Ok(());
+        }
+        // One tries for all: each try holds the others up.
+        if self.flushing.swap(true, Ordering::SeqCst) {
+            return Ok(());
+        }
+        let store = self.clone();
+        tokio::spawn(async move {
+            loop {
+                tokio::time::sleep(FLUSH_AGAIN).await;
+                // Whatever is erased from here on is not in this try.
+                store.flushing.store(false, Ordering::SeqCst);
+                match store.truncate_log(0).await {
+                    Ok(false) if !store.flushing.swap(true, Ordering::SeqCst) => {}
+                    // Done, or somebody else tries now; or closed, and closing has done it.
+                    Ok(_) | Err(_) => return,
+                }
+            }
+        });
+        Ok(())
+    }
+
+    /// Writes the log into the file and empties it; answers with whether nobody stood in the way. For readers it
+    /// waits `wait_ms` milliseconds, and whoever writes waits along.
+    async fn truncate_log(&self, wait_ms: u32) -> Result<bool, StoreError> {
+        let mut conn = self.read().await?;
+        conn.close_on_drop();
+        let wait = format!("PRAGMA busy_timeout = {wait_ms}");
+        sqlx::query(sqlx::AssertSqlSafe(wait))
+            .execute(&mut *conn)
+            .await?;
+        let row = sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)")
+            .fetch_one(&mut *conn)
+            .await;
+        match row.map_err(StoreError::from) {
+            Ok(row) => Ok(row.try_get::<i64, _>(0)? == 0),
+            Err(error) if error.is_passing() => Ok(false),
+            Err(error) => Err(error),
+        }
+    }
+
+    /// A handoff that was acknowledged must survive a power cut, so SQLite has to flush each commit.
+    async fn refuse_unless_durable(&self) -> Result<(), StoreError> {
+        if self.backend == Backend::Sqlite {
+            let mut conn = self.read().await?;
+            let row = sqlx::query("PRAGMA synchronous")
+                .fetch_one(&mut *conn)
+                .await?;
+            let synchronous: i64 = row.try_get(0)?;
+            if synchronous != 2 {
+                return Err(StoreError::NotDurable(synchronous));
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Runs a write until it succeeds or fails for good: serialisation failures are part of the contract
+/// with PostgreSQL, and the attempt leaves nothing behind.
+pub async fn retry<T, E, F, Fut>(attempt: F) -> Result<T, E>
+where
+    F: Fn() -> Fut + Send,
+    Fut: Future<Output = Result<T, E>> + Send,
+    E: AsStoreError + Send,
+    T: Send,
+{
+    /// Ten tries with doubling pauses from 2 ms wait two seconds in all: longer than any write here takes.
+    const TRIES: u32 = 10;
+    for number in 0..TRIES {
+        match attempt().await {
+            Err(error) if error.as_store_error().is_some_and(StoreError::is_passing) => {
+                tokio::time::sleep(std::time::Duration::from_millis(2 << number)).await;
+            }
+            outcome => return outcome,
+        }
+    }
+    attempt().await
+}

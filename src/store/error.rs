@@ -1,0 +1,93 @@
+//! What can go wrong below the rules, and whether it may pass.
+
+/// What can go wrong below the rules.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    #[error("the database address {0:?} is neither sqlite: nor postgres:")]
+    Address(String),
+    #[error("database: {0}")]
+    Database(#[from] sqlx::Error),
+    #[error("migration: {0}")]
+    Migration(#[from] sqlx::migrate::MigrateError),
+    /// Stored data that no version of this program writes.
+    #[error("table {table}, row {key}: {why}")]
+    Row {
+        table: &'static str,
+        key: String,
+        why: String,
+    },
+    /// Somebody else wrote the same row first.
+    #[error("{0} has changed meanwhile")]
+    Stale(&'static str),
+    /// The transaction that this action shared with others could not be kept.
+    #[error("the database could not keep what was written: {why}")]
+    Lost { why: String, passing: bool },
+    /// The record is not what its checkpoint says.
+    #[error("the record in this database is not in order: {0}. Nothing was changed.")]
+    Record(String),
+    /// Another attempt of the same post has just been written; the next attempt finds its outcome.
+    #[error("the same post is being written at this moment")]
+    Again,
+    #[error("the database keeps commits in memory only: PRAGMA synchronous is {0}, not 2 (FULL)")]
+    NotDurable(i64),
+}
+
+impl StoreError {
+    /// Whether the same transaction may succeed if tried again: a serialisation failure, a deadlock,
+    /// SQLite being busy, or a connection that ended before the commit was asked for.
+    pub fn is_passing(&self) -> bool {
+        if let StoreError::Again | StoreError::Lost { passing: true, .. } = self {
+            return true;
+        }
+        if self.is_of_connection() {
+            return true;
+        }
+        let StoreError::Database(sqlx::Error::Database(error)) = self else {
+            return false;
+        };
+        // PostgreSQL's SQLSTATE words, and SQLite's result codes 5 (busy), 261, 517 and 6 (locked).
+        matches!(
+            error.code().as_deref(),
+            Some("40001" | "40P01" | "5" | "6" | "261" | "517")
+        )
+    }
+
+    /// Whether the connection has ended, or the server stops or is only starting: a new one may be had.
+    pub fn is_of_connection(&self) -> bool {
+        match self {
+            StoreError::Database(sqlx::Error::Io(_) | sqlx::Error::WorkerCrashed) => true,
+            // SQLSTATE class 08, and 57P01 to 57P03: admin_shutdown, crash_shutdown, cannot_connect_now.
+            StoreError::Database(sqlx::Error::Database(error)) => {
+                let code = error.code().unwrap_or_default();
+                // SQLite's own codes are numbers without a leading zero.
+                (code.len() == 5 && code.starts_with("08"))
+                    || matches!(&*code, "57P01" | "57P02" | "57P03")
+            }
+            _ => false,
+        }
+    }
+
+    /// Whether a unique key refused the row.
+    pub fn is_duplicate(&self) -> bool {
+        matches!(self, StoreError::Database(sqlx::Error::Database(error)) if error.is_unique_violation())
+    }
+
+    pub(crate) fn row(table: &'static str, key: impl ToString, why: impl ToString) -> StoreError {
+        StoreError::Row {
+            table,
+            key: key.to_string(),
+            why: why.to_string(),
+        }
+    }
+}
+
+/// An error that may have come from the store.
+pub trait AsStoreError {
+    fn as_store_error(&self) -> Option<&StoreError>;
+}
+
+impl AsStoreError for StoreError {
+    fn as_store_error(&self) -> Option<&StoreError> {
+        Some(self)
+    }
+}

@@ -1,0 +1,248 @@
+//! The custody sheet, the note for the box, and the key sheet.
+
+use crate::{assert_inside_margins, run, saved, text_of};
+use vestibule::domain::custody::events::{Received, Registered, Released};
+use vestibule::domain::custody::item::{Item, ItemKind};
+use vestibule::domain::custody::ribbon::ribbon;
+use vestibule::domain::custody::{Event, Found, Outcome, Sent, What};
+use vestibule::domain::people::party::{Actor, Paper, Role, Side};
+use vestibule::domain::values::arch::Arch;
+use vestibule::domain::values::ids::{CaseNumber, Tag};
+use vestibule::domain::values::moment::Moment;
+use vestibule::papers::custody_sheet::{CustodySheet, ItemRow};
+use vestibule::papers::key_sheet::KeySheet;
+use vestibule::papers::{custody_sheet, key_sheet, parcel_note, samples};
+
+#[test]
+fn a_custody_sheet_holds_every_event() {
+    for count in [0, 1, 120] {
+        let pages = custody_sheet::lay_out(&samples::custody(count));
+        assert_inside_margins(&pages);
+        let text = text_of(&saved(&format!("custody-{count}"), &pages)).concat();
+        assert!((0..count).all(|number| text.contains(&format!("T-{number:04}"))));
+        assert_eq!(text.contains("Nothing has been recorded yet."), count == 0);
+        assert_eq!(
+            text.matches("Details").count(),
+            if count == 0 { 0 } else { pages.len() }
+        );
+    }
+}
+
+#[test]
+fn a_note_for_the_box_lists_what_lies_in_each_box_and_has_lines_to_sign() {
+    for (boxes, items) in [(1, 1), (2, 3), (3, 60)] {
+        let note = samples::parcels(boxes, items);
+        let pages = parcel_note::lay_out(&note);
+        assert_inside_margins(&pages);
+        let path = saved(&format!("boxes-{boxes}-{items}"), &pages);
+        let text = text_of(&path).concat();
+        for number in 1..=boxes {
+            assert!(text.contains(&format!("Box {number} of {boxes}")));
+            assert!(text.contains(&format!("Seal 47-{number}")));
+            assert!(
+                (0..items).all(|item| text.contains(&format!("T-{:04}", number * 1000 + item)))
+            );
+        }
+        for words in ["Handed over", "Signature", "sample agent"] {
+            assert!(text.matches(words).count() >= boxes, "{words}");
+        }
+        // The cautions stand in every box.
+        let words: Vec<&str> = text.split_whitespace().collect();
+        assert_eq!(words.join(" ").matches("signed statement").count(), boxes);
+    }
+    let path = saved("boxes-qr", &parcel_note::lay_out(&samples::parcels(1, 2)));
+    let image = path.with_extension("");
+    run(
+        "pdftoppm",
+        &["-r", "200", "-png", "-singlefile", path.to_str().unwrap()],
+        &image,
+    );
+    let read = run("zbarimg", &["-q", "--raw"], &image.with_extension("png"));
+    assert_eq!(read.trim(), "HTTPS://VESTIBULE.EXAMPLE/C/V70042");
+}
+
+/// So many bite records that are registered at the office and go to the lab and back so many times.
+fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
+    let code = |first: u8| {
+        (0..32)
+            .find_map(|last| Tag::from_random([9, 9, 9, 9, 9, first, last]))
+            .unwrap()
+    };
+    let case = (0..32)
+        .find_map(|last| CaseNumber::from_random([2, 2, 2, 2, 2, 2, last]))
+        .unwrap();
+    let tags: Vec<Tag> = (0..items).map(code).collect();
+    let item = |tag: &Tag| Item {
+        tag: tag.clone(),
+        case: case.clone(),
+        kind: ItemKind::BiteRecord,
+        arch: None,
+        note: String::new(),
+        pieces: 1,
+        borrowed: false,
+    };
+    let mut events: Vec<Event> = Vec::new();
+    let mut add = |hours: i64, what: What| {
+        let at = Moment::new(1_772_456_700_000 + hours * 3_600_000, 60);
+        events.push(Event {
+            id: format!("event {}", events.len()),
+            case: case.clone(),
+            at,
+            entered_at: at,
+            by: Actor {
+                account: "ines".into(),
+                name: "Ines Okafor".into(),
+                role: Role::Assistant,
+                party: "quay".into(),
+                party_name: "Office on the Quay".into(),
+            },
+            paper: None,
+            what,
+        });
+    };
+    for tag in &tags {
+        add(
+            0,
+            What::Registered(Registered {
+                tag: tag.clone(),
+                place: Side::Office,
+                worn: false,
+                note: String::new(),
+                pieces: None,
+                made: None,
+                due_back: None,
+            }),
+        );
+    }
+    for round in 0..rounds {
+        let (from, to) = match round % 2 {
+            0 => (Side::Office, Side::Lab),
+            _ => (Side::Lab, Side::Office),
+        };
+        let handoff = format!("handoff {round}");
+        add(40 * round + 10, released(&handoff, &tags, from, to));
+        add(40 * round + 25, received(&handoff, &tags, to));
+    }
+    (tags.iter().map(item).collect(), events)
+}
+
+fn released(handoff: &str, tags: &[Tag], from: Side, to: Side) -> What {
+    let sent = |tag: &Tag| Sent {
+        tag: tag.clone(),
+        condition: String::new(),
+        parcel: 0,
+        pieces: None,
+    };
+    What::Released(Released {
+        handoff: handoff.into(),
+        items: tags.iter().map(sent).collect(),
+        from,
+        to,
+        carrier: "a courier".into(),
+        tracking: String::new(),
+        purpose_code: None,
+        purpose: String::new(),
+        seal: String::new(),
+        exception: None,
+        parcels: Vec::new(),
+    })
+}
+
+/// The second item is damaged, the third has no mark.
+fn received(handoff: &str, tags: &[Tag], place: Side) -> What {
+    let found = |(at, tag): (usize, &Tag)| Found {
+        tag: tag.clone(),
+        outcome: if at == 1 {
+            Outcome::Damaged
+        } else {
+            Outcome::Sound
+        },
+        marked_disinfected: at != 2,
+        note: String::new(),
+        pieces: None,
+    };
+    What::Received(Received {
+        handoff: handoff.into(),
+        place,
+        items: tags.iter().enumerate().map(found).collect(),
+        unannounced: String::new(),
+        parcels: Vec::new(),
+        foreign: String::new(),
+    })
+}
+
+#[test]
+fn a_custody_sheet_draws_the_ribbon_of_few_and_of_many_events() {
+    for paper in [Paper::A4, Paper::Letter] {
+        for (items, rounds) in [(1, 1), (3, 4), (30, 9), (3, 60)] {
+            let (items, events) = travelled(items, rounds);
+            let last = events.last().unwrap().at;
+            let ribbon = ribbon(&items, &events, &[Arch::Upper], last);
+            let kinds = items.iter().zip(1..).map(|(item, number)| ItemRow {
+                number,
+                tag: item.tag.to_string(),
+                title: item.title(),
+                kind: "bite record".into(),
+                ..ItemRow::default()
+            });
+            let sheet = CustodySheet {
+                paper,
+                items: kinds.collect(),
+                ribbon: Some(ribbon),
+                ..samples::custody(2)
+            };
+            let pages = custody_sheet::lay_out(&sheet);
+            assert_inside_margins(&pages);
+            assert!(pages == custody_sheet::lay_out(&sheet), "the same twice");
+            let name = format!("ribbon-{}-{rounds}", items.len());
+            let text = text_of(&saved(&name, &pages)).concat();
+            // Every strip repeats the names of the lanes and the arches.
+            let strips = text.matches("Where everything was").count();
+            assert!(strips >= 1);
+            for lane in ["Lab", "On the way", "Office", "Patient"] {
+                let lines = text.lines().map(str::trim_start);
+                let named = lines.filter(|line| line.starts_with(lane)).count();
+                assert!(named >= strips, "{lane} in {name}: {named} of {strips}");
+            }
+            for words in [
+                "registered",
+                "on hold, work waits",
+                "as of 20",
+                "never in proportion",
+            ] {
+                let is_there =
+                    text.contains(words) || (items.len() < 2 && words.starts_with("on hold"));
+                assert!(is_there, "{words} is missing in {name}");
+            }
+            let numbers = text.split_whitespace();
+            let last = items.len().to_string();
+            assert!(
+                numbers.filter(|word| *word == last).count() > 2 * strips / 3,
+                "{name}"
+            );
+            let most = if items.len() > 11 { 60 } else { 40 };
+            assert!(pages.len() < most, "{name}: {} pages", pages.len());
+        }
+    }
+}
+
+#[test]
+fn a_key_sheet_warns_and_has_room_to_write() {
+    let pages = key_sheet::lay_out(&KeySheet {
+        paper: Paper::A4,
+        office: "Office on the Quay".into(),
+        codes: vec!["K7M4-Q2X9-R".into(), "P3TT-81ZA-0".into()],
+        blank_rows: 20,
+        record: samples::record(),
+    });
+    assert_inside_margins(&pages);
+    let text = text_of(&saved("key-sheet", &pages)).concat();
+    for words in [
+        "keep apart from all case papers",
+        "Never send it to the laboratory",
+        "K7M4-Q2X9-R",
+        "P3TT-81ZA-0",
+    ] {
+        assert!(text.contains(words), "{words} is missing in\n{text}");
+    }
+}

@@ -1,0 +1,221 @@
+//! Items, events and handoffs.
+
+use crate::bed::{Bed, code, event, is_stale, item};
+use sqlx::Row;
+use vestibule::domain::values::ids::CaseNumber;
+use vestibule::store::custody;
+use vestibule::store::custody::HandoffRow;
+
+pub async fn things_are_kept_in_the_order_of_their_registration(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    for (number, position) in [(3, 1), (1, 0), (2, 2)] {
+        custody::insert_item(&mut tx, &item(&case, number), position)
+            .await
+            .unwrap();
+    }
+    tx.commit().await.unwrap();
+    for (number, position) in [(3, 9), (4, 2)] {
+        let mut tx = bed.tx().await;
+        let twice = custody::insert_item(&mut tx, &item(&case, number), position)
+            .await
+            .unwrap_err();
+        assert!(twice.is_duplicate(), "tag {number}, position {position}");
+    }
+    let mut conn = bed.read().await;
+    let stored = custody::items_of(&mut conn, &case.number).await.unwrap();
+    assert_eq!(stored, [item(&case, 1), item(&case, 3), item(&case, 2)]);
+    assert_eq!(
+        custody::find_item(&mut conn, &item(&case, 2).tag)
+            .await
+            .unwrap(),
+        Some(item(&case, 2))
+    );
+    assert_eq!(
+        custody::find_item(&mut conn, &item(&case, 9).tag)
+            .await
+            .unwrap(),
+        None
+    );
+    let kept = custody::stored_items_of(&mut conn, &case.number)
+        .await
+        .unwrap();
+    let third = custody::StoredItem {
+        tag: item(&case, 3).tag.as_str().to_owned(),
+        position: 1,
+        body: serde_json::to_string(&item(&case, 3)).unwrap(),
+    };
+    assert_eq!((kept.len(), &kept[1]), (3, &third));
+    let found = custody::find_stored_item(&mut conn, &third.tag)
+        .await
+        .unwrap();
+    assert_eq!(found, Some(third));
+    let found = custody::find_stored_item(&mut conn, "no tag at all")
+        .await
+        .unwrap();
+    assert_eq!(found, None);
+}
+
+pub async fn events_are_kept_in_order_and_collide_on_their_place(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    // Entered in this order, whatever their times say.
+    for (position, number) in [(0, 5), (1, 2), (2, 9)] {
+        custody::append_event(&mut tx, &event(&case, number), position)
+            .await
+            .unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    let expected = [event(&case, 5), event(&case, 2), event(&case, 9)];
+    assert_eq!(
+        custody::events_of(&mut conn, &case.number).await.unwrap(),
+        expected
+    );
+    for (position, number) in [(2, 7), (3, 9)] {
+        let mut tx = bed.tx().await;
+        let collision = custody::append_event(&mut tx, &event(&case, number), position)
+            .await
+            .unwrap_err();
+        assert!(collision.is_duplicate(), "{collision}");
+    }
+    let other = code(77, CaseNumber::from_random);
+    assert_eq!(custody::events_of(&mut conn, &other).await.unwrap(), []);
+    // The text is canonical: what was hashed anywhere can be hashed again.
+    let row = sqlx::query("SELECT body FROM event WHERE position = 1")
+        .fetch_one(&mut *conn)
+        .await
+        .unwrap();
+    let body: String = row.try_get(0).unwrap();
+    assert_eq!(
+        body,
+        serde_json_canonicalizer::to_string(&event(&case, 2)).unwrap()
+    );
+    let kept = custody::stored_events_of(&mut conn, &case.number)
+        .await
+        .unwrap();
+    let second = event(&case, 2);
+    let second = custody::StoredEvent {
+        position: 1,
+        at_ms: second.at.unix_ms,
+        kind: second.what.word().to_owned(),
+        id: second.id,
+        body,
+    };
+    assert_eq!((kept.len(), &kept[1]), (3, &second));
+    let found = custody::find_stored_event(&mut conn, &second.id)
+        .await
+        .unwrap();
+    assert_eq!(found, Some(second));
+    let found = custody::find_stored_event(&mut conn, "no id")
+        .await
+        .unwrap();
+    assert_eq!(found, None);
+}
+
+pub async fn handoffs_are_kept_and_guarded_by_their_version(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let handoff = HandoffRow {
+        id: "h1".to_owned(),
+        case: case.number,
+        from: "o".to_owned(),
+        to: "l".to_owned(),
+        state: "on_the_way".to_owned(),
+        version: 1,
+    };
+    let mut tx = bed.tx().await;
+    custody::insert_handoff(&mut tx, &handoff).await.unwrap();
+    tx.commit().await.unwrap();
+    let mut tx = bed.tx().await;
+    assert!(
+        custody::insert_handoff(&mut tx, &handoff)
+            .await
+            .unwrap_err()
+            .is_duplicate()
+    );
+    drop(tx);
+    let mut tx = bed.tx().await;
+    let done = HandoffRow {
+        state: "received".to_owned(),
+        ..handoff
+    };
+    custody::update_handoff(&mut tx, &done).await.unwrap();
+    assert!(is_stale(custody::update_handoff(&mut tx, &done).await));
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    assert_eq!(
+        custody::find_handoff(&mut conn, "h1").await.unwrap(),
+        Some(HandoffRow {
+            version: 2,
+            ..done.clone()
+        })
+    );
+    assert_eq!(custody::find_handoff(&mut conn, "h2").await.unwrap(), None);
+    let listed = custody::handoffs_of(&mut conn, &done.case).await.unwrap();
+    assert_eq!(listed, [HandoffRow { version: 2, ..done }]);
+    let other = code(77, CaseNumber::from_random);
+    assert_eq!(custody::handoffs_of(&mut conn, &other).await.unwrap(), []);
+}
+
+pub async fn of_an_event_only_a_text_is_erased_and_only_while_it_is_named(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    custody::insert_item(&mut tx, &item(&case, 1), 0)
+        .await
+        .unwrap();
+    for number in [1, 2] {
+        let position = i64::from(number) - 1;
+        custody::append_event(&mut tx, &event(&case, number), position)
+            .await
+            .unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    let kept = |number: u32| event(&case, number).id;
+    let locked = async |sql: &'static str| {
+        let why = bed.past_the_store(sql).await.unwrap_err().to_string();
+        assert!(why.contains("only a text is erased"), "{sql}: {why}");
+    };
+    locked("UPDATE event SET body = 'x'").await;
+    locked("UPDATE event SET at_ms = 0").await;
+    // While one entry is named, no other is written over, and of it nothing but its text.
+    let name = format!("INSERT INTO erasing (event_id) VALUES ('{}')", kept(1));
+    bed.past_the_store(&name).await.unwrap();
+    assert_eq!(custody::count_erasing(&mut conn).await.unwrap(), 1);
+    locked("UPDATE event SET body = 'x'").await;
+    for column in ["at_ms = 0", "position = 7", "kind = 'x'", "id = 'x'"] {
+        let sql = format!("UPDATE event SET {column} WHERE id = '{}'", kept(1));
+        let why = bed.past_the_store(&sql).await.unwrap_err().to_string();
+        assert!(why.contains("only a text is erased"), "{sql}: {why}");
+    }
+    bed.past_the_store("DELETE FROM erasing").await.unwrap();
+    let mut tx = bed.tx().await;
+    custody::write_erased_event(&mut tx, &kept(2), "{\"n\":2}")
+        .await
+        .unwrap();
+    let nobody = custody::write_erased_event(&mut tx, "nobody", "{}").await;
+    assert!(nobody.is_err());
+    let tag = item(&case, 1).tag;
+    custody::write_erased_item(&mut tx, tag.as_str(), "{\"i\":1}")
+        .await
+        .unwrap();
+    let nothing = custody::write_erased_item(&mut tx, item(&case, 9).tag.as_str(), "{}").await;
+    assert!(nothing.is_err());
+    tx.commit().await.unwrap();
+    bed.store.flush_erased().await.unwrap();
+    let row = custody::find_stored_event(&mut conn, &kept(2))
+        .await
+        .unwrap();
+    let row = row.unwrap();
+    assert_eq!((row.body.as_str(), row.position), ("{\"n\":2}", 1));
+    let row = custody::find_stored_item(&mut conn, tag.as_str()).await;
+    assert_eq!(row.unwrap().unwrap().body, "{\"i\":1}");
+    let row = custody::find_stored_event(&mut conn, &kept(1))
+        .await
+        .unwrap();
+    assert_eq!(
+        row.unwrap().body,
+        serde_json_canonicalizer::to_string(&event(&case, 1)).unwrap()
+    );
+    locked("UPDATE event SET body = 'x'").await;
+}

@@ -1,0 +1,323 @@
+//! Parties, accounts, links, sessions and post keys.
+
+use crate::bed::{Bed, LETTERS, account, changes_of, is_stale, party};
+use vestibule::domain::people::account::{Account, Invite};
+use vestibule::domain::people::party::{Paper, Party, Role, Side};
+use vestibule::domain::values::tooth::Numbering;
+use vestibule::store::{StoreError, parties, people, retry};
+
+pub async fn parties_are_kept_and_their_changes_counted(bed: &Bed) {
+    let (office, lab) = (party("o", Side::Office), party("l", Side::Lab));
+    let mut tx = bed.tx().await;
+    parties::insert(&mut tx, &lab).await.unwrap();
+    parties::insert(&mut tx, &office).await.unwrap();
+    assert!(
+        parties::insert(&mut tx, &office)
+            .await
+            .unwrap_err()
+            .is_duplicate()
+    );
+    drop(tx);
+    let mut tx = bed.tx().await;
+    parties::insert(&mut tx, &lab).await.unwrap();
+    parties::insert(&mut tx, &office).await.unwrap();
+    tx.commit().await.unwrap();
+
+    let mut conn = bed.read().await;
+    assert_eq!(
+        parties::find(&mut conn, "o").await.unwrap(),
+        Some(office.clone())
+    );
+    assert_eq!(parties::find(&mut conn, "x").await.unwrap(), None);
+    let by_kind: Vec<String> = parties::all(&mut conn)
+        .await
+        .unwrap()
+        .into_iter()
+        .map(|party| party.id)
+        .collect();
+    assert_eq!(by_kind, ["l", "o"]);
+
+    let mut tx = bed.tx().await;
+    let renamed = Party {
+        name: LETTERS.to_owned(),
+        paper: Paper::Letter,
+        numbering: Numbering::Universal,
+        profile: "us-fl".to_owned(),
+        ..office
+    };
+    parties::update(&mut tx, &renamed).await.unwrap();
+    assert!(
+        is_stale(parties::update(&mut tx, &renamed).await),
+        "the version has moved on"
+    );
+    parties::count_change(&mut tx, ["o", "l"]).await.unwrap();
+    tx.commit().await.unwrap();
+    assert_eq!(
+        parties::find(&mut conn, "o").await.unwrap(),
+        Some(Party {
+            version: 2,
+            ..renamed
+        })
+    );
+    assert_eq!(
+        (
+            changes_of(&mut conn, "o").await,
+            changes_of(&mut conn, "l").await
+        ),
+        (2, 1)
+    );
+}
+
+pub async fn accounts_are_kept_and_login_names_are_nobody_elses(bed: &Bed) {
+    bed.with_a_case().await;
+    let root = Account {
+        party: None,
+        role: Role::Administrator,
+        licence: String::new(),
+        ..account("root")
+    };
+    let mut tx = bed.tx().await;
+    people::insert_account(&mut tx, &root).await.unwrap();
+    tx.commit().await.unwrap();
+    let mut tx = bed.tx().await;
+    let twin = Account {
+        id: "another id".to_owned(),
+        ..account("dora")
+    };
+    assert!(
+        people::insert_account(&mut tx, &twin)
+            .await
+            .unwrap_err()
+            .is_duplicate()
+    );
+    drop(tx);
+
+    let mut conn = bed.read().await;
+    assert_eq!(
+        people::account_by_login(&mut conn, "dora").await.unwrap(),
+        Some(account("dora"))
+    );
+    assert_eq!(
+        people::account_by_id(&mut conn, "id of root")
+            .await
+            .unwrap(),
+        Some(root.clone())
+    );
+    assert_eq!(
+        people::account_by_login(&mut conn, "Dora").await.unwrap(),
+        None,
+        "the store compares as it is told"
+    );
+    assert_eq!(people::account_by_id(&mut conn, "").await.unwrap(), None);
+    assert_eq!(people::all_accounts(&mut conn).await.unwrap().len(), 2);
+    assert_eq!(people::count_administrators(&mut conn).await.unwrap(), 1);
+
+    let mut tx = bed.tx().await;
+    let off = Account {
+        disabled: true,
+        password: "new".to_owned(),
+        licence: "none".to_owned(),
+        ..root
+    };
+    people::update_account(&mut tx, &off).await.unwrap();
+    assert!(is_stale(people::update_account(&mut tx, &off).await));
+    tx.commit().await.unwrap();
+    assert_eq!(
+        people::account_by_login(&mut conn, "root").await.unwrap(),
+        Some(Account { version: 2, ..off })
+    );
+    assert_eq!(
+        people::count_administrators(&mut conn).await.unwrap(),
+        0,
+        "one who cannot sign in does not count"
+    );
+}
+
+pub async fn a_one_time_link_is_spent_once_by_two_at_once(bed: &Bed) {
+    bed.with_a_case().await;
+    let invite = Invite {
+        party: Some("o".to_owned()),
+        role: Role::Assistant,
+        name: "Anna".to_owned(),
+        ends_ms: 9,
+    };
+    let mut tx = bed.tx().await;
+    people::insert_invite(&mut tx, "hash", &invite, 1)
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    assert_eq!(
+        people::open_invite(&mut conn, "hash").await.unwrap(),
+        Some(invite)
+    );
+    assert_eq!(people::open_invite(&mut conn, "other").await.unwrap(), None);
+
+    let spend = || {
+        retry(|| async {
+            let mut tx = bed.store.begin().await?;
+            people::spend_invite(&mut tx, "hash", 2).await?;
+            tx.commit().await
+        })
+    };
+    let (one, two) = tokio::join!(spend(), spend());
+    assert_ne!(one.is_ok(), two.is_ok(), "{one:?} {two:?}");
+    assert!(is_stale(one) || is_stale(two));
+    assert_eq!(people::open_invite(&mut conn, "hash").await.unwrap(), None);
+}
+
+pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
+    bed.with_a_case().await;
+    let root = Account {
+        party: None,
+        role: Role::Administrator,
+        ..account("root")
+    };
+    let mut tx = bed.tx().await;
+    people::insert_account(&mut tx, &root).await.unwrap();
+    for (hash, login) in [("s1", "dora"), ("s2", "dora"), ("s3", "root")] {
+        people::insert_session(&mut tx, hash, &account(login).id, 10, 100)
+            .await
+            .unwrap();
+    }
+    people::touch_session(&mut tx, "s1", 55).await.unwrap();
+    parties::count_change(&mut tx, ["o", "l"]).await.unwrap();
+    tx.commit().await.unwrap();
+
+    let mut conn = bed.read().await;
+    let session = people::session(&mut conn, "s1").await.unwrap().unwrap();
+    assert_eq!(
+        (session.seen_ms, session.ends_ms, session.changes),
+        (55, 100, 1)
+    );
+    // It begins proved, and is proved anew by the password alone.
+    assert_eq!(session.proved_ms, 10);
+    let mut tx = bed.tx().await;
+    people::prove_session(&mut tx, "s1", 60).await.unwrap();
+    tx.commit().await.unwrap();
+    let proved = people::session(&mut conn, "s1").await.unwrap().unwrap();
+    assert_eq!((proved.proved_ms, proved.seen_ms), (60, 55));
+    let other = people::session(&mut conn, "s2").await.unwrap().unwrap();
+    assert_eq!(other.proved_ms, 10);
+    assert_eq!(
+        (session.account, session.party),
+        (account("dora"), Some(party("o", Side::Office)))
+    );
+    let session = people::session(&mut conn, "s3").await.unwrap().unwrap();
+    assert_eq!(
+        (
+            session.account,
+            session.party,
+            session.changes,
+            session.seen_ms
+        ),
+        (root, None, 0, 10)
+    );
+
+    let mut tx = bed.tx().await;
+    people::end_session(&mut tx, "s3").await.unwrap();
+    tx.commit().await.unwrap();
+    assert!(people::session(&mut conn, "s3").await.unwrap().is_none());
+    assert!(people::session(&mut conn, "s2").await.unwrap().is_some());
+    let mut tx = bed.tx().await;
+    people::end_sessions_of(&mut tx, "id of dora")
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    for hash in ["s1", "s2"] {
+        assert!(people::session(&mut conn, hash).await.unwrap().is_none());
+    }
+}
+
+pub async fn old_sessions_and_post_keys_are_forgotten(bed: &Bed) {
+    bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    people::insert_session(&mut tx, "old", "id of dora", 10, 99)
+        .await
+        .unwrap();
+    people::insert_session(&mut tx, "new", "id of dora", 10, 100)
+        .await
+        .unwrap();
+    people::note_outcome(&mut tx, "id of dora", "old key", "x", 99)
+        .await
+        .unwrap();
+    people::note_outcome(&mut tx, "id of dora", "new key", "y", 100)
+        .await
+        .unwrap();
+    people::forget_old(&mut tx, 100).await.unwrap();
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    assert!(people::session(&mut conn, "old").await.unwrap().is_none());
+    assert!(people::session(&mut conn, "new").await.unwrap().is_some());
+    assert_eq!(
+        people::outcome_of(&mut conn, "id of dora", "old key")
+            .await
+            .unwrap(),
+        None
+    );
+    assert_eq!(
+        people::outcome_of(&mut conn, "id of dora", "new key")
+            .await
+            .unwrap()
+            .as_deref(),
+        Some("y")
+    );
+}
+
+pub async fn wrong_passwords_are_counted(bed: &Bed) {
+    let mut conn = bed.read().await;
+    assert_eq!(people::failures(&mut conn, "nobody").await.unwrap(), (0, 0));
+    for (count, until) in [(1, 0), (5, 777), (0, 0)] {
+        let mut tx = bed.tx().await;
+        people::set_failures(&mut tx, "nobody", count, until)
+            .await
+            .unwrap();
+        tx.commit().await.unwrap();
+        assert_eq!(
+            people::failures(&mut conn, "nobody").await.unwrap(),
+            (count, until)
+        );
+    }
+}
+
+pub async fn a_post_key_is_noted_once(bed: &Bed) {
+    let mut tx = bed.tx().await;
+    people::note_outcome(&mut tx, "dora", "key", LETTERS, 1)
+        .await
+        .unwrap();
+    people::note_outcome(&mut tx, "anna", "key", "another's", 1)
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    let mut tx = bed.tx().await;
+    let again = people::note_outcome(&mut tx, "dora", "key", "second", 2)
+        .await
+        .unwrap_err();
+    assert!(again.is_duplicate() && !again.is_passing(), "{again}");
+    drop(tx);
+    let mut conn = bed.read().await;
+    assert_eq!(
+        people::outcome_of(&mut conn, "dora", "key")
+            .await
+            .unwrap()
+            .as_deref(),
+        Some(LETTERS)
+    );
+    let mut tx = bed.tx().await;
+    people::change_outcome(&mut tx, "dora", "key", "another")
+        .await
+        .unwrap();
+    let never = people::change_outcome(&mut tx, "dora", "other", "x").await;
+    assert!(matches!(never, Err(StoreError::Stale(_))), "{never:?}");
+    tx.commit().await.unwrap();
+    for (who, outcome) in [("dora", "another"), ("anna", "another's")] {
+        let noted = people::outcome_of(&mut conn, who, "key").await.unwrap();
+        assert_eq!(noted.as_deref(), Some(outcome));
+    }
+    assert_eq!(
+        people::outcome_of(&mut conn, "dora", "other")
+            .await
+            .unwrap(),
+        None
+    );
+}

@@ -1,0 +1,151 @@
+//! Lists, and the keys of reference data.
+
+use crate::bed::{Bed, LETTERS, MONDAY_MS, is_stale, patient};
+use vestibule::domain::trade::lists::ListKind;
+use vestibule::store::lists::{List, Version};
+use vestibule::store::reference::ReferenceData;
+use vestibule::store::{cases, lists, reference};
+
+pub async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
+    bed.with_a_case().await;
+    let list = |id: &str, kind: ListKind, name: &str| List {
+        id: id.to_owned(),
+        party: "o".to_owned(),
+        kind,
+        name: name.to_owned(),
+        version: 1,
+        entries: 2,
+    };
+    let version = |number: i64, text: &str| Version {
+        list: "a".to_owned(),
+        version: number,
+        text: text.to_owned(),
+        entries: 2,
+        account: "id of dora".to_owned(),
+        name: "Dr dora".to_owned(),
+        at_ms: MONDAY_MS + number,
+    };
+    let guide = list("a", ListKind::ToothGuide, LETTERS);
+    let other = list("b", ListKind::BaseGuide, LETTERS);
+    let mut tx = bed.tx().await;
+    lists::insert(&mut tx, &guide).await.unwrap();
+    lists::insert(&mut tx, &other).await.unwrap();
+    lists::insert_version(&mut tx, &version(1, LETTERS))
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    let mut tx = bed.tx().await;
+    let twin = list("c", ListKind::ToothGuide, LETTERS);
+    assert!(
+        lists::insert(&mut tx, &twin)
+            .await
+            .unwrap_err()
+            .is_duplicate()
+    );
+    drop(tx);
+
+    let mut tx = bed.tx().await;
+    let emptied = List {
+        entries: 0,
+        ..guide.clone()
+    };
+    lists::update(&mut tx, &emptied).await.unwrap();
+    assert!(is_stale(lists::update(&mut tx, &emptied).await));
+    let out = Version {
+        entries: 0,
+        ..version(2, "")
+    };
+    lists::insert_version(&mut tx, &out).await.unwrap();
+    tx.commit().await.unwrap();
+
+    let mut conn = bed.read().await;
+    let now = List {
+        version: 2,
+        ..emptied
+    };
+    assert_eq!(
+        lists::find(&mut conn, "a").await.unwrap(),
+        Some(now.clone())
+    );
+    assert_eq!(lists::find(&mut conn, "x").await.unwrap(), None);
+    assert_eq!(
+        lists::of_party(&mut conn, "o").await.unwrap(),
+        [other.clone(), now.clone()],
+        "by kind and name"
+    );
+    assert_eq!(
+        lists::of_parties(&mut conn, "l", "o").await.unwrap(),
+        [other, now],
+        "of either party"
+    );
+    assert_eq!(lists::of_parties(&mut conn, "l", "x").await.unwrap(), []);
+    assert_eq!(lists::of_party(&mut conn, "l").await.unwrap(), []);
+    assert_eq!(
+        lists::find_version(&mut conn, "a", 1).await.unwrap(),
+        Some(version(1, LETTERS))
+    );
+    assert_eq!(lists::find_version(&mut conn, "a", 3).await.unwrap(), None);
+    let numbers = lists::version_numbers(&mut conn, "a").await.unwrap();
+    assert_eq!(numbers, [1, 2]);
+    let numbers = lists::version_numbers(&mut conn, "b").await.unwrap();
+    assert_eq!(numbers, [0_i64; 0]);
+    assert_eq!(
+        lists::versions(&mut conn, "a").await.unwrap(),
+        [out, version(1, "")],
+        "newest first, without their texts"
+    );
+    for sql in [
+        "UPDATE party_list_version SET text = 'x'",
+        "DELETE FROM party_list_version",
+    ] {
+        let why = bed.past_the_store(sql).await.unwrap_err().to_string();
+        assert!(why.contains("written once"), "{why}");
+    }
+}
+
+pub async fn the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    cases::insert_patient(&mut tx, &patient(2)).await.unwrap();
+    tx.commit().await.unwrap();
+    let mut patients = [patient(1), patient(2)].map(|row| row.code.as_str().to_owned());
+    patients.sort();
+    assert!(patients.contains(&case.patient.as_str().to_owned()));
+    let keys: [(ReferenceData, Vec<&str>); 5] = [
+        (ReferenceData::Party, vec!["l", "o"]),
+        (ReferenceData::Account, vec!["id of dora"]),
+        (
+            ReferenceData::Patient,
+            patients.iter().map(String::as_str).collect(),
+        ),
+        (ReferenceData::List, vec![]),
+        (ReferenceData::Settlement, vec![]),
+    ];
+    assert_eq!(keys.each_ref().map(|(of, _)| *of), ReferenceData::ALL);
+    let mut conn = bed.read().await;
+    for (of, expected) in keys {
+        let all = reference::keys_after(&mut conn, of, "", 10).await.unwrap();
+        assert_eq!(all, expected, "{of:?}");
+        let mut one_by_one: Vec<String> = Vec::new();
+        loop {
+            let after = one_by_one.last().cloned().unwrap_or_default();
+            let mut next = reference::keys_after(&mut conn, of, &after, 1)
+                .await
+                .unwrap();
+            match next.pop() {
+                Some(key) => one_by_one.push(key),
+                None => break,
+            }
+        }
+        assert_eq!(one_by_one, all, "{of:?}");
+    }
+    for table in ["party", "account", "party_list", "patient"] {
+        let sql = format!("DELETE FROM {table}");
+        let refusal = bed.past_the_store(&sql).await;
+        // A table without a row has nothing to refuse on one of the two databases.
+        if table != "party_list" {
+            let why = refusal.unwrap_err().to_string();
+            assert!(why.contains("never deleted"), "{table}: {why}");
+        }
+    }
+}

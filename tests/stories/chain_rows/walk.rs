@@ -1,0 +1,175 @@
+//! A second reading of the events, written without the first: where each item is at any moment.
+
+use super::Spot;
+use std::collections::BTreeMap;
+use vestibule::app::case_work::CaseWork;
+use vestibule::domain::custody::{Event, Holder, Outcome, What, at};
+use vestibule::domain::people::party::Side;
+use vestibule::domain::values::ids::Tag;
+
+/// One item's way: each step begins where the one before ended, or the walk falls over.
+struct Walk<'a> {
+    work: &'a CaseWork,
+    spots: BTreeMap<Tag, Spot>,
+}
+
+impl Walk<'_> {
+    fn step(&mut self, event: &Event, tag: &Tag, from: &Spot, to: Spot) {
+        let now = self.spots.insert(tag.clone(), to);
+        assert_eq!(
+            now.as_ref(),
+            Some(from),
+            "{tag} of {} at {}: {:?}",
+            self.work.case.number,
+            event.at,
+            event.what
+        );
+    }
+
+    fn stays(&mut self, event: &Event, tag: &Tag, spot: &Spot) {
+        self.step(event, tag, spot, spot.clone());
+    }
+
+    fn take(&mut self, event: &Event) {
+        let office = event.by.party == self.work.case.office;
+        let own = Spot::House(if office { Side::Office } else { Side::Lab });
+        assert!(office || event.by.party == self.work.case.lab);
+        let here = Spot::House(Side::Office);
+        match &event.what {
+            What::Registered(Registered {
+                tag, place, worn, ..
+            }) => {
+                let spot = if *worn {
+                    Spot::Patient
+                } else {
+                    Spot::House(*place)
+                };
+                assert_eq!(Spot::House(*place), own);
+                assert_eq!(self.spots.insert(tag.clone(), spot), None, "{tag} twice");
+            }
+            What::Released(Released {
+                handoff,
+                items,
+                from,
+                to,
+                ..
+            }) => {
+                assert_ne!(from, to);
+                for sent in items {
+                    let on_it = Spot::Carrier(handoff.clone());
+                    self.step(event, &sent.tag, &Spot::House(*from), on_it);
+                }
+            }
+            What::Received(Received {
+                handoff,
+                items,
+                place,
+                ..
+            }) => {
+                let on_it = Spot::Carrier(handoff.clone());
+                for found in items {
+                    match found.outcome {
+                        Outcome::Missing => self.stays(event, &found.tag, &on_it),
+                        _ => self.step(event, &found.tag, &on_it, Spot::House(*place)),
+                    }
+                }
+            }
+            What::Voided(Voided { handoff, items, .. }) => {
+                for tag in items {
+                    self.step(event, tag, &Spot::Carrier(handoff.clone()), own.clone());
+                }
+            }
+            What::Fitted(Fitted {
+                tag, instead_of, ..
+            }) => {
+                self.step(event, tag, &here, Spot::Patient);
+                if let Some(out) = instead_of {
+                    self.step(event, out, &Spot::Patient, here.clone());
+                }
+            }
+            What::Given(Given { tag, .. }) | What::GivenBack(GivenBack { tag, .. }) => {
+                self.step(event, tag, &here, Spot::Patient);
+            }
+            What::TakenOut(TakenOut { tag, .. }) | What::BroughtBack(BroughtBack { tag }) => {
+                self.step(event, tag, &Spot::Patient, here);
+            }
+            What::Disinfected(Disinfected { tag, .. }) | What::Moved(Moved { tag, .. }) => {
+                self.stays(event, tag, &own);
+            }
+            What::Withheld(Withheld { tag, .. }) => self.stays(event, tag, &here),
+            What::Adjusted(Adjusted { tag, .. }) => {
+                let spot = self.spots[tag].clone();
+                self.stays(event, tag, &spot);
+            }
+            What::UsedUp(UsedUp { tag, .. }) | What::Destroyed(Destroyed { tag, .. }) => {
+                self.step(event, tag, &own, Spot::Ended(Box::new(own.clone())));
+            }
+            What::WrittenOff(WrittenOff { tag, .. }) => {
+                let last = self.spots[tag].clone();
+                assert!(matches!(last, Spot::Carrier(_)));
+                self.step(event, tag, &last.clone(), Spot::Ended(Box::new(last)));
+            }
+            What::Settled(_)
+            | What::Closed(_)
+            | What::Reopened(_)
+            | What::Erased(_)
+            | What::Corrected(_) => assert!(event.what.tags().is_empty()),
+        }
+    }
+}
+
+/// Walks the events of a case that had happened by then, in the order of time.
+pub fn walked(work: &CaseWork, until_ms: i64) -> BTreeMap<Tag, Spot> {
+    let mut events: Vec<&Event> = work.events.iter().collect();
+    events.retain(|event| event.at.unix_ms <= until_ms);
+    events.sort_by_key(|event| event.at.unix_ms);
+    let mut walk = Walk {
+        work,
+        spots: BTreeMap::new(),
+    };
+    for event in events {
+        walk.take(event);
+    }
+    walk.spots
+}
+
+/// Whether the program's answer is this one, and the only one.
+pub fn is_the_same(work: &CaseWork, until_ms: i64) {
+    let (own, told) = (walked(work, until_ms), at(&work.events, until_ms));
+    assert_eq!(
+        own.keys().collect::<Vec<_>>(),
+        told.keys().collect::<Vec<_>>()
+    );
+    for (tag, spot) in own {
+        let state = &told[&tag];
+        let (spot, gone) = match spot {
+            Spot::Ended(last) => (*last, true),
+            other => (other, false),
+        };
+        let holder = match &spot {
+            Spot::House(house) => Holder::of(*house),
+            Spot::Patient => Holder::Patient,
+            Spot::Carrier(handoff) => {
+                assert_eq!(state.handoff.as_ref(), Some(handoff));
+                let to = handoff_to(work, handoff);
+                Holder::Carrier { to }
+            }
+            Spot::Ended(_) => unreachable!("nothing ends twice"),
+        };
+        assert_eq!(
+            (state.holder, state.gone.is_some()),
+            (holder, gone),
+            "{tag}"
+        );
+        assert!(!state.answers.is_empty(), "nobody answers for {tag}");
+        assert!(state.last_at.unix_ms <= until_ms);
+    }
+}
+
+fn handoff_to(work: &CaseWork, id: &str) -> Side {
+    let to = work.events.iter().find_map(|event| match &event.what {
+        What::Released(Released { handoff, to, .. }) if handoff == id => Some(*to),
+        _ => None,
+    });
+    to.unwrap()
+}

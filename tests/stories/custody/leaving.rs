@@ -1,0 +1,339 @@
+//! What may leave, and under which conditions.
+
+use crate::common::PASSWORD;
+use crate::scene::{LEAST, Scene};
+
+/// The provisional is here, and the patient wears nothing: by the dentist's exception.
+async fn provisional_in_hand() -> (Scene, String) {
+    let scene = Scene::signed().await;
+    let tag = scene.add(&scene.dora, "provisional", "upper", "here").await;
+    (scene, tag)
+}
+
+#[tokio::test]
+async fn a_provisional_does_not_leave_without_its_duplicate_in_the_mouth() {
+    let (scene, provisional) = provisional_in_hand().await;
+    let answer = scene.release(&scene.dora, &[&provisional], &[]).await;
+    answer
+        .is(409)
+        .sees("may leave only when a duplicate of the same arch is recorded as fitted");
+    assert_eq!(
+        answer.attribute("input[name=carrier]", "value"),
+        "a courier"
+    );
+    assert_eq!(
+        answer.count(&format!("input[name=\"{provisional}.take\"][checked]")),
+        1
+    );
+    // A duplicate of the other arch is none.
+    let lower = scene.add(&scene.dora, "duplicate", "lower", "worn").await;
+    scene
+        .release(&scene.anna, &[&provisional], &[])
+        .await
+        .is(409)
+        .sees("duplicate of the same arch");
+    assert_ne!(lower, provisional);
+    scene
+        .tom
+        .get(&scene.at(""))
+        .await
+        .sees("Nothing has changed hands yet.");
+}
+
+#[tokio::test]
+async fn the_dentist_may_sign_an_exception_with_reason_and_password() {
+    let (scene, provisional) = provisional_in_hand().await;
+    let reason = ("reason", "patient in hospital for three days");
+    let wrong = scene
+        .release(
+            &scene.dora,
+            &[&provisional],
+            &[reason, ("password", "wrong")],
+        )
+        .await;
+    assert_eq!(
+        wrong.is(422).attribute("[aria-invalid]", "name"),
+        "password"
+    );
+    assert_eq!(wrong.attribute("input[name=reason]", "value"), reason.1);
+    scene
+        .release(&scene.dora, &[&provisional], &[reason, ("password", "")])
+        .await
+        .is(422);
+    scene
+        .release(&scene.dora, &[&provisional], &[("password", PASSWORD)])
+        .await
+        .is(409);
+    scene
+        .release(
+            &scene.dora,
+            &[&provisional],
+            &[reason, ("password", PASSWORD)],
+        )
+        .await
+        .is(303);
+    let words = "Exception signed by dora, licence D-7001: patient in hospital for three days";
+    scene.tom.get(&scene.at("/history")).await.sees(words);
+}
+
+#[tokio::test]
+async fn an_exception_is_offered_while_only_the_old_denture_is_worn() {
+    let scene = Scene::signed().await;
+    scene.add(&scene.dora, "old_denture", "upper", "worn").await;
+    let tag = scene.add(&scene.dora, "provisional", "upper", "here").await;
+    scene
+        .release(&scene.dora, &[&tag], &[])
+        .await
+        .is(409)
+        .sees("let the dentist sign an exception")
+        .sees("Why it must leave all the same");
+    let signed = [("reason", "the base is broken"), ("password", PASSWORD)];
+    scene.release(&scene.dora, &[&tag], &signed).await.is(303);
+}
+
+#[tokio::test]
+async fn the_case_says_what_comes_next_and_offers_it_first() {
+    let scene = Scene::opened().await;
+    let first = |answer: &crate::common::Answer| answer.attribute("p.actions a", "href");
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    let final_one = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    // What is in a box is received first, though nothing is signed yet.
+    scene.release(&scene.anna, &[&bite], &[]).await.is(303);
+    let page = scene.tom.get(&scene.at("")).await;
+    page.sees("the lab: receive what is on the way");
+    scene
+        .receive(&scene.tom, &[(&bite, "sound")], &[])
+        .await
+        .is(303);
+    scene.sign(&LEAST).await.is(303);
+    scene.release(&scene.tom, &[&final_one], &[]).await.is(303);
+    scene
+        .receive(&scene.anna, &[(&final_one, "sound")], &[])
+        .await
+        .is(303);
+    let page = scene.dora.get(&scene.at("")).await;
+    page.sees("the office: fit what came back");
+    assert_eq!(first(&page), scene.at("/mouth"));
+}
+
+#[tokio::test]
+async fn an_assistant_signs_no_exception() {
+    let (scene, provisional) = provisional_in_hand().await;
+    let fields = [("reason", "in a hurry"), ("password", PASSWORD)];
+    let answer = scene.release(&scene.anna, &[&provisional], &fields).await;
+    answer.is(422).sees("Only the dentist signs an exception");
+    let page = scene.anna.get(&scene.at("/release")).await;
+    assert_eq!(page.count("input[name=reason]"), 0);
+}
+
+#[tokio::test]
+async fn nothing_leaves_without_its_disinfection() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    let none = [("agent", ""), ("dilution", ""), ("minutes", "")];
+    scene
+        .release(&scene.dora, &[&bite], &none)
+        .await
+        .is(409)
+        .sees(&bite[..3]);
+    for (fields, wrong) in [
+        (
+            [("agent", ""), ("dilution", "1:10"), ("minutes", "10")],
+            "agent",
+        ),
+        (
+            [
+                ("agent", "sample agent"),
+                ("dilution", ""),
+                ("minutes", "10"),
+            ],
+            "dilution",
+        ),
+        (
+            [
+                ("agent", "sample agent"),
+                ("dilution", "1:10"),
+                ("minutes", ""),
+            ],
+            "minutes",
+        ),
+        (
+            [
+                ("agent", "sample agent"),
+                ("dilution", "1:10"),
+                ("minutes", "0"),
+            ],
+            "minutes",
+        ),
+        (
+            [
+                ("agent", "sample agent"),
+                ("dilution", "1:10"),
+                ("minutes", "1441"),
+            ],
+            "minutes",
+        ),
+        (
+            [
+                ("agent", "sample agent"),
+                ("dilution", "1:10"),
+                ("minutes", "ten"),
+            ],
+            "minutes",
+        ),
+    ] {
+        let answer = scene.release(&scene.dora, &[&bite], &fields).await;
+        assert_eq!(answer.is(422).attribute("[aria-invalid]", "name"), wrong);
+    }
+    scene
+        .record(
+            &scene.anna,
+            &bite,
+            "disinfect",
+            &[
+                ("agent", "sample agent"),
+                ("dilution", "1:10"),
+                ("minutes", "10"),
+            ],
+        )
+        .await
+        .is(303);
+    scene.release(&scene.dora, &[&bite], &none).await.is(303);
+    scene
+        .tom
+        .get(&scene.at("/history"))
+        .await
+        .sees("sample agent, 1:10, 10 min, not rinsed");
+}
+
+#[tokio::test]
+async fn a_disinfection_typed_at_the_release_is_entered_for_each_item() {
+    let scene = Scene::signed().await;
+    let things = [
+        scene.add(&scene.dora, "bite_record", "", "here").await,
+        scene.add(&scene.dora, "impression", "lower", "here").await,
+    ];
+    scene
+        .release(&scene.anna, &[&things[0], &things[1]], &[])
+        .await
+        .is(303);
+    for tag in &things {
+        scene
+            .tom
+            .get(&format!("/items/{tag}"))
+            .await
+            .sees("sample agent, 1:10, 10 min, rinsed");
+    }
+}
+
+#[tokio::test]
+async fn an_empty_box_and_a_box_without_carrier_or_purpose_do_not_leave() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    scene
+        .release(&scene.dora, &[], &[])
+        .await
+        .is(422)
+        .sees("Tick at least one item to hand over.");
+    for wrong in ["carrier", "purpose_code", "purpose"] {
+        let answer = scene.release(&scene.dora, &[&bite], &[(wrong, " ")]).await;
+        assert_eq!(answer.is(422).attribute("[aria-invalid]", "name"), wrong);
+    }
+    let long = "x".repeat(501);
+    scene
+        .release(&scene.dora, &[&bite], &[("box.1.seal", &long)])
+        .await
+        .is(422)
+        .sees("At most 500 characters.");
+}
+
+#[tokio::test]
+async fn whoever_hands_over_is_told_what_of_the_prescription_the_lab_does_not_have() {
+    let scene = Scene::opened().await;
+    let page = scene.at("/release");
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    let link = format!("main .caution a[href=\"{}\"]", scene.at("/write"));
+    let opened = scene.anna.get(&page).await;
+    opened.sees("No prescription is written for this case yet.");
+    assert_eq!(opened.count(&link), 1);
+    scene.write(&scene.dora, &LEAST).await.is(303);
+    let drafted = scene.anna.get(&page).await;
+    drafted.sees("not signed yet, and the lab does not see it");
+    scene.sign(&LEAST).await.is(303);
+    let signed = scene.anna.get(&page).await;
+    assert_eq!(signed.count(&link), 0);
+    scene
+        .write(&scene.dora, &[("shade.tab", "B-30")])
+        .await
+        .is(303);
+    let changed = scene.anna.get(&page).await;
+    changed.sees("What was changed since revision 1 is not signed yet");
+    assert_eq!(changed.count(&link), 1);
+    // It does not stand in the way, and is nothing to the lab.
+    scene.release(&scene.anna, &[&bite], &[]).await.is(303);
+    let of_lab = scene.tom.get(&page).await;
+    of_lab.sees_not("is not signed yet");
+}
+
+#[tokio::test]
+async fn what_is_not_in_ones_hands_cannot_be_handed_over() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let key = format!("{}.take", things.provisional);
+    let fields = [
+        ("post_key", "release-key-01"),
+        (key.as_str(), "yes"),
+        ("carrier", "c"),
+        ("purpose_code", "make"),
+    ];
+    scene
+        .dora
+        .post(&scene.at("/release"), &fields)
+        .await
+        .is(409)
+        .sees("at the lab, so this cannot be done with it here");
+    let worn = format!("{}.take", things.duplicate);
+    let fields = [
+        ("post_key", "release-key-02"),
+        (worn.as_str(), "yes"),
+        ("carrier", "c"),
+        ("purpose_code", "make"),
+    ];
+    scene
+        .dora
+        .post(&scene.at("/release"), &fields)
+        .await
+        .is(409)
+        .sees("with the patient");
+}
+
+#[tokio::test]
+async fn a_release_posted_twice_is_one_handoff() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    let (path, take) = (scene.at("/release"), format!("{bite}.take"));
+    let fields = [
+        ("post_key", "release-key-01"),
+        (take.as_str(), "yes"),
+        ("carrier", "a courier"),
+        ("purpose_code", "make"),
+        ("agent", "sample agent"),
+        ("dilution", "1:10"),
+        ("minutes", "10"),
+    ];
+    let (one, other) = tokio::join!(
+        scene.dora.post(&path, &fields),
+        scene.dora.post(&path, &fields)
+    );
+    one.is(303);
+    other.is(303);
+    assert_eq!(
+        scene
+            .tom
+            .get(&scene.at(""))
+            .await
+            .count("li.card a[href^=\"/handoffs/\"]"),
+        1
+    );
+}

@@ -1,0 +1,234 @@
+//! Two people, or two windows, in one draft.
+
+use super::json;
+use crate::scene::{LEAST, Scene};
+
+#[tokio::test]
+async fn of_two_writers_neither_loses_a_field() {
+    let scene = Scene::opened().await;
+    scene.dora.get(&scene.at("/write")).await.is(200);
+    let keep = scene.at("/write/keep");
+    scene
+        .dora
+        .post(&keep, &[("base", "1772438400000.1"), ("shade.tab", "B-20")])
+        .await
+        .is(200);
+    let kept = json(
+        &scene
+            .anna
+            .post(
+                &keep,
+                &[("base", "1772438400000.1"), ("shade.guide", "Sample guide")],
+            )
+            .await,
+    );
+    assert_eq!(
+        (
+            kept["others"][0]["field"].as_str(),
+            kept["others"][0]["name"].as_str()
+        ),
+        (Some("shade.tab"), Some("dora"))
+    );
+    let page = scene.dora.get(&scene.at("/write")).await;
+    assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-20");
+    assert_eq!(
+        page.attribute("input[name=\"shade.guide\"]", "value"),
+        "Sample guide"
+    );
+}
+
+/// Dora and Anna have written the tab of the shade from the same page.
+async fn quarrel() -> Scene {
+    let scene = Scene::opened().await;
+    scene.write(&scene.dora, &LEAST).await.is(303);
+    let keep = scene.at("/write/keep");
+    scene
+        .dora
+        .post(&keep, &[("base", "1772438400000.2"), ("shade.tab", "B-30")])
+        .await
+        .is(200);
+    let kept = json(
+        &scene
+            .anna
+            .post(&keep, &[("base", "1772438400000.2"), ("shade.tab", "C-10")])
+            .await,
+    );
+    assert_eq!(kept["conflicts"][0].as_str(), Some("shade.tab"));
+    scene
+}
+
+#[tokio::test]
+async fn two_texts_for_one_field_are_both_shown_and_block_signing_until_settled() {
+    let scene = quarrel().await;
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.is(200)
+        .sees("In the draft now: B-30")
+        .sees("anna wrote at")
+        .sees("C-10");
+    scene
+        .dora
+        .get(&scene.at("/sign"))
+        .await
+        .is(200)
+        .sees("Not ready to be signed")
+        .sees("anna wrote another text here");
+    scene.write(&scene.dora, &[("go", "sign")]).await.is(422);
+}
+
+#[tokio::test]
+async fn the_text_laid_aside_can_be_taken() {
+    let scene = quarrel().await;
+    scene.reason().await;
+    let (page, settle) = (scene.at("/write"), scene.at("/write/settle"));
+    scene
+        .dora
+        .send(&page, &settle, &[("take", "yes")])
+        .await
+        .is(303);
+    assert_eq!(
+        scene
+            .dora
+            .get(&page)
+            .await
+            .attribute("input[name=\"shade.tab\"]", "value"),
+        "C-10"
+    );
+    scene
+        .dora
+        .get(&scene.at("/sign"))
+        .await
+        .is(200)
+        .sees_not("Not ready");
+}
+
+#[tokio::test]
+async fn the_text_laid_aside_can_be_let_go_and_only_once() {
+    let scene = quarrel().await;
+    let (page, settle) = (scene.at("/write"), scene.at("/write/settle"));
+    let form = scene.dora.get(&page).await.form(&page, &settle, "");
+    let fields = [
+        ("field", "shade.tab"),
+        ("version", form["version"].as_str()),
+        ("take", "no"),
+    ];
+    scene.anna.post(&settle, &fields).await.is(303);
+    scene
+        .dora
+        .post(&settle, &fields)
+        .await
+        .is(409)
+        .sees("settled this text already");
+    assert_eq!(
+        scene
+            .dora
+            .get(&page)
+            .await
+            .attribute("input[name=\"shade.tab\"]", "value"),
+        "B-30"
+    );
+}
+
+#[tokio::test]
+async fn a_whole_form_sent_from_an_old_page_takes_nothing_back() {
+    let scene = Scene::opened().await;
+    let path = scene.at("/write");
+    let old = scene.dora.get(&path).await.form(&path, &path, "");
+    scene
+        .write(&scene.anna, &[("shade.guide", "Sample guide")])
+        .await
+        .is(303);
+    let mut fields: Vec<(&str, &str)> = old.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
+    fields.retain(|(key, _)| *key != "shade.tab");
+    fields.push(("shade.tab", "B-20"));
+    let answer = scene.dora.post(&path, &fields).await;
+    answer
+        .is(200)
+        .sees("anna also wrote here: one field has changed");
+    assert_eq!(
+        answer.attribute("input[name=\"shade.guide\"]", "value"),
+        "Sample guide"
+    );
+    assert_eq!(
+        answer.attribute("input[name=\"shade.tab\"]", "value"),
+        "B-20"
+    );
+}
+
+#[tokio::test]
+async fn two_who_type_at_the_same_moment_both_keep_their_field() {
+    let scene = Scene::opened().await;
+    scene.dora.get(&scene.at("/write")).await.is(200);
+    let keep = scene.at("/write/keep");
+    let (one, other) = (
+        [("base", "1772438400000.1"), ("shade.tab", "B-20")],
+        [("base", "1772438400000.1"), ("shade.guide", "Sample guide")],
+    );
+    let (one, other) = tokio::join!(scene.dora.post(&keep, &one), scene.anna.post(&keep, &other));
+    one.is(200);
+    other.is(200);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-20");
+    assert_eq!(
+        page.attribute("input[name=\"shade.guide\"]", "value"),
+        "Sample guide"
+    );
+}
+
+#[tokio::test]
+async fn a_page_of_a_draft_that_was_signed_meanwhile_puts_nothing_back() {
+    let scene = Scene::opened().await;
+    scene
+        .write(&scene.anna, &[("vertical.occlusal_mm", "64")])
+        .await
+        .is(303);
+    let stale = scene.anna.get(&scene.at("/write")).await;
+    let old = stale.form(&scene.at("/write"), &scene.at("/write"), "base");
+    scene.sign(&LEAST).await.is(303);
+    scene.world.pass_minutes(1);
+    let fields: Vec<(&str, &str)> = old
+        .iter()
+        .map(|(key, text)| (key.as_str(), text.as_str()))
+        .collect();
+    for address in ["/write", "/write/keep"] {
+        scene
+            .anna
+            .post(&scene.at(address), &fields)
+            .await
+            .is(409)
+            .sees("has been signed or given up meanwhile");
+    }
+    scene
+        .anna
+        .get(&scene.at(""))
+        .await
+        .sees_not("draft of the next revision");
+}
+
+#[tokio::test]
+async fn ones_own_text_from_another_window_is_told_and_not_put_back() {
+    let scene = Scene::opened().await;
+    scene.dora.get(&scene.at("/write")).await.is(200);
+    let keep = scene.at("/write/keep");
+    let base = ("base", "1772438400000.1");
+    scene
+        .dora
+        .post(&keep, &[base, ("vertical.occlusal_mm", "66")])
+        .await
+        .is(200);
+    let kept = json(&scene.dora.post(&keep, &[base, ("shade.tab", "B-20")]).await);
+    assert_eq!(kept["others"][0]["text"].as_str(), Some("66"));
+    // The whole form of the second window, which still shows the old text, takes nothing back.
+    scene
+        .dora
+        .post(
+            &scene.at("/write"),
+            &[base, ("vertical.occlusal_mm", ""), ("shade.tab", "B-20")],
+        )
+        .await
+        .is(200);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    assert_eq!(
+        page.attribute("input[name=\"vertical.occlusal_mm\"]", "value"),
+        "66"
+    );
+}

@@ -1,0 +1,107 @@
+//! The rooms of `domain`, and one meaning for each name of a type.
+
+use crate::{hold, program};
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+/// The rooms of the rules.
+const ROOMS: [&str; 8] = [
+    "custody",
+    "form",
+    "law",
+    "people",
+    "prescription",
+    "review",
+    "trade",
+    "values",
+];
+
+/// Names that still stand for two things within `domain`. This list only shrinks.
+const TWICE_NOT_YET: [&str; 6] = ["Place", "Rule", "Shape", "Signature", "Standing", "Wanted"];
+
+/// Names of `domain` that still stand for another thing in `app`. This list only shrinks.
+const IN_APP_NOT_YET: [&str; 5] = ["Column", "Fault", "Found", "Gone", "Kept"];
+
+/// Where each name is given to a type that other files may name, in this room.
+fn types_of(room: &str) -> BTreeMap<String, BTreeSet<String>> {
+    let mut found: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    let mut in_choices = false;
+    for line in program() {
+        // A list of choices makes an enum of each name that stands in it.
+        in_choices = (in_choices || line.text == "choices! {") && line.text != "}";
+        if line.room() == room
+            && let Some(name) = type_in(&line.text, in_choices)
+        {
+            found.entry(name.to_owned()).or_default().insert(line.file);
+        }
+    }
+    assert!(found.len() > 20, "{room} was read: {} types", found.len());
+    found
+}
+
+/// The name of the type that others may name and that this line makes.
+fn type_in(text: &str, in_choices: bool) -> Option<&str> {
+    let text = text.trim_start();
+    let made = if in_choices && text.starts_with(char::is_uppercase) && text.ends_with(" {") {
+        text
+    } else {
+        let open = text
+            .strip_prefix("pub ")
+            .or(text.strip_prefix("pub(crate) "));
+        let open = open.or(text.strip_prefix("pub(super) "))?;
+        let kinds = ["struct ", "enum ", "trait ", "type "];
+        kinds.iter().find_map(|kind| open.strip_prefix(kind))?
+    };
+    let end = made.find(|sign: char| !sign.is_alphanumeric() && sign != '_');
+    Some(&made[..end.unwrap_or(made.len())]).filter(|name| !name.is_empty())
+}
+
+#[test]
+fn the_rooms_of_the_rules_are_there_and_no_file_lies_between_them() {
+    let entries = std::fs::read_dir("src/domain").unwrap();
+    let found: BTreeSet<String> = entries
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    let wanted = ROOMS.iter().copied().chain(["mod.rs"]);
+    assert_eq!(found, wanted.map(str::to_owned).collect());
+    for room in ROOMS {
+        let is_room = Path::new("src/domain").join(room).join("mod.rs").is_file();
+        assert!(is_room, "src/domain/{room}/mod.rs is not there");
+    }
+}
+
+#[test]
+fn no_type_name_stands_for_two_things_in_domain() {
+    let twice = types_of("domain")
+        .into_iter()
+        .filter(|(_, files)| files.len() > 1)
+        .map(|(name, files)| (name, format!("{files:?}")));
+    let (names, places): (BTreeSet<String>, Vec<String>) = twice.unzip();
+    println!("{}", places.join("\n"));
+    hold("stands for two things in domain", names, &TWICE_NOT_YET);
+}
+
+#[test]
+fn no_type_name_of_domain_stands_for_another_thing_in_app() {
+    let domain = types_of("domain");
+    let both = types_of("app")
+        .into_iter()
+        .filter_map(|(name, files)| Some((format!("{:?} {files:?}", domain.get(&name)?), name)));
+    let (places, names): (Vec<String>, BTreeSet<String>) = both.unzip();
+    println!("{}", places.join("\n"));
+    hold("stands for another thing in app", names, &IN_APP_NOT_YET);
+}
+
+#[test]
+fn a_type_is_seen() {
+    for (text, in_choices, name) in [
+        ("pub struct Item {", false, Some("Item")),
+        ("    pub(super) enum Way {", false, Some("Way")),
+        ("pub type Salt = [u8; 16];", false, Some("Salt")),
+        ("    Stippling {", true, Some("Stippling")),
+        ("    Stippling {", false, None),
+        ("    pub fn of(item: &Item) {", false, None),
+    ] {
+        assert_eq!(type_in(text, in_choices), name, "{text}");
+    }
+}
