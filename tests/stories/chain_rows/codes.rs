@@ -4,6 +4,7 @@ use super::{grouped, of_the_demo, other_case, paper, squeezed, work_of};
 use crate::scene::Scene;
 use std::collections::BTreeSet;
 use vestibule::app::case_work::CaseWork;
+use vestibule::domain::custody::events::Received;
 use vestibule::domain::custody::item::Item;
 use vestibule::domain::custody::{Event, Found, Outcome, What, allow};
 use vestibule::domain::people::party::{Actor, Role, Side};

@@ -8,6 +8,7 @@ use crate::scene::Scene;
 use std::collections::BTreeSet;
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::examine;
+use vestibule::domain::custody::events::Released;
 use vestibule::domain::custody::{Event, Purpose, Rule, What, allow};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::Tag;

@@ -5,10 +5,7 @@ use super::{eventful, of_the_demo, work_of};
 use proptest::prelude::*;
 use vestibule::app::case_work::CaseWork;
 use vestibule::clock::moment_in;
-use vestibule::domain::custody::events::{
-    Adjusted, BroughtBack, Destroyed, Disinfected, Fitted, Given, GivenBack, Moved, Received,
-    Registered, Released, TakenOut, UsedUp, Voided, Withheld, WrittenOff,
-};
+use vestibule::domain::custody::events::Received;
 use vestibule::domain::custody::{Event, What, at, fold};
 
 /// NIST glossary (CNSSI 4009-2015) and 10 CFR 26.5: handling and storage tracked from the beginning to the

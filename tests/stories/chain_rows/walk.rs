@@ -3,6 +3,10 @@
 use super::Spot;
 use std::collections::BTreeMap;
 use vestibule::app::case_work::CaseWork;
+use vestibule::domain::custody::events::{
+    Adjusted, BroughtBack, Destroyed, Disinfected, Fitted, Given, GivenBack, Moved, Received,
+    Registered, Released, TakenOut, UsedUp, Voided, Withheld, WrittenOff,
+};
 use vestibule::domain::custody::{Event, Holder, Outcome, What, at};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::Tag;
