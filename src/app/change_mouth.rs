@@ -137,7 +137,9 @@ async fn read(
         cleaning,
         step,
     };
-    faults.extend(change.lacking(work));
+    if !disinfection::is_typed(typed) {
+        faults.extend(change.lacking(work));
+    }
     if faults.is_empty() {
         Ok(change)
     } else {

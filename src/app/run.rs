@@ -103,7 +103,7 @@ where
         if let Some(earlier) = earlier(app, &mut tx, person, key).await? {
             return A::from_noted(earlier);
         }
-        let (tx, answer) = work(tx).await?;
+        let (tx, answer) = Box::pin(work(tx)).await?;
         finish(app, tx, person, key, &answer.noted()).await?;
         Ok(answer)
     })

@@ -10,17 +10,10 @@ const FILE_MOST: usize = 400;
 const LINE_MOST: usize = 160;
 
 /// Files of `web` that are still to be divided. This list only shrinks.
-const LONG_NOT_YET: [&str; 6] = [
-    "src/web/cases.rs",
-    "src/web/handoffs.rs",
-    "src/web/items.rs",
-    "src/web/lists.rs",
-    "src/web/ribbon.rs",
-    "src/web/write.rs",
-];
+const LONG_NOT_YET: &[&str] = &["src/web/handoffs.rs", "src/web/items.rs"];
 
 /// Templates that still have a line that is too long. This list only shrinks.
-const WIDE_NOT_YET: [&str; 40] = [
+const WIDE_NOT_YET: &[&str] = &[
     "templates/base.html",
     "templates/case.html",
     "templates/case_new.html",
@@ -38,7 +31,6 @@ const WIDE_NOT_YET: [&str; 40] = [
     "templates/mouth.html",
     "templates/partials/account_rows.html",
     "templates/partials/card.html",
-    "templates/partials/document.html",
     "templates/partials/drawings.html",
     "templates/partials/field.html",
     "templates/partials/figure.html",
@@ -57,14 +49,12 @@ const WIDE_NOT_YET: [&str; 40] = [
     "templates/record.html",
     "templates/release.html",
     "templates/reported.html",
-    "templates/revision.html",
     "templates/settle.html",
-    "templates/sign.html",
     "templates/write.html",
 ];
 
 /// Templates that still compare the name of a variant as `Debug` writes it. This list only shrinks.
-const DEBUG_NOT_YET: [&str; 1] = ["templates/partials/field.html"];
+const DEBUG_NOT_YET: &[&str] = &["templates/partials/field.html"];
 
 fn templates() -> Vec<PathBuf> {
     let mut found = Vec::new();
@@ -95,14 +85,14 @@ fn no_file_of_pages_is_long() {
     files(Path::new("src/web"), &mut paths);
     assert!(paths.len() > 30, "the pages were found");
     let long = where_it_is(&paths, |text| text.lines().count() > FILE_MOST);
-    hold("has more than 400 lines", long, &LONG_NOT_YET);
+    hold("has more than 400 lines", long, LONG_NOT_YET);
 }
 
 #[test]
 fn no_line_of_a_template_is_wide() {
     let is_wide = |line: &str| line.chars().count() > LINE_MOST;
     let wide = where_it_is(&templates(), |text| text.lines().any(is_wide));
-    hold("has a line of more than 160 signs", wide, &WIDE_NOT_YET);
+    hold("has a line of more than 160 signs", wide, WIDE_NOT_YET);
 }
 
 /// A variant that is renamed would be compared with nothing, and no compiler says so.
@@ -115,5 +105,5 @@ fn no_template_compares_what_debug_writes() {
         text.contains("{:?}") || text.contains("|fmt(\"{:?}") || asked.chain(equal).any(is_name)
     };
     let found = where_it_is(&templates(), compares);
-    hold("compares a variant's name", found, &DEBUG_NOT_YET);
+    hold("compares a variant's name", found, DEBUG_NOT_YET);
 }

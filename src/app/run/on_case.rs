@@ -50,7 +50,8 @@ where
         if let Some(earlier) = earlier(app, &mut tx, person, key).await? {
             return A::from_noted(earlier);
         }
-        let (mut work, mut tx, answer) = decide(work, tx).await?;
+        // On the heap: the futures of commands are large, and a thread has little room for them.
+        let (mut work, mut tx, answer) = Box::pin(decide(work, tx)).await?;
         work.save(app, &mut tx).await?;
         finish(app, tx, person, key, &answer.noted()).await?;
         Ok(answer)

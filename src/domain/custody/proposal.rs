@@ -112,7 +112,7 @@ pub trait Journal {
 }
 
 /// A proposed event, but for what it says.
-pub struct Proposal<'a> {
+pub struct ProposedEvent<'a> {
     pub scope: Scope<'a>,
     pub case: &'a CaseState,
     pub journal: &'a dyn Journal,
@@ -123,15 +123,15 @@ pub struct Proposal<'a> {
     pub refusals: Vec<Refusal>,
 }
 
-impl<'a> Proposal<'a> {
+impl<'a> ProposedEvent<'a> {
     /// Nothing stands against it yet.
     pub fn new(
         scope: Scope<'a>,
         case: &'a CaseState,
         journal: &'a dyn Journal,
         (by, at, side): (&'a Actor, Moment, Side),
-    ) -> Proposal<'a> {
-        Proposal {
+    ) -> ProposedEvent<'a> {
+        ProposedEvent {
             worn: case.worn(scope.items),
             scope,
             case,

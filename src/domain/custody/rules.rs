@@ -6,7 +6,7 @@ use super::erasing::called;
 use super::event::Event;
 use super::events::{EventKind, What, WhenClosed};
 use super::item::{Item, ItemKind};
-use super::proposal::{Earlier, Journal, Proposal, Refusal, Rule, Scope};
+use super::proposal::{Earlier, Journal, ProposedEvent, Refusal, Rule, Scope};
 use crate::domain::people::party::Actor;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, Tag};
@@ -125,7 +125,7 @@ pub fn allow_in(
         }];
     };
     let entries = Entries(context.events);
-    let mut proposal = Proposal::new(context.scope(), case, &entries, (by, at, side));
+    let mut proposal = ProposedEvent::new(context.scope(), case, &entries, (by, at, side));
     let kind = what.kind();
     closed_stays_closed(kind, &mut proposal);
     items_of_this_case(kind, &mut proposal);
@@ -142,7 +142,7 @@ pub fn allow_in(
 }
 
 /// Nothing happens in a closed case but a correction of its entries, or a text erased, until it is opened again.
-fn closed_stays_closed(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
+fn closed_stays_closed(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     let sentence = match (kind.when_closed(), proposal.case.closed) {
         (WhenClosed::Refused, true) => {
             "The case is closed: open it again, with the reason, before anything else."
@@ -154,7 +154,7 @@ fn closed_stays_closed(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
 }
 
 /// k: an item of one case is not received, released or otherwise touched in another.
-fn items_of_this_case(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
+fn items_of_this_case(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     for tag in kind.tags() {
         let sentence = if !proposal.is_own(tag) {
             format!(
@@ -171,7 +171,7 @@ fn items_of_this_case(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
 }
 
 /// f: nothing happens to an item after it is used up, destroyed or written off.
-fn nothing_after_the_end(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
+fn nothing_after_the_end(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     for tag in kind.tags() {
         if proposal.state(tag).is_some_and(|state| !state.is_there()) {
             let sentence = format!(
@@ -184,7 +184,7 @@ fn nothing_after_the_end(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
 }
 
 /// i: events of one item are in time order, and so is what rests on the mouth.
-fn in_order_of_time(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
+fn in_order_of_time(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     const CHECK: &str = "check the day and the time, or the clock of this computer.";
     for tag in kind.tags() {
         let last = proposal.state(tag).map(|state| state.last_at);
@@ -217,12 +217,12 @@ fn in_order_of_time(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
 }
 
 /// A moment that lies after the proposed event.
-fn later(proposal: &Proposal<'_>, moment: Option<Moment>) -> Option<Moment> {
+fn later(proposal: &ProposedEvent<'_>, moment: Option<Moment>) -> Option<Moment> {
     moment.filter(|moment| proposal.at.unix_ms < moment.unix_ms)
 }
 
 /// a: each item has exactly one holder, and only the holder acts on it.
-fn only_the_holder_acts(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
+fn only_the_holder_acts(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     let Some(wanted) = kind.wanted_holder(proposal.side) else {
         return;
     };
@@ -243,8 +243,8 @@ fn only_the_holder_acts(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
 
 /// h: disinfected since it last changed hands or left the mouth, before it changes hands; what came
 /// without a mark of it is held until the receiver's own entry.
-fn disinfected_first(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
-    let needs = |proposal: &Proposal<'_>, tag: &Tag| {
+fn disinfected_first(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
+    let needs = |proposal: &ProposedEvent<'_>, tag: &Tag| {
         let item = proposal.kind(tag);
         item.is_some_and(ItemKind::needs_disinfection)
     };
@@ -269,7 +269,7 @@ fn disinfected_first(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
 }
 
 /// l: release and receipt are by different people.
-fn by_two_people(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
+fn by_two_people(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     if kind.other_than(proposal) == Some(proposal.by.account.as_str()) {
         let sentence = "You handed this over yourself: somebody else has to receive it.";
         proposal.refuse(Rule::L, None, sentence);
@@ -278,7 +278,7 @@ fn by_two_people(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
 
 /// What was found wrong is not used, fitted, given away or destroyed before it is resolved. It can be
 /// cleaned, moved, handed over and received.
-fn holds_are_waited_for(kind: &dyn EventKind, proposal: &mut Proposal<'_>) {
+fn holds_are_waited_for(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     let waiting = kind.waits_for_holds();
     for hold in proposal.case.open_holds() {
         for tag in waiting.iter().filter(|tag| hold.waiting.contains(tag)) {

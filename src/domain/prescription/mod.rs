@@ -8,7 +8,7 @@ mod cautions;
 mod differences;
 mod document;
 pub mod draft; // two people in one draft
-mod parts;
+pub(in crate::domain) mod parts;
 mod print;
 pub mod revision; // the signed text
 #[cfg(test)]

@@ -5,11 +5,11 @@
 //! complaints, so that a pattern can be told from its log.
 
 use super::action::{ItemAction, Subject};
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
@@ -113,7 +113,7 @@ impl ItemAction for Adjusted {
 impl Constants for Adjusted {
     const WORD: &'static str = "adjusted";
     const OPEN: &'static [&'static str] = &["tag", "done", "day", "part", "direction"];
-    const ERASABLE: &'static [Erasable] = &[("/what/said", "what the patient said")];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/said", "what the patient said")];
 }
 
 impl EventKind for Adjusted {
@@ -121,7 +121,7 @@ impl EventKind for Adjusted {
         vec![&self.tag]
     }
 
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         proposal.office_only();
         self.check_item(proposal);
         let is_change_of_height =
@@ -186,7 +186,7 @@ impl EventKind for Adjusted {
 
 impl Adjusted {
     /// A denture that is worn, or a provisional on the table of the office.
-    fn check_item(&self, proposal: &mut Proposal<'_>) {
+    fn check_item(&self, proposal: &mut ProposedEvent<'_>) {
         let tag = &self.tag;
         let Some(state) = proposal.state(tag) else {
             return;

@@ -2,7 +2,7 @@
 
 use super::kind::{Constants, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
@@ -47,7 +47,7 @@ impl EventKind for BroughtBack {
         vec![&self.tag]
     }
 
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         proposal.office_only();
         if proposal.state(&self.tag).is_some_and(|state| state.worn) {
             proposal.refuse(

@@ -1,10 +1,10 @@
 //! The end of the case, with what became of each item.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::closing::{Disposed, dispositions};
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -27,7 +27,7 @@ pub struct Closed {
 impl Constants for Closed {
     const WORD: &'static str = "closed";
     const OPEN: &'static [&'static str] = &["items/*/tag", "items/*/disposition"];
-    const ERASABLE: &'static [Erasable] = &[("/what/note", "note")];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "note")];
 }
 
 impl EventKind for Closed {
@@ -40,7 +40,7 @@ impl EventKind for Closed {
     }
 
     /// The office closes its case when every item has its end, and says for each what became of it.
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         proposal.side_only(Side::Office, "The office closes its cases.");
         match dispositions(&proposal.scope, proposal.case) {
             Err(undecided) => {

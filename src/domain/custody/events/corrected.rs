@@ -1,8 +1,8 @@
 //! A note that says what is wrong with an earlier entry, and what is right.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence, WhenClosed};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
@@ -54,7 +54,7 @@ impl ItemAction for Corrected {
 impl Constants for Corrected {
     const WORD: &'static str = "corrected";
     const OPEN: &'static [&'static str] = &["event"];
-    const ERASABLE: &'static [Erasable] = &[("/what/note", "correction")];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "correction")];
 }
 
 impl EventKind for Corrected {
@@ -63,7 +63,7 @@ impl EventKind for Corrected {
     }
 
     /// j: a correction appends, and names an event that is there.
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         if proposal.journal.earlier(&self.event).is_none() {
             proposal.refuse(Rule::J, None, "There is no such entry to correct.");
         }

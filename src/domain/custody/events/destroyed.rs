@@ -1,10 +1,10 @@
 //! An item was destroyed.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::is_false;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Gone;
@@ -59,7 +59,7 @@ impl ItemAction for Destroyed {
 impl Constants for Destroyed {
     const WORD: &'static str = "destroyed";
     const OPEN: &'static [&'static str] = &["tag"];
-    const ERASABLE: &'static [Erasable] = &[("/what/how", "how and why")];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/how", "how and why")];
 }
 
 impl EventKind for Destroyed {
@@ -68,7 +68,7 @@ impl EventKind for Destroyed {
     }
 
     /// Nothing of the patient's own is destroyed without the patient's consent.
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let wanted = "Say how and why it is destroyed.";
         proposal.needs(&self.how, Rule::Form, Some(&self.tag), wanted);
         let kind = proposal.kind(&self.tag);

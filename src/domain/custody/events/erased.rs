@@ -4,7 +4,7 @@ use super::kind::{Constants, EventKind, Named, Sentence, WhenClosed};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::erased_text::{EraseReason, ErasedText};
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -36,7 +36,7 @@ impl EventKind for Erased {
     }
 
     /// Free texts only, each once, and only what one's own side has written.
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         if self.texts.is_empty() {
             let wanted = "Choose at least one text that is to be erased.";
             proposal.refuse(Rule::Form, None, wanted);
@@ -87,7 +87,7 @@ impl EventKind for Erased {
     }
 }
 
-fn may_be_erased(proposal: &mut Proposal<'_>, text: &ErasedText) {
+fn may_be_erased(proposal: &mut ProposedEvent<'_>, text: &ErasedText) {
     let called = proposal.journal.erasable(&text.event, &text.place);
     let earlier = proposal.journal.earlier(&text.event);
     let (Some(earlier), Some(called)) = (earlier, called) else {

@@ -4,7 +4,7 @@ use super::kind::{Constants, EventKind, Named, Sentence};
 use super::phrases::is_false;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::State;
@@ -35,7 +35,7 @@ impl EventKind for Fitted {
             .collect()
     }
 
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let tag = Some(&self.tag);
         proposal.office_only();
         let named = proposal.named(&self.tag);
@@ -84,7 +84,7 @@ impl EventKind for Fitted {
         vec![&self.tag]
     }
 
-    fn rests_on_the_mouth(&self, _: &Proposal<'_>) -> Vec<Tag> {
+    fn rests_on_the_mouth(&self, _: &ProposedEvent<'_>) -> Vec<Tag> {
         vec![self.tag.clone()]
     }
 
@@ -96,7 +96,7 @@ impl EventKind for Fitted {
 
 impl Fitted {
     /// What it says of the mouth has to be what the mouth holds.
-    fn check_what_comes_out(&self, proposal: &mut Proposal<'_>) {
+    fn check_what_comes_out(&self, proposal: &mut ProposedEvent<'_>) {
         let arch = proposal.arch(&self.tag);
         let worn = arch.and_then(|arch| proposal.worn_in(arch));
         if worn == self.instead_of {

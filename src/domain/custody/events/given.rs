@@ -1,9 +1,9 @@
 //! Handed to the patient to keep, not to wear now: the spare.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Spare;
@@ -61,7 +61,7 @@ impl ItemAction for Given {
 impl Constants for Given {
     const WORD: &'static str = "given";
     const OPEN: &'static [&'static str] = &["tag"];
-    const ERASABLE: &'static [Erasable] = &[
+    const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/spare/mark", "mark on the spare"),
         ("/what/spare/place", "place of the spare"),
         ("/what/spare/keeper", "keeper of the spare"),
@@ -74,7 +74,7 @@ impl EventKind for Given {
     }
 
     /// Whoever keeps the spare must find it: mark, place and keeper are said, where anything is.
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         proposal.office_only();
         let said = self.spare.as_ref();
         let said = said.map(|spare| [&spare.mark, &spare.place, &spare.keeper]);
@@ -119,7 +119,7 @@ impl EventKind for Given {
         Some(Sign::Given)
     }
 
-    fn rests_on_the_mouth(&self, _: &Proposal<'_>) -> Vec<Tag> {
+    fn rests_on_the_mouth(&self, _: &ProposedEvent<'_>) -> Vec<Tag> {
         vec![self.tag.clone()]
     }
 
@@ -130,7 +130,7 @@ impl EventKind for Given {
 
 impl Given {
     /// e: a duplicate becomes the spare only after the final of its arch is fitted.
-    fn spare_after_the_final(&self, proposal: &mut Proposal<'_>) {
+    fn spare_after_the_final(&self, proposal: &mut ProposedEvent<'_>) {
         let named = proposal.named(&self.tag);
         let sentence = match proposal.kind(&self.tag) {
             Some(ItemKind::Duplicate) => {

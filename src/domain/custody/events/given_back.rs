@@ -4,7 +4,7 @@ use super::kind::{Constants, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::Tag;
@@ -60,7 +60,7 @@ impl EventKind for GivenBack {
         vec![&self.tag]
     }
 
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         proposal.office_only();
         let named = proposal.named(&self.tag);
         if proposal.kind(&self.tag) != Some(ItemKind::ImplantParts) {

@@ -1,7 +1,7 @@
 //! What every kind of event says of itself. One file a kind: to add one, copy a file and name it in `events/mod.rs`.
 
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::Proposal;
+use crate::domain::custody::proposal::ProposedEvent;
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
@@ -16,7 +16,7 @@ pub type Sentence = (String, Vec<String>);
 
 /// A text of an event that can be taken out: its place in the stored event, a JSON pointer with `*` for any
 /// place in a list, and what it is called.
-pub type Erasable = (&'static str, &'static str);
+pub type ErasablePlace = (&'static str, &'static str);
 
 /// Whether an event may be entered in a closed case.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,7 +35,7 @@ pub trait Constants {
     /// Places below `/what` whose codes stay readable in the record's leaf. Whatever is not named is committed.
     const OPEN: &'static [&'static str];
     /// Free texts that can be erased.
-    const ERASABLE: &'static [Erasable] = &[];
+    const ERASABLE: &'static [ErasablePlace] = &[];
 }
 
 /// One event of a kind.
@@ -49,7 +49,7 @@ pub trait EventKind {
     }
 
     /// Whether it is complete, of a kind that this side makes, and against no rule of its own.
-    fn check(&self, proposal: &mut Proposal<'_>);
+    fn check(&self, proposal: &mut ProposedEvent<'_>);
 
     /// What it does to the case.
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>);
@@ -86,7 +86,7 @@ pub trait EventKind {
     }
 
     /// Items of which it is judged what their arch wears, which must have been so at its time.
-    fn rests_on_the_mouth(&self, _: &Proposal<'_>) -> Vec<Tag> {
+    fn rests_on_the_mouth(&self, _: &ProposedEvent<'_>) -> Vec<Tag> {
         Vec::new()
     }
 
@@ -101,7 +101,7 @@ pub trait EventKind {
     }
 
     /// Rule l: the account of somebody who may not be the one to enter it.
-    fn other_than<'a>(&self, _: &Proposal<'a>) -> Option<&'a str> {
+    fn other_than<'a>(&self, _: &ProposedEvent<'a>) -> Option<&'a str> {
         None
     }
 

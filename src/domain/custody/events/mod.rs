@@ -7,7 +7,7 @@ mod phrases;
 
 use crate::domain::values::ids::Tag;
 pub use action::{Action, ItemAction, Subject};
-pub use kind::{Constants, Erasable, EventKind, Named, Sentence, WhenClosed};
+pub use kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 use serde::{Deserialize, Serialize};
 
 /// The list of kinds makes the stored enum and the way from an event to its kind.
@@ -42,7 +42,7 @@ macro_rules! kinds {
         })+
 
         /// The kinds by their words, with the places that stay open in a leaf and those that can be erased.
-        pub const KINDS: &[(&str, &[&str], &[Erasable])] = &[
+        pub const KINDS: &[(&str, &[&str], &[ErasablePlace])] = &[
             $(($name::WORD, $name::OPEN, $name::ERASABLE),)+
         ];
     };

@@ -1,8 +1,8 @@
 //! An item was put somewhere inside the house that has it: bench, oven, shelf.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::Tag;
@@ -52,7 +52,7 @@ impl ItemAction for Moved {
 impl Constants for Moved {
     const WORD: &'static str = "moved";
     const OPEN: &'static [&'static str] = &["tag"];
-    const ERASABLE: &'static [Erasable] = &[("/what/spot", "place")];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/spot", "place")];
 }
 
 impl EventKind for Moved {
@@ -60,7 +60,7 @@ impl EventKind for Moved {
         vec![&self.tag]
     }
 
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let wanted = "Name the place it was put.";
         proposal.needs(&self.to, Rule::Form, Some(&self.tag), wanted);
     }

@@ -1,11 +1,11 @@
 //! Rule d: the old denture never goes back to the patient.
 
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::values::ids::Tag;
 
 /// It is neither fitted nor given.
-pub fn stays_away(proposal: &mut Proposal<'_>, tag: &Tag) {
+pub fn stays_away(proposal: &mut ProposedEvent<'_>, tag: &Tag) {
     if proposal.kind(tag) == Some(ItemKind::OldDenture) {
         let named = proposal.named(tag);
         proposal.refuse(
@@ -21,7 +21,7 @@ pub fn stays_away(proposal: &mut Proposal<'_>, tag: &Tag) {
 
 /// An old denture is found in the mouth at the beginning; registering it as worn after anything else
 /// was would be the way back that rule d closes.
-pub fn was_worn_first(proposal: &mut Proposal<'_>, tag: &Tag) {
+pub fn was_worn_first(proposal: &mut ProposedEvent<'_>, tag: &Tag) {
     let came_later = proposal
         .arch(tag)
         .is_some_and(|arch| proposal.was_worn(arch));

@@ -1,12 +1,12 @@
 //! The other side says, parcel by parcel and item by item, what came.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::hold::{Ended, Hold, Trouble, seal_trouble};
 use crate::domain::custody::parcel::{Found, Outcome, ParcelFound, SealFound, Sent};
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Condition, Holder, State};
@@ -39,7 +39,7 @@ impl Constants for Received {
         "items/*/outcome",
         "parcels/*/came",
     ];
-    const ERASABLE: &'static [Erasable] = &[
+    const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/items/*/note", "note on receipt"),
         ("/what/unannounced", "what came unannounced"),
     ];
@@ -50,7 +50,7 @@ impl EventKind for Received {
         self.items.iter().map(|found| &found.tag).collect()
     }
 
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         if self.place != proposal.side {
             proposal.refuse(Rule::Right, None, "One receives for one's own side.");
         }
@@ -121,7 +121,7 @@ impl EventKind for Received {
         Some(Holder::Carrier { to: side })
     }
 
-    fn other_than<'a>(&self, proposal: &Proposal<'a>) -> Option<&'a str> {
+    fn other_than<'a>(&self, proposal: &ProposedEvent<'a>) -> Option<&'a str> {
         let handoff = proposal.handoff(&self.handoff);
         handoff.map(|handoff| handoff.released_by.account.as_str())
     }
@@ -145,7 +145,7 @@ impl Received {
         items.any(|found| found.tag == *tag && found.outcome != Outcome::Missing)
     }
 
-    fn check_items(&self, proposal: &mut Proposal<'_>, handoff: &Handoff) {
+    fn check_items(&self, proposal: &mut ProposedEvent<'_>, handoff: &Handoff) {
         let outstanding = handoff.outstanding();
         if outstanding.is_empty() {
             let sentence = "All of this handoff has been received already.";
@@ -175,7 +175,7 @@ impl Received {
     }
 
     /// The parcels that are open once this receipt stands; what is in the others stays on the way.
-    fn parcels_here(&self, proposal: &mut Proposal<'_>, handoff: &Handoff) -> Vec<u32> {
+    fn parcels_here(&self, proposal: &mut ProposedEvent<'_>, handoff: &Handoff) -> Vec<u32> {
         let waiting = handoff.waiting();
         let mut here: Vec<u32> = handoff.opened.iter().map(|one| one.parcel).collect();
         if self.parcels.is_empty() {
@@ -194,7 +194,7 @@ impl Received {
     }
 
     /// Each parcel that is awaited is told of once, and no other.
-    fn check_parcels(&self, proposal: &mut Proposal<'_>, waiting: &[u32]) {
+    fn check_parcels(&self, proposal: &mut ProposedEvent<'_>, waiting: &[u32]) {
         for (place, one) in self.parcels.iter().enumerate() {
             let mut earlier = self.parcels.iter().take(place);
             let is_twice = earlier.any(|earlier| earlier.parcel == one.parcel);

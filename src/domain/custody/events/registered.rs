@@ -1,10 +1,10 @@
 //! An item exists from now on for this case: it came in, it was made here, or it is in the patient's mouth.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Gone, Holder, State};
@@ -53,7 +53,7 @@ pub struct Made {
 impl Constants for Registered {
     const WORD: &'static str = "registered";
     const OPEN: &'static [&'static str] = &["tag", "place", "made/from/*", "due_back"];
-    const ERASABLE: &'static [Erasable] =
+    const ERASABLE: &'static [ErasablePlace] =
         &[("/what/note", "note"), ("/what/made/how", "how it was made")];
 }
 
@@ -67,7 +67,7 @@ impl EventKind for Registered {
         self.tag == *asked || made.is_some_and(|made| made.from.contains(asked))
     }
 
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         self.check_where_it_is(proposal);
         if self.worn {
             self.check_that_it_can_be_worn(proposal);
@@ -122,7 +122,7 @@ impl EventKind for Registered {
         true
     }
 
-    fn rests_on_the_mouth(&self, _: &Proposal<'_>) -> Vec<Tag> {
+    fn rests_on_the_mouth(&self, _: &ProposedEvent<'_>) -> Vec<Tag> {
         let worn = Some(&self.tag).filter(|_| self.worn);
         worn.into_iter().cloned().collect()
     }
@@ -133,7 +133,7 @@ impl EventKind for Registered {
 }
 
 impl Registered {
-    fn check_where_it_is(&self, proposal: &mut Proposal<'_>) {
+    fn check_where_it_is(&self, proposal: &mut ProposedEvent<'_>) {
         let tag = Some(&self.tag);
         if proposal.state(&self.tag).is_some() {
             proposal.refuse(Rule::F, tag, format!("{} is registered already.", self.tag));
@@ -154,7 +154,7 @@ impl Registered {
         }
     }
 
-    fn check_that_it_can_be_worn(&self, proposal: &mut Proposal<'_>) {
+    fn check_that_it_can_be_worn(&self, proposal: &mut ProposedEvent<'_>) {
         let tag = Some(&self.tag);
         let is_denture = proposal.kind(&self.tag).is_some_and(ItemKind::is_denture);
         if self.place != Side::Office || !is_denture {
@@ -175,7 +175,7 @@ impl Registered {
     }
 
     /// Only what is lent is due back.
-    fn check_due_back(&self, proposal: &mut Proposal<'_>) {
+    fn check_due_back(&self, proposal: &mut ProposedEvent<'_>) {
         let Some(due) = self.due_back.as_deref() else {
             return;
         };
@@ -192,7 +192,7 @@ impl Registered {
 
 impl Made {
     /// A thing is made from what is in one's own hands, or was used up for it; what is held waits.
-    fn check(&self, proposal: &mut Proposal<'_>, tag: &Tag) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>, tag: &Tag) {
         if self.how.trim().is_empty() && self.from.is_empty() {
             let wanted = "Say how it was made, or from what.";
             proposal.refuse(Rule::Form, Some(tag), wanted);
@@ -226,7 +226,7 @@ impl Made {
     }
 }
 
-fn check_parent(proposal: &mut Proposal<'_>, tag: &Tag, parent: &Tag) {
+fn check_parent(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) {
     let Some(state) = parent_state(proposal, tag, parent) else {
         return;
     };
@@ -264,7 +264,7 @@ fn check_parent(proposal: &mut Proposal<'_>, tag: &Tag, parent: &Tag) {
 }
 
 /// A parent is another item of this case, of the same arch.
-fn parent_state(proposal: &mut Proposal<'_>, tag: &Tag, parent: &Tag) -> Option<State> {
+fn parent_state(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) -> Option<State> {
     let is_other = proposal.is_own(parent) && parent != tag;
     let Some(state) = proposal.state(parent).filter(|_| is_other).cloned() else {
         let sentence =

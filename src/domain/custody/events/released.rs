@@ -1,13 +1,13 @@
 //! One side hands over: items, parcels, carrier and purpose.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{self, counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::hold::{Hold, Trouble};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::parcel::{Parcel, Sent, parcels_of};
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::purpose::{Purpose, purpose_words};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Exception;
@@ -43,7 +43,7 @@ impl Constants for Released {
     const WORD: &'static str = "released";
     const OPEN: &'static [&'static str] =
         &["handoff", "items/*/tag", "from", "to", "purpose_code"];
-    const ERASABLE: &'static [Erasable] = &[
+    const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/items/*/condition", "condition as sent"),
         ("/what/parcels/*/note", "note on a box"),
         ("/what/purpose", "words on the purpose"),
@@ -56,7 +56,7 @@ impl EventKind for Released {
         self.items.iter().map(|sent| &sent.tag).collect()
     }
 
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         if self.items.is_empty() {
             let wanted = "Choose at least one item to hand over.";
             proposal.refuse(Rule::Form, None, wanted);
@@ -135,7 +135,7 @@ impl EventKind for Released {
     }
 
     /// Whether a provisional may leave hangs on what its arch wears.
-    fn rests_on_the_mouth(&self, proposal: &Proposal<'_>) -> Vec<Tag> {
+    fn rests_on_the_mouth(&self, proposal: &ProposedEvent<'_>) -> Vec<Tag> {
         let tags = self.tags().into_iter();
         let provisionals = tags.filter(|tag| {
             self.from == Side::Office && proposal.kind(tag) == Some(ItemKind::Provisional)
@@ -189,7 +189,7 @@ impl Released {
 
     /// What is said of the purpose has to be one of that side's. An entry from before there was a list names
     /// none; that there is one now is asked where it is typed.
-    fn check_purpose(&self, proposal: &mut Proposal<'_>) {
+    fn check_purpose(&self, proposal: &mut ProposedEvent<'_>) {
         let Some(code) = self.purpose_code else { return };
         if !Purpose::of(self.from).contains(&code) {
             let sentence = format!(
@@ -207,7 +207,7 @@ impl Released {
     }
 
     /// Every item lies in a parcel of this release, and no parcel travels empty.
-    fn check_parcels(&self, proposal: &mut Proposal<'_>) {
+    fn check_parcels(&self, proposal: &mut ProposedEvent<'_>) {
         let count = u32::try_from(self.parcels.len().max(1)).unwrap_or(u32::MAX);
         for sent in self.items.iter().filter(|sent| sent.parcel() > count) {
             let sentence = format!("There is no box {} in this release.", sent.parcel());
@@ -224,7 +224,7 @@ impl Released {
     }
 
     /// Two handoffs of one number could not be told apart when one of them is received.
-    fn check_that_it_is_new(&self, proposal: &mut Proposal<'_>) {
+    fn check_that_it_is_new(&self, proposal: &mut ProposedEvent<'_>) {
         if proposal.handoff(&self.handoff).is_some() {
             proposal.refuse(
                 Rule::Form,
@@ -235,7 +235,7 @@ impl Released {
     }
 
     /// c: the provisional leaves the office only while a duplicate of its arch is in the mouth, or by exception.
-    fn provisional_leaves_for_a_duplicate(&self, proposal: &mut Proposal<'_>) {
+    fn provisional_leaves_for_a_duplicate(&self, proposal: &mut ProposedEvent<'_>) {
         for tag in self.tags() {
             if proposal.kind(tag) != Some(ItemKind::Provisional) || is_covered(proposal, tag) {
                 continue;
@@ -255,7 +255,7 @@ impl Released {
 }
 
 /// Whether the arch of a provisional wears a duplicate or its final.
-fn is_covered(proposal: &Proposal<'_>, tag: &Tag) -> bool {
+fn is_covered(proposal: &ProposedEvent<'_>, tag: &Tag) -> bool {
     let worn = proposal.arch(tag).and_then(|arch| proposal.worn_in(arch));
     let kind = worn.and_then(|tag| proposal.kind(&tag));
     matches!(kind, Some(ItemKind::Duplicate | ItemKind::FinalDenture))

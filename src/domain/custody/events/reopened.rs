@@ -1,8 +1,8 @@
 //! A closed case goes on.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence, WhenClosed};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::people::party::Side;
@@ -19,7 +19,7 @@ pub struct Reopened {
 impl Constants for Reopened {
     const WORD: &'static str = "reopened";
     const OPEN: &'static [&'static str] = &[];
-    const ERASABLE: &'static [Erasable] = &[("/what/reason", "reason")];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }
 
 impl EventKind for Reopened {
@@ -27,7 +27,7 @@ impl EventKind for Reopened {
         Vec::new()
     }
 
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         proposal.side_only(Side::Office, "The office opens its cases again.");
         let wanted = "Say why the case goes on.";
         proposal.needs(&self.reason, Rule::Form, None, wanted);

@@ -1,10 +1,10 @@
 //! The statement that resolves a hold, by the side that had to answer.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::hold::{Ended, Trouble};
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -35,7 +35,7 @@ pub struct Settled {
 impl Constants for Settled {
     const WORD: &'static str = "settled";
     const OPEN: &'static [&'static str] = &["tag", "hold", "trouble"];
-    const ERASABLE: &'static [Erasable] = &[
+    const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/reason", "how it came about"),
         ("/what/done", "what is done"),
     ];
@@ -51,7 +51,7 @@ impl EventKind for Settled {
     }
 
     /// The side that packed states, once, what is the matter and what is done about it.
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let holds = &proposal.case.holds;
         let Some(hold) = holds.iter().find(|hold| hold.id == self.hold) else {
             let sentence = "There is nothing of this kind to settle.";
@@ -131,7 +131,7 @@ impl EventKind for Settled {
 
 impl Settled {
     /// Only what is missing can have stayed at home, and it is not earlier than what was said of it last.
-    fn check_that_it_stayed(&self, proposal: &mut Proposal<'_>) {
+    fn check_that_it_stayed(&self, proposal: &mut ProposedEvent<'_>) {
         let state = self.tag.as_ref().and_then(|tag| proposal.state(tag));
         let is_missing = |state: &State| state.missing && state.is_there();
         if self.trouble != Trouble::Missing || !state.is_some_and(is_missing) {

@@ -1,9 +1,9 @@
 //! Taken out of the mouth, and nothing put in.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Exception;
 use crate::domain::custody::stamp::Stamp;
@@ -24,7 +24,7 @@ pub struct TakenOut {
 impl Constants for TakenOut {
     const WORD: &'static str = "taken_out";
     const OPEN: &'static [&'static str] = &["tag"];
-    const ERASABLE: &'static [Erasable] =
+    const ERASABLE: &'static [ErasablePlace] =
         &[("/what/exception/reason", "reason of the exception")];
 }
 
@@ -33,7 +33,7 @@ impl EventKind for TakenOut {
         vec![&self.tag]
     }
 
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         proposal.office_only();
         if !proposal.state(&self.tag).is_some_and(|state| state.worn) {
             let sentence = format!("{} is not in the mouth.", proposal.named(&self.tag));
@@ -65,7 +65,7 @@ impl EventKind for TakenOut {
 
 impl TakenOut {
     /// b: a wearable set in each treated arch at every moment, or an exception signed by the dentist.
-    fn never_toothless(&self, proposal: &mut Proposal<'_>) {
+    fn never_toothless(&self, proposal: &mut ProposedEvent<'_>) {
         let arch = proposal.arch(&self.tag);
         let Some(arch) = arch.filter(|arch| proposal.scope.is_treated(*arch)) else {
             return;

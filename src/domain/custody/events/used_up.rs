@@ -1,9 +1,9 @@
 //! An item went into another or is spent: an impression into its cast.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Gone, State};
@@ -58,7 +58,7 @@ impl ItemAction for UsedUp {
 impl Constants for UsedUp {
     const WORD: &'static str = "used_up";
     const OPEN: &'static [&'static str] = &["tag", "into_item"];
-    const ERASABLE: &'static [Erasable] = &[("/what/into", "what became of it")];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/into", "what became of it")];
 }
 
 impl EventKind for UsedUp {
@@ -70,7 +70,7 @@ impl EventKind for UsedUp {
         self.tag == *asked || self.into_item.as_ref() == Some(asked)
     }
 
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         self.check_what_it_went_into(proposal);
         if proposal.kind(&self.tag).is_some_and(ItemKind::is_denture) {
             let named = proposal.named(&self.tag);
@@ -110,7 +110,7 @@ impl EventKind for UsedUp {
 
 impl UsedUp {
     /// What it went into is another item of this case that is still there.
-    fn check_what_it_went_into(&self, proposal: &mut Proposal<'_>) {
+    fn check_what_it_went_into(&self, proposal: &mut ProposedEvent<'_>) {
         let Some(into) = &self.into_item else {
             return;
         };

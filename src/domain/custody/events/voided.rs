@@ -1,9 +1,9 @@
 //! A handoff is taken back: it never left the house, so nobody can receive it.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -28,7 +28,7 @@ pub struct Voided {
 impl Constants for Voided {
     const WORD: &'static str = "voided";
     const OPEN: &'static [&'static str] = &["handoff", "items/*"];
-    const ERASABLE: &'static [Erasable] = &[("/what/reason", "reason")];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }
 
 impl EventKind for Voided {
@@ -37,7 +37,7 @@ impl EventKind for Voided {
     }
 
     /// Only the side that released takes back, all of it, and only while nobody has received any of it.
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let Some(handoff) = proposal.handoff(&self.handoff) else {
             let sentence = "There is no such handoff in this case.";
             proposal.refuse(Rule::Form, None, sentence);

@@ -1,10 +1,10 @@
 //! The old denture stays out of the patient's hands.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::Tag;
@@ -56,7 +56,7 @@ impl ItemAction for Withheld {
 impl Constants for Withheld {
     const WORD: &'static str = "withheld";
     const OPEN: &'static [&'static str] = &["tag"];
-    const ERASABLE: &'static [Erasable] = &[("/what/kept", "where it is kept")];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/kept", "where it is kept")];
 }
 
 impl EventKind for Withheld {
@@ -64,7 +64,7 @@ impl EventKind for Withheld {
         vec![&self.tag]
     }
 
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         proposal.office_only();
         if !self.consent {
             proposal.refuse(

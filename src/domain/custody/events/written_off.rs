@@ -1,10 +1,10 @@
 //! Missing from the box and given up, by the side that had handed it over.
 
-use super::kind::{Constants, Erasable, EventKind, Named, Sentence};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::hold::{Ended, Trouble};
-use crate::domain::custody::proposal::{Proposal, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -65,7 +65,7 @@ impl ItemAction for WrittenOff {
 impl Constants for WrittenOff {
     const WORD: &'static str = "written_off";
     const OPEN: &'static [&'static str] = &["tag"];
-    const ERASABLE: &'static [Erasable] = &[("/what/how", "how and why")];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/how", "how and why")];
 }
 
 impl EventKind for WrittenOff {
@@ -74,7 +74,7 @@ impl EventKind for WrittenOff {
     }
 
     /// Only what the receiver did not find is given up; until then it may still be on its way.
-    fn check(&self, proposal: &mut Proposal<'_>) {
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
         if !proposal.state(&self.tag).is_some_and(|state| state.missing) {
             let named = proposal.named(&self.tag);
             let sentence = format!(

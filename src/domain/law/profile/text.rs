@@ -5,7 +5,7 @@
 //! were read in unofficial copies, and each party chooses the profile that applies to it. Without a choice
 //! the nine items that the known laws have in common are asked for.
 
-use crate::domain::prescription::MarkAnswer;
+use crate::domain::prescription::parts::MarkAnswer;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
