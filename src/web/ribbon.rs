@@ -433,7 +433,7 @@ fn signs_in_use(ribbon: &Ribbon) -> Vec<SignView> {
         let mut marks = ribbon.lines.iter().flat_map(|line| &line.marks);
         marks.any(|mark| mark.sign == *sign)
     };
-    let used = Sign::ALL.into_iter().filter(is_used);
+    let used = Sign::ALL.iter().copied().filter(is_used);
     used.map(|sign| sign_view(sign, 11, 11)).collect()
 }
 

@@ -5,20 +5,16 @@ use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, PatientCode};
 use crate::domain::values::words_of;
 
-/// The four columns of the first page: where the case as a whole stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Place {
-    Office,
-    OnTheWay,
-    Lab,
-    Patient,
+words_of! {
+    /// The four columns of the first page: where the case as a whole stands.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+    pub enum Place {
+        Office = "At the office",
+        OnTheWay = "On the way",
+        Lab = "At the lab",
+        Patient = "With the patient",
+    }
 }
-words_of!(Place {
-    Office = "office", "At the office";
-    OnTheWay = "on_the_way", "On the way";
-    Lab = "lab", "At the lab";
-    Patient = "patient", "With the patient";
-});
 
 /// A case as stored, with what the first page shows of it.
 #[derive(Debug, Clone, PartialEq, Eq)]

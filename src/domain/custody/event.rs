@@ -94,22 +94,18 @@ pub struct ParcelFound {
     pub number: String,
 }
 
-/// How a box and its seal came.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum SealFound {
-    Intact,
-    Broken,
-    None,
-    /// The box itself is not here yet; what is in it stays on the way.
-    NotHere,
+words_of! {
+    /// How a box and its seal came.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum SealFound {
+        Intact = "seal intact",
+        Broken = "seal broken",
+        None = "no seal on it",
+        /// The box itself is not here yet; what is in it stays on the way.
+        NotHere = "this box is not here yet",
+    }
 }
-words_of!(SealFound {
-    Intact = "intact", "seal intact";
-    Broken = "broken", "seal broken";
-    None = "none", "no seal on it";
-    NotHere = "not_here", "this box is not here yet";
-});
 
 /// One item as it was found on receipt.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -152,73 +148,51 @@ pub struct Spare {
     pub in_water: bool,
 }
 
-/// What is the matter with something that came.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Trouble {
-    SealBroken,
-    OtherSeal,
-    NoSeal,
-    Missing,
-    Damaged,
-    NotAsDescribed,
-    WrongCount,
-    Unannounced,
+words_of! {
+    /// What is the matter with something that came.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Trouble {
+        SealBroken = "the seal was broken",
+        OtherSeal = "another seal than the one that was sent",
+        NoSeal = "no seal, though one was sent",
+        Missing = "missing from the box",
+        Damaged = "arrived damaged",
+        NotAsDescribed = "not as described",
+        WrongCount = "another number of pieces",
+        Unannounced = "something that was not announced",
+    }
 }
-words_of!(Trouble {
-    SealBroken = "seal_broken", "the seal was broken";
-    OtherSeal = "other_seal", "another seal than the one that was sent";
-    NoSeal = "no_seal", "no seal, though one was sent";
-    Missing = "missing", "missing from the box";
-    Damaged = "damaged", "arrived damaged";
-    NotAsDescribed = "not_as_described", "not as described";
-    WrongCount = "wrong_count", "another number of pieces";
-    Unannounced = "unannounced", "something that was not announced";
-});
 
-/// What became of an item in the end.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Disposition {
-    Worn,
-    Spare,
-    GivenBack,
-    KeptBack,
-    AtOffice,
-    AtLab,
-    ReturnedToLender,
-    UsedUp,
-    Destroyed,
-    WrittenOff,
+words_of! {
+    /// What became of an item in the end.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Disposition {
+        Worn = "in the patient's mouth",
+        Spare = "with the patient as the spare",
+        GivenBack = "given back to the patient",
+        KeptBack = "kept back at the office with consent",
+        AtOffice = "kept at the office",
+        AtLab = "kept at the lab",
+        ReturnedToLender = "with its lender",
+        UsedUp = "used up",
+        Destroyed = "destroyed",
+        WrittenOff = "written off as lost",
+    }
 }
-words_of!(Disposition {
-    Worn = "worn", "in the patient's mouth";
-    Spare = "spare", "with the patient as the spare";
-    GivenBack = "given_back", "given back to the patient";
-    KeptBack = "kept_back", "kept back at the office with consent";
-    AtOffice = "at_office", "kept at the office";
-    AtLab = "at_lab", "kept at the lab";
-    ReturnedToLender = "returned_to_lender", "with its lender";
-    UsedUp = "used_up", "used up";
-    Destroyed = "destroyed", "destroyed";
-    WrittenOff = "written_off", "written off as lost";
-});
 
-/// Why a text is taken out: a word of a list, so that the reason cannot say again what was erased.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum EraseReason {
-    NamesPatient,
-    NamesOther,
-    Asked,
-    Unrelated,
+words_of! {
+    /// Why a text is taken out: a word of a list, so that the reason cannot say again what was erased.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum EraseReason {
+        NamesPatient = "it names the patient or makes the patient known",
+        NamesOther = "it names or describes somebody else",
+        Asked = "the person it is about has asked for it",
+        Unrelated = "it has nothing to do with this case",
+    }
 }
-words_of!(EraseReason {
-    NamesPatient = "names_patient", "it names the patient or makes the patient known";
-    NamesOther = "names_other", "it names or describes somebody else";
-    Asked = "asked", "the person it is about has asked for it";
-    Unrelated = "unrelated", "it has nothing to do with this case";
-});
 
 /// A text that was taken out of an earlier entry.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -245,21 +219,17 @@ fn is_no(flag: &bool) -> bool {
     !flag
 }
 
-/// What the receiver found.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Outcome {
-    Sound,
-    Damaged,
-    Missing,
-    NotAsDescribed,
+words_of! {
+    /// What the receiver found.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Outcome {
+        Sound = "sound",
+        Damaged = "damaged",
+        Missing = "missing from the box",
+        NotAsDescribed = "not as described",
+    }
 }
-words_of!(Outcome {
-    Sound = "sound", "sound";
-    Damaged = "damaged", "damaged";
-    Missing = "missing", "missing from the box";
-    NotAsDescribed = "not_as_described", "not as described";
-});
 
 /// What happened.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

@@ -16,6 +16,7 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
 use std::collections::BTreeMap;
+use strum::VariantArray;
 
 /// Where a move goes from one lane to another.
 pub const HOP: u32 = 12;
@@ -32,7 +33,7 @@ const GAP_PER_DOUBLING: f64 = 4.0;
 const MINUTE_MS: i64 = 60_000;
 
 /// Who holds, as lanes; the way from the mouth to the bench is the way from the last lane to the first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, VariantArray)]
 pub enum Lane {
     Lab,
     OnTheWay,
@@ -41,7 +42,8 @@ pub enum Lane {
 }
 
 impl Lane {
-    pub const ALL: [Lane; 4] = [Lane::Lab, Lane::OnTheWay, Lane::Office, Lane::Patient];
+    /// Each of them, from the top.
+    pub const ALL: &[Lane] = Lane::VARIANTS;
 
     pub fn of(holder: Holder) -> Lane {
         match holder {
@@ -63,7 +65,7 @@ impl Lane {
 }
 
 /// What stands at a point of a line: a letter in a shape.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, VariantArray)]
 pub enum Sign {
     Registered,
     Made,
@@ -101,26 +103,8 @@ pub enum Shape {
 }
 
 impl Sign {
-    pub const ALL: [Sign; 18] = [
-        Sign::Registered,
-        Sign::Made,
-        Sign::Disinfected,
-        Sign::Put,
-        Sign::Settled,
-        Sign::Corrected,
-        Sign::Fitted,
-        Sign::Given,
-        Sign::TakenOut,
-        Sign::GivenBack,
-        Sign::KeptBack,
-        Sign::TakenBack,
-        Sign::Missing,
-        Sign::Wrong,
-        Sign::Unmarked,
-        Sign::UsedUp,
-        Sign::Destroyed,
-        Sign::Lost,
-    ];
+    /// Each of them.
+    pub const ALL: &[Sign] = Sign::VARIANTS;
 
     pub fn shape(self) -> Shape {
         match self {
@@ -276,7 +260,7 @@ pub fn rows(lines: &[Line]) -> Vec<(Lane, Vec<usize>)> {
         let places = (0..).zip(lines).filter(|(_, line)| visits(line, lane));
         (lane, places.map(|(place, _)| place).collect())
     };
-    Lane::ALL.map(in_lane).to_vec()
+    Lane::ALL.iter().copied().map(in_lane).collect()
 }
 
 /// One item at one event: what changes there, and how much room that takes.
