@@ -15,7 +15,8 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
 /// A case as a card of a column.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Template)]
+#[template(path = "partials/card.html")]
 pub struct Card {
     pub number: String,
     pub path: String,

@@ -21,6 +21,8 @@ use axum::response::Response;
 const ROWS: usize = 200;
 
 /// Everything that loading takes: the boxes, and what the list must look like.
+#[derive(Template)]
+#[template(path = "partials/load_list.html")]
 pub struct LoadForm {
     pub action: String,
     pub fields: Vec<FieldView>,

@@ -32,6 +32,8 @@ pub struct KeepsRow {
 }
 
 /// An alarm on the page.
+#[derive(Template)]
+#[template(path = "partials/alarm.html")]
 pub struct AlarmView {
     pub what: String,
     pub who: String,

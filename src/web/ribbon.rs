@@ -14,6 +14,7 @@ use crate::domain::custody::ribbon::{
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
+use askama::Template;
 
 /// Height of the words of time, of an item's row, of the space around a lane's rows, of an arch's bar.
 const HEAD: u32 = 62;
@@ -44,6 +45,8 @@ pub struct Band {
     pub name: String,
 }
 
+#[derive(Template)]
+#[template(path = "partials/ribbon_sign.html")]
 pub struct SignView {
     pub x: u32,
     pub y: u32,
@@ -112,6 +115,8 @@ pub struct WornRow {
     pub worn: String,
 }
 
+#[derive(Template)]
+#[template(path = "partials/ribbon.html")]
 pub struct RibbonView {
     pub width: u32,
     pub height: u32,

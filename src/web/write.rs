@@ -1,6 +1,6 @@
 //! Writing a prescription: one long form in the order of the visit, kept while one types.
 
-use super::drawing::{Drawings, DrawingsPart};
+use super::drawing::Drawings;
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{Choice, FieldView, Input};
@@ -87,7 +87,9 @@ pub struct FindingView {
     pub reason: Option<FieldView>,
 }
 
-/// What the review says.
+/// What the review says; the script renews it while one types.
+#[derive(Template)]
+#[template(path = "partials/review.html")]
 pub struct ReviewView {
     pub met: usize,
     pub of: usize,
@@ -133,13 +135,6 @@ impl ReviewView {
     pub fn counts(&self) -> String {
         format!("{} of {} · {} to settle", self.met, self.of, self.open)
     }
-}
-
-/// The review alone, for the script that renews it while one types.
-#[derive(Template)]
-#[template(path = "partials/review.html")]
-struct ReviewPart {
-    review: ReviewView,
 }
 
 /// The numbers of one section alone, for the script.
@@ -451,8 +446,7 @@ fn numbers_html(
 }
 
 fn drawings_html(looked: &Looked) -> Result<String, askama::Error> {
-    let drawings = Drawings::of(&looked.document);
-    DrawingsPart { drawings }.render()
+    Drawings::of(&looked.document).render()
 }
 
 /// The page; `checked`: messages for signing are shown too; `more`: the list that gets more rows.
@@ -715,7 +709,7 @@ pub async fn keep(
         counts,
         numbers,
         drawings,
-        review: ReviewPart { review }.render()?,
+        review: review.render()?,
         base: Base::of(&written.draft).to_string(),
         at: now.clock(),
         others: written
