@@ -64,7 +64,9 @@ fn words(paragraph: &str) -> Vec<&str> {
 /// Whether a number stands before this place, and its unit behind it.
 fn is_measure(before: &str, after: &str) -> bool {
     let next = after.split(' ').next().unwrap_or_default();
-    before.trim_end().ends_with(|last: char| last.is_ascii_digit())
+    before
+        .trim_end()
+        .ends_with(|last: char| last.is_ascii_digit())
         && UNITS.contains(&next.trim_end_matches(['.', ',', ';', ':', ')']))
 }
 
@@ -159,7 +161,15 @@ mod tests {
 
     #[test]
     fn codes_dates_and_measures_stay_whole_where_they_fit() {
-        let whole = ["C4K-7M9-2XQ", "2026-03-02", "12.5 mm", "and/or", "30 min,", "( a", "well-made"];
+        let whole = [
+            "C4K-7M9-2XQ",
+            "2026-03-02",
+            "12.5 mm",
+            "and/or",
+            "30 min,",
+            "( a",
+            "well-made",
+        ];
         let text = format!("so {}", whole.join(" so "));
         for width in 20..60 {
             let lines = wrap(&text, VALUE, width as f32);
