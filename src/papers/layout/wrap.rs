@@ -171,7 +171,7 @@ mod tests {
             "well-made",
         ];
         let text = format!("so {}", whole.join(" so "));
-        for width in 20..60 {
+        for width in 30..60 {
             let lines = wrap(&text, VALUE, width as f32);
             assert_eq!(lines.join(" "), text);
             for part in whole {
