@@ -2,41 +2,34 @@
 //! give the same bytes: no times, no owners.
 
 use super::bundle::Files;
+use tar::{Builder, Header};
 
-const BLOCK: usize = 512;
 /// A name longer than this would need more than the one field.
 const LONGEST_NAME: usize = 100;
 
 /// The files in a folder of this name. `None` where a name or a file does not go into the form.
 pub fn tar(folder: &str, files: &Files) -> Option<Vec<u8>> {
-    let mut bytes = Vec::new();
+    let mut archive = Builder::new(Vec::new());
     for (name, content) in files {
-        bytes.extend(header(&format!("{folder}/{name}"), content.len())?);
-        bytes.extend(content);
-        bytes.resize(bytes.len().next_multiple_of(BLOCK), 0);
+        let header = header(&format!("{folder}/{name}"), content.len())?;
+        archive.append(&header, content.as_slice()).ok()?;
     }
-    // Two empty blocks are the end.
-    bytes.resize(bytes.len() + 2 * BLOCK, 0);
-    Some(bytes)
+    archive.into_inner().ok()
 }
 
-fn header(name: &str, length: usize) -> Option<Vec<u8>> {
-    // 11 octal digits.
-    if name.len() > LONGEST_NAME || !name.is_ascii() || length >= 1 << 33 {
+fn header(name: &str, length: usize) -> Option<Header> {
+    if name.len() > LONGEST_NAME || !name.is_ascii() {
         return None;
     }
-    let before =
-        format!("{name:\0<100}0000644\x000000000\x000000000\x00{length:011o}\x0000000000000\x00");
-    let after = format!("0{:\0<100}ustar\x0000{:\0<247}", "", "");
-    // The sum is taken with eight spaces in its own place.
-    let sum: u32 = before
-        .bytes()
-        .chain(after.bytes())
-        .map(u32::from)
-        .sum::<u32>()
-        + 8 * 32;
-    let header = format!("{before}{sum:06o}\0 {after}");
-    (header.len() == BLOCK).then(|| header.into_bytes())
+    let mut header = Header::new_ustar();
+    header.set_path(name).ok()?;
+    header.set_size(length as u64);
+    header.set_mode(0o644);
+    header.set_uid(0);
+    header.set_gid(0);
+    header.set_mtime(0);
+    header.set_cksum();
+    Some(header)
 }
 
 #[cfg(test)]

@@ -2,7 +2,6 @@
 //!
 //! What is not named as open is committed: a field that is added later is closed until somebody opens it here.
 
-use super::hash::Hash;
 use super::leaf::{LeafError, Mismatch, Salt, Salts, Sealed, matches, seal};
 use crate::domain::custody::Event;
 use crate::domain::custody::case::Case;
@@ -10,14 +9,15 @@ use crate::domain::custody::events::KINDS;
 use crate::domain::custody::item::Item;
 use crate::domain::prescription::revision::{Acknowledgement, Revision};
 use crate::domain::values::ids::CaseNumber;
-use crate::domain::values::moment::Moment;
 use serde_json::{Value, json};
+use strum::{EnumString, IntoStaticStr};
 
 /// The form of leaf that is written now.
 pub const LEAF_FORM: u32 = 1;
 
 /// What a leaf is about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, EnumString, IntoStaticStr)]
+#[strum(serialize_all = "snake_case", const_into_str)]
 pub enum LeafKind {
     /// A case was opened: whose, and between whom.
     Case,
@@ -29,10 +29,6 @@ pub enum LeafKind {
     Revision,
     /// The lab's word that it works to a revision.
     Acknowledgement,
-    /// A signed sentence that settles or explains something.
-    Statement,
-    /// A witness has seen the record at a size.
-    Witness,
     /// An office or a laboratory, one version of it.
     Party,
     /// Somebody's account, one version of it.
@@ -46,41 +42,14 @@ pub enum LeafKind {
 }
 
 impl LeafKind {
-    pub const ALL: [LeafKind; 12] = [
-        LeafKind::Case,
-        LeafKind::Item,
-        LeafKind::Event,
-        LeafKind::Revision,
-        LeafKind::Acknowledgement,
-        LeafKind::Statement,
-        LeafKind::Witness,
-        LeafKind::Party,
-        LeafKind::Account,
-        LeafKind::Patient,
-        LeafKind::List,
-        LeafKind::Settlement,
-    ];
-
     /// The word in the leaf.
-    pub fn word(self) -> &'static str {
-        match self {
-            LeafKind::Case => "case",
-            LeafKind::Item => "item",
-            LeafKind::Event => "event",
-            LeafKind::Revision => "revision",
-            LeafKind::Acknowledgement => "acknowledgement",
-            LeafKind::Statement => "statement",
-            LeafKind::Witness => "witness",
-            LeafKind::Party => "party",
-            LeafKind::Account => "account",
-            LeafKind::Patient => "patient",
-            LeafKind::List => "list",
-            LeafKind::Settlement => "settlement",
-        }
+    pub const fn word(self) -> &'static str {
+        self.into_str()
     }
 
+    /// Reads the word in a leaf.
     pub fn from_word(word: &str) -> Option<LeafKind> {
-        LeafKind::ALL.into_iter().find(|kind| kind.word() == word)
+        word.parse().ok()
     }
 
     /// The places whose words and codes stay readable; `*` is any place in a list.
@@ -91,8 +60,6 @@ impl LeafKind {
             LeafKind::Event => &[],
             LeafKind::Revision => &["case", "signer", "office", "lab"],
             LeafKind::Acknowledgement => &["case", "account", "party"],
-            LeafKind::Statement => &["case", "id", "account", "party", "about"],
-            LeafKind::Witness => &["account", "party", "root", "key"],
             LeafKind::Party => &["id", "side", "paper", "numbering", "profile"],
             LeafKind::Account => &["id", "party", "role"],
             LeafKind::Patient => &["code", "office"],
@@ -216,33 +183,6 @@ impl Entry {
         Entry::new(LeafKind::Acknowledgement, body)
     }
 
-    pub fn statement(statement: &Statement) -> Entry {
-        let body = json!({
-            "case": statement.case.as_str(),
-            "id": statement.id,
-            "account": statement.account,
-            "party": statement.party,
-            "name": statement.name,
-            "licence": statement.licence,
-            "at": statement.at,
-            "about": statement.about,
-            "text": statement.text,
-        });
-        Entry::new(LeafKind::Statement, body)
-    }
-
-    pub fn witness(witness: &Witness) -> Entry {
-        let body = json!({
-            "account": witness.account,
-            "party": witness.party,
-            "key": witness.key,
-            "size": witness.size,
-            "root": witness.root.to_string(),
-            "at": witness.at,
-        });
-        Entry::new(LeafKind::Witness, body)
-    }
-
     pub fn seal(&self, salts: &mut dyn Iterator<Item = Salt>) -> Result<Sealed, LeafError> {
         let kind = self.value.pointer("/event/what/kind");
         let kind = kind.and_then(Value::as_str).unwrap_or_default();
@@ -254,31 +194,4 @@ impl Entry {
     pub fn matches(&self, bytes: &[u8], salts: &Salts) -> Result<Vec<String>, Mismatch> {
         matches(bytes, &self.value, salts)
     }
-}
-
-/// A signed sentence about something of a case.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Statement {
-    pub id: String,
-    pub case: CaseNumber,
-    pub account: String,
-    pub party: String,
-    pub name: String,
-    pub licence: String,
-    pub at: Moment,
-    /// What it settles: the id of an event or handoff, or a tag.
-    pub about: String,
-    pub text: String,
-}
-
-/// A party's word that it has seen the record at a size, kept in the record itself.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Witness {
-    pub account: String,
-    pub party: String,
-    /// The eight digits of the witness's key.
-    pub key: String,
-    pub size: u64,
-    pub root: Hash,
-    pub at: Moment,
 }

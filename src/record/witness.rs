@@ -12,28 +12,22 @@ use super::tree::verify_consistency;
 use crate::domain::people::party::Side;
 use crate::domain::values::words_of;
 
-/// Why a kept checkpoint and the record of now do not go together.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Why {
-    /// The record has fewer entries than were kept.
-    Shrunk,
-    /// The record's first entries come to another root than the one kept.
-    Rewritten,
-    /// The stored hashes do not lead from the kept root to the signed one.
-    Unproven,
-    /// The newest checkpoint is not signed by the record's key.
-    Unsigned,
-    /// What was kept is signed by another key than the record's.
-    OtherKey,
+words_of! {
+    /// Why a kept checkpoint and the record of now do not go together.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Why {
+        /// The record has fewer entries than were kept.
+        Shrunk = "entries are missing: the record is shorter than what was seen",
+        /// The record's first entries come to another root than the one kept.
+        Rewritten = "entries were changed: the record begins in another way than what was seen",
+        /// The stored hashes do not lead from the kept root to the signed one.
+        Unproven = "the stored hashes do not lead from what was seen to the record of now",
+        /// The newest checkpoint is not signed by the record's key.
+        Unsigned = "the newest checkpoint is not signed by the record's key",
+        /// What was kept is signed by another key than the record's.
+        OtherKey = "what was seen is signed by another key than the record's",
+    }
 }
-
-words_of!(Why {
-    Shrunk = "shrunk", "entries are missing: the record is shorter than what was seen";
-    Rewritten = "rewritten", "entries were changed: the record begins in another way than what was seen";
-    Unproven = "unproven", "the stored hashes do not lead from what was seen to the record of now";
-    Unsigned = "unsigned", "the newest checkpoint is not signed by the record's key";
-    OtherKey = "other_key", "what was seen is signed by another key than the record's";
-});
 
 /// Holds a newer checkpoint against a kept one. `root_then` is the root that the record gives now for the
 /// kept size, `proof` the proof from there to the newer checkpoint.

@@ -4,9 +4,10 @@
 use super::error::StoreError;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
+use strum::VariantArray;
 
-/// What is reference data.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// What is reference data, in the order in which they refer to each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, VariantArray)]
 pub enum ReferenceData {
     Party,
     Account,
@@ -16,14 +17,8 @@ pub enum ReferenceData {
 }
 
 impl ReferenceData {
-    /// In the order in which they refer to each other.
-    pub const ALL: [ReferenceData; 5] = [
-        ReferenceData::Party,
-        ReferenceData::Account,
-        ReferenceData::Patient,
-        ReferenceData::List,
-        ReferenceData::Settlement,
-    ];
+    /// Each of them.
+    pub const ALL: &[ReferenceData] = ReferenceData::VARIANTS;
 }
 
 /// The keys after `key`, in order, at most `limit`.

@@ -40,6 +40,8 @@ pub enum Drawn {
 }
 
 /// A picture with its name and its description.
+#[derive(Template)]
+#[template(path = "partials/figure.html")]
 pub struct Figure {
     pub id: &'static str,
     pub title: &'static str,
@@ -49,20 +51,15 @@ pub struct Figure {
     pub shapes: Vec<Drawn>,
 }
 
-/// Both sketches with their words.
+/// The drawings with their words; the script renews them while one types.
+#[derive(Template)]
+#[template(path = "partials/drawings.html")]
 pub struct Drawings {
     pub face: Figure,
     pub face_words: Vec<String>,
     pub arches: Figure,
     pub rows: Vec<ChangeRow>,
     pub is_dated: bool,
-}
-
-/// The drawings alone, for the script that renews them while one types.
-#[derive(Template)]
-#[template(path = "partials/drawings.html")]
-pub struct DrawingsPart {
-    pub drawings: Drawings,
 }
 
 impl Drawings {
@@ -224,8 +221,8 @@ mod tests {
     fn shown(fields: &[(&str, &str)]) -> String {
         let pair = |(key, text): &(&str, &str)| ((*key).to_owned(), (*text).to_owned());
         let raw: Raw = fields.iter().map(pair).collect();
-        let drawings = Drawings::of(&prescription::read(&raw, Numbering::Iso3950).document);
-        DrawingsPart { drawings }.render().unwrap()
+        let document = prescription::read(&raw, Numbering::Iso3950).document;
+        Drawings::of(&document).render().unwrap()
     }
 
     #[test]

@@ -5,8 +5,11 @@ use super::typed_form::TypedForm;
 use crate::app::sign_in::is_proved;
 use crate::app::{App, Person};
 use crate::domain::values::fault::Fault;
+use askama::Template;
 
 /// A part of a form that is folded away until it is needed, or until something in it is typed or wrong.
+#[derive(Template)]
+#[template(path = "partials/folded.html")]
 pub struct Folded {
     pub title: String,
     pub hint: &'static str,

@@ -7,7 +7,6 @@ use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{FromRequest, FromRequestParts, Multipart, Request};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
-use std::borrow::Cow;
 use std::str::FromStr;
 
 /// The largest form: a draft of a thousand fields is far below; a 10 MB field is far above.
@@ -147,28 +146,25 @@ async fn whole(body: Body) -> Result<Bytes, WebError> {
     })
 }
 
-/// Reads `key=value&…`. Broken percent signs, broken UTF-8 and a key sent twice are refused.
+/// Reads `key=value&…`. Broken UTF-8 and a key sent twice are refused.
 pub fn parse_form(bytes: &[u8]) -> Result<TypedForm, WebError> {
-    let broken = || {
-        WebError::request(
+    // Read as a whole first: the pairs themselves are read with a stand-in for what is no UTF-8. PostgreSQL
+    // holds no NUL in a text, and no person types one.
+    let whole = percent_encoding::percent_decode(bytes).decode_utf8();
+    if !whole.is_ok_and(|text| !text.contains('\0')) {
+        return Err(WebError::request(
             StatusCode::BAD_REQUEST,
             "The form holds bytes that are not text in UTF-8.",
-        )
-    };
+        ));
+    }
     let mut form = TypedForm::new();
-    for pair in bytes
-        .split(|&byte| byte == b'&')
-        .filter(|pair| !pair.is_empty())
-    {
-        let mut halves = pair.splitn(2, |&byte| byte == b'=');
-        let key = decode(halves.next().unwrap_or_default()).ok_or_else(broken)?;
-        let value = decode(halves.next().unwrap_or_default()).ok_or_else(broken)?;
+    for (key, value) in form_urlencoded::parse(bytes) {
         // A browser sends line ends as CR LF, and a script sends LF: one form for both.
         let value = match value.contains('\r') {
             true => value.replace("\r\n", "\n"),
-            false => value,
+            false => value.into_owned(),
         };
-        if form.insert(key, value).is_some() {
+        if form.insert(key.into_owned(), value).is_some() {
             return Err(WebError::request(
                 StatusCode::BAD_REQUEST,
                 "The form holds one field twice.",
@@ -176,20 +172,6 @@ pub fn parse_form(bytes: &[u8]) -> Result<TypedForm, WebError> {
         }
     }
     Ok(form)
-}
-
-fn decode(bytes: &[u8]) -> Option<String> {
-    let spaced: Vec<u8> = bytes
-        .iter()
-        .map(|&byte| if byte == b'+' { b' ' } else { byte })
-        .collect();
-    let decoded = match Cow::from(percent_encoding::percent_decode(&spaced)) {
-        Cow::Owned(decoded) => Some(decoded),
-        Cow::Borrowed(_) => None,
-    };
-    let text = String::from_utf8(decoded.unwrap_or(spaced)).ok()?;
-    // PostgreSQL holds no NUL in a text, and no person types one.
-    (!text.contains('\0')).then_some(text)
 }
 
 /// Percent-encodes a text for use inside a query.

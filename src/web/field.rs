@@ -2,6 +2,7 @@
 
 use super::typed_form::TypedForm;
 use crate::domain::values::fault::Fault;
+use askama::Template;
 
 /// How a field is typed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,8 +27,9 @@ pub struct Choice {
     pub chosen: bool,
 }
 
-/// A field ready for the template.
-#[derive(Debug, Clone)]
+/// A field ready for its page.
+#[derive(Debug, Clone, Template)]
+#[template(path = "partials/field.html")]
 pub struct FieldView {
     pub key: String,
     pub label: String,
@@ -129,10 +131,22 @@ impl FieldView {
         format!("f-{}{}", self.scope, self.key.replace('.', "-"))
     }
 
-    pub fn is(&self, input: &str) -> bool {
-        format!("{:?}", self.input) == input
+    /// Whether it is typed in this way.
+    pub fn is(&self, input: Input) -> bool {
+        self.input == input
     }
 
+    /// The `type` of a box of one line.
+    fn kind_of_box(&self) -> &'static str {
+        match self.input {
+            Input::Password => "password",
+            Input::Date => "date",
+            Input::Time => "time",
+            _ => "text",
+        }
+    }
+
+    /// Whether its box is ticked.
     pub fn is_ticked(&self) -> bool {
         !self.value.is_empty()
     }

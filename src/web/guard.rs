@@ -12,6 +12,7 @@ use axum::http::uri::Authority;
 use axum::http::{HeaderMap, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
+use cookie::Cookie;
 
 /// The session cookie's name; over TLS the browser itself then keeps it to this host and to HTTPS.
 pub fn cookie_name(over_tls: bool) -> &'static str {
@@ -148,10 +149,10 @@ fn cookie_value(headers: &HeaderMap, name: &str) -> Option<String> {
         .get_all(header::COOKIE)
         .iter()
         .filter_map(|value| value.to_str().ok())
-        .flat_map(|value| value.split(';'))
-        .filter_map(|pair| pair.trim().split_once('='))
-        .find(|(key, _)| *key == name)
-        .map(|(_, value)| value.to_owned())
+        .flat_map(Cookie::split_parse)
+        .filter_map(Result::ok)
+        .find(|cookie| cookie.name() == name)
+        .map(|cookie| cookie.value().to_owned())
 }
 
 #[cfg(test)]

@@ -3,7 +3,6 @@
 use super::error::WebError;
 use super::extract::{At, Query, Signed};
 use super::frame::{Frame, page, page_with, see_other};
-use super::linked::Linked;
 use crate::app::board::{self, Card, Column};
 use crate::app::find::{self, Found};
 use crate::app::{App, AppError, Person};
@@ -15,8 +14,19 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
-fn linked(cards: Vec<Card>) -> Vec<Linked<Card>> {
-    let linked = |card: Card| Linked::new(format!("/cases/{}", card.number.as_str()), card);
+/// A case as a card, with the address of its page.
+#[derive(Template)]
+#[template(path = "partials/card.html")]
+pub struct CardView {
+    pub path: String,
+    pub card: Card,
+}
+
+fn linked(cards: Vec<Card>) -> Vec<CardView> {
+    let linked = |card: Card| CardView {
+        path: format!("/cases/{}", card.number.as_str()),
+        card,
+    };
     cards.into_iter().map(linked).collect()
 }
 
@@ -25,7 +35,7 @@ pub struct ColumnView {
     pub title: &'static str,
     pub word: &'static str,
     pub count: String,
-    pub cards: Vec<Linked<Card>>,
+    pub cards: Vec<CardView>,
     pub more: bool,
 }
 
@@ -73,7 +83,7 @@ pub async fn home(State(app): State<App>, Signed(person): Signed) -> Result<Resp
 #[template(path = "column.html")]
 pub struct ColumnPage {
     pub frame: Frame,
-    pub cards: Vec<Linked<Card>>,
+    pub cards: Vec<CardView>,
     pub before: Option<String>,
     pub after: Option<String>,
 }

@@ -7,9 +7,11 @@ use crate::app::entry::end_of_minute;
 use crate::app::{App, Person};
 use crate::domain::custody;
 use crate::domain::custody::item::Item;
+use askama::Template;
 
 /// The question where the item was at a moment, and its answer.
-#[derive(Default)]
+#[derive(Default, Template)]
+#[template(path = "partials/past.html")]
 pub struct Past {
     pub day: String,
     pub time: String,

@@ -9,13 +9,15 @@ use crate::app::{App, AppError, Person};
 use crate::domain::custody::Wanted;
 use crate::domain::custody::item::Item;
 use crate::domain::values::ids::{Code, Tag};
+use askama::Template;
 use axum::http::StatusCode;
 
 /// Carries a scan that was not taken and stands in the field.
 const BEFORE: &str = "scan_before";
 
 /// The field as it is shown.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Template)]
+#[template(path = "partials/scan.html")]
 pub struct ScanView {
     /// Sets ids of one form apart from those of another on the same page; usually empty.
     pub scope: &'static str,

@@ -22,7 +22,7 @@ pub(super) async fn examine(
         return 0;
     }
     let mut leaves = 0;
-    for of in ReferenceData::ALL {
+    for &of in ReferenceData::ALL {
         let mut after = String::new();
         loop {
             let keys = match keys_after(conn, of, &after, LEAVES_AT_ONCE).await {

@@ -249,7 +249,7 @@ pub(super) async fn backfill(app: &App) -> Result<(), AppError> {
         return Ok(());
     }
     let mut tx = app.store.begin().await?;
-    for of in ReferenceData::ALL {
+    for &of in ReferenceData::ALL {
         let mut after = String::new();
         loop {
             let keys = keys_after(&mut conn, of, &after, CHUNK).await?;

@@ -8,42 +8,31 @@ use crate::domain::values::words_of;
 use std::fmt;
 use time::Date;
 
-/// The four columns of the first page: where the case as a whole stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Place {
-    Office,
-    OnTheWay,
-    Lab,
-    Patient,
+words_of! {
+    /// The four columns of the first page: where the case as a whole stands.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+    pub enum Place {
+        Office = "At the office",
+        OnTheWay = "On the way",
+        Lab = "At the lab",
+        Patient = "With the patient",
+    }
 }
-words_of!(Place {
-    Office = "office", "At the office";
-    OnTheWay = "on_the_way", "On the way";
-    Lab = "lab", "At the lab";
-    Patient = "patient", "With the patient";
-});
 
-/// What one side is to do so that a case goes on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Step {
-    /// Sign a statement on what was found wrong.
-    Resolve,
-    Receive,
-    Write,
-    Acknowledge,
-    Make,
-    Fit,
-    HandOver,
+words_of! {
+    /// What one side is to do so that a case goes on.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+    pub enum Step {
+        /// Sign a statement on what was found wrong.
+        Resolve = "settle what was found wrong",
+        Receive = "receive what is on the way",
+        Write = "write and sign the prescription",
+        Acknowledge = "read and acknowledge the prescription",
+        Make = "make the work and hand it back",
+        Fit = "fit what came back",
+        HandOver = "hand over to the lab",
+    }
 }
-words_of!(Step {
-    Resolve = "resolve", "settle what was found wrong";
-    Receive = "receive", "receive what is on the way";
-    Write = "write", "write and sign the prescription";
-    Acknowledge = "acknowledge", "read and acknowledge the prescription";
-    Make = "make", "make the work and hand it back";
-    Fit = "fit", "fit what came back";
-    HandOver = "hand_over", "hand over to the lab";
-});
 
 /// A step, and the side that it waits for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -13,33 +13,23 @@ use crate::domain::values::ids::Tag;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
-/// What became of an item in the end.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Disposition {
-    Worn,
-    Spare,
-    GivenBack,
-    KeptBack,
-    AtOffice,
-    AtLab,
-    ReturnedToLender,
-    UsedUp,
-    Destroyed,
-    WrittenOff,
+words_of! {
+    /// What became of an item in the end.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Disposition {
+        Worn = "in the patient's mouth",
+        Spare = "with the patient as the spare",
+        GivenBack = "given back to the patient",
+        KeptBack = "kept back at the office with consent",
+        AtOffice = "kept at the office",
+        AtLab = "kept at the lab",
+        ReturnedToLender = "with its lender",
+        UsedUp = "used up",
+        Destroyed = "destroyed",
+        WrittenOff = "written off as lost",
+    }
 }
-words_of!(Disposition {
-    Worn = "worn", "in the patient's mouth";
-    Spare = "spare", "with the patient as the spare";
-    GivenBack = "given_back", "given back to the patient";
-    KeptBack = "kept_back", "kept back at the office with consent";
-    AtOffice = "at_office", "kept at the office";
-    AtLab = "at_lab", "kept at the lab";
-    ReturnedToLender = "returned_to_lender", "with its lender";
-    UsedUp = "used_up", "used up";
-    Destroyed = "destroyed", "destroyed";
-    WrittenOff = "written_off", "written off as lost";
-});
 
 /// An item and what became of it, when its case was closed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

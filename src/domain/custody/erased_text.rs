@@ -6,21 +6,17 @@ use serde::{Deserialize, Serialize};
 /// What stands where a text was.
 pub const ERASED: &str = "[erased]";
 
-/// Why a text is taken out: a word of a list, so that the reason cannot say again what was erased.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum EraseReason {
-    NamesPatient,
-    NamesOther,
-    Asked,
-    Unrelated,
+words_of! {
+    /// Why a text is taken out: a word of a list, so that the reason cannot say again what was erased.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum EraseReason {
+        NamesPatient = "it names the patient or makes the patient known",
+        NamesOther = "it names or describes somebody else",
+        Asked = "the person it is about has asked for it",
+        Unrelated = "it has nothing to do with this case",
+    }
 }
-words_of!(EraseReason {
-    NamesPatient = "names_patient", "it names the patient or makes the patient known";
-    NamesOther = "names_other", "it names or describes somebody else";
-    Asked = "asked", "the person it is about has asked for it";
-    Unrelated = "unrelated", "it has nothing to do with this case";
-});
 
 /// A text that was taken out of an earlier entry.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]

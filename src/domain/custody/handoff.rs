@@ -6,22 +6,18 @@ use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words_of;
 
-/// Where a handoff stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum HandoffState {
-    OnTheWay,
-    /// A box is not here yet, or some items were missing and have not turned up.
-    PartReceived,
-    Received,
-    /// Taken back by the side that had released it: it never left.
-    Voided,
+words_of! {
+    /// Where a handoff stands.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum HandoffState {
+        OnTheWay = "on the way",
+        /// A box is not here yet, or some items were missing and have not turned up.
+        PartReceived = "received in part",
+        Received = "received",
+        /// Taken back by the side that had released it: it never left.
+        Voided = "taken back, it never left",
+    }
 }
-words_of!(HandoffState {
-    OnTheWay = "on_the_way", "on the way";
-    PartReceived = "part_received", "received in part";
-    Received = "received", "received";
-    Voided = "voided", "taken back, it never left";
-});
 
 /// A handoff as the events tell it.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -16,29 +16,21 @@ use crate::domain::values::moment::Moment;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
-/// What is the matter with something that came.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Trouble {
-    SealBroken,
-    OtherSeal,
-    NoSeal,
-    Missing,
-    Damaged,
-    NotAsDescribed,
-    WrongCount,
-    Unannounced,
+words_of! {
+    /// What is the matter with something that came.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Trouble {
+        SealBroken = "the seal was broken",
+        OtherSeal = "another seal than the one that was sent",
+        NoSeal = "no seal, though one was sent",
+        Missing = "missing from the box",
+        Damaged = "arrived damaged",
+        NotAsDescribed = "not as described",
+        WrongCount = "another number of pieces",
+        Unannounced = "something that was not announced",
+    }
 }
-words_of!(Trouble {
-    SealBroken = "seal_broken", "the seal was broken";
-    OtherSeal = "other_seal", "another seal than the one that was sent";
-    NoSeal = "no_seal", "no seal, though one was sent";
-    Missing = "missing", "missing from the box";
-    Damaged = "damaged", "arrived damaged";
-    NotAsDescribed = "not_as_described", "not as described";
-    WrongCount = "wrong_count", "another number of pieces";
-    Unannounced = "unannounced", "something that was not announced";
-});
 
 /// Something to be settled.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -5,51 +5,32 @@ use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
-/// What a thing is. Common practice, no source: the list of what goes between an office and a lab for
-/// complete dentures.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum ItemKind {
-    Provisional,
-    Duplicate,
-    FinalDenture,
-    OldDenture,
-    BiteRecord,
-    FacebowRecord,
-    ProtrusiveRecord,
-    Impression,
-    Rims,
-    TryIn,
-    Cast,
-    RemountCast,
-    LabIndex,
-    ShadeTab,
-    TeethCard,
-    ImplantParts,
-    Photograph,
-    Other,
+words_of! {
+    /// What a thing is. Common practice, no source: the list of what goes between an office and a lab for
+    /// complete dentures.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum ItemKind {
+        Provisional = "Provisional denture",
+        Duplicate = "Duplicate denture",
+        FinalDenture = "Final denture",
+        OldDenture = "Old denture",
+        BiteRecord = "Bite record",
+        FacebowRecord = "Facebow record",
+        ProtrusiveRecord = "Protrusive record",
+        Impression = "Impression",
+        Rims = "Record base with rim",
+        TryIn = "Wax try-in",
+        Cast = "Master cast",
+        RemountCast = "Remount cast",
+        LabIndex = "Index of the tooth positions",
+        ShadeTab = "Shade tab",
+        TeethCard = "Set of teeth on its card",
+        ImplantParts = "Implant parts",
+        Photograph = "Photograph",
+        Other = "Other item",
+    }
 }
-
-words_of!(ItemKind {
-    Provisional = "provisional", "Provisional denture";
-    Duplicate = "duplicate", "Duplicate denture";
-    FinalDenture = "final_denture", "Final denture";
-    OldDenture = "old_denture", "Old denture";
-    BiteRecord = "bite_record", "Bite record";
-    FacebowRecord = "facebow_record", "Facebow record";
-    ProtrusiveRecord = "protrusive_record", "Protrusive record";
-    Impression = "impression", "Impression";
-    Rims = "rims", "Record base with rim";
-    TryIn = "try_in", "Wax try-in";
-    Cast = "cast", "Master cast";
-    RemountCast = "remount_cast", "Remount cast";
-    LabIndex = "lab_index", "Index of the tooth positions";
-    ShadeTab = "shade_tab", "Shade tab";
-    TeethCard = "teeth_card", "Set of teeth on its card";
-    ImplantParts = "implant_parts", "Implant parts";
-    Photograph = "photograph", "Photograph";
-    Other = "other", "Other item";
-});
 
 impl ItemKind {
     /// "Provisional denture, upper"

@@ -48,22 +48,18 @@ pub struct ParcelFound {
     pub number: String,
 }
 
-/// How a box and its seal came.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum SealFound {
-    Intact,
-    Broken,
-    None,
-    /// The box itself is not here yet; what is in it stays on the way.
-    NotHere,
+words_of! {
+    /// How a box and its seal came.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum SealFound {
+        Intact = "seal intact",
+        Broken = "seal broken",
+        None = "no seal on it",
+        /// The box itself is not here yet; what is in it stays on the way.
+        NotHere = "this box is not here yet",
+    }
 }
-words_of!(SealFound {
-    Intact = "intact", "seal intact";
-    Broken = "broken", "seal broken";
-    None = "none", "no seal on it";
-    NotHere = "not_here", "this box is not here yet";
-});
 
 /// One item as it was found on receipt.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -79,21 +75,17 @@ pub struct Found {
     pub pieces: Option<u32>,
 }
 
-/// What the receiver found.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Outcome {
-    Sound,
-    Damaged,
-    Missing,
-    NotAsDescribed,
+words_of! {
+    /// What the receiver found.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Outcome {
+        Sound = "sound",
+        Damaged = "damaged",
+        Missing = "missing from the box",
+        NotAsDescribed = "not as described",
+    }
 }
-words_of!(Outcome {
-    Sound = "sound", "sound";
-    Damaged = "damaged", "damaged";
-    Missing = "missing", "missing from the box";
-    NotAsDescribed = "not_as_described", "not as described";
-});
 
 impl Parcel {
     /// "Box 1: seal 4711, moist in a sealed bag"

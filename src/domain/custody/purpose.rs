@@ -8,37 +8,25 @@ use crate::domain::people::party::Side;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
-/// Why things go to the other side.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Purpose {
-    Make,
-    Duplicate,
-    AfterTrial,
-    Change,
-    Repair,
-    Remount,
-    Record,
-    Trial,
-    Finished,
-    GoingBack,
-    Stray,
-    Other,
+words_of! {
+    /// Why things go to the other side.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Purpose {
+        Make = "work is to be made",
+        Duplicate = "a duplicate is to be made",
+        AfterTrial = "back after a try-in, to go on with",
+        Change = "to be changed",
+        Repair = "to be repaired",
+        Remount = "to be remounted",
+        Record = "for records in the mouth",
+        Trial = "for a try-in",
+        Finished = "finished, to be fitted",
+        GoingBack = "goes back, no longer needed here",
+        Stray = "had come by mistake, goes back",
+        Other = "something else, said in words",
+    }
 }
-words_of!(Purpose {
-    Make = "make", "work is to be made";
-    Duplicate = "duplicate", "a duplicate is to be made";
-    AfterTrial = "after_trial", "back after a try-in, to go on with";
-    Change = "change", "to be changed";
-    Repair = "repair", "to be repaired";
-    Remount = "remount", "to be remounted";
-    Record = "record", "for records in the mouth";
-    Trial = "trial", "for a try-in";
-    Finished = "finished", "finished, to be fitted";
-    GoingBack = "going_back", "goes back, no longer needed here";
-    Stray = "stray", "had come by mistake, goes back";
-    Other = "other", "something else, said in words";
-});
 
 impl Purpose {
     /// What a side may hand things over for, in the order of a case's course.

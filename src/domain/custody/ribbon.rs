@@ -19,6 +19,7 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
 use std::collections::BTreeMap;
+use strum::VariantArray;
 
 /// Where a move goes from one lane to another.
 pub const HOP: u32 = 12;
@@ -35,7 +36,7 @@ const GAP_PER_DOUBLING: f64 = 4.0;
 const MINUTE_MS: i64 = 60_000;
 
 /// Who holds, as lanes; the way from the mouth to the bench is the way from the last lane to the first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, VariantArray)]
 pub enum Lane {
     Lab,
     OnTheWay,
@@ -44,7 +45,8 @@ pub enum Lane {
 }
 
 impl Lane {
-    pub const ALL: [Lane; 4] = [Lane::Lab, Lane::OnTheWay, Lane::Office, Lane::Patient];
+    /// Each of them, from the top.
+    pub const ALL: &[Lane] = Lane::VARIANTS;
 
     pub fn of(holder: Holder) -> Lane {
         match holder {
@@ -157,7 +159,7 @@ pub fn rows(lines: &[Line]) -> Vec<(Lane, Vec<usize>)> {
         let places = (0..).zip(lines).filter(|(_, line)| visits(line, lane));
         (lane, places.map(|(place, _)| place).collect())
     };
-    Lane::ALL.map(in_lane).to_vec()
+    Lane::ALL.iter().copied().map(in_lane).collect()
 }
 
 /// One item at one event: what changes there, and how much room that takes.

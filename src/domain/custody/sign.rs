@@ -1,9 +1,10 @@
 //! The signs on the lines of the ribbon: a letter in a shape, one for each kind of fact.
 
 use crate::domain::values::ids::Tag;
+use strum::VariantArray;
 
 /// What stands at a point of a line: a letter in a shape.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, VariantArray)]
 pub enum Sign {
     Registered,
     Made,
@@ -42,27 +43,8 @@ pub enum Shape {
 }
 
 impl Sign {
-    pub const ALL: [Sign; 19] = [
-        Sign::Registered,
-        Sign::Made,
-        Sign::Disinfected,
-        Sign::Adjusted,
-        Sign::Put,
-        Sign::Settled,
-        Sign::Corrected,
-        Sign::Fitted,
-        Sign::Given,
-        Sign::TakenOut,
-        Sign::GivenBack,
-        Sign::KeptBack,
-        Sign::TakenBack,
-        Sign::Missing,
-        Sign::Wrong,
-        Sign::Unmarked,
-        Sign::UsedUp,
-        Sign::Destroyed,
-        Sign::Lost,
-    ];
+    /// Each of them.
+    pub const ALL: &[Sign] = Sign::VARIANTS;
 
     pub fn shape(self) -> Shape {
         match self {

@@ -41,10 +41,11 @@ macro_rules! choice_reading {
 /// An enum of choices: `Variant = "stored word", "words shown";`
 macro_rules! choices {
     ($($(#[$doc:meta])* $type:ident { $($variant:ident = $word:literal, $shown:literal;)+ })+) => {$(
-        $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
-        pub enum $type { $(#[serde(rename = $word)] $variant),+ }
-        $crate::domain::values::words_of!($type { $($variant = $word, $shown;)+ });
+        $crate::domain::values::words_of! {
+            $(#[$doc])*
+            #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
+            pub enum $type { $(#[serde(rename = $word)] #[strum(serialize = $word)] $variant = $shown,)+ }
+        }
         $crate::domain::form::choice_field!($type { $($word, $shown;)+ });
     )+};
 }

@@ -4,9 +4,10 @@
 //! itself (`Case::side_of`), and what is not one's own does not exist.
 
 use crate::domain::people::party::Role;
+use strum::VariantArray;
 
 /// What can be asked for. Each route has exactly one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, VariantArray)]
 pub enum Permission {
     /// Without signing in: the way in, and nothing that belongs to anybody.
     Anybody,
@@ -39,22 +40,8 @@ pub enum Permission {
 }
 
 impl Permission {
-    pub const ALL: [Permission; 14] = [
-        Permission::Anybody,
-        Permission::OwnAccount,
-        Permission::ManageInstallation,
-        Permission::ChooseLaw,
-        Permission::ReadCases,
-        Permission::KeepPatients,
-        Permission::PrepareCases,
-        Permission::Sign,
-        Permission::AcknowledgeRevision,
-        Permission::HandleItems,
-        Permission::EraseTexts,
-        Permission::TreatPatient,
-        Permission::KeepMoulds,
-        Permission::KeepGuides,
-    ];
+    /// Each of them.
+    pub const ALL: &[Permission] = Permission::VARIANTS;
 }
 
 /// Whether somebody in this role may do this with what is his or her party's own.

@@ -4,12 +4,14 @@ use crate::domain::values::tooth::Numbering;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
-/// The two kinds of house that hand things to each other.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Side {
-    Office,
-    Lab,
+words_of! {
+    /// The two kinds of house that hand things to each other.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Side {
+        Office = "dental office",
+        Lab = "dental laboratory",
+    }
 }
 
 impl Side {
@@ -22,12 +24,14 @@ impl Side {
     }
 }
 
-/// The sheet a party's printer holds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Paper {
-    A4,
-    Letter,
+words_of! {
+    /// The sheet a party's printer holds.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Paper {
+        A4 = "A4",
+        Letter = "Letter",
+    }
 }
 
 impl Paper {
@@ -40,31 +44,23 @@ impl Paper {
     }
 }
 
-/// What a person may be here; one role per account.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Role {
-    /// Prescribes and signs.
-    Dentist,
-    /// Prepares prescriptions, packs, hands over; never signs.
-    Assistant,
-    /// Makes the work in the lab.
-    Technician,
-    /// Answers for the lab: receives, releases.
-    LabManager,
-    /// Keeps parties and people; sees no case.
-    Administrator,
+words_of! {
+    /// What a person may be here; one role per account.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Role {
+        /// Prescribes and signs.
+        Dentist = "dentist",
+        /// Prepares prescriptions, packs, hands over; never signs.
+        Assistant = "assistant",
+        /// Makes the work in the lab.
+        Technician = "technician",
+        /// Answers for the lab: receives, releases.
+        LabManager = "lab manager",
+        /// Keeps parties and people; sees no case.
+        Administrator = "administrator",
+    }
 }
-
-words_of!(Side { Office = "office", "dental office"; Lab = "lab", "dental laboratory"; });
-words_of!(Paper { A4 = "a4", "A4"; Letter = "letter", "Letter"; });
-words_of!(Role {
-    Dentist = "dentist", "dentist";
-    Assistant = "assistant", "assistant";
-    Technician = "technician", "technician";
-    LabManager = "lab_manager", "lab manager";
-    Administrator = "administrator", "administrator";
-});
 
 impl Role {
     /// The kind of house this role works in; `None` for the administrator, who belongs to the installation.

@@ -9,21 +9,16 @@ mod telephone;
 use crate::domain::values::words_of;
 use std::collections::BTreeMap;
 
-/// What a piece of text looks like.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Personal {
-    Name,
-    BirthDate,
-    Telephone,
-    Email,
+words_of! {
+    /// What a piece of text looks like.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+    pub enum Personal {
+        Name = "a person’s name",
+        BirthDate = "a date of birth",
+        Telephone = "a telephone number",
+        Email = "an e-mail address",
+    }
 }
-
-words_of!(Personal {
-    Name = "name", "a person’s name";
-    BirthDate = "birth_date", "a date of birth";
-    Telephone = "telephone", "a telephone number";
-    Email = "email", "an e-mail address";
-});
 
 /// One place in a text that looks personal.
 #[derive(Debug, Clone, PartialEq, Eq)]

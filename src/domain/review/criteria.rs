@@ -65,18 +65,18 @@ pub const AUDITS: [Audit; 3] = [
     },
 ];
 
-/// How far a prescription is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Grade {
-    /// All twenty-four.
-    Complete,
-    /// The lab can work from it.
-    Workable,
-    /// The lab has to ask.
-    Query,
+words_of! {
+    /// How far a prescription is.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+    pub enum Grade {
+        /// All twenty-four.
+        Complete = "complete",
+        /// The lab can work from it.
+        Workable = "workable",
+        /// The lab has to ask.
+        Query = "to be queried",
+    }
 }
-
-words_of!(Grade { Complete = "complete", "complete"; Workable = "workable", "workable"; Query = "query", "to be queried"; });
 
 struct Entry {
     number: usize,

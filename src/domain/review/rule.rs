@@ -4,18 +4,18 @@ use super::input::Input;
 use crate::domain::values::words_of;
 use std::borrow::Cow;
 
-/// How much a finding weighs. The order is the order of reading.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Level {
-    /// The prescription cannot be signed.
-    Stop,
-    /// It can, with a reason that prints on the slip.
-    Caution,
-    /// Worth a input.
-    Remark,
+words_of! {
+    /// How much a finding weighs. The order is the order of reading.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+    pub enum Level {
+        /// The prescription cannot be signed.
+        Stop = "Stop",
+        /// It can, with a reason that prints on the slip.
+        Caution = "Caution",
+        /// Worth a input.
+        Remark = "Remark",
+    }
 }
-
-words_of!(Level { Stop = "stop", "Stop"; Caution = "caution", "Caution"; Remark = "remark", "Remark"; });
 
 /// One thing that the review has to say.
 #[derive(Debug, Clone, PartialEq, Eq)]

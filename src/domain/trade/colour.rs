@@ -79,19 +79,15 @@ pub fn difference(one: Lab, other: Lab, formula: Formula) -> f64 {
     }
 }
 
-/// What is compared: eyes are stricter with teeth than with denture base.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Surface {
-    Teeth,
-    DentureBase,
-    Gingiva,
+words_of! {
+    /// What is compared: eyes are stricter with teeth than with denture base.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+    pub enum Surface {
+        Teeth = "teeth",
+        DentureBase = "denture base",
+        Gingiva = "gingiva",
+    }
 }
-
-words_of!(Surface {
-    Teeth = "teeth", "teeth";
-    DentureBase = "denture_base", "denture base";
-    Gingiva = "gingiva", "gingiva";
-});
 
 /// Half of observers see a difference above the first, half refuse one above the second.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -124,22 +120,18 @@ pub fn thresholds(surface: Surface, formula: Formula) -> Option<Thresholds> {
     })
 }
 
-/// What a difference means to eyes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Match {
-    /// Up to the first threshold.
-    NotPerceptible,
-    /// Above the first, up to the second.
-    Acceptable,
-    /// Above the second, or no number.
-    NotAcceptable,
+words_of! {
+    /// What a difference means to eyes.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+    pub enum Match {
+        /// Up to the first threshold.
+        NotPerceptible = "not perceptible",
+        /// Above the first, up to the second.
+        Acceptable = "perceptible, acceptable",
+        /// Above the second, or no number.
+        NotAcceptable = "not acceptable",
+    }
 }
-
-words_of!(Match {
-    NotPerceptible = "not_perceptible", "not perceptible";
-    Acceptable = "acceptable", "perceptible, acceptable";
-    NotAcceptable = "not_acceptable", "not acceptable";
-});
 
 impl Thresholds {
     /// The class of a difference; a value at a threshold still belongs to the better class.

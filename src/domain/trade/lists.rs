@@ -11,20 +11,16 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::words_of;
 use std::sync::Arc;
 
-/// What a list is of. Tabs for teeth and tabs for the base are kept apart: nobody wants a gum colour
-/// ranked for a tooth.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum ListKind {
-    Moulds,
-    ToothGuide,
-    BaseGuide,
+words_of! {
+    /// What a list is of. Tabs for teeth and tabs for the base are kept apart: nobody wants a gum colour
+    /// ranked for a tooth.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+    pub enum ListKind {
+        Moulds = "mould list",
+        ToothGuide = "tooth shade guide",
+        BaseGuide = "base shade guide",
+    }
 }
-
-words_of!(ListKind {
-    Moulds = "moulds", "mould list";
-    ToothGuide = "tooth_guide", "tooth shade guide";
-    BaseGuide = "base_guide", "base shade guide";
-});
 
 impl ListKind {
     /// The house that keeps such lists.

@@ -12,14 +12,14 @@ use crate::domain::values::evidence::within;
 use crate::domain::values::table;
 use crate::domain::values::words_of;
 
-/// Front six or posterior teeth.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Region {
-    Front,
-    Back,
+words_of! {
+    /// Front six or posterior teeth.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+    pub enum Region {
+        Front = "front teeth",
+        Back = "posterior teeth",
+    }
 }
-
-words_of!(Region { Front = "front", "front teeth"; Back = "back", "posterior teeth"; });
 
 /// One mould of the list.
 #[derive(Debug, Clone, PartialEq)]

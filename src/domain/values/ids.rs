@@ -8,6 +8,7 @@
 
 use serde::{Deserialize, Serialize};
 use std::fmt;
+use strum::VariantArray;
 
 /// Characters of a code body, by value: Crockford's base 32.
 pub const ALPHABET: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
@@ -32,7 +33,7 @@ pub fn mod_37_2_check(text: &str) -> Option<char> {
 }
 
 /// What a code names.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, VariantArray)]
 pub enum CodeKind {
     Patient,
     Case,
@@ -40,7 +41,8 @@ pub enum CodeKind {
 }
 
 impl CodeKind {
-    pub const ALL: [CodeKind; 3] = [CodeKind::Patient, CodeKind::Case, CodeKind::Item];
+    /// Each of them.
+    pub const ALL: &[CodeKind] = CodeKind::VARIANTS;
 
     /// The first letter of every code of this kind.
     pub fn letter(self) -> char {
@@ -155,7 +157,8 @@ impl Code {
             });
         }
         let Some(kind) = CodeKind::ALL
-            .into_iter()
+            .iter()
+            .copied()
             .find(|k| text.starts_with(k.letter()))
         else {
             return Err(CodeError::Letter("code", CodeKind::Case.letter()));

@@ -9,25 +9,25 @@ use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
-/// How a party writes tooth numbers. Signed documents keep ISO 3950; this is for reading and typing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Numbering {
-    Iso3950,
-    Universal,
+words_of! {
+    /// How a party writes tooth numbers. Signed documents keep ISO 3950; this is for reading and typing.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Numbering {
+        Iso3950 = "ISO 3950 (two digits)",
+        Universal = "Universal (1 to 32)",
+    }
 }
 
-words_of!(Numbering { Iso3950 = "iso3950", "ISO 3950 (two digits)"; Universal = "universal", "Universal (1 to 32)"; });
-
-/// The patient's side.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum PatientSide {
-    Right,
-    Left,
+words_of! {
+    /// The patient's side.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum PatientSide {
+        Right = "patient’s right",
+        Left = "patient’s left",
+    }
 }
-
-words_of!(PatientSide { Right = "right", "patient’s right"; Left = "left", "patient’s left"; });
 
 /// A permanent tooth: quadrant 1 to 4 and place 1 to 8 from the midline, as ISO 3950 counts them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]

@@ -1,21 +1,29 @@
 //! Enums kept as a word and shown in words.
 
-/// An enum kept as a short word in columns, forms and addresses, and shown in plain words.
+/// An enum kept as a short word in columns, forms and addresses, which is its variant in snake case, and shown
+/// in plain words: `Variant = "words shown",`.
 macro_rules! words_of {
-    ($type:ident { $($variant:ident = $word:literal, $shown:literal;)+ }) => {
+    ($(#[$meta:meta])* $vis:vis enum $type:ident {
+        $($(#[$of_variant:meta])* $variant:ident = $shown:literal,)+
+    }) => {
+        $(#[$meta])*
+        #[derive(strum::VariantArray, strum::EnumString, strum::IntoStaticStr)]
+        #[strum(serialize_all = "snake_case", const_into_str)]
+        $vis enum $type { $($(#[$of_variant])* $variant),+ }
         impl $type {
-            pub const ALL: &'static [$type] = &[$($type::$variant),+];
+            /// Every one, in the order in which they are declared.
+            pub const ALL: &'static [$type] = <$type as strum::VariantArray>::VARIANTS;
             /// The stored word.
-            pub fn word(self) -> &'static str {
-                match self { $($type::$variant => $word),+ }
+            pub const fn word(self) -> &'static str {
+                self.into_str()
             }
             /// The words on screen and paper.
-            pub fn shown(self) -> &'static str {
+            pub const fn shown(self) -> &'static str {
                 match self { $($type::$variant => $shown),+ }
             }
             /// Reads the stored word.
             pub fn from_word(word: &str) -> Option<$type> {
-                match word { $($word => Some($type::$variant),)+ _ => None }
+                word.parse().ok()
             }
         }
     };

@@ -137,7 +137,7 @@ fn rows_in(strip: Strip, lines: &[Line]) -> Vec<(Lane, Vec<usize>)> {
             .filter(|(_, line)| is_seen(lane, line));
         (lane, seen.map(|(place, _)| place).collect())
     };
-    Lane::ALL.map(in_lane).to_vec()
+    Lane::ALL.iter().copied().map(in_lane).collect()
 }
 
 fn caption((part, parts): (usize, usize), lines: &[Line], groups: usize) -> String {
@@ -602,7 +602,7 @@ fn entries(ribbon: &Ribbon) -> Vec<Entry> {
         let mut stays = ribbon.lines.iter().flat_map(|line| &line.stays);
         stays.any(|stay| stay.quality == quality)
     };
-    let used = Sign::ALL.into_iter().filter(is_used);
+    let used = Sign::ALL.iter().copied().filter(is_used);
     let mut entries: Vec<Entry> = used.map(Entry::Sign).collect();
     for (quality, words) in [
         (Quality::Held, "on hold, work waits"),

@@ -2,6 +2,10 @@
 
 use super::style::Style;
 use crate::papers::typeface;
+use unicode_linebreak::linebreaks;
+
+/// What is not parted from the number before it.
+const UNITS: [&str; 10] = ["mm", "cm", "µm", "°", "°C", "%", "g", "ml", "min", "h"];
 
 /// The lines of a text that is already legible, none wider than `width_mm`. A line end typed by the writer is kept.
 /// A word wider than the line is broken inside, but never inside a bracketed letter number nor before an accent.
@@ -16,7 +20,7 @@ fn wrap_paragraph(paragraph: &str, style: Style, width_mm: f32) -> Vec<String> {
     let space = style.width_mm(" ");
     let mut lines = vec![];
     let (mut line, mut used) = (String::new(), 0.0);
-    for word in paragraph.split(' ').filter(|word| !word.is_empty()) {
+    for word in words(paragraph) {
         let width = style.width_mm(word);
         if !line.is_empty() && used + space + width <= width_mm {
             line.push(' ');
@@ -38,6 +42,32 @@ fn wrap_paragraph(paragraph: &str, style: Style, width_mm: f32) -> Vec<String> {
     }
     lines.push(line);
     lines
+}
+
+/// What stays on one line where it can. A line ends behind a space, where Unicode's rules (UAX 14) let it; never
+/// inside a code, an address or a date, and never between a number and its unit.
+fn words(paragraph: &str) -> Vec<&str> {
+    let (mut words, mut rest, mut begin) = (vec![], paragraph, 0);
+    for (end, _) in linebreaks(paragraph) {
+        let (Some(word), Some(after)) = (rest.get(..end - begin), rest.get(end - begin..)) else {
+            continue;
+        };
+        if after.is_empty() || word.ends_with(' ') && !is_measure(word, after) {
+            words.push(word.trim_matches(' '));
+            (rest, begin) = (after, end);
+        }
+    }
+    words.retain(|word| !word.is_empty());
+    words
+}
+
+/// Whether a number stands before this place, and its unit behind it.
+fn is_measure(before: &str, after: &str) -> bool {
+    let next = after.split(' ').next().unwrap_or_default();
+    before
+        .trim_end()
+        .ends_with(|last: char| last.is_ascii_digit())
+        && UNITS.contains(&next.trim_end_matches(['.', ',', ';', ':', ')']))
 }
 
 /// Pieces of a word that does not fit, each as long as the line allows and at least one unit long.
@@ -127,6 +157,28 @@ mod tests {
         let lines = wrap("one two three four five six seven", VALUE, 25.0);
         assert!(lines.len() > 1);
         assert_eq!(lines.join(" "), "one two three four five six seven");
+    }
+
+    #[test]
+    fn codes_dates_and_measures_stay_whole_where_they_fit() {
+        let whole = [
+            "C4K-7M9-2XQ",
+            "2026-03-02",
+            "12.5 mm",
+            "and/or",
+            "30 min,",
+            "( a",
+            "well-made",
+        ];
+        let text = format!("so {}", whole.join(" so "));
+        for width in 30..60 {
+            let lines = wrap(&text, VALUE, width as f32);
+            assert_eq!(lines.join(" "), text);
+            for part in whole {
+                let is_whole = lines.iter().any(|line| line.contains(part));
+                assert!(is_whole, "{part} at {width} mm: {lines:?}");
+            }
+        }
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! The form that loads a list, and what came back with it.
 
+use askama::Template;
 use crate::app::see_lists::Seen;
 use crate::app::{App, AppError};
 use crate::domain::trade::lists::ListKind;
@@ -12,6 +13,8 @@ use crate::web::typed_form::TypedForm;
 use axum::http::StatusCode;
 
 /// Everything that loading takes: the boxes, and what the list must look like.
+#[derive(Template)]
+#[template(path = "partials/load_list.html")]
 pub struct LoadForm {
     pub action: String,
     pub fields: Vec<FieldView>,

@@ -1,5 +1,6 @@
 //! Who keeps the record, and its alarms, in words.
 
+use askama::Template;
 use crate::app::Person;
 use crate::app::see_record::{AlarmTold, KeyKept, PartyKeeps};
 
@@ -12,6 +13,8 @@ pub struct KeepsRow {
 }
 
 /// An alarm on the page.
+#[derive(Template)]
+#[template(path = "partials/alarm.html")]
 pub struct AlarmView {
     pub what: String,
     pub who: String,

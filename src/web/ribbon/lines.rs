@@ -1,11 +1,14 @@
 //! The items' lines with their numbers and signs.
 
+use askama::Template;
 use super::heights::{Heights, Word};
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{end_of_line, title_of};
 use crate::domain::custody::ribbon::{HOP, Line, NUMBER, Quality, Ribbon, Shape, Sign, Stay};
 
 /// A sign on a line: its place, its letter, what it says.
+#[derive(Template)]
+#[template(path = "partials/ribbon_sign.html")]
 pub struct SignView {
     pub x: u32,
     pub y: u32,
@@ -143,6 +146,6 @@ pub(super) fn signs_in_use(ribbon: &Ribbon) -> Vec<SignView> {
         let mut marks = ribbon.lines.iter().flat_map(|line| &line.marks);
         marks.any(|mark| mark.sign == *sign)
     };
-    let used = Sign::ALL.into_iter().filter(is_used);
+    let used = Sign::ALL.iter().copied().filter(is_used);
     used.map(|sign| sign_view(sign, 11, 11)).collect()
 }

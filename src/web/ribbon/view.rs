@@ -1,5 +1,6 @@
 //! The picture put together.
 
+use askama::Template;
 use super::bars::{BarView, bars_of};
 use super::heights::{BAR, Band, FOOT, HEAD, Heights, LEAST_WIDTH, NAMES, Word, bands};
 use super::lines::{KeyView, LineView, SignView, key_of, lines_of, signs_in_use};
@@ -10,6 +11,8 @@ use crate::domain::custody::ribbon::{Quality, Ribbon, ribbon};
 use crate::domain::values::moment::Moment;
 
 /// The whole picture, its key and its table.
+#[derive(Template)]
+#[template(path = "partials/ribbon.html")]
 pub struct RibbonView {
     pub width: u32,
     pub height: u32,

@@ -2,7 +2,7 @@
 //! that follow from the draft come back as HTML.
 
 use super::posted::Posted;
-use super::review::{ReviewPart, ReviewView};
+use super::review::ReviewView;
 use crate::app::draft_view::{DraftView, personal_data};
 use crate::app::write_draft::{self, Base, Edit, Written};
 use crate::app::{App, Person};
@@ -10,7 +10,7 @@ use crate::domain::prescription::draft::Fields;
 use crate::domain::trade::hints::Number;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
-use crate::web::drawing::{Drawings, DrawingsPart};
+use crate::web::drawing::Drawings;
 use crate::web::error::WebError;
 use crate::web::extract::{At, Signed, Typed};
 use askama::Template;
@@ -68,7 +68,7 @@ impl Autosaved {
         let others = written.others.into_iter();
         Ok(Autosaved {
             counts: review.counts(),
-            review: ReviewPart { review }.render()?,
+            review: review.render()?,
             numbers: numbers_html(&view, now.date())?,
             drawings: drawings_html(&view)?,
             base: Base::of(&written.draft).to_string(),
@@ -106,8 +106,7 @@ fn numbers_html(
 }
 
 fn drawings_html(view: &DraftView) -> Result<String, askama::Error> {
-    let drawings = Drawings::of(&view.document);
-    DrawingsPart { drawings }.render()
+    Drawings::of(&view.document).render()
 }
 
 /// Saves the fields that the script sends.

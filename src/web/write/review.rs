@@ -50,6 +50,8 @@ fn reason_box(reviewed: &Reviewed, finding: &Finding) -> FieldView {
 }
 
 /// What the review says.
+#[derive(Template)]
+#[template(path = "partials/review.html")]
 pub struct ReviewView {
     pub met: usize,
     pub of: usize,
@@ -79,9 +81,3 @@ impl ReviewView {
     }
 }
 
-/// The review alone, for the script that renews it while one types.
-#[derive(Template)]
-#[template(path = "partials/review.html")]
-pub struct ReviewPart {
-    pub review: ReviewView,
-}

@@ -19,44 +19,28 @@ pub const MAY_BE_OUTDATED: &str =
 /// The title of every slip: one of the laws names it so.
 pub const TITLE: &str = "Laboratory procedure prescription";
 
-/// What may be required.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Required {
-    LabIdentity,
-    DentistIdentity,
-    Patient,
-    Date,
-    Description,
-    Materials,
-    Signature,
-    OnePatient,
-    CopyKept,
-    LabLicence,
-    DentistLicence,
-    Title,
-    BoardForm,
-    PatientOnModels,
-    PatientNameAndAddress,
+words_of! {
+    /// What may be required.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Required {
+        LabIdentity = "name and address of the laboratory",
+        DentistIdentity = "name and address of the dentist",
+        Patient = "the patient, by name or number",
+        Date = "the date of the prescription",
+        Description = "a description of each piece of work",
+        Materials = "the materials of each piece",
+        Signature = "the dentist’s signature",
+        OnePatient = "one case for one patient",
+        CopyKept = "a copy kept by both sides",
+        LabLicence = "the licence number of the laboratory",
+        DentistLicence = "the licence number of the dentist",
+        Title = "the title that the rule names",
+        BoardForm = "the form of the board",
+        PatientOnModels = "the patient’s name or the prescription’s number on all models",
+        PatientNameAndAddress = "name and address of the patient",
+    }
 }
-
-words_of!(Required {
-    LabIdentity = "lab_identity", "name and address of the laboratory";
-    DentistIdentity = "dentist_identity", "name and address of the dentist";
-    Patient = "patient", "the patient, by name or number";
-    Date = "date", "the date of the prescription";
-    Description = "description", "a description of each piece of work";
-    Materials = "materials", "the materials of each piece";
-    Signature = "signature", "the dentist’s signature";
-    OnePatient = "one_patient", "one case for one patient";
-    CopyKept = "copy_kept", "a copy kept by both sides";
-    LabLicence = "lab_licence", "the licence number of the laboratory";
-    DentistLicence = "dentist_licence", "the licence number of the dentist";
-    Title = "title", "the title that the rule names";
-    BoardForm = "board_form", "the form of the board";
-    PatientOnModels = "patient_on_models", "the patient’s name or the prescription’s number on all models";
-    PatientNameAndAddress = "patient_name_and_address", "name and address of the patient";
-});
 
 /// The nine items that the known laws have in common.
 pub const COMMON: [Required; 9] = [
@@ -71,16 +55,16 @@ pub const COMMON: [Required; 9] = [
     Required::CopyKept,
 ];
 
-/// Who has to keep a paper.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum KeptBy {
-    Both,
-    Dentist,
-    Lab,
+words_of! {
+    /// Who has to keep a paper.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum KeptBy {
+        Both = "both sides",
+        Dentist = "the dentist",
+        Lab = "the laboratory",
+    }
 }
-
-words_of!(KeptBy { Both = "both", "both sides"; Dentist = "dentist", "the dentist"; Lab = "lab", "the laboratory"; });
 
 /// How long a paper is kept, in whole years.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -92,23 +76,19 @@ pub struct Keep {
     pub kept_by: KeptBy,
 }
 
-/// Whether a mark on the denture is offered or made.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum MarkDuty {
-    /// The dentist offers it.
-    Offer,
-    /// It is made unless the patient declines or it cannot be done.
-    Shall,
-    /// Every denture is labelled; the text names no refusal.
-    Label,
+words_of! {
+    /// Whether a mark on the denture is offered or made.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum MarkDuty {
+        /// The dentist offers it.
+        Offer = "a mark is offered to the patient",
+        /// It is made unless the patient declines or it cannot be done.
+        Shall = "a denture is marked unless the patient objects or it cannot be done",
+        /// Every denture is labelled; the text names no refusal.
+        Label = "every denture is labelled; a refusal is not foreseen",
+    }
 }
-
-words_of!(MarkDuty {
-    Offer = "offer", "a mark is offered to the patient";
-    Shall = "shall", "a denture is marked unless the patient objects or it cannot be done";
-    Label = "label", "every denture is labelled; a refusal is not foreseen";
-});
 
 /// The duty to mark dentures.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
@@ -118,22 +98,17 @@ pub struct Marking {
     pub note: String,
 }
 
-/// What a rule is about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Topic {
-    Items,
-    Retention,
-    Marking,
-    SecondLab,
+words_of! {
+    /// What a rule is about.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Topic {
+        Items = "required items",
+        Retention = "how long papers are kept",
+        Marking = "marking of dentures",
+        SecondLab = "work passed to a second laboratory",
+    }
 }
-
-words_of!(Topic {
-    Items = "items", "required items";
-    Retention = "retention", "how long papers are kept";
-    Marking = "marking", "marking of dentures";
-    SecondLab = "second_lab", "work passed to a second laboratory";
-});
 
 /// One rule with where it stands.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
