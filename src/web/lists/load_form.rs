@@ -1,6 +1,5 @@
 //! The form that loads a list, and what came back with it.
 
-use askama::Template;
 use crate::app::see_lists::Seen;
 use crate::app::{App, AppError};
 use crate::domain::trade::lists::ListKind;
@@ -10,6 +9,7 @@ use crate::web::extract::{Typed, WithFile};
 use crate::web::field::{FieldView, Input, fill};
 use crate::web::personal_data_check::tick;
 use crate::web::typed_form::TypedForm;
+use askama::Template;
 use axum::http::StatusCode;
 
 /// Everything that loading takes: the boxes, and what the list must look like.

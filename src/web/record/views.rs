@@ -1,8 +1,8 @@
 //! Who keeps the record, and its alarms, in words.
 
-use askama::Template;
 use crate::app::Person;
 use crate::app::see_record::{AlarmTold, KeyKept, PartyKeeps};
+use askama::Template;
 
 /// A row of the table of those who keep the record.
 pub struct KeepsRow {

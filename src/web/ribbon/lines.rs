@@ -1,10 +1,10 @@
 //! The items' lines with their numbers and signs.
 
-use askama::Template;
 use super::heights::{Heights, Word};
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{end_of_line, title_of};
 use crate::domain::custody::ribbon::{HOP, Line, NUMBER, Quality, Ribbon, Shape, Sign, Stay};
+use askama::Template;
 
 /// A sign on a line: its place, its letter, what it says.
 #[derive(Template)]

@@ -1,6 +1,5 @@
 //! The picture put together.
 
-use askama::Template;
 use super::bars::{BarView, bars_of};
 use super::heights::{BAR, Band, FOOT, HEAD, Heights, LEAST_WIDTH, NAMES, Word, bands};
 use super::lines::{KeyView, LineView, SignView, key_of, lines_of, signs_in_use};
@@ -9,6 +8,7 @@ use super::times::{days, idles, notes, time_word};
 use crate::app::case_work::CaseWork;
 use crate::domain::custody::ribbon::{Quality, Ribbon, ribbon};
 use crate::domain::values::moment::Moment;
+use askama::Template;
 
 /// The whole picture, its key and its table.
 #[derive(Template)]

@@ -80,4 +80,3 @@ impl ReviewView {
         format!("{} of {} · {} to settle", self.met, self.of, self.open)
     }
 }
-
