@@ -46,13 +46,20 @@ impl Slot for Option<u32> {
         if typed.is_empty() {
             return Ok(None);
         }
-        let Kind::Whole { min, max, .. } = spec.kind else {
-            return Err("Write a whole number.".to_owned());
+        let number: Option<u32> = typed.parse().ok();
+        let (number, wanted) = match spec.kind {
+            Kind::Whole { min, max, .. } => (
+                number.filter(|number| (min..=max).contains(&i64::from(*number))),
+                format!("A whole number from {min} to {max}."),
+            ),
+            // A numbered list, such as that of the complaints.
+            Kind::Choice(listed) => (
+                number.filter(|_| listed.iter().any(|(word, _)| *word == typed)),
+                "Choose one of the list.".to_owned(),
+            ),
+            _ => (number, "Write a whole number.".to_owned()),
         };
-        let number = typed.parse().ok();
-        let number = number.filter(|number| (min..=max).contains(&i64::from(*number)));
-        let wanted = || format!("A whole number from {min} to {max}.");
-        number.map(Some).ok_or_else(wanted)
+        number.map(Some).ok_or(wanted)
     }
 }
 

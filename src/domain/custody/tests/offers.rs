@@ -2,7 +2,7 @@
 
 use super::walk::{Move, any_arches, moves};
 use super::*;
-use crate::domain::form::Raw;
+use crate::domain::form::{Kind, Raw};
 use proptest::prelude::*;
 
 fn subject<'a>(context: &Context<'a>, case: &'a CaseState, tag: &'a Tag) -> Subject<'a> {
@@ -88,6 +88,28 @@ fn every_action_names_its_fields_once_and_is_empty_handed_only_where_nothing_is_
         let needed = action.fields.iter().filter(|spec| !spec.needed.is_empty());
         assert_eq!(faults.len(), needed.count(), "{}", action.word);
         assert_eq!(read.is_some(), faults.is_empty(), "{}", action.word);
+    }
+}
+
+/// Every box filled in: whatever a field offers is read.
+#[test]
+fn everything_that_an_action_offers_to_choose_is_taken() {
+    for action in ACTIONS {
+        for spec in action.fields {
+            let Kind::Choice(listed) = spec.kind else {
+                continue;
+            };
+            let read = |word: &str| {
+                let raw = Raw::from([(spec.key.to_owned(), word.to_owned())]);
+                let mut faults = Vec::new();
+                (action.typed)(&tag("bite"), &raw, &mut faults);
+                !faults.iter().any(|fault| fault.key == spec.key)
+            };
+            for (word, _) in listed {
+                assert!(read(word), "{} {}", spec.key, word);
+            }
+            assert!(!read("no such word"), "{}", spec.key);
+        }
     }
 }
 
