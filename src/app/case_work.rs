@@ -105,10 +105,7 @@ impl CaseWork {
 
     /// The kind of house on this person's side.
     pub fn house(&self) -> Side {
-        match self.side {
-            Side::Office => Side::Office,
-            Side::Lab => Side::Lab,
-        }
+        self.side
     }
 
     /// The case's party of this kind.

@@ -2,15 +2,14 @@
 //! and for its custody sheet.
 
 use super::case_work::CaseWork;
-use crate::domain::custody;
 use crate::domain::custody::events::Closed;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::ribbon::{Line, Quality, Ribbon};
 use crate::domain::custody::{
-    Condition, Custody, Disposition, Event, Found, Gone, Holder, Outcome, Sent, State, What, fold,
-    handlers, is_closed,
+    Condition, Custody, Disposition, Event, Found, Gone, Holder, Outcome, Sent, State, What,
+    handlers,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
@@ -181,10 +180,10 @@ pub fn short_kind(item: &Item) -> String {
 
 /// A row of the custody sheet for each line of the ribbon, in its order.
 pub fn items(work: &CaseWork, ribbon: &Ribbon) -> Vec<ItemRow> {
-    let (custody, handoffs) = (fold(&work.events), custody::handoffs(&work.events));
+    let (custody, handoffs) = (&work.state.custody, &work.state.handoffs);
     let row = |(number, tag): (usize, &Tag)| {
         let item = work.items.iter().find(|item| item.tag == *tag)?;
-        let hands = handlers(&work.events, tag);
+        let hands = handlers(&work.state, &work.events, tag);
         let people = hands.people.len();
         Some(ItemRow {
             number,
@@ -196,8 +195,8 @@ pub fn items(work: &CaseWork, ribbon: &Ribbon) -> Vec<ItemRow> {
                 hands.handoffs,
                 if people == 1 { "person" } else { "people" }
             ),
-            conditions: conditions(&handoffs, tag),
-            end: end(work, &custody, item),
+            conditions: conditions(handoffs, tag),
+            end: end(work, custody, item),
         })
     };
     let lines = ribbon.lines.iter().map(|line| (line.number, &line.tag));
@@ -275,7 +274,7 @@ fn end(work: &CaseWork, custody: &Custody, item: &Item) -> String {
 }
 
 fn disposed(work: &CaseWork, tag: &Tag) -> Option<Disposition> {
-    if !is_closed(&work.events) {
+    if !work.state.closed {
         return None;
     }
     let last = work

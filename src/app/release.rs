@@ -10,7 +10,7 @@ use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::{DisinfectedForm, Released};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Parcel, Purpose, Sent, What, fold};
+use crate::domain::custody::{Parcel, Purpose, Sent, What};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
@@ -106,7 +106,7 @@ fn read_purpose(from: Side, typed: &Typed, faults: &mut Vec<Fault>) -> (Option<P
 fn read(person: &Person, typed: &Typed, work: &CaseWork) -> Result<Release, AppError> {
     let mut faults = Vec::new();
     let mut sent = Vec::new();
-    let custody = fold(&work.events);
+    let custody = &work.state.custody;
     for item in &work.items {
         let tag = item.tag.as_str();
         if typed.contains_key(&format!("{tag}.take")) {
@@ -217,7 +217,7 @@ fn password(typed: &Typed) -> &str {
 
 /// The ticked items that need a disinfection entry and have none.
 fn without_entry(work: &CaseWork, sent: &[Sent]) -> Vec<Tag> {
-    let custody = fold(&work.events);
+    let custody = &work.state.custody;
     let needs = |tag: &Tag| {
         work.items
             .iter()

@@ -8,7 +8,7 @@ use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::MEANS_SETTLED;
 use crate::domain::custody::events::Settled;
-use crate::domain::custody::{Hold, What, holds};
+use crate::domain::custody::{Hold, What};
 use crate::domain::values::ids::CaseNumber;
 
 /// Every hold of a case, with the case.
@@ -19,7 +19,7 @@ pub async fn see(
 ) -> Result<(CaseWork, Vec<Hold>), AppError> {
     let mut conn = app.store.read().await?;
     let work = CaseWork::load(&mut conn, person, number).await?;
-    let holds = holds(&work.events);
+    let holds = work.state.holds.clone();
     Ok((work, holds))
 }
 

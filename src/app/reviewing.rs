@@ -4,7 +4,6 @@ use super::case_work::CaseWork;
 use super::manage::Typed;
 use super::see_lists::lists_context;
 use super::{App, AppError};
-use crate::domain::custody::fold;
 use crate::domain::custody::mouth;
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::party::Party;
@@ -94,7 +93,7 @@ pub async fn setting(
     })?;
     let facts: Typed = serde_json::from_str(&row.facts)
         .map_err(|why| StoreError::row("patient", &row.code, why))?;
-    let line = mouth::fold(&work.items, &work.events);
+    let line = work.state.worn(&work.items);
     let worn = |arch| mouth::worn_in(&line, arch).cloned();
     Ok(Setting {
         today: now.date(),
@@ -112,7 +111,7 @@ pub async fn setting(
         law: law(app, work),
         signature: Signature::Possible,
         items: work.items.clone(),
-        custody: fold(&work.events),
+        custody: work.state.custody.clone(),
         worn_upper: worn(Arch::Upper),
         worn_lower: worn(Arch::Lower),
         previous,

@@ -19,7 +19,7 @@ use crate::domain::people::access::Permission;
 use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth;
-use crate::domain::custody::{Holder, Outcome, Parcel, Purpose, SealFound, Sent, Wanted, fold};
+use crate::domain::custody::{Holder, Outcome, Parcel, Purpose, SealFound, Sent, Wanted};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
@@ -114,7 +114,7 @@ fn release_rows(
     typed: &super::typed_form::TypedForm,
     faults: &[Fault],
 ) -> Vec<ReleaseRow> {
-    let custody = fold(&work.events);
+    let custody = &work.state.custody;
     let row = |item: &Item| {
         let state = custody.get(&item.tag)?;
         (state.gone.is_none() && state.holder == Holder::of(work.house())).then(|| {
@@ -149,8 +149,8 @@ fn release_rows(
 
 /// Whether a provisional here has no duplicate of its arch in the mouth, so that only an exception lets it go.
 fn may_need_exception(work: &CaseWork) -> bool {
-    let custody = fold(&work.events);
-    let line = mouth::fold(&work.items, &work.events);
+    let custody = &work.state.custody;
+    let line = work.state.worn(&work.items);
     let is_here = |item: &&Item| {
         custody
             .get(&item.tag)

@@ -20,7 +20,7 @@ use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::sets::set_letter;
 use crate::domain::custody::{
-    Description, Event, Holder, Wanted, What, describe, ending, fold, handlers, lineage,
+    Description, Event, Holder, Wanted, What, describe, ending, handlers, lineage,
 };
 use crate::domain::form::Kind;
 use crate::domain::people::access::Permission;
@@ -47,7 +47,7 @@ pub struct NewItemPage {
 
 /// How it was made: from what is in hand here, how, of what, and by whom.
 fn made_fold(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Folded {
-    let custody = fold(&work.events);
+    let custody = &work.state.custody;
     let is_here = |item: &&Item| {
         let state = custody.get(&item.tag);
         state.is_some_and(|state| {
@@ -245,7 +245,7 @@ fn descent(work: &CaseWork, item: &Item) -> Vec<Descent> {
 
 /// How many hands it has gone through: the fewer the better.
 fn hands(work: &CaseWork, item: &Item) -> String {
-    let hands = handlers(&work.events, &item.tag);
+    let hands = handlers(&work.state, &work.events, &item.tag);
     let people = hands.people.len();
     format!(
         "{} handoff(s), {people} {}: {}.",
@@ -379,7 +379,7 @@ fn item_page(
     item: &Item,
     tried: Option<(&TypedForm, Vec<Fault>, Vec<String>)>,
 ) -> Result<ItemPage, WebError> {
-    let custody = fold(&work.events);
+    let custody = &work.state.custody;
     let state = custody
         .get(&item.tag)
         .ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
@@ -546,8 +546,8 @@ fn arch_form(
     typed: &TypedForm,
     faults: &[Fault],
 ) -> ArchForm {
-    let custody = fold(&work.events);
-    let line = mouth::fold(&work.items, &work.events);
+    let custody = &work.state.custody;
+    let line = work.state.worn(&work.items);
     let worn = mouth::worn_in(&line, arch);
     let is_ready = |item: &&Item| {
         let state = custody.get(&item.tag);

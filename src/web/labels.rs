@@ -13,9 +13,9 @@ use crate::app::print_labels::{
 };
 use crate::app::{App, Person, see_case};
 use crate::choices_of;
+use crate::domain::custody::Wanted;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_letter;
-use crate::domain::custody::{Wanted, fold};
 use crate::domain::people::party::Paper;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
@@ -53,7 +53,7 @@ pub struct LabelsPage {
 }
 
 fn rows(work: &CaseWork, typed: &TypedForm) -> Vec<LabelRow> {
-    let custody = fold(&work.events);
+    let custody = &work.state.custody;
     let row = |item: &Item| LabelRow {
         key: tick_key(item),
         tag: item.tag.to_string(),

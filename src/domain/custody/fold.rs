@@ -85,8 +85,8 @@ pub struct Handlers {
     pub handoffs: usize,
 }
 
-/// Counts the hands that one item has gone through.
-pub fn handlers(events: &[Event], tag: &Tag) -> Handlers {
+/// Counts the hands that one item has gone through; `case` is what `events` say.
+pub fn handlers(case: &CaseState, events: &[Event], tag: &Tag) -> Handlers {
     let mut accounts: Vec<&str> = Vec::new();
     let mut handlers = Handlers::default();
     for event in events.iter().filter(|one| one.what.tags().contains(&tag)) {
@@ -98,7 +98,7 @@ pub fn handlers(events: &[Event], tag: &Tag) -> Handlers {
     let was_on = |handoff: &&Handoff| {
         handoff.voided.is_none() && handoff.sent.iter().any(|sent| sent.tag == *tag)
     };
-    handlers.handoffs = handoffs(events).iter().filter(was_on).count();
+    handlers.handoffs = case.handoffs.iter().filter(was_on).count();
     handlers
 }
 

@@ -41,7 +41,7 @@ pub fn standing(context: &Context<'_>, case: &CaseState) -> Standing {
     let last = received.max_by_key(|one| one.received_at.map(|at| at.unix_ms));
     let place = if handoffs.iter().any(|one| is_open(&one)) {
         Place::OnTheWay
-    } else if finals_are_worn(context) {
+    } else if finals_are_worn(context, case) {
         Place::Patient
     } else if last.is_some_and(|one| one.to == Side::Lab) {
         Place::Lab
@@ -80,8 +80,8 @@ fn final_is_at_the_office(context: &Context<'_>, custody: &Custody) -> bool {
         .any(|item| item.kind == ItemKind::FinalDenture && is_here(&item.tag))
 }
 
-fn finals_are_worn(context: &Context<'_>) -> bool {
-    let line = mouth::fold(context.items, context.events);
+fn finals_are_worn(context: &Context<'_>, case: &CaseState) -> bool {
+    let line = case.worn(context.items);
     context.arches.treated().iter().all(|arch| {
         let worn = mouth::worn_in(&line, *arch);
         context

@@ -207,7 +207,10 @@ fn a_handoff_that_never_left_is_taken_back_by_its_side() {
     assert_eq!(world.state("bite").holder, Holder::Office);
     assert_eq!(world.state("bite").handoff, None);
     assert_eq!(balance(&world.events), Balance::default());
-    assert_eq!(handlers(&world.events, &tag("bite")).handoffs, 0);
+    assert_eq!(
+        handlers(&world.case_state(), &world.events, &tag("bite")).handoffs,
+        0
+    );
     // It never left, so its disinfection still holds, and it may leave anew.
     world.expect(&anna(), &released("h2", &both, Office), &[]);
     // Nobody receives what was taken back, and nothing is taken back twice.

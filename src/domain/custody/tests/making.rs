@@ -351,7 +351,7 @@ fn at_any_moment_one_house_holds_a_thing_and_somebody_answers_for_it() {
         seen(world.now_ms),
         Some((Holder::Lab, "mara, kiln".to_owned()))
     );
-    let hands = handlers(&world.events, &tag("bite"));
+    let hands = handlers(&world.case_state(), &world.events, &tag("bite"));
     assert_eq!(hands.people, ["anna, northgate", "tom, kiln", "mara, kiln"]);
     assert_eq!(hands.handoffs, 1);
 }
