@@ -5,38 +5,33 @@ use super::extract::Typed;
 use super::field::{FieldView, Input};
 use super::typed_form::TypedForm;
 use crate::app::AppError;
+use crate::domain::custody::events::ACTIONS;
 use crate::domain::people::privacy::looks_personal;
 use crate::domain::values::fault::Fault;
 
 /// The tick that says the text names nobody.
 const TICK: &str = "names_nobody";
 
-/// Free texts of these forms, by the last part of their keys. A carrier may well be a person, and is
-/// named as such.
-const FREE: [&str; 16] = [
+/// Free texts of forms that have no list of fields yet, by the last part of their keys. A carrier may well be
+/// a person, and is named as such.
+const FREE: [&str; 9] = [
     "note",
     "condition",
     "purpose",
     "reason",
     "unannounced",
-    "into",
-    "kept",
-    "how",
-    "correction",
     "guide",
     "done",
-    "mark",
-    "keeper",
-    "moved_to",
     "made_how",
     "material",
 ];
 
 fn warnings(typed: &TypedForm) -> Vec<Fault> {
+    let listed = ACTIONS.iter().flat_map(|action| action.fields);
     let is_free = |key: &str| {
-        key.rsplit('.')
-            .next()
-            .is_some_and(|last| FREE.contains(&last))
+        let last = key.rsplit('.').next().unwrap_or(key);
+        let mut listed = listed.clone();
+        FREE.contains(&last) || listed.any(|spec| spec.key == last && spec.is_free_text())
     };
     typed
         .iter()
@@ -92,6 +87,8 @@ mod tests {
         for (key, stopped) in [
             ("note", true),
             ("T1.condition", true),
+            ("said", true),
+            ("moved_to", true),
             ("carrier", false),
             ("agent", false),
         ] {
