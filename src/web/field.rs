@@ -1,6 +1,7 @@
 //! A form field as it is shown: label, hint, what was typed, and the messages beside it.
 
 use super::typed_form::TypedForm;
+use crate::domain::form::{FieldSpec, Kind};
 use crate::domain::values::fault::Fault;
 use askama::Template;
 
@@ -19,12 +20,40 @@ pub enum Input {
     Hidden,
 }
 
+impl Input {
+    /// How a kind of field is typed.
+    pub fn of(kind: Kind) -> Input {
+        match kind {
+            Kind::Text { .. } | Kind::Name { .. } | Kind::Tooth | Kind::Tag => Input::Text,
+            Kind::LongText { .. } => Input::Long,
+            Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. } => {
+                Input::Number
+            }
+            Kind::Date => Input::Date,
+            Kind::Time => Input::Time,
+            Kind::Tick => Input::Tick,
+            Kind::YesNo | Kind::Choice(_) | Kind::Entry => Input::Choice,
+        }
+    }
+}
+
 /// One choice of a list.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Choice {
     pub word: String,
     pub shown: String,
     pub chosen: bool,
+}
+
+impl Choice {
+    /// One that nobody has chosen yet.
+    pub fn new(word: impl Into<String>, shown: impl Into<String>) -> Choice {
+        Choice {
+            word: word.into(),
+            shown: shown.into(),
+            chosen: false,
+        }
+    }
 }
 
 /// A field ready for its page.
@@ -69,6 +98,24 @@ impl FieldView {
         }
     }
 
+    /// A field as its entry in a list of fields asks for it, with the choices that the entry itself knows.
+    pub fn of(spec: &FieldSpec, key: &str) -> FieldView {
+        let words: &[(&str, &str)] = match spec.kind {
+            Kind::YesNo => &[("yes", "yes"), ("no", "no")],
+            Kind::Choice(words) => words,
+            _ => &[],
+        };
+        let listed = words.iter();
+        let listed = listed.map(|(word, shown)| ((*word).to_owned(), (*shown).to_owned()));
+        let field = FieldView::choice(key, spec.label, listed)
+            .hint(spec.hint)
+            .unit(spec.kind.unit());
+        FieldView {
+            input: Input::of(spec.kind),
+            ..field
+        }
+    }
+
     pub fn text(key: &str, label: &str) -> FieldView {
         FieldView::new(Input::Text, key, label)
     }
@@ -78,16 +125,17 @@ impl FieldView {
         label: &str,
         choices: impl IntoIterator<Item = (String, String)>,
     ) -> FieldView {
-        let mut field = FieldView::new(Input::Choice, key, label);
-        field.choices = choices
-            .into_iter()
-            .map(|(word, shown)| Choice {
-                word,
-                shown,
-                chosen: false,
-            })
+        FieldView::new(Input::Choice, key, label).chosen_from(choices)
+    }
+
+    /// The same field, chosen from these words.
+    pub fn chosen_from(mut self, choices: impl IntoIterator<Item = (String, String)>) -> FieldView {
+        let choices = choices.into_iter();
+        self.input = Input::Choice;
+        self.choices = choices
+            .map(|(word, shown)| Choice::new(word, shown))
             .collect();
-        field
+        self
     }
 
     pub fn hint(mut self, hint: &str) -> FieldView {

@@ -42,47 +42,13 @@ pub struct SectionView {
 
 /// A catalogue entry as a field of a form.
 pub fn view_of(spec: &FieldSpec, row: Option<usize>, numbering: Numbering) -> FieldView {
-    let mut field =
-        FieldView::new(input_of(spec.kind), &spec.at(row), spec.label).unit(spec.kind.unit());
-    field.hint = match spec.kind {
-        Kind::Tooth => format!("{} Number in {}.", spec.hint, numbering.shown())
-            .trim()
-            .to_owned(),
-        _ => spec.hint.to_owned(),
-    };
+    let mut field = FieldView::of(spec, &spec.at(row));
+    if spec.kind == Kind::Tooth {
+        let hint = format!("{} Number in {}.", spec.hint, numbering.shown());
+        hint.trim().clone_into(&mut field.hint);
+    }
     field.needed = spec.required_for_signing;
-    let words: &[(&str, &str)] = match spec.kind {
-        Kind::YesNo => &[("yes", "yes"), ("no", "no")],
-        Kind::Choice(words) => words,
-        _ => &[],
-    };
-    field.choices = words
-        .iter()
-        .map(|(word, shown)| choice(word, shown))
-        .collect();
     field
-}
-
-fn choice(word: &str, shown: &str) -> Choice {
-    Choice {
-        word: word.to_owned(),
-        shown: shown.to_owned(),
-        chosen: false,
-    }
-}
-
-fn input_of(kind: Kind) -> Input {
-    match kind {
-        Kind::Text { .. } | Kind::Name { .. } | Kind::Tooth | Kind::Tag => Input::Text,
-        Kind::LongText { .. } => Input::Long,
-        Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. } => {
-            Input::Number
-        }
-        Kind::Date => Input::Date,
-        Kind::Time => Input::Time,
-        Kind::Tick => Input::Tick,
-        Kind::YesNo | Kind::Choice(_) | Kind::Entry => Input::Choice,
-    }
 }
 
 /// What the fields of one page are filled from.
@@ -98,9 +64,7 @@ impl Filling<'_> {
     fn filled(&self, spec: &FieldSpec, row: Option<usize>) -> FieldView {
         let mut field = view_of(spec, row, self.numbering);
         if spec.kind == Kind::Tag && !self.draft.tags.is_empty() {
-            let tags = self.draft.tags.iter();
-            field.input = Input::Choice;
-            field.choices = tags.map(|(tag, words)| choice(tag, words)).collect();
+            field = field.chosen_from(self.draft.tags.iter().cloned());
         }
         let mut field = field.filled(self.fields, &self.draft.faults);
         field.suggestions = self.draft.codes(&field.key);
@@ -168,7 +132,7 @@ fn keep_in_sight(field: &mut FieldView) {
     let is_chosen = field.choices.iter().any(|choice| choice.chosen);
     // A word that is no longer a choice: saving the form would lose it.
     if field.input == Input::Choice && !field.value.is_empty() && !is_chosen {
-        let mut stale = choice(&field.value, &field.value);
+        let mut stale = Choice::new(&field.value, &field.value);
         stale.chosen = true;
         field.choices.push(stale);
     }
