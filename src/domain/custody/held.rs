@@ -22,6 +22,12 @@ impl From<&Item> for ItemName {
 }
 
 impl ItemName {
+    /// Of an item that nobody knows.
+    pub const UNKNOWN: ItemName = ItemName {
+        kind: ItemKind::Other,
+        arch: None,
+    };
+
     fn word(self) -> String {
         match self.arch {
             Some(arch) => format!("{}:{}", self.kind.word(), arch.word()),
@@ -46,16 +52,34 @@ impl fmt::Display for ItemName {
     }
 }
 
+/// Two numbers of pieces that are not the same.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Miscount {
+    /// As sent, and as found on receipt.
+    In { sent: u32, found: u32 },
+    /// As they were counted before, and as counted out.
+    Out { before: u32, now: u32 },
+}
+
+/// "4 pieces sent, 3 found"
+impl fmt::Display for Miscount {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Miscount::In { sent, found } => write!(f, "{sent} pieces sent, {found} found"),
+            Miscount::Out { before, now } => {
+                write!(f, "{before} pieces before, {now} counted out")
+            }
+        }
+    }
+}
+
 /// One reason why work waits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum HoldReason {
     Missing(ItemName),
     Damaged(ItemName),
     NotAsDescribed(ItemName),
-    /// Pieces sent, and pieces found.
-    CountedIn(ItemName, u32, u32),
-    /// Pieces as they were counted before, and pieces counted out.
-    CountedOut(ItemName, u32, u32),
+    Miscounted(ItemName, Miscount),
     /// It came without a mark of disinfection.
     Unmarked(ItemName),
     /// The number of the box.
@@ -72,10 +96,10 @@ impl HoldReason {
             HoldReason::Missing(item) => format!("{} missing", item.word()),
             HoldReason::Damaged(item) => format!("{} damaged", item.word()),
             HoldReason::NotAsDescribed(item) => format!("{} not_as_described", item.word()),
-            HoldReason::CountedIn(item, sent, found) => {
+            HoldReason::Miscounted(item, Miscount::In { sent, found }) => {
                 format!("{} counted_in {sent} {found}", item.word())
             }
-            HoldReason::CountedOut(item, before, now) => {
+            HoldReason::Miscounted(item, Miscount::Out { before, now }) => {
                 format!("{} counted_out {before} {now}", item.word())
             }
             HoldReason::Unmarked(item) => format!("{} unmarked", item.word()),
@@ -100,11 +124,13 @@ impl HoldReason {
             [about, "unmarked"] => HoldReason::Unmarked(ItemName::from_word(about)?),
             [about, "counted_in", sent, found] => {
                 let (sent, found) = counts(sent, found)?;
-                HoldReason::CountedIn(ItemName::from_word(about)?, sent, found)
+                let miscount = Miscount::In { sent, found };
+                HoldReason::Miscounted(ItemName::from_word(about)?, miscount)
             }
             [about, "counted_out", before, now] => {
                 let (before, now) = counts(before, now)?;
-                HoldReason::CountedOut(ItemName::from_word(about)?, before, now)
+                let miscount = Miscount::Out { before, now };
+                HoldReason::Miscounted(ItemName::from_word(about)?, miscount)
             }
             _ => return None,
         })
@@ -118,12 +144,7 @@ impl fmt::Display for HoldReason {
             HoldReason::Missing(item) => write!(f, "{item} was missing from the box"),
             HoldReason::Damaged(item) => write!(f, "{item} arrived damaged"),
             HoldReason::NotAsDescribed(item) => write!(f, "{item} is not as described"),
-            HoldReason::CountedIn(item, sent, found) => {
-                write!(f, "{item}: {sent} pieces sent, {found} found")
-            }
-            HoldReason::CountedOut(item, before, now) => {
-                write!(f, "{item}: {before} pieces before, {now} counted out")
-            }
+            HoldReason::Miscounted(item, miscount) => write!(f, "{item}: {miscount}"),
             HoldReason::Unmarked(item) => write!(f, "{item} came without a mark of disinfection"),
             HoldReason::SealBroken(parcel) => write!(f, "The seal of box {parcel} was broken"),
             HoldReason::OtherSeal(parcel) => write!(f, "Box {parcel} came with another seal"),
@@ -194,12 +215,12 @@ mod tests {
                 "provisional:upper not_as_described",
             ),
             (
-                HoldReason::CountedIn(other, 4, 3),
+                HoldReason::Miscounted(other, Miscount::In { sent: 4, found: 3 }),
                 0,
                 "bite_record counted_in 4 3",
             ),
             (
-                HoldReason::CountedOut(other, 4, 5),
+                HoldReason::Miscounted(other, Miscount::Out { before: 4, now: 5 }),
                 1,
                 "bite_record counted_out 4 5 +1",
             ),

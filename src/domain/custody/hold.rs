@@ -7,6 +7,7 @@
 //! own (rule h). Nothing is ever edited. That the receiver stops and reports, and that a flaw is set right by a signed
 //! statement of the side that made it, follows the chain of custody of specimens (49 CFR 40.83 and 40.199).
 
+use super::held::{HoldReason, ItemName, Miscount};
 use super::item::Item;
 use super::parcel::{SealFound, Sent};
 use super::stamp::Stamp;
@@ -47,6 +48,8 @@ pub struct Hold {
     pub since: Moment,
     /// What the receiver wrote, the two numbers of pieces or the two seals.
     pub detail: String,
+    /// The two numbers of pieces, where that is the trouble.
+    pub miscount: Option<Miscount>,
     /// Items that wait until it is settled.
     pub waiting: Vec<Tag>,
     pub ended: Option<Ended>,
@@ -96,9 +99,24 @@ impl Hold {
             side,
             since: stamp.at,
             detail: String::new(),
+            miscount: None,
             waiting: Vec::new(),
             ended: None,
             ended_by: None,
+        }
+    }
+
+    /// About an item of which another number of pieces was counted.
+    pub fn of_count(
+        stamp: &Stamp<'_>,
+        miscount: Miscount,
+        about: (&str, Side),
+        sent: &Sent,
+    ) -> Hold {
+        let detail = miscount.to_string();
+        Hold {
+            miscount: Some(miscount),
+            ..Hold::of_item(stamp, Trouble::WrongCount, about, sent, detail)
         }
     }
 
@@ -111,24 +129,30 @@ impl Hold {
         self.ended.is_none()
     }
 
+    /// What it is about, as lists keep it.
+    pub fn reason(&self, items: &[Item]) -> HoldReason {
+        let is_it = |item: &&Item| Some(&item.tag) == self.tag.as_ref();
+        // A hold is never about an item that is not of the case.
+        let item = items
+            .iter()
+            .find(is_it)
+            .map_or(ItemName::UNKNOWN, ItemName::from);
+        match (self.trouble, self.miscount) {
+            (Trouble::Missing, _) => HoldReason::Missing(item),
+            (Trouble::Damaged, _) => HoldReason::Damaged(item),
+            (Trouble::WrongCount, Some(miscount)) => HoldReason::Miscounted(item, miscount),
+            // A wrong count always has its two numbers; see `of_count`.
+            (Trouble::NotAsDescribed | Trouble::WrongCount, _) => HoldReason::NotAsDescribed(item),
+            (Trouble::SealBroken, _) => HoldReason::SealBroken(self.parcel),
+            (Trouble::OtherSeal, _) => HoldReason::OtherSeal(self.parcel),
+            (Trouble::NoSeal, _) => HoldReason::NoSeal(self.parcel),
+            (Trouble::Unannounced, _) => HoldReason::Unannounced,
+        }
+    }
+
     /// "Bite record was missing from the box", to be read inside a sentence.
     pub fn words(&self, items: &[Item]) -> String {
-        let title = self
-            .tag
-            .as_ref()
-            .and_then(|tag| items.iter().find(|item| item.tag == *tag))
-            .map_or_else(|| "An item".to_owned(), Item::title);
-        let parcel = self.parcel;
-        match self.trouble {
-            Trouble::Missing => format!("{title} was missing from the box"),
-            Trouble::Damaged => format!("{title} arrived damaged"),
-            Trouble::NotAsDescribed => format!("{title} is not as described"),
-            Trouble::WrongCount => format!("{title}: {}", self.detail),
-            Trouble::SealBroken => format!("The seal of box {parcel} was broken"),
-            Trouble::OtherSeal => format!("Box {parcel} came with another seal"),
-            Trouble::NoSeal => format!("Box {parcel} came without its seal"),
-            Trouble::Unannounced => "Something came along that was not announced".to_owned(),
-        }
+        self.reason(items).to_string()
     }
 }
 

@@ -1,15 +1,13 @@
 //! Where a case as a whole stands: the column of the first page, and why it is held.
 
 use super::case_state::CaseState;
-use super::event::Event;
-use super::fold::fold;
 use super::held::{Held, HoldReason, ItemName};
-use super::hold::{Hold, Trouble};
+use super::hold::Hold;
 use super::rules::Context;
 use super::state::{Custody, Holder};
 use crate::domain::custody::case::Place;
 use crate::domain::custody::handoff::{Handoff, HandoffState};
-use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::mouth;
 use crate::domain::people::party::Side;
 
@@ -105,51 +103,9 @@ fn held(context: &Context<'_>, custody: &Custody, holds: &[&Hold]) -> Option<Hel
         .map(ItemName::from)
         .collect();
     let first = match holds.first() {
-        Some(hold) => reason(context, hold),
+        Some(hold) => hold.reason(context.items),
         None => HoldReason::Unmarked(*unmarked.first()?),
     };
     let more = holds.len() + unmarked.len() - 1;
     Some(Held { first, more })
-}
-
-/// What a hold is about, as lists keep it.
-fn reason(context: &Context<'_>, hold: &Hold) -> HoldReason {
-    let is_it = |item: &&Item| Some(&item.tag) == hold.tag.as_ref();
-    let found = context.items.iter().find(is_it).map(ItemName::from);
-    // A hold is never about an item that is not of the case.
-    let item = found.unwrap_or(ItemName {
-        kind: ItemKind::Other,
-        arch: None,
-    });
-    match hold.trouble {
-        Trouble::Missing => HoldReason::Missing(item),
-        Trouble::Damaged => HoldReason::Damaged(item),
-        Trouble::NotAsDescribed => HoldReason::NotAsDescribed(item),
-        Trouble::WrongCount => miscounted(context, hold, item),
-        Trouble::SealBroken => HoldReason::SealBroken(hold.parcel),
-        Trouble::OtherSeal => HoldReason::OtherSeal(hold.parcel),
-        Trouble::NoSeal => HoldReason::NoSeal(hold.parcel),
-        Trouble::Unannounced => HoldReason::Unannounced,
-    }
-}
-
-/// The two counts: the item's before the entry that opened the hold, and the one of that entry.
-fn miscounted(context: &Context<'_>, hold: &Hold, item: ItemName) -> HoldReason {
-    let opened = |id: &str| {
-        hold.id
-            .strip_prefix(id)
-            .is_some_and(|rest| rest.starts_with('.'))
-    };
-    let earlier = context.events.iter().take_while(|one| !opened(&one.id));
-    let place = earlier.count();
-    let counted = |events: Option<&[Event]>| {
-        let state = fold(events.unwrap_or_default()).remove(hold.tag.as_ref()?)?;
-        Some((state.holder, state.pieces?))
-    };
-    let (_, before) = counted(context.events.get(..place)).unwrap_or((Holder::Office, 0));
-    match counted(context.events.get(..=place)) {
-        Some((Holder::Carrier { .. }, now)) => HoldReason::CountedOut(item, before, now),
-        Some((_, found)) => HoldReason::CountedIn(item, before, found),
-        None => HoldReason::CountedIn(item, before, 0),
-    }
 }

@@ -4,6 +4,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::handoff::Handoff;
+use crate::domain::custody::held::Miscount;
 use crate::domain::custody::hold::{Ended, Hold, Trouble, seal_trouble};
 use crate::domain::custody::parcel::{Found, Outcome, ParcelFound, SealFound, Sent};
 use crate::domain::custody::proposal::{ProposedEvent, Rule};
@@ -289,22 +290,23 @@ impl Received {
                 && hold.handoff == handoff.id
                 && hold.ended != Some(Ended::TurnedUp)
         });
-        let (trouble, detail) = match found.outcome {
-            // Said once; a further parcel that does not hold it either says nothing new.
-            Outcome::Missing if was_missing => return None,
-            Outcome::Missing => (Trouble::Missing, found.note.clone()),
-            Outcome::Damaged => (Trouble::Damaged, found.note.clone()),
-            Outcome::NotAsDescribed => (Trouble::NotAsDescribed, found.note.clone()),
-            Outcome::Sound => match (sent.pieces, found.pieces) {
-                (Some(out), Some(back)) if out != back => {
-                    let detail = format!("{out} pieces sent, {back} found");
-                    (Trouble::WrongCount, detail)
-                }
-                _ => return None,
-            },
-        };
         let about = (handoff.id.as_str(), handoff.from);
-        Some(Hold::of_item(stamp, trouble, about, sent, detail))
+        let of_item = |trouble| Hold::of_item(stamp, trouble, about, sent, found.note.clone());
+        match (found.outcome, sent.pieces, found.pieces) {
+            // Said once; a further parcel that does not hold it either says nothing new.
+            (Outcome::Missing, ..) if was_missing => None,
+            (Outcome::Missing, ..) => Some(of_item(Trouble::Missing)),
+            (Outcome::Damaged, ..) => Some(of_item(Trouble::Damaged)),
+            (Outcome::NotAsDescribed, ..) => Some(of_item(Trouble::NotAsDescribed)),
+            (Outcome::Sound, Some(sent_out), Some(here)) if sent_out != here => {
+                let miscount = Miscount::In {
+                    sent: sent_out,
+                    found: here,
+                };
+                Some(Hold::of_count(stamp, miscount, about, sent))
+            }
+            (Outcome::Sound, ..) => None,
+        }
     }
 }
 

@@ -4,7 +4,8 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{self, counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::handoff::Handoff;
-use crate::domain::custody::hold::{Hold, Trouble};
+use crate::domain::custody::held::Miscount;
+use crate::domain::custody::hold::Hold;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::parcel::{Parcel, Sent, parcels_of};
 use crate::domain::custody::proposal::{ProposedEvent, Rule};
@@ -180,9 +181,9 @@ impl Released {
         let miscounted = self.items.iter().filter_map(|sent| {
             let before = case.item(&sent.tag)?.pieces?;
             let now = sent.pieces.filter(|now| *now != before)?;
-            let detail = format!("{before} pieces before, {now} counted out");
             let about = (self.handoff.as_str(), self.from);
-            Some(Hold::of_item(stamp, Trouble::WrongCount, about, sent, detail))
+            let miscount = Miscount::Out { before, now };
+            Some(Hold::of_count(stamp, miscount, about, sent))
         });
         miscounted.collect()
     }
