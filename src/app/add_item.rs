@@ -162,7 +162,7 @@ pub async fn add(
         work.items.push(item.clone());
         let what = What::Registered(Registered {
             tag: item.tag.clone(),
-            place: work.house(),
+            place: work.side,
             worn: new.worn,
             note: item.note.clone(),
             pieces: (item.pieces > 1).then_some(item.pieces),

@@ -61,7 +61,7 @@ pub fn actions(view: &CaseView, person: &Person, handoffs: &[Handoff]) -> Vec<Ca
 
 /// What waits for this side: holds it has to answer for, and handoffs on the way to it.
 fn owed(view: &CaseView, handoffs: &[Handoff]) -> Vec<CaseAction> {
-    let house = view.work.house();
+    let house = view.work.side;
     let mut holds = view.work.state.open_holds();
     let hold = holds.any(|hold| hold.side == house);
     let is_awaited = |one: &&Handoff| one.to == house && !one.outstanding().is_empty();

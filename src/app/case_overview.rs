@@ -126,7 +126,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         score: document.map(Document::score).unwrap_or_default(),
         missing: document.map(|one| one.missing.clone()).unwrap_or_default(),
         draft: draft_words(view, person),
-        mouth: mouth_words(work, &work.events),
+        mouth: mouth_words(work, &work.state),
         lately: latest.map(|event| describe(&work.items, event)).collect(),
     })
 }
@@ -196,7 +196,7 @@ fn handoff_line(work: &CaseWork, handoff: &Handoff) -> HandoffLine {
             "Handed over by {} on {}, carrier {}.{received}",
             handoff.released_by.name, handoff.released_at, handoff.carrier
         ),
-        may_receive: handoff.to == work.house() && !handoff.outstanding().is_empty(),
+        may_receive: handoff.to == work.side && !handoff.outstanding().is_empty(),
     }
 }
 

@@ -103,11 +103,6 @@ impl CaseWork {
         }
     }
 
-    /// The kind of house on this person's side.
-    pub fn house(&self) -> Side {
-        self.side
-    }
-
     /// The case's party of this kind.
     pub fn party(&self, kind: Side) -> &Party {
         match kind {
@@ -118,7 +113,7 @@ impl CaseWork {
 
     /// The present moment by the wall clock of this side.
     pub fn now(&self, app: &App) -> Moment {
-        moment_in(app.outside.now_ms(), &self.party(self.house()).zone)
+        moment_in(app.outside.now_ms(), &self.party(self.side).zone)
     }
 
     /// Appends what the rules allow, or says what stands against it. `id` is the event's own; `late` is

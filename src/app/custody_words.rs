@@ -8,7 +8,7 @@ use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::ribbon::{Line, Quality, Ribbon};
 use crate::domain::custody::{
-    Condition, Custody, Disposition, Event, Found, Gone, Holder, Outcome, Sent, State, What,
+    CaseState, Condition, Custody, Disposition, Found, Gone, Holder, Outcome, Sent, State, What,
     handlers,
 };
 use crate::domain::people::party::Side;
@@ -136,9 +136,9 @@ pub fn state_words(item: &Item, state: &State) -> Vec<StateWord> {
     words
 }
 
-/// What is worn in each treated arch at the end of `events`.
-pub fn mouth_words(work: &CaseWork, events: &[Event]) -> Vec<(String, String)> {
-    let line = mouth::fold(&work.items, events);
+/// What each treated arch wears in `state`: the case's own, or the one of an earlier moment.
+pub fn mouth_words(work: &CaseWork, state: &CaseState) -> Vec<(String, String)> {
+    let line = state.worn(&work.items);
     let arches = work.case.arches.treated().iter();
     arches
         .map(|&arch| {
@@ -293,7 +293,7 @@ fn disposed(work: &CaseWork, tag: &Tag) -> Option<Disposition> {
 pub fn worn(work: &CaseWork) -> Vec<WornRow> {
     let mut rows = Vec::new();
     for &arch in work.case.arches.treated() {
-        for stretch in mouth::timeline(&work.items, &work.events, arch) {
+        for stretch in mouth::timeline(&work.items, &work.state, arch) {
             rows.push(WornRow {
                 arch: arch.shown().to_owned(),
                 from: stretch

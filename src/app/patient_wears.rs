@@ -15,7 +15,7 @@ pub async fn worn(app: &App, person: &Person, cases: &[Case]) -> Result<Vec<Stri
         let view = see_case::see(app, person, &case.number).await?;
         let work = &view.work;
         for &arch in case.arches.treated() {
-            let stretch = mouth::worn_now(&work.items, &work.events, arch);
+            let stretch = mouth::worn_now(&work.items, &work.state, arch);
             let words = worn_words(work, &stretch.wears);
             let entry = newest.entry(arch).or_insert((None, words.clone()));
             if stretch.from.map(|at| at.unix_ms) > entry.0.map(|at| at.unix_ms) {

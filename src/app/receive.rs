@@ -199,7 +199,7 @@ pub async fn receive(
         let form = read(person, typed, &handoff)?;
         let what = What::Received(Received {
             handoff: id.to_owned(),
-            place: work.house(),
+            place: work.side,
             items: form.items,
             unannounced: form.unannounced,
             parcels: form.parcels,

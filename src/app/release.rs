@@ -132,7 +132,7 @@ fn read(person: &Person, typed: &Typed, work: &CaseWork) -> Result<Release, AppE
             "Name who carries it: a courier, the post, or a person of yours.",
         ));
     }
-    let (purpose_code, purpose) = read_purpose(work.house(), typed, &mut faults);
+    let (purpose_code, purpose) = read_purpose(work.side, typed, &mut faults);
     let tracking = text(typed, "tracking", &mut faults);
     let parcels = read_parcels(typed, &sent, &mut faults);
     let late = late(person, typed, &mut faults);
@@ -183,7 +183,7 @@ pub async fn release(
                     .await?;
             }
         }
-        let from = work.house();
+        let from = work.side;
         let to = from.other();
         let what = What::Released(Released {
             handoff: handoff.clone(),

@@ -25,7 +25,7 @@ pub fn reminders(work: &CaseWork, today: Date) -> Vec<String> {
     }
     if work.side == Side::Office {
         for &arch in work.case.arches.treated() {
-            let spares = mouth::spares(&work.items, &work.events, arch);
+            let spares = mouth::spares(&work.items, &work.state, arch);
             words.extend(spares.iter().map(|spare| spare_words(spare, &title)));
         }
         words.extend(check_words(work));
@@ -37,7 +37,7 @@ pub fn reminders(work: &CaseWork, today: Date) -> Vec<String> {
 fn check_words(work: &CaseWork) -> Vec<String> {
     let mut fitted: BTreeMap<Date, Vec<&str>> = BTreeMap::new();
     for &arch in work.case.arches.treated() {
-        if let Some(at) = mouth::final_fitted(&work.items, &work.events, arch) {
+        if let Some(at) = mouth::final_fitted(&work.items, &work.state, arch) {
             fitted.entry(at.date()).or_default().push(arch.shown());
         }
     }

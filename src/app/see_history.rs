@@ -5,7 +5,7 @@ use super::entry::end_of_minute;
 use super::see_case::{CaseView, describe_all, events_until};
 use super::see_record::leaves_of_events;
 use super::{App, AppError, Person};
-use crate::domain::custody::{Description, Event, fold};
+use crate::domain::custody::{CaseState, Description, Event};
 use std::borrow::Cow;
 
 /// A case as it stood at a moment, or as it stands now.
@@ -38,11 +38,12 @@ impl<'a> HistoryView<'a> {
             },
         };
         let events = events_until(&view.work, until);
+        let state = CaseState::of(events.iter());
         HistoryView {
             asked: until.map(|ms| person.moment(ms).to_string()),
             message,
-            places: item_lines(&view.work, &fold(&events)),
-            mouth: mouth_words(&view.work, &events),
+            places: item_lines(&view.work, &state.custody),
+            mouth: mouth_words(&view.work, &state),
             events,
         }
     }

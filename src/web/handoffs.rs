@@ -117,7 +117,7 @@ fn release_rows(
     let custody = &work.state.custody;
     let row = |item: &Item| {
         let state = custody.get(&item.tag)?;
-        (state.gone.is_none() && state.holder == Holder::of(work.house())).then(|| {
+        (state.gone.is_none() && state.holder == Holder::of(work.side)).then(|| {
             let key = item.tag.as_str().to_owned();
             let mut fields = Vec::new();
             if state.pieces.unwrap_or(item.pieces) > 1 {
@@ -201,7 +201,7 @@ fn release_page(
     mut refusals: Vec<String>,
 ) -> Result<ReleasePage, WebError> {
     let work = &view.work;
-    let purposes = Purpose::of(work.house())
+    let purposes = Purpose::of(work.side)
         .iter()
         .map(|purpose| (purpose.word().to_owned(), purpose.shown().to_owned()));
     let carriage = vec![
@@ -310,7 +310,7 @@ async fn scanned_release(
     mut typed: super::typed_form::TypedForm,
 ) -> Result<Response, WebError> {
     let view = see_case::see(app, person, number).await?;
-    let (work, wanted) = (&view.work, Wanted::ToHandOver(view.work.house()));
+    let (work, wanted) = (&view.work, Wanted::ToHandOver(view.work.side));
     let scan = scan::take(app, person, work, wanted, &mut typed, scan::take_tick).await?;
     let mut view = release_page(app, person, &view, &typed, &[], Vec::new())?;
     let status = scan.status();
@@ -568,10 +568,10 @@ fn handoff_page(
         Side::Lab => work.lab.name.clone(),
     };
     let is_open = !handoff.outstanding().is_empty();
-    let is_ours = handoff.to == work.house();
+    let is_ours = handoff.to == work.side;
     let is_own = handoff.released_by.account == person.account.id;
     let may_receive = is_open && is_ours && !is_own;
-    let may_take_back = handoff.from == work.house() && handoff.state() == HandoffState::OnTheWay;
+    let may_take_back = handoff.from == work.side && handoff.state() == HandoffState::OnTheWay;
     let is_back = typed.contains_key("reason");
     let (nothing, none) = (super::typed_form::TypedForm::new(), Vec::new());
     let (back_typed, back_faults) = if is_back {

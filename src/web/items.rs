@@ -51,7 +51,7 @@ fn made_fold(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Folded {
     let is_here = |item: &&Item| {
         let state = custody.get(&item.tag);
         state.is_some_and(|state| {
-            state.holder == Holder::of(work.house())
+            state.holder == Holder::of(work.side)
                 || (work.side == Side::Office && state.holder == Holder::Patient)
         })
     };
@@ -277,7 +277,7 @@ pub fn disinfection_fields(work: &CaseWork) -> Vec<FieldView> {
 /// What this side has written of a disinfection in this case is offered again: the bottle is mostly the same,
 /// and gloves type badly.
 fn suggest(work: &CaseWork, fields: &mut [FieldView]) {
-    let house = &work.party(work.house()).id;
+    let house = &work.party(work.side).id;
     let own = work.events.iter().rev();
     let own = own.filter(|event| event.by.party == *house);
     let earlier: Vec<&Disinfected> = own
@@ -520,7 +520,7 @@ fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
         };
         (at(stretch.from, "before"), at(stretch.to, "now"), words)
     };
-    mouth::timeline(&work.items, &work.events, arch)
+    mouth::timeline(&work.items, &work.state, arch)
         .into_iter()
         .map(told)
         .collect()
@@ -665,7 +665,7 @@ fn mouth_page(
         frame: Frame::new(app, person, "What the patient wears", ""),
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
-        mouth: mouth_words(work, &work.events),
+        mouth: mouth_words(work, &work.state),
         reminders: reminders(work, person.moment(app.outside.now_ms()).date()),
         refusals,
         arches: work

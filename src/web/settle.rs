@@ -114,8 +114,8 @@ fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> H
             waiting.join(", ")
         },
         side: work.party(hold.side).name.clone(),
-        mine: hold.side == work.house() && place < SCOPES.len(),
-        later: hold.side == work.house() && place >= SCOPES.len(),
+        mine: hold.side == work.side && place < SCOPES.len(),
+        later: hold.side == work.side && place >= SCOPES.len(),
         refusals: if is_sent {
             tried.refusals.clone()
         } else {
@@ -143,7 +143,7 @@ fn settle_page(
     let mut open = Vec::new();
     for hold in holds.iter().filter(|hold| hold.is_open()) {
         open.push(hold_view(work, own, hold, tried));
-        own += usize::from(hold.side == work.house());
+        own += usize::from(hold.side == work.side);
     }
     // A hold that is settled or not ours has no form to stand beside.
     let sent = tried.typed.get("hold");

@@ -38,7 +38,7 @@ pub struct Stretch {
 
 /// The whole line of one arch without a gap: unknown until the first entry, then what was worn or
 /// nothing, up to now. Each stretch begins where the one before it ends.
-pub fn timeline(items: &[Item], events: &[Event], arch: Arch) -> Vec<Stretch> {
+pub fn timeline(items: &[Item], case: &CaseState, arch: Arch) -> Vec<Stretch> {
     let mut line = vec![Stretch {
         wears: Wears::Unknown,
         from: None,
@@ -54,7 +54,7 @@ pub fn timeline(items: &[Item], events: &[Event], arch: Arch) -> Vec<Stretch> {
             to: None,
         });
     };
-    let mut worn = fold(items, events);
+    let mut worn = case.worn(items);
     worn.retain(|one| one.arch == arch);
     let mut ended: Option<Moment> = None;
     for one in worn {
@@ -71,9 +71,9 @@ pub fn timeline(items: &[Item], events: &[Event], arch: Arch) -> Vec<Stretch> {
     line
 }
 
-/// What one arch wears at the end of the events: the last stretch of its line.
-pub fn worn_now(items: &[Item], events: &[Event], arch: Arch) -> Stretch {
-    timeline(items, events, arch).pop().unwrap_or(Stretch {
+/// What one arch wears at the end: the last stretch of its line.
+pub fn worn_now(items: &[Item], case: &CaseState, arch: Arch) -> Stretch {
+    timeline(items, case, arch).pop().unwrap_or(Stretch {
         wears: Wears::Unknown,
         from: None,
         to: None,
@@ -93,8 +93,7 @@ pub enum SpareState {
 }
 
 /// The duplicates of one arch that are spares, or become them now that the final is fitted.
-pub fn spares(items: &[Item], events: &[Event], arch: Arch) -> Vec<SpareState> {
-    let case = CaseState::of(events);
+pub fn spares(items: &[Item], case: &CaseState, arch: Arch) -> Vec<SpareState> {
     let line = case.worn(items);
     let worn = worn_in(&line, arch);
     let kind = |tag| items.iter().find(|item| Some(&item.tag) == tag);
@@ -158,8 +157,8 @@ fn month_later(day: Date) -> Option<Date> {
 }
 
 /// When the final of this arch went in, if it is worn now.
-pub fn final_fitted(items: &[Item], events: &[Event], arch: Arch) -> Option<Moment> {
-    let line = fold(items, events);
+pub fn final_fitted(items: &[Item], case: &CaseState, arch: Arch) -> Option<Moment> {
+    let line = case.worn(items);
     let worn = line
         .into_iter()
         .find(|one| one.arch == arch && one.to.is_none())?;

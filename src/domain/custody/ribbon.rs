@@ -202,7 +202,8 @@ pub fn ribbon(items: &[Item], events: &[Event], arches: &[Arch], now: Moment) ->
     let mut sorted: Vec<&Event> = events.iter().collect();
     // A late entry belongs where it happened; the entries of one item are in this order already (rule i).
     sorted.sort_by_key(|event| event.at.unix_ms);
-    let steps = steps(items, events, &sorted);
+    let whole = CaseState::of(events);
+    let steps = steps(items, events, &whole, &sorted);
     let axis = Axis::new(&sorted, &steps, now);
     let lines = (0..)
         .zip(items)
@@ -211,7 +212,7 @@ pub fn ribbon(items: &[Item], events: &[Event], arches: &[Arch], now: Moment) ->
         .collect();
     let mouth = arches
         .iter()
-        .map(|&arch| (arch, bars(items, events, arch, &axis)))
+        .map(|&arch| (arch, bars(items, &whole, arch, &axis)))
         .collect();
     Ribbon {
         lines,
@@ -228,14 +229,13 @@ fn minute(at: Moment) -> i64 {
 }
 
 /// Walks through the events and notes what each does to each item.
-fn steps(items: &[Item], events: &[Event], sorted: &[&Event]) -> Vec<Step> {
-    let whole = CaseState::of(events);
-    let spans = spans(&whole, sorted);
+fn steps(items: &[Item], events: &[Event], whole: &CaseState, sorted: &[&Event]) -> Vec<Step> {
+    let spans = spans(whole, sorted);
     let mut case = CaseState::default();
     let mut used: BTreeMap<(i64, usize), u32> = BTreeMap::new();
     let mut steps: Vec<Step> = Vec::new();
     for (order, event) in sorted.iter().enumerate() {
-        let before = touched(events, event, &whole).into_iter().map(|tag| {
+        let before = touched(events, event, whole).into_iter().map(|tag| {
             let state = case.item(&tag).cloned();
             (tag, state)
         });
@@ -527,7 +527,7 @@ fn end(line: &mut Line, at: Moment, x: u32) {
     }
 }
 
-fn bars(items: &[Item], events: &[Event], arch: Arch, axis: &Axis) -> Vec<Bar> {
+fn bars(items: &[Item], case: &CaseState, arch: Arch, axis: &Axis) -> Vec<Bar> {
     let bar = |stretch: mouth::Stretch| Bar {
         from_x: stretch.from.map_or(0, |at| axis.x_at(at)),
         to_x: stretch.to.map_or(axis.now_x, |at| axis.x_at(at)),
@@ -535,6 +535,6 @@ fn bars(items: &[Item], events: &[Event], arch: Arch, axis: &Axis) -> Vec<Bar> {
         from: stretch.from,
         to: stretch.to,
     };
-    let line = mouth::timeline(items, events, arch);
+    let line = mouth::timeline(items, case, arch);
     line.into_iter().map(bar).collect()
 }

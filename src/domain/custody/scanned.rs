@@ -31,6 +31,11 @@ pub enum Wanted<'a> {
 /// How an item ended: what was done, when, by whom. `None` while it has not ended.
 pub fn ending(items: &[Item], events: &[Event], tag: &Tag) -> Option<String> {
     fold(events).get(tag)?.gone?;
+    last_entry(items, events, tag)
+}
+
+/// The last entry that touches an item, in words.
+fn last_entry(items: &[Item], events: &[Event], tag: &Tag) -> Option<String> {
     // Nothing happens to an item after its end (rule f), so the last entry that touches it is the end.
     let last = events
         .iter()
@@ -55,10 +60,11 @@ pub fn stands_against(
     wanted: Wanted<'_>,
 ) -> Option<String> {
     let item = items.iter().find(|item| item.tag == *tag)?;
-    if let Some(ending) = ending(items, events, tag) {
+    let custody = fold(events);
+    if custody.get(tag).is_some_and(|state| !state.is_there()) {
+        let ending = last_entry(items, events, tag)?;
         return Some(format!("Nothing can happen to it any more. {ending}"));
     }
-    let custody = fold(events);
     let why_not = why_not(item, &custody, wanted)?;
     let twin = twin(items, &custody, item, wanted);
     Some(format!("{why_not}{twin}"))

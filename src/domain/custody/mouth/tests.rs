@@ -83,7 +83,7 @@ fn fitted(minute: i64, number: u8, out: Option<u8>) -> Event {
 
 fn told(events: &[Event]) -> Vec<(String, Option<i64>, Option<i64>)> {
     let minute = |at: Option<Moment>| at.map(|at| at.unix_ms / 60_000);
-    timeline(&items(), events, Arch::Upper)
+    timeline(&items(), &CaseState::of(events), Arch::Upper)
         .into_iter()
         .map(|one| {
             let words = match one.wears {
@@ -135,16 +135,19 @@ fn the_duplicate_waits_to_become_the_spare_once_the_final_is_worn() {
         registered(1, 2, true),
         registered(2, 3, false),
     ];
-    assert_eq!(spares(&items(), &events, Arch::Upper), []);
-    assert_eq!(final_fitted(&items(), &events, Arch::Upper), None);
+    assert_eq!(spares(&items(), &CaseState::of(&events), Arch::Upper), []);
+    assert_eq!(
+        final_fitted(&items(), &CaseState::of(&events), Arch::Upper),
+        None
+    );
     events.push(fitted(5, 3, Some(2)));
     assert_eq!(
-        spares(&items(), &events, Arch::Upper),
+        spares(&items(), &CaseState::of(&events), Arch::Upper),
         [SpareState::ToGive(tag(2))]
     );
-    assert_eq!(spares(&items(), &events, Arch::Lower), []);
+    assert_eq!(spares(&items(), &CaseState::of(&events), Arch::Lower), []);
     assert_eq!(
-        final_fitted(&items(), &events, Arch::Upper),
+        final_fitted(&items(), &CaseState::of(&events), Arch::Upper),
         Some(Moment::new(300_000, 0))
     );
     let kept = Spare {
@@ -163,7 +166,10 @@ fn the_duplicate_waits_to_become_the_spare_once_the_final_is_worn() {
         since: Moment::new(360_000, 0),
         kept: Some(kept),
     };
-    assert_eq!(spares(&items(), &events, Arch::Upper), [given]);
+    assert_eq!(
+        spares(&items(), &CaseState::of(&events), Arch::Upper),
+        [given]
+    );
 }
 
 /// Next day, one week and one month: a dental school's denture schedule.

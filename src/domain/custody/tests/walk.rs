@@ -848,7 +848,10 @@ impl World {
                 let worn: Vec<_> = line.iter().filter(|worn| worn.arch == arch).collect();
                 let now = worn.iter().filter(|worn| worn.to.is_none()).count();
                 assert!(now <= 1, "two dentures in one arch");
-                check_timeline(&mouth::timeline(&self.items, &then, arch), moment);
+                check_timeline(
+                    &mouth::timeline(&self.items, &CaseState::of(&then), arch),
+                    moment,
+                );
                 if !worn.is_empty() && now == 0 {
                     let emptied = then.iter().rev().find_map(|event| match &event.what {
                         What::TakenOut(TakenOut { tag, exception })
