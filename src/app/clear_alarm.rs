@@ -1,13 +1,12 @@
 //! An administrator settles the open alarms with a sentence, by password. The alarms stay written down with
 //! what was kept; the record of now is what every side keeps from then on.
 
-use super::manage::Typed;
-use super::record_event::text;
 use super::recorded::reference::note;
 use super::run::run;
 use super::sign_in::confirm_password;
 use super::witness::all_keys;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::form::{Kind, PASSWORD, Secret, command, long};
 use crate::store::Tx;
 use crate::store::reference::ReferenceData;
 use crate::store::witness::{self as stored, AlarmRow, SettlementRow};
@@ -21,32 +20,31 @@ pub(super) fn named(alarms: &[AlarmRow]) -> String {
     ids.join(" ")
 }
 
+command! {
+    /// What the form asks for.
+    ClearAlarmForm;
+    alarms: String = Kind::Hidden, "", "";
+    reason: String = long(500), "What has happened, and what was done about it", "Kept for good, with your name, and shown to everybody.", needed "Say what has happened, and what was done about it.";
+    password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
+}
+
+/// Clears the alarms that the form names.
 pub async fn clear(
     app: &App,
     person: &Person,
-    typed: &Typed,
+    form: &ClearAlarmForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let mut faults = Vec::new();
-    let sentence = text(typed, "reason", &mut faults);
-    if !faults.is_empty() {
-        return Err(AppError::Invalid(faults));
-    }
-    if sentence.is_empty() {
-        let message = "Say what has happened, and what was done about it.";
-        return Err(AppError::field("reason", message));
-    }
-    let password = typed.get("password").cloned().unwrap_or_default();
-    confirm_password(app, person, &password).await?;
+    confirm_password(app, person, form.password.as_str()).await?;
     let settlement = SettlementRow {
         account: person.account.id.clone(),
         name: person.account.name.clone(),
-        sentence,
+        sentence: form.reason.clone(),
         at_ms: app.outside.now_ms(),
     };
     run(app, person, key, |mut tx| async {
         let alarms = stored::open_alarms(tx.conn(), MOST).await?;
-        if alarms.is_empty() || typed.get("alarms") != Some(&named(&alarms)) {
+        if alarms.is_empty() || form.alarms != named(&alarms) {
             return Err(AppError::Conflict(
                 "The open alarms are others than those on your page.".to_owned(),
             ));

@@ -2,12 +2,11 @@
 
 use super::case_work::CaseWork;
 use super::entry::signed;
-use super::manage::Typed;
-use super::record_event::{needed, text};
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::MEANS_CLOSED;
 use crate::domain::custody::events::{Closed, Reopened};
+use crate::domain::custody::forms::{CloseForm, ReopenForm};
 use crate::domain::custody::{What, dispositions};
 use crate::domain::values::ids::CaseNumber;
 
@@ -16,22 +15,17 @@ pub async fn close(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    typed: &Typed,
+    form: &CloseForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let mut faults = Vec::new();
-    let note = text(typed, "note", &mut faults);
-    if !faults.is_empty() {
-        return Err(AppError::Invalid(faults));
-    }
     super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
-    let signed = signed(app, person, typed, MEANS_CLOSED).await?;
+    let signed = signed(app, person, &form.password, MEANS_CLOSED).await?;
     let what = |work: &CaseWork| {
         let items =
             dispositions(&work.context().scope(), &work.state).map_err(AppError::Refused)?;
         Ok(What::Closed(Closed {
             items,
-            note: note.clone(),
+            note: form.note.clone(),
             signed: signed.clone(),
         }))
     };
@@ -43,17 +37,12 @@ pub async fn reopen(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    typed: &Typed,
+    form: &ReopenForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let mut faults = Vec::new();
-    let reason = needed(typed, "reason", "Say why the case goes on.", &mut faults);
-    if !faults.is_empty() {
-        return Err(AppError::Invalid(faults));
-    }
     let what = |_: &CaseWork| {
         Ok(What::Reopened(Reopened {
-            reason: reason.clone(),
+            reason: form.reason.clone(),
         }))
     };
     append(app, person, number, key, what).await

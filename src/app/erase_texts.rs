@@ -3,30 +3,23 @@
 
 use super::case_work::CaseWork;
 use super::entry::signed;
-use super::manage::Typed;
 use super::recorded::erased_places;
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::erasing::{Erasable, blanked, erasable, erased};
 use crate::domain::custody::events::Erased;
 use crate::domain::custody::events::MEANS_ERASED;
-use crate::domain::custody::{EraseReason, ErasedText, Event, What};
+use crate::domain::custody::forms::{EraseForm, text_key};
+use crate::domain::custody::{ErasedText, Event, What};
 use crate::domain::people::access::{Permission, why_not};
-use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use crate::record::entry::LeafKind;
 use crate::record::leaf::{salts_from_json, salts_to_json};
 use crate::store::{StoreError, Tx, custody as stored, record};
 
-/// What the tick of a text is called in the form, before the entry's id and the place.
-const TICK: &str = "text.";
-
-/// Texts of one erasing: each takes some 90 bytes of its entry, and an entry has 65,535.
-const MOST: usize = 500;
-
 /// The key of a text's tick.
 pub fn tick_of(event: &Event, text: &Erasable) -> String {
-    format!("{TICK}{}{}", event.id, text.place)
+    text_key(&event.id, &text.place)
 }
 
 /// The texts that this person's house has written and that are still there, by their entries, the newest first.
@@ -52,39 +45,12 @@ pub async fn see(
     Ok((work, offered))
 }
 
-/// What is ticked, and why it goes.
-fn read(typed: &Typed) -> Result<(Vec<ErasedText>, EraseReason), AppError> {
-    let texts = typed.keys().filter_map(|key| {
-        let (event, _) = key.strip_prefix(TICK)?.split_once('/')?;
-        let place = key.strip_prefix(TICK)?.strip_prefix(event)?;
-        Some(ErasedText {
-            event: event.to_owned(),
-            place: place.to_owned(),
-        })
-    });
-    let texts: Vec<ErasedText> = texts.collect();
-    if texts.is_empty() {
-        let sentence = "Tick at least one text that is to be erased.";
-        return Err(AppError::Refused(vec![sentence.to_owned()]));
-    }
-    if texts.len() > MOST {
-        let sentence = format!("Tick at most {MOST} texts at once, and the others after that.");
-        return Err(AppError::Refused(vec![sentence]));
-    }
-    let why = typed
-        .get("why")
-        .and_then(|word| EraseReason::from_word(word));
-    let why =
-        why.ok_or_else(|| AppError::Invalid(vec![Fault::new("why", "Choose the reason.")]))?;
-    Ok((texts, why))
-}
-
 /// Erases what is ticked, by the signature of whoever answers for the house.
 pub async fn erase(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    typed: &Typed,
+    form: &EraseForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
     if !person.may(Permission::EraseTexts) {
@@ -93,17 +59,16 @@ pub async fn erase(
         ]));
     }
     super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
-    let (texts, why) = read(typed)?;
     let what = What::Erased(Erased {
-        texts: texts.clone(),
-        why,
-        signed: signed(app, person, typed, MEANS_ERASED).await?,
+        texts: form.texts.clone(),
+        why: form.why,
+        signed: signed(app, person, &form.password, MEANS_ERASED).await?,
     });
     let id = app.outside.identity()?;
     run_on_case(app, person, number, key, |mut work, mut tx| async {
         work.append(app, &mut tx, person, &id, what.clone(), None)
             .await?;
-        take_out(&mut tx, &work, &texts).await?;
+        take_out(&mut tx, &work, &form.texts).await?;
         // What the lists show is drawn from what is left.
         work = CaseWork::load(tx.conn(), person, number).await?;
         Ok((work, tx, ()))

@@ -21,7 +21,6 @@ pub mod clear_alarm;
 pub mod close;
 pub mod custody_words;
 pub mod demo;
-mod disinfection;
 pub mod draft_view;
 pub mod entry;
 pub mod erase_texts;

@@ -2,12 +2,11 @@
 
 use super::case_work::CaseWork;
 use super::entry::signed;
-use super::manage::Typed;
-use super::record_event::needed;
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::MEANS_SETTLED;
 use crate::domain::custody::events::Settled;
+use crate::domain::custody::forms::ResolveForm;
 use crate::domain::custody::{Hold, What};
 use crate::domain::values::ids::CaseNumber;
 
@@ -28,31 +27,24 @@ pub async fn resolve(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    typed: &Typed,
+    form: &ResolveForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let wanted = typed.get("hold").map(String::as_str).unwrap_or_default();
     let (_, holds) = see(app, person, number).await?;
     let hold = holds
         .into_iter()
-        .find(|one| one.id == wanted)
+        .find(|one| one.id == form.hold)
         .ok_or_else(|| {
             AppError::Refused(vec!["There is nothing of this kind to settle.".to_owned()])
         })?;
-    let mut faults = Vec::new();
-    let reason = needed(typed, "reason", "Say how it came about.", &mut faults);
-    let done = needed(typed, "done", "Say what is done now.", &mut faults);
-    if !faults.is_empty() {
-        return Err(AppError::Invalid(faults));
-    }
     let what = What::Settled(Settled {
         hold: hold.id,
         trouble: hold.trouble,
         tag: hold.tag,
-        reason,
-        done,
-        signed: signed(app, person, typed, MEANS_SETTLED).await?,
-        not_packed: typed.get("not_packed").is_some_and(|text| text == "yes"),
+        reason: form.reason.clone(),
+        done: form.done.clone(),
+        signed: signed(app, person, &form.password, MEANS_SETTLED).await?,
+        not_packed: form.not_packed,
     });
     let id = app.outside.identity()?;
     run_on_case(app, person, number, key, |mut work, mut tx| async {

@@ -34,7 +34,7 @@ impl<'a> HistoryView<'a> {
             "" => (None, None),
             day => match end_of_minute(person, day, time) {
                 Ok(until) => (Some(until), None),
-                Err(message) => (None, Some(message.to_owned())),
+                Err(message) => (None, Some(message)),
             },
         };
         let events = events_until(&view.work, until);

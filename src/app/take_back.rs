@@ -1,14 +1,13 @@
 //! Taking back a handoff that never left, by the side that had released it, before anybody received it.
 
 use super::entry::signed;
-use super::manage::Typed;
 use super::receive::the_handoff;
-use super::record_event::needed;
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::custody::events::MEANS_VOIDED;
 use crate::domain::custody::events::Voided;
+use crate::domain::custody::forms::TakeBackForm;
 use crate::domain::values::ids::CaseNumber;
 
 /// Takes a handoff back; returns the number of its case.
@@ -16,25 +15,20 @@ pub async fn take_back(
     app: &App,
     person: &Person,
     id: &str,
-    typed: &Typed,
+    form: &TakeBackForm,
     key: &PostKey,
 ) -> Result<CaseNumber, AppError> {
     // A stranger learns nothing, not even that the password was wrong.
     let (work, _) = super::receive::see(app, person, id).await?;
     let number = work.case.number;
-    let mut faults = Vec::new();
-    let reason = needed(typed, "reason", "Say why it never left.", &mut faults);
-    if !faults.is_empty() {
-        return Err(AppError::Invalid(faults));
-    }
-    let signed = signed(app, person, typed, MEANS_VOIDED).await?;
+    let signed = signed(app, person, &form.password, MEANS_VOIDED).await?;
     let event = app.outside.identity()?;
     run_on_case(app, person, &number, key, |mut work, mut tx| async {
         let sent = the_handoff(&work, id)?.sent;
         let what = What::Voided(Voided {
             handoff: id.to_owned(),
             items: sent.into_iter().map(|sent| sent.tag).collect(),
-            reason: reason.clone(),
+            reason: form.reason.clone(),
             signed: signed.clone(),
         });
         work.append(app, &mut tx, person, &event, what, None)

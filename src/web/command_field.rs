@@ -6,12 +6,8 @@ use crate::domain::form::{FieldSpec, Kind};
 /// A field without a value. What a tag or an entry is chosen from comes from the case: `choices` gives it.
 pub fn view(spec: &FieldSpec, choices: &dyn Fn(Kind) -> Vec<(String, String)>) -> FieldView {
     let field = FieldView::of(spec, spec.key);
-    let field = match spec.kind {
-        Kind::Tag | Kind::Entry => field.chosen_from(choices(spec.kind)),
+    match spec.kind {
+        Kind::Tag | Kind::Entry | Kind::Listed => field.chosen_from(choices(spec.kind)),
         _ => field,
-    };
-    FieldView {
-        needed: !spec.needed.is_empty(),
-        ..field
     }
 }

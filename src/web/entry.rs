@@ -1,9 +1,11 @@
 //! What several forms of custody share: folded parts, the entry from paper, the password, the signature.
 
-use super::field::{FieldView, Input, fill};
+use super::field::{FieldView, fields_under, fill};
 use super::typed_form::TypedForm;
 use crate::app::sign_in::is_proved;
 use crate::app::{App, Person};
+use crate::domain::custody::forms::FromPaperForm;
+use crate::domain::form::{FieldSet, FieldSpec, Proof};
 use crate::domain::values::fault::Fault;
 use askama::Template;
 
@@ -40,12 +42,7 @@ impl Folded {
 
 /// Day, time and name of an entry that is copied from paper.
 pub fn from_paper(typed: &TypedForm, faults: &[Fault]) -> Folded {
-    let fields = vec![
-        FieldView::new(Input::Date, "late_day", "Day it happened"),
-        FieldView::new(Input::Time, "late_time", "Time, by the clock here"),
-        FieldView::text("late_name", "Name on the paper")
-            .hint("Of whoever did and signed it there."),
-    ];
+    let fields = fields_under(FromPaperForm::FIELDS, "");
     Folded::new(
         "It happened earlier: copied from paper",
         "Both times are kept, and the entry is marked as late. It must come after the last entry of each item.",
@@ -66,33 +63,23 @@ pub fn unsaved(fields: &[FieldView]) -> Vec<(String, String)> {
         .collect()
 }
 
-/// The same for a form that is offered no more: its keys are words, and their boxes are gone.
-pub fn unsaved_words(typed: &TypedForm) -> Vec<(String, String)> {
-    const CARRIED: [&str; 4] = ["post_key", "action", "scan", "names_nobody"];
-    let is_said = |key: &str, text: &str| {
-        !CARRIED.contains(&key) && !key.contains("password") && !text.trim().is_empty()
-    };
-    typed
-        .iter()
-        .filter(|(key, text)| is_said(key, text))
-        .map(|(key, text)| (key.replace('_', " "), text.clone()))
-        .collect()
+/// The same for a form that is offered no more: its boxes are gone, its lists of fields are not.
+pub fn unsaved_words(typed: &TypedForm, sets: &[FieldSet]) -> Vec<(String, String)> {
+    let shown = |spec: &FieldSpec, key: &str| FieldView::of(spec, key).filled(typed, &[]);
+    let fields = typed.keys().filter_map(|key| {
+        let spec = sets.iter().find_map(|set| set.find(key))?;
+        Some(shown(spec, key))
+    });
+    unsaved(&fields.collect::<Vec<_>>())
 }
 
 /// The password, where it was not typed within the last minutes.
 pub fn password_again(app: &App, person: &Person, faults: &[Fault]) -> Vec<FieldView> {
     let is_asked = !is_proved(app, person) || faults.iter().any(|fault| fault.key == "password");
     if is_asked {
-        vec![password("Your password again", faults)]
+        let field = FieldView::under(Proof::password(), "").needed();
+        vec![field.filled(&TypedForm::new(), faults)]
     } else {
         Vec::new()
     }
-}
-
-/// A box for the password, needed.
-pub fn password(label: &str, faults: &[Fault]) -> FieldView {
-    FieldView::new(Input::Password, "password", label)
-        .needed()
-        .autocomplete("current-password")
-        .filled(&TypedForm::new(), faults)
 }

@@ -1,15 +1,16 @@
 //! The page on which whoever answers for a house takes free texts out of its entries for good.
 
-use super::entry::password;
 use super::error::{FormErrors, WebError};
 use super::extract::{At, Signed, Typed};
-use super::field::{FieldView, Input};
+use super::field::{FieldView, Input, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::typed_form::TypedForm;
 use crate::app::{App, AppError, Person, erase_texts};
 use crate::domain::custody::erasing::Erasable;
 use crate::domain::custody::events::MEANS_ERASED;
-use crate::domain::custody::{EraseReason, Event, describe};
+use crate::domain::custody::forms::{EraseForm, EraseReasonForm};
+use crate::domain::custody::{Event, describe};
+use crate::domain::form::Proof;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
@@ -65,20 +66,25 @@ async fn erase_page(
             fields: texts.iter().map(|text| tick(event, text, tried)).collect(),
         }
     };
-    let reasons = EraseReason::ALL.iter();
-    let reasons = reasons.map(|why| (why.word().to_owned(), why.shown().to_owned()));
+    // Messages without a box of their own are said on top.
+    let mut refusals = tried.refusals.clone();
+    let faults = tried
+        .faults
+        .iter()
+        .filter(|fault| fault.key == EraseForm::TEXTS);
+    refusals.extend(faults.map(|fault| fault.message.clone()));
+    let specs = [*EraseReasonForm::why(), *Proof::password()];
+    let mut fields = fill(fields_under(&specs, ""), &tried.typed, &tried.faults);
+    for field in &mut fields {
+        field.needed = true;
+    }
     Ok(ErasePage {
         frame: Frame::new(app, person, "Erase texts", ""),
         number: number.to_string(),
         path_number: number.as_str().to_owned(),
-        refusals: tried.refusals.clone(),
+        refusals,
         offers: offers.iter().map(view).collect(),
-        fields: vec![
-            FieldView::choice("why", "Why it is erased", reasons)
-                .needed()
-                .filled(&tried.typed, &tried.faults),
-            password("Your password again", &tried.faults),
-        ],
+        fields,
         meaning: MEANS_ERASED,
         post_key: app.outside.token().map_err(AppError::from)?,
     })
@@ -99,7 +105,11 @@ pub async fn erase(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let back = match erase_texts::erase(&app, &person, &number, &form.0, &key).await {
+    let done = async {
+        let command: EraseForm = form.read()?;
+        erase_texts::erase(&app, &person, &number, &command, &key).await
+    };
+    let back = match done.await {
         Ok(()) => {
             let path = format!("/cases/{}/history?done=erased", number.as_str());
             return Ok(see_other(&path));

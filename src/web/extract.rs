@@ -1,8 +1,12 @@
 //! What comes in with a request, read strictly: a form is UTF-8, of bounded size, one text per key.
 
 use super::error::WebError;
+use super::personal_data_check::unchecked_texts;
 use super::typed_form::TypedForm;
+use crate::app::typed::command_by;
 use crate::app::{AppError, Person, PostKey};
+use crate::domain::form::{FieldSet, Form};
+use crate::domain::values::fault::Fault;
 use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{FromRequest, FromRequestParts, Multipart, Request};
 use axum::http::request::Parts;
@@ -28,6 +32,23 @@ impl Typed {
                     "The form came without its key. Open its page anew and send it again.",
                 )
             })
+    }
+
+    /// The command that the form holds. Whoever reads one also looks whether its texts name somebody.
+    pub fn read<F: Form>(&self) -> Result<F, AppError> {
+        self.read_as(&F::field_sets(), F::read)
+    }
+
+    /// The same for a form whose command hangs on what it is about.
+    pub fn read_as<C>(
+        &self,
+        fields: &[FieldSet],
+        read: impl FnOnce(&TypedForm, &mut Vec<Fault>) -> Option<C>,
+    ) -> Result<C, AppError> {
+        command_by(&self.0, |typed, faults| {
+            faults.extend(unchecked_texts(typed, fields));
+            read(typed, faults)
+        })
     }
 
     pub fn text(&self, key: &str) -> &str {

@@ -32,7 +32,9 @@ impl Input {
             Kind::Date => Input::Date,
             Kind::Time => Input::Time,
             Kind::Tick => Input::Tick,
-            Kind::YesNo | Kind::Choice(_) | Kind::Entry => Input::Choice,
+            Kind::YesNo | Kind::Choice(_) | Kind::Entry | Kind::Listed => Input::Choice,
+            Kind::Secret { .. } => Input::Password,
+            Kind::Hidden => Input::Hidden,
         }
     }
 }
@@ -112,8 +114,19 @@ impl FieldView {
             .unit(spec.kind.unit());
         FieldView {
             input: Input::of(spec.kind),
+            needed: !spec.needed.is_empty(),
+            autocomplete: match spec.kind {
+                Kind::Secret { new: true } => "new-password",
+                Kind::Secret { new: false } => "current-password",
+                _ => "off",
+            },
             ..field
         }
+    }
+
+    /// A field of a row, whose keys begin with `under`.
+    pub fn under(spec: &FieldSpec, under: &str) -> FieldView {
+        FieldView::of(spec, &format!("{under}{}", spec.key))
     }
 
     pub fn text(key: &str, label: &str) -> FieldView {
@@ -135,6 +148,11 @@ impl FieldView {
         self.choices = choices
             .map(|(word, shown)| Choice::new(word, shown))
             .collect();
+        self
+    }
+
+    pub fn label(mut self, label: &str) -> FieldView {
+        self.label = label.to_owned();
         self
     }
 
@@ -210,6 +228,14 @@ impl FieldView {
         }
         ids.join(" ")
     }
+}
+
+/// The fields of a list, whose keys begin with `under` in a row.
+pub fn fields_under(specs: &[FieldSpec], under: &str) -> Vec<FieldView> {
+    specs
+        .iter()
+        .map(|spec| FieldView::under(spec, under))
+        .collect()
 }
 
 /// Fills all fields of a form.

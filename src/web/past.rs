@@ -16,7 +16,7 @@ pub struct Past {
     pub day: String,
     pub time: String,
     pub answer: Option<String>,
-    pub message: Option<&'static str>,
+    pub message: Option<String>,
 }
 
 impl Past {
@@ -33,7 +33,7 @@ impl Past {
             Err(message) => (None, Some(message)),
             // The minute that has begun is answered as it stands.
             Ok(ms) if ms.saturating_sub(59_999) > now_ms => {
-                (None, Some("This moment has not come yet."))
+                (None, Some("This moment has not come yet.".to_owned()))
             }
             Ok(ms) => (Some(whereabouts(person, work, item, ms)), None),
         };

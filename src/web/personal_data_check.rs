@@ -6,6 +6,7 @@ use super::field::{FieldView, Input};
 use super::typed_form::TypedForm;
 use crate::app::AppError;
 use crate::domain::custody::events::ACTIONS;
+use crate::domain::form::{FieldSet, FieldSpec};
 use crate::domain::people::privacy::looks_personal;
 use crate::domain::values::fault::Fault;
 
@@ -43,6 +44,35 @@ fn warnings(typed: &TypedForm) -> Vec<Fault> {
         })
         .map(|(key, warning)| Fault::new(key, warning.sentence()))
         .collect()
+}
+
+/// The texts of a form that look as if they named somebody, by its own lists of fields; none where it says that
+/// somebody has looked.
+pub fn unchecked_texts(typed: &TypedForm, fields: &[FieldSet]) -> Vec<Fault> {
+    if typed.contains_key(TICK) {
+        return Vec::new();
+    }
+    personal_texts(typed, fields)
+}
+
+fn personal_texts(typed: &TypedForm, fields: &[FieldSet]) -> Vec<Fault> {
+    let is_free = |key: &str| {
+        let mut found = fields.iter().filter_map(|set| set.find(key));
+        found.any(FieldSpec::is_free_text)
+    };
+    let texts = typed.iter().filter(|(key, _)| is_free(key));
+    let found = texts.flat_map(|(key, text)| {
+        let warnings = looks_personal(text).into_iter();
+        warnings.map(move |warning| Fault::new(key, warning.sentence()))
+    });
+    found.collect()
+}
+
+/// The tick, where a form with these fields needs it.
+pub fn tick_for(typed: &TypedForm, fields: &[FieldSet]) -> Option<FieldView> {
+    let label = "I have looked at the texts above, and they name nobody";
+    let tick = || FieldView::new(Input::Tick, TICK, label).filled(typed, &[]);
+    (!personal_texts(typed, fields).is_empty()).then(tick)
 }
 
 /// Stops a form whose texts look personal, unless it says that they name nobody.

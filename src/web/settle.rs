@@ -1,17 +1,20 @@
 //! What was found wrong and is to be settled, and the end of a case.
 
-use super::entry::{password, unsaved};
+use super::entry::unsaved;
 use super::error::{FormErrors, WebError};
 use super::extract::{At, Signed, Typed};
-use super::field::{FieldView, Input, fill};
+use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
-use super::personal_data_check::{self, after_check};
+use super::personal_data_check;
+use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, close as closing, resolve_hold};
 use crate::domain::custody::events::Closed;
 use crate::domain::custody::events::{MEANS_CLOSED, MEANS_SETTLED};
+use crate::domain::custody::forms::{CloseForm, ReopenForm, ResolveForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Disposed, Ended, Hold, Trouble, What, dispositions};
+use crate::domain::form::Form;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use askama::Template;
@@ -52,7 +55,7 @@ pub struct SettlePage {
 
 /// What came back with a form: its fields, and what is wrong.
 struct Tried<'a> {
-    typed: &'a super::typed_form::TypedForm,
+    typed: &'a TypedForm,
     faults: &'a [Fault],
     refusals: Vec<String>,
 }
@@ -65,35 +68,30 @@ fn title_of(work: &CaseWork, tag: &Tag) -> String {
 /// Scopes of the forms on one page: ids stand once.
 const SCOPES: [&str; 8] = ["a-", "b-", "c-", "d-", "e-", "f-", "g-", "h-"];
 
-/// How it came about, and what is done: the two sentences of a statement.
-fn statement_fields() -> [FieldView; 2] {
-    [
-        FieldView::text("reason", "How it came about").needed(),
-        FieldView::text("done", "What is done now").needed(),
-    ]
-}
-
-fn unsaved_statement(typed: &super::typed_form::TypedForm) -> Vec<(String, String)> {
-    unsaved(&statement_fields().map(|field| field.filled(typed, &[])))
+/// What of a statement was typed and is not stored.
+fn unsaved_statement(typed: &TypedForm) -> Vec<(String, String)> {
+    let texts = [*ResolveForm::reason(), *ResolveForm::done()];
+    unsaved(&fill(fields_under(&texts, ""), typed, &[]))
 }
 
 fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> HoldView {
     let is_sent = tried.typed.get("hold").is_some_and(|id| *id == hold.id);
-    let (nothing, none) = (super::typed_form::TypedForm::new(), Vec::new());
+    let (nothing, none) = (TypedForm::new(), Vec::new());
     let (typed, faults) = if is_sent {
         (tried.typed, tried.faults)
     } else {
         (&nothing, none.as_slice())
     };
-    let mut fields = fill(statement_fields().to_vec(), typed, faults);
+    let mut specs = vec![*ResolveForm::reason(), *ResolveForm::done()];
     if hold.trouble == Trouble::Missing {
-        let label = "It was never packed: it is here with us";
-        let tick = FieldView::new(Input::Tick, "not_packed", label)
-            .hint("Then it is in your hands again, and can be handed over anew.");
-        fields.push(tick.filled(typed, faults));
+        specs.push(*ResolveForm::not_packed());
     }
-    fields.push(password("Your password again", faults));
-    fields.extend(personal_data_check::tick(typed));
+    specs.push(*ResolveForm::password());
+    let mut fields = fill(fields_under(&specs, ""), typed, faults);
+    fields.extend(personal_data_check::tick_for(
+        typed,
+        &ResolveForm::field_sets(),
+    ));
     for field in &mut fields {
         field.scope = SCOPES.get(place).copied().unwrap_or_default();
     }
@@ -177,7 +175,7 @@ pub async fn settle_form(
 ) -> Result<Response, WebError> {
     let (work, holds) = resolve_hold::see(&app, &person, &number).await?;
     let tried = Tried {
-        typed: &super::typed_form::TypedForm::new(),
+        typed: &TypedForm::new(),
         faults: &[],
         refusals: Vec::new(),
     };
@@ -191,8 +189,11 @@ pub async fn settle(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let command = resolve_hold::resolve(&app, &person, &number, &form.0, &key);
-    let back = match after_check(&form, command).await {
+    let done = async {
+        let command: ResolveForm = form.read()?;
+        resolve_hold::resolve(&app, &person, &number, &command, &key).await
+    };
+    let back = match done.await {
         Ok(()) => {
             return Ok(see_other(&format!(
                 "/cases/{}?done=settled",
@@ -255,19 +256,13 @@ fn close_page(
         Ok(ends) => (ends, Vec::new()),
         Err(undecided) => (Vec::new(), undecided),
     };
-    let mut fields = if closed {
-        vec![
-            FieldView::text("reason", "Why the case goes on")
-                .needed()
-                .filled(tried.typed, tried.faults),
-        ]
+    let (specs, sets) = if closed {
+        (ReopenForm::FIELDS, ReopenForm::field_sets())
     } else {
-        vec![
-            FieldView::text("note", "Note").filled(tried.typed, tried.faults),
-            password("Your password again", tried.faults),
-        ]
+        (CloseForm::FIELDS, CloseForm::field_sets())
     };
-    fields.extend(personal_data_check::tick(tried.typed));
+    let mut fields = fill(fields_under(specs, ""), tried.typed, tried.faults);
+    fields.extend(personal_data_check::tick_for(tried.typed, &sets));
     let mut refusals = tried.refusals.clone();
     refusals.retain(|sentence| !undecided.contains(sentence));
     Ok(ClosePage {
@@ -300,7 +295,7 @@ pub async fn close_form(
 ) -> Result<Response, WebError> {
     let (work, _) = resolve_hold::see(&app, &person, &number).await?;
     let tried = Tried {
-        typed: &super::typed_form::TypedForm::new(),
+        typed: &TypedForm::new(),
         faults: &[],
         refusals: Vec::new(),
     };
@@ -314,8 +309,11 @@ pub async fn close(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let command = closing::close(&app, &person, &number, &form.0, &key);
-    let done = after_check(&form, command).await;
+    let done = async {
+        let command: CloseForm = form.read()?;
+        closing::close(&app, &person, &number, &command, &key).await
+    };
+    let done = done.await;
     answer(&app, &person, &number, &form, done, "closed").await
 }
 
@@ -326,8 +324,11 @@ pub async fn reopen(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let command = closing::reopen(&app, &person, &number, &form.0, &key);
-    let done = after_check(&form, command).await;
+    let done = async {
+        let command: ReopenForm = form.read()?;
+        closing::reopen(&app, &person, &number, &command, &key).await
+    };
+    let done = done.await;
     answer(&app, &person, &number, &form, done, "reopened").await
 }
 

@@ -3,11 +3,13 @@
 use super::{Cast, key, typed};
 use crate::app::manage::Typed;
 use crate::app::reviewing::REASON;
+use crate::app::typed::{command, command_by};
 use crate::app::{
     App, AppError, Person, add_item, add_patient, change_mouth, load_list, open_case, receive,
     record_event, release, see_case, sign, write_draft,
 };
 use crate::domain::custody::Purpose;
+use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::review::sample;
@@ -211,7 +213,7 @@ async fn register(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<Thi
             ("note", note),
             ("borrowed", if borrowed { "yes" } else { "" }),
         ]);
-        add_item::add(app, team.assistant, number, &form, &key(app)?).await
+        add_item::add(app, team.assistant, number, &command(&form)?, &key(app)?).await
     };
     let old = add(
         ItemKind::OldDenture,
@@ -281,7 +283,14 @@ async fn register(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<Thi
         ("consent", "yes"),
         ("kept", "drawer 3, marked"),
     ]);
-    record_event::record(app, team.assistant, &old, &form, &key(app)?).await?;
+    record_event::record(
+        app,
+        team.assistant,
+        &old,
+        &record_form(&old, &form)?,
+        &key(app)?,
+    )
+    .await?;
     Ok(things)
 }
 
@@ -434,7 +443,8 @@ async fn fit_duplicates(
 ) -> Result<(), AppError> {
     for (copy, worn) in things.duplicate.iter().zip(&things.provisional) {
         let form = typed(&[("fit", copy.as_str()), ("worn", worn.as_str())]);
-        change_mouth::change_mouth(app, team.assistant, number, &form, &key(app)?).await?;
+        change_mouth::change_mouth(app, team.assistant, number, &command(&form)?, &key(app)?)
+            .await?;
     }
     Ok(())
 }
@@ -459,7 +469,7 @@ async fn hand_over(
     for tag in tags {
         form.insert(format!("{}.take", tag.as_str()), "yes".to_owned());
     }
-    release::release(app, &proved(app, by), number, &form, &key(app)?).await
+    release::release(app, &proved(app, by), number, &command(&form)?, &key(app)?).await
 }
 
 async fn receive_it(app: &App, by: &Person, id: &str, trouble: Trouble) -> Result<(), AppError> {
@@ -476,7 +486,7 @@ async fn receive_it(app: &App, by: &Person, id: &str, trouble: Trouble) -> Resul
             form.insert(format!("{}.{part}", tag.as_str()), text.to_owned());
         }
     }
-    receive::receive(app, &proved(app, by), id, &form, &key(app)?).await?;
+    receive::receive(app, &proved(app, by), id, &command(&form)?, &key(app)?).await?;
     Ok(())
 }
 
@@ -528,7 +538,8 @@ async fn finish(
             ("place", "here"),
             ("note", "set A 2026"),
         ]);
-        finals.push(add_item::add(app, team.technician, number, &form, &key(app)?).await?);
+        finals
+            .push(add_item::add(app, team.technician, number, &command(&form)?, &key(app)?).await?);
     }
     let mut back = finals.clone();
     back.extend(things.sent());
@@ -558,23 +569,29 @@ async fn finish(
             ("minutes", "10"),
             ("rinsed", "yes"),
         ]);
-        change_mouth::change_mouth(app, team.dentist, number, &form, &key(app)?).await?;
+        change_mouth::change_mouth(app, team.dentist, number, &command(&form)?, &key(app)?).await?;
     }
+    let form = typed(&[
+        ("action", "give"),
+        ("mark", "spare, and the month"),
+        ("kept", "closed cup at home"),
+        ("keeper", "the patient"),
+        ("in_water", "yes"),
+    ]);
     for copy in &things.duplicate {
         record_event::record(
             app,
             team.dentist,
             copy,
-            &typed(&[
-                ("action", "give"),
-                ("mark", "spare, and the month"),
-                ("kept", "closed cup at home"),
-                ("keeper", "the patient"),
-                ("in_water", "yes"),
-            ]),
+            &record_form(copy, &form)?,
             &key(app)?,
         )
         .await?;
     }
     Ok(())
+}
+
+/// What the form of an action records about an item.
+fn record_form(tag: &Tag, form: &Typed) -> Result<RecordForm, AppError> {
+    command_by(form, |typed, faults| RecordForm::read(tag, typed, faults))
 }

@@ -1,5 +1,6 @@
 //! Which text of an earlier entry was taken out for good, and why.
 
+use crate::domain::form::choice_field;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
@@ -17,6 +18,8 @@ words_of! {
         Unrelated = "it has nothing to do with this case",
     }
 }
+
+choice_field!(EraseReason);
 
 /// A text that was taken out of an earlier entry.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]

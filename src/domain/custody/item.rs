@@ -1,5 +1,6 @@
 //! Items: the physical things that travel, each with its own tag.
 
+use crate::domain::form::choice_field;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::words_of;
@@ -31,6 +32,8 @@ words_of! {
         Other = "Other item",
     }
 }
+
+choice_field!(ItemKind);
 
 impl ItemKind {
     /// "Provisional denture, upper"

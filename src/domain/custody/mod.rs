@@ -14,6 +14,7 @@ pub mod erasing; // which texts can be
 mod event; // one fact
 pub mod events; // the kinds of events, a file each
 mod fold; // from the events to the case
+pub mod forms; // what forms ask for
 pub mod handoff; // a release and its receipt
 pub mod held; // why a case is on hold, as lists keep it
 mod hold; // what was found wrong

@@ -1,5 +1,6 @@
 //! What travels: items as they were sent and as they were found, and the parcels around them.
 
+use crate::domain::form::choice_field;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
@@ -86,6 +87,9 @@ words_of! {
         NotAsDescribed = "not as described",
     }
 }
+
+choice_field!(SealFound);
+choice_field!(Outcome);
 
 impl Parcel {
     /// "Box 1: seal 4711, moist in a sealed bag"

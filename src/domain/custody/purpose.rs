@@ -4,6 +4,7 @@
 //! A custody record names the purpose of each transfer (CNSSI 4009-2015, chain of custody). Which purposes
 //! there are between an office and a laboratory: common practice, no source.
 
+use crate::domain::form::choice_field;
 use crate::domain::people::party::Side;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
@@ -27,6 +28,8 @@ words_of! {
         Other = "something else, said in words",
     }
 }
+
+choice_field!(Purpose);
 
 impl Purpose {
     /// What a side may hand things over for, in the order of a case's course.

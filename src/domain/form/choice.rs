@@ -1,13 +1,12 @@
 //! Fields that are chosen from a list: the list, the stored word and the words shown in one place.
 
-/// Gives an enum its list of choices and makes it a type of field. The enum has `word`, `shown` and
-/// `from_word` (see `words_of!`).
+/// Makes an enum of words (see `words_of!`) a type of field.
 macro_rules! choice_field {
-    ($type:ident { $($word:literal, $shown:literal;)+ }) => {
+    ($type:ident) => {
         impl $type {
             /// How a form asks for it.
             pub const KIND: $crate::domain::form::Kind =
-                $crate::domain::form::Kind::Choice(&[$(($word, $shown)),+]);
+                $crate::domain::form::Kind::Choice($type::CHOICES);
         }
         $crate::domain::form::choice_reading!($type);
     };
@@ -46,7 +45,7 @@ macro_rules! choices {
             #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
             pub enum $type { $(#[serde(rename = $word)] #[strum(serialize = $word)] $variant = $shown,)+ }
         }
-        $crate::domain::form::choice_field!($type { $($word, $shown;)+ });
+        $crate::domain::form::choice_field!($type);
     )+};
 }
 
@@ -55,9 +54,10 @@ pub(crate) use choice_reading;
 pub(crate) use choices;
 
 use super::spec::Kind;
-use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::{Arch, Arches};
 
-choice_field!(Arch { "upper", "upper"; "lower", "lower"; });
+choice_field!(Arch);
+choice_field!(Arches);
 
 choices! {
     /// Yes or no; unanswered is `None`.
@@ -75,4 +75,4 @@ impl YesNo {
 
 use crate::domain::values::tooth::PatientSide;
 
-choice_field!(PatientSide { "right", "patient’s right"; "left", "patient’s left"; });
+choice_field!(PatientSide);

@@ -1,13 +1,55 @@
-//! Forms that ask for one deed: a list of fields makes the typed command, its fields and its reader.
+//! Forms that ask for one action: a list of fields makes the typed command, its fields and its reader.
 //!
 //! Unlike the parts of a prescription, which may be filled in any order and over days, a command is read as a
-//! whole: it is there when nothing is wrong with it, and otherwise each fault stands beside its field.
+//! whole: it is there when nothing is wrong with it, and otherwise each fault stands beside its field. A form with
+//! rows (one for each item, each parcel) reads a command once for each of them, under the row's own key.
 
 use super::choice::YesNo;
 use super::field_type::{FieldType, check_readable};
+use super::secret::Secret;
 use super::spec::{FieldSpec, Kind, Raw};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::tooth::Numbering;
+
+/// A list of fields as a form holds it: once, or once for each of its rows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FieldSet {
+    /// What stands before the keys: empty, or `box.#.`, where `#` stands for the row.
+    pub under: &'static str,
+    pub fields: &'static [FieldSpec],
+}
+
+impl FieldSet {
+    pub const fn once(fields: &'static [FieldSpec]) -> FieldSet {
+        FieldSet { under: "", fields }
+    }
+
+    /// The field that has this key in a form, whichever row it stands in.
+    pub fn find(&self, key: &str) -> Option<&'static FieldSpec> {
+        let (before, after) = self.under.split_once('#').unwrap_or((self.under, ""));
+        let rest = key.strip_prefix(before)?;
+        let rest = match self.under.contains('#') {
+            true => rest.split_once(after)?.1,
+            false => rest,
+        };
+        self.fields.iter().find(|spec| spec.key == rest)
+    }
+}
+
+/// A whole form as it is posted.
+pub trait Form: Sized {
+    /// Every list of fields that it may hold.
+    fn field_sets() -> Vec<FieldSet>;
+
+    /// The command, if nothing is wrong with it.
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<Self>;
+}
+
+/// The keys of the rows of which a form says something under this last part: `21` of `21.take`.
+pub fn rows_with<'a>(raw: &'a Raw, last: &'a str) -> impl Iterator<Item = &'a str> {
+    raw.keys()
+        .filter_map(move |key| key.strip_suffix(last)?.strip_suffix('.'))
+}
 
 /// What a field of a command holds.
 pub trait Slot: Sized {
@@ -38,6 +80,20 @@ impl Slot for String {
 impl Slot for bool {
     fn read(typed: &str, _: &FieldSpec) -> Result<bool, String> {
         Ok(typed == YesNo::Yes.word())
+    }
+}
+
+/// A password is taken as it was typed, blanks and all.
+impl Slot for Secret {
+    fn read(typed: &str, _: &FieldSpec) -> Result<Secret, String> {
+        Ok(Secret::new(typed))
+    }
+}
+
+/// What a page carries to notice that it is stale; whoever sends nonsense has seen no version.
+impl Slot for i64 {
+    fn read(typed: &str, _: &FieldSpec) -> Result<i64, String> {
+        Ok(typed.parse().unwrap_or(0))
     }
 }
 
@@ -81,25 +137,47 @@ impl<T: FieldType> Slot for Option<T> {
     }
 }
 
-/// Reads one field of a command; what is wrong with it is noted.
-pub fn slot<T: Slot>(raw: &Raw, spec: Option<&FieldSpec>, faults: &mut Vec<Fault>) -> Option<T> {
+/// Where a command needs it, there is no empty answer.
+impl<T: FieldType> Slot for T {
+    fn read(typed: &str, spec: &FieldSpec) -> Result<T, String> {
+        T::parse(typed, spec, Numbering::Iso3950)
+    }
+}
+
+/// Reads one field of a command, under the key of its row; what is wrong with it is noted.
+pub fn slot<T: Slot>(
+    raw: &Raw,
+    under: &str,
+    spec: Option<&FieldSpec>,
+    faults: &mut Vec<Fault>,
+) -> Option<T> {
     let spec = spec?;
-    let typed = raw.get(spec.key).map_or("", |text| text.trim());
+    let key = format!("{under}{}", spec.key);
+    let typed = raw.get(&key).map_or("", String::as_str);
+    let typed = match spec.kind {
+        Kind::Secret { .. } => typed,
+        _ => typed.trim(),
+    };
     let read = if typed.is_empty() && !spec.needed.is_empty() {
         Err(spec.needed.to_owned())
     } else {
         T::read(typed, spec)
     };
-    read.map_err(|why| faults.push(Fault::new(spec.key, why)))
-        .ok()
+    read.map_err(|why| faults.push(Fault::new(key, why))).ok()
 }
 
-/// A command: `field: Type = kind, "Label", "Hint";` with `, needed "What is said where it is empty."`
+/// The key of a field: its name, or another word where the name is none in Rust.
+pub const fn key_of(name: &'static str, given: &'static str) -> &'static str {
+    if given.is_empty() { name } else { given }
+}
+
+/// A command: `field: Type = kind, "Label", "Hint";` with `, needed "What is said where it is empty."`, and with
+/// `, key "word"` where its key is not its name.
 macro_rules! command {
     (
         $(#[$doc:meta])*
         $name:ident;
-        $($field:ident: $type:ty = $kind:expr, $label:literal, $hint:literal $(, needed $needed:literal)?;)*
+        $($field:ident: $type:ty = $kind:expr, $label:literal, $hint:literal $(, needed $needed:literal)? $(, key $key:literal)?;)*
     ) => {
         $(#[$doc])*
         #[derive(Debug, Clone, PartialEq, Eq)]
@@ -111,26 +189,55 @@ macro_rules! command {
         }
 
         impl $name {
+            $(
+                #[doc = concat!("The entry of the field “", $label, "”.")]
+                pub const fn $field() -> &'static $crate::domain::form::FieldSpec {
+                    const SPEC: $crate::domain::form::FieldSpec = $crate::domain::form::FieldSpec {
+                        key: $crate::domain::form::key_of(stringify!($field), concat!($($key)?)),
+                        label: $label,
+                        hint: $hint,
+                        kind: $kind,
+                        required_for_signing: false,
+                        needed: concat!($($needed)?),
+                    };
+                    &SPEC
+                }
+            )*
+
             /// What the form asks for, in its order.
-            pub const FIELDS: &'static [$crate::domain::form::FieldSpec] = &[
-                $($crate::domain::form::FieldSpec {
-                    key: stringify!($field),
-                    label: $label,
-                    hint: $hint,
-                    kind: $kind,
-                    required_for_signing: false,
-                    needed: concat!($($needed)?),
-                },)*
-            ];
+            pub const FIELDS: &'static [$crate::domain::form::FieldSpec] =
+                &[$(*Self::$field(),)*];
 
             /// The command, if nothing is wrong with it.
             pub fn read(
                 raw: &$crate::domain::form::Raw,
                 faults: &mut Vec<$crate::domain::values::fault::Fault>,
             ) -> Option<$name> {
+                Self::read_under(raw, "", faults)
+            }
+
+            /// The same of one row, whose keys begin with `under`.
+            pub fn read_under(
+                raw: &$crate::domain::form::Raw,
+                under: &str,
+                faults: &mut Vec<$crate::domain::values::fault::Fault>,
+            ) -> Option<$name> {
                 let mut specs = Self::FIELDS.iter();
-                $(let $field = $crate::domain::form::slot::<$type>(raw, specs.next(), faults);)*
+                $(let $field = $crate::domain::form::slot::<$type>(raw, under, specs.next(), faults);)*
                 Some($name { $($field: $field?,)* })
+            }
+        }
+
+        impl $crate::domain::form::Form for $name {
+            fn field_sets() -> Vec<$crate::domain::form::FieldSet> {
+                vec![$crate::domain::form::FieldSet::once(Self::FIELDS)]
+            }
+
+            fn read(
+                raw: &$crate::domain::form::Raw,
+                faults: &mut Vec<$crate::domain::values::fault::Fault>,
+            ) -> Option<$name> {
+                $name::read(raw, faults)
             }
         }
     };
@@ -188,6 +295,38 @@ mod tests {
         assert_eq!(
             read(&[]).unwrap_err(),
             [said("how", "Say how."), said("pieces", "Count the pieces.")]
+        );
+    }
+
+    #[test]
+    fn a_row_is_read_under_its_own_key_and_its_fields_are_found_by_it() {
+        let typed = [("2.how", "cut"), ("2.pieces", "x"), ("how", "")];
+        let raw: Raw = typed
+            .iter()
+            .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
+            .collect();
+        let rows: Vec<&str> = rows_with(&raw, "how").collect();
+        assert_eq!(rows, ["2"]);
+        let mut faults = Vec::new();
+        assert_eq!(Sample::read_under(&raw, "2.", &mut faults), None);
+        assert_eq!(faults.len(), 1);
+        assert_eq!(
+            faults.first().map(|fault| fault.key.as_str()),
+            Some("2.pieces")
+        );
+        let set = FieldSet {
+            under: "box.#.",
+            fields: Sample::FIELDS,
+        };
+        let found = |key: &str| set.find(key).map(|spec| spec.key);
+        assert_eq!(found("box.2.how"), Some("how"));
+        assert_eq!(found("box.how"), None);
+        assert_eq!(found("how"), None);
+        assert_eq!(
+            FieldSet::once(Sample::FIELDS)
+                .find("how")
+                .map(|spec| spec.key),
+            Some("how")
         );
     }
 }

@@ -55,6 +55,14 @@ pub enum Kind {
     },
     /// An earlier entry of the case.
     Entry,
+    /// One of a list that is made when the form is shown: the labs, the profiles of law.
+    Listed,
+    /// A password: never shown again. `new` is one that is to be remembered.
+    Secret {
+        new: bool,
+    },
+    /// What the page itself sends along, such as the version that it shows.
+    Hidden,
 }
 
 impl Kind {
@@ -102,6 +110,11 @@ pub const fn whole(min: i64, max: i64, unit: &'static str) -> Kind {
 pub const fn name(max: usize) -> Kind {
     Kind::Name { max }
 }
+
+/// A password, asked for.
+pub const PASSWORD: Kind = Kind::Secret { new: false };
+/// A password, chosen.
+pub const NEW_PASSWORD: Kind = Kind::Secret { new: true };
 
 /// One field.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

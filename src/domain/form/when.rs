@@ -42,7 +42,7 @@ impl FieldType for Day {
     }
 }
 
-/// A time of day, `14:05`.
+/// A time of day, `14:05`. The seconds that a browser may add are left out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
 pub struct Clock {
@@ -51,6 +51,14 @@ pub struct Clock {
 }
 
 impl Clock {
+    pub fn hour(self) -> u8 {
+        self.hour
+    }
+
+    pub fn minute(self) -> u8 {
+        self.minute
+    }
+
     /// Minutes since midnight.
     pub fn minutes(self) -> i64 {
         i64::from(self.hour) * 60 + i64::from(self.minute)
@@ -72,7 +80,12 @@ impl From<Clock> for String {
 
 fn parse_clock(text: &str) -> Result<Clock, String> {
     const WANTED: &str = "Write the time with 24 hours, such as 14:05.";
-    let (hour, minute) = text.trim().split_once(':').ok_or(WANTED)?;
+    let mut parts = text.trim().split(':');
+    let (Some(hour), Some(minute), seconds, None) =
+        (parts.next(), parts.next(), parts.next(), parts.next())
+    else {
+        return Err(WANTED.to_owned());
+    };
     let read = |part: &str, lengths: &[usize]| -> Option<u8> {
         let digits = part.bytes().all(|byte| byte.is_ascii_digit());
         if digits && lengths.contains(&part.len()) {
@@ -87,6 +100,9 @@ fn parse_clock(text: &str) -> Result<Clock, String> {
     let minute = read(minute, &[2])
         .filter(|minute| *minute < 60)
         .ok_or(WANTED)?;
+    if seconds.is_some_and(|part| read(part, &[2]).is_none_or(|seconds| seconds > 59)) {
+        return Err(WANTED.to_owned());
+    }
     Ok(Clock { hour, minute })
 }
 

@@ -13,6 +13,9 @@ macro_rules! words_of {
         impl $type {
             /// Every one, in the order in which they are declared.
             pub const ALL: &'static [$type] = <$type as strum::VariantArray>::VARIANTS;
+            /// Stored word and words shown, of every one.
+            pub const CHOICES: &'static [(&'static str, &'static str)] =
+                &[$(($type::$variant.word(), $type::$variant.shown())),+];
             /// The stored word.
             pub const fn word(self) -> &'static str {
                 self.into_str()

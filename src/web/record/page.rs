@@ -3,16 +3,18 @@
 use super::proofs::{TEXT, file};
 use super::qr::{QrView, qr};
 use super::views::{AlarmView, KeepsRow, alarm_view, keeps_row};
+use crate::app::clear_alarm::ClearAlarmForm;
 use crate::app::see_record::{AlarmTold, RecordView};
 use crate::app::{App, AppError, Person, clear_alarm, see_record};
+use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::values::fault::Fault;
 use crate::record::words::PaperRoot;
 use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{Query, Signed, Typed};
-use crate::web::field::{FieldView, Input, fill};
+use crate::web::field::{FieldView, Input, fields_under, fill};
 use crate::web::frame::{Frame, page_with, see_other};
-use crate::web::personal_data_check::{after_check, tick};
+use crate::web::personal_data_check::tick_for;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
 use axum::extract::State;
@@ -66,19 +68,9 @@ fn clear_form(
     if view.open.is_empty() || !person.may(Permission::ManageInstallation) {
         return Ok(None);
     }
-    let password = FieldView::new(Input::Password, "password", "Your password again");
-    let fields = vec![
-        FieldView::new(
-            Input::Long,
-            "reason",
-            "What has happened, and what was done about it",
-        )
-        .hint("Kept for good, with your name, and shown to everybody.")
-        .needed(),
-        password.needed().autocomplete("current-password"),
-    ];
-    let mut fields = fill(fields, &asked.typed, &asked.faults);
-    fields.extend(tick(&asked.typed));
+    let specs = [*ClearAlarmForm::reason(), *ClearAlarmForm::password()];
+    let mut fields = fill(fields_under(&specs, ""), &asked.typed, &asked.faults);
+    fields.extend(tick_for(&asked.typed, &ClearAlarmForm::field_sets()));
     Ok(Some(ClearForm {
         fields,
         refusals: asked.refusals.clone(),
@@ -181,8 +173,11 @@ pub async fn clear_alarms(
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
-    let command = clear_alarm::clear(&app, &person, &form.0, &key);
-    match after_check(&form, command).await {
+    let done = async {
+        let command: ClearAlarmForm = form.read()?;
+        clear_alarm::clear(&app, &person, &command, &key).await
+    };
+    match done.await {
         Ok(()) => Ok(see_other("/record?done=alarms_settled")),
         Err(other) => {
             let said = FormErrors::of(other)?;

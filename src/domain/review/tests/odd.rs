@@ -43,7 +43,6 @@ fn choices_of(key: &str) -> Vec<String> {
             .map(str::to_owned)
             .to_vec(),
         Some(Kind::Time) => ["00:00", "23:59"].map(str::to_owned).to_vec(),
-        Some(Kind::Tick | Kind::Name { .. } | Kind::Entry) => panic!("only commands ask so"),
         Some(Kind::Tag) => ["bite", "provisional_upper", "old_upper", "cast_lower"]
             .map(sample::tag_text)
             .to_vec(),
@@ -56,6 +55,7 @@ fn choices_of(key: &str) -> Vec<String> {
         ]
         .map(str::to_owned)
         .to_vec(),
+        Some(_) => panic!("only commands ask so"),
     };
     let mut all = odd;
     all.extend(["", "NaN", "-inf", "1e9", "47 cm", "½"].map(str::to_owned));

@@ -1,0 +1,89 @@
+//! The chair step: what goes into an arch, and what comes out in the same step.
+
+use super::{ExceptionForm, FromPaper, cleaning};
+use crate::domain::custody::events::DisinfectedForm;
+use crate::domain::form::{FieldSet, Form, Kind, Proof, Raw, Secret, command};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
+
+/// What is chosen where nothing goes in.
+pub const NOTHING: &str = "nothing";
+/// The key of the tick that says it went in without a disinfection here. What has happened is entered as it was.
+pub const AS_IT_WAS: &str = "as_it_was";
+
+command! {
+    /// What the form of one arch asks for.
+    FitForm;
+    arch: Option<Arch> = Kind::Hidden, "", "";
+    worn: Option<Tag> = Kind::Hidden, "", "";
+    fit: String = Kind::Listed, "What goes in now", "What was worn comes out in the same step.", needed "Choose what the patient wears now.";
+    as_it_was: bool = Kind::Tick, "It went in without: enter it as it was", "";
+}
+
+/// A chair step as typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fitting {
+    /// What goes in; nothing is only taken out.
+    pub fit: Option<Tag>,
+    /// What the page showed as worn.
+    pub out: Option<Tag>,
+    pub cleaning: Option<DisinfectedForm>,
+    pub is_as_it_was: bool,
+    /// Why the arch stays empty.
+    pub exception: String,
+    pub from_paper: Option<FromPaper>,
+    pub password: Secret,
+}
+
+impl Form for Fitting {
+    fn field_sets() -> Vec<FieldSet> {
+        vec![
+            FieldSet::once(FitForm::FIELDS),
+            FieldSet::once(DisinfectedForm::FIELDS),
+            FieldSet::once(ExceptionForm::FIELDS),
+            FromPaper::FIELDS,
+            FieldSet::once(Proof::FIELDS),
+        ]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<Fitting> {
+        let form = FitForm::read(raw, faults)?;
+        let cleaning = cleaning(raw, faults);
+        let exception = ExceptionForm::read(raw, faults);
+        let from_paper = FromPaper::read(raw, faults);
+        let fit = match form.fit.as_str() {
+            NOTHING => None,
+            tag => match Tag::parse(tag) {
+                Ok(tag) => Some(tag),
+                Err(why) => {
+                    faults.push(Fault::new("fit", why.to_string()));
+                    None
+                }
+            },
+        };
+        if form.fit == NOTHING && form.worn.is_none() {
+            faults.push(Fault::new("fit", "Nothing is worn there now."));
+        }
+        match (&cleaning, form.fit.as_str()) {
+            (Some(_), NOTHING) => {
+                let why = "Nothing goes in, so nothing is disinfected for it: leave this empty.";
+                faults.push(Fault::new("agent", why));
+            }
+            (Some(_), _) if form.as_it_was => {
+                let why = "It was disinfected, or it went in without: say one of the two.";
+                faults.push(Fault::new(AS_IT_WAS, why));
+            }
+            _ => {}
+        }
+        Some(Fitting {
+            fit,
+            out: form.worn,
+            cleaning,
+            is_as_it_was: form.as_it_was,
+            exception: exception?.reason,
+            from_paper,
+            password: Proof::read(raw, faults)?.password,
+        })
+    }
+}

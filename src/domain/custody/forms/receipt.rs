@@ -1,0 +1,206 @@
+//! Receiving: how each parcel came, and what was found of each item.
+
+use super::{FromPaper, PIECES_MOST, TEXT_MOST};
+use crate::domain::custody::handoff::Handoff;
+use crate::domain::custody::parcel::{Found, Outcome, ParcelFound, SealFound};
+use crate::domain::form::{
+    FieldSet, Form, Kind, Proof, Raw, Secret, YesNo, command, name, rows_with, text, whole,
+};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
+use std::collections::BTreeMap;
+
+command! {
+    /// One item of the handoff.
+    FoundForm;
+    here: bool = Kind::Tick, "In my hand, tag compared", "";
+    pieces: Option<u32> = whole(0, PIECES_MOST, ""), "Pieces, counted in", "Count before you compare.";
+    outcome: Option<Outcome> = Outcome::KIND, "What you found", "";
+    marked: Option<YesNo> = Kind::Choice(&[("yes", "yes"), ("no", "no")]), "Marked as disinfected", "Leave it empty if it is missing.";
+    note: String = text(TEXT_MOST), "Note", "Needed where it is damaged or not as described.";
+}
+
+command! {
+    /// One parcel of the handoff.
+    ParcelFoundForm;
+    seal: Option<SealFound> = SealFound::KIND, "The box and its seal", "";
+    number: String = name(TEXT_MOST), "Number on the seal", "As you read it: it is compared with the one that was sent.";
+}
+
+command! {
+    /// What else lay in a parcel.
+    ExtraForm;
+    unannounced: String = text(TEXT_MOST), "Anything else in the box", "Describe it; put it aside and tell the sender.";
+    foreign: String = name(TEXT_MOST), "The code on it", "If it carries a tag or a case number.";
+}
+
+/// A receipt as typed; what it has to say hangs on the handoff.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReceiptForm {
+    items: BTreeMap<String, FoundForm>,
+    parcels: BTreeMap<u32, ParcelFoundForm>,
+    pub extra: ExtraForm,
+    pub from_paper: Option<FromPaper>,
+    pub password: Secret,
+}
+
+impl Form for ReceiptForm {
+    fn field_sets() -> Vec<FieldSet> {
+        vec![
+            FieldSet {
+                under: "box.#.",
+                fields: ParcelFoundForm::FIELDS,
+            },
+            FieldSet {
+                under: "#.",
+                fields: FoundForm::FIELDS,
+            },
+            FieldSet::once(ExtraForm::FIELDS),
+            FromPaper::FIELDS,
+            FieldSet::once(Proof::FIELDS),
+        ]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<ReceiptForm> {
+        let mut items = BTreeMap::new();
+        let rows = FoundForm::FIELDS
+            .iter()
+            .flat_map(|spec| rows_with(raw, spec.key));
+        for row in rows.filter(|row| !row.contains('.')) {
+            if !items.contains_key(row) {
+                let form = FoundForm::read_under(raw, &format!("{row}."), faults)?;
+                items.insert(row.to_owned(), form);
+            }
+        }
+        let mut parcels = BTreeMap::new();
+        let rows = ParcelFoundForm::FIELDS
+            .iter()
+            .flat_map(|spec| rows_with(raw, spec.key));
+        for row in rows {
+            let number = row
+                .strip_prefix("box.")
+                .and_then(|number| number.parse().ok());
+            let Some(number) = number.filter(|number| !parcels.contains_key(number)) else {
+                continue;
+            };
+            parcels.insert(
+                number,
+                ParcelFoundForm::read_under(raw, &format!("{row}."), faults)?,
+            );
+        }
+        let extra = ExtraForm::read(raw, faults);
+        let from_paper = FromPaper::read(raw, faults);
+        Some(ReceiptForm {
+            items,
+            parcels,
+            extra: extra?,
+            from_paper,
+            password: Proof::read(raw, faults)?.password,
+        })
+    }
+}
+
+impl ReceiptForm {
+    /// How each awaited parcel came, and what was found of each item that is awaited in a parcel that is here.
+    ///
+    /// # Errors
+    /// The messages beside the fields.
+    pub fn of(&self, handoff: &Handoff) -> Result<(Vec<ParcelFound>, Vec<Found>), Vec<Fault>> {
+        let mut faults = Vec::new();
+        let waiting = handoff.waiting();
+        let parcels: Vec<ParcelFound> = waiting
+            .into_iter()
+            .filter_map(|number| self.parcel(handoff, number, &mut faults))
+            .collect();
+        let is_away = |tag: &Tag| {
+            parcels
+                .iter()
+                .any(|one| one.seal == SealFound::NotHere && one.parcel == handoff.parcel_of(tag))
+        };
+        let awaited = handoff
+            .outstanding()
+            .into_iter()
+            .filter(|tag| !is_away(tag));
+        let items = awaited
+            .filter_map(|tag| self.item(handoff, tag, &mut faults))
+            .collect();
+        if faults.is_empty() {
+            Ok((parcels, items))
+        } else {
+            Err(faults)
+        }
+    }
+
+    /// A parcel that was sent alone and without a seal, and of which nothing is said, came without one.
+    fn parcel(
+        &self,
+        handoff: &Handoff,
+        number: u32,
+        faults: &mut Vec<Fault>,
+    ) -> Option<ParcelFound> {
+        let form = self.parcels.get(&number);
+        let said = form.and_then(|form| form.seal);
+        let sent = (1..)
+            .zip(&handoff.parcels)
+            .find(|(place, _)| *place == number);
+        let is_plain =
+            handoff.parcels.len() == 1 && sent.is_some_and(|(_, parcel)| parcel.seal.is_empty());
+        let Some(seal) = said.or(is_plain.then_some(SealFound::None)) else {
+            let wanted = "Say how this box and its seal came.";
+            faults.push(Fault::new(format!("box.{number}.seal"), wanted));
+            return None;
+        };
+        let read = form.map(|form| form.number.clone()).unwrap_or_default();
+        if seal == SealFound::Intact && read.is_empty() {
+            let wanted = "Type the number that you read on the seal: it is compared with the one that was sent.";
+            faults.push(Fault::new(format!("box.{number}.number"), wanted));
+        }
+        Some(ParcelFound {
+            parcel: number,
+            seal,
+            number: read,
+        })
+    }
+
+    fn item(&self, handoff: &Handoff, tag: &Tag, faults: &mut Vec<Fault>) -> Option<Found> {
+        let mut fault = |part: &str, wanted: &str| {
+            faults.push(Fault::new(format!("{}.{part}", tag.as_str()), wanted));
+        };
+        let form = self.items.get(tag.as_str());
+        let Some((form, outcome)) = form.and_then(|form| Some((form, form.outcome?))) else {
+            fault(
+                "outcome",
+                "Say what you found; “missing from the box” is an answer.",
+            );
+            return None;
+        };
+        let is_missing = outcome == Outcome::Missing;
+        if is_missing && form.here {
+            fault(
+                "outcome",
+                "It is ticked as being in your hand: untick it, or say what you found.",
+            );
+        }
+        if matches!(outcome, Outcome::Damaged | Outcome::NotAsDescribed) && form.note.is_empty() {
+            fault(
+                "note",
+                "Say what is damaged or different: the other side has to know.",
+            );
+        }
+        if !is_missing && form.marked.is_none() {
+            fault("marked", "Say whether it came marked as disinfected.");
+        }
+        let sent = handoff.sent.iter().find(|sent| sent.tag == *tag);
+        let was_counted = sent.is_some_and(|sent| sent.pieces.is_some());
+        if !is_missing && was_counted && form.pieces.is_none() {
+            fault("pieces", "Count the pieces that are there.");
+        }
+        Some(Found {
+            tag: tag.clone(),
+            outcome,
+            marked_disinfected: form.marked == Some(YesNo::Yes),
+            note: form.note.clone(),
+            pieces: form.pieces.filter(|_| !is_missing),
+        })
+    }
+}

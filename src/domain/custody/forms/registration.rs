@@ -1,0 +1,87 @@
+//! Registering an item: what it is, where it is, and how it came to be.
+
+use super::{FromPaper, PIECES_MOST, TEXT_MOST};
+use crate::domain::custody::events::Made;
+use crate::domain::custody::item::ItemKind;
+use crate::domain::form::{
+    Day, FieldSet, Form, Kind, Raw, choices, command, name, rows_with, text, whole,
+};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
+
+/// Longer than any pot is kept closed.
+const POT_MINUTES_MOST: i64 = 600;
+
+choices! {
+    /// Where a new item is.
+    ItemPlace { Here = "here", "here, in our hands"; Worn = "worn", "in the patient’s mouth"; }
+}
+
+command! {
+    /// What the form asks for.
+    RegistrationForm;
+    item_kind: ItemKind = ItemKind::KIND, "What it is", "", needed "Choose what it is.";
+    arch: Option<Arch> = Arch::KIND, "Arch", "Needed for dentures, impressions, rims and casts.";
+    place: Option<ItemPlace> = Kind::Listed, "Where it is now", "";
+    pieces: Option<u32> = whole(1, PIECES_MOST, ""), "Number of pieces", "One if left empty.";
+    note: String = text(300), "Note", "Material, maker, marks. Nothing about the person.";
+    borrowed: bool = Kind::Tick, "Lent by us, and due back", "";
+    due_back: Option<Day> = Kind::Date, "Due back on", "";
+    made_how: String = text(TEXT_MOST), "How", "Such as: poured, mounted, copied in a closed flask.";
+    material: String = text(TEXT_MOST), "Material", "";
+    lot: String = name(TEXT_MOST), "Lot number", "";
+    pot_minutes: Option<u32> = whole(0, POT_MINUTES_MOST, "min"), "Time in the pressure pot", "";
+    maker: String = name(TEXT_MOST), "Made by", "If it was not you.";
+}
+
+/// A registration as typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Registration {
+    pub form: RegistrationForm,
+    pub made: Option<Made>,
+    pub from_paper: Option<FromPaper>,
+}
+
+impl Registration {
+    pub fn is_worn(&self) -> bool {
+        self.form.place == Some(ItemPlace::Worn)
+    }
+}
+
+impl Form for Registration {
+    fn field_sets() -> Vec<FieldSet> {
+        vec![FieldSet::once(RegistrationForm::FIELDS), FromPaper::FIELDS]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<Registration> {
+        let form = RegistrationForm::read(raw, faults);
+        let from_paper = FromPaper::read(raw, faults);
+        let form = form?;
+        let mut fault = |key: &str, wanted: &str| faults.push(Fault::new(key, wanted));
+        if form.item_kind.needs_arch() && form.arch.is_none() {
+            fault("arch", "Say upper or lower: each is an item of its own.");
+        }
+        if form.place == Some(ItemPlace::Worn) && !form.item_kind.is_denture() {
+            fault("place", "Only a denture can be in the patient's mouth.");
+        }
+        if form.due_back.is_some() && !form.borrowed {
+            fault("due_back", "Tick that it is lent, or leave the day out.");
+        }
+        let from = rows_with(raw, "from").filter_map(|tag| Tag::parse(tag).ok());
+        let made = Made {
+            from: from.collect(),
+            how: form.made_how.clone(),
+            material: form.material.clone(),
+            lot: form.lot.clone(),
+            pot_minutes: form.pot_minutes,
+            maker: form.maker.clone(),
+        };
+        let made = Some(made).filter(|made| *made != Made::default());
+        Some(Registration {
+            form,
+            made,
+            from_paper,
+        })
+    }
+}

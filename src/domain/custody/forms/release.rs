@@ -1,0 +1,190 @@
+//! Handing over: what goes, in which parcels, with whom and what for.
+
+use super::{FromPaper, PIECES_MOST, TEXT_MOST, cleaning};
+use crate::domain::custody::events::DisinfectedForm;
+use crate::domain::custody::parcel::{Parcel, Sent};
+use crate::domain::custody::purpose::Purpose;
+use crate::domain::form::{
+    FieldSet, Form, Kind, Proof, Raw, Secret, command, name, rows_with, text, whole,
+};
+use crate::domain::people::party::Side;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
+
+/// Parcels that one release may have.
+pub const PARCELS_MOST: u32 = 4;
+
+command! {
+    /// With whom it goes, and what for.
+    CarriageForm;
+    carrier: String = name(TEXT_MOST), "Carrier", "The courier, the post, or the person who takes it along.", needed "Name who carries it: a courier, the post, or a person of yours.";
+    purpose_code: Purpose = Purpose::KIND, "What it goes there for", "", needed "Choose what it goes there for.";
+    purpose: String = text(TEXT_MOST), "More about it, in words", "Such as: final upper and lower; only the fork goes back.";
+    tracking: String = name(TEXT_MOST), "Reference of the carrier", "";
+}
+
+command! {
+    /// One item of the house.
+    SentForm;
+    take: bool = Kind::Tick, "Goes along", "";
+    pieces: Option<u32> = whole(0, PIECES_MOST, ""), "Pieces, counted out", "";
+    condition: String = text(TEXT_MOST), "Condition as it leaves", "Empty means sound.";
+    parcel: Option<u32> = whole(1, PARCELS_MOST as i64, ""), "Box", "The first, if left empty.", key "box";
+}
+
+command! {
+    /// One parcel.
+    ParcelForm;
+    seal: String = name(TEXT_MOST), "Seal number", "";
+    moist: bool = Kind::Tick, "Moist, in a sealed bag", "";
+    hard: bool = Kind::Tick, "In a hard box", "";
+    note: String = text(TEXT_MOST), "Note on the packing", "";
+}
+
+command! {
+    /// What leaves or comes out against a rule that lets the dentist sign for it.
+    ExceptionForm;
+    reason: String = text(TEXT_MOST), "Why it must be all the same", "";
+}
+
+/// A release as typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReleaseForm {
+    /// The ticked items, in the order of their keys.
+    pub items: Vec<Sent>,
+    /// One entry for every ticked item that has none; none where nothing was typed.
+    pub cleaning: Option<DisinfectedForm>,
+    pub carriage: CarriageForm,
+    pub parcels: Vec<Parcel>,
+    pub from_paper: Option<FromPaper>,
+    /// Why something leaves against the rule of the covered mouth; mostly empty.
+    pub exception: String,
+    pub password: Secret,
+}
+
+impl Form for ReleaseForm {
+    fn field_sets() -> Vec<FieldSet> {
+        vec![
+            FieldSet::once(CarriageForm::FIELDS),
+            FieldSet {
+                under: "box.#.",
+                fields: ParcelForm::FIELDS,
+            },
+            FieldSet {
+                under: "#.",
+                fields: SentForm::FIELDS,
+            },
+            FieldSet::once(DisinfectedForm::FIELDS),
+            FromPaper::FIELDS,
+            FieldSet::once(ExceptionForm::FIELDS),
+            FieldSet::once(Proof::FIELDS),
+        ]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<ReleaseForm> {
+        let items = sent(raw, faults);
+        if items.is_empty() {
+            faults.push(Fault::new("items", "Tick at least one item to hand over."));
+        }
+        let cleaning = cleaning(raw, faults);
+        let carriage = CarriageForm::read(raw, faults);
+        if carriage
+            .as_ref()
+            .is_some_and(|form| form.purpose_code.needs_words() && form.purpose.is_empty())
+        {
+            let wanted = "Say in a few words what it goes there for.";
+            faults.push(Fault::new("purpose", wanted));
+        }
+        let parcels = parcels(raw, &items, faults);
+        let from_paper = FromPaper::read(raw, faults);
+        let exception = ExceptionForm::read(raw, faults);
+        Some(ReleaseForm {
+            items,
+            cleaning,
+            carriage: carriage?,
+            parcels,
+            from_paper,
+            exception: exception?.reason,
+            password: Proof::read(raw, faults)?.password,
+        })
+    }
+}
+
+impl ReleaseForm {
+    /// Puts the items into the order of the case, leaves out what is none of it, and says what it lacks there.
+    /// `known` says of how many pieces an item consisted when it was last counted.
+    ///
+    /// # Errors
+    /// The messages beside the fields.
+    pub fn in_case(
+        mut self,
+        side: Side,
+        items: &[&Tag],
+        known: impl Fn(&Tag) -> u32,
+    ) -> Result<ReleaseForm, Vec<Fault>> {
+        let place = |tag: &Tag| items.iter().position(|one| *one == tag);
+        self.items.retain(|sent| place(&sent.tag).is_some());
+        self.items.sort_by_key(|sent| place(&sent.tag));
+        let mut faults = Vec::new();
+        if self.items.is_empty() {
+            faults.push(Fault::new("items", "Tick at least one item to hand over."));
+        }
+        if !Purpose::of(side).contains(&self.carriage.purpose_code) {
+            faults.push(Fault::new("purpose_code", "Choose what it goes there for."));
+        }
+        for sent in &self.items {
+            if sent.pieces.is_none() && known(&sent.tag) > 1 {
+                let wanted = "Count the pieces: the other side counts them too.";
+                faults.push(Fault::new(format!("{}.pieces", sent.tag.as_str()), wanted));
+            }
+        }
+        if faults.is_empty() {
+            Ok(self)
+        } else {
+            Err(faults)
+        }
+    }
+}
+
+fn sent(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<Sent> {
+    let tags = rows_with(raw, "take").filter_map(|row| Tag::parse(row).ok());
+    let read = |tag: Tag| {
+        let form = SentForm::read_under(raw, &format!("{}.", tag.as_str()), faults);
+        // What is wrong with its row is noted: it is ticked all the same.
+        let (condition, parcel, pieces) = match form {
+            Some(form) => (form.condition, form.parcel.unwrap_or(1), form.pieces),
+            None => (String::new(), 1, None),
+        };
+        Sent {
+            tag,
+            condition,
+            parcel,
+            pieces,
+        }
+    };
+    tags.map(read).collect()
+}
+
+/// The parcels up to the last one that an item lies in. What is typed of another one is a fault: its item was
+/// forgotten.
+fn parcels(raw: &Raw, sent: &[Sent], faults: &mut Vec<Fault>) -> Vec<Parcel> {
+    let used = sent.iter().map(Sent::parcel).max().unwrap_or(1);
+    let mut parcels = Vec::new();
+    for number in 1..=PARCELS_MOST {
+        let under = format!("box.{number}.");
+        let form = ParcelForm::read_under(raw, &under, faults);
+        let parcel = form.map_or_else(Parcel::default, |form| Parcel {
+            seal: form.seal,
+            moist_bag: form.moist,
+            hard_box: form.hard,
+            note: form.note,
+        });
+        if number <= used {
+            parcels.push(parcel);
+        } else if parcel != Parcel::default() {
+            let message = format!("No item lies in box {number}: say of an item that it does.");
+            faults.push(Fault::new(format!("{under}seal"), message));
+        }
+    }
+    parcels
+}

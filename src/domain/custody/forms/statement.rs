@@ -1,0 +1,103 @@
+//! What is signed about a case: how something wrong came about, that it ends or goes on, that a handoff never left,
+//! and which texts are taken out.
+
+use super::TEXT_MOST;
+use crate::domain::custody::erased_text::{EraseReason, ErasedText};
+use crate::domain::form::{FieldSet, Form, Kind, PASSWORD, Proof, Raw, Secret, command, text};
+use crate::domain::values::fault::Fault;
+
+command! {
+    /// How something that was found wrong came about.
+    ResolveForm;
+    hold: String = Kind::Hidden, "", "";
+    reason: String = text(TEXT_MOST), "How it came about", "", needed "Say how it came about.";
+    done: String = text(TEXT_MOST), "What is done now", "", needed "Say what is done now.";
+    not_packed: bool = Kind::Tick, "It was never packed: it is here with us", "Then it is in your hands again, and can be handed over anew.";
+    password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
+}
+
+command! {
+    /// The end of a case.
+    CloseForm;
+    note: String = text(TEXT_MOST), "Note", "";
+    password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
+}
+
+command! {
+    /// The case goes on.
+    ReopenForm;
+    reason: String = text(TEXT_MOST), "Why the case goes on", "", needed "Say why the case goes on.";
+}
+
+command! {
+    /// A handoff that never left.
+    TakeBackForm;
+    reason: String = text(TEXT_MOST), "Why it never left", "", needed "Say why it never left.";
+    password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
+}
+
+command! {
+    /// Why texts are taken out.
+    EraseReasonForm;
+    why: EraseReason = EraseReason::KIND, "Why it is erased", "", needed "Choose the reason.";
+}
+
+/// What stands before the entry and the place of a text in the key of its tick.
+const TEXT: &str = "text.";
+/// Texts of one erasing: each takes some 90 bytes of its entry, and an entry has 65,535.
+const TEXTS_MOST: usize = 500;
+
+/// The key of a text's tick: the entry's id, then the text's place, which begins with a slash.
+pub fn text_key(event: &str, place: &str) -> String {
+    format!("{TEXT}{event}{place}")
+}
+
+/// Which texts are to be erased, and why.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct EraseForm {
+    pub texts: Vec<ErasedText>,
+    pub why: EraseReason,
+    pub password: Secret,
+}
+
+impl EraseForm {
+    /// The key of messages that stand beside no field.
+    pub const TEXTS: &'static str = "texts";
+}
+
+impl Form for EraseForm {
+    fn field_sets() -> Vec<FieldSet> {
+        vec![
+            FieldSet::once(EraseReasonForm::FIELDS),
+            FieldSet::once(Proof::FIELDS),
+        ]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<EraseForm> {
+        let ticked = raw.keys().filter_map(|key| key.strip_prefix(TEXT));
+        let texts = ticked.filter_map(|key| {
+            let place = key.find('/')?;
+            let (event, place) = key.split_at_checked(place)?;
+            Some(ErasedText {
+                event: event.to_owned(),
+                place: place.to_owned(),
+            })
+        });
+        let texts: Vec<ErasedText> = texts.collect();
+        if texts.is_empty() {
+            let wanted = "Tick at least one text that is to be erased.";
+            faults.push(Fault::new(EraseForm::TEXTS, wanted));
+        }
+        if texts.len() > TEXTS_MOST {
+            let wanted =
+                format!("Tick at most {TEXTS_MOST} texts at once, and the others after that.");
+            faults.push(Fault::new(EraseForm::TEXTS, wanted));
+        }
+        let why = EraseReasonForm::read(raw, faults);
+        Some(EraseForm {
+            texts,
+            why: why?.why,
+            password: Proof::read(raw, faults)?.password,
+        })
+    }
+}

@@ -1,0 +1,299 @@
+//! Handing over.
+
+use crate::app::case_work::CaseWork;
+use crate::app::see_case::CaseView;
+use crate::app::{App, AppError, Person, release, see_case};
+use crate::domain::custody::forms::{
+    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SentForm,
+};
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::{Holder, Purpose, Wanted, mouth};
+use crate::domain::form::{Form, Proof};
+use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
+use crate::web::entry::{Folded, from_paper, password_again};
+use crate::web::error::{FormErrors, WebError};
+use crate::web::extract::{At, Signed, Typed};
+use crate::web::field::{FieldView, fields_under, fill};
+use crate::web::frame::{Frame, page, page_with, see_other};
+use crate::web::items::disinfection_fields;
+use crate::web::personal_data_check;
+use crate::web::scan::{self, ScanView};
+use crate::web::typed_form::TypedForm;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// An item that can be handed over now.
+pub struct ReleaseRow {
+    pub key: String,
+    pub tag: String,
+    pub title: String,
+    pub disinfection: String,
+    pub taken: bool,
+    pub messages: Vec<String>,
+    pub fields: Vec<FieldView>,
+    /// Its condition and its box, which are seldom worth a word.
+    pub folded: Folded,
+}
+
+#[derive(Template)]
+#[template(path = "release.html")]
+pub struct ReleasePage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub to: String,
+    pub scan: ScanView,
+    /// What of the prescription the lab does not have; it never stands in the way.
+    pub unsigned: Option<String>,
+    pub refusals: Vec<String>,
+    pub rows: Vec<ReleaseRow>,
+    pub disinfection: Vec<FieldView>,
+    pub carriage: Vec<FieldView>,
+    pub folds: Vec<Folded>,
+    pub exception: Vec<FieldView>,
+    pub proof: Vec<FieldView>,
+    pub post_key: String,
+}
+
+/// Packing, further parcels, and the entry from paper.
+fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
+    let parcel = |number: u32| fields_under(ParcelForm::FIELDS, &format!("box.{number}."));
+    let mut first = fields_under(&[*CarriageForm::tracking()], "");
+    // The seal of the first stands among the other fields.
+    first.extend(parcel(1).into_iter().skip(1));
+    let mut folds = vec![Folded::new(
+        "Packing, and the carrier's reference",
+        "",
+        fill(first, typed, faults),
+    )];
+    for number in 2..=PARCELS_MOST {
+        folds.push(Folded::new(
+            &format!("Box {number}"),
+            "Only where an item says that it lies in this box.",
+            fill(parcel(number), typed, faults),
+        ));
+    }
+    folds.push(from_paper(typed, faults));
+    folds
+}
+
+/// Its condition, where it is not sound, and its parcel, where it is not the first.
+fn row_fold(under: &str, typed: &TypedForm, faults: &[Fault]) -> Folded {
+    let boxes = (1..=PARCELS_MOST).map(|number| (number.to_string(), format!("box {number}")));
+    let fields = vec![
+        FieldView::under(SentForm::condition(), under),
+        FieldView::under(SentForm::parcel(), under).chosen_from(boxes),
+    ];
+    let title = "Not sound, or in another box";
+    Folded::new(title, "", fill(fields, typed, faults))
+}
+
+fn release_rows(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Vec<ReleaseRow> {
+    let custody = &work.state.custody;
+    let row = |item: &Item| {
+        let state = custody.get(&item.tag)?;
+        (state.gone.is_none() && state.holder == Holder::of(work.side)).then(|| {
+            let key = item.tag.as_str().to_owned();
+            let under = format!("{key}.");
+            let mut fields = Vec::new();
+            if state.pieces.unwrap_or(item.pieces) > 1 {
+                fields.push(FieldView::under(SentForm::pieces(), &under).needed());
+            }
+            ReleaseRow {
+                folded: row_fold(&under, typed, faults),
+                taken: typed.contains_key(&format!("{key}.take")),
+                tag: item.tag.to_string(),
+                title: item.title(),
+                disinfection: match (item.kind.needs_disinfection(), state.disinfected) {
+                    (false, _) => "needs no disinfection".to_owned(),
+                    (true, true) => "disinfected, entry made".to_owned(),
+                    (true, false) => "no disinfection entry yet".to_owned(),
+                },
+                messages: Vec::new(),
+                fields: fill(fields, typed, faults),
+                key,
+            }
+        })
+    };
+    work.items.iter().filter_map(row).collect()
+}
+
+/// Whether a provisional here has no duplicate of its arch in the mouth, so that only an exception lets it go.
+fn may_need_exception(work: &CaseWork) -> bool {
+    let custody = &work.state.custody;
+    let line = work.state.worn(&work.items);
+    let is_here = |item: &&Item| {
+        custody
+            .get(&item.tag)
+            .is_some_and(|state| state.holder == Holder::Office && state.gone.is_none())
+    };
+    // As rule c has it: an old denture that is worn covers nothing.
+    let covers = |kind| matches!(kind, ItemKind::Duplicate | ItemKind::FinalDenture);
+    let covered = |item: &Item| {
+        let worn = item.arch.and_then(|arch| mouth::worn_in(&line, arch));
+        work.items
+            .iter()
+            .any(|one| Some(&one.tag) == worn && covers(one.kind))
+    };
+    !work.case.arches.treated().is_empty()
+        && work
+            .items
+            .iter()
+            .filter(is_here)
+            .any(|item| item.kind == ItemKind::Provisional && !covered(item))
+}
+
+/// Things may have to leave before everything is signed; whoever sends them is told what the lab will miss.
+fn unsigned(view: &CaseView) -> Option<String> {
+    let (is_drafted, revision) = (view.draft.is_some(), view.work.case.revision);
+    let sentence = match (view.work.side, is_drafted, revision) {
+        (Side::Lab, ..) | (Side::Office, false, 1..) => return None,
+        (Side::Office, false, _) => {
+            "No prescription is written for this case yet. A laboratory works to a written and signed one; \
+             local law says what has to stand in it."
+                .to_owned()
+        }
+        (Side::Office, true, ..=0) => {
+            "The prescription of this case is not signed yet, and the lab does not see it.".to_owned()
+        }
+        (Side::Office, true, _) => format!(
+            "What was changed since revision {revision} is not signed yet: the lab works to that revision."
+        ),
+    };
+    Some(sentence)
+}
+
+fn release_page(
+    app: &App,
+    person: &Person,
+    view: &CaseView,
+    typed: &TypedForm,
+    faults: &[Fault],
+    mut refusals: Vec<String>,
+) -> Result<ReleasePage, WebError> {
+    let work = &view.work;
+    let purposes = Purpose::of(work.side)
+        .iter()
+        .map(|purpose| (purpose.word().to_owned(), purpose.shown().to_owned()));
+    let carriage = vec![
+        FieldView::under(CarriageForm::carrier(), ""),
+        FieldView::under(ParcelForm::seal(), "box.1.").hint("If the box is sealed."),
+        FieldView::under(CarriageForm::purpose_code(), "").chosen_from(purposes),
+        FieldView::under(CarriageForm::purpose(), ""),
+    ];
+    let is_exceptional =
+        work.side == Side::Office && person.may(Permission::Sign) && may_need_exception(work);
+    let exception = is_exceptional.then(|| {
+        FieldView::under(ExceptionForm::reason(), "")
+            .label("Why it must leave all the same")
+            .hint("With a reason, your password below signs it.")
+            .filled(typed, faults)
+    });
+    // Messages without a box of their own are said on top.
+    refusals.extend(
+        faults
+            .iter()
+            .filter(|fault| fault.key == "items" || (fault.key == "reason" && !is_exceptional))
+            .map(|fault| fault.message.clone()),
+    );
+    Ok(ReleasePage {
+        frame: Frame::new(app, person, "Hand over", ""),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        to: if work.side == Side::Office {
+            work.lab.name.clone()
+        } else {
+            work.office.name.clone()
+        },
+        scan: ScanView::waiting(),
+        unsigned: unsigned(view),
+        refusals,
+        rows: release_rows(work, typed, faults),
+        disinfection: fill(disinfection_fields(work), typed, faults),
+        carriage: fill(carriage, typed, faults)
+            .into_iter()
+            .chain(personal_data_check::tick_for(
+                typed,
+                &ReleaseForm::field_sets(),
+            ))
+            .collect(),
+        folds: release_folds(typed, faults),
+        proof: if is_exceptional {
+            vec![
+                FieldView::under(Proof::password(), "")
+                    .needed()
+                    .filled(typed, faults),
+            ]
+        } else {
+            password_again(app, person, faults)
+        },
+        exception: Vec::from_iter(exception),
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+pub async fn release_form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let view = see_case::see(&app, &person, &number).await?;
+    page(&release_page(
+        &app,
+        &person,
+        &view,
+        &TypedForm::new(),
+        &[],
+        Vec::new(),
+    )?)
+}
+
+pub async fn release(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    if scan::asked(&form.0).is_some() {
+        return scanned_release(&app, &person, &number, form.0).await;
+    }
+    let key = form.key()?;
+    let done = async {
+        let command: ReleaseForm = form.read()?;
+        release::release(&app, &person, &number, &command, &key).await
+    };
+    let back = match done.await {
+        Ok(_) => {
+            return Ok(see_other(&format!(
+                "/cases/{}?done=released",
+                number.as_str()
+            )));
+        }
+        Err(error) => FormErrors::of(error)?,
+    };
+    let view = see_case::see(&app, &person, &number).await?;
+    page_with(
+        back.status,
+        &release_page(&app, &person, &view, &form.0, &back.faults, back.refusals)?,
+    )
+}
+
+/// Ticks the scanned item and shows the form again; nothing is handed over.
+async fn scanned_release(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    mut typed: TypedForm,
+) -> Result<Response, WebError> {
+    let view = see_case::see(app, person, number).await?;
+    let (work, wanted) = (&view.work, Wanted::ToHandOver(view.work.side));
+    let scan = scan::take(app, person, work, wanted, &mut typed, scan::take_tick).await?;
+    let mut view = release_page(app, person, &view, &typed, &[], Vec::new())?;
+    let status = scan.status();
+    view.scan = scan;
+    page_with(status, &view)
+}

@@ -1,0 +1,277 @@
+//! What the patient wears: the chair step of each arch.
+
+use super::disinfection_fields;
+use crate::app::case_work::CaseWork;
+use crate::app::custody_words::mouth_words;
+use crate::app::reminders::reminders;
+use crate::app::{App, AppError, Person, change_mouth, see_case};
+use crate::domain::custody::forms::{AS_IT_WAS, ExceptionForm, FitForm, Fitting, NOTHING};
+use crate::domain::custody::item::Item;
+use crate::domain::custody::mouth::{self, Wears};
+use crate::domain::custody::{Holder, Wanted};
+use crate::domain::form::{Form, Proof};
+use crate::domain::people::access::Permission;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::web::entry::{Folded, from_paper};
+use crate::web::error::{FormErrors, WebError};
+use crate::web::extract::{At, Signed, Typed};
+use crate::web::field::{FieldView, fill};
+use crate::web::frame::{Frame, page, page_with, see_other};
+use crate::web::personal_data_check;
+use crate::web::scan::{self, ScanView};
+use crate::web::typed_form::TypedForm;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// One arch of the form.
+pub struct ArchForm {
+    pub word: &'static str,
+    pub title: &'static str,
+    pub scan: ScanView,
+    pub fields: Vec<FieldView>,
+    pub from_paper: Folded,
+    /// What was worn: from, to, and what.
+    pub line: Vec<(String, String, String)>,
+}
+
+/// The line of an arch in words.
+fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
+    let told = |stretch: mouth::Stretch| {
+        let words = match &stretch.wears {
+            Wears::Unknown => "not known".to_owned(),
+            Wears::Nothing => "nothing".to_owned(),
+            Wears::Item(tag) => {
+                let item = work.items.iter().find(|item| item.tag == *tag);
+                format!("{} {tag}", item.map_or("", |item| item.kind.shown()))
+            }
+        };
+        let at = |moment: Option<crate::domain::values::moment::Moment>, none: &str| {
+            moment.map_or_else(|| none.to_owned(), |at| at.to_string())
+        };
+        (at(stretch.from, "before"), at(stretch.to, "now"), words)
+    };
+    mouth::timeline(&work.items, &work.state, arch)
+        .into_iter()
+        .map(told)
+        .collect()
+}
+
+#[derive(Template)]
+#[template(path = "mouth.html")]
+pub struct MouthPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub mouth: Vec<(String, String)>,
+    pub reminders: Vec<String>,
+    pub refusals: Vec<String>,
+    pub arches: Vec<ArchForm>,
+    pub post_key: String,
+}
+
+fn arch_form(
+    work: &CaseWork,
+    person: &Person,
+    arch: Arch,
+    typed: &TypedForm,
+    faults: &[Fault],
+) -> ArchForm {
+    let custody = &work.state.custody;
+    let line = work.state.worn(&work.items);
+    let worn = mouth::worn_in(&line, arch);
+    let is_ready = |item: &&Item| {
+        let state = custody.get(&item.tag);
+        item.arch == Some(arch)
+            && item.kind.is_wearable()
+            && state.is_some_and(|state| {
+                state.gone.is_none() && !state.worn && state.holder == Holder::Office
+            })
+    };
+    let mut choices: Vec<(String, String)> = work
+        .items
+        .iter()
+        .filter(is_ready)
+        .map(|item| {
+            (
+                item.tag.as_str().to_owned(),
+                format!("{} {}", item.kind.shown(), item.tag),
+            )
+        })
+        .collect();
+    if worn.is_some() {
+        choices.push((
+            NOTHING.to_owned(),
+            "nothing: taken out, and none put in".to_owned(),
+        ));
+    }
+    let mut fields = vec![FieldView::under(FitForm::fit(), "").chosen_from(choices)];
+    // Messages and texts belong to the arch whose form was sent.
+    let is_sent = typed.get("arch").is_some_and(|word| word == arch.word());
+    let wants_cleaning = |item: &Item| change_mouth::wants_cleaning(work, item);
+    let is_asked = is_sent && is_asked(typed, faults);
+    if is_asked || work.items.iter().filter(is_ready).any(wants_cleaning) {
+        // What came without a mark of it is held until it is disinfected: there is no way past that.
+        let chosen = typed.get("fit").and_then(|word| Tag::parse(word).ok());
+        let state = chosen.and_then(|tag| custody.get(&tag));
+        let is_held = state.is_some_and(|state| state.held_for_disinfection);
+        fields.extend(cleaning_fields(work, is_asked && !is_held));
+    }
+    if worn.is_some() && person.may(Permission::Sign) {
+        fields.extend([
+            FieldView::under(ExceptionForm::reason(), "")
+                .label("Only for “nothing”: why the arch stays empty")
+                .hint("An exception that you sign as the dentist."),
+            FieldView::under(Proof::password(), "").label("Your password again, for the exception"),
+        ]);
+    }
+    let (nothing, none) = (TypedForm::new(), Vec::new());
+    let mut fields = if is_sent {
+        fill(fields, typed, faults)
+    } else {
+        fill(fields, &nothing, &none)
+    };
+    if is_sent {
+        fields.extend(personal_data_check::tick_for(typed, &Fitting::field_sets()));
+    }
+    let mut hidden = FieldView::under(FitForm::worn(), "");
+    hidden.value = worn.map(|tag| tag.as_str().to_owned()).unwrap_or_default();
+    fields.push(hidden);
+    for field in &mut fields {
+        // Two forms on one page: their fields need ids of their own.
+        field.scope = arch.word();
+    }
+    ArchForm {
+        word: arch.word(),
+        title: arch.shown(),
+        scan: ScanView::of(arch.word()),
+        fields,
+        from_paper: if is_sent {
+            from_paper(typed, faults).scoped(arch.word())
+        } else {
+            from_paper(&nothing, &none).scoped(arch.word())
+        },
+        line: worn_line(work, arch),
+    }
+}
+
+/// Whether a thing was to go in without a disinfection, or is said to have gone in so.
+fn is_asked(typed: &TypedForm, faults: &[Fault]) -> bool {
+    typed.contains_key(AS_IT_WAS) || faults.iter().any(|fault| fault.key == "agent")
+}
+
+/// The disinfection of what came from the lab; when it was asked for, the way to enter that there was none.
+fn cleaning_fields(work: &CaseWork, is_asked: bool) -> Vec<FieldView> {
+    let mut fields = disinfection_fields(work);
+    if let Some(agent) = fields.first_mut() {
+        "Disinfected here before it goes in: agent".clone_into(&mut agent.label);
+        agent.hint = "For what came from the lab, whoever cleaned it there. Name on the bottle; the maker says what the material bears.".to_owned();
+    }
+    if is_asked {
+        fields.push(FieldView::under(FitForm::as_it_was(), ""));
+    }
+    fields
+}
+
+fn mouth_page(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    typed: &TypedForm,
+    faults: &[Fault],
+    refusals: Vec<String>,
+) -> Result<MouthPage, WebError> {
+    Ok(MouthPage {
+        frame: Frame::new(app, person, "What the patient wears", ""),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        mouth: mouth_words(work, &work.state),
+        reminders: reminders(work, person.moment(app.outside.now_ms()).date()),
+        refusals,
+        arches: work
+            .case
+            .arches
+            .treated()
+            .iter()
+            .map(|&arch| arch_form(work, person, arch, typed, faults))
+            .collect(),
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+pub async fn mouth(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let view = see_case::see(&app, &person, &number).await?;
+    page(&mouth_page(
+        &app,
+        &person,
+        &view.work,
+        &TypedForm::new(),
+        &[],
+        Vec::new(),
+    )?)
+}
+
+pub async fn change_mouth(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    if scan::asked(&form.0).is_some() {
+        return scanned_mouth(&app, &person, &number, form.0).await;
+    }
+    let key = form.key()?;
+    let done = async {
+        let command: Fitting = form.read()?;
+        change_mouth::change_mouth(&app, &person, &number, &command, &key).await
+    };
+    match done.await {
+        Ok(()) => Ok(see_other(&format!(
+            "/cases/{}?done=recorded",
+            number.as_str()
+        ))),
+        Err(error) => {
+            let back = FormErrors::of(error)?;
+            let view = see_case::see(&app, &person, &number).await?;
+            page_with(
+                back.status,
+                &mouth_page(
+                    &app,
+                    &person,
+                    &view.work,
+                    &form.0,
+                    &back.faults,
+                    back.refusals,
+                )?,
+            )
+        }
+    }
+}
+
+/// Chooses the scanned denture in its arch and shows the form again; nothing is recorded.
+async fn scanned_mouth(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    mut typed: TypedForm,
+) -> Result<Response, WebError> {
+    let view = see_case::see(app, person, number).await?;
+    let word = typed.get("arch").map(String::as_str).unwrap_or_default();
+    let arch = Arch::from_word(word).ok_or(AppError::NotFound)?;
+    let (work, wanted) = (&view.work, Wanted::ToFit(arch));
+    let chosen = |item: &Item| ("fit".to_owned(), item.tag.as_str().to_owned());
+    let mut scan = scan::take(app, person, work, wanted, &mut typed, chosen).await?;
+    let mut view = mouth_page(app, person, work, &typed, &[], Vec::new())?;
+    let status = scan.status();
+    if let Some(form) = view.arches.iter_mut().find(|form| form.word == arch.word()) {
+        scan.scope = arch.word();
+        form.scan = scan;
+    }
+    page_with(status, &view)
+}

@@ -1,0 +1,161 @@
+//! Registering an item.
+
+use crate::app::case_work::CaseWork;
+use crate::app::{App, AppError, Person, add_item, see_case};
+use crate::domain::custody::Holder;
+use crate::domain::custody::forms::{ItemPlace, Registration, RegistrationForm};
+use crate::domain::custody::item::Item;
+use crate::domain::form::Form;
+use crate::domain::people::party::Side;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::CaseNumber;
+use crate::web::entry::{Folded, from_paper};
+use crate::web::error::{FormErrors, WebError};
+use crate::web::extract::{At, Signed, Typed};
+use crate::web::field::{FieldView, Input, fields_under, fill};
+use crate::web::frame::{Frame, page, page_with, see_other};
+use crate::web::personal_data_check;
+use crate::web::typed_form::TypedForm;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+#[derive(Template)]
+#[template(path = "item_new.html")]
+pub struct NewItemPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub refusals: Vec<String>,
+    pub fields: Vec<FieldView>,
+    pub folds: Vec<Folded>,
+    pub post_key: String,
+}
+
+/// How it was made: from what is in hand here, how, of what, and by whom.
+fn made_fold(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Folded {
+    let custody = &work.state.custody;
+    let is_here = |item: &&Item| {
+        let state = custody.get(&item.tag);
+        state.is_some_and(|state| {
+            state.holder == Holder::of(work.side)
+                || (work.side == Side::Office && state.holder == Holder::Patient)
+        })
+    };
+    let parents = work.items.iter().filter(is_here).map(|item| {
+        let label = format!("Made from {} {}", item.title(), item.tag);
+        FieldView::new(Input::Tick, &format!("{}.from", item.tag.as_str()), &label)
+    });
+    let mut fields: Vec<FieldView> = parents.collect();
+    let how = [
+        *RegistrationForm::made_how(),
+        *RegistrationForm::material(),
+        *RegistrationForm::lot(),
+        *RegistrationForm::pot_minutes(),
+        *RegistrationForm::maker(),
+    ];
+    fields.extend(fields_under(&how, ""));
+    Folded::new(
+        "How it was made",
+        "For what is made here: the line back to what it comes from is kept.",
+        fill(fields, typed, faults),
+    )
+}
+
+fn new_page(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    typed: &TypedForm,
+    faults: &[Fault],
+    refusals: Vec<String>,
+) -> Result<NewItemPage, WebError> {
+    let places = ItemPlace::ALL.iter().filter(|place| {
+        // The lab has no patient.
+        work.side == Side::Office || **place == ItemPlace::Here
+    });
+    let places = places.map(|place| (place.word().to_owned(), place.shown().to_owned()));
+    let fields = vec![
+        FieldView::under(RegistrationForm::item_kind(), ""),
+        FieldView::under(RegistrationForm::arch(), ""),
+        FieldView::under(RegistrationForm::place(), "")
+            .chosen_from(places)
+            .needed(),
+        FieldView::under(RegistrationForm::pieces(), ""),
+        FieldView::under(RegistrationForm::note(), ""),
+    ];
+    let lent = [*RegistrationForm::borrowed(), *RegistrationForm::due_back()];
+    let lent = fields_under(&lent, "");
+    let folds = vec![
+        Folded::new(
+            "It is lent",
+            "Both sides are reminded from that day on.",
+            fill(lent, typed, faults),
+        ),
+        made_fold(work, typed, faults),
+        from_paper(typed, faults),
+    ];
+    Ok(NewItemPage {
+        frame: Frame::new(app, person, "Register an item", ""),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        refusals,
+        fields: fill(fields, typed, faults)
+            .into_iter()
+            .chain(personal_data_check::tick_for(
+                typed,
+                &Registration::field_sets(),
+            ))
+            .collect(),
+        folds,
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+pub async fn new(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let view = see_case::see(&app, &person, &number).await?;
+    let typed = TypedForm::from([("place".to_owned(), "here".to_owned())]);
+    page(&new_page(
+        &app,
+        &person,
+        &view.work,
+        &typed,
+        &[],
+        Vec::new(),
+    )?)
+}
+
+pub async fn add(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: Registration = form.read()?;
+        add_item::add(&app, &person, &number, &command, &key).await
+    };
+    match done.await {
+        Ok(tag) => Ok(see_other(&format!("/items/{}?done=item", tag.as_str()))),
+        Err(error) => {
+            let back = FormErrors::of(error)?;
+            let view = see_case::see(&app, &person, &number).await?;
+            page_with(
+                back.status,
+                &new_page(
+                    &app,
+                    &person,
+                    &view.work,
+                    &form.0,
+                    &back.faults,
+                    back.refusals,
+                )?,
+            )
+        }
+    }
+}

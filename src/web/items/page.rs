@@ -1,0 +1,315 @@
+//! An item's page, and what is recorded about it there.
+
+use super::suggest;
+use crate::app::case_work::CaseWork;
+use crate::app::custody_words::{StateWord, holder_words, state_words};
+use crate::app::{App, AppError, Person, record_event, see_case};
+use crate::domain::custody::events::Action;
+use crate::domain::custody::forms::RecordForm;
+use crate::domain::custody::item::Item;
+use crate::domain::custody::sets::set_letter;
+use crate::domain::custody::{Description, Event, What, describe, ending, handlers, lineage};
+use crate::domain::form::{Kind, Proof};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
+use crate::web::command_field;
+use crate::web::entry::{Folded, from_paper, unsaved_words};
+use crate::web::error::{FormErrors, WebError};
+use crate::web::extract::{At, Query, Signed, Typed};
+use crate::web::field::{FieldView, fill};
+use crate::web::frame::{Frame, page_with, see_other};
+use crate::web::past::Past;
+use crate::web::personal_data_check;
+use crate::web::typed_form::TypedForm;
+use askama::Template;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::Response;
+
+/// Something that can be recorded about an item now.
+pub struct ActionView {
+    pub word: &'static str,
+    pub label: &'static str,
+    pub hint: &'static str,
+    pub fields: Vec<FieldView>,
+    pub refusals: Vec<String>,
+    pub open: bool,
+    is_from_paper: bool,
+    /// When it was done, if not now.
+    pub from_paper: Option<Folded>,
+    /// What the signature says, where the password signs it.
+    pub meaning: &'static str,
+}
+
+#[derive(Template)]
+#[template(path = "item.html")]
+pub struct ItemPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub tag: String,
+    pub path_tag: String,
+    pub title: String,
+    pub pieces: u32,
+    pub holder: String,
+    /// The set's letter, where it belongs to one.
+    pub set: Option<String>,
+    /// How it ended, where it has.
+    pub ended: Option<String>,
+    /// The handoff that it is on.
+    pub handoff: Option<String>,
+    pub states: Vec<StateWord>,
+    pub actions: Vec<ActionView>,
+    /// What stands against an action that is offered no more, and what was typed for it.
+    pub refusals: Vec<String>,
+    pub unsaved: Vec<(String, String)>,
+    pub cautions: Vec<&'static str>,
+    pub lines: Vec<Description>,
+    pub carries: &'static str,
+    pub handling: &'static str,
+    pub note: String,
+    /// What it was made from and what came of it.
+    pub descent: Vec<Descent>,
+    pub hands: String,
+    pub past: Past,
+    pub post_key: String,
+}
+
+/// One direction of the line through an item: tag, path and title of each.
+pub struct Descent {
+    pub title: &'static str,
+    pub items: Vec<(String, String, String)>,
+}
+
+/// The line through the item, both ways, where there is one.
+fn descent(work: &CaseWork, item: &Item) -> Vec<Descent> {
+    let line = lineage(&work.state, &item.tag);
+    let named = |tag: &Tag| {
+        let item = work.items.iter().find(|item| item.tag == *tag);
+        let title = item.map(Item::title).unwrap_or_default();
+        (tag.to_string(), format!("/items/{}", tag.as_str()), title)
+    };
+    [
+        ("What it was made from", line.from),
+        ("What became of it", line.into),
+    ]
+    .into_iter()
+    .filter(|(_, tags)| !tags.is_empty())
+    .map(|(title, tags)| Descent {
+        title,
+        items: tags.iter().map(named).collect(),
+    })
+    .collect()
+}
+
+/// How many hands it has gone through: the fewer the better.
+fn hands(work: &CaseWork, item: &Item) -> String {
+    let hands = handlers(&work.state, &work.events, &item.tag);
+    let people = hands.people.len();
+    format!(
+        "{} handoff(s), {people} {}: {}.",
+        hands.handoffs,
+        if people == 1 { "person" } else { "people" },
+        hands.people.join("; ")
+    )
+}
+
+/// What can be recorded about the item by this person, as it stands.
+fn actions(app: &App, work: &CaseWork, item: &Item, person: &Person) -> Vec<ActionView> {
+    let offers = record_event::offers(work, item, person, work.now(app));
+    let view = |action: &'static Action<What>| {
+        let mut fields: Vec<FieldView> = (action.fields.iter())
+            .map(|spec| command_field::view(spec, &|kind| choices(work, item, kind)))
+            .collect();
+        suggest(work, &mut fields);
+        if !action.means.is_empty() {
+            fields.push(FieldView::under(Proof::password(), "").needed());
+        }
+        let mut view = ActionView {
+            word: action.word,
+            label: action.label,
+            hint: action.hint,
+            fields,
+            refusals: Vec::new(),
+            open: false,
+            is_from_paper: action.from_paper,
+            from_paper: None,
+            meaning: action.means,
+        };
+        view.set_apart(&TypedForm::new(), &[]);
+        view
+    };
+    offers.into_iter().map(view).collect()
+}
+
+/// What a field chooses from: the other items of the case, or the entries about this one.
+fn choices(work: &CaseWork, item: &Item, kind: Kind) -> Vec<(String, String)> {
+    let others = work.items.iter().filter(|one| one.tag != item.tag);
+    let entries = work.events.iter();
+    let entries = entries.filter(|event| event.what.tags().contains(&&item.tag));
+    match kind {
+        Kind::Tag => others
+            .map(|one| {
+                let shown = format!("{} {}", one.title(), one.tag);
+                (one.tag.as_str().to_owned(), shown)
+            })
+            .collect(),
+        Kind::Entry => entries
+            .map(|event| {
+                let told = describe(&work.items, event);
+                (event.id.clone(), format!("{} {}", told.when, told.what))
+            })
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+impl ActionView {
+    /// Ids of its own, since several actions ask for the same; and the entry from paper at its end.
+    fn set_apart(&mut self, typed: &TypedForm, faults: &[Fault]) {
+        for field in &mut self.fields {
+            field.scope = self.word;
+        }
+        self.from_paper = self
+            .is_from_paper
+            .then(|| from_paper(typed, faults).scoped(self.word));
+    }
+}
+
+/// Whether an entry is about the item: it tells of it, or corrects an entry that does, or erases a text of one.
+fn is_about(work: &CaseWork, event: &Event, tag: &Tag) -> bool {
+    let tells_of = |id: &str| {
+        let mut events = work.events.iter();
+        events.any(|one| one.id == id && one.what.tells_of(tag))
+    };
+    let about = event.what.kind().about_events();
+    event.what.tells_of(tag) || about.into_iter().any(tells_of)
+}
+
+fn item_page(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    item: &Item,
+    tried: Option<(&TypedForm, Vec<Fault>, Vec<String>)>,
+) -> Result<ItemPage, WebError> {
+    let custody = &work.state.custody;
+    let state = custody
+        .get(&item.tag)
+        .ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
+    let mut actions = actions(app, work, item, person);
+    let (mut against, mut unsaved) = (Vec::new(), Vec::new());
+    if let Some((typed, faults, refusals)) = tried {
+        let word = typed.get("action").cloned().unwrap_or_default();
+        let action = actions.iter_mut().find(|action| action.word == word);
+        if action.is_none() {
+            // The item has changed since its page was read, and this is offered no more.
+            against = refusals.clone();
+            if against.is_empty() {
+                against.push("This cannot be recorded about the item as it stands now.".to_owned());
+            }
+            unsaved = unsaved_words(typed, &RecordForm::field_sets());
+        }
+        if let Some(action) = action {
+            action.fields = fill(std::mem::take(&mut action.fields), typed, &faults);
+            action.refusals = refusals;
+            action.fields.extend(personal_data_check::tick_for(
+                typed,
+                &RecordForm::field_sets(),
+            ));
+            action.set_apart(typed, &faults);
+            action.open = true;
+        }
+    }
+    Ok(ItemPage {
+        frame: Frame::new(app, person, format!("{} {}", item.title(), item.tag), ""),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        tag: item.tag.to_string(),
+        path_tag: item.tag.as_str().to_owned(),
+        title: item.title(),
+        pieces: state.pieces.unwrap_or(item.pieces),
+        descent: descent(work, item),
+        hands: hands(work, item),
+        past: Past::default(),
+        holder: holder_words(state, work),
+        set: set_letter(&work.items, &item.tag),
+        ended: ending(&work.items, &work.events, &item.tag),
+        handoff: state.handoff.clone().filter(|_| state.gone.is_none()),
+        states: state_words(item, state),
+        actions,
+        refusals: against,
+        unsaved,
+        cautions: vec![
+            "Gloves and eye protection with disinfectants; never mix them. Treat what you are not sure of as contaminated.",
+        ],
+        lines: work
+            .events
+            .iter()
+            .rev()
+            .filter(|event| is_about(work, event, &item.tag))
+            .map(|event| describe(&work.items, event))
+            .collect(),
+        carries: item.kind.carries(),
+        handling: item.kind.handling(),
+        note: item.note.clone(),
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+pub async fn page_of(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(tag): At<Tag>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let (work, item) = see_case::see_item(&app, &person, &tag).await?;
+    let mut view = item_page(&app, &person, &work, &item, None)?;
+    view.frame = view.frame.done(query.text("done"));
+    view.past = Past::of(&app, &person, &work, &item, &query);
+    let status = match view.past.message {
+        Some(_) => StatusCode::UNPROCESSABLE_ENTITY,
+        None => StatusCode::OK,
+    };
+    page_with(status, &view)
+}
+
+/// The short address that a tag's QR code holds.
+pub async fn short(Signed(_): Signed, At(tag): At<Tag>) -> Response {
+    see_other(&format!("/items/{}", tag.as_str()))
+}
+
+pub async fn record(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(tag): At<Tag>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let read = |raw: &_, faults: &mut _| RecordForm::read(&tag, raw, faults);
+        let command = form.read_as(&RecordForm::field_sets(), read)?;
+        record_event::record(&app, &person, &tag, &command, &key).await
+    };
+    match done.await {
+        Ok(()) => Ok(see_other(&format!("/items/{}?done=recorded", tag.as_str()))),
+        Err(error) => {
+            let back = FormErrors::of(error)?;
+            let (work, item) = see_case::see_item(&app, &person, &tag).await?;
+            let view = item_page(
+                &app,
+                &person,
+                &work,
+                &item,
+                Some((&form.0, back.faults, back.refusals)),
+            )?;
+            let is_offered = view.actions.iter().any(|action| action.open);
+            let status = if is_offered {
+                back.status
+            } else {
+                StatusCode::CONFLICT
+            };
+            page_with(status, &view)
+        }
+    }
+}
