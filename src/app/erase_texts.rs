@@ -59,6 +59,8 @@ pub async fn erase(
         ]));
     }
     super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
+    form.check_count()
+        .map_err(|why| AppError::Refused(vec![why]))?;
     let what = What::Erased(Erased {
         texts: form.texts.clone(),
         why: form.why,

@@ -66,13 +66,6 @@ async fn erase_page(
             fields: texts.iter().map(|text| tick(event, text, tried)).collect(),
         }
     };
-    // Messages without a box of their own are said on top.
-    let mut refusals = tried.refusals.clone();
-    let faults = tried
-        .faults
-        .iter()
-        .filter(|fault| fault.key == EraseForm::TEXTS);
-    refusals.extend(faults.map(|fault| fault.message.clone()));
     let specs = [*EraseReasonForm::why(), *Proof::password()];
     let mut fields = fill(fields_under(&specs, ""), &tried.typed, &tried.faults);
     for field in &mut fields {
@@ -82,7 +75,7 @@ async fn erase_page(
         frame: Frame::new(app, person, "Erase texts", ""),
         number: number.to_string(),
         path_number: number.as_str().to_owned(),
-        refusals,
+        refusals: tried.refusals.clone(),
         offers: offers.iter().map(view).collect(),
         fields,
         meaning: MEANS_ERASED,

@@ -1,52 +1,11 @@
 //! Items: registering one, its page, what is recorded about it, and what the patient wears.
 
+mod disinfection;
 mod mouth;
 mod new;
 mod page;
 
-use super::field::{FieldView, fields_under};
-use crate::app::case_work::CaseWork;
-use crate::domain::custody::What;
-use crate::domain::custody::events::{Disinfected, DisinfectedForm};
+pub use disinfection::disinfection_fields;
 pub use mouth::{change_mouth, mouth};
 pub use new::{add, new};
 pub use page::{page_of, record, short};
-
-/// Texts of earlier entries that a box offers.
-const OFFERED_MOST: usize = 5;
-
-/// The fields of a disinfection entry.
-pub fn disinfection_fields(work: &CaseWork) -> Vec<FieldView> {
-    let mut fields = fields_under(DisinfectedForm::FIELDS, "");
-    for field in &mut fields {
-        field.needed = false;
-    }
-    suggest(work, &mut fields);
-    fields
-}
-
-/// What this side has written of a disinfection in this case is offered again: the bottle is mostly the same,
-/// and gloves type badly.
-pub(super) fn suggest(work: &CaseWork, fields: &mut [FieldView]) {
-    let house = &work.party(work.side).id;
-    let own = work.events.iter().rev();
-    let own = own.filter(|event| event.by.party == *house);
-    let earlier: Vec<&Disinfected> = own
-        .filter_map(|event| match &event.what {
-            What::Disinfected(entry) => Some(entry),
-            _ => None,
-        })
-        .collect();
-    for field in fields {
-        for entry in &earlier {
-            let text = match field.key.as_str() {
-                "agent" => &entry.agent,
-                "dilution" => &entry.dilution,
-                _ => continue,
-            };
-            if !field.suggestions.contains(text) && field.suggestions.len() < OFFERED_MOST {
-                field.suggestions.push(text.clone());
-            }
-        }
-    }
-}

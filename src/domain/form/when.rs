@@ -94,14 +94,12 @@ fn parse_clock(text: &str) -> Result<Clock, String> {
             None
         }
     };
-    let hour = read(hour, &[1, 2])
-        .filter(|hour| *hour < 24)
-        .ok_or(WANTED)?;
-    let minute = read(minute, &[2])
-        .filter(|minute| *minute < 60)
-        .ok_or(WANTED)?;
-    if seconds.is_some_and(|part| read(part, &[2]).is_none_or(|seconds| seconds > 59)) {
-        return Err(WANTED.to_owned());
+    let hour = read(hour, &[1, 2]).ok_or(WANTED)?;
+    let minute = read(minute, &[2]).ok_or(WANTED)?;
+    let seconds = seconds.map_or(Some(0), |part| read(part, &[2]));
+    let seconds = seconds.ok_or(WANTED)?;
+    if hour > 23 || minute > 59 || seconds > 59 {
+        return Err("There is no such time of day.".to_owned());
     }
     Ok(Clock { hour, minute })
 }

@@ -1,6 +1,6 @@
 //! What the patient wears: the chair step of each arch.
 
-use super::disinfection_fields;
+use super::disinfection::disinfection_fields;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::mouth_words;
 use crate::app::reminders::reminders;

@@ -1,6 +1,6 @@
 //! An item's page, and what is recorded about it there.
 
-use super::suggest;
+use super::disinfection::suggest;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{StateWord, holder_words, state_words};
 use crate::app::{App, AppError, Person, record_event, see_case};

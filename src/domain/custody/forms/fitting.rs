@@ -1,6 +1,8 @@
 //! The chair step: what goes into an arch, and what comes out in the same step.
 
-use super::{ExceptionForm, FromPaper, cleaning};
+use super::from_paper::FromPaper;
+use super::release::ExceptionForm;
+use super::shared::cleaning;
 use crate::domain::custody::events::DisinfectedForm;
 use crate::domain::form::{FieldSet, Form, Kind, Proof, Raw, Secret, command};
 use crate::domain::values::arch::Arch;

@@ -1,6 +1,7 @@
 //! Receiving: how each parcel came, and what was found of each item.
 
-use super::{FromPaper, PIECES_MOST, TEXT_MOST};
+use super::from_paper::FromPaper;
+use super::shared::{PIECES_MOST, TEXT_MOST};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::parcel::{Found, Outcome, ParcelFound, SealFound};
 use crate::domain::form::{

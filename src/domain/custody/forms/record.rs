@@ -1,6 +1,6 @@
 //! What is recorded about one item: the action that was chosen, its fields, and when it was done.
 
-use super::FromPaper;
+use super::from_paper::FromPaper;
 use crate::domain::custody::events::{ACTIONS, Action, What};
 use crate::domain::form::{FieldSet, Proof, Raw, Secret};
 use crate::domain::values::fault::Fault;

@@ -1,6 +1,7 @@
 //! Registering an item: what it is, where it is, and how it came to be.
 
-use super::{FromPaper, PIECES_MOST, TEXT_MOST};
+use super::from_paper::FromPaper;
+use super::shared::{PIECES_MOST, TEXT_MOST};
 use crate::domain::custody::events::Made;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::{

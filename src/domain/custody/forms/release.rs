@@ -1,6 +1,7 @@
 //! Handing over: what goes, in which parcels, with whom and what for.
 
-use super::{FromPaper, PIECES_MOST, TEXT_MOST, cleaning};
+use super::from_paper::FromPaper;
+use super::shared::{PIECES_MOST, TEXT_MOST, cleaning};
 use crate::domain::custody::events::DisinfectedForm;
 use crate::domain::custody::parcel::{Parcel, Sent};
 use crate::domain::custody::purpose::Purpose;

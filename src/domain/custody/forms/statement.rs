@@ -1,7 +1,7 @@
 //! What is signed about a case: how something wrong came about, that it ends or goes on, that a handoff never left,
 //! and which texts are taken out.
 
-use super::TEXT_MOST;
+use super::shared::TEXT_MOST;
 use crate::domain::custody::erased_text::{EraseReason, ErasedText};
 use crate::domain::form::{FieldSet, Form, Kind, PASSWORD, Proof, Raw, Secret, command, text};
 use crate::domain::values::fault::Fault;
@@ -61,8 +61,19 @@ pub struct EraseForm {
 }
 
 impl EraseForm {
-    /// The key of messages that stand beside no field.
-    pub const TEXTS: &'static str = "texts";
+    /// How many texts are taken out at once.
+    ///
+    /// # Errors
+    /// A sentence, where there is none or there are too many.
+    pub fn check_count(&self) -> Result<(), String> {
+        match self.texts.len() {
+            0 => Err("Tick at least one text that is to be erased.".to_owned()),
+            count if count > TEXTS_MOST => Err(format!(
+                "Tick at most {TEXTS_MOST} texts at once, and the others after that."
+            )),
+            _ => Ok(()),
+        }
+    }
 }
 
 impl Form for EraseForm {
@@ -83,19 +94,9 @@ impl Form for EraseForm {
                 place: place.to_owned(),
             })
         });
-        let texts: Vec<ErasedText> = texts.collect();
-        if texts.is_empty() {
-            let wanted = "Tick at least one text that is to be erased.";
-            faults.push(Fault::new(EraseForm::TEXTS, wanted));
-        }
-        if texts.len() > TEXTS_MOST {
-            let wanted =
-                format!("Tick at most {TEXTS_MOST} texts at once, and the others after that.");
-            faults.push(Fault::new(EraseForm::TEXTS, wanted));
-        }
         let why = EraseReasonForm::read(raw, faults);
         Some(EraseForm {
-            texts,
+            texts: texts.collect(),
             why: why?.why,
             password: Proof::read(raw, faults)?.password,
         })
