@@ -24,8 +24,10 @@ impl Input {
     /// How a kind of field is typed.
     pub fn of(kind: Kind) -> Input {
         match kind {
-            Kind::Text { .. } | Kind::Name { .. } | Kind::Tooth | Kind::Tag => Input::Text,
-            Kind::LongText { .. } => Input::Long,
+            Kind::Text { .. } | Kind::Name { .. } | Kind::Tooth | Kind::Tag | Kind::PatientCode => {
+                Input::Text
+            }
+            Kind::LongText { .. } | Kind::Address { .. } | Kind::Csv { .. } => Input::Long,
             Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. } => {
                 Input::Number
             }
