@@ -247,13 +247,3 @@ pub fn fill(fields: Vec<FieldView>, typed: &TypedForm, faults: &[Fault]) -> Vec<
         .map(|field| field.filled(typed, faults))
         .collect()
 }
-
-/// Words and shown words of a party's, item's or other enum, as choices.
-#[macro_export]
-macro_rules! choices_of {
-    ($type:ty) => {
-        <$type>::ALL
-            .iter()
-            .map(|one| (one.word().to_owned(), one.shown().to_owned()))
-    };
-}

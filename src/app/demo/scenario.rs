@@ -1,9 +1,10 @@
 //! What happens in the demo: fourteen cases, each stopped at another point of the way.
 
 use super::{Cast, key, typed};
-use crate::app::manage::Typed;
+use crate::app::add_patient::CardForm;
+use crate::app::load_list::ListEntry;
 use crate::app::reviewing::REASON;
-use crate::app::typed::{command, command_by};
+use crate::app::typed::{Typed, command, command_by};
 use crate::app::{
     App, AppError, Person, add_item, add_patient, change_mouth, load_list, open_case, receive,
     record_event, release, see_case, sign, write_draft,
@@ -142,6 +143,9 @@ async fn one_case(
 /// The lab's invented moulds and the office's invented tabs, those of the prescription among them.
 async fn load_lists(app: &App, team: &Team<'_>) -> Result<(), AppError> {
     let moulds = typed(&[("text", sample::MOULDS)]);
+    let moulds = command_by(&moulds, |raw, faults| {
+        ListEntry::read_of(ListKind::Moulds, raw, faults)
+    })?;
     load_list::load_moulds(app, team.manager, &moulds, &key(app)?).await?;
     for (kind, text) in [
         (ListKind::ToothGuide, sample::TOOTH_TABS),
@@ -152,7 +156,7 @@ async fn load_lists(app: &App, team: &Team<'_>) -> Result<(), AppError> {
             ("guide", sample::GUIDE),
             ("text", text),
         ]);
-        load_list::add_guide(app, team.assistant, &form, &key(app)?).await?;
+        load_list::add_guide(app, team.assistant, &command(&form)?, &key(app)?).await?;
     }
     Ok(())
 }
@@ -172,14 +176,20 @@ async fn open(app: &App, team: &Team<'_>, place: usize) -> Result<CaseNumber, Ap
             ("patient.dry_mouth", "yes"),
         ];
     }
-    let patient = add_patient::add(app, team.assistant, &typed(&card), &key(app)?).await?;
+    let patient = add_patient::add(
+        app,
+        team.assistant,
+        &command_by(&typed(&card), CardForm::read)?,
+        &key(app)?,
+    )
+    .await?;
     let lab = team.technician.party_id();
     let form = typed(&[
         ("patient", patient.as_str()),
         ("arches", "both"),
         ("lab", lab),
     ]);
-    open_case::open(app, team.assistant, &form, &key(app)?).await
+    open_case::open(app, team.assistant, &command(&form)?, &key(app)?).await
 }
 
 /// The tags of a case's items.
