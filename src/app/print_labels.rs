@@ -28,10 +28,16 @@ pub const SINGLE: &str = "single";
 
 /// Rows or columns of a grid of one's own; labels of 20 mm leave no room for more.
 const ROWS_MOST: i64 = 14;
+
 command! {
-    /// Which labels, and how far they are moved: farther than this no printer draws aside.
-    SheetForm;
+    /// Which labels; those of the party's own paper if none is named.
+    GridForm;
     grid: String = Kind::Listed, "Labels", "";
+}
+
+command! {
+    /// How far all of them are moved: farther than this no printer draws aside.
+    OffsetForm;
     dx: Option<OnSheet> = mm(-10, 10), "Move to the right by", "A minus moves to the left. To 0.1 mm.";
     dy: Option<OnSheet> = mm(-10, 10), "Move down by", "A minus moves up. To 0.1 mm.";
 }
@@ -124,7 +130,7 @@ fn grid(word: &str, party: Paper, raw: &Raw, faults: &mut Vec<Fault>) -> Option<
         word => {
             let ready = ReadyGrid::from_word(word).map(ReadyGrid::grid);
             if ready.is_none() {
-                faults.push(Fault::new(SheetForm::grid().key, "Choose the labels."));
+                faults.push(Fault::new(GridForm::grid().key, "Choose the labels."));
             }
             ready
         }
@@ -153,28 +159,25 @@ pub struct LabelsForm {
 impl LabelsForm {
     /// What the form says, if nothing is wrong with it; `party` is the paper of whoever prints.
     pub fn read_on(party: Paper, raw: &Raw, faults: &mut Vec<Fault>) -> Option<LabelsForm> {
-        let sheet = SheetForm::read(raw, faults);
-        let named = raw
-            .get(SheetForm::grid().key)
-            .map_or("", |word| word.trim());
-        let word = match named {
-            "" => first_grid(party),
+        let moved = OffsetForm::read(raw, faults);
+        let word = match GridForm::read(raw, faults)?.grid {
+            none if none.is_empty() => first_grid(party).to_owned(),
             word => word,
         };
-        let grid = grid(word, party, raw, faults)?;
+        let grid = grid(&word, party, raw, faults)?;
         let spec = FieldSpec {
             kind: whole(1, grid.count().max(1), ""),
             ..*StartForm::start()
         };
         let start: Option<Option<u32>> = slot(raw, "", Some(&spec), faults);
-        let sheet = sheet?;
+        let moved = moved?;
         Some(LabelsForm {
-            grid: word.to_owned(),
+            grid: word,
             run: Run {
                 grid,
                 offset: (
-                    offset(sheet.dx, SheetForm::dx(), faults),
-                    offset(sheet.dy, SheetForm::dy(), faults),
+                    offset(moved.dx, OffsetForm::dx(), faults),
+                    offset(moved.dy, OffsetForm::dy(), faults),
                 ),
                 start: start?.unwrap_or(1).into(),
             },
@@ -191,7 +194,7 @@ impl ChosenItems {
     /// The last part of the key of an item's tick.
     const TAKE: &str = "take";
     /// What says that the ticks are all that is chosen, even where there is none.
-    pub const CHOSEN: &str = "chosen";
+    const CHOSEN: &str = "chosen";
 
     /// The ticks of a form.
     pub fn of(raw: &Raw) -> ChosenItems {
@@ -214,10 +217,10 @@ impl ChosenItems {
 fn beside(error: &LabelError, form: &LabelsForm) -> AppError {
     let field = match (error, form.grid.as_str()) {
         (LabelError::Start(_), _) => StartForm::start(),
-        (LabelError::Grid(GridError::Outside), _) => SheetForm::dx(),
+        (LabelError::Grid(GridError::Outside), _) => OffsetForm::dx(),
         (_, SINGLE) => SingleForm::width(),
         (_, OWN) => OwnGridForm::columns(),
-        _ => SheetForm::grid(),
+        _ => GridForm::grid(),
     };
     AppError::field(field.key, error.to_string())
 }

@@ -9,7 +9,7 @@ use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::holder_words;
 use crate::app::print_labels::{
-    ChosenItems, LabelsForm, OWN, OwnGridForm, SINGLE, SheetForm, SingleForm, StartForm,
+    ChosenItems, GridForm, LabelsForm, OWN, OffsetForm, OwnGridForm, SINGLE, SingleForm, StartForm,
     first_grid, labels_pdf, living, test_pdf,
 };
 use crate::app::typed::command_by;
@@ -80,13 +80,13 @@ fn grid_field() -> FieldView {
             (OWN, "A sheet of my own measures"),
         ])
         .map(|(word, shown)| (word.to_owned(), shown.to_owned()));
-    FieldView::under(SheetForm::grid(), "")
+    FieldView::under(GridForm::grid(), "")
         .chosen_from(grids)
         .needed()
 }
 
 fn sheet_fields() -> Vec<FieldView> {
-    let specs = [*StartForm::start(), *SheetForm::dx(), *SheetForm::dy()];
+    let specs = [*StartForm::start(), *OffsetForm::dx(), *OffsetForm::dy()];
     fields_under(&specs, "")
 }
 
