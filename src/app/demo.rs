@@ -6,10 +6,11 @@ mod scenario;
 use super::join::join;
 use super::manage::{add_party, first_link, invite};
 use super::recorded::reference::note;
-use super::typed::{Typed, command};
+use super::typed::command;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::clock::Outside;
 use crate::domain::custody::case::{Case, Place, next_step};
+use crate::domain::form::Raw;
 use crate::domain::law::profile::DEFAULT;
 use crate::domain::people::account::Account;
 use crate::domain::values::arch::Arches;
@@ -129,7 +130,7 @@ fn key(app: &App) -> Result<PostKey, AppError> {
         .ok_or_else(|| AppError::Inner("a token is no post key".to_owned()))
 }
 
-fn typed(pairs: &[(&str, &str)]) -> Typed {
+fn typed(pairs: &[(&str, &str)]) -> Raw {
     pairs
         .iter()
         .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))

@@ -1,6 +1,6 @@
 //! A form as it was typed, right or wrong.
 
-use super::AppError;
+use super::error::AppError;
 use crate::domain::form::Form;
 use crate::domain::values::fault::Fault;
 use std::collections::BTreeMap;

@@ -4,7 +4,7 @@ use super::{Cast, key, typed};
 use crate::app::add_patient::CardForm;
 use crate::app::load_list::ListEntry;
 use crate::app::reviewing::REASON;
-use crate::app::typed::{Typed, command, command_by};
+use crate::app::typed::{command, command_by};
 use crate::app::{
     App, AppError, Person, add_item, add_patient, change_mouth, load_list, open_case, receive,
     record_event, release, see_case, sign, write_draft,
@@ -12,6 +12,7 @@ use crate::app::{
 use crate::domain::custody::Purpose;
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::ItemKind;
+use crate::domain::form::Raw;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::review::sample;
 use crate::domain::trade::lists::ListKind;
@@ -484,7 +485,7 @@ async fn hand_over(
 
 async fn receive_it(app: &App, by: &Person, id: &str, trouble: Trouble) -> Result<(), AppError> {
     let (_, handoff) = receive::see(app, by, id).await?;
-    let mut form = Typed::new();
+    let mut form = Raw::new();
     for (place, tag) in handoff.outstanding().into_iter().enumerate() {
         let (outcome, marked, note) = match (trouble, place) {
             (Trouble::Damaged, 2) => ("damaged", "yes", "one key of the record is broken off"),
@@ -602,6 +603,6 @@ async fn finish(
 }
 
 /// What the form of an action records about an item.
-fn record_form(tag: &Tag, form: &Typed) -> Result<RecordForm, AppError> {
+fn record_form(tag: &Tag, form: &Raw) -> Result<RecordForm, AppError> {
     command_by(form, |typed, faults| RecordForm::read(tag, typed, faults))
 }
