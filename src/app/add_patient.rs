@@ -1,11 +1,12 @@
 //! Patients' cards: a pseudonym drawn by chance, and facts that name nobody.
 
-use super::manage::Typed;
 use super::recorded::reference::note;
 use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes};
 use crate::domain::custody::case::Case;
+use crate::domain::form::{Raw, ShownVersion};
 use crate::domain::people::patient::{self, Patient};
+use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::PatientCode;
 use crate::store::StoreError;
 use crate::store::cases::{self, PatientRow};
@@ -17,41 +18,50 @@ pub struct Card {
     pub code: PatientCode,
     pub patient: Patient,
     /// The card's fields as typed, for its form.
-    pub typed: Typed,
+    pub typed: Raw,
     pub made_ms: i64,
     pub version: i64,
 }
 
-/// Only the card's own fields are kept, of all that a form may hold.
-fn own_fields(typed: &Typed) -> Typed {
-    typed
-        .iter()
-        .filter(|(key, text)| key.starts_with("patient.") && !text.trim().is_empty())
-        .map(own)
-        .collect()
+/// A card as it was typed, all of it clear.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CardForm {
+    pub patient: Patient,
+    /// Only the card's own fields, of all that a form may hold: these are stored.
+    pub fields: Raw,
+    pub version: i64,
 }
 
-fn own((key, text): (&String, &String)) -> (String, String) {
-    (key.clone(), text.trim().to_owned())
-}
-
-/// Reads the form, or says what is wrong.
-fn read(typed: &Typed) -> Result<String, AppError> {
-    let fields = own_fields(typed);
-    let reading = patient::read(&fields);
-    if !reading.faults.is_empty() {
-        return Err(AppError::Invalid(reading.faults));
+impl CardForm {
+    /// The card, if nothing is wrong with it.
+    pub fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<CardForm> {
+        let own = raw
+            .iter()
+            .filter(|(key, text)| key.starts_with("patient.") && !text.trim().is_empty());
+        let fields = own
+            .map(|(key, text)| (key.clone(), text.trim().to_owned()))
+            .collect();
+        let reading = patient::read(&fields);
+        faults.extend(reading.faults);
+        Some(CardForm {
+            patient: reading.patient,
+            fields,
+            version: ShownVersion::read(raw, faults)?.version,
+        })
     }
-    serde_json::to_string(&fields).map_err(|why| AppError::Inner(why.to_string()))
+
+    fn facts(&self) -> Result<String, AppError> {
+        serde_json::to_string(&self.fields).map_err(|why| AppError::Inner(why.to_string()))
+    }
 }
 
 pub async fn add(
     app: &App,
     person: &Person,
-    typed: &Typed,
+    form: &CardForm,
     key: &PostKey,
 ) -> Result<PatientCode, AppError> {
-    let facts = read(typed)?;
+    let facts = form.facts()?;
     let row = PatientRow {
         code: new_codes::patient_code(app, &mut *app.store.read().await?).await?,
         office: person.party_id().to_owned(),
@@ -71,14 +81,10 @@ pub async fn change(
     app: &App,
     person: &Person,
     code: &PatientCode,
-    typed: &Typed,
+    form: &CardForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let facts = read(typed)?;
-    let version = typed
-        .get("version")
-        .and_then(|text| text.parse().ok())
-        .unwrap_or(0);
+    let facts = form.facts()?;
     run(app, person, key, |mut tx| async {
         let stored = cases::find_patient(tx.conn(), code)
             .await?
@@ -86,7 +92,7 @@ pub async fn change(
         let stored = stored.ok_or(AppError::NotFound)?;
         let changed = PatientRow {
             facts: facts.clone(),
-            version,
+            version: form.version,
             ..stored
         };
         cases::update_patient(&mut tx, &changed).await?;
@@ -97,7 +103,7 @@ pub async fn change(
 }
 
 fn card(row: PatientRow) -> Result<Card, AppError> {
-    let typed: Typed = serde_json::from_str(&row.facts)
+    let typed: Raw = serde_json::from_str(&row.facts)
         .map_err(|why| StoreError::row("patient", &row.code, why))?;
     let patient = patient::read(&typed).patient;
     Ok(Card {

@@ -4,11 +4,14 @@
 mod scenario;
 
 use super::join::join;
-use super::manage::{Typed, add_party, first_link, invite};
+use super::manage::{add_party, first_link, invite};
 use super::recorded::reference::note;
+use super::typed::command;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::clock::Outside;
 use crate::domain::custody::case::{Case, Place, next_step};
+use crate::domain::form::Raw;
+use crate::domain::law::profile::DEFAULT;
 use crate::domain::people::account::Account;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::CaseNumber;
@@ -127,7 +130,7 @@ fn key(app: &App) -> Result<PostKey, AppError> {
         .ok_or_else(|| AppError::Inner("a token is no post key".to_owned()))
 }
 
-fn typed(pairs: &[(&str, &str)]) -> Typed {
+fn typed(pairs: &[(&str, &str)]) -> Raw {
     pairs
         .iter()
         .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
@@ -156,7 +159,7 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
                     ("role", role),
                     ("party", party.as_deref().unwrap_or_default()),
                 ]);
-                invite(app, admin, &form, &key(app)?).await?
+                invite(app, admin, &command(&form)?, &key(app)?).await?
             }
         };
         let password = password(app)?;
@@ -168,7 +171,7 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
             ("password", &password),
             ("password_again", &password),
         ]);
-        join(app, secret, &form).await?;
+        join(app, secret, &command(&form)?).await?;
         let person = person(app, login).await?;
         let what = person
             .party
@@ -199,8 +202,9 @@ async fn add_parties(app: &App, admin: &Person) -> Result<Vec<String>, AppError>
     ];
     let mut ids = Vec::new();
     for party in PARTIES {
-        let form: Vec<(&str, &str)> = KEYS.into_iter().zip(party).collect();
-        ids.push(add_party(app, admin, &typed(&form), &key(app)?).await?);
+        let said = KEYS.into_iter().zip(party);
+        let form: Vec<(&str, &str)> = said.chain([("profile", DEFAULT)]).collect();
+        ids.push(add_party(app, admin, &command(&typed(&form))?, &key(app)?).await?);
     }
     Ok(ids)
 }

@@ -1,11 +1,11 @@
 //! Opening a one-time link: the person chooses a sign-in name and a password, and is in.
 
-use super::manage::Typed;
 use super::recorded::reference::note;
 use super::run::write;
 use super::sign_in::{begin_session, secret_hash};
 use super::{App, AppError};
-use crate::domain::people::account::{Account, Invite, check_new_password, parse_login};
+use crate::domain::form::{NEW_PASSWORD, Secret, command, name};
+use crate::domain::people::account::{Account, Invite, Login, NewPassword};
 use crate::domain::people::party::{Party, Role};
 use crate::domain::values::fault::Fault;
 use crate::store::reference::ReferenceData;
@@ -34,40 +34,34 @@ pub async fn offer(app: &App, secret: &str) -> Result<Offer, AppError> {
     Ok(Offer { invite, party })
 }
 
-fn read(typed: &Typed, invite: &Invite) -> Result<Account, Vec<Fault>> {
-    let text = |key: &str| {
-        typed
-            .get(key)
-            .map(|text| text.trim().to_owned())
-            .unwrap_or_default()
-    };
+command! {
+    /// Who one is, and how one will sign in. Only a dentist is asked for the licence.
+    JoinForm;
+    name: String = name(120), "Your name, as it is to be printed", "", needed "Type your name as it is to be printed, at most 120 characters.";
+    licence: String = name(60), "Your licence number", "It is printed on every prescription that you sign.";
+    login: Login = name(40), "Sign-in name", "3 to 40 letters, digits, dots, hyphens. You choose it.", needed "Choose a sign-in name.";
+    password: NewPassword = NEW_PASSWORD, "Password", "At least 12 characters. A short sentence is easy to remember and hard to guess.", needed "Choose a password: at least 12 characters.";
+    password_again: Secret = NEW_PASSWORD, "The same password again", "", needed "Type the same password once more.";
+}
+
+/// The account that the link makes of the form; its password is still the typed one.
+fn account(form: &JoinForm, invite: &Invite) -> Result<Account, Vec<Fault>> {
     let mut faults = Vec::new();
-    let login = parse_login(&text("login")).unwrap_or_else(|message| {
-        faults.push(Fault::new("login", message));
-        String::new()
-    });
-    let (name, licence) = (text("name"), text("licence"));
-    if name.is_empty() || name.chars().count() > 120 {
+    if invite.role == Role::Dentist && form.licence.is_empty() {
         faults.push(Fault::new(
-            "name",
-            "Type your name as it is to be printed, at most 120 characters.",
-        ));
-    }
-    if invite.role == Role::Dentist && licence.is_empty() {
-        faults.push(Fault::new(
-            "licence",
+            JoinForm::licence().key,
             "A dentist's licence number stands on every prescription: type yours.",
         ));
-    } else if licence.chars().count() > 60 {
-        faults.push(Fault::new("licence", "At most 60 characters."));
     }
-    // Passwords are taken as they are typed, with spaces at their ends.
-    let password = typed.get("password").cloned().unwrap_or_default();
-    if let Err(message) = check_new_password(&password, &login) {
-        faults.push(Fault::new("password", message));
-    } else if typed.get("password_again") != Some(&password) {
-        faults.push(Fault::new("password_again", "The two passwords differ."));
-    }
+    let login = form.login.as_str();
+    let keys = [JoinForm::password().key, JoinForm::password_again().key];
+    let password = form
+        .password
+        .checked(login, &form.password_again, keys)
+        .unwrap_or_else(|fault| {
+            faults.push(fault);
+            ""
+        });
     if !faults.is_empty() {
         return Err(faults);
     }
@@ -75,19 +69,19 @@ fn read(typed: &Typed, invite: &Invite) -> Result<Account, Vec<Fault>> {
         id: String::new(),
         party: invite.party.clone(),
         role: invite.role,
-        login,
-        name,
-        licence,
-        password,
+        login: login.to_owned(),
+        name: form.name.clone(),
+        licence: form.licence.clone(),
+        password: password.to_owned(),
         disabled: false,
         version: 1,
     })
 }
 
 /// Makes the account and begins a session; returns the session's secret.
-pub async fn join(app: &App, secret: &str, typed: &Typed) -> Result<String, AppError> {
+pub async fn join(app: &App, secret: &str, form: &JoinForm) -> Result<String, AppError> {
     let offer = offer(app, secret).await?;
-    let mut account = read(typed, &offer.invite).map_err(AppError::Invalid)?;
+    let mut account = account(form, &offer.invite).map_err(AppError::Invalid)?;
     account.id = app.outside.identity()?;
     account.password = app.hash_password(&account.password).await?;
     let now = app.outside.now_ms();

@@ -1,12 +1,11 @@
 //! A lab loads its mould list, an office a shade guide: read whole or not at all. What was in force before
 //! stays as an older version.
 
-use super::manage::Typed;
 use super::recorded::reference::note;
 use super::run::run;
 use super::see_lists::own_list;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::form::check_readable;
+use crate::domain::form::{FieldSet, Form, Kind, Raw, command, text};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::fault::Fault;
 use crate::store::Tx;
@@ -17,40 +16,111 @@ use crate::store::reference::ReferenceData;
 pub const LIST_BYTES: usize = 512 * 1024;
 /// Guides that one office may keep, in use or not.
 pub const GUIDES_MOST: usize = 40;
-/// Characters of a guide's name: what the field of the prescription holds.
-const NAME_MOST: usize = 80;
+/// What is asked for before a list is out of use.
+const SURE_FIRST: &str = "Tick “Take this list out of use” first.";
 
-fn text<'a>(typed: &'a Typed, key: &str) -> &'a str {
-    typed.get(key).map(String::as_str).unwrap_or_default()
+command! {
+    /// A list, and the version of it that the page showed; 0 for one that was not there.
+    ListForm;
+    text: String = Kind::Csv { bytes: LIST_BYTES }, "Or the list itself", "Paste it, with its heading. Nothing is taken while a line is not clear.", needed "Paste the list, or choose its file.";
+    version: i64 = Kind::Hidden, "", "";
 }
 
-/// How many entries the typed list has.
-fn count(kind: ListKind, typed: &Typed) -> Result<i64, Vec<Fault>> {
-    let list = text(typed, "text");
-    if list.trim().is_empty() {
-        return Err(vec![Fault::new(
-            "text",
-            "Paste the list, or choose its file.",
-        )]);
-    }
-    if list.len() > LIST_BYTES {
-        let message = format!(
-            "This list has {} KB; at most {} KB are taken. Nothing of it was stored.",
-            list.len().div_ceil(1024),
-            LIST_BYTES / 1024
-        );
-        return Err(vec![Fault::new("text", message)]);
-    }
-    let complaints = |why: Vec<String>| -> Vec<Fault> {
-        why.into_iter().map(|one| Fault::new("text", one)).collect()
-    };
-    let entries = kind.read(list).map_err(complaints)?;
-    i64::try_from(entries.count()).map_err(|_| vec![Fault::new("text", "This list is too long.")])
+command! {
+    /// What a guide is for and how it is called, before it has a list. A name is as long as the field of the
+    /// prescription.
+    GuideForm;
+    kind: ListKind = Kind::Choice(ListKind::GUIDES), "What its tabs are for", "", needed "Choose one.";
+    guide: String = text(80), "Name of the guide", "As it is written on a prescription.", needed "Type the name of the guide.";
 }
 
-/// The version that the form was opened at; 0 for a list that was not there.
-fn seen_version(typed: &Typed) -> i64 {
-    text(typed, "version").trim().parse().unwrap_or(0)
+command! {
+    /// A list is used no longer.
+    TakeOutForm;
+    sure: bool = Kind::Tick, "Take this list out of use", "";
+    version: i64 = Kind::Hidden, "", "";
+}
+
+/// A list as typed, every line of it clear.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ListEntry {
+    pub form: ListForm,
+    pub entries: i64,
+}
+
+impl ListEntry {
+    /// The list, if nothing is wrong with it; what is wrong with its lines stands beside its box.
+    pub fn read_of(kind: ListKind, raw: &Raw, faults: &mut Vec<Fault>) -> Option<ListEntry> {
+        let form = ListForm::read(raw, faults)?;
+        let key = ListForm::text().key;
+        match kind.read(&form.text) {
+            Ok(entries) => Some(ListEntry {
+                form,
+                entries: i64::try_from(entries.count()).unwrap_or(i64::MAX),
+            }),
+            Err(why) => {
+                faults.extend(why.into_iter().map(|one| Fault::new(key, one)));
+                None
+            }
+        }
+    }
+}
+
+/// A guide that the office has not had yet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewGuide {
+    pub guide: GuideForm,
+    pub list: ListEntry,
+}
+
+impl Form for NewGuide {
+    fn field_sets() -> Vec<FieldSet> {
+        vec![
+            FieldSet::once(GuideForm::FIELDS),
+            FieldSet::once(ListForm::FIELDS),
+        ]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<NewGuide> {
+        let guide = GuideForm::read(raw, faults);
+        // The columns of both kinds of guide are the same, so that the list can be looked at in any case.
+        let list = ListEntry::read_of(ListKind::ToothGuide, raw, faults);
+        Some(NewGuide {
+            guide: guide?,
+            list: list?,
+        })
+    }
+}
+
+/// What the next version of a list is.
+#[derive(Debug, Clone, Copy)]
+struct Next<'a> {
+    /// The version that the page showed.
+    seen: i64,
+    /// Empty where the list goes out of use.
+    text: &'a str,
+    entries: i64,
+}
+
+impl<'a> Next<'a> {
+    fn loaded(list: &'a ListEntry) -> Next<'a> {
+        Next {
+            seen: list.form.version,
+            text: &list.form.text,
+            entries: list.entries,
+        }
+    }
+
+    fn out_of_use(form: &TakeOutForm) -> Result<Next<'static>, AppError> {
+        if !form.sure {
+            return Err(AppError::Refused(vec![SURE_FIRST.to_owned()]));
+        }
+        Ok(Next {
+            seen: form.version,
+            text: "",
+            entries: 0,
+        })
+    }
 }
 
 fn version(app: &App, person: &Person, list: &List, text: &str) -> Version {
@@ -83,19 +153,13 @@ async fn next_version(
     tx: &mut Tx,
     person: &Person,
     mut list: List,
-    typed: &Typed,
-    entries: i64,
+    next: Next<'_>,
 ) -> Result<(), AppError> {
-    list.version = seen_version(typed);
-    list.entries = entries;
+    list.version = next.seen;
+    list.entries = next.entries;
     lists::update(tx, &list).await?;
     list.version += 1;
-    let kept = if entries == 0 {
-        ""
-    } else {
-        text(typed, "text")
-    };
-    lists::insert_version(tx, &version(app, person, &list, kept)).await?;
+    lists::insert_version(tx, &version(app, person, &list, next.text)).await?;
     note(app, tx, ReferenceData::List, &list.id).await
 }
 
@@ -103,37 +167,35 @@ async fn next_version(
 pub async fn load_moulds(
     app: &App,
     person: &Person,
-    typed: &Typed,
+    list: &ListEntry,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let entries = count(ListKind::Moulds, typed).map_err(AppError::Invalid)?;
-    set_moulds(app, person, typed, key, entries).await
+    set_moulds(app, person, Next::loaded(list), key).await
 }
 
 /// Takes the lab's mould list out of use; its versions stay.
 pub async fn take_moulds_out(
     app: &App,
     person: &Person,
-    typed: &Typed,
+    form: &TakeOutForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    set_moulds(app, person, typed, key, 0).await
+    set_moulds(app, person, Next::out_of_use(form)?, key).await
 }
 
 async fn set_moulds(
     app: &App,
     person: &Person,
-    typed: &Typed,
+    next: Next<'_>,
     key: &PostKey,
-    entries: i64,
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
     run(app, person, key, |mut tx| async {
         let all = lists::of_party(tx.conn(), person.party_id()).await?;
         let stored = all.into_iter().find(|list| list.kind == ListKind::Moulds);
         match stored {
-            Some(list) => next_version(app, &mut tx, person, list, typed, entries).await?,
-            None if entries == 0 => return Err(AppError::NotFound),
+            Some(list) => next_version(app, &mut tx, person, list, next).await?,
+            None if next.entries == 0 => return Err(AppError::NotFound),
             None => {
                 let list = List {
                     id: id.clone(),
@@ -141,45 +203,14 @@ async fn set_moulds(
                     kind: ListKind::Moulds,
                     name: String::new(),
                     version: 1,
-                    entries,
+                    entries: next.entries,
                 };
-                begin_list(app, &mut tx, person, &list, text(typed, "text")).await?;
+                begin_list(app, &mut tx, person, &list, next.text).await?;
             }
         }
         Ok((tx, ()))
     })
     .await
-}
-
-/// Reads the form of a new guide: kind, name and number of entries.
-fn read_guide(typed: &Typed) -> Result<(ListKind, String, i64), Vec<Fault>> {
-    let mut faults = Vec::new();
-    let kind = ListKind::from_word(text(typed, "kind").trim());
-    let kind = kind.filter(|kind| *kind != ListKind::Moulds);
-    if kind.is_none() {
-        faults.push(Fault::new("kind", "Choose one."));
-    }
-    let name = text(typed, "guide").trim().to_owned();
-    let length = name.chars().count();
-    if name.is_empty() {
-        faults.push(Fault::new("guide", "Type the name of the guide."));
-    } else if length > NAME_MOST {
-        let message = format!("At most {NAME_MOST} characters; these are {length}.");
-        faults.push(Fault::new("guide", message));
-    } else if name.contains(['\n', '\t']) {
-        faults.push(Fault::new("guide", "A name is one line."));
-    } else if let Err(why) = check_readable(&name) {
-        faults.push(Fault::new("guide", why));
-    }
-    // The columns of both kinds of guide are the same, so that the list can be looked at in any case.
-    match count(kind.unwrap_or(ListKind::ToothGuide), typed) {
-        Ok(entries) if faults.is_empty() => kind.map(|kind| (kind, name, entries)).ok_or(faults),
-        Ok(_) => Err(faults),
-        Err(of_list) => {
-            faults.extend(of_list);
-            Err(faults)
-        }
-    }
 }
 
 /// What stands against one more guide beside these.
@@ -193,7 +224,7 @@ fn refusal(stored: &[List], kind: ListKind, name: &str) -> Option<AppError> {
             "A {} of this name is there already: open it, and load its list anew.",
             kind.shown()
         );
-        return Some(AppError::field("guide", message));
+        return Some(AppError::field(GuideForm::guide().key, message));
     }
     (stored.len() >= GUIDES_MOST).then(|| {
         AppError::Refused(vec![format!(
@@ -206,25 +237,26 @@ fn refusal(stored: &[List], kind: ListKind, name: &str) -> Option<AppError> {
 pub async fn add_guide(
     app: &App,
     person: &Person,
-    typed: &Typed,
+    new: &NewGuide,
     key: &PostKey,
 ) -> Result<String, AppError> {
-    let (kind, name, entries) = read_guide(typed).map_err(AppError::Invalid)?;
+    let GuideForm { kind, guide: name } = &new.guide;
+    let next = Next::loaded(&new.list);
     let id = app.outside.identity()?;
     run(app, person, key, |mut tx| async {
         let stored = lists::of_party(tx.conn(), person.party_id()).await?;
-        if let Some(refusal) = refusal(&stored, kind, &name) {
+        if let Some(refusal) = refusal(&stored, *kind, name) {
             return Err(refusal);
         }
         let list = List {
             id: id.clone(),
             party: person.party_id().to_owned(),
-            kind,
+            kind: *kind,
             name: name.clone(),
             version: 1,
-            entries,
+            entries: next.entries,
         };
-        begin_list(app, &mut tx, person, &list, text(typed, "text")).await?;
+        begin_list(app, &mut tx, person, &list, next.text).await?;
         Ok((tx, id.clone()))
     })
     .await
@@ -235,11 +267,10 @@ pub async fn load_guide(
     app: &App,
     person: &Person,
     id: &str,
-    typed: &Typed,
+    list: &ListEntry,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let entries = count(ListKind::ToothGuide, typed).map_err(AppError::Invalid);
-    set_guide(app, person, id, typed, key, entries).await
+    set_guide(app, person, id, Next::loaded(list), key).await
 }
 
 /// Takes a guide out of use; its versions stay.
@@ -247,38 +278,26 @@ pub async fn take_guide_out(
     app: &App,
     person: &Person,
     id: &str,
-    typed: &Typed,
+    form: &TakeOutForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    set_guide(app, person, id, typed, key, Ok(0)).await
+    set_guide(app, person, id, Next::out_of_use(form)?, key).await
 }
 
 async fn set_guide(
     app: &App,
     person: &Person,
     id: &str,
-    typed: &Typed,
+    next: Next<'_>,
     key: &PostKey,
-    entries: Result<i64, AppError>,
 ) -> Result<(), AppError> {
-    // A stranger hears nothing of what is wrong with a list.
-    own_guide(&mut *app.store.read().await?, person, id).await?;
-    let entries = entries?;
     run(app, person, key, |mut tx| async {
-        let list = own_guide(tx.conn(), person, id).await?;
-        next_version(app, &mut tx, person, list, typed, entries).await?;
+        let list = own_list(tx.conn(), person, id).await?;
+        if list.kind == ListKind::Moulds {
+            return Err(AppError::NotFound);
+        }
+        next_version(app, &mut tx, person, list, next).await?;
         Ok((tx, ()))
     })
     .await
-}
-
-async fn own_guide(
-    conn: &mut crate::store::Connection,
-    person: &Person,
-    id: &str,
-) -> Result<List, AppError> {
-    let list = own_list(conn, person, id).await?;
-    Some(list)
-        .filter(|list| list.kind != ListKind::Moulds)
-        .ok_or(AppError::NotFound)
 }

@@ -1,12 +1,12 @@
 //! What an administrator does: parties, people, one-time links.
 
+use super::choose_law::{LawForm, not_installed};
 use super::recorded::reference::note;
 use super::run::{run, run_again, write};
 use super::sign_in::secret_hash;
-pub use super::typed::Typed;
 use super::{App, AppError, Person, PostKey};
 use crate::clock::is_zone;
-use crate::domain::law::profile::{DEFAULT, Profiles};
+use crate::domain::form::{FieldSet, Form, Kind, Raw, command, name};
 use crate::domain::people::account::{Account, Invite};
 use crate::domain::people::party::{Paper, Party, Role, Side};
 use crate::domain::values::fault::Fault;
@@ -17,101 +17,108 @@ use crate::store::{StoreError, Tx, parties, people};
 /// A one-time link works for two days: long enough for a weekend, short enough to be forgotten in a mailbox.
 pub const INVITE_MS: i64 = 48 * 60 * 60_000;
 
-fn text(typed: &Typed, key: &str) -> String {
-    typed
-        .get(key)
-        .map(|text| text.trim().to_owned())
-        .unwrap_or_default()
+command! {
+    /// What kind of house it is: said once, when it is new.
+    SideForm;
+    kind: Side = Side::KIND, "What it is", "", needed "Choose one.";
 }
 
-/// The profile of local law that a form names; one that is not there is a fault beside the field.
-pub(super) fn read_profile(typed: &Typed, profiles: &Profiles) -> Result<String, Fault> {
-    let key = text(typed, "profile");
-    if profiles.has(&key) {
-        return Ok(key);
-    }
-    Err(Fault::new(
-        "profile",
-        "This installation has no such profile of local law: choose another.",
-    ))
+command! {
+    /// What is printed of an office or a lab, and how it prints and counts.
+    PartyForm;
+    name: String = name(120), "Name", "", needed "Type the name.";
+    address: String = Kind::Address { max: 400 }, "Address", "As it is to be printed, line by line.", needed "Type the address.";
+    licence: String = name(60), "Licence or registration number", "", needed "Type the licence or registration number.";
+    zone: String = name(60), "Time zone", "Region and city, such as Europe/Vienna.", needed "Type the time zone.";
+    paper: Paper = Paper::KIND, "Paper size", "", needed "Choose one.";
+    numbering: Numbering = Numbering::KIND, "Tooth numbers", "", needed "Choose one.";
 }
 
-/// Reads the form of a party; `id` and `version` are those of the party it changes.
-pub fn read_party(
-    typed: &Typed,
-    profiles: &Profiles,
-    id: String,
-    version: i64,
-) -> Result<Party, Vec<Fault>> {
-    let mut faults = Vec::new();
-    let mut needed = |key: &str, most: usize, what: &str| {
-        let text = text(typed, key);
-        let length = text.chars().count();
-        if text.is_empty() {
-            faults.push(Fault::new(key, format!("Type the {what}.")));
-        } else if length > most {
-            faults.push(Fault::new(
-                key,
-                format!("At most {most} characters; these are {length}."),
-            ));
-        }
-        text
-    };
-    let name = needed("name", 120, "name");
-    let address = needed("address", 400, "address");
-    let licence = needed("licence", 60, "licence or registration number");
-    let zone = needed("zone", 60, "time zone");
-    if !zone.is_empty() && !is_zone(&zone) {
-        faults.push(Fault::new(
-            "zone",
-            "No such time zone. Write it as region and city, such as Europe/Vienna.",
-        ));
+/// An office or a lab as an administrator types it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PartyEntry {
+    pub form: PartyForm,
+    pub law: LawForm,
+}
+
+impl Form for PartyEntry {
+    fn field_sets() -> Vec<FieldSet> {
+        vec![
+            FieldSet::once(PartyForm::FIELDS),
+            FieldSet::once(LawForm::FIELDS),
+        ]
     }
-    let kind = Side::from_word(&text(typed, "kind"));
-    let paper = Paper::from_word(&text(typed, "paper"));
-    let numbering = Numbering::from_word(&text(typed, "numbering"));
-    for (key, missing) in [
-        ("kind", kind.is_none()),
-        ("paper", paper.is_none()),
-        ("numbering", numbering.is_none()),
-    ] {
-        if missing {
-            faults.push(Fault::new(key, "Choose one."));
-        }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<PartyEntry> {
+        let (form, law) = (PartyForm::read(raw, faults), LawForm::read(raw, faults));
+        Some(PartyEntry {
+            form: form?,
+            law: law?,
+        })
     }
-    let profile = read_profile(typed, profiles).unwrap_or_else(|fault| {
-        faults.push(fault);
-        String::new()
-    });
-    match (kind, paper, numbering) {
-        (Some(kind), Some(paper), Some(numbering)) if faults.is_empty() => Ok(Party {
+}
+
+impl PartyEntry {
+    /// The party that it makes, if this installation has its time zone and its profile.
+    fn party(&self, app: &App, id: String, kind: Side, version: i64) -> Result<Party, AppError> {
+        let form = &self.form;
+        let unknown_zone = (!is_zone(&form.zone)).then(|| {
+            Fault::new(
+                PartyForm::zone().key,
+                "No such time zone. Write it as region and city, such as Europe/Vienna.",
+            )
+        });
+        let unknown_profile = not_installed(app, &self.law.profile);
+        let faults: Vec<Fault> = unknown_zone.into_iter().chain(unknown_profile).collect();
+        if !faults.is_empty() {
+            return Err(AppError::Invalid(faults));
+        }
+        Ok(Party {
             id,
             kind,
-            name,
-            address,
-            licence,
-            zone,
-            paper,
-            numbering,
-            profile,
+            name: form.name.clone(),
+            address: form.address.clone(),
+            licence: form.licence.clone(),
+            zone: form.zone.clone(),
+            paper: form.paper,
+            numbering: form.numbering,
+            profile: self.law.profile.clone(),
             version,
-        }),
-        _ => Err(faults),
+        })
+    }
+}
+
+/// A new office or lab.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewParty {
+    pub kind: Side,
+    pub entry: PartyEntry,
+}
+
+impl Form for NewParty {
+    fn field_sets() -> Vec<FieldSet> {
+        let mut sets = vec![FieldSet::once(SideForm::FIELDS)];
+        sets.extend(PartyEntry::field_sets());
+        sets
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<NewParty> {
+        let side = SideForm::read(raw, faults);
+        let entry = PartyEntry::read(raw, faults);
+        Some(NewParty {
+            kind: side?.kind,
+            entry: entry?,
+        })
     }
 }
 
 pub async fn add_party(
     app: &App,
     person: &Person,
-    typed: &Typed,
+    new: &NewParty,
     key: &PostKey,
 ) -> Result<String, AppError> {
-    let mut typed = typed.clone();
-    typed
-        .entry("profile".to_owned())
-        .or_insert_with(|| DEFAULT.to_owned());
-    let party = read_party(&typed, &app.profiles, app.outside.identity()?, 1);
-    let party = party.map_err(AppError::Invalid)?;
+    let party = new.entry.party(app, app.outside.identity()?, new.kind, 1)?;
     run(app, person, key, |mut tx| async {
         parties::insert(&mut tx, &party).await?;
         note(app, &mut tx, ReferenceData::Party, &party.id).await?;
@@ -120,24 +127,19 @@ pub async fn add_party(
     .await
 }
 
+/// Changes a party; what kind of house it is stays.
 pub async fn change_party(
     app: &App,
     person: &Person,
     id: &str,
-    typed: &Typed,
+    entry: &PartyEntry,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let version = text(typed, "version").parse().unwrap_or(0);
     run(app, person, key, |mut tx| async {
         let stored = parties::find(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;
-        let mut typed = typed.clone();
-        typed.insert("kind".into(), stored.kind.word().into());
-        // A form that does not name the profile leaves it as it is.
-        typed.entry("profile".into()).or_insert(stored.profile);
-        let party = read_party(&typed, &app.profiles, id.to_owned(), version);
-        let party = party.map_err(AppError::Invalid)?;
+        let party = entry.party(app, stored.id, stored.kind, entry.law.version)?;
         parties::update(&mut tx, &party).await?;
         note(app, &mut tx, ReferenceData::Party, id).await?;
         Ok((tx, ()))
@@ -183,46 +185,38 @@ pub async fn everybody(app: &App) -> Result<Everybody, AppError> {
     })
 }
 
-/// Reads the form that invites somebody.
-async fn read_invite(app: &App, typed: &Typed, ends_ms: i64) -> Result<Invite, AppError> {
-    let name = text(typed, "name");
-    let mut faults = Vec::new();
-    if name.is_empty() || name.chars().count() > 120 {
-        faults.push(Fault::new(
-            "name",
-            "Type the name as it is to be printed, at most 120 characters.",
-        ));
-    }
-    let role = Role::from_word(&text(typed, "role"));
-    let party_id = text(typed, "party");
-    let party = match party_id.as_str() {
+command! {
+    /// Who is invited, as what, and where to.
+    InviteForm;
+    name: String = name(120), "Name, as it is to be printed", "", needed "Type the name as it is to be printed, at most 120 characters.";
+    role: Role = Role::KIND, "Role", "", needed "Choose a role.";
+    party: String = Kind::Listed, "Works at", "Empty for an administrator.";
+}
+
+/// The invitation, if there is such a house and people in this role work there.
+async fn invitation(app: &App, form: &InviteForm, ends_ms: i64) -> Result<Invite, AppError> {
+    let role = form.role;
+    let party = match form.party.as_str() {
         "" => None,
         id => parties::find(&mut *app.store.read().await?, id).await?,
     };
-    match role {
-        None => faults.push(Fault::new("role", "Choose a role.")),
-        Some(role) if role.works_in() != party.as_ref().map(|party| party.kind) => {
-            let message = match role.works_in() {
-                Some(kind) => format!(
-                    "A {} works in a {}: choose one.",
-                    role.shown(),
-                    kind.shown()
-                ),
-                None => "An administrator belongs to no party: leave it empty.".to_owned(),
-            };
-            faults.push(Fault::new("party", message));
-        }
-        Some(_) => {}
+    if role.works_in() != party.as_ref().map(|party| party.kind) {
+        let message = match role.works_in() {
+            Some(kind) => format!(
+                "A {} works in a {}: choose one.",
+                role.shown(),
+                kind.shown()
+            ),
+            None => "An administrator belongs to no party: leave it empty.".to_owned(),
+        };
+        return Err(AppError::field(InviteForm::party().key, message));
     }
-    match role {
-        Some(role) if faults.is_empty() => Ok(Invite {
-            party: party.map(|party| party.id),
-            role,
-            name,
-            ends_ms,
-        }),
-        _ => Err(AppError::Invalid(faults)),
-    }
+    Ok(Invite {
+        party: party.map(|party| party.id),
+        role,
+        name: form.name.clone(),
+        ends_ms,
+    })
 }
 
 /// Makes a one-time link. It is shown in this answer and nowhere else: only its hash is kept. A repeated
@@ -231,11 +225,11 @@ async fn read_invite(app: &App, typed: &Typed, ends_ms: i64) -> Result<Invite, A
 pub async fn invite(
     app: &App,
     person: &Person,
-    typed: &Typed,
+    form: &InviteForm,
     key: &PostKey,
 ) -> Result<String, AppError> {
     let now = app.outside.now_ms();
-    let invite = read_invite(app, typed, now + INVITE_MS).await?;
+    let invite = invitation(app, form, now + INVITE_MS).await?;
     let secret = app.outside.token()?;
     let hash = secret_hash(&secret);
     run_again(app, person, key, |mut tx, shown| async {

@@ -1,10 +1,10 @@
 //! Opening a case.
 
 use super::case_work::CaseWork;
-use super::manage::Typed;
 use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::domain::custody::case::{Case, Place, next_step};
+use crate::domain::form::{Kind, command};
 use crate::domain::people::party::{Party, Side};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
@@ -20,52 +20,43 @@ pub async fn labs(app: &App) -> Result<Vec<Party>, AppError> {
         .collect())
 }
 
-async fn read(
+command! {
+    /// Whose case it is, which jaws it is about, and the lab that it goes to.
+    OpenCaseForm;
+    patient: PatientCode = Kind::PatientCode, "Patient code", "From the patient's card or the key sheet.", needed "Type the patient code: nine characters.";
+    arches: Arches = Arches::KIND, "Which jaws are treated", "", needed "Choose which jaws are treated.";
+    lab: String = Kind::Listed, "Laboratory", "", needed "Choose the laboratory.";
+}
+
+/// The new case, if the patient is the office's own and the lab is one.
+async fn new_case(
     app: &App,
     person: &Person,
-    typed: &Typed,
+    form: &OpenCaseForm,
     number: CaseNumber,
 ) -> Result<Case, AppError> {
-    let text = |key: &str| typed.get(key).map(|text| text.trim()).unwrap_or_default();
-    let mut faults = Vec::new();
     let mut conn = app.store.read().await?;
-    let patient = match PatientCode::parse(text("patient")) {
-        Err(error) => {
-            faults.push(Fault::new("patient", error.to_string()));
-            None
-        }
-        Ok(code) => {
-            let row = cases::find_patient(&mut conn, &code)
-                .await?
-                .filter(|row| row.office == person.party_id());
-            if row.is_none() {
-                faults.push(Fault::new(
-                    "patient",
-                    format!("No patient of this office has the code {code}."),
-                ));
-            }
-            row.map(|row| row.code)
-        }
-    };
-    let lab = parties::find(&mut conn, text("lab"))
+    let patient = cases::find_patient(&mut conn, &form.patient)
+        .await?
+        .filter(|row| row.office == person.party_id());
+    let lab = parties::find(&mut conn, &form.lab)
         .await?
         .filter(|party| party.kind == Side::Lab);
-    if lab.is_none() {
-        faults.push(Fault::new("lab", "Choose the laboratory."));
-    }
-    let arches = Arches::from_word(text("arches"));
-    if arches.is_none() {
-        faults.push(Fault::new("arches", "Choose which jaws are treated."));
-    }
-    let (Some(patient), Some(lab), Some(arches)) = (patient, lab, arches) else {
-        return Err(AppError::Invalid(faults));
+    let (Some(patient), Some(lab)) = (&patient, &lab) else {
+        let stranger = format!("No patient of this office has the code {}.", form.patient);
+        let field = OpenCaseForm::lab();
+        let faults = [
+            (patient.is_none()).then(|| Fault::new(OpenCaseForm::patient().key, stranger)),
+            (lab.is_none()).then(|| Fault::new(field.key, field.needed)),
+        ];
+        return Err(AppError::Invalid(faults.into_iter().flatten().collect()));
     };
     Ok(Case {
         number,
         office: person.party_id().to_owned(),
-        lab: lab.id,
-        patient,
-        arches,
+        lab: lab.id.clone(),
+        patient: patient.code.clone(),
+        arches: form.arches,
         opened_ms: app.outside.now_ms(),
         closed: false,
         place: Place::Office,
@@ -73,7 +64,7 @@ async fn read(
         waiting_for: Vec::from_iter(next_step(Place::Office, 0, 0, false, false)),
         due: None,
         lent_due: None,
-        summary: format!("Complete denture, {}", arches.shown()),
+        summary: format!("Complete denture, {}", form.arches.shown()),
         revision: 0,
         acknowledged: 0,
         changed_ms: app.outside.now_ms(),
@@ -84,11 +75,11 @@ async fn read(
 pub async fn open(
     app: &App,
     person: &Person,
-    typed: &Typed,
+    form: &OpenCaseForm,
     key: &PostKey,
 ) -> Result<CaseNumber, AppError> {
     let number = new_codes::case_number(app, &mut *app.store.read().await?).await?;
-    let case = read(app, person, typed, number).await?;
+    let case = new_case(app, person, form, number).await?;
     run(app, person, key, |mut tx| async {
         cases::insert_case(&mut tx, &case).await?;
         recorded::case(app, &mut tx, &case).await?;

@@ -1,32 +1,38 @@
 //! One's own password.
 
-use super::manage::Typed;
 use super::recorded::reference::note;
 use super::run::write;
 use super::sign_in::{begin_session, confirm_password};
 use super::{App, AppError, Person};
-use crate::domain::people::account::check_new_password;
+use crate::domain::form::{NEW_PASSWORD, PASSWORD, Secret, command};
+use crate::domain::people::account::NewPassword;
 use crate::store::people;
 use crate::store::reference::ReferenceData;
+
+command! {
+    /// The present password, and the new one twice.
+    PasswordForm;
+    password: Secret = PASSWORD, "Your present password", "", needed "Type your password again.";
+    new_password: NewPassword = NEW_PASSWORD, "New password", "At least 12 characters.", needed "Choose a new password: at least 12 characters.";
+    password_again: Secret = NEW_PASSWORD, "The new password again", "", needed "Type the new password once more.";
+}
 
 /// Changes the password, ends all sessions, and begins a new one; returns its secret.
 pub async fn change_password(
     app: &App,
     person: &Person,
-    typed: &Typed,
+    form: &PasswordForm,
 ) -> Result<String, AppError> {
-    let text = |key: &str| typed.get(key).cloned().unwrap_or_default();
-    let new = text("new_password");
-    check_new_password(&new, &person.account.login)
-        .map_err(|message| AppError::field("new_password", message))?;
-    if text("password_again") != new {
-        return Err(AppError::field(
-            "password_again",
-            "The two passwords differ.",
-        ));
-    }
-    confirm_password(app, person, &text("password")).await?;
-    let hash = app.hash_password(&new).await?;
+    let keys = [
+        PasswordForm::new_password().key,
+        PasswordForm::password_again().key,
+    ];
+    let new = form
+        .new_password
+        .checked(&person.account.login, &form.password_again, keys)
+        .map_err(|fault| AppError::Invalid(vec![fault]))?;
+    confirm_password(app, person, form.password.as_str()).await?;
+    let hash = app.hash_password(new).await?;
     write(app, |mut tx| async {
         let mut account = people::account_by_id(tx.conn(), &person.account.id)
             .await?

@@ -1,6 +1,6 @@
 //! Who is asking, and the key of what is posted.
 
-use super::typed::Typed;
+use crate::domain::form::Raw;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::account::Account;
 use crate::domain::people::party::{Actor, Paper, Party};
@@ -86,7 +86,7 @@ impl PostKey {
     /// The key of this very post: bound to where it goes and what it says. Whoever goes back in the
     /// browser, changes the form and sends it again carries the old key with other content, and that is
     /// a new post. Passwords stay out, for a fast hash of one could be guessed.
-    pub fn bound_to(&self, path: &str, typed: &Typed) -> PostKey {
+    pub fn bound_to(&self, path: &str, typed: &Raw) -> PostKey {
         let mut hash = Sha256::new();
         let mut take = |text: &str| {
             hash.update((text.len() as u64).to_be_bytes());

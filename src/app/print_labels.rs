@@ -4,20 +4,22 @@
 //! and a browser's bookmark keeps the settings of a printer.
 
 use super::case_work::CaseWork;
-use super::manage::Typed;
 use super::{App, AppError, record_mark};
 use crate::domain::custody::events::Registered;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_letter;
 use crate::domain::custody::{What, ending};
+use crate::domain::form::{FieldSpec, Kind, Raw, Slot, command, mm, rows_with, slot, whole};
 use crate::domain::people::party::Paper;
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::parse_hundredths;
 use crate::domain::values::moment::Moment;
 use crate::papers::label_sheet::{Label, LabelError, Run, lay_out, test_page};
-use crate::papers::layout::grid::{Grid, GridError, Margins, ReadyGrid, sheet_of};
+use crate::papers::layout::grid::{Grid, GridError, Hundredths, Margins, ReadyGrid, sheet_of};
 use crate::papers::{Meta, write};
 use crate::record::entry::LeafKind;
+use std::collections::BTreeSet;
 
 /// The word for a grid of one's own measures.
 pub const OWN: &str = "own";
@@ -26,10 +28,71 @@ pub const SINGLE: &str = "single";
 
 /// Rows or columns of a grid of one's own; labels of 20 mm leave no room for more.
 const ROWS_MOST: i64 = 14;
-/// Farther than this no printer draws aside.
-const OFFSET_MOST: i64 = 1000;
-/// Sides of a single label.
-const SIDES: std::ops::RangeInclusive<i64> = 2000..=30_000;
+
+command! {
+    /// Which labels; those of the party's own paper if none is named.
+    GridForm;
+    grid: String = Kind::Listed, "Labels", "";
+}
+
+command! {
+    /// How far all of them are moved: farther than this no printer draws aside.
+    OffsetForm;
+    dx: Option<OnSheet> = mm(-10, 10), "Move to the right by", "A minus moves to the left. To 0.1 mm.";
+    dy: Option<OnSheet> = mm(-10, 10), "Move down by", "A minus moves up. To 0.1 mm.";
+}
+
+command! {
+    /// Where on the first sheet; how many labels there are is said by the grid.
+    StartForm;
+    start: Option<u32> = whole(1, ROWS_MOST * ROWS_MOST, ""), "Start at label", "Counted along the rows, for a sheet that is half used. The first if left empty.";
+}
+
+command! {
+    /// A sheet of one's own measures.
+    OwnGridForm;
+    paper: Option<Paper> = Paper::KIND, "Paper", "";
+    columns: u32 = whole(1, ROWS_MOST, ""), "Labels across", "", needed "A whole number from 1 to 14.";
+    rows: u32 = whole(1, ROWS_MOST, ""), "Labels down", "", needed "A whole number from 1 to 14.";
+    left: OnSheet = mm(0, 200), "Margin left", "", needed "Write the measure in mm.";
+    top: OnSheet = mm(0, 200), "Margin on top", "", needed "Write the measure in mm.";
+    right: Option<OnSheet> = mm(0, 200), "Margin right", "As left, if left empty.";
+    bottom: Option<OnSheet> = mm(0, 200), "Margin at the bottom", "As on top, if left empty.";
+    gap_across: Option<OnSheet> = mm(0, 200), "Gap between columns", "None if left empty.";
+    gap_down: Option<OnSheet> = mm(0, 200), "Gap between rows", "None if left empty.";
+}
+
+command! {
+    /// A label on a page of its own.
+    SingleForm;
+    width: OnSheet = mm(20, 300), "Width of the label", "", needed "Write the measure in mm.";
+    height: OnSheet = mm(20, 300), "Height of the label", "", needed "Write the measure in mm.";
+}
+
+/// A measure on a sheet of labels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OnSheet(Hundredths);
+
+impl Slot for OnSheet {
+    fn read(typed: &str, spec: &FieldSpec) -> Result<OnSheet, String> {
+        let value = parse_hundredths(typed, &["mm"])?;
+        match spec.kind {
+            Kind::Mm { min, max } if !(min..=max).contains(&value) => {
+                Err(format!("From {} to {} mm.", min / 100, max / 100))
+            }
+            _ => Ok(OnSheet(value)),
+        }
+    }
+}
+
+impl Slot for Option<OnSheet> {
+    fn read(typed: &str, spec: &FieldSpec) -> Result<Option<OnSheet>, String> {
+        match typed {
+            "" => Ok(None),
+            typed => OnSheet::read(typed, spec).map(Some),
+        }
+    }
+}
 
 /// The grid that a party's paper begins with.
 pub fn first_grid(paper: Paper) -> &'static str {
@@ -39,133 +102,133 @@ pub fn first_grid(paper: Paper) -> &'static str {
     }
 }
 
-/// Reads millimetres; an empty field means `none`.
-fn millimetres(
-    typed: &Typed,
-    key: &str,
-    none: Option<i64>,
-    range: std::ops::RangeInclusive<i64>,
-    faults: &mut Vec<Fault>,
-) -> i64 {
-    let text = typed.get(key).map(|text| text.trim()).unwrap_or_default();
-    let (least, most) = (range.start() / 100, range.end() / 100);
-    let read = match (text, none) {
-        ("", Some(none)) => return none,
-        ("", None) => Err("Write the measure in mm.".to_owned()),
-        (text, _) => parse_hundredths(text, &["mm"]),
-    };
-    match read {
-        Ok(value) if range.contains(&value) => value,
-        Ok(_) => {
-            faults.push(Fault::new(key, format!("From {least} to {most} mm.")));
-            0
-        }
-        Err(message) => {
-            faults.push(Fault::new(key, message));
-            0
+impl OwnGridForm {
+    fn grid(&self, party: Paper) -> Grid {
+        let or = |one: Option<OnSheet>, other: Hundredths| one.map_or(other, |one| one.0);
+        Grid {
+            sheet: sheet_of(self.paper.unwrap_or(party)),
+            columns: self.columns.into(),
+            rows: self.rows.into(),
+            margins: Margins {
+                left: self.left.0,
+                right: or(self.right, self.left.0),
+                top: self.top.0,
+                bottom: or(self.bottom, self.top.0),
+            },
+            gaps: (or(self.gap_across, 0), or(self.gap_down, 0)),
         }
     }
 }
 
-fn whole(typed: &Typed, key: &str, none: Option<i64>, most: i64, faults: &mut Vec<Fault>) -> i64 {
-    let text = typed.get(key).map(|text| text.trim()).unwrap_or_default();
-    match (text, none, text.parse()) {
-        ("", Some(none), _) => none,
-        (_, _, Ok(number)) if (1..=most).contains(&number) => number,
-        _ => {
-            faults.push(Fault::new(key, format!("A whole number from 1 to {most}.")));
-            1
+/// The grid that a form names, or measures out; `party` is the paper of whoever prints.
+fn grid(word: &str, party: Paper, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Grid> {
+    match word {
+        OWN => OwnGridForm::read(raw, faults).map(|form| form.grid(party)),
+        SINGLE => {
+            SingleForm::read(raw, faults).map(|form| Grid::single(form.width.0, form.height.0))
+        }
+        word => {
+            let ready = ReadyGrid::from_word(word).map(ReadyGrid::grid);
+            if ready.is_none() {
+                faults.push(Fault::new(GridForm::grid().key, "Choose the labels."));
+            }
+            ready
         }
     }
 }
 
 /// How far the labels are moved; a tenth of a millimetre is the finest that a printer keeps to.
-fn offset(typed: &Typed, key: &str, faults: &mut Vec<Fault>) -> i64 {
-    let value = millimetres(typed, key, Some(0), -OFFSET_MOST..=OFFSET_MOST, faults);
+fn offset(moved: Option<OnSheet>, spec: &FieldSpec, faults: &mut Vec<Fault>) -> Hundredths {
+    let value = moved.map_or(0, |moved| moved.0);
     if value % 10 != 0 {
-        faults.push(Fault::new(key, "To a tenth of a millimetre, such as 0.3."));
+        let wanted = "To a tenth of a millimetre, such as 0.3.";
+        faults.push(Fault::new(spec.key, wanted));
     }
     value
 }
 
-fn own_grid(typed: &Typed, party: Paper, faults: &mut Vec<Fault>) -> Grid {
-    let paper = typed.get("paper").and_then(|word| Paper::from_word(word));
-    let mut measure =
-        |key: &str, none: Option<i64>| millimetres(typed, key, none, 0..=20_000, faults);
-    let (left, top) = (measure("left", None), measure("top", None));
-    let margins = Margins {
-        left,
-        right: measure("right", Some(left)),
-        top,
-        bottom: measure("bottom", Some(top)),
-    };
-    let gaps = (measure("gap_across", Some(0)), measure("gap_down", Some(0)));
-    Grid {
-        sheet: sheet_of(paper.unwrap_or(party)),
-        columns: whole(typed, "columns", None, ROWS_MOST, faults),
-        rows: whole(typed, "rows", None, ROWS_MOST, faults),
-        margins,
-        gaps,
+/// Sheet, place and items as a form says them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LabelsForm {
+    /// The word of the grid.
+    grid: String,
+    run: Run,
+    items: ChosenItems,
+}
+
+impl LabelsForm {
+    /// What the form says, if nothing is wrong with it; `party` is the paper of whoever prints.
+    pub fn read_on(party: Paper, raw: &Raw, faults: &mut Vec<Fault>) -> Option<LabelsForm> {
+        let moved = OffsetForm::read(raw, faults);
+        let word = match GridForm::read(raw, faults)?.grid {
+            none if none.is_empty() => first_grid(party).to_owned(),
+            word => word,
+        };
+        let grid = grid(&word, party, raw, faults)?;
+        let spec = FieldSpec {
+            kind: whole(1, grid.count().max(1), ""),
+            ..*StartForm::start()
+        };
+        let start: Option<Option<u32>> = slot(raw, "", Some(&spec), faults);
+        let moved = moved?;
+        Some(LabelsForm {
+            grid: word,
+            run: Run {
+                grid,
+                offset: (
+                    offset(moved.dx, OffsetForm::dx(), faults),
+                    offset(moved.dy, OffsetForm::dy(), faults),
+                ),
+                start: start?.unwrap_or(1).into(),
+            },
+            items: ChosenItems::of(raw),
+        })
     }
 }
 
-/// Sheet and place as the form says; `party` is the paper of whoever prints.
-pub fn read_run(typed: &Typed, party: Paper) -> Result<Run, AppError> {
-    let mut faults = Vec::new();
-    let grid = match typed.get("grid").map_or("", |word| word.trim()) {
-        "" => ReadyGrid::from_word(first_grid(party)).map(ReadyGrid::grid),
-        OWN => Some(own_grid(typed, party, &mut faults)),
-        SINGLE => {
-            let mut side = |key: &str| millimetres(typed, key, None, SIDES, &mut faults);
-            Some(Grid::single(side("width"), side("height")))
-        }
-        word => ReadyGrid::from_word(word).map(ReadyGrid::grid),
-    };
-    let Some(grid) = grid else {
-        return Err(AppError::field("grid", "Choose the labels."));
-    };
-    let run = Run {
-        grid,
-        offset: (
-            offset(typed, "dx", &mut faults),
-            offset(typed, "dy", &mut faults),
-        ),
-        start: whole(typed, "start", Some(1), grid.count().max(1), &mut faults),
-    };
-    if faults.is_empty() {
-        Ok(run)
-    } else {
-        Err(AppError::Invalid(faults))
+/// Which items get a label. Before anything was ticked or unticked, it is every one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ChosenItems(Option<BTreeSet<Tag>>);
+
+impl ChosenItems {
+    /// The last part of the key of an item's tick.
+    const TAKE: &str = "take";
+    /// What says that the ticks are all that is chosen, even where there is none.
+    const CHOSEN: &str = "chosen";
+
+    /// The ticks of a form.
+    pub fn of(raw: &Raw) -> ChosenItems {
+        let mut ticked = rows_with(raw, ChosenItems::TAKE).peekable();
+        let has_said = raw.contains_key(ChosenItems::CHOSEN) || ticked.peek().is_some();
+        ChosenItems(has_said.then(|| ticked.filter_map(|tag| Tag::parse(tag).ok()).collect()))
+    }
+
+    pub fn has(&self, item: &Item) -> bool {
+        self.0.as_ref().is_none_or(|tags| tags.contains(&item.tag))
+    }
+
+    /// The key of an item's tick.
+    pub fn key(item: &Item) -> String {
+        format!("{}.{}", item.tag.as_str(), ChosenItems::TAKE)
     }
 }
 
 /// What cannot be laid out is said beside the field that can mend it.
-fn beside(error: &LabelError, typed: &Typed) -> AppError {
-    let grid = typed.get("grid").map(String::as_str).unwrap_or_default();
-    let key = match (error, grid) {
-        (LabelError::Start(_), _) => "start",
-        (LabelError::Grid(GridError::Outside), _) => "dx",
-        (_, SINGLE) => "width",
-        (_, OWN) => "columns",
-        _ => "grid",
+fn beside(error: &LabelError, form: &LabelsForm) -> AppError {
+    let field = match (error, form.grid.as_str()) {
+        (LabelError::Start(_), _) => StartForm::start(),
+        (LabelError::Grid(GridError::Outside), _) => OffsetForm::dx(),
+        (_, SINGLE) => SingleForm::width(),
+        (_, OWN) => OwnGridForm::columns(),
+        _ => GridForm::grid(),
     };
-    AppError::field(key, error.to_string())
-}
-
-/// The key of an item's tick.
-pub fn tick_key(item: &Item) -> String {
-    format!("{}.take", item.tag.as_str())
+    AppError::field(field.key, error.to_string())
 }
 
 /// Items that can have a label: those that still exist.
 pub fn living(work: &CaseWork) -> Vec<&Item> {
     let is_living = |item: &&Item| ending(&work.items, &work.events, &item.tag).is_none();
     work.items.iter().filter(is_living).collect()
-}
-
-/// Whether the form has said which items; before that, every one is ticked.
-pub fn has_chosen(typed: &Typed) -> bool {
-    typed.contains_key("chosen") || typed.keys().any(|key| key.ends_with(".take"))
 }
 
 /// When the item was registered.
@@ -191,11 +254,9 @@ fn label(app: &App, work: &CaseWork, item: &Item) -> Label {
 pub async fn labels_pdf(
     app: &App,
     work: &CaseWork,
-    typed: &Typed,
-    party: Paper,
+    form: &LabelsForm,
 ) -> Result<Vec<u8>, AppError> {
-    let run = read_run(typed, party)?;
-    let is_chosen = |item: &&Item| !has_chosen(typed) || typed.contains_key(&tick_key(item));
+    let is_chosen = |item: &&Item| form.items.has(item);
     let items: Vec<&Item> = living(work).into_iter().filter(is_chosen).collect();
     if items.is_empty() {
         return Err(AppError::field("items", "Tick at least one item."));
@@ -207,7 +268,8 @@ pub async fn labels_pdf(
         .map(|item| item.tag.as_str().to_owned())
         .collect();
     let record = record_mark::after(app, LeafKind::Item, &tags).await?;
-    let pages = lay_out(&labels, &run, record.as_ref()).map_err(|error| beside(&error, typed))?;
+    let pages =
+        lay_out(&labels, &form.run, record.as_ref()).map_err(|error| beside(&error, form))?;
     // The newest of the items dates the file, so that the same labels give the same bytes.
     let newest = items
         .iter()
@@ -222,9 +284,9 @@ pub async fn labels_pdf(
 }
 
 /// The test page of a grid: plain paper to be held against a sheet of labels.
-pub async fn test_pdf(app: &App, typed: &Typed, party: Paper) -> Result<Vec<u8>, AppError> {
-    let (run, record) = (read_run(typed, party)?, record_mark::now(app).await?);
-    let page = test_page(&run, &record).map_err(|error| beside(&error, typed))?;
+pub async fn test_pdf(app: &App, form: &LabelsForm) -> Result<Vec<u8>, AppError> {
+    let record = record_mark::now(app).await?;
+    let page = test_page(&form.run, &record).map_err(|error| beside(&error, form))?;
     let meta = Meta {
         title: "Test page for labels".to_owned(),
         author: String::new(),

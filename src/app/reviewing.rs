@@ -1,10 +1,10 @@
 //! The review of a draft with its case around it: what the lab would have to telephone about.
 
 use super::case_work::CaseWork;
-use super::manage::Typed;
 use super::see_lists::lists_context;
 use super::{App, AppError};
 use crate::domain::custody::mouth;
+use crate::domain::form::Raw;
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::party::Party;
 use crate::domain::people::patient;
@@ -91,7 +91,7 @@ pub async fn setting(
     let row = row.ok_or_else(|| {
         StoreError::row("case_file", &work.case.number, "its patient is not there")
     })?;
-    let facts: Typed = serde_json::from_str(&row.facts)
+    let facts: Raw = serde_json::from_str(&row.facts)
         .map_err(|why| StoreError::row("patient", &row.code, why))?;
     let line = work.state.worn(&work.items);
     let worn = |arch| mouth::worn_in(&line, arch).cloned();

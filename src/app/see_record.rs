@@ -6,6 +6,7 @@ use super::examine::compare;
 use super::witness::compare_for_all;
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
+use crate::domain::form::{FieldSpec, Slot, command, name, whole};
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::CaseNumber;
 use crate::record::checkpoint::Checkpoint;
@@ -149,11 +150,48 @@ fn told(
     }
 }
 
+command! {
+    /// A paper to be compared with the record.
+    PaperForm;
+    paper: PaperRoot = name(200), "Size and root from a paper", "As printed, such as 412:8C27F0A1 and so on. At least 16 digits of the root.", needed "Type size and root as on the paper, with a colon between them: 412:8C27F0A1 and so on.";
+}
+
+command! {
+    /// The two sizes between which the record has grown.
+    GrowthForm;
+    from: RecordSize = whole(1, i64::MAX, ""), "From so many entries", "", needed "Type a number of entries, such as 412.";
+    to: Option<RecordSize> = whole(1, i64::MAX, ""), "To so many entries", "Empty: to the newest.";
+}
+
+/// A number of entries, at least one. It may be typed with blanks, as large numbers are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct RecordSize(u64);
+
+impl Slot for RecordSize {
+    fn read(typed: &str, _: &FieldSpec) -> Result<RecordSize, String> {
+        let digits: String = typed.chars().filter(|c| !c.is_whitespace()).collect();
+        let size = digits.parse().ok().filter(|size| *size > 0);
+        size.map(RecordSize)
+            .ok_or_else(|| GrowthForm::from().needed.to_owned())
+    }
+}
+
+impl Slot for Option<RecordSize> {
+    fn read(typed: &str, spec: &FieldSpec) -> Result<Option<RecordSize>, String> {
+        match typed {
+            "" => Ok(None),
+            typed => RecordSize::read(typed, spec).map(Some),
+        }
+    }
+}
+
 /// Whether a paper's size and root are a beginning of this record: a sentence that says so, or one that says
 /// how they differ.
-pub async fn compare_paper(app: &App, typed: &str) -> Result<Result<String, String>, AppError> {
-    let paper = PaperRoot::parse(typed).map_err(|why| AppError::field("paper", why.to_string()))?;
-    compare(&mut *app.store.read().await?, &paper).await
+pub async fn compare_paper(
+    app: &App,
+    form: &PaperForm,
+) -> Result<Result<String, String>, AppError> {
+    compare(&mut *app.store.read().await?, &form.paper).await
 }
 
 /// The newest checkpoint, a signed note; empty before the first entry.
@@ -161,26 +199,20 @@ pub async fn checkpoint(app: &App) -> Result<String, AppError> {
     Ok(head(&mut *app.store.read().await?).await?.checkpoint)
 }
 
-fn size(typed: &str, key: &str) -> Result<u64, AppError> {
-    let digits: String = typed.chars().filter(|c| !c.is_whitespace()).collect();
-    let wrong = || AppError::field(key, "Type a number of entries, such as 412.");
-    digits
-        .parse()
-        .ok()
-        .filter(|size| *size > 0)
-        .ok_or_else(wrong)
-}
-
 /// The proof that the record of `to` entries begins with its first `from`. Without `to` it is the newest.
-pub async fn growth(app: &App, from: &str, to: &str) -> Result<(u64, GrowthProof), AppError> {
-    let old = size(from, "from")?;
+pub async fn growth(app: &App, form: &GrowthForm) -> Result<(u64, GrowthProof), AppError> {
+    let old = form.from.0;
     let mut conn = app.store.read().await?;
     let newest = head(&mut conn).await?;
-    let (new, checkpoint) = match to {
-        "" => (newest.frontier.size(), newest.checkpoint),
-        to => {
-            let new = size(to, "to")?;
-            let missing = || AppError::field("to", "The record does not have so many entries.");
+    let (new, checkpoint) = match form.to {
+        None => (newest.frontier.size(), newest.checkpoint),
+        Some(RecordSize(new)) => {
+            let missing = || {
+                AppError::field(
+                    GrowthForm::to().key,
+                    "The record does not have so many entries.",
+                )
+            };
             let note = app.store.checkpoint_at(&mut conn, new).await?;
             (new, note.ok_or_else(missing)?)
         }
@@ -188,7 +220,7 @@ pub async fn growth(app: &App, from: &str, to: &str) -> Result<(u64, GrowthProof
     if old > new {
         let message =
             format!("The record has {new} entries there, and cannot have grown from {old}.");
-        return Err(AppError::field("from", message));
+        return Err(AppError::field(GrowthForm::from().key, message));
     }
     let hashes = growth_of(&mut conn, old, new).await?;
     let proof = GrowthProof {

@@ -8,6 +8,7 @@ use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey, recorded};
+use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
 use crate::domain::people::patient;
@@ -226,12 +227,14 @@ pub async fn propose(
     build(app, &mut conn, person, &work, issued).await
 }
 
-/// What the signer saw: the hash of the text, and its moment in milliseconds.
-#[derive(Debug, Clone)]
-pub struct Shown {
-    pub hash: String,
-    pub issued_ms: i64,
-    pub warnings_read: bool,
+command! {
+    /// What the signer saw: the hash of the text, and its moment in milliseconds. A repeated post is answered
+    /// without the password, so that it is asked for only when something is signed.
+    SignForm;
+    hash: String = Kind::Hidden, "", "";
+    issued: i64 = Kind::Hidden, "", "";
+    warnings_read: bool = Kind::Tick, "I have looked at these texts, and they name nobody", "";
+    password: Secret = PASSWORD, "Your password again", "";
 }
 
 /// A page that was opened longer ago than this is shown once more before it is signed.
@@ -242,8 +245,7 @@ pub async fn sign(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    shown: &Shown,
-    password: &str,
+    shown: &SignForm,
     key: &PostKey,
 ) -> Result<i64, AppError> {
     // A repeated post is answered before the password is asked for again.
@@ -256,7 +258,7 @@ pub async fn sign(
             .parse()
             .map_err(|_| AppError::Inner("the outcome of signing is no number".to_owned()));
     }
-    confirm_password(app, person, password).await?;
+    confirm_password(app, person, shown.password.as_str()).await?;
     sign_shown(app, person, number, shown, key).await
 }
 
@@ -268,10 +270,11 @@ pub(super) async fn sign_unasked(
     proposal: &Proposal,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    let shown = Shown {
+    let shown = SignForm {
         hash: proposal.hash.clone(),
-        issued_ms: proposal.document.issued.unix_ms,
+        issued: proposal.document.issued.unix_ms,
         warnings_read: true,
+        password: Secret::default(),
     };
     sign_shown(app, person, number, &shown, key).await.map(drop)
 }
@@ -280,12 +283,12 @@ async fn sign_shown(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    shown: &Shown,
+    shown: &SignForm,
     key: &PostKey,
 ) -> Result<i64, AppError> {
     run_on_case(app, person, number, key, |mut work, mut tx| async {
         let now = work.now(app);
-        let issued = Moment::new(shown.issued_ms, now.offset_min);
+        let issued = Moment::new(shown.issued, now.offset_min);
         let proposal = build(app, tx.conn(), person, &work, issued).await?;
         stands(&proposal, shown, now)?;
         let revision = signed(person, proposal, now);
@@ -296,8 +299,8 @@ async fn sign_shown(
 }
 
 /// That what would be signed now is what the page has shown, and that nothing stands against it.
-fn stands(proposal: &Proposal, shown: &Shown, now: Moment) -> Result<(), AppError> {
-    let age = now.unix_ms - shown.issued_ms;
+fn stands(proposal: &Proposal, shown: &SignForm, now: Moment) -> Result<(), AppError> {
+    let age = now.unix_ms - shown.issued;
     if proposal.hash != shown.hash || !(0..=SHOWN_MOST_MS).contains(&age) {
         return Err(AppError::Conflict(
             "The prescription is not the one that this page showed: somebody has changed it, or the page is old. \

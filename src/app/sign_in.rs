@@ -2,6 +2,7 @@
 
 use super::run::write;
 use super::{App, AppError, Person, witness};
+use crate::domain::form::{PASSWORD, Secret, command, name};
 use crate::domain::people::account::{parse_login, pause_after};
 use crate::domain::values::digest::sha256_hex;
 use crate::store::people;
@@ -20,10 +21,18 @@ pub fn secret_hash(secret: &str) -> String {
     sha256_hex(secret.as_bytes())
 }
 
+command! {
+    /// Who comes in. Whatever is wrong with either is told in the same words.
+    SignInForm;
+    login: String = name(200), "Sign-in name", "";
+    password: Secret = PASSWORD, "Password", "";
+}
+
 /// Checks name and password, and begins a session. Returns the session's secret for the cookie.
-pub async fn sign_in(app: &App, login: &str, password: &str) -> Result<String, AppError> {
+pub async fn sign_in(app: &App, form: &SignInForm) -> Result<String, AppError> {
+    let password = form.password.as_str();
     let wrong = || AppError::field("password", "Sign-in name and password do not fit.");
-    let Ok(login) = parse_login(login) else {
+    let Ok(login) = parse_login(&form.login) else {
         app.password_fits(password, None).await?;
         return Err(wrong());
     };

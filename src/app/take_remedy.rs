@@ -5,7 +5,7 @@
 
 use super::write_draft::{self, Base};
 use super::{App, AppError, Person};
-use crate::domain::form::Kind;
+use crate::domain::form::{Kind, command};
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::field_spec;
 use crate::domain::trade::complaint::{Complaint, complaint};
@@ -19,17 +19,23 @@ pub fn sentence(complaint: &Complaint, remedy: &str) -> String {
     format!("Reported: {}. {remedy}.", complaint.complaint)
 }
 
-/// Takes over a remedy, counted from 0, of a complaint by its number, both as they stand in the form.
+command! {
+    /// A remedy, counted from 0, of a complaint by its number.
+    RemedyForm;
+    complaint: Option<u32> = Kind::Hidden, "", "";
+    remedy: Option<u32> = Kind::Hidden, "", "";
+}
+
+/// Takes over a remedy.
 pub async fn take(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    about: &str,
-    remedy: &str,
+    form: &RemedyForm,
 ) -> Result<(), AppError> {
     // Whose case it is comes first: what is not one's own does not exist, whatever is posted to it.
     write_draft::fields_now(app, person, number).await?;
-    let sentence = remedy_of(about, remedy).ok_or_else(|| {
+    let sentence = remedy_of(form).ok_or_else(|| {
         AppError::Refused(vec![
             "The list has no such remedy. Nothing was changed.".to_owned(),
         ])
@@ -44,9 +50,9 @@ pub async fn take(
     Ok(())
 }
 
-fn remedy_of(about: &str, remedy: &str) -> Option<String> {
-    let about = complaint(about.parse().ok()?)?;
-    let remedy = about.remedies.get(remedy.parse::<usize>().ok()?)?;
+fn remedy_of(form: &RemedyForm) -> Option<String> {
+    let about = complaint(form.complaint?.try_into().ok()?)?;
+    let remedy = about.remedies.get(usize::try_from(form.remedy?).ok()?)?;
     Some(sentence(about, remedy))
 }
 

@@ -2,6 +2,7 @@
 //! eight. Small print may show fewer digits; 16 of them already leave no practical room for another root.
 
 use super::hash::Hash;
+use crate::domain::form::{FieldSpec, Slot};
 use std::fmt;
 
 /// Digits that an abbreviated root must have: 64 bits.
@@ -44,6 +45,12 @@ pub enum PaperError {
     Digit(char),
     #[error("The root has {0} digits; at least 16 are wanted, and the whole root has 64.")]
     Length(usize),
+}
+
+impl Slot for PaperRoot {
+    fn read(typed: &str, _: &FieldSpec) -> Result<PaperRoot, String> {
+        PaperRoot::parse(typed).map_err(|why| why.to_string())
+    }
 }
 
 impl PaperRoot {

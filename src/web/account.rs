@@ -2,11 +2,12 @@
 
 use super::error::WebError;
 use super::extract::{Query, Signed, Typed};
-use super::field::{FieldView, Input, fill};
+use super::field::{FieldView, fields_under, fill};
 use super::frame::{self, Frame, page_with, see_other};
 use super::sign_in::with_cookie;
 use super::typed_form::TypedForm;
-use crate::app::{App, AppError, Person, own_account};
+use crate::app::own_account::{self, PasswordForm};
+use crate::app::{App, AppError, Person};
 use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
@@ -26,19 +27,11 @@ pub struct AccountPage {
 impl AccountPage {
     /// The form as typed, with its messages.
     pub fn new(app: &App, person: &Person, typed: &TypedForm, faults: &[Fault]) -> AccountPage {
-        let password = |key, label| FieldView::new(Input::Password, key, label).needed();
-        let fields = vec![
-            password("password", "Your present password").autocomplete("current-password"),
-            password("new_password", "New password")
-                .hint("At least 12 characters.")
-                .autocomplete("new-password"),
-            password("password_again", "The new password again").autocomplete("new-password"),
-        ];
         AccountPage {
             frame: Frame::new(app, person, "My account", "/account"),
             login: person.account.login.clone(),
             licence: person.account.licence.clone(),
-            fields: fill(fields, typed, faults),
+            fields: fill(fields_under(PasswordForm::FIELDS, ""), typed, faults),
         }
     }
 }
@@ -60,7 +53,8 @@ pub async fn change_password(
     Signed(person): Signed,
     form: Typed,
 ) -> Result<Response, WebError> {
-    match own_account::change_password(&app, &person, &form.0).await {
+    let done = async { own_account::change_password(&app, &person, &form.read()?).await };
+    match done.await {
         Ok(secret) => Ok(with_cookie(
             &app,
             see_other("/account?done=password"),

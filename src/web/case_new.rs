@@ -5,9 +5,8 @@ use super::extract::{Query, Signed, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::typed_form::TypedForm;
-use crate::app::{App, AppError, Person, open_case};
-use crate::choices_of;
-use crate::domain::values::arch::Arches;
+use crate::app::open_case::{self, OpenCaseForm};
+use crate::app::{App, AppError, Person};
 use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
@@ -36,12 +35,11 @@ async fn new_page(
         .map(|lab| (lab.id, lab.name))
         .collect();
     let labs_missing = labs.is_empty();
+    let field = |spec| FieldView::under(spec, "");
     let fields = vec![
-        FieldView::text("patient", "Patient code")
-            .hint("From the patient's card or the key sheet.")
-            .needed(),
-        FieldView::choice("arches", "Which jaws are treated", choices_of!(Arches)).needed(),
-        FieldView::choice("lab", "Laboratory", labs).needed(),
+        field(OpenCaseForm::patient()),
+        field(OpenCaseForm::arches()),
+        field(OpenCaseForm::lab()).chosen_from(labs),
     ];
     Ok(NewCasePage {
         frame: Frame::new(app, person, "New case", "/cases/new"),
@@ -67,7 +65,9 @@ pub async fn open(
     Signed(person): Signed,
     form: Typed,
 ) -> Result<Response, WebError> {
-    match open_case::open(&app, &person, &form.0, &form.key()?).await {
+    let key = form.key()?;
+    let done = async { open_case::open(&app, &person, &form.read()?, &key).await };
+    match done.await {
         Ok(number) => Ok(see_other(&format!(
             "/cases/{}?done=opened",
             number.as_str()

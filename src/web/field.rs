@@ -24,8 +24,10 @@ impl Input {
     /// How a kind of field is typed.
     pub fn of(kind: Kind) -> Input {
         match kind {
-            Kind::Text { .. } | Kind::Name { .. } | Kind::Tooth | Kind::Tag => Input::Text,
-            Kind::LongText { .. } => Input::Long,
+            Kind::Text { .. } | Kind::Name { .. } | Kind::Tooth | Kind::Tag | Kind::PatientCode => {
+                Input::Text
+            }
+            Kind::LongText { .. } | Kind::Address { .. } | Kind::Csv { .. } => Input::Long,
             Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. } => {
                 Input::Number
             }
@@ -244,14 +246,4 @@ pub fn fill(fields: Vec<FieldView>, typed: &TypedForm, faults: &[Fault]) -> Vec<
         .into_iter()
         .map(|field| field.filled(typed, faults))
         .collect()
-}
-
-/// Words and shown words of a party's, item's or other enum, as choices.
-#[macro_export]
-macro_rules! choices_of {
-    ($type:ty) => {
-        <$type>::ALL
-            .iter()
-            .map(|one| (one.word().to_owned(), one.shown().to_owned()))
-    };
 }

@@ -2,11 +2,11 @@
 
 use super::error::WebError;
 use super::extract::{At, Typed};
-use super::field::{FieldView, Input, fill};
+use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::sign_in::with_cookie;
 use super::typed_form::TypedForm;
-use crate::app::join::{self, Offer};
+use crate::app::join::{self, JoinForm, Offer};
 use crate::app::{App, AppError};
 use crate::domain::people::party::Role;
 use crate::domain::values::fault::Fault;
@@ -32,25 +32,15 @@ impl JoinPage {
             || "this installation".to_owned(),
             |party| party.name.clone(),
         );
+        let field = |spec| FieldView::under(spec, "");
         let mut fields = vec![
-            FieldView::text("name", "Your name, as it is to be printed").needed().autocomplete("name"),
-            FieldView::text("login", "Sign-in name")
-                .hint("3 to 40 letters, digits, dots, hyphens. You choose it.")
-                .needed()
-                .autocomplete("username"),
-            FieldView::new(Input::Password, "password", "Password")
-                .hint("At least 12 characters. A short sentence is easy to remember and hard to guess.")
-                .needed()
-                .autocomplete("new-password"),
-            FieldView::new(Input::Password, "password_again", "The same password again")
-                .needed()
-                .autocomplete("new-password"),
+            field(JoinForm::name()).autocomplete("name"),
+            field(JoinForm::login()).autocomplete("username"),
+            field(JoinForm::password()),
+            field(JoinForm::password_again()),
         ];
         if role == Role::Dentist {
-            let licence = FieldView::text("licence", "Your licence number")
-                .hint("It is printed on every prescription that you sign.")
-                .needed();
-            fields.insert(1, licence);
+            fields.insert(1, field(JoinForm::licence()).needed());
         }
         JoinPage {
             frame: Frame::bare("Welcome"),
@@ -73,7 +63,8 @@ pub async fn enter(
     At(secret): At<String>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    match join::join(&app, &secret, &form.0).await {
+    let done = async { join::join(&app, &secret, &form.read()?).await };
+    match done.await {
         Ok(session) => Ok(with_cookie(&app, see_other("/"), &session)),
         Err(AppError::Invalid(faults)) => {
             let offer = join::offer(&app, &secret).await?;

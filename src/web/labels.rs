@@ -2,21 +2,22 @@
 
 use super::error::{FormErrors, WebError};
 use super::extract::{At, Query, Signed, encode};
-use super::field::{FieldView, Input, fill};
+use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page_with, pdf, see_other};
 use super::scan::{self, ScanView};
 use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::holder_words;
 use crate::app::print_labels::{
-    OWN, SINGLE, first_grid, has_chosen, labels_pdf, living, test_pdf, tick_key,
+    ChosenItems, GridForm, LabelsForm, OWN, OffsetForm, OwnGridForm, SINGLE, SingleForm, StartForm,
+    first_grid, labels_pdf, living, test_pdf,
 };
-use crate::app::{App, Person, see_case};
-use crate::choices_of;
+use crate::app::typed::command_by;
+use crate::app::{App, AppError, Person, see_case};
 use crate::domain::custody::Wanted;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_letter;
-use crate::domain::people::party::Paper;
+use crate::domain::form::FieldSpec;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use crate::papers::layout::grid::READY;
@@ -53,9 +54,9 @@ pub struct LabelsPage {
 }
 
 fn rows(work: &CaseWork, typed: &TypedForm) -> Vec<LabelRow> {
-    let custody = &work.state.custody;
+    let (custody, chosen) = (&work.state.custody, ChosenItems::of(typed));
     let row = |item: &Item| LabelRow {
-        key: tick_key(item),
+        key: ChosenItems::key(item),
         tag: item.tag.to_string(),
         title: item.title(),
         set: set_letter(&work.items, &item.tag)
@@ -65,13 +66,9 @@ fn rows(work: &CaseWork, typed: &TypedForm) -> Vec<LabelRow> {
             .get(&item.tag)
             .map(|state| holder_words(state, work))
             .unwrap_or_default(),
-        taken: !has_chosen(typed) || typed.contains_key(&tick_key(item)),
+        taken: chosen.has(item),
     };
     living(work).into_iter().map(row).collect()
-}
-
-fn mm(key: &str, label: &str) -> FieldView {
-    FieldView::new(Input::Number, key, label).unit("mm")
 }
 
 fn grid_field() -> FieldView {
@@ -83,38 +80,23 @@ fn grid_field() -> FieldView {
             (OWN, "A sheet of my own measures"),
         ])
         .map(|(word, shown)| (word.to_owned(), shown.to_owned()));
-    FieldView::choice("grid", "Labels", grids).needed()
+    FieldView::under(GridForm::grid(), "")
+        .chosen_from(grids)
+        .needed()
 }
 
 fn sheet_fields() -> Vec<FieldView> {
-    vec![
-        FieldView::new(Input::Number, "start", "Start at label").hint(
-            "Counted along the rows, for a sheet that is half used. The first if left empty.",
-        ),
-        mm("dx", "Move to the right by").hint("A minus moves to the left. To 0.1 mm."),
-        mm("dy", "Move down by").hint("A minus moves up. To 0.1 mm."),
-    ]
+    let specs = [*StartForm::start(), *OffsetForm::dx(), *OffsetForm::dy()];
+    fields_under(&specs, "")
 }
 
-fn own_fields() -> Vec<FieldView> {
-    vec![
-        FieldView::choice("paper", "Paper", choices_of!(Paper)),
-        FieldView::new(Input::Number, "columns", "Labels across"),
-        FieldView::new(Input::Number, "rows", "Labels down"),
-        mm("left", "Margin left"),
-        mm("top", "Margin on top"),
-        mm("right", "Margin right").hint("As left, if left empty."),
-        mm("bottom", "Margin at the bottom").hint("As on top, if left empty."),
-        mm("gap_across", "Gap between columns").hint("None if left empty."),
-        mm("gap_down", "Gap between rows").hint("None if left empty."),
-    ]
-}
-
-fn single_fields() -> Vec<FieldView> {
-    vec![
-        mm("width", "Width of the label"),
-        mm("height", "Height of the label"),
-    ]
+/// Measures that are needed only where their kind of sheet is chosen, and so are not marked as needed.
+fn optional(specs: &[FieldSpec]) -> Vec<FieldView> {
+    let mut fields = fields_under(specs, "");
+    for field in &mut fields {
+        field.needed = false;
+    }
+    fields
 }
 
 fn labels_page(
@@ -147,9 +129,9 @@ fn labels_page(
         rows: rows(work, typed),
         grid: grid_field().filled(&filled, faults),
         sheet: fill(sheet_fields(), &filled, faults),
-        own: fill(own_fields(), &filled, faults),
+        own: fill(optional(OwnGridForm::FIELDS), &filled, faults),
         own_open: grid == OWN,
-        single: fill(single_fields(), &filled, faults),
+        single: fill(optional(SingleForm::FIELDS), &filled, faults),
         single_open: grid == SINGLE,
     }
 }
@@ -177,6 +159,13 @@ pub async fn form(
     )
 }
 
+/// Sheet, place and items as the address says them.
+fn asked_for(person: &Person, query: &Query) -> Result<LabelsForm, AppError> {
+    command_by(&query.0, |typed, faults| {
+        LabelsForm::read_on(person.paper(), typed, faults)
+    })
+}
+
 /// The same address without the scan gives the same bytes; what is wrong comes back as the form.
 pub async fn sheet(
     State(app): State<App>,
@@ -188,8 +177,8 @@ pub async fn sheet(
         return Ok(see_other(&address(&number, &query.0)));
     }
     let view = see_case::see(&app, &person, &number).await?;
-    let made = labels_pdf(&app, &view.work, &query.0, person.paper()).await;
-    match made {
+    let made = async { labels_pdf(&app, &view.work, &asked_for(&person, &query)?).await };
+    match made.await {
         Ok(bytes) => Ok(pdf(&format!("labels-{}.pdf", number.as_str()), bytes)),
         Err(error) => sent_back(&app, &person, &view.work, &query.0, error),
     }
@@ -203,7 +192,8 @@ pub async fn test(
     query: Query,
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
-    match test_pdf(&app, &query.0, person.paper()).await {
+    let made = async { test_pdf(&app, &asked_for(&person, &query)?).await };
+    match made.await {
         Ok(bytes) => Ok(pdf("labels-test.pdf", bytes)),
         Err(error) => sent_back(&app, &person, &view.work, &query.0, error),
     }
@@ -214,7 +204,7 @@ fn sent_back(
     person: &Person,
     work: &CaseWork,
     typed: &TypedForm,
-    error: crate::app::AppError,
+    error: AppError,
 ) -> Result<Response, WebError> {
     let back = FormErrors::of(error)?;
     let view = labels_page(app, person, work, typed, ScanView::default(), &back.faults);

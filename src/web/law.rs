@@ -5,7 +5,8 @@ use super::extract::{Query, Signed, Typed};
 use super::field::{Choice, FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::typed_form::TypedForm;
-use crate::app::{App, AppError, Person, choose_law};
+use crate::app::choose_law::{self, LawForm};
+use crate::app::{App, AppError, Person};
 use crate::domain::law::profile::{Keep, MAY_BE_OUTDATED, Profile, Rule};
 use crate::domain::people::access::Permission;
 use crate::domain::values::fault::Fault;
@@ -74,9 +75,7 @@ fn kept(keep: Keep) -> String {
 pub fn profile_field(app: &App, chosen: &str) -> FieldView {
     let all = app.profiles.all();
     let profiles = all.map(|one| (one.key.clone(), one.name.clone()));
-    let mut field = FieldView::choice("profile", "Profile of local law", profiles)
-        .hint("What a prescription must contain, how long it is kept, and marking. The profiles of office and lab apply together.")
-        .needed();
+    let mut field = FieldView::under(LawForm::profile(), "").chosen_from(profiles);
     if !chosen.is_empty() && !app.profiles.has(chosen) {
         field.choices.push(Choice {
             word: chosen.to_owned(),
@@ -152,7 +151,9 @@ pub async fn choose(
     Signed(person): Signed,
     form: Typed,
 ) -> Result<Response, WebError> {
-    match choose_law::choose(&app, &person, &form.0, &form.key()?).await {
+    let key = form.key()?;
+    let done = async { choose_law::choose(&app, &person, &form.read()?, &key).await };
+    match done.await {
         Ok(()) => Ok(see_other("/law?done=saved")),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,

@@ -2,17 +2,15 @@
 
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
-use super::field::{FieldView, Input, fill};
+use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::law;
 use super::typed_form::TypedForm;
-use crate::app::manage::{self, Everybody};
+use crate::app::manage::{self, Everybody, InviteForm, PartyForm, SideForm};
 use crate::app::{App, AppError, Person};
-use crate::choices_of;
 use crate::domain::law::profile::DEFAULT;
-use crate::domain::people::party::{Paper, Party, Role, Side};
+use crate::domain::people::party::Party;
 use crate::domain::values::fault::Fault;
-use crate::domain::values::tooth::Numbering;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -63,25 +61,13 @@ impl PartyPage {
         faults: &[Fault],
         is_new: bool,
     ) -> Result<PartyPage, WebError> {
-        let mut fields = vec![
-            FieldView::text("name", "Name").needed(),
-            FieldView::new(Input::Long, "address", "Address")
-                .hint("As it is to be printed, line by line.")
-                .needed(),
-            FieldView::text("licence", "Licence or registration number").needed(),
-            FieldView::text("zone", "Time zone")
-                .hint("Region and city, such as Europe/Vienna.")
-                .needed(),
-            FieldView::choice("paper", "Paper size", choices_of!(Paper)).needed(),
-            FieldView::choice("numbering", "Tooth numbers", choices_of!(Numbering)).needed(),
-            law::profile_field(app, typed.get("profile").map_or("", String::as_str)),
-        ];
-        if is_new {
-            fields.insert(
-                0,
-                FieldView::choice("kind", "What it is", choices_of!(Side)).needed(),
-            );
-        }
+        let mut fields = match is_new {
+            true => fields_under(SideForm::FIELDS, ""),
+            false => Vec::new(),
+        };
+        fields.extend(fields_under(PartyForm::FIELDS, ""));
+        let chosen = typed.get("profile").map_or("", String::as_str);
+        fields.push(law::profile_field(app, chosen));
         Ok(PartyPage {
             frame: Frame::new(app, person, title, "/parties"),
             fields: fill(fields, typed, faults),
@@ -129,7 +115,9 @@ pub async fn add_party(
     Signed(person): Signed,
     form: Typed,
 ) -> Result<Response, WebError> {
-    match manage::add_party(&app, &person, &form.0, &form.key()?).await {
+    let key = form.key()?;
+    let done = async { manage::add_party(&app, &person, &form.read()?, &key).await };
+    match done.await {
         Ok(_) => Ok(see_other("/parties?done=saved")),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
@@ -163,12 +151,15 @@ pub async fn change_party(
     At(id): At<String>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    match manage::change_party(&app, &person, &id, &form.0, &form.key()?).await {
+    let key = form.key()?;
+    let done = async { manage::change_party(&app, &person, &id, &form.read()?, &key).await };
+    match done.await {
         Ok(()) => Ok(see_other("/parties?done=saved")),
-        Err(AppError::Invalid(faults)) => page_with(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            &PartyPage::new(&app, &person, form.text("name"), &form.0, &faults, false)?,
-        ),
+        Err(AppError::Invalid(faults)) => {
+            let title = manage::party(&app, &id).await?.name;
+            let view = PartyPage::new(&app, &person, &title, &form.0, &faults, false)?;
+            page_with(StatusCode::UNPROCESSABLE_ENTITY, &view)
+        }
         Err(other) => Err(other.into()),
     }
 }
@@ -198,11 +189,11 @@ async fn people_page(
         .parties
         .iter()
         .map(|(party, _)| (party.id.clone(), party.name.clone()));
+    let field = |spec| FieldView::under(spec, "");
     let fields = vec![
-        FieldView::text("name", "Name, as it is to be printed").needed(),
-        FieldView::choice("role", "Role", choices_of!(Role)).needed(),
-        FieldView::choice("party", "Works at", parties.collect::<Vec<_>>())
-            .hint("Empty for an administrator."),
+        field(InviteForm::name()),
+        field(InviteForm::role()),
+        field(InviteForm::party()).chosen_from(parties),
     ];
     Ok(PeoplePage {
         frame: Frame::new(app, person, "People", "/people"),
@@ -231,7 +222,9 @@ pub async fn invite(
     Signed(person): Signed,
     form: Typed,
 ) -> Result<Response, WebError> {
-    match manage::invite(&app, &person, &form.0, &form.key()?).await {
+    let key = form.key()?;
+    let done = async { manage::invite(&app, &person, &form.read()?, &key).await };
+    match done.await {
         // No redirect: the link is shown in this answer and nowhere else.
         Ok(path) => {
             let link = format!("{}{path}", app.settings.address);

@@ -6,7 +6,7 @@ use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::typed_form::TypedForm;
 use super::write::view_of;
-use crate::app::add_patient::{self, LIST_PATIENTS};
+use crate::app::add_patient::{self, CardForm, LIST_PATIENTS};
 use crate::app::{App, AppError, Person, patient_wears};
 use crate::domain::people::patient;
 use crate::domain::people::privacy::looks_personal;
@@ -140,13 +140,21 @@ pub async fn new(State(app): State<App>, Signed(person): Signed) -> Result<Respo
     )?)
 }
 
+/// The card that was typed. What in it looks personal stops nothing: the page says so beside the field each time
+/// it shows the card, and the dentist reads it once more before signing.
+fn card_in(form: &Typed) -> Result<CardForm, AppError> {
+    form.read_as(&[], CardForm::read)
+}
+
 /// Draws a code for a new card.
 pub async fn add(
     State(app): State<App>,
     Signed(person): Signed,
     form: Typed,
 ) -> Result<Response, WebError> {
-    match add_patient::add(&app, &person, &form.0, &form.key()?).await {
+    let key = form.key()?;
+    let done = async { add_patient::add(&app, &person, &card_in(&form)?, &key).await };
+    match done.await {
         Ok(code) => Ok(see_other(&format!(
             "/patients/{}?done=saved",
             code.as_str()
@@ -192,7 +200,9 @@ pub async fn change(
     At(code): At<PatientCode>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    match add_patient::change(&app, &person, &code, &form.0, &form.key()?).await {
+    let key = form.key()?;
+    let done = async { add_patient::change(&app, &person, &code, &card_in(&form)?, &key).await };
+    match done.await {
         Ok(()) => Ok(see_other(&format!(
             "/patients/{}?done=saved",
             code.as_str()

@@ -1,50 +1,14 @@
 //! Free texts of items, handoffs and lists that look as if they named somebody: the form comes back once with
 //! the warning beside the text and a tick, and is taken when it is ticked.
 
-use super::extract::Typed;
 use super::field::{FieldView, Input};
 use super::typed_form::TypedForm;
-use crate::app::AppError;
-use crate::domain::custody::events::ACTIONS;
 use crate::domain::form::{FieldSet, FieldSpec};
 use crate::domain::people::privacy::looks_personal;
 use crate::domain::values::fault::Fault;
 
 /// The tick that says the text names nobody.
 const TICK: &str = "names_nobody";
-
-/// Free texts of forms that have no list of fields yet, by the last part of their keys. A carrier may well be
-/// a person, and is named as such.
-const FREE: [&str; 9] = [
-    "note",
-    "condition",
-    "purpose",
-    "reason",
-    "unannounced",
-    "guide",
-    "done",
-    "made_how",
-    "material",
-];
-
-fn warnings(typed: &TypedForm) -> Vec<Fault> {
-    let listed = ACTIONS.iter().flat_map(|action| action.fields);
-    let is_free = |key: &str| {
-        let last = key.rsplit('.').next().unwrap_or(key);
-        let mut listed = listed.clone();
-        FREE.contains(&last) || listed.any(|spec| spec.key == last && spec.is_free_text())
-    };
-    typed
-        .iter()
-        .filter(|(key, _)| is_free(key))
-        .flat_map(|(key, text)| {
-            looks_personal(text)
-                .into_iter()
-                .map(move |warning| (key, warning))
-        })
-        .map(|(key, warning)| Fault::new(key, warning.sentence()))
-        .collect()
-}
 
 /// The texts of a form that look as if they named somebody, by its own lists of fields; none where it says that
 /// somebody has looked.
@@ -75,62 +39,53 @@ pub fn tick_for(typed: &TypedForm, fields: &[FieldSet]) -> Option<FieldView> {
     (!personal_texts(typed, fields).is_empty()).then(tick)
 }
 
-/// Stops a form whose texts look personal, unless it says that they name nobody.
-fn personal_data_check(typed: &TypedForm) -> Result<(), AppError> {
-    let warnings = warnings(typed);
-    if warnings.is_empty() || typed.contains_key(TICK) {
-        Ok(())
-    } else {
-        Err(AppError::Invalid(warnings))
-    }
-}
-
-/// Does what the form asks for, unless its texts want a second look first.
-pub async fn after_check<T>(
-    form: &Typed,
-    action: impl Future<Output = Result<T, AppError>>,
-) -> Result<T, AppError> {
-    personal_data_check(&form.0)?;
-    action.await
-}
-
-/// The tick, where a form needs it.
-pub fn tick(typed: &TypedForm) -> Option<FieldView> {
-    let field = || {
-        FieldView::new(
-            Input::Tick,
-            TICK,
-            "I have looked at the texts above, and they name nobody",
-        )
-        .filled(typed, &[])
-    };
-    (!warnings(typed).is_empty()).then(field)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::app::join::JoinForm;
+    use crate::app::load_list::NewGuide;
+    use crate::app::manage::{InviteForm, NewParty};
+    use crate::domain::custody::events::ACTIONS;
+    use crate::domain::custody::forms::ReleaseForm;
+    use crate::domain::form::Form;
 
     #[test]
     fn only_free_texts_are_looked_at_and_a_tick_is_believed() {
         let form = |key: &str, text: &str| TypedForm::from([(key.to_owned(), text.to_owned())]);
+        let mut sets = ReleaseForm::field_sets();
+        sets.extend(ACTIONS.iter().map(|action| FieldSet::once(action.fields)));
         for (key, stopped) in [
-            ("note", true),
+            ("box.1.note", true),
             ("T1.condition", true),
             ("said", true),
             ("moved_to", true),
             ("carrier", false),
             ("agent", false),
         ] {
-            assert_eq!(
-                personal_data_check(&form(key, "for Mrs. Brown")).is_err(),
-                stopped,
-                "{key}"
-            );
+            let typed = form(key, "for Mrs. Brown");
+            assert_eq!(!unchecked_texts(&typed, &sets).is_empty(), stopped, "{key}");
         }
-        assert!(personal_data_check(&form("note", "two teeth chipped")).is_ok());
-        let mut ticked = form("note", "for Mrs. Brown");
+        let harmless = form("box.1.note", "two teeth chipped");
+        assert_eq!(unchecked_texts(&harmless, &sets), []);
+        let mut ticked = form("box.1.note", "for Mrs. Brown");
         ticked.insert(TICK.to_owned(), "yes".to_owned());
-        assert!(personal_data_check(&ticked).is_ok() && tick(&ticked).is_some());
+        assert_eq!(unchecked_texts(&ticked, &sets), []);
+        assert!(tick_for(&ticked, &sets).is_some());
+    }
+
+    #[test]
+    fn a_house_and_its_people_are_named_as_they_are_and_a_guide_is_looked_at() {
+        let mut sets = NewParty::field_sets();
+        sets.extend([InviteForm::FIELDS, JoinForm::FIELDS].map(FieldSet::once));
+        for key in ["name", "address", "licence", "zone", "login"] {
+            let typed = TypedForm::from([(key.to_owned(), "Dr. Brown, 020 7946 0018".to_owned())]);
+            assert_eq!(unchecked_texts(&typed, &sets), [], "{key}");
+        }
+        let rows = "tab,L,a,b\nMrs. Brown,70,1,18\n";
+        for (key, text, stopped) in [("guide", "for Mrs. Brown", true), ("text", rows, false)] {
+            let typed = TypedForm::from([(key.to_owned(), text.to_owned())]);
+            let found = unchecked_texts(&typed, &NewGuide::field_sets());
+            assert_eq!(!found.is_empty(), stopped, "{key}");
+        }
     }
 }

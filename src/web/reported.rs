@@ -146,8 +146,7 @@ pub async fn take(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let (about, remedy) = (form.text("complaint"), form.text("remedy"));
-    take_remedy::take(&app, &person, &number, about, remedy).await?;
+    take_remedy::take(&app, &person, &number, &form.read()?).await?;
     let id = take_remedy::INTO.replace('.', "-");
     Ok(see_other(&format!(
         "/cases/{}/write?done=taken#f-{id}",

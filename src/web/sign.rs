@@ -3,9 +3,9 @@
 use super::document::{DifferencesPart, DocumentPart, html};
 use super::error::{FormErrors, WebError};
 use super::extract::{At, At2, Signed, Typed};
-use super::field::{FieldView, Input, fill};
+use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
-use crate::app::sign::{self, Proposal, Shown, label};
+use crate::app::sign::{self, Proposal, SignForm, label};
 use crate::app::{App, AppError, Person};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
@@ -44,20 +44,10 @@ impl SignPage {
         faults: &[Fault],
     ) -> Result<SignPage, WebError> {
         let document = &proposal.document;
-        let mut fields = vec![
-            FieldView::new(Input::Password, "password", "Your password again")
-                .needed()
-                .autocomplete("current-password"),
-        ];
+        let field = |spec| FieldView::under(spec, "");
+        let mut fields = vec![field(SignForm::password()).needed()];
         if !document.warnings.is_empty() {
-            fields.insert(
-                0,
-                FieldView::new(
-                    Input::Tick,
-                    "warnings_read",
-                    "I have looked at these texts, and they name nobody",
-                ),
-            );
+            fields.insert(0, field(SignForm::warnings_read()));
         }
         Ok(SignPage {
             frame: Frame::new(app, person, "Read and sign", ""),
@@ -110,13 +100,9 @@ pub async fn sign(
     At(number): At<CaseNumber>,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let shown = Shown {
-        hash: form.text("hash").to_owned(),
-        issued_ms: form.text("issued").parse().unwrap_or(0),
-        warnings_read: form.is_ticked("warnings_read"),
-    };
-    let password = form.0.get("password").cloned().unwrap_or_default();
-    match sign::sign(&app, &person, &number, &shown, &password, &form.key()?).await {
+    let key = form.key()?;
+    let done = async { sign::sign(&app, &person, &number, &form.read()?, &key).await };
+    match done.await {
         Ok(_) => Ok(see_other(&format!(
             "/cases/{}?done=signed",
             number.as_str()

@@ -2,11 +2,12 @@
 
 use super::error::WebError;
 use super::extract::{Query, Signed, Typed};
-use super::field::{FieldView, Input, fill};
+use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::guard::{cookie, local_path};
 use super::typed_form::TypedForm;
-use crate::app::{App, AppError, sign_in};
+use crate::app::sign_in::{self, SignInForm};
+use crate::app::{App, AppError};
 use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
@@ -25,12 +26,9 @@ pub struct SignInPage {
 impl SignInPage {
     /// The form as typed, with where to go afterwards.
     pub fn new(app: &App, typed: &TypedForm, faults: &[Fault], next: &str) -> SignInPage {
-        let mut password = FieldView::new(Input::Password, "password", "Password")
-            .autocomplete("current-password");
-        password.needed = true;
-        let login = FieldView::text("login", "Sign-in name")
-            .autocomplete("username")
-            .needed();
+        let field = |spec| FieldView::under(spec, "").needed();
+        let login = field(SignInForm::login()).autocomplete("username");
+        let password = field(SignInForm::password());
         let mut frame = Frame::bare("Sign in");
         frame.notice.clone_from(&app.settings.notice);
         SignInPage {
@@ -53,8 +51,8 @@ pub async fn form(State(app): State<App>, query: Query) -> Result<Response, WebE
 
 /// Begins a session, or gives the form back.
 pub async fn enter(State(app): State<App>, form: Typed) -> Result<Response, WebError> {
-    let password = form.0.get("password").cloned().unwrap_or_default();
-    match sign_in::sign_in(&app, form.text("login"), &password).await {
+    let done = async { sign_in::sign_in(&app, &form.read()?).await };
+    match done.await {
         Ok(secret) => Ok(with_cookie(
             &app,
             see_other(local_path(form.text("next"))),

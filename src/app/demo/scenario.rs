@@ -1,7 +1,8 @@
 //! What happens in the demo: fourteen cases, each stopped at another point of the way.
 
 use super::{Cast, key, typed};
-use crate::app::manage::Typed;
+use crate::app::add_patient::CardForm;
+use crate::app::load_list::ListEntry;
 use crate::app::reviewing::REASON;
 use crate::app::typed::{command, command_by};
 use crate::app::{
@@ -11,6 +12,7 @@ use crate::app::{
 use crate::domain::custody::Purpose;
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::ItemKind;
+use crate::domain::form::Raw;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::review::sample;
 use crate::domain::trade::lists::ListKind;
@@ -142,6 +144,9 @@ async fn one_case(
 /// The lab's invented moulds and the office's invented tabs, those of the prescription among them.
 async fn load_lists(app: &App, team: &Team<'_>) -> Result<(), AppError> {
     let moulds = typed(&[("text", sample::MOULDS)]);
+    let moulds = command_by(&moulds, |raw, faults| {
+        ListEntry::read_of(ListKind::Moulds, raw, faults)
+    })?;
     load_list::load_moulds(app, team.manager, &moulds, &key(app)?).await?;
     for (kind, text) in [
         (ListKind::ToothGuide, sample::TOOTH_TABS),
@@ -152,7 +157,7 @@ async fn load_lists(app: &App, team: &Team<'_>) -> Result<(), AppError> {
             ("guide", sample::GUIDE),
             ("text", text),
         ]);
-        load_list::add_guide(app, team.assistant, &form, &key(app)?).await?;
+        load_list::add_guide(app, team.assistant, &command(&form)?, &key(app)?).await?;
     }
     Ok(())
 }
@@ -172,14 +177,20 @@ async fn open(app: &App, team: &Team<'_>, place: usize) -> Result<CaseNumber, Ap
             ("patient.dry_mouth", "yes"),
         ];
     }
-    let patient = add_patient::add(app, team.assistant, &typed(&card), &key(app)?).await?;
+    let patient = add_patient::add(
+        app,
+        team.assistant,
+        &command_by(&typed(&card), CardForm::read)?,
+        &key(app)?,
+    )
+    .await?;
     let lab = team.technician.party_id();
     let form = typed(&[
         ("patient", patient.as_str()),
         ("arches", "both"),
         ("lab", lab),
     ]);
-    open_case::open(app, team.assistant, &form, &key(app)?).await
+    open_case::open(app, team.assistant, &command(&form)?, &key(app)?).await
 }
 
 /// The tags of a case's items.
@@ -474,7 +485,7 @@ async fn hand_over(
 
 async fn receive_it(app: &App, by: &Person, id: &str, trouble: Trouble) -> Result<(), AppError> {
     let (_, handoff) = receive::see(app, by, id).await?;
-    let mut form = Typed::new();
+    let mut form = Raw::new();
     for (place, tag) in handoff.outstanding().into_iter().enumerate() {
         let (outcome, marked, note) = match (trouble, place) {
             (Trouble::Damaged, 2) => ("damaged", "yes", "one key of the record is broken off"),
@@ -592,6 +603,6 @@ async fn finish(
 }
 
 /// What the form of an action records about an item.
-fn record_form(tag: &Tag, form: &Typed) -> Result<RecordForm, AppError> {
+fn record_form(tag: &Tag, form: &Raw) -> Result<RecordForm, AppError> {
     command_by(form, |typed, faults| RecordForm::read(tag, typed, faults))
 }

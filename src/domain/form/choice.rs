@@ -18,10 +18,10 @@ macro_rules! choice_reading {
         impl $crate::domain::form::FieldType for $type {
             fn parse(
                 text: &str,
-                _: &$crate::domain::form::FieldSpec,
+                spec: &$crate::domain::form::FieldSpec,
                 _: $crate::domain::values::tooth::Numbering,
             ) -> Result<Self, String> {
-                $type::from_word(text.trim()).ok_or_else(|| "Choose one of the list.".to_owned())
+                $crate::domain::form::chosen(text.trim(), spec, $type::from_word)
             }
             fn show(
                 &self,
@@ -49,11 +49,33 @@ macro_rules! choices {
     )+};
 }
 
+/// What a word of a list stands for, if the field offers it.
+///
+/// # Errors
+/// What is said where nothing is chosen, or a sentence for any list.
+pub fn chosen<T>(
+    word: &str,
+    spec: &FieldSpec,
+    from_word: impl FnOnce(&str) -> Option<T>,
+) -> Result<T, String> {
+    let is_offered = match spec.kind {
+        Kind::Choice(offered) => offered.iter().any(|(one, _)| *one == word),
+        _ => true,
+    };
+    let wanted = match spec.needed {
+        "" => "Choose one of the list.",
+        needed => needed,
+    };
+    from_word(word)
+        .filter(|_| is_offered)
+        .ok_or_else(|| wanted.to_owned())
+}
+
 pub(crate) use choice_field;
 pub(crate) use choice_reading;
 pub(crate) use choices;
 
-use super::spec::Kind;
+use super::spec::{FieldSpec, Kind};
 use crate::domain::values::arch::{Arch, Arches};
 
 choice_field!(Arch);
@@ -73,6 +95,7 @@ impl YesNo {
     }
 }
 
-use crate::domain::values::tooth::PatientSide;
+use crate::domain::values::tooth::{Numbering, PatientSide};
 
 choice_field!(PatientSide);
+choice_field!(Numbering);

@@ -5,10 +5,11 @@
 //! rows (one for each item, each parcel) reads a command once for each of them, under the row's own key.
 
 use super::choice::YesNo;
-use super::field_type::{FieldType, check_readable};
+use super::field_type::{FieldType, ONE_LINE, check_readable};
 use super::secret::Secret;
 use super::spec::{FieldSpec, Kind, Raw};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::PatientCode;
 use crate::domain::values::tooth::Numbering;
 
 /// A list of fields as a form holds it: once, or once for each of its rows.
@@ -62,19 +63,44 @@ pub trait Slot: Sized {
 
 impl Slot for String {
     fn read(typed: &str, spec: &FieldSpec) -> Result<String, String> {
+        match spec.kind {
+            Kind::Csv { bytes } => return list_of_rows(typed, bytes),
+            // It is compared with what is there and shown nowhere: a message would have no place.
+            Kind::Hidden => return Ok(typed.to_owned()),
+            Kind::Text { .. } | Kind::Name { .. } if typed.contains(['\n', '\r', '\t']) => {
+                return Err(ONE_LINE.to_owned());
+            }
+            _ => {}
+        }
         let text = typed.replace("\r\n", "\n").replace('\r', "\n");
         let most = match spec.kind {
-            Kind::Text { max } | Kind::LongText { max } | Kind::Name { max } => max,
+            Kind::Text { max }
+            | Kind::LongText { max }
+            | Kind::Name { max }
+            | Kind::Address { max } => max,
             _ => usize::MAX,
         };
-        if text.chars().count() > most {
-            return Err(format!("At most {most} characters."));
+        let length = text.chars().count();
+        if length > most {
+            return Err(format!("At most {most} characters; these are {length}."));
         }
         if !text.is_empty() {
             check_readable(&text)?;
         }
         Ok(text)
     }
+}
+
+/// What stands in a list is said by whoever reads its rows.
+fn list_of_rows(typed: &str, most: usize) -> Result<String, String> {
+    if typed.len() > most {
+        return Err(format!(
+            "This list has {} KB; at most {} KB are taken. Nothing of it was stored.",
+            typed.len().div_ceil(1024),
+            most / 1024
+        ));
+    }
+    Ok(typed.to_owned())
 }
 
 impl Slot for bool {
@@ -104,6 +130,8 @@ impl Slot for Option<u32> {
         }
         let number: Option<u32> = typed.parse().ok();
         let (number, wanted) = match spec.kind {
+            // As with a version: nonsense names nothing.
+            Kind::Hidden => return Ok(number),
             Kind::Whole { min, max, .. } => (
                 number.filter(|number| (min..=max).contains(&i64::from(*number))),
                 format!("A whole number from {min} to {max}."),
@@ -123,6 +151,12 @@ impl Slot for u32 {
     fn read(typed: &str, spec: &FieldSpec) -> Result<u32, String> {
         let number: Option<u32> = Slot::read(typed, spec)?;
         number.ok_or_else(|| spec.needed.to_owned())
+    }
+}
+
+impl Slot for PatientCode {
+    fn read(typed: &str, _: &FieldSpec) -> Result<PatientCode, String> {
+        PatientCode::parse(typed).map_err(|error| error.to_string())
     }
 }
 
@@ -156,6 +190,7 @@ pub fn slot<T: Slot>(
     let typed = raw.get(&key).map_or("", String::as_str);
     let typed = match spec.kind {
         Kind::Secret { .. } => typed,
+        Kind::Csv { .. } if !typed.trim().is_empty() => typed,
         _ => typed.trim(),
     };
     let read = if typed.is_empty() && !spec.needed.is_empty() {
@@ -183,7 +218,7 @@ macro_rules! command {
         #[derive(Debug, Clone, PartialEq, Eq)]
         pub struct $name {
             $(
-                #[doc = $label]
+                #[doc = concat!("What the form says under `", stringify!($field), "`. ", $label)]
                 pub $field: $type,
             )*
         }

@@ -20,6 +20,9 @@ pub trait FieldType: Sized {
     fn raw(&self, numbering: Numbering) -> String;
 }
 
+/// What is said of a line break where a name or a code is wanted.
+pub(super) const ONE_LINE: &str = "This field holds one line: take out the line break or tab.";
+
 /// One line of text.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(transparent)]
@@ -46,7 +49,7 @@ impl FieldType for Text {
     fn parse(text: &str, spec: &FieldSpec, _: Numbering) -> Result<Self, String> {
         let text = text.trim();
         if text.contains(['\n', '\r', '\t']) {
-            return Err("This field holds one line: take out the line break or tab.".into());
+            return Err(ONE_LINE.into());
         }
         check_text(text, spec)?;
         Ok(Text(text.to_owned()))

@@ -53,6 +53,16 @@ pub enum Kind {
     Name {
         max: usize,
     },
+    /// Several lines that say where somebody is to be found.
+    Address {
+        max: usize,
+    },
+    /// A list with its heading, pasted or from a file: taken as it stands, blanks and line ends too.
+    Csv {
+        bytes: usize,
+    },
+    /// The code of a patient.
+    PatientCode,
     /// An earlier entry of the case.
     Entry,
     /// One of a list that is made when the form is shown: the labs, the profiles of law.

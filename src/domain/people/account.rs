@@ -1,6 +1,8 @@
 //! Accounts and the one-time links that make them.
 
+use crate::domain::form::{FieldSpec, Secret, Slot};
 use crate::domain::people::party::{Actor, Party, Role};
+use crate::domain::values::fault::Fault;
 
 /// A person who may sign in.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -58,6 +60,22 @@ pub fn parse_login(typed: &str) -> Result<String, &'static str> {
     }
 }
 
+/// A sign-in name as it is kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Login(String);
+
+impl Login {
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl Slot for Login {
+    fn read(typed: &str, _: &FieldSpec) -> Result<Login, String> {
+        Ok(parse_login(typed).map(Login)?)
+    }
+}
+
 /// The fewest characters of a password. OWASP ASVS 5.0.0, V6.2.1: at least 8, 15 advised; no rules on
 /// the mix of characters (V6.2.5), and long ones are taken as they are (V6.2.9: at least 64).
 pub const PASSWORD_MIN: usize = 12;
@@ -94,6 +112,36 @@ pub fn check_new_password(password: &str, login: &str) -> Result<(), &'static st
         Err("A password must be more than the sign-in name.")
     } else {
         Ok(())
+    }
+}
+
+/// A chosen password that is long enough and not among the first that anybody would try.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewPassword(Secret);
+
+impl NewPassword {
+    pub fn as_str(&self) -> &str {
+        self.0.as_str()
+    }
+
+    /// Whether it is more than the sign-in name, and was typed the same twice.
+    ///
+    /// # Errors
+    /// The fault of the first or the second box, whose keys these are.
+    pub fn checked(&self, login: &str, again: &Secret, keys: [&str; 2]) -> Result<&str, Fault> {
+        let [first, second] = keys;
+        check_new_password(self.as_str(), login).map_err(|why| Fault::new(first, why))?;
+        if again.as_str() != self.as_str() {
+            return Err(Fault::new(second, "The two passwords differ."));
+        }
+        Ok(self.as_str())
+    }
+}
+
+impl Slot for NewPassword {
+    fn read(typed: &str, _: &FieldSpec) -> Result<NewPassword, String> {
+        check_new_password(typed, "")?;
+        Ok(NewPassword(Secret::new(typed)))
     }
 }
 

@@ -1,5 +1,6 @@
 //! Who takes part: offices and laboratories, and the people who work there.
 
+use crate::domain::form::choice_field;
 use crate::domain::values::tooth::Numbering;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
@@ -13,6 +14,8 @@ words_of! {
         Lab = "dental laboratory",
     }
 }
+
+choice_field!(Side);
 
 impl Side {
     /// The house across.
@@ -33,6 +36,8 @@ words_of! {
         Letter = "Letter",
     }
 }
+
+choice_field!(Paper);
 
 impl Paper {
     /// Width and height in mm: ISO 216 A4, and 8.5 by 11 inches.
@@ -61,6 +66,8 @@ words_of! {
         Administrator = "administrator",
     }
 }
+
+choice_field!(Role);
 
 impl Role {
     /// The kind of house this role works in; `None` for the administrator, who belongs to the installation.

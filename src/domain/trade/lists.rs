@@ -4,6 +4,7 @@
 //! strict (`table`). A code on a prescription that is not in a list is never refused, only remarked on: the
 //! list may be behind the drawer.
 
+use crate::domain::form::choice_field;
 use crate::domain::people::party::Side;
 use crate::domain::trade::colour::{Guide, Tab};
 use crate::domain::trade::mould::{self, Mould, Region};
@@ -22,7 +23,15 @@ words_of! {
     }
 }
 
+choice_field!(ListKind);
+
 impl ListKind {
+    /// The kinds that an office names, and keeps several of.
+    pub const GUIDES: &[(&str, &str)] = &[
+        (ListKind::ToothGuide.word(), ListKind::ToothGuide.shown()),
+        (ListKind::BaseGuide.word(), ListKind::BaseGuide.shown()),
+    ];
+
     /// The house that keeps such lists.
     pub fn kept_by(self) -> Side {
         match self {

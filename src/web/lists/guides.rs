@@ -1,14 +1,13 @@
 //! The office's shade guides.
 
 use super::list_page::{ListPage, entries, from, in_force, versions};
-use super::load_form::{LoadForm, Returned, goes_out, load_form, readable};
+use super::load_form::{LoadForm, Returned, goes_out, list_in, load_form, readable};
 use crate::app::see_lists::List;
 use crate::app::{App, Person, load_list, see_lists};
 use crate::domain::trade::lists::ListKind;
 use crate::web::error::WebError;
 use crate::web::extract::{At, At2, Query, Signed, WithFile, encode};
 use crate::web::frame::{Frame, csv, page, page_with, see_other};
-use crate::web::personal_data_check::after_check;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
@@ -73,8 +72,7 @@ pub async fn guides(State(app): State<App>, Signed(person): Signed) -> Result<Re
 async fn take_guide(app: &App, person: &Person, sent: &WithFile) -> Result<String, WebError> {
     let key = sent.form.key()?;
     readable(sent)?;
-    let add = load_list::add_guide(app, person, &sent.form.0, &key);
-    Ok(after_check(&sent.form, add).await?)
+    Ok(load_list::add_guide(app, person, &sent.form.read()?, &key).await?)
 }
 
 /// Adds a guide, or gives the form back with its messages.
@@ -136,13 +134,14 @@ async fn take_version(
     id: &str,
     sent: &WithFile,
 ) -> Result<&'static str, WebError> {
-    let (typed, key) = (&sent.form.0, sent.form.key()?);
-    if goes_out(&sent.form)? {
-        load_list::take_guide_out(app, person, id, typed, &key).await?;
+    let key = sent.form.key()?;
+    if goes_out(&sent.form) {
+        load_list::take_guide_out(app, person, id, &sent.form.read()?, &key).await?;
         return Ok("out");
     }
-    readable(sent)?;
-    load_list::load_guide(app, person, id, typed, &key).await?;
+    // The columns of both kinds of guide are the same.
+    let list = list_in(sent, ListKind::ToothGuide)?;
+    load_list::load_guide(app, person, id, &list, &key).await?;
     Ok("loaded")
 }
 

@@ -1,13 +1,15 @@
 //! The form that loads a list, and what came back with it.
 
+use crate::app::load_list::{GuideForm, ListEntry, ListForm, NewGuide, TakeOutForm};
 use crate::app::see_lists::Seen;
 use crate::app::{App, AppError};
+use crate::domain::form::{FieldSet, Form};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::fault::Fault;
 use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{Typed, WithFile};
-use crate::web::field::{FieldView, Input, fill};
-use crate::web::personal_data_check::tick;
+use crate::web::field::{FieldView, Input, fields_under, fill};
+use crate::web::personal_data_check::tick_for;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
 use axum::http::StatusCode;
@@ -24,8 +26,8 @@ pub struct LoadForm {
     pub example: &'static str,
     pub version: String,
     pub post_key: String,
-    /// Whether there is one in use that could be taken out.
-    pub in_use: bool,
+    /// The tick that takes the one in use out of it.
+    pub sure: Option<FieldView>,
     /// The id of the first box with a message.
     pub first_fault: Option<String>,
 }
@@ -72,11 +74,14 @@ pub fn load_form(
     let mut fields = vec![
         FieldView::new(Input::File, WithFile::FILE, "File of the list")
             .hint("CSV in UTF-8. A file that is chosen is taken in place of the text below."),
-        FieldView::new(Input::Long, WithFile::TEXT, "Or the list itself")
-            .hint("Paste it, with its heading. Nothing is taken while a line is not clear."),
+        // A file may stand in its place, so that it is not marked as needed.
+        FieldView {
+            needed: false,
+            ..FieldView::under(ListForm::text(), "")
+        },
     ];
     if kind != ListKind::Moulds && seen.is_none() {
-        fields.splice(0..0, new_guide_fields());
+        fields.splice(0..0, fields_under(GuideForm::FIELDS, ""));
     }
     let fields = fill(fields, &returned.typed, &returned.faults);
     let first_fault = fields.iter().find(|field| !field.messages.is_empty());
@@ -85,38 +90,32 @@ pub fn load_form(
         action,
         first_fault: first_fault.map(FieldView::id),
         fields,
-        tick: tick(&returned.typed),
+        tick: tick_for(&returned.typed, &NewGuide::field_sets()),
         columns: kind.columns(),
         example: kind.example(),
         version: returned.typed.get("version").cloned().unwrap_or(stands),
         post_key: app.outside.token().map_err(AppError::from)?,
-        in_use: seen.is_some_and(|seen| seen.entries.is_some()),
+        sure: seen
+            .filter(|seen| seen.entries.is_some())
+            .map(|_| FieldView::under(TakeOutForm::sure(), "")),
     })
 }
 
-/// What a guide is for and how it is called, before it has a list.
-fn new_guide_fields() -> [FieldView; 2] {
-    let kinds = [ListKind::ToothGuide, ListKind::BaseGuide];
-    let kinds = kinds.map(|kind| (kind.word().to_owned(), kind.shown().to_owned()));
-    let name = FieldView::text("guide", "Name of the guide");
-    [
-        FieldView::choice("kind", "What its tabs are for", kinds).needed(),
-        name.hint("As it is written on a prescription.").needed(),
-    ]
+/// Whether the form asks to take the list out of use.
+pub fn goes_out(form: &Typed) -> bool {
+    form.text("go") == "out"
 }
 
-/// Whether the form asks to take the list out of use, and is sure of it.
-pub fn goes_out(form: &Typed) -> Result<bool, AppError> {
-    let asked = form.text("go") == "out";
-    if asked && !form.is_ticked("sure") {
-        return Err(AppError::Refused(vec![
-            "Tick “Take this list out of use” first.".to_owned(),
-        ]));
-    }
-    Ok(asked)
+/// The list that was sent, of this kind.
+pub fn list_in(sent: &WithFile, kind: ListKind) -> Result<ListEntry, AppError> {
+    readable(sent)?;
+    let sets = [FieldSet::once(ListForm::FIELDS)];
+    sent.form.read_as(&sets, |typed, faults| {
+        ListEntry::read_of(kind, typed, faults)
+    })
 }
 
-/// The form of a list, if its file could be read.
+/// That the file could be read.
 pub fn readable(sent: &WithFile) -> Result<(), AppError> {
     if sent.is_unreadable {
         let message = "This file is no text in UTF-8. Save it as “CSV UTF-8”, or open it and paste its text below.";

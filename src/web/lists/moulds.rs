@@ -1,7 +1,7 @@
 //! The lab's mould list, for the lab itself and for the offices of its cases.
 
 use super::list_page::{ListPage, from, in_force, versions};
-use super::load_form::{Returned, goes_out, load_form, readable};
+use super::load_form::{Returned, goes_out, list_in, load_form};
 use crate::app::{App, Person, load_list, see_lists};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::ids::CaseNumber;
@@ -58,13 +58,13 @@ async fn take_moulds(
     person: &Person,
     sent: &WithFile,
 ) -> Result<&'static str, WebError> {
-    let (typed, key) = (&sent.form.0, sent.form.key()?);
-    if goes_out(&sent.form)? {
-        load_list::take_moulds_out(app, person, typed, &key).await?;
+    let key = sent.form.key()?;
+    if goes_out(&sent.form) {
+        load_list::take_moulds_out(app, person, &sent.form.read()?, &key).await?;
         return Ok("out");
     }
-    readable(sent)?;
-    load_list::load_moulds(app, person, typed, &key).await?;
+    let list = list_in(sent, ListKind::Moulds)?;
+    load_list::load_moulds(app, person, &list, &key).await?;
     Ok("loaded")
 }
 

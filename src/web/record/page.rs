@@ -4,7 +4,8 @@ use super::proofs::{TEXT, file};
 use super::qr::{QrView, qr};
 use super::views::{AlarmView, KeepsRow, alarm_view, keeps_row};
 use crate::app::clear_alarm::ClearAlarmForm;
-use crate::app::see_record::{AlarmTold, RecordView};
+use crate::app::see_record::{AlarmTold, GrowthForm, PaperForm, RecordView};
+use crate::app::typed::command;
 use crate::app::{App, AppError, Person, clear_alarm, see_record};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
@@ -12,7 +13,7 @@ use crate::domain::values::fault::Fault;
 use crate::record::words::PaperRoot;
 use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{Query, Signed, Typed};
-use crate::web::field::{FieldView, Input, fields_under, fill};
+use crate::web::field::{FieldView, fields_under, fill};
 use crate::web::frame::{Frame, page_with, see_other};
 use crate::web::personal_data_check::tick_for;
 use crate::web::typed_form::TypedForm;
@@ -83,13 +84,8 @@ async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordP
     let view = see_record::see(app, person).await?;
     let settle = clear_form(app, person, &view, &asked)?;
     let key = app.store.key();
-    let paper = FieldView::text("paper", "Size and root from a paper")
-        .hint("As printed, such as 412:8C27F0A1 and so on. At least 16 digits of the root.")
-        .needed();
-    let growth = vec![
-        FieldView::new(Input::Number, "from", "From so many entries").needed(),
-        FieldView::new(Input::Number, "to", "To so many entries").hint("Empty: to the newest."),
-    ];
+    let paper = FieldView::under(PaperForm::paper(), "");
+    let growth = fields_under(GrowthForm::FIELDS, "");
     let shown = |alarm: AlarmTold| alarm_view(person, alarm);
     Ok(RecordPage {
         frame: Frame::new(app, person, "Record", "/record"),
@@ -125,8 +121,9 @@ pub async fn page(
         ..Asked::default()
     };
     let mut status = StatusCode::OK;
-    if query.0.contains_key("paper") {
-        match see_record::compare_paper(&app, query.text("paper")).await {
+    if query.0.contains_key(PaperForm::paper().key) {
+        let done = async { see_record::compare_paper(&app, &command(&query.0)?).await };
+        match done.await {
             Ok(Ok(fits)) => asked.compared = Some((true, fits)),
             Ok(Err(differs)) => asked.compared = Some((false, differs)),
             Err(other) => (status, asked.faults) = beside(other)?,
@@ -149,7 +146,8 @@ pub async fn growth(
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    match see_record::growth(&app, query.text("from"), query.text("to")).await {
+    let done = async { see_record::growth(&app, &command(&query.0)?).await };
+    match done.await {
         Ok((to, proof)) => {
             let name = format!("growth-{}-{to}.txt", proof.old);
             Ok(file(&name, TEXT, proof.to_string().into_bytes()))

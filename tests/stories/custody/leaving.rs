@@ -246,7 +246,7 @@ async fn an_empty_box_and_a_box_without_carrier_or_purpose_do_not_leave() {
         .release(&scene.dora, &[&bite], &[("box.1.seal", &long)])
         .await
         .is(422)
-        .sees("At most 500 characters.");
+        .sees("At most 500 characters; these are 501.");
 }
 
 #[tokio::test]
