@@ -4,7 +4,7 @@
 //! There is nothing personal on it.
 
 use super::content::Table;
-use super::layout::blanks::place_handoff_blank;
+use super::layout::blanks::{blank_line, place_handoff_blank};
 use super::layout::flow::Flow;
 use super::layout::frame::Frame;
 use super::layout::qr::QrBox;
@@ -74,9 +74,9 @@ pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
         head(&mut flow, note, number, count);
         contents(&mut flow, one);
         cautions(&mut flow);
-        for title in ["Handed over", "Received"] {
-            place_handoff_blank(&mut flow, title);
-        }
+        place_handoff_blank(&mut flow, "Handed over");
+        pick_up_line(&mut flow);
+        place_handoff_blank(&mut flow, "Received");
         // Each box travels by itself, so each note says where the record stood.
         if let Some(record) = &note.record {
             place_record(&mut flow, record, "The record with this release");
@@ -91,6 +91,19 @@ pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
         draft: false,
     };
     flow.finish(|number, count| frame.marks(number, count))
+}
+
+/// For the carrier's hand at the door; whoever packed enters it later from here.
+fn pick_up_line(flow: &mut Flow) {
+    flow.gap(2.0);
+    blank_line(
+        flow,
+        &[
+            ("Picked up: name or initials", 0.5),
+            ("Parcels", 0.15),
+            ("Day, time", 0.35),
+        ],
+    );
 }
 
 fn head(flow: &mut Flow, note: &ParcelNote, number: usize, count: usize) {

@@ -145,6 +145,8 @@ fn released(handoff: &str, tags: &[Tag], from: Side, to: Side) -> What {
         seal: String::new(),
         exception: None,
         parcels: Vec::new(),
+        awaits_pickup: false,
+        taken_by: String::new(),
     })
 }
 
@@ -168,6 +170,7 @@ fn received(handoff: &str, tags: &[Tag], place: Side) -> What {
         unannounced: String::new(),
         parcels: Vec::new(),
         foreign: String::new(),
+        no_pick_up: false,
     })
 }
 

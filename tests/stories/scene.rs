@@ -134,7 +134,7 @@ impl Scene {
         .await
     }
 
-    /// Hands the items over, disinfected, with a courier; `more` goes over what the form holds.
+    /// Hands the items over, disinfected, to a courier who takes them at once; `more` goes over what the form holds.
     pub async fn release(&self, who: &Visitor, tags: &[&str], more: &[(&str, &str)]) -> Answer {
         let ticks: Vec<String> = tags.iter().map(|tag| format!("{tag}.take")).collect();
         let mut fields: Vec<(&str, &str)> = ticks.iter().map(|key| (key.as_str(), "yes")).collect();
@@ -148,6 +148,8 @@ impl Scene {
             ("carrier", "a courier"),
             ("purpose_code", "other"),
             ("purpose", "final upper"),
+            ("taken_now", "yes"),
+            ("taken_by", "R. K."),
         ]);
         let page = self.at("/release");
         fields.extend(password_if_asked(who, &page).await);

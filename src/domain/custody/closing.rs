@@ -96,6 +96,9 @@ fn end_of(
         None => {}
     }
     match state.holder {
+        _ if state.packed => Err(format!(
+            "{named} is packed in a parcel that waits for the carrier: take the parcel back, or enter its pick-up."
+        )),
         Holder::Carrier { .. } if state.missing => Err(format!(
             "{named} was missing from its box: find it or write it off."
         )),

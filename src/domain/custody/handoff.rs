@@ -1,4 +1,5 @@
-//! A handoff: a release by one party and its receipt by the other; between them the carrier holds the items.
+//! A handoff: a release by one party and its receipt by the other; between the pick-up and the receipt the
+//! carrier holds the items.
 
 use super::parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 use crate::domain::people::party::{Actor, Side};
@@ -10,6 +11,8 @@ words_of! {
     /// Where a handoff stands.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
     pub enum HandoffState {
+        /// The carrier has not come yet: the sender holds the parcels and answers for them.
+        Packed = "packed, waits for the carrier",
         OnTheWay = "on the way",
         /// A box is not here yet, or some items were missing and have not turned up.
         PartReceived = "received in part",
@@ -17,6 +20,16 @@ words_of! {
         /// Taken back by the side that had released it: it never left.
         Voided = "taken back, it never left",
     }
+}
+
+/// The carrier's hand at the door.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PickUp {
+    /// Name or initials of who took the parcels, as given.
+    pub person: String,
+    pub at: Moment,
+    /// Who handed them out, with the house.
+    pub handed_out_by: String,
 }
 
 /// A handoff as the events tell it.
@@ -34,6 +47,10 @@ pub struct Handoff {
     pub parcels: Vec<Parcel>,
     pub released_at: Moment,
     pub released_by: Actor,
+    /// Released before the carrier came: it leaves with a pick-up that is entered later.
+    pub awaits_pickup: bool,
+    /// None while it waits, where nobody entered it, and of releases from before pick-ups were written down.
+    pub picked_up: Option<PickUp>,
     /// What was found, item by item; the last word on each.
     pub found: Vec<Found>,
     pub received_at: Option<Moment>,
@@ -49,6 +66,14 @@ pub struct Handoff {
 }
 
 impl Handoff {
+    /// Whether it waits at its sender's for the carrier.
+    pub fn is_packed(&self) -> bool {
+        self.awaits_pickup
+            && self.picked_up.is_none()
+            && self.received_at.is_none()
+            && self.voided.is_none()
+    }
+
     /// The numbers of the boxes that are not here yet.
     pub fn waiting(&self) -> Vec<u32> {
         let count = u32::try_from(self.parcels.len()).unwrap_or(u32::MAX);
@@ -97,6 +122,9 @@ impl Handoff {
     pub fn state(&self) -> HandoffState {
         if self.voided.is_some() {
             return HandoffState::Voided;
+        }
+        if self.is_packed() {
+            return HandoffState::Packed;
         }
         match (self.received_at, self.outstanding().is_empty()) {
             (None, _) => HandoffState::OnTheWay,

@@ -131,6 +131,14 @@ impl ParcelFound {
     }
 }
 
+/// "1 parcel", "2 parcels"
+pub fn parcels_counted(count: u32) -> String {
+    match count {
+        1 => "1 parcel".to_owned(),
+        many => format!("{many} parcels"),
+    }
+}
+
 /// The parcels of a release; one that tells of none is one parcel with the seal named beside it.
 pub fn parcels_of(parcels: &[Parcel], seal: &str) -> Vec<Parcel> {
     if parcels.is_empty() {

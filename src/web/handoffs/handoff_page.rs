@@ -4,15 +4,16 @@
 use super::receipt_form::{
     BoxForm, ReceiveRow, box_forms, box_words, receive_folds, receive_rows, unsaved_receipt,
 };
+use crate::app::case_overview::pick_up_words;
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::events::MEANS_VOIDED;
-use crate::domain::custody::forms::{ReceiptForm, TakeBackForm};
+use crate::domain::custody::forms::{PickUpForm, ReceiptForm, TakeBackForm, TakenForm};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
-use crate::web::entry::{Folded, password_again};
+use crate::web::entry::{Folded, from_paper, password_again, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{FieldView, fields_under, fill};
 use crate::web::frame::Frame;
@@ -31,6 +32,10 @@ pub struct HandoffPage {
     pub to: String,
     pub released: String,
     pub carrier: String,
+    /// What is said of the carrier's pick-up.
+    pub picked_up: Option<String>,
+    /// It is here, or it is not, and by the entries it still waits at its sender's.
+    pub is_packed: bool,
     pub purpose: String,
     pub path: String,
     /// Each box in words; its seal only once it has been read by the receiver.
@@ -45,11 +50,57 @@ pub struct HandoffPage {
     pub proof: Vec<FieldView>,
     /// What the second of two receivers typed, who finds everything received.
     pub unsaved: Vec<(String, String)>,
+    /// Offered to the sender while it waits for the carrier.
+    pub pick_up: Option<PickUpView>,
     pub may_take_back: bool,
     pub take_back_open: bool,
     pub take_back: Vec<FieldView>,
     pub meaning: &'static str,
     pub post_key: String,
+}
+
+/// The form of the carrier's pick-up.
+pub struct PickUpView {
+    pub fields: Vec<FieldView>,
+    pub from_paper: Folded,
+    pub proof: Vec<FieldView>,
+}
+
+/// Sets the ids of a form apart from those of the others on the page.
+const PICK_UP: &str = "pick-up-";
+
+fn pick_up(app: &App, person: &Person, typed: &TypedForm, faults: &[Fault]) -> PickUpView {
+    let scoped = |mut field: FieldView| {
+        field.scope = PICK_UP;
+        field
+    };
+    let fields = fill(fields_under(TakenForm::FIELDS, ""), typed, faults);
+    let proof = password_again(app, person, faults);
+    PickUpView {
+        fields: fields.into_iter().map(scoped).collect(),
+        from_paper: from_paper(typed, faults).scoped(PICK_UP),
+        proof: proof.into_iter().map(scoped).collect(),
+    }
+}
+
+/// The form of the page that was sent, by a field that it alone has.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Sent {
+    Receipt,
+    TakingBack,
+    PickUp,
+}
+
+impl Sent {
+    fn of(typed: &TypedForm) -> Sent {
+        if typed.contains_key(TakeBackForm::reason().key) {
+            Sent::TakingBack
+        } else if typed.contains_key(TakenForm::picked_by().key) {
+            Sent::PickUp
+        } else {
+            Sent::Receipt
+        }
+    }
 }
 
 /// The page for this person, with what was typed and what is wrong with it.
@@ -70,14 +121,19 @@ pub fn handoff_page(
     let is_ours = handoff.to == work.side;
     let is_own = handoff.released_by.account == person.account.id;
     let may_receive = is_open && is_ours && !is_own;
-    let may_take_back = handoff.from == work.side && handoff.state() == HandoffState::OnTheWay;
-    let is_back = typed.contains_key("reason");
-    let (nothing, none) = (TypedForm::new(), Vec::new());
-    let (back_typed, back_faults) = if is_back {
-        (typed, faults)
-    } else {
-        (&nothing, none.as_slice())
+    let is_packed = handoff.is_packed();
+    let is_sender = handoff.from == work.side;
+    let may_take_back = is_sender && (is_packed || handoff.state() == HandoffState::OnTheWay);
+    let (which, nothing) = (Sent::of(typed), TypedForm::new());
+    // What was typed into one form of the page, and what is wrong with it, stands in that form only.
+    let typed_into = |form: Sent| match which == form {
+        true => (typed, faults),
+        false => (&nothing, [].as_slice()),
     };
+    let (back_typed, back_faults) = typed_into(Sent::TakingBack);
+    let (out_typed, out_faults) = typed_into(Sent::PickUp);
+    let (typed, faults) = typed_into(Sent::Receipt);
+    let pick_up = (is_packed && is_sender).then(|| pick_up(app, person, out_typed, out_faults));
     let take_back = fields_under(TakeBackForm::FIELDS, "");
     let take_back = fill(take_back, back_typed, back_faults);
     let taken_back = handoff
@@ -87,6 +143,7 @@ pub fn handoff_page(
     let why_not = match (is_open, is_ours, &handoff.received_by, handoff.received_at) {
         _ if taken_back.is_some() => taken_back.unwrap_or_default(),
         (false, _, Some(by), Some(at)) => format!("Received by {} on {at}.", by.name),
+        (true, false, _, _) if is_packed => "Packed, waits for the carrier.".to_owned(),
         (true, false, _, _) => format!("Waits for {} to receive it.", name(handoff.to)),
         (true, true, _, _) if is_own => {
             "You handed it over yourself: a colleague has to receive it.".to_owned()
@@ -95,6 +152,16 @@ pub fn handoff_page(
     };
     let rows = receive_rows(work, handoff, may_receive, typed, faults);
     let folds = receive_folds(handoff, typed, faults);
+    let mut unsaved = Vec::new();
+    if !may_receive {
+        unsaved.extend(unsaved_receipt(&rows, &folds));
+    }
+    if pick_up.is_none() {
+        unsaved.extend(unsaved_words(out_typed, &PickUpForm::field_sets()));
+    }
+    if !may_take_back {
+        unsaved.extend(unsaved_words(back_typed, &TakeBackForm::field_sets()));
+    }
     let words = |text: &str, none: &str| {
         if text.is_empty() {
             none.to_owned()
@@ -114,9 +181,14 @@ pub fn handoff_page(
         from: name(handoff.from),
         to: name(handoff.to),
         released: format!(
-            "Handed over by {} on {}.",
-            handoff.released_by.name, handoff.released_at
+            "{} by {} on {}.",
+            if is_packed { "Packed" } else { "Handed over" },
+            handoff.released_by.name,
+            handoff.released_at
         ),
+        picked_up: pick_up_words(handoff),
+        is_packed,
+        pick_up,
         carrier: match handoff.tracking.as_str() {
             "" => handoff.carrier.clone(),
             tracking => format!("{}, reference {tracking}", handoff.carrier),
@@ -125,7 +197,7 @@ pub fn handoff_page(
         path: format!("/handoffs/{}", handoff.id),
         boxes: box_words(handoff, may_receive),
         may_take_back,
-        take_back_open: is_back,
+        take_back_open: which == Sent::TakingBack,
         take_back: take_back
             .into_iter()
             .chain(personal_data_check::tick_for(
@@ -135,11 +207,7 @@ pub fn handoff_page(
             .collect(),
         meaning: MEANS_VOIDED,
         box_forms: box_forms(handoff, typed, faults),
-        unsaved: if may_receive {
-            Vec::new()
-        } else {
-            unsaved_receipt(&rows, &folds)
-        },
+        unsaved,
         folds,
         may_receive,
         why_not,

@@ -177,4 +177,3 @@ fn sent_words(sent: &Sent, handoff: &Handoff) -> String {
     }
     format!("{}.", words.join(", "))
 }
-

@@ -4,10 +4,10 @@ use crate::app::case_work::CaseWork;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, release, see_case};
 use crate::domain::custody::forms::{
-    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SentForm,
+    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SentForm, TakenNowForm,
 };
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{Holder, Purpose, Wanted, mouth};
+use crate::domain::custody::{Purpose, Wanted, mouth};
 use crate::domain::form::{Form, Proof};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -53,6 +53,8 @@ pub struct ReleasePage {
     pub rows: Vec<ReleaseRow>,
     pub disinfection: Vec<FieldView>,
     pub carriage: Vec<FieldView>,
+    /// Whether the carrier takes it now, and who.
+    pub taken: Vec<FieldView>,
     pub folds: Vec<Folded>,
     pub exception: Vec<FieldView>,
     pub proof: Vec<FieldView>,
@@ -96,7 +98,7 @@ fn release_rows(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Vec<Rel
     let custody = &work.state.custody;
     let row = |item: &Item| {
         let state = custody.get(&item.tag)?;
-        (state.gone.is_none() && state.holder == Holder::of(work.side)).then(|| {
+        state.is_in_hand(work.side).then(|| {
             let key = item.tag.as_str().to_owned();
             let under = format!("{key}.");
             let mut fields = Vec::new();
@@ -129,7 +131,7 @@ fn may_need_exception(work: &CaseWork) -> bool {
     let is_here = |item: &&Item| {
         custody
             .get(&item.tag)
-            .is_some_and(|state| state.holder == Holder::Office && state.gone.is_none())
+            .is_some_and(|state| state.is_in_hand(Side::Office))
     };
     // As rule c has it: an old denture that is worn covers nothing.
     let covers = |kind| matches!(kind, ItemKind::Duplicate | ItemKind::FinalDenture);
@@ -221,6 +223,7 @@ fn release_page(
                 &ReleaseForm::field_sets(),
             ))
             .collect(),
+        taken: fill(fields_under(TakenNowForm::FIELDS, ""), typed, faults),
         folds: release_folds(typed, faults),
         proof: if is_exceptional {
             vec![
@@ -264,12 +267,17 @@ pub async fn release(
     let key = form.key()?;
     let done = async {
         let command: ReleaseForm = form.read()?;
-        release::release(&app, &person, &number, &command, &key).await
+        release::release(&app, &person, &number, &command, &key).await?;
+        Ok(if command.taken_by.is_empty() {
+            "packed"
+        } else {
+            "released"
+        })
     };
     let back = match done.await {
-        Ok(_) => {
+        Ok(done) => {
             return Ok(see_other(&format!(
-                "/cases/{}?done=released",
+                "/cases/{}?done={done}",
                 number.as_str()
             )));
         }

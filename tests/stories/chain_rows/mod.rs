@@ -199,6 +199,8 @@ async fn close_and_reopen(scene: &Scene) {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Spot {
     House(Side),
+    /// On this handoff, and still at this house.
+    Packed(String, Side),
     /// On this handoff, with its carrier.
     Carrier(String),
     Patient,

@@ -24,6 +24,13 @@ command! {
 }
 
 command! {
+    /// A carrier who stands there already.
+    TakenNowForm;
+    taken_now: bool = Kind::Tick, "The carrier takes it now", "Or a person of yours takes it along. Without this tick it is packed and waits here for the carrier, and you enter the pick-up when it leaves.";
+    taken_by: String = name(TEXT_MOST), "Name or initials of who takes it", "As the carrier's person gives them.";
+}
+
+command! {
     /// One item of the house.
     SentForm;
     take: bool = Kind::Tick, "Goes along", "";
@@ -55,6 +62,8 @@ pub struct ReleaseForm {
     /// One entry for every ticked item that has none; none where nothing was typed.
     pub cleaning: Option<DisinfectedForm>,
     pub carriage: CarriageForm,
+    /// Who takes it along at once; empty where it waits for the carrier.
+    pub taken_by: String,
     pub parcels: Vec<Parcel>,
     pub from_paper: Option<FromPaper>,
     /// Why something leaves against the rule of the covered mouth; mostly empty.
@@ -66,6 +75,7 @@ impl Form for ReleaseForm {
     fn field_sets() -> Vec<FieldSet> {
         vec![
             FieldSet::once(CarriageForm::FIELDS),
+            FieldSet::once(TakenNowForm::FIELDS),
             FieldSet {
                 under: "box.#.",
                 fields: ParcelForm::FIELDS,
@@ -95,6 +105,8 @@ impl Form for ReleaseForm {
             let wanted = "Say in a few words what it goes there for.";
             faults.push(Fault::new("purpose", wanted));
         }
+        let taken = TakenNowForm::read(raw, faults);
+        faults.extend(taken.as_ref().and_then(half_taken));
         let parcels = parcels(raw, &items, faults);
         let from_paper = FromPaper::read(raw, faults);
         let exception = ExceptionForm::read(raw, faults);
@@ -102,6 +114,7 @@ impl Form for ReleaseForm {
             items,
             cleaning,
             carriage: carriage?,
+            taken_by: taken?.taken_by,
             parcels,
             from_paper,
             exception: exception?.reason,
@@ -143,6 +156,21 @@ impl ReleaseForm {
         } else {
             Err(faults)
         }
+    }
+}
+
+/// A tick without a name, or a name without the tick: nobody can say which of both was meant.
+fn half_taken(form: &TakenNowForm) -> Option<Fault> {
+    match (form.taken_now, form.taken_by.is_empty()) {
+        (true, true) => Some(Fault::new(
+            "taken_by",
+            "Write the name or the initials of who takes it now.",
+        )),
+        (false, false) => Some(Fault::new(
+            "taken_now",
+            "Tick that the carrier takes it now, or leave the name below empty.",
+        )),
+        _ => None,
     }
 }
 

@@ -31,6 +31,8 @@ fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
                 ..Parcel::default()
             })
             .collect(),
+        awaits_pickup: false,
+        taken_by: String::new(),
     })
 }
 
@@ -61,6 +63,7 @@ fn opened(things: &[&str], boxes: &[(u32, SealFound, &str)]) -> What {
                     number: number.to_owned(),
                 })
                 .collect(),
+            no_pick_up: false,
         }),
         other => other,
     }

@@ -268,6 +268,8 @@ fn pieces_are_counted_out_and_in() {
             seal,
             exception,
             parcels,
+            awaits_pickup: false,
+            taken_by: String::new(),
         }),
         other => other,
     };
@@ -322,6 +324,7 @@ fn a_thing_that_was_not_announced_holds_the_case_and_no_item() {
             parcels,
             unannounced: "a tray with a stranger's impression".to_owned(),
             foreign: "T12-345-67X".to_owned(),
+            no_pick_up: false,
         }),
         other => other,
     };

@@ -884,6 +884,8 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
         purpose,
         seal,
         exception,
+        awaits_pickup: false,
+        taken_by: String::new(),
     });
     world.expect(&anna(), &nobody, &[(Form, "")]);
     // One releases out of one's own hands.
