@@ -95,7 +95,6 @@ pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
 
 /// For the carrier's hand at the door; whoever packed enters it later from here.
 fn pick_up_line(flow: &mut Flow) {
-    flow.gap(2.0);
     blank_line(
         flow,
         &[
@@ -118,28 +117,35 @@ fn head(flow: &mut Flow, note: &ParcelNote, number: usize, count: usize) {
         .add(&format!("Box {number} of {count}"), TITLE)
         .space(1.0)
         .add("Case", LABEL)
-        .add(&note.case_number, BIG)
-        .add("Carrier", LABEL)
-        .add(&note.carrier, VALUE)
-        .add("What it goes there for", LABEL)
-        .add(&note.purpose, VALUE);
+        .add(&note.case_number, BIG);
     place(flow, vec![title], Look::default(), &|_| {});
+    let way = [
+        ("Carrier", &note.carrier),
+        ("What it goes there for", &note.purpose),
+    ];
+    side_by_side(flow, way, width);
     if flow.pages() == page {
         flow.y = flow.y.max(top + side);
     }
     flow.gap(3.0);
-    let half = flow.measure() / 2.0;
-    let cells = [("From", &note.from), ("To", &note.to)]
+    let measure = flow.measure();
+    side_by_side(flow, [("From", &note.from), ("To", &note.to)], measure);
+    flow.gap(3.0);
+}
+
+/// Two labelled texts, each with half of the width.
+fn side_by_side(flow: &mut Flow, texts: [(&str, &String); 2], width: f32) {
+    let half = width / 2.0;
+    let cells = texts
         .into_iter()
         .zip([0.0, half])
         .map(|((label, text), x)| {
             Cell::new(flow.left() + x, half - 4.0)
                 .add(label, LABEL)
                 .add(text, VALUE)
-        })
-        .collect();
+        });
+    let cells = cells.collect();
     place(flow, cells, Look::default(), &|_| {});
-    flow.gap(3.0);
 }
 
 fn contents(flow: &mut Flow, one: &NoteBox) {

@@ -46,6 +46,18 @@ fn a_note_for_the_box_lists_what_lies_in_each_box_and_has_lines_to_sign() {
         for words in ["Handed over", "Signature", "sample agent"] {
             assert!(text.matches(words).count() >= boxes, "{words}");
         }
+        // A line for the carrier's hand, between those of the two sides.
+        let lines: Vec<&str> = text.lines().collect();
+        let line = |words: &str| lines.iter().position(|one| one.contains(words)).unwrap();
+        let picked = line("Picked up: name or initials");
+        assert!(line("Handed over") < picked && picked < line("Received"));
+        for words in ["Picked up: name or initials", "Parcels", "Day, time"] {
+            assert!(lines[picked].contains(words), "{words}");
+            assert_eq!(text.matches(words).count(), boxes, "{words}");
+        }
+        if items == 1 {
+            assert_eq!(pages.len(), 1, "what has room on one page stays there");
+        }
         // The cautions stand in every box.
         let words: Vec<&str> = text.split_whitespace().collect();
         assert_eq!(words.join(" ").matches("signed statement").count(), boxes);

@@ -157,6 +157,25 @@ impl Scene {
         who.send(&page, &page, &fields).await
     }
 
+    /// Packs the items, disinfected, for a courier who comes later.
+    pub async fn pack(&self, who: &Visitor, tags: &[&str], more: &[(&str, &str)]) -> Answer {
+        let later = [("taken_now", ""), ("taken_by", "")];
+        let more: Vec<(&str, &str)> = later.iter().chain(more).copied().collect();
+        self.release(who, tags, &more).await
+    }
+
+    /// Enters that the courier took the parcels of the handoff that comes first.
+    pub async fn pick_up(&self, who: &Visitor, more: &[(&str, &str)]) -> Answer {
+        let path = self.handoff(who).await;
+        let action = format!("{path}/picked-up");
+        let fields: Vec<(&str, &str)> = [("picked_by", "R. K."), ("parcels", "1")]
+            .into_iter()
+            .chain(password_if_asked(who, &path).await)
+            .chain(more.iter().copied())
+            .collect();
+        who.send(&path, &action, &fields).await
+    }
+
     /// The numbers of the case's leaves in the record.
     pub async fn leaves(&self) -> Vec<u64> {
         let mut conn = self.world.app.store.read().await.unwrap();

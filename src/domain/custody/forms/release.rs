@@ -27,7 +27,7 @@ command! {
     /// A carrier who stands there already.
     TakenNowForm;
     taken_now: bool = Kind::Tick, "The carrier takes it now", "Or a person of yours takes it along. Without this tick it is packed and waits here for the carrier, and you enter the pick-up when it leaves.";
-    taken_by: String = name(TEXT_MOST), "Name or initials of who takes it", "As the carrier's person gives them.";
+    taken_by: String = name(100), "Name or initials of who takes it", "As the carrier's person gives them.";
 }
 
 command! {
