@@ -224,13 +224,13 @@ pub fn pick_up_words(handoff: &Handoff) -> Option<String> {
 /// How far a handoff has come.
 fn handoff_words(work: &CaseWork, handoff: &Handoff) -> String {
     let to = &work.party(handoff.to).name;
-    let boxes = handoff.waiting().len();
+    let parcels = handoff.waiting().len();
     let sent = counted(handoff.sent.len(), "item", "items");
     match handoff.state() {
         HandoffState::Voided => "Taken back, it never left".to_owned(),
-        HandoffState::PartReceived if boxes > 0 => {
-            let boxes = counted(boxes, "box", "boxes");
-            format!("Received at {to} in part, {boxes} not here yet")
+        HandoffState::PartReceived if parcels > 0 => {
+            let parcels = counted(parcels, "parcel", "parcels");
+            format!("Received at {to} in part, {parcels} not here yet")
         }
         HandoffState::Packed => format!("Packed for {to}, waits for the carrier: {sent}"),
         HandoffState::OnTheWay => format!("On the way to {to}: {sent}"),

@@ -86,7 +86,7 @@ pub fn end_of_line(work: &CaseWork, line: &Line) -> String {
             let quality = match stay.quality {
                 Quality::Plain => "",
                 Quality::Held => ", on hold",
-                Quality::Missing => ", missing from the box",
+                Quality::Missing => ", missing from the parcel",
             };
             format!("{}{quality}", holder_name(stay.holder, work))
         }
@@ -107,7 +107,7 @@ pub fn state_words(item: &Item, state: &State) -> Vec<StateWord> {
         say("packed, waits for the carrier", false);
     }
     if state.missing {
-        say("missing from the box", true);
+        say("missing from the parcel", true);
     }
     match state.condition {
         Condition::Sound => {}

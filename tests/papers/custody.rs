@@ -37,7 +37,7 @@ fn a_note_for_the_box_lists_what_lies_in_each_box_and_has_lines_to_sign() {
         let path = saved(&format!("boxes-{boxes}-{items}"), &pages);
         let text = text_of(&path).concat();
         for number in 1..=boxes {
-            assert!(text.contains(&format!("Box {number} of {boxes}")));
+            assert!(text.contains(&format!("Parcel {number} of {boxes}")));
             assert!(text.contains(&format!("Seal 47-{number}")));
             assert!(
                 (0..items).all(|item| text.contains(&format!("T-{:04}", number * 1000 + item)))

@@ -155,7 +155,7 @@ pub fn next_step(
     to_fit: bool,
 ) -> Option<Task> {
     let (side, step) = match place {
-        // What is in a box is received first, whether the prescription is signed or not.
+        // What is in a parcel is received first, whether the prescription is signed or not.
         Place::OnTheWay if open_to_office => (Side::Office, Step::Receive),
         Place::OnTheWay => (Side::Lab, Step::Receive),
         _ if revision == 0 => (Side::Office, Step::Write),

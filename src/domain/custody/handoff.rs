@@ -14,7 +14,7 @@ words_of! {
         /// The carrier has not come yet: the sender holds the parcels and answers for them.
         Packed = "packed, waits for the carrier",
         OnTheWay = "on the way",
-        /// A box is not here yet, or some items were missing and have not turned up.
+        /// A parcel is not here yet, or some items were missing and have not turned up.
         PartReceived = "received in part",
         Received = "received",
         /// Taken back by the side that had released it: it never left.
@@ -43,7 +43,7 @@ pub struct Handoff {
     pub tracking: String,
     /// What it is for: the word of the list and what was added.
     pub purpose: String,
-    /// The boxes, one at least; the first is number 1.
+    /// The parcels, one at least; the first is number 1.
     pub parcels: Vec<Parcel>,
     pub released_at: Moment,
     pub released_by: Actor,
@@ -56,7 +56,7 @@ pub struct Handoff {
     pub received_at: Option<Moment>,
     pub received_by: Option<Actor>,
     pub unannounced: Vec<String>,
-    /// Every box that has come, as it was found.
+    /// Every parcel that has come, as it was found.
     pub opened: Vec<ParcelFound>,
     pub voided: Option<(Actor, Moment, String)>,
     /// Given up by the side that handed it over.
@@ -74,7 +74,7 @@ impl Handoff {
             && self.voided.is_none()
     }
 
-    /// The numbers of the boxes that are not here yet.
+    /// The numbers of the parcels that are not here yet.
     pub fn waiting(&self) -> Vec<u32> {
         let count = u32::try_from(self.parcels.len()).unwrap_or(u32::MAX);
         (1..=count)
@@ -83,7 +83,7 @@ impl Handoff {
             .collect()
     }
 
-    /// The box that an item was packed in.
+    /// The parcel that an item was packed in.
     pub fn parcel_of(&self, tag: &Tag) -> u32 {
         let sent = self.sent.iter().find(|sent| sent.tag == *tag);
         sent.map_or(1, Sent::parcel)

@@ -95,7 +95,7 @@ fn why_not(item: &Item, custody: &Custody, wanted: Wanted<'_>) -> Option<String>
             )),
             _ => Some(format!(
                 "{named} belongs to this case, but it was not announced in this handoff: it is recorded as {place}. \
-                 If it is in the box, describe it under “Anything else in the box”."
+                 If it is in the parcel, describe it under “Anything else in the parcel”."
             )),
         },
         Wanted::ToFit(arch) => match item.arch {

@@ -106,7 +106,7 @@ impl Sign {
             Sign::KeptBack => "kept back from the patient",
             Sign::Packed => "packed, waits for the carrier",
             Sign::TakenBack => "handoff taken back, it never left",
-            Sign::Missing => "missing from the box",
+            Sign::Missing => "missing from the parcel",
             Sign::Wrong => "found wrong",
             Sign::Unmarked => "held until it is disinfected",
             Sign::UsedUp => "used up",

@@ -32,7 +32,7 @@ pub struct Standing {
 /// left it, so what the lab still holds says nothing; before the first handoff everything is the office's.
 pub fn standing(context: &Context<'_>, case: &CaseState) -> Standing {
     let (custody, handoffs) = (&case.custody, &case.handoffs);
-    // A box that is not here yet is on the way, whatever came before it.
+    // A parcel that is not here yet is on the way, whatever came before it.
     let is_open = |one: &&Handoff| {
         one.state() == HandoffState::OnTheWay
             || (one.state() == HandoffState::PartReceived && !one.waiting().is_empty())

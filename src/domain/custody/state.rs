@@ -65,7 +65,7 @@ pub struct State {
     /// In the mouth now.
     pub worn: bool,
     pub condition: Condition,
-    /// The receiver did not find it in the box.
+    /// The receiver did not find it in the parcel.
     pub missing: bool,
     /// A disinfection entry stands since it last changed hands or was in the mouth (rule h).
     pub disinfected: bool,

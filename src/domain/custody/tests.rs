@@ -4,12 +4,12 @@
 //! dentures moves about, and people who belong to it and who do not. What the rules hold to is common
 //! practice, no source, where a test names no other.
 
-mod boxes;
 mod ending;
 mod erasing;
 mod holds;
 mod making;
 mod offers;
+mod parcels;
 mod pick_up;
 mod ribbon;
 mod scanned;

@@ -2,7 +2,8 @@
 //! still do.
 
 use super::receipt_form::{
-    BoxForm, ReceiveRow, box_forms, box_words, receive_folds, receive_rows, unsaved_receipt,
+    AwaitedParcel, ReceiveRow, parcel_forms, parcel_words, receive_folds, receive_rows,
+    unsaved_receipt,
 };
 use crate::app::case_overview::pick_up_words;
 use crate::app::case_work::CaseWork;
@@ -38,13 +39,13 @@ pub struct HandoffPage {
     pub is_packed: bool,
     pub purpose: String,
     pub path: String,
-    /// Each box in words; its seal only once it has been read by the receiver.
-    pub boxes: Vec<(String, String)>,
+    /// Each parcel in words; its seal only once it has been read by the receiver.
+    pub parcels: Vec<(String, String)>,
     pub may_receive: bool,
     pub why_not: String,
     pub scan: ScanView,
     pub refusals: Vec<String>,
-    pub box_forms: Vec<BoxForm>,
+    pub parcel_forms: Vec<AwaitedParcel>,
     pub rows: Vec<ReceiveRow>,
     pub folds: Vec<Folded>,
     pub proof: Vec<FieldView>,
@@ -195,7 +196,7 @@ pub fn handoff_page(
         },
         purpose: words(&handoff.purpose, "not said"),
         path: format!("/handoffs/{}", handoff.id),
-        boxes: box_words(handoff, may_receive),
+        parcels: parcel_words(handoff, may_receive),
         may_take_back,
         take_back_open: which == Sent::TakingBack,
         take_back: take_back
@@ -206,7 +207,7 @@ pub fn handoff_page(
             ))
             .collect(),
         meaning: MEANS_VOIDED,
-        box_forms: box_forms(handoff, typed, faults),
+        parcel_forms: parcel_forms(handoff, typed, faults),
         unsaved,
         folds,
         may_receive,

@@ -20,8 +20,8 @@ pub struct ReceiveRow {
     pub fields: Vec<FieldView>,
 }
 
-/// A box that is awaited.
-pub struct BoxForm {
+/// A parcel that is awaited.
+pub struct AwaitedParcel {
     pub title: String,
     pub fields: Vec<FieldView>,
 }
@@ -31,7 +31,7 @@ fn seal_fields(number: u32, several: bool, typed: &TypedForm, faults: &[Fault]) 
         .iter()
         .filter(|one| several || **one != SealFound::NotHere)
         .map(|one| (one.word().to_owned(), one.shown().to_owned()));
-    let under = format!("box.{number}.");
+    let under = format!("parcel.{number}.");
     let fields = vec![
         FieldView::under(ParcelFoundForm::seal(), &under).chosen_from(words),
         FieldView::under(ParcelFoundForm::number(), &under),
@@ -39,28 +39,28 @@ fn seal_fields(number: u32, several: bool, typed: &TypedForm, faults: &[Fault]) 
     fill(fields, typed, faults)
 }
 
-/// The boxes to be told of: all that are awaited, but not a single one that was sent without a seal.
-pub fn box_forms(handoff: &Handoff, typed: &TypedForm, faults: &[Fault]) -> Vec<BoxForm> {
+/// The parcels to be told of: all that are awaited, but not a single one that was sent without a seal.
+pub fn parcel_forms(handoff: &Handoff, typed: &TypedForm, faults: &[Fault]) -> Vec<AwaitedParcel> {
     let count = handoff.parcels.len();
     let waiting = handoff.waiting();
-    let is_plain = is_plain_box(handoff);
-    let boxes = waiting.into_iter().filter(|_| !is_plain);
-    boxes
-        .map(|number| BoxForm {
-            title: format!("Box {number} of {count}"),
+    let is_plain = is_plain_parcel(handoff);
+    let parcels = waiting.into_iter().filter(|_| !is_plain);
+    parcels
+        .map(|number| AwaitedParcel {
+            title: format!("Parcel {number} of {count}"),
             fields: seal_fields(number, count > 1, typed, faults),
         })
         .collect()
 }
 
-fn is_plain_box(handoff: &Handoff) -> bool {
+fn is_plain_parcel(handoff: &Handoff) -> bool {
     let is_unsealed = |parcel: &Parcel| parcel.seal.is_empty();
     handoff.parcels.len() == 1 && handoff.parcels.iter().all(is_unsealed)
 }
 
 pub fn receive_folds(handoff: &Handoff, typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
     let mut folds = Vec::new();
-    if is_plain_box(handoff) && handoff.waiting() == [1] {
+    if is_plain_parcel(handoff) && handoff.waiting() == [1] {
         folds.push(Folded::new(
             "There is a seal on it, or it was opened",
             "It was sent without a seal.",
@@ -73,8 +73,8 @@ pub fn receive_folds(handoff: &Handoff, typed: &TypedForm, faults: &[Fault]) -> 
     folds
 }
 
-/// Seal and packing of each box. Whoever is to compare the seal does not read it here first.
-pub fn box_words(handoff: &Handoff, hides_seals: bool) -> Vec<(String, String)> {
+/// Seal and packing of each parcel. Whoever is to compare the seal does not read it here first.
+pub fn parcel_words(handoff: &Handoff, hides_seals: bool) -> Vec<(String, String)> {
     let count = handoff.parcels.len();
     let waiting = handoff.waiting();
     let words = |(number, parcel): (u32, &Parcel)| {
@@ -95,7 +95,7 @@ pub fn box_words(handoff: &Handoff, hides_seals: bool) -> Vec<(String, String)> 
         if !parcel.note.is_empty() {
             words.push(parcel.note.clone());
         }
-        (format!("Box {number} of {count}"), words.join(", "))
+        (format!("Parcel {number} of {count}"), words.join(", "))
     };
     (1..).zip(&handoff.parcels).map(words).collect()
 }
@@ -170,7 +170,7 @@ fn sent_words(sent: &Sent, handoff: &Handoff) -> String {
     };
     let mut words = vec![condition];
     if handoff.parcels.len() > 1 {
-        words.push(format!("box {}", sent.parcel()));
+        words.push(format!("parcel {}", sent.parcel()));
     }
     if let Some(pieces) = sent.pieces {
         words.push(format!("{pieces} pieces counted out"));

@@ -35,7 +35,7 @@ pub struct ReleaseRow {
     pub taken: bool,
     pub messages: Vec<String>,
     pub fields: Vec<FieldView>,
-    /// Its condition and its box, which are seldom worth a word.
+    /// Its condition and its parcel, which are seldom worth a word.
     pub folded: Folded,
 }
 
@@ -63,7 +63,7 @@ pub struct ReleasePage {
 
 /// Packing, further parcels, and the entry from paper.
 fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
-    let parcel = |number: u32| fields_under(ParcelForm::FIELDS, &format!("box.{number}."));
+    let parcel = |number: u32| fields_under(ParcelForm::FIELDS, &format!("parcel.{number}."));
     let mut first = fields_under(&[*CarriageForm::tracking()], "");
     // The seal of the first stands among the other fields.
     first.extend(parcel(1).into_iter().skip(1));
@@ -74,8 +74,8 @@ fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
     )];
     for number in 2..=PARCELS_MOST {
         folds.push(Folded::new(
-            &format!("Box {number}"),
-            "Only where an item says that it lies in this box.",
+            &format!("Parcel {number}"),
+            "Only where an item says that it lies in this parcel.",
             fill(parcel(number), typed, faults),
         ));
     }
@@ -85,12 +85,12 @@ fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
 
 /// Its condition, where it is not sound, and its parcel, where it is not the first.
 fn row_fold(under: &str, typed: &TypedForm, faults: &[Fault]) -> Folded {
-    let boxes = (1..=PARCELS_MOST).map(|number| (number.to_string(), format!("box {number}")));
+    let parcels = (1..=PARCELS_MOST).map(|number| (number.to_string(), format!("parcel {number}")));
     let fields = vec![
         FieldView::under(SentForm::condition(), under),
-        FieldView::under(SentForm::parcel(), under).chosen_from(boxes),
+        FieldView::under(SentForm::parcel(), under).chosen_from(parcels),
     ];
-    let title = "Not sound, or in another box";
+    let title = "Not sound, or in another parcel";
     Folded::new(title, "", fill(fields, typed, faults))
 }
 
@@ -183,7 +183,7 @@ fn release_page(
         .map(|purpose| (purpose.word().to_owned(), purpose.shown().to_owned()));
     let carriage = vec![
         FieldView::under(CarriageForm::carrier(), ""),
-        FieldView::under(ParcelForm::seal(), "box.1.").hint("If the box is sealed."),
+        FieldView::under(ParcelForm::seal(), "parcel.1.").hint("If the parcel is sealed."),
         FieldView::under(CarriageForm::purpose_code(), "").chosen_from(purposes),
         FieldView::under(CarriageForm::purpose(), ""),
     ];

@@ -117,7 +117,7 @@ impl EventKind for Received {
             details.push("No pick-up by the carrier was entered.".to_owned());
         }
         details.push(prefixed("The code on what was not announced: ", &self.foreign));
-        details.push(prefixed("Also in the box, not announced: ", &self.unannounced));
+        details.push(prefixed("Also in the parcel, not announced: ", &self.unannounced));
         let place = Holder::of(self.place).place();
         (format!("Received {place}"), details)
     }
@@ -194,7 +194,7 @@ impl Received {
             let sentence = if !outstanding.contains(&&found.tag) {
                 format!("{named} is not awaited with this handoff.")
             } else if !is_here(&found.tag) {
-                format!("{named} is in a box that is not here yet.")
+                format!("{named} is in a parcel that is not here yet.")
             } else {
                 continue;
             };
@@ -215,7 +215,7 @@ impl Received {
         let came = came.filter(|one| one.seal != SealFound::NotHere);
         here.extend(came.map(|one| one.parcel));
         if here.is_empty() {
-            let sentence = "None of the boxes is here yet: there is nothing to receive.";
+            let sentence = "None of the parcels is here yet: there is nothing to receive.";
             proposal.refuse(Rule::Form, None, sentence);
         }
         here
@@ -227,13 +227,13 @@ impl Received {
             let mut earlier = self.parcels.iter().take(place);
             let is_twice = earlier.any(|earlier| earlier.parcel == one.parcel);
             if is_twice || !waiting.contains(&one.parcel) {
-                let sentence = format!("Box {} is not awaited with this handoff.", one.parcel);
+                let sentence = format!("Parcel {} is not awaited with this handoff.", one.parcel);
                 proposal.refuse(Rule::Form, None, sentence);
             }
         }
         for number in waiting {
             if !self.parcels.iter().any(|one| one.parcel == *number) {
-                let sentence = format!("Say how box {number} came; “not here yet” is an answer.");
+                let sentence = format!("Say how parcel {number} came; “not here yet” is an answer.");
                 proposal.refuse(Rule::Form, None, sentence);
             }
         }

@@ -53,7 +53,7 @@ impl Constants for Released {
         &["handoff", "items/*/tag", "from", "to", "purpose_code"];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/items/*/condition", "condition as sent"),
-        ("/what/parcels/*/note", "note on a box"),
+        ("/what/parcels/*/note", "note on a parcel"),
         ("/what/purpose", "words on the purpose"),
         ("/what/exception/reason", "reason of the exception"),
     ];
@@ -171,7 +171,7 @@ impl Released {
     fn in_parcel(&self, number: u32) -> String {
         match self.parcels.len() {
             0 | 1 => String::new(),
-            count => format!(", box {number} of {count}"),
+            count => format!(", parcel {number} of {count}"),
         }
     }
 
@@ -239,13 +239,13 @@ impl Released {
     fn check_parcels(&self, proposal: &mut ProposedEvent<'_>) {
         let count = u32::try_from(self.parcels.len().max(1)).unwrap_or(u32::MAX);
         for sent in self.items.iter().filter(|sent| sent.parcel() > count) {
-            let sentence = format!("There is no box {} in this release.", sent.parcel());
+            let sentence = format!("There is no parcel {} in this release.", sent.parcel());
             proposal.refuse(Rule::Form, Some(&sent.tag), sentence);
         }
         for number in 1..=count {
             if !self.items.is_empty() && !self.items.iter().any(|sent| sent.parcel() == number) {
                 let sentence = format!(
-                    "Box {number} holds none of the items: put one in, or leave the box out."
+                    "Parcel {number} holds none of the items: put one in, or leave the parcel out."
                 );
                 proposal.refuse(Rule::Form, None, sentence);
             }

@@ -36,7 +36,7 @@ command! {
     take: bool = Kind::Tick, "Goes along", "";
     pieces: Option<u32> = whole(0, PIECES_MOST, ""), "Pieces, counted out", "";
     condition: String = text(TEXT_MOST), "Condition as it leaves", "Empty means sound.";
-    parcel: Option<u32> = whole(1, PARCELS_MOST as i64, ""), "Box", "The first, if left empty.", key "box";
+    parcel: Option<u32> = whole(1, PARCELS_MOST as i64, ""), "Parcel", "The first, if left empty.";
 }
 
 command! {
@@ -77,7 +77,7 @@ impl Form for ReleaseForm {
             FieldSet::once(CarriageForm::FIELDS),
             FieldSet::once(TakenNowForm::FIELDS),
             FieldSet {
-                under: "box.#.",
+                under: "parcel.#.",
                 fields: ParcelForm::FIELDS,
             },
             FieldSet {
@@ -199,7 +199,7 @@ fn parcels(raw: &Raw, sent: &[Sent], faults: &mut Vec<Fault>) -> Vec<Parcel> {
     let used = sent.iter().map(Sent::parcel).max().unwrap_or(1);
     let mut parcels = Vec::new();
     for number in 1..=PARCELS_MOST {
-        let under = format!("box.{number}.");
+        let under = format!("parcel.{number}.");
         let form = ParcelForm::read_under(raw, &under, faults);
         let parcel = form.map_or_else(Parcel::default, |form| Parcel {
             seal: form.seal,
@@ -210,7 +210,7 @@ fn parcels(raw: &Raw, sent: &[Sent], faults: &mut Vec<Fault>) -> Vec<Parcel> {
         if number <= used {
             parcels.push(parcel);
         } else if parcel != Parcel::default() {
-            let message = format!("No item lies in box {number}: say of an item that it does.");
+            let message = format!("No item lies in parcel {number}: say of an item that it does.");
             faults.push(Fault::new(format!("{under}seal"), message));
         }
     }

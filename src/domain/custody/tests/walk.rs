@@ -132,7 +132,7 @@ impl Move {
                     rinsed: self.bit(1),
                 })
             }
-            9..=11 => self.box_of_things(world, place),
+            9..=11 => self.parcel_of_things(world, place),
             12..=15 => self.receipt(world),
             16..=18 => {
                 let arch = world
@@ -338,7 +338,7 @@ impl Move {
         picked_up(&one.id, &things, parcels + u32::from(self.rarely(5)))
     }
 
-    /// Half the time something that was missing from its box.
+    /// Half the time something that was missing from its parcel.
     fn lost(self, world: &World) -> Option<Tag> {
         let custody = fold(&world.events);
         let mut lost = custody.into_iter().filter(|(_, state)| state.missing);
@@ -373,7 +373,7 @@ impl Move {
     }
 
     /// Mostly what lies at that side and is clean, up to three things; sometimes whatever the numbers say.
-    fn box_of_things(self, world: &World, from: Side) -> What {
+    fn parcel_of_things(self, world: &World, from: Side) -> What {
         let custody = fold(&world.events);
         let ready = custody
             .iter()
@@ -401,7 +401,7 @@ impl Move {
         self.packed(plain)
     }
 
-    /// In two boxes, half the time; an item now and then in a box that is not there.
+    /// In two parcels, half the time; an item now and then in a parcel that is not there.
     fn packed(self, release: What) -> What {
         let What::Released(Released {
             handoff,
@@ -419,9 +419,9 @@ impl Move {
         else {
             return release;
         };
-        let boxes = if self.bit(5) && items.len() > 1 { 2 } else { 1 };
+        let parcels = if self.bit(5) && items.len() > 1 { 2 } else { 1 };
         for (place, sent) in (0_u32..).zip(items.iter_mut()) {
-            sent.parcel = place % boxes + if self.rarely(6) { 2 } else { 1 };
+            sent.parcel = place % parcels + if self.rarely(6) { 2 } else { 1 };
             if sent.tag == tag("parts") {
                 sent.pieces = Some(if self.rarely(9) { 3 } else { 4 });
             }
@@ -445,7 +445,7 @@ impl Move {
             purpose,
             seal,
             exception,
-            parcels: (1..=boxes).map(parcel).collect(),
+            parcels: (1..=parcels).map(parcel).collect(),
             awaits_pickup: self.rarely(11),
             taken_by: String::new(),
         })
@@ -469,7 +469,7 @@ impl Move {
             Outcome::NotAsDescribed,
             Outcome::Missing,
         ];
-        let parcels = self.boxes_found(handoff);
+        let parcels = self.parcels_found(handoff);
         let is_away = |tag: &Tag| {
             parcels
                 .iter()
@@ -520,8 +520,8 @@ impl Move {
         }
     }
 
-    /// Each box that is awaited, its seal as it may be; nothing at all now and then.
-    fn boxes_found(self, handoff: &handoff::Handoff) -> Vec<ParcelFound> {
+    /// Each parcel that is awaited, its seal as it may be; nothing at all now and then.
+    fn parcels_found(self, handoff: &handoff::Handoff) -> Vec<ParcelFound> {
         if self.rarely(8) {
             return Vec::new();
         }
