@@ -170,7 +170,7 @@ async fn read_back(store: &Store) {
     let held = held.unwrap().unwrap();
     assert_eq!(
         held.held_shown(),
-        "Provisional denture, upper was missing from the box, and 2 more"
+        "Provisional denture, upper was missing from the parcel, and 2 more"
     );
     assert_eq!(
         held.waiting_for_shown(),
@@ -257,6 +257,17 @@ fn held_sentences() -> Vec<String> {
     let more = ["", ", and 1 more", ", and 12 more"];
     let with_more = |sentence: &String| more.map(|more| format!("{sentence}{more}"));
     first.iter().flat_map(with_more).collect()
+}
+
+/// What travels is a parcel now, and was a box then; all else of a reason reads as it did.
+fn as_shown_now(held: &str) -> String {
+    let words = [
+        ("from the box", "from the parcel"),
+        ("of box ", "of parcel "),
+        ("Box ", "Parcel "),
+    ];
+    let replaced = |held: String, (was, is): (&str, &str)| held.replace(was, is);
+    words.into_iter().fold(held.to_owned(), replaced)
 }
 
 /// Whom a case waited for as the earlier version wrote it, and as it is shown now.
@@ -363,7 +374,7 @@ async fn shown_as_they_were(database: Database) {
     assert!(rows.len() > 1_000, "{}", rows.len());
     for (number, held, _, waiting) in rows {
         let case = cases::find_case(&mut conn, &number).await.unwrap().unwrap();
-        assert_eq!(case.held_shown(), held);
+        assert_eq!(case.held_shown(), as_shown_now(&held));
         assert_eq!(case.waiting_for_shown(), waiting);
         assert_eq!(
             (case.due, case.lent_due),

@@ -188,29 +188,51 @@ fn handoff_line(work: &CaseWork, handoff: &Handoff) -> HandoffLine {
         (Some(by), Some(at)) => format!(" Received by {} on {at}.", by.name),
         _ => String::new(),
     };
+    let done = if handoff.is_packed() {
+        "Packed"
+    } else {
+        "Handed over"
+    };
+    let picked_up = pick_up_words(handoff).map_or_else(String::new, |words| format!(" {words}"));
     HandoffLine {
         id: handoff.id.clone(),
         words: handoff_words(work, handoff),
         purpose: handoff.purpose.clone(),
         detail: format!(
-            "Handed over by {} on {}, carrier {}.{received}",
+            "{done} by {} on {}, carrier {}.{picked_up}{received}",
             handoff.released_by.name, handoff.released_at, handoff.carrier
         ),
         may_receive: handoff.to == work.side && !handoff.outstanding().is_empty(),
     }
 }
 
+/// What is said of the carrier's pick-up; nothing while it is awaited, nor of a release from before pick-ups were
+/// written down.
+pub fn pick_up_words(handoff: &Handoff) -> Option<String> {
+    match &handoff.picked_up {
+        Some(one) => Some(format!(
+            "Picked up by {} on {}, handed out by {}.",
+            one.person, one.at, one.handed_out_by
+        )),
+        None if handoff.awaits_pickup && handoff.received_at.is_some() => {
+            Some("No pick-up was entered.".to_owned())
+        }
+        None => None,
+    }
+}
+
 /// How far a handoff has come.
 fn handoff_words(work: &CaseWork, handoff: &Handoff) -> String {
     let to = &work.party(handoff.to).name;
-    let boxes = handoff.waiting().len();
+    let parcels = handoff.waiting().len();
     let sent = counted(handoff.sent.len(), "item", "items");
     match handoff.state() {
         HandoffState::Voided => "Taken back, it never left".to_owned(),
-        HandoffState::PartReceived if boxes > 0 => {
-            let boxes = counted(boxes, "box", "boxes");
-            format!("Received at {to} in part, {boxes} not here yet")
+        HandoffState::PartReceived if parcels > 0 => {
+            let parcels = counted(parcels, "parcel", "parcels");
+            format!("Received at {to} in part, {parcels} not here yet")
         }
+        HandoffState::Packed => format!("Packed for {to}, waits for the carrier: {sent}"),
         HandoffState::OnTheWay => format!("On the way to {to}: {sent}"),
         HandoffState::PartReceived => {
             let missing = counted(handoff.outstanding().len(), "item", "items");

@@ -86,7 +86,7 @@ pub fn end_of_line(work: &CaseWork, line: &Line) -> String {
             let quality = match stay.quality {
                 Quality::Plain => "",
                 Quality::Held => ", on hold",
-                Quality::Missing => ", missing from the box",
+                Quality::Missing => ", missing from the parcel",
             };
             format!("{}{quality}", holder_name(stay.holder, work))
         }
@@ -103,8 +103,11 @@ pub fn state_words(item: &Item, state: &State) -> Vec<StateWord> {
             bad,
         })
     };
+    if state.packed {
+        say("packed, waits for the carrier", false);
+    }
     if state.missing {
-        say("missing from the box", true);
+        say("missing from the parcel", true);
     }
     match state.condition {
         Condition::Sound => {}
@@ -215,6 +218,7 @@ fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
         let arrived = match (found, &handoff.voided) {
             (_, Some(_)) => "taken back, it never left".to_owned(),
             (Some(found), _) => format!("arrived {}", found_words(found)),
+            (None, _) if handoff.is_packed() => "waits for the carrier".to_owned(),
             (None, _) => "not arrived yet".to_owned(),
         };
         Some(format!("{to}: left {}, {arrived}", sent_words(sent)))
@@ -257,6 +261,7 @@ fn end(work: &CaseWork, custody: &Custody, item: &Item) -> String {
         return String::new();
     };
     let now = match (state.gone, state.holder) {
+        (None, _) if state.packed => "packed, waits for the carrier",
         (Some(Gone::UsedUp), _) => return Disposition::UsedUp.shown().to_owned(),
         (Some(Gone::Destroyed), _) => return Disposition::Destroyed.shown().to_owned(),
         (Some(Gone::WrittenOff), _) => return Disposition::WrittenOff.shown().to_owned(),

@@ -34,6 +34,7 @@ mod new_codes;
 pub mod open_case;
 pub mod own_account;
 pub mod patient_wears;
+pub mod pick_up;
 pub mod print_labels;
 pub mod prove;
 pub mod receive;

@@ -55,6 +55,7 @@ pub async fn receive(
             unannounced: form.extra.unannounced.clone(),
             parcels,
             foreign: form.extra.foreign.clone(),
+            no_pick_up: handoff.is_packed(),
         });
         work.append(app, &mut tx, person, &event, what, late.as_ref())
             .await?;

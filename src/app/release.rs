@@ -1,4 +1,5 @@
-//! Handing over: a release names items, parcels, carrier, purpose and disinfection, in one transaction.
+//! Handing over: a release names items, parcels, carrier, purpose and disinfection, in one transaction. It waits
+//! for the carrier, or says who took it at once.
 
 use super::case_work::CaseWork;
 use super::entry::{exception, late};
@@ -69,6 +70,8 @@ pub async fn release(
             seal: String::new(),
             exception: exception.clone(),
             parcels: form.parcels.clone(),
+            awaits_pickup: form.taken_by.is_empty(),
+            taken_by: form.taken_by.clone(),
         });
         let id = ids
             .next()

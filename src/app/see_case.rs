@@ -322,7 +322,7 @@ pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec
     papers::write(&lay_out(&sheet), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }
 
-/// The notes that travel in the boxes of a handoff, as PDF. The release and what stood before it decide
+/// The notes that travel in the parcels of a handoff, as PDF. The release and what stood before it decide
 /// every word, so the same handoff gives the same bytes.
 pub async fn parcel_note_pdf(
     app: &App,
@@ -331,7 +331,7 @@ pub async fn parcel_note_pdf(
     paper: Paper,
     address: &str,
 ) -> Result<Vec<u8>, AppError> {
-    use papers::parcel_note::{NoteBox, ParcelNote, lay_out};
+    use papers::parcel_note::{NoteParcel, ParcelNote, lay_out};
     let written = |party: &Party| format!("{}\n{}", party.name, party.address);
     let is_release = |event: &&Event| matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id);
     let release: Vec<String> = work
@@ -341,7 +341,7 @@ pub async fn parcel_note_pdf(
         .map(|event| event.id.clone())
         .into_iter()
         .collect();
-    let boxes = (1..).zip(&handoff.parcels).map(|(number, parcel)| {
+    let parcels = (1..).zip(&handoff.parcels).map(|(number, parcel)| {
         let mut packing = Vec::new();
         if parcel.moist_bag {
             packing.push("Moist, in a sealed bag");
@@ -352,7 +352,7 @@ pub async fn parcel_note_pdf(
         packing.push(parcel.note.as_str());
         packing.retain(|words| !words.is_empty());
         let inside = handoff.sent.iter().filter(|sent| sent.parcel() == number);
-        NoteBox {
+        NoteParcel {
             seal: match parcel.seal.as_str() {
                 "" => "No seal".to_owned(),
                 seal => format!("Seal {seal}"),
@@ -375,12 +375,12 @@ pub async fn parcel_note_pdf(
             "Released by {}, {}",
             handoff.released_by.name, handoff.released_at
         ),
-        boxes: boxes.collect(),
+        parcels: parcels.collect(),
         qr_address: Some(format!("{address}/C/{}", work.case.number.as_str()).to_uppercase()),
         record: record_mark::after(app, LeafKind::Event, &release).await?,
     };
     let meta = papers::Meta {
-        title: format!("Note for the box, case {}", note.case_number),
+        title: format!("Note for the parcel, case {}", note.case_number),
         author: work.party(handoff.from).name.clone(),
         created: handoff.released_at,
     };

@@ -1,10 +1,10 @@
-//! The note that travels in each box of a handoff: what lies in it, its seal, and lines to sign on paper.
+//! The note that travels in each parcel of a handoff: what lies in it, its seal, and lines to sign on paper.
 //!
-//! Whoever opens the box without an account reads and signs here; the entry is copied from it later.
+//! Whoever opens the parcel without an account reads and signs here; the entry is copied from it later.
 //! There is nothing personal on it.
 
 use super::content::Table;
-use super::layout::blanks::place_handoff_blank;
+use super::layout::blanks::{blank_line, place_handoff_blank};
 use super::layout::flow::Flow;
 use super::layout::frame::Frame;
 use super::layout::qr::QrBox;
@@ -28,23 +28,23 @@ pub struct ParcelNote {
     pub purpose: String,
     /// By whom and when it was released, with the offset.
     pub released: String,
-    pub boxes: Vec<NoteBox>,
+    pub parcels: Vec<NoteParcel>,
     /// The case's address for the QR code.
     pub qr_address: Option<String>,
     /// The record that ends with the release.
     pub record: Option<RecordMark>,
 }
 
-/// One box.
+/// One parcel.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct NoteBox {
+pub struct NoteParcel {
     /// "Seal 4711", "no seal"
     pub seal: String,
     pub packing: String,
     pub rows: Vec<NoteRow>,
 }
 
-/// One item in a box.
+/// One item in a parcel.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct NoteRow {
     pub tag: String,
@@ -55,7 +55,7 @@ pub struct NoteRow {
     pub disinfection: String,
 }
 
-/// What holds for every box that is opened.
+/// What holds for every parcel that is opened.
 pub const CAUTIONS: [&str; 4] = [
     "Treat everything as contaminated until its disinfection is certain. What came without a mark of it is disinfected and recorded before any work.",
     "Read the seal before you break it. Another number, a broken seal, a missing, damaged or surplus piece: stop, note it below, and tell the sender. Work on it waits for the sender's signed statement.",
@@ -63,21 +63,21 @@ pub const CAUTIONS: [&str; 4] = [
     "This note stays with the items. What is signed here is entered later with the time it was signed at.",
 ];
 
-/// The pages: each box begins a new one.
+/// The pages: each parcel begins a new one.
 pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
     let mut flow = Flow::new(note.paper);
-    let count = note.boxes.len();
-    for (number, one) in (1..).zip(&note.boxes) {
+    let count = note.parcels.len();
+    for (number, one) in (1..).zip(&note.parcels) {
         if number > 1 {
             flow.new_page();
         }
         head(&mut flow, note, number, count);
         contents(&mut flow, one);
         cautions(&mut flow);
-        for title in ["Handed over", "Received"] {
-            place_handoff_blank(&mut flow, title);
-        }
-        // Each box travels by itself, so each note says where the record stood.
+        place_handoff_blank(&mut flow, "Handed over");
+        pick_up_line(&mut flow);
+        place_handoff_blank(&mut flow, "Received");
+        // Each parcel travels by itself, so each note says where the record stood.
         if let Some(record) = &note.record {
             place_record(&mut flow, record, "The record with this release");
         }
@@ -85,12 +85,24 @@ pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
     let frame = Frame {
         width_mm: flow.width_mm,
         height_mm: flow.height_mm,
-        head_left: "Note for the box".to_owned(),
+        head_left: "Note for the parcel".to_owned(),
         head_right: format!("Case {}", note.case_number),
         foot_left: note.released.clone(),
         draft: false,
     };
     flow.finish(|number, count| frame.marks(number, count))
+}
+
+/// For the carrier's hand at the door; whoever packed enters it later from here.
+fn pick_up_line(flow: &mut Flow) {
+    blank_line(
+        flow,
+        &[
+            ("Picked up: name or initials", 0.5),
+            ("Parcels", 0.15),
+            ("Day, time", 0.35),
+        ],
+    );
 }
 
 fn head(flow: &mut Flow, note: &ParcelNote, number: usize, count: usize) {
@@ -102,34 +114,41 @@ fn head(flow: &mut Flow, note: &ParcelNote, number: usize, count: usize) {
     }
     let width = flow.measure() - side;
     let title = Cell::new(flow.left(), width)
-        .add(&format!("Box {number} of {count}"), TITLE)
+        .add(&format!("Parcel {number} of {count}"), TITLE)
         .space(1.0)
         .add("Case", LABEL)
-        .add(&note.case_number, BIG)
-        .add("Carrier", LABEL)
-        .add(&note.carrier, VALUE)
-        .add("What it goes there for", LABEL)
-        .add(&note.purpose, VALUE);
+        .add(&note.case_number, BIG);
     place(flow, vec![title], Look::default(), &|_| {});
+    let way = [
+        ("Carrier", &note.carrier),
+        ("What it goes there for", &note.purpose),
+    ];
+    side_by_side(flow, way, width);
     if flow.pages() == page {
         flow.y = flow.y.max(top + side);
     }
     flow.gap(3.0);
-    let half = flow.measure() / 2.0;
-    let cells = [("From", &note.from), ("To", &note.to)]
+    let measure = flow.measure();
+    side_by_side(flow, [("From", &note.from), ("To", &note.to)], measure);
+    flow.gap(3.0);
+}
+
+/// Two labelled texts, each with half of the width.
+fn side_by_side(flow: &mut Flow, texts: [(&str, &String); 2], width: f32) {
+    let half = width / 2.0;
+    let cells = texts
         .into_iter()
         .zip([0.0, half])
         .map(|((label, text), x)| {
             Cell::new(flow.left() + x, half - 4.0)
                 .add(label, LABEL)
                 .add(text, VALUE)
-        })
-        .collect();
+        });
+    let cells = cells.collect();
     place(flow, cells, Look::default(), &|_| {});
-    flow.gap(3.0);
 }
 
-fn contents(flow: &mut Flow, one: &NoteBox) {
+fn contents(flow: &mut Flow, one: &NoteParcel) {
     let words = Cell::new(flow.left(), flow.measure())
         .add(&one.seal, STRONG)
         .add_some(&one.packing, VALUE);

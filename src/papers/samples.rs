@@ -4,7 +4,7 @@ use super::content::{
     Block, Highlight, Line, PartyBlock, Prescriber, Section, SignatureBlock, SlipContent, Table,
 };
 use super::custody_sheet::{CustodyRow, CustodySheet};
-use super::parcel_note::{NoteBox, NoteRow, ParcelNote};
+use super::parcel_note::{NoteParcel, NoteRow, ParcelNote};
 use super::record_mark::{InRecord, RecordMark};
 use super::slip_of::drawings;
 use crate::domain::people::party::Paper;
@@ -212,8 +212,8 @@ pub fn custody(count: usize) -> CustodySheet {
     }
 }
 
-/// The notes of a handoff in so many boxes, with so many items in each.
-pub fn parcels(boxes: usize, items: usize) -> ParcelNote {
+/// The notes of a handoff in so many parcels, with so many items in each.
+pub fn parcels(parcels: usize, items: usize) -> ParcelNote {
     let row = |number: usize| NoteRow {
         tag: format!("T-{number:04}"),
         title: "Provisional denture, upper".into(),
@@ -221,7 +221,7 @@ pub fn parcels(boxes: usize, items: usize) -> ParcelNote {
         condition: "sound, lining dry at the left tuberosity".into(),
         disinfection: "sample agent, 1:10, 10 min, rinsed, 2026-03-02 14:05 +01:00".into(),
     };
-    let one = |number: usize| NoteBox {
+    let one = |number: usize| NoteParcel {
         seal: format!("Seal 47-{number}"),
         packing: "Moist, in a sealed bag. In a hard box".into(),
         rows: (0..items).map(|item| row(number * 1000 + item)).collect(),
@@ -234,7 +234,7 @@ pub fn parcels(boxes: usize, items: usize) -> ParcelNote {
         carrier: "Parcel bicycle, reference run 4".into(),
         purpose: "final upper and lower".into(),
         released: "Released by Ines Okafor, 2026-03-02 14:30 +01:00".into(),
-        boxes: (1..=boxes).map(one).collect(),
+        parcels: (1..=parcels).map(one).collect(),
         qr_address: Some("HTTPS://VESTIBULE.EXAMPLE/C/V70042".into()),
         record: Some(record()),
     }

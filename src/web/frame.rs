@@ -111,6 +111,12 @@ impl Frame {
             "acknowledged" => "Acknowledged: the office sees that you work to this revision.",
             "item" => "Registered. Write the tag on the item now.",
             "released" => "Handed over. It is on the way until the other side has received it.",
+            "packed" => {
+                "Packed. It waits for the carrier: enter the pick-up on the handoff's page when it leaves."
+            }
+            "picked_up" => {
+                "The pick-up is entered. It is on the way until the other side has received it."
+            }
             "received" => "Received. Both sides see it in the history.",
             "recorded" => "Recorded in the history.",
             "erased" => "Erased. That it was done, by whom and why, stands in the history.",

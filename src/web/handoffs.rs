@@ -1,7 +1,13 @@
-//! Handoffs: handing over, receiving, and taking back.
+//! Handoffs: handing over, the carrier's pick-up, receiving, and taking back.
 
+mod handoff_page;
+mod pick_up;
+mod receipt_form;
 mod receive;
 mod release;
+mod take_back;
 
-pub use receive::{receive, receive_form, take_it_back};
+pub use pick_up::pick_it_up;
+pub use receive::{receive, receive_form};
 pub use release::{release, release_form};
+pub use take_back::take_it_back;

@@ -55,7 +55,7 @@ pub async fn custody_sheet(
     Ok(pdf(&format!("custody-{}.pdf", number.as_str()), bytes))
 }
 
-/// The note that travels in the box of a handoff.
+/// The note that travels in the parcel of a handoff.
 pub async fn parcel_note(
     State(app): State<App>,
     Signed(person): Signed,
@@ -65,7 +65,7 @@ pub async fn parcel_note(
     let address = &app.settings.address;
     let bytes = see_case::parcel_note_pdf(&app, &work, &handoff, person.paper(), address).await?;
     Ok(pdf(
-        &format!("box-{}.pdf", work.case.number.as_str()),
+        &format!("parcel-{}.pdf", work.case.number.as_str()),
         bytes,
     ))
 }

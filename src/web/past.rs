@@ -54,7 +54,7 @@ fn whereabouts(person: &Person, work: &CaseWork, item: &Item, unix_ms: i64) -> S
         None => format!("{at}: it was not registered yet."),
         Some(state) => {
             let missing = if state.missing {
-                ", missing from its box"
+                ", missing from its parcel"
             } else {
                 ""
             };

@@ -151,6 +151,7 @@ table! {
     post "/cases/{number}/release" HandleItems => handoffs::release;
     get  "/handoffs/{id}" HandleItems => handoffs::receive_form;
     post "/handoffs/{id}" HandleItems => handoffs::receive;
+    post "/handoffs/{id}/picked-up" HandleItems => handoffs::pick_it_up;
     post "/handoffs/{id}/take-back" HandleItems => handoffs::take_it_back;
     get  "/handoffs/{id}/note.pdf" ReadCases => papers::parcel_note;
     get  "/cases/{number}/settle" HandleItems => settle::settle_form;

@@ -78,13 +78,20 @@ async function signAs(dentist, path, server, login = "ilse") {
   await dentist.sees("Signed. The lab sees this revision now.");
 }
 
-async function release(person, path, tags, fields = {}) {
+/** Packed for a carrier who comes later. */
+async function pack(person, path, tags, fields = {}) {
   await person.go(`${path}/release`);
   for (const tag of tags) await person.tick(`${tag}.take`);
   await fillIn(person, {
     agent: "blue label", dilution: "ready to use", minutes: "10", carrier: "bicycle", purpose_code: "other", purpose: "final upper", ...fields,
   });
+  if (fields.taken_by) await person.tick("taken_now");
   await person.press("Hand over");
+}
+
+/** Handed over to a carrier who takes it at once. */
+async function release(person, path, tags, fields = {}) {
+  await pack(person, path, tags, { taken_by: "R. K.", ...fields });
 }
 
 async function receive(person, handoff, outcomes) {
@@ -213,8 +220,18 @@ journey("released at the office, received at the lab, and both read the same his
   await assistant.page.select('form select[name="fit"]', duplicate);
   await assistant.press("Record the change, upper");
   await assistant.sees("Duplicate denture");
-  await release(assistant, path, [provisional, bite]);
-  await assistant.sees("Handed over. It is on the way");
+  await pack(assistant, path, [provisional, bite]);
+  await assistant.sees("Packed. It waits for the carrier");
+  await assistant.sees("the office: packed, waits for the carrier");
+  await assistant.press("Look at it");
+  await assistant.isAccessible();
+  await fillIn(assistant, { picked_by: "R. K.", parcels: "2" });
+  await assistant.press("Picked up by the carrier");
+  await assistant.sees("This handoff has 1 parcel");
+  await assistant.isAccessible();
+  await fillIn(assistant, { parcels: "1" });
+  await assistant.press("Picked up by the carrier");
+  await assistant.sees("The pick-up is entered. It is on the way");
 
   const manager = await Person.signIn(browser, server, "vera");
   await manager.go(path);

@@ -37,7 +37,7 @@ fn a_note_for_the_box_lists_what_lies_in_each_box_and_has_lines_to_sign() {
         let path = saved(&format!("boxes-{boxes}-{items}"), &pages);
         let text = text_of(&path).concat();
         for number in 1..=boxes {
-            assert!(text.contains(&format!("Box {number} of {boxes}")));
+            assert!(text.contains(&format!("Parcel {number} of {boxes}")));
             assert!(text.contains(&format!("Seal 47-{number}")));
             assert!(
                 (0..items).all(|item| text.contains(&format!("T-{:04}", number * 1000 + item)))
@@ -45,6 +45,18 @@ fn a_note_for_the_box_lists_what_lies_in_each_box_and_has_lines_to_sign() {
         }
         for words in ["Handed over", "Signature", "sample agent"] {
             assert!(text.matches(words).count() >= boxes, "{words}");
+        }
+        // A line for the carrier's hand, between those of the two sides.
+        let lines: Vec<&str> = text.lines().collect();
+        let line = |words: &str| lines.iter().position(|one| one.contains(words)).unwrap();
+        let picked = line("Picked up: name or initials");
+        assert!(line("Handed over") < picked && picked < line("Received"));
+        for words in ["Picked up: name or initials", "Parcels", "Day, time"] {
+            assert!(lines[picked].contains(words), "{words}");
+            assert_eq!(text.matches(words).count(), boxes, "{words}");
+        }
+        if items == 1 {
+            assert_eq!(pages.len(), 1, "what has room on one page stays there");
         }
         // The cautions stand in every box.
         let words: Vec<&str> = text.split_whitespace().collect();
@@ -145,6 +157,8 @@ fn released(handoff: &str, tags: &[Tag], from: Side, to: Side) -> What {
         seal: String::new(),
         exception: None,
         parcels: Vec::new(),
+        awaits_pickup: false,
+        taken_by: String::new(),
     })
 }
 
@@ -168,6 +182,7 @@ fn received(handoff: &str, tags: &[Tag], place: Side) -> What {
         unannounced: String::new(),
         parcels: Vec::new(),
         foreign: String::new(),
+        no_pick_up: false,
     })
 }
 

@@ -4,8 +4,8 @@
 use proptest::prelude::*;
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, BroughtBack, Closed, Corrected, Destroyed, Disinfected, Erased, Fitted,
-    Given, GivenBack, Made, Moved, Received, Registered, Released, Reopened, Settled, TakenOut,
-    UsedUp, Voided, Withheld, WrittenOff,
+    Given, GivenBack, Made, Moved, PickedUp, Received, Registered, Released, Reopened, Settled,
+    TakenOut, UsedUp, Voided, Withheld, WrittenOff,
 };
 use vestibule::domain::custody::{
     Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Found, Outcome, Parcel,
@@ -174,6 +174,7 @@ fn a_release() -> impl Strategy<Value = What> {
     let said = (any_exception(), purposes);
     (items, house(), texts, said, parcels).prop_map(
         |(items, from, (carrier, tracking, purpose, seal), (exception, purpose_code), parcels)| {
+            let awaits_pickup = items.len() % 2 == 0;
             What::Released(Released {
                 handoff: "h-1".to_owned(),
                 items,
@@ -183,9 +184,30 @@ fn a_release() -> impl Strategy<Value = What> {
                 tracking,
                 purpose_code,
                 purpose,
-                seal,
                 exception,
                 parcels,
+                awaits_pickup,
+                taken_by: if awaits_pickup {
+                    String::new()
+                } else {
+                    seal.clone()
+                },
+                seal,
+            })
+        },
+    )
+}
+
+fn a_pick_up() -> impl Strategy<Value = What> {
+    let items = prop::collection::vec(any_tag(), 1..5);
+    (items, free_text(), free_text(), 1..4_u32).prop_map(
+        |(items, person, handed_out_by, parcels)| {
+            What::PickedUp(PickedUp {
+                handoff: "h-1".to_owned(),
+                items,
+                person,
+                parcels,
+                handed_out_by,
             })
         },
     )
@@ -203,6 +225,7 @@ fn a_receipt() -> impl Strategy<Value = What> {
             unannounced,
             parcels,
             foreign,
+            no_pick_up: place == Side::Lab,
         })
     })
 }
@@ -301,12 +324,19 @@ fn one_item_deeds() -> impl Strategy<Value = What> {
 /// Every kind of event. A new kind does not compile here until somebody has made events of it above, and so
 /// has let the tests look for its texts in its leaf.
 pub fn any_event() -> impl Strategy<Value = Event> {
-    let what = prop_oneof![a_release(), a_receipt(), one_item_deeds(), a_statement()];
+    let what = prop_oneof![
+        a_release(),
+        a_pick_up(),
+        a_receipt(),
+        one_item_deeds(),
+        a_statement()
+    ];
     let at = (0..4_000_000_000_000_i64, -720..840_i16);
     let texts = (free_text(), free_text(), prop::option::of(free_text()));
     (what, texts, at).prop_map(|(what, (name, party_name, paper), (unix_ms, offset))| {
         match &what {
             What::Registered(_) | What::Disinfected(_) | What::Released(_) => {}
+            What::PickedUp(_) => {}
             What::Received(_) | What::Fitted(_) | What::TakenOut(_) => {}
             What::Given(_) | What::BroughtBack(_) | What::UsedUp(_) => {}
             What::Withheld(_) | What::Destroyed(_) | What::WrittenOff(_) => {}

@@ -330,6 +330,8 @@ fn what_cannot_be_a_leaf_says_why() {
         seal: String::new(),
         exception: None,
         parcels: Vec::new(),
+        awaits_pickup: false,
+        taken_by: String::new(),
     });
     let entry = Entry::event(&event).unwrap();
     let error = entry.seal(&mut salts_from([0; 32])).unwrap_err();

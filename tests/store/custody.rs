@@ -2,6 +2,10 @@
 
 use crate::bed::{Bed, code, event, is_stale, item};
 use sqlx::Row;
+use vestibule::domain::custody::events::{PickedUp, Received, Released};
+use vestibule::domain::custody::handoff::HandoffState;
+use vestibule::domain::custody::{Event, What};
+use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::CaseNumber;
 use vestibule::store::custody;
 use vestibule::store::custody::HandoffRow;
@@ -113,6 +117,65 @@ pub async fn events_are_kept_in_order_and_collide_on_their_place(bed: &Bed) {
     assert_eq!(found, None);
 }
 
+/// A release that waits for its carrier, the pick-up, and a receipt without one.
+pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let tag = item(&case, 1).tag;
+    let whats = [
+        What::Released(Released {
+            handoff: "h1".to_owned(),
+            items: Vec::new(),
+            from: Side::Office,
+            to: Side::Lab,
+            carrier: "a courier".to_owned(),
+            tracking: String::new(),
+            purpose_code: None,
+            purpose: String::new(),
+            seal: String::new(),
+            exception: None,
+            parcels: Vec::new(),
+            awaits_pickup: true,
+            taken_by: String::new(),
+        }),
+        What::PickedUp(PickedUp {
+            handoff: "h1".to_owned(),
+            items: vec![tag],
+            person: "Zoë “R.” K.".to_owned(),
+            parcels: 2,
+            handed_out_by: "the front desk".to_owned(),
+        }),
+        What::Received(Received {
+            handoff: "h2".to_owned(),
+            place: Side::Lab,
+            items: Vec::new(),
+            unannounced: String::new(),
+            parcels: Vec::new(),
+            foreign: String::new(),
+            no_pick_up: true,
+        }),
+    ];
+    let event = |(number, what): (u32, What)| Event {
+        what,
+        ..event(&case, number)
+    };
+    let events: Vec<Event> = (1..).zip(whats).map(event).collect();
+    let mut tx = bed.tx().await;
+    for (position, event) in (0..).zip(&events) {
+        custody::append_event(&mut tx, event, position)
+            .await
+            .unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    let kept = custody::events_of(&mut conn, &case.number).await.unwrap();
+    assert_eq!(kept, events);
+    let kept = custody::stored_events_of(&mut conn, &case.number)
+        .await
+        .unwrap();
+    let kinds: Vec<&str> = kept.iter().map(|one| one.kind.as_str()).collect();
+    assert_eq!(kinds, ["released", "picked_up", "received"]);
+}
+
 pub async fn handoffs_are_kept_and_guarded_by_their_version(bed: &Bed) {
     let case = bed.with_a_case().await;
     let handoff = HandoffRow {
@@ -120,7 +183,7 @@ pub async fn handoffs_are_kept_and_guarded_by_their_version(bed: &Bed) {
         case: case.number,
         from: "o".to_owned(),
         to: "l".to_owned(),
-        state: "on_the_way".to_owned(),
+        state: HandoffState::Packed.word().to_owned(),
         version: 1,
     };
     let mut tx = bed.tx().await;

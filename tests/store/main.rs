@@ -34,7 +34,7 @@ use crate::cases::{
     the_board_has_the_earliest_due_first_and_counts_up_to_a_bound,
 };
 use crate::custody::{
-    events_are_kept_in_order_and_collide_on_their_place,
+    a_pick_up_is_kept_as_it_was_entered, events_are_kept_in_order_and_collide_on_their_place,
     handoffs_are_kept_and_guarded_by_their_version,
     of_an_event_only_a_text_is_erased_and_only_while_it_is_named,
     things_are_kept_in_the_order_of_their_registration,
@@ -133,6 +133,7 @@ on_both! {
     a_row_that_cannot_be_a_thing_is_named
     things_are_kept_in_the_order_of_their_registration
     events_are_kept_in_order_and_collide_on_their_place
+    a_pick_up_is_kept_as_it_was_entered
     handoffs_are_kept_and_guarded_by_their_version
     two_programs_that_write_at_once_both_finish
     lists_are_kept_with_all_their_versions

@@ -57,7 +57,7 @@ async fn c10_what_is_missing_or_on_hold_is_seen_on_the_line() {
     let more = [(marked.as_str(), ""), (note.as_str(), "cracked")];
     scene.receive(&scene.tom, &found, &more).await.is(303);
     let page = scene.dora.get(&scene.at("")).await;
-    page.sees("? missing from the box ! found wrong on hold, work waits missing");
+    page.sees("? missing from the parcel ! found wrong on hold, work waits missing");
     // Who found it missing does not answer for it.
     page.sees_not("on the way to Kiln Laboratory tom, Kiln Laboratory");
     let on = |tag: &str, class: &str| {

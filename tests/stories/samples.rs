@@ -435,8 +435,8 @@ async fn dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
         "carrier",
         "purpose",
         "tracking",
-        "box.1.seal",
-        "box.1.note",
+        "parcel.1.seal",
+        "parcel.1.note",
         "agent",
         "dilution",
         condition.as_str(),
@@ -458,8 +458,8 @@ async fn dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
             &[
                 (&unsound, &half),
                 ("unannounced", &half),
-                ("box.1.seal", "intact"),
-                ("box.1.number", &half),
+                ("parcel.1.seal", "intact"),
+                ("parcel.1.number", &half),
             ],
         )
         .await

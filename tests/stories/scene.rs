@@ -134,7 +134,7 @@ impl Scene {
         .await
     }
 
-    /// Hands the items over, disinfected, with a courier; `more` goes over what the form holds.
+    /// Hands the items over, disinfected, to a courier who takes them at once; `more` goes over what the form holds.
     pub async fn release(&self, who: &Visitor, tags: &[&str], more: &[(&str, &str)]) -> Answer {
         let ticks: Vec<String> = tags.iter().map(|tag| format!("{tag}.take")).collect();
         let mut fields: Vec<(&str, &str)> = ticks.iter().map(|key| (key.as_str(), "yes")).collect();
@@ -148,11 +148,32 @@ impl Scene {
             ("carrier", "a courier"),
             ("purpose_code", "other"),
             ("purpose", "final upper"),
+            ("taken_now", "yes"),
+            ("taken_by", "R. K."),
         ]);
         let page = self.at("/release");
         fields.extend(password_if_asked(who, &page).await);
         fields.extend(more);
         who.send(&page, &page, &fields).await
+    }
+
+    /// Packs the items, disinfected, for a courier who comes later.
+    pub async fn pack(&self, who: &Visitor, tags: &[&str], more: &[(&str, &str)]) -> Answer {
+        let later = [("taken_now", ""), ("taken_by", "")];
+        let more: Vec<(&str, &str)> = later.iter().chain(more).copied().collect();
+        self.release(who, tags, &more).await
+    }
+
+    /// Enters that the courier took the parcels of the handoff that comes first.
+    pub async fn pick_up(&self, who: &Visitor, more: &[(&str, &str)]) -> Answer {
+        let path = self.handoff(who).await;
+        let action = format!("{path}/picked-up");
+        let fields: Vec<(&str, &str)> = [("picked_by", "R. K."), ("parcels", "1")]
+            .into_iter()
+            .chain(password_if_asked(who, &path).await)
+            .chain(more.iter().copied())
+            .collect();
+        who.send(&path, &action, &fields).await
     }
 
     /// The numbers of the case's leaves in the record.

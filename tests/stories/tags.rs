@@ -405,7 +405,7 @@ async fn a_scan_says_that_an_item_of_the_box_is_in_hand() {
         .get(&handoff)
         .await
         .is(200)
-        .sees("What is in the box?");
+        .sees("What is in the parcel?");
 }
 
 #[tokio::test]

@@ -1,4 +1,4 @@
-//! What happens in the demo: fourteen cases, each stopped at another point of the way.
+//! What happens in the demo: sixteen cases, each stopped at another point of the way.
 
 use super::{Cast, key, typed};
 use crate::app::add_patient::CardForm;
@@ -6,8 +6,8 @@ use crate::app::load_list::ListEntry;
 use crate::app::reviewing::REASON;
 use crate::app::typed::{command, command_by};
 use crate::app::{
-    App, AppError, Person, add_item, add_patient, change_mouth, load_list, open_case, receive,
-    record_event, release, see_case, sign, write_draft,
+    App, AppError, Person, add_item, add_patient, change_mouth, load_list, open_case, pick_up,
+    receive, record_event, release, see_case, sign, write_draft,
 };
 use crate::domain::custody::Purpose;
 use crate::domain::custody::forms::RecordForm;
@@ -29,6 +29,8 @@ enum Until {
     Drafted,
     /// With the duplicates fitted.
     Signed,
+    /// Packed, and the carrier has not come yet.
+    Packed,
     OnTheWay,
     AtTheLab,
     Acknowledged,
@@ -70,6 +72,7 @@ pub(super) async fn play(app: &App, cast: &Cast) -> Result<(), AppError> {
         (&near, Until::AtTheLab, Trouble::Damaged),
         (&near, Until::AtTheLab, Trouble::Missing),
         (&near, Until::OnTheWay, Trouble::None),
+        (&near, Until::Packed, Trouble::None),
         (&near, Until::Signed, Trouble::None),
         (&near, Until::Drafted, Trouble::None),
         (&far, Until::FinalFitted, Trouble::None),
@@ -115,13 +118,18 @@ async fn one_case(
     app.outside.pass(HOUR_MS / 4);
     fit_duplicates(app, team, &number, &things).await?;
     sign_it(app, team.dentist, &number).await?;
-    if until < Until::OnTheWay {
+    if until < Until::Packed {
         return Ok(());
     }
     app.outside.pass(HOUR_MS / 2);
     let sent = things.sent();
     let purpose = (Purpose::Make, "final upper and lower");
     let handoff = hand_over(app, team.assistant, &number, &sent, purpose).await?;
+    if until < Until::OnTheWay {
+        return Ok(());
+    }
+    app.outside.pass(HOUR_MS / 2);
+    picked_up(app, team.assistant, &handoff).await?;
     if until < Until::AtTheLab {
         return Ok(());
     }
@@ -483,6 +491,13 @@ async fn hand_over(
     release::release(app, &proved(app, by), number, &command(&form)?, &key(app)?).await
 }
 
+/// The bicycle comes for what was packed.
+async fn picked_up(app: &App, by: &Person, id: &str) -> Result<(), AppError> {
+    let form = typed(&[("picked_by", "P. W."), ("parcels", "1")]);
+    pick_up::pick_up(app, &proved(app, by), id, &command(&form)?, &key(app)?).await?;
+    Ok(())
+}
+
 async fn receive_it(app: &App, by: &Person, id: &str, trouble: Trouble) -> Result<(), AppError> {
     let (_, handoff) = receive::see(app, by, id).await?;
     let mut form = Raw::new();
@@ -562,6 +577,8 @@ async fn finish(
         (Purpose::Finished, "pattern and records come back with them"),
     )
     .await?;
+    app.outside.pass(HOUR_MS / 2);
+    picked_up(app, team.technician, &handoff).await?;
     if until < Until::Back {
         return Ok(());
     }

@@ -1,6 +1,7 @@
 //! What came back is what went out, less what was used up with a reason (rule g).
 
 use super::case_state::CaseState;
+use super::handoff::Handoff;
 use super::state::Holder;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
@@ -17,12 +18,13 @@ pub struct Balance {
 }
 
 impl CaseState {
-    /// The balance of the items sent by the office, without what was taken back before it left; `sent` is
-    /// always `back`, `spent` and `owed` together.
+    /// The balance of the items sent by the office, without what was taken back before it left or still waits
+    /// for the carrier; `sent` is always `back`, `spent` and `owed` together.
     pub fn balance(&self) -> Balance {
         let mut balance = Balance::default();
         let sent = self.handoffs.iter();
-        let sent = sent.filter(|one| one.from == Side::Office && one.voided.is_none());
+        let has_left = |one: &&Handoff| one.voided.is_none() && !one.is_packed();
+        let sent = sent.filter(|one| one.from == Side::Office).filter(has_left);
         for tag in sent.flat_map(|one| &one.sent).map(|sent| &sent.tag) {
             if balance.sent.contains(tag) {
                 continue;

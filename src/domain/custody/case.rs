@@ -26,6 +26,8 @@ words_of! {
         /// Sign a statement on what was found wrong.
         Resolve = "settle what was found wrong",
         Receive = "receive what is on the way",
+        /// Hand the parcels to the carrier, and enter that.
+        PickUp = "packed, waits for the carrier",
         Write = "write and sign the prescription",
         Acknowledge = "read and acknowledge the prescription",
         Make = "make the work and hand it back",
@@ -128,16 +130,20 @@ impl Case {
     }
 }
 
-/// The steps that a hold asks for: a signed statement of each of these sides, the earliest first. What is
-/// on the way is received all the same; all else waits.
-pub fn to_settle(sides: &[Side], place: Place, next: Option<Task>) -> Vec<Task> {
-    let resolve = |&side| Task {
-        side,
-        step: Step::Resolve,
+/// The next steps of a case: a signed statement of each of these sides on what is held, the earliest first, then
+/// the parcels that wait for their carrier at these sides, then `next`. What is packed or on the way goes on
+/// while something is held; all else waits.
+pub fn to_do(to_settle: &[Side], packed: &[Side], next: Option<Task>) -> Vec<Task> {
+    let task = |step: Step| move |&side: &Side| Task { side, step };
+    let goes_on = |task: &Task| task.step == Step::Receive || to_settle.is_empty();
+    // Whoever has packed has nothing more to hand over until the carrier came.
+    let is_done = |task: &Task| {
+        matches!(task.step, Step::HandOver | Step::Make) && packed.contains(&task.side)
     };
-    let goes_on = place == Place::OnTheWay || sides.is_empty();
-    let next = next.filter(|_| goes_on);
-    sides.iter().map(resolve).chain(next).collect()
+    let settle = to_settle.iter().map(task(Step::Resolve));
+    let packed_tasks = packed.iter().map(task(Step::PickUp));
+    let next = next.filter(|task| goes_on(task) && !is_done(task));
+    settle.chain(packed_tasks).chain(next).collect()
 }
 
 /// The next step when nothing is held: by where the case stands and what is signed.
@@ -149,7 +155,7 @@ pub fn next_step(
     to_fit: bool,
 ) -> Option<Task> {
     let (side, step) = match place {
-        // What is in a box is received first, whether the prescription is signed or not.
+        // What is in a parcel is received first, whether the prescription is signed or not.
         Place::OnTheWay if open_to_office => (Side::Office, Step::Receive),
         Place::OnTheWay => (Side::Lab, Step::Receive),
         _ if revision == 0 => (Side::Office, Step::Write),
@@ -204,19 +210,57 @@ mod tests {
         let (receive, make) = (of(Side::Lab, Step::Receive), of(Side::Lab, Step::Make));
         let sides = [Side::Lab, Side::Office];
         let table = [
-            (&sides[..], Place::Lab, Some(make), resolve.to_vec()),
-            (
-                &sides[1..],
-                Place::OnTheWay,
-                Some(receive),
-                vec![resolve[1], receive],
-            ),
-            (&[], Place::Lab, Some(make), vec![make]),
-            (&[], Place::Patient, None, vec![]),
+            (&sides[..], Some(make), resolve.to_vec()),
+            (&sides[1..], Some(receive), vec![resolve[1], receive]),
+            (&[], Some(make), vec![make]),
+            (&[], None, vec![]),
         ];
-        for (sides, place, next, tasks) in table {
-            assert_eq!(to_settle(sides, place, next), tasks);
+        for (sides, next, tasks) in table {
+            assert_eq!(to_do(sides, &[], next), tasks);
         }
+    }
+
+    #[test]
+    fn what_is_packed_waits_for_the_carrier_beside_what_else_goes_on() {
+        let of = |side, step| Task { side, step };
+        let (office, lab) = (of(Side::Office, Step::PickUp), of(Side::Lab, Step::PickUp));
+        let (make, send) = (of(Side::Lab, Step::Make), of(Side::Office, Step::HandOver));
+        let (receive, write) = (of(Side::Lab, Step::Receive), of(Side::Office, Step::Write));
+        let resolve = of(Side::Lab, Step::Resolve);
+        let table = [
+            // What was to be handed over is packed.
+            (&[][..], &[Side::Office][..], Some(send), vec![office]),
+            (&[], &[Side::Lab], Some(make), vec![lab]),
+            // The other side goes on.
+            (&[], &[Side::Office], Some(make), vec![office, make]),
+            (&[], &[Side::Lab], Some(receive), vec![lab, receive]),
+            // What is packed says nothing of the prescription.
+            (&[], &[Side::Office], Some(write), vec![office, write]),
+            // A hold keeps no parcel back that is packed.
+            (
+                &[Side::Lab],
+                &[Side::Office],
+                Some(make),
+                vec![resolve, office],
+            ),
+            (
+                &[],
+                &[Side::Office, Side::Lab],
+                Some(make),
+                vec![office, lab],
+            ),
+        ];
+        for (held, packed, next, tasks) in table {
+            assert_eq!(
+                to_do(held, packed, next),
+                tasks,
+                "{held:?} {packed:?} {next:?}"
+            );
+        }
+        assert_eq!(
+            office.to_string(),
+            "the office: packed, waits for the carrier"
+        );
     }
 
     #[test]

@@ -96,8 +96,11 @@ fn end_of(
         None => {}
     }
     match state.holder {
+        _ if state.packed => Err(format!(
+            "{named} is packed in a parcel that waits for the carrier: take the parcel back, or enter its pick-up."
+        )),
         Holder::Carrier { .. } if state.missing => Err(format!(
-            "{named} was missing from its box: find it or write it off."
+            "{named} was missing from its parcel: find it or write it off."
         )),
         Holder::Carrier { .. } => Err(format!("{named} is still on the way.")),
         Holder::Patient if state.worn => worn(scope, item, case, &named),

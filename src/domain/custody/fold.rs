@@ -81,7 +81,7 @@ pub fn is_closed(events: &[Event]) -> bool {
 pub struct Handlers {
     /// Printed name and house, in the order of their first entry.
     pub people: Vec<String>,
-    /// Handoffs that it was on and that were not taken back.
+    /// Handoffs that it was on, without those that were taken back or still wait for their carrier.
     pub handoffs: usize,
 }
 
@@ -96,7 +96,9 @@ pub fn handlers(case: &CaseState, events: &[Event], tag: &Tag) -> Handlers {
         }
     }
     let was_on = |handoff: &&Handoff| {
-        handoff.voided.is_none() && handoff.sent.iter().any(|sent| sent.tag == *tag)
+        handoff.voided.is_none()
+            && !handoff.is_packed()
+            && handoff.sent.iter().any(|sent| sent.tag == *tag)
     };
     handlers.handoffs = case.handoffs.iter().filter(was_on).count();
     handlers

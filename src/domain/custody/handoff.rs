@@ -1,4 +1,5 @@
-//! A handoff: a release by one party and its receipt by the other; between them the carrier holds the items.
+//! A handoff: a release by one party and its receipt by the other; between the pick-up and the receipt the
+//! carrier holds the items.
 
 use super::parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 use crate::domain::people::party::{Actor, Side};
@@ -10,13 +11,25 @@ words_of! {
     /// Where a handoff stands.
     #[derive(Debug, Clone, Copy, PartialEq, Eq)]
     pub enum HandoffState {
+        /// The carrier has not come yet: the sender holds the parcels and answers for them.
+        Packed = "packed, waits for the carrier",
         OnTheWay = "on the way",
-        /// A box is not here yet, or some items were missing and have not turned up.
+        /// A parcel is not here yet, or some items were missing and have not turned up.
         PartReceived = "received in part",
         Received = "received",
         /// Taken back by the side that had released it: it never left.
         Voided = "taken back, it never left",
     }
+}
+
+/// The carrier's hand at the door.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PickUp {
+    /// Name or initials of who took the parcels, as given.
+    pub person: String,
+    pub at: Moment,
+    /// Who handed them out, with the house.
+    pub handed_out_by: String,
 }
 
 /// A handoff as the events tell it.
@@ -30,16 +43,20 @@ pub struct Handoff {
     pub tracking: String,
     /// What it is for: the word of the list and what was added.
     pub purpose: String,
-    /// The boxes, one at least; the first is number 1.
+    /// The parcels, one at least; the first is number 1.
     pub parcels: Vec<Parcel>,
     pub released_at: Moment,
     pub released_by: Actor,
+    /// Released before the carrier came: it leaves with a pick-up that is entered later.
+    pub awaits_pickup: bool,
+    /// None while it waits, where nobody entered it, and of releases from before pick-ups were written down.
+    pub picked_up: Option<PickUp>,
     /// What was found, item by item; the last word on each.
     pub found: Vec<Found>,
     pub received_at: Option<Moment>,
     pub received_by: Option<Actor>,
     pub unannounced: Vec<String>,
-    /// Every box that has come, as it was found.
+    /// Every parcel that has come, as it was found.
     pub opened: Vec<ParcelFound>,
     pub voided: Option<(Actor, Moment, String)>,
     /// Given up by the side that handed it over.
@@ -49,7 +66,15 @@ pub struct Handoff {
 }
 
 impl Handoff {
-    /// The numbers of the boxes that are not here yet.
+    /// Whether it waits at its sender's for the carrier.
+    pub fn is_packed(&self) -> bool {
+        self.awaits_pickup
+            && self.picked_up.is_none()
+            && self.received_at.is_none()
+            && self.voided.is_none()
+    }
+
+    /// The numbers of the parcels that are not here yet.
     pub fn waiting(&self) -> Vec<u32> {
         let count = u32::try_from(self.parcels.len()).unwrap_or(u32::MAX);
         (1..=count)
@@ -58,7 +83,7 @@ impl Handoff {
             .collect()
     }
 
-    /// The box that an item was packed in.
+    /// The parcel that an item was packed in.
     pub fn parcel_of(&self, tag: &Tag) -> u32 {
         let sent = self.sent.iter().find(|sent| sent.tag == *tag);
         sent.map_or(1, Sent::parcel)
@@ -97,6 +122,9 @@ impl Handoff {
     pub fn state(&self) -> HandoffState {
         if self.voided.is_some() {
             return HandoffState::Voided;
+        }
+        if self.is_packed() {
+            return HandoffState::Packed;
         }
         match (self.received_at, self.outstanding().is_empty()) {
             (None, _) => HandoffState::OnTheWay,

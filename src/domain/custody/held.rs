@@ -82,7 +82,7 @@ pub enum HoldReason {
     Miscounted(ItemName, Miscount),
     /// It came without a mark of disinfection.
     Unmarked(ItemName),
-    /// The number of the box.
+    /// The number of the parcel.
     SealBroken(u32),
     OtherSeal(u32),
     NoSeal(u32),
@@ -137,18 +137,18 @@ impl HoldReason {
     }
 }
 
-/// "Bite record was missing from the box", to be read inside a sentence.
+/// "Bite record was missing from the parcel", to be read inside a sentence.
 impl fmt::Display for HoldReason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            HoldReason::Missing(item) => write!(f, "{item} was missing from the box"),
+            HoldReason::Missing(item) => write!(f, "{item} was missing from the parcel"),
             HoldReason::Damaged(item) => write!(f, "{item} arrived damaged"),
             HoldReason::NotAsDescribed(item) => write!(f, "{item} is not as described"),
             HoldReason::Miscounted(item, miscount) => write!(f, "{item}: {miscount}"),
             HoldReason::Unmarked(item) => write!(f, "{item} came without a mark of disinfection"),
-            HoldReason::SealBroken(parcel) => write!(f, "The seal of box {parcel} was broken"),
-            HoldReason::OtherSeal(parcel) => write!(f, "Box {parcel} came with another seal"),
-            HoldReason::NoSeal(parcel) => write!(f, "Box {parcel} came without its seal"),
+            HoldReason::SealBroken(parcel) => write!(f, "The seal of parcel {parcel} was broken"),
+            HoldReason::OtherSeal(parcel) => write!(f, "Parcel {parcel} came with another seal"),
+            HoldReason::NoSeal(parcel) => write!(f, "Parcel {parcel} came without its seal"),
             HoldReason::Unannounced => f.write_str("Something came along that was not announced"),
         }
     }
@@ -182,7 +182,7 @@ impl Held {
     }
 }
 
-/// "Bite record was missing from the box, and 2 more"
+/// "Bite record was missing from the parcel, and 2 more"
 impl fmt::Display for Held {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.more {

@@ -25,7 +25,7 @@ words_of! {
         SealBroken = "the seal was broken",
         OtherSeal = "another seal than the one that was sent",
         NoSeal = "no seal, though one was sent",
-        Missing = "missing from the box",
+        Missing = "missing from the parcel",
         Damaged = "arrived damaged",
         NotAsDescribed = "not as described",
         WrongCount = "another number of pieces",
@@ -39,7 +39,7 @@ pub struct Hold {
     /// The event that opened it, and which of its troubles this is.
     pub id: String,
     pub trouble: Trouble,
-    /// The item it is about; none for a box or a thing that is not ours.
+    /// The item it is about; none for a parcel or a thing that is not ours.
     pub tag: Option<Tag>,
     pub handoff: String,
     pub parcel: u32,
@@ -150,13 +150,13 @@ impl Hold {
         }
     }
 
-    /// "Bite record was missing from the box", to be read inside a sentence.
+    /// "Bite record was missing from the parcel", to be read inside a sentence.
     pub fn words(&self, items: &[Item]) -> String {
         self.reason(items).to_string()
     }
 }
 
-/// What is wrong with a box, seal against seal. Spaces, hyphens and small letters make no other number.
+/// What is wrong with a parcel, seal against seal. Spaces, hyphens and small letters make no other number.
 pub fn seal_trouble(sent: &str, found: SealFound, read: &str) -> Option<Trouble> {
     match (plain(sent).is_empty(), found) {
         (_, SealFound::NotHere) | (true, SealFound::None) => None,

@@ -3,8 +3,9 @@
 use super::case_state::CaseState;
 use super::event::Event;
 use super::item::{Item, ItemKind};
-use super::state::{Holder, Spare};
+use super::state::Spare;
 pub use super::worn::{Worn, worn_in};
+use crate::domain::people::party::Side;
 use crate::domain::trade::calendar::{FIRST_CHECK_SOURCE, OpenDays, next_open};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::evidence::Source;
@@ -110,7 +111,7 @@ pub fn spares(items: &[Item], case: &CaseState, arch: Arch) -> Vec<SpareState> {
                 kept: state.spare_kept.clone(),
             })
         } else {
-            let waits = final_is_worn && state.holder == Holder::Office;
+            let waits = final_is_worn && state.is_in_hand(Side::Office);
             waits.then(|| SpareState::ToGive(item.tag.clone()))
         }
     };

@@ -26,23 +26,23 @@ impl Sent {
     }
 }
 
-/// A box of a release.
+/// A parcel of a release.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Parcel {
-    /// Empty for a box without a seal.
+    /// Empty for a parcel without a seal.
     pub seal: String,
     pub moist_bag: bool,
     pub hard_box: bool,
     pub note: String,
 }
 
-/// A box as it was found on receipt.
+/// A parcel as it was found on receipt.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ParcelFound {
     pub parcel: u32,
-    /// Stored under a name of its own: the seal of a box that is sent is a number.
+    /// Stored under a name of its own: the seal of a parcel that is sent is a number.
     #[serde(rename = "came")]
     pub seal: SealFound,
     /// The number that was read on the seal.
@@ -50,15 +50,15 @@ pub struct ParcelFound {
 }
 
 words_of! {
-    /// How a box and its seal came.
+    /// How a parcel and its seal came.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
     #[serde(rename_all = "snake_case")]
     pub enum SealFound {
         Intact = "seal intact",
         Broken = "seal broken",
         None = "no seal on it",
-        /// The box itself is not here yet; what is in it stays on the way.
-        NotHere = "this box is not here yet",
+        /// The parcel itself is not here yet; what is in it stays on the way.
+        NotHere = "this parcel is not here yet",
     }
 }
 
@@ -83,7 +83,7 @@ words_of! {
     pub enum Outcome {
         Sound = "sound",
         Damaged = "damaged",
-        Missing = "missing from the box",
+        Missing = "missing from the parcel",
         NotAsDescribed = "not as described",
     }
 }
@@ -92,7 +92,7 @@ choice_field!(SealFound);
 choice_field!(Outcome);
 
 impl Parcel {
-    /// "Box 1: seal 4711, moist in a sealed bag"
+    /// "Parcel 1: seal 4711, moist in a sealed bag"
     pub fn words(&self, number: u32) -> String {
         let mut words = vec![match self.seal.as_str() {
             "" => "no seal".to_owned(),
@@ -107,7 +107,7 @@ impl Parcel {
         if !self.note.is_empty() {
             words.push(self.note.clone());
         }
-        format!("Box {number}: {}", words.join(", "))
+        format!("Parcel {number}: {}", words.join(", "))
     }
 }
 
@@ -121,13 +121,21 @@ impl ParcelFound {
         }
     }
 
-    /// "Box 1: seal intact, read as 4711"
+    /// "Parcel 1: seal intact, read as 4711"
     pub fn words(&self) -> String {
         let read = match self.number.trim() {
             "" => String::new(),
             _ => format!(", read as {}", self.number),
         };
-        format!("Box {}: {}{read}", self.parcel, self.seal.shown())
+        format!("Parcel {}: {}{read}", self.parcel, self.seal.shown())
+    }
+}
+
+/// "1 parcel", "2 parcels"
+pub fn parcels_counted(count: u32) -> String {
+    match count {
+        1 => "1 parcel".to_owned(),
+        many => format!("{many} parcels"),
     }
 }
 

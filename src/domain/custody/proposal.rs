@@ -38,6 +38,8 @@ pub enum Rule {
     L,
     /// What is found wrong waits for the statement that settles it.
     Held,
+    /// What is packed waits for the carrier, or for the parcel to be taken back.
+    Packed,
     /// A closed case stays as it is.
     Closed,
     /// The role or party may not.

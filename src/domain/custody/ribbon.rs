@@ -73,7 +73,7 @@ pub enum Quality {
     Plain,
     /// Work on it waits.
     Held,
-    /// Nobody has found it in the box.
+    /// Nobody has found it in the parcel.
     Missing,
 }
 

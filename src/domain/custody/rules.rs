@@ -7,7 +7,8 @@ use super::event::Event;
 use super::events::{EventKind, What, WhenClosed};
 use super::item::{Item, ItemKind};
 use super::proposal::{Earlier, Journal, ProposedEvent, Refusal, Rule, Scope};
-use crate::domain::people::party::Actor;
+use super::state::Holder;
+use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
@@ -134,6 +135,7 @@ pub fn allow_in(
         nothing_after_the_end(kind, &mut proposal);
         in_order_of_time(kind, &mut proposal);
         only_the_holder_acts(kind, &mut proposal);
+        packed_waits_for_the_carrier(kind, &mut proposal);
         disinfected_first(kind, &mut proposal);
         by_two_people(kind, &mut proposal);
         holds_are_waited_for(kind, &mut proposal);
@@ -230,13 +232,42 @@ fn only_the_holder_acts(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) 
         let Some(state) = proposal.state(tag) else {
             continue;
         };
-        if state.holder != wanted {
+        // A parcel may have gone with a carrier whom nobody wrote down.
+        let is_about_to_leave = state.packed && kind.may_touch_packed();
+        let holder = match state.holder {
+            Holder::Office if is_about_to_leave => Holder::Carrier { to: Side::Lab },
+            Holder::Lab if is_about_to_leave => Holder::Carrier { to: Side::Office },
+            holder => holder,
+        };
+        if holder != wanted {
             let sentence = format!(
                 "{} is {}, so this cannot be done with it here.",
                 proposal.named(tag),
                 state.holder.place()
             );
             proposal.refuse(Rule::A, Some(tag), sentence);
+        }
+    }
+}
+
+/// What lies in a parcel that waits for the carrier is in that parcel only: nothing is done with it, and it goes
+/// into no other, before the parcel is taken back.
+fn packed_waits_for_the_carrier(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
+    if kind.may_touch_packed() {
+        return;
+    }
+    let wanted = kind.wanted_holder(proposal.side);
+    for tag in kind.acted_on() {
+        // Whoever does not have it is told that already.
+        let is_packed = proposal.state(tag).is_some_and(|state| {
+            state.packed && wanted.is_none_or(|wanted| wanted == state.holder)
+        });
+        if is_packed {
+            let sentence = format!(
+                "{} is packed in a parcel that waits for the carrier: take the parcel back first.",
+                proposal.named(tag)
+            );
+            proposal.refuse(Rule::Packed, Some(tag), sentence);
         }
     }
 }

@@ -72,6 +72,12 @@ pub fn stands_against(
 
 fn why_not(item: &Item, custody: &Custody, wanted: Wanted<'_>) -> Option<String> {
     let (named, state) = (named(item), custody.get(&item.tag)?);
+    let is_kept_here = matches!(wanted, Wanted::ToHandOver(_) | Wanted::ToFit(_));
+    if state.packed && is_kept_here {
+        return Some(format!(
+            "{named} is packed in a parcel that waits for the carrier: take the parcel back first."
+        ));
+    }
     let place = if state.worn {
         "in the patient’s mouth"
     } else {
@@ -89,7 +95,7 @@ fn why_not(item: &Item, custody: &Custody, wanted: Wanted<'_>) -> Option<String>
             )),
             _ => Some(format!(
                 "{named} belongs to this case, but it was not announced in this handoff: it is recorded as {place}. \
-                 If it is in the box, describe it under “Anything else in the box”."
+                 If it is in the parcel, describe it under “Anything else in the parcel”."
             )),
         },
         Wanted::ToFit(arch) => match item.arch {

@@ -18,6 +18,7 @@ pub enum Sign {
     TakenOut,
     GivenBack,
     KeptBack,
+    Packed,
     TakenBack,
     Missing,
     Wrong,
@@ -57,6 +58,7 @@ impl Sign {
             | Sign::TakenOut
             | Sign::GivenBack
             | Sign::KeptBack
+            | Sign::Packed
             | Sign::TakenBack => Shape::Square,
             Sign::Missing | Sign::Wrong | Sign::Unmarked => Shape::Triangle,
             Sign::UsedUp | Sign::Destroyed | Sign::Lost => Shape::Disc,
@@ -77,6 +79,7 @@ impl Sign {
             Sign::TakenOut => 'O',
             Sign::GivenBack => 'B',
             Sign::KeptBack => 'K',
+            Sign::Packed => 'W',
             Sign::TakenBack => 'V',
             Sign::Missing => '?',
             Sign::Wrong => '!',
@@ -101,8 +104,9 @@ impl Sign {
             Sign::TakenOut => "taken out",
             Sign::GivenBack => "given back to the patient",
             Sign::KeptBack => "kept back from the patient",
+            Sign::Packed => "packed, waits for the carrier",
             Sign::TakenBack => "handoff taken back, it never left",
-            Sign::Missing => "missing from the box",
+            Sign::Missing => "missing from the parcel",
             Sign::Wrong => "found wrong",
             Sign::Unmarked => "held until it is disinfected",
             Sign::UsedUp => "used up",

@@ -4,7 +4,7 @@ use super::case_state::CaseState;
 use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
 use super::rules::Context;
-use super::state::{Custody, Holder};
+use super::state::Custody;
 use crate::domain::custody::case::Place;
 use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::item::ItemKind;
@@ -21,6 +21,8 @@ pub struct Standing {
     pub to_settle: Vec<Side>,
     /// Whether what is on the way goes to the office.
     pub to_office: bool,
+    /// Whose parcels wait for their carrier.
+    pub packed: Vec<Side>,
     /// Whether a final denture lies at the office and waits for the mouth.
     pub to_fit: bool,
 }
@@ -30,7 +32,7 @@ pub struct Standing {
 /// left it, so what the lab still holds says nothing; before the first handoff everything is the office's.
 pub fn standing(context: &Context<'_>, case: &CaseState) -> Standing {
     let (custody, handoffs) = (&case.custody, &case.handoffs);
-    // A box that is not here yet is on the way, whatever came before it.
+    // A parcel that is not here yet is on the way, whatever came before it.
     let is_open = |one: &&Handoff| {
         one.state() == HandoffState::OnTheWay
             || (one.state() == HandoffState::PartReceived && !one.waiting().is_empty())
@@ -50,6 +52,10 @@ pub fn standing(context: &Context<'_>, case: &CaseState) -> Standing {
         .iter()
         .filter(is_open)
         .any(|one| one.to == Side::Office);
+    let is_packed = |side: &Side| {
+        let mut handoffs = handoffs.iter();
+        handoffs.any(|one| one.is_packed() && one.from == *side)
+    };
     let holds: Vec<&Hold> = case.open_holds().collect();
     let mut to_settle: Vec<Side> = Vec::new();
     for hold in &holds {
@@ -62,6 +68,7 @@ pub fn standing(context: &Context<'_>, case: &CaseState) -> Standing {
         held: held(context, custody, &holds),
         to_settle,
         to_office,
+        packed: Side::ALL.iter().copied().filter(is_packed).collect(),
         to_fit: final_is_at_the_office(context, custody),
     }
 }
@@ -70,7 +77,7 @@ fn final_is_at_the_office(context: &Context<'_>, custody: &Custody) -> bool {
     let is_here = |tag| {
         custody
             .get(tag)
-            .is_some_and(|state| state.gone.is_none() && state.holder == Holder::Office)
+            .is_some_and(|state| state.is_in_hand(Side::Office))
     };
     context
         .items

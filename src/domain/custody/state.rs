@@ -65,7 +65,7 @@ pub struct State {
     /// In the mouth now.
     pub worn: bool,
     pub condition: Condition,
-    /// The receiver did not find it in the box.
+    /// The receiver did not find it in the parcel.
     pub missing: bool,
     /// A disinfection entry stands since it last changed hands or was in the mouth (rule h).
     pub disinfected: bool,
@@ -90,6 +90,8 @@ pub struct State {
     pub due_back: Option<Date>,
     /// The handoff that it is on.
     pub handoff: Option<String>,
+    /// In a parcel that waits for the carrier: still here, and nothing is done with it.
+    pub packed: bool,
     /// It came from the other side, and nobody here has disinfected it since.
     pub uncleaned: bool,
     /// Who answers for it: the last person who took or did something, with the party.
@@ -136,6 +138,7 @@ impl State {
             home,
             due_back: None,
             handoff: None,
+            packed: false,
             uncleaned: false,
             answers: stamp.answering(),
             last_at: stamp.at,
@@ -145,6 +148,18 @@ impl State {
     /// Whether something can still happen to it (rule f).
     pub fn is_there(&self) -> bool {
         self.gone.is_none()
+    }
+
+    /// Whether this house can do something with it: it is there, here, and in no parcel.
+    pub fn is_in_hand(&self, house: Side) -> bool {
+        self.is_there() && self.holder == Holder::of(house) && !self.packed
+    }
+
+    /// Out of its house, into the carrier's hands; whoever had it until then handed it over.
+    pub fn leave_with(&mut self, carrier: &str, to: Side) {
+        self.holder = Holder::Carrier { to };
+        self.packed = false;
+        self.answers = format!("{carrier}, handed over by {}", self.answers);
     }
 
     /// Into the patient's hands or mouth: what was clean is so no more, and it lies on no shelf.
@@ -162,11 +177,12 @@ impl State {
         self.uncleaned = false;
     }
 
-    /// Back to those who had sent it, from the carrier.
+    /// Back to those who had sent it, from the carrier or out of the parcel that waited for one.
     pub fn back_to_the_sender(&mut self) {
         if let Holder::Carrier { to } = self.holder {
             self.holder = Holder::of(to.other());
         }
         self.handoff = None;
+        self.packed = false;
     }
 }

@@ -4,12 +4,13 @@
 //! dentures moves about, and people who belong to it and who do not. What the rules hold to is common
 //! practice, no source, where a test names no other.
 
-mod boxes;
 mod ending;
 mod erasing;
 mod holds;
 mod making;
 mod offers;
+mod parcels;
+mod pick_up;
 mod ribbon;
 mod scanned;
 mod stored;
@@ -170,7 +171,37 @@ fn excepted(handoff: &str, things: &[&str], from: Side, exception: Option<Except
         purpose: String::new(),
         seal: String::new(),
         exception,
+        awaits_pickup: false,
+        taken_by: String::new(),
     })
+}
+
+/// A release that waits for the carrier.
+fn packed(handoff: &str, things: &[&str], from: Side) -> What {
+    let mut what = released(handoff, things, from);
+    if let What::Released(Released { awaits_pickup, .. }) = &mut what {
+        *awaits_pickup = true;
+    }
+    what
+}
+
+fn picked_up(handoff: &str, things: &[&str], parcels: u32) -> What {
+    What::PickedUp(PickedUp {
+        handoff: handoff.to_owned(),
+        items: things.iter().map(|thing| tag(thing)).collect(),
+        person: "R. K.".to_owned(),
+        parcels,
+        handed_out_by: String::new(),
+    })
+}
+
+/// A receipt of what nobody had entered as picked up.
+fn received_unseen(handoff: &str, place: Side, items: &[Found]) -> What {
+    let mut what = received(handoff, place, items);
+    if let What::Received(Received { no_pick_up, .. }) = &mut what {
+        *no_pick_up = true;
+    }
+    what
 }
 
 fn found(thing: &str, outcome: Outcome, marked_disinfected: bool) -> Found {
@@ -191,6 +222,7 @@ fn received(handoff: &str, place: Side, items: &[Found]) -> What {
         unannounced: String::new(),
         parcels: Vec::new(),
         foreign: String::new(),
+        no_pick_up: false,
     })
 }
 

@@ -114,6 +114,7 @@ fn state(item: &Item) -> State {
         home: Side::Office,
         due_back: None,
         handoff: None,
+        packed: false,
         uncleaned: false,
         answers: "Jo Field, Hillside office".to_owned(),
         last_at: Moment::new(1_772_442_000_000, 60),

@@ -4,10 +4,10 @@ use crate::app::case_work::CaseWork;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, release, see_case};
 use crate::domain::custody::forms::{
-    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SentForm,
+    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SentForm, TakenNowForm,
 };
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{Holder, Purpose, Wanted, mouth};
+use crate::domain::custody::{Purpose, Wanted, mouth};
 use crate::domain::form::{Form, Proof};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -35,7 +35,7 @@ pub struct ReleaseRow {
     pub taken: bool,
     pub messages: Vec<String>,
     pub fields: Vec<FieldView>,
-    /// Its condition and its box, which are seldom worth a word.
+    /// Its condition and its parcel, which are seldom worth a word.
     pub folded: Folded,
 }
 
@@ -53,6 +53,8 @@ pub struct ReleasePage {
     pub rows: Vec<ReleaseRow>,
     pub disinfection: Vec<FieldView>,
     pub carriage: Vec<FieldView>,
+    /// Whether the carrier takes it now, and who.
+    pub taken: Vec<FieldView>,
     pub folds: Vec<Folded>,
     pub exception: Vec<FieldView>,
     pub proof: Vec<FieldView>,
@@ -61,7 +63,7 @@ pub struct ReleasePage {
 
 /// Packing, further parcels, and the entry from paper.
 fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
-    let parcel = |number: u32| fields_under(ParcelForm::FIELDS, &format!("box.{number}."));
+    let parcel = |number: u32| fields_under(ParcelForm::FIELDS, &format!("parcel.{number}."));
     let mut first = fields_under(&[*CarriageForm::tracking()], "");
     // The seal of the first stands among the other fields.
     first.extend(parcel(1).into_iter().skip(1));
@@ -72,8 +74,8 @@ fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
     )];
     for number in 2..=PARCELS_MOST {
         folds.push(Folded::new(
-            &format!("Box {number}"),
-            "Only where an item says that it lies in this box.",
+            &format!("Parcel {number}"),
+            "Only where an item says that it lies in this parcel.",
             fill(parcel(number), typed, faults),
         ));
     }
@@ -83,12 +85,12 @@ fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
 
 /// Its condition, where it is not sound, and its parcel, where it is not the first.
 fn row_fold(under: &str, typed: &TypedForm, faults: &[Fault]) -> Folded {
-    let boxes = (1..=PARCELS_MOST).map(|number| (number.to_string(), format!("box {number}")));
+    let parcels = (1..=PARCELS_MOST).map(|number| (number.to_string(), format!("parcel {number}")));
     let fields = vec![
         FieldView::under(SentForm::condition(), under),
-        FieldView::under(SentForm::parcel(), under).chosen_from(boxes),
+        FieldView::under(SentForm::parcel(), under).chosen_from(parcels),
     ];
-    let title = "Not sound, or in another box";
+    let title = "Not sound, or in another parcel";
     Folded::new(title, "", fill(fields, typed, faults))
 }
 
@@ -96,7 +98,7 @@ fn release_rows(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Vec<Rel
     let custody = &work.state.custody;
     let row = |item: &Item| {
         let state = custody.get(&item.tag)?;
-        (state.gone.is_none() && state.holder == Holder::of(work.side)).then(|| {
+        state.is_in_hand(work.side).then(|| {
             let key = item.tag.as_str().to_owned();
             let under = format!("{key}.");
             let mut fields = Vec::new();
@@ -129,7 +131,7 @@ fn may_need_exception(work: &CaseWork) -> bool {
     let is_here = |item: &&Item| {
         custody
             .get(&item.tag)
-            .is_some_and(|state| state.holder == Holder::Office && state.gone.is_none())
+            .is_some_and(|state| state.is_in_hand(Side::Office))
     };
     // As rule c has it: an old denture that is worn covers nothing.
     let covers = |kind| matches!(kind, ItemKind::Duplicate | ItemKind::FinalDenture);
@@ -181,7 +183,7 @@ fn release_page(
         .map(|purpose| (purpose.word().to_owned(), purpose.shown().to_owned()));
     let carriage = vec![
         FieldView::under(CarriageForm::carrier(), ""),
-        FieldView::under(ParcelForm::seal(), "box.1.").hint("If the box is sealed."),
+        FieldView::under(ParcelForm::seal(), "parcel.1.").hint("If the parcel is sealed."),
         FieldView::under(CarriageForm::purpose_code(), "").chosen_from(purposes),
         FieldView::under(CarriageForm::purpose(), ""),
     ];
@@ -221,6 +223,7 @@ fn release_page(
                 &ReleaseForm::field_sets(),
             ))
             .collect(),
+        taken: fill(fields_under(TakenNowForm::FIELDS, ""), typed, faults),
         folds: release_folds(typed, faults),
         proof: if is_exceptional {
             vec![
@@ -264,12 +267,17 @@ pub async fn release(
     let key = form.key()?;
     let done = async {
         let command: ReleaseForm = form.read()?;
-        release::release(&app, &person, &number, &command, &key).await
+        release::release(&app, &person, &number, &command, &key).await?;
+        Ok(if command.taken_by.is_empty() {
+            "packed"
+        } else {
+            "released"
+        })
     };
     let back = match done.await {
-        Ok(_) => {
+        Ok(done) => {
             return Ok(see_other(&format!(
-                "/cases/{}?done=released",
+                "/cases/{}?done={done}",
                 number.as_str()
             )));
         }

@@ -38,7 +38,7 @@ fn made_fold(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Folded {
     let is_here = |item: &&Item| {
         let state = custody.get(&item.tag);
         state.is_some_and(|state| {
-            state.holder == Holder::of(work.side)
+            state.is_in_hand(work.side)
                 || (work.side == Side::Office && state.holder == Holder::Patient)
         })
     };

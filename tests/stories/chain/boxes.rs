@@ -9,12 +9,12 @@ async fn two_boxes() -> (Scene, String, String) {
     let scene = Scene::signed().await;
     let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
     let impression = scene.add(&scene.dora, "impression", "lower", "here").await;
-    let in_second = format!("{impression}.box");
+    let in_second = format!("{impression}.parcel");
     let more = [
-        ("box.1.seal", "A-17"),
-        ("box.1.hard", "yes"),
-        ("box.2.seal", "A-18"),
-        ("box.2.moist", "yes"),
+        ("parcel.1.seal", "A-17"),
+        ("parcel.1.hard", "yes"),
+        ("parcel.2.seal", "A-18"),
+        ("parcel.2.moist", "yes"),
         (in_second.as_str(), "2"),
     ];
     scene
@@ -27,8 +27,8 @@ async fn two_boxes() -> (Scene, String, String) {
 /// One box of two, with the seal as it is read.
 fn box_found<'a>(number: u32, seal: &'a str, read: &'a str) -> [(String, &'a str); 2] {
     [
-        (format!("box.{number}.seal"), seal),
-        (format!("box.{number}.number"), read),
+        (format!("parcel.{number}.seal"), seal),
+        (format!("parcel.{number}.number"), read),
     ]
 }
 
@@ -43,7 +43,9 @@ fn pairs<'a>(fields: &'a [(String, &'a str)]) -> Vec<(&'a str, &'a str)> {
 async fn c14_some_boxes_come_later_and_what_is_in_them_stays_on_the_way() {
     let (scene, bite, impression) = two_boxes().await;
     let page = scene.tom.get(&scene.handoff(&scene.tom).await).await;
-    page.sees("Box 1 of 2").sees("Box 2 of 2").sees_not("A-17");
+    page.sees("Parcel 1 of 2")
+        .sees("Parcel 2 of 2")
+        .sees_not("A-17");
     let boxes = [box_found(1, "intact", "a 17"), box_found(2, "not_here", "")].concat();
     let found = [(bite.as_str(), "sound")];
     scene
@@ -54,7 +56,7 @@ async fn c14_some_boxes_come_later_and_what_is_in_them_stays_on_the_way() {
         .dora
         .get(&scene.at(""))
         .await
-        .sees("1 box not here yet")
+        .sees("1 parcel not here yet")
         .sees_not("Held:");
     scene
         .tom
@@ -84,9 +86,9 @@ async fn c03_what_is_said_of_boxes_must_fit_and_stays_typed() {
     let (scene, bite, impression) = two_boxes().await;
     let both = [(bite.as_str(), "sound"), (impression.as_str(), "sound")];
     for (first, second, wrong) in [
-        (("", ""), ("intact", "A-18"), "box.1.seal"),
-        (("intact", ""), ("intact", "A-18"), "box.1.number"),
-        (("melted", "A-17"), ("intact", "A-18"), "box.1.seal"),
+        (("", ""), ("intact", "A-18"), "parcel.1.seal"),
+        (("intact", ""), ("intact", "A-18"), "parcel.1.number"),
+        (("melted", "A-17"), ("intact", "A-18"), "parcel.1.seal"),
     ] {
         let boxes = [
             box_found(1, first.0, first.1),
@@ -96,7 +98,7 @@ async fn c03_what_is_said_of_boxes_must_fit_and_stays_typed() {
         let answer = scene.receive(&scene.tom, &both, &pairs(&boxes)).await;
         assert_eq!(answer.is(422).attribute("[aria-invalid]", "name"), wrong);
         assert_eq!(
-            answer.attribute("input[name=\"box.2.number\"]", "value"),
+            answer.attribute("input[name=\"parcel.2.number\"]", "value"),
             "A-18"
         );
     }
@@ -108,9 +110,9 @@ async fn c03_what_is_said_of_boxes_must_fit_and_stays_typed() {
         .sees("there is nothing to receive");
     // A release with a box that nothing lies in, and an item in a box that is not there.
     let cast = scene.add(&scene.tom, "cast", "lower", "here").await;
-    let in_fifth = format!("{cast}.box");
+    let in_fifth = format!("{cast}.parcel");
     for (more, wrong) in [
-        (("box.2.seal", "B-2"), "box.2.seal"),
+        (("parcel.2.seal", "B-2"), "parcel.2.seal"),
         ((in_fifth.as_str(), "5"), in_fifth.as_str()),
     ] {
         let answer = scene.release(&scene.tom, &[&cast], &[more]).await;
@@ -134,7 +136,7 @@ async fn c11_c15_a_broken_seal_holds_the_work_until_the_sender_has_signed_a_stat
     for who in [&scene.dora, &scene.tom] {
         who.get("/")
             .await
-            .sees("Held: The seal of box 1 was broken")
+            .sees("Held: The seal of parcel 1 was broken")
             .sees("the office: settle what was found wrong");
         who.get(&scene.at(""))
             .await
@@ -146,7 +148,7 @@ async fn c11_c15_a_broken_seal_holds_the_work_until_the_sender_has_signed_a_stat
         .record(&scene.tom, &bite, "use_up", &into)
         .await
         .is(409)
-        .sees("is on hold: The seal of box 1 was broken");
+        .sees("is on hold: The seal of parcel 1 was broken");
     scene
         .record(&scene.tom, &impression, "use_up", &into)
         .await

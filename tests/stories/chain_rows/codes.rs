@@ -119,6 +119,7 @@ pub fn receipt(handoff: &str, tag: Tag) -> What {
         unannounced: String::new(),
         parcels: Vec::new(),
         foreign: String::new(),
+        no_pick_up: false,
     })
 }
 

@@ -113,23 +113,23 @@ pub async fn eventful() -> (Scene, Things, String) {
     ];
     scene.anna.post(&action, &back).await.is(303);
     wait(&scene, 10).await;
-    let in_second = format!("{}.box", things.provisional);
+    let in_second = format!("{}.parcel", things.provisional);
     let boxes = [
-        ("box.1.seal", "A-17"),
-        ("box.2.seal", "A-18"),
+        ("parcel.1.seal", "A-17"),
+        ("parcel.2.seal", "A-18"),
         (in_second.as_str(), "2"),
     ];
     scene.release(&scene.anna, &sent, &boxes).await.is(303);
     wait(&scene, 20).await;
     let first = [
-        ("box.1.seal", "intact"),
-        ("box.1.number", "A-17"),
-        ("box.2.seal", "not_here"),
+        ("parcel.1.seal", "intact"),
+        ("parcel.1.number", "A-17"),
+        ("parcel.2.seal", "not_here"),
     ];
     let found = [(things.bite.as_str(), "sound")];
     scene.receive(&scene.tom, &found, &first).await.is(303);
     wait(&scene, 10).await;
-    let second = [("box.2.seal", "intact"), ("box.2.number", "A-18")];
+    let second = [("parcel.2.seal", "intact"), ("parcel.2.number", "A-18")];
     let missing = [(things.provisional.as_str(), "missing")];
     scene.receive(&scene.mara, &missing, &second).await.is(303);
     wait(&scene, 10).await;
@@ -199,6 +199,8 @@ async fn close_and_reopen(scene: &Scene) {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Spot {
     House(Side),
+    /// On this handoff, and still at this house.
+    Packed(String, Side),
     /// On this handoff, with its carrier.
     Carrier(String),
     Patient,

@@ -4,8 +4,8 @@ use super::Spot;
 use std::collections::BTreeMap;
 use vestibule::app::case_work::CaseWork;
 use vestibule::domain::custody::events::{
-    Adjusted, BroughtBack, Destroyed, Disinfected, Fitted, Given, GivenBack, Moved, Received,
-    Registered, Released, TakenOut, UsedUp, Voided, Withheld, WrittenOff,
+    Adjusted, BroughtBack, Destroyed, Disinfected, Fitted, Given, GivenBack, Moved, PickedUp,
+    Received, Registered, Released, TakenOut, UsedUp, Voided, Withheld, WrittenOff,
 };
 use vestibule::domain::custody::{Event, Holder, Outcome, What, at};
 use vestibule::domain::people::party::Side;
@@ -36,7 +36,7 @@ impl Walk<'_> {
 
     fn take(&mut self, event: &Event) {
         let office = event.by.party == self.work.case.office;
-        let own = Spot::House(if office { Side::Office } else { Side::Lab });
+        let own = Spot::House(own_side(office));
         assert!(office || event.by.party == self.work.case.lab);
         let here = Spot::House(Side::Office);
         match &event.what {
@@ -56,21 +56,41 @@ impl Walk<'_> {
                 items,
                 from,
                 to,
+                awaits_pickup,
                 ..
             }) => {
                 assert_ne!(from, to);
                 for sent in items {
-                    let on_it = Spot::Carrier(handoff.clone());
-                    self.step(event, &sent.tag, &Spot::House(*from), on_it);
+                    let spot = if *awaits_pickup {
+                        Spot::Packed(handoff.clone(), *from)
+                    } else {
+                        Spot::Carrier(handoff.clone())
+                    };
+                    self.step(event, &sent.tag, &Spot::House(*from), spot);
+                }
+            }
+            What::PickedUp(PickedUp { handoff, items, .. }) => {
+                for tag in items {
+                    let packed = Spot::Packed(handoff.clone(), own_side(office));
+                    self.step(event, tag, &packed, Spot::Carrier(handoff.clone()));
                 }
             }
             What::Received(Received {
                 handoff,
                 items,
                 place,
+                no_pick_up,
                 ..
             }) => {
                 let on_it = Spot::Carrier(handoff.clone());
+                // What came unseen has left, and with it all that was packed on the same handoff.
+                for spot in self.spots.values_mut() {
+                    let packed = matches!(spot, Spot::Packed(id, _) if id == handoff);
+                    assert!(!packed || *no_pick_up, "{handoff} came, and still waits");
+                    if packed {
+                        *spot = on_it.clone();
+                    }
+                }
                 for found in items {
                     match found.outcome {
                         Outcome::Missing => self.stays(event, &found.tag, &on_it),
@@ -80,7 +100,14 @@ impl Walk<'_> {
             }
             What::Voided(Voided { handoff, items, .. }) => {
                 for tag in items {
-                    self.step(event, tag, &Spot::Carrier(handoff.clone()), own.clone());
+                    let from = match &self.spots[tag] {
+                        Spot::Packed(id, side) if id == handoff => {
+                            assert_eq!(*side, own_side(office));
+                            Spot::Packed(id.clone(), *side)
+                        }
+                        _ => Spot::Carrier(handoff.clone()),
+                    };
+                    self.step(event, tag, &from, own.clone());
                 }
             }
             What::Fitted(Fitted {
@@ -122,6 +149,10 @@ impl Walk<'_> {
     }
 }
 
+fn own_side(office: bool) -> Side {
+    if office { Side::Office } else { Side::Lab }
+}
+
 /// Walks the events of a case that had happened by then, in the order of time.
 pub fn walked(work: &CaseWork, until_ms: i64) -> BTreeMap<Tag, Spot> {
     let mut events: Vec<&Event> = work.events.iter().collect();
@@ -153,6 +184,11 @@ pub fn is_the_same(work: &CaseWork, until_ms: i64) {
         let holder = match &spot {
             Spot::House(house) => Holder::of(*house),
             Spot::Patient => Holder::Patient,
+            Spot::Packed(handoff, side) => {
+                assert!(state.packed, "{tag}");
+                assert_eq!(state.handoff.as_ref(), Some(handoff));
+                Holder::of(*side)
+            }
             Spot::Carrier(handoff) => {
                 assert_eq!(state.handoff.as_ref(), Some(handoff));
                 let to = handoff_to(work, handoff);

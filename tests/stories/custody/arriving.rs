@@ -156,7 +156,7 @@ async fn a_missing_item_holds_the_case_until_it_turns_up() {
         who.get(&scene.at(""))
             .await
             .sees("Held:")
-            .sees("missing from the box")
+            .sees("missing from the parcel")
             .sees("1 item missing");
     }
     scene.dora.get("/").await.sees("Held:");

@@ -243,7 +243,7 @@ async fn an_empty_box_and_a_box_without_carrier_or_purpose_do_not_leave() {
     }
     let long = "x".repeat(501);
     scene
-        .release(&scene.dora, &[&bite], &[("box.1.seal", &long)])
+        .release(&scene.dora, &[&bite], &[("parcel.1.seal", &long)])
         .await
         .is(422)
         .sees("At most 500 characters; these are 501.");

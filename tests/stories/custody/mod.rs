@@ -4,4 +4,5 @@ mod arriving;
 mod entries;
 mod items;
 mod leaving;
+mod pick_up;
 mod worn;

@@ -70,6 +70,11 @@ pub trait EventKind {
         self.tags()
     }
 
+    /// Whether it may be about what is packed in a parcel that waits for the carrier.
+    fn may_touch_packed(&self) -> bool {
+        false
+    }
+
     /// Whether the items exist before it.
     fn begins_items(&self) -> bool {
         false

@@ -53,6 +53,7 @@ kinds! {
     disinfected: Disinfected,
     adjusted: Adjusted,
     released: Released,
+    picked_up: PickedUp,
     received: Received,
     voided: Voided,
     settled: Settled,

@@ -1,7 +1,7 @@
 //! The other side says, parcel by parcel and item by item, what came.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
-use super::phrases::{counted, prefixed};
+use super::phrases::{counted, is_false, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::held::Miscount;
@@ -29,6 +29,9 @@ pub struct Received {
     /// The code on a thing that came along and was not announced.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub foreign: String,
+    /// It came, and nobody had entered that the carrier picked it up.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub no_pick_up: bool,
 }
 
 impl Constants for Received {
@@ -64,6 +67,11 @@ impl EventKind for Received {
             let sentence = "This handoff goes to the other side.";
             proposal.refuse(Rule::Right, None, sentence);
         }
+        if self.no_pick_up != handoff.is_packed() {
+            let sentence =
+                "Whether the carrier's pick-up was entered has changed meanwhile: look at the handoff again.";
+            proposal.refuse(Rule::Form, None, sentence);
+        }
         self.check_items(proposal, &handoff);
         proposal.no_item_twice(&self.tags());
     }
@@ -76,6 +84,9 @@ impl EventKind for Received {
         if let Some(handoff) = case.handoff(&self.handoff).cloned() {
             let wrong = self.found_wrong(case, &handoff, stamp);
             case.open(stamp, wrong);
+            if handoff.is_packed() {
+                self.let_the_others_leave(case, &handoff);
+            }
         }
         for found in &self.items {
             case.change(&found.tag, |state| receive(state, found, self.place));
@@ -102,8 +113,11 @@ impl EventKind for Received {
                 prefixed(". ", &found.note)
             )
         }));
+        if self.no_pick_up {
+            details.push("No pick-up by the carrier was entered.".to_owned());
+        }
         details.push(prefixed("The code on what was not announced: ", &self.foreign));
-        details.push(prefixed("Also in the box, not announced: ", &self.unannounced));
+        details.push(prefixed("Also in the parcel, not announced: ", &self.unannounced));
         let place = Holder::of(self.place).place();
         (format!("Received {place}"), details)
     }
@@ -120,6 +134,10 @@ impl EventKind for Received {
 
     fn wanted_holder(&self, side: Side) -> Option<Holder> {
         Some(Holder::Carrier { to: side })
+    }
+
+    fn may_touch_packed(&self) -> bool {
+        true
     }
 
     fn other_than<'a>(&self, proposal: &ProposedEvent<'a>) -> Option<&'a str> {
@@ -146,6 +164,15 @@ impl Received {
         items.any(|found| found.tag == *tag && found.outcome != Outcome::Missing)
     }
 
+    /// What came says that all of the handoff has left its house: what is not here, the carrier has.
+    fn let_the_others_leave(&self, case: &mut CaseState, handoff: &Handoff) {
+        for sent in handoff.sent.iter().filter(|sent| !self.has(&sent.tag)) {
+            case.change(&sent.tag, |state| {
+                state.leave_with(&handoff.carrier, handoff.to);
+            });
+        }
+    }
+
     fn check_items(&self, proposal: &mut ProposedEvent<'_>, handoff: &Handoff) {
         let outstanding = handoff.outstanding();
         if outstanding.is_empty() {
@@ -167,7 +194,7 @@ impl Received {
             let sentence = if !outstanding.contains(&&found.tag) {
                 format!("{named} is not awaited with this handoff.")
             } else if !is_here(&found.tag) {
-                format!("{named} is in a box that is not here yet.")
+                format!("{named} is in a parcel that is not here yet.")
             } else {
                 continue;
             };
@@ -188,7 +215,7 @@ impl Received {
         let came = came.filter(|one| one.seal != SealFound::NotHere);
         here.extend(came.map(|one| one.parcel));
         if here.is_empty() {
-            let sentence = "None of the boxes is here yet: there is nothing to receive.";
+            let sentence = "None of the parcels is here yet: there is nothing to receive.";
             proposal.refuse(Rule::Form, None, sentence);
         }
         here
@@ -200,13 +227,13 @@ impl Received {
             let mut earlier = self.parcels.iter().take(place);
             let is_twice = earlier.any(|earlier| earlier.parcel == one.parcel);
             if is_twice || !waiting.contains(&one.parcel) {
-                let sentence = format!("Box {} is not awaited with this handoff.", one.parcel);
+                let sentence = format!("Parcel {} is not awaited with this handoff.", one.parcel);
                 proposal.refuse(Rule::Form, None, sentence);
             }
         }
         for number in waiting {
             if !self.parcels.iter().any(|one| one.parcel == *number) {
-                let sentence = format!("Say how box {number} came; “not here yet” is an answer.");
+                let sentence = format!("Say how parcel {number} came; “not here yet” is an answer.");
                 proposal.refuse(Rule::Form, None, sentence);
             }
         }
@@ -319,6 +346,7 @@ fn receive(state: &mut State, found: &Found, place: Side) {
     state.missing = false;
     state.holder = Holder::of(place);
     state.handoff = None;
+    state.packed = false;
     state.pieces = found.pieces.or(state.pieces);
     state.disinfected = false;
     state.held_for_disinfection = !found.marked_disinfected;

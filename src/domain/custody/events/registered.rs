@@ -231,7 +231,8 @@ fn check_parent(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) {
         return;
     };
     let named = proposal.named(parent);
-    let is_in_hand = state.holder == Holder::of(proposal.side)
+    let is_here = state.holder == Holder::of(proposal.side);
+    let is_in_hand = (is_here && !state.packed)
         || (proposal.side == Side::Office && state.holder == Holder::Patient);
     let must_be_clean = proposal
         .kind(parent)
@@ -240,6 +241,12 @@ fn check_parent(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) {
         Some(Gone::Destroyed | Gone::WrittenOff) => Some((
             Rule::F,
             format!("{named} is destroyed or written off: nothing is made from it."),
+        )),
+        None if is_here && state.packed => Some((
+            Rule::Packed,
+            format!(
+                "{named} is packed in a parcel that waits for the carrier: take the parcel back first."
+            ),
         )),
         None | Some(Gone::UsedUp) if !is_in_hand => Some((
             Rule::A,

@@ -1,9 +1,10 @@
-//! One side hands over: items, parcels, carrier and purpose.
+//! One side packs and hands over: items, parcels, carrier and purpose. Mostly the carrier comes later, and takes
+//! the parcels with an entry of its own; a carrier who stands there already is named with the release.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
-use super::phrases::{self, counted, prefixed};
+use super::phrases::{self, counted, is_false, prefixed};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::handoff::Handoff;
+use crate::domain::custody::handoff::{Handoff, PickUp};
 use crate::domain::custody::held::Miscount;
 use crate::domain::custody::hold::Hold;
 use crate::domain::custody::item::ItemKind;
@@ -13,7 +14,6 @@ use crate::domain::custody::purpose::{Purpose, purpose_words};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Exception;
 use crate::domain::custody::stamp::Stamp;
-use crate::domain::custody::state::Holder;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
@@ -38,6 +38,13 @@ pub struct Released {
     pub exception: Option<Exception>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub parcels: Vec<Parcel>,
+    /// Packed, and the carrier comes later. An entry from before pick-ups were written down says nothing of
+    /// it: the carrier had it at once.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub awaits_pickup: bool,
+    /// Name or initials of who took it along in the same step.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub taken_by: String,
 }
 
 impl Constants for Released {
@@ -46,7 +53,7 @@ impl Constants for Released {
         &["handoff", "items/*/tag", "from", "to", "purpose_code"];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/items/*/condition", "condition as sent"),
-        ("/what/parcels/*/note", "note on a box"),
+        ("/what/parcels/*/note", "note on a parcel"),
         ("/what/purpose", "words on the purpose"),
         ("/what/exception/reason", "reason of the exception"),
     ];
@@ -63,8 +70,12 @@ impl EventKind for Released {
             proposal.refuse(Rule::Form, None, wanted);
         }
         let wanted =
-            "Name the carrier: between release and receipt the carrier holds the items.";
+            "Name the carrier: between pick-up and receipt the carrier holds the items.";
         proposal.needs(&self.carrier, Rule::Form, None, wanted);
+        if self.awaits_pickup && !self.taken_by.is_empty() {
+            let sentence = "Either the carrier has taken it already, or it waits for the carrier.";
+            proposal.refuse(Rule::Form, None, sentence);
+        }
         if self.from != proposal.side || self.from == self.to {
             proposal.refuse(
                 Rule::Right,
@@ -86,13 +97,16 @@ impl EventKind for Released {
         case.open(stamp, miscounted);
         for sent in &self.items {
             case.change(&sent.tag, |state| {
-                state.holder = Holder::Carrier { to: self.to };
                 state.handoff = Some(self.handoff.clone());
                 // Whoever has it now does not keep it back for the office.
                 state.withheld = None;
                 state.place = None;
                 state.pieces = sent.pieces.or(state.pieces);
-                state.answers = format!("{}, handed over by {}", self.carrier, state.answers);
+                if self.awaits_pickup {
+                    state.packed = true;
+                } else {
+                    state.leave_with(&self.carrier, self.to);
+                }
             });
         }
         case.handoffs.push(self.begun(stamp));
@@ -120,11 +134,19 @@ impl EventKind for Released {
         let purpose = purpose_words(self.purpose_code, &self.purpose);
         details.push(prefixed("Why: ", &purpose));
         details.push(phrases::exception(self.exception.as_ref()));
-        (format!("Handed over to the {}", self.to.word()), details)
+        details.push(prefixed("Picked up in the same step by ", &self.taken_by));
+        let to = self.to.word();
+        let sentence = if self.awaits_pickup {
+            format!("Packed for the {to}, waits for the carrier")
+        } else {
+            format!("Handed over to the {to}")
+        };
+        (sentence, details)
     }
 
     fn sign(&self, on: OnLine<'_>) -> Option<Sign> {
-        on.is_held.then_some(Sign::Wrong)
+        let packed = self.awaits_pickup.then_some(Sign::Packed);
+        if on.is_held { Some(Sign::Wrong) } else { packed }
     }
 
     fn needs_clean_items(&self) -> bool {
@@ -149,7 +171,7 @@ impl Released {
     fn in_parcel(&self, number: u32) -> String {
         match self.parcels.len() {
             0 | 1 => String::new(),
-            count => format!(", box {number} of {count}"),
+            count => format!(", parcel {number} of {count}"),
         }
     }
 
@@ -165,6 +187,12 @@ impl Released {
             parcels: parcels_of(&self.parcels, &self.seal),
             released_at: stamp.at,
             released_by: stamp.by.clone(),
+            awaits_pickup: self.awaits_pickup,
+            picked_up: (!self.taken_by.is_empty()).then(|| PickUp {
+                person: self.taken_by.clone(),
+                at: stamp.at,
+                handed_out_by: stamp.answering(),
+            }),
             found: Vec::new(),
             received_at: None,
             received_by: None,
@@ -211,13 +239,13 @@ impl Released {
     fn check_parcels(&self, proposal: &mut ProposedEvent<'_>) {
         let count = u32::try_from(self.parcels.len().max(1)).unwrap_or(u32::MAX);
         for sent in self.items.iter().filter(|sent| sent.parcel() > count) {
-            let sentence = format!("There is no box {} in this release.", sent.parcel());
+            let sentence = format!("There is no parcel {} in this release.", sent.parcel());
             proposal.refuse(Rule::Form, Some(&sent.tag), sentence);
         }
         for number in 1..=count {
             if !self.items.is_empty() && !self.items.iter().any(|sent| sent.parcel() == number) {
                 let sentence = format!(
-                    "Box {number} holds none of the items: put one in, or leave the box out."
+                    "Parcel {number} holds none of the items: put one in, or leave the parcel out."
                 );
                 proposal.refuse(Rule::Form, None, sentence);
             }

@@ -138,7 +138,7 @@ impl Settled {
             proposal.refuse(
                 Rule::Form,
                 self.tag.as_ref(),
-                "Only what was missing from the box can have been left unpacked.",
+                "Only what was missing from the parcel can have been left unpacked.",
             );
         }
         let last = state.map(|state| state.last_at);

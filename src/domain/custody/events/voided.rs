@@ -87,4 +87,8 @@ impl EventKind for Voided {
     fn wanted_holder(&self, side: Side) -> Option<Holder> {
         Some(Holder::Carrier { to: side.other() })
     }
+
+    fn may_touch_packed(&self) -> bool {
+        true
+    }
 }

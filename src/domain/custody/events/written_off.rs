@@ -1,4 +1,4 @@
-//! Missing from the box and given up, by the side that had handed it over.
+//! Missing from the parcel and given up, by the side that had handed it over.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
@@ -20,7 +20,7 @@ use serde::{Deserialize, Serialize};
 pub const MEANS_WRITTEN_OFF: &str =
     "I state that my house has looked for this item, has not found it, and gives it up.";
 
-/// Missing from the box and given up.
+/// Missing from the parcel and given up.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct WrittenOff {
@@ -78,7 +78,7 @@ impl EventKind for WrittenOff {
         if !proposal.state(&self.tag).is_some_and(|state| state.missing) {
             let named = proposal.named(&self.tag);
             let sentence = format!(
-                "{named} is not reported as missing from its box: the receiver says first what was found."
+                "{named} is not reported as missing from its parcel: the receiver says first what was found."
             );
             proposal.refuse(Rule::Form, Some(&self.tag), sentence);
         }

@@ -3,6 +3,7 @@
 
 mod fitting;
 mod from_paper;
+mod pick_up;
 mod receipt;
 mod record;
 mod registration;
@@ -12,10 +13,13 @@ mod statement;
 
 pub use fitting::{AS_IT_WAS, FitForm, Fitting, NOTHING};
 pub use from_paper::{FromPaper, FromPaperForm};
+pub use pick_up::{PickUpForm, TakenForm};
 pub use receipt::{ExtraForm, FoundForm, ParcelFoundForm, ReceiptForm};
 pub use record::RecordForm;
 pub use registration::{ItemPlace, Registration, RegistrationForm};
-pub use release::{CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SentForm};
+pub use release::{
+    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SentForm, TakenNowForm,
+};
 pub use statement::{
     CloseForm, EraseForm, EraseReasonForm, ReopenForm, ResolveForm, TakeBackForm, text_key,
 };

@@ -24,14 +24,14 @@ command! {
 command! {
     /// One parcel of the handoff.
     ParcelFoundForm;
-    seal: Option<SealFound> = SealFound::KIND, "The box and its seal", "";
+    seal: Option<SealFound> = SealFound::KIND, "The parcel and its seal", "";
     number: String = name(TEXT_MOST), "Number on the seal", "As you read it: it is compared with the one that was sent.";
 }
 
 command! {
     /// What else lay in a parcel.
     ExtraForm;
-    unannounced: String = text(TEXT_MOST), "Anything else in the box", "Describe it; put it aside and tell the sender.";
+    unannounced: String = text(TEXT_MOST), "Anything else in the parcel", "Describe it; put it aside and tell the sender.";
     foreign: String = name(TEXT_MOST), "The code on it", "If it carries a tag or a case number.";
 }
 
@@ -49,7 +49,7 @@ impl Form for ReceiptForm {
     fn field_sets() -> Vec<FieldSet> {
         vec![
             FieldSet {
-                under: "box.#.",
+                under: "parcel.#.",
                 fields: ParcelFoundForm::FIELDS,
             },
             FieldSet {
@@ -79,7 +79,7 @@ impl Form for ReceiptForm {
             .flat_map(|spec| rows_with(raw, spec.key));
         for row in rows {
             let number = row
-                .strip_prefix("box.")
+                .strip_prefix("parcel.")
                 .and_then(|number| number.parse().ok());
             let Some(number) = number.filter(|number| !parcels.contains_key(number)) else {
                 continue;
@@ -147,14 +147,14 @@ impl ReceiptForm {
         let is_plain =
             handoff.parcels.len() == 1 && sent.is_some_and(|(_, parcel)| parcel.seal.is_empty());
         let Some(seal) = said.or(is_plain.then_some(SealFound::None)) else {
-            let wanted = "Say how this box and its seal came.";
-            faults.push(Fault::new(format!("box.{number}.seal"), wanted));
+            let wanted = "Say how this parcel and its seal came.";
+            faults.push(Fault::new(format!("parcel.{number}.seal"), wanted));
             return None;
         };
         let read = form.map(|form| form.number.clone()).unwrap_or_default();
         if seal == SealFound::Intact && read.is_empty() {
             let wanted = "Type the number that you read on the seal: it is compared with the one that was sent.";
-            faults.push(Fault::new(format!("box.{number}.number"), wanted));
+            faults.push(Fault::new(format!("parcel.{number}.number"), wanted));
         }
         Some(ParcelFound {
             parcel: number,
@@ -171,7 +171,7 @@ impl ReceiptForm {
         let Some((form, outcome)) = form.and_then(|form| Some((form, form.outcome?))) else {
             fault(
                 "outcome",
-                "Say what you found; “missing from the box” is an answer.",
+                "Say what you found; “missing from the parcel” is an answer.",
             );
             return None;
         };

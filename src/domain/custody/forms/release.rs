@@ -25,12 +25,19 @@ command! {
 }
 
 command! {
+    /// A carrier who stands there already.
+    TakenNowForm;
+    taken_now: bool = Kind::Tick, "The carrier takes it now", "Or a person of yours takes it along. Without this tick it is packed and waits here for the carrier, and you enter the pick-up when it leaves.";
+    taken_by: String = name(100), "Name or initials of who takes it", "As the carrier's person gives them.";
+}
+
+command! {
     /// One item of the house.
     SentForm;
     take: bool = Kind::Tick, "Goes along", "";
     pieces: Option<u32> = whole(0, PIECES_MOST, ""), "Pieces, counted out", "";
     condition: String = text(TEXT_MOST), "Condition as it leaves", "Empty means sound.";
-    parcel: Option<u32> = whole(1, PARCELS_MOST as i64, ""), "Box", "The first, if left empty.", key "box";
+    parcel: Option<u32> = whole(1, PARCELS_MOST as i64, ""), "Parcel", "The first, if left empty.";
 }
 
 command! {
@@ -56,6 +63,8 @@ pub struct ReleaseForm {
     /// One entry for every ticked item that has none; none where nothing was typed.
     pub cleaning: Option<DisinfectedForm>,
     pub carriage: CarriageForm,
+    /// Who takes it along at once; empty where it waits for the carrier.
+    pub taken_by: String,
     pub parcels: Vec<Parcel>,
     pub from_paper: Option<FromPaper>,
     /// Why something leaves against the rule of the covered mouth; mostly empty.
@@ -67,8 +76,9 @@ impl Form for ReleaseForm {
     fn field_sets() -> Vec<FieldSet> {
         vec![
             FieldSet::once(CarriageForm::FIELDS),
+            FieldSet::once(TakenNowForm::FIELDS),
             FieldSet {
-                under: "box.#.",
+                under: "parcel.#.",
                 fields: ParcelForm::FIELDS,
             },
             FieldSet {
@@ -96,6 +106,8 @@ impl Form for ReleaseForm {
             let wanted = "Say in a few words what it goes there for.";
             faults.push(Fault::new("purpose", wanted));
         }
+        let taken = TakenNowForm::read(raw, faults);
+        faults.extend(taken.as_ref().and_then(half_taken));
         let parcels = parcels(raw, &items, faults);
         let from_paper = FromPaper::read(raw, faults);
         let exception = ExceptionForm::read(raw, faults);
@@ -103,6 +115,7 @@ impl Form for ReleaseForm {
             items,
             cleaning,
             carriage: carriage?,
+            taken_by: taken?.taken_by,
             parcels,
             from_paper,
             exception: exception?.reason,
@@ -147,6 +160,21 @@ impl ReleaseForm {
     }
 }
 
+/// A tick without a name, or a name without the tick: nobody can say which of both was meant.
+fn half_taken(form: &TakenNowForm) -> Option<Fault> {
+    match (form.taken_now, form.taken_by.is_empty()) {
+        (true, true) => Some(Fault::new(
+            "taken_by",
+            "Write the name or the initials of who takes it now.",
+        )),
+        (false, false) => Some(Fault::new(
+            "taken_now",
+            "Tick that the carrier takes it now, or leave the name below empty.",
+        )),
+        _ => None,
+    }
+}
+
 fn sent(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<Sent> {
     let tags = rows_with(raw, "take").filter_map(|row| Tag::parse(row).ok());
     let read = |tag: Tag| {
@@ -172,7 +200,7 @@ fn parcels(raw: &Raw, sent: &[Sent], faults: &mut Vec<Fault>) -> Vec<Parcel> {
     let used = sent.iter().map(Sent::parcel).max().unwrap_or(1);
     let mut parcels = Vec::new();
     for number in 1..=PARCELS_MOST {
-        let under = format!("box.{number}.");
+        let under = format!("parcel.{number}.");
         let form = ParcelForm::read_under(raw, &under, faults);
         let parcel = form.map_or_else(Parcel::default, |form| Parcel {
             seal: form.seal,
@@ -183,7 +211,7 @@ fn parcels(raw: &Raw, sent: &[Sent], faults: &mut Vec<Fault>) -> Vec<Parcel> {
         if number <= used {
             parcels.push(parcel);
         } else if parcel != Parcel::default() {
-            let message = format!("No item lies in box {number}: say of an item that it does.");
+            let message = format!("No item lies in parcel {number}: say of an item that it does.");
             faults.push(Fault::new(format!("{under}seal"), message));
         }
     }

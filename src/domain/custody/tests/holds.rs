@@ -34,7 +34,7 @@ fn each_trouble_opens_a_hold_and_names_the_side_that_packed() {
         (
             Outcome::Missing,
             Trouble::Missing,
-            "Bite record was missing from the box",
+            "Bite record was missing from the parcel",
         ),
     ] {
         let world = arrived(outcome);
@@ -75,7 +75,7 @@ fn what_was_never_packed_is_with_its_sender_again_and_goes_anew() {
         handoff.state(),
         crate::domain::custody::handoff::HandoffState::Received
     );
-    // Once only, and nobody receives it from that box any more.
+    // Once only, and nobody receives it from that parcel any more.
     world.expect(&dora(), &told, &[(F, ""), (Form, "bite")]);
     let late = found("bite", Outcome::Sound, true);
     let refusals = world.refusals(&mara(), &received("h1", Lab, &[late]));
@@ -268,6 +268,8 @@ fn pieces_are_counted_out_and_in() {
             seal,
             exception,
             parcels,
+            awaits_pickup: false,
+            taken_by: String::new(),
         }),
         other => other,
     };
@@ -322,6 +324,7 @@ fn a_thing_that_was_not_announced_holds_the_case_and_no_item() {
             parcels,
             unannounced: "a tray with a stranger's impression".to_owned(),
             foreign: "T12-345-67X".to_owned(),
+            no_pick_up: false,
         }),
         other => other,
     };

@@ -1,4 +1,4 @@
-//! What was stored before the entries knew of boxes, counts and makers is read as it was, and written again
+//! What was stored before the entries knew of parcels, counts and makers is read as it was, and written again
 //! to the same bytes: they are what is hashed.
 
 use super::*;

@@ -445,7 +445,7 @@ fn f_what_was_missing_is_written_off_by_the_side_that_handed_it_over() {
             .map(|held| held.to_string())
             .unwrap_or_default()
     };
-    assert!(held(&world).ends_with("was missing from the box"));
+    assert!(held(&world).ends_with("was missing from the parcel"));
     world.expect(&tom(), &off("lost"), &[(A, "bite")]);
     world.expect(&anna(), &off(" "), &[(Form, "bite")]);
     world.does(&anna(), off("the carrier has lost it"));
@@ -456,7 +456,7 @@ fn f_what_was_missing_is_written_off_by_the_side_that_handed_it_over() {
     let all = balance(&world.events);
     assert_eq!(all.spent, [tag("bite")]);
     assert_eq!(all.owed, [tag("facebow")]);
-    // Nothing more happens to it, and its box is received.
+    // Nothing more happens to it, and its parcel is received.
     let late = received("h1", Lab, &[found("bite", Outcome::Sound, true)]);
     world.expect(&mara(), &late, &[(F, ""), (Form, "bite"), (F, "bite")]);
 }
@@ -884,6 +884,8 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
         purpose,
         seal,
         exception,
+        awaits_pickup: false,
+        taken_by: String::new(),
     });
     world.expect(&anna(), &nobody, &[(Form, "")]);
     // One releases out of one's own hands.

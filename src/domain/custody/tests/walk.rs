@@ -92,6 +92,10 @@ impl Move {
                 .iter()
                 .find(|one| one.id == *id)
                 .map_or(Side::Lab, |one| one.from),
+            What::PickedUp(PickedUp { handoff: id, .. }) => handoffs(&world.events)
+                .iter()
+                .find(|one| one.id == *id)
+                .map_or(Side::Lab, |one| one.from),
             What::Moved(Moved { tag, .. })
             | What::Disinfected(Disinfected { tag, .. })
             | What::UsedUp(UsedUp { tag, .. })
@@ -116,7 +120,7 @@ impl Move {
         let place = if self.bit(0) { Side::Office } else { Side::Lab };
         let thing = self.thing();
         let tag = tag(thing);
-        match self.kind % 32 {
+        match self.kind % 33 {
             0..=2 => self.registration(world, thing, place),
             3..=8 => {
                 let minutes = if self.rarely(2) { 0 } else { 10 };
@@ -128,7 +132,7 @@ impl Move {
                     rinsed: self.bit(1),
                 })
             }
-            9..=11 => self.box_of_things(world, place),
+            9..=11 => self.parcel_of_things(world, place),
             12..=15 => self.receipt(world),
             16..=18 => {
                 let arch = world
@@ -205,6 +209,7 @@ impl Move {
             }),
             26 | 31 => self.statement(world),
             27 => self.taking_back(world),
+            32 => self.pick_up(world),
             28 => What::Moved(Moved {
                 tag,
                 to: if self.rarely(1) {
@@ -298,7 +303,7 @@ impl Move {
         let all = handoffs(&world.events);
         let open: Vec<_> = all
             .iter()
-            .filter(|one| self.rarely(1) || one.state() == handoff::HandoffState::OnTheWay)
+            .filter(|one| self.rarely(1) || (one.received_at.is_none() && one.voided.is_none()))
             .collect();
         let one = open.get(usize::from(self.second) % open.len().max(1));
         What::Voided(Voided {
@@ -315,7 +320,25 @@ impl Move {
         })
     }
 
-    /// Half the time something that was missing from its box.
+    /// Mostly of a handoff that waits for the carrier, and counted right.
+    fn pick_up(self, world: &World) -> What {
+        let all = handoffs(&world.events);
+        let open: Vec<_> = all
+            .iter()
+            .filter(|one| self.rarely(1) || one.is_packed())
+            .collect();
+        let Some(one) = open.get(usize::from(self.second) % open.len().max(1)) else {
+            return picked_up("handoff 99", &["bite"], 1);
+        };
+        let mut things: Vec<&str> = one.sent.iter().map(|sent| name(&sent.tag)).collect();
+        if self.rarely(3) {
+            things.pop();
+        }
+        let parcels = u32::try_from(one.parcels.len()).unwrap();
+        picked_up(&one.id, &things, parcels + u32::from(self.rarely(5)))
+    }
+
+    /// Half the time something that was missing from its parcel.
     fn lost(self, world: &World) -> Option<Tag> {
         let custody = fold(&world.events);
         let mut lost = custody.into_iter().filter(|(_, state)| state.missing);
@@ -350,7 +373,7 @@ impl Move {
     }
 
     /// Mostly what lies at that side and is clean, up to three things; sometimes whatever the numbers say.
-    fn box_of_things(self, world: &World, from: Side) -> What {
+    fn parcel_of_things(self, world: &World, from: Side) -> What {
         let custody = fold(&world.events);
         let ready = custody
             .iter()
@@ -378,7 +401,7 @@ impl Move {
         self.packed(plain)
     }
 
-    /// In two boxes, half the time; an item now and then in a box that is not there.
+    /// In two parcels, half the time; an item now and then in a parcel that is not there.
     fn packed(self, release: What) -> What {
         let What::Released(Released {
             handoff,
@@ -396,9 +419,9 @@ impl Move {
         else {
             return release;
         };
-        let boxes = if self.bit(5) && items.len() > 1 { 2 } else { 1 };
+        let parcels = if self.bit(5) && items.len() > 1 { 2 } else { 1 };
         for (place, sent) in (0_u32..).zip(items.iter_mut()) {
-            sent.parcel = place % boxes + if self.rarely(6) { 2 } else { 1 };
+            sent.parcel = place % parcels + if self.rarely(6) { 2 } else { 1 };
             if sent.tag == tag("parts") {
                 sent.pieces = Some(if self.rarely(9) { 3 } else { 4 });
             }
@@ -422,7 +445,9 @@ impl Move {
             purpose,
             seal,
             exception,
-            parcels: (1..=boxes).map(parcel).collect(),
+            parcels: (1..=parcels).map(parcel).collect(),
+            awaits_pickup: self.rarely(11),
+            taken_by: String::new(),
         })
     }
 
@@ -444,7 +469,7 @@ impl Move {
             Outcome::NotAsDescribed,
             Outcome::Missing,
         ];
-        let parcels = self.boxes_found(handoff);
+        let parcels = self.parcels_found(handoff);
         let is_away = |tag: &Tag| {
             parcels
                 .iter()
@@ -471,6 +496,7 @@ impl Move {
         if self.rarely(5) {
             items.pop();
         }
+        let is_packed = handoff.is_packed();
         match received(&handoff.id, handoff.to, &items) {
             What::Received(Received {
                 handoff,
@@ -488,13 +514,14 @@ impl Move {
                 },
                 parcels,
                 foreign: String::new(),
+                no_pick_up: is_packed,
             }),
             other => other,
         }
     }
 
-    /// Each box that is awaited, its seal as it may be; nothing at all now and then.
-    fn boxes_found(self, handoff: &handoff::Handoff) -> Vec<ParcelFound> {
+    /// Each parcel that is awaited, its seal as it may be; nothing at all now and then.
+    fn parcels_found(self, handoff: &handoff::Handoff) -> Vec<ParcelFound> {
         if self.rarely(8) {
             return Vec::new();
         }
@@ -520,11 +547,20 @@ fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
             tag, worn: true, ..
         }) if tag == thing => Some(Holder::Patient),
         What::Registered(Registered { tag, place, .. }) if tag == thing => Some(Holder::of(*place)),
-        What::Released(Released { items, to, .. })
-            if items.iter().any(|sent| sent.tag == *thing) =>
-        {
-            Some(Holder::Carrier { to: *to })
-        }
+        What::Released(Released {
+            items,
+            from,
+            to,
+            awaits_pickup,
+            ..
+        }) if items.iter().any(|sent| sent.tag == *thing) => Some(if *awaits_pickup {
+            Holder::of(*from)
+        } else {
+            Holder::Carrier { to: *to }
+        }),
+        What::PickedUp(PickedUp { items, .. }) if items.contains(thing) => Some(Holder::Carrier {
+            to: super::other(event.by.role.works_in().unwrap()),
+        }),
         What::Received(Received { items, place, .. })
             if items
                 .iter()
@@ -532,6 +568,13 @@ fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
         {
             Some(Holder::of(*place))
         }
+        // What did not come with the rest has left with it all the same.
+        What::Received(Received {
+            handoff,
+            place,
+            no_pick_up: true,
+            ..
+        }) if is_on(thing, handoff, events) => Some(Holder::Carrier { to: *place }),
         What::Voided(Voided { items, .. }) if items.contains(thing) => {
             Some(Holder::of(event.by.role.works_in().unwrap()))
         }
@@ -560,6 +603,38 @@ fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
     })
 }
 
+/// Whether a handoff was released with a thing on it.
+fn is_on(thing: &Tag, id: &str, events: &[Event]) -> bool {
+    events.iter().any(|event| match &event.what {
+        What::Released(Released { handoff, items, .. }) => {
+            handoff == id && items.iter().any(|sent| sent.tag == *thing)
+        }
+        _ => false,
+    })
+}
+
+/// The handoff that has packed a thing, and that nobody has picked up, received or taken back since.
+fn packed_in<'a>(thing: &Tag, events: &'a [Event]) -> Option<&'a str> {
+    let id = events.iter().rev().find_map(|event| match &event.what {
+        What::Released(Released { handoff, items, .. })
+            if items.iter().any(|sent| sent.tag == *thing) =>
+        {
+            Some(handoff.as_str())
+        }
+        _ => None,
+    })?;
+    let waits = events.iter().any(|event| {
+        matches!(&event.what, What::Released(Released { handoff, awaits_pickup: true, .. }) if handoff == id)
+    });
+    let ended = events.iter().any(|event| match &event.what {
+        What::PickedUp(PickedUp { handoff, .. })
+        | What::Voided(Voided { handoff, .. })
+        | What::Received(Received { handoff, .. }) => handoff == id,
+        _ => false,
+    });
+    (waits && !ended).then_some(id)
+}
+
 /// Whether a disinfection entry stands since the thing last moved or was registered.
 fn is_clean(thing: &Tag, events: &[Event]) -> bool {
     for event in events
@@ -571,7 +646,7 @@ fn is_clean(thing: &Tag, events: &[Event]) -> bool {
             What::Disinfected(_) => return true,
             What::Withheld(_) | What::Corrected(_) | What::Moved(_) => {}
             // Taken back: it never left, and the entry before the release still holds.
-            What::Voided(_) | What::Released(_) => {}
+            What::Voided(_) | What::Released(_) | What::PickedUp(_) => {}
             What::Received(Received { items, .. })
                 if items
                     .iter()
@@ -580,6 +655,10 @@ fn is_clean(thing: &Tag, events: &[Event]) -> bool {
         }
     }
     false
+}
+
+fn by_side(event: &Event) -> Side {
+    event.by.role.works_in().unwrap()
 }
 
 fn is_good_exception(exception: Option<&Exception>, by: &Actor) -> bool {
@@ -653,6 +732,7 @@ impl World {
                     .is_none_or(|ms| ms <= last.at.unix_ms)
             );
         }
+        self.check_packed(last, before);
         self.check_holds(last, before);
         match &last.what {
             What::Released(Released {
@@ -757,6 +837,30 @@ impl World {
         }
     }
 
+    /// What is packed is picked up, received or taken back, with the whole of its parcel, and nothing else.
+    fn check_packed(&self, last: &Event, before: &[Event]) {
+        let own = match &last.what {
+            What::PickedUp(PickedUp { handoff, .. })
+            | What::Voided(Voided { handoff, .. })
+            | What::Received(Received { handoff, .. }) => Some(handoff.as_str()),
+            _ => None,
+        };
+        for tag in last.what.tags() {
+            let packed = packed_in(tag, before);
+            assert!(
+                packed.is_none() || packed == own,
+                "{tag} was packed: {last:?}"
+            );
+        }
+        if let What::PickedUp(PickedUp { items, .. }) = &last.what {
+            let side = by_side(last);
+            for tag in items {
+                assert_eq!(packed_in(tag, before), own, "picked up, and not packed");
+                assert_eq!(last_seen(tag, before), Some(Holder::of(side)));
+            }
+        }
+    }
+
     /// What is on hold is not used, given away or destroyed; and a hold goes by a statement or a fact only.
     fn check_holds(&self, last: &Event, before: &[Event]) {
         let (then, now) = (open_holds(before), open_holds(&self.events));
@@ -795,17 +899,23 @@ impl World {
                 .any(|worn| worn.tag == *tag && worn.to.is_none());
             assert_eq!(state.worn, is_worn, "whether {tag} is worn");
             assert!(!state.worn || state.holder == Holder::Patient);
+            assert_eq!(state.packed, packed_in(tag, &self.events).is_some());
             assert_eq!(
                 state.handoff.is_some(),
-                matches!(state.holder, Holder::Carrier { .. })
+                matches!(state.holder, Holder::Carrier { .. }) || state.packed
             );
         }
         for handoff in handoffs(&self.events) {
             for tag in handoff.outstanding() {
-                assert_eq!(
-                    custody.get(tag).map(|state| state.holder),
-                    Some(Holder::Carrier { to: handoff.to })
-                );
+                let holder = if handoff.is_packed() {
+                    Holder::of(handoff.from)
+                } else {
+                    Holder::Carrier { to: handoff.to }
+                };
+                let state = custody.get(tag).unwrap();
+                assert_eq!(state.holder, holder);
+                // So that it is in no other parcel.
+                assert_eq!(state.handoff.as_ref(), Some(&handoff.id));
             }
         }
         let Balance {
@@ -956,7 +1066,12 @@ fn the_walks_get_about() {
                         exception: Some(_), ..
                     }) => note("released by exception".to_owned()),
                     What::Fitted(Fitted { tag, .. }) => note(format!("fitted {:?}", tag_kind(tag))),
-                    What::Received(Received { items, .. }) => {
+                    What::Received(Received {
+                        items, no_pick_up, ..
+                    }) => {
+                        if *no_pick_up {
+                            note("received without a pick-up".to_owned());
+                        }
                         items
                             .iter()
                             .for_each(|found| note(format!("found {}", found.outcome.word())));
@@ -970,6 +1085,7 @@ fn the_walks_get_about() {
         "registered",
         "disinfected",
         "released",
+        "picked_up",
         "received",
         "fitted",
         "taken_out",
@@ -992,12 +1108,13 @@ fn the_walks_get_about() {
         "fitted Provisional",
         "fitted Duplicate",
         "fitted FinalDenture",
+        "received without a pick-up",
         "found sound",
         "found damaged",
         "found missing",
         "found not_as_described",
     ];
-    let rules = "A B C D E F H I J K Held Closed Right Form"
+    let rules = "A B C D E F H I J K Held Packed Closed Right Form"
         .split(' ')
         .map(|rule| format!("refused by {rule}"));
     for wanted in kinds

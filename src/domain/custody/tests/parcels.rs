@@ -1,11 +1,11 @@
-//! Releases in several boxes, receipts of some of them, seals against seals, and handoffs taken back.
+//! Releases in several parcels, receipts of some of them, seals against seals, and handoffs taken back.
 
 use super::*;
 use crate::domain::custody::handoff::HandoffState;
 use Rule::{A, F, Form, Right};
 use Side::{Lab, Office};
 
-/// A release of things, each in the box of this number, the boxes with these seals.
+/// A release of things, each in the parcel of this number, the parcels with these seals.
 fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
     What::Released(Released {
         handoff: handoff.to_owned(),
@@ -31,10 +31,12 @@ fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
                 ..Parcel::default()
             })
             .collect(),
+        awaits_pickup: false,
+        taken_by: String::new(),
     })
 }
 
-fn opened(things: &[&str], boxes: &[(u32, SealFound, &str)]) -> What {
+fn opened(things: &[&str], parcels: &[(u32, SealFound, &str)]) -> What {
     let items: Vec<Found> = things
         .iter()
         .map(|thing| found(thing, Outcome::Sound, true))
@@ -53,7 +55,7 @@ fn opened(things: &[&str], boxes: &[(u32, SealFound, &str)]) -> What {
             items,
             unannounced,
             foreign,
-            parcels: boxes
+            parcels: parcels
                 .iter()
                 .map(|&(parcel, seal, number)| ParcelFound {
                     parcel,
@@ -61,6 +63,7 @@ fn opened(things: &[&str], boxes: &[(u32, SealFound, &str)]) -> What {
                     number: number.to_owned(),
                 })
                 .collect(),
+            no_pick_up: false,
         }),
         other => other,
     }
@@ -94,7 +97,7 @@ fn a_box_may_come_later_than_the_other() {
     let three = [("bite", 1), ("facebow", 2), ("impression", 2)];
     world.does(&anna(), boxed("h1", &three, &["", ""]));
     let first = [(1, SealFound::None, ""), (2, SealFound::NotHere, "")];
-    // What lies in a box that is not here cannot be found, and what lies in one that is must be told.
+    // What lies in a parcel that is not here cannot be found, and what lies in one that is must be told.
     world.expect(
         &tom(),
         &opened(&["bite", "facebow"], &first),
@@ -120,7 +123,7 @@ fn a_box_may_come_later_than_the_other() {
     );
 
     let second = [(2, SealFound::None, "")];
-    // Box 1 is not opened twice.
+    // Parcel 1 is not opened twice.
     let twice = [(1, SealFound::None, ""), (2, SealFound::None, "")];
     let rest = ["facebow", "impression"];
     world.expect(&mara(), &opened(&rest, &twice), &[(Form, "")]);
@@ -160,8 +163,8 @@ fn what_came_in_a_box_with_a_wrong_seal_waits_and_the_other_box_does_not() {
     let mut world = clean();
     let things = [("bite", 1), ("impression", 2)];
     world.does(&anna(), boxed("h1", &things, &["A-1", "A-2"]));
-    let boxes = [(1, SealFound::Broken, "A-1"), (2, SealFound::Intact, "A-2")];
-    world.does(&tom(), opened(&["bite", "impression"], &boxes));
+    let parcels = [(1, SealFound::Broken, "A-1"), (2, SealFound::Intact, "A-2")];
+    world.does(&tom(), opened(&["bite", "impression"], &parcels));
     world.expect(
         &tom(),
         &used_up("bite", "the mounting"),
@@ -170,7 +173,7 @@ fn what_came_in_a_box_with_a_wrong_seal_waits_and_the_other_box_does_not() {
     world.expect(&tom(), &used_up("impression", "the upper cast"), &[]);
     let hold = world.open_holds().remove(0);
     assert_eq!((hold.side, hold.parcel), (Office, 1));
-    assert_eq!(hold.words(&world.items), "The seal of box 1 was broken");
+    assert_eq!(hold.words(&world.items), "The seal of parcel 1 was broken");
     world.settles_all();
     world.expect(&tom(), &used_up("bite", "the mounting"), &[]);
 }

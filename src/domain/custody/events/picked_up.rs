@@ -1,0 +1,145 @@
+//! The carrier's hand at the door: what was packed leaves its house.
+
+use super::kind::{Constants, EventKind, Named, Sentence};
+use super::phrases::prefixed;
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::handoff::{Handoff, PickUp};
+use crate::domain::custody::parcel::parcels_counted;
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::Holder;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// Picked up by the carrier.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PickedUp {
+    pub handoff: String,
+    pub items: Vec<Tag>,
+    /// Name or initials of who took the parcels, as given.
+    pub person: String,
+    /// Parcels handed out, counted.
+    pub parcels: u32,
+    /// Who handed them out, where it was not whoever enters it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub handed_out_by: String,
+}
+
+impl Constants for PickedUp {
+    const WORD: &'static str = "picked_up";
+    const OPEN: &'static [&'static str] = &["handoff", "items/*"];
+}
+
+impl EventKind for PickedUp {
+    fn tags(&self) -> Vec<&Tag> {
+        self.items.iter().collect()
+    }
+
+    /// Only the side that packed enters it, of the whole handoff, and only while that waits for the carrier.
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        let Some(handoff) = proposal.handoff(&self.handoff) else {
+            let sentence = "There is no such handoff in this case.";
+            proposal.refuse(Rule::Form, None, sentence);
+            return;
+        };
+        let sentence = "Only the side that packed it enters the carrier's pick-up.";
+        proposal.side_only(handoff.from, sentence);
+        if let Some(sentence) = why_not(handoff) {
+            proposal.refuse(Rule::F, None, sentence);
+        }
+        if handoff.sent.iter().map(|sent| &sent.tag).ne(&self.items) {
+            let sentence = "A handoff is picked up whole.";
+            proposal.refuse(Rule::Form, None, sentence);
+        }
+        if let Some(sentence) = parcels_miscounted(self.parcels, handoff) {
+            proposal.refuse(Rule::Form, None, sentence);
+        }
+        let wanted = "Write the name or the initials of who took it.";
+        proposal.needs(&self.person, Rule::Form, None, wanted);
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        let handed_out_by = match self.handed_out_by.as_str() {
+            "" => stamp.answering(),
+            name => format!("{name}, {}", stamp.by.party_name),
+        };
+        let handoffs = case.handoffs.iter_mut();
+        let mut carried = None;
+        for handoff in handoffs.filter(|one| one.id == self.handoff) {
+            carried = Some((handoff.carrier.clone(), handoff.to));
+            handoff.picked_up = Some(PickUp {
+                person: self.person.clone(),
+                at: stamp.at,
+                handed_out_by: handed_out_by.clone(),
+            });
+        }
+        let Some((carrier, to)) = carried else { return };
+        for tag in &self.items {
+            case.change(tag, |state| {
+                state.answers.clone_from(&handed_out_by);
+                state.leave_with(&carrier, to);
+            });
+        }
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let mut details: Vec<String> = self.items.iter().map(named).collect();
+        details.push(format!(
+            "Taken by {}, {}",
+            self.person,
+            parcels_counted(self.parcels)
+        ));
+        details.push(prefixed("Handed out by ", &self.handed_out_by));
+        ("Picked up by the carrier".to_owned(), details)
+    }
+
+    /// That it changes its lane says enough.
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn wanted_holder(&self, side: Side) -> Option<Holder> {
+        Some(Holder::Carrier { to: side.other() })
+    }
+
+    fn may_touch_packed(&self) -> bool {
+        true
+    }
+
+    fn may_precede_disinfection(&self) -> bool {
+        true
+    }
+}
+
+/// Why a handoff waits for no carrier.
+fn why_not(handoff: &Handoff) -> Option<String> {
+    if handoff.is_packed() {
+        return None;
+    }
+    Some(if handoff.voided.is_some() {
+        "This handoff is taken back: nothing of it is left to be picked up.".to_owned()
+    } else if let Some(pick_up) = &handoff.picked_up {
+        format!(
+            "The pick-up is entered already: {} took it on {}.",
+            pick_up.person, pick_up.at
+        )
+    } else if handoff.received_at.is_some() {
+        "The other side has received it: a pick-up is entered no more.".to_owned()
+    } else {
+        "It was in the carrier's hands from its release on.".to_owned()
+    })
+}
+
+/// What to say where other parcels left than were packed.
+pub fn parcels_miscounted(parcels: u32, handoff: &Handoff) -> Option<String> {
+    let packed = u32::try_from(handoff.parcels.len()).unwrap_or(u32::MAX);
+    (parcels != packed).then(|| {
+        format!(
+            "This handoff has {}: all of them leave together, so count again, or take it back and pack it anew.",
+            parcels_counted(packed)
+        )
+    })
+}

@@ -1,0 +1,224 @@
+//! The page of a handoff: what was sent and found, the receipt where it is this person's, and what its sender can
+//! still do.
+
+use super::receipt_form::{
+    AwaitedParcel, ReceiveRow, parcel_forms, parcel_words, receive_folds, receive_rows,
+    unsaved_receipt,
+};
+use crate::app::case_overview::pick_up_words;
+use crate::app::case_work::CaseWork;
+use crate::app::{App, AppError, Person};
+use crate::domain::custody::events::MEANS_VOIDED;
+use crate::domain::custody::forms::{PickUpForm, ReceiptForm, TakeBackForm, TakenForm};
+use crate::domain::custody::handoff::{Handoff, HandoffState};
+use crate::domain::form::Form;
+use crate::domain::people::party::Side;
+use crate::domain::values::fault::Fault;
+use crate::web::entry::{Folded, from_paper, password_again, unsaved_words};
+use crate::web::error::WebError;
+use crate::web::field::{FieldView, fields_under, fill};
+use crate::web::frame::Frame;
+use crate::web::personal_data_check;
+use crate::web::scan::ScanView;
+use crate::web::typed_form::TypedForm;
+use askama::Template;
+
+#[derive(Template)]
+#[template(path = "handoff.html")]
+pub struct HandoffPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub from: String,
+    pub to: String,
+    pub released: String,
+    pub carrier: String,
+    /// What is said of the carrier's pick-up.
+    pub picked_up: Option<String>,
+    /// It is here, or it is not, and by the entries it still waits at its sender's.
+    pub is_packed: bool,
+    pub purpose: String,
+    pub path: String,
+    /// Each parcel in words; its seal only once it has been read by the receiver.
+    pub parcels: Vec<(String, String)>,
+    pub may_receive: bool,
+    pub why_not: String,
+    pub scan: ScanView,
+    pub refusals: Vec<String>,
+    pub parcel_forms: Vec<AwaitedParcel>,
+    pub rows: Vec<ReceiveRow>,
+    pub folds: Vec<Folded>,
+    pub proof: Vec<FieldView>,
+    /// What the second of two receivers typed, who finds everything received.
+    pub unsaved: Vec<(String, String)>,
+    /// Offered to the sender while it waits for the carrier.
+    pub pick_up: Option<PickUpView>,
+    pub may_take_back: bool,
+    pub take_back_open: bool,
+    pub take_back: Vec<FieldView>,
+    pub meaning: &'static str,
+    pub post_key: String,
+}
+
+/// The form of the carrier's pick-up.
+pub struct PickUpView {
+    pub fields: Vec<FieldView>,
+    pub from_paper: Folded,
+    pub proof: Vec<FieldView>,
+}
+
+/// Sets the ids of a form apart from those of the others on the page.
+const PICK_UP: &str = "pick-up-";
+
+fn pick_up(app: &App, person: &Person, typed: &TypedForm, faults: &[Fault]) -> PickUpView {
+    let scoped = |mut field: FieldView| {
+        field.scope = PICK_UP;
+        field
+    };
+    let fields = fill(fields_under(TakenForm::FIELDS, ""), typed, faults);
+    let proof = password_again(app, person, faults);
+    PickUpView {
+        fields: fields.into_iter().map(scoped).collect(),
+        from_paper: from_paper(typed, faults).scoped(PICK_UP),
+        proof: proof.into_iter().map(scoped).collect(),
+    }
+}
+
+/// The form of the page that was sent, by a field that it alone has.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Sent {
+    Receipt,
+    TakingBack,
+    PickUp,
+}
+
+impl Sent {
+    fn of(typed: &TypedForm) -> Sent {
+        if typed.contains_key(TakeBackForm::reason().key) {
+            Sent::TakingBack
+        } else if typed.contains_key(TakenForm::picked_by().key) {
+            Sent::PickUp
+        } else {
+            Sent::Receipt
+        }
+    }
+}
+
+/// The page for this person, with what was typed and what is wrong with it.
+pub fn handoff_page(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    handoff: &Handoff,
+    typed: &TypedForm,
+    faults: &[Fault],
+    refusals: Vec<String>,
+) -> Result<HandoffPage, WebError> {
+    let name = |kind: Side| match kind {
+        Side::Office => work.office.name.clone(),
+        Side::Lab => work.lab.name.clone(),
+    };
+    let is_open = !handoff.outstanding().is_empty();
+    let is_ours = handoff.to == work.side;
+    let is_own = handoff.released_by.account == person.account.id;
+    let may_receive = is_open && is_ours && !is_own;
+    let is_packed = handoff.is_packed();
+    let is_sender = handoff.from == work.side;
+    let may_take_back = is_sender && (is_packed || handoff.state() == HandoffState::OnTheWay);
+    let (which, nothing) = (Sent::of(typed), TypedForm::new());
+    // What was typed into one form of the page, and what is wrong with it, stands in that form only.
+    let typed_into = |form: Sent| match which == form {
+        true => (typed, faults),
+        false => (&nothing, [].as_slice()),
+    };
+    let (back_typed, back_faults) = typed_into(Sent::TakingBack);
+    let (out_typed, out_faults) = typed_into(Sent::PickUp);
+    let (typed, faults) = typed_into(Sent::Receipt);
+    let pick_up = (is_packed && is_sender).then(|| pick_up(app, person, out_typed, out_faults));
+    let take_back = fields_under(TakeBackForm::FIELDS, "");
+    let take_back = fill(take_back, back_typed, back_faults);
+    let taken_back = handoff
+        .voided
+        .as_ref()
+        .map(|(by, at, reason)| format!("Taken back by {} on {at}: {reason}", by.name));
+    let why_not = match (is_open, is_ours, &handoff.received_by, handoff.received_at) {
+        _ if taken_back.is_some() => taken_back.unwrap_or_default(),
+        (false, _, Some(by), Some(at)) => format!("Received by {} on {at}.", by.name),
+        (true, false, _, _) if is_packed => "Packed, waits for the carrier.".to_owned(),
+        (true, false, _, _) => format!("Waits for {} to receive it.", name(handoff.to)),
+        (true, true, _, _) if is_own => {
+            "You handed it over yourself: a colleague has to receive it.".to_owned()
+        }
+        _ => String::new(),
+    };
+    let rows = receive_rows(work, handoff, may_receive, typed, faults);
+    let folds = receive_folds(handoff, typed, faults);
+    let mut unsaved = Vec::new();
+    if !may_receive {
+        unsaved.extend(unsaved_receipt(&rows, &folds));
+    }
+    if pick_up.is_none() {
+        unsaved.extend(unsaved_words(out_typed, &PickUpForm::field_sets()));
+    }
+    if !may_take_back {
+        unsaved.extend(unsaved_words(back_typed, &TakeBackForm::field_sets()));
+    }
+    let words = |text: &str, none: &str| {
+        if text.is_empty() {
+            none.to_owned()
+        } else {
+            text.to_owned()
+        }
+    };
+    Ok(HandoffPage {
+        frame: Frame::new(
+            app,
+            person,
+            if may_receive { "Receive" } else { "Handoff" },
+            "",
+        ),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        from: name(handoff.from),
+        to: name(handoff.to),
+        released: format!(
+            "{} by {} on {}.",
+            if is_packed { "Packed" } else { "Handed over" },
+            handoff.released_by.name,
+            handoff.released_at
+        ),
+        picked_up: pick_up_words(handoff),
+        is_packed,
+        pick_up,
+        carrier: match handoff.tracking.as_str() {
+            "" => handoff.carrier.clone(),
+            tracking => format!("{}, reference {tracking}", handoff.carrier),
+        },
+        purpose: words(&handoff.purpose, "not said"),
+        path: format!("/handoffs/{}", handoff.id),
+        parcels: parcel_words(handoff, may_receive),
+        may_take_back,
+        take_back_open: which == Sent::TakingBack,
+        take_back: take_back
+            .into_iter()
+            .chain(personal_data_check::tick_for(
+                back_typed,
+                &TakeBackForm::field_sets(),
+            ))
+            .collect(),
+        meaning: MEANS_VOIDED,
+        parcel_forms: parcel_forms(handoff, typed, faults),
+        unsaved,
+        folds,
+        may_receive,
+        why_not,
+        scan: ScanView::waiting(),
+        refusals,
+        rows,
+        proof: personal_data_check::tick_for(typed, &ReceiptForm::field_sets())
+            .into_iter()
+            .chain(password_again(app, person, faults))
+            .collect(),
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}

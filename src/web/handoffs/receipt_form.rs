@@ -1,0 +1,179 @@
+//! What the form of a receipt asks for: each parcel with its seal, each item with what was found of it.
+
+use crate::app::case_work::CaseWork;
+use crate::domain::custody::forms::{ExtraForm, FoundForm, ParcelFoundForm};
+use crate::domain::custody::handoff::Handoff;
+use crate::domain::custody::item::Item;
+use crate::domain::custody::{Parcel, SealFound, Sent};
+use crate::domain::values::fault::Fault;
+use crate::web::entry::{Folded, from_paper, unsaved};
+use crate::web::field::{FieldView, fields_under, fill};
+use crate::web::typed_form::TypedForm;
+
+/// An item of a handoff.
+pub struct ReceiveRow {
+    pub tag: String,
+    pub path_tag: String,
+    pub title: String,
+    pub sent: String,
+    pub found: String,
+    pub fields: Vec<FieldView>,
+}
+
+/// A parcel that is awaited.
+pub struct AwaitedParcel {
+    pub title: String,
+    pub fields: Vec<FieldView>,
+}
+
+fn seal_fields(number: u32, several: bool, typed: &TypedForm, faults: &[Fault]) -> Vec<FieldView> {
+    let words = SealFound::ALL
+        .iter()
+        .filter(|one| several || **one != SealFound::NotHere)
+        .map(|one| (one.word().to_owned(), one.shown().to_owned()));
+    let under = format!("parcel.{number}.");
+    let fields = vec![
+        FieldView::under(ParcelFoundForm::seal(), &under).chosen_from(words),
+        FieldView::under(ParcelFoundForm::number(), &under),
+    ];
+    fill(fields, typed, faults)
+}
+
+/// The parcels to be told of: all that are awaited, but not a single one that was sent without a seal.
+pub fn parcel_forms(handoff: &Handoff, typed: &TypedForm, faults: &[Fault]) -> Vec<AwaitedParcel> {
+    let count = handoff.parcels.len();
+    let waiting = handoff.waiting();
+    let is_plain = is_plain_parcel(handoff);
+    let parcels = waiting.into_iter().filter(|_| !is_plain);
+    parcels
+        .map(|number| AwaitedParcel {
+            title: format!("Parcel {number} of {count}"),
+            fields: seal_fields(number, count > 1, typed, faults),
+        })
+        .collect()
+}
+
+fn is_plain_parcel(handoff: &Handoff) -> bool {
+    let is_unsealed = |parcel: &Parcel| parcel.seal.is_empty();
+    handoff.parcels.len() == 1 && handoff.parcels.iter().all(is_unsealed)
+}
+
+pub fn receive_folds(handoff: &Handoff, typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
+    let mut folds = Vec::new();
+    if is_plain_parcel(handoff) && handoff.waiting() == [1] {
+        folds.push(Folded::new(
+            "There is a seal on it, or it was opened",
+            "It was sent without a seal.",
+            seal_fields(1, false, typed, faults),
+        ));
+    }
+    let extra = fill(fields_under(ExtraForm::FIELDS, ""), typed, faults);
+    folds.push(Folded::new("Something else came along", "", extra));
+    folds.push(from_paper(typed, faults));
+    folds
+}
+
+/// Seal and packing of each parcel. Whoever is to compare the seal does not read it here first.
+pub fn parcel_words(handoff: &Handoff, hides_seals: bool) -> Vec<(String, String)> {
+    let count = handoff.parcels.len();
+    let waiting = handoff.waiting();
+    let words = |(number, parcel): (u32, &Parcel)| {
+        let mut words = Vec::new();
+        match parcel.seal.as_str() {
+            "" => words.push("no seal".to_owned()),
+            _ if hides_seals && waiting.contains(&number) => {
+                words.push("sealed: type the number that you read".to_owned());
+            }
+            seal => words.push(format!("seal {seal}")),
+        }
+        if parcel.moist_bag {
+            words.push("moist in a sealed bag".to_owned());
+        }
+        if parcel.hard_box {
+            words.push("in a hard box".to_owned());
+        }
+        if !parcel.note.is_empty() {
+            words.push(parcel.note.clone());
+        }
+        (format!("Parcel {number} of {count}"), words.join(", "))
+    };
+    (1..).zip(&handoff.parcels).map(words).collect()
+}
+
+pub fn receive_rows(
+    work: &CaseWork,
+    handoff: &Handoff,
+    may_receive: bool,
+    typed: &TypedForm,
+    faults: &[Fault],
+) -> Vec<ReceiveRow> {
+    let outstanding = handoff.outstanding();
+    let wanted = |tag| !may_receive || outstanding.contains(&tag);
+    handoff
+        .sent
+        .iter()
+        .filter(|sent| wanted(&sent.tag))
+        .map(|sent| {
+            let key = sent.tag.as_str();
+            let item = work.items.iter().find(|item| item.tag == sent.tag);
+            let found = handoff.found.iter().find(|found| found.tag == sent.tag);
+            let mut specs = FoundForm::FIELDS.to_vec();
+            if sent.pieces.is_none() {
+                specs.retain(|spec| spec != FoundForm::pieces());
+            }
+            let mut fields = fields_under(&specs, &format!("{key}."));
+            for field in &mut fields {
+                field.needed = field.key.ends_with("outcome");
+            }
+            ReceiveRow {
+                tag: sent.tag.to_string(),
+                path_tag: key.to_owned(),
+                title: item.map(Item::title).unwrap_or_default(),
+                sent: sent_words(sent, handoff),
+                found: match found {
+                    _ if handoff.written_off.contains(&sent.tag) => {
+                        "missing, and written off as lost".to_owned()
+                    }
+                    _ if handoff.not_packed.contains(&sent.tag) => {
+                        "missing: it had not been packed".to_owned()
+                    }
+                    None if handoff.voided.is_some() => "never left".to_owned(),
+                    None => "not yet".to_owned(),
+                    Some(found) => match found.pieces {
+                        Some(pieces) => {
+                            format!("{}, {pieces} counted {}", found.outcome.shown(), found.note)
+                        }
+                        None => format!("{} {}", found.outcome.shown(), found.note),
+                    },
+                },
+                fields: fill(fields, typed, faults),
+            }
+        })
+        .collect()
+}
+
+/// What was typed of each item and of what came along, where it can be received no more.
+pub fn unsaved_receipt(rows: &[ReceiveRow], folds: &[Folded]) -> Vec<(String, String)> {
+    let of_items = rows.iter().flat_map(|row| {
+        let said = unsaved(&row.fields).into_iter();
+        said.map(|(label, text)| (format!("{} {}: {label}", row.title, row.tag), text))
+    });
+    let of_all = folds.iter().flat_map(|fold| unsaved(&fold.fields));
+    of_items.chain(of_all).collect()
+}
+
+fn sent_words(sent: &Sent, handoff: &Handoff) -> String {
+    let condition = if sent.condition.is_empty() {
+        "Sent as sound".to_owned()
+    } else {
+        format!("Sent as: {}", sent.condition)
+    };
+    let mut words = vec![condition];
+    if handoff.parcels.len() > 1 {
+        words.push(format!("parcel {}", sent.parcel()));
+    }
+    if let Some(pieces) = sent.pieces {
+        words.push(format!("{pieces} pieces counted out"));
+    }
+    format!("{}.", words.join(", "))
+}
