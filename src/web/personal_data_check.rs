@@ -55,7 +55,7 @@ mod tests {
         let mut sets = ReleaseForm::field_sets();
         sets.extend(ACTIONS.iter().map(|action| FieldSet::once(action.fields)));
         for (key, stopped) in [
-            ("box.1.note", true),
+            ("parcel.1.note", true),
             ("T1.condition", true),
             ("said", true),
             ("moved_to", true),
@@ -65,9 +65,9 @@ mod tests {
             let typed = form(key, "for Mrs. Brown");
             assert_eq!(!unchecked_texts(&typed, &sets).is_empty(), stopped, "{key}");
         }
-        let harmless = form("box.1.note", "two teeth chipped");
+        let harmless = form("parcel.1.note", "two teeth chipped");
         assert_eq!(unchecked_texts(&harmless, &sets), []);
-        let mut ticked = form("box.1.note", "for Mrs. Brown");
+        let mut ticked = form("parcel.1.note", "for Mrs. Brown");
         ticked.insert(TICK.to_owned(), "yes".to_owned());
         assert_eq!(unchecked_texts(&ticked, &sets), []);
         assert!(tick_for(&ticked, &sets).is_some());

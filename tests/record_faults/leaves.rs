@@ -10,54 +10,54 @@ use vestibule::record::key::Signer;
 /// Changes of the record itself, with the first wrong leaf where one is, and words of some fault.
 const CHANGED_RECORD: [(&str, Option<u64>, &str); 24] = [
     (
-        "UPDATE leaf SET body = replace(body, ',', ',' || char(10)) WHERE number = 92",
-        Some(92),
+        "UPDATE leaf SET body = replace(body, ',', ',' || char(10)) WHERE number = 93",
+        Some(93),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 92",
-        Some(92),
+        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 93",
+        Some(93),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET body = x'00FF' WHERE number = 92",
-        Some(92),
-        "Leaf 92 cannot be read",
+        "UPDATE leaf SET body = x'00FF' WHERE number = 93",
+        Some(93),
+        "Leaf 93 cannot be read",
     ),
     (
-        "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 5) WHERE number = 92",
-        Some(92),
+        "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 5) WHERE number = 93",
+        Some(93),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET hash = upper(hash) WHERE number = 92",
-        Some(92),
+        "UPDATE leaf SET hash = upper(hash) WHERE number = 93",
+        Some(93),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET kind = 'statement' WHERE number = 92",
-        Some(92),
+        "UPDATE leaf SET kind = 'statement' WHERE number = 93",
+        Some(93),
         "not stored any more",
     ),
     (
-        "UPDATE leaf SET about = 'x' WHERE number = 92",
-        Some(92),
+        "UPDATE leaf SET about = 'x' WHERE number = 93",
+        Some(93),
         "not stored any more",
     ),
     (
-        "UPDATE leaf SET case_number = 'C00000000' WHERE number = 92",
-        Some(92),
+        "UPDATE leaf SET case_number = 'C00000000' WHERE number = 93",
+        Some(93),
         "of nothing that can be read",
     ),
     (
-        "DELETE FROM leaf WHERE number = 92",
-        Some(92),
-        "Leaf 92 is missing",
+        "DELETE FROM leaf WHERE number = 93",
+        Some(93),
+        "Leaf 93 is missing",
     ),
     (
-        "DELETE FROM leaf WHERE number BETWEEN 92 AND 300",
-        Some(92),
-        "Leaf 92 is missing",
+        "DELETE FROM leaf WHERE number BETWEEN 93 AND 300",
+        Some(93),
+        "Leaf 93 is missing",
     ),
     (
         "DELETE FROM leaf WHERE number = 0",
@@ -71,48 +71,48 @@ const CHANGED_RECORD: [(&str, Option<u64>, &str); 24] = [
     ),
     ("DELETE FROM leaf", None, "the stored ones do not end there"),
     (
-        "UPDATE leaf SET number = 9080 WHERE number = 92",
-        Some(92),
-        "Leaf 92 is missing",
+        "UPDATE leaf SET number = 9080 WHERE number = 93",
+        Some(93),
+        "Leaf 93 is missing",
     ),
     (
-        "UPDATE leaf SET number = 9000 WHERE number = 92; UPDATE leaf SET number = 92 WHERE number = 93; \
-         UPDATE leaf SET number = 93 WHERE number = 9000",
-        Some(92),
+        "UPDATE leaf SET number = 9000 WHERE number = 93; UPDATE leaf SET number = 93 WHERE number = 94; \
+         UPDATE leaf SET number = 94 WHERE number = 9000",
+        Some(93),
         "is not the one that the leaf stands for",
     ),
     (
         // With their salts: each leaf then fits its row.
-        "UPDATE leaf SET number = 9000 WHERE number = 92; UPDATE leaf SET number = 92 WHERE number = 93; \
-         UPDATE leaf SET number = 93 WHERE number = 9000; UPDATE leaf_salt SET leaf = 9000 WHERE leaf = 92; \
-         UPDATE leaf_salt SET leaf = 92 WHERE leaf = 93; UPDATE leaf_salt SET leaf = 93 WHERE leaf = 9000",
-        Some(92),
+        "UPDATE leaf SET number = 9000 WHERE number = 93; UPDATE leaf SET number = 93 WHERE number = 94; \
+         UPDATE leaf SET number = 94 WHERE number = 9000; UPDATE leaf_salt SET leaf = 9000 WHERE leaf = 93; \
+         UPDATE leaf_salt SET leaf = 93 WHERE leaf = 94; UPDATE leaf_salt SET leaf = 94 WHERE leaf = 9000",
+        Some(93),
         "and in its place is",
     ),
     (
-        "UPDATE leaf SET number = -number - 1 WHERE number >= 92; UPDATE leaf SET number = -number WHERE number < 0; \
-      INSERT INTO leaf SELECT 92, 'event', 'put in', case_number, body, hash FROM leaf WHERE number = 5",
-        Some(92),
+        "UPDATE leaf SET number = -number - 1 WHERE number >= 93; UPDATE leaf SET number = -number WHERE number < 0; \
+      INSERT INTO leaf SELECT 93, 'event', 'put in', case_number, body, hash FROM leaf WHERE number = 5",
+        Some(93),
         "put in",
     ),
     (
-        "UPDATE leaf_salt SET salts = json_set(salts, '$.\"/event/by/name\"', '00000000000000000000000000000000') WHERE leaf = 92",
-        Some(92),
+        "UPDATE leaf_salt SET salts = json_set(salts, '$.\"/event/by/name\"', '00000000000000000000000000000000') WHERE leaf = 93",
+        Some(93),
         "is not the one that the leaf stands for",
     ),
     (
-        "UPDATE leaf_salt SET salts = upper(salts) WHERE leaf = 92",
-        Some(92),
-        "salts of leaf 92 cannot be read",
+        "UPDATE leaf_salt SET salts = upper(salts) WHERE leaf = 93",
+        Some(93),
+        "salts of leaf 93 cannot be read",
     ),
     (
-        "UPDATE leaf_salt SET salts = '[]' WHERE leaf = 92",
-        Some(92),
-        "salts of leaf 92 cannot be read",
+        "UPDATE leaf_salt SET salts = '[]' WHERE leaf = 93",
+        Some(93),
+        "salts of leaf 93 cannot be read",
     ),
     (
-        "DELETE FROM leaf_salt WHERE leaf = 92",
-        Some(92),
+        "DELETE FROM leaf_salt WHERE leaf = 93",
+        Some(93),
         "its salt is missing",
     ),
     (
@@ -137,7 +137,7 @@ async fn a_changed_record_is_named_by_its_first_wrong_leaf() {
     let copy = Copy::of(filled().await);
     let mut conn = copy.raw().await.unwrap();
     // Both neighbours and the leaf itself have texts, so that each can be told by its salts.
-    let kinds = texts(&mut conn, "SELECT kind FROM leaf WHERE number IN (92, 93)").await;
+    let kinds = texts(&mut conn, "SELECT kind FROM leaf WHERE number IN (93, 94)").await;
     assert_eq!(kinds, ["event", "event"]);
     for (sql, leaf, words) in CHANGED_RECORD {
         let examined = after(sql).await;
