@@ -13,7 +13,9 @@ use crate::domain::custody::events::Closed;
 use crate::domain::custody::events::{MEANS_CLOSED, MEANS_SETTLED};
 use crate::domain::custody::forms::{CloseForm, ReopenForm, ResolveForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Disposed, Ended, Hold, Trouble, What, dispositions};
+use crate::domain::custody::{
+    CaseStep, Disposed, Ended, Hold, Offers, Trouble, What, dispositions,
+};
 use crate::domain::form::Form;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
@@ -74,7 +76,12 @@ fn unsaved_statement(typed: &TypedForm) -> Vec<(String, String)> {
     unsaved(&fill(fields_under(&texts, ""), typed, &[]))
 }
 
-fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> HoldView {
+fn hold_view(
+    work: &CaseWork,
+    (place, is_ours): (usize, bool),
+    hold: &Hold,
+    tried: &Tried<'_>,
+) -> HoldView {
     let is_sent = tried.typed.get("hold").is_some_and(|id| *id == hold.id);
     let (nothing, none) = (TypedForm::new(), Vec::new());
     let (typed, faults) = if is_sent {
@@ -112,8 +119,8 @@ fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> H
             waiting.join(", ")
         },
         side: work.party(hold.side).name.clone(),
-        mine: hold.side == work.side && place < SCOPES.len(),
-        later: hold.side == work.side && place >= SCOPES.len(),
+        mine: is_ours && place < SCOPES.len(),
+        later: is_ours && place >= SCOPES.len(),
         refusals: if is_sent {
             tried.refusals.clone()
         } else {
@@ -137,11 +144,14 @@ fn settle_page(
         None => None,
     };
     // Counted by side: what the other side has to answer takes no form away.
+    let (by, now) = (person.actor(), work.now(app));
+    let offers = Offers::new(work.context(), &work.state, &by, now);
     let mut own = 0;
     let mut open = Vec::new();
     for hold in holds.iter().filter(|hold| hold.is_open()) {
-        open.push(hold_view(work, own, hold, tried));
-        own += usize::from(hold.side == work.side);
+        let is_ours = offers.has(CaseStep::Resolve(hold));
+        open.push(hold_view(work, (own, is_ours), hold, tried));
+        own += usize::from(is_ours);
     }
     // A hold that is settled or not ours has no form to stand beside.
     let sent = tried.typed.get("hold");
@@ -230,19 +240,14 @@ pub struct ClosePage {
 }
 
 /// What became of each item, as the last entry of the end says, or as it would say now.
-fn ends(work: &CaseWork) -> Result<Vec<Disposed>, Vec<String>> {
-    let last = work
-        .events
-        .iter()
-        .rev()
-        .find_map(|event| match &event.what {
-            What::Closed(Closed { items, .. }) => Some(items.clone()),
-            _ => None,
-        });
-    match last.filter(|_| work.case.closed) {
-        Some(items) => Ok(items),
-        None => dispositions(&work.context().scope(), &work.state),
-    }
+fn ends(work: &CaseWork) -> Vec<Disposed> {
+    let mut events = work.events.iter().rev();
+    let last = events.find_map(|event| match &event.what {
+        What::Closed(Closed { items, .. }) => Some(items.clone()),
+        _ => None,
+    });
+    let now = || dispositions(&work.context().scope(), &work.state).unwrap_or_default();
+    last.filter(|_| work.case.closed).unwrap_or_else(now)
 }
 
 fn close_page(
@@ -252,10 +257,14 @@ fn close_page(
     tried: &Tried<'_>,
 ) -> Result<ClosePage, WebError> {
     let closed = work.case.closed;
-    let (ends, undecided) = match ends(work) {
-        Ok(ends) => (ends, Vec::new()),
-        Err(undecided) => (Vec::new(), undecided),
-    };
+    let (by, now) = (person.actor(), work.now(app));
+    let offers = Offers::new(work.context(), &work.state, &by, now);
+    let against = offers.against(if closed {
+        CaseStep::Reopen
+    } else {
+        CaseStep::Close
+    });
+    let undecided: Vec<String> = against.into_iter().map(|one| one.sentence).collect();
     let (specs, sets) = if closed {
         (ReopenForm::FIELDS, ReopenForm::field_sets())
     } else {
@@ -263,6 +272,10 @@ fn close_page(
     };
     let mut fields = fill(fields_under(specs, ""), tried.typed, tried.faults);
     fields.extend(personal_data_check::tick_for(tried.typed, &sets));
+    let end = |one: &Disposed| {
+        let title = title_of(work, &one.tag);
+        (one.tag.to_string(), title, one.disposition.shown())
+    };
     let mut refusals = tried.refusals.clone();
     refusals.retain(|sentence| !undecided.contains(sentence));
     Ok(ClosePage {
@@ -272,16 +285,7 @@ fn close_page(
         closed,
         refusals,
         undecided,
-        ends: ends
-            .iter()
-            .map(|one| {
-                (
-                    one.tag.to_string(),
-                    title_of(work, &one.tag),
-                    one.disposition.shown(),
-                )
-            })
-            .collect(),
+        ends: ends(work).iter().map(end).collect(),
         fields,
         meaning: MEANS_CLOSED,
         post_key: app.outside.token().map_err(AppError::from)?,

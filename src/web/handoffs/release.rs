@@ -7,7 +7,7 @@ use crate::domain::custody::forms::{
     CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SentForm,
 };
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{Holder, Purpose, Wanted, mouth};
+use crate::domain::custody::{CaseStep, Holder, Offers, Purpose, Wanted, mouth};
 use crate::domain::form::{Form, Proof};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -92,11 +92,18 @@ fn row_fold(under: &str, typed: &TypedForm, faults: &[Fault]) -> Folded {
     Folded::new(title, "", fill(fields, typed, faults))
 }
 
-fn release_rows(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Vec<ReleaseRow> {
+fn release_rows(
+    work: &CaseWork,
+    offers: &Offers<'_>,
+    typed: &TypedForm,
+    faults: &[Fault],
+) -> Vec<ReleaseRow> {
     let custody = &work.state.custody;
     let row = |item: &Item| {
         let state = custody.get(&item.tag)?;
-        (state.gone.is_none() && state.holder == Holder::of(work.side)).then(|| {
+        // What was ticked stays, with all that was typed of it.
+        let is_ticked = typed.contains_key(&format!("{}.take", item.tag.as_str()));
+        (is_ticked || offers.has(CaseStep::HandOver(&item.tag))).then(|| {
             let key = item.tag.as_str().to_owned();
             let under = format!("{key}.");
             let mut fields = Vec::new();
@@ -175,7 +182,8 @@ fn release_page(
     faults: &[Fault],
     mut refusals: Vec<String>,
 ) -> Result<ReleasePage, WebError> {
-    let work = &view.work;
+    let (work, by) = (&view.work, person.actor());
+    let offers = Offers::new(work.context(), &work.state, &by, work.now(app));
     let purposes = Purpose::of(work.side)
         .iter()
         .map(|purpose| (purpose.word().to_owned(), purpose.shown().to_owned()));
@@ -212,7 +220,7 @@ fn release_page(
         scan: ScanView::waiting(),
         unsigned: unsigned(view),
         refusals,
-        rows: release_rows(work, typed, faults),
+        rows: release_rows(work, &offers, typed, faults),
         disinfection: fill(disinfection_fields(work), typed, faults),
         carriage: fill(carriage, typed, faults)
             .into_iter()
