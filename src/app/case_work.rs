@@ -4,7 +4,7 @@
 use super::entry::Late;
 use super::{App, AppError, Person, recorded};
 use crate::clock::moment_in;
-use crate::domain::custody::case::{Case, next_step, to_settle};
+use crate::domain::custody::case::{Case, next_step, to_resolve};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CaseState, Context, Event, What, allow_entered_in, overdue, standing,
@@ -183,7 +183,7 @@ impl CaseWork {
                 standing.to_office,
                 standing.to_fit,
             );
-            to_settle(&standing.to_settle, case.place, next)
+            to_resolve(&standing.to_resolve, case.place, next)
         };
     }
 

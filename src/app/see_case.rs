@@ -78,7 +78,7 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
                 history: OnceLock::new(),
             });
             app.read_models
-                .keep_case(number, side, marks, known.clone());
+                .store_case(number, side, marks, known.clone());
             known
         }
     };
@@ -288,15 +288,15 @@ pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
     let arches = work.case.arches.treated();
     let ribbon = ribbon(&work.items, &work.events, arches, as_of);
-    let row = |told: Description| CustodyRow {
-        when: if told.late {
-            format!("{}\nlate entry", told.when)
+    let row = |description: Description| CustodyRow {
+        when: if description.late {
+            format!("{}\nlate entry", description.when)
         } else {
-            told.when
+            description.when
         },
-        what: told.what,
-        by: told.who,
-        details: told.details.join("\n"),
+        what: description.what,
+        by: description.who,
+        details: description.details.join("\n"),
     };
     let sheet = CustodySheet {
         paper,
@@ -414,7 +414,7 @@ fn note_row(work: &CaseWork, handoff: &Handoff, sent: &Sent) -> papers::parcel_n
             sent.condition.clone()
         },
         disinfection: match entry {
-            Some(told) => format!("{}, {}", told.details.join(" "), told.when),
+            Some(description) => format!("{}, {}", description.details.join(" "), description.when),
             None if needs => "no entry".to_owned(),
             None => "needs none".to_owned(),
         },

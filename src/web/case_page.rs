@@ -82,7 +82,7 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::Receive(id) => {
             return (format!("/handoffs/{id}"), "Receive what is on the way");
         }
-        CaseAction::ResolveHold => ("settle", "Settle what was found wrong"),
+        CaseAction::ResolveHold => ("resolve", "Resolve what was found wrong"),
         CaseAction::Write(Writing::GoOn) => ("write", "Go on writing"),
         CaseAction::Write(Writing::First) => ("write", "Write the prescription"),
         CaseAction::Write(Writing::NewRevision) => ("write", "Write a new revision"),

@@ -59,10 +59,10 @@ async fn erase_page(
 ) -> Result<ErasePage, WebError> {
     let (work, offers) = erase_texts::see(app, person, number).await?;
     let view = |(event, texts): &(Event, Vec<Erasable>)| {
-        let told = describe(&work.items, event);
+        let description = describe(&work.items, event);
         OfferView {
-            when: told.when,
-            what: told.what,
+            when: description.when,
+            what: description.what,
             fields: texts.iter().map(|text| tick(event, text, tried)).collect(),
         }
     };

@@ -208,7 +208,7 @@ fn a_receipt() -> impl Strategy<Value = What> {
 }
 
 /// What happens to one item, with two texts where it has them.
-fn one_item_deeds() -> impl Strategy<Value = What> {
+fn one_item_changes() -> impl Strategy<Value = What> {
     let parts = (any_tag(), free_text(), free_text(), house(), any::<bool>());
     (parts, any_exception(), made(), 0..13_usize).prop_map(
         |((tag, text, other, place, yes), exception, made, n)| {
@@ -301,7 +301,7 @@ fn one_item_deeds() -> impl Strategy<Value = What> {
 /// Every kind of event. A new kind does not compile here until somebody has made events of it above, and so
 /// has let the tests look for its texts in its leaf.
 pub fn any_event() -> impl Strategy<Value = Event> {
-    let what = prop_oneof![a_release(), a_receipt(), one_item_deeds(), a_statement()];
+    let what = prop_oneof![a_release(), a_receipt(), one_item_changes(), a_statement()];
     let at = (0..4_000_000_000_000_i64, -720..840_i16);
     let texts = (free_text(), free_text(), prop::option::of(free_text()));
     (what, texts, at).prop_map(|(what, (name, party_name, paper), (unix_ms, offset))| {

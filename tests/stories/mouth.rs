@@ -147,8 +147,8 @@ async fn what_is_held_is_not_offered_a_way_around() {
     let answer = fit(&scene, &last, &[]).await;
     answer.is(422).sees("came from the lab");
     assert_eq!(answer.count("input[name=as_it_was]"), 0);
-    let around = fit(&scene, &last, &[("as_it_was", "yes")]).await;
-    around.is(409).sees("disinfect it and record that first");
+    let bypass = fit(&scene, &last, &[("as_it_was", "yes")]).await;
+    bypass.is(409).sees("disinfect it and record that first");
     fit(&scene, &last, &CLEANED).await.is(303);
 }
 

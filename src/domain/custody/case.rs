@@ -24,7 +24,7 @@ words_of! {
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
     pub enum Step {
         /// Sign a statement on what was found wrong.
-        Resolve = "settle what was found wrong",
+        Resolve = "resolve what was found wrong",
         Receive = "receive what is on the way",
         Write = "write and sign the prescription",
         Acknowledge = "read and acknowledge the prescription",
@@ -130,7 +130,7 @@ impl Case {
 
 /// The steps that a hold asks for: a signed statement of each of these sides, the earliest first. What is
 /// on the way is received all the same; all else waits.
-pub fn to_settle(sides: &[Side], place: Place, next: Option<Task>) -> Vec<Task> {
+pub fn to_resolve(sides: &[Side], place: Place, next: Option<Task>) -> Vec<Task> {
     let resolve = |&side| Task {
         side,
         step: Step::Resolve,
@@ -215,7 +215,7 @@ mod tests {
             (&[], Place::Patient, None, vec![]),
         ];
         for (sides, place, next, tasks) in table {
-            assert_eq!(to_settle(sides, place, next), tasks);
+            assert_eq!(to_resolve(sides, place, next), tasks);
         }
     }
 

@@ -41,7 +41,7 @@ pub struct ArchForm {
 
 /// The line of an arch in words.
 fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
-    let told = |stretch: mouth::Stretch| {
+    let described = |stretch: mouth::Stretch| {
         let words = match &stretch.wears {
             Wears::Unknown => "not known".to_owned(),
             Wears::Nothing => "nothing".to_owned(),
@@ -57,7 +57,7 @@ fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
     };
     mouth::timeline(&work.items, &work.state, arch)
         .into_iter()
-        .map(told)
+        .map(described)
         .collect()
 }
 

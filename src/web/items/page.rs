@@ -156,8 +156,11 @@ fn choices(work: &CaseWork, item: &Item, kind: Kind) -> Vec<(String, String)> {
             .collect(),
         Kind::Entry => entries
             .map(|event| {
-                let told = describe(&work.items, event);
-                (event.id.clone(), format!("{} {}", told.when, told.what))
+                let description = describe(&work.items, event);
+                (
+                    event.id.clone(),
+                    format!("{} {}", description.when, description.what),
+                )
             })
             .collect(),
         _ => Vec::new(),

@@ -68,7 +68,7 @@ impl Filling<'_> {
         }
         let mut field = field.filled(self.fields, &self.draft.faults);
         field.suggestions = self.draft.codes(&field.key);
-        keep_in_sight(&mut field);
+        keep_visible(&mut field);
         field
             .warnings
             .extend(self.draft.warnings.get(&field.key).cloned());
@@ -128,7 +128,7 @@ impl Filling<'_> {
 }
 
 /// What was typed stays on the page even where the box for it could not show it.
-fn keep_in_sight(field: &mut FieldView) {
+fn keep_visible(field: &mut FieldView) {
     let is_chosen = field.choices.iter().any(|choice| choice.chosen);
     // A word that is no longer a choice: saving the form would lose it.
     if field.input == Input::Choice && !field.value.is_empty() && !is_chosen {

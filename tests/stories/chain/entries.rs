@@ -5,7 +5,7 @@ use crate::common::{PASSWORD, Visitor};
 use crate::scene::Scene;
 
 #[tokio::test]
-async fn a_handoff_that_never_left_is_taken_back_and_can_be_made_anew() {
+async fn a_handoff_that_never_left_is_taken_back_and_can_be_made_again() {
     let scene = Scene::signed().await;
     let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
     scene.release(&scene.anna, &[&bite], &[]).await.is(303);

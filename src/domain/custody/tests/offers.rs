@@ -244,7 +244,7 @@ fn the_main_action_of_a_case_is_the_likeliest_of_those_that_are_allowed() {
     world.does(&tom(), broken);
     assert_eq!(main(&world, &anna(), 1), Some(CaseAction::ResolveHold));
     assert_eq!(main(&world, &tom(), 1), Some(CaseAction::Release));
-    world.settles_all();
+    world.resolves_all();
     assert_eq!(main(&world, &anna(), 1), Some(CaseAction::ChangeMouth));
     assert_eq!(
         main(&world, &actor("sven", Role::Dentist, "southgate"), 1),
@@ -388,14 +388,14 @@ fn a_worn_denture_is_adjusted_at_the_office_and_the_height_is_told_in_millimetre
     }
     let before = world.state(upper).answers;
     world.does(&dora(), raised);
-    let told = describe(&world.items, world.events.last().unwrap());
+    let description = describe(&world.items, world.events.last().unwrap());
     assert!(
-        told.what.ends_with("adjusted: bite raised"),
+        description.what.ends_with("adjusted: bite raised"),
         "{}",
-        told.what
+        description.what
     );
     assert_eq!(
-        told.details,
+        description.details,
         [
             "2 mm",
             "Because of: Looks old, sore corners of the mouth, weak bite",

@@ -1,4 +1,4 @@
-//! What was found wrong and is to be settled, and the end of a case.
+//! What was found wrong and is to be resolved, and the end of a case.
 
 use super::entry::unsaved;
 use super::error::{FormErrors, WebError};
@@ -33,15 +33,15 @@ pub struct HoldView {
     pub waiting: String,
     pub side: String,
     pub mine: bool,
-    /// Ours too, but its form follows when some of the others are settled: one page holds so many.
+    /// Ours too, but its form follows when some of the others are resolved: one page holds so many.
     pub later: bool,
     pub refusals: Vec<String>,
     pub fields: Vec<FieldView>,
 }
 
 #[derive(Template)]
-#[template(path = "settle.html")]
-pub struct SettlePage {
+#[template(path = "resolve.html")]
+pub struct ResolvePage {
     pub frame: Frame,
     pub number: String,
     pub path_number: String,
@@ -130,15 +130,17 @@ fn hold_view(
     }
 }
 
-fn settle_page(
+fn resolve_page(
     app: &App,
     person: &Person,
     work: &CaseWork,
     holds: &[Hold],
     tried: &Tried<'_>,
-) -> Result<SettlePage, WebError> {
+) -> Result<ResolvePage, WebError> {
     let how = |hold: &Hold| match &hold.ended {
-        Some(Ended::Settled(_)) => Some((hold.words(&work.items), "settled by a signed statement")),
+        Some(Ended::Resolved(_)) => {
+            Some((hold.words(&work.items), "resolved by a signed statement"))
+        }
         Some(Ended::TurnedUp) => Some((hold.words(&work.items), "it turned up")),
         Some(Ended::WrittenOff) => Some((hold.words(&work.items), "written off as lost")),
         None => None,
@@ -153,7 +155,7 @@ fn settle_page(
         open.push(hold_view(work, (own, is_ours), hold, tried));
         own += usize::from(is_ours);
     }
-    // A hold that is settled or not ours has no form to stand beside.
+    // A hold that is resolved or not ours has no form to stand beside.
     let sent = tried.typed.get("hold");
     let has_form = open.iter().any(|hold| hold.mine && Some(&hold.id) == sent);
     let mut refusals = Vec::new();
@@ -161,7 +163,7 @@ fn settle_page(
         refusals.clone_from(&tried.refusals);
         refusals.extend(tried.faults.iter().map(|fault| fault.message.clone()));
     }
-    Ok(SettlePage {
+    Ok(ResolvePage {
         refusals,
         unsaved: if has_form {
             Vec::new()
@@ -178,7 +180,7 @@ fn settle_page(
     })
 }
 
-pub async fn settle_form(
+pub async fn resolve_form(
     State(app): State<App>,
     Signed(person): Signed,
     At(number): At<CaseNumber>,
@@ -189,10 +191,10 @@ pub async fn settle_form(
         faults: &[],
         refusals: Vec::new(),
     };
-    page(&settle_page(&app, &person, &work, &holds, &tried)?)
+    page(&resolve_page(&app, &person, &work, &holds, &tried)?)
 }
 
-pub async fn settle(
+pub async fn resolve(
     State(app): State<App>,
     Signed(person): Signed,
     At(number): At<CaseNumber>,
@@ -206,7 +208,7 @@ pub async fn settle(
     let back = match done.await {
         Ok(()) => {
             return Ok(see_other(&format!(
-                "/cases/{}?done=settled",
+                "/cases/{}?done=resolved",
                 number.as_str()
             )));
         }
@@ -220,7 +222,7 @@ pub async fn settle(
     };
     page_with(
         back.status,
-        &settle_page(&app, &person, &work, &holds, &tried)?,
+        &resolve_page(&app, &person, &work, &holds, &tried)?,
     )
 }
 
