@@ -24,6 +24,7 @@ pub struct OfferView {
     pub fields: Vec<FieldView>,
 }
 
+/// The texts of a case that can be taken out, with the reason and the password.
 #[derive(Template)]
 #[template(path = "erase.html")]
 pub struct ErasePage {
@@ -90,6 +91,7 @@ async fn erase_page(
     })
 }
 
+/// Shows what can be erased in a case.
 pub async fn form(
     State(app): State<App>,
     Signed(person): Signed,
@@ -98,6 +100,8 @@ pub async fn form(
     page(&erase_page(&app, &person, &number, &Tried::default()).await?)
 }
 
+/// Erases the ticked texts and leads back to the case; otherwise the form with what is wrong, ticks and
+/// reason as they were.
 pub async fn erase(
     State(app): State<App>,
     Signed(person): Signed,

@@ -39,6 +39,8 @@ pub struct HoldView {
     pub fields: Vec<FieldView>,
 }
 
+/// Everything found wrong in a case: what is open, each with the form of its statement for the side that
+/// has to answer, and how the rest ended.
 #[derive(Template)]
 #[template(path = "resolve.html")]
 pub struct ResolvePage {
@@ -180,6 +182,7 @@ fn resolve_page(
     })
 }
 
+/// Shows what was found wrong.
 pub async fn resolve_form(
     State(app): State<App>,
     Signed(person): Signed,
@@ -194,6 +197,7 @@ pub async fn resolve_form(
     page(&resolve_page(&app, &person, &work, &holds, &tried)?)
 }
 
+/// Signs a statement and leads back to the case, or shows its form with what is wrong.
 pub async fn resolve(
     State(app): State<App>,
     Signed(person): Signed,
@@ -226,6 +230,8 @@ pub async fn resolve(
     )
 }
 
+/// The end of a case: what became of each item, or what stands against closing; once closed, the form that
+/// opens it again.
 #[derive(Template)]
 #[template(path = "close.html")]
 pub struct ClosePage {
@@ -294,6 +300,7 @@ fn close_page(
     })
 }
 
+/// Shows the end of a case.
 pub async fn close_form(
     State(app): State<App>,
     Signed(person): Signed,
@@ -308,6 +315,7 @@ pub async fn close_form(
     page(&close_page(&app, &person, &work, &tried)?)
 }
 
+/// Closes the case and leads to it, or shows the form with what is wrong.
 pub async fn close(
     State(app): State<App>,
     Signed(person): Signed,
@@ -323,6 +331,7 @@ pub async fn close(
     answer(&app, &person, &number, &form, done, "closed").await
 }
 
+/// Opens a closed case again and leads to it, or shows the form with what is wrong.
 pub async fn reopen(
     State(app): State<App>,
     Signed(person): Signed,

@@ -65,6 +65,7 @@ impl RevisionPage {
     }
 }
 
+/// Shows a revision; 404 where the case is not one’s own or has no such revision.
 pub async fn revision(
     State(app): State<App>,
     Signed(person): Signed,

@@ -13,6 +13,7 @@ use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
 
+/// What would be signed, read once more in full, and the signature below it.
 #[derive(Template)]
 #[template(path = "sign.html")]
 pub struct SignPage {
@@ -36,6 +37,7 @@ pub struct SignPage {
 }
 
 impl SignPage {
+    /// The page of a proposal; `typed` and `faults` are of a signature that was refused.
     pub fn new(
         app: &App,
         person: &Person,
@@ -89,6 +91,7 @@ impl SignPage {
     }
 }
 
+/// Shows what would be signed now.
 pub async fn form(
     State(app): State<App>,
     Signed(person): Signed,
@@ -104,6 +107,8 @@ pub async fn form(
     )?)
 }
 
+/// Signs what the page has shown and leads to the case; 409 where somebody has changed it meanwhile, 422
+/// for a wrong password.
 pub async fn sign(
     State(app): State<App>,
     Signed(person): Signed,
@@ -131,6 +136,7 @@ pub async fn sign(
     }
 }
 
+/// Notes that the lab works to this revision, and leads back to the case.
 pub async fn acknowledge(
     State(app): State<App>,
     Signed(person): Signed,

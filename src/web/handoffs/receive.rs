@@ -34,6 +34,7 @@ pub struct ReceiveRow {
     pub fields: Vec<FieldView>,
 }
 
+/// A handoff: the form for whoever receives it, and for everybody else how far it has come.
 #[derive(Template)]
 #[template(path = "handoff.html")]
 pub struct HandoffPage {
@@ -324,6 +325,7 @@ fn handoff_page(
     })
 }
 
+/// Shows a handoff to either side of its case.
 pub async fn receive_form(
     State(app): State<App>,
     Signed(person): Signed,
@@ -344,6 +346,8 @@ pub async fn receive_form(
     page(&view)
 }
 
+/// Receives it and leads back to the case; a scan only ticks its item. Otherwise the form with what is
+/// wrong: 422 beside a field, 409 where a rule stands against it.
 pub async fn receive(
     State(app): State<App>,
     Signed(person): Signed,
@@ -403,6 +407,8 @@ async fn scanned_receipt(
     page_with(status, &view)
 }
 
+/// Takes back what never left and leads back to the case, or shows what stands against it with the reason
+/// as typed.
 pub async fn take_it_back(
     State(app): State<App>,
     Signed(person): Signed,

@@ -39,6 +39,7 @@ pub struct ReleaseRow {
     pub folded: Folded,
 }
 
+/// What lies here and can be handed over, with carrier, boxes and disinfection.
 #[derive(Template)]
 #[template(path = "release.html")]
 pub struct ReleasePage {
@@ -244,6 +245,7 @@ fn release_page(
     })
 }
 
+/// Shows the empty form.
 pub async fn release_form(
     State(app): State<App>,
     Signed(person): Signed,
@@ -260,6 +262,8 @@ pub async fn release_form(
     )?)
 }
 
+/// Hands over and leads back to the case; a scan only ticks its item. Otherwise the form with what is
+/// wrong: 422 beside a field, 409 where a rule stands against it.
 pub async fn release(
     State(app): State<App>,
     Signed(person): Signed,

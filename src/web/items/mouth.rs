@@ -61,6 +61,7 @@ fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
         .collect()
 }
 
+/// What the patient wears: each arch with its form and with what was worn over time.
 #[derive(Template)]
 #[template(path = "mouth.html")]
 pub struct MouthPage {
@@ -207,6 +208,7 @@ fn mouth_page(
     })
 }
 
+/// Shows the forms of the arches.
 pub async fn mouth(
     State(app): State<App>,
     Signed(person): Signed,
@@ -223,6 +225,8 @@ pub async fn mouth(
     )?)
 }
 
+/// Records the change of one arch and leads back to the case; a scan only chooses its denture. Otherwise
+/// the form of that arch with what is wrong: 422 beside a field, 409 where a rule stands against it.
 pub async fn change_mouth(
     State(app): State<App>,
     Signed(person): Signed,

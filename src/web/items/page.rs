@@ -41,6 +41,7 @@ pub struct ActionView {
     pub meaning: &'static str,
 }
 
+/// An item: where and how it is, what can be recorded about it now, and all that happened to it.
 #[derive(Template)]
 #[template(path = "item.html")]
 pub struct ItemPage {
@@ -260,6 +261,7 @@ fn item_page(
     })
 }
 
+/// Shows the item; 422 where the moment that is asked about cannot be read.
 pub async fn page_of(
     State(app): State<App>,
     Signed(person): Signed,
@@ -282,6 +284,8 @@ pub async fn short(Signed(_): Signed, At(tag): At<Tag>) -> Response {
     see_other(&format!("/items/{}", tag.as_str()))
 }
 
+/// Records one action and leads back to the item. Otherwise its form with what is wrong; where it is
+/// offered no more, 409 and what was typed stands there to be copied.
 pub async fn record(
     State(app): State<App>,
     Signed(person): Signed,
