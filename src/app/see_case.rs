@@ -17,7 +17,6 @@ use crate::domain::prescription::revision::{Acknowledgement, Document, Revision,
 use crate::domain::prescription::{Difference, PrintedSection};
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
-use crate::domain::values::tooth::Numbering;
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
 use crate::record::entry::LeafKind;
@@ -105,17 +104,18 @@ pub struct SeenRevision {
 }
 
 impl SeenRevision {
-    /// Everything that was signed, for a reader of this numbering.
-    pub fn sections(&self, numbering: Numbering) -> Vec<PrintedSection> {
+    /// Everything that was signed, as the slip has it: what is signed is one text, with the office's tooth
+    /// numbers, whoever reads it.
+    pub fn sections(&self) -> Vec<PrintedSection> {
         let signed = self.revision.signature.at.date();
-        self.document.sections(signed, numbering)
+        self.document.sections(signed, self.document.numbering)
     }
 
-    /// What it says otherwise than the revision before it.
-    pub fn differences(&self, numbering: Numbering) -> Vec<Difference> {
+    /// What it says otherwise than the revision before it, in the same tooth numbers.
+    pub fn differences(&self) -> Vec<Difference> {
         let before = self.before.as_ref();
         before.map_or_else(Vec::new, |before| {
-            self.document.differences(before, numbering)
+            self.document.differences(before, self.document.numbering)
         })
     }
 }

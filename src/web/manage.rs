@@ -6,10 +6,11 @@ use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::law;
 use super::typed_form::TypedForm;
-use crate::app::manage::{self, Everybody};
+use crate::app::manage;
 use crate::app::{App, AppError, Person};
 use crate::choices_of;
 use crate::domain::law::profile::DEFAULT;
+use crate::domain::people::account::Account;
 use crate::domain::people::party::{Paper, Party, Role, Side};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::tooth::Numbering;
@@ -173,17 +174,28 @@ pub async fn change_party(
     }
 }
 
+/// The accounts of one party, or of the administrators, each with the button that shuts it out or lets it in.
+#[derive(Template)]
+#[template(path = "partials/account_rows.html")]
+pub struct AccountRows {
+    pub accounts: Vec<Account>,
+    /// Nobody shuts out his or her own account.
+    pub own_id: String,
+    pub post_key: String,
+}
+
 /// Everybody by party, and the form that invites somebody.
 #[derive(Template)]
 #[template(path = "people.html")]
 pub struct PeoplePage {
     pub frame: Frame,
-    pub everybody: Everybody,
+    pub administrators: AccountRows,
+    /// Each party's name with its accounts.
+    pub parties: Vec<(String, AccountRows)>,
     pub fields: Vec<FieldView>,
     /// The link just made, shown once.
     pub link: Option<String>,
     pub post_key: String,
-    pub own_id: String,
 }
 
 async fn people_page(
@@ -204,13 +216,22 @@ async fn people_page(
         FieldView::choice("party", "Works at", parties.collect::<Vec<_>>())
             .hint("Empty for an administrator."),
     ];
+    let post_key = app.outside.token().map_err(AppError::from)?;
+    let rows = |accounts: Vec<Account>| AccountRows {
+        accounts,
+        own_id: person.account.id.clone(),
+        post_key: post_key.clone(),
+    };
+    let parties = everybody.parties.into_iter();
     Ok(PeoplePage {
         frame: Frame::new(app, person, "People", "/people"),
         fields: fill(fields, typed, faults),
-        everybody,
+        administrators: rows(everybody.administrators),
+        parties: parties
+            .map(|(party, accounts)| (party.name, rows(accounts)))
+            .collect(),
         link,
-        post_key: app.outside.token().map_err(AppError::from)?,
-        own_id: person.account.id.clone(),
+        post_key,
     })
 }
 

@@ -1,6 +1,6 @@
 //! What was found wrong and is to be resolved, and the end of a case.
 
-use super::entry::unsaved;
+use super::entry::{Unsaved, unsaved};
 use super::error::{FormErrors, WebError};
 use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
@@ -50,7 +50,7 @@ pub struct ResolvePage {
     /// What stands against a statement whose form is not shown.
     pub refusals: Vec<String>,
     /// The statement that was typed for it.
-    pub unsaved: Vec<(String, String)>,
+    pub unsaved: Unsaved,
     pub open: Vec<HoldView>,
     pub ended: Vec<(String, &'static str)>,
     pub meaning: &'static str,
@@ -73,9 +73,11 @@ fn title_of(work: &CaseWork, tag: &Tag) -> String {
 const SCOPES: [&str; 8] = ["a-", "b-", "c-", "d-", "e-", "f-", "g-", "h-"];
 
 /// What of a statement was typed and is not stored.
-fn unsaved_statement(typed: &TypedForm) -> Vec<(String, String)> {
+fn unsaved_statement(typed: &TypedForm) -> Unsaved {
     let texts = [*ResolveForm::reason(), *ResolveForm::done()];
-    unsaved(&fill(fields_under(&texts, ""), typed, &[]))
+    Unsaved {
+        texts: unsaved(&fill(fields_under(&texts, ""), typed, &[])),
+    }
 }
 
 fn hold_view(
@@ -168,7 +170,7 @@ fn resolve_page(
     Ok(ResolvePage {
         refusals,
         unsaved: if has_form {
-            Vec::new()
+            Unsaved::default()
         } else {
             unsaved_statement(tried.typed)
         },

@@ -1,12 +1,14 @@
 //! Reading and signing; the lab's acknowledgement.
 
-use super::document::{DifferencesPart, DocumentPart, html};
+use super::document::{DifferencesPart, DocumentPart};
 use super::error::{FormErrors, WebError};
 use super::extract::{At, At2, Signed, Typed};
 use super::field::{FieldView, Input, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use crate::app::sign::{self, Proposal, Shown, label};
 use crate::app::{App, AppError, Person};
+use crate::domain::prescription::PrintedSection;
+use crate::domain::prescription::sections::keys;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
@@ -23,8 +25,8 @@ pub struct SignPage {
     pub number_of_revision: i64,
     pub problems: Vec<String>,
     /// What changes against the revision in force.
-    pub differences: String,
-    pub document: String,
+    pub differences: DifferencesPart,
+    pub document: DocumentPart,
     pub warnings: Vec<String>,
     pub meaning: String,
     pub signer: String,
@@ -61,6 +63,15 @@ impl SignPage {
                 ),
             );
         }
+        let sections = document.sections(document.issued.date(), document.numbering);
+        // Nothing is signed yet: the page says of the warnings what signing will do with them.
+        let unsigned = |section: PrintedSection| match section.key {
+            keys::WARNINGS => PrintedSection {
+                title: "Will be signed in spite of these warnings",
+                ..section
+            },
+            _ => section,
+        };
         Ok(SignPage {
             frame: Frame::new(app, person, "Read and sign", ""),
             number: document.case.to_string(),
@@ -71,13 +82,13 @@ impl SignPage {
                 .iter()
                 .map(|fault| format!("{}: {}", label(&fault.key), fault.message))
                 .collect(),
-            differences: html(&DifferencesPart {
+            differences: DifferencesPart {
                 title: format!("What changes against revision {}", proposal.based_on),
                 differences: proposal.differences.clone(),
-            })?,
-            document: html(&DocumentPart {
-                sections: document.sections(document.issued.date(), document.numbering),
-            })?,
+            },
+            document: DocumentPart {
+                sections: sections.into_iter().map(unsigned).collect(),
+            },
             warnings: document.warnings.clone(),
             meaning: document.meaning.clone(),
             signer: document.prescriber_name.clone(),

@@ -12,7 +12,7 @@ use crate::domain::custody::{Parcel, SealFound, Sent, Wanted};
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
-use crate::web::entry::{Folded, from_paper, password_again, unsaved};
+use crate::web::entry::{Folded, Unsaved, from_paper, password_again, unsaved};
 use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{At, Query, Signed, Typed};
 use crate::web::field::{FieldView, fields_under, fill};
@@ -58,7 +58,7 @@ pub struct HandoffPage {
     pub folds: Vec<Folded>,
     pub proof: Vec<FieldView>,
     /// What the second of two receivers typed, who finds everything received.
-    pub unsaved: Vec<(String, String)>,
+    pub unsaved: Unsaved,
     pub may_take_back: bool,
     pub take_back_open: bool,
     pub take_back: Vec<FieldView>,
@@ -199,13 +199,15 @@ fn receive_rows(
 }
 
 /// What was typed of each item and of what came along, where it can be received no more.
-fn unsaved_receipt(rows: &[ReceiveRow], folds: &[Folded]) -> Vec<(String, String)> {
+fn unsaved_receipt(rows: &[ReceiveRow], folds: &[Folded]) -> Unsaved {
     let of_items = rows.iter().flat_map(|row| {
         let said = unsaved(&row.fields).into_iter();
         said.map(|(label, text)| (format!("{} {}: {label}", row.title, row.tag), text))
     });
     let of_all = folds.iter().flat_map(|fold| unsaved(&fold.fields));
-    of_items.chain(of_all).collect()
+    Unsaved {
+        texts: of_items.chain(of_all).collect(),
+    }
 }
 
 fn sent_words(sent: &Sent, handoff: &Handoff) -> String {
@@ -307,7 +309,7 @@ fn handoff_page(
         meaning: MEANS_VOIDED,
         box_forms: box_forms(handoff, typed, faults),
         unsaved: if may_receive {
-            Vec::new()
+            Unsaved::default()
         } else {
             unsaved_receipt(&rows, &folds)
         },

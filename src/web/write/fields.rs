@@ -7,6 +7,7 @@ use crate::domain::prescription::{catalogue, cautions};
 use crate::domain::trade::hints::Number;
 use crate::domain::values::tooth::Numbering;
 use crate::web::field::{Choice, FieldView, Input};
+use askama::Template;
 use time::Date;
 
 /// Empty rows offered below the filled ones of a list.
@@ -28,6 +29,13 @@ pub struct GroupView {
     pub rows: Vec<RowView>,
 }
 
+/// The numbers beside one section: in the page, and alone for the script.
+#[derive(Template)]
+#[template(path = "partials/numbers.html")]
+pub struct NumbersPart {
+    pub numbers: Vec<Number>,
+}
+
 /// A section of the form.
 pub struct SectionView {
     pub key: &'static str,
@@ -37,7 +45,7 @@ pub struct SectionView {
     pub fields: Vec<FieldView>,
     pub groups: Vec<GroupView>,
     /// What follows from the fields of this section.
-    pub numbers: Vec<Number>,
+    pub numbers: NumbersPart,
 }
 
 /// A catalogue entry as a field of a form.
@@ -112,7 +120,7 @@ impl Filling<'_> {
                 .iter()
                 .map(|group| self.group(group))
                 .collect(),
-            numbers,
+            numbers: NumbersPart { numbers },
         }
     }
 
