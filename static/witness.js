@@ -116,10 +116,10 @@
     const words = [`It kept ${before.size} entries with a root that begins ${hex(bytes(before.root).slice(0, 8)).toUpperCase()}, and ${why}.`];
     let button = null;
     try {
-      const told = JSON.parse(await text("/record/alarm", { method: "POST", body: new URLSearchParams({ kept: before.note }) }));
-      words.push(told.contained ? "The program says that all is well: compare a paper before you believe it." : told.settled ?? "Everybody here sees it now.");
-      if (told.settled) button = "I have read this: keep the record of now";
-      if (told.contained) button = "I have compared a paper: keep the record of now";
+      const answer = JSON.parse(await text("/record/alarm", { method: "POST", body: new URLSearchParams({ kept: before.note }) }));
+      words.push(answer.contained ? "The program says that all is well: compare a paper before you believe it." : answer.cleared ?? "Everybody here sees it now.");
+      if (answer.cleared) button = "I have read this: keep the record of now";
+      if (answer.contained) button = "I have compared a paper: keep the record of now";
     } catch {
       words.push("It could not be told to the program: tell your administrator.");
     }

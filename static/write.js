@@ -2,7 +2,7 @@
 // works with its buttons alone.
 (() => {
   "use strict";
-  const form = document.querySelector("form[data-keep]");
+  const form = document.querySelector("form[data-autosave]");
   if (!form) return;
   const status = document.getElementById("saved");
   const PAUSE_MS = 700; // after the last key: a sentence is not cut into words, and little can be lost
@@ -36,7 +36,7 @@
     for (const [key, text] of sent) body.set(key, text);
     let wait = 0;
     try {
-      const answer = await fetch(form.dataset.keep, { method: "POST", body, headers: { accept: "application/json" } });
+      const answer = await fetch(form.dataset.autosave, { method: "POST", body, headers: { accept: "application/json" } });
       if (answer.status === 401) {
         say("You are signed out. Sign in in another tab: what you typed stays here and is saved then.", true);
         wait = RETRY_MS;
@@ -145,7 +145,7 @@
     if (dirty.size === 0 || form.dataset.sent) return;
     const body = new URLSearchParams({ base: form.elements.base.value });
     for (const [key, text] of dirty) body.set(key, text);
-    fetch(form.dataset.keep, { method: "POST", body, keepalive: true }).catch(() => {});
+    fetch(form.dataset.autosave, { method: "POST", body, keepalive: true }).catch(() => {});
   });
   form.addEventListener("submit", () => {
     form.dataset.sent = "yes";

@@ -300,11 +300,11 @@ fn every_changed_file_of_a_bundle_is_named() {
     assert!(some.len() >= 10, "{some:?}");
     for file in some {
         let whole = std::fs::read(file).unwrap();
-        let mut spoilt = whole.clone();
-        let middle = spoilt.len() / 2;
-        let byte = spoilt.get_mut(middle).unwrap();
+        let mut damaged = whole.clone();
+        let middle = damaged.len() / 2;
+        let byte = damaged.get_mut(middle).unwrap();
         *byte = if *byte == b'4' { b'5' } else { b'4' };
-        std::fs::write(file, &spoilt).unwrap();
+        std::fs::write(file, &damaged).unwrap();
         let said = verify().badly("");
         assert!(
             said.out.contains("WRONG") || said.err.contains(&name_of(file)),

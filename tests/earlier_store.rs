@@ -312,13 +312,13 @@ async fn each_slip_has_the_words_that_it_had_then() {
         let (now, then) = (words_of(&pdf.unwrap()), words_in(&then));
         let differs = now.iter().zip(&then).position(|(now, then)| now != then);
         let at = differs.unwrap_or(now.len().min(then.len()));
-        let around =
+        let context =
             |words: &[String]| words[at.saturating_sub(8)..(at + 8).min(words.len())].join(" ");
         assert!(
             now == then,
             "{name}: “{}” was “{}”",
-            around(&now),
-            around(&then)
+            context(&now),
+            context(&then)
         );
     }
     assert!(revisions.len() > 15 && revisions.iter().any(|one| one.number == 2));

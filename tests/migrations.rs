@@ -141,10 +141,10 @@ async fn read_back(store: &Store) {
     let finished = custody::events_of(&mut conn, &case("C54FB5V87"))
         .await
         .unwrap();
-    let reckoned = balance(&finished);
+    let computed = balance(&finished);
     assert!(
-        !reckoned.sent.is_empty() && reckoned.owed.is_empty(),
-        "{reckoned:?}"
+        !computed.sent.is_empty() && computed.owed.is_empty(),
+        "{computed:?}"
     );
     assert!(
         fold(&finished)
@@ -174,7 +174,7 @@ async fn read_back(store: &Store) {
     );
     assert_eq!(
         held.waiting_for_shown(),
-        "the office: settle what was found wrong; the lab: receive what is on the way"
+        "the office: resolve what was found wrong; the lab: receive what is on the way"
     );
     assert_eq!(
         (held.due, held.lent_due),
@@ -307,19 +307,19 @@ const WAITING: [(&str, &str); 13] = [
     ),
     (
         "the office: settle what was found wrong",
-        "the office: settle what was found wrong",
+        "the office: resolve what was found wrong",
     ),
     (
         "the lab: settle what was found wrong",
-        "the lab: settle what was found wrong",
+        "the lab: resolve what was found wrong",
     ),
     (
         "the office: settle what was found wrong; the lab: settle what was found wrong",
-        "the office: settle what was found wrong; the lab: settle what was found wrong",
+        "the office: resolve what was found wrong; the lab: resolve what was found wrong",
     ),
     (
         "the lab: settle what was found wrong; the office: receive what is on the way",
-        "the lab: settle what was found wrong; the office: receive what is on the way",
+        "the lab: resolve what was found wrong; the office: receive what is on the way",
     ),
 ];
 

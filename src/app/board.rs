@@ -122,7 +122,7 @@ pub async fn board(app: &App, person: &Person) -> Result<Arc<Vec<Column>>, AppEr
     }
     let columns = Arc::new(columns);
     app.read_models
-        .keep_board(person.party_id(), person.changes, columns.clone());
+        .store_board(person.party_id(), person.changes, columns.clone());
     Ok(columns)
 }
 

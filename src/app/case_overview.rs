@@ -1,13 +1,13 @@
 //! A case at a glance: what its page says, and what can be done from there.
 
-use super::case_actions::{CaseAction, actions};
 use super::case_work::CaseWork;
 use super::custody_words::{ItemLine, item_lines, mouth_words};
 use super::reminders::reminders;
 use super::see_case::CaseView;
 use super::{AppError, Person};
+use crate::domain::custody::case_actions::{CaseAction, case_actions};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
-use crate::domain::custody::{Description, describe};
+use crate::domain::custody::{CaseStep, Description, Offers, describe};
 use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -83,21 +83,24 @@ pub struct HandoffLine {
     pub purpose: String,
     pub detail: String,
     pub may_receive: bool,
+    pub may_take_back: bool,
 }
 
 impl CaseOverview {
     /// The case as this person sees it at `now`.
     pub fn of(view: &CaseView, person: &Person, now: Moment) -> Result<CaseOverview, AppError> {
-        let handoffs = &view.work.state.handoffs;
+        let (work, by) = (&view.work, person.actor());
+        let offers = Offers::new(work.context(), &work.state, &by, now);
         let line = |revision: &Revision| revision_line(view, revision, person);
-        let handoff_line = |handoff: &Handoff| handoff_line(&view.work, handoff);
+        let handoff_line = |handoff: &Handoff| handoff_line(work, &offers, handoff);
+        let handoffs = work.state.handoffs.iter().rev();
         Ok(CaseOverview {
             facts: facts(view, person, now)?,
-            actions: actions(view, person, handoffs),
+            actions: case_actions(&offers, view.draft.is_some(), work.case.revision),
             in_force: view.in_force().map(line),
             earlier: view.revisions.iter().rev().skip(1).map(line).collect(),
-            items: item_lines(&view.work, &view.work.state.custody),
-            handoffs: handoffs.iter().rev().map(handoff_line).collect(),
+            items: item_lines(work, &work.state.custody),
+            handoffs: handoffs.map(handoff_line).collect(),
         })
     }
 }
@@ -183,7 +186,7 @@ fn revision_line(view: &CaseView, revision: &Revision, person: &Person) -> Revis
     }
 }
 
-fn handoff_line(work: &CaseWork, handoff: &Handoff) -> HandoffLine {
+fn handoff_line(work: &CaseWork, offers: &Offers<'_>, handoff: &Handoff) -> HandoffLine {
     let received = match (&handoff.received_by, handoff.received_at) {
         (Some(by), Some(at)) => format!(" Received by {} on {at}.", by.name),
         _ => String::new(),
@@ -202,7 +205,8 @@ fn handoff_line(work: &CaseWork, handoff: &Handoff) -> HandoffLine {
             "{done} by {} on {}, carrier {}.{picked_up}{received}",
             handoff.released_by.name, handoff.released_at, handoff.carrier
         ),
-        may_receive: handoff.to == work.side && !handoff.outstanding().is_empty(),
+        may_receive: offers.has(CaseStep::Receive(handoff)),
+        may_take_back: offers.has(CaseStep::TakeBack(handoff)),
     }
 }
 

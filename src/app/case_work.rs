@@ -183,7 +183,7 @@ impl CaseWork {
                 standing.to_office,
                 standing.to_fit,
             );
-            to_do(&standing.to_settle, &standing.packed, next)
+            to_do(&standing.to_resolve, &standing.packed, next)
         };
     }
 

@@ -1,4 +1,4 @@
-//! An administrator settles the open alarms with a sentence, by password. The alarms stay written down with
+//! An administrator clears the open alarms with a sentence, by password. The alarms stay written down with
 //! what was kept; the record of now is what every side keeps from then on.
 
 use super::recorded::reference::note;
@@ -11,10 +11,10 @@ use crate::store::Tx;
 use crate::store::reference::ReferenceData;
 use crate::store::witness::{self as stored, AlarmRow, SettlementRow};
 
-/// Alarms on one page; more are settled in several goes.
+/// Alarms on one page; more are cleared in several goes.
 pub(super) const MOST: i64 = 50;
 
-/// Names these alarms in a form: whoever settles has seen all of them.
+/// Names these alarms in a form: whoever clears has seen all of them.
 pub(super) fn named(alarms: &[AlarmRow]) -> String {
     let ids: Vec<&str> = alarms.iter().map(|alarm| alarm.id.as_str()).collect();
     ids.join(" ")
@@ -50,26 +50,26 @@ pub async fn clear(
             ));
         }
         for alarm in &alarms {
-            stored::settle(&mut tx, alarm, &settlement).await?;
+            stored::clear(&mut tx, alarm, &settlement).await?;
             note(app, &mut tx, ReferenceData::Settlement, &alarm.id).await?;
         }
-        lay_aside(&mut tx, &alarms).await?;
+        drop_seen(&mut tx, &alarms).await?;
         Ok((tx, ()))
     })
     .await
 }
 
 /// What was kept and no longer fits stands in the alarm; everybody begins anew with the record of now.
-async fn lay_aside(tx: &mut Tx, alarms: &[AlarmRow]) -> Result<(), AppError> {
-    let is_settled = |note: &str| alarms.iter().any(|alarm| alarm.kept == note);
+async fn drop_seen(tx: &mut Tx, alarms: &[AlarmRow]) -> Result<(), AppError> {
+    let is_cleared = |note: &str| alarms.iter().any(|alarm| alarm.kept == note);
     for row in stored::seen_by_all(tx.conn()).await? {
-        if is_settled(&row.checkpoint) {
-            stored::lay_aside(tx, &row.party).await?;
+        if is_cleared(&row.checkpoint) {
+            stored::drop_seen(tx, &row.party).await?;
         }
     }
     for row in all_keys(tx.conn()).await? {
-        if is_settled(&row.checkpoint) {
-            stored::lay_cosigned_aside(tx, &row.key).await?;
+        if is_cleared(&row.checkpoint) {
+            stored::drop_cosigned(tx, &row.key).await?;
         }
     }
     Ok(())

@@ -8,7 +8,7 @@ use crate::domain::law::profile::CaseLaw;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::{self, Prescription, catalogue};
 use crate::domain::review::is_asked_by_law;
-use crate::domain::trade::hints::{Number, reckon};
+use crate::domain::trade::hints::{Number, compute};
 use crate::domain::trade::lists::{ListKind, Lists};
 use crate::domain::trade::mould::Region;
 use crate::domain::values::arch::Arch;
@@ -54,7 +54,7 @@ impl DraftView {
     /// The same with everything that the whole page shows: warnings and the items to choose from.
     pub fn of_page(written: &Written, for_signing: bool) -> DraftView {
         let mut warnings = personal_data(&written.draft.fields);
-        for finding in written.reviewed.unsettled() {
+        for finding in written.reviewed.unanswered() {
             add_sentence(&mut warnings, &finding.key, &finding.sentence);
         }
         let items = written.items.iter();
@@ -79,7 +79,7 @@ impl DraftView {
     pub fn numbers(&self, today: Date) -> BTreeMap<&'static str, Vec<Number>> {
         let sections = catalogue().iter();
         let mut found: BTreeMap<_, _> = sections.map(|one| (one.key, Vec::new())).collect();
-        for number in reckon(&self.document, today, &self.lists) {
+        for number in compute(&self.document, today, &self.lists) {
             found.entry(number.section).or_default().push(number);
         }
         found
@@ -149,7 +149,7 @@ pub fn personal_data(fields: &Fields) -> BTreeMap<String, String> {
 pub fn is_ready_to_sign(written: &Written) -> bool {
     DraftView::of(written, true).faults.is_empty()
         && written.conflicts.is_empty()
-        && written.reviewed.unsettled().is_empty()
+        && written.reviewed.unanswered().is_empty()
 }
 
 /// Who else has written since the page was opened, and how much.

@@ -36,7 +36,7 @@ pub struct Examined {
     pub leaves: u64,
     pub cases: u64,
     pub events: u64,
-    /// Rows of reference data: parties, accounts, cards, lists, settled alarms.
+    /// Rows of reference data: parties, accounts, cards, lists, cleared alarms.
     pub beside: u64,
     /// Texts that were erased on purpose: their commitments stay.
     pub erased: u64,
@@ -159,7 +159,7 @@ async fn the_tree(app: App, paper: Option<PaperRoot>) -> Result<Examined, AppErr
     Ok(examined)
 }
 
-/// What each side keeps, against the record; and the alarms that nobody has settled.
+/// What each side keeps, against the record; and the alarms that nobody has cleared.
 async fn witnesses(
     examined: &mut Examined,
     app: &App,
@@ -197,7 +197,7 @@ async fn witnesses(
     for alarm in witness::open_alarms(conn, MOST).await? {
         examined.fault(
             None,
-            kept_words("An alarm that is not settled", &alarm.kept, alarm.why),
+            kept_words("An alarm that is not cleared", &alarm.kept, alarm.why),
         );
     }
     Ok(())

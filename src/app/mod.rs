@@ -12,7 +12,6 @@ mod run;
 pub mod add_item;
 pub mod add_patient;
 pub mod board;
-pub mod case_actions;
 pub mod case_overview;
 pub mod case_work;
 pub mod change_mouth;

@@ -81,7 +81,7 @@ impl ReadModels {
         self.boards.get(&party.to_owned(), &changes)
     }
 
-    pub(super) fn keep_board(&self, party: &str, changes: i64, columns: Arc<Vec<Column>>) {
+    pub(super) fn store_board(&self, party: &str, changes: i64, columns: Arc<Vec<Column>>) {
         self.boards.put(party.to_owned(), changes, columns);
     }
 
@@ -95,7 +95,7 @@ impl ReadModels {
             .get(&(number.clone(), side == Side::Office), marks)
     }
 
-    pub(super) fn keep_case(
+    pub(super) fn store_case(
         &self,
         number: &CaseNumber,
         side: Side,
@@ -110,7 +110,7 @@ impl ReadModels {
         self.moulds.get(&lab.to_owned(), &version)
     }
 
-    pub(super) fn keep_moulds(&self, lab: &str, moulds: Arc<MouldList>) {
+    pub(super) fn store_moulds(&self, lab: &str, moulds: Arc<MouldList>) {
         self.moulds.put(lab.to_owned(), moulds.version, moulds);
     }
 
@@ -122,7 +122,7 @@ impl ReadModels {
         self.guides.get(&office.to_owned(), marks)
     }
 
-    pub(super) fn keep_guides(
+    pub(super) fn store_guides(
         &self,
         office: &str,
         marks: Vec<(String, i64)>,

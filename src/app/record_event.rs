@@ -5,10 +5,10 @@ use super::case_work::CaseWork;
 use super::entry::{late, signed};
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::events::{ACTIONS, Action, Subject, WrittenOff};
+use crate::domain::custody::events::{Action, WrittenOff};
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{What, allow_in};
+use crate::domain::custody::{Offers, What};
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
 use crate::store::custody;
@@ -20,22 +20,8 @@ pub fn offers(
     person: &Person,
     at: Moment,
 ) -> Vec<&'static Action<What>> {
-    let context = work.context();
-    let mut events = work.events.iter();
-    let about = Subject {
-        tag: &item.tag,
-        scope: context.scope(),
-        case: &work.state,
-        entry: events
-            .find(|event| event.what.tags().contains(&&item.tag))
-            .map(|event| event.id.as_str()),
-    };
     let by = person.actor();
-    let is_allowed = |action: &&Action<What>| {
-        let what = (action.example)(&about);
-        allow_in(&context, &work.state, &what, &by, at).is_empty()
-    };
-    ACTIONS.iter().filter(is_allowed).collect()
+    Offers::new(work.context(), &work.state, &by, at).about(&item.tag)
 }
 
 /// Records an action on one item of one's own case.

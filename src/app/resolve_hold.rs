@@ -1,4 +1,4 @@
-//! Settling a hold: the side that packed states how it came about and what is done. Nothing is edited.
+//! Resolving a hold: the side that packed states how it came about and what is done. Nothing is edited.
 
 use super::case_work::CaseWork;
 use super::entry::signed;
@@ -22,7 +22,7 @@ pub async fn see(
     Ok((work, holds))
 }
 
-/// Settles one hold by a signed statement.
+/// Resolves one hold by a signed statement.
 pub async fn resolve(
     app: &App,
     person: &Person,
@@ -35,7 +35,7 @@ pub async fn resolve(
         .into_iter()
         .find(|one| one.id == form.hold)
         .ok_or_else(|| {
-            AppError::Refused(vec!["There is nothing of this kind to settle.".to_owned()])
+            AppError::Refused(vec!["There is nothing of this kind to resolve.".to_owned()])
         })?;
     let what = What::Settled(Settled {
         hold: hold.id,

@@ -11,7 +11,7 @@ use crate::domain::people::patient;
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::review::{
-    Criterion, Finding, Passed, Setting, Signature, Standing, criteria, review, score, unsettled,
+    Criterion, Finding, Passed, Setting, Signature, Standing, criteria, review, score, unanswered,
 };
 use crate::domain::values::arch::Arch;
 use crate::domain::values::moment::Moment;
@@ -36,8 +36,8 @@ impl Reviewed {
     }
 
     /// What still stands against signing.
-    pub fn unsettled(&self) -> Vec<&Finding> {
-        unsettled(&self.findings, &self.passed)
+    pub fn unanswered(&self) -> Vec<&Finding> {
+        unanswered(&self.findings, &self.passed)
     }
 
     /// The reason typed for a finding; empty where there is none.

@@ -3,7 +3,7 @@
 use super::case_work::{CaseWork, own_case};
 use super::{App, AppError, Person};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Wanted, stands_against};
+use crate::domain::custody::{CaseStep, Offers, Wanted, stands_against};
 use crate::domain::values::ids::{Code, Tag};
 use crate::store::{custody, parties};
 
@@ -37,9 +37,20 @@ pub async fn scan<'a>(
     let Some(item) = work.items.iter().find(|item| item.tag == tag) else {
         return Err(no(whose(app, person, &code, &tag).await?));
     };
-    match stands_against(&work.items, &work.events, &tag, wanted) {
-        Some(sentence) => Err(no(sentence)),
-        None => Ok(item),
+    if let Some(sentence) = stands_against(&work.items, &work.events, &tag, wanted) {
+        return Err(no(sentence));
+    }
+    let offer = match wanted {
+        Wanted::ToHandOver(_) => CaseStep::HandOver(&tag),
+        Wanted::ToFit(_) => CaseStep::Fit(&tag),
+        Wanted::ToReceive { .. } | Wanted::ToLabel => return Ok(item),
+    };
+    // What the form does not offer is not chosen in it either.
+    let (by, now) = (person.actor(), work.now(app));
+    let against = Offers::new(work.context(), &work.state, &by, now).against(offer);
+    match against.as_slice() {
+        [] => Ok(item),
+        [first, ..] => Err(no(first.sentence.as_str())),
     }
 }
 

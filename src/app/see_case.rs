@@ -17,7 +17,6 @@ use crate::domain::prescription::revision::{Acknowledgement, Document, Revision,
 use crate::domain::prescription::{Difference, PrintedSection};
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
-use crate::domain::values::tooth::Numbering;
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
 use crate::record::entry::LeafKind;
@@ -78,7 +77,7 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
                 history: OnceLock::new(),
             });
             app.read_models
-                .keep_case(number, side, marks, known.clone());
+                .store_case(number, side, marks, known.clone());
             known
         }
     };
@@ -105,17 +104,18 @@ pub struct SeenRevision {
 }
 
 impl SeenRevision {
-    /// Everything that was signed, for a reader of this numbering.
-    pub fn sections(&self, numbering: Numbering) -> Vec<PrintedSection> {
+    /// Everything that was signed, as the slip has it: what is signed is one text, with the office's tooth
+    /// numbers, whoever reads it.
+    pub fn sections(&self) -> Vec<PrintedSection> {
         let signed = self.revision.signature.at.date();
-        self.document.sections(signed, numbering)
+        self.document.sections(signed, self.document.numbering)
     }
 
-    /// What it says otherwise than the revision before it.
-    pub fn differences(&self, numbering: Numbering) -> Vec<Difference> {
+    /// What it says otherwise than the revision before it, in the same tooth numbers.
+    pub fn differences(&self) -> Vec<Difference> {
         let before = self.before.as_ref();
         before.map_or_else(Vec::new, |before| {
-            self.document.differences(before, numbering)
+            self.document.differences(before, self.document.numbering)
         })
     }
 }
@@ -288,15 +288,15 @@ pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
     let arches = work.case.arches.treated();
     let ribbon = ribbon(&work.items, &work.events, arches, as_of);
-    let row = |told: Description| CustodyRow {
-        when: if told.late {
-            format!("{}\nlate entry", told.when)
+    let row = |description: Description| CustodyRow {
+        when: if description.late {
+            format!("{}\nlate entry", description.when)
         } else {
-            told.when
+            description.when
         },
-        what: told.what,
-        by: told.who,
-        details: told.details.join("\n"),
+        what: description.what,
+        by: description.who,
+        details: description.details.join("\n"),
     };
     let sheet = CustodySheet {
         paper,
@@ -414,7 +414,7 @@ fn note_row(work: &CaseWork, handoff: &Handoff, sent: &Sent) -> papers::parcel_n
             sent.condition.clone()
         },
         disinfection: match entry {
-            Some(told) => format!("{}, {}", told.details.join(" "), told.when),
+            Some(description) => format!("{}, {}", description.details.join(" "), description.when),
             None if needs => "no entry".to_owned(),
             None => "needs none".to_owned(),
         },

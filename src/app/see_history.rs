@@ -21,7 +21,7 @@ pub struct HistoryView<'a> {
 
 /// An entry in words, with its number in the record.
 pub struct EntryLine {
-    pub told: Description,
+    pub description: Description,
     pub leaf: Option<u64>,
 }
 
@@ -56,10 +56,10 @@ pub async fn entries(
     events: &[Event],
 ) -> Result<Vec<EntryLine>, AppError> {
     let leaves = leaves_of_events(app, &view.work.case.number).await?;
-    let told = describe_all(&view.work.items, events).into_iter();
-    let entry = |(told, event): (Description, &Event)| EntryLine {
-        told,
+    let description = describe_all(&view.work.items, events).into_iter();
+    let entry = |(description, event): (Description, &Event)| EntryLine {
+        description,
         leaf: leaves.get(&event.id).copied(),
     };
-    Ok(told.zip(events.iter().rev()).map(entry).collect())
+    Ok(description.zip(events.iter().rev()).map(entry).collect())
 }

@@ -177,7 +177,7 @@ async fn moulds_in_force(
         version: list.version,
         moulds: moulds.map_err(unread)?,
     });
-    app.read_models.keep_moulds(&list.party, read.clone());
+    app.read_models.store_moulds(&list.party, read.clone());
     Ok(read)
 }
 
@@ -208,6 +208,6 @@ async fn guides_in_force(
         });
     }
     let guides = Arc::new(guides);
-    app.read_models.keep_guides(office, marks, guides.clone());
+    app.read_models.store_guides(office, marks, guides.clone());
     Ok(guides)
 }

@@ -16,13 +16,13 @@ use crate::record::tree::inclusion_plan;
 use crate::record::words::PaperRoot;
 use crate::store::record::{growth as growth_of, hashes, head, leaves_from, numbers_of};
 use crate::store::witness::{
-    AlarmRow, KeyRow, SettlementRow, keys_of, open_alarms, seen_by_partners, settled_alarms,
+    AlarmRow, KeyRow, SettlementRow, cleared_alarms, keys_of, open_alarms, seen_by_partners,
 };
 use std::collections::BTreeMap;
 
 /// Keys shown of one party: those that have cosigned last.
 const KEYS_SHOWN: i64 = 5;
-const SETTLED_SHOWN: i64 = 10;
+const CLEARED_SHOWN: i64 = 10;
 
 /// A browser's key, with what it has cosigned last.
 pub struct KeyKept {
@@ -43,7 +43,7 @@ pub struct PartyKeeps {
 }
 
 /// An alarm in words, with its settlement.
-pub struct AlarmTold {
+pub struct AlarmDescription {
     pub what: String,
     pub who: String,
     pub at_ms: i64,
@@ -51,21 +51,21 @@ pub struct AlarmTold {
     pub kept: String,
     pub found: String,
     /// The sentence, who, and when.
-    pub settled: Option<(String, String, i64)>,
+    pub cleared: Option<(String, String, i64)>,
 }
 
 /// What the page of the record shows.
 pub struct RecordView {
     pub newest: Option<Checkpoint>,
     pub parties: Vec<PartyKeeps>,
-    pub open: Vec<AlarmTold>,
+    pub open: Vec<AlarmDescription>,
     /// Names the open alarms in a form.
     pub open_named: String,
-    pub settled: Vec<AlarmTold>,
+    pub cleared: Vec<AlarmDescription>,
 }
 
 /// The record as this person may see it: one's own party and those that share a case with it. Whoever may
-/// settle alarms is shown all that there are.
+/// clear alarms is shown all that there are.
 pub async fn see(app: &App, person: &Person) -> Result<RecordView, AppError> {
     let mut conn = app.store.read().await?;
     let any_open = !open_alarms(&mut conn, 1).await?.is_empty();
@@ -88,16 +88,19 @@ pub async fn see(app: &App, person: &Person) -> Result<RecordView, AppError> {
         });
     }
     let open = open_alarms(&mut conn, MOST).await?;
-    let settled = settled_alarms(&mut conn, SETTLED_SHOWN).await?;
+    let cleared = cleared_alarms(&mut conn, CLEARED_SHOWN).await?;
     let newest = head(&mut conn).await?.checkpoint;
     Ok(RecordView {
         newest: Checkpoint::of_note(&newest),
         parties,
         open_named: named(&open),
-        open: open.iter().map(|alarm| told(alarm, None, &names)).collect(),
-        settled: settled
+        open: open
             .iter()
-            .map(|(alarm, word)| told(alarm, Some(word), &names))
+            .map(|alarm| describe_alarm(alarm, None, &names))
+            .collect(),
+        cleared: cleared
+            .iter()
+            .map(|(alarm, word)| describe_alarm(alarm, Some(word), &names))
             .collect(),
     })
 }
@@ -121,11 +124,11 @@ fn capital(words: &str) -> String {
 }
 
 /// A party that shares no case with whoever reads stays without its name, and so do its people.
-fn told(
+fn describe_alarm(
     alarm: &AlarmRow,
     settlement: Option<&SettlementRow>,
     names: &BTreeMap<String, String>,
-) -> AlarmTold {
+) -> AlarmDescription {
     let party = alarm.party.as_ref().map(|id| names.get(id));
     let who = match (party, &alarm.account) {
         (Some(None), _) => "found by another party of this installation".to_owned(),
@@ -140,13 +143,13 @@ fn told(
         Some(seen) => PaperRoot::new(seen.size, &seen.root).to_string(),
         None => "nothing".to_owned(),
     };
-    AlarmTold {
+    AlarmDescription {
         what: capital(alarm.why.shown()),
         who,
         at_ms: alarm.at_ms,
         kept: printed(&alarm.kept),
         found: printed(&alarm.found),
-        settled: settlement.map(|word| (word.sentence.clone(), word.name.clone(), word.at_ms)),
+        cleared: settlement.map(|word| (word.sentence.clone(), word.name.clone(), word.at_ms)),
     }
 }
 

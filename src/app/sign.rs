@@ -73,7 +73,7 @@ async fn build(
     let signer = Some(dentist(person, work));
     let context = setting(app, conn, work, previous, signer, issued).await?;
     let reviewed = review_with(&reading.document, &context, &draft.fields);
-    for finding in reviewed.unsettled() {
+    for finding in reviewed.unanswered() {
         if !faults.iter().any(|fault| fault.key == finding.key) {
             faults.push(Fault::new(&finding.key, &finding.sentence));
         }

@@ -137,7 +137,7 @@ pub async fn compared(
 
 async fn write_seen(app: &App, row: &SeenRow) -> Result<(), AppError> {
     write(app, |mut tx| async {
-        stored::keep(&mut tx, row).await?;
+        stored::store_seen(&mut tx, row).await?;
         Ok((tx, ()))
     })
     .await
@@ -177,7 +177,7 @@ async fn raise(app: &App, alarm: &AlarmRow) -> Result<(), AppError> {
 }
 
 /// Holds the record against everything that any side keeps, so that no alarm is left to come after the open
-/// ones are settled.
+/// ones are cleared.
 pub async fn compare_for_all(app: &App) -> Result<(), AppError> {
     let mut conn = app.store.read().await?;
     let mut rows: Vec<(String, String)> = stored::seen_by_all(&mut conn)
@@ -262,7 +262,7 @@ pub async fn cosign(
         at_ms: now,
     };
     write(app, |mut tx| async {
-        stored::keep_cosigned(&mut tx, &row).await?;
+        stored::store_cosigned(&mut tx, &row).await?;
         Ok((tx, ()))
     })
     .await
@@ -283,8 +283,8 @@ pub enum Reported {
     /// This program has compared too, and finds the kept checkpoint contained.
     Contained,
     Raised,
-    /// It is known, and an administrator has settled it.
-    Settled(SettlementRow),
+    /// It is known, and an administrator has cleared it.
+    Cleared(SettlementRow),
 }
 
 /// Takes a browser's alarm: the checkpoint that it keeps, a signed note. What it says is compared here too,
@@ -306,7 +306,7 @@ pub async fn report(app: &App, person: &Person, note: &str) -> Result<Reported, 
     };
     let alarm = by_browser(app, person, why, note, newest.note());
     if let Some(settlement) = stored::settlement_of(&mut conn, &alarm.id).await? {
-        return Ok(Reported::Settled(settlement));
+        return Ok(Reported::Cleared(settlement));
     }
     drop(conn);
     raise(app, &alarm).await?;

@@ -247,7 +247,7 @@ pub async fn save(
         let mut conn = app.store.read().await?;
         let before = state_now(&mut conn, number, base).await?;
         let context = draft_context(app, &mut conn, person, &view.work, view.in_force());
-        let (kept, context) = tokio::try_join!(keep(app, person, before, base, &sent), context)?;
+        let (kept, context) = tokio::try_join!(store(app, person, before, base, &sent), context)?;
         Ok::<Written, AppError>(context.of(kept, person))
     })
     .await?;
@@ -282,7 +282,7 @@ async fn state_now(
 
 /// Keeps what a save brings. Mostly one person writes, on a page that shows the draft as it stands: then only
 /// what differs is written, and a save that brings nothing new writes nothing.
-async fn keep(
+async fn store(
     app: &App,
     person: &Person,
     mut state: State,
@@ -292,7 +292,7 @@ async fn keep(
     let number = state.draft.case.clone();
     let own_conflict = |edit: &Edit| edit.account == person.account.id;
     if base.version != state.draft.version || state.conflicts.iter().any(own_conflict) {
-        return keep_beside_others(app, person, &number, base, sent).await;
+        return save_beside_others(app, person, &number, base, sent).await;
     }
     let merged = merge(&state.draft.fields, &state.draft.fields, sent);
     if merged.is_empty() {
@@ -303,7 +303,7 @@ async fn keep(
         // Somebody wrote between the reading of the draft and this.
         Err(AppError::Conflict(_)) => {
             drop(tx);
-            keep_beside_others(app, person, &number, base, sent).await
+            save_beside_others(app, person, &number, base, sent).await
         }
         done => {
             done?;
@@ -315,7 +315,7 @@ async fn keep(
 
 /// Keeps what a save brings to a draft that others write too: their texts stay, and a text of one's own for
 /// the same field becomes a conflict.
-async fn keep_beside_others(
+async fn save_beside_others(
     app: &App,
     person: &Person,
     number: &CaseNumber,
@@ -393,7 +393,7 @@ async fn hold_conflicts(
         if text == edit.text {
             continue;
         }
-        drafts::settle(tx, &draft.case, edit.version, &edit.field).await?;
+        drafts::choose(tx, &draft.case, edit.version, &edit.field).await?;
         if text != stands {
             newer.insert(edit.field.clone(), text);
         }
@@ -453,10 +453,10 @@ pub async fn choose_conflict(
             .find(|edit| edit.version == version && edit.field == field)
         else {
             return Err(AppError::Conflict(
-                "Somebody has settled this text already.".to_owned(),
+                "Somebody has chosen one of these texts already.".to_owned(),
             ));
         };
-        drafts::settle(&mut tx, number, version, field).await?;
+        drafts::choose(&mut tx, number, version, field).await?;
         if take {
             let taken = Fields::from([(text.field, text.text)]);
             let merged = Merge {

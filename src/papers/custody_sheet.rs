@@ -114,7 +114,7 @@ pub fn lay_out(sheet: &CustodySheet) -> Vec<Page> {
 /// A title that does not stand alone at the foot of a page.
 fn title(flow: &mut Flow, words: &str) {
     flow.gap(5.0);
-    flow.keep(HEADING.line_mm() + 4.0 * VALUE.line_mm());
+    flow.reserve(HEADING.line_mm() + 4.0 * VALUE.line_mm());
     let cell = Cell::new(flow.left(), flow.measure()).add(words, HEADING);
     place(flow, vec![cell], Look::default(), &|_| {});
     flow.gap(1.0);

@@ -37,7 +37,7 @@ pub enum LeafKind {
     Patient,
     /// A list that a party has loaded, one version of it.
     List,
-    /// An alarm, and the sentence that settles it.
+    /// An alarm, and the sentence that clears it.
     Settlement,
 }
 

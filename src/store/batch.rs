@@ -192,7 +192,7 @@ impl Writer {
             && self.waiting.load(Ordering::SeqCst) == 0
         {
             open.take_back().await;
-            open.keep(&self.key).await;
+            open.commit_open(&self.key).await;
         }
     }
 
@@ -205,14 +205,14 @@ impl Writer {
         let is_ours = |open: &&mut Open| open.outcome.subscribe().same_channel(&outcome);
         if let Some(open) = turn.as_mut().filter(is_ours) {
             open.take_back().await;
-            open.keep(&self.key).await;
+            open.commit_open(&self.key).await;
         }
     }
 
     pub async fn close(&self) {
         if let Some(mut open) = self.turn.lock().await.take() {
             open.take_back().await;
-            open.keep(&self.key).await;
+            open.commit_open(&self.key).await;
             // The program ends here; a connection that does not close cleanly is closed by its end.
             open.conn.close().await.ok();
         }
@@ -286,7 +286,7 @@ impl Open {
     }
 
     /// Signs how far the record has come, commits, and tells all who wait for it.
-    async fn keep(&mut self, key: &Signer) {
+    async fn commit_open(&mut self, key: &Signer) {
         if self.writes.is_none() {
             return;
         }
@@ -371,7 +371,7 @@ impl Tx {
         self.open.writes = Some(writes);
         let outcome = self.open.outcome.subscribe();
         if writes >= MOST || self.writer.waiting.load(Ordering::SeqCst) == 0 {
-            self.open.keep(&self.writer.key).await;
+            self.open.commit_open(&self.writer.key).await;
         }
         Ok(outcome)
     }

@@ -93,7 +93,7 @@ fn draft(row: &AnyRow, case: &CaseNumber) -> Result<Draft, StoreError> {
     })
 }
 
-/// The draft with the texts laid aside and not yet settled; they are asked for only where there are any.
+/// The draft with the texts laid aside and not yet chosen; they are asked for only where there are any.
 pub async fn find_with_conflicts(
     conn: &mut AnyConnection,
     case: &CaseNumber,
@@ -200,7 +200,7 @@ pub async fn texts_at(
         .collect()
 }
 
-/// Texts laid aside and not yet settled.
+/// Texts laid aside and not yet chosen.
 pub async fn conflicts(
     conn: &mut AnyConnection,
     case: &CaseNumber,
@@ -214,8 +214,8 @@ pub async fn conflicts(
     rows.iter().map(edit).collect()
 }
 
-/// Settles a text that was laid aside.
-pub async fn settle(
+/// Takes a text that was laid aside out of the choice.
+pub async fn choose(
     tx: &mut Tx,
     case: &CaseNumber,
     version: i64,

@@ -186,7 +186,7 @@ pub struct SessionRow {
     pub changes: i64,
     /// The record's newest checkpoint, a signed note; empty before the first leaf.
     pub checkpoint: String,
-    /// How many alarms nobody has settled yet.
+    /// How many alarms nobody has cleared yet.
     pub alarms: i64,
 }
 

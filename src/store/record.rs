@@ -165,11 +165,11 @@ pub async fn leaf_run(
         bodies: row.try_get("bodies")?,
         hashes: row.try_get("hashes")?,
     };
-    let is_told_apart = |text: &str| text.matches(BETWEEN).count() as u64 + 1 == run.count;
+    let is_distinguished = |text: &str| text.matches(BETWEEN).count() as u64 + 1 == run.count;
     let is_whole = last - first == count - 1
         && [&run.bodies, &run.hashes]
             .iter()
-            .all(|text| is_told_apart(text));
+            .all(|text| is_distinguished(text));
     Ok(is_whole.then_some(run))
 }
 

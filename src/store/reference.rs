@@ -1,4 +1,4 @@
-//! The keys of what is reference data: who works here, whose cards, lists and settled alarms there are.
+//! The keys of what is reference data: who works here, whose cards, lists and cleared alarms there are.
 //! They are read on their own, so that a row that cannot be read hides no other.
 
 use super::error::StoreError;

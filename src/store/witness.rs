@@ -27,7 +27,7 @@ pub struct KeyRow {
     pub account: String,
     pub account_name: String,
     pub first_ms: i64,
-    /// 0 where what it had cosigned was laid aside with a settled alarm.
+    /// 0 where what it had cosigned was laid aside with a cleared alarm.
     pub size: u64,
     pub checkpoint: String,
     pub line: String,
@@ -100,7 +100,7 @@ pub async fn seen_by_all(conn: &mut AnyConnection) -> Result<Vec<SeenRow>, Store
 }
 
 /// Keeps what a party was shown. A larger one that another request has kept meanwhile stays.
-pub async fn keep(tx: &mut Tx, row: &SeenRow) -> Result<(), StoreError> {
+pub async fn store_seen(tx: &mut Tx, row: &SeenRow) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO witness (party_id, size, checkpoint, seen_ms) VALUES ($1, $2, $3, $4) \
          ON CONFLICT (party_id) DO UPDATE SET size = excluded.size, checkpoint = excluded.checkpoint, \
@@ -115,8 +115,8 @@ pub async fn keep(tx: &mut Tx, row: &SeenRow) -> Result<(), StoreError> {
     Ok(())
 }
 
-/// Lays aside what a party has kept, once the alarm about it is settled.
-pub async fn lay_aside(tx: &mut Tx, party: &str) -> Result<(), StoreError> {
+/// Lays aside what a party has kept, once the alarm about it is cleared.
+pub async fn drop_seen(tx: &mut Tx, party: &str) -> Result<(), StoreError> {
     sqlx::query("DELETE FROM witness WHERE party_id = $1")
         .bind(party)
         .execute(tx.conn())
@@ -169,7 +169,7 @@ fn key_row(row: &AnyRow) -> Result<KeyRow, StoreError> {
 
 /// Keeps what a key has cosigned; a key not known yet becomes known by it. An older cosignature than the one
 /// that is kept changes nothing.
-pub async fn keep_cosigned(tx: &mut Tx, row: &KeyRow) -> Result<(), StoreError> {
+pub async fn store_cosigned(tx: &mut Tx, row: &KeyRow) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO witness_key (key, party_id, account_id, account_name, first_ms, size, checkpoint, line, \
          cosigned_ms) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9) ON CONFLICT (key) DO UPDATE SET \
@@ -190,8 +190,8 @@ pub async fn keep_cosigned(tx: &mut Tx, row: &KeyRow) -> Result<(), StoreError> 
     Ok(())
 }
 
-/// Lays aside what a key has cosigned, once the alarm about it is settled; the alarm holds it.
-pub async fn lay_cosigned_aside(tx: &mut Tx, key: &str) -> Result<(), StoreError> {
+/// Lays aside what a key has cosigned, once the alarm about it is cleared; the alarm holds it.
+pub async fn drop_cosigned(tx: &mut Tx, key: &str) -> Result<(), StoreError> {
     sqlx::query("UPDATE witness_key SET size = 0, checkpoint = '', line = '' WHERE key = $1")
         .bind(key)
         .execute(tx.conn())
@@ -244,7 +244,7 @@ fn alarm_row(row: &AnyRow) -> Result<AlarmRow, StoreError> {
     })
 }
 
-/// Writes an alarm down, open. One that is there already stays as it is, settled or not.
+/// Writes an alarm down, open. One that is there already stays as it is, cleared or not.
 pub async fn raise(tx: &mut Tx, alarm: &AlarmRow) -> Result<(), StoreError> {
     let done = sqlx::query(
         "INSERT INTO alarm (id, why, kept, found, party_id, account_id, account_name, raised_ms) \
@@ -270,7 +270,7 @@ pub async fn raise(tx: &mut Tx, alarm: &AlarmRow) -> Result<(), StoreError> {
     Ok(())
 }
 
-/// The alarms that nobody has settled, oldest first.
+/// The alarms that nobody has cleared, oldest first.
 pub async fn open_alarms(
     conn: &mut AnyConnection,
     limit: i64,
@@ -299,12 +299,12 @@ pub async fn settlement_of(
     conn: &mut AnyConnection,
     alarm: &str,
 ) -> Result<Option<SettlementRow>, StoreError> {
-    let settled = settled_alarm(conn, alarm).await?;
-    Ok(settled.map(|(_, settlement)| settlement))
+    let cleared = cleared_alarm(conn, alarm).await?;
+    Ok(cleared.map(|(_, settlement)| settlement))
 }
 
-/// A settled alarm with its settlement.
-pub async fn settled_alarm(
+/// A cleared alarm with its settlement.
+pub async fn cleared_alarm(
     conn: &mut AnyConnection,
     alarm: &str,
 ) -> Result<Option<(AlarmRow, SettlementRow)>, StoreError> {
@@ -319,8 +319,8 @@ pub async fn settled_alarm(
     row.map(one).transpose()
 }
 
-/// The alarms settled last, each with its settlement.
-pub async fn settled_alarms(
+/// The alarms cleared last, each with its settlement.
+pub async fn cleared_alarms(
     conn: &mut AnyConnection,
     limit: i64,
 ) -> Result<Vec<(AlarmRow, SettlementRow)>, StoreError> {
@@ -335,8 +335,8 @@ pub async fn settled_alarms(
     rows.iter().map(one).collect()
 }
 
-/// Settles an open alarm.
-pub async fn settle(
+/// Clears an open alarm.
+pub async fn clear(
     tx: &mut Tx,
     alarm: &AlarmRow,
     settlement: &SettlementRow,

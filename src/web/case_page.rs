@@ -5,11 +5,11 @@ use super::extract::{At, Query, Signed};
 use super::frame::{Frame, page, see_other};
 use super::linked::Linked;
 use super::ribbon::RibbonView;
-use crate::app::case_actions::{CaseAction, Writing};
 use crate::app::case_overview::{CaseFacts, CaseOverview, HandoffLine, RevisionLine};
 use crate::app::custody_words::ItemLine;
 use crate::app::see_case::{self, CaseView};
 use crate::app::{App, AppError, Person};
+use crate::domain::custody::case_actions::{CaseAction, Writing};
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::extract::State;
@@ -82,7 +82,10 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::Receive(id) => {
             return (format!("/handoffs/{id}"), "Receive what is on the way");
         }
-        CaseAction::ResolveHold => ("settle", "Settle what was found wrong"),
+        CaseAction::PickUp(id) => {
+            return (format!("/handoffs/{id}"), "Packed: the carrier takes it");
+        }
+        CaseAction::ResolveHold => ("resolve", "Resolve what was found wrong"),
         CaseAction::Write(Writing::GoOn) => ("write", "Go on writing"),
         CaseAction::Write(Writing::First) => ("write", "Write the prescription"),
         CaseAction::Write(Writing::NewRevision) => ("write", "Write a new revision"),
@@ -92,6 +95,7 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::Reported => ("reported", "What the patient reports"),
         CaseAction::Moulds => ("moulds", "Mould list of the lab"),
         CaseAction::Close => ("close", "Close the case"),
+        CaseAction::Reopen => ("close", "Look at its end, or open it again"),
         CaseAction::History => ("history", "History"),
     };
     (format!("{case}/{rest}"), words)

@@ -1,7 +1,5 @@
 //! A prescription's text in words, as the page for signing and the page of a revision both show it.
 
-use super::error::WebError;
-use crate::app::AppError;
 use crate::domain::prescription::{Difference, PrintedSection};
 use askama::Template;
 
@@ -18,10 +16,4 @@ pub struct DocumentPart {
 pub struct DifferencesPart {
     pub title: String,
     pub differences: Vec<Difference>,
-}
-
-/// The part as HTML for its page.
-pub fn html(part: &impl Template) -> Result<String, WebError> {
-    let html = part.render();
-    Ok(html.map_err(|why| AppError::Inner(why.to_string()))?)
 }

@@ -50,6 +50,14 @@ pub fn from_paper(typed: &TypedForm, faults: &[Fault]) -> Folded {
     )
 }
 
+/// What was typed for something that is offered no more, each text with its label, to be copied; nothing is
+/// shown where nothing was typed.
+#[derive(Default, Template)]
+#[template(path = "partials/unsaved.html")]
+pub struct Unsaved {
+    pub texts: Vec<(String, String)>,
+}
+
 /// What was typed into these fields and is not stored, in words, with the words of a choice as shown.
 pub fn unsaved(fields: &[FieldView]) -> Vec<(String, String)> {
     let shown = |field: &FieldView| {

@@ -24,6 +24,7 @@ pub struct OfferView {
     pub fields: Vec<FieldView>,
 }
 
+/// The texts of a case that can be taken out, with the reason and the password.
 #[derive(Template)]
 #[template(path = "erase.html")]
 pub struct ErasePage {
@@ -59,10 +60,10 @@ async fn erase_page(
 ) -> Result<ErasePage, WebError> {
     let (work, offers) = erase_texts::see(app, person, number).await?;
     let view = |(event, texts): &(Event, Vec<Erasable>)| {
-        let told = describe(&work.items, event);
+        let description = describe(&work.items, event);
         OfferView {
-            when: told.when,
-            what: told.what,
+            when: description.when,
+            what: description.what,
             fields: texts.iter().map(|text| tick(event, text, tried)).collect(),
         }
     };
@@ -83,6 +84,7 @@ async fn erase_page(
     })
 }
 
+/// Shows what can be erased in a case.
 pub async fn form(
     State(app): State<App>,
     Signed(person): Signed,
@@ -91,6 +93,8 @@ pub async fn form(
     page(&erase_page(&app, &person, &number, &Tried::default()).await?)
 }
 
+/// Erases the ticked texts and leads back to the case; otherwise the form with what is wrong, ticks and
+/// reason as they were.
 pub async fn erase(
     State(app): State<App>,
     Signed(person): Signed,

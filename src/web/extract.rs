@@ -51,10 +51,12 @@ impl Typed {
         })
     }
 
+    /// The text sent under this key, without blanks at its ends; empty where there is none.
     pub fn text(&self, key: &str) -> &str {
         self.0.get(key).map(|text| text.trim()).unwrap_or_default()
     }
 
+    /// Whether a tick box of this key was sent.
     pub fn is_ticked(&self, key: &str) -> bool {
         self.0.contains_key(key)
     }
@@ -204,6 +206,7 @@ pub fn encode(text: &str) -> String {
 pub struct Query(pub TypedForm);
 
 impl Query {
+    /// The text sent under this key, without blanks at its ends; empty where there is none.
     pub fn text(&self, key: &str) -> &str {
         self.0.get(key).map(|text| text.trim()).unwrap_or_default()
     }

@@ -84,6 +84,7 @@ pub struct FieldView {
 }
 
 impl FieldView {
+    /// An empty field that is not asked for under any command: for pages that name their own keys.
     pub fn new(input: Input, key: &str, label: &str) -> FieldView {
         FieldView {
             key: key.to_owned(),
@@ -131,10 +132,12 @@ impl FieldView {
         FieldView::of(spec, &format!("{under}{}", spec.key))
     }
 
+    /// A line of text.
     pub fn text(key: &str, label: &str) -> FieldView {
         FieldView::new(Input::Text, key, label)
     }
 
+    /// One of several words, each with the words shown for it.
     pub fn choice(
         key: &str,
         label: &str,
@@ -153,26 +156,31 @@ impl FieldView {
         self
     }
 
+    /// With another label than its own.
     pub fn label(mut self, label: &str) -> FieldView {
         self.label = label.to_owned();
         self
     }
 
+    /// With this sentence below its label.
     pub fn hint(mut self, hint: &str) -> FieldView {
         self.hint = hint.to_owned();
         self
     }
 
+    /// With the unit behind its box.
     pub fn unit(mut self, unit: &str) -> FieldView {
         self.unit = unit.to_owned();
         self
     }
 
+    /// Marked as one that may not stay empty.
     pub fn needed(mut self) -> FieldView {
         self.needed = true;
         self
     }
 
+    /// With the token by which a browser offers what it has stored.
     pub fn autocomplete(mut self, token: &'static str) -> FieldView {
         self.autocomplete = token;
         self

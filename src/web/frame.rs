@@ -120,7 +120,7 @@ impl Frame {
             "received" => "Received. Both sides see it in the history.",
             "recorded" => "Recorded in the history.",
             "erased" => "Erased. That it was done, by whom and why, stands in the history.",
-            "settled" => "Signed. Both sides see the statement, and the work may go on.",
+            "resolved" => "Signed. Both sides see the statement, and the work may go on.",
             "closed" => "The case is closed. It is found by its number and on the patient's card.",
             "reopened" => "The case is open again.",
             "invited" => "The link is made.",
@@ -128,8 +128,8 @@ impl Frame {
             "taken" => "The sentence stands in the remarks of the draft: change it as you need.",
             "loaded" => "Loaded. This list is in force now. Every version stays below.",
             "out" => "Out of use. Hints and review no longer look at it; its versions stay below.",
-            "alarms_settled" => {
-                "The alarms are settled. What was kept stays written down, and the record of now is kept from here on."
+            "alarms_cleared" => {
+                "The alarms are cleared. What was kept stays written down, and the record of now is kept from here on."
             }
             "discarded" => "The draft is given up. The signed revision stays in force.",
             _ => "",

@@ -6,9 +6,10 @@ use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::law;
 use super::typed_form::TypedForm;
-use crate::app::manage::{self, Everybody, InviteForm, PartyForm, SideForm};
+use crate::app::manage::{self, InviteForm, PartyForm, SideForm};
 use crate::app::{App, AppError, Person};
 use crate::domain::law::profile::DEFAULT;
+use crate::domain::people::account::Account;
 use crate::domain::people::party::Party;
 use crate::domain::values::fault::Fault;
 use askama::Template;
@@ -164,17 +165,28 @@ pub async fn change_party(
     }
 }
 
+/// The accounts of one party, or of the administrators, each with the button that shuts it out or lets it in.
+#[derive(Template)]
+#[template(path = "partials/account_rows.html")]
+pub struct AccountRows {
+    pub accounts: Vec<Account>,
+    /// Nobody shuts out his or her own account.
+    pub own_id: String,
+    pub post_key: String,
+}
+
 /// Everybody by party, and the form that invites somebody.
 #[derive(Template)]
 #[template(path = "people.html")]
 pub struct PeoplePage {
     pub frame: Frame,
-    pub everybody: Everybody,
+    pub administrators: AccountRows,
+    /// Each party's name with its accounts.
+    pub parties: Vec<(String, AccountRows)>,
     pub fields: Vec<FieldView>,
     /// The link just made, shown once.
     pub link: Option<String>,
     pub post_key: String,
-    pub own_id: String,
 }
 
 async fn people_page(
@@ -195,13 +207,22 @@ async fn people_page(
         field(InviteForm::role()),
         field(InviteForm::party()).chosen_from(parties),
     ];
+    let post_key = app.outside.token().map_err(AppError::from)?;
+    let rows = |accounts: Vec<Account>| AccountRows {
+        accounts,
+        own_id: person.account.id.clone(),
+        post_key: post_key.clone(),
+    };
+    let parties = everybody.parties.into_iter();
     Ok(PeoplePage {
         frame: Frame::new(app, person, "People", "/people"),
         fields: fill(fields, typed, faults),
-        everybody,
+        administrators: rows(everybody.administrators),
+        parties: parties
+            .map(|(party, accounts)| (party.name, rows(accounts)))
+            .collect(),
         link,
-        post_key: app.outside.token().map_err(AppError::from)?,
-        own_id: person.account.id.clone(),
+        post_key,
     })
 }
 

@@ -1,6 +1,6 @@
 //! A signed revision as office and lab read it.
 
-use super::document::{DifferencesPart, DocumentPart, html};
+use super::document::{DifferencesPart, DocumentPart};
 use super::drawing::Drawings;
 use super::error::WebError;
 use super::extract::{At2, Signed};
@@ -28,17 +28,17 @@ struct RevisionPage {
     /// Where the slip is.
     slip: String,
     /// What changed against the revision before.
-    differences: String,
+    differences: DifferencesPart,
     /// What is read before the drawings, as on the slip: for whom it is, and what must not come near the patient.
-    foremost: String,
+    foremost: DocumentPart,
     drawings: Drawings,
-    document: String,
+    document: DocumentPart,
 }
 
 impl RevisionPage {
     fn new(app: &App, person: &Person, seen: SeenRevision) -> Result<RevisionPage, WebError> {
         let (case, number) = (&seen.work.case, seen.revision.number);
-        let sections = seen.sections(person.numbering());
+        let sections = seen.sections();
         let is_foremost = |one: &PrintedSection| [keys::HEAD, keys::PATIENT].contains(&one.key);
         let (foremost, sections) = sections.into_iter().partition(is_foremost);
         let title = format!("Revision {number} of {}", case.number);
@@ -52,19 +52,20 @@ impl RevisionPage {
                 "/cases/{}/revisions/{number}/slip.pdf",
                 case.number.as_str()
             ),
-            differences: html(&DifferencesPart {
+            differences: DifferencesPart {
                 title: "What changed against the revision before".to_owned(),
-                differences: seen.differences(person.numbering()),
-            })?,
-            foremost: html(&DocumentPart { sections: foremost })?,
+                differences: seen.differences(),
+            },
+            foremost: DocumentPart { sections: foremost },
             drawings: Drawings::of(&seen.document.prescription),
-            document: html(&DocumentPart { sections })?,
+            document: DocumentPart { sections },
             signature: seen.revision.signature,
             hash: seen.revision.hash,
         })
     }
 }
 
+/// Shows a revision; 404 where the case is not one’s own or has no such revision.
 pub async fn revision(
     State(app): State<App>,
     Signed(person): Signed,

@@ -6,7 +6,7 @@ use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::{
     account, case_new, case_page, erase, handoffs, headers, history, home, items, join, labels,
-    law, lists, manage, papers, patients, record, reported, revision, settle, sign, sign_in,
+    law, lists, manage, papers, patients, record, reported, resolve, revision, sign, sign_in,
     statics, write,
 };
 use crate::app::{App, AppError};
@@ -75,7 +75,7 @@ table! {
     get  "/record/growth" OwnAccount => record::growth;
     post "/record/cosign" OwnAccount => record::cosign;
     post "/record/alarm" OwnAccount => record::alarm;
-    post "/record/settle" ManageInstallation => record::clear_alarms;
+    post "/record/clear" ManageInstallation => record::clear_alarms;
 
     // The administrator.
     get  "/parties" ManageInstallation => manage::parties;
@@ -98,8 +98,8 @@ table! {
     post "/cases/new" PrepareCases => case_new::open;
     get  "/cases/{number}/write" PrepareCases => write::form;
     post "/cases/{number}/write" PrepareCases => write::save;
-    post "/cases/{number}/write/keep" PrepareCases => write::autosave;
-    post "/cases/{number}/write/settle" PrepareCases => write::choose_conflict;
+    post "/cases/{number}/write/autosave" PrepareCases => write::autosave;
+    post "/cases/{number}/write/choose" PrepareCases => write::choose_conflict;
     post "/cases/{number}/write/discard" PrepareCases => write::discard;
     get  "/cases/{number}/reported" PrepareCases => reported::page_of;
     post "/cases/{number}/reported" PrepareCases => reported::take;
@@ -154,11 +154,11 @@ table! {
     post "/handoffs/{id}/picked-up" HandleItems => handoffs::pick_it_up;
     post "/handoffs/{id}/take-back" HandleItems => handoffs::take_it_back;
     get  "/handoffs/{id}/note.pdf" ReadCases => papers::parcel_note;
-    get  "/cases/{number}/settle" HandleItems => settle::settle_form;
-    post "/cases/{number}/settle" HandleItems => settle::settle;
-    get  "/cases/{number}/close" TreatPatient => settle::close_form;
-    post "/cases/{number}/close" TreatPatient => settle::close;
-    post "/cases/{number}/reopen" TreatPatient => settle::reopen;
+    get  "/cases/{number}/holds" HandleItems => resolve::resolve_form;
+    post "/cases/{number}/holds" HandleItems => resolve::resolve;
+    get  "/cases/{number}/close" TreatPatient => resolve::close_form;
+    post "/cases/{number}/close" TreatPatient => resolve::close;
+    post "/cases/{number}/reopen" TreatPatient => resolve::reopen;
 }
 
 /// The whole application.

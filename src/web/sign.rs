@@ -1,18 +1,21 @@
 //! Reading and signing; the lab's acknowledgement.
 
-use super::document::{DifferencesPart, DocumentPart, html};
+use super::document::{DifferencesPart, DocumentPart};
 use super::error::{FormErrors, WebError};
 use super::extract::{At, At2, Signed, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use crate::app::sign::{self, Proposal, SignForm, label};
 use crate::app::{App, AppError, Person};
+use crate::domain::prescription::PrintedSection;
+use crate::domain::prescription::sections::keys;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
 
+/// What would be signed, read once more in full, and the signature below it.
 #[derive(Template)]
 #[template(path = "sign.html")]
 pub struct SignPage {
@@ -22,8 +25,8 @@ pub struct SignPage {
     pub number_of_revision: i64,
     pub problems: Vec<String>,
     /// What changes against the revision in force.
-    pub differences: String,
-    pub document: String,
+    pub differences: DifferencesPart,
+    pub document: DocumentPart,
     pub warnings: Vec<String>,
     pub meaning: String,
     pub signer: String,
@@ -36,6 +39,7 @@ pub struct SignPage {
 }
 
 impl SignPage {
+    /// The page of a proposal; `typed` and `faults` are of a signature that was refused.
     pub fn new(
         app: &App,
         person: &Person,
@@ -49,6 +53,15 @@ impl SignPage {
         if !document.warnings.is_empty() {
             fields.insert(0, field(SignForm::warnings_read()));
         }
+        let sections = document.sections(document.issued.date(), document.numbering);
+        // Nothing is signed yet: the page says of the warnings what signing will do with them.
+        let unsigned = |section: PrintedSection| match section.key {
+            keys::WARNINGS => PrintedSection {
+                title: "Will be signed in spite of these warnings",
+                ..section
+            },
+            _ => section,
+        };
         Ok(SignPage {
             frame: Frame::new(app, person, "Read and sign", ""),
             number: document.case.to_string(),
@@ -59,13 +72,13 @@ impl SignPage {
                 .iter()
                 .map(|fault| format!("{}: {}", label(&fault.key), fault.message))
                 .collect(),
-            differences: html(&DifferencesPart {
+            differences: DifferencesPart {
                 title: format!("What changes against revision {}", proposal.based_on),
                 differences: proposal.differences.clone(),
-            })?,
-            document: html(&DocumentPart {
-                sections: document.sections(document.issued.date(), document.numbering),
-            })?,
+            },
+            document: DocumentPart {
+                sections: sections.into_iter().map(unsigned).collect(),
+            },
             warnings: document.warnings.clone(),
             meaning: document.meaning.clone(),
             signer: document.prescriber_name.clone(),
@@ -79,6 +92,7 @@ impl SignPage {
     }
 }
 
+/// Shows what would be signed now.
 pub async fn form(
     State(app): State<App>,
     Signed(person): Signed,
@@ -94,6 +108,8 @@ pub async fn form(
     )?)
 }
 
+/// Signs what the page has shown and leads to the case; 409 where somebody has changed it meanwhile, 422
+/// for a wrong password.
 pub async fn sign(
     State(app): State<App>,
     Signed(person): Signed,
@@ -117,6 +133,7 @@ pub async fn sign(
     }
 }
 
+/// Notes that the lab works to this revision, and leads back to the case.
 pub async fn acknowledge(
     State(app): State<App>,
     Signed(person): Signed,

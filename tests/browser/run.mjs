@@ -124,7 +124,7 @@ journey("an assistant prepares, the dentist reads and signs, the lab acknowledge
   await dentist.type("anterior.midline_offset_mm", "1,5");
   await dentist.type("anterior.midline_side", "left");
   await dentist.press("Read and sign");
-  await dentist.sees("to settle before signing");
+  await dentist.sees("to answer before signing");
   expect((await giveReasons(dentist, path)) > 10, "a careless prescription is asked about");
   await dentist.press("Read and sign");
   await dentist.sees("1.5 mm");
@@ -572,7 +572,7 @@ async function raisesAlarm(server, finder, others, words) {
   server.log = "";
 }
 
-journey("browsers cosign the record, and an older copy put in its place is an alarm for lab and office until it is settled", async ({ browser, server }) => {
+journey("browsers cosign the record, and an older copy put in its place is an alarm for lab and office until it is cleared", async ({ browser, server }) => {
   const manager = await Person.signIn(browser, server, "vera");
   const dentist = await Person.signIn(browser, server, "ilse");
   const assistant = await Person.signIn(browser, server, "jonas", { script: false });
@@ -601,8 +601,8 @@ journey("browsers cosign the record, and an older copy put in its place is an al
   await admin.sees("found by the browser of Vera");
   await admin.type("reason", "the copy of the morning was put back after the disk failed");
   await admin.type("password", server.accounts.admin.password);
-  await admin.press("Settle the alarms");
-  await admin.sees("The alarms are settled.");
+  await admin.press("Clear the alarms");
+  await admin.sees("The alarms are cleared.");
   await dentist.go("/");
   await dentist.sawNot("Alarm");
   // Whoever saw the lost entries is told so once more, and goes on by a button.
@@ -611,8 +611,8 @@ journey("browsers cosign the record, and an older copy put in its place is an al
   await manager.sees("the copy of the morning was put back after the disk failed");
   await manager.sawNot(ALARM);
   await manager.press("I have read this: keep the record of now");
-  const settled = await keeps(manager);
-  expect(settled > early && settled === (await keeps(dentist)), "and keeps what is there now: the settlement is an entry too");
+  const cleared = await keeps(manager);
+  expect(cleared > early && cleared === (await keeps(dentist)), "and keeps what is there now: the settlement is an entry too");
   return [manager, dentist, assistant, admin];
 });
 

@@ -128,7 +128,7 @@ impl World {
     /// Made once, and copied for every test: hashing seven passwords each time takes longer than the stories.
     pub async fn peopled() -> World {
         let copy = PEOPLED
-            .get_or_init(|| async { World::peopled_anew().await.copy() })
+            .get_or_init(|| async { World::peopled_again().await.copy() })
             .await;
         let folder = tempfile::tempdir().unwrap();
         for (name, bytes) in &copy.files {
@@ -194,7 +194,7 @@ impl World {
         }
     }
 
-    async fn peopled_anew() -> World {
+    async fn peopled_again() -> World {
         let mut world = World::empty().await;
         let link = manage::first_link(&world.app).await.unwrap();
         let root = world.join(&link, "root", None).await;

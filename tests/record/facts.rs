@@ -231,7 +231,7 @@ fn a_receipt() -> impl Strategy<Value = What> {
 }
 
 /// What happens to one item, with two texts where it has them.
-fn one_item_deeds() -> impl Strategy<Value = What> {
+fn one_item_changes() -> impl Strategy<Value = What> {
     let parts = (any_tag(), free_text(), free_text(), house(), any::<bool>());
     (parts, any_exception(), made(), 0..13_usize).prop_map(
         |((tag, text, other, place, yes), exception, made, n)| {
@@ -328,7 +328,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
         a_release(),
         a_pick_up(),
         a_receipt(),
-        one_item_deeds(),
+        one_item_changes(),
         a_statement()
     ];
     let at = (0..4_000_000_000_000_i64, -720..840_i16);

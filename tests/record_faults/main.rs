@@ -166,9 +166,9 @@ async fn walk(bytes: &'static [u8], seed: u64, wanted: u32) -> (u32, u32) {
     while found < wanted {
         let offset = usize::try_from(chance.next().unwrap() % bytes.len() as u64).unwrap();
         let bit = 1_u8 << (chance.next().unwrap() % 8);
-        let mut spoilt = bytes.to_vec();
-        spoilt[offset] ^= bit;
-        let copy = Copy::of(&spoilt);
+        let mut damaged = bytes.to_vec();
+        damaged[offset] ^= bit;
+        let copy = Copy::of(&damaged);
         let is_found = match tokio::time::timeout(PATIENCE, copy.faults(None)).await {
             // Such a file is not opened at all, and the reason is said.
             Ok(Err(why)) => !why.to_string().is_empty(),
@@ -182,7 +182,7 @@ async fn walk(bytes: &'static [u8], seed: u64, wanted: u32) -> (u32, u32) {
         harmless += 1;
         if recorded(&copy).await.ok().as_ref() != Some(&whole) {
             let kept = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("not-found.sqlite");
-            std::fs::write(&kept, &spoilt).unwrap();
+            std::fs::write(&kept, &damaged).unwrap();
             panic!(
                 "byte {offset}, bit {bit} was not found; the file is {}",
                 kept.display()

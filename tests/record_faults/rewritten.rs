@@ -93,7 +93,7 @@ async fn rewrite(conn: &mut AnyConnection, leaf: u64) {
 }
 
 #[tokio::test]
-async fn a_history_written_anew_and_signed_with_the_right_key_is_found_by_a_paper() {
+async fn a_history_written_again_and_signed_with_the_right_key_is_found_by_a_paper() {
     let copy = Copy::of(filled().await);
     let root_of = |examined: &Examined| PaperRoot::new(examined.leaves, &examined.root.unwrap());
     let paper = root_of(&copy.faults(None).await.unwrap());

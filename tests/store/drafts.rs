@@ -134,7 +134,7 @@ pub async fn a_draft_is_kept_with_every_change_of_a_field(bed: &Bed) {
     );
 }
 
-pub async fn a_text_laid_aside_waits_until_it_is_settled(bed: &Bed) {
+pub async fn a_text_laid_aside_waits_until_it_is_chosen(bed: &Bed) {
     let case = bed.with_a_case().await;
     let mut tx = bed.tx().await;
     drafts::insert(&mut tx, &draft(&case)).await.unwrap();
@@ -168,16 +168,16 @@ pub async fn a_text_laid_aside_waits_until_it_is_settled(bed: &Bed) {
         Some((draft(&case), waiting))
     );
     let mut tx = bed.tx().await;
-    drafts::settle(&mut tx, &case.number, 2, "shade")
+    drafts::choose(&mut tx, &case.number, 2, "shade")
         .await
         .unwrap();
     assert!(
-        is_stale(drafts::settle(&mut tx, &case.number, 2, "shade").await),
-        "settled by somebody else"
+        is_stale(drafts::choose(&mut tx, &case.number, 2, "shade").await),
+        "chosen by somebody else"
     );
     assert!(
-        is_stale(drafts::settle(&mut tx, &case.number, 2, "note").await),
-        "what stands is not settled away"
+        is_stale(drafts::choose(&mut tx, &case.number, 2, "note").await),
+        "what stands is not chosen away"
     );
     tx.commit().await.unwrap();
     assert_eq!(

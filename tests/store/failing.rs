@@ -33,21 +33,21 @@ fn pair(store: &Store, case: &Case, number: u64, weight: usize) -> Permission {
 }
 
 /// Lets each deed take its place in line, and no more.
-async fn stand_in_line(deeds: &mut [Permission]) {
+async fn stand_in_line(changes: &mut [Permission]) {
     poll_fn(|context| {
-        for deed in &mut *deeds {
-            assert!(deed.as_mut().poll(context).is_pending());
+        for change in &mut *changes {
+            assert!(change.as_mut().poll(context).is_pending());
         }
         Poll::Ready(())
     })
     .await;
 }
 
-async fn outcomes(deeds: Vec<Permission>) -> Vec<Result<(), StoreError>> {
-    let under_way: Vec<_> = deeds.into_iter().map(tokio::spawn).collect();
+async fn outcomes(changes: Vec<Permission>) -> Vec<Result<(), StoreError>> {
+    let under_way: Vec<_> = changes.into_iter().map(tokio::spawn).collect();
     let mut outcomes = Vec::new();
-    for deed in under_way {
-        outcomes.push(deed.await.unwrap());
+    for change in under_way {
+        outcomes.push(change.await.unwrap());
     }
     outcomes
 }
@@ -97,16 +97,16 @@ fn refusal_at_commit(backend: Backend) -> String {
     }
 }
 
-pub async fn a_commit_that_fails_is_told_to_every_deed_in_it(bed: &Bed) {
+pub async fn a_commit_that_fails_is_told_to_every_change_in_it(bed: &Bed) {
     let case = bed.with_a_case().await;
     bed.past_the_store(&refusal_at_commit(bed.database.backend))
         .await
         .unwrap();
     let first = bed.tx().await;
-    let mut deeds: Vec<Permission> = (0..12).map(|n| pair(&bed.store, &case, n, 2)).collect();
-    stand_in_line(&mut deeds).await;
-    deeds.push(Box::pin(first.commit()));
-    for outcome in outcomes(deeds).await {
+    let mut changes: Vec<Permission> = (0..12).map(|n| pair(&bed.store, &case, n, 2)).collect();
+    stand_in_line(&mut changes).await;
+    changes.push(Box::pin(first.commit()));
+    for outcome in outcomes(changes).await {
         let error = outcome.unwrap_err();
         assert!(
             matches!(error, StoreError::Lost { passing: false, .. }),
@@ -119,7 +119,7 @@ pub async fn a_commit_that_fails_is_told_to_every_deed_in_it(bed: &Bed) {
 }
 
 /// Polls a deed so many times and then drops it, in the middle of whatever it waits for.
-async fn given_up_after(mut polls: u32, mut deed: Permission) -> Option<Result<(), StoreError>> {
+async fn given_up_after(mut polls: u32, mut change: Permission) -> Option<Result<(), StoreError>> {
     poll_fn(move |context| {
         if polls == 0 {
             return Poll::Ready(None);
@@ -128,12 +128,12 @@ async fn given_up_after(mut polls: u32, mut deed: Permission) -> Option<Result<(
         if polls == 0 {
             context.waker().wake_by_ref();
         }
-        deed.as_mut().poll(context).map(Some)
+        change.as_mut().poll(context).map(Some)
     })
     .await
 }
 
-pub async fn deeds_given_up_at_any_point_leave_the_record_whole(bed: &Bed) {
+pub async fn changes_given_up_at_any_point_leave_the_record_whole(bed: &Bed) {
     let case = bed.with_a_case().await;
     let mut known = BTreeSet::new();
     for round in 0..4_u64 {
@@ -145,13 +145,13 @@ pub async fn deeds_given_up_at_any_point_leave_the_record_whole(bed: &Bed) {
                     0 => u32::MAX,
                     _ => 1 + u32::try_from(number * 7 % 9).unwrap(),
                 };
-                let deed = given_up_after(polls, pair(&bed.store, &case, number, 2));
-                (number, tokio::spawn(deed))
+                let change = given_up_after(polls, pair(&bed.store, &case, number, 2));
+                (number, tokio::spawn(change))
             })
             .collect();
         let mut given_up = 0;
-        for (number, deed) in under_way {
-            match deed.await.unwrap() {
+        for (number, change) in under_way {
+            match change.await.unwrap() {
                 Some(outcome) => {
                     outcome.unwrap();
                     known.insert(number);
@@ -177,13 +177,13 @@ pub async fn deeds_given_up_at_any_point_leave_the_record_whole(bed: &Bed) {
 pub async fn a_program_that_ends_keeps_what_is_open(bed: &Bed) {
     let case = bed.with_a_case().await;
     let store = bed.database.open().await;
-    let mut deeds = vec![pair(&store, &case, 1, 2)];
+    let mut changes = vec![pair(&store, &case, 1, 2)];
     let first = store.begin().await.unwrap();
-    stand_in_line(&mut deeds).await;
+    stand_in_line(&mut changes).await;
     // The first leaves the commit to the one in line, who is never asked again.
     let mut first: Vec<Permission> = vec![Box::pin(first.commit())];
     stand_in_line(&mut first).await;
-    drop(deeds);
+    drop(changes);
     store.close().await;
     first.pop().unwrap().await.unwrap();
     assert_eq!(whole_pairs(bed).await, BTreeSet::new());
@@ -204,14 +204,14 @@ async fn a_full_disk_is_told_and_leaves_nothing() {
             .execute(first.conn())
             .await
             .unwrap();
-        let mut deeds: Vec<Permission> = (0..12).map(|n| pair(&bed.store, &case, n, 9_000)).collect();
-        stand_in_line(&mut deeds).await;
-        deeds.push(Box::pin(first.commit()));
-        let outcomes = outcomes(deeds).await;
-        let told = |outcome: &Result<(), StoreError>| {
+        let mut changes: Vec<Permission> = (0..12).map(|n| pair(&bed.store, &case, n, 9_000)).collect();
+        stand_in_line(&mut changes).await;
+        changes.push(Box::pin(first.commit()));
+        let outcomes = outcomes(changes).await;
+        let said = |outcome: &Result<(), StoreError>| {
             matches!(outcome, Err(StoreError::Database(error)) if error.to_string().contains("full"))
         };
-        assert!(outcomes.iter().any(told), "{outcomes:?}");
+        assert!(outcomes.iter().any(said), "{outcomes:?}");
         let kept = (0..12).zip(&outcomes).filter(|(_, outcome)| outcome.is_ok());
         let kept: BTreeSet<u64> = kept.map(|(number, _)| number).collect();
         assert_eq!(whole_pairs(bed).await, kept);
@@ -234,7 +234,7 @@ async fn end_connection_of(bed: &Bed, tx: &mut Tx) {
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
-async fn a_connection_that_ends_is_replaced_and_its_open_deeds_may_be_tried_again() {
+async fn a_connection_that_ends_is_replaced_and_its_open_changes_may_be_tried_again() {
     let Some(database) = Database::postgres().await else {
         return;
     };

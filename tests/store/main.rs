@@ -41,11 +41,11 @@ use crate::custody::{
 };
 use crate::databases::Database;
 use crate::drafts::{
-    a_draft_is_kept_with_every_change_of_a_field, a_text_laid_aside_waits_until_it_is_settled,
+    a_draft_is_kept_with_every_change_of_a_field, a_text_laid_aside_waits_until_it_is_chosen,
 };
 use crate::failing::{
-    a_commit_that_fails_is_told_to_every_deed_in_it, a_program_that_ends_keeps_what_is_open,
-    deeds_given_up_at_any_point_leave_the_record_whole,
+    a_commit_that_fails_is_told_to_every_change_in_it, a_program_that_ends_keeps_what_is_open,
+    changes_given_up_at_any_point_leave_the_record_whole,
 };
 use crate::found::every_question_finds_its_rows_by_an_index;
 use crate::leaves::{
@@ -80,14 +80,14 @@ use crate::texts::{
     what_is_referred_to_exists,
 };
 use crate::together::{
-    a_deed_that_is_given_up_in_line_holds_nobody_up, a_dropped_transaction_leaves_nothing,
+    a_change_that_is_given_up_in_line_holds_nobody_up, a_dropped_transaction_leaves_nothing,
     a_snapshot_sees_nothing_that_is_written_after_it,
-    deeds_in_line_share_a_transaction_and_a_failed_one_takes_only_itself_back,
+    changes_in_line_share_a_transaction_and_a_failed_one_takes_only_itself_back,
     many_who_write_at_once_all_finish, two_programs_that_write_at_once_both_finish,
 };
 use crate::witnesses::{
     a_key_is_known_from_its_first_cosignature_on_and_keeps_the_newest,
-    an_alarm_is_raised_once_and_settled_once,
+    an_alarm_is_raised_once_and_cleared_once,
     what_a_party_has_seen_only_grows_until_it_is_laid_aside,
 };
 use vestibule::store::{Store, StoreError};
@@ -126,7 +126,7 @@ on_both! {
     the_board_has_the_earliest_due_first_and_counts_up_to_a_bound
     cases_are_listed_by_patient_and_by_opening
     a_draft_is_kept_with_every_change_of_a_field
-    a_text_laid_aside_waits_until_it_is_settled
+    a_text_laid_aside_waits_until_it_is_chosen
     revisions_and_acknowledgements_are_kept
     what_is_written_once_the_database_itself_keeps
     a_tampered_text_is_not_read
@@ -140,10 +140,10 @@ on_both! {
     the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them
     many_who_write_at_once_all_finish
     a_dropped_transaction_leaves_nothing
-    deeds_in_line_share_a_transaction_and_a_failed_one_takes_only_itself_back
-    a_deed_that_is_given_up_in_line_holds_nobody_up
-    a_commit_that_fails_is_told_to_every_deed_in_it
-    deeds_given_up_at_any_point_leave_the_record_whole
+    changes_in_line_share_a_transaction_and_a_failed_one_takes_only_itself_back
+    a_change_that_is_given_up_in_line_holds_nobody_up
+    a_commit_that_fails_is_told_to_every_change_in_it
+    changes_given_up_at_any_point_leave_the_record_whole
     a_program_that_ends_keeps_what_is_open
     leaves_are_numbered_without_gaps_and_lead_to_the_signed_root
     ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others
@@ -155,7 +155,7 @@ on_both! {
     earlier_checkpoints_are_signed_where_the_record_has_grown_from_them
     what_a_party_has_seen_only_grows_until_it_is_laid_aside
     a_key_is_known_from_its_first_cosignature_on_and_keeps_the_newest
-    an_alarm_is_raised_once_and_settled_once
+    an_alarm_is_raised_once_and_cleared_once
     what_is_referred_to_exists
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again

@@ -54,7 +54,7 @@ pub async fn revisions_and_acknowledgements_are_kept(bed: &Bed) {
 
 pub async fn what_is_written_once_the_database_itself_keeps(bed: &Bed) {
     let case = bed.with_a_revision().await;
-    let deeds = [
+    let changes = [
         "UPDATE revision SET signer_name = 'somebody else'",
         "DELETE FROM revision",
         "UPDATE acknowledgement SET at_ms = 0",
@@ -64,17 +64,17 @@ pub async fn what_is_written_once_the_database_itself_keeps(bed: &Bed) {
         "DELETE FROM tree_node",
     ];
     append_leaves(bed, &case, 0..256).await;
-    for deed in deeds {
-        let refusal = bed.past_the_store(deed).await.unwrap_err().to_string();
-        assert!(refusal.contains("written once"), "{deed}: {refusal}");
+    for change in changes {
+        let refusal = bed.past_the_store(change).await.unwrap_err().to_string();
+        assert!(refusal.contains("written once"), "{change}: {refusal}");
     }
-    for deed in [
+    for change in [
         "DELETE FROM case_file",
         "DELETE FROM patient",
         "DELETE FROM event",
     ] {
-        let refusal = bed.past_the_store(deed).await.unwrap_err().to_string();
-        assert!(refusal.contains("never deleted"), "{deed}: {refusal}");
+        let refusal = bed.past_the_store(change).await.unwrap_err().to_string();
+        assert!(refusal.contains("never deleted"), "{change}: {refusal}");
     }
     let mut conn = bed.read().await;
     assert_eq!(
@@ -147,7 +147,7 @@ pub async fn a_row_that_cannot_be_a_thing_is_named(bed: &Bed) {
     drafts::insert(&mut tx, &draft(&case)).await.unwrap();
     tx.commit().await.unwrap();
     bed.unlock("event").await;
-    for deed in [
+    for change in [
         "UPDATE case_file SET place = 'nowhere'",
         "UPDATE party SET kind = 'bank' WHERE id = 'l'",
         "UPDATE account SET role = 'king'",
@@ -155,7 +155,7 @@ pub async fn a_row_that_cannot_be_a_thing_is_named(bed: &Bed) {
         "UPDATE event SET body = 'not JSON'",
         "UPDATE draft SET fields = '[]'",
     ] {
-        bed.past_the_store(deed).await.unwrap();
+        bed.past_the_store(change).await.unwrap();
     }
     let mut conn = bed.read().await;
     let (number, tag) = (case.number.as_str(), item(&case, 1).tag);

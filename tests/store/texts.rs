@@ -20,9 +20,9 @@ pub async fn what_is_referred_to_exists(bed: &Bed) {
         assert!(!error.is_duplicate() && !error.is_passing());
     };
     macro_rules! refuses {
-        ($tx:ident, $deed:expr) => {{
+        ($tx:ident, $change:expr) => {{
             let mut $tx = bed.tx().await;
-            refused($deed.await);
+            refused($change.await);
         }};
     }
     let homeless = Account {

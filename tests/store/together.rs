@@ -83,9 +83,11 @@ pub async fn many_who_write_at_once_all_finish(bed: &Bed) {
     );
 }
 
-pub async fn deeds_in_line_share_a_transaction_and_a_failed_one_takes_only_itself_back(bed: &Bed) {
+pub async fn changes_in_line_share_a_transaction_and_a_failed_one_takes_only_itself_back(
+    bed: &Bed,
+) {
     let case = bed.with_a_case().await;
-    let deeds = (0..40_u64).map(|number| {
+    let changes = (0..40_u64).map(|number| {
         let (store, case) = (bed.store.clone(), case.clone());
         tokio::spawn(async move {
             let mut tx = store.begin().await.unwrap();
@@ -103,8 +105,8 @@ pub async fn deeds_in_line_share_a_transaction_and_a_failed_one_takes_only_itsel
             }
         })
     });
-    for deed in deeds.collect::<Vec<_>>() {
-        deed.await.unwrap();
+    for change in changes.collect::<Vec<_>>() {
+        change.await.unwrap();
     }
     let mut conn = bed.read().await;
     let kept = record::leaves_from(&mut conn, 0, 100).await.unwrap();
@@ -128,7 +130,7 @@ pub async fn deeds_in_line_share_a_transaction_and_a_failed_one_takes_only_itsel
     );
 }
 
-pub async fn a_deed_that_is_given_up_in_line_holds_nobody_up(bed: &Bed) {
+pub async fn a_change_that_is_given_up_in_line_holds_nobody_up(bed: &Bed) {
     let case = bed.with_a_case().await;
     let mut first = bed.tx().await;
     record::append(&mut first, &leaf(&case, 0)).await.unwrap();

@@ -23,7 +23,7 @@ pub async fn what_a_party_has_seen_only_grows_until_it_is_laid_aside(bed: &Bed) 
         .await
         .unwrap();
     for row in [seen("l", 5), seen("l", 9), seen("l", 7), seen("o", 9)] {
-        witness::keep(&mut tx, &row).await.unwrap();
+        witness::store_seen(&mut tx, &row).await.unwrap();
     }
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
@@ -53,8 +53,8 @@ pub async fn what_a_party_has_seen_only_grows_until_it_is_laid_aside(bed: &Bed) 
     let all = witness::seen_by_partners(&mut conn, "").await.unwrap();
     assert_eq!(all.len(), 3);
     let mut tx = bed.tx().await;
-    witness::lay_aside(&mut tx, "l").await.unwrap();
-    witness::keep(&mut tx, &seen("l", 3)).await.unwrap();
+    witness::drop_seen(&mut tx, "l").await.unwrap();
+    witness::store_seen(&mut tx, &seen("l", 3)).await.unwrap();
     tx.commit().await.unwrap();
     assert_eq!(
         witness::seen(&mut conn, "l").await.unwrap(),
@@ -77,7 +77,7 @@ pub async fn a_key_is_known_from_its_first_cosignature_on_and_keeps_the_newest(b
     };
     let mut tx = bed.tx().await;
     for cosigned in [row("a", 5), row("b", 6), row("a", 9), row("a", 8)] {
-        witness::keep_cosigned(&mut tx, &cosigned).await.unwrap();
+        witness::store_cosigned(&mut tx, &cosigned).await.unwrap();
     }
     tx.commit().await.unwrap();
     let newest = KeyRow {
@@ -92,7 +92,7 @@ pub async fn a_key_is_known_from_its_first_cosignature_on_and_keeps_the_newest(b
     let after = witness::keys_after(&mut conn, "a", 10).await.unwrap();
     assert_eq!(after, [row("b", 6)]);
     let mut tx = bed.tx().await;
-    witness::lay_cosigned_aside(&mut tx, "a").await.unwrap();
+    witness::drop_cosigned(&mut tx, "a").await.unwrap();
     tx.commit().await.unwrap();
     let first = witness::keys_after(&mut conn, "", 1).await.unwrap();
     let empty = KeyRow {
@@ -104,7 +104,7 @@ pub async fn a_key_is_known_from_its_first_cosignature_on_and_keeps_the_newest(b
     assert_eq!(first, [empty]);
 }
 
-pub async fn an_alarm_is_raised_once_and_settled_once(bed: &Bed) {
+pub async fn an_alarm_is_raised_once_and_cleared_once(bed: &Bed) {
     bed.with_a_case().await;
     let alarm = |id: &str, at_ms: i64| AlarmRow {
         id: id.to_owned(),
@@ -134,13 +134,13 @@ pub async fn an_alarm_is_raised_once_and_settled_once(bed: &Bed) {
         at_ms: MONDAY_MS + 20,
     };
     let mut tx = bed.tx().await;
-    witness::settle(&mut tx, &first, &word).await.unwrap();
+    witness::clear(&mut tx, &first, &word).await.unwrap();
     tx.commit().await.unwrap();
     let mut tx = bed.tx().await;
-    let again = witness::settle(&mut tx, &first, &word).await;
+    let again = witness::clear(&mut tx, &first, &word).await;
     assert!(matches!(again, Err(StoreError::Stale(_))));
     drop(tx);
-    // A settled one is not opened by being raised anew.
+    // A cleared one is not opened by being raised anew.
     let mut tx = bed.tx().await;
     witness::raise(&mut tx, &first).await.unwrap();
     tx.commit().await.unwrap();
@@ -150,12 +150,12 @@ pub async fn an_alarm_is_raised_once_and_settled_once(bed: &Bed) {
         witness::settlement_of(&mut conn, "x").await.unwrap(),
         Some(word.clone())
     );
-    let settled = witness::settled_alarm(&mut conn, "x").await.unwrap();
-    assert_eq!(settled, Some((first.clone(), word.clone())));
-    let open = witness::settled_alarm(&mut conn, "y").await.unwrap();
+    let cleared = witness::cleared_alarm(&mut conn, "x").await.unwrap();
+    assert_eq!(cleared, Some((first.clone(), word.clone())));
+    let open = witness::cleared_alarm(&mut conn, "y").await.unwrap();
     assert_eq!(open, None);
     assert_eq!(
-        witness::settled_alarms(&mut conn, 10).await.unwrap(),
+        witness::cleared_alarms(&mut conn, 10).await.unwrap(),
         [(first, word)]
     );
     let keys = reference::keys_after(&mut conn, ReferenceData::Settlement, "", 10).await;

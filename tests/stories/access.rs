@@ -152,7 +152,7 @@ async fn walk(login: &str, role: Role, is_stranger: bool) {
                 // A link that never was, and a text laid aside that is not there.
                 let is_lost = matches!(
                     route.path,
-                    "/join/{secret}" | "/cases/{number}/write/settle"
+                    "/join/{secret}" | "/cases/{number}/write/choose"
                 );
                 assert!(
                     !matches!(status, 401 | 403) && (status != 404 || is_lost),

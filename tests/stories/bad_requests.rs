@@ -93,7 +93,10 @@ async fn a_form_that_is_no_text_is_a_page() {
     ] {
         is_page(&scene.dora.post_body("/patients/new", body).await, 400);
         is_page(
-            &scene.dora.post_body(&scene.at("/write/keep"), body).await,
+            &scene
+                .dora
+                .post_body(&scene.at("/write/autosave"), body)
+                .await,
             400,
         );
         is_page(&scene.world.nobody().post_body("/sign-in", body).await, 400);
@@ -129,7 +132,7 @@ async fn more_than_a_form_holds_is_a_page() {
     for path in [
         "/patients/new".to_owned(),
         scene.at("/write"),
-        scene.at("/write/keep"),
+        scene.at("/write/autosave"),
     ] {
         is_page(&scene.dora.post_body(&path, big.clone()).await, 413);
     }
@@ -291,7 +294,7 @@ async fn numbers_out_of_all_bounds_are_answered() {
         scene
             .dora
             .post(
-                &scene.at("/write/keep"),
+                &scene.at("/write/autosave"),
                 &[("base", number), ("shade.tab", "B-20")],
             )
             .await
@@ -304,7 +307,7 @@ async fn numbers_out_of_all_bounds_are_answered() {
         ];
         is_page(&scene.dora.post(&scene.at("/sign"), &fields).await, 409);
         let fields = [("version", number), ("field", "shade.tab"), ("take", "yes")];
-        let answer = scene.dora.post(&scene.at("/write/settle"), &fields).await;
+        let answer = scene.dora.post(&scene.at("/write/choose"), &fields).await;
         assert!(
             matches!(answer.status.as_u16(), 404 | 409),
             "{number}: {}",

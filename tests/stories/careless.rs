@@ -148,7 +148,7 @@ async fn what_is_left_out_is_asked_for_as_exactly_that_one() {
         let page = whole.write_without(&left_out).await;
         page.is(200)
             .sees("23 of 24 points")
-            .sees("1 to settle before signing.");
+            .sees("1 to answer before signing.");
         let found = findings(&page);
         assert!(
             matches!(found.as_slice(), [only] if only.starts_with(level) && only.contains(sentence)),
@@ -176,7 +176,7 @@ async fn the_card_of_the_patient_is_asked_for_as_well() {
     whole.scene.dora.send(&path, &path, &emptied).await.is(303);
     let page = whole.write_without(&[]).await;
     page.sees("23 of 24 points")
-        .sees("1 to settle before signing.");
+        .sees("1 to answer before signing.");
     let found = findings(&page);
     assert!(
         matches!(found.as_slice(), [only] if only.contains("Nothing is said about materials to be avoided")),

@@ -117,7 +117,7 @@ async fn who_receives_what_was_taken_back_meanwhile_is_told_what_to_do() {
 }
 
 #[tokio::test]
-async fn a_deed_on_what_has_ended_meanwhile_is_refused_with_its_reason_and_kept() {
+async fn a_change_on_what_has_ended_meanwhile_is_refused_with_its_reason_and_kept() {
     let scene = Scene::signed().await;
     let cast = scene.add(&scene.tom, "cast", "lower", "here").await;
     let (page, action) = (format!("/items/{cast}"), format!("/items/{cast}/record"));
@@ -139,11 +139,11 @@ async fn a_deed_on_what_has_ended_meanwhile_is_refused_with_its_reason_and_kept(
 }
 
 #[tokio::test]
-async fn of_two_who_settle_the_second_keeps_the_statement() {
+async fn of_two_who_resolve_the_second_keeps_the_statement() {
     let (scene, bite, impression) = on_the_way().await;
     let found = [(bite.as_str(), "missing"), (impression.as_str(), "sound")];
     scene.receive(&scene.tom, &found, &[]).await.is(303);
-    let page = scene.at("/settle");
+    let page = scene.at("/holds");
     let fields = [
         ("reason", "left on the bench"),
         ("done", "it follows today"),
@@ -157,7 +157,7 @@ async fn of_two_who_settle_the_second_keeps_the_statement() {
         .post(&page, &pairs(&form))
         .await
         .is(409)
-        .sees("This has been settled already.")
+        .sees("This has been resolved already.")
         .sees("left on the bench")
         .sees("it follows today");
 }
@@ -180,14 +180,14 @@ async fn many_holds_of_one_side_take_no_form_from_the_other() {
         .receive(&scene.dora, &found[..1], &more[..1])
         .await
         .is(303);
-    let page = scene.at("/settle");
+    let page = scene.at("/holds");
     // Nine of the office, of which eight fit on the page, and one of the lab.
     let office = scene.dora.get(&page).await;
     assert_eq!(office.count("input[name=hold]"), 8);
-    office.sees("can be signed when those above are settled");
+    office.sees("can be signed when those above are resolved");
     let lab = scene.tom.get(&page).await;
     assert_eq!(lab.count("input[name=hold]"), 1);
-    lab.sees_not("can be signed when those above are settled");
+    lab.sees_not("can be signed when those above are resolved");
     let fields = [
         ("reason", "it fell"),
         ("done", "a new one is poured"),

@@ -115,7 +115,7 @@ async fn a_draft_is_the_offices_own_and_the_lab_does_not_see_it() {
     scene
         .mara
         .post(
-            &scene.at("/write/keep"),
+            &scene.at("/write/autosave"),
             &[("base", "1"), ("shade.tab", "X")],
         )
         .await
@@ -173,7 +173,7 @@ async fn an_old_revision_or_one_that_is_not_signed_is_not_acknowledged() {
 }
 
 #[tokio::test]
-async fn a_new_revision_has_to_be_acknowledged_anew() {
+async fn a_new_revision_has_to_be_acknowledged_again() {
     let scene = Scene::signed().await;
     acknowledge(&scene, &scene.tom, 1).await.is(303);
     scene.sign(&[("shade.tab", "C-10")]).await.is(303);
@@ -325,10 +325,10 @@ async fn a_revision_from_before_the_points_were_named_still_opens() {
     let secret = secret.split_once('=').unwrap().1;
     let person = sign_in::person(app, secret).await.unwrap().unwrap();
     let number = scene.number.parse().unwrap();
-    let sight = vestibule::app::see_case::see(app, &person, &number)
+    let view = vestibule::app::see_case::see(app, &person, &number)
         .await
         .unwrap();
-    let text = &sight.in_force().unwrap().document;
+    let text = &view.in_force().unwrap().document;
     let mut older: serde_json::Value = serde_json::from_str(text).unwrap();
     assert!(older.as_object_mut().unwrap().remove("missing").is_some());
     let document =

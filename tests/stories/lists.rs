@@ -121,7 +121,7 @@ async fn every_faulty_line_is_told_nothing_is_kept_and_the_text_stays() {
 }
 
 #[tokio::test]
-async fn a_list_loaded_anew_is_in_force_and_the_one_before_stays() {
+async fn a_list_loaded_again_is_in_force_and_the_one_before_stays() {
     let scene = Scene::opened().await;
     load_moulds(&scene.tom, MOULDS).await.is(303);
     let later = "code;arch;region;width;width_basis;length;form;cusp_angle;stock\r\n\
@@ -505,7 +505,7 @@ async fn moulds_are_hinted_at_offered_and_remarked_on_while_one_types() {
 
     let base = page.attribute("input[name=\"base\"]", "value");
     let fields = [("base", base.as_str()), ("anterior.upper_mould", "Finch 9")];
-    let kept = json(&scene.dora.post(&scene.at("/write/keep"), &fields).await);
+    let kept = json(&scene.dora.post(&scene.at("/write/autosave"), &fields).await);
     assert!(
         kept["faults"].as_object().unwrap().is_empty(),
         "a code is never refused"
@@ -519,13 +519,13 @@ async fn moulds_are_hinted_at_offered_and_remarked_on_while_one_types() {
     assert!(review.contains("Not in the lab’s mould list, version 1"));
 
     // Another version is seen with the next key.
-    let anew = MOULDS.replace("Finch 5", "Finch 9");
-    load_moulds(&scene.mara, &anew).await.is(303);
+    let again = MOULDS.replace("Finch 5", "Finch 9");
+    load_moulds(&scene.mara, &again).await.is(303);
     let fields = [
         ("base", kept["base"].as_str().unwrap()),
         ("anterior.central_length_mm", "11"),
     ];
-    let kept = json(&scene.dora.post(&scene.at("/write/keep"), &fields).await);
+    let kept = json(&scene.dora.post(&scene.at("/write/autosave"), &fields).await);
     let numbers = kept["numbers"]["anterior"].as_str().unwrap();
     assert!(
         numbers.contains("Nearest upper front mould 1: Finch 9"),
@@ -549,7 +549,7 @@ async fn a_reading_is_compared_with_the_guide_that_is_named() {
     page.sees("The guide is not named. Loaded: Fernwood.");
     let base = page.attribute("input[name=\"base\"]", "value");
     let fields = [("base", base.as_str()), ("shade.guide", "Fernwood")];
-    let kept = json(&scene.dora.post(&scene.at("/write/keep"), &fields).await);
+    let kept = json(&scene.dora.post(&scene.at("/write/autosave"), &fields).await);
     let numbers = kept["numbers"]["shade"].as_str().unwrap();
     assert!(
         numbers.contains("CIEDE2000 from the reading to fern 2"),

@@ -147,8 +147,8 @@ async fn what_is_held_is_not_offered_a_way_around() {
     let answer = fit(&scene, &last, &[]).await;
     answer.is(422).sees("came from the lab");
     assert_eq!(answer.count("input[name=as_it_was]"), 0);
-    let around = fit(&scene, &last, &[("as_it_was", "yes")]).await;
-    around.is(409).sees("disinfect it and record that first");
+    let bypass = fit(&scene, &last, &[("as_it_was", "yes")]).await;
+    bypass.is(409).sees("disinfect it and record that first");
     fit(&scene, &last, &CLEANED).await.is(303);
 }
 
@@ -161,4 +161,29 @@ async fn what_contradicts_itself_is_asked_about() {
     let answer = fit(&scene, "nothing", &CLEANED).await;
     answer.is(422).sees("Nothing goes in");
     fit(&scene, &last, &CLEANED).await.is(303);
+}
+
+#[tokio::test]
+async fn the_mouth_page_offers_what_the_rules_would_let_in_and_the_case_page_follows_it() {
+    let scene = Scene::signed().await;
+    scene.add(&scene.dora, "provisional", "upper", "worn").await;
+    let page = |path: &str| scene.at(path);
+    // Nothing lies ready: the dentist alone could leave the arch empty.
+    let assistant = scene.anna.get(&page("/mouth")).await;
+    assert_eq!(assistant.count("select[name=fit]"), 0);
+    assistant.sees("only the dentist lets an arch stay empty");
+    let dentist = scene.dora.get(&page("/mouth")).await;
+    assert_eq!(dentist.count("option[value=nothing]"), 1);
+    let change = format!("a.button[href=\"{}\"]", page("/mouth"));
+    let buttons = |answer: &Answer| answer.count(&change);
+    assert_eq!(buttons(&scene.anna.get(&page("")).await), 0);
+    assert_eq!(buttons(&scene.dora.get(&page("")).await), 1);
+    // What was worn over time can be read all the same.
+    let reading = format!("a[href=\"{}\"]", page("/mouth"));
+    assert_eq!(scene.anna.get(&page("")).await.count(&reading), 1);
+    let copy = scene.add(&scene.anna, "duplicate", "upper", "here").await;
+    let assistant = scene.anna.get(&page("/mouth")).await;
+    assert_eq!(assistant.count(&format!("option[value=\"{copy}\"]")), 1);
+    assert_eq!(assistant.count("option[value=nothing]"), 0);
+    assert_eq!(buttons(&scene.anna.get(&page("")).await), 1);
 }

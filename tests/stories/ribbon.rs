@@ -9,8 +9,8 @@ use std::process::Command;
 /// The stretches of one item: as drawn, and as told in the table.
 fn stretches(page: &Answer, tag: &str) -> (usize, usize) {
     let drawn = page.count(&format!(".ribbon a[href=\"/items/{tag}\"] path.line"));
-    let told = page.count(&format!("details table a[href=\"/items/{tag}\"]"));
-    (drawn, told)
+    let said = page.count(&format!("details table a[href=\"/items/{tag}\"]"));
+    (drawn, said)
 }
 
 #[tokio::test]
@@ -27,8 +27,8 @@ async fn c12_the_case_shows_each_item_as_a_line_and_the_same_as_a_table() {
         // Patient, office, carrier, lab, and who answers in each.
         assert_eq!(stretches(&page, &things.provisional).0, 5);
         for tag in [&things.provisional, &things.duplicate, &things.bite] {
-            let (drawn, told) = stretches(&page, tag);
-            assert!(drawn > 0 && drawn == told, "{tag}: {drawn} and {told}");
+            let (drawn, said) = stretches(&page, tag);
+            assert!(drawn > 0 && drawn == said, "{tag}: {drawn} and {said}");
         }
         page.sees("on the way to Kiln Laboratory a courier, handed over by anna")
             .sees("Kiln Laboratory tom, Kiln Laboratory")

@@ -147,7 +147,7 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/reported?words=tongue",
         "/reported?c1=yes&c36=yes",
         "/moulds",
-        "/settle",
+        "/holds",
         "/close",
         "/erase",
     ] {
@@ -521,7 +521,7 @@ async fn all_of_dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
         scene.at(""),
         scene.at("/history"),
         scene.at("/release"),
-        scene.at("/settle"),
+        scene.at("/holds"),
         scene.at("/revisions/1"),
         scene.handoff(&scene.tom).await,
     ];

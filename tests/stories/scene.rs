@@ -216,21 +216,21 @@ impl Scene {
         who.send(&path, &path, &fields).await
     }
 
-    /// Records a deed on an item's page.
+    /// Records something on an item's page.
     pub async fn record(
         &self,
         who: &Visitor,
         tag: &str,
-        deed: &str,
+        word: &str,
         fields: &[(&str, &str)],
     ) -> Answer {
         let (page, action) = (format!("/items/{tag}"), format!("/items/{tag}/record"));
         let within = |word: &str| format!("value=\"{word}\"");
-        if who.get(&page).await.text().contains(&within(deed)) {
-            return who.send_where(&page, &action, &within(deed), fields).await;
+        if who.get(&page).await.text().contains(&within(word)) {
+            return who.send_where(&page, &action, &within(word), fields).await;
         }
         // What the rules would refuse is not offered: sent all the same, from a page that has become stale.
-        let stale: Vec<(&str, &str)> = fields.iter().copied().chain([("action", deed)]).collect();
+        let stale: Vec<(&str, &str)> = fields.iter().copied().chain([("action", word)]).collect();
         who.send_where(&page, &action, &within("correct"), &stale)
             .await
     }

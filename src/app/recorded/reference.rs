@@ -1,5 +1,5 @@
 //! Into the record of reference data: every version of a party, an account, a patient's card and a list, and
-//! every settled alarm. Who may sign, and what stands on a slip besides the prescription, hangs on these rows.
+//! every cleared alarm. Who may sign, and what stands on a slip besides the prescription, hangs on these rows.
 //!
 //! What comes and goes without anybody answering for it is not vouched for: sessions, one-time links, post
 //! keys, drafts, and what is drawn from the events for lists.
@@ -121,7 +121,7 @@ fn of_version(list: &List, row: &Version) -> (String, Entry) {
     )
 }
 
-/// With the alarm that it settles: both are written once.
+/// With the alarm that it clears: both are written once.
 fn of_settlement(alarm: &AlarmRow, row: &SettlementRow) -> Stands {
     let body = json!({
         "alarm": alarm.id,
@@ -160,7 +160,7 @@ pub async fn stands(
         }
         ReferenceData::List => list_stands(conn, key).await?,
         ReferenceData::Settlement => {
-            let row = witness::settled_alarm(conn, key).await?;
+            let row = witness::cleared_alarm(conn, key).await?;
             row.map(|(alarm, row)| of_settlement(&alarm, &row))
         }
     })

@@ -24,7 +24,7 @@ words_of! {
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
     pub enum Step {
         /// Sign a statement on what was found wrong.
-        Resolve = "settle what was found wrong",
+        Resolve = "resolve what was found wrong",
         Receive = "receive what is on the way",
         /// Hand the parcels to the carrier, and enter that.
         PickUp = "packed, waits for the carrier",
@@ -133,14 +133,14 @@ impl Case {
 /// The next steps of a case: a signed statement of each of these sides on what is held, the earliest first, then
 /// the parcels that wait for their carrier at these sides, then `next`. What is packed or on the way goes on
 /// while something is held; all else waits.
-pub fn to_do(to_settle: &[Side], packed: &[Side], next: Option<Task>) -> Vec<Task> {
+pub fn to_do(to_resolve: &[Side], packed: &[Side], next: Option<Task>) -> Vec<Task> {
     let task = |step: Step| move |&side: &Side| Task { side, step };
-    let goes_on = |task: &Task| task.step == Step::Receive || to_settle.is_empty();
+    let goes_on = |task: &Task| task.step == Step::Receive || to_resolve.is_empty();
     // Whoever has packed has nothing more to hand over until the carrier came.
     let is_done = |task: &Task| {
         matches!(task.step, Step::HandOver | Step::Make) && packed.contains(&task.side)
     };
-    let settle = to_settle.iter().map(task(Step::Resolve));
+    let settle = to_resolve.iter().map(task(Step::Resolve));
     let packed_tasks = packed.iter().map(task(Step::PickUp));
     let next = next.filter(|task| goes_on(task) && !is_done(task));
     settle.chain(packed_tasks).chain(next).collect()

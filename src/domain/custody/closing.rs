@@ -45,7 +45,7 @@ pub type Undecided = Vec<String>;
 /// What became of every item, or everything that is not where it belongs yet.
 ///
 /// # Errors
-/// A sentence for each item without an end, and for each hold that nobody has settled.
+/// A sentence for each item without an end, and for each hold that nobody has resolved.
 pub fn dispositions(scope: &Scope<'_>, case: &CaseState) -> Result<Vec<Disposed>, Undecided> {
     let owed = case.balance().owed;
     let mut items = Vec::new();
@@ -74,7 +74,7 @@ pub fn dispositions(scope: &Scope<'_>, case: &CaseState) -> Result<Vec<Disposed>
         }
     }
     let holds = case.open_holds();
-    undecided.extend(holds.map(|hold| format!("Not settled yet: {}.", hold.words(scope.items))));
+    undecided.extend(holds.map(|hold| format!("Not resolved yet: {}.", hold.words(scope.items))));
     if undecided.is_empty() {
         Ok(items)
     } else {

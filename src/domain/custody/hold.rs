@@ -1,4 +1,4 @@
-//! Holds: what was found wrong and is not settled yet, and whose task it is.
+//! Holds: what was found wrong and is not resolved yet, and whose task it is.
 //!
 //! A hold is opened by a fact (a receipt, or a count at a release) and ended by a fact: the signed
 //! statement of the side that has to answer, or the missing thing itself that turns up or is written off.
@@ -33,7 +33,7 @@ words_of! {
     }
 }
 
-/// Something to be settled.
+/// Something to be resolved.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Hold {
     /// The event that opened it, and which of its troubles this is.
@@ -50,7 +50,7 @@ pub struct Hold {
     pub detail: String,
     /// The two numbers of pieces, where that is the trouble.
     pub miscount: Option<Miscount>,
-    /// Items that wait until it is settled.
+    /// Items that wait until it is resolved.
     pub waiting: Vec<Tag>,
     pub ended: Option<Ended>,
     /// The event that ended it.
@@ -61,7 +61,7 @@ pub struct Hold {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Ended {
     /// By the statement with this event id.
-    Settled(String),
+    Resolved(String),
     TurnedUp,
     WrittenOff,
 }

@@ -6,6 +6,7 @@
 
 mod balance; // what came back of what went out
 pub mod case; // a case and where it stands
+pub mod case_actions; // what can be done with a case, the likeliest first
 mod case_state; // a case in hand, folded once
 mod closing; // what became of every item
 mod describe; // an event in words
@@ -21,6 +22,7 @@ mod hold; // what was found wrong
 pub mod item; // the things that travel
 mod lineage; // what came of what, and what is lent
 pub mod mouth; // what the patient wears
+mod offers; // what is offered, by the rules
 mod parcel; // items and parcels as sent and as found
 mod proposal; // an event that is proposed
 mod purpose; // what a handoff is for
@@ -49,6 +51,7 @@ pub use fold::{
 };
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
 pub use lineage::{Lineage, Overdue, lineage, overdue};
+pub use offers::{CaseStep, Offers};
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use proposal::{Refusal, Rule, Scope};
 pub use purpose::{Purpose, purpose_words};

@@ -36,7 +36,7 @@ pub enum Rule {
     K,
     /// Release and receipt by different people.
     L,
-    /// What is found wrong waits for the statement that settles it.
+    /// What is found wrong waits for the statement that resolves it.
     Held,
     /// What is packed waits for the carrier, or for the parcel to be taken back.
     Packed,

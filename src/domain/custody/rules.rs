@@ -314,7 +314,7 @@ fn holds_are_waited_for(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) 
     for hold in proposal.case.open_holds() {
         for tag in waiting.iter().filter(|tag| hold.waiting.contains(tag)) {
             let sentence = format!(
-                "{} is on hold: {}. The {} settles that first, with a signed statement.",
+                "{} is on hold: {}. The {} resolves that first, with a signed statement.",
                 proposal.named(tag),
                 hold.words(proposal.scope.items),
                 hold.side.shown(),

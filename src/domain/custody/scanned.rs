@@ -41,14 +41,14 @@ fn last_entry(items: &[Item], events: &[Event], tag: &Tag) -> Option<String> {
         .iter()
         .rev()
         .find(|event| event.what.tags().contains(&tag))?;
-    let told = describe(items, last);
-    let why = match told.details.as_slice() {
+    let description = describe(items, last);
+    let why = match description.details.as_slice() {
         [] => String::new(),
         details => format!(" ({})", details.join("; ")),
     };
     Some(format!(
         "{} on {} by {}{why}.",
-        told.what, told.when, told.who
+        description.what, description.when, description.who
     ))
 }
 
@@ -91,7 +91,7 @@ fn why_not(item: &Item, custody: &Custody, wanted: Wanted<'_>) -> Option<String>
         Wanted::ToReceive { sent, outstanding } => match item {
             _ if outstanding.contains(&item.tag) => None,
             _ if sent.contains(&item.tag) => Some(format!(
-                "{named} of this handoff is settled already: it is recorded as {place}."
+                "{named} of this handoff is dealt with already: it is recorded as {place}."
             )),
             _ => Some(format!(
                 "{named} belongs to this case, but it was not announced in this handoff: it is recorded as {place}. \

@@ -86,7 +86,7 @@ mod tests {
     }
 
     #[test]
-    fn a_denture_made_anew_has_a_letter_of_its_own_and_old_letters_never_change() {
+    fn a_denture_made_again_has_a_letter_of_its_own_and_old_letters_never_change() {
         let kinds = [
             (FinalDenture, Some(Upper)),
             (FinalDenture, Some(Lower)),

@@ -97,7 +97,7 @@ impl Sign {
             Sign::Disinfected => "disinfected",
             Sign::Adjusted => "adjusted at the chair",
             Sign::Put => "put somewhere in the house",
-            Sign::Settled => "settled by a signed statement",
+            Sign::Settled => "resolved by a signed statement",
             Sign::Corrected => "an entry corrected",
             Sign::Fitted => "fitted",
             Sign::Given => "given as the spare",

@@ -18,7 +18,7 @@ pub struct Standing {
     /// Why work waits; `None` when it does not.
     pub held: Option<Held>,
     /// Whose statements are awaited, the earliest hold first.
-    pub to_settle: Vec<Side>,
+    pub to_resolve: Vec<Side>,
     /// Whether what is on the way goes to the office.
     pub to_office: bool,
     /// Whose parcels wait for their carrier.
@@ -57,16 +57,16 @@ pub fn standing(context: &Context<'_>, case: &CaseState) -> Standing {
         handoffs.any(|one| one.is_packed() && one.from == *side)
     };
     let holds: Vec<&Hold> = case.open_holds().collect();
-    let mut to_settle: Vec<Side> = Vec::new();
+    let mut to_resolve: Vec<Side> = Vec::new();
     for hold in &holds {
-        if !to_settle.contains(&hold.side) {
-            to_settle.push(hold.side);
+        if !to_resolve.contains(&hold.side) {
+            to_resolve.push(hold.side);
         }
     }
     Standing {
         place,
         held: held(context, custody, &holds),
-        to_settle,
+        to_resolve,
         to_office,
         packed: Side::ALL.iter().copied().filter(is_packed).collect(),
         to_fit: final_is_at_the_office(context, custody),

@@ -265,7 +265,7 @@ fn under(name: &str) -> Signed {
     }
 }
 
-/// The statement that settles a hold, by whoever packed.
+/// The statement that resolves a hold, by whoever packed.
 fn settled(hold: &Hold) -> What {
     What::Settled(Settled {
         hold: hold.id.clone(),
@@ -434,8 +434,8 @@ impl World {
         open_holds(&self.events)
     }
 
-    /// The side that packed settles everything that is open.
-    fn settles_all(&mut self) {
+    /// The side that packed resolves everything that is open.
+    fn resolves_all(&mut self) {
         for hold in self.open_holds() {
             let by = if hold.side == Side::Office {
                 dora()

@@ -3,7 +3,7 @@
 //! A writer sends the fields he or she sees, with the version they were read at. A field counts as
 //! written when its text differs from the text of that version. If nobody else has written the field
 //! since, the new text stands; if somebody has, theirs stands and the new text is laid conflicts, shown to
-//! both until one of them settles it.
+//! both until one of them chooses.
 
 use std::collections::BTreeMap;
 

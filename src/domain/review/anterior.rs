@@ -334,9 +334,9 @@ fn midline(input: &Input<'_>) -> Option<Hit> {
 fn lip(input: &Input<'_>) -> Option<Hit> {
     let teeth = &input.rx.anterior;
     let changed = matches!(teeth.lip_support, Some(LipSupport::More | LipSupport::Less));
-    let told = teeth.lip_support_mm.is_some_and(|mm| mm.hundredths() > 0);
+    let said = teeth.lip_support_mm.is_some_and(|mm| mm.hundredths() > 0);
     when(
-        changed && !told,
+        changed && !said,
         "anterior.lip_support_mm",
         "The lip support is to change, and by how much is not said.",
     )

@@ -70,9 +70,9 @@ fn undescribed(input: &Input<'_>) -> Option<Hit> {
         &borders.frena,
         &borders.tori,
     ];
-    let told = borders.note.is_some() || texts.iter().any(|text| text.is_some());
+    let said = borders.note.is_some() || texts.iter().any(|text| text.is_some());
     when(
-        is_changed(input) && !told,
+        is_changed(input) && !said,
         "borders.note",
         "The borders are to be trimmed or extended as described, and nothing is described.",
     )

@@ -447,7 +447,7 @@ fn scheme(input: &Input<'_>) -> bool {
 fn vertical(input: &Input<'_>) -> bool {
     let vertical = &input.rx.vertical;
     let known = vertical.occlusal_mm.is_some() || input.rx.guidance.pin_mm.is_some();
-    let told = match vertical.order {
+    let said = match vertical.order {
         None => false,
         Some(VerticalOrder::Keep) => true,
         Some(VerticalOrder::Open | VerticalOrder::Close) => {
@@ -457,7 +457,7 @@ fn vertical(input: &Input<'_>) -> bool {
                 && vertical.change_at.is_some()
         }
     };
-    known && told
+    known && said
 }
 
 fn jaw_record(input: &Input<'_>) -> bool {

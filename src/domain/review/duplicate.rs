@@ -280,12 +280,12 @@ fn sheet(input: &Input<'_>) -> Option<Hit> {
 fn water_off(input: &Input<'_>) -> Option<Hit> {
     let made = &input.rx.duplicate;
     let (water, sheet) = (made.water?.get(), made.sheet_water?.get());
-    let told = pot_water(water, Some(sheet))?;
+    let said = pot_water(water, Some(sheet))?;
     at(
         "duplicate.water",
         format!(
             "The water in the pot had {water} °C, and the maker’s sheet says {sheet} °C. {}",
-            told.sentence
+            said.sentence
         ),
     )
 }
@@ -293,10 +293,10 @@ fn water_off(input: &Input<'_>) -> Option<Hit> {
 fn water_unusual(input: &Input<'_>) -> Option<Hit> {
     let made = &input.rx.duplicate;
     let water = made.water.filter(|_| made.sheet_water.is_none())?.get();
-    let told = pot_water(water, None)?;
+    let said = pot_water(water, None)?;
     at(
         "duplicate.water",
-        format!("The water in the pot had {water} °C. {}", told.sentence),
+        format!("The water in the pot had {water} °C. {}", said.sentence),
     )
 }
 

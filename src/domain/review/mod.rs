@@ -59,7 +59,7 @@ const REASON_LETTERS: usize = 3;
 
 /// What stands around a prescription has no field in its form: the keys under which a finding
 /// links to it.
-pub const AROUND: &[&str] = &[
+pub const SETTING_KEYS: &[&str] = &[
     "case.patient",
     "case.office",
     "case.dentist",
@@ -110,7 +110,7 @@ pub fn review(document: &Prescription, setting: &Setting) -> Vec<Finding> {
 
 /// What still keeps the prescription from being signed: every stop, and every caution without a
 /// reason in words.
-pub fn unsettled<'a>(findings: &'a [Finding], passed: &[Passed]) -> Vec<&'a Finding> {
+pub fn unanswered<'a>(findings: &'a [Finding], passed: &[Passed]) -> Vec<&'a Finding> {
     let is_passed = |finding: &Finding| {
         passed
             .iter()
@@ -137,5 +137,5 @@ pub fn is_known_key(key: &str) -> bool {
         || crate::domain::people::patient::fields()
             .iter()
             .any(|field| field.key == key)
-        || AROUND.contains(&key)
+        || SETTING_KEYS.contains(&key)
 }

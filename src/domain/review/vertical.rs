@@ -347,13 +347,13 @@ fn single(input: &Input<'_>) -> Option<Hit> {
 fn method(input: &Input<'_>) -> Option<Hit> {
     let vertical = &input.rx.vertical;
     let given = vertical.occlusal_mm.is_some() || vertical.rest_mm.is_some();
-    let told = vertical.method.is_some()
+    let said = vertical.method.is_some()
         || vertical
             .readings
             .iter()
             .any(|reading| reading.method.is_some());
     when(
-        given && !told,
+        given && !said,
         "vertical.method",
         "A vertical dimension is given without how it was measured.",
     )

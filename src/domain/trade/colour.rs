@@ -442,7 +442,7 @@ mod tests {
 
     #[test]
     fn a_guide_that_is_not_clear_is_refused_with_its_line() {
-        for (text, told) in [
+        for (text, said) in [
             ("", "heading"),
             ("tab,L,a\nK1,70,1,2\n", "heading"),
             ("tab,L,a,b\n", "no tab"),
@@ -455,7 +455,7 @@ mod tests {
             ("tab,L,a,b\n ,70,1,2\n", "Line 2"),
         ] {
             let why = Guide::parse(text).expect_err(text).concat();
-            assert!(why.contains(told), "{text:?}: {why}");
+            assert!(why.contains(said), "{text:?}: {why}");
         }
     }
 

@@ -23,7 +23,7 @@ pub enum Freshness {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Verdict {
     pub freshness: Freshness,
-    pub told: Statement,
+    pub said: Statement,
     /// What has passed, whole minutes.
     pub minutes: i64,
 }
@@ -31,7 +31,7 @@ pub struct Verdict {
 fn verdict(minutes: i64, freshness: Freshness, sentence: &str, source: Source) -> Verdict {
     Verdict {
         freshness,
-        told: Statement::new(sentence, source),
+        said: Statement::new(sentence, source),
         minutes,
     }
 }

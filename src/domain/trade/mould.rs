@@ -132,7 +132,7 @@ fn chosen<T>(
     read(word).ok_or_else(|| {
         row.fault(&format!(
             "{column} is {}, and {wanted} is wanted",
-            table::told(word)
+            table::quoted(word)
         ))
     })
 }
@@ -389,7 +389,7 @@ mod tests {
 
     #[test]
     fn a_list_that_is_not_clear_is_refused_with_its_line() {
-        for (row, told) in [
+        for (row, said) in [
             ("X,upper,front,46,,9,ovoid,,", "width_basis"),
             ("X,upper,front,46,tape,9,ovoid,,", "caliper or curve"),
             ("X,upper,front,,curve,9,ovoid,,", "width is missing"),
@@ -407,7 +407,7 @@ mod tests {
             let why = parse(&format!("{HEADING}{LIST}{row}\n")).expect_err(row);
             let why = why.concat();
             assert!(
-                why.starts_with("Line 7") && why.contains(told),
+                why.starts_with("Line 7") && why.contains(said),
                 "{row}: {why}"
             );
         }

@@ -81,7 +81,7 @@ impl Row {
             .ok_or_else(|| {
                 self.fault(&format!(
                     "{column} is {}, and a number such as 8.5 is wanted",
-                    told(text)
+                    quoted(text)
                 ))
             })
     }
@@ -99,7 +99,7 @@ impl Row {
 }
 
 /// A cell in a complaint.
-pub fn told(cell: &str) -> String {
+pub fn quoted(cell: &str) -> String {
     match cell {
         "" => "empty".to_owned(),
         cell => format!("“{cell}”"),
@@ -379,7 +379,7 @@ mod tests {
 
     #[test]
     fn a_code_is_one_line_that_can_be_read() {
-        for (cell, told) in [
+        for (cell, said) in [
             ("", "no code"),
             ("abcdef", "6 characters"),
             ("\"a\nb\"", "line break"),
@@ -388,7 +388,7 @@ mod tests {
         ] {
             let rows = good(&format!("c,n\n{cell},1\n"), &["c", "n"]);
             let why = rows[0].code("c", "the mould", 5).expect_err(cell);
-            assert!(why.contains(told), "{cell:?}: {why}");
+            assert!(why.contains(said), "{cell:?}: {why}");
         }
         assert_eq!(
             good("c\nabcde\n", &["c"])[0].code("c", "it", 5),

@@ -13,7 +13,7 @@ const BLANK_LINE_MM: f32 = 10.0;
 pub fn place_notes_box(flow: &mut Flow, title: &str, lines: usize) {
     let head = LABEL.line_mm() + 1.5;
     flow.gap(5.0);
-    flow.keep(head + lines as f32 * RULED_LINE_MM);
+    flow.reserve(head + lines as f32 * RULED_LINE_MM);
     flow.text(flow.left(), flow.y, LABEL, title);
     let top = flow.y + head;
     let height = lines as f32 * RULED_LINE_MM;
@@ -39,14 +39,14 @@ pub fn place_notes_box(flow: &mut Flow, title: &str, lines: usize) {
 /// Lines for one release or receipt: name, signature, date, time, condition.
 pub fn place_handoff_blank(flow: &mut Flow, title: &str) {
     flow.gap(3.0);
-    flow.keep(2.0 * STRONG.line_mm() + 2.0 * BLANK_LINE_MM);
+    flow.reserve(2.0 * STRONG.line_mm() + 2.0 * BLANK_LINE_MM);
     place(
         flow,
         vec![Cell::new(flow.left(), flow.measure()).add(title, STRONG)],
         Look::default(),
         &|_| {},
     );
-    flow.keep(2.0 * BLANK_LINE_MM);
+    flow.reserve(2.0 * BLANK_LINE_MM);
     blank_line(flow, &[("Name", 0.5), ("Signature", 0.5)]);
     blank_line(
         flow,

@@ -24,7 +24,7 @@ const CHANGED: Grey = Grey(0.78);
 pub fn place_drawing(flow: &mut Flow, drawing: &Drawing) {
     let height = drawing.picture.height_mm as f32 * SCALE;
     flow.gap(4.0);
-    flow.keep(LABEL.line_mm() * 2.0 + height);
+    flow.reserve(LABEL.line_mm() * 2.0 + height);
     let title = Cell::new(flow.left(), flow.measure()).add(&drawing.title, LABEL);
     place(flow, vec![title], Look::default(), &|_| {});
     let corner = (flow.left(), flow.y);
@@ -36,7 +36,7 @@ pub fn place_drawing(flow: &mut Flow, drawing: &Drawing) {
     column.gap(2.0);
     place_words(&mut column, drawing);
     let below = flow.y + height;
-    if flow.take_in(column) {
+    if flow.append_column(column) {
         flow.y = flow.y.max(below);
     } else {
         flow.y = below;

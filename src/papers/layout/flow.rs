@@ -90,7 +90,7 @@ impl Flow {
 
     /// Begins a new page unless this much still fits here, and answers with whether it did. What is taller than a
     /// page begins where it is.
-    pub fn keep(&mut self, height_mm: f32) -> bool {
+    pub fn reserve(&mut self, height_mm: f32) -> bool {
         let is_new =
             height_mm > self.room() && !self.is_at_top() && height_mm <= self.full_height();
         if is_new {
@@ -123,7 +123,7 @@ impl Flow {
     }
 
     /// Takes in a column if it stayed on this page. Its lower end is the lowest place used so far.
-    pub fn take_in(&mut self, column: Flow) -> bool {
+    pub fn append_column(&mut self, column: Flow) -> bool {
         let fits = column.finished.is_empty();
         if fits {
             self.marks.extend(column.marks);

@@ -23,7 +23,7 @@ pub fn place_record(flow: &mut Flow, mark: &RecordMark, when: &str) {
     };
     let (x, width) = (flow.left() + beside, flow.measure() - beside);
     let cell = words(Cell::new(x, width), mark, when);
-    flow.keep(height_mm(std::slice::from_ref(&cell), Look::default()).max(side));
+    flow.reserve(height_mm(std::slice::from_ref(&cell), Look::default()).max(side));
     let (page, bottom) = (flow.pages(), flow.y + side);
     if let Some(code) = &code {
         flow.push(code.mark(flow.left(), flow.y));

@@ -185,7 +185,7 @@ impl Drawing<'_> {
     fn place(&self, flow: &mut Flow, caption: &str) {
         let height = CAPTION_MM + self.floor_mm() + FOOT_MM;
         flow.gap(3.0);
-        flow.keep(height);
+        flow.reserve(height);
         flow.text(flow.left(), flow.y, LABEL, caption);
         let top = flow.y + CAPTION_MM;
         self.frame(flow, top);
@@ -490,7 +490,7 @@ fn behind(flow: &mut Flow, x: f32, top: f32, words: &str) {
 fn sign(flow: &mut Flow, sign: Sign, x: f32, y: f32) {
     const ROUND: u8 = 20;
     let size = SIGN_MM;
-    let around = |corners: &[(f32, f32)]| {
+    let polygon = |corners: &[(f32, f32)]| {
         let point = |(dx, dy): &(f32, f32)| Point {
             x: x + dx * size,
             y: y + dy * size,
@@ -507,9 +507,9 @@ fn sign(flow: &mut Flow, sign: Sign, x: f32, y: f32) {
                 }
             })
             .collect(),
-        Shape::Diamond => around(&[(0.0, -1.1), (1.1, 0.0), (0.0, 1.1), (-1.1, 0.0)]),
-        Shape::Square => around(&[(-0.85, -0.85), (0.85, -0.85), (0.85, 0.85), (-0.85, 0.85)]),
-        Shape::Triangle => around(&[(0.0, -1.15), (1.1, 0.9), (-1.1, 0.9)]),
+        Shape::Diamond => polygon(&[(0.0, -1.1), (1.1, 0.0), (0.0, 1.1), (-1.1, 0.0)]),
+        Shape::Square => polygon(&[(-0.85, -0.85), (0.85, -0.85), (0.85, 0.85), (-0.85, 0.85)]),
+        Shape::Triangle => polygon(&[(0.0, -1.15), (1.1, 0.9), (-1.1, 0.9)]),
     };
     let is_filled = sign.shape() == Shape::Disc;
     flow.push(Mark::Path {
@@ -538,7 +538,7 @@ fn sign(flow: &mut Flow, sign: Sign, x: f32, y: f32) {
 fn legend(flow: &mut Flow, ribbon: &Ribbon) {
     flow.gap(1.5);
     for line in wrap(SCALE_WORDS, SOFT, flow.measure()) {
-        flow.keep(SOFT.line_mm());
+        flow.reserve(SOFT.line_mm());
         flow.text(flow.left(), flow.y, SOFT, &line);
         flow.y += SOFT.line_mm();
     }
@@ -551,7 +551,7 @@ fn legend(flow: &mut Flow, ribbon: &Ribbon) {
             flow.y += ROW_MM + 0.6;
         }
         if x == flow.left() {
-            flow.keep(ROW_MM + 1.0);
+            flow.reserve(ROW_MM + 1.0);
         }
         entry.place(flow, x);
         x += width + 4.0;

@@ -201,7 +201,7 @@ const FIRST_LINES_MM: f32 = 16.0;
 /// A heading that keeps this much of its section with it.
 fn heading(flow: &mut Flow, title: &str, first_mm: f32) {
     flow.gap(6.0);
-    flow.keep(HEADING.line_mm() + first_mm);
+    flow.reserve(HEADING.line_mm() + first_mm);
     place(
         flow,
         vec![Cell::new(flow.left(), flow.measure()).add(title, HEADING)],
@@ -252,7 +252,7 @@ fn section(flow: &mut Flow, section: &Section) {
     let again = |flow: &mut Flow| continued(flow, &section.title);
     let mut left = section.blocks.as_slice();
     while let [block, rest @ ..] = left {
-        if flow.keep(first_mm(flow, left)) {
+        if flow.reserve(first_mm(flow, left)) {
             again(flow);
         }
         left = rest;
@@ -342,7 +342,7 @@ fn cautions(flow: &mut Flow, cautions: &[String]) {
         return;
     }
     flow.gap(6.0);
-    flow.keep(HEADING.line_mm() + 16.0);
+    flow.reserve(HEADING.line_mm() + 16.0);
     let look = Look {
         pad_mm: 0.9,
         bar: true,

@@ -26,7 +26,7 @@ pub fn place_table(flow: &mut Flow, table: &Table, above: &dyn Fn(&mut Flow)) {
         return;
     }
     // Headings never stand alone at the foot of a page.
-    if flow.keep(start_mm(flow, table)) {
+    if flow.reserve(start_mm(flow, table)) {
         above(flow);
     }
     let named = table.headings.iter().any(|heading| !heading.is_empty());

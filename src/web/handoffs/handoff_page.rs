@@ -10,11 +10,12 @@ use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::events::MEANS_VOIDED;
 use crate::domain::custody::forms::{PickUpForm, ReceiptForm, TakeBackForm, TakenForm};
-use crate::domain::custody::handoff::{Handoff, HandoffState};
+use crate::domain::custody::handoff::Handoff;
+use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
-use crate::web::entry::{Folded, from_paper, password_again, unsaved_words};
+use crate::web::entry::{Folded, Unsaved, from_paper, password_again, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{FieldView, fields_under, fill};
 use crate::web::frame::Frame;
@@ -50,7 +51,7 @@ pub struct HandoffPage {
     pub folds: Vec<Folded>,
     pub proof: Vec<FieldView>,
     /// What the second of two receivers typed, who finds everything received.
-    pub unsaved: Vec<(String, String)>,
+    pub unsaved: Unsaved,
     /// Offered to the sender while it waits for the carrier.
     pub pick_up: Option<PickUpView>,
     pub may_take_back: bool,
@@ -121,10 +122,11 @@ pub fn handoff_page(
     let is_open = !handoff.outstanding().is_empty();
     let is_ours = handoff.to == work.side;
     let is_own = handoff.released_by.account == person.account.id;
-    let may_receive = is_open && is_ours && !is_own;
     let is_packed = handoff.is_packed();
-    let is_sender = handoff.from == work.side;
-    let may_take_back = is_sender && (is_packed || handoff.state() == HandoffState::OnTheWay);
+    let by = person.actor();
+    let offers = Offers::new(work.context(), &work.state, &by, work.now(app));
+    let may_receive = offers.has(CaseStep::Receive(handoff));
+    let may_take_back = offers.has(CaseStep::TakeBack(handoff));
     let (which, nothing) = (Sent::of(typed), TypedForm::new());
     // What was typed into one form of the page, and what is wrong with it, stands in that form only.
     let typed_into = |form: Sent| match which == form {
@@ -134,7 +136,8 @@ pub fn handoff_page(
     let (back_typed, back_faults) = typed_into(Sent::TakingBack);
     let (out_typed, out_faults) = typed_into(Sent::PickUp);
     let (typed, faults) = typed_into(Sent::Receipt);
-    let pick_up = (is_packed && is_sender).then(|| pick_up(app, person, out_typed, out_faults));
+    let may_pick_up = offers.has(CaseStep::PickUp(handoff));
+    let pick_up = may_pick_up.then(|| pick_up(app, person, out_typed, out_faults));
     let take_back = fields_under(TakeBackForm::FIELDS, "");
     let take_back = fill(take_back, back_typed, back_faults);
     let taken_back = handoff
@@ -208,7 +211,7 @@ pub fn handoff_page(
             .collect(),
         meaning: MEANS_VOIDED,
         parcel_forms: parcel_forms(handoff, typed, faults),
-        unsaved,
+        unsaved: Unsaved { texts: unsaved },
         folds,
         may_receive,
         why_not,

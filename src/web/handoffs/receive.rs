@@ -32,6 +32,8 @@ pub async fn receive_form(
     page(&view)
 }
 
+/// Receives it and leads back to the case; a scan only ticks its item. Otherwise the form with what is
+/// wrong: 422 beside a field, 409 where a rule stands against it.
 pub async fn receive(
     State(app): State<App>,
     Signed(person): Signed,

@@ -7,7 +7,7 @@ use crate::domain::custody::forms::{
     CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SentForm, TakenNowForm,
 };
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{Purpose, Wanted, mouth};
+use crate::domain::custody::{CaseStep, Offers, Purpose, Wanted, mouth};
 use crate::domain::form::{Form, Proof};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -39,6 +39,7 @@ pub struct ReleaseRow {
     pub folded: Folded,
 }
 
+/// What lies here and can be handed over, with carrier, boxes and disinfection.
 #[derive(Template)]
 #[template(path = "release.html")]
 pub struct ReleasePage {
@@ -94,11 +95,18 @@ fn row_fold(under: &str, typed: &TypedForm, faults: &[Fault]) -> Folded {
     Folded::new(title, "", fill(fields, typed, faults))
 }
 
-fn release_rows(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Vec<ReleaseRow> {
+fn release_rows(
+    work: &CaseWork,
+    offers: &Offers<'_>,
+    typed: &TypedForm,
+    faults: &[Fault],
+) -> Vec<ReleaseRow> {
     let custody = &work.state.custody;
     let row = |item: &Item| {
         let state = custody.get(&item.tag)?;
-        state.is_in_hand(work.side).then(|| {
+        // What was ticked stays, with all that was typed of it.
+        let is_ticked = typed.contains_key(&format!("{}.take", item.tag.as_str()));
+        (is_ticked || offers.has(CaseStep::HandOver(&item.tag))).then(|| {
             let key = item.tag.as_str().to_owned();
             let under = format!("{key}.");
             let mut fields = Vec::new();
@@ -177,7 +185,8 @@ fn release_page(
     faults: &[Fault],
     mut refusals: Vec<String>,
 ) -> Result<ReleasePage, WebError> {
-    let work = &view.work;
+    let (work, by) = (&view.work, person.actor());
+    let offers = Offers::new(work.context(), &work.state, &by, work.now(app));
     let purposes = Purpose::of(work.side)
         .iter()
         .map(|purpose| (purpose.word().to_owned(), purpose.shown().to_owned()));
@@ -214,7 +223,7 @@ fn release_page(
         scan: ScanView::waiting(),
         unsigned: unsigned(view),
         refusals,
-        rows: release_rows(work, typed, faults),
+        rows: release_rows(work, &offers, typed, faults),
         disinfection: fill(disinfection_fields(work), typed, faults),
         carriage: fill(carriage, typed, faults)
             .into_iter()
@@ -239,6 +248,7 @@ fn release_page(
     })
 }
 
+/// Shows the empty form.
 pub async fn release_form(
     State(app): State<App>,
     Signed(person): Signed,
@@ -255,6 +265,8 @@ pub async fn release_form(
     )?)
 }
 
+/// Hands over and leads back to the case; a scan only ticks its item. Otherwise the form with what is
+/// wrong: 422 beside a field, 409 where a rule stands against it.
 pub async fn release(
     State(app): State<App>,
     Signed(person): Signed,

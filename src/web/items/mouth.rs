@@ -8,7 +8,7 @@ use crate::app::{App, AppError, Person, change_mouth, see_case};
 use crate::domain::custody::forms::{AS_IT_WAS, ExceptionForm, FitForm, Fitting, NOTHING};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, Wears};
-use crate::domain::custody::{Holder, Wanted};
+use crate::domain::custody::{Offers, Wanted};
 use crate::domain::form::{Form, Proof};
 use crate::domain::people::access::Permission;
 use crate::domain::values::arch::Arch;
@@ -30,6 +30,8 @@ use axum::response::Response;
 pub struct ArchForm {
     pub word: &'static str,
     pub title: &'static str,
+    /// Whether anything can go in or come out; otherwise there is no form.
+    pub is_open: bool,
     pub scan: ScanView,
     pub fields: Vec<FieldView>,
     pub from_paper: Folded,
@@ -39,7 +41,7 @@ pub struct ArchForm {
 
 /// The line of an arch in words.
 fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
-    let told = |stretch: mouth::Stretch| {
+    let described = |stretch: mouth::Stretch| {
         let words = match &stretch.wears {
             Wears::Unknown => "not known".to_owned(),
             Wears::Nothing => "nothing".to_owned(),
@@ -55,10 +57,11 @@ fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
     };
     mouth::timeline(&work.items, &work.state, arch)
         .into_iter()
-        .map(told)
+        .map(described)
         .collect()
 }
 
+/// What the patient wears: each arch with its form and with what was worn over time.
 #[derive(Template)]
 #[template(path = "mouth.html")]
 pub struct MouthPage {
@@ -72,54 +75,58 @@ pub struct MouthPage {
     pub post_key: String,
 }
 
+/// What can be chosen in an arch, by the rules; and the choice that was sent, so that it is not lost where it
+/// is offered no more.
+fn choices(offers: &Offers<'_>, arch: Arch, work: &CaseWork, sent: &str) -> Vec<(String, String)> {
+    let choice = |item: &Item| {
+        let shown = format!("{} {}", item.kind.shown(), item.tag);
+        (item.tag.as_str().to_owned(), shown)
+    };
+    let nothing = || {
+        let shown = "nothing: taken out, and none put in";
+        (NOTHING.to_owned(), shown.to_owned())
+    };
+    let mut choices: Vec<(String, String)> = offers.to_fit(arch).into_iter().map(choice).collect();
+    choices.extend(offers.to_take_out(arch).map(|_| nothing()));
+    if !choices.iter().any(|(word, _)| word == sent) {
+        let mut items = work.items.iter();
+        choices.extend(match sent {
+            NOTHING => Some(nothing()),
+            tag => items.find(|item| item.tag.as_str() == tag).map(choice),
+        });
+    }
+    choices
+}
+
 fn arch_form(
     work: &CaseWork,
+    offers: &Offers<'_>,
     person: &Person,
     arch: Arch,
-    typed: &TypedForm,
-    faults: &[Fault],
+    (typed, faults): (&TypedForm, &[Fault]),
 ) -> ArchForm {
     let custody = &work.state.custody;
     let line = work.state.worn(&work.items);
     let worn = mouth::worn_in(&line, arch);
-    let is_ready = |item: &&Item| {
-        let state = custody.get(&item.tag);
-        item.arch == Some(arch)
-            && item.kind.is_wearable()
-            && state.is_some_and(|state| {
-                state.gone.is_none() && !state.worn && state.holder == Holder::Office
-            })
-    };
-    let mut choices: Vec<(String, String)> = work
-        .items
-        .iter()
-        .filter(is_ready)
-        .map(|item| {
-            (
-                item.tag.as_str().to_owned(),
-                format!("{} {}", item.kind.shown(), item.tag),
-            )
-        })
-        .collect();
-    if worn.is_some() {
-        choices.push((
-            NOTHING.to_owned(),
-            "nothing: taken out, and none put in".to_owned(),
-        ));
-    }
-    let mut fields = vec![FieldView::under(FitForm::fit(), "").chosen_from(choices)];
     // Messages and texts belong to the arch whose form was sent.
     let is_sent = typed.get("arch").is_some_and(|word| word == arch.word());
+    let sent = typed.get("fit").filter(|_| is_sent);
+    let sent = sent.map(String::as_str).unwrap_or_default();
+    let choices = choices(offers, arch, work, sent);
+    let is_open = !choices.is_empty();
+    let mut fields = vec![FieldView::under(FitForm::fit(), "").chosen_from(choices)];
     let wants_cleaning = |item: &Item| change_mouth::wants_cleaning(work, item);
     let is_asked = is_sent && is_asked(typed, faults);
-    if is_asked || work.items.iter().filter(is_ready).any(wants_cleaning) {
+    if is_asked || offers.to_fit(arch).into_iter().any(wants_cleaning) {
         // What came without a mark of it is held until it is disinfected: there is no way past that.
         let chosen = typed.get("fit").and_then(|word| Tag::parse(word).ok());
         let state = chosen.and_then(|tag| custody.get(&tag));
         let is_held = state.is_some_and(|state| state.held_for_disinfection);
         fields.extend(cleaning_fields(work, is_asked && !is_held));
     }
-    if worn.is_some() && person.may(Permission::Sign) {
+    // Rule b asks for an exception in a treated arch only.
+    let is_treated = work.case.arches.treated().contains(&arch);
+    if worn.is_some() && is_treated && person.may(Permission::Sign) {
         fields.extend([
             FieldView::under(ExceptionForm::reason(), "")
                 .label("Only for “nothing”: why the arch stays empty")
@@ -146,6 +153,7 @@ fn arch_form(
     ArchForm {
         word: arch.word(),
         title: arch.shown(),
+        is_open,
         scan: ScanView::of(arch.word()),
         fields,
         from_paper: if is_sent {
@@ -183,6 +191,9 @@ fn mouth_page(
     faults: &[Fault],
     refusals: Vec<String>,
 ) -> Result<MouthPage, WebError> {
+    let by = person.actor();
+    let offers = Offers::new(work.context(), &work.state, &by, work.now(app));
+    let arches = offers.arches().into_iter();
     Ok(MouthPage {
         frame: Frame::new(app, person, "What the patient wears", ""),
         number: work.case.number.to_string(),
@@ -190,17 +201,14 @@ fn mouth_page(
         mouth: mouth_words(work, &work.state),
         reminders: reminders(work, person.moment(app.outside.now_ms()).date()),
         refusals,
-        arches: work
-            .case
-            .arches
-            .treated()
-            .iter()
-            .map(|&arch| arch_form(work, person, arch, typed, faults))
+        arches: arches
+            .map(|arch| arch_form(work, &offers, person, arch, (typed, faults)))
             .collect(),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }
 
+/// Shows the forms of the arches.
 pub async fn mouth(
     State(app): State<App>,
     Signed(person): Signed,
@@ -217,6 +225,8 @@ pub async fn mouth(
     )?)
 }
 
+/// Records the change of one arch and leads back to the case; a scan only chooses its denture. Otherwise
+/// the form of that arch with what is wrong: 422 beside a field, 409 where a rule stands against it.
 pub async fn change_mouth(
     State(app): State<App>,
     Signed(person): Signed,

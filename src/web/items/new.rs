@@ -20,6 +20,7 @@ use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
 
+/// The form of an item that gets its tag now.
 #[derive(Template)]
 #[template(path = "item_new.html")]
 pub struct NewItemPage {
@@ -112,6 +113,7 @@ fn new_page(
     })
 }
 
+/// Shows the empty form.
 pub async fn new(
     State(app): State<App>,
     Signed(person): Signed,
@@ -129,6 +131,7 @@ pub async fn new(
     )?)
 }
 
+/// Registers the item and leads to its page, or shows the form with what is wrong.
 pub async fn add(
     State(app): State<App>,
     Signed(person): Signed,

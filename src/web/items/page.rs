@@ -13,7 +13,7 @@ use crate::domain::form::{Kind, Proof};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 use crate::web::command_field;
-use crate::web::entry::{Folded, from_paper, unsaved_words};
+use crate::web::entry::{Folded, Unsaved, from_paper, unsaved_words};
 use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{At, Query, Signed, Typed};
 use crate::web::field::{FieldView, fill};
@@ -41,6 +41,7 @@ pub struct ActionView {
     pub meaning: &'static str,
 }
 
+/// An item: where and how it is, what can be recorded about it now, and all that happened to it.
 #[derive(Template)]
 #[template(path = "item.html")]
 pub struct ItemPage {
@@ -62,9 +63,9 @@ pub struct ItemPage {
     pub actions: Vec<ActionView>,
     /// What stands against an action that is offered no more, and what was typed for it.
     pub refusals: Vec<String>,
-    pub unsaved: Vec<(String, String)>,
+    pub unsaved: Unsaved,
     pub cautions: Vec<&'static str>,
-    pub lines: Vec<Description>,
+    pub entries: EntryRows,
     pub carries: &'static str,
     pub handling: &'static str,
     pub note: String,
@@ -73,6 +74,13 @@ pub struct ItemPage {
     pub hands: String,
     pub past: Past,
     pub post_key: String,
+}
+
+/// Entries in words, the newest first.
+#[derive(Template)]
+#[template(path = "partials/entry_rows.html")]
+pub struct EntryRows {
+    pub lines: Vec<Description>,
 }
 
 /// One direction of the line through an item: tag, path and title of each.
@@ -102,13 +110,17 @@ fn descent(work: &CaseWork, item: &Item) -> Vec<Descent> {
     .collect()
 }
 
-/// How many hands it has gone through: the fewer the better.
+/// How often it has changed hands, and whose they were: the fewer the better.
 fn hands(work: &CaseWork, item: &Item) -> String {
     let hands = handlers(&work.state, &work.events, &item.tag);
     let people = hands.people.len();
+    let handed_over = match hands.handoffs {
+        0 => "Not handed over yet".to_owned(),
+        1 => "Handed over once".to_owned(),
+        count => format!("Handed over {count} times"),
+    };
     format!(
-        "{} handoff(s), {people} {}: {}.",
-        hands.handoffs,
+        "{handed_over}. In the hands of {people} {}: {}.",
         if people == 1 { "person" } else { "people" },
         hands.people.join("; ")
     )
@@ -156,8 +168,11 @@ fn choices(work: &CaseWork, item: &Item, kind: Kind) -> Vec<(String, String)> {
             .collect(),
         Kind::Entry => entries
             .map(|event| {
-                let told = describe(&work.items, event);
-                (event.id.clone(), format!("{} {}", told.when, told.what))
+                let description = describe(&work.items, event);
+                (
+                    event.id.clone(),
+                    format!("{} {}", description.when, description.what),
+                )
             })
             .collect(),
         _ => Vec::new(),
@@ -198,7 +213,7 @@ fn item_page(
         .get(&item.tag)
         .ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
     let mut actions = actions(app, work, item, person);
-    let (mut against, mut unsaved) = (Vec::new(), Vec::new());
+    let (mut against, mut unsaved) = (Vec::new(), Unsaved::default());
     if let Some((typed, faults, refusals)) = tried {
         let word = typed.get("action").cloned().unwrap_or_default();
         let action = actions.iter_mut().find(|action| action.word == word);
@@ -208,7 +223,7 @@ fn item_page(
             if against.is_empty() {
                 against.push("This cannot be recorded about the item as it stands now.".to_owned());
             }
-            unsaved = unsaved_words(typed, &RecordForm::field_sets());
+            unsaved.texts = unsaved_words(typed, &RecordForm::field_sets());
         }
         if let Some(action) = action {
             action.fields = fill(std::mem::take(&mut action.fields), typed, &faults);
@@ -221,6 +236,8 @@ fn item_page(
             action.open = true;
         }
     }
+    let events = work.events.iter().rev();
+    let lines = events.filter(|event| is_about(work, event, &item.tag));
     Ok(ItemPage {
         frame: Frame::new(app, person, format!("{} {}", item.title(), item.tag), ""),
         number: work.case.number.to_string(),
@@ -243,13 +260,9 @@ fn item_page(
         cautions: vec![
             "Gloves and eye protection with disinfectants; never mix them. Treat what you are not sure of as contaminated.",
         ],
-        lines: work
-            .events
-            .iter()
-            .rev()
-            .filter(|event| is_about(work, event, &item.tag))
-            .map(|event| describe(&work.items, event))
-            .collect(),
+        entries: EntryRows {
+            lines: lines.map(|event| describe(&work.items, event)).collect(),
+        },
         carries: item.kind.carries(),
         handling: item.kind.handling(),
         note: item.note.clone(),
@@ -257,6 +270,7 @@ fn item_page(
     })
 }
 
+/// Shows the item; 422 where the moment that is asked about cannot be read.
 pub async fn page_of(
     State(app): State<App>,
     Signed(person): Signed,
@@ -279,6 +293,8 @@ pub async fn short(Signed(_): Signed, At(tag): At<Tag>) -> Response {
     see_other(&format!("/items/{}", tag.as_str()))
 }
 
+/// Records one action and leads back to the item. Otherwise its form with what is wrong; where it is
+/// offered no more, 409 and what was typed stands there to be copied.
 pub async fn record(
     State(app): State<App>,
     Signed(person): Signed,

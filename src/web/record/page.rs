@@ -4,7 +4,7 @@ use super::proofs::{TEXT, file};
 use super::qr::{QrView, qr};
 use super::views::{AlarmView, KeepsRow, alarm_view, keeps_row};
 use crate::app::clear_alarm::ClearAlarmForm;
-use crate::app::see_record::{AlarmTold, GrowthForm, PaperForm, RecordView};
+use crate::app::see_record::{AlarmDescription, GrowthForm, PaperForm, RecordView};
 use crate::app::typed::command;
 use crate::app::{App, AppError, Person, clear_alarm, see_record};
 use crate::domain::form::Form;
@@ -34,12 +34,12 @@ pub struct RecordPage {
     pub qr: Option<QrView>,
     pub keeps: Vec<KeepsRow>,
     pub open: Vec<AlarmView>,
-    pub settled: Vec<AlarmView>,
+    pub cleared: Vec<AlarmView>,
     pub paper: FieldView,
     /// What came of comparing: whether it fits, and the sentence.
     pub compared: Option<(bool, String)>,
     pub growth: Vec<FieldView>,
-    pub settle: Option<ClearForm>,
+    pub clear: Option<ClearForm>,
 }
 
 /// The form that clears the open alarms.
@@ -82,11 +82,11 @@ fn clear_form(
 
 async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordPage, WebError> {
     let view = see_record::see(app, person).await?;
-    let settle = clear_form(app, person, &view, &asked)?;
+    let clear = clear_form(app, person, &view, &asked)?;
     let key = app.store.key();
     let paper = FieldView::under(PaperForm::paper(), "");
     let growth = fields_under(GrowthForm::FIELDS, "");
-    let shown = |alarm: AlarmTold| alarm_view(person, alarm);
+    let shown = |alarm: AlarmDescription| alarm_view(person, alarm);
     Ok(RecordPage {
         frame: Frame::new(app, person, "Record", "/record"),
         newest: view.newest.map(|seen| {
@@ -102,11 +102,11 @@ async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordP
             .map(|keeps| keeps_row(person, keeps))
             .collect(),
         open: view.open.into_iter().map(shown).collect(),
-        settled: view.settled.into_iter().map(shown).collect(),
+        cleared: view.cleared.into_iter().map(shown).collect(),
         paper: paper.filled(&asked.typed, &asked.faults),
         growth: fill(growth, &asked.typed, &asked.faults),
         compared: asked.compared,
-        settle,
+        clear,
     })
 }
 
@@ -176,7 +176,7 @@ pub async fn clear_alarms(
         clear_alarm::clear(&app, &person, &command, &key).await
     };
     match done.await {
-        Ok(()) => Ok(see_other("/record?done=alarms_settled")),
+        Ok(()) => Ok(see_other("/record?done=alarms_cleared")),
         Err(other) => {
             let said = FormErrors::of(other)?;
             let asked = Asked {

@@ -1,7 +1,7 @@
 //! Who keeps the record, and its alarms, in words.
 
 use crate::app::Person;
-use crate::app::see_record::{AlarmTold, KeyKept, PartyKeeps};
+use crate::app::see_record::{AlarmDescription, KeyKept, PartyKeeps};
 use askama::Template;
 
 /// A row of the table of those who keep the record.
@@ -20,7 +20,7 @@ pub struct AlarmView {
     pub who: String,
     pub kept: String,
     pub found: String,
-    pub settled: Option<String>,
+    pub cleared: Option<String>,
 }
 
 /// A party with the keys of its browsers.
@@ -28,7 +28,7 @@ pub fn keeps_row(person: &Person, keeps: PartyKeeps) -> KeepsRow {
     let at = |ms| person.moment(ms);
     let key = |key: &KeyKept| {
         let cosigned = match key.size {
-            0 => "nothing since the last alarm was settled".to_owned(),
+            0 => "nothing since the last alarm was cleared".to_owned(),
             size => format!("{size} entries, {}", at(key.at_ms)),
         };
         format!(
@@ -50,14 +50,14 @@ pub fn keeps_row(person: &Person, keeps: PartyKeeps) -> KeepsRow {
 }
 
 /// An alarm with the moments by this person's clock.
-pub fn alarm_view(person: &Person, alarm: AlarmTold) -> AlarmView {
+pub fn alarm_view(person: &Person, alarm: AlarmDescription) -> AlarmView {
     AlarmView {
         who: format!("{}, {}", person.moment(alarm.at_ms), alarm.who),
         what: alarm.what,
         kept: alarm.kept,
         found: alarm.found,
-        settled: alarm.settled.map(|(sentence, name, ms)| {
-            format!("Settled by {name} on {}: {sentence}", person.moment(ms))
+        cleared: alarm.cleared.map(|(sentence, name, ms)| {
+            format!("Cleared by {name} on {}: {sentence}", person.moment(ms))
         }),
     }
 }

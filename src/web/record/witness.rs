@@ -27,7 +27,7 @@ pub async fn cosign(
 struct AlarmAnswer {
     /// Whether this program finds the kept checkpoint contained.
     contained: bool,
-    settled: Option<String>,
+    cleared: Option<String>,
 }
 
 /// Takes what a browser keeps and the record does not contain, and says what came of it.
@@ -37,14 +37,14 @@ pub async fn alarm(
     form: Typed,
 ) -> Result<Response, WebError> {
     let kept = form.0.get("kept").cloned().unwrap_or_default();
-    let (contained, settled) = match witness::report(&app, &person, &kept).await? {
+    let (contained, cleared) = match witness::report(&app, &person, &kept).await? {
         Reported::Contained => (true, None),
         Reported::Raised => (false, None),
-        Reported::Settled(word) => {
+        Reported::Cleared(word) => {
             let at = person.moment(word.at_ms);
-            let said = format!("Settled by {} on {at}: {}", word.name, word.sentence);
+            let said = format!("Cleared by {} on {at}: {}", word.name, word.sentence);
             (false, Some(said))
         }
     };
-    Ok(Json(AlarmAnswer { contained, settled }).into_response())
+    Ok(Json(AlarmAnswer { contained, cleared }).into_response())
 }

@@ -1,13 +1,13 @@
 //! Saving by the script at every pause in typing: only what was sent is answered for, and the parts of the page
 //! that follow from the draft come back as HTML.
 
+use super::fields::NumbersPart;
 use super::posted::Posted;
 use super::review::ReviewView;
 use crate::app::draft_view::{DraftView, personal_data};
 use crate::app::write_draft::{self, Base, Edit, Written};
 use crate::app::{App, Person};
 use crate::domain::prescription::draft::Fields;
-use crate::domain::trade::hints::Number;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
 use crate::web::drawing::Drawings;
@@ -20,13 +20,6 @@ use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use time::Date;
-
-/// The numbers of one section alone, for the script.
-#[derive(Template)]
-#[template(path = "partials/numbers.html")]
-struct NumbersPart {
-    numbers: Vec<Number>,
-}
 
 /// What the script gets back after saving some fields.
 #[derive(Serialize)]

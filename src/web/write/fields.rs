@@ -7,6 +7,7 @@ use crate::domain::prescription::{catalogue, cautions};
 use crate::domain::trade::hints::Number;
 use crate::domain::values::tooth::Numbering;
 use crate::web::field::{Choice, FieldView, Input};
+use askama::Template;
 use time::Date;
 
 /// Empty rows offered below the filled ones of a list.
@@ -28,6 +29,13 @@ pub struct GroupView {
     pub rows: Vec<RowView>,
 }
 
+/// The numbers beside one section: in the page, and alone for the script.
+#[derive(Template)]
+#[template(path = "partials/numbers.html")]
+pub struct NumbersPart {
+    pub numbers: Vec<Number>,
+}
+
 /// A section of the form.
 pub struct SectionView {
     pub key: &'static str,
@@ -37,7 +45,7 @@ pub struct SectionView {
     pub fields: Vec<FieldView>,
     pub groups: Vec<GroupView>,
     /// What follows from the fields of this section.
-    pub numbers: Vec<Number>,
+    pub numbers: NumbersPart,
 }
 
 /// A catalogue entry as a field of a form.
@@ -68,7 +76,7 @@ impl Filling<'_> {
         }
         let mut field = field.filled(self.fields, &self.draft.faults);
         field.suggestions = self.draft.codes(&field.key);
-        keep_in_sight(&mut field);
+        keep_visible(&mut field);
         field
             .warnings
             .extend(self.draft.warnings.get(&field.key).cloned());
@@ -112,7 +120,7 @@ impl Filling<'_> {
                 .iter()
                 .map(|group| self.group(group))
                 .collect(),
-            numbers,
+            numbers: NumbersPart { numbers },
         }
     }
 
@@ -128,7 +136,7 @@ impl Filling<'_> {
 }
 
 /// What was typed stays on the page even where the box for it could not show it.
-fn keep_in_sight(field: &mut FieldView) {
+fn keep_visible(field: &mut FieldView) {
     let is_chosen = field.choices.iter().any(|choice| choice.chosen);
     // A word that is no longer a choice: saving the form would lose it.
     if field.input == Input::Choice && !field.value.is_empty() && !is_chosen {

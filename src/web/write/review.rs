@@ -62,7 +62,7 @@ pub struct ReviewView {
 impl ReviewView {
     /// The review with the reasons typed so far.
     pub fn new(reviewed: &Reviewed) -> ReviewView {
-        let open = reviewed.unsettled();
+        let open = reviewed.unanswered();
         let is_open = |finding: &Finding| open.iter().any(|one| one.id == finding.id);
         let findings = reviewed.findings.iter();
         ReviewView {
@@ -77,6 +77,6 @@ impl ReviewView {
 
     /// The count for the bar at the bottom.
     pub fn counts(&self) -> String {
-        format!("{} of {} · {} to settle", self.met, self.of, self.open)
+        format!("{} of {} · {} to answer", self.met, self.of, self.open)
     }
 }

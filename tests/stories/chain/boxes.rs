@@ -1,6 +1,6 @@
 //! Boxes, seals and pieces: what comes later, what is broken, what is too much.
 
-use super::settle;
+use super::resolve;
 use crate::common::PASSWORD;
 use crate::scene::{Scene, last_part};
 
@@ -137,7 +137,7 @@ async fn c11_c15_a_broken_seal_holds_the_work_until_the_sender_has_signed_a_stat
         who.get("/")
             .await
             .sees("Held: The seal of parcel 1 was broken")
-            .sees("the office: settle what was found wrong");
+            .sees("the office: resolve what was found wrong");
         who.get(&scene.at(""))
             .await
             .sees("Northgate Dental has to answer.");
@@ -154,16 +154,16 @@ async fn c11_c15_a_broken_seal_holds_the_work_until_the_sender_has_signed_a_stat
         .await
         .is(303);
     // The lab reads it and has nothing to sign; a forged statement of the lab is refused.
-    let page = scene.tom.get(&scene.at("/settle")).await;
+    let page = scene.tom.get(&scene.at("/holds")).await;
     assert_eq!(page.count("input[name=hold]"), 0);
     let hold = scene
         .dora
-        .get(&scene.at("/settle"))
+        .get(&scene.at("/holds"))
         .await
         .sees("I state for my house how this came about")
         .attribute("input[name=hold]", "value");
     let forged = [
-        ("post_key", "settle-key-001"),
+        ("post_key", "resolve-key-001"),
         ("hold", hold.as_str()),
         ("reason", "never mind"),
         ("done", "nothing"),
@@ -171,39 +171,39 @@ async fn c11_c15_a_broken_seal_holds_the_work_until_the_sender_has_signed_a_stat
     ];
     scene
         .tom
-        .post(&scene.at("/settle"), &forged)
+        .post(&scene.at("/holds"), &forged)
         .await
         .is(409)
-        .sees("The dental office packed it, so its people settle this.");
+        .sees("The dental office packed it, so its people resolve this.");
     for (wrong, text) in [
         ("reason", " "),
         ("done", ""),
         ("password", "wrong"),
         ("password", ""),
     ] {
-        let answer = settle(&scene, &scene.dora, &[(wrong, text)]).await;
+        let answer = resolve(&scene, &scene.dora, &[(wrong, text)]).await;
         assert_eq!(answer.is(422).attribute("[aria-invalid]", "name"), wrong);
     }
-    settle(&scene, &scene.dora, &[]).await.is(303);
+    resolve(&scene, &scene.dora, &[]).await.is(303);
     scene.tom.get("/").await.sees_not("Held:");
     scene
         .tom
         .get(&scene.at("/history"))
         .await
-        .sees("Settled: the seal was broken")
+        .sees("Resolved: the seal was broken")
         .sees("What is done: the contents were whole, go on")
         .sees("Signed by dora, licence D-7001");
     scene
         .record(&scene.tom, &bite, "use_up", &into)
         .await
         .is(303);
-    // Nothing is settled twice.
+    // Nothing is resolved twice.
     scene
         .dora
-        .post(&scene.at("/settle"), &forged)
+        .post(&scene.at("/holds"), &forged)
         .await
         .is(409)
-        .sees("This has been settled already.");
+        .sees("This has been resolved already.");
 }
 
 #[tokio::test]
@@ -225,11 +225,11 @@ async fn c10_a_surplus_thing_is_told_with_its_code_and_the_sender_answers() {
         .is(303);
     scene
         .dora
-        .get(&scene.at("/settle"))
+        .get(&scene.at("/holds"))
         .await
         .sees("Something came along that was not announced")
         .sees("T12-345-67X: a tray with an impression");
-    settle(&scene, &scene.anna, &[]).await.is(303);
+    resolve(&scene, &scene.anna, &[]).await.is(303);
     scene.dora.get(&scene.at("")).await.sees_not("Held:");
 }
 
@@ -262,7 +262,7 @@ async fn c03_pieces_are_counted_out_and_in_and_another_number_is_settled() {
         .get("/")
         .await
         .sees("Held: Implant parts: 4 pieces sent, 3 found");
-    settle(&scene, &scene.dora, &[]).await.is(303);
+    resolve(&scene, &scene.dora, &[]).await.is(303);
     // They come back and are given back, counted each time.
     scene
         .release(&scene.tom, &[&parts], &[(&counted, "3")])

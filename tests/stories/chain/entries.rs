@@ -5,7 +5,7 @@ use crate::common::{PASSWORD, Visitor};
 use crate::scene::Scene;
 
 #[tokio::test]
-async fn a_handoff_that_never_left_is_taken_back_and_can_be_made_anew() {
+async fn a_handoff_that_never_left_is_taken_back_and_can_be_made_again() {
     let scene = Scene::signed().await;
     let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
     scene.release(&scene.anna, &[&bite], &[]).await.is(303);
@@ -74,6 +74,8 @@ async fn a_handoff_that_never_left_is_taken_back_and_can_be_made_anew() {
 async fn c05_c06_the_password_is_asked_again_ten_minutes_after_it_was_typed() {
     let scene = Scene::signed().await;
     let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
+    // At the lab before the clock is set back, so that there is something to hand over then.
+    scene.add(&scene.tom, "cast", "upper", "here").await;
     let asks =
         async |who: &Visitor, page: &str| who.get(page).await.count("input[name=password]") > 0;
     let page = scene.at("/release");

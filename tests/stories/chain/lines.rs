@@ -91,7 +91,7 @@ async fn c20_an_items_page_counts_the_hands_it_went_through() {
         .dora
         .get(&format!("/items/{}", things.bite))
         .await
-        .sees("1 handoff(s), 2 people: anna, Northgate Dental; tom, Kiln Laboratory.");
+        .sees("Handed over once. In the hands of 2 people: anna, Northgate Dental; tom, Kiln Laboratory.");
 }
 
 #[tokio::test]

@@ -1,4 +1,4 @@
-//! The chain from hand to hand: boxes and seals, what is found wrong and who settles it, entries from paper,
+//! The chain from hand to hand: boxes and seals, what is found wrong and who resolves it, entries from paper,
 //! what is made from what, and the end of a case. A letter and a number before a name is the property of a
 //! chain of custody that the story stands for.
 
@@ -20,8 +20,8 @@ pub async fn wait(scene: &Scene, minutes: i64) {
 }
 
 /// Signs the first statement that this person has to make.
-pub async fn settle(scene: &Scene, who: &Visitor, fields: &[(&str, &str)]) -> Answer {
-    let page = scene.at("/settle");
+pub async fn resolve(scene: &Scene, who: &Visitor, fields: &[(&str, &str)]) -> Answer {
+    let page = scene.at("/holds");
     let mut all = vec![
         ("reason", "the strip tore while packing"),
         ("done", "the contents were whole, go on"),

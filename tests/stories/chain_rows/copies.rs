@@ -233,9 +233,9 @@ async fn c24_both_sides_have_the_same_legible_copies_and_the_same_text_on_the_sc
     let entries = |page: &Answer| page.words().split_once("Every entry").unwrap().1.to_owned();
     assert_eq!(entries(&pages[0]), entries(&pages[1]));
     for event in &work.events {
-        let told = vestibule::domain::custody::describe(&work.items, event);
-        pages[0].sees(&told.what).sees(&told.when).sees(&told.who);
-        for words in [&told.what, &told.when, &event.by.name] {
+        let said = vestibule::domain::custody::describe(&work.items, event);
+        pages[0].sees(&said.what).sees(&said.when).sees(&said.who);
+        for words in [&said.what, &said.when, &event.by.name] {
             assert!(
                 text.contains(&squeezed(words)),
                 "“{words}” is not in {office}"

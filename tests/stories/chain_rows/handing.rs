@@ -135,6 +135,8 @@ async fn c12_the_chain_is_unbroken_and_the_way_has_a_holder_of_its_own() {
 async fn c13_an_item_of_one_case_is_on_no_form_of_another() {
     let scene = Scene::signed().await;
     let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
+    // Something of its own that could go in, so that the arch has a form.
+    scene.add(&scene.anna, "duplicate", "upper", "here").await;
     let (scene, _, foreign) = other_case(scene).await;
     let take = format!("{foreign}.take");
     // Not handed over with this case's, neither alone nor beside one of its own.

@@ -170,13 +170,13 @@ pub fn walked(work: &CaseWork, until_ms: i64) -> BTreeMap<Tag, Spot> {
 
 /// Whether the program's answer is this one, and the only one.
 pub fn is_the_same(work: &CaseWork, until_ms: i64) {
-    let (own, told) = (walked(work, until_ms), at(&work.events, until_ms));
+    let (own, said) = (walked(work, until_ms), at(&work.events, until_ms));
     assert_eq!(
         own.keys().collect::<Vec<_>>(),
-        told.keys().collect::<Vec<_>>()
+        said.keys().collect::<Vec<_>>()
     );
     for (tag, spot) in own {
-        let state = &told[&tag];
+        let state = &said[&tag];
         let (spot, gone) = match spot {
             Spot::Ended(last) => (*last, true),
             other => (other, false),

@@ -227,14 +227,14 @@ async fn is_clean(scene: &Scene) {
 }
 
 #[tokio::test]
-async fn what_was_never_packed_comes_back_by_the_senders_statement_and_goes_anew() {
+async fn what_was_never_packed_comes_back_by_the_senders_statement_and_goes_again() {
     let (scene, bite, impression) = on_the_way().await;
     let found = [(bite.as_str(), "sound"), (impression.as_str(), "missing")];
     let marked = format!("{impression}.marked");
     let receipt = scene.receive(&scene.tom, &found, &[(&marked, "")]).await;
     receipt.is(303);
     let first = scene.handoff(&scene.dora).await;
-    let page = scene.at("/settle");
+    let page = scene.at("/holds");
     // The receiver has no such form.
     let of_lab = scene.tom.get(&page).await;
     assert_eq!(of_lab.count("input[name=not_packed]"), 0);

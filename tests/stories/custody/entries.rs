@@ -16,7 +16,7 @@ async fn nothing_happens_to_what_is_destroyed() {
         .record(&scene.dora, &bite, "destroy", &[("how", "broken in two")])
         .await
         .is(303);
-    for (deed, field) in [
+    for (action, field) in [
         ("use_up", "into"),
         ("destroy", "how"),
         ("give", "x"),
@@ -25,7 +25,7 @@ async fn nothing_happens_to_what_is_destroyed() {
     ] {
         let fields = [
             ("post_key", "record-key-001"),
-            ("action", deed),
+            ("action", action),
             (field, "words"),
         ];
         scene

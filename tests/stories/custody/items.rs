@@ -194,14 +194,14 @@ async fn the_old_denture_is_not_registered_back_into_the_mouth() {
 async fn no_denture_is_used_up_and_only_an_old_one_is_kept_back() {
     let scene = Scene::opened().await;
     let things = scene.things().await;
-    for (tag, deed, field) in [
+    for (tag, action, field) in [
         (&things.duplicate, "use_up", "into"),
         (&things.duplicate, "keep_back", "kept"),
         (&things.bite, "keep_back", "kept"),
     ] {
         let fields = [
             ("post_key", "record-key-001"),
-            ("action", deed),
+            ("action", action),
             (field, "words"),
         ];
         let path = format!("/items/{tag}/record");

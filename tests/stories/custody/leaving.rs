@@ -13,6 +13,7 @@ async fn provisional_in_hand() -> (Scene, String) {
 #[tokio::test]
 async fn a_provisional_does_not_leave_without_its_duplicate_in_the_mouth() {
     let (scene, provisional) = provisional_in_hand().await;
+    let other = scene.add(&scene.dora, "bite_record", "", "here").await;
     let answer = scene.release(&scene.dora, &[&provisional], &[]).await;
     answer
         .is(409)
@@ -33,6 +34,19 @@ async fn a_provisional_does_not_leave_without_its_duplicate_in_the_mouth() {
         .is(409)
         .sees("duplicate of the same arch");
     assert_ne!(lower, provisional);
+    // It is offered to whoever could sign for it, and to nobody else.
+    for (who, count) in [(&scene.dora, 1), (&scene.anna, 0)] {
+        let page = who.get(&scene.at("/release")).await;
+        assert_eq!(
+            page.count(&format!("input[name=\"{provisional}.take\"]")),
+            count
+        );
+        assert_eq!(page.count(&format!("input[name=\"{other}.take\"]")), 1);
+    }
+    let fields = [("scan", provisional.as_str()), ("go", "scan")];
+    let path = scene.at("/release");
+    let scanned = scene.anna.send(&path, &path, &fields).await;
+    scanned.is(422).sees("duplicate of the same arch");
     scene
         .tom
         .get(&scene.at(""))
@@ -121,6 +135,7 @@ async fn the_case_says_what_comes_next_and_offers_it_first() {
 #[tokio::test]
 async fn an_assistant_signs_no_exception() {
     let (scene, provisional) = provisional_in_hand().await;
+    scene.add(&scene.anna, "bite_record", "", "here").await;
     let fields = [("reason", "in a hurry"), ("password", PASSWORD)];
     let answer = scene.release(&scene.anna, &[&provisional], &fields).await;
     answer.is(422).sees("Only the dentist signs an exception");

@@ -68,7 +68,7 @@ async fn the_script_keeps_fields_and_hears_of_faults_and_warnings() {
     let kept = json(
         scene
             .anna
-            .post(&scene.at("/write/keep"), &fields)
+            .post(&scene.at("/write/autosave"), &fields)
             .await
             .is(200),
     );
@@ -113,7 +113,7 @@ async fn a_draft_does_not_grow_without_end() {
     let many: Vec<(&str, &str)> = many.iter().map(|key| (key.as_str(), "x")).collect();
     scene
         .dora
-        .post(&scene.at("/write/keep"), &many)
+        .post(&scene.at("/write/autosave"), &many)
         .await
         .is(409);
 }
@@ -172,7 +172,7 @@ async fn a_draft_is_given_up_only_when_one_is_sure_and_the_signed_revision_stays
 async fn the_hidden_fields_of_a_draft_are_the_catalogues_and_nothing_else_is_kept() {
     let scene = Scene::opened().await;
     scene.dora.get(&scene.at("/write")).await.is(200);
-    let keep = scene.at("/write/keep");
+    let autosave = scene.at("/write/autosave");
     let fields = [
         ("base", "1772438400000.1"),
         ("shade.tab", "B-20"),
@@ -180,7 +180,7 @@ async fn the_hidden_fields_of_a_draft_are_the_catalogues_and_nothing_else_is_kep
         ("__proto__", "x"),
         ("shade.tab.x", "y"),
     ];
-    scene.dora.post(&keep, &fields).await.is(200);
+    scene.dora.post(&autosave, &fields).await.is(200);
     let page = scene.dora.get(&scene.at("/write")).await.text();
     assert!(!page.contains("Somebody") && !page.contains("__proto__") && page.contains("B-20"));
 }
@@ -233,7 +233,7 @@ async fn numbers_stand_in_words_beside_the_fields_and_follow_while_one_types() {
         ("anterior.midline_offset_mm", "1.5"),
         ("anterior.midline_side", "left"),
     ];
-    let kept = json(&scene.dora.post(&scene.at("/write/keep"), &fields).await);
+    let kept = json(&scene.dora.post(&scene.at("/write/autosave"), &fields).await);
     let numbers = kept["numbers"]["vertical"].as_str().unwrap();
     assert!(numbers.contains("<b>8<span> mm</span></b>"), "{numbers}");
     assert!(numbers.contains("overclosed") && numbers.contains("Source: "));
@@ -308,7 +308,7 @@ async fn a_text_too_long_to_be_kept_comes_back_whichever_button_was_pressed() {
     let base = page.attribute("input[name=\"base\"]", "value");
     for key in ["remarks.remarks", "reason.mould-without-width"] {
         let fields = [("base", base.as_str()), (key, long.as_str())];
-        let kept = json(&scene.dora.post(&scene.at("/write/keep"), &fields).await);
+        let kept = json(&scene.dora.post(&scene.at("/write/autosave"), &fields).await);
         let said = kept["faults"][key].as_str().unwrap();
         assert!(said.contains("is not saved"), "{key}: {said}");
     }

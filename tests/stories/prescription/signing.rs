@@ -184,6 +184,8 @@ async fn a_text_that_looks_personal_is_signed_only_after_a_second_look() {
     answer
         .is(422)
         .sees("Look at the warnings above")
+        .sees("Will be signed in spite of these warnings")
+        .sees_not("Signed in spite of these warnings")
         .sees("looks like a person’s name");
     scene
         .dora

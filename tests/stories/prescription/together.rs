@@ -7,17 +7,20 @@ use crate::scene::{LEAST, Scene};
 async fn of_two_writers_neither_loses_a_field() {
     let scene = Scene::opened().await;
     scene.dora.get(&scene.at("/write")).await.is(200);
-    let keep = scene.at("/write/keep");
+    let autosave = scene.at("/write/autosave");
     scene
         .dora
-        .post(&keep, &[("base", "1772438400000.1"), ("shade.tab", "B-20")])
+        .post(
+            &autosave,
+            &[("base", "1772438400000.1"), ("shade.tab", "B-20")],
+        )
         .await
         .is(200);
     let kept = json(
         &scene
             .anna
             .post(
-                &keep,
+                &autosave,
                 &[("base", "1772438400000.1"), ("shade.guide", "Sample guide")],
             )
             .await,
@@ -41,16 +44,22 @@ async fn of_two_writers_neither_loses_a_field() {
 async fn quarrel() -> Scene {
     let scene = Scene::opened().await;
     scene.write(&scene.dora, &LEAST).await.is(303);
-    let keep = scene.at("/write/keep");
+    let autosave = scene.at("/write/autosave");
     scene
         .dora
-        .post(&keep, &[("base", "1772438400000.2"), ("shade.tab", "B-30")])
+        .post(
+            &autosave,
+            &[("base", "1772438400000.2"), ("shade.tab", "B-30")],
+        )
         .await
         .is(200);
     let kept = json(
         &scene
             .anna
-            .post(&keep, &[("base", "1772438400000.2"), ("shade.tab", "C-10")])
+            .post(
+                &autosave,
+                &[("base", "1772438400000.2"), ("shade.tab", "C-10")],
+            )
             .await,
     );
     assert_eq!(kept["conflicts"][0].as_str(), Some("shade.tab"));
@@ -58,7 +67,7 @@ async fn quarrel() -> Scene {
 }
 
 #[tokio::test]
-async fn two_texts_for_one_field_are_both_shown_and_block_signing_until_settled() {
+async fn two_texts_for_one_field_are_both_shown_and_block_signing_until_chosen() {
     let scene = quarrel().await;
     let page = scene.dora.get(&scene.at("/write")).await;
     page.is(200)
@@ -79,10 +88,10 @@ async fn two_texts_for_one_field_are_both_shown_and_block_signing_until_settled(
 async fn the_text_laid_aside_can_be_taken() {
     let scene = quarrel().await;
     scene.reason().await;
-    let (page, settle) = (scene.at("/write"), scene.at("/write/settle"));
+    let (page, choose) = (scene.at("/write"), scene.at("/write/choose"));
     scene
         .dora
-        .send(&page, &settle, &[("take", "yes")])
+        .send(&page, &choose, &[("take", "yes")])
         .await
         .is(303);
     assert_eq!(
@@ -104,20 +113,20 @@ async fn the_text_laid_aside_can_be_taken() {
 #[tokio::test]
 async fn the_text_laid_aside_can_be_let_go_and_only_once() {
     let scene = quarrel().await;
-    let (page, settle) = (scene.at("/write"), scene.at("/write/settle"));
-    let form = scene.dora.get(&page).await.form(&page, &settle, "");
+    let (page, choose) = (scene.at("/write"), scene.at("/write/choose"));
+    let form = scene.dora.get(&page).await.form(&page, &choose, "");
     let fields = [
         ("field", "shade.tab"),
         ("version", form["version"].as_str()),
         ("take", "no"),
     ];
-    scene.anna.post(&settle, &fields).await.is(303);
+    scene.anna.post(&choose, &fields).await.is(303);
     scene
         .dora
-        .post(&settle, &fields)
+        .post(&choose, &fields)
         .await
         .is(409)
-        .sees("settled this text already");
+        .sees("chosen one of these texts already");
     assert_eq!(
         scene
             .dora
@@ -158,12 +167,15 @@ async fn a_whole_form_sent_from_an_old_page_takes_nothing_back() {
 async fn two_who_type_at_the_same_moment_both_keep_their_field() {
     let scene = Scene::opened().await;
     scene.dora.get(&scene.at("/write")).await.is(200);
-    let keep = scene.at("/write/keep");
+    let autosave = scene.at("/write/autosave");
     let (one, other) = (
         [("base", "1772438400000.1"), ("shade.tab", "B-20")],
         [("base", "1772438400000.1"), ("shade.guide", "Sample guide")],
     );
-    let (one, other) = tokio::join!(scene.dora.post(&keep, &one), scene.anna.post(&keep, &other));
+    let (one, other) = tokio::join!(
+        scene.dora.post(&autosave, &one),
+        scene.anna.post(&autosave, &other)
+    );
     one.is(200);
     other.is(200);
     let page = scene.dora.get(&scene.at("/write")).await;
@@ -189,7 +201,7 @@ async fn a_page_of_a_draft_that_was_signed_meanwhile_puts_nothing_back() {
         .iter()
         .map(|(key, text)| (key.as_str(), text.as_str()))
         .collect();
-    for address in ["/write", "/write/keep"] {
+    for address in ["/write", "/write/autosave"] {
         scene
             .anna
             .post(&scene.at(address), &fields)
@@ -208,14 +220,19 @@ async fn a_page_of_a_draft_that_was_signed_meanwhile_puts_nothing_back() {
 async fn ones_own_text_from_another_window_is_told_and_not_put_back() {
     let scene = Scene::opened().await;
     scene.dora.get(&scene.at("/write")).await.is(200);
-    let keep = scene.at("/write/keep");
+    let autosave = scene.at("/write/autosave");
     let base = ("base", "1772438400000.1");
     scene
         .dora
-        .post(&keep, &[base, ("vertical.occlusal_mm", "66")])
+        .post(&autosave, &[base, ("vertical.occlusal_mm", "66")])
         .await
         .is(200);
-    let kept = json(&scene.dora.post(&keep, &[base, ("shade.tab", "B-20")]).await);
+    let kept = json(
+        &scene
+            .dora
+            .post(&autosave, &[base, ("shade.tab", "B-20")])
+            .await,
+    );
     assert_eq!(kept["others"][0]["text"].as_str(), Some("66"));
     // The whole form of the second window, which still shows the old text, takes nothing back.
     scene

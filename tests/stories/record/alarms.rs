@@ -1,8 +1,8 @@
-//! Alarms: raised, seen by all, and settled by an administrator only.
+//! Alarms: raised, seen by all, and cleared by an administrator only.
 
 use super::{
-    ALARM, Browser, a_minute_of_use, checkpoint, describe, everybody, faults, log_key, opened,
-    rewrite, set_back, settle,
+    ALARM, Browser, a_minute_of_use, checkpoint, clear, describe, everybody, faults, log_key,
+    opened, rewrite, set_back,
 };
 use crate::common::PASSWORD;
 use crate::scene::Scene;
@@ -75,7 +75,7 @@ async fn signing_in_looks_as_well() {
 }
 
 #[tokio::test]
-async fn a_rewritten_leaf_is_found_though_it_is_signed_anew_with_the_right_key() {
+async fn a_rewritten_leaf_is_found_though_it_is_signed_again_with_the_right_key() {
     let scene = Scene::opened().await;
     scene.things().await;
     a_minute_of_use(&scene).await;
@@ -101,7 +101,7 @@ async fn a_rewritten_leaf_is_found_though_it_is_signed_anew_with_the_right_key()
         .sees("Entries were changed: the record begins in another way");
     let faults = faults(&scene).await;
     assert!(faults.contains("entries were changed"), "{faults}");
-    assert!(faults.contains("An alarm that is not settled"), "{faults}");
+    assert!(faults.contains("An alarm that is not cleared"), "{faults}");
 }
 
 #[tokio::test]
@@ -207,7 +207,7 @@ async fn what_a_browser_tells_is_compared_before_everybody_hears_of_it() {
     scene.things().await;
     let note = checkpoint(&scene.tom).await;
     let fine = describe(&scene.tom, &note).await;
-    assert_eq!(fine.is(200).text(), r#"{"contained":true,"settled":null}"#);
+    assert_eq!(fine.is(200).text(), r#"{"contained":true,"cleared":null}"#);
     for wrong in [
         String::new(),
         "nothing".to_owned(),
@@ -226,7 +226,7 @@ async fn what_a_browser_tells_is_compared_before_everybody_hears_of_it() {
     let answer = describe(&scene.tom, &forged).await;
     assert_eq!(
         answer.is(200).text(),
-        r#"{"contained":false,"settled":null}"#
+        r#"{"contained":false,"cleared":null}"#
     );
     describe(&scene.tom, &forged).await.is(200);
     let page = scene.dora.get("/record").await;
@@ -236,54 +236,54 @@ async fn what_a_browser_tells_is_compared_before_everybody_hears_of_it() {
 }
 
 #[tokio::test]
-async fn nobody_but_an_administrator_settles_an_alarm_and_only_with_a_sentence_and_the_password() {
+async fn nobody_but_an_administrator_clears_an_alarm_and_only_with_a_sentence_and_the_password() {
     let scene = Scene::opened().await;
     scene.things().await;
     a_minute_of_use(&scene).await;
     let lost = checkpoint(&scene.tom).await;
     set_back(&scene, 3).await;
     a_minute_of_use(&scene).await;
-    let fields = [("post_key", "settle-0001"), ("reason", "all is well")];
+    let fields = [("post_key", "clear-0001"), ("reason", "all is well")];
     for who in [&scene.dora, &scene.anna, &scene.tom, &scene.mara] {
-        who.post("/record/settle", &fields).await.is(403);
+        who.post("/record/clear", &fields).await.is(403);
         assert_eq!(
             who.get("/record")
                 .await
-                .count("form[action=\"/record/settle\"]"),
+                .count("form[action=\"/record/clear\"]"),
             0
         );
     }
-    settle(&scene, "", PASSWORD)
+    clear(&scene, "", PASSWORD)
         .await
         .is(422)
         .sees("Say what has happened");
     let sentence = "restored the copy of last night after the disk failed";
-    let wrong = settle(&scene, sentence, "not the password").await;
+    let wrong = clear(&scene, sentence, "not the password").await;
     wrong
         .is(422)
         .sees("This is not your password.")
         .sees(sentence);
-    settle(&scene, sentence, "").await.is(422);
-    settle(&scene, "asked Mrs. Brown about it", PASSWORD)
+    clear(&scene, sentence, "").await.is(422);
+    clear(&scene, "asked Mrs. Brown about it", PASSWORD)
         .await
         .is(422)
         .sees("they name nobody");
-    settle(&scene, &"x".repeat(501), PASSWORD).await.is(422);
+    clear(&scene, &"x".repeat(501), PASSWORD).await.is(422);
     scene.tom.get("/").await.sees(ALARM);
 
-    settle(&scene, sentence, PASSWORD).await.is(303);
+    clear(&scene, sentence, PASSWORD).await.is(303);
     for page in everybody(&scene).await {
         page.sees_not(ALARM);
     }
     for who in [&scene.dora, &scene.tom] {
         who.get("/record")
             .await
-            .sees("Settled by root on")
+            .sees("Cleared by root on")
             .sees(sentence);
     }
     // A browser that still keeps the lost branch is told, and its person decides.
-    let told = describe(&scene.tom, &lost).await.is(200).text();
-    assert!(told.contains("\"settled\":\"Settled by root on"), "{told}");
+    let said = describe(&scene.tom, &lost).await.is(200).text();
+    assert!(said.contains("\"cleared\":\"Cleared by root on"), "{said}");
     scene.tom.get("/").await.sees_not(ALARM);
 
     // From here on the record of now is kept, and the next time is an alarm of its own.
@@ -298,7 +298,7 @@ async fn nobody_but_an_administrator_settles_an_alarm_and_only_with_a_sentence_a
 }
 
 #[tokio::test]
-async fn an_alarm_that_came_after_the_page_was_opened_is_not_settled_unseen() {
+async fn an_alarm_that_came_after_the_page_was_opened_is_not_cleared_unseen() {
     let scene = Scene::opened().await;
     scene.things().await;
     let early = checkpoint(&scene.tom).await;
@@ -308,7 +308,7 @@ async fn an_alarm_that_came_after_the_page_was_opened_is_not_settled_unseen() {
     a_minute_of_use(&scene).await;
     let root = scene.world.person("root");
     let page = root.get("/record").await;
-    let mut form = page.form("/record", "/record/settle", "");
+    let mut form = page.form("/record", "/record/clear", "");
     form.insert("reason".to_owned(), "looked into it".to_owned());
     form.insert("password".to_owned(), PASSWORD.to_owned());
     // Meanwhile a browser tells of another checkpoint that it keeps.
@@ -317,17 +317,17 @@ async fn an_alarm_that_came_after_the_page_was_opened_is_not_settled_unseen() {
         .iter()
         .map(|(key, text)| (key.as_str(), text.as_str()))
         .collect();
-    root.post("/record/settle", &fields)
+    root.post("/record/clear", &fields)
         .await
         .is(409)
         .sees("The open alarms are others than those on your page.");
     scene.tom.get("/").await.sees(ALARM);
-    settle(&scene, "looked into both", PASSWORD).await.is(303);
+    clear(&scene, "looked into both", PASSWORD).await.is(303);
     scene.tom.get("/").await.sees_not(ALARM);
 }
 
 #[tokio::test]
-async fn settling_lays_aside_everything_that_no_longer_fits() {
+async fn clearing_lays_aside_everything_that_no_longer_fits() {
     let scene = Scene::opened().await;
     scene.things().await;
     let lab = Browser::of(&scene, "tom", 1).await;
@@ -339,14 +339,14 @@ async fn settling_lays_aside_everything_that_no_longer_fits() {
     // The administrator's page looks at everything that is kept, the cosignature too.
     let page = scene.world.person("root").get("/record").await;
     assert_eq!(page.count(".sheet.strong .card"), 2);
-    settle(&scene, "restored a copy", PASSWORD).await.is(303);
+    clear(&scene, "restored a copy", PASSWORD).await.is(303);
     let faults = faults(&scene).await;
     assert!(!faults.contains("keeps"), "{faults}");
     scene
         .dora
         .get("/record")
         .await
-        .sees("cosigned nothing since the last alarm was settled");
+        .sees("cosigned nothing since the last alarm was cleared");
     lab.cosign(&checkpoint(&scene.tom).await).await.is(204);
     scene.dora.get("/record").await.sees("cosigned 5 entries");
 }

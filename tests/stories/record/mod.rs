@@ -59,7 +59,7 @@ pub async fn a_minute_of_use(scene: &Scene) {
 /// and computes and signs everything anew.
 pub async fn rewrite(
     scene: &Scene,
-    keep: usize,
+    remember: usize,
     key: &Signer,
     change: impl Fn(usize, &str) -> String,
 ) {
@@ -70,9 +70,9 @@ pub async fn rewrite(
         .unwrap();
     let mut tree = Frontier::default();
     let mut sql = format!(
-        "DELETE FROM leaf_salt WHERE leaf >= {keep}; DELETE FROM leaf WHERE number >= {keep}"
+        "DELETE FROM leaf_salt WHERE leaf >= {remember}; DELETE FROM leaf WHERE number >= {remember}"
     );
-    for (number, row) in rows.iter().enumerate().take(keep) {
+    for (number, row) in rows.iter().enumerate().take(remember) {
         let body: String = change(number, row.get("body"));
         let hash = leaf_hash(body.as_bytes());
         tree.append(hash);
@@ -125,10 +125,10 @@ pub async fn describe(who: &Visitor, kept: &str) -> Answer {
     who.post("/record/alarm", &[("kept", kept)]).await
 }
 
-pub async fn settle(scene: &Scene, sentence: &str, password: &str) -> Answer {
+pub async fn clear(scene: &Scene, sentence: &str, password: &str) -> Answer {
     let fields = [("reason", sentence), ("password", password)];
     let root = scene.world.person("root");
-    root.send("/record", "/record/settle", &fields).await
+    root.send("/record", "/record/clear", &fields).await
 }
 
 /// A browser of this party that cosigns, with a key of its own.

@@ -54,7 +54,7 @@ impl EventKind for Settled {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let holds = &proposal.case.holds;
         let Some(hold) = holds.iter().find(|hold| hold.id == self.hold) else {
-            let sentence = "There is nothing of this kind to settle.";
+            let sentence = "There is nothing of this kind to resolve.";
             proposal.refuse(Rule::Held, None, sentence);
             return;
         };
@@ -63,10 +63,10 @@ impl EventKind for Settled {
             proposal.refuse(Rule::Held, None, sentence);
         }
         if !hold.is_open() {
-            proposal.refuse(Rule::F, None, "This has been settled already.");
+            proposal.refuse(Rule::F, None, "This has been resolved already.");
         }
         let packed = hold.side.shown();
-        let sentence = format!("The {packed} packed it, so its people settle this.");
+        let sentence = format!("The {packed} packed it, so its people resolve this.");
         proposal.side_only(hold.side, &sentence);
         let said = [&self.reason, &self.done];
         if said.iter().any(|text| text.trim().is_empty()) {
@@ -74,7 +74,7 @@ impl EventKind for Settled {
             proposal.refuse(Rule::Form, None, wanted);
         }
         if proposal.at.unix_ms < hold.since.unix_ms {
-            let sentence = format!("It was found on {}, and is settled after that.", hold.since);
+            let sentence = format!("It was found on {}, and is resolved after that.", hold.since);
             proposal.refuse(Rule::I, None, sentence);
         }
         if self.not_packed {
@@ -83,7 +83,7 @@ impl EventKind for Settled {
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
-        case.end(stamp, &Ended::Settled(stamp.id.to_owned()), |hold| {
+        case.end(stamp, &Ended::Resolved(stamp.id.to_owned()), |hold| {
             hold.id == self.hold
         });
         let stayed = self.tag.as_ref().filter(|_| self.not_packed);
@@ -113,7 +113,7 @@ impl EventKind for Settled {
             stayed.to_owned(),
             phrases::signed(&self.signed),
         ];
-        (format!("Settled: {about}{}", self.trouble.shown()), details)
+        (format!("Resolved: {about}{}", self.trouble.shown()), details)
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {

@@ -81,7 +81,7 @@ fn fitted(minute: i64, number: u8, out: Option<u8>) -> Event {
     event(minute, what)
 }
 
-fn told(events: &[Event]) -> Vec<(String, Option<i64>, Option<i64>)> {
+fn said(events: &[Event]) -> Vec<(String, Option<i64>, Option<i64>)> {
     let minute = |at: Option<Moment>| at.map(|at| at.unix_ms / 60_000);
     timeline(&items(), &CaseState::of(events), Arch::Upper)
         .into_iter()
@@ -99,7 +99,7 @@ fn told(events: &[Event]) -> Vec<(String, Option<i64>, Option<i64>)> {
 #[test]
 fn the_line_is_unknown_then_worn_then_nothing_then_worn() {
     let row = |words: &str, from, to| (words.to_owned(), from, to);
-    assert_eq!(told(&[]), [row("unknown", None, None)]);
+    assert_eq!(said(&[]), [row("unknown", None, None)]);
     let out = What::TakenOut(TakenOut {
         tag: tag(2),
         exception: None,
@@ -113,7 +113,7 @@ fn the_line_is_unknown_then_worn_then_nothing_then_worn() {
         fitted(45, 3, None),
     ];
     assert_eq!(
-        told(&events),
+        said(&events),
         [
             row("unknown", None, Some(10)),
             row("1", Some(10), Some(20)),
@@ -123,7 +123,7 @@ fn the_line_is_unknown_then_worn_then_nothing_then_worn() {
         ]
     );
     assert_eq!(
-        told(&events[..5]).last().unwrap(),
+        said(&events[..5]).last().unwrap(),
         &row("nothing", Some(30), None)
     );
 }

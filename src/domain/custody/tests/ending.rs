@@ -36,12 +36,12 @@ fn i_a_late_entry_is_told_as_late_with_both_times_and_the_name_on_the_paper() {
         paper: Some("J. Field".to_owned()),
         ..event.clone()
     };
-    let told = describe(&world.items, &late);
-    assert!(told.late);
-    let words = told.details.join(" ");
+    let description = describe(&world.items, &late);
+    assert!(description.late);
+    let words = description.details.join(" ");
     assert!(words.contains("Late entry, written down on"), "{words}");
     assert!(words.contains("the name on it: J. Field"), "{words}");
-    assert_eq!(told.when, event.at.to_string());
+    assert_eq!(description.when, event.at.to_string());
     // The name on the paper answers for the thing, not whoever copied it.
     let state = fold(&[world.events[0].clone(), late]);
     assert!(state.len() == 1);
@@ -189,7 +189,7 @@ fn a_case_stays_open_while_a_thing_is_not_where_it_belongs() {
     let words = against(&world);
     assert!(words.contains("is borrowed: send it back"), "{words}");
     assert!(
-        words.contains("Not settled yet: Bite record arrived damaged."),
+        words.contains("Not resolved yet: Bite record arrived damaged."),
         "{words}"
     );
     world.expect(

@@ -1,4 +1,4 @@
-//! What is found wrong stops the work until the side that packed has settled it by a signed statement: that
+//! What is found wrong stops the work until the side that packed has resolved it by a signed statement: that
 //! the receiver inspects, stops and reports, and that a flaw is corrected by a statement of the side that
 //! made it, follows 49 CFR 40.83 and 40.199.
 
@@ -47,24 +47,24 @@ fn each_trouble_opens_a_hold_and_names_the_side_that_packed() {
             standing.held.map(|held| held.to_string()).as_deref(),
             Some(words)
         );
-        assert_eq!(standing.to_settle, [Office]);
+        assert_eq!(standing.to_resolve, [Office]);
     }
     assert_eq!(arrived(Outcome::Sound).open_holds(), []);
 }
 
 #[test]
-fn what_was_never_packed_is_with_its_sender_again_and_goes_anew() {
+fn what_was_never_packed_is_with_its_sender_again_and_goes_again() {
     let mut world = arrived(Outcome::Missing);
     let hold = world.open_holds().remove(0);
-    let told = not_packed(settled(&hold));
-    world.expect(&tom(), &told, &[(Right, "")]);
+    let statement = not_packed(settled(&hold));
+    world.expect(&tom(), &statement, &[(Right, "")]);
     let wrong = Hold {
         trouble: Trouble::Damaged,
         ..hold.clone()
     };
     let of_another_trouble = not_packed(settled(&wrong));
     world.expect(&dora(), &of_another_trouble, &[(Held, ""), (Form, "bite")]);
-    world.does(&dora(), told.clone());
+    world.does(&dora(), statement.clone());
     let bite = world.state("bite");
     assert_eq!((bite.holder, bite.missing), (Holder::Office, false));
     assert!(bite.answers.starts_with(&dora().name), "{}", bite.answers);
@@ -76,7 +76,7 @@ fn what_was_never_packed_is_with_its_sender_again_and_goes_anew() {
         crate::domain::custody::handoff::HandoffState::Received
     );
     // Once only, and nobody receives it from that parcel any more.
-    world.expect(&dora(), &told, &[(F, ""), (Form, "bite")]);
+    world.expect(&dora(), &statement, &[(F, ""), (Form, "bite")]);
     let late = found("bite", Outcome::Sound, true);
     let refusals = world.refusals(&mara(), &received("h1", Lab, &[late]));
     assert!(!refusals.is_empty());
@@ -92,8 +92,8 @@ fn only_what_is_missing_was_left_unpacked() {
     let world = arrived(Outcome::Damaged);
     let hold = world.open_holds().remove(0);
     world.expect(&dora(), &settled(&hold), &[]);
-    let told = not_packed(settled(&hold));
-    world.expect(&dora(), &told, &[(Form, "bite")]);
+    let statement = not_packed(settled(&hold));
+    world.expect(&dora(), &statement, &[(Form, "bite")]);
 }
 
 #[test]
@@ -112,7 +112,7 @@ fn what_is_on_hold_is_not_used_and_the_rest_is() {
         }),
     );
     world.expect(&tom(), &released("h2", &["bite"], Lab), &[]);
-    world.settles_all();
+    world.resolves_all();
     world.expect(&tom(), &used_up("bite", "the mounting"), &[]);
 }
 
@@ -142,12 +142,12 @@ fn nothing_is_made_from_what_is_on_hold() {
     let mut world = arrived(Outcome::Damaged);
     world.expect(&tom(), &made("bite"), &[(Held, "bite")]);
     world.expect(&tom(), &made("impression"), &[]);
-    world.settles_all();
+    world.resolves_all();
     world.expect(&tom(), &made("bite"), &[]);
 }
 
 #[test]
-fn only_the_side_that_packed_settles_once_and_with_reasons() {
+fn only_the_side_that_packed_resolves_once_and_with_reasons() {
     let mut world = arrived(Outcome::Damaged);
     let hold = world.open_holds().remove(0);
     world.expect(&dora(), &settled(&hold), &[]);
@@ -192,12 +192,12 @@ fn only_the_side_that_packed_settles_once_and_with_reasons() {
     world.expect(&dora(), &settled(&hold), &[(F, "")]);
     assert_eq!(
         holds(&world.events)[0].ended,
-        Some(Ended::Settled(world.events.last().unwrap().id.clone()))
+        Some(Ended::Resolved(world.events.last().unwrap().id.clone()))
     );
 }
 
 #[test]
-fn the_lab_settles_what_it_packed() {
+fn the_lab_resolves_what_it_packed() {
     let mut world = World::begun();
     world.sends(&tom(), "h1", &["final upper"]);
     let items = [found("final upper", Outcome::Damaged, true)];
@@ -228,12 +228,12 @@ fn a_missing_thing_that_turns_up_or_is_written_off_ends_its_hold() {
     world.does(&anna(), written_off("bite", "looked for everywhere"));
     assert_eq!(holds(&world.events)[0].ended, Some(Ended::WrittenOff));
 
-    // Reported twice it is held once; and what was settled stays settled.
+    // Reported twice it is held once; and what was resolved stays resolved.
     let mut world = arrived(Outcome::Missing);
     let again = received("h1", Lab, &[found("bite", Outcome::Missing, false)]);
     world.does(&mara(), again.clone());
     assert_eq!(world.open_holds().len(), 1);
-    world.settles_all();
+    world.resolves_all();
     world.does(&mara(), again);
     assert_eq!(world.open_holds(), []);
 }
@@ -336,7 +336,7 @@ fn a_thing_that_was_not_announced_holds_the_case_and_no_item() {
         "T12-345-67X: a tray with a stranger's impression"
     );
     world.expect(&tom(), &used_up("bite", "the mounting"), &[]);
-    world.settles_all();
+    world.resolves_all();
     assert_eq!(world.open_holds(), []);
 }
 

@@ -1,10 +1,13 @@
 //! A page offers what would be allowed, and nothing else.
 
+use super::super::case_actions::{CaseAction, case_actions};
 use super::walk::{Move, any_arches, moves};
 use super::*;
 use crate::domain::form::{Kind, Raw};
+use crate::domain::people::access::{Permission, may};
 use proptest::prelude::*;
 
+/// The example of an action about an item, or of a step of the case, is what the rules are asked about.
 fn subject<'a>(context: &Context<'a>, case: &'a CaseState, tag: &'a Tag) -> Subject<'a> {
     let mut events = context.events.iter();
     Subject {
@@ -17,32 +20,178 @@ fn subject<'a>(context: &Context<'a>, case: &'a CaseState, tag: &'a Tag) -> Subj
     }
 }
 
-/// The actions that are offered to somebody about an item, by the kinds of events that they make.
-fn offered(world: &World, tag: &Tag, by: &Actor, at: Moment) -> Vec<&'static str> {
-    let (context, case) = (world.context(), world.case_state());
-    let examples = ACTIONS.iter();
-    let examples = examples.map(|action| (action.example)(&subject(&context, &case, tag)));
-    examples
-        .filter(|what| allow_in(&context, &case, what, by, at).is_empty())
-        .map(|what| what.word())
-        .collect()
+/// Whether an action about an item is offered, by the kind of event that it makes.
+fn is_offered(offers: &Offers<'_>, tag: &Tag, what: &What) -> bool {
+    let (context, case) = offers.case();
+    let about = subject(&context, case, tag);
+    let mut actions = offers.about(tag).into_iter();
+    actions.any(|action| (action.example)(&about).word() == what.word())
+}
+
+/// Whether everything that an event would do is offered by the pages that it is entered from.
+fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
+    let (_, case) = offers.case();
+    match what {
+        What::Released(Released { items, .. }) => {
+            let mut tags = items.iter().map(|sent| &sent.tag);
+            tags.all(|tag| offers.to_hand_over().iter().any(|item| item.tag == *tag))
+        }
+        What::Received(Received { handoff, .. }) => {
+            let awaited = offers.to_receive();
+            awaited.iter().any(|one| one.id == *handoff)
+        }
+        What::Voided(Voided { handoff, .. }) => {
+            let handoff = case.handoff(handoff);
+            handoff.is_some_and(|one| offers.has(CaseStep::TakeBack(one)))
+        }
+        What::Settled(Settled { hold, .. }) => {
+            offers.to_resolve().iter().any(|one| one.id == *hold)
+        }
+        What::Fitted(Fitted { tag, .. }) => {
+            let mut arches = offers.arches().into_iter();
+            arches.any(|arch| offers.to_fit(arch).iter().any(|item| item.tag == *tag))
+        }
+        What::TakenOut(TakenOut { tag, .. }) => {
+            let mut arches = offers.arches().into_iter();
+            arches.any(|arch| offers.to_take_out(arch).as_ref() == Some(tag))
+        }
+        What::Registered(_) => offers.has(CaseStep::Register),
+        What::Closed(_) => offers.has(CaseStep::Close),
+        What::Reopened(_) => offers.has(CaseStep::Reopen),
+        other => other
+            .tags()
+            .into_iter()
+            .all(|tag| is_offered(offers, tag, other)),
+    }
 }
 
 /// Whatever is let through was offered.
 fn was_offered(world: &World, one: Move) -> bool {
     let (what, by, at) = one.proposal(world);
-    let is_action = ACTIONS.iter().any(|action| {
-        let (context, case) = (world.context(), world.case_state());
-        let tag = tag("bite");
-        (action.example)(&subject(&context, &case, &tag)).word() == what.word()
-    });
-    let tags = what.tags().into_iter().cloned().collect::<Vec<Tag>>();
-    let is_allowed = allow(&world.context(), &what, &by, at).is_empty();
-    !is_action
-        || !is_allowed
-        || tags
-            .iter()
-            .all(|tag| offered(world, tag, &by, at).contains(&what.word()))
+    if !allow(&world.context(), &what, &by, at).is_empty() {
+        return true;
+    }
+    let case = world.case_state();
+    is_all_offered(&Offers::new(world.context(), &case, &by, at), &what)
+}
+
+/// Whether the entries of a step go through one after the other, each asked of all events.
+fn goes_through(
+    world: &World,
+    offers: &Offers<'_>,
+    step: CaseStep<'_>,
+    by: &Actor,
+    at: Moment,
+) -> bool {
+    let mut world = world.clone();
+    world.items.extend(offers.new_item(step));
+    offers.example(step).into_iter().all(|what| {
+        let is_allowed = allow(&world.context(), &what, by, at).is_empty();
+        world.append(by, what, at);
+        is_allowed
+    })
+}
+
+/// What stands behind an action of the case: the steps of which one at least has to go through.
+fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
+    let (_, case) = offers.case();
+    match action {
+        CaseAction::ResolveHold => case.holds.iter().map(CaseStep::Resolve).collect(),
+        CaseAction::Receive(id) => case
+            .handoff(id)
+            .map(CaseStep::Receive)
+            .into_iter()
+            .collect(),
+        CaseAction::PickUp(id) => case.handoff(id).map(CaseStep::PickUp).into_iter().collect(),
+        CaseAction::RegisterItem => vec![CaseStep::Register],
+        CaseAction::ChangeMouth => {
+            let fit = tags.iter().map(CaseStep::Fit);
+            fit.chain(tags.iter().map(CaseStep::TakeOut)).collect()
+        }
+        CaseAction::Release => tags.iter().map(CaseStep::HandOver).collect(),
+        CaseAction::Close => vec![CaseStep::Close],
+        CaseAction::Reopen => vec![CaseStep::Reopen],
+        CaseAction::Write(_) | CaseAction::Reported | CaseAction::Moulds | CaseAction::History => {
+            Vec::new()
+        }
+    }
+}
+
+/// All steps there are in this world, whether anybody could take them or not.
+fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
+    let of_items: [fn(&'a Tag) -> CaseStep<'a>; 3] =
+        [CaseStep::HandOver, CaseStep::Fit, CaseStep::TakeOut];
+    let mut steps = vec![CaseStep::Register, CaseStep::Close, CaseStep::Reopen];
+    steps.extend(case.handoffs.iter().map(CaseStep::Receive));
+    steps.extend(case.handoffs.iter().map(CaseStep::PickUp));
+    steps.extend(case.handoffs.iter().map(CaseStep::TakeBack));
+    steps.extend(case.holds.iter().map(CaseStep::Resolve));
+    steps.extend(of_items.iter().flat_map(|step| tags.iter().map(step)));
+    steps
+}
+
+/// Everything that is offered to somebody goes through, and nothing else would.
+fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
+    let at = Moment::new(world.now_ms + 50 * MINUTE_MS, 60);
+    let (context, case) = (world.context(), world.case_state());
+    let offers = Offers::new(context, &case, by, at);
+    let tags: Vec<Tag> = world.items.iter().map(|item| item.tag.clone()).collect();
+    for tag in &tags {
+        for action in ACTIONS {
+            let what = (action.example)(&subject(&context, &case, tag));
+            let stands_against = allow(&context, &what, by, at);
+            prop_assert_eq!(is_offered(&offers, tag, &what), stands_against.is_empty());
+        }
+    }
+    for step in all_steps(&case, &tags) {
+        let is_offered = offers.has(step);
+        prop_assert_eq!(
+            is_offered,
+            goes_through(world, &offers, step, by, at),
+            "{:?}",
+            step
+        );
+        prop_assert!(!is_offered || context.scope().side(by).is_some());
+    }
+    let handoffs = case.handoffs.iter();
+    let mut known: Vec<CaseAction> = handoffs
+        .flat_map(|one| {
+            [
+                CaseAction::Receive(one.id.clone()),
+                CaseAction::PickUp(one.id.clone()),
+            ]
+        })
+        .collect();
+    known.extend([
+        CaseAction::ResolveHold,
+        CaseAction::RegisterItem,
+        CaseAction::ChangeMouth,
+        CaseAction::Release,
+        CaseAction::Close,
+        CaseAction::Reopen,
+    ]);
+    let is_open = |action: &CaseAction| {
+        let steps = steps_of(action, &offers, &tags);
+        let mut steps = steps.iter();
+        steps.any(|step| goes_through(world, &offers, *step, by, at))
+    };
+    let open: Vec<CaseAction> = known.iter().filter(|one| is_open(one)).cloned().collect();
+    for (is_drafted, revision) in [(false, 0), (true, 0), (true, 1), (false, 1)] {
+        let actions = case_actions(&offers, is_drafted, revision);
+        prop_assert_eq!(actions.is_empty(), context.scope().side(by).is_none());
+        // The main one is the first of them.
+        for action in known.iter().chain(&actions) {
+            let is_allowed = match action {
+                CaseAction::Write(_) | CaseAction::Reported => {
+                    may(by.role, Permission::PrepareCases) && !case.closed
+                }
+                CaseAction::Moulds | CaseAction::History => true,
+                other => open.contains(other),
+            };
+            prop_assert_eq!(actions.contains(action), is_allowed, "{:?}", action);
+        }
+    }
+    Ok(())
 }
 
 proptest! {
@@ -51,28 +200,128 @@ proptest! {
     #[test]
     fn what_is_allowed_was_offered_and_what_is_offered_is_allowed(
         arches in any_arches(),
+        has_begun in any::<bool>(),
         moves in moves(60),
     ) {
-        let mut world = World::bare(arches);
-        for one in moves {
+        let bare = World::bare(arches);
+        let mut world = if has_begun { World { arches, ..World::begun() } } else { bare };
+        for (place, one) in moves.into_iter().enumerate() {
             prop_assert!(was_offered(&world, one), "{:?}", one.proposal(&world).0);
             world.propose(one);
-        }
-        // What is offered at the end is appended by the same rules, by whomever it was offered to.
-        for by in everybody() {
-            for item in world.items.clone() {
-                let at = Moment::new(world.now_ms + 50 * MINUTE_MS, 60);
-                let (context, case) = (world.context(), world.case_state());
-                for action in ACTIONS {
-                    let what = (action.example)(&subject(&context, &case, &item.tag));
-                    let is_offered = offered(&world, &item.tag, &by, at).contains(&what.word());
-                    let stands_against = allow(&context, &what, &by, at);
-                    prop_assert_eq!(is_offered, stands_against.is_empty());
-                    prop_assert!(!is_offered || context.scope().side(&by).is_some());
-                }
+            // A page is read at any time, by anybody.
+            if place % 20 == 0 {
+                let everybody = everybody();
+                check_offers(&world, &everybody[place % everybody.len()])?;
             }
         }
+        for by in everybody() {
+            check_offers(&world, &by)?;
+        }
     }
+}
+
+#[test]
+fn the_main_action_of_a_case_is_the_likeliest_of_those_that_are_allowed() {
+    let main = |world: &World, by: &Actor, revision: i64| {
+        let (case, at) = (
+            world.case_state(),
+            Moment::new(world.now_ms + MINUTE_MS, 60),
+        );
+        let offers = Offers::new(world.context(), &case, by, at);
+        case_actions(&offers, false, revision).into_iter().next()
+    };
+    let mut world = World::bare(Arches::Upper);
+    // Nothing is here to be handed over or fitted.
+    assert_eq!(main(&world, &anna(), 1), Some(CaseAction::RegisterItem));
+    assert_eq!(main(&world, &tom(), 1), Some(CaseAction::RegisterItem));
+    world.does(&dora(), registered("provisional upper", Side::Office, true));
+    world.does(&dora(), registered("duplicate upper", Side::Office, false));
+    world.does(&anna(), registered("bite", Side::Office, false));
+    assert_eq!(main(&world, &anna(), 1), Some(CaseAction::Release));
+    world.sends(&anna(), "handoff 1", &["bite"]);
+    assert_eq!(
+        main(&world, &tom(), 1),
+        Some(CaseAction::Receive("handoff 1".to_owned()))
+    );
+    let broken = received(
+        "handoff 1",
+        Side::Lab,
+        &[found("bite", Outcome::Damaged, true)],
+    );
+    world.does(&tom(), broken);
+    assert_eq!(main(&world, &anna(), 1), Some(CaseAction::ResolveHold));
+    assert_eq!(main(&world, &tom(), 1), Some(CaseAction::Release));
+    world.resolves_all();
+    assert_eq!(main(&world, &anna(), 1), Some(CaseAction::ChangeMouth));
+    assert_eq!(
+        main(&world, &actor("sven", Role::Dentist, "southgate"), 1),
+        None
+    );
+}
+
+#[test]
+fn an_arch_offers_what_can_go_in_and_taking_out_to_whoever_signs_for_it() {
+    let mut world = World::bare(Arches::Upper);
+    for thing in ["provisional upper", "provisional lower"] {
+        world.does(&dora(), registered(thing, Side::Office, true));
+    }
+    for thing in ["duplicate upper", "old upper", "bite"] {
+        world.does(&dora(), registered(thing, Side::Office, false));
+    }
+    world.does(&tom(), registered("final upper", Side::Lab, false));
+    let offered = |world: &World, by: &Actor, arch: Arch| {
+        let (case, at) = (
+            world.case_state(),
+            Moment::new(world.now_ms + MINUTE_MS, 60),
+        );
+        let offers = Offers::new(world.context(), &case, by, at);
+        let fit = offers.to_fit(arch).into_iter();
+        let fit: Vec<&str> = fit.map(|item| name(&item.tag)).collect();
+        (fit, offers.to_take_out(arch).is_some())
+    };
+    assert_eq!(
+        offered(&world, &dora(), Arch::Upper),
+        (vec!["duplicate upper"], true)
+    );
+    // An arch that stays empty is the dentist's to sign for; one that nothing is made for, nobody's.
+    assert_eq!(
+        offered(&world, &anna(), Arch::Upper),
+        (vec!["duplicate upper"], false)
+    );
+    assert_eq!(offered(&world, &anna(), Arch::Lower), (vec![], true));
+    assert_eq!(offered(&world, &tom(), Arch::Upper), (vec![], false));
+    // What came without a mark of disinfection can go in, with the disinfection entered in the same step.
+    world.sends(&tom(), "handoff 1", &["final upper"]);
+    let unmarked = received(
+        "handoff 1",
+        Side::Office,
+        &[found("final upper", Outcome::Sound, false)],
+    );
+    world.does(&anna(), unmarked);
+    let both = vec!["duplicate upper", "final upper"];
+    assert_eq!(offered(&world, &anna(), Arch::Upper), (both, false));
+}
+
+#[test]
+fn a_provisional_without_cover_is_offered_for_handing_over_to_the_dentist_alone() {
+    let mut world = World::bare(Arches::Upper);
+    world.does(
+        &dora(),
+        registered("provisional upper", Side::Office, false),
+    );
+    world.does(&dora(), registered("photograph", Side::Office, false));
+    let offered = |by: &Actor| {
+        let (case, at) = (
+            world.case_state(),
+            Moment::new(world.now_ms + MINUTE_MS, 60),
+        );
+        let offers = Offers::new(world.context(), &case, by, at);
+        let items = offers.to_hand_over().into_iter();
+        items.map(|item| name(&item.tag)).collect::<Vec<&str>>()
+    };
+    assert_eq!(offered(&dora()), ["provisional upper", "photograph"]);
+    assert_eq!(offered(&anna()), ["photograph"]);
+    assert_eq!(offered(&mara()), [""; 0]);
 }
 
 #[test]
@@ -146,14 +395,14 @@ fn a_worn_denture_is_adjusted_at_the_office_and_the_height_is_told_in_millimetre
     }
     let before = world.state(upper).answers;
     world.does(&dora(), raised);
-    let told = describe(&world.items, world.events.last().unwrap());
+    let description = describe(&world.items, world.events.last().unwrap());
     assert!(
-        told.what.ends_with("adjusted: bite raised"),
+        description.what.ends_with("adjusted: bite raised"),
         "{}",
-        told.what
+        description.what
     );
     assert_eq!(
-        told.details,
+        description.details,
         [
             "2 mm",
             "Because of: Looks old, sore corners of the mouth, weak bite",

@@ -174,7 +174,7 @@ fn what_came_in_a_box_with_a_wrong_seal_waits_and_the_other_box_does_not() {
     let hold = world.open_holds().remove(0);
     assert_eq!((hold.side, hold.parcel), (Office, 1));
     assert_eq!(hold.words(&world.items), "The seal of parcel 1 was broken");
-    world.settles_all();
+    world.resolves_all();
     world.expect(&tom(), &used_up("bite", "the mounting"), &[]);
 }
 

@@ -72,7 +72,7 @@ fn a_line_goes_from_lane_to_lane_as_the_item_goes_from_hand_to_hand() {
         assert_eq!(lanes(line), expected, "{thing}");
         assert_eq!(letters(line), signs, "{thing}");
     }
-    world.settles_all();
+    world.resolves_all();
     world.does(&tom(), used_up("bite", "read into the articulator"));
     let ribbon = drawn(&world);
     let bite = line(&ribbon, "bite");
@@ -91,10 +91,10 @@ fn what_is_on_hold_or_missing_is_seen_along_the_line_until_it_is_settled() {
     let quality = |ribbon: &Ribbon, thing| line(ribbon, thing).stays.last().unwrap().quality;
     assert_eq!(quality(&drawn(&world), "bite"), Quality::Held);
     assert_eq!(quality(&drawn(&world), "facebow"), Quality::Plain);
-    let mut settled = world.clone();
-    settled.settles_all();
-    assert_eq!(quality(&drawn(&settled), "bite"), Quality::Plain);
-    assert_eq!(letters(line(&drawn(&settled), "bite")), "RD!S");
+    let mut resolved = world.clone();
+    resolved.resolves_all();
+    assert_eq!(quality(&drawn(&resolved), "bite"), Quality::Plain);
+    assert_eq!(letters(line(&drawn(&resolved), "bite")), "RD!S");
 
     let mut lost = world;
     lost.sends(&tom(), "handoff 2", &["facebow"]);

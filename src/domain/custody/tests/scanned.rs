@@ -40,7 +40,7 @@ fn what_fits_is_taken_and_what_does_not_says_why() {
         sent: &sent,
         outstanding: &sent,
     };
-    let settled = Wanted::ToReceive {
+    let dealt_with = Wanted::ToReceive {
         sent: &sent,
         outstanding: &none,
     };
@@ -56,7 +56,11 @@ fn what_fits_is_taken_and_what_does_not_says_why() {
         ),
         ("bite", office, Some("as on the way to the lab")),
         ("bite", receive, None),
-        ("bite", settled, Some("of this handoff is settled already")),
+        (
+            "bite",
+            dealt_with,
+            Some("of this handoff is dealt with already"),
+        ),
         (
             "facebow",
             receive,

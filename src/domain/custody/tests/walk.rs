@@ -273,7 +273,7 @@ impl Move {
         }
     }
 
-    /// Mostly the statement on an open hold; sometimes on one that is settled, or that never was.
+    /// Mostly the statement on an open hold; sometimes on one that is resolved, or that never was.
     fn statement(self, world: &World) -> What {
         let all = holds(&world.events);
         let open: Vec<&Hold> = all
@@ -811,11 +811,11 @@ impl World {
                     .into_iter()
                     .find(|hold| hold.id == *id)
                     .unwrap();
-                assert!(hold.is_open(), "settled twice");
+                assert!(hold.is_open(), "resolved twice");
                 assert_eq!(
                     by.role.works_in(),
                     Some(hold.side),
-                    "settled by the other side"
+                    "resolved by the other side"
                 );
             }
             What::GivenBack(GivenBack { tag, .. }) => {

@@ -229,7 +229,7 @@ fn no_field_takes_an_odd_number_or_another_unit() {
                 .map(|fault| (fault.key.as_str(), fault.message.ends_with('.')))
                 .collect();
             assert_eq!(faults, [(key.as_str(), true)], "{text:?}");
-            let numbers = crate::domain::trade::hints::reckon(
+            let numbers = crate::domain::trade::hints::compute(
                 &reading.document,
                 time::macros::date!(2026 - 03 - 02),
                 &crate::domain::trade::lists::Lists::default(),

@@ -4,7 +4,7 @@ use super::*;
 use crate::domain::review::criteria::asked_by;
 use crate::domain::review::{
     AUDITS, Criterion, Finding, Grade, Level, Passed, Signature, criteria, grade, is_known_key,
-    rules, score, unsettled,
+    rules, score, unanswered,
 };
 use crate::domain::values::arch::Arches;
 use std::collections::BTreeSet;
@@ -78,7 +78,7 @@ fn one_criterion_left_out_is_asked_for_and_nothing_else() {
         let (document, mut setting) = changed(edits);
         change(&mut setting);
         let findings = review(&document, &setting);
-        let weighty: Vec<&str> = unsettled(&findings, &[])
+        let weighty: Vec<&str> = unanswered(&findings, &[])
             .iter()
             .map(|finding| finding.id)
             .collect();
@@ -162,7 +162,7 @@ fn a_caution_passes_with_a_reason_and_a_stop_never() {
         reason: reason.to_owned(),
     };
     let left = |passed: &[Passed]| -> Vec<&str> {
-        unsettled(&findings, passed)
+        unanswered(&findings, passed)
             .iter()
             .map(|finding| finding.id)
             .collect()
@@ -279,7 +279,7 @@ fn other_complete_prescriptions_raise_nothing_either() {
 fn stands_against(edits: Edits<'_>) -> (Vec<Finding>, Vec<usize>) {
     let (document, setting) = changed(edits);
     let findings = review(&document, &setting);
-    let open = unsettled(&findings, &[]).into_iter().cloned().collect();
+    let open = unanswered(&findings, &[]).into_iter().cloned().collect();
     let numbers = unmet(&document, &setting)
         .iter()
         .map(|criterion| criterion.number)
@@ -355,7 +355,7 @@ fn a_field_filled_with_nonsense_counts_as_left_out() {
         assert_eq!(faults, [key], "{typed}");
         let setting = sample::setting();
         let findings = review(&reading.document, &setting);
-        let asked: Vec<Option<usize>> = unsettled(&findings, &[])
+        let asked: Vec<Option<usize>> = unanswered(&findings, &[])
             .into_iter()
             .map(asked_by)
             .collect();

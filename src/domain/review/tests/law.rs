@@ -210,7 +210,7 @@ proptest! {
             id: finding.id.to_owned(),
             reason: "it may stand".to_owned(),
         }).collect();
-        let left = crate::domain::review::unsettled(&findings, &reasons);
+        let left = crate::domain::review::unanswered(&findings, &reasons);
         for chosen in [&setting.law.office, &setting.law.lab] {
             let Some(profile) = &chosen.profile else {
                 prop_assert!(left.iter().any(|one| one.id == "law-profile-unknown"));

@@ -102,8 +102,8 @@ pub fn any_setting() -> impl Strategy<Value = Setting> {
         let mut setting = sample::setting();
         setting.arches = Arches::ALL[arches];
         setting.law = sample::law(&law.0, &law.1);
-        let blank = |keep: bool, text: &mut String| {
-            if !keep {
+        let blank = |is_wanted: bool, text: &mut String| {
+            if !is_wanted {
                 *text = " ".to_owned()
             }
         };

@@ -330,7 +330,7 @@ const ROWS: &[Row] = &[
 ];
 
 /// Rule, and what changes around the sample so that it is found.
-type Around = (&'static str, fn(&mut Setting));
+type SettingChange = (&'static str, fn(&mut Setting));
 
 fn state<'a>(setting: &'a mut Setting, name: &str) -> &'a mut crate::domain::custody::State {
     let tag = sample::tag(name).expect("a thing of the sample");
@@ -339,7 +339,7 @@ fn state<'a>(setting: &'a mut Setting, name: &str) -> &'a mut crate::domain::cus
 
 // One row, one line: the table is read across.
 #[rustfmt::skip]
-const AROUND: &[Around] = &[
+const SETTING_CHANGES: &[SettingChange] = &[
     ("criterion-1-patient", |setting| setting.patient_code.clear()),
     ("criterion-3-prescriber", |setting| setting.dentist.name.clear()),
     ("criterion-4-licence", |setting| setting.dentist.licence.clear()),
@@ -385,7 +385,7 @@ fn every_rule_finds_what_it_is_for_and_leaves_its_neighbour_alone() {
 
 #[test]
 fn every_rule_on_what_stands_around_finds_it() {
-    for (id, change) in AROUND {
+    for (id, change) in SETTING_CHANGES {
         let (document, mut setting) = changed(&[]);
         change(&mut setting);
         let wrong = review(&document, &setting);
@@ -432,7 +432,7 @@ fn without_loaded_lists_no_code_is_remarked_on() {
 fn every_rule_stands_in_a_table() {
     let rows = ROWS.iter().map(|(id, ..)| *id);
     let tried: BTreeSet<&str> = rows
-        .chain(AROUND.iter().map(|(id, _)| *id))
+        .chain(SETTING_CHANGES.iter().map(|(id, _)| *id))
         .chain(["arch-without-a-denture"])
         .collect();
     let all: BTreeSet<&str> = rules().map(|rule| rule.id).collect();

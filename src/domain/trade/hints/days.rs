@@ -46,8 +46,8 @@ fn waited(section: &'static str, label: &str, verdict: Verdict, to_the_minute: b
             .note("Whole days, until it is sent, or until today where no such day is written.")
     };
     number
-        .note(verdict.told.sentence)
-        .source(verdict.told.source)
+        .note(verdict.said.sentence)
+        .source(verdict.said.source)
 }
 
 /// A day with its time, where one is written.

@@ -28,8 +28,8 @@ fn pot(label: &str, minutes: i64, made: &Duplicate) -> Number {
     let number = verdict.map(|verdict| {
         Number::new(SECTION, label, minutes.to_string(), "min")
             .range(format!("{POT_COMMON}; as the maker’s sheet says: {says}"))
-            .note(verdict.told.sentence)
-            .source(verdict.told.source)
+            .note(verdict.said.sentence)
+            .source(verdict.said.source)
     });
     or_why(SECTION, label, number)
 }
@@ -46,8 +46,8 @@ fn in_pot(celsius: i64, made: &Duplicate) -> Number {
         Some(asked) => number.range(format!("as the maker’s sheet says: {asked} °C")),
         None => number.range("40 to 50 °C in most makers’ sheets, from memory"),
     };
-    let told = pot_water(celsius, sheet);
+    let said = pot_water(celsius, sheet);
     number
-        .note(told.map_or("As asked for.".to_owned(), |told| told.sentence))
+        .note(said.map_or("As asked for.".to_owned(), |said| said.sentence))
         .source(pot_water_source(sheet))
 }

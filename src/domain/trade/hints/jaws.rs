@@ -93,7 +93,7 @@ fn mean(label: &str, summary: &Summary, written: Option<Mm>) -> Number {
 
 fn distance(rest: Mm, occlusal: Mm) -> Number {
     let apart = interocclusal_mm(rest, occlusal);
-    let told = Interocclusal::of(apart).explained();
+    let said = Interocclusal::of(apart).explained();
     Number::new(
         "vertical",
         "Between rest and occlusion",
@@ -101,8 +101,8 @@ fn distance(rest: Mm, occlusal: Mm) -> Number {
         "mm",
     )
     .range("usually 2 to 4 mm")
-    .note(told.sentence)
-    .source(told.source)
+    .note(said.sentence)
+    .source(said.source)
 }
 
 fn by_rule(rest: Mm) -> Number {
@@ -119,15 +119,15 @@ fn by_rule(rest: Mm) -> Number {
 
 fn speech(gap: Mm) -> Number {
     const LABEL: &str = "Closest speaking space";
-    let told = SpeechGap::of(gap).map(SpeechGap::explained);
+    let said = SpeechGap::of(gap).map(SpeechGap::explained);
     or_why(
         "vertical",
         LABEL,
-        told.map(|told| {
+        said.map(|said| {
             Number::new("vertical", LABEL, gap.to_string(), "mm")
                 .range("usually 0.5 to 2 mm")
-                .note(told.sentence)
-                .source(told.source)
+                .note(said.sentence)
+                .source(said.source)
         }),
     )
 }
@@ -194,7 +194,7 @@ fn opened_mm(document: &Prescription, change: Change) -> Result<f64, String> {
 
 fn at_teeth(document: &Prescription, change: Change) -> Result<Number, String> {
     let openings = hinge::openings(change.by.to_f64(), change.at, &radii(document)?)?;
-    let told = ChangeSize::of(openings.incisors_mm).explained();
+    let said = ChangeSize::of(openings.incisors_mm).explained();
     let label = if change.by.hundredths() < 0 {
         "Closed at the incisors"
     } else {
@@ -213,9 +213,9 @@ fn at_teeth(document: &Prescription, change: Change) -> Result<Number, String> {
                 tenths(openings.pin_mm.abs())
             ))
             .note(radii)
-            .note(told.sentence)
+            .note(said.sentence)
             .source("Kaiser and Schelb, geometric study of incisal guide pin opening")
-            .source(told.source),
+            .source(said.source),
     )
 }
 

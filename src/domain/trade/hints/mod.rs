@@ -83,8 +83,8 @@ impl Number {
 }
 
 /// A number where it can be reckoned, else its reason.
-fn or_why(section: &'static str, label: &str, reckoned: Result<Number, String>) -> Number {
-    reckoned.unwrap_or_else(|why| Number::none(section, label, why))
+fn or_why(section: &'static str, label: &str, computed: Result<Number, String>) -> Number {
+    computed.unwrap_or_else(|why| Number::none(section, label, why))
 }
 
 /// The sentence with a capital letter at its beginning.
@@ -108,7 +108,7 @@ fn span(values: &[f64]) -> String {
 
 /// Every number that the filled fields give, section by section in the order of the form. `today` stands
 /// in where no day of sending is written; `lists` are those of the case's lab and office.
-pub fn reckon(document: &Prescription, today: Date, lists: &Lists) -> Vec<Number> {
+pub fn compute(document: &Prescription, today: Date, lists: &Lists) -> Vec<Number> {
     let mut numbers = Vec::new();
     list::add(document, &mut numbers);
     duplicate::add(document, &mut numbers);

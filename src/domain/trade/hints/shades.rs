@@ -153,7 +153,7 @@ fn judged(number: Number, surface: Surface, one: &Ranked<'_>, is_one_of_many: bo
     } else {
         String::new()
     };
-    let told = match thresholds(surface, Formula::Cie76) {
+    let said = match thresholds(surface, Formula::Cie76) {
         None => format!(
             "CIE76 {}, for which no thresholds are published.",
             two(one.cie76)
@@ -167,7 +167,7 @@ fn judged(number: Number, surface: Surface, one: &Ranked<'_>, is_one_of_many: bo
         ),
     };
     let sentence = format!(
-        "{as_what}{} (up to {} not perceptible, up to {} acceptable). {told}",
+        "{as_what}{} (up to {} not perceptible, up to {} acceptable). {said}",
         by_2000.class(one.ciede2000).shown(),
         by_2000.perceptible,
         by_2000.acceptable,

@@ -10,16 +10,16 @@ use time::macros::date;
 
 const TODAY: Date = date!(2026 - 03 - 02);
 
-fn reckoned(fields: &[(&str, &str)]) -> Vec<Number> {
-    reckoned_with(fields, &Lists::default())
+fn computed(fields: &[(&str, &str)]) -> Vec<Number> {
+    computed_with(fields, &Lists::default())
 }
 
-fn reckoned_with(fields: &[(&str, &str)], lists: &Lists) -> Vec<Number> {
+fn computed_with(fields: &[(&str, &str)], lists: &Lists) -> Vec<Number> {
     let pair = |(key, text): &(&str, &str)| ((*key).to_owned(), (*text).to_owned());
     let raw: Raw = fields.iter().map(pair).collect();
     let reading = prescription::read(&raw, Numbering::Iso3950);
     assert_eq!(reading.faults, [], "the row of the table is readable");
-    reckon(&reading.document, TODAY, lists)
+    compute(&reading.document, TODAY, lists)
 }
 
 fn find<'a>(numbers: &'a [Number], label: &str) -> &'a Number {
@@ -396,7 +396,7 @@ const ROWS: &[Row] = &[
 #[test]
 fn every_row_of_fields_gives_its_number_or_its_reason() {
     for (fields, label, value, note) in ROWS {
-        let numbers = reckoned(fields);
+        let numbers = computed(fields);
         let number = find(&numbers, label);
         assert_eq!(number.value, *value, "{label}: {fields:?}");
         assert!(number.note.contains(note), "{label}: {}", number.note);
@@ -405,7 +405,7 @@ fn every_row_of_fields_gives_its_number_or_its_reason() {
 
 #[test]
 fn each_posterior_tooth_gets_its_cusp_inclination_as_a_range() {
-    let numbers = reckoned(&[
+    let numbers = computed(&[
         ("guidance.plane", "occlusal"),
         ("guidance.condylar_right", "30"),
         ("guidance.condylar_left", "30"),
@@ -432,7 +432,7 @@ fn the_pressure_pot_stands_beside_what_is_common_and_what_the_sheet_says() {
         ("duplicate.upper_minutes", "12"),
         ("duplicate.sheet_minutes", "10"),
     ];
-    let numbers = reckoned(&fields);
+    let numbers = computed(&fields);
     let range = &find(&numbers, "In the pressure pot, upper").range;
     assert!(range.contains("5 to 7 min in common practice"));
     assert!(range.contains("as the maker’s sheet says: 10 min"));
@@ -440,8 +440,8 @@ fn the_pressure_pot_stands_beside_what_is_common_and_what_the_sheet_says() {
 
 #[test]
 fn an_empty_form_gives_no_number() {
-    assert_eq!(reckoned(&[]), []);
-    assert_eq!(reckoned_with(&[], &sample::lists()), []);
+    assert_eq!(computed(&[]), []);
+    assert_eq!(computed_with(&[], &sample::lists()), []);
 }
 
 /// With the lists of the sample. Regression values of plain arithmetic, reckoned by hand beside each row.
@@ -631,7 +631,7 @@ const BACK: &[(&str, &str)] = &[
 #[test]
 fn every_row_against_loaded_lists_gives_its_number_or_its_reason() {
     for (fields, label, value, note) in LIST_ROWS {
-        let numbers = reckoned_with(fields, &sample::lists());
+        let numbers = computed_with(fields, &sample::lists());
         let number = find(&numbers, label);
         assert_eq!(number.value, *value, "{label}: {fields:?}");
         assert!(number.note.contains(note), "{label}: {}", number.note);
@@ -647,7 +647,7 @@ fn the_tab_that_is_written_is_shown_however_far_it_is() {
         ("shade.b", "12.8"),
         ("shade.tab", "alder 4"),
     ];
-    let numbers = reckoned_with(&reading, &sample::lists());
+    let numbers = computed_with(&reading, &sample::lists());
     let labels: Vec<&str> = numbers.iter().map(|number| number.label.as_str()).collect();
     assert_eq!(
         labels,
@@ -666,13 +666,13 @@ fn the_tab_that_is_written_is_shown_however_far_it_is() {
 
 #[test]
 fn without_loaded_lists_moulds_give_no_number_and_a_reading_its_reason() {
-    assert_eq!(reckoned(&[("anterior.upper_mould", "Otter 7")]), []);
+    assert_eq!(computed(&[("anterior.upper_mould", "Otter 7")]), []);
     let reading = [
         ("shade.lightness", "73"),
         ("shade.a", "1"),
         ("shade.b", "18"),
     ];
-    let numbers = reckoned(&reading);
+    let numbers = computed(&reading);
     assert_eq!(numbers.len(), 1);
     assert!(
         find(&numbers, "Nearest tabs to the reading")
@@ -693,7 +693,7 @@ fn a_list_with_the_other_kind_of_width_is_said_to_be_left_aside() {
         moulds: Some(std::sync::Arc::new(list)),
         ..Lists::default()
     };
-    let numbers = reckoned_with(FRONT, &lists);
+    let numbers = computed_with(FRONT, &lists);
     let first = find(&numbers, "Nearest upper front mould 1: Otter 6");
     assert!(
         first
@@ -709,7 +709,7 @@ fn a_list_with_the_other_kind_of_width_is_said_to_be_left_aside() {
 fn a_full_form_gives_only_numbers_of_known_sections_with_note_or_value() {
     for seed in 0..40 {
         let reading = prescription::read(&samples::full(seed), Numbering::Iso3950);
-        for number in reckon(&reading.document, TODAY, &sample::lists()) {
+        for number in compute(&reading.document, TODAY, &sample::lists()) {
             assert!(
                 catalogue()
                     .iter()
@@ -731,7 +731,7 @@ proptest! {
     fn no_form_panics_and_every_answer_is_in_words(raw in prop_oneof![samples::any_readable(), samples::any_typed()]) {
         let document = prescription::read(&raw, Numbering::Universal).document;
         for today in [TODAY, Date::MIN, Date::MAX] {
-            for number in reckon(&document, today, &sample::lists()) {
+            for number in compute(&document, today, &sample::lists()) {
                 prop_assert!(!number.value.contains("NaN") && !number.value.contains("inf"));
                 prop_assert!(!(number.value.is_empty() && number.note.is_empty()));
             }

@@ -61,7 +61,7 @@ impl ArchesSketch {
             rows.push(ChangeRow {
                 number: Some(place + 1),
                 part: part.name(),
-                change: told(part, teeth),
+                change: said(part, teeth),
                 seen_on: seen_on(list, &part.rows),
             });
         }
@@ -83,14 +83,14 @@ impl ArchesSketch {
 
     /// The rows in words, which describe the picture to who cannot see it.
     pub fn words(&self) -> Vec<String> {
-        let told = |row: &ChangeRow| {
+        let said = |row: &ChangeRow| {
             let number = row
                 .number
                 .map(|number| format!("{number}: "))
                 .unwrap_or_default();
             format!("{number}{}, {}", row.part, row.change)
         };
-        self.rows.iter().map(told).collect()
+        self.rows.iter().map(said).collect()
     }
 }
 
@@ -120,7 +120,7 @@ fn unclear(list: &[Change], row: usize, why: &str) -> ChangeRow {
 }
 
 /// The sum in words, and what of it the picture cannot show.
-fn told(part: &NetPart, teeth: &[Tooth]) -> String {
+fn said(part: &NetPart, teeth: &[Tooth]) -> String {
     let sum = part.words();
     let sum = if sum.is_empty() {
         "no movement: the rows undo each other".to_owned()
@@ -362,13 +362,13 @@ impl Sketch {
             own.is_inside() && !self.taken.iter().any(|taken| taken.meets(&own))
         };
         // Rings of places about the wanted one, the nearer first.
-        let around = |ring: i32| {
+        let about = |ring: i32| {
             let edge = move |(x, y): &(i32, i32)| x.abs() == ring || y.abs() == ring;
             let square = (-ring..=ring).flat_map(move |x| (-ring..=ring).map(move |y| (x, y)));
             square.filter(edge)
         };
         (0..=12)
-            .flat_map(around)
+            .flat_map(about)
             .map(|(x, y)| {
                 at(
                     wanted.x + f64::from(x) * STEP,
@@ -436,7 +436,7 @@ fn amounts(part: &NetPart) -> Vec<String> {
 /// Where a number stands best: inside the arch, or beside it where the arrow points inward from behind.
 fn preferred(from: At, part: &NetPart, arch: Arch) -> At {
     if (MIDDLE - from.x).abs() > 16.0 {
-        return at(from.x + aside(from.x, part), from.y);
+        return at(from.x + beside(from.x, part), from.y);
     }
     match arch {
         Arch::Upper => at(from.x, from.y + 17.0),
@@ -445,7 +445,7 @@ fn preferred(from: At, part: &NetPart, arch: Arch) -> At {
 }
 
 /// How far beside a posterior tooth its number stands, away from where the arrow points.
-fn aside(x: f64, part: &NetPart) -> f64 {
+fn beside(x: f64, part: &NetPart) -> f64 {
     let to_middle = (MIDDLE - x).signum();
     let points = -part.movement.right.to_f64() * to_middle;
     to_middle * if points > 0.0 { -12.0 } else { 12.0 }

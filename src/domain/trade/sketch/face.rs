@@ -372,12 +372,12 @@ impl Sketch<'_> {
         }
         self.shapes
             .push(words(at(78.0, 91.0), Anchor::End, "lip support"));
-        let told = match (order, by) {
+        let said = match (order, by) {
             (LipSupport::Keep, _) => "keep".to_owned(),
             (_, Some(mm)) => format!("{mm} mm"),
             (_, None) => order.shown().to_owned(),
         };
-        self.shapes.push(number(at(78.0, 97.5), Anchor::End, told));
+        self.shapes.push(number(at(78.0, 97.5), Anchor::End, said));
     }
 }
 

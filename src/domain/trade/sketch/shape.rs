@@ -104,7 +104,7 @@ pub fn arrow_head(from: At, to: At) -> (At, [At; 3]) {
     let (ux, uy) = ((to.x - from.x) / length, (to.y - from.y) / length);
     let long = HEAD.0.min(length * 0.8);
     let base = at(to.x - ux * long, to.y - uy * long);
-    let corner = |aside: f64| at(base.x - uy * aside, base.y + ux * aside);
+    let corner = |beside: f64| at(base.x - uy * beside, base.y + ux * beside);
     (base, [to, corner(HEAD.1), corner(-HEAD.1)])
 }
 
@@ -113,8 +113,8 @@ pub fn oval_points(middle: At, half: (f64, f64), turned: f64) -> Vec<At> {
     const CORNERS: u32 = 32;
     let (sin, cos) = turned.to_radians().sin_cos();
     let corner = |number: u32| {
-        let around = f64::from(number) / f64::from(CORNERS) * std::f64::consts::TAU;
-        let (along, across) = (half.0 * around.cos(), half.1 * around.sin());
+        let about = f64::from(number) / f64::from(CORNERS) * std::f64::consts::TAU;
+        let (along, across) = (half.0 * about.cos(), half.1 * about.sin());
         at(
             middle.x + along * cos - across * sin,
             middle.y + along * sin + across * cos,

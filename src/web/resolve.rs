@@ -1,6 +1,6 @@
-//! What was found wrong and is to be settled, and the end of a case.
+//! What was found wrong and is to be resolved, and the end of a case.
 
-use super::entry::unsaved;
+use super::entry::{Unsaved, unsaved};
 use super::error::{FormErrors, WebError};
 use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
@@ -13,7 +13,9 @@ use crate::domain::custody::events::Closed;
 use crate::domain::custody::events::{MEANS_CLOSED, MEANS_SETTLED};
 use crate::domain::custody::forms::{CloseForm, ReopenForm, ResolveForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Disposed, Ended, Hold, Trouble, What, dispositions};
+use crate::domain::custody::{
+    CaseStep, Disposed, Ended, Hold, Offers, Trouble, What, dispositions,
+};
 use crate::domain::form::Form;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
@@ -31,22 +33,24 @@ pub struct HoldView {
     pub waiting: String,
     pub side: String,
     pub mine: bool,
-    /// Ours too, but its form follows when some of the others are settled: one page holds so many.
+    /// Ours too, but its form follows when some of the others are resolved: one page holds so many.
     pub later: bool,
     pub refusals: Vec<String>,
     pub fields: Vec<FieldView>,
 }
 
+/// Everything found wrong in a case: what is open, each with the form of its statement for the side that
+/// has to answer, and how the rest ended.
 #[derive(Template)]
-#[template(path = "settle.html")]
-pub struct SettlePage {
+#[template(path = "resolve.html")]
+pub struct ResolvePage {
     pub frame: Frame,
     pub number: String,
     pub path_number: String,
     /// What stands against a statement whose form is not shown.
     pub refusals: Vec<String>,
     /// The statement that was typed for it.
-    pub unsaved: Vec<(String, String)>,
+    pub unsaved: Unsaved,
     pub open: Vec<HoldView>,
     pub ended: Vec<(String, &'static str)>,
     pub meaning: &'static str,
@@ -69,12 +73,19 @@ fn title_of(work: &CaseWork, tag: &Tag) -> String {
 const SCOPES: [&str; 8] = ["a-", "b-", "c-", "d-", "e-", "f-", "g-", "h-"];
 
 /// What of a statement was typed and is not stored.
-fn unsaved_statement(typed: &TypedForm) -> Vec<(String, String)> {
+fn unsaved_statement(typed: &TypedForm) -> Unsaved {
     let texts = [*ResolveForm::reason(), *ResolveForm::done()];
-    unsaved(&fill(fields_under(&texts, ""), typed, &[]))
+    Unsaved {
+        texts: unsaved(&fill(fields_under(&texts, ""), typed, &[])),
+    }
 }
 
-fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> HoldView {
+fn hold_view(
+    work: &CaseWork,
+    (place, is_ours): (usize, bool),
+    hold: &Hold,
+    tried: &Tried<'_>,
+) -> HoldView {
     let is_sent = tried.typed.get("hold").is_some_and(|id| *id == hold.id);
     let (nothing, none) = (TypedForm::new(), Vec::new());
     let (typed, faults) = if is_sent {
@@ -112,8 +123,8 @@ fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> H
             waiting.join(", ")
         },
         side: work.party(hold.side).name.clone(),
-        mine: hold.side == work.side && place < SCOPES.len(),
-        later: hold.side == work.side && place >= SCOPES.len(),
+        mine: is_ours && place < SCOPES.len(),
+        later: is_ours && place >= SCOPES.len(),
         refusals: if is_sent {
             tried.refusals.clone()
         } else {
@@ -123,27 +134,32 @@ fn hold_view(work: &CaseWork, place: usize, hold: &Hold, tried: &Tried<'_>) -> H
     }
 }
 
-fn settle_page(
+fn resolve_page(
     app: &App,
     person: &Person,
     work: &CaseWork,
     holds: &[Hold],
     tried: &Tried<'_>,
-) -> Result<SettlePage, WebError> {
+) -> Result<ResolvePage, WebError> {
     let how = |hold: &Hold| match &hold.ended {
-        Some(Ended::Settled(_)) => Some((hold.words(&work.items), "settled by a signed statement")),
+        Some(Ended::Resolved(_)) => {
+            Some((hold.words(&work.items), "resolved by a signed statement"))
+        }
         Some(Ended::TurnedUp) => Some((hold.words(&work.items), "it turned up")),
         Some(Ended::WrittenOff) => Some((hold.words(&work.items), "written off as lost")),
         None => None,
     };
     // Counted by side: what the other side has to answer takes no form away.
+    let (by, now) = (person.actor(), work.now(app));
+    let offers = Offers::new(work.context(), &work.state, &by, now);
     let mut own = 0;
     let mut open = Vec::new();
     for hold in holds.iter().filter(|hold| hold.is_open()) {
-        open.push(hold_view(work, own, hold, tried));
-        own += usize::from(hold.side == work.side);
+        let is_ours = offers.has(CaseStep::Resolve(hold));
+        open.push(hold_view(work, (own, is_ours), hold, tried));
+        own += usize::from(is_ours);
     }
-    // A hold that is settled or not ours has no form to stand beside.
+    // A hold that is resolved or not ours has no form to stand beside.
     let sent = tried.typed.get("hold");
     let has_form = open.iter().any(|hold| hold.mine && Some(&hold.id) == sent);
     let mut refusals = Vec::new();
@@ -151,10 +167,10 @@ fn settle_page(
         refusals.clone_from(&tried.refusals);
         refusals.extend(tried.faults.iter().map(|fault| fault.message.clone()));
     }
-    Ok(SettlePage {
+    Ok(ResolvePage {
         refusals,
         unsaved: if has_form {
-            Vec::new()
+            Unsaved::default()
         } else {
             unsaved_statement(tried.typed)
         },
@@ -168,7 +184,8 @@ fn settle_page(
     })
 }
 
-pub async fn settle_form(
+/// Shows what was found wrong.
+pub async fn resolve_form(
     State(app): State<App>,
     Signed(person): Signed,
     At(number): At<CaseNumber>,
@@ -179,10 +196,11 @@ pub async fn settle_form(
         faults: &[],
         refusals: Vec::new(),
     };
-    page(&settle_page(&app, &person, &work, &holds, &tried)?)
+    page(&resolve_page(&app, &person, &work, &holds, &tried)?)
 }
 
-pub async fn settle(
+/// Signs a statement and leads back to the case, or shows its form with what is wrong.
+pub async fn resolve(
     State(app): State<App>,
     Signed(person): Signed,
     At(number): At<CaseNumber>,
@@ -196,7 +214,7 @@ pub async fn settle(
     let back = match done.await {
         Ok(()) => {
             return Ok(see_other(&format!(
-                "/cases/{}?done=settled",
+                "/cases/{}?done=resolved",
                 number.as_str()
             )));
         }
@@ -210,10 +228,12 @@ pub async fn settle(
     };
     page_with(
         back.status,
-        &settle_page(&app, &person, &work, &holds, &tried)?,
+        &resolve_page(&app, &person, &work, &holds, &tried)?,
     )
 }
 
+/// The end of a case: what became of each item, or what stands against closing; once closed, the form that
+/// opens it again.
 #[derive(Template)]
 #[template(path = "close.html")]
 pub struct ClosePage {
@@ -230,19 +250,14 @@ pub struct ClosePage {
 }
 
 /// What became of each item, as the last entry of the end says, or as it would say now.
-fn ends(work: &CaseWork) -> Result<Vec<Disposed>, Vec<String>> {
-    let last = work
-        .events
-        .iter()
-        .rev()
-        .find_map(|event| match &event.what {
-            What::Closed(Closed { items, .. }) => Some(items.clone()),
-            _ => None,
-        });
-    match last.filter(|_| work.case.closed) {
-        Some(items) => Ok(items),
-        None => dispositions(&work.context().scope(), &work.state),
-    }
+fn ends(work: &CaseWork) -> Vec<Disposed> {
+    let mut events = work.events.iter().rev();
+    let last = events.find_map(|event| match &event.what {
+        What::Closed(Closed { items, .. }) => Some(items.clone()),
+        _ => None,
+    });
+    let now = || dispositions(&work.context().scope(), &work.state).unwrap_or_default();
+    last.filter(|_| work.case.closed).unwrap_or_else(now)
 }
 
 fn close_page(
@@ -252,10 +267,14 @@ fn close_page(
     tried: &Tried<'_>,
 ) -> Result<ClosePage, WebError> {
     let closed = work.case.closed;
-    let (ends, undecided) = match ends(work) {
-        Ok(ends) => (ends, Vec::new()),
-        Err(undecided) => (Vec::new(), undecided),
-    };
+    let (by, now) = (person.actor(), work.now(app));
+    let offers = Offers::new(work.context(), &work.state, &by, now);
+    let against = offers.against(if closed {
+        CaseStep::Reopen
+    } else {
+        CaseStep::Close
+    });
+    let undecided: Vec<String> = against.into_iter().map(|one| one.sentence).collect();
     let (specs, sets) = if closed {
         (ReopenForm::FIELDS, ReopenForm::field_sets())
     } else {
@@ -263,6 +282,10 @@ fn close_page(
     };
     let mut fields = fill(fields_under(specs, ""), tried.typed, tried.faults);
     fields.extend(personal_data_check::tick_for(tried.typed, &sets));
+    let end = |one: &Disposed| {
+        let title = title_of(work, &one.tag);
+        (one.tag.to_string(), title, one.disposition.shown())
+    };
     let mut refusals = tried.refusals.clone();
     refusals.retain(|sentence| !undecided.contains(sentence));
     Ok(ClosePage {
@@ -272,22 +295,14 @@ fn close_page(
         closed,
         refusals,
         undecided,
-        ends: ends
-            .iter()
-            .map(|one| {
-                (
-                    one.tag.to_string(),
-                    title_of(work, &one.tag),
-                    one.disposition.shown(),
-                )
-            })
-            .collect(),
+        ends: ends(work).iter().map(end).collect(),
         fields,
         meaning: MEANS_CLOSED,
         post_key: app.outside.token().map_err(AppError::from)?,
     })
 }
 
+/// Shows the end of a case.
 pub async fn close_form(
     State(app): State<App>,
     Signed(person): Signed,
@@ -302,6 +317,7 @@ pub async fn close_form(
     page(&close_page(&app, &person, &work, &tried)?)
 }
 
+/// Closes the case and leads to it, or shows the form with what is wrong.
 pub async fn close(
     State(app): State<App>,
     Signed(person): Signed,
@@ -317,6 +333,7 @@ pub async fn close(
     answer(&app, &person, &number, &form, done, "closed").await
 }
 
+/// Opens a closed case again and leads to it, or shows the form with what is wrong.
 pub async fn reopen(
     State(app): State<App>,
     Signed(person): Signed,

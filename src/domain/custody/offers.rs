@@ -1,0 +1,389 @@
+//! What is offered to do with a case: a step is offered exactly where the rules would let it through, were it
+//! filled in well. What stands against that one stands against every one, so nobody fills in a form for nothing.
+
+use super::case_state::CaseState;
+use super::closing::dispositions;
+use super::event::Event;
+use super::events::{
+    ACTIONS, Action, Closed, Disinfected, Fitted, ItemAction, PickedUp, Received, Registered,
+    Released, Reopened, Settled, Subject, TakenOut, Voided, What,
+};
+use super::handoff::Handoff;
+use super::hold::Hold;
+use super::item::{Item, ItemKind};
+use super::parcel::{Found, Outcome, Sent};
+use super::proposal::Refusal;
+use super::rules::{Context, allow_in};
+use super::signature::{Exception, Signed};
+use super::state::State;
+use super::worn::worn_in;
+use crate::domain::people::access::{Permission, may};
+use crate::domain::people::party::{Actor, Side};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::Moment;
+use std::borrow::Cow;
+
+/// Something that can be done with a case, and with which of its things.
+#[derive(Debug, Clone, Copy)]
+pub enum CaseStep<'a> {
+    /// Hand this item over, disinfected before where that is still to be done.
+    HandOver(&'a Tag),
+    Receive(&'a Handoff),
+    /// Enter that the carrier has taken what was packed.
+    PickUp(&'a Handoff),
+    /// Take back a handoff that never left.
+    TakeBack(&'a Handoff),
+    /// Register an item that the case does not have yet.
+    Register,
+    /// Put this into the mouth, for what its arch wears now.
+    Fit(&'a Tag),
+    /// Take this out of the mouth, and put nothing in.
+    TakeOut(&'a Tag),
+    /// Sign the statement on what was found wrong.
+    Resolve(&'a Hold),
+    Close,
+    Reopen,
+}
+
+/// Somebody before a case at a moment, to whom its steps are offered or not.
+#[derive(Debug, Clone, Copy)]
+pub struct Offers<'a> {
+    context: Context<'a>,
+    case: &'a CaseState,
+    by: &'a Actor,
+    at: Moment,
+}
+
+impl<'a> Offers<'a> {
+    /// `case` is what `context.events` say.
+    pub fn new(context: Context<'a>, case: &'a CaseState, by: &'a Actor, at: Moment) -> Offers<'a> {
+        Offers {
+            context,
+            case,
+            by,
+            at,
+        }
+    }
+
+    /// Who asks.
+    pub fn by(&self) -> &'a Actor {
+        self.by
+    }
+
+    /// The case that is asked about.
+    pub fn case(&self) -> (Context<'a>, &'a CaseState) {
+        (self.context, self.case)
+    }
+
+    /// Whether a step is offered.
+    pub fn has(&self, step: CaseStep<'_>) -> bool {
+        self.against(step).is_empty()
+    }
+
+    /// What stands against a step however well it is filled in; empty where it is offered.
+    pub fn against(&self, step: CaseStep<'_>) -> Vec<Refusal> {
+        let new = self.new_item(step);
+        let items: Vec<Item>;
+        let mut context = self.context;
+        if let Some(new) = new {
+            items = context.items.iter().cloned().chain([new]).collect();
+            context.items = &items;
+        }
+        let mut case = Cow::Borrowed(self.case);
+        for what in self.example(step) {
+            let refusals = allow_in(&context, &case, &what, self.by, self.at);
+            if !refusals.is_empty() {
+                return refusals;
+            }
+            case.to_mut().add(&self.event(what));
+        }
+        Vec::new()
+    }
+
+    /// The items that can be handed over now.
+    pub fn to_hand_over(&self) -> Vec<&'a Item> {
+        self.items(|tag| self.has(CaseStep::HandOver(tag)))
+    }
+
+    /// The handoffs that can be received now.
+    pub fn to_receive(&self) -> Vec<&'a Handoff> {
+        let handoffs = self.case.handoffs.iter();
+        let is_offered = |one: &&Handoff| self.has(CaseStep::Receive(one));
+        handoffs.filter(is_offered).collect()
+    }
+
+    /// The packed handoffs whose pick-up can be entered now.
+    pub fn to_pick_up(&self) -> Vec<&'a Handoff> {
+        let handoffs = self.case.handoffs.iter();
+        let is_offered = |one: &&Handoff| self.has(CaseStep::PickUp(one));
+        handoffs.filter(is_offered).collect()
+    }
+
+    /// What was found wrong and can be answered for now.
+    pub fn to_resolve(&self) -> Vec<&'a Hold> {
+        let holds = self.case.open_holds();
+        holds
+            .filter(|hold| self.has(CaseStep::Resolve(hold)))
+            .collect()
+    }
+
+    /// The dentures that can go into this arch now.
+    pub fn to_fit(&self, arch: Arch) -> Vec<&'a Item> {
+        let scope = self.context.scope();
+        let is_of_it = |tag: &Tag| scope.item(tag).is_some_and(|item| item.arch == Some(arch));
+        self.items(|tag| is_of_it(tag) && self.has(CaseStep::Fit(tag)))
+    }
+
+    /// What this arch wears, if it can be taken out now with nothing put in.
+    pub fn to_take_out(&self, arch: Arch) -> Option<Tag> {
+        self.worn_in(arch)
+            .filter(|tag| self.has(CaseStep::TakeOut(tag)))
+    }
+
+    /// Whether anything can go into an arch or come out of it now.
+    pub fn has_for_arch(&self, arch: Arch) -> bool {
+        self.to_take_out(arch).is_some() || !self.to_fit(arch).is_empty()
+    }
+
+    /// The arches that are treated, and the others in which something can be changed now.
+    pub fn arches(&self) -> Vec<Arch> {
+        let scope = self.context.scope();
+        let is_wanted = |arch: &Arch| scope.is_treated(*arch) || self.has_for_arch(*arch);
+        Arch::ALL.iter().copied().filter(is_wanted).collect()
+    }
+
+    /// What can be recorded about an item now, on its own page.
+    pub fn about(&self, tag: &Tag) -> Vec<&'static Action<What>> {
+        let mut events = self.context.events.iter();
+        let about = Subject {
+            tag,
+            scope: self.context.scope(),
+            case: self.case,
+            entry: events
+                .find(|event| event.what.tags().contains(&tag))
+                .map(|event| event.id.as_str()),
+        };
+        let is_allowed = |action: &&Action<What>| {
+            let what = (action.example)(&about);
+            allow_in(&self.context, self.case, &what, self.by, self.at).is_empty()
+        };
+        ACTIONS.iter().filter(is_allowed).collect()
+    }
+
+    /// The entries that a step makes, in their order, as somebody would fill them in well.
+    pub fn example(&self, step: CaseStep<'_>) -> Vec<What> {
+        match step {
+            CaseStep::HandOver(tag) => self.handing_over(tag),
+            CaseStep::Receive(handoff) => vec![received(handoff)],
+            CaseStep::PickUp(handoff) => vec![picked_up(handoff)],
+            CaseStep::TakeBack(handoff) => vec![self.voided(handoff)],
+            CaseStep::Register => self.registered().into_iter().collect(),
+            CaseStep::Fit(tag) => self.fitting(tag),
+            CaseStep::TakeOut(tag) => vec![What::TakenOut(TakenOut {
+                tag: tag.clone(),
+                exception: self.exception(),
+            })],
+            CaseStep::Resolve(hold) => vec![self.settled(hold)],
+            CaseStep::Close => vec![What::Closed(Closed {
+                // Where something is undecided, the rule itself says what.
+                items: dispositions(&self.context.scope(), self.case).unwrap_or_default(),
+                note: String::new(),
+                signed: self.signed(),
+            })],
+            CaseStep::Reopen => vec![What::Reopened(Reopened {
+                reason: REASON.to_owned(),
+            })],
+        }
+    }
+
+    /// The item that the example of a step registers; the case would have it then.
+    pub fn new_item(&self, step: CaseStep<'_>) -> Option<Item> {
+        let is_new = |tag: &Tag| self.context.items.iter().all(|item| item.tag != *tag);
+        let mut tags = (0..=u8::MAX).filter_map(|seed| Tag::from_random([seed; 7]));
+        let tag = tags
+            .find(is_new)
+            .filter(|_| matches!(step, CaseStep::Register))?;
+        Some(Item {
+            tag,
+            case: self.context.case.clone(),
+            kind: ItemKind::Photograph,
+            arch: None,
+            note: String::new(),
+            pieces: 1,
+            borrowed: false,
+        })
+    }
+
+    fn items(&self, is_it: impl Fn(&Tag) -> bool) -> Vec<&'a Item> {
+        let items = self.context.items.iter();
+        items.filter(|item| is_it(&item.tag)).collect()
+    }
+
+    fn worn_in(&self, arch: Arch) -> Option<Tag> {
+        let line = self.case.worn(self.context.items);
+        worn_in(&line, arch).cloned()
+    }
+
+    /// The side that acts; a stranger is refused whichever it is.
+    fn side(&self) -> Side {
+        let side = self.context.scope().side(self.by);
+        side.unwrap_or(Side::Office)
+    }
+
+    fn kind(&self, tag: &Tag) -> Option<ItemKind> {
+        let scope = self.context.scope();
+        scope.item(tag).map(|item| item.kind)
+    }
+
+    fn event(&self, what: What) -> Event {
+        Event {
+            id: String::new(),
+            case: self.context.case.clone(),
+            at: self.at,
+            entered_at: self.at,
+            by: self.by.clone(),
+            paper: None,
+            what,
+        }
+    }
+
+    /// With the disinfection that the form enters along with it.
+    fn handing_over(&self, tag: &Tag) -> Vec<What> {
+        let needs = self.kind(tag).is_some_and(ItemKind::needs_disinfection);
+        let is_clean = |state: &State| state.disinfected;
+        let is_clean = self.case.item(tag).is_some_and(is_clean);
+        let before = (needs && !is_clean).then(|| self.disinfected(tag));
+        let from = self.side();
+        let released = What::Released(Released {
+            handoff: String::new(),
+            items: vec![Sent {
+                tag: tag.clone(),
+                condition: String::new(),
+                parcel: 0,
+                pieces: None,
+            }],
+            from,
+            to: from.other(),
+            carrier: REASON.to_owned(),
+            tracking: String::new(),
+            purpose_code: None,
+            purpose: String::new(),
+            seal: String::new(),
+            exception: self.exception(),
+            parcels: Vec::new(),
+            awaits_pickup: true,
+            taken_by: String::new(),
+        });
+        before.into_iter().chain([released]).collect()
+    }
+
+    /// With the disinfection of what came without a mark of one.
+    fn fitting(&self, tag: &Tag) -> Vec<What> {
+        let state = self.case.item(tag);
+        let is_held = state.is_some_and(|state| state.held_for_disinfection);
+        let before = is_held.then(|| self.disinfected(tag));
+        let arch = self.context.scope().item(tag).and_then(|item| item.arch);
+        let fitted = What::Fitted(Fitted {
+            tag: tag.clone(),
+            instead_of: arch.and_then(|arch| self.worn_in(arch)),
+            uncleaned: !is_held && state.is_some_and(|state| state.uncleaned),
+        });
+        before.into_iter().chain([fitted]).collect()
+    }
+
+    fn disinfected(&self, tag: &Tag) -> What {
+        let about = Subject {
+            tag,
+            scope: self.context.scope(),
+            case: self.case,
+            entry: None,
+        };
+        Disinfected::example(&about).into()
+    }
+
+    fn registered(&self) -> Option<What> {
+        let item = self.new_item(CaseStep::Register)?;
+        Some(What::Registered(Registered {
+            tag: item.tag,
+            place: self.side(),
+            worn: false,
+            note: String::new(),
+            pieces: None,
+            made: None,
+            due_back: None,
+        }))
+    }
+
+    fn settled(&self, hold: &Hold) -> What {
+        What::Settled(Settled {
+            hold: hold.id.clone(),
+            trouble: hold.trouble,
+            tag: hold.tag.clone(),
+            reason: REASON.to_owned(),
+            done: REASON.to_owned(),
+            signed: self.signed(),
+            not_packed: false,
+        })
+    }
+
+    fn voided(&self, handoff: &Handoff) -> What {
+        What::Voided(Voided {
+            handoff: handoff.id.clone(),
+            items: handoff.sent.iter().map(|sent| sent.tag.clone()).collect(),
+            reason: REASON.to_owned(),
+            signed: self.signed(),
+        })
+    }
+
+    /// Whoever may sign fills one in where a rule asks for it, and nobody else can.
+    fn exception(&self) -> Option<Exception> {
+        may(self.by.role, Permission::Sign).then(|| Exception {
+            name: self.by.name.clone(),
+            licence: String::new(),
+            reason: REASON.to_owned(),
+        })
+    }
+
+    fn signed(&self) -> Signed {
+        Signed {
+            name: self.by.name.clone(),
+            licence: String::new(),
+            meaning: String::new(),
+        }
+    }
+}
+
+/// What stands in the examples where a text is needed; no rule hangs on what it says.
+const REASON: &str = "said in words";
+
+/// All of it came, and sound.
+fn received(handoff: &Handoff) -> What {
+    let sound = |tag: &Tag| Found {
+        tag: tag.clone(),
+        outcome: Outcome::Sound,
+        marked_disinfected: true,
+        note: String::new(),
+        pieces: None,
+    };
+    What::Received(Received {
+        handoff: handoff.id.clone(),
+        place: handoff.to,
+        items: handoff.outstanding().into_iter().map(sound).collect(),
+        unannounced: String::new(),
+        parcels: Vec::new(),
+        foreign: String::new(),
+        no_pick_up: handoff.is_packed(),
+    })
+}
+
+/// All of its parcels are taken.
+fn picked_up(handoff: &Handoff) -> What {
+    What::PickedUp(PickedUp {
+        handoff: handoff.id.clone(),
+        items: handoff.sent.iter().map(|sent| sent.tag.clone()).collect(),
+        person: REASON.to_owned(),
+        parcels: u32::try_from(handoff.parcels.len()).unwrap_or(u32::MAX),
+        handed_out_by: String::new(),
+    })
+}
