@@ -25,6 +25,7 @@ pub mod entry;
 pub mod erase_texts;
 pub mod examine;
 pub mod find;
+pub mod forms;
 pub mod join;
 pub mod key_sheet;
 pub mod load_list;

@@ -182,13 +182,18 @@ fn count(number: usize) -> u32 {
 
 /// The label of a form key, with its row where it stands in a list; for messages.
 pub fn label(key: &str) -> String {
+    written_label(key).unwrap_or_else(|| key.to_owned())
+}
+
+/// The same; `None` for a key of no prescription and no card.
+pub fn written_label(key: &str) -> Option<String> {
     let groups = || {
         prescription::catalogue()
             .iter()
             .flat_map(|section| section.groups)
     };
     if let Some(spec) = prescription::field_spec(key) {
-        return match crate::domain::form::split_row_key(key) {
+        return Some(match crate::domain::form::split_row_key(key) {
             Some((group, row, _)) => {
                 let title = groups()
                     .find(|one| one.key == group)
@@ -196,17 +201,17 @@ pub fn label(key: &str) -> String {
                 format!("{title}, row {}: {}", row + 1, spec.label)
             }
             None => spec.label.to_owned(),
-        };
+        });
     }
     if let Some(spec) = patient::fields().iter().find(|spec| spec.key == key) {
-        return format!("Patient's card: {}", spec.label);
+        return Some(format!("Patient's card: {}", spec.label));
     }
     if let Some(context) = key.strip_prefix("case.") {
-        return format!("The case: {context}");
+        return Some(format!("The case: {context}"));
     }
     groups()
         .find(|one| one.key == key)
-        .map_or_else(|| key.to_owned(), |one| one.title.to_owned())
+        .map(|one| one.title.to_owned())
 }
 
 fn no_draft() -> AppError {

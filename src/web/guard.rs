@@ -4,7 +4,8 @@ use super::error::WebError;
 use super::error_page::with_frame;
 use super::extract::WithFile;
 use super::frame::Frame;
-use crate::app::{App, AppError, Person, sign, sign_in};
+use crate::app::forms::{self, Called};
+use crate::app::{App, AppError, Person, sign_in};
 use crate::domain::people::access::{Permission, why_not};
 use axum::extract::{FromRequest, Request, State};
 use axum::http::Uri;
@@ -89,19 +90,21 @@ pub async fn visitor(app: &App, headers: &HeaderMap) -> Result<Option<Person>, A
     }
 }
 
-/// What a form held that is not carried out, with the labels of the prescription's fields: whoever was
-/// signed out while typing copies it from the answer. Passwords and what the form itself carries stay out.
+/// What a form held that is not carried out, with the labels of its fields: whoever was signed out while typing
+/// copies it from the answer. Passwords and what the form itself carries stay out.
 async fn what_was_sent(request: Request) -> Vec<(String, String)> {
-    const CARRIED: [&str; 6] = ["post_key", "base", "version", "hash", "issued", "go"];
     let Ok(WithFile { form, .. }) = WithFile::from_request(request, &()).await else {
         return Vec::new();
     };
-    let typed = |key: &str| !CARRIED.contains(&key) && !key.contains("password");
-    form.0
+    let typed = form
+        .0
         .into_iter()
-        .filter(|(key, text)| typed(key) && !text.trim().is_empty())
-        .map(|(key, text)| (sign::label(&key), text))
-        .collect()
+        .filter(|(_, text)| !text.trim().is_empty());
+    let said = typed.filter_map(|(key, text)| match forms::called(&key)? {
+        Called::Words(words) => Some((words, text)),
+        Called::Nothing => None,
+    });
+    said.collect()
 }
 
 /// Where to go afterwards: a path of this installation, nothing else. Browsers drop tabs and line ends

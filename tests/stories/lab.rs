@@ -248,7 +248,7 @@ async fn the_lab_registers_what_it_makes_in_its_own_hands() {
         .dora
         .get(&scene.at("/release"))
         .await
-        .sees("Nothing here is in your hands");
+        .sees("Nothing can be handed over now");
 }
 
 /// What a reader of the file finds on its pages.

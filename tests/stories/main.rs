@@ -19,6 +19,7 @@ mod chain_rows;
 mod custody;
 mod documents;
 mod erasing;
+mod fields;
 mod hurried;
 mod lab;
 mod law;

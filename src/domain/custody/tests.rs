@@ -15,6 +15,7 @@ mod ribbon;
 mod scanned;
 mod stored;
 mod table;
+mod texts;
 mod walk;
 
 use super::events::*;

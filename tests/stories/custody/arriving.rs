@@ -39,7 +39,7 @@ async fn on_the_way_the_carrier_answers_and_nobody_can_act() {
         .tom
         .get(&scene.at("/release"))
         .await
-        .sees("Nothing here is in your hands");
+        .sees("Nothing can be handed over now");
 }
 
 #[tokio::test]

@@ -38,7 +38,7 @@ async fn nothing_happens_to_what_is_destroyed() {
         .dora
         .get(&scene.at("/release"))
         .await
-        .sees("Nothing here is in your hands");
+        .sees("Nothing can be handed over now");
 }
 
 #[tokio::test]

@@ -90,7 +90,7 @@ async fn nothing_is_done_with_what_is_packed_and_it_is_not_offered() {
         .is(409)
         .sees(sentence);
     let page = scene.anna.get(&scene.at("/release")).await;
-    page.sees("Nothing here is in your hands to hand over.");
+    page.sees("Nothing can be handed over now.");
     let take = format!("{bite}.take");
     let fields = [
         ("post_key", "release-key-01"),

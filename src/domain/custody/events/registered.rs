@@ -54,7 +54,11 @@ impl Constants for Registered {
     const WORD: &'static str = "registered";
     const OPEN: &'static [&'static str] = &["tag", "place", "made/from/*", "due_back"];
     const ERASABLE: &'static [ErasablePlace] =
-        &[("/what/note", "note"), ("/what/made/how", "how it was made")];
+        &[
+        ("/what/note", "note"),
+        ("/what/made/how", "how it was made"),
+        ("/what/made/material", "material"),
+    ];
 }
 
 impl EventKind for Registered {

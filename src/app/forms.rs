@@ -1,0 +1,102 @@
+//! Every form of the application by its lists of fields: what a key stands for, wherever it was typed.
+
+use super::{
+    choose_law, clear_alarm, join, load_list, manage, open_case, own_account, print_labels,
+    see_record, sign, sign_in, take_remedy,
+};
+use crate::domain::custody::forms::{
+    CloseForm, EraseForm, Fitting, PickUpForm, ReceiptForm, RecordForm, Registration, ReleaseForm,
+    ReopenForm, ResolveForm, TakeBackForm,
+};
+use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
+
+/// The lists of fields of all forms that are read as commands; a prescription and a patient's card have a list of
+/// their own.
+fn field_sets() -> Vec<FieldSet> {
+    [
+        ReleaseForm::field_sets(),
+        ReceiptForm::field_sets(),
+        PickUpForm::field_sets(),
+        TakeBackForm::field_sets(),
+        Registration::field_sets(),
+        RecordForm::field_sets(),
+        Fitting::field_sets(),
+        ResolveForm::field_sets(),
+        CloseForm::field_sets(),
+        ReopenForm::field_sets(),
+        EraseForm::field_sets(),
+        open_case::OpenCaseForm::field_sets(),
+        manage::NewParty::field_sets(),
+        manage::InviteForm::field_sets(),
+        join::JoinForm::field_sets(),
+        sign_in::SignInForm::field_sets(),
+        own_account::PasswordForm::field_sets(),
+        choose_law::LawForm::field_sets(),
+        load_list::NewGuide::field_sets(),
+        load_list::TakeOutForm::field_sets(),
+        print_labels::GridForm::field_sets(),
+        print_labels::OffsetForm::field_sets(),
+        print_labels::StartForm::field_sets(),
+        print_labels::OwnGridForm::field_sets(),
+        print_labels::SingleForm::field_sets(),
+        clear_alarm::ClearAlarmForm::field_sets(),
+        see_record::PaperForm::field_sets(),
+        see_record::GrowthForm::field_sets(),
+        take_remedy::RemedyForm::field_sets(),
+        sign::SignForm::field_sets(),
+    ]
+    .concat()
+}
+
+/// What a page calls a field.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Called {
+    /// Words for somebody who reads what was typed there.
+    Words(String),
+    /// A password, or what the page itself carries: nobody typed it to be read again.
+    Nothing,
+}
+
+/// What the field with this key is called; `None` where no form has it.
+pub fn called(key: &str) -> Option<Called> {
+    if let Some(words) = sign::written_label(key) {
+        return Some(Called::Words(words));
+    }
+    let sets = field_sets();
+    let found = sets.iter().find_map(|set| Some((set, set.find(key)?)));
+    let (_, spec) = found?;
+    Some(match spec.kind {
+        Kind::Secret { .. } | Kind::Hidden => Called::Nothing,
+        _ => Called::Words(in_row(key, spec)),
+    })
+}
+
+/// The label, with the row that it stands in: “parcel 1: Seal number”.
+fn in_row(key: &str, spec: &FieldSpec) -> String {
+    let row = key.strip_suffix(spec.key).unwrap_or_default();
+    match row.trim_end_matches('.').replace('.', " ") {
+        row if row.is_empty() => spec.label.to_owned(),
+        row => format!("{row}: {}", spec.label),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_field_is_called_by_its_label_and_its_row_and_what_a_page_carries_by_nothing() {
+        let words = |key: &str| match called(key) {
+            Some(Called::Words(words)) => words,
+            other => panic!("{key}: {other:?}"),
+        };
+        assert_eq!(words("carrier"), "Carrier");
+        assert_eq!(words("parcel.2.seal"), "parcel 2: Seal number");
+        assert!(words("vertical.rest_mm").len() > 5);
+        assert_eq!(words("patient.age_band"), "Patient's card: Age band");
+        for carried in ["password", "new_password", "version", "hash"] {
+            assert_eq!(called(carried), Some(Called::Nothing), "{carried}");
+        }
+        assert_eq!(called("post_key"), None);
+    }
+}
