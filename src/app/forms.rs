@@ -1,5 +1,6 @@
 //! Every form of the application by its lists of fields: what a key stands for, wherever it was typed.
 
+use super::reviewing::REASON;
 use super::{
     choose_law, clear_alarm, join, load_list, manage, open_case, own_account, print_labels,
     see_record, sign, sign_in, take_remedy,
@@ -59,6 +60,10 @@ pub enum Called {
 
 /// What the field with this key is called; `None` where no form has it.
 pub fn called(key: &str) -> Option<Called> {
+    if let Some(rule) = key.strip_prefix(REASON) {
+        let words = format!("Reason for “{}”", rule.replace('-', " "));
+        return Some(Called::Words(words));
+    }
     if let Some(words) = sign::written_label(key) {
         return Some(Called::Words(words));
     }

@@ -40,6 +40,10 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
             let awaited = offers.to_receive();
             awaited.iter().any(|one| one.id == *handoff)
         }
+        What::PickedUp(PickedUp { handoff, .. }) => {
+            let packed = offers.to_pick_up();
+            packed.iter().any(|one| one.id == *handoff)
+        }
         What::Voided(Voided { handoff, .. }) => {
             let handoff = case.handoff(handoff);
             handoff.is_some_and(|one| offers.has(CaseStep::TakeBack(one)))
