@@ -3,11 +3,14 @@
 use super::batch::{Tx, Writer};
 use super::connection::{Backend, Connection, prepare_connection};
 use super::error::{AsStoreError, StoreError};
+use super::head::head;
+use super::last_signed::LastSigned;
+use super::start::{self, Lack};
 use super::{guards, record};
 use crate::record::key::{Signer, Verifier};
 use sqlx::any::AnyPoolOptions;
 use sqlx::{Any, AnyPool, Row};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -45,7 +48,54 @@ impl Store {
     /// Also if the record there does not fit its checkpoint, or another key has signed it: nothing is written
     /// on top of a record that is in doubt.
     pub async fn open(address: &str, key: Signer) -> Result<Store, StoreError> {
-        let store = Store::connect(address, key).await?;
+        Store::bring_up(Store::connect(address, key, None).await?).await
+    }
+
+    /// The same, after the database has been held against what its key has signed: nothing is written to one that
+    /// lacks any of it. From here on `last` follows every commit.
+    ///
+    /// # Errors
+    /// [`StoreError::Lacks`], with what is to be done.
+    pub async fn open_signed(
+        address: &str,
+        key: Signer,
+        last: LastSigned,
+    ) -> Result<Store, StoreError> {
+        refuse_missing_file(address, &last, key.verifier())?;
+        let store = Store::connect(address, key, Some(last)).await?;
+        if let Some(lack) = store.lack().await? {
+            return Err(StoreError::Lacks(lack));
+        }
+        let store = Store::bring_up(store).await?;
+        store.write_down().await?;
+        Ok(store)
+    }
+
+    /// What the database lacks of what its key has signed; nothing for a store without a word of that.
+    pub async fn lack(&self) -> Result<Option<Lack>, StoreError> {
+        match self.writer.last() {
+            Some(last) => {
+                let mut conn = self.read().await?;
+                start::lack(&mut conn, self.backend, last, self.key()).await
+            }
+            None => Ok(None),
+        }
+    }
+
+    /// Writes down how far the record of now has come, where the file is behind.
+    async fn write_down(&self) -> Result<(), StoreError> {
+        let head = head(&mut *self.read().await?).await?;
+        match self.writer.last().filter(|_| !head.checkpoint.is_empty()) {
+            Some(last) => {
+                let size = head.frontier.size();
+                let written = last.advance(&head.checkpoint, size, self.key());
+                written.map_err(|why| StoreError::Lacks(Lack::Unreadable(why)))
+            }
+            None => Ok(()),
+        }
+    }
+
+    async fn bring_up(store: Store) -> Result<Store, StoreError> {
         sqlx::migrate!("./migrations").run(&store.pool).await?;
         guards::install(&mut *store.read().await?, store.backend).await?;
         store.refuse_unless_durable().await?;
@@ -62,11 +112,19 @@ impl Store {
 
     /// Opens the database for looking at it only: nothing is brought up to date, and a record in doubt is
     /// no reason not to look.
-    pub async fn look_at(address: &str, key: Signer) -> Result<Store, StoreError> {
-        Store::connect(&address.replace("?mode=rwc", "?mode=rw"), key).await
+    pub async fn look_at(
+        address: &str,
+        key: Signer,
+        last: Option<LastSigned>,
+    ) -> Result<Store, StoreError> {
+        Store::connect(&address.replace("?mode=rwc", "?mode=rw"), key, last).await
     }
 
-    async fn connect(address: &str, key: Signer) -> Result<Store, StoreError> {
+    async fn connect(
+        address: &str,
+        key: Signer,
+        last: Option<LastSigned>,
+    ) -> Result<Store, StoreError> {
         let backend = match address.split(':').next() {
             Some("sqlite") => Backend::Sqlite,
             Some("postgres" | "postgresql") => Backend::Postgres,
@@ -91,7 +149,7 @@ impl Store {
         Ok(Store {
             pool,
             backend,
-            writer: Writer::new(address, backend, Arc::new(key)),
+            writer: Writer::new(address, backend, Arc::new(key), last),
             flushing: Arc::default(),
         })
     }
@@ -227,6 +285,32 @@ impl Store {
         }
         Ok(())
     }
+}
+
+/// A database file that is not there would be made, empty. Where the key has signed something, that is refused.
+fn refuse_missing_file(address: &str, last: &LastSigned, key: &Verifier) -> Result<(), StoreError> {
+    let Some(path) = sqlite_path(address) else {
+        return Ok(());
+    };
+    let is_empty = std::fs::metadata(&path).map_or(true, |file| file.len() == 0);
+    match last.read(key) {
+        Ok(Some((_, signed))) if is_empty && signed.size > 0 => {
+            let signed = signed.size;
+            Err(StoreError::Lacks(Lack::NoDatabase { signed }))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The file that an address of SQLite names.
+fn sqlite_path(address: &str) -> Option<PathBuf> {
+    let rest = address.strip_prefix("sqlite:")?;
+    let rest = rest.strip_prefix("//").unwrap_or(rest);
+    let path = rest.split(['?', '#']).next().unwrap_or_default();
+    let path = percent_encoding::percent_decode_str(path)
+        .decode_utf8()
+        .ok()?;
+    Some(PathBuf::from(path.into_owned()))
 }
 
 /// Runs a write until it succeeds or fails for good: serialisation failures are part of the contract

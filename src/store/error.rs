@@ -25,6 +25,9 @@ pub enum StoreError {
     /// The record is not what its checkpoint says.
     #[error("the record in this database is not in order: {0}. Nothing was changed.")]
     Record(String),
+    /// The database is not, or not any more, the one that its key has signed.
+    #[error("{0}. Nothing was changed.")]
+    Lacks(super::start::Lack),
     /// Another attempt of the same post has just been written; the next attempt finds its outcome.
     #[error("the same post is being written at this moment")]
     Again,
