@@ -26,7 +26,9 @@ pub async fn every_question_finds_its_rows_by_an_index(bed: &Bed) {
         .iter()
         .flat_map(|verb| sql_of_the_store(verb))
     {
-        if sql == "SELECT 1" {
+        // The database's own list of its tables is short, and each has another.
+        let is_of_tables = sql.contains("sqlite_master") || sql.contains("information_schema");
+        if sql == "SELECT 1" || is_of_tables {
             continue;
         }
         if WHOLE_TABLES.iter().any(|start| sql.starts_with(start)) {

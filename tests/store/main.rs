@@ -22,6 +22,7 @@ mod people;
 mod proofs;
 mod reference;
 mod revisions;
+mod signed_so_far;
 mod texts;
 mod together;
 mod witnesses;
@@ -74,6 +75,12 @@ use crate::reference::{
 use crate::revisions::{
     a_row_that_cannot_be_a_thing_is_named, a_tampered_text_is_not_read,
     revisions_and_acknowledgements_are_kept, what_is_written_once_the_database_itself_keeps,
+};
+use crate::signed_so_far::{
+    a_resumption_is_written_once_and_found,
+    r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is_written,
+    r1_programs_on_several_machines_each_have_a_bound_from_below,
+    r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back,
 };
 use crate::texts::{
     texts_come_back_as_they_were, the_tables_are_there_after_opening_again,
@@ -156,6 +163,10 @@ on_both! {
     a_key_is_known_from_its_first_cosignature_on_and_keeps_the_newest
     an_alarm_is_raised_once_and_settled_once
     what_is_referred_to_exists
+    r1_programs_on_several_machines_each_have_a_bound_from_below
+    r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back
+    r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is_written
+    a_resumption_is_written_once_and_found
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again
     every_question_finds_its_rows_by_an_index
@@ -175,6 +186,7 @@ fn every_function_of_the_store_is_asked_here() {
         "people",
         "record",
         "reference",
+        "resumption",
         "revisions",
         "witness",
     ] {
