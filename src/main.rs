@@ -27,6 +27,8 @@ static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 #[tokio::main]
 async fn main() -> ExitCode {
+    // Whatever is written here is about patients, or signs for them: nobody else on this machine reads it.
+    rustix::process::umask(rustix::fs::Mode::RWXG | rustix::fs::Mode::RWXO);
     tracing_subscriber::fmt()
         .with_writer(std::io::stderr)
         .with_env_filter(

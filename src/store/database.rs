@@ -1,7 +1,7 @@
 //! The open database: one pool for readers, one writer, and writes that are tried again.
 
 use super::batch::{Tx, Writer};
-use super::connection::{Backend, Connection, prepare_connection};
+use super::connection::{Backend, Connection, prepare_connection, prepare_look};
 use super::error::{AsStoreError, StoreError};
 use super::head::head;
 use super::last_signed::LastSigned;
@@ -9,7 +9,8 @@ use super::start::{self, Lack};
 use super::{guards, record};
 use crate::record::key::{Signer, Verifier};
 use sqlx::any::AnyPoolOptions;
-use sqlx::{Any, AnyPool, Row};
+use sqlx::migrate::MigrateError;
+use sqlx::{Any, AnyPool, Connection as _, Row};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -48,7 +49,7 @@ impl Store {
     /// Also if the record there does not fit its checkpoint, or another key has signed it: nothing is written
     /// on top of a record that is in doubt.
     pub async fn open(address: &str, key: Signer) -> Result<Store, StoreError> {
-        Store::bring_up(Store::connect(address, key, None).await?).await
+        Store::bring_up(Store::connect(address, key, None, Purpose::Write).await?).await
     }
 
     /// The same, after the database has been held against what its key has signed: nothing is written to one that
@@ -62,7 +63,7 @@ impl Store {
         last: LastSigned,
     ) -> Result<Store, StoreError> {
         refuse_missing_file(address, &last, key.verifier())?;
-        let store = Store::connect(address, key, Some(last)).await?;
+        let store = Store::connect(address, key, Some(last), Purpose::Write).await?;
         if let Some(lack) = store.lack().await? {
             return Err(StoreError::Lacks(lack));
         }
@@ -96,9 +97,8 @@ impl Store {
     }
 
     async fn bring_up(store: Store) -> Result<Store, StoreError> {
-        sqlx::migrate!("./migrations").run(&store.pool).await?;
-        guards::install(&mut *store.read().await?, store.backend).await?;
         store.refuse_unless_durable().await?;
+        store.lay_tables().await?;
         let fault = record::head_fault(&mut *store.read().await?, store.key()).await?;
         match fault {
             Some(fault) => Err(StoreError::Record(fault)),
@@ -117,24 +117,19 @@ impl Store {
         key: Signer,
         last: Option<LastSigned>,
     ) -> Result<Store, StoreError> {
-        Store::connect(&address.replace("?mode=rwc", "?mode=rw"), key, last).await
+        Store::connect(&looking(address), key, last, Purpose::Look).await
     }
 
     async fn connect(
         address: &str,
         key: Signer,
         last: Option<LastSigned>,
+        purpose: Purpose,
     ) -> Result<Store, StoreError> {
-        let backend = match address.split(':').next() {
-            Some("sqlite") => Backend::Sqlite,
-            Some("postgres" | "postgresql") => Backend::Postgres,
-            _ => {
-                return Err(StoreError::Address(
-                    address.split("://").next().unwrap_or_default().to_owned(),
-                ));
-            }
-        };
+        let backend = backend_of(address)?;
         sqlx::any::install_default_drivers();
+        // A pool asks again and again for half a minute; one connection says at once what is wrong.
+        try_out(address, backend, purpose).await?;
         let pool = AnyPoolOptions::new()
             .max_connections(match backend {
                 // Readers only; more would compete with the writer for two cores.
@@ -143,7 +138,7 @@ impl Store {
             })
             // A file does not hang up; a server may, and is asked each time whether it is still there.
             .test_before_acquire(backend == Backend::Postgres)
-            .after_connect(|conn, _| Box::pin(prepare_connection(conn)))
+            .after_connect(move |conn, _| Box::pin(purpose.prepare(conn)))
             .connect(address)
             .await?;
         Ok(Store {
@@ -271,20 +266,138 @@ impl Store {
         }
     }
 
-    /// A handoff that was acknowledged must survive a power cut, so SQLite has to flush each commit.
-    async fn refuse_unless_durable(&self) -> Result<(), StoreError> {
-        if self.backend == Backend::Sqlite {
-            let mut conn = self.read().await?;
-            let row = sqlx::query("PRAGMA synchronous")
-                .fetch_one(&mut *conn)
+    /// Brings the tables and their locks up to date. Of several programs that start at once on a server, one does it
+    /// after the other.
+    async fn lay_tables(&self) -> Result<(), StoreError> {
+        /// Any number that nothing else in the database takes.
+        const TURN: i64 = 0x0076_6573_7469_6275;
+        let mut turn = self.read().await?;
+        if self.backend == Backend::Postgres {
+            sqlx::query("SELECT CAST(pg_advisory_lock($1) AS TEXT)")
+                .bind(TURN)
+                .execute(&mut *turn)
                 .await?;
-            let synchronous: i64 = row.try_get(0)?;
-            if synchronous != 2 {
-                return Err(StoreError::NotDurable(synchronous));
+            // Given back with the connection, whatever happens until then.
+            turn.close_on_drop();
+        }
+        self.migrate().await?;
+        guards::install(&mut *self.read().await?, self.backend).await
+    }
+
+    /// On a file, of two programs that lay the same table the second fails, and then finds it laid.
+    async fn migrate(&self) -> Result<(), StoreError> {
+        const TRIES: u32 = 20;
+        for _ in 0..TRIES {
+            let done = sqlx::migrate!("./migrations").run(&self.pool).await;
+            match done {
+                Err(MigrateError::ExecuteMigration(..) | MigrateError::Execute(_))
+                    if self.backend == Backend::Sqlite =>
+                {
+                    tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+                }
+                done => return Ok(done?),
+            }
+        }
+        Ok(sqlx::migrate!("./migrations").run(&self.pool).await?)
+    }
+
+    /// A handoff that was acknowledged must survive a power cut, so each commit has to be flushed.
+    async fn refuse_unless_durable(&self) -> Result<(), StoreError> {
+        let settings: &[(&'static str, &str)] = match self.backend {
+            Backend::Sqlite => &[("PRAGMA synchronous", "2")],
+            Backend::Postgres => &[
+                ("SHOW fsync", "on"),
+                ("SHOW full_page_writes", "on"),
+                ("SHOW synchronous_commit", "on"),
+            ],
+        };
+        let mut conn = self.read().await?;
+        for (question, wanted) in settings.iter().copied() {
+            let row = sqlx::query(question).fetch_one(&mut *conn).await?;
+            let found = match self.backend {
+                Backend::Sqlite => row.try_get::<i64, _>(0)?.to_string(),
+                Backend::Postgres => row.try_get(0)?,
+            };
+            if found != wanted {
+                return Err(StoreError::NotDurable {
+                    setting: question,
+                    found,
+                    wanted: wanted.to_owned(),
+                });
             }
         }
         Ok(())
     }
+}
+
+/// What a store is opened for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Purpose {
+    Write,
+    Look,
+}
+
+impl Purpose {
+    async fn prepare(self, conn: &mut Connection) -> Result<(), sqlx::Error> {
+        match self {
+            Purpose::Write => prepare_connection(conn).await,
+            Purpose::Look => prepare_look(conn).await,
+        }
+    }
+}
+
+fn backend_of(address: &str) -> Result<Backend, StoreError> {
+    match address.split(':').next() {
+        Some("sqlite") => Ok(Backend::Sqlite),
+        Some("postgres" | "postgresql") => Ok(Backend::Postgres),
+        // Of an address only its kind is shown: the rest may hold a password.
+        other => Err(StoreError::Address(other.unwrap_or_default().to_owned())),
+    }
+}
+
+/// The address for looking only. A file that was closed cleanly is read as it lies, so that not a byte beside it is
+/// written and a read-only medium will do; one with a log beside it is in use, or was left so.
+fn looking(address: &str) -> String {
+    let Some(path) = sqlite_path(address) else {
+        return address.to_owned();
+    };
+    let beside = |tail: &str| {
+        let mut name = path.clone().into_os_string();
+        name.push(tail);
+        PathBuf::from(name).exists()
+    };
+    let is_closed = !beside("-wal") && !beside("-shm");
+    let mode = if is_closed {
+        "mode=ro&immutable=1"
+    } else {
+        "mode=ro"
+    };
+    address.replace("mode=rwc", mode)
+}
+
+/// One connection, and whether it may write where that is what it is for.
+async fn try_out(address: &str, backend: Backend, purpose: Purpose) -> Result<(), StoreError> {
+    let of_file = |why: sqlx::Error| match sqlite_path(address) {
+        Some(path) => StoreError::of_file(&path, why),
+        None => why.into(),
+    };
+    let mut conn = Connection::connect(address).await.map_err(of_file)?;
+    purpose.prepare(&mut conn).await.map_err(of_file)?;
+    let statements: &[&'static str] = match (backend, purpose) {
+        (Backend::Postgres, _) => &[],
+        (Backend::Sqlite, Purpose::Look) => &["SELECT COUNT(*) FROM sqlite_master"],
+        // A write that changes nothing.
+        (Backend::Sqlite, Purpose::Write) => &[
+            "SELECT COUNT(*) FROM sqlite_master",
+            "BEGIN IMMEDIATE",
+            "PRAGMA user_version = 0",
+            "ROLLBACK",
+        ],
+    };
+    for sql in statements.iter().copied() {
+        sqlx::query(sql).execute(&mut conn).await.map_err(of_file)?;
+    }
+    Ok(conn.close().await?)
 }
 
 /// A database file that is not there would be made, empty. Where the key has signed something, that is refused.

@@ -5,6 +5,7 @@
     reason = "a test says what it expects and falls over when it is wrong"
 )]
 
+mod files;
 mod signed_so_far;
 
 use sqlx::{AnyConnection, Connection, Row};
@@ -59,6 +60,14 @@ fn vestibule(arguments: &[&str]) -> Said {
     }
 }
 
+/// As the program itself writes: a key that others can read is refused.
+fn write_private(path: &Path, bytes: &[u8]) {
+    use std::os::unix::fs::PermissionsExt;
+    std::fs::write(path, bytes).unwrap();
+    let private = std::fs::Permissions::from_mode(0o600);
+    std::fs::set_permissions(path, private).unwrap();
+}
+
 /// A folder with a filled database and its key, made once and copied for each test.
 struct Data {
     folder: TempDir,
@@ -85,7 +94,7 @@ impl Data {
         });
         let folder = tempfile::tempdir().unwrap();
         for (name, bytes) in files {
-            std::fs::write(folder.path().join(name), bytes).unwrap();
+            write_private(&folder.path().join(name), bytes);
         }
         Data {
             folder,
@@ -354,11 +363,10 @@ fn without_its_key_file_a_database_is_neither_served_nor_looked_at() {
         &data.named("proof"),
     ])
     .badly("there is no key file");
-    std::fs::write(
+    write_private(
         &key,
-        "name another.example\nseed AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA=\n",
-    )
-    .unwrap();
+        b"name another.example\nseed AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA=\n",
+    );
     data.serve()
         .badly("holds no checkpoint that this key has signed");
     data.run(&["check"])

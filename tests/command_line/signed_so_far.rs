@@ -92,7 +92,7 @@ impl Data {
         (next(), next())
     }
 
-    fn sqlite(&self) -> Vec<u8> {
+    pub fn sqlite(&self) -> Vec<u8> {
         std::fs::read(self.path("vestibule.sqlite")).unwrap()
     }
 }

@@ -81,6 +81,9 @@ use crate::signed_so_far::{
     r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is_written,
     r1_programs_on_several_machines_each_have_a_bound_from_below,
     r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back,
+    r4_commits_are_flushed_whatever_the_server_is_set_to,
+    r5_any_number_of_programs_start_together_on_a_new_database,
+    r9_a_database_that_can_only_be_read_is_refused_at_the_start,
 };
 use crate::texts::{
     texts_come_back_as_they_were, the_tables_are_there_after_opening_again,
@@ -167,6 +170,9 @@ on_both! {
     r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back
     r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is_written
     a_resumption_is_written_once_and_found
+    r4_commits_are_flushed_whatever_the_server_is_set_to
+    r5_any_number_of_programs_start_together_on_a_new_database
+    r9_a_database_that_can_only_be_read_is_refused_at_the_start
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again
     every_question_finds_its_rows_by_an_index

@@ -1,11 +1,12 @@
 //! How far a key has signed, written beside it: several programs, each with a file of its own or with one for all.
 
 use crate::bed::{Bed, leaf};
-use crate::databases;
+use crate::databases::{self, Database};
+use sqlx::Row;
 use tempfile::tempdir;
 use vestibule::domain::custody::case::Case;
 use vestibule::store::resumption::{self, Resumed, ResumptionRow};
-use vestibule::store::{Lack, LastSigned, Store, StoreError, record, retry};
+use vestibule::store::{Backend, Lack, LastSigned, Store, StoreError, record, retry};
 
 async fn open(bed: &Bed, last: &LastSigned) -> Result<Store, StoreError> {
     Store::open_signed(&bed.database.address, databases::key(), last.clone()).await
@@ -153,4 +154,57 @@ pub async fn a_resumption_is_written_once_and_found(bed: &Bed) {
             .is_err()
     );
     assert!(bed.past_the_store("DELETE FROM resumption").await.is_err());
+}
+
+pub async fn r5_any_number_of_programs_start_together_on_a_new_database(bed: &Bed) {
+    // A database of its own for each round: the tables are laid once.
+    for _ in 0..3 {
+        let database = match bed.database.backend {
+            Backend::Sqlite => Some(Database::sqlite().await),
+            Backend::Postgres => Database::postgres().await,
+        };
+        let database = database.unwrap();
+        let (one, two, three, four) = tokio::join!(
+            Store::open(&database.address, databases::key()),
+            Store::open(&database.address, databases::key()),
+            Store::open(&database.address, databases::key()),
+            Store::open(&database.address, databases::key()),
+        );
+        for store in [one, two, three, four] {
+            store.unwrap().close().await;
+        }
+        database.remove().await;
+    }
+}
+
+pub async fn r4_commits_are_flushed_whatever_the_server_is_set_to(bed: &Bed) {
+    if bed.database.backend == Backend::Postgres {
+        let sql = "DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET synchronous_commit = off', current_database()); END $$";
+        bed.past_the_store(sql).await.unwrap();
+    }
+    let store = bed.database.open().await;
+    let mut tx = store.begin().await.unwrap();
+    let (question, wanted) = match bed.database.backend {
+        Backend::Sqlite => (
+            "SELECT CAST(synchronous AS TEXT) FROM pragma_synchronous",
+            "2",
+        ),
+        Backend::Postgres => ("SHOW synchronous_commit", "on"),
+    };
+    let row = sqlx::query(question).fetch_one(tx.conn()).await.unwrap();
+    assert_eq!(row.get::<String, _>(0), wanted);
+    drop(tx);
+    store.close().await;
+}
+
+pub async fn r9_a_database_that_can_only_be_read_is_refused_at_the_start(bed: &Bed) {
+    if bed.database.backend == Backend::Postgres {
+        return;
+    }
+    let address = bed.database.address.replace("mode=rwc", "mode=ro");
+    let refusal = Store::open(&address, databases::key()).await.unwrap_err();
+    assert!(
+        refusal.to_string().contains("can only be read"),
+        "{refusal}"
+    );
 }
