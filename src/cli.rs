@@ -45,6 +45,26 @@ pub enum Command {
         #[arg(long)]
         fill_only: bool,
     },
+    /// Take a database of an earlier version into the record, and begin the file that says how far the key has signed
+    Upgrade {
+        /// Do it; without this only what would be done is said
+        #[arg(long)]
+        yes: bool,
+        #[command(flatten)]
+        data: Data,
+    },
+    /// Go on with a database that lacks what its key has signed, such as a backup: entered in the record, and an
+    /// alarm until an administrator clears it
+    Restore {
+        /// Why it is gone on with, in a sentence that everybody reads
+        #[arg(long, value_name = "TEXT")]
+        reason: String,
+        /// Sign-in name of the administrator; the password is asked for, or read from standard input
+        #[arg(long, value_name = "NAME")]
+        login: String,
+        #[command(flatten)]
+        data: Data,
+    },
     /// Recompute the record and everything that hangs on it, and name what is wrong
     Check {
         /// Size and root from a paper, as printed: is it the beginning of this record?

@@ -14,6 +14,11 @@ use std::path::Path;
 pub enum KeyringError {
     #[error("cannot read or write the key file: {0}")]
     File(#[from] std::io::Error),
+    #[error(
+        "others on this machine may read or change the key file (its mode is {0:o}): take that right from them with \
+         `chmod 600`, and ask whether the key is still yours alone"
+    )]
+    Shared(u32),
     #[error("the key file has to have the lines \"name …\" and \"seed …\" and no others")]
     Form,
     #[error("the key file names no key: {0}")]
@@ -68,8 +73,15 @@ fn parse(text: &str) -> Result<Signer, KeyringError> {
 
 /// The key in `path`; `None` if there is no such file.
 pub fn read(path: &Path) -> Result<Option<Signer>, KeyringError> {
+    use std::os::unix::fs::PermissionsExt;
     match std::fs::read_to_string(path) {
-        Ok(text) => parse(&text).map(Some),
+        Ok(text) => {
+            let mode = std::fs::metadata(path)?.permissions().mode() & 0o777;
+            match mode & 0o077 {
+                0 => parse(&text).map(Some),
+                _ => Err(KeyringError::Shared(mode)),
+            }
+        }
         Err(why) if why.kind() == std::io::ErrorKind::NotFound => Ok(None),
         Err(why) => Err(why.into()),
     }

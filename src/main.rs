@@ -4,19 +4,20 @@ use anyhow::{Context, Result, bail};
 use axum_server::Handle;
 use axum_server::tls_rustls::RustlsConfig;
 use clap::Parser;
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::net::SocketAddr;
+use std::path::PathBuf;
 use std::process::ExitCode;
 use std::time::Duration;
-use vestibule::app::{App, Settings, demo, examine, manage, prove, recorded};
+use vestibule::app::{App, AppError, Settings, demo, examine, manage, prove, resume};
 use vestibule::cli::{self, Cli, Command, Listen};
 use vestibule::clock::Outside;
 use vestibule::domain::law::profile::Profiles;
 use vestibule::keyring;
 use vestibule::record::bundle::{self, Verdict};
-use vestibule::record::key::Verifier;
+use vestibule::record::key::{Signer, Verifier};
 use vestibule::record::words::{PaperRoot, printed};
-use vestibule::store::Store;
+use vestibule::store::{LastSigned, Store};
 use vestibule::web;
 
 /// Many short texts and a few large blocks on many threads: the allocator of the C library keeps what it has
@@ -26,6 +27,8 @@ static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 #[tokio::main]
 async fn main() -> ExitCode {
+    // Whatever is written here is about patients, or signs for them: nobody else on this machine reads it.
+    rustix::process::umask(rustix::fs::Mode::RWXG | rustix::fs::Mode::RWXO);
     tracing_subscriber::fmt()
         .with_writer(std::io::stderr)
         .with_env_filter(
@@ -61,6 +64,12 @@ async fn run(command: Command) -> Result<()> {
             listen.check()?;
             start_demo(data, &listen, more_cases, fill_only).await
         }
+        Command::Upgrade { yes, data } => upgrade(yes, data).await,
+        Command::Restore {
+            reason,
+            login,
+            data,
+        } => restore(reason, login, data).await,
         Command::Check { paper, tree, data } => check(paper.as_deref(), tree, data).await,
         Command::Prove {
             case,
@@ -79,9 +88,7 @@ async fn run(command: Command) -> Result<()> {
         } => {
             let store = open(data).await?;
             let app = app(store, "http://127.0.0.1".to_owned(), false, None);
-            recorded::backfill(&app)
-                .await
-                .context("cannot take older entries into the record")?;
+            refuse_without_upgrade(&app).await?;
             if list {
                 return say(&vestibule::app::see_case::list_lines(&app).await?.join("\n"));
             }
@@ -98,19 +105,143 @@ fn paper_root(typed: Option<&str>) -> Result<Option<PaperRoot>> {
     Ok(typed.map(PaperRoot::parse).transpose()?)
 }
 
+/// Where a database and its key lie.
+struct Place {
+    address: String,
+    key_file: PathBuf,
+    last: LastSigned,
+}
+
+impl Place {
+    fn of(data: cli::Data) -> Place {
+        let key_file = data.key.unwrap_or_else(|| data.data.join(cli::KEY_FILE));
+        Place {
+            address: data
+                .database
+                .unwrap_or_else(|| cli::database_in(&data.data)),
+            last: LastSigned::beside(&key_file),
+            key_file,
+        }
+    }
+
+    /// The key, which has to be there.
+    fn key(&self) -> Result<Signer> {
+        keyring::read(&self.key_file)
+            .with_context(|| format!("with the key file {}", self.key_file.display()))?
+            .with_context(|| format!("there is no key file {}", self.key_file.display()))
+    }
+}
+
+fn at_home(store: Store) -> App {
+    app(store, "http://127.0.0.1".to_owned(), false, None)
+}
+
 /// The database as it is, for looking at it.
 async fn look_at(data: cli::Data) -> Result<App> {
-    let key_file = data.key.unwrap_or_else(|| data.data.join(cli::KEY_FILE));
-    let key = keyring::read(&key_file)
-        .with_context(|| format!("with the key file {}", key_file.display()))?
-        .with_context(|| format!("there is no key file {}", key_file.display()))?;
-    let address = data
-        .database
-        .unwrap_or_else(|| cli::database_in(&data.data));
-    let store = Store::look_at(&address, key)
+    let place = Place::of(data);
+    let store = Store::look_at(&place.address, place.key()?, Some(place.last))
         .await
         .context("cannot open the database")?;
-    Ok(app(store, "http://127.0.0.1".to_owned(), false, None))
+    Ok(at_home(store))
+}
+
+/// Rows of an earlier version become entries only where somebody asks for it: what is not in the record may also
+/// have been put in by somebody else.
+async fn refuse_without_upgrade(app: &App) -> Result<()> {
+    if resume::wants_upgrade(app).await? {
+        bail!(
+            "this database is of an earlier version: it holds rows that are not in the record. Make a backup of it, \
+             then take them in with `vestibule upgrade`"
+        );
+    }
+    Ok(())
+}
+
+async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
+    let place = Place::of(data);
+    let key = match keyring::read(&place.key_file)? {
+        Some(key) => key,
+        None => bail!("there is no key file {}", place.key_file.display()),
+    };
+    if let Some((_, signed)) = place.last.read(key.verifier())? {
+        bail!(
+            "nothing is to be taken in: {} says that this key has signed {} entries",
+            place.last.path().display(),
+            signed.size
+        );
+    }
+    if !yes {
+        return say(&format!(
+            "This would bring the tables in the database up to date, enter in the record what an earlier version has \
+             not, and begin {}. Make a backup of the database first, look at it with `vestibule check`, then say \
+             `vestibule upgrade --yes`.",
+            place.last.path().display()
+        ));
+    }
+    let store = Store::open(&place.address, key)
+        .await
+        .context("cannot open the database")?;
+    let app = at_home(store);
+    let (before, after) = resume::upgrade(&app, &place.last).await?;
+    app.store.close().await;
+    say(&format!(
+        "Taken in: the record had {before} entries, and has {after}. Keep {} with the key.",
+        place.last.path().display()
+    ))
+}
+
+async fn restore(reason: String, login: String, data: cli::Data) -> Result<()> {
+    let place = Place::of(data);
+    let looked = Store::look_at(&place.address, place.key()?, Some(place.last.clone()))
+        .await
+        .context("cannot open the database")?;
+    let lack = looked.lack().await?;
+    looked.close().await;
+    let Some(lack) = lack else {
+        bail!("nothing is to be restored: the database holds all that its key has signed");
+    };
+    if !lack.may_be_restored() {
+        bail!("{lack}");
+    }
+    let asked = resume::Restore {
+        login,
+        password: password()?,
+        reason,
+    };
+    let store = Store::open(&place.address, place.key()?)
+        .await
+        .context("cannot open the database")?;
+    let app = at_home(store);
+    let done = resume::restore(&app, &lack, &place.last, &asked).await;
+    app.store.close().await;
+    done.map_err(in_words)?;
+    say(&format!(
+        "Gone on with the database as it is. It is entered in the record, and everybody sees the alarm until an \
+         administrator clears it. What was wrong: {lack}"
+    ))
+}
+
+/// What stands beside a field of a page is a sentence of its own at the terminal.
+fn in_words(error: AppError) -> anyhow::Error {
+    match error {
+        AppError::Invalid(faults) => {
+            let sentences = faults.into_iter().map(|fault| fault.message);
+            anyhow::Error::msg(sentences.collect::<Vec<_>>().join(" "))
+        }
+        other => other.into(),
+    }
+}
+
+/// A password, typed unseen at a terminal, or the first line of standard input.
+fn password() -> Result<String> {
+    if std::io::stdin().is_terminal() {
+        return rpassword::prompt_password("Password: ").context("cannot read the password");
+    }
+    let mut line = String::new();
+    std::io::stdin()
+        .read_line(&mut line)
+        .context("cannot read the password")?;
+    Ok(line.trim_end_matches(['\r', '\n']).to_owned())
 }
 
 async fn check(paper: Option<&str>, tree: bool, data: cli::Data) -> Result<()> {
@@ -209,48 +340,58 @@ fn say(text: &str) -> Result<()> {
 
 /// The database that is meant, opened. The folder is made if it is not there, readable by its owner only.
 async fn open(data: cli::Data) -> Result<Store> {
-    let address = match data.database {
-        Some(address) => address,
-        None => database_folder(&data.data)?,
-    };
-    let key = data.key.unwrap_or_else(|| data.data.join(cli::KEY_FILE));
-    open_at(&address, &key).await
+    if data.database.is_none() {
+        make_folder(&data.data)?;
+    }
+    open_at(&Place::of(data)).await
 }
 
-fn database_folder(folder: &std::path::Path) -> Result<String> {
+fn make_folder(folder: &std::path::Path) -> Result<()> {
     use std::os::unix::fs::DirBuilderExt;
     std::fs::DirBuilder::new()
         .recursive(true)
         .mode(0o700)
         .create(folder)
-        .with_context(|| format!("cannot make the folder {}", folder.display()))?;
-    Ok(cli::database_in(folder))
+        .with_context(|| format!("cannot make the folder {}", folder.display()))
 }
 
 /// A key is made with the first use of a database, and only then.
-async fn open_at(address: &str, key_file: &std::path::Path) -> Result<Store> {
-    let doing = || format!("with the key file {}", key_file.display());
-    if let Some(key) = keyring::read(key_file).with_context(doing)? {
-        let store = Store::open(address, key).await;
+async fn open_at(place: &Place) -> Result<Store> {
+    let doing = || format!("with the key file {}", place.key_file.display());
+    if let Some(key) = keyring::read(&place.key_file).with_context(doing)? {
+        let store = Store::open_signed(&place.address, key, place.last.clone()).await;
         return store.context("cannot open the database");
     }
+    if place.last.path().exists() && !place.last.is_untouched() {
+        bail!(
+            "cannot open the database without its key file {}: put it back. {} says that a key was here",
+            place.key_file.display(),
+            place.last.path().display()
+        );
+    }
     let made = keyring::new_key(&Outside::system())?;
-    let store = Store::open(address, made.key.clone())
+    // Whether another key has signed here is said before this one is written.
+    let unsigned = Store::open(&place.address, made.key.clone())
         .await
         .with_context(|| {
             format!(
                 "cannot open the database without its key file {}",
-                key_file.display()
+                place.key_file.display()
             )
         })?;
-    if let Some(folder) = key_file
+    unsigned.close().await;
+    if let Some(folder) = place
+        .key_file
         .parent()
         .filter(|folder| !folder.as_os_str().is_empty())
     {
         std::fs::create_dir_all(folder).with_context(doing)?;
     }
-    made.write(key_file).with_context(doing)?;
-    Ok(store)
+    // In this order: a key without the file would be asked for it for ever.
+    place.last.begin(&made.key).with_context(doing)?;
+    made.write(&place.key_file).with_context(doing)?;
+    let store = Store::open_signed(&place.address, made.key, place.last.clone()).await;
+    store.context("cannot open the database")
 }
 
 fn app(store: Store, address: String, over_tls: bool, notice: Option<String>) -> App {
@@ -307,6 +448,7 @@ async fn start_demo(
         ))?;
     }
     if fill_only {
+        store.close().await;
         return Ok(());
     }
     serve(
@@ -330,9 +472,7 @@ async fn serve(
     let bound = listener.local_addr()?;
     let address = listen.public_address(bound);
     let app = app(store.clone(), address.clone(), listen.over_tls(), notice);
-    recorded::backfill(&app)
-        .await
-        .context("cannot take older entries into the record")?;
+    refuse_without_upgrade(&app).await?;
     let router = web::router(app.with_profiles(profiles));
     say(&format!("Vestibule answers at {address}"))?;
     let handle = Handle::new();

@@ -125,6 +125,16 @@ async fn the_file(app: App) -> Result<Examined, AppError> {
     {
         examined.fault(None, format!("The database file is damaged: {line}"));
     }
+    match app.store.lack().await {
+        Ok(lack) => {
+            if let Some(lack) = lack {
+                examined.fault(None, lack.to_string());
+            }
+        }
+        Err(why) => {
+            examined.read::<()>("How far the key has signed", Err(why.into()));
+        }
+    }
     // A database of an earlier version does not have that table until the next start.
     if count_erasing(&mut conn).await.unwrap_or_default() > 0 {
         let sentence =

@@ -44,6 +44,7 @@ pub mod recorded;
 pub mod release;
 pub mod reminders;
 pub mod resolve_hold;
+pub mod resume;
 pub mod reviewing;
 pub mod scan;
 pub mod see_case;

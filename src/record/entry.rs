@@ -39,6 +39,8 @@ pub enum LeafKind {
     List,
     /// An alarm, and the sentence that clears it.
     Settlement,
+    /// The record goes on by somebody's word, although something was missing.
+    Resumption,
 }
 
 impl LeafKind {
@@ -65,6 +67,7 @@ impl LeafKind {
             LeafKind::Patient => &["code", "office"],
             LeafKind::List => &["id", "party", "list", "account"],
             LeafKind::Settlement => &["alarm", "why", "party", "raised_by", "account"],
+            LeafKind::Resumption => &["id", "why", "account"],
         }
     }
 

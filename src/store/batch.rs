@@ -16,6 +16,7 @@
 use super::connection::{Backend, prepare_connection};
 use super::error::StoreError;
 use super::head;
+use super::last_signed::LastSigned;
 use crate::record::key::{Signer, Verifier};
 use crate::record::tree::Frontier;
 use sqlx::{AnyConnection, Connection};
@@ -66,6 +67,8 @@ pub(super) struct Writer {
     address: Arc<str>,
     backend: Backend,
     key: Arc<Signer>,
+    /// Where it is written down how far the key has signed; none for a store that is only looked at.
+    last: Option<LastSigned>,
     turn: Arc<Mutex<Option<Open>>>,
     waiting: Arc<AtomicUsize>,
 }
@@ -116,11 +119,17 @@ async fn in_time<T>(step: impl Future<Output = Result<T, StoreError>>) -> Result
 }
 
 impl Writer {
-    pub fn new(address: &str, backend: Backend, key: Arc<Signer>) -> Writer {
+    pub fn new(
+        address: &str,
+        backend: Backend,
+        key: Arc<Signer>,
+        last: Option<LastSigned>,
+    ) -> Writer {
         Writer {
             address: address.into(),
             backend,
             key,
+            last,
             turn: Arc::default(),
             waiting: Arc::default(),
         }
@@ -128,6 +137,10 @@ impl Writer {
 
     pub fn key(&self) -> &Verifier {
         self.key.verifier()
+    }
+
+    pub(super) fn last(&self) -> Option<&LastSigned> {
+        self.last.as_ref()
     }
 
     pub(super) fn signer(&self) -> &Signer {
@@ -186,13 +199,28 @@ impl Writer {
         })
     }
 
+    /// Writes down beside the key how far it has signed. It waits for the disk, on a thread of its own.
+    async fn write_down(&self, note: Option<String>, size: u64) -> Result<(), StoreError> {
+        let (Some(note), Some(last)) = (note, self.last.clone()) else {
+            return Ok(());
+        };
+        let key = self.key.clone();
+        let write = move || last.advance(&note, size, key.verifier());
+        let written = tokio::task::spawn_blocking(write).await;
+        let written = written.map_err(|_| lost("the program is ending"))?;
+        written.map_err(|why| {
+            tracing::error!(%why, "how far the key has signed cannot be written down");
+            lost(&format!("it is stored, and {why}"))
+        })
+    }
+
     /// Takes back and keeps what is open, unless somebody in line will.
     async fn leave_none_waiting(&self, turn: &mut Option<Open>) {
         if let Some(open) = turn
             && self.waiting.load(Ordering::SeqCst) == 0
         {
             open.take_back().await;
-            open.commit_open(&self.key).await;
+            open.commit_open(self).await;
         }
     }
 
@@ -205,14 +233,14 @@ impl Writer {
         let is_ours = |open: &&mut Open| open.outcome.subscribe().same_channel(&outcome);
         if let Some(open) = turn.as_mut().filter(is_ours) {
             open.take_back().await;
-            open.commit_open(&self.key).await;
+            open.commit_open(&self).await;
         }
     }
 
     pub async fn close(&self) {
         if let Some(mut open) = self.turn.lock().await.take() {
             open.take_back().await;
-            open.commit_open(&self.key).await;
+            open.commit_open(self).await;
             // The program ends here; a connection that does not close cleanly is closed by its end.
             open.conn.close().await.ok();
         }
@@ -285,21 +313,33 @@ impl Open {
         }
     }
 
-    /// Signs how far the record has come, commits, and tells all who wait for it.
-    async fn commit_open(&mut self, key: &Signer) {
+    /// Signs how far the record has come, commits, writes down beside the key how far it has signed, and tells
+    /// all who wait for it.
+    async fn commit_open(&mut self, writer: &Writer) {
         if self.writes.is_none() {
             return;
         }
+        let mut note = None;
         if self.frontier.size() != self.kept_size {
-            let signed = in_time(head::sign(&mut self.conn, &self.frontier, key)).await;
-            if let Err(error) = signed {
-                return self.lose(&error, error.is_passing()).await;
+            let signed = head::sign(&mut self.conn, &self.frontier, &writer.key);
+            match in_time(signed).await {
+                Ok(signed) => note = Some(signed),
+                Err(error) => return self.lose(&error, error.is_passing()).await,
             }
         }
         match self.run("COMMIT").await {
             Ok(()) => {
                 self.writes = None;
-                self.outcome.send_replace(Outcome::Kept);
+                let size = self.frontier.size();
+                let written = in_time(writer.write_down(note, size)).await;
+                self.outcome.send_replace(match written {
+                    Ok(()) => Outcome::Kept,
+                    // It is in the database. But if that were lost now, nothing would say so.
+                    Err(error) => Outcome::Lost {
+                        why: error.to_string(),
+                        passing: false,
+                    },
+                });
             }
             // A connection that ends here may have kept everything: whoever tried again might do it twice.
             Err(error) => {
@@ -371,7 +411,8 @@ impl Tx {
         self.open.writes = Some(writes);
         let outcome = self.open.outcome.subscribe();
         if writes >= MOST || self.writer.waiting.load(Ordering::SeqCst) == 0 {
-            self.open.commit_open(&self.writer.key).await;
+            let writer = self.writer.clone();
+            self.open.commit_open(&writer).await;
         }
         Ok(outcome)
     }

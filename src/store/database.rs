@@ -1,13 +1,17 @@
 //! The open database: one pool for readers, one writer, and writes that are tried again.
 
 use super::batch::{Tx, Writer};
-use super::connection::{Backend, Connection, prepare_connection};
+use super::connection::{Backend, Connection, prepare_connection, prepare_look};
 use super::error::{AsStoreError, StoreError};
+use super::head::head;
+use super::last_signed::LastSigned;
+use super::start::{self, Lack};
 use super::{guards, record};
 use crate::record::key::{Signer, Verifier};
 use sqlx::any::AnyPoolOptions;
-use sqlx::{Any, AnyPool, Row};
-use std::path::Path;
+use sqlx::migrate::MigrateError;
+use sqlx::{Any, AnyPool, Connection as _, Row};
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -45,10 +49,56 @@ impl Store {
     /// Also if the record there does not fit its checkpoint, or another key has signed it: nothing is written
     /// on top of a record that is in doubt.
     pub async fn open(address: &str, key: Signer) -> Result<Store, StoreError> {
-        let store = Store::connect(address, key).await?;
-        sqlx::migrate!("./migrations").run(&store.pool).await?;
-        guards::install(&mut *store.read().await?, store.backend).await?;
+        Store::bring_up(Store::connect(address, key, None, Purpose::Write).await?).await
+    }
+
+    /// The same, after the database has been held against what its key has signed: nothing is written to one that
+    /// lacks any of it. From here on `last` follows every commit.
+    ///
+    /// # Errors
+    /// [`StoreError::Lacks`], with what is to be done.
+    pub async fn open_signed(
+        address: &str,
+        key: Signer,
+        last: LastSigned,
+    ) -> Result<Store, StoreError> {
+        refuse_missing_file(address, &last, key.verifier())?;
+        let store = Store::connect(address, key, Some(last), Purpose::Write).await?;
+        if let Some(lack) = store.lack().await? {
+            return Err(StoreError::Lacks(lack));
+        }
+        let store = Store::bring_up(store).await?;
+        store.write_down().await?;
+        Ok(store)
+    }
+
+    /// What the database lacks of what its key has signed; nothing for a store without a word of that.
+    pub async fn lack(&self) -> Result<Option<Lack>, StoreError> {
+        match self.writer.last() {
+            Some(last) => {
+                let mut conn = self.read().await?;
+                start::lack(&mut conn, self.backend, last, self.key()).await
+            }
+            None => Ok(None),
+        }
+    }
+
+    /// Writes down how far the record of now has come, where the file is behind.
+    async fn write_down(&self) -> Result<(), StoreError> {
+        let head = head(&mut *self.read().await?).await?;
+        match self.writer.last().filter(|_| !head.checkpoint.is_empty()) {
+            Some(last) => {
+                let size = head.frontier.size();
+                let written = last.advance(&head.checkpoint, size, self.key());
+                written.map_err(|why| StoreError::Lacks(Lack::Unreadable(why)))
+            }
+            None => Ok(()),
+        }
+    }
+
+    async fn bring_up(store: Store) -> Result<Store, StoreError> {
         store.refuse_unless_durable().await?;
+        store.lay_tables().await?;
         let fault = record::head_fault(&mut *store.read().await?, store.key()).await?;
         match fault {
             Some(fault) => Err(StoreError::Record(fault)),
@@ -62,21 +112,24 @@ impl Store {
 
     /// Opens the database for looking at it only: nothing is brought up to date, and a record in doubt is
     /// no reason not to look.
-    pub async fn look_at(address: &str, key: Signer) -> Result<Store, StoreError> {
-        Store::connect(&address.replace("?mode=rwc", "?mode=rw"), key).await
+    pub async fn look_at(
+        address: &str,
+        key: Signer,
+        last: Option<LastSigned>,
+    ) -> Result<Store, StoreError> {
+        Store::connect(&looking(address), key, last, Purpose::Look).await
     }
 
-    async fn connect(address: &str, key: Signer) -> Result<Store, StoreError> {
-        let backend = match address.split(':').next() {
-            Some("sqlite") => Backend::Sqlite,
-            Some("postgres" | "postgresql") => Backend::Postgres,
-            _ => {
-                return Err(StoreError::Address(
-                    address.split("://").next().unwrap_or_default().to_owned(),
-                ));
-            }
-        };
+    async fn connect(
+        address: &str,
+        key: Signer,
+        last: Option<LastSigned>,
+        purpose: Purpose,
+    ) -> Result<Store, StoreError> {
+        let backend = backend_of(address)?;
         sqlx::any::install_default_drivers();
+        // A pool asks again and again for half a minute; one connection says at once what is wrong.
+        try_out(address, backend, purpose).await?;
         let pool = AnyPoolOptions::new()
             .max_connections(match backend {
                 // Readers only; more would compete with the writer for two cores.
@@ -85,13 +138,13 @@ impl Store {
             })
             // A file does not hang up; a server may, and is asked each time whether it is still there.
             .test_before_acquire(backend == Backend::Postgres)
-            .after_connect(|conn, _| Box::pin(prepare_connection(conn)))
+            .after_connect(move |conn, _| Box::pin(purpose.prepare(conn)))
             .connect(address)
             .await?;
         Ok(Store {
             pool,
             backend,
-            writer: Writer::new(address, backend, Arc::new(key)),
+            writer: Writer::new(address, backend, Arc::new(key), last),
             flushing: Arc::default(),
         })
     }
@@ -213,20 +266,164 @@ impl Store {
         }
     }
 
-    /// A handoff that was acknowledged must survive a power cut, so SQLite has to flush each commit.
-    async fn refuse_unless_durable(&self) -> Result<(), StoreError> {
-        if self.backend == Backend::Sqlite {
-            let mut conn = self.read().await?;
-            let row = sqlx::query("PRAGMA synchronous")
-                .fetch_one(&mut *conn)
+    /// Brings the tables and their locks up to date. Of several programs that start at once on a server, one does it
+    /// after the other.
+    async fn lay_tables(&self) -> Result<(), StoreError> {
+        /// Any number that nothing else in the database takes.
+        const TURN: i64 = 0x0076_6573_7469_6275;
+        let mut turn = self.read().await?;
+        if self.backend == Backend::Postgres {
+            sqlx::query("SELECT CAST(pg_advisory_lock($1) AS TEXT)")
+                .bind(TURN)
+                .execute(&mut *turn)
                 .await?;
-            let synchronous: i64 = row.try_get(0)?;
-            if synchronous != 2 {
-                return Err(StoreError::NotDurable(synchronous));
+            // Given back with the connection, whatever happens until then.
+            turn.close_on_drop();
+        }
+        self.migrate().await?;
+        guards::install(&mut *self.read().await?, self.backend).await
+    }
+
+    /// On a file, of two programs that lay the same table the second fails, and then finds it laid.
+    async fn migrate(&self) -> Result<(), StoreError> {
+        const TRIES: u32 = 20;
+        for _ in 0..TRIES {
+            let done = sqlx::migrate!("./migrations").run(&self.pool).await;
+            match done {
+                Err(MigrateError::ExecuteMigration(..) | MigrateError::Execute(_))
+                    if self.backend == Backend::Sqlite =>
+                {
+                    tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+                }
+                done => return Ok(done?),
+            }
+        }
+        Ok(sqlx::migrate!("./migrations").run(&self.pool).await?)
+    }
+
+    /// A handoff that was acknowledged must survive a power cut, so each commit has to be flushed.
+    async fn refuse_unless_durable(&self) -> Result<(), StoreError> {
+        let settings: &[(&'static str, &str)] = match self.backend {
+            Backend::Sqlite => &[("PRAGMA synchronous", "2")],
+            Backend::Postgres => &[
+                ("SHOW fsync", "on"),
+                ("SHOW full_page_writes", "on"),
+                ("SHOW synchronous_commit", "on"),
+            ],
+        };
+        let mut conn = self.read().await?;
+        for (question, wanted) in settings.iter().copied() {
+            let row = sqlx::query(question).fetch_one(&mut *conn).await?;
+            let found = match self.backend {
+                Backend::Sqlite => row.try_get::<i64, _>(0)?.to_string(),
+                Backend::Postgres => row.try_get(0)?,
+            };
+            if found != wanted {
+                return Err(StoreError::NotDurable {
+                    setting: question,
+                    found,
+                    wanted: wanted.to_owned(),
+                });
             }
         }
         Ok(())
     }
+}
+
+/// What a store is opened for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Purpose {
+    Write,
+    Look,
+}
+
+impl Purpose {
+    async fn prepare(self, conn: &mut Connection) -> Result<(), sqlx::Error> {
+        match self {
+            Purpose::Write => prepare_connection(conn).await,
+            Purpose::Look => prepare_look(conn).await,
+        }
+    }
+}
+
+fn backend_of(address: &str) -> Result<Backend, StoreError> {
+    match address.split(':').next() {
+        Some("sqlite") => Ok(Backend::Sqlite),
+        Some("postgres" | "postgresql") => Ok(Backend::Postgres),
+        // Of an address only its kind is shown: the rest may hold a password.
+        other => Err(StoreError::Address(other.unwrap_or_default().to_owned())),
+    }
+}
+
+/// The address for looking only. A file that was closed cleanly is read as it lies, so that not a byte beside it is
+/// written and a read-only medium will do; one with a log beside it is in use, or was left so.
+fn looking(address: &str) -> String {
+    let Some(path) = sqlite_path(address) else {
+        return address.to_owned();
+    };
+    let beside = |tail: &str| {
+        let mut name = path.clone().into_os_string();
+        name.push(tail);
+        PathBuf::from(name).exists()
+    };
+    let is_closed = !beside("-wal") && !beside("-shm");
+    let mode = if is_closed {
+        "mode=ro&immutable=1"
+    } else {
+        "mode=ro"
+    };
+    address.replace("mode=rwc", mode)
+}
+
+/// One connection, and whether it may write where that is what it is for.
+async fn try_out(address: &str, backend: Backend, purpose: Purpose) -> Result<(), StoreError> {
+    let of_file = |why: sqlx::Error| match sqlite_path(address) {
+        Some(path) => StoreError::of_file(&path, why),
+        None => why.into(),
+    };
+    let mut conn = Connection::connect(address).await.map_err(of_file)?;
+    purpose.prepare(&mut conn).await.map_err(of_file)?;
+    let statements: &[&'static str] = match (backend, purpose) {
+        (Backend::Postgres, _) => &[],
+        (Backend::Sqlite, Purpose::Look) => &["SELECT COUNT(*) FROM sqlite_master"],
+        // A write that changes nothing.
+        (Backend::Sqlite, Purpose::Write) => &[
+            "SELECT COUNT(*) FROM sqlite_master",
+            "BEGIN IMMEDIATE",
+            "PRAGMA user_version = 0",
+            "ROLLBACK",
+        ],
+    };
+    for sql in statements.iter().copied() {
+        sqlx::query(sql).execute(&mut conn).await.map_err(of_file)?;
+    }
+    Ok(conn.close().await?)
+}
+
+/// A database file that is not there would be made, empty. Where the key has signed something, that is refused.
+fn refuse_missing_file(address: &str, last: &LastSigned, key: &Verifier) -> Result<(), StoreError> {
+    let Some(path) = sqlite_path(address) else {
+        return Ok(());
+    };
+    let is_empty = std::fs::metadata(&path).map_or(true, |file| file.len() == 0);
+    match last.read(key) {
+        Ok(Some((_, signed))) if is_empty && signed.size > 0 => {
+            let signed = signed.size;
+            Err(StoreError::Lacks(Lack::NoDatabase { signed }))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The file that an address of SQLite names.
+fn sqlite_path(address: &str) -> Option<PathBuf> {
+    let rest = address.strip_prefix("sqlite:")?;
+    let rest = rest.strip_prefix("//").unwrap_or(rest);
+    let path = rest.split(['?', '#']).next().unwrap_or_default();
+    let path = percent_encoding::percent_decode_str(path)
+        .decode_utf8()
+        .ok()?;
+    Some(PathBuf::from(path.into_owned()))
 }
 
 /// Runs a write until it succeeds or fails for good: serialisation failures are part of the contract

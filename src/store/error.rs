@@ -25,11 +25,24 @@ pub enum StoreError {
     /// The record is not what its checkpoint says.
     #[error("the record in this database is not in order: {0}. Nothing was changed.")]
     Record(String),
+    /// The database is not, or not any more, the one that its key has signed.
+    #[error("{0}. Nothing was changed.")]
+    Lacks(super::start::Lack),
     /// Another attempt of the same post has just been written; the next attempt finds its outcome.
     #[error("the same post is being written at this moment")]
     Again,
-    #[error("the database keeps commits in memory only: PRAGMA synchronous is {0}, not 2 (FULL)")]
-    NotDurable(i64),
+    #[error(
+        "the database answers before a commit is on the disk: {setting} says {found}, and {wanted} is needed. What is \
+         acknowledged here has to survive a power cut"
+    )]
+    NotDurable {
+        setting: &'static str,
+        found: String,
+        wanted: String,
+    },
+    /// The database's file cannot be used.
+    #[error("{path}: {why}")]
+    File { path: String, why: String },
 }
 
 impl StoreError {
@@ -70,6 +83,30 @@ impl StoreError {
     /// Whether a unique key refused the row.
     pub fn is_duplicate(&self) -> bool {
         matches!(self, StoreError::Database(sqlx::Error::Database(error)) if error.is_unique_violation())
+    }
+
+    /// What is wrong with the file of a database, and what is to be done, where it is one of the usual things.
+    pub(super) fn of_file(path: &std::path::Path, error: sqlx::Error) -> StoreError {
+        let code = error.as_database_error().and_then(|error| error.code());
+        let code = code.and_then(|code| code.parse::<i64>().ok());
+        // Result codes of SQLite; the lowest byte is the kind.
+        let words = match code.map(|code| code & 0xff) {
+            Some(8) => {
+                "the file, or its folder, can only be read: give this program's user the right to write there"
+            }
+            Some(11) => "the database is damaged: put a backup of it back",
+            Some(14) => {
+                "the file is not there, or cannot be opened: look at its path and who may read it"
+            }
+            Some(26) => {
+                "this is no database, or it is cut off: put the right file or a backup of it back"
+            }
+            _ => return error.into(),
+        };
+        StoreError::File {
+            path: path.display().to_string(),
+            why: words.to_owned(),
+        }
     }
 
     pub(crate) fn row(table: &'static str, key: impl ToString, why: impl ToString) -> StoreError {

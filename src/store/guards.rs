@@ -7,7 +7,7 @@ use super::connection::Backend;
 use super::error::StoreError;
 
 /// Tables whose rows are written once.
-const WRITTEN_ONCE: [&str; 7] = [
+const WRITTEN_ONCE: [&str; 8] = [
     "revision",
     "acknowledgement",
     "leaf",
@@ -15,6 +15,7 @@ const WRITTEN_ONCE: [&str; 7] = [
     "party_list_version",
     "alarm",
     "settlement",
+    "resumption",
 ];
 
 /// Tables whose rows change as things go on, and never go.

@@ -69,12 +69,12 @@ pub(super) async fn hold(
     frontier_of(&row)
 }
 
-/// Signs how far the record has come, and writes it down.
+/// Signs how far the record has come, and writes it down; answers with the signed note.
 pub(super) async fn sign(
     conn: &mut AnyConnection,
     frontier: &Frontier,
     key: &Signer,
-) -> Result<(), StoreError> {
+) -> Result<String, StoreError> {
     let checkpoint = Checkpoint {
         origin: key.verifier().name().to_owned(),
         size: frontier.size(),
@@ -86,8 +86,8 @@ pub(super) async fn sign(
     sqlx::query("UPDATE record_head SET size = $1, peaks = $2, checkpoint = $3 WHERE id = 1")
         .bind(signed(frontier.size())?)
         .bind(hex(&frontier.peak_bytes()))
-        .bind(note)
+        .bind(&note)
         .execute(conn)
         .await?;
-    Ok(())
+    Ok(note)
 }

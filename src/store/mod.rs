@@ -10,7 +10,9 @@ mod database;
 mod error;
 mod guards;
 mod head;
+mod last_signed;
 mod rows;
+mod start;
 
 pub mod cases;
 pub mod custody;
@@ -20,6 +22,7 @@ pub mod parties;
 pub mod people;
 pub mod record;
 pub mod reference;
+pub mod resumption;
 pub mod revisions;
 pub mod witness;
 
@@ -27,3 +30,5 @@ pub use batch::Tx;
 pub use connection::{Backend, Connection};
 pub use database::{Store, retry};
 pub use error::{AsStoreError, StoreError};
+pub use last_signed::{LastError, LastSigned};
+pub use start::Lack;

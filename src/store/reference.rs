@@ -14,6 +14,7 @@ pub enum ReferenceData {
     Patient,
     List,
     Settlement,
+    Resumption,
 }
 
 impl ReferenceData {
@@ -37,6 +38,9 @@ pub async fn keys_after(
         ReferenceData::List => "SELECT id AS k FROM party_list WHERE id > $1 ORDER BY id LIMIT $2",
         ReferenceData::Settlement => {
             "SELECT alarm_id AS k FROM settlement WHERE alarm_id > $1 ORDER BY alarm_id LIMIT $2"
+        }
+        ReferenceData::Resumption => {
+            "SELECT id AS k FROM resumption WHERE id > $1 ORDER BY id LIMIT $2"
         }
     };
     let rows = sqlx::query(sql)

@@ -26,7 +26,9 @@ pub async fn every_question_finds_its_rows_by_an_index(bed: &Bed) {
         .iter()
         .flat_map(|verb| sql_of_the_store(verb))
     {
-        if sql == "SELECT 1" {
+        // What a database says of itself, each in its own words.
+        let of_itself = ["sqlite_master", "information_schema", "pg_advisory_lock"];
+        if sql == "SELECT 1" || of_itself.iter().any(|word| sql.contains(word)) {
             continue;
         }
         if WHOLE_TABLES.iter().any(|start| sql.starts_with(start)) {

@@ -22,6 +22,7 @@ mod people;
 mod proofs;
 mod reference;
 mod revisions;
+mod signed_so_far;
 mod texts;
 mod together;
 mod witnesses;
@@ -74,6 +75,15 @@ use crate::reference::{
 use crate::revisions::{
     a_row_that_cannot_be_a_thing_is_named, a_tampered_text_is_not_read,
     revisions_and_acknowledgements_are_kept, what_is_written_once_the_database_itself_keeps,
+};
+use crate::signed_so_far::{
+    a_resumption_is_written_once_and_found,
+    r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is_written,
+    r1_programs_on_several_machines_each_have_a_bound_from_below,
+    r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back,
+    r4_commits_are_flushed_whatever_the_server_is_set_to,
+    r5_any_number_of_programs_start_together_on_a_new_database,
+    r9_a_database_that_can_only_be_read_is_refused_at_the_start,
 };
 use crate::texts::{
     texts_come_back_as_they_were, the_tables_are_there_after_opening_again,
@@ -157,6 +167,13 @@ on_both! {
     a_key_is_known_from_its_first_cosignature_on_and_keeps_the_newest
     an_alarm_is_raised_once_and_cleared_once
     what_is_referred_to_exists
+    r1_programs_on_several_machines_each_have_a_bound_from_below
+    r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back
+    r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is_written
+    a_resumption_is_written_once_and_found
+    r4_commits_are_flushed_whatever_the_server_is_set_to
+    r5_any_number_of_programs_start_together_on_a_new_database
+    r9_a_database_that_can_only_be_read_is_refused_at_the_start
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again
     every_question_finds_its_rows_by_an_index
@@ -176,6 +193,7 @@ fn every_function_of_the_store_is_asked_here() {
         "people",
         "record",
         "reference",
+        "resumption",
         "revisions",
         "witness",
     ] {

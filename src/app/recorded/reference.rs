@@ -15,6 +15,7 @@ use crate::store::cases::{self, PatientRow};
 use crate::store::lists::{self, List, Version};
 use crate::store::record::{has_kind, leaf_about, write_salts};
 use crate::store::reference::{ReferenceData, keys_after};
+use crate::store::resumption::{self, ResumptionRow};
 use crate::store::witness::{self, AlarmRow, SettlementRow};
 use crate::store::{Connection, StoreError, Tx, parties, people};
 use serde_json::json;
@@ -30,6 +31,7 @@ pub fn kind_of(of: ReferenceData) -> LeafKind {
         ReferenceData::Patient => LeafKind::Patient,
         ReferenceData::List => LeafKind::List,
         ReferenceData::Settlement => LeafKind::Settlement,
+        ReferenceData::Resumption => LeafKind::Resumption,
     }
 }
 
@@ -121,6 +123,20 @@ fn of_version(list: &List, row: &Version) -> (String, Entry) {
     )
 }
 
+fn of_resumption(row: &ResumptionRow) -> Stands {
+    let body = json!({
+        "id": row.id,
+        "why": row.why.word(),
+        "signed": row.signed,
+        "found": row.found,
+        "account": row.account,
+        "by": row.name,
+        "reason": row.reason,
+        "at_ms": row.at_ms,
+    });
+    one(&row.id, 1, LeafKind::Resumption, body)
+}
+
 /// With the alarm that it clears: both are written once.
 fn of_settlement(alarm: &AlarmRow, row: &SettlementRow) -> Stands {
     let body = json!({
@@ -162,6 +178,10 @@ pub async fn stands(
         ReferenceData::Settlement => {
             let row = witness::cleared_alarm(conn, key).await?;
             row.map(|(alarm, row)| of_settlement(&alarm, &row))
+        }
+        ReferenceData::Resumption => {
+            let row = resumption::find(conn, key).await?;
+            row.as_ref().map(of_resumption)
         }
     })
 }

@@ -5,6 +5,9 @@
     reason = "a test says what it expects and falls over when it is wrong"
 )]
 
+mod files;
+mod signed_so_far;
+
 use sqlx::{AnyConnection, Connection, Row};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -57,31 +60,46 @@ fn vestibule(arguments: &[&str]) -> Said {
     }
 }
 
+/// As the program itself writes: a key that others can read is refused.
+fn write_private(path: &Path, bytes: &[u8]) {
+    use std::os::unix::fs::PermissionsExt;
+    std::fs::write(path, bytes).unwrap();
+    let private = std::fs::Permissions::from_mode(0o600);
+    std::fs::set_permissions(path, private).unwrap();
+}
+
 /// A folder with a filled database and its key, made once and copied for each test.
 struct Data {
     folder: TempDir,
+    /// What filling it has printed: the accounts and their passwords.
+    told: String,
 }
 
 impl Data {
     fn filled() -> Data {
-        static FILLED: OnceLock<Vec<(String, Vec<u8>)>> = OnceLock::new();
-        let files = FILLED.get_or_init(|| {
+        type Filled = (Vec<(String, Vec<u8>)>, String);
+        static FILLED: OnceLock<Filled> = OnceLock::new();
+        let (files, told) = FILLED.get_or_init(|| {
             let folder = tempfile::tempdir().unwrap();
             let path = folder.path().to_str().unwrap();
-            vestibule(&["demo", "--data", path, "--fill-only"]).well("Demo accounts");
+            let told = vestibule(&["demo", "--data", path, "--fill-only"]).well("Demo accounts");
             let files = std::fs::read_dir(path).unwrap().map(|file| file.unwrap());
-            files
+            let files = files
                 .map(|file| {
                     let name = file.file_name().into_string().unwrap();
                     (name, std::fs::read(file.path()).unwrap())
                 })
-                .collect()
+                .collect();
+            (files, told.out)
         });
         let folder = tempfile::tempdir().unwrap();
         for (name, bytes) in files {
-            std::fs::write(folder.path().join(name), bytes).unwrap();
+            write_private(&folder.path().join(name), bytes);
         }
-        Data { folder }
+        Data {
+            folder,
+            told: told.clone(),
+        }
     }
 
     fn path(&self, name: &str) -> PathBuf {
@@ -330,8 +348,9 @@ fn name_of(file: &Path) -> String {
 #[test]
 fn without_its_key_file_a_database_is_neither_served_nor_looked_at() {
     let data = Data::filled();
-    let (key, away) = (data.path("record.key"), data.path("record.key.away"));
+    let (key, away) = (data.path("record.key"), data.path("away.key"));
     std::fs::rename(&key, &away).unwrap();
+    std::fs::copy(data.path("record.last"), data.path("away.last")).unwrap();
     data.serve()
         .badly("cannot open the database without its key file");
     // No new key was put in its place.
@@ -344,14 +363,14 @@ fn without_its_key_file_a_database_is_neither_served_nor_looked_at() {
         &data.named("proof"),
     ])
     .badly("there is no key file");
-    std::fs::write(
+    write_private(
         &key,
-        "name another.example\nseed AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA=\n",
-    )
-    .unwrap();
+        b"name another.example\nseed AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA=\n",
+    );
     data.serve()
-        .badly("the record in this database is not in order");
-    data.run(&["check"]).badly("does not fit its checkpoint");
+        .badly("holds no checkpoint that this key has signed");
+    data.run(&["check"])
+        .badly("holds no checkpoint that this key has signed");
     std::fs::write(&key, "rubbish").unwrap();
     data.serve().badly("the key file has to have the lines");
     std::fs::rename(&away, &key).unwrap();
@@ -371,7 +390,7 @@ fn a_database_whose_head_was_changed_is_not_served() {
     for (sql, words) in [
         (
             "UPDATE record_head SET size = size - 1",
-            "the record in this database is not in order",
+            "are not those that this key has signed",
         ),
         (
             "UPDATE record_head SET checkpoint = ''",
@@ -379,7 +398,7 @@ fn a_database_whose_head_was_changed_is_not_served() {
         ),
         (
             "DELETE FROM leaf_salt; DELETE FROM leaf WHERE number > 400",
-            "the stored ones do not end there",
+            "are not those that this key has signed",
         ),
     ] {
         let data = Data::filled();

@@ -1,0 +1,86 @@
+//! Files as they lie on the disk: who may read them, and what looking leaves of them. Rows r7, r8 and r11.
+
+use super::{Data, program};
+use std::collections::BTreeMap;
+use std::os::unix::fs::PermissionsExt;
+use std::path::Path;
+use vestibule::domain::values::digest::sha256_hex;
+
+/// Every file of a folder, by the hash of its bytes.
+fn hashes(folder: &Path) -> BTreeMap<String, String> {
+    let files = std::fs::read_dir(folder).unwrap().map(|file| file.unwrap());
+    files
+        .map(|file| {
+            let bytes = std::fs::read(file.path()).unwrap();
+            (file.file_name().into_string().unwrap(), sha256_hex(&bytes))
+        })
+        .collect()
+}
+
+#[test]
+fn r7_a_file_that_is_no_database_is_named_with_what_is_to_be_done() {
+    let data = Data::filled();
+    let whole = data.sqlite();
+    let file = data.path("vestibule.sqlite");
+    for bytes in [
+        b"a text, and no database\n".repeat(50),
+        whole[..70].to_vec(),
+    ] {
+        std::fs::write(&file, &bytes).unwrap();
+        for command in [&["check"][..], &["slip", "--list"]] {
+            let said = data.run(command).badly("vestibule.sqlite: ");
+            let words = ["this is no database", "the database is damaged"];
+            assert!(words.iter().any(|word| said.err.contains(word)), "{said:?}");
+            assert!(!said.err.contains("timed out"), "{said:?}");
+        }
+        assert_eq!(data.sqlite(), bytes);
+    }
+    std::fs::write(&file, &whole[..whole.len() / 2]).unwrap();
+    data.run(&["check"]).badly("vestibule: ");
+}
+
+#[test]
+fn r8_looking_leaves_every_byte_as_it_was_and_writes_none_beside() {
+    let data = Data::filled();
+    // As a backup is often made: in the other mode of journal.
+    let copy = Data::filled();
+    std::fs::remove_file(copy.path("vestibule.sqlite")).unwrap();
+    let sql = format!("VACUUM INTO '{}'", copy.named("vestibule.sqlite"));
+    data.change(&sql);
+    let case = data.case();
+    for data in [&data, &copy] {
+        let before = hashes(data.folder.path());
+        data.run(&["check"]).well("Everything fits.");
+        data.run(&["check", "--tree"]).well("fit");
+        let out = tempfile::tempdir().unwrap();
+        let out = out.path().join("proof").to_str().unwrap().to_owned();
+        data.run(&["prove", &case, "--out", &out]).well("files in");
+        assert_eq!(hashes(data.folder.path()), before);
+    }
+}
+
+#[test]
+fn r11_what_is_written_is_for_its_owner_alone_and_a_shared_key_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    // A folder that was there before, and that everybody may look into.
+    let open = std::fs::Permissions::from_mode(0o755);
+    std::fs::set_permissions(folder.path(), open).unwrap();
+    let path = folder.path().to_str().unwrap();
+    let filled = program(&["demo", "--data", path, "--fill-only"])
+        .output()
+        .unwrap();
+    assert!(filled.status.success());
+    let mode = |name: &str| {
+        let file = std::fs::metadata(folder.path().join(name)).unwrap();
+        file.permissions().mode() & 0o777
+    };
+    for name in ["vestibule.sqlite", "record.key", "record.last"] {
+        assert_eq!(mode(name), 0o600, "{name}");
+    }
+    let data = Data::filled();
+    for shared in [0o666, 0o640, 0o604] {
+        let mode = std::fs::Permissions::from_mode(shared);
+        std::fs::set_permissions(data.path("record.key"), mode).unwrap();
+        data.serve().badly("chmod 600");
+    }
+}

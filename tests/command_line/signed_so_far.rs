@@ -1,0 +1,185 @@
+//! What a key has signed is not forgotten with the database: rows r1 to r3.
+
+use super::{Data, Said, program};
+use std::io::Write;
+use std::process::Stdio;
+use vestibule::app::{App, Person, PostKey, Settings, manage};
+use vestibule::clock::Outside;
+use vestibule::domain::people::party::Role;
+use vestibule::keyring;
+use vestibule::store::{LastSigned, Store, people};
+
+/// What an attacker who may write to the database, and has no key, does to have another history signed.
+const BEGIN_ANEW: &str = "DELETE FROM leaf_salt; DELETE FROM leaf; DELETE FROM tree_node; DELETE FROM witness; \
+     UPDATE record_head SET size = 0, peaks = '', checkpoint = ''";
+
+impl Data {
+    /// One more entry, written through the program's own store: somebody's account is disabled.
+    fn grow(&self) {
+        let runtime = tokio::runtime::Runtime::new().unwrap();
+        runtime.block_on(async {
+            let key = keyring::read(&self.path("record.key")).unwrap().unwrap();
+            let address = Store::sqlite_address(&self.path("vestibule.sqlite"));
+            let last = LastSigned::beside(&self.path("record.key"));
+            let store = Store::open_signed(&address, key, last).await.unwrap();
+            let mut conn = store.read().await.unwrap();
+            let accounts = people::all_accounts(&mut conn).await.unwrap();
+            drop(conn);
+            let find = |role: Role| {
+                accounts
+                    .iter()
+                    .find(|one| one.role == role && !one.disabled)
+            };
+            let person = Person {
+                account: find(Role::Administrator).unwrap().clone(),
+                party: None,
+                session: String::new(),
+                changes: 0,
+                proved_ms: 0,
+                checkpoint: String::new(),
+                alarms: 0,
+            };
+            let settings = Settings {
+                over_tls: false,
+                address: "http://127.0.0.1".to_owned(),
+                notice: None,
+            };
+            let app = App::new(store, Outside::system(), settings);
+            let whom = &find(Role::Technician).unwrap().id;
+            let key = PostKey::parse("a-key-of-a-post").unwrap();
+            manage::set_disabled(&app, &person, whom, true, &key)
+                .await
+                .unwrap();
+            app.store.close().await;
+        });
+    }
+
+    /// Goes on with what is there, in the name of whom the demo made administrator.
+    fn restore(&self, password: &str, reason: &str) -> Said {
+        let folder = self.named("");
+        let words = [
+            "restore",
+            "--login",
+            &self.administrator().0,
+            "--reason",
+            reason,
+        ];
+        let mut command = program(&[&words[..], &["--data", &folder]].concat());
+        let mut child = command
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        // It may have ended before it asks.
+        writeln!(child.stdin.take().unwrap(), "{password}").ok();
+        let done = child.wait_with_output().unwrap();
+        Said {
+            well: done.status.success(),
+            out: String::from_utf8(done.stdout).unwrap(),
+            err: String::from_utf8(done.stderr).unwrap(),
+        }
+    }
+
+    /// Sign-in name and password.
+    fn administrator(&self) -> (String, String) {
+        let line = self
+            .told
+            .lines()
+            .find(|line| line.contains("administrator"));
+        let mut words = line.unwrap().split_whitespace();
+        let mut next = || words.next().unwrap().to_owned();
+        (next(), next())
+    }
+
+    pub fn sqlite(&self) -> Vec<u8> {
+        std::fs::read(self.path("vestibule.sqlite")).unwrap()
+    }
+}
+
+#[test]
+fn r1_an_emptied_record_is_not_begun_again_by_the_key_that_has_signed_it() {
+    let data = Data::filled();
+    data.change(BEGIN_ANEW);
+    data.change("UPDATE event SET body = REPLACE(body, 'peracetic', 'other')");
+    let before = data.sqlite();
+    let said = data.serve().badly("this key has signed");
+    assert!(said.err.contains("Nothing was changed."), "{said:?}");
+    data.run(&["slip", "--list"]).badly("this key has signed");
+    data.run(&["check"]).badly("this key has signed");
+    data.run(&["upgrade", "--yes"])
+        .badly("nothing is to be taken in");
+    data.restore(&data.administrator().1, "we want it so")
+        .badly("this key has signed");
+    assert_eq!(data.sqlite(), before, "nobody has written to it");
+}
+
+#[test]
+fn r1_without_the_file_beside_the_key_nothing_is_signed() {
+    let data = Data::filled();
+    let root = data.root();
+    std::fs::remove_file(data.path("record.last")).unwrap();
+    data.serve().badly("vestibule upgrade");
+    data.run(&["check"]).badly("there is no ");
+    // A store of an earlier version has no such file. It is taken in once, by name.
+    data.run(&["upgrade"]).well("Make a backup");
+    assert!(!data.path("record.last").exists());
+    data.run(&["upgrade", "--yes"]).well("Taken in");
+    data.run(&["check"]).well("Everything fits.");
+    data.run(&["check", "--paper", &root]).well("unchanged");
+    data.run(&["upgrade", "--yes"])
+        .badly("nothing is to be taken in");
+}
+
+#[test]
+fn r2_a_database_that_is_gone_or_empty_is_not_taken_for_a_new_one() {
+    let data = Data::filled();
+    let file = data.path("vestibule.sqlite");
+    std::fs::write(&file, "").unwrap();
+    for name in ["vestibule.sqlite-wal", "vestibule.sqlite-shm"] {
+        std::fs::remove_file(data.path(name)).ok();
+    }
+    data.serve().badly("there is no database, or an empty one");
+    assert_eq!(data.sqlite(), b"");
+    std::fs::remove_file(&file).unwrap();
+    data.serve()
+        .badly("to begin anew, use another folder and another key");
+    assert!(!file.exists());
+    data.restore("x", "y").badly("cannot open the database");
+    assert!(!file.exists());
+}
+
+#[test]
+fn r3_an_older_copy_is_named_by_what_it_lacks_and_gone_on_with_by_an_administrator_alone() {
+    let data = Data::filled();
+    let older = data.sqlite();
+    assert!(!data.path("vestibule.sqlite-wal").exists());
+    data.restore("x", "y").badly("nothing is to be restored");
+    data.grow();
+    data.run(&["check"]).well("Everything fits.");
+    let newer = data.sqlite();
+    std::fs::write(data.path("vestibule.sqlite"), &older).unwrap();
+    let said = data.serve().badly("1 are missing");
+    assert!(said.err.contains("vestibule restore"), "{said:?}");
+    data.run(&["check"]).badly("1 are missing");
+    data.restore("not the password", "the disk failed")
+        .badly("No administrator");
+    data.restore(&data.administrator().1, " ")
+        .badly("Say in at most");
+    assert_eq!(
+        data.sqlite(),
+        older,
+        "nothing was changed by what was refused"
+    );
+    let said = data
+        .restore(&data.administrator().1, "the disk failed")
+        .well("Gone on");
+    assert!(said.out.contains("1 are missing"), "{said:?}");
+    // Everybody is told until somebody answers for it.
+    data.run(&["check"]).badly("alarm");
+    data.restore(&data.administrator().1, "once more")
+        .badly("nothing is to be restored");
+    // The copy that was gone on from is now the other one.
+    std::fs::write(data.path("vestibule.sqlite"), newer).unwrap();
+    data.serve().badly("this key has signed");
+}

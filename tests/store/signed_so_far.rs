@@ -1,0 +1,210 @@
+//! How far a key has signed, written beside it: several programs, each with a file of its own or with one for all.
+
+use crate::bed::{Bed, leaf};
+use crate::databases::{self, Database};
+use sqlx::Row;
+use tempfile::tempdir;
+use vestibule::domain::custody::case::Case;
+use vestibule::store::resumption::{self, Resumed, ResumptionRow};
+use vestibule::store::{Backend, Lack, LastSigned, Store, StoreError, record, retry};
+
+async fn open(bed: &Bed, last: &LastSigned) -> Result<Store, StoreError> {
+    Store::open_signed(&bed.database.address, databases::key(), last.clone()).await
+}
+
+async fn append(store: &Store, case: &Case, number: u64) {
+    retry(|| async {
+        let mut tx = store.begin().await?;
+        record::append(&mut tx, &leaf(case, number)).await?;
+        tx.commit().await
+    })
+    .await
+    .unwrap();
+}
+
+fn said(last: &LastSigned) -> u64 {
+    let key = databases::key();
+    let (_, checkpoint) = last.read(key.verifier()).unwrap().unwrap();
+    checkpoint.size
+}
+
+pub async fn r1_programs_on_several_machines_each_have_a_bound_from_below(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let (here, there) = (tempdir().unwrap(), tempdir().unwrap());
+    let files = [&here, &there].map(|folder| LastSigned::beside(&folder.path().join("record.key")));
+    for file in &files {
+        file.begin(&databases::key()).unwrap();
+    }
+    let one = open(bed, &files[0]).await.unwrap();
+    let other = open(bed, &files[1]).await.unwrap();
+    append(&one, &case, 1).await;
+    append(&one, &case, 2).await;
+    append(&other, &case, 3).await;
+    // Each has written down its own last commit; what the other has added since is no lack.
+    assert_eq!([said(&files[0]), said(&files[1])], [2, 3]);
+    one.close().await;
+    let one = open(bed, &files[0]).await.unwrap();
+    // At its start it writes down what it finds.
+    assert_eq!(said(&files[0]), 3);
+    for store in [&one, &other] {
+        assert!(store.lack().await.unwrap().is_none());
+        store.close().await;
+    }
+}
+
+pub async fn r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let folder = tempdir().unwrap();
+    let last = LastSigned::beside(&folder.path().join("record.key"));
+    last.begin(&databases::key()).unwrap();
+    let one = open(bed, &last).await.unwrap();
+    let other = open(bed, &last).await.unwrap();
+    let write = async |store: &Store, from: u64| {
+        let mut seen = 0;
+        for number in from..from + 20 {
+            append(store, &case, number).await;
+            let now = said(&last);
+            assert!(now > seen, "{now} after {seen}");
+            seen = now;
+        }
+    };
+    tokio::join!(write(&one, 100), write(&other, 200));
+    assert_eq!(said(&last), 40);
+    one.close().await;
+    other.close().await;
+}
+
+pub async fn r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is_written(
+    bed: &Bed,
+) {
+    let case = bed.with_a_case().await;
+    let folder = tempdir().unwrap();
+    let last = LastSigned::beside(&folder.path().join("record.key"));
+    let lack = |opened: Result<Store, StoreError>| match opened {
+        Err(StoreError::Lacks(lack)) => lack,
+        other => panic!("{other:?}"),
+    };
+    let refused = lack(open(bed, &last).await);
+    assert!(matches!(refused, Lack::NoWord { .. }) && refused.may_be_restored());
+    last.begin(&databases::key()).unwrap();
+    let store = open(bed, &last).await.unwrap();
+    for number in 1..=3 {
+        append(&store, &case, number).await;
+    }
+    store.close().await;
+    // What is signed by the right key and is another record: of the same length, and of another beginning.
+    let newest = std::fs::read(last.path()).unwrap();
+    bed.unlock("leaf").await;
+    bed.unlock("tree_node").await;
+    for sql in [
+        "DELETE FROM leaf_salt",
+        "DELETE FROM leaf",
+        "DELETE FROM tree_node",
+        "UPDATE record_head SET size = 0, peaks = '', checkpoint = ''",
+    ] {
+        bed.past_the_store(sql).await.unwrap();
+    }
+    assert!(matches!(
+        lack(open(bed, &last).await),
+        Lack::NoDatabase { signed: 3 }
+    ));
+    let other = tempdir().unwrap();
+    let other = LastSigned::beside(&other.path().join("record.key"));
+    other.begin(&databases::key()).unwrap();
+    let store = open(bed, &other).await.unwrap();
+    append(&store, &case, 8).await;
+    assert!(matches!(
+        lack(open(bed, &last).await),
+        Lack::Shorter {
+            signed: 3,
+            found: 1
+        }
+    ));
+    for number in 9..=12 {
+        append(&store, &case, number).await;
+    }
+    assert!(matches!(
+        lack(open(bed, &last).await),
+        Lack::Rewritten { signed: 3 }
+    ));
+    store.close().await;
+    assert_eq!(std::fs::read(last.path()).unwrap(), newest);
+}
+
+pub async fn a_resumption_is_written_once_and_found(bed: &Bed) {
+    let row = ResumptionRow {
+        id: "r".to_owned(),
+        why: Resumed::Restored,
+        signed: "a note".to_owned(),
+        found: String::new(),
+        account: None,
+        name: "Ada".to_owned(),
+        reason: "the disk failed".to_owned(),
+        at_ms: 5,
+    };
+    let mut tx = bed.tx().await;
+    resumption::insert(&mut tx, &row).await.unwrap();
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    assert_eq!(resumption::find(&mut conn, "r").await.unwrap(), Some(row));
+    assert_eq!(resumption::find(&mut conn, "s").await.unwrap(), None);
+    assert!(
+        bed.past_the_store("UPDATE resumption SET reason = 'x'")
+            .await
+            .is_err()
+    );
+    assert!(bed.past_the_store("DELETE FROM resumption").await.is_err());
+}
+
+pub async fn r5_any_number_of_programs_start_together_on_a_new_database(bed: &Bed) {
+    // A database of its own for each round: the tables are laid once.
+    for _ in 0..3 {
+        let database = match bed.database.backend {
+            Backend::Sqlite => Some(Database::sqlite().await),
+            Backend::Postgres => Database::postgres().await,
+        };
+        let database = database.unwrap();
+        let (one, two, three, four) = tokio::join!(
+            Store::open(&database.address, databases::key()),
+            Store::open(&database.address, databases::key()),
+            Store::open(&database.address, databases::key()),
+            Store::open(&database.address, databases::key()),
+        );
+        for store in [one, two, three, four] {
+            store.unwrap().close().await;
+        }
+        database.remove().await;
+    }
+}
+
+pub async fn r4_commits_are_flushed_whatever_the_server_is_set_to(bed: &Bed) {
+    if bed.database.backend == Backend::Postgres {
+        let sql = "DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET synchronous_commit = off', current_database()); END $$";
+        bed.past_the_store(sql).await.unwrap();
+    }
+    let store = bed.database.open().await;
+    let mut tx = store.begin().await.unwrap();
+    let (question, wanted) = match bed.database.backend {
+        Backend::Sqlite => (
+            "SELECT CAST(synchronous AS TEXT) FROM pragma_synchronous",
+            "2",
+        ),
+        Backend::Postgres => ("SHOW synchronous_commit", "on"),
+    };
+    let row = sqlx::query(question).fetch_one(tx.conn()).await.unwrap();
+    assert_eq!(row.get::<String, _>(0), wanted);
+    drop(tx);
+    store.close().await;
+}
+
+pub async fn r9_a_database_that_can_only_be_read_is_refused_at_the_start(bed: &Bed) {
+    if bed.database.backend == Backend::Postgres {
+        return;
+    }
+    let address = bed.database.address.replace("mode=rwc", "mode=ro");
+    let refusal = Store::open(&address, databases::key()).await.unwrap_err();
+    assert!(
+        refusal.to_string().contains("can only be read"),
+        "{refusal}"
+    );
+}
