@@ -7,7 +7,7 @@ use crate::domain::custody::forms::{
     CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SentForm, TakenNowForm,
 };
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{CaseStep, Offers, Purpose, Wanted, mouth};
+use crate::domain::custody::{CaseStep, Holder, Offers, Purpose, Wanted, mouth};
 use crate::domain::form::{Form, Proof};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -39,6 +39,14 @@ pub struct ReleaseRow {
     pub folded: Folded,
 }
 
+/// An item that is here and cannot be handed over now.
+pub struct StayingRow {
+    pub tag: String,
+    pub path_tag: String,
+    pub title: String,
+    pub why: String,
+}
+
 /// What lies here and can be handed over, with carrier, boxes and disinfection.
 #[derive(Template)]
 #[template(path = "release.html")]
@@ -52,6 +60,8 @@ pub struct ReleasePage {
     pub unsigned: Option<String>,
     pub refusals: Vec<String>,
     pub rows: Vec<ReleaseRow>,
+    /// What is here and stays, with the reason.
+    pub staying: Vec<StayingRow>,
     pub disinfection: Vec<FieldView>,
     pub carriage: Vec<FieldView>,
     /// Whether the carrier takes it now, and who.
@@ -130,6 +140,27 @@ fn release_rows(
         })
     };
     work.items.iter().filter_map(row).collect()
+}
+
+/// What is in this house and cannot be handed over now, each with what stands against it.
+fn staying_rows(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Vec<StayingRow> {
+    let holder = Holder::of(work.side);
+    let here = work.items.iter().filter(|item| {
+        let state = work.state.item(&item.tag);
+        state.is_some_and(|state| state.holder == holder && state.gone.is_none())
+            && rows.iter().all(|row| row.key != item.tag.as_str())
+    });
+    let staying = here.map(|item| {
+        let against = offers.against(CaseStep::HandOver(&item.tag));
+        let sentences = against.into_iter().map(|refusal| refusal.sentence);
+        StayingRow {
+            tag: item.tag.to_string(),
+            path_tag: item.tag.as_str().to_owned(),
+            title: item.title(),
+            why: sentences.collect::<Vec<_>>().join(" "),
+        }
+    });
+    staying.collect()
 }
 
 /// Whether a provisional here has no duplicate of its arch in the mouth, so that only an exception lets it go.
@@ -211,6 +242,7 @@ fn release_page(
             .filter(|fault| fault.key == "items" || (fault.key == "reason" && !is_exceptional))
             .map(|fault| fault.message.clone()),
     );
+    let rows = release_rows(work, &offers, typed, faults);
     Ok(ReleasePage {
         frame: Frame::new(app, person, "Hand over", ""),
         number: work.case.number.to_string(),
@@ -223,7 +255,8 @@ fn release_page(
         scan: ScanView::waiting(),
         unsigned: unsigned(view),
         refusals,
-        rows: release_rows(work, &offers, typed, faults),
+        staying: staying_rows(work, &offers, &rows),
+        rows,
         disinfection: fill(disinfection_fields(work), typed, faults),
         carriage: fill(carriage, typed, faults)
             .into_iter()
