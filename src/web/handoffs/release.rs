@@ -39,6 +39,14 @@ pub struct ReleaseRow {
     pub folded: Folded,
 }
 
+/// What is here and cannot be handed over now, folded away while anything else can.
+#[derive(Template)]
+#[template(path = "partials/staying.html")]
+pub struct Staying {
+    pub rows: Vec<StayingRow>,
+    pub open: bool,
+}
+
 /// An item that is here and cannot be handed over now.
 pub struct StayingRow {
     pub tag: String,
@@ -60,8 +68,7 @@ pub struct ReleasePage {
     pub unsigned: Option<String>,
     pub refusals: Vec<String>,
     pub rows: Vec<ReleaseRow>,
-    /// What is here and stays, with the reason.
-    pub staying: Vec<StayingRow>,
+    pub staying: Staying,
     pub disinfection: Vec<FieldView>,
     pub carriage: Vec<FieldView>,
     /// Whether the carrier takes it now, and who.
@@ -143,24 +150,32 @@ fn release_rows(
 }
 
 /// What is in this house and cannot be handed over now, each with what stands against it.
-fn staying_rows(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Vec<StayingRow> {
+fn staying(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Staying {
     let holder = Holder::of(work.side);
     let here = work.items.iter().filter(|item| {
         let state = work.state.item(&item.tag);
         state.is_some_and(|state| state.holder == holder && state.gone.is_none())
             && rows.iter().all(|row| row.key != item.tag.as_str())
     });
-    let staying = here.map(|item| {
+    let row = |item: &Item| {
         let against = offers.against(CaseStep::HandOver(&item.tag));
-        let sentences = against.into_iter().map(|refusal| refusal.sentence);
+        // Its name stands before it already.
+        let named = format!("{} ({}) ", item.tag, item.title());
+        let sentences = against.into_iter().map(|refusal| {
+            let rest = refusal.sentence.strip_prefix(&named).map(str::to_owned);
+            rest.unwrap_or(refusal.sentence)
+        });
         StayingRow {
             tag: item.tag.to_string(),
             path_tag: item.tag.as_str().to_owned(),
             title: item.title(),
             why: sentences.collect::<Vec<_>>().join(" "),
         }
-    });
-    staying.collect()
+    };
+    Staying {
+        rows: here.map(row).collect(),
+        open: rows.is_empty(),
+    }
 }
 
 /// Whether a provisional here has no duplicate of its arch in the mouth, so that only an exception lets it go.
@@ -255,7 +270,7 @@ fn release_page(
         scan: ScanView::waiting(),
         unsigned: unsigned(view),
         refusals,
-        staying: staying_rows(work, &offers, &rows),
+        staying: staying(work, &offers, &rows),
         rows,
         disinfection: fill(disinfection_fields(work), typed, faults),
         carriage: fill(carriage, typed, faults)
