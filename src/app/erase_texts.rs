@@ -12,7 +12,7 @@ use crate::domain::custody::events::MEANS_ERASED;
 use crate::domain::custody::forms::{EraseForm, text_key};
 use crate::domain::custody::{ErasedText, Event, What};
 use crate::domain::people::access::{Permission, why_not};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::record::entry::LeafKind;
 use crate::record::leaf::{salts_from_json, salts_to_json};
 use crate::store::{StoreError, Tx, custody as stored, record};
@@ -66,7 +66,7 @@ pub async fn erase(
         why: form.why,
         signed: signed(app, person, &form.password, MEANS_ERASED).await?,
     });
-    let id = app.outside.identity()?;
+    let id = EventId::new(app.outside.identity()?);
     run_on_case(app, person, number, key, |mut work, mut tx| async {
         work.append(app, &mut tx, person, &id, what.clone(), None)
             .await?;

@@ -319,7 +319,7 @@ fn what_cannot_be_a_leaf_says_why() {
         pieces: None,
     };
     event.what = What::Released(Released {
-        handoff: "h-1".to_owned(),
+        handoff: HandoffId::new("h-1"),
         items: (0..100).cycle().take(1000).map(sent).collect(),
         from: Side::Lab,
         to: Side::Office,

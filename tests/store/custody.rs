@@ -6,7 +6,7 @@ use vestibule::domain::custody::events::{PickedUp, Received, Released};
 use vestibule::domain::custody::handoff::HandoffState;
 use vestibule::domain::custody::{Event, What};
 use vestibule::domain::people::party::Side;
-use vestibule::domain::values::ids::CaseNumber;
+use vestibule::domain::values::ids::{CaseNumber, HandoffId};
 use vestibule::store::custody;
 use vestibule::store::custody::HandoffRow;
 
@@ -123,7 +123,7 @@ pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
     let tag = item(&case, 1).tag;
     let whats = [
         What::Released(Released {
-            handoff: "h1".to_owned(),
+            handoff: HandoffId::new("h1"),
             items: Vec::new(),
             from: Side::Office,
             to: Side::Lab,
@@ -138,14 +138,14 @@ pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
             taken_by: String::new(),
         }),
         What::PickedUp(PickedUp {
-            handoff: "h1".to_owned(),
+            handoff: HandoffId::new("h1"),
             items: vec![tag],
             person: "Zoë “R.” K.".to_owned(),
             parcels: 2,
             handed_out_by: "the front desk".to_owned(),
         }),
         What::Received(Received {
-            handoff: "h2".to_owned(),
+            handoff: HandoffId::new("h2"),
             place: Side::Lab,
             items: Vec::new(),
             unannounced: String::new(),

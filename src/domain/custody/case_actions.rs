@@ -1,6 +1,7 @@
 //! What can be done with a case now, the likeliest first: the first of them is the page's main action. Each
 //! stands there only where the rules would let it through.
 
+use crate::domain::values::ids::HandoffId;
 use super::case::Place;
 use super::offers::{CaseStep, Offers};
 use super::standing::standing;
@@ -13,9 +14,9 @@ pub enum CaseAction {
     /// Answer for what the other side found wrong.
     ResolveHold,
     /// Receive the handoff with this identifier.
-    Receive(String),
+    Receive(HandoffId),
     /// Enter that the carrier has taken the handoff with this identifier.
-    PickUp(String),
+    PickUp(HandoffId),
     Write(Writing),
     RegisterItem,
     ChangeMouth,

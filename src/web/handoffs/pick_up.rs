@@ -1,5 +1,6 @@
 //! The carrier's pick-up of what was packed.
 
+use crate::domain::values::ids::HandoffId;
 use super::handoff_page::handoff_page;
 use crate::app::{App, pick_up, receive};
 use crate::domain::custody::forms::PickUpForm;
@@ -12,7 +13,7 @@ use axum::response::Response;
 pub async fn pick_it_up(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<HandoffId>,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;

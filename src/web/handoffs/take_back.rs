@@ -1,5 +1,6 @@
 //! Taking back what never left.
 
+use crate::domain::values::ids::HandoffId;
 use super::handoff_page::handoff_page;
 use crate::app::{App, receive, take_back};
 use crate::domain::custody::forms::TakeBackForm;
@@ -12,7 +13,7 @@ use axum::response::Response;
 pub async fn take_it_back(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<HandoffId>,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;

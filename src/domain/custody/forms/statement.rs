@@ -1,6 +1,7 @@
 //! What is signed about a case: how something wrong came about, that it ends or goes on, that a handoff never left,
 //! and which texts are taken out.
 
+use crate::domain::values::ids::EventId;
 use super::shared::TEXT_MOST;
 use crate::domain::custody::erased_text::{EraseReason, ErasedText};
 use crate::domain::form::{FieldSet, Form, Kind, PASSWORD, Proof, Raw, Secret, command, text};
@@ -90,7 +91,7 @@ impl Form for EraseForm {
             let place = key.find('/')?;
             let (event, place) = key.split_at_checked(place)?;
             Some(ErasedText {
-                event: event.to_owned(),
+                event: EventId::new(event),
                 place: place.to_owned(),
             })
         });

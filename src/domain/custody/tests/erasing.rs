@@ -1,5 +1,6 @@
 //! What can be taken out of the entries, by whom, and that nothing else hangs on it.
 
+use crate::domain::values::ids::EventId;
 use super::walk::{moves, walk};
 use super::*;
 use crate::domain::custody::erasing::{blanked, called, erasable, note_of};
@@ -9,7 +10,7 @@ use Rule::{F, Form, J, Right};
 
 fn erase(texts: &[(&str, &str)]) -> What {
     let text = |(event, place): &(&str, &str)| ErasedText {
-        event: (*event).to_owned(),
+        event: EventId::new(*event),
         place: (*place).to_owned(),
     };
     What::Erased(Erased {

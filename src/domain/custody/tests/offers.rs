@@ -1,5 +1,6 @@
 //! A page offers what would be allowed, and nothing else.
 
+use crate::domain::values::ids::HandoffId;
 use super::super::case_actions::{CaseAction, case_actions};
 use super::walk::{Move, any_arches, moves};
 use super::*;
@@ -241,7 +242,7 @@ fn the_main_action_of_a_case_is_the_likeliest_of_those_that_are_allowed() {
     world.sends(&anna(), "handoff 1", &["bite"]);
     assert_eq!(
         main(&world, &tom(), 1),
-        Some(CaseAction::Receive("handoff 1".to_owned()))
+        Some(CaseAction::Receive(HandoffId::new("handoff 1")))
     );
     let broken = received(
         "handoff 1",

@@ -1,5 +1,6 @@
 //! The carrier's hand at the door: what is packed waits for it, and its sender answers for it until then.
 
+use crate::domain::values::ids::HandoffId;
 use super::*;
 use crate::domain::custody::handoff::HandoffState;
 use Rule::{A, F, Form, H, I, Packed, Right};
@@ -19,7 +20,7 @@ fn waiting() -> World {
 
 fn back(handoff: &str, things: &[&str]) -> What {
     What::Voided(Voided {
-        handoff: handoff.to_owned(),
+        handoff: HandoffId::new(handoff),
         items: things.iter().map(|thing| tag(thing)).collect(),
         reason: "the courier did not come".to_owned(),
         signed: under("anna"),

@@ -1,6 +1,7 @@
 //! Walks at random: anybody proposes anything at any time, what the rules allow is appended, and after each
 //! step the promises of custody are looked up in the events themselves, not in what the rules drew from them.
 
+use crate::domain::values::ids::{EventId, HandoffId};
 use super::*;
 use crate::domain::custody::handoff;
 use proptest::prelude::*;
@@ -232,7 +233,7 @@ impl Move {
                 },
             }),
             _ => What::Corrected(Corrected {
-                event: format!("event {}", self.second),
+                event: EventId::new(format!("event {}", self.second)),
                 note: "it was the other one".into(),
             }),
         }
@@ -307,7 +308,7 @@ impl Move {
             .collect();
         let one = open.get(usize::from(self.second) % open.len().max(1));
         What::Voided(Voided {
-            handoff: one.map_or_else(|| "handoff 99".to_owned(), |one| one.id.clone()),
+            handoff: one.map_or_else(|| HandoffId::new("handoff 99"), |one| one.id.clone()),
             items: one.map_or_else(Vec::new, |one| {
                 one.sent.iter().map(|sent| sent.tag.clone()).collect()
             }),
