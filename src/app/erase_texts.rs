@@ -88,7 +88,7 @@ async fn take_out(tx: &mut Tx, work: &CaseWork, texts: &[ErasedText]) -> Result<
             let row = stored::find_stored_item(tx.conn(), &about).await?;
             row.map(|row| row.body)
         } else {
-            let row = stored::find_stored_event(tx.conn(), &about).await?;
+            let row = stored::find_stored_event(tx.conn(), &EventId::new(about.as_str())).await?;
             row.map(|row| row.body)
         };
         // In the leaf, the row's text stands under the word of the kind.
@@ -101,7 +101,7 @@ async fn take_out(tx: &mut Tx, work: &CaseWork, texts: &[ErasedText]) -> Result<
         if is_item {
             stored::write_erased_item(tx, &about, &body).await?;
         } else {
-            stored::write_erased_event(tx, &about, &body).await?;
+            stored::write_erased_event(tx, &EventId::new(about.as_str()), &body).await?;
         }
         let leaf = record::leaf_about(tx.conn(), kind.word(), &about).await?;
         let leaf = leaf.ok_or_else(|| bad("its leaf is not there"))?;

@@ -4,7 +4,9 @@ use super::case_work::own_case;
 use super::scan::not_known;
 use super::{App, AppError, Person, receive};
 use crate::domain::people::access::Permission;
-use crate::domain::values::ids::{CaseNumber, Code, CodeError, CodeKind, HandoffId, PatientCode, Tag};
+use crate::domain::values::ids::{
+    CaseNumber, Code, CodeError, CodeKind, HandoffId, PatientCode, Tag,
+};
 use crate::store::{cases, custody};
 
 /// Where the code leads.

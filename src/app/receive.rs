@@ -14,7 +14,11 @@ use crate::store::StoreError;
 use crate::store::custody::find_handoff;
 
 /// A handoff with its case, for the page.
-pub async fn see(app: &App, person: &Person, id: &HandoffId) -> Result<(CaseWork, Handoff), AppError> {
+pub async fn see(
+    app: &App,
+    person: &Person,
+    id: &HandoffId,
+) -> Result<(CaseWork, Handoff), AppError> {
     let mut conn = app.store.read().await?;
     let row = find_handoff(&mut conn, id)
         .await?
@@ -22,7 +26,12 @@ pub async fn see(app: &App, person: &Person, id: &HandoffId) -> Result<(CaseWork
     drop(conn);
     let view = see_case::see(app, person, &row.case).await?;
     let work = view.work.clone();
-    let handoff = work.state.handoffs.iter().find(|one| one.id == *id).cloned();
+    let handoff = work
+        .state
+        .handoffs
+        .iter()
+        .find(|one| one.id == *id)
+        .cloned();
     let handoff = handoff.ok_or_else(|| StoreError::row("handoff", id, "no event tells of it"))?;
     Ok((work, handoff))
 }

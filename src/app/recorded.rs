@@ -9,7 +9,7 @@ use crate::domain::custody::erasing::note_of;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{ErasedText, Event};
 use crate::domain::prescription::revision::{Acknowledgement, Revision};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::record::entry::{Entry, LeafKind};
 use crate::record::leaf::{LeafError, salts_from, salts_to_json};
 use crate::store::custody::{StoredEvent, StoredItem};
@@ -212,7 +212,7 @@ pub async fn entry_about(
                 .map(|(_, entry)| entry)
         }
         (LeafKind::Event, _) => {
-            let row = custody::find_stored_event(conn, about).await?;
+            let row = custody::find_stored_event(conn, &EventId::new(about)).await?;
             row.as_ref()
                 .map(stored_event)
                 .transpose()?

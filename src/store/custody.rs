@@ -3,10 +3,10 @@
 use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::one_row;
-use crate::domain::custody::handoff::HandoffState;
 use crate::domain::custody::Event;
+use crate::domain::custody::handoff::HandoffState;
 use crate::domain::custody::item::Item;
-use crate::domain::values::ids::{CaseNumber, HandoffId, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
@@ -200,10 +200,10 @@ pub async fn stored_events_between(
 /// One event's row by its key alone, whatever its text says.
 pub async fn find_stored_event(
     conn: &mut AnyConnection,
-    id: &str,
+    id: &EventId,
 ) -> Result<Option<StoredEvent>, StoreError> {
     let row = sqlx::query("SELECT id, position, at_ms, kind, body FROM event WHERE id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(stored_event).transpose()
@@ -211,19 +211,19 @@ pub async fn find_stored_event(
 
 /// Writes an event's text without a free text that is erased: the one change of an event that the guards let
 /// through, while its id stands in `erasing`.
-pub async fn write_erased_event(tx: &mut Tx, id: &str, body: &str) -> Result<(), StoreError> {
+pub async fn write_erased_event(tx: &mut Tx, id: &EventId, body: &str) -> Result<(), StoreError> {
     sqlx::query("INSERT INTO erasing (event_id) VALUES ($1)")
-        .bind(id)
+        .bind(id.as_str())
         .execute(tx.conn())
         .await?;
     let done = sqlx::query("UPDATE event SET body = $1 WHERE id = $2")
         .bind(body)
-        .bind(id)
+        .bind(id.as_str())
         .execute(tx.conn())
         .await?;
     one_row(&done, "the entry")?;
     sqlx::query("DELETE FROM erasing WHERE event_id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .execute(tx.conn())
         .await?;
     Ok(())

@@ -314,7 +314,10 @@ fn one_item_changes() -> impl Strategy<Value = What> {
                         signed: None,
                     })
                 },
-                What::Corrected(Corrected { event, note: text }),
+                What::Corrected(Corrected {
+                    event: EventId::new(event),
+                    note: text,
+                }),
             ][n]
                 .clone()
         },
@@ -346,7 +349,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
         }
         let at = Moment::new(unix_ms, offset);
         Event {
-            id: "e-2".to_owned(),
+            id: EventId::new("e-2"),
             case: case(),
             at,
             entered_at: at,
@@ -371,7 +374,7 @@ fn actor(name: String, party_name: String) -> Actor {
 pub fn an_event(note: &str) -> Event {
     let at = Moment::new(1_772_438_400_000, 60);
     Event {
-        id: "e-3".to_owned(),
+        id: EventId::new("e-3"),
         case: case(),
         at,
         entered_at: at,

@@ -7,6 +7,7 @@ use vestibule::domain::custody::events::Released;
 use vestibule::domain::custody::{Sent, What};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::revision::{Acknowledgement, MEANING, Revision, Signature};
+use vestibule::domain::values::ids::HandoffId;
 use vestibule::domain::values::moment::Moment;
 use vestibule::record::entry::{Entry, LeafKind};
 use vestibule::record::leaf::{

@@ -498,7 +498,12 @@ async fn picked_up(app: &App, by: &Person, id: &HandoffId) -> Result<(), AppErro
     Ok(())
 }
 
-async fn receive_it(app: &App, by: &Person, id: &HandoffId, trouble: Trouble) -> Result<(), AppError> {
+async fn receive_it(
+    app: &App,
+    by: &Person,
+    id: &HandoffId,
+    trouble: Trouble,
+) -> Result<(), AppError> {
     let (_, handoff) = receive::see(app, by, id).await?;
     let mut form = Raw::new();
     for (place, tag) in handoff.outstanding().into_iter().enumerate() {

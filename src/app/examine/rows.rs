@@ -300,17 +300,17 @@ fn order(
 ) {
     let items: Vec<_> = items
         .iter()
-        .map(|item| (item.position, &item.tag))
+        .map(|item| (item.position, item.tag.as_str()))
         .collect();
     let events: Vec<_> = events
         .iter()
-        .map(|event| (event.position, &event.id))
+        .map(|event| (event.position, event.id.as_str()))
         .collect();
     for (kind, rows) in [(LeafKind::Item, items), (LeafKind::Event, events)] {
         let recorded = leaves.iter().filter(|leaf| leaf.kind == kind.word());
         let places = (0_i64..).zip(rows.iter().zip(recorded));
         for (place, ((position, about), leaf)) in places {
-            if place != *position || **about != leaf.about {
+            if place != *position || *about != leaf.about {
                 examined.fault(
                     Some(leaf.number),
                     format!(

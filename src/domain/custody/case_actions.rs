@@ -1,12 +1,12 @@
 //! What can be done with a case now, the likeliest first: the first of them is the page's main action. Each
 //! stands there only where the rules would let it through.
 
-use crate::domain::values::ids::HandoffId;
 use super::case::Place;
 use super::offers::{CaseStep, Offers};
 use super::standing::standing;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::party::Side;
+use crate::domain::values::ids::HandoffId;
 
 /// Something that somebody can do with a case; the page knows its address and its words.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -1,7 +1,7 @@
 //! Which text of an earlier entry was taken out for good, and why.
 
-use crate::domain::values::ids::EventId;
 use crate::domain::form::choice_field;
+use crate::domain::values::ids::EventId;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 

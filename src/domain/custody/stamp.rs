@@ -1,7 +1,7 @@
 //! Under what an event stands: its id, its times, and who answers for it.
 
-use crate::domain::values::ids::EventId;
 use crate::domain::people::party::Actor;
+use crate::domain::values::ids::EventId;
 use crate::domain::values::moment::Moment;
 
 /// An event without what it says.

@@ -24,7 +24,7 @@ use crate::domain::custody::mouth;
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::{CaseNumber, HandoffId, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 
 /// 2026-03-02 08:00 UTC.
@@ -402,7 +402,7 @@ impl World {
 
     fn append(&mut self, by: &Actor, what: What, at: Moment) {
         self.events.push(Event {
-            id: format!("event {}", self.events.len()),
+            id: EventId::new(format!("event {}", self.events.len())),
             case: self.case.clone(),
             at,
             entered_at: at,

@@ -1,9 +1,9 @@
 //! The carrier's pick-up of what was packed.
 
-use crate::domain::values::ids::HandoffId;
 use super::handoff_page::handoff_page;
 use crate::app::{App, pick_up, receive};
 use crate::domain::custody::forms::PickUpForm;
+use crate::domain::values::ids::HandoffId;
 use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{At, Signed, Typed};
 use crate::web::frame::{page_with, see_other};

@@ -1,10 +1,10 @@
 //! Receiving.
 
-use crate::domain::values::ids::HandoffId;
 use super::handoff_page::handoff_page;
 use crate::app::{App, Person, receive};
 use crate::domain::custody::Wanted;
 use crate::domain::custody::forms::ReceiptForm;
+use crate::domain::values::ids::HandoffId;
 use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{At, Query, Signed, Typed};
 use crate::web::frame::{page, page_with, see_other};

@@ -1,9 +1,9 @@
 //! Taking back what never left.
 
-use crate::domain::values::ids::HandoffId;
 use super::handoff_page::handoff_page;
 use crate::app::{App, receive, take_back};
 use crate::domain::custody::forms::TakeBackForm;
+use crate::domain::values::ids::HandoffId;
 use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{At, Signed, Typed};
 use crate::web::frame::{page_with, see_other};

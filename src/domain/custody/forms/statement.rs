@@ -1,11 +1,11 @@
 //! What is signed about a case: how something wrong came about, that it ends or goes on, that a handoff never left,
 //! and which texts are taken out.
 
-use crate::domain::values::ids::EventId;
 use super::shared::TEXT_MOST;
 use crate::domain::custody::erased_text::{EraseReason, ErasedText};
 use crate::domain::form::{FieldSet, Form, Kind, PASSWORD, Proof, Raw, Secret, command, text};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::EventId;
 
 command! {
     /// How something that was found wrong came about.

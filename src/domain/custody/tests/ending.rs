@@ -1,7 +1,7 @@
 //! Late entries, and the end of a case.
 
-use crate::domain::values::ids::EventId;
 use super::*;
+use crate::domain::values::ids::EventId;
 use Rule::{Closed as ClosedCase, Form, I, Right};
 use Side::Lab;
 

@@ -1,9 +1,9 @@
 //! What can be taken out of the entries, by whom, and that nothing else hangs on it.
 
-use crate::domain::values::ids::EventId;
 use super::walk::{moves, walk};
 use super::*;
 use crate::domain::custody::erasing::{blanked, called, erasable, note_of};
+use crate::domain::values::ids::EventId;
 use proptest::prelude::*;
 
 use Rule::{F, Form, J, Right};

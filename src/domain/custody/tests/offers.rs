@@ -1,11 +1,11 @@
 //! A page offers what would be allowed, and nothing else.
 
-use crate::domain::values::ids::HandoffId;
 use super::super::case_actions::{CaseAction, case_actions};
 use super::walk::{Move, any_arches, moves};
 use super::*;
 use crate::domain::form::{Kind, Raw};
 use crate::domain::people::access::{Permission, may};
+use crate::domain::values::ids::HandoffId;
 use proptest::prelude::*;
 
 /// The example of an action about an item, or of a step of the case, is what the rules are asked about.
@@ -17,7 +17,7 @@ fn subject<'a>(context: &Context<'a>, case: &'a CaseState, tag: &'a Tag) -> Subj
         case,
         entry: events
             .find(|event| event.what.tags().contains(&tag))
-            .map(|event| event.id.as_str()),
+            .map(|event| &event.id),
     }
 }
 

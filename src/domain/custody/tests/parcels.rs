@@ -1,8 +1,8 @@
 //! Releases in several parcels, receipts of some of them, seals against seals, and handoffs taken back.
 
-use crate::domain::values::ids::HandoffId;
 use super::*;
 use crate::domain::custody::handoff::HandoffState;
+use crate::domain::values::ids::HandoffId;
 use Rule::{A, F, Form, Right};
 use Side::{Lab, Office};
 

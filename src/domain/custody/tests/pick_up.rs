@@ -1,8 +1,8 @@
 //! The carrier's hand at the door: what is packed waits for it, and its sender answers for it until then.
 
-use crate::domain::values::ids::HandoffId;
 use super::*;
 use crate::domain::custody::handoff::HandoffState;
+use crate::domain::values::ids::HandoffId;
 use Rule::{A, F, Form, H, I, Packed, Right};
 use Side::{Lab, Office};
 

@@ -1,9 +1,9 @@
 //! Each rule by its letter: what may just be done, and beside it what may not. Common practice, no source,
 //! where no other is named.
 
-use crate::domain::values::ids::EventId;
 use super::*;
 use crate::domain::custody::handoff;
+use crate::domain::values::ids::EventId;
 use Rule::{A, B, C, D, E, F, Form, H, I, J, K, L, Right};
 use Side::{Lab, Office};
 

@@ -1,9 +1,9 @@
 //! Walks at random: anybody proposes anything at any time, what the rules allow is appended, and after each
 //! step the promises of custody are looked up in the events themselves, not in what the rules drew from them.
 
-use crate::domain::values::ids::{EventId, HandoffId};
 use super::*;
 use crate::domain::custody::handoff;
+use crate::domain::values::ids::{EventId, HandoffId};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
@@ -605,7 +605,7 @@ fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
 }
 
 /// Whether a handoff was released with a thing on it.
-fn is_on(thing: &Tag, id: &str, events: &[Event]) -> bool {
+fn is_on(thing: &Tag, id: &HandoffId, events: &[Event]) -> bool {
     events.iter().any(|event| match &event.what {
         What::Released(Released { handoff, items, .. }) => {
             handoff == id && items.iter().any(|sent| sent.tag == *thing)
@@ -615,12 +615,12 @@ fn is_on(thing: &Tag, id: &str, events: &[Event]) -> bool {
 }
 
 /// The handoff that has packed a thing, and that nobody has picked up, received or taken back since.
-fn packed_in<'a>(thing: &Tag, events: &'a [Event]) -> Option<&'a str> {
+fn packed_in<'a>(thing: &Tag, events: &'a [Event]) -> Option<&'a HandoffId> {
     let id = events.iter().rev().find_map(|event| match &event.what {
         What::Released(Released { handoff, items, .. })
             if items.iter().any(|sent| sent.tag == *thing) =>
         {
-            Some(handoff.as_str())
+            Some(handoff)
         }
         _ => None,
     })?;
@@ -843,7 +843,7 @@ impl World {
         let own = match &last.what {
             What::PickedUp(PickedUp { handoff, .. })
             | What::Voided(Voided { handoff, .. })
-            | What::Received(Received { handoff, .. }) => Some(handoff.as_str()),
+            | What::Received(Received { handoff, .. }) => Some(handoff),
             _ => None,
         };
         for tag in last.what.tags() {
