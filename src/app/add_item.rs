@@ -7,7 +7,7 @@ use crate::domain::custody::What;
 use crate::domain::custody::events::Registered;
 use crate::domain::custody::forms::Registration;
 use crate::domain::custody::item::Item;
-use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::store::custody;
 
 /// Registers an item with a tag of its own; returns the tag.
@@ -29,7 +29,7 @@ pub async fn add(
         pieces: new.form.pieces.unwrap_or(1),
         borrowed: new.form.borrowed,
     };
-    let id = app.outside.identity()?;
+    let id = EventId::new(app.outside.identity()?);
     run_on_case(app, person, number, key, |mut work, mut tx| async {
         let position =
             i64::try_from(work.items.len()).map_err(|why| AppError::Inner(why.to_string()))?;

@@ -12,7 +12,7 @@ use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
-use crate::domain::values::ids::{CaseNumber, PatientCode};
+use crate::domain::values::ids::{CaseNumber, HandoffId, PatientCode};
 use crate::domain::values::moment::Moment;
 
 /// Entries of the history that the page itself shows.
@@ -77,7 +77,7 @@ pub struct RevisionLine {
 /// A handoff as a line of a list.
 #[derive(Debug, Clone)]
 pub struct HandoffLine {
-    pub id: String,
+    pub id: HandoffId,
     pub words: String,
     /// What it goes there for.
     pub purpose: String,

@@ -10,7 +10,7 @@ use crate::domain::custody::{
     CaseState, Context, Event, What, allow_entered_in, overdue, standing,
 };
 use crate::domain::people::party::{Party, Side};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::{Connection, StoreError, Tx, cases, parties};
@@ -123,7 +123,7 @@ impl CaseWork {
         app: &App,
         tx: &mut Tx,
         person: &Person,
-        id: &str,
+        id: &EventId,
         what: What,
         late: Option<&Late>,
     ) -> Result<(), AppError> {
@@ -139,7 +139,7 @@ impl CaseWork {
             ));
         }
         let event = Event {
-            id: id.to_owned(),
+            id: id.clone(),
             case: self.case.number.clone(),
             at,
             entered_at,
@@ -203,12 +203,12 @@ impl CaseWork {
     async fn list(&self, tx: &mut Tx) -> Result<(), StoreError> {
         let rows = stored::handoffs_of(tx.conn(), &self.case.number).await?;
         for one in &self.state.handoffs {
-            let state = one.state().word();
+            let state = one.state();
             match rows.iter().find(|row| row.id == one.id) {
                 Some(row) if row.state == state => {}
                 Some(row) => {
                     let row = HandoffRow {
-                        state: state.to_owned(),
+                        state,
                         ..row.clone()
                     };
                     stored::update_handoff(tx, &row).await?;
@@ -219,7 +219,7 @@ impl CaseWork {
                         case: self.case.number.clone(),
                         from: self.party(one.from).id.clone(),
                         to: self.party(one.to).id.clone(),
-                        state: state.to_owned(),
+                        state,
                         version: 1,
                     };
                     stored::insert_handoff(tx, &row).await?;

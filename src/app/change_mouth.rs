@@ -9,7 +9,7 @@ use crate::domain::custody::forms::Fitting;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Exception, What};
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId};
 
 /// Whether a thing is to be disinfected here before it goes into the mouth.
 pub fn wants_cleaning(work: &CaseWork, item: &Item) -> bool {
@@ -94,7 +94,10 @@ pub async fn change_mouth(
     if let Some(fault) = change.lacking(&seen) {
         return Err(AppError::Invalid(vec![fault]));
     }
-    let (id, further) = (app.outside.identity()?, app.outside.identity()?);
+    let (id, further) = (
+        EventId::new(app.outside.identity()?),
+        EventId::new(app.outside.identity()?),
+    );
     run_on_case(app, person, &seen, key, |mut work, mut tx| async {
         // Asked of the case as it stands now: it may have come from the lab while the form lay open.
         let entries = change.entries(&work)?;

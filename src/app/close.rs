@@ -8,7 +8,7 @@ use crate::domain::custody::events::MEANS_CLOSED;
 use crate::domain::custody::events::{Closed, Reopened};
 use crate::domain::custody::forms::{CloseForm, ReopenForm};
 use crate::domain::custody::{What, dispositions};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId};
 
 /// Closes the case: what became of each item is drawn from the events in the transaction itself.
 pub async fn close(
@@ -55,7 +55,7 @@ async fn append(
     key: &PostKey,
     what: impl Fn(&CaseWork) -> Result<What, AppError> + Sync,
 ) -> Result<(), AppError> {
-    let id = app.outside.identity()?;
+    let id = EventId::new(app.outside.identity()?);
     run_on_case(app, person, number, key, |mut work, mut tx| async {
         let what = what(&work)?;
         work.append(app, &mut tx, person, &id, what, None).await?;

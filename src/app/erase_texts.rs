@@ -12,7 +12,7 @@ use crate::domain::custody::events::MEANS_ERASED;
 use crate::domain::custody::forms::{EraseForm, text_key};
 use crate::domain::custody::{ErasedText, Event, What};
 use crate::domain::people::access::{Permission, why_not};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::record::entry::LeafKind;
 use crate::record::leaf::{salts_from_json, salts_to_json};
 use crate::store::{StoreError, Tx, custody as stored, record};
@@ -66,7 +66,7 @@ pub async fn erase(
         why: form.why,
         signed: signed(app, person, &form.password, MEANS_ERASED).await?,
     });
-    let id = app.outside.identity()?;
+    let id = EventId::new(app.outside.identity()?);
     run_on_case(app, person, number, key, |mut work, mut tx| async {
         work.append(app, &mut tx, person, &id, what.clone(), None)
             .await?;
@@ -88,7 +88,7 @@ async fn take_out(tx: &mut Tx, work: &CaseWork, texts: &[ErasedText]) -> Result<
             let row = stored::find_stored_item(tx.conn(), &about).await?;
             row.map(|row| row.body)
         } else {
-            let row = stored::find_stored_event(tx.conn(), &about).await?;
+            let row = stored::find_stored_event(tx.conn(), &EventId::new(about.as_str())).await?;
             row.map(|row| row.body)
         };
         // In the leaf, the row's text stands under the word of the kind.
@@ -101,7 +101,7 @@ async fn take_out(tx: &mut Tx, work: &CaseWork, texts: &[ErasedText]) -> Result<
         if is_item {
             stored::write_erased_item(tx, &about, &body).await?;
         } else {
-            stored::write_erased_event(tx, &about, &body).await?;
+            stored::write_erased_event(tx, &EventId::new(about.as_str()), &body).await?;
         }
         let leaf = record::leaf_about(tx.conn(), kind.word(), &about).await?;
         let leaf = leaf.ok_or_else(|| bad("its leaf is not there"))?;

@@ -4,7 +4,9 @@ use super::case_work::own_case;
 use super::scan::not_known;
 use super::{App, AppError, Person, receive};
 use crate::domain::people::access::Permission;
-use crate::domain::values::ids::{CaseNumber, Code, CodeError, CodeKind, PatientCode, Tag};
+use crate::domain::values::ids::{
+    CaseNumber, Code, CodeError, CodeKind, HandoffId, PatientCode, Tag,
+};
 use crate::store::{cases, custody};
 
 /// Where the code leads.
@@ -14,7 +16,7 @@ pub enum Found {
     Patient(PatientCode),
     Item(Tag),
     /// Its identifier, as its page's address has it.
-    Handoff(String),
+    Handoff(HandoffId),
 }
 
 fn no(sentence: impl Into<String>) -> AppError {
@@ -27,7 +29,7 @@ fn wrong(error: CodeError) -> AppError {
 
 /// Looks a typed or scanned code up. A mistyped code says so; one that is not one's own is not known here.
 pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Found, AppError> {
-    if let Some(id) = handoff_in(typed) {
+    if let Some(id) = handoff_in(typed).map(HandoffId::new) {
         return match receive::see(app, person, &id).await {
             Ok(_) => Ok(Found::Handoff(id)),
             Err(AppError::NotFound) => Err(no("This handoff is not known here.")),

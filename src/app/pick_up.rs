@@ -8,13 +8,13 @@ use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::custody::events::PickedUp;
 use crate::domain::custody::forms::PickUpForm;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId};
 
 /// Enters a pick-up; returns the number of the handoff's case.
 pub async fn pick_up(
     app: &App,
     person: &Person,
-    id: &str,
+    id: &HandoffId,
     form: &PickUpForm,
     key: &PostKey,
 ) -> Result<CaseNumber, AppError> {
@@ -25,11 +25,11 @@ pub async fn pick_up(
     }
     let late = late(person, form.from_paper.as_ref())?;
     prove(app, person, form.password.as_str()).await?;
-    let event = app.outside.identity()?;
+    let event = EventId::new(app.outside.identity()?);
     run_on_case(app, person, &seen, key, |mut work, mut tx| async {
         let sent = the_handoff(&work, id)?.sent;
         let what = What::PickedUp(PickedUp {
-            handoff: id.to_owned(),
+            handoff: id.clone(),
             items: sent.into_iter().map(|sent| sent.tag).collect(),
             person: form.taken.picked_by.clone(),
             parcels: form.taken.parcels,

@@ -9,12 +9,16 @@ use crate::domain::custody::What;
 use crate::domain::custody::events::Received;
 use crate::domain::custody::forms::ReceiptForm;
 use crate::domain::custody::handoff::Handoff;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId};
 use crate::store::StoreError;
 use crate::store::custody::find_handoff;
 
 /// A handoff with its case, for the page.
-pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Handoff), AppError> {
+pub async fn see(
+    app: &App,
+    person: &Person,
+    id: &HandoffId,
+) -> Result<(CaseWork, Handoff), AppError> {
     let mut conn = app.store.read().await?;
     let row = find_handoff(&mut conn, id)
         .await?
@@ -22,7 +26,12 @@ pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Hand
     drop(conn);
     let view = see_case::see(app, person, &row.case).await?;
     let work = view.work.clone();
-    let handoff = work.state.handoffs.iter().find(|one| one.id == id).cloned();
+    let handoff = work
+        .state
+        .handoffs
+        .iter()
+        .find(|one| one.id == *id)
+        .cloned();
     let handoff = handoff.ok_or_else(|| StoreError::row("handoff", id, "no event tells of it"))?;
     Ok((work, handoff))
 }
@@ -31,11 +40,11 @@ pub async fn see(app: &App, person: &Person, id: &str) -> Result<(CaseWork, Hand
 pub async fn receive(
     app: &App,
     person: &Person,
-    id: &str,
+    id: &HandoffId,
     form: &ReceiptForm,
     key: &PostKey,
 ) -> Result<CaseNumber, AppError> {
-    let event = app.outside.identity()?;
+    let event = EventId::new(app.outside.identity()?);
     let (seen, handoff) = see(app, person, id).await?;
     let late = late(person, form.from_paper.as_ref())?;
     if !handoff.outstanding().is_empty() {
@@ -49,7 +58,7 @@ pub async fn receive(
         }
         let (parcels, items) = form.of(&handoff).map_err(AppError::Invalid)?;
         let what = What::Received(Received {
-            handoff: id.to_owned(),
+            handoff: id.clone(),
             place: work.side,
             items,
             unannounced: form.extra.unannounced.clone(),
@@ -65,11 +74,11 @@ pub async fn receive(
     Ok(seen.case.number)
 }
 
-pub(super) fn the_handoff(work: &CaseWork, id: &str) -> Result<Handoff, AppError> {
+pub(super) fn the_handoff(work: &CaseWork, id: &HandoffId) -> Result<Handoff, AppError> {
     work.state
         .handoffs
         .iter()
-        .find(|one| one.id == id)
+        .find(|one| one.id == *id)
         .cloned()
         .ok_or(AppError::NotFound)
 }

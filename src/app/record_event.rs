@@ -9,7 +9,7 @@ use crate::domain::custody::events::{Action, WrittenOff};
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Offers, What};
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::store::custody;
 
@@ -43,7 +43,7 @@ pub async fn record(
     if let What::WrittenOff(WrittenOff { signed: under, .. }) = &mut what {
         *under = Some(signed(app, person, &form.password, form.means).await?);
     }
-    let id = app.outside.identity()?;
+    let id = EventId::new(app.outside.identity()?);
     run_on_case(app, person, &item.case, key, |mut work, mut tx| async {
         work.append(app, &mut tx, person, &id, what.clone(), late.as_ref())
             .await?;

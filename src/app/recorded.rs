@@ -9,7 +9,7 @@ use crate::domain::custody::erasing::note_of;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{ErasedText, Event};
 use crate::domain::prescription::revision::{Acknowledgement, Revision};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::record::entry::{Entry, LeafKind};
 use crate::record::leaf::{LeafError, salts_from, salts_to_json};
 use crate::store::custody::{StoredEvent, StoredItem};
@@ -42,7 +42,7 @@ pub async fn item(app: &App, tx: &mut Tx, item: &Item) -> Result<(), AppError> {
 
 pub async fn event(app: &App, tx: &mut Tx, event: &Event) -> Result<(), AppError> {
     let entry = Entry::event(event)?;
-    put(app, tx, &entry, event.id.clone(), event.case.as_str()).await
+    put(app, tx, &entry, event.id.to_string(), event.case.as_str()).await
 }
 
 pub async fn revision(
@@ -212,7 +212,7 @@ pub async fn entry_about(
                 .map(|(_, entry)| entry)
         }
         (LeafKind::Event, _) => {
-            let row = custody::find_stored_event(conn, about).await?;
+            let row = custody::find_stored_event(conn, &EventId::new(about)).await?;
             row.as_ref()
                 .map(stored_event)
                 .transpose()?
@@ -240,7 +240,7 @@ pub fn erased_places<'a>(
     let mut places: BTreeMap<_, BTreeSet<String>> = BTreeMap::new();
     for text in texts {
         let in_leaf = format!("/{}{}", LeafKind::Event.word(), text.place);
-        let of_event = places.entry((LeafKind::Event, text.event.clone()));
+        let of_event = places.entry((LeafKind::Event, text.event.to_string()));
         of_event.or_default().insert(in_leaf);
         let event = events.iter().find(|event| event.id == text.event);
         if let Some(tag) = event.and_then(|event| note_of(event, &text.place)) {

@@ -9,7 +9,7 @@ use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::Released;
 use crate::domain::custody::forms::ReleaseForm;
 use crate::domain::custody::{Sent, What};
-use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 
 /// The form as it stands to its case: known items only, in the case's order, counted where there are several pieces.
 fn in_case(form: &ReleaseForm, work: &CaseWork) -> Result<ReleaseForm, AppError> {
@@ -30,8 +30,8 @@ pub async fn release(
     number: &CaseNumber,
     form: &ReleaseForm,
     key: &PostKey,
-) -> Result<String, AppError> {
-    let handoff = app.outside.identity()?;
+) -> Result<HandoffId, AppError> {
+    let handoff = HandoffId::new(app.outside.identity()?);
     let view = see_case::see(app, person, number).await?;
     let seen = &view.work;
     let form = in_case(form, seen)?;
@@ -42,7 +42,7 @@ pub async fn release(
     }
     // One id for each disinfection that may be entered along, and one for the release.
     let ids = (0..=seen.items.len())
-        .map(|_| app.outside.identity())
+        .map(|_| app.outside.identity().map(EventId::new))
         .collect::<Result<Vec<_>, _>>()?;
     run_on_case(app, person, seen, key, |mut work, mut tx| async {
         let mut ids = ids.iter();

@@ -8,7 +8,7 @@ use crate::domain::custody::events::MEANS_SETTLED;
 use crate::domain::custody::events::Settled;
 use crate::domain::custody::forms::ResolveForm;
 use crate::domain::custody::{Hold, What};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId};
 
 /// Every hold of a case, with the case.
 pub async fn see(
@@ -46,7 +46,7 @@ pub async fn resolve(
         signed: signed(app, person, &form.password, MEANS_SETTLED).await?,
         not_packed: form.not_packed,
     });
-    let id = app.outside.identity()?;
+    let id = EventId::new(app.outside.identity()?);
     run_on_case(app, person, number, key, |mut work, mut tx| async {
         work.append(app, &mut tx, person, &id, what.clone(), None)
             .await?;

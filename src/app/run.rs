@@ -10,7 +10,7 @@
 pub(super) mod on_case;
 
 use super::{App, AppError, Person, PostKey};
-use crate::domain::values::ids::{CaseNumber, PatientCode, Tag};
+use crate::domain::values::ids::{CaseNumber, HandoffId, PatientCode, Tag};
 use crate::store::{StoreError, Tx, people, retry};
 
 /// What a command led to, as it is noted under the key of its post and told to the second of two clicks.
@@ -37,6 +37,16 @@ impl Answer for String {
 
     fn from_noted(text: String) -> Result<String, AppError> {
         Ok(text)
+    }
+}
+
+impl Answer for HandoffId {
+    fn noted(&self) -> String {
+        self.to_string()
+    }
+
+    fn from_noted(text: String) -> Result<HandoffId, AppError> {
+        Ok(HandoffId::new(text))
     }
 }
 

@@ -338,7 +338,7 @@ pub async fn parcel_note_pdf(
         .events
         .iter()
         .find(is_release)
-        .map(|event| event.id.clone())
+        .map(|event| event.id.to_string())
         .into_iter()
         .collect();
     let parcels = (1..).zip(&handoff.parcels).map(|(number, parcel)| {

@@ -59,7 +59,7 @@ pub async fn entries(
     let description = describe_all(&view.work.items, events).into_iter();
     let entry = |(description, event): (Description, &Event)| EntryLine {
         description,
-        leaf: leaves.get(&event.id).copied(),
+        leaf: leaves.get(event.id.as_str()).copied(),
     };
     Ok(description.zip(events.iter().rev()).map(entry).collect())
 }

@@ -8,13 +8,13 @@ use crate::domain::custody::What;
 use crate::domain::custody::events::MEANS_VOIDED;
 use crate::domain::custody::events::Voided;
 use crate::domain::custody::forms::TakeBackForm;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId};
 
 /// Takes a handoff back; returns the number of its case.
 pub async fn take_back(
     app: &App,
     person: &Person,
-    id: &str,
+    id: &HandoffId,
     form: &TakeBackForm,
     key: &PostKey,
 ) -> Result<CaseNumber, AppError> {
@@ -22,11 +22,11 @@ pub async fn take_back(
     let (work, _) = super::receive::see(app, person, id).await?;
     let number = work.case.number;
     let signed = signed(app, person, &form.password, MEANS_VOIDED).await?;
-    let event = app.outside.identity()?;
+    let event = EventId::new(app.outside.identity()?);
     run_on_case(app, person, &number, key, |mut work, mut tx| async {
         let sent = the_handoff(&work, id)?.sent;
         let what = What::Voided(Voided {
-            handoff: id.to_owned(),
+            handoff: id.clone(),
             items: sent.into_iter().map(|sent| sent.tag).collect(),
             reason: form.reason.clone(),
             signed: signed.clone(),

@@ -4,8 +4,9 @@ use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::one_row;
 use crate::domain::custody::Event;
+use crate::domain::custody::handoff::HandoffState;
 use crate::domain::custody::item::Item;
-use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
@@ -56,7 +57,7 @@ pub async fn append_event(tx: &mut Tx, event: &Event, position: i64) -> Result<(
     sqlx::query("INSERT INTO event (case_number, position, id, at_ms, kind, body) VALUES ($1, $2, $3, $4, $5, $6)")
         .bind(event.case.as_str())
         .bind(position)
-        .bind(&event.id)
+        .bind(event.id.as_str())
         .bind(event.at.unix_ms)
         .bind(event.what.word())
         .bind(body)
@@ -199,10 +200,10 @@ pub async fn stored_events_between(
 /// One event's row by its key alone, whatever its text says.
 pub async fn find_stored_event(
     conn: &mut AnyConnection,
-    id: &str,
+    id: &EventId,
 ) -> Result<Option<StoredEvent>, StoreError> {
     let row = sqlx::query("SELECT id, position, at_ms, kind, body FROM event WHERE id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(stored_event).transpose()
@@ -210,19 +211,19 @@ pub async fn find_stored_event(
 
 /// Writes an event's text without a free text that is erased: the one change of an event that the guards let
 /// through, while its id stands in `erasing`.
-pub async fn write_erased_event(tx: &mut Tx, id: &str, body: &str) -> Result<(), StoreError> {
+pub async fn write_erased_event(tx: &mut Tx, id: &EventId, body: &str) -> Result<(), StoreError> {
     sqlx::query("INSERT INTO erasing (event_id) VALUES ($1)")
-        .bind(id)
+        .bind(id.as_str())
         .execute(tx.conn())
         .await?;
     let done = sqlx::query("UPDATE event SET body = $1 WHERE id = $2")
         .bind(body)
-        .bind(id)
+        .bind(id.as_str())
         .execute(tx.conn())
         .await?;
     one_row(&done, "the entry")?;
     sqlx::query("DELETE FROM erasing WHERE event_id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -252,11 +253,11 @@ pub const LEAVES_AT_ONCE: i64 = 1_000;
 /// Which case a handoff belongs to, and between whom.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HandoffRow {
-    pub id: String,
+    pub id: HandoffId,
     pub case: CaseNumber,
     pub from: String,
     pub to: String,
-    pub state: String,
+    pub state: HandoffState,
     pub version: i64,
 }
 
@@ -264,11 +265,11 @@ pub async fn insert_handoff(tx: &mut Tx, handoff: &HandoffRow) -> Result<(), Sto
     sqlx::query(
         "INSERT INTO handoff (id, case_number, from_party, to_party, state, version) VALUES ($1, $2, $3, $4, $5, 1)",
     )
-    .bind(&handoff.id)
+    .bind(handoff.id.as_str())
     .bind(handoff.case.as_str())
     .bind(&handoff.from)
     .bind(&handoff.to)
-    .bind(&handoff.state)
+    .bind(handoff.state.word())
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -279,8 +280,8 @@ pub async fn update_handoff(tx: &mut Tx, handoff: &HandoffRow) -> Result<(), Sto
     let done = sqlx::query(
         "UPDATE handoff SET state = $1, version = version + 1 WHERE id = $2 AND version = $3",
     )
-    .bind(&handoff.state)
-    .bind(&handoff.id)
+    .bind(handoff.state.word())
+    .bind(handoff.id.as_str())
     .bind(handoff.version)
     .execute(tx.conn())
     .await?;
@@ -289,10 +290,10 @@ pub async fn update_handoff(tx: &mut Tx, handoff: &HandoffRow) -> Result<(), Sto
 
 pub async fn find_handoff(
     conn: &mut AnyConnection,
-    id: &str,
+    id: &HandoffId,
 ) -> Result<Option<HandoffRow>, StoreError> {
     let row = sqlx::query("SELECT * FROM handoff WHERE id = $1")
-        .bind(id)
+        .bind(id.as_str())
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(handoff).transpose()
@@ -327,12 +328,14 @@ pub async fn handoffs_between(
 
 fn handoff(row: &AnyRow) -> Result<HandoffRow, StoreError> {
     let (id, case): (String, String) = (row.try_get("id")?, row.try_get("case_number")?);
+    let state: String = row.try_get("state")?;
+    let unknown = || StoreError::row("handoff", &id, "its state is not known");
     Ok(HandoffRow {
+        state: HandoffState::from_word(&state).ok_or_else(unknown)?,
         case: CaseNumber::parse(&case).map_err(|why| StoreError::row("handoff", &id, why))?,
-        id,
+        id: HandoffId::new(id),
         from: row.try_get("from_party")?,
         to: row.try_get("to_party")?,
-        state: row.try_get("state")?,
         version: row.try_get("version")?,
     })
 }

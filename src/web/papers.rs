@@ -6,7 +6,7 @@ use super::frame::pdf;
 use crate::app::key_sheet::key_sheet_pdf;
 use crate::app::{App, AppError, receive, see_case};
 use crate::domain::people::party::Paper;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, HandoffId};
 use axum::extract::State;
 use axum::response::Response;
 
@@ -59,7 +59,7 @@ pub async fn custody_sheet(
 pub async fn parcel_note(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<HandoffId>,
 ) -> Result<Response, WebError> {
     let (work, handoff) = receive::see(&app, &person, &id).await?;
     let address = &app.settings.address;

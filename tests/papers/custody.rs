@@ -7,7 +7,7 @@ use vestibule::domain::custody::ribbon::ribbon;
 use vestibule::domain::custody::{Event, Found, Outcome, Sent, What};
 use vestibule::domain::people::party::{Actor, Paper, Role, Side};
 use vestibule::domain::values::arch::Arch;
-use vestibule::domain::values::ids::{CaseNumber, Tag};
+use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use vestibule::domain::values::moment::Moment;
 use vestibule::papers::custody_sheet::{CustodySheet, ItemRow};
 use vestibule::papers::key_sheet::KeySheet;
@@ -97,7 +97,7 @@ fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
     let mut add = |hours: i64, what: What| {
         let at = Moment::new(1_772_456_700_000 + hours * 3_600_000, 60);
         events.push(Event {
-            id: format!("event {}", events.len()),
+            id: EventId::new(format!("event {}", events.len())),
             case: case.clone(),
             at,
             entered_at: at,
@@ -146,7 +146,7 @@ fn released(handoff: &str, tags: &[Tag], from: Side, to: Side) -> What {
         pieces: None,
     };
     What::Released(Released {
-        handoff: handoff.into(),
+        handoff: HandoffId::new(handoff),
         items: tags.iter().map(sent).collect(),
         from,
         to,
@@ -176,7 +176,7 @@ fn received(handoff: &str, tags: &[Tag], place: Side) -> What {
         pieces: None,
     };
     What::Received(Received {
-        handoff: handoff.into(),
+        handoff: HandoffId::new(handoff),
         place,
         items: tags.iter().enumerate().map(found).collect(),
         unannounced: String::new(),

@@ -12,7 +12,7 @@ use vestibule::domain::custody::{
     ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
-use vestibule::domain::values::ids::{CaseNumber, Tag};
+use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use vestibule::domain::values::moment::Moment;
 
 pub fn case() -> CaseNumber {
@@ -122,7 +122,7 @@ fn a_statement() -> impl Strategy<Value = What> {
         |(tag, (text, other), trouble, signed, n)| {
             [
                 What::Voided(Voided {
-                    handoff: "h-1".to_owned(),
+                    handoff: HandoffId::new("h-1"),
                     items: vec![tag.clone()],
                     reason: text.clone(),
                     signed: signed.clone(),
@@ -154,7 +154,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                 }),
                 What::Erased(Erased {
                     texts: vec![ErasedText {
-                        event: "e-1".to_owned(),
+                        event: EventId::new("e-1"),
                         place: "/what/items/0/note".to_owned(),
                     }],
                     why: EraseReason::Asked,
@@ -176,7 +176,7 @@ fn a_release() -> impl Strategy<Value = What> {
         |(items, from, (carrier, tracking, purpose, seal), (exception, purpose_code), parcels)| {
             let awaits_pickup = items.len() % 2 == 0;
             What::Released(Released {
-                handoff: "h-1".to_owned(),
+                handoff: HandoffId::new("h-1"),
                 items,
                 from,
                 to: from.other(),
@@ -203,7 +203,7 @@ fn a_pick_up() -> impl Strategy<Value = What> {
     (items, free_text(), free_text(), 1..4_u32).prop_map(
         |(items, person, handed_out_by, parcels)| {
             What::PickedUp(PickedUp {
-                handoff: "h-1".to_owned(),
+                handoff: HandoffId::new("h-1"),
                 items,
                 person,
                 parcels,
@@ -219,7 +219,7 @@ fn a_receipt() -> impl Strategy<Value = What> {
     let texts = (free_text(), free_text());
     (items, house(), texts, parcels).prop_map(|(items, place, (unannounced, foreign), parcels)| {
         What::Received(Received {
-            handoff: "h-1".to_owned(),
+            handoff: HandoffId::new("h-1"),
             place,
             items,
             unannounced,
@@ -314,7 +314,10 @@ fn one_item_changes() -> impl Strategy<Value = What> {
                         signed: None,
                     })
                 },
-                What::Corrected(Corrected { event, note: text }),
+                What::Corrected(Corrected {
+                    event: EventId::new(event),
+                    note: text,
+                }),
             ][n]
                 .clone()
         },
@@ -346,7 +349,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
         }
         let at = Moment::new(unix_ms, offset);
         Event {
-            id: "e-2".to_owned(),
+            id: EventId::new("e-2"),
             case: case(),
             at,
             entered_at: at,
@@ -371,7 +374,7 @@ fn actor(name: String, party_name: String) -> Actor {
 pub fn an_event(note: &str) -> Event {
     let at = Moment::new(1_772_438_400_000, 60);
     Event {
-        id: "e-3".to_owned(),
+        id: EventId::new("e-3"),
         case: case(),
         at,
         entered_at: at,

@@ -7,6 +7,7 @@ use vestibule::domain::custody::events::Released;
 use vestibule::domain::custody::{Sent, What};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::revision::{Acknowledgement, MEANING, Revision, Signature};
+use vestibule::domain::values::ids::HandoffId;
 use vestibule::domain::values::moment::Moment;
 use vestibule::record::entry::{Entry, LeafKind};
 use vestibule::record::leaf::{
@@ -319,7 +320,7 @@ fn what_cannot_be_a_leaf_says_why() {
         pieces: None,
     };
     event.what = What::Released(Released {
-        handoff: "h-1".to_owned(),
+        handoff: HandoffId::new("h-1"),
         items: (0..100).cycle().take(1000).map(sent).collect(),
         from: Side::Lab,
         to: Side::Office,

@@ -13,7 +13,7 @@ use vestibule::domain::prescription::revision::{
     Acknowledgement, MEANING, Revision, Signature, document_hash,
 };
 use vestibule::domain::values::arch::Arches;
-use vestibule::domain::values::ids::{CaseNumber, PatientCode, Tag};
+use vestibule::domain::values::ids::{CaseNumber, EventId, PatientCode, Tag};
 use vestibule::domain::values::moment::Moment;
 use vestibule::domain::values::tooth::Numbering;
 use vestibule::record::hash::{Hash, leaf_hash};
@@ -231,7 +231,7 @@ pub fn item(case: &Case, number: u32) -> Item {
 
 pub fn event(case: &Case, number: u32) -> Event {
     Event {
-        id: format!("event {number}"),
+        id: EventId::new(format!("event {number}")),
         case: case.number.clone(),
         at: Moment::new(MONDAY_MS + i64::from(number), 60),
         entered_at: Moment::new(MONDAY_MS + i64::from(number) + 5, 60),

@@ -6,7 +6,7 @@ use vestibule::domain::custody::events::{PickedUp, Received, Released};
 use vestibule::domain::custody::handoff::HandoffState;
 use vestibule::domain::custody::{Event, What};
 use vestibule::domain::people::party::Side;
-use vestibule::domain::values::ids::CaseNumber;
+use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId};
 use vestibule::store::custody;
 use vestibule::store::custody::HandoffRow;
 
@@ -103,15 +103,15 @@ pub async fn events_are_kept_in_order_and_collide_on_their_place(bed: &Bed) {
         position: 1,
         at_ms: second.at.unix_ms,
         kind: second.what.word().to_owned(),
-        id: second.id,
+        id: second.id.to_string(),
         body,
     };
     assert_eq!((kept.len(), &kept[1]), (3, &second));
-    let found = custody::find_stored_event(&mut conn, &second.id)
+    let found = custody::find_stored_event(&mut conn, &EventId::new(second.id.as_str()))
         .await
         .unwrap();
     assert_eq!(found, Some(second));
-    let found = custody::find_stored_event(&mut conn, "no id")
+    let found = custody::find_stored_event(&mut conn, &EventId::new("no id"))
         .await
         .unwrap();
     assert_eq!(found, None);
@@ -123,7 +123,7 @@ pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
     let tag = item(&case, 1).tag;
     let whats = [
         What::Released(Released {
-            handoff: "h1".to_owned(),
+            handoff: HandoffId::new("h1"),
             items: Vec::new(),
             from: Side::Office,
             to: Side::Lab,
@@ -138,14 +138,14 @@ pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
             taken_by: String::new(),
         }),
         What::PickedUp(PickedUp {
-            handoff: "h1".to_owned(),
+            handoff: HandoffId::new("h1"),
             items: vec![tag],
             person: "Zoë “R.” K.".to_owned(),
             parcels: 2,
             handed_out_by: "the front desk".to_owned(),
         }),
         What::Received(Received {
-            handoff: "h2".to_owned(),
+            handoff: HandoffId::new("h2"),
             place: Side::Lab,
             items: Vec::new(),
             unannounced: String::new(),
@@ -179,11 +179,11 @@ pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
 pub async fn handoffs_are_kept_and_guarded_by_their_version(bed: &Bed) {
     let case = bed.with_a_case().await;
     let handoff = HandoffRow {
-        id: "h1".to_owned(),
+        id: HandoffId::new("h1"),
         case: case.number,
         from: "o".to_owned(),
         to: "l".to_owned(),
-        state: HandoffState::Packed.word().to_owned(),
+        state: HandoffState::Packed,
         version: 1,
     };
     let mut tx = bed.tx().await;
@@ -199,7 +199,7 @@ pub async fn handoffs_are_kept_and_guarded_by_their_version(bed: &Bed) {
     drop(tx);
     let mut tx = bed.tx().await;
     let done = HandoffRow {
-        state: "received".to_owned(),
+        state: HandoffState::Received,
         ..handoff
     };
     custody::update_handoff(&mut tx, &done).await.unwrap();
@@ -207,13 +207,20 @@ pub async fn handoffs_are_kept_and_guarded_by_their_version(bed: &Bed) {
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
     assert_eq!(
-        custody::find_handoff(&mut conn, "h1").await.unwrap(),
+        custody::find_handoff(&mut conn, &HandoffId::new("h1"))
+            .await
+            .unwrap(),
         Some(HandoffRow {
             version: 2,
             ..done.clone()
         })
     );
-    assert_eq!(custody::find_handoff(&mut conn, "h2").await.unwrap(), None);
+    assert_eq!(
+        custody::find_handoff(&mut conn, &HandoffId::new("h2"))
+            .await
+            .unwrap(),
+        None
+    );
     let listed = custody::handoffs_of(&mut conn, &done.case).await.unwrap();
     assert_eq!(listed, [HandoffRow { version: 2, ..done }]);
     let other = code(77, CaseNumber::from_random);
@@ -256,7 +263,7 @@ pub async fn of_an_event_only_a_text_is_erased_and_only_while_it_is_named(bed: &
     custody::write_erased_event(&mut tx, &kept(2), "{\"n\":2}")
         .await
         .unwrap();
-    let nobody = custody::write_erased_event(&mut tx, "nobody", "{}").await;
+    let nobody = custody::write_erased_event(&mut tx, &EventId::new("nobody"), "{}").await;
     assert!(nobody.is_err());
     let tag = item(&case, 1).tag;
     custody::write_erased_item(&mut tx, tag.as_str(), "{\"i\":1}")

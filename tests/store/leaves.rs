@@ -3,7 +3,8 @@
 use crate::bed::{Bed, append_leaves, code, event, item, leaf, root_of};
 use sqlx::AnyConnection;
 use vestibule::domain::custody::case::Case;
-use vestibule::domain::values::ids::CaseNumber;
+use vestibule::domain::custody::handoff::HandoffState;
+use vestibule::domain::values::ids::{CaseNumber, HandoffId};
 use vestibule::record::checkpoint::Checkpoint;
 use vestibule::record::hash::leaf_hash;
 use vestibule::store::custody::HandoffRow;
@@ -99,11 +100,11 @@ pub async fn ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others(b
                 .unwrap();
         }
         let row = HandoffRow {
-            id: format!("of {number}"),
+            id: HandoffId::new(format!("of {number}")),
             case: case.number.clone(),
             from: "o".to_owned(),
             to: "l".to_owned(),
-            state: "on_the_way".to_owned(),
+            state: HandoffState::OnTheWay,
             version: 1,
         };
         custody::insert_handoff(&mut tx, &row).await.unwrap();

@@ -41,7 +41,7 @@ pub async fn two_programs_that_write_at_once_both_finish(bed: &Bed) {
         .await
         .unwrap()
         .into_iter()
-        .map(|event| event.id)
+        .map(|event| event.id.to_string())
         .collect();
     ids.sort();
     assert_eq!(ids, ["event 1", "event 2"]);

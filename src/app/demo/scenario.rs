@@ -16,7 +16,7 @@ use crate::domain::form::Raw;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::review::sample;
 use crate::domain::trade::lists::ListKind;
-use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::ids::{CaseNumber, HandoffId, Tag};
 use crate::domain::values::moment::{parse_date, show_date};
 use time::{Date, Duration, Weekday};
 
@@ -474,7 +474,7 @@ async fn hand_over(
     number: &CaseNumber,
     tags: &[Tag],
     (code, words): (Purpose, &str),
-) -> Result<String, AppError> {
+) -> Result<HandoffId, AppError> {
     let mut form = typed(&[
         ("agent", "surface disinfectant, blue label"),
         ("dilution", "ready to use"),
@@ -492,13 +492,18 @@ async fn hand_over(
 }
 
 /// The bicycle comes for what was packed.
-async fn picked_up(app: &App, by: &Person, id: &str) -> Result<(), AppError> {
+async fn picked_up(app: &App, by: &Person, id: &HandoffId) -> Result<(), AppError> {
     let form = typed(&[("picked_by", "P. W."), ("parcels", "1")]);
     pick_up::pick_up(app, &proved(app, by), id, &command(&form)?, &key(app)?).await?;
     Ok(())
 }
 
-async fn receive_it(app: &App, by: &Person, id: &str, trouble: Trouble) -> Result<(), AppError> {
+async fn receive_it(
+    app: &App,
+    by: &Person,
+    id: &HandoffId,
+    trouble: Trouble,
+) -> Result<(), AppError> {
     let (_, handoff) = receive::see(app, by, id).await?;
     let mut form = Raw::new();
     for (place, tag) in handoff.outstanding().into_iter().enumerate() {

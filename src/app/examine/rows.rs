@@ -12,7 +12,7 @@ use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{CaseState, Context, Event, allow_entered_in};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Acknowledgement, Document, Revision};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, HandoffId};
 use crate::domain::values::moment::show_date;
 use crate::record::entry::{Entry, LeafKind};
 use crate::store::custody::{self as stored, HandoffRow, LEAVES_AT_ONCE, StoredEvent, StoredItem};
@@ -300,17 +300,17 @@ fn order(
 ) {
     let items: Vec<_> = items
         .iter()
-        .map(|item| (item.position, &item.tag))
+        .map(|item| (item.position, item.tag.as_str()))
         .collect();
     let events: Vec<_> = events
         .iter()
-        .map(|event| (event.position, &event.id))
+        .map(|event| (event.position, event.id.as_str()))
         .collect();
     for (kind, rows) in [(LeafKind::Item, items), (LeafKind::Event, events)] {
         let recorded = leaves.iter().filter(|leaf| leaf.kind == kind.word());
         let places = (0_i64..).zip(rows.iter().zip(recorded));
         for (place, ((position, about), leaf)) in places {
-            if place != *position || **about != leaf.about {
+            if place != *position || *about != leaf.about {
                 examined.fault(
                     Some(leaf.number),
                     format!(
@@ -365,7 +365,7 @@ fn listed(examined: &mut Examined, work: &CaseWork, handoffs: Vec<HandoffRow>) {
         );
     }
     let rows = handoffs.into_iter().map(|row| (row.id.clone(), row));
-    let mut rows: BTreeMap<String, HandoffRow> = rows.collect();
+    let mut rows: BTreeMap<HandoffId, HandoffRow> = rows.collect();
     for one in again.state.handoffs {
         let row = rows.remove(&one.id);
         if row.is_none_or(|row| !is_listed_right(&row, &one, work)) {
@@ -403,7 +403,7 @@ fn listed_words(case: &Case) -> String {
 }
 
 fn is_listed_right(row: &HandoffRow, handoff: &Handoff, work: &CaseWork) -> bool {
-    row.state == handoff.state().word()
+    row.state == handoff.state()
         && row.from == work.party(handoff.from).id
         && row.to == work.party(handoff.to).id
 }

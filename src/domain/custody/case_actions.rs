@@ -6,6 +6,7 @@ use super::offers::{CaseStep, Offers};
 use super::standing::standing;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::party::Side;
+use crate::domain::values::ids::HandoffId;
 
 /// Something that somebody can do with a case; the page knows its address and its words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -13,9 +14,9 @@ pub enum CaseAction {
     /// Answer for what the other side found wrong.
     ResolveHold,
     /// Receive the handoff with this identifier.
-    Receive(String),
+    Receive(HandoffId),
     /// Enter that the carrier has taken the handoff with this identifier.
-    PickUp(String),
+    PickUp(HandoffId),
     Write(Writing),
     RegisterItem,
     ChangeMouth,

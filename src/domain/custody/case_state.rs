@@ -8,7 +8,7 @@ use super::item::Item;
 use super::stamp::Stamp;
 use super::state::{Custody, State};
 use super::worn::{Turn, Worn, line};
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 
 /// What all events of a case together say.
@@ -43,8 +43,8 @@ impl CaseState {
     }
 
     /// The handoff with this id.
-    pub fn handoff(&self, id: &str) -> Option<&Handoff> {
-        self.handoffs.iter().find(|one| one.id == id)
+    pub fn handoff(&self, id: &HandoffId) -> Option<&Handoff> {
+        self.handoffs.iter().find(|one| one.id == *id)
     }
 
     /// The handoff that an item is still awaited with.

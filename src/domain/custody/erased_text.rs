@@ -1,6 +1,7 @@
 //! Which text of an earlier entry was taken out for good, and why.
 
 use crate::domain::form::choice_field;
+use crate::domain::values::ids::EventId;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 
@@ -26,7 +27,7 @@ choice_field!(EraseReason);
 #[serde(deny_unknown_fields)]
 pub struct ErasedText {
     /// The entry's id.
-    pub event: String,
+    pub event: EventId,
     /// Where in the entry it stood: a JSON pointer (RFC 6901).
     pub place: String,
 }

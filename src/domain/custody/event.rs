@@ -3,7 +3,7 @@
 use super::events::What;
 use super::stamp::Stamp;
 use crate::domain::people::party::Actor;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use serde::{Deserialize, Serialize};
 
@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Event {
-    pub id: String,
+    pub id: EventId,
     pub case: CaseNumber,
     /// When it happened.
     pub at: Moment,

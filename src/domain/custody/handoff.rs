@@ -3,7 +3,7 @@
 
 use super::parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 use crate::domain::people::party::{Actor, Side};
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words_of;
 
@@ -35,7 +35,7 @@ pub struct PickUp {
 /// A handoff as the events tell it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Handoff {
-    pub id: String,
+    pub id: HandoffId,
     pub from: Side,
     pub to: Side,
     pub sent: Vec<Sent>,

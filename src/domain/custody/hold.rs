@@ -12,7 +12,7 @@ use super::item::Item;
 use super::parcel::{SealFound, Sent};
 use super::stamp::Stamp;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
@@ -41,7 +41,7 @@ pub struct Hold {
     pub trouble: Trouble,
     /// The item it is about; none for a parcel or a thing that is not ours.
     pub tag: Option<Tag>,
-    pub handoff: String,
+    pub handoff: HandoffId,
     pub parcel: u32,
     /// The side that has to answer: the one that packed.
     pub side: Side,
@@ -54,14 +54,14 @@ pub struct Hold {
     pub waiting: Vec<Tag>,
     pub ended: Option<Ended>,
     /// The event that ended it.
-    pub ended_by: Option<String>,
+    pub ended_by: Option<EventId>,
 }
 
 /// How a hold ended.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Ended {
     /// By the statement with this event id.
-    Resolved(String),
+    Resolved(EventId),
     TurnedUp,
     WrittenOff,
 }
@@ -71,7 +71,7 @@ impl Hold {
     pub fn of_item(
         stamp: &Stamp<'_>,
         trouble: Trouble,
-        about: (&str, Side),
+        about: (&HandoffId, Side),
         sent: &Sent,
         detail: String,
     ) -> Hold {
@@ -87,7 +87,7 @@ impl Hold {
     pub fn of_parcel(
         stamp: &Stamp<'_>,
         trouble: Trouble,
-        (handoff, side): (&str, Side),
+        (handoff, side): (&HandoffId, Side),
         parcel: u32,
     ) -> Hold {
         Hold {
@@ -110,7 +110,7 @@ impl Hold {
     pub fn of_count(
         stamp: &Stamp<'_>,
         miscount: Miscount,
-        about: (&str, Side),
+        about: (&HandoffId, Side),
         sent: &Sent,
     ) -> Hold {
         let detail = miscount.to_string();

@@ -20,7 +20,7 @@ use super::worn::worn_in;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::arch::Arch;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 use std::borrow::Cow;
 
@@ -162,7 +162,7 @@ impl<'a> Offers<'a> {
             case: self.case,
             entry: events
                 .find(|event| event.what.tags().contains(&tag))
-                .map(|event| event.id.as_str()),
+                .map(|event| &event.id),
         };
         let is_allowed = |action: &&Action<What>| {
             let what = (action.example)(&about);
@@ -238,7 +238,7 @@ impl<'a> Offers<'a> {
 
     fn event(&self, what: What) -> Event {
         Event {
-            id: String::new(),
+            id: EventId::default(),
             case: self.context.case.clone(),
             at: self.at,
             entered_at: self.at,
@@ -256,7 +256,7 @@ impl<'a> Offers<'a> {
         let before = (needs && !is_clean).then(|| self.disinfected(tag));
         let from = self.side();
         let released = What::Released(Released {
-            handoff: String::new(),
+            handoff: HandoffId::default(),
             items: vec![Sent {
                 tag: tag.clone(),
                 condition: String::new(),

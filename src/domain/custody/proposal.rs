@@ -8,7 +8,7 @@ use super::worn::{Worn, worn_in};
 use crate::domain::people::access::{Permission, may, why_not};
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::values::arch::{Arch, Arches};
-use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 
 /// The rules by letter, and what else can stand against an event.
@@ -108,9 +108,9 @@ pub struct Earlier {
 /// The events that are there, by their ids.
 pub trait Journal {
     /// Who wrote an event, and when it happened.
-    fn earlier(&self, id: &str) -> Option<Earlier>;
+    fn earlier(&self, id: &EventId) -> Option<Earlier>;
     /// What a text of an event is called; none where nothing can be taken out.
-    fn erasable(&self, id: &str, place: &str) -> Option<&'static str>;
+    fn erasable(&self, id: &EventId, place: &str) -> Option<&'static str>;
 }
 
 /// A proposed event, but for what it says.
@@ -200,7 +200,7 @@ impl<'a> ProposedEvent<'a> {
         here.map(|worn| worn.to.unwrap_or(worn.from)).max()
     }
 
-    pub fn handoff(&self, id: &str) -> Option<&'a Handoff> {
+    pub fn handoff(&self, id: &HandoffId) -> Option<&'a Handoff> {
         self.case.handoff(id)
     }
 

@@ -280,7 +280,7 @@ struct Span {
 
 fn spans(case: &CaseState, sorted: &[&Event]) -> Vec<Span> {
     let span = |hold: Hold| {
-        let place = |id: &str| sorted.iter().position(|event| event.id == id);
+        let place = |id: &str| sorted.iter().position(|event| event.id.as_str() == id);
         let ended = hold.ended_by.as_deref().and_then(place);
         Span {
             from: place(hold.opened_by()).unwrap_or_default(),

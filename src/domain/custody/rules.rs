@@ -10,7 +10,7 @@ use super::proposal::{Earlier, Journal, ProposedEvent, Refusal, Rule, Scope};
 use super::state::Holder;
 use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::Moment;
 
 /// What is known when an event is proposed.
@@ -42,13 +42,13 @@ impl<'a> Context<'a> {
 struct Entries<'a>(&'a [Event]);
 
 impl Entries<'_> {
-    fn find(&self, id: &str) -> Option<&Event> {
-        self.0.iter().find(|event| event.id == id)
+    fn find(&self, id: &EventId) -> Option<&Event> {
+        self.0.iter().find(|event| event.id == *id)
     }
 }
 
 impl Journal for Entries<'_> {
-    fn earlier(&self, id: &str) -> Option<Earlier> {
+    fn earlier(&self, id: &EventId) -> Option<Earlier> {
         self.find(id).map(|event| Earlier {
             at: event.at,
             party: event.by.party.clone(),
@@ -56,7 +56,7 @@ impl Journal for Entries<'_> {
         })
     }
 
-    fn erasable(&self, id: &str, place: &str) -> Option<&'static str> {
+    fn erasable(&self, id: &EventId, place: &str) -> Option<&'static str> {
         called(self.find(id)?, place)
     }
 }

@@ -1,12 +1,13 @@
 //! Under what an event stands: its id, its times, and who answers for it.
 
 use crate::domain::people::party::Actor;
+use crate::domain::values::ids::EventId;
 use crate::domain::values::moment::Moment;
 
 /// An event without what it says.
 #[derive(Debug, Clone, Copy)]
 pub struct Stamp<'a> {
-    pub id: &'a str,
+    pub id: &'a EventId,
     /// When it happened.
     pub at: Moment,
     pub by: &'a Actor,

@@ -2,7 +2,7 @@
 
 use super::stamp::Stamp;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -89,7 +89,7 @@ pub struct State {
     /// When a borrowed thing is due back there.
     pub due_back: Option<Date>,
     /// The handoff that it is on.
-    pub handoff: Option<String>,
+    pub handoff: Option<HandoffId>,
     /// In a parcel that waits for the carrier: still here, and nothing is done with it.
     pub packed: bool,
     /// It came from the other side, and nobody here has disinfected it since.

@@ -25,7 +25,7 @@ use crate::domain::custody::mouth;
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 
 /// 2026-03-02 08:00 UTC.
@@ -162,7 +162,7 @@ fn sent(thing: &str) -> Sent {
 fn excepted(handoff: &str, things: &[&str], from: Side, exception: Option<Exception>) -> What {
     What::Released(Released {
         parcels: Vec::new(),
-        handoff: handoff.to_owned(),
+        handoff: HandoffId::new(handoff),
         items: things.iter().map(|thing| sent(thing)).collect(),
         from,
         to: other(from),
@@ -188,7 +188,7 @@ fn packed(handoff: &str, things: &[&str], from: Side) -> What {
 
 fn picked_up(handoff: &str, things: &[&str], parcels: u32) -> What {
     What::PickedUp(PickedUp {
-        handoff: handoff.to_owned(),
+        handoff: HandoffId::new(handoff),
         items: things.iter().map(|thing| tag(thing)).collect(),
         person: "R. K.".to_owned(),
         parcels,
@@ -217,7 +217,7 @@ fn found(thing: &str, outcome: Outcome, marked_disinfected: bool) -> Found {
 
 fn received(handoff: &str, place: Side, items: &[Found]) -> What {
     What::Received(Received {
-        handoff: handoff.to_owned(),
+        handoff: HandoffId::new(handoff),
         place,
         items: items.to_vec(),
         unannounced: String::new(),
@@ -403,7 +403,7 @@ impl World {
 
     fn append(&mut self, by: &Actor, what: What, at: Moment) {
         self.events.push(Event {
-            id: format!("event {}", self.events.len()),
+            id: EventId::new(format!("event {}", self.events.len())),
             case: self.case.clone(),
             at,
             entered_at: at,

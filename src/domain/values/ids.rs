@@ -268,6 +268,66 @@ code_type!(
     Tag, CodeKind::Item
 );
 
+/// A type for each kind of identifier that nobody types, so that one kind cannot be passed where another belongs.
+macro_rules! id_type {
+    ($(#[$doc:meta])* $name:ident) => {
+        $(#[$doc])*
+        #[derive(
+            Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
+        )]
+        #[serde(transparent)]
+        pub struct $name(String);
+
+        impl $name {
+            /// Takes the text as it is: drawn just now, stored, or named by an address or a form.
+            pub fn new(text: impl Into<String>) -> Self {
+                $name(text.into())
+            }
+            /// The stored form.
+            pub fn as_str(&self) -> &str {
+                &self.0
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                self.0.fmt(f)
+            }
+        }
+
+        impl std::str::FromStr for $name {
+            type Err = std::convert::Infallible;
+            fn from_str(text: &str) -> Result<Self, Self::Err> {
+                Ok($name::new(text))
+            }
+        }
+
+        impl std::ops::Deref for $name {
+            type Target = str;
+            fn deref(&self) -> &str {
+                &self.0
+            }
+        }
+    };
+}
+
+id_type!(
+    /// A party, an office or a lab: a UUID drawn by chance, stored as it is.
+    PartyId
+);
+id_type!(
+    /// An account, with which one person signs in: a UUID drawn by chance, stored as it is.
+    AccountId
+);
+id_type!(
+    /// A handoff, from its release to its receipt: a UUID drawn by chance, stored as it is.
+    HandoffId
+);
+id_type!(
+    /// An event of custody: a UUID drawn by chance, stored as it is.
+    EventId
+);
+
 #[cfg(test)]
 mod tests {
     use super::*;

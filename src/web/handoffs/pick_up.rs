@@ -3,6 +3,7 @@
 use super::handoff_page::handoff_page;
 use crate::app::{App, pick_up, receive};
 use crate::domain::custody::forms::PickUpForm;
+use crate::domain::values::ids::HandoffId;
 use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{At, Signed, Typed};
 use crate::web::frame::{page_with, see_other};
@@ -12,7 +13,7 @@ use axum::response::Response;
 pub async fn pick_it_up(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<HandoffId>,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;

@@ -4,6 +4,7 @@ use super::handoff_page::handoff_page;
 use crate::app::{App, Person, receive};
 use crate::domain::custody::Wanted;
 use crate::domain::custody::forms::ReceiptForm;
+use crate::domain::values::ids::HandoffId;
 use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{At, Query, Signed, Typed};
 use crate::web::frame::{page, page_with, see_other};
@@ -15,7 +16,7 @@ use axum::response::Response;
 pub async fn receive_form(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<HandoffId>,
     query: Query,
 ) -> Result<Response, WebError> {
     let (work, handoff) = receive::see(&app, &person, &id).await?;
@@ -37,7 +38,7 @@ pub async fn receive_form(
 pub async fn receive(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<HandoffId>,
     form: Typed,
 ) -> Result<Response, WebError> {
     if scan::asked(&form.0).is_some() {
@@ -76,7 +77,7 @@ pub async fn receive(
 async fn scanned_receipt(
     app: &App,
     person: &Person,
-    id: &str,
+    id: &HandoffId,
     mut typed: TypedForm,
 ) -> Result<Response, WebError> {
     let (work, handoff) = receive::see(app, person, id).await?;

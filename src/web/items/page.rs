@@ -11,7 +11,7 @@ use crate::domain::custody::sets::set_letter;
 use crate::domain::custody::{Description, Event, What, describe, ending, handlers, lineage};
 use crate::domain::form::{Kind, Proof};
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{HandoffId, Tag};
 use crate::web::command_field;
 use crate::web::entry::{Folded, Unsaved, from_paper, unsaved_words};
 use crate::web::error::{FormErrors, WebError};
@@ -58,7 +58,7 @@ pub struct ItemPage {
     /// How it ended, where it has.
     pub ended: Option<String>,
     /// The handoff that it is on.
-    pub handoff: Option<String>,
+    pub handoff: Option<HandoffId>,
     pub states: Vec<StateWord>,
     pub actions: Vec<ActionView>,
     /// What stands against an action that is offered no more, and what was typed for it.
@@ -170,7 +170,7 @@ fn choices(work: &CaseWork, item: &Item, kind: Kind) -> Vec<(String, String)> {
             .map(|event| {
                 let description = describe(&work.items, event);
                 (
-                    event.id.clone(),
+                    event.id.to_string(),
                     format!("{} {}", description.when, description.what),
                 )
             })
@@ -195,7 +195,7 @@ impl ActionView {
 fn is_about(work: &CaseWork, event: &Event, tag: &Tag) -> bool {
     let tells_of = |id: &str| {
         let mut events = work.events.iter();
-        events.any(|one| one.id == id && one.what.tells_of(tag))
+        events.any(|one| one.id.as_str() == id && one.what.tells_of(tag))
     };
     let about = event.what.kind().about_events();
     event.what.tells_of(tag) || about.into_iter().any(tells_of)

@@ -8,7 +8,7 @@ use vestibule::domain::custody::events::Received;
 use vestibule::domain::custody::item::Item;
 use vestibule::domain::custody::{Event, Found, Outcome, What, allow};
 use vestibule::domain::people::party::{Actor, Role, Side};
-use vestibule::domain::values::ids::Tag;
+use vestibule::domain::values::ids::{HandoffId, Tag};
 
 /// ISO/IEC 17025:2017 7.4.2, from a paraphrase; 42 CFR 493.1242(a)(3) and 493.1283(a)(1).
 #[tokio::test]
@@ -107,7 +107,7 @@ async fn c02_the_code_on_the_item_is_the_code_on_the_form_or_it_is_not_received(
 
 pub fn receipt(handoff: &str, tag: Tag) -> What {
     What::Received(Received {
-        handoff: handoff.to_owned(),
+        handoff: HandoffId::new(handoff),
         place: Side::Lab,
         items: vec![Found {
             tag,

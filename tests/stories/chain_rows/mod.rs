@@ -17,7 +17,7 @@ use tokio::sync::OnceCell;
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::{App, demo};
 use vestibule::domain::people::party::Side;
-use vestibule::domain::values::ids::Tag;
+use vestibule::domain::values::ids::{HandoffId, Tag};
 use vestibule::store::cases;
 
 /// Every case of an installation with its items and events.
@@ -200,9 +200,9 @@ async fn close_and_reopen(scene: &Scene) {
 pub enum Spot {
     House(Side),
     /// On this handoff, and still at this house.
-    Packed(String, Side),
+    Packed(HandoffId, Side),
     /// On this handoff, with its carrier.
-    Carrier(String),
+    Carrier(HandoffId),
     Patient,
     /// Used up or destroyed there, or written off on the way.
     Ended(Box<Spot>),

@@ -9,7 +9,7 @@ use vestibule::domain::custody::events::{
 };
 use vestibule::domain::custody::{Event, Holder, Outcome, What, at};
 use vestibule::domain::people::party::Side;
-use vestibule::domain::values::ids::Tag;
+use vestibule::domain::values::ids::{HandoffId, Tag};
 
 /// One item's way: each step begins where the one before ended, or the walk falls over.
 struct Walk<'a> {
@@ -206,7 +206,7 @@ pub fn is_the_same(work: &CaseWork, until_ms: i64) {
     }
 }
 
-fn handoff_to(work: &CaseWork, id: &str) -> Side {
+fn handoff_to(work: &CaseWork, id: &HandoffId) -> Side {
     let to = work.events.iter().find_map(|event| match &event.what {
         What::Released(Released { handoff, to, .. }) if handoff == id => Some(*to),
         _ => None,

@@ -4,7 +4,7 @@ use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::Scope;
 use crate::domain::form::{FieldSpec, Raw};
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, Tag};
 
 /// The item that an action would be about, in its case as it stands.
 #[derive(Debug, Clone, Copy)]
@@ -13,7 +13,7 @@ pub struct Subject<'a> {
     pub scope: Scope<'a>,
     pub case: &'a CaseState,
     /// An entry about the item, where there is one.
-    pub entry: Option<&'a str>,
+    pub entry: Option<&'a EventId>,
 }
 
 /// A kind of event that is recorded about one item, by a form on the item's page.

@@ -7,7 +7,7 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, Tag};
 use super::action::{ItemAction, Subject};
 use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
 use crate::domain::values::fault::Fault;
@@ -17,7 +17,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Corrected {
-    pub event: String,
+    pub event: EventId,
     pub note: String,
 }
 
@@ -38,14 +38,14 @@ impl ItemAction for Corrected {
     fn typed(_: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Corrected> {
         let form = CorrectedForm::read(raw, faults)?;
         Some(Corrected {
-            event: form.event,
+            event: EventId::new(form.event),
             note: form.correction,
         })
     }
 
     fn example(about: &Subject<'_>) -> Corrected {
         Corrected {
-            event: about.entry.unwrap_or_default().to_owned(),
+            event: about.entry.cloned().unwrap_or_default(),
             note: "note".to_owned(),
         }
     }

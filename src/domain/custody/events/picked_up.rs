@@ -10,14 +10,14 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{HandoffId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// Picked up by the carrier.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PickedUp {
-    pub handoff: String,
+    pub handoff: HandoffId,
     pub items: Vec<Tag>,
     /// Name or initials of who took the parcels, as given.
     pub person: String,

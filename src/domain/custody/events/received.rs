@@ -12,14 +12,14 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Condition, Holder, State};
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{HandoffId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// Received, as it was found.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Received {
-    pub handoff: String,
+    pub handoff: HandoffId,
     pub place: Side,
     pub items: Vec<Found>,
     pub unannounced: String,
@@ -265,7 +265,7 @@ impl Received {
         if !self.unannounced.is_empty() || !self.foreign.is_empty() {
             let detail = [self.foreign.as_str(), self.unannounced.as_str()];
             let detail: Vec<&str> = detail.into_iter().filter(|text| !text.is_empty()).collect();
-            let about = (handoff.id.as_str(), handoff.from);
+            let about = (&handoff.id, handoff.from);
             wrong.push(Hold {
                 detail: detail.join(": "),
                 ..Hold::of_parcel(stamp, Trouble::Unannounced, about, 1)
@@ -292,7 +292,7 @@ impl Received {
             "" => "none".to_owned(),
             number => number.to_owned(),
         };
-        let about = (handoff.id.as_str(), handoff.from);
+        let about = (&handoff.id, handoff.from);
         Some(Hold {
             detail: format!(
                 "Seal sent: {}. Seal read: {}.",
@@ -317,7 +317,7 @@ impl Received {
                 && hold.handoff == handoff.id
                 && hold.ended != Some(Ended::TurnedUp)
         });
-        let about = (handoff.id.as_str(), handoff.from);
+        let about = (&handoff.id, handoff.from);
         let of_item = |trouble| Hold::of_item(stamp, trouble, about, sent, found.note.clone());
         match (found.outcome, sent.pieces, found.pieces) {
             // Said once; a further parcel that does not hold it either says nothing new.

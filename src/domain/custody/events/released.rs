@@ -15,14 +15,14 @@ use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Exception;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{HandoffId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// Handed over by one side, to be received by the other.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Released {
-    pub handoff: String,
+    pub handoff: HandoffId,
     pub items: Vec<Sent>,
     pub from: Side,
     pub to: Side,
@@ -209,7 +209,7 @@ impl Released {
         let miscounted = self.items.iter().filter_map(|sent| {
             let before = case.item(&sent.tag)?.pieces?;
             let now = sent.pieces.filter(|now| *now != before)?;
-            let about = (self.handoff.as_str(), self.from);
+            let about = (&self.handoff, self.from);
             let miscount = Miscount::Out { before, now };
             Some(Hold::of_count(stamp, miscount, about, sent))
         });

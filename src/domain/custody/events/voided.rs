@@ -9,7 +9,7 @@ use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Holder, State};
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{HandoffId, Tag};
 use serde::{Deserialize, Serialize};
 
 /// What the signature under a taking back says.
@@ -19,7 +19,7 @@ pub const MEANS_VOIDED: &str = "I state that these items never left our house.";
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Voided {
-    pub handoff: String,
+    pub handoff: HandoffId,
     pub items: Vec<Tag>,
     pub reason: String,
     pub signed: Signed,

@@ -5,6 +5,7 @@ use super::shared::TEXT_MOST;
 use crate::domain::custody::erased_text::{EraseReason, ErasedText};
 use crate::domain::form::{FieldSet, Form, Kind, PASSWORD, Proof, Raw, Secret, command, text};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::EventId;
 
 command! {
     /// How something that was found wrong came about.
@@ -90,7 +91,7 @@ impl Form for EraseForm {
             let place = key.find('/')?;
             let (event, place) = key.split_at_checked(place)?;
             Some(ErasedText {
-                event: event.to_owned(),
+                event: EventId::new(event),
                 place: place.to_owned(),
             })
         });

@@ -4,7 +4,7 @@ use super::*;
 use crate::domain::custody::What;
 use crate::domain::custody::events::{Fitted, Given, Registered, TakenOut};
 use crate::domain::people::party::{Actor, Role, Side};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, EventId};
 use proptest::prelude::*;
 use time::macros::date;
 
@@ -43,7 +43,7 @@ fn items() -> Vec<Item> {
 fn event(minute: i64, what: What) -> Event {
     let at = Moment::new(minute * 60_000, 0);
     Event {
-        id: format!("event {minute}"),
+        id: EventId::new(format!("event {minute}")),
         case: case(),
         at,
         entered_at: at,

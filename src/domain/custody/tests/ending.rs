@@ -1,6 +1,7 @@
 //! Late entries, and the end of a case.
 
 use super::*;
+use crate::domain::values::ids::EventId;
 use Rule::{Closed as ClosedCase, Form, I, Right};
 use Side::Lab;
 
@@ -134,7 +135,7 @@ fn a_closed_case_stays_as_it_is_until_it_is_opened_again() {
     world.does(&dora(), end);
     world.expect(&anna(), &disinfected("bite"), &[(ClosedCase, "")]);
     let note = What::Corrected(Corrected {
-        event: "event 0".to_owned(),
+        event: EventId::new("event 0"),
         note: "it was the second one".to_owned(),
     });
     world.expect(&anna(), &note, &[]);

@@ -3,13 +3,14 @@
 use super::walk::{moves, walk};
 use super::*;
 use crate::domain::custody::erasing::{blanked, called, erasable, note_of};
+use crate::domain::values::ids::EventId;
 use proptest::prelude::*;
 
 use Rule::{F, Form, J, Right};
 
 fn erase(texts: &[(&str, &str)]) -> What {
     let text = |(event, place): &(&str, &str)| ErasedText {
-        event: (*event).to_owned(),
+        event: EventId::new(*event),
         place: (*place).to_owned(),
     };
     What::Erased(Erased {

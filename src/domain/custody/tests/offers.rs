@@ -5,6 +5,7 @@ use super::walk::{Move, any_arches, moves};
 use super::*;
 use crate::domain::form::{Kind, Raw};
 use crate::domain::people::access::{Permission, may};
+use crate::domain::values::ids::HandoffId;
 use proptest::prelude::*;
 
 /// The example of an action about an item, or of a step of the case, is what the rules are asked about.
@@ -16,7 +17,7 @@ fn subject<'a>(context: &Context<'a>, case: &'a CaseState, tag: &'a Tag) -> Subj
         case,
         entry: events
             .find(|event| event.what.tags().contains(&tag))
-            .map(|event| event.id.as_str()),
+            .map(|event| &event.id),
     }
 }
 
@@ -245,7 +246,7 @@ fn the_main_action_of_a_case_is_the_likeliest_of_those_that_are_allowed() {
     world.sends(&anna(), "handoff 1", &["bite"]);
     assert_eq!(
         main(&world, &tom(), 1),
-        Some(CaseAction::Receive("handoff 1".to_owned()))
+        Some(CaseAction::Receive(HandoffId::new("handoff 1")))
     );
     let broken = received(
         "handoff 1",

@@ -2,13 +2,14 @@
 
 use super::*;
 use crate::domain::custody::handoff::HandoffState;
+use crate::domain::values::ids::HandoffId;
 use Rule::{A, F, Form, Right};
 use Side::{Lab, Office};
 
 /// A release of things, each in the parcel of this number, the parcels with these seals.
 fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
     What::Released(Released {
-        handoff: handoff.to_owned(),
+        handoff: HandoffId::new(handoff),
         items: things
             .iter()
             .map(|&(thing, parcel)| Sent {
@@ -182,7 +183,7 @@ fn what_came_in_a_box_with_a_wrong_seal_waits_and_the_other_box_does_not() {
 fn a_handoff_that_never_left_is_taken_back_by_its_side() {
     let back = |items: &[&str], reason: &str| {
         What::Voided(Voided {
-            handoff: "h1".to_owned(),
+            handoff: HandoffId::new("h1"),
             items: items.iter().map(|thing| tag(thing)).collect(),
             reason: reason.to_owned(),
             signed: under("anna"),
@@ -252,7 +253,7 @@ fn what_was_received_is_not_taken_back() {
         ),
     );
     let back = What::Voided(Voided {
-        handoff: "h1".to_owned(),
+        handoff: HandoffId::new("h1"),
         items: vec![tag("bite"), tag("facebow")],
         reason: "it is still here".to_owned(),
         signed: under("anna"),

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::domain::custody::handoff::HandoffState;
+use crate::domain::values::ids::HandoffId;
 use Rule::{A, F, Form, H, I, Packed, Right};
 use Side::{Lab, Office};
 
@@ -19,7 +20,7 @@ fn waiting() -> World {
 
 fn back(handoff: &str, things: &[&str]) -> What {
     What::Voided(Voided {
-        handoff: handoff.to_owned(),
+        handoff: HandoffId::new(handoff),
         items: things.iter().map(|thing| tag(thing)).collect(),
         reason: "the courier did not come".to_owned(),
         signed: under("anna"),

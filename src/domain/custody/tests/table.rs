@@ -3,6 +3,7 @@
 
 use super::*;
 use crate::domain::custody::handoff;
+use crate::domain::values::ids::EventId;
 use Rule::{A, B, C, D, E, F, Form, H, I, J, K, L, Right};
 use Side::{Lab, Office};
 
@@ -396,7 +397,7 @@ fn f_nothing_happens_to_a_thing_that_is_gone() {
         );
         // A correction of its history is no change to the thing.
         let note = What::Corrected(Corrected {
-            event: "event 0".to_owned(),
+            event: EventId::new("event 0"),
             note: "it was the second one".to_owned(),
         });
         world.expect(&anna(), &note, &[]);
@@ -717,7 +718,7 @@ fn j_a_correction_appends_and_names_an_entry() {
     let mut world = World::begun();
     let correct = |event: &str, note: &str| {
         What::Corrected(Corrected {
-            event: event.to_owned(),
+            event: EventId::new(event),
             note: note.to_owned(),
         })
     };

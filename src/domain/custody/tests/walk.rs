@@ -3,6 +3,7 @@
 
 use super::*;
 use crate::domain::custody::handoff;
+use crate::domain::values::ids::{EventId, HandoffId};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
@@ -232,7 +233,7 @@ impl Move {
                 },
             }),
             _ => What::Corrected(Corrected {
-                event: format!("event {}", self.second),
+                event: EventId::new(format!("event {}", self.second)),
                 note: "it was the other one".into(),
             }),
         }
@@ -307,7 +308,7 @@ impl Move {
             .collect();
         let one = open.get(usize::from(self.second) % open.len().max(1));
         What::Voided(Voided {
-            handoff: one.map_or_else(|| "handoff 99".to_owned(), |one| one.id.clone()),
+            handoff: one.map_or_else(|| HandoffId::new("handoff 99"), |one| one.id.clone()),
             items: one.map_or_else(Vec::new, |one| {
                 one.sent.iter().map(|sent| sent.tag.clone()).collect()
             }),
@@ -604,7 +605,7 @@ fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
 }
 
 /// Whether a handoff was released with a thing on it.
-fn is_on(thing: &Tag, id: &str, events: &[Event]) -> bool {
+fn is_on(thing: &Tag, id: &HandoffId, events: &[Event]) -> bool {
     events.iter().any(|event| match &event.what {
         What::Released(Released { handoff, items, .. }) => {
             handoff == id && items.iter().any(|sent| sent.tag == *thing)
@@ -614,12 +615,12 @@ fn is_on(thing: &Tag, id: &str, events: &[Event]) -> bool {
 }
 
 /// The handoff that has packed a thing, and that nobody has picked up, received or taken back since.
-fn packed_in<'a>(thing: &Tag, events: &'a [Event]) -> Option<&'a str> {
+fn packed_in<'a>(thing: &Tag, events: &'a [Event]) -> Option<&'a HandoffId> {
     let id = events.iter().rev().find_map(|event| match &event.what {
         What::Released(Released { handoff, items, .. })
             if items.iter().any(|sent| sent.tag == *thing) =>
         {
-            Some(handoff.as_str())
+            Some(handoff)
         }
         _ => None,
     })?;
@@ -842,7 +843,7 @@ impl World {
         let own = match &last.what {
             What::PickedUp(PickedUp { handoff, .. })
             | What::Voided(Voided { handoff, .. })
-            | What::Received(Received { handoff, .. }) => Some(handoff.as_str()),
+            | What::Received(Received { handoff, .. }) => Some(handoff),
             _ => None,
         };
         for tag in last.what.tags() {
