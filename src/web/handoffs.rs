@@ -1,5 +1,6 @@
 //! Handoffs: handing over, the carrier's pick-up, receiving, and taking back.
 
+mod answer;
 mod handoff_page;
 mod pick_up;
 mod receipt_form;

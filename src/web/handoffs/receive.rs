@@ -1,18 +1,20 @@
 //! Receiving.
 
+use super::answer::answer;
 use super::handoff_page::handoff_page;
 use crate::app::{App, Person, receive};
 use crate::domain::custody::Wanted;
 use crate::domain::custody::forms::ReceiptForm;
 use crate::domain::values::ids::HandoffId;
-use crate::web::error::{FormErrors, WebError};
+use crate::web::error::WebError;
 use crate::web::extract::{At, Query, Signed, Typed};
-use crate::web::frame::{page, page_with, see_other};
+use crate::web::frame::{page, page_with};
 use crate::web::scan;
 use crate::web::typed_form::TypedForm;
 use axum::extract::State;
 use axum::response::Response;
 
+/// Shows a handoff to either side of its case.
 pub async fn receive_form(
     State(app): State<App>,
     Signed(person): Signed,
@@ -49,28 +51,7 @@ pub async fn receive(
         let command: ReceiptForm = form.read()?;
         receive::receive(&app, &person, &id, &command, &key).await
     };
-    let back = match done.await {
-        Ok(number) => {
-            return Ok(see_other(&format!(
-                "/cases/{}?done=received",
-                number.as_str()
-            )));
-        }
-        Err(error) => FormErrors::of(error)?,
-    };
-    let (work, handoff) = receive::see(&app, &person, &id).await?;
-    page_with(
-        back.status,
-        &handoff_page(
-            &app,
-            &person,
-            &work,
-            &handoff,
-            &form.0,
-            &back.faults,
-            back.refusals,
-        )?,
-    )
+    answer(&app, &person, &id, &form, done.await, "received").await
 }
 
 /// Ticks the scanned item as being in hand and shows the form again; nothing is received.

@@ -1,15 +1,15 @@
 //! Taking back what never left.
 
-use super::handoff_page::handoff_page;
-use crate::app::{App, receive, take_back};
+use super::answer::answer;
+use crate::app::{App, take_back};
 use crate::domain::custody::forms::TakeBackForm;
 use crate::domain::values::ids::HandoffId;
-use crate::web::error::{FormErrors, WebError};
+use crate::web::error::WebError;
 use crate::web::extract::{At, Signed, Typed};
-use crate::web::frame::{page_with, see_other};
 use axum::extract::State;
 use axum::response::Response;
 
+/// Takes back what never left, by the side that packed it.
 pub async fn take_it_back(
     State(app): State<App>,
     Signed(person): Signed,
@@ -21,26 +21,5 @@ pub async fn take_it_back(
         let command: TakeBackForm = form.read()?;
         take_back::take_back(&app, &person, &id, &command, &key).await
     };
-    let back = match done.await {
-        Ok(number) => {
-            return Ok(see_other(&format!(
-                "/cases/{}?done=recorded",
-                number.as_str()
-            )));
-        }
-        Err(error) => FormErrors::of(error)?,
-    };
-    let (work, handoff) = receive::see(&app, &person, &id).await?;
-    page_with(
-        back.status,
-        &handoff_page(
-            &app,
-            &person,
-            &work,
-            &handoff,
-            &form.0,
-            &back.faults,
-            back.refusals,
-        )?,
-    )
+    answer(&app, &person, &id, &form, done.await, "recorded").await
 }
