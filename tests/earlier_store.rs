@@ -13,6 +13,8 @@
 )]
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::fs::Permissions;
+use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
 use std::process::Command;
 use tempfile::TempDir;
@@ -75,7 +77,10 @@ impl Earlier {
             .unpack(folder.path())
             .unwrap();
         let at = folder.path().join("earlier_store");
-        let key = keyring::read(&at.join("record.key")).unwrap().unwrap();
+        let key_file = at.join("record.key");
+        // Then a key was taken whoever else could read it.
+        std::fs::set_permissions(&key_file, Permissions::from_mode(0o600)).unwrap();
+        let key = keyring::read(&key_file).unwrap().unwrap();
         let address = Store::sqlite_address(&at.join("vestibule.sqlite"));
         let settings = Settings {
             over_tls: false,

@@ -283,6 +283,8 @@ pub enum Reported {
     /// This program has compared too, and finds the kept checkpoint contained.
     Contained,
     Raised,
+    /// The record's key has not signed it, and so it is told to nobody else.
+    Foreign,
     /// It is known, and an administrator has cleared it.
     Cleared(SettlementRow),
 }
@@ -298,6 +300,15 @@ pub async fn report(app: &App, person: &Person, note: &str) -> Result<Reported, 
     if note.len() > NOTE_MOST || !of_this_record {
         let message = "This is no checkpoint of this record.";
         return Err(AppError::field("kept", message));
+    }
+    // Anybody can write such a note: what the record's key has not signed is no evidence against the record, and
+    // stays between the browser that keeps it and its person.
+    if kept(note, log).is_err() {
+        tracing::warn!(
+            login = person.account.login,
+            "a checkpoint of this record's name that its key has not signed"
+        );
+        return Ok(Reported::Foreign);
     }
     let mut conn = app.store.read().await?;
     let newest = Newest::read(&mut conn, log).await?;

@@ -27,7 +27,7 @@ pub enum StoreError {
     Record(String),
     /// The database is not, or not any more, the one that its key has signed.
     #[error("{0}. Nothing was changed.")]
-    Lacks(super::start::Lack),
+    Lacks(super::lack::Lack),
     /// Another attempt of the same post has just been written; the next attempt finds its outcome.
     #[error("the same post is being written at this moment")]
     Again,

@@ -39,7 +39,7 @@ pub async fn alarm(
     let kept = form.0.get("kept").cloned().unwrap_or_default();
     let (contained, cleared) = match witness::report(&app, &person, &kept).await? {
         Reported::Contained => (true, None),
-        Reported::Raised => (false, None),
+        Reported::Raised | Reported::Foreign => (false, None),
         Reported::Cleared(word) => {
             let at = person.moment(word.at_ms);
             let said = format!("Cleared by {} on {at}: {}", word.name, word.sentence);
