@@ -219,30 +219,26 @@ pub async fn draft_pdf(
     write_slip(&content, document, &nobody)
 }
 
-/// One line for each case, its number first: for the command line.
+/// One line for each case, its number first, in the order in which they were opened: for the command line.
 pub async fn list_lines(app: &App) -> Result<Vec<String>, AppError> {
     const PAGE: i64 = 500;
-    let mut lines = Vec::new();
+    let (mut all, mut after) = (Vec::new(), String::new());
     let mut conn = app.store.read().await?;
-    loop {
-        let offset = i64::try_from(lines.len()).map_err(|why| AppError::Inner(why.to_string()))?;
-        let page = cases::all_cases(&mut conn, PAGE, offset).await?;
-        if page.is_empty() {
-            return Ok(lines);
-        }
-        lines.extend(page.iter().map(|case| {
-            let signed = match case.revision {
-                0 => "not signed".to_owned(),
-                number => format!("revision {number}"),
-            };
-            format!(
-                "{}  {signed}  {}  {}",
-                case.number,
-                case.place.shown(),
-                case.summary
-            )
-        }));
+    // By their numbers, which an index has in order; a page by its offset would read all before it again.
+    while let Some(last) = cases::numbers_after(&mut conn, &after, PAGE).await?.pop() {
+        all.extend(cases::cases_between(&mut conn, (&after, &last)).await?);
+        after = last;
     }
+    all.sort_by(|one, other| (one.opened_ms, &one.number).cmp(&(other.opened_ms, &other.number)));
+    let line = |case: &Case| {
+        let signed = match case.revision {
+            0 => "not signed".to_owned(),
+            number => format!("revision {number}"),
+        };
+        let (number, place) = (&case.number, case.place.shown());
+        format!("{number}  {signed}  {place}  {}", case.summary)
+    };
+    Ok(all.iter().map(line).collect())
 }
 
 /// The case that the command line names.
