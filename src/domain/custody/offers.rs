@@ -91,12 +91,16 @@ impl<'a> Offers<'a> {
             context.items = &items;
         }
         let mut case = Cow::Borrowed(self.case);
-        for what in self.example(step) {
+        let mut entries = self.example(step).into_iter().peekable();
+        while let Some(what) = entries.next() {
             let refusals = allow_in(&context, &case, &what, self.by, self.at);
             if !refusals.is_empty() {
                 return refusals;
             }
-            case.to_mut().add(&self.event(what));
+            // Most steps are one entry, and the case is large: it is copied for the next one only.
+            if entries.peek().is_some() {
+                case.to_mut().add(&self.event(what));
+            }
         }
         Vec::new()
     }
