@@ -87,7 +87,7 @@ async fn run(command: Command) -> Result<()> {
             data,
         } => {
             let store = open(data).await?;
-            let app = app(store, "http://127.0.0.1".to_owned(), false, None);
+            let app = at_home(store);
             refuse_without_upgrade(&app).await?;
             if list {
                 return say(&vestibule::app::see_case::list_lines(&app).await?.join("\n"));
@@ -159,10 +159,7 @@ async fn refuse_without_upgrade(app: &App) -> Result<()> {
 
 async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
     let place = Place::of(data);
-    let key = match keyring::read(&place.key_file)? {
-        Some(key) => key,
-        None => bail!("there is no key file {}", place.key_file.display()),
-    };
+    let key = place.key()?;
     if let Some((_, signed)) = place.last.read(key.verifier())? {
         bail!(
             "nothing is to be taken in: {} says that this key has signed {} entries",

@@ -13,10 +13,10 @@ use crate::domain::people::party::Role;
 use crate::domain::values::digest::sha256_hex;
 use crate::record::witness::Why;
 use crate::store::record::head;
-use crate::store::reference::ReferenceData;
+use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, Resumed, ResumptionRow};
 use crate::store::witness::{self as stored, AlarmRow};
-use crate::store::{Lack, LastSigned, cases, parties, people};
+use crate::store::{Lack, LastSigned, cases, people};
 
 /// Characters of a reason.
 const REASON_MOST: usize = 500;
@@ -24,14 +24,17 @@ const REASON_MOST: usize = 500;
 /// Whether the database holds rows from before they were entered in the record: those of an earlier version.
 pub async fn wants_upgrade(app: &App) -> Result<bool, AppError> {
     let mut conn = app.store.read().await?;
-    let is_empty = head(&mut conn).await?.frontier.size() == 0;
-    let has_cases = !cases::all_cases(&mut conn, 1, 0).await?.is_empty();
-    if is_empty && has_cases {
-        return Ok(true);
+    // Once the record has begun with them, nothing else has to be read at a start.
+    if reference::has_begun(&mut conn).await? {
+        return Ok(false);
     }
-    let has_people = !people::all_accounts(&mut conn).await?.is_empty()
-        || !parties::all(&mut conn).await?.is_empty();
-    Ok(has_people && !reference::has_begun(&mut conn).await?)
+    for of in [ReferenceData::Party, ReferenceData::Account] {
+        if !keys_after(&mut conn, of, "", 1).await?.is_empty() {
+            return Ok(true);
+        }
+    }
+    let is_empty = head(&mut conn).await?.frontier.size() == 0;
+    Ok(is_empty && !cases::numbers_after(&mut conn, "", 1).await?.is_empty())
 }
 
 /// Takes the rows of an earlier version into the record, and begins the file beside the key. Answers with the
