@@ -312,14 +312,6 @@ macro_rules! id_type {
 }
 
 id_type!(
-    /// A party, an office or a lab: a UUID drawn by chance, stored as it is.
-    PartyId
-);
-id_type!(
-    /// An account, with which one person signs in: a UUID drawn by chance, stored as it is.
-    AccountId
-);
-id_type!(
     /// A handoff, from its release to its receipt: a UUID drawn by chance, stored as it is.
     HandoffId
 );
