@@ -1,17 +1,16 @@
 //! The page on which whoever answers for a house takes free texts out of its entries for good.
 
-use super::error::{FormErrors, WebError};
+use super::error::WebError;
 use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, Input, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
-use super::typed_form::TypedForm;
+use super::tried::Tried;
 use crate::app::{App, AppError, Person, erase_texts};
 use crate::domain::custody::erasing::Erasable;
 use crate::domain::custody::events::MEANS_ERASED;
 use crate::domain::custody::forms::{EraseForm, EraseReasonForm};
 use crate::domain::custody::{Event, describe};
 use crate::domain::form::Proof;
-use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::extract::State;
@@ -36,14 +35,6 @@ pub struct ErasePage {
     pub fields: Vec<FieldView>,
     pub meaning: &'static str,
     pub post_key: String,
-}
-
-/// What came back with the form.
-#[derive(Default)]
-struct Tried {
-    typed: TypedForm,
-    faults: Vec<Fault>,
-    refusals: Vec<String>,
 }
 
 fn tick(event: &Event, text: &Erasable, tried: &Tried) -> FieldView {
@@ -106,20 +97,12 @@ pub async fn erase(
         let command: EraseForm = form.read()?;
         erase_texts::erase(&app, &person, &number, &command, &key).await
     };
-    let back = match done.await {
+    let (status, tried) = match done.await {
         Ok(()) => {
             let path = format!("/cases/{}/history?done=erased", number.as_str());
             return Ok(see_other(&path));
         }
-        Err(error) => FormErrors::of(error)?,
+        Err(error) => Tried::of(form, error)?,
     };
-    let tried = Tried {
-        typed: form.0,
-        faults: back.faults,
-        refusals: back.refusals,
-    };
-    page_with(
-        back.status,
-        &erase_page(&app, &person, &number, &tried).await?,
-    )
+    page_with(status, &erase_page(&app, &person, &number, &tried).await?)
 }

@@ -40,6 +40,7 @@ mod scan;
 mod sign;
 mod sign_in;
 mod statics;
+mod tried;
 mod typed_form;
 mod write;
 

@@ -1,11 +1,12 @@
 //! What was found wrong and is to be resolved, and the end of a case.
 
 use super::entry::{Unsaved, unsaved};
-use super::error::{FormErrors, WebError};
+use super::error::WebError;
 use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::personal_data_check;
+use super::tried::Tried;
 use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, close as closing, resolve_hold};
@@ -17,7 +18,6 @@ use crate::domain::custody::{
     CaseStep, Disposed, Ended, Hold, Offers, Trouble, What, dispositions,
 };
 use crate::domain::form::Form;
-use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use askama::Template;
 use axum::extract::State;
@@ -57,13 +57,6 @@ pub struct ResolvePage {
     pub post_key: String,
 }
 
-/// What came back with a form: its fields, and what is wrong.
-struct Tried<'a> {
-    typed: &'a TypedForm,
-    faults: &'a [Fault],
-    refusals: Vec<String>,
-}
-
 fn title_of(work: &CaseWork, tag: &Tag) -> String {
     let item = work.items.iter().find(|item| item.tag == *tag);
     item.map(Item::title).unwrap_or_default()
@@ -84,15 +77,12 @@ fn hold_view(
     work: &CaseWork,
     (place, is_ours): (usize, bool),
     hold: &Hold,
-    tried: &Tried<'_>,
+    tried: &Tried,
 ) -> HoldView {
     let is_sent = tried.typed.get("hold").is_some_and(|id| *id == hold.id);
-    let (nothing, none) = (TypedForm::new(), Vec::new());
-    let (typed, faults) = if is_sent {
-        (tried.typed, tried.faults)
-    } else {
-        (&nothing, none.as_slice())
-    };
+    // What was typed belongs to the statement that was sent.
+    let untouched = Tried::default();
+    let Tried { typed, faults, .. } = if is_sent { tried } else { &untouched };
     let mut specs = vec![*ResolveForm::reason(), *ResolveForm::done()];
     if hold.trouble == Trouble::Missing {
         specs.push(*ResolveForm::not_packed());
@@ -139,7 +129,7 @@ fn resolve_page(
     person: &Person,
     work: &CaseWork,
     holds: &[Hold],
-    tried: &Tried<'_>,
+    tried: &Tried,
 ) -> Result<ResolvePage, WebError> {
     let how = |hold: &Hold| match &hold.ended {
         Some(Ended::Resolved(_)) => {
@@ -172,7 +162,7 @@ fn resolve_page(
         unsaved: if has_form {
             Unsaved::default()
         } else {
-            unsaved_statement(tried.typed)
+            unsaved_statement(&tried.typed)
         },
         frame: Frame::new(app, person, "What was found wrong", ""),
         number: work.case.number.to_string(),
@@ -191,12 +181,13 @@ pub async fn resolve_form(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let (work, holds) = resolve_hold::see(&app, &person, &number).await?;
-    let tried = Tried {
-        typed: &TypedForm::new(),
-        faults: &[],
-        refusals: Vec::new(),
-    };
-    page(&resolve_page(&app, &person, &work, &holds, &tried)?)
+    page(&resolve_page(
+        &app,
+        &person,
+        &work,
+        &holds,
+        &Tried::default(),
+    )?)
 }
 
 /// Signs a statement and leads back to the case, or shows its form with what is wrong.
@@ -211,25 +202,17 @@ pub async fn resolve(
         let command: ResolveForm = form.read()?;
         resolve_hold::resolve(&app, &person, &number, &command, &key).await
     };
-    let back = match done.await {
+    let (status, tried) = match done.await {
         Ok(()) => {
             return Ok(see_other(&format!(
                 "/cases/{}?done=resolved",
                 number.as_str()
             )));
         }
-        Err(error) => FormErrors::of(error)?,
+        Err(error) => Tried::of(form, error)?,
     };
     let (work, holds) = resolve_hold::see(&app, &person, &number).await?;
-    let tried = Tried {
-        typed: &form.0,
-        faults: &back.faults,
-        refusals: back.refusals,
-    };
-    page_with(
-        back.status,
-        &resolve_page(&app, &person, &work, &holds, &tried)?,
-    )
+    page_with(status, &resolve_page(&app, &person, &work, &holds, &tried)?)
 }
 
 /// The end of a case: what became of each item, or what stands against closing; once closed, the form that
@@ -264,7 +247,7 @@ fn close_page(
     app: &App,
     person: &Person,
     work: &CaseWork,
-    tried: &Tried<'_>,
+    tried: &Tried,
 ) -> Result<ClosePage, WebError> {
     let closed = work.case.closed;
     let (by, now) = (person.actor(), work.now(app));
@@ -280,8 +263,8 @@ fn close_page(
     } else {
         (CloseForm::FIELDS, CloseForm::field_sets())
     };
-    let mut fields = fill(fields_under(specs, ""), tried.typed, tried.faults);
-    fields.extend(personal_data_check::tick_for(tried.typed, &sets));
+    let mut fields = fill(fields_under(specs, ""), &tried.typed, &tried.faults);
+    fields.extend(personal_data_check::tick_for(&tried.typed, &sets));
     let end = |one: &Disposed| {
         let title = title_of(work, &one.tag);
         (one.tag.to_string(), title, one.disposition.shown())
@@ -309,12 +292,7 @@ pub async fn close_form(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let (work, _) = resolve_hold::see(&app, &person, &number).await?;
-    let tried = Tried {
-        typed: &TypedForm::new(),
-        faults: &[],
-        refusals: Vec::new(),
-    };
-    page(&close_page(&app, &person, &work, &tried)?)
+    page(&close_page(&app, &person, &work, &Tried::default())?)
 }
 
 /// Closes the case and leads to it, or shows the form with what is wrong.
@@ -330,7 +308,7 @@ pub async fn close(
         closing::close(&app, &person, &number, &command, &key).await
     };
     let done = done.await;
-    answer(&app, &person, &number, &form, done, "closed").await
+    answer(&app, &person, &number, form, done, "closed").await
 }
 
 /// Opens a closed case again and leads to it, or shows the form with what is wrong.
@@ -346,7 +324,7 @@ pub async fn reopen(
         closing::reopen(&app, &person, &number, &command, &key).await
     };
     let done = done.await;
-    answer(&app, &person, &number, &form, done, "reopened").await
+    answer(&app, &person, &number, form, done, "reopened").await
 }
 
 /// Back to the case, or the form with what is wrong.
@@ -354,24 +332,19 @@ async fn answer(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    form: &Typed,
+    form: Typed,
     done: Result<(), AppError>,
     word: &str,
 ) -> Result<Response, WebError> {
-    let back = match done {
+    let (status, tried) = match done {
         Ok(()) => {
             return Ok(see_other(&format!(
                 "/cases/{}?done={word}",
                 number.as_str()
             )));
         }
-        Err(error) => FormErrors::of(error)?,
+        Err(error) => Tried::of(form, error)?,
     };
     let (work, _) = resolve_hold::see(app, person, number).await?;
-    let tried = Tried {
-        typed: &form.0,
-        faults: &back.faults,
-        refusals: back.refusals,
-    };
-    page_with(back.status, &close_page(app, person, &work, &tried)?)
+    page_with(status, &close_page(app, person, &work, &tried)?)
 }
