@@ -1,5 +1,6 @@
-// Saves the draft while one types, and shows what others wrote meanwhile. Without this script the form
-// works with its buttons alone.
+// Saves the draft while one types, and shows what others wrote meanwhile. Whatever is not saved yet also lies in this
+// tab's own storage, so that neither a reload nor a lost network takes it. Without this script the form works with its
+// buttons alone.
 (() => {
   "use strict";
   const form = document.querySelector("form[data-autosave]");
@@ -7,10 +8,28 @@
   const status = document.getElementById("saved");
   const PAUSE_MS = 700; // after the last key: a sentence is not cut into words, and little can be lost
   const RETRY_MS = 3000;
+  const PATIENCE_MS = 15000; // a server that is silent for so long is gone for whoever waits
+  const UNSAVED = `vestibule.unsaved.${form.dataset.autosave}.${form.dataset.writer}`;
   const dirty = new Map();
   let timer = 0;
-  let underWay = false;
+  let underWay = null;
   let isOver = false;
+
+  /** Notes in the tab's storage what is not saved yet; where it is full or shut, the page alone holds it. */
+  function note() {
+    try {
+      if (dirty.size === 0) sessionStorage.removeItem(UNSAVED);
+      else sessionStorage.setItem(UNSAVED, JSON.stringify([...dirty]));
+    } catch { /* the page still holds it */ }
+  }
+
+  function noted() {
+    try {
+      return JSON.parse(sessionStorage.getItem(UNSAVED)) ?? [];
+    } catch {
+      return [];
+    }
+  }
 
   const say = (text, isTrouble) => {
     status.textContent = text;
@@ -23,43 +42,57 @@
   form.addEventListener("input", (event) => {
     if (!isDraftField(event.target)) return;
     dirty.set(event.target.name, event.target.value);
+    note();
     say("Not saved yet");
     clearTimeout(timer);
     timer = setTimeout(save, PAUSE_MS);
   });
 
-  async function save() {
-    if (underWay || isOver || dirty.size === 0) return;
-    underWay = true;
+  /** Sends what is not saved yet. Answers how it went: saved, refused, silent, out (signed out) or over (the draft). */
+  function save() {
+    underWay ??= sendAll().finally(() => (underWay = null));
+    return underWay;
+  }
+
+  async function sendAll() {
+    if (isOver) return "over";
+    clearTimeout(timer);
     const sent = new Map(dirty);
+    const how = await send(sent).catch(() => {
+      say("The server does not answer. What you typed stays here; saving is tried again.", true);
+      return "silent";
+    });
+    note();
+    const wait = { silent: RETRY_MS, out: RETRY_MS, refused: 10 * RETRY_MS }[how] ?? PAUSE_MS;
+    if (dirty.size > 0 && !isOver) timer = setTimeout(save, wait);
+    return how;
+  }
+
+  async function send(sent) {
     const body = new URLSearchParams({ base: form.elements.base.value });
     for (const [key, text] of sent) body.set(key, text);
-    let wait = 0;
-    try {
-      const answer = await fetch(form.dataset.autosave, { method: "POST", body, headers: { accept: "application/json" } });
-      if (answer.status === 401) {
-        say("You are signed out. Sign in in another tab: what you typed stays here and is saved then.", true);
-        wait = RETRY_MS;
-      } else if (answer.status === 409) {
-        say("This draft has been signed or given up meanwhile. What you typed stands on this page only: copy what you need, and open the case anew.", true);
-        isOver = true;
-      } else if (!answer.ok) {
-        say("This could not be saved. Use the button below to see why.", true);
-        wait = 10 * RETRY_MS;
-      } else {
-        const kept = await answer.json();
-        for (const [key, text] of sent) if (dirty.get(key) === text) dirty.delete(key);
-        take(kept, sent);
-      }
-    } catch {
-      say("The server does not answer. What you typed stays here; saving is tried again.", true);
-      wait = RETRY_MS;
+    const answer = await fetch(form.dataset.autosave, {
+      method: "POST", body, headers: { accept: "application/json" }, signal: AbortSignal.timeout(PATIENCE_MS),
+    });
+    if (answer.status === 401) {
+      say("You are signed out. What you typed stays here, and is saved as soon as you have signed in: ", true);
+      const link = Object.assign(document.createElement("a"), { href: "/sign-in", target: "_blank", textContent: "sign in in another tab" });
+      status.append(link, ".");
+      return "out";
     }
-    underWay = false;
-    if (dirty.size > 0 && !isOver) {
-      clearTimeout(timer);
-      timer = setTimeout(save, Math.max(wait, PAUSE_MS));
+    if (answer.status === 409) {
+      say("This draft has been signed or given up meanwhile. What you typed stands on this page only: copy what you need, and open the case anew.", true);
+      isOver = true;
+      return "over";
     }
+    if (!answer.ok) {
+      say("This could not be saved. Use the button below to see why.", true);
+      return "refused";
+    }
+    const kept = await answer.json();
+    for (const [key, text] of sent) if (dirty.get(key) === text) dirty.delete(key);
+    take(kept, sent);
+    return "saved";
   }
 
   function take(kept, sent) {
@@ -87,7 +120,9 @@
       parts.push("two texts for one field: save to see both");
       document.getElementById("conflict-note").hidden = false;
     }
-    say(parts.join(" · "));
+    const count = kept.unsaved.length;
+    if (count > 0) parts[0] = `Saved ${kept.at}, all but ${count === 1 ? "one text that is" : `${count} texts that are`} too long: see the message beside it`;
+    say(parts.join(" · "), count > 0);
   }
 
   // Only what has changed is put in anew, so that a screen reader reads out no more than that.
@@ -140,15 +175,40 @@
     else field.removeAttribute("aria-describedby");
   }
 
-  // Leaving the page takes the last words along.
+  // A button leaves the page only once everything is saved: the browser's own page of errors would take along what
+  // was typed. What the server refuses it explains on its own page, with all texts in it.
+  form.addEventListener("submit", async (event) => {
+    if (form.dataset.sent) return;
+    event.preventDefault();
+    if (form.dataset.leaving) return;
+    form.dataset.leaving = "yes";
+    const button = event.submitter;
+    say("Saving");
+    let how = await save();
+    while (how === "saved" && dirty.size > 0) how = await save();
+    delete form.dataset.leaving;
+    if (how !== "saved" && how !== "refused") return;
+    form.dataset.sent = "yes";
+    clearTimeout(timer);
+    form.requestSubmit(button);
+  });
+  // Back from the next page, the form is as it was left.
+  addEventListener("pageshow", () => delete form.dataset.sent);
+
+  // Leaving the page takes the last words along; they stay noted until the next page knows that they are saved.
   addEventListener("pagehide", () => {
     if (dirty.size === 0 || form.dataset.sent) return;
     const body = new URLSearchParams({ base: form.elements.base.value });
     for (const [key, text] of dirty) body.set(key, text);
     fetch(form.dataset.autosave, { method: "POST", body, keepalive: true }).catch(() => {});
   });
-  form.addEventListener("submit", () => {
-    form.dataset.sent = "yes";
-    clearTimeout(timer);
-  });
+
+  for (const [key, text] of noted()) {
+    const field = fieldOf(key);
+    if (!field?.tagName) continue;
+    if (field.type !== "checkbox") field.value = text;
+    dirty.set(key, text);
+  }
+  if (dirty.size > 0) save();
+  document.querySelector("#summary[data-focus]")?.focus();
 })();

@@ -30,6 +30,8 @@ struct Autosaved {
     /// Fields with two texts: neither is changed on the page until one is chosen.
     conflicts: Vec<String>,
     faults: BTreeMap<String, String>,
+    /// Fields whose text is too long to be stored.
+    unsaved: Vec<String>,
     warnings: BTreeMap<String, String>,
     /// The review as HTML of our own template, and its count.
     review: String,
