@@ -187,7 +187,7 @@
     let how = await save();
     while (how === "saved" && dirty.size > 0) how = await save();
     delete form.dataset.leaving;
-    if (how !== "saved" && how !== "refused") return;
+    if (how === "silent" || how === "out") return;
     form.dataset.sent = "yes";
     clearTimeout(timer);
     form.requestSubmit(button);

@@ -371,6 +371,55 @@ journey("a draft survives a killed server and a closed browser", async ({ browse
   return [dentist];
 });
 
+journey("what is typed outlives a dead server, a reload and a sign-out", async ({ browser, server }) => {
+  const assistant = await Person.signIn(browser, server, "jonas");
+  const path = await openCase(assistant);
+  const { page } = assistant;
+  const said = (words) => page.waitForFunction((words) => document.getElementById("saved").textContent.includes(words), { timeout: 20000 }, words);
+  const stands = async (key, text, when) => {
+    const value = await (await assistant.field(key)).evaluate((field) => field.value);
+    expect(value === text, `${when}: ${key} is “${value}”`);
+  };
+  await assistant.go(`${path}/write`);
+  const address = page.url();
+
+  // Save, with the server gone: the page stays, with everything in it.
+  await server.kill();
+  await assistant.type("remarks.remarks", "The lip is held well.");
+  await (await assistant.find("Save")).click();
+  await said("does not answer");
+  expect(page.url() === address, "the page has not been left");
+  await stands("remarks.remarks", "The lip is held well.", "without a server");
+  await server.again();
+  await said("Saved");
+
+  // A reload at once shows what was typed last.
+  await assistant.type("remarks.call_before", "a tooth does not fit");
+  await page.reload({ waitUntil: "load" });
+  await stands("remarks.call_before", "a tooth does not fit", "after a reload");
+  await said("Saved");
+
+  // Signed out in another tab: it is saved once somebody has signed in there again.
+  const cookies = await page.cookies();
+  await page.deleteCookie(...cookies);
+  await assistant.type("shade.tab", "birch 2");
+  await said("You are signed out");
+  await (await assistant.find("Save")).click();
+  await stands("shade.tab", "birch 2", "signed out");
+  expect(page.url() === address, "the page has not been left");
+  await assistant.isAccessible();
+  await page.setCookie(...cookies);
+  await said("Saved");
+
+  // Save with what cannot be read: the list of it is on top, and read first.
+  await fillIn(assistant, { "vertical.rest_mm": "sixty-eight", "anterior.six_mm": "wide" });
+  await assistant.press("Save");
+  await assistant.sees("2 fields to look at before signing");
+  expect(await page.evaluate(() => document.activeElement.id === "summary"), "the list of messages is read first");
+  await stands("vertical.rest_mm", "sixty-eight", "after saving");
+  return [assistant];
+});
+
 journey("everything essential without scripts", async ({ browser, server }) => {
   const plain = { script: false };
   const assistant = await Person.signIn(browser, server, "jonas", plain);
