@@ -412,7 +412,7 @@ journey("what is typed outlives a dead server, a reload and a sign-out", async (
   await said("Saved");
 
   // Save with what cannot be read: the list of it is on top, and read first.
-  await fillIn(assistant, { "vertical.rest_mm": "sixty-eight", "anterior.six_mm": "wide" });
+  await fillIn(assistant, { "vertical.rest_mm": "sixty-eight", "anterior.width_mm": "wide" });
   await assistant.press("Save");
   await assistant.sees("2 fields to look at before signing");
   expect(await page.evaluate(() => document.activeElement.id === "summary"), "the list of messages is read first");
