@@ -2,7 +2,6 @@
 
 use anyhow::{Context, Result, bail};
 use axum_server::Handle;
-use axum_server::tls_rustls::RustlsConfig;
 use clap::Parser;
 use std::io::{IsTerminal, Write};
 use std::net::SocketAddr;
@@ -470,30 +469,49 @@ async fn serve(
     let address = listen.public_address(bound);
     let app = app(store.clone(), address.clone(), listen.over_tls(), notice);
     refuse_without_upgrade(&app).await?;
-    let router = web::router(app.with_profiles(profiles));
+    let proxies = listen.proxies();
+    let router = web::router_behind(app.with_profiles(profiles), proxies.clone());
     say(&format!("Vestibule answers at {address}"))?;
+    let (caps, fewer) = listen.caps();
+    for warning in fewer.into_iter().chain(warnings(&proxies)) {
+        tracing::warn!("{warning}");
+    }
     let handle = Handle::new();
     tokio::spawn(stop_on_signal(handle.clone()));
-    let service = router.into_make_service();
-    match (&listen.tls_cert, &listen.tls_key) {
-        (Some(cert), Some(key)) => {
-            let tls = RustlsConfig::from_pem_file(cert, key)
-                .await
-                .context("cannot read the TLS certificate or key")?;
-            axum_server::from_tcp_rustls(listener, tls)?
-                .handle(handle)
-                .serve(service)
-                .await?;
-        }
-        _ => {
-            axum_server::from_tcp(listener)?
-                .handle(handle)
-                .serve(service)
-                .await?
-        }
-    }
+    let how = web::Listening {
+        caps,
+        proxies,
+        tls: listen.tls(),
+    };
+    web::serve(listener, router, how, handle)
+        .await
+        .context("cannot serve: is it the TLS certificate or key?")?;
     store.close().await;
     Ok(())
+}
+
+/// What an operator may not know of how this program was started.
+fn warnings(proxies: &web::Proxies) -> Vec<String> {
+    let mut said = Vec::new();
+    if rustix::process::geteuid().is_root() {
+        said.push(
+            "This runs as root: whoever breaks into it has the whole machine. Run it as a user of its own.".to_owned(),
+        );
+    }
+    if std::env::args().any(|word| cli::names_a_password(&word)) {
+        said.push(
+            "A password stands on the command line, where everybody on this machine can read it: give the address in \
+             the environment variable VESTIBULE_DATABASE instead."
+                .to_owned(),
+        );
+    }
+    if proxies.is_hidden {
+        said.push(
+            "No proxy is named, so nobody's address is known and no limit of one address holds: say --proxy ADDRESS."
+                .to_owned(),
+        );
+    }
+    said
 }
 
 /// Ends on Ctrl-C or SIGTERM: requests under way get ten seconds.

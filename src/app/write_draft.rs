@@ -20,7 +20,7 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 pub use crate::store::drafts::Edit;
 use crate::store::drafts::{self, Draft};
-use crate::store::{Connection, Tx, retry, revisions};
+use crate::store::{Connection, StoreError, Tx, retry, revisions};
 use std::borrow::Cow;
 
 /// A draft never grows past this: some four hundred fields, and rows of lists.
@@ -56,22 +56,19 @@ fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
     }
 }
 
-/// The draft of a case; begun from the revision in force, or empty, if there is none.
+/// The draft of a case; where there is none, what one would begin with. Looking begins none: the first field that is
+/// kept does.
 pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
     let view = see_case::see(app, person, number).await?;
     office_only(&view.work.case, person)?;
-    let state = run::write(app, |mut tx| async {
-        // As it stands in this transaction: a revision signed this moment is what a new draft begins with.
-        let case = own_case(tx.conn(), person, number).await?;
-        let state = State {
-            draft: load_or_begin(app, &mut tx, person, &case).await?,
-            conflicts: drafts::conflicts(tx.conn(), number).await?,
-            others: Vec::new(),
-        };
-        Ok((tx, state))
-    })
-    .await?;
     let mut conn = app.store.read().await?;
+    let state = match drafts::find_with_conflicts(&mut conn, number).await? {
+        Some((draft, conflicts)) => State::standing(draft, conflicts),
+        None => {
+            let draft = not_begun(&mut conn, person, &view.work.case).await?;
+            State::standing(draft, Vec::new())
+        }
+    };
     let context = draft_context(app, &mut conn, person, &view.work, view.in_force()).await?;
     Ok(context.of(state, person))
 }
@@ -151,31 +148,57 @@ pub async fn fields_now(
     }
 }
 
-async fn load_or_begin(
-    app: &App,
-    tx: &mut Tx,
+/// What a draft of this case would begin with, before anything of it is stored.
+async fn not_begun(
+    conn: &mut Connection,
     person: &Person,
     case: &Case,
 ) -> Result<Draft, AppError> {
-    if let Some(draft) = drafts::find(tx.conn(), &case.number).await? {
-        return Ok(draft);
-    }
-    let fields = fields_in_force(tx.conn(), person, case).await?;
-    let draft = Draft {
+    Ok(Draft {
         case: case.number.clone(),
         based_on: case.revision,
+        began_ms: NOT_BEGUN,
+        fields: fields_in_force(conn, person, case).await?,
+        version: case.revision,
+        changed_ms: 0,
+        changed_by: String::new(),
+    })
+}
+
+/// Begins the draft that a page showed before there was one.
+async fn begin(
+    app: &App,
+    tx: &mut Tx,
+    person: &Person,
+    shown: &Draft,
+) -> Result<Draft, AppError> {
+    // As it stands in this transaction: a revision signed this moment is not written over.
+    let case = own_case(tx.conn(), person, &shown.case).await?;
+    if case.revision != shown.based_on {
+        return Err(draft_is_gone());
+    }
+    let draft = Draft {
         began_ms: app.outside.now_ms(),
-        fields,
-        version: 1,
+        version: FIRST,
         changed_ms: app.outside.now_ms(),
         changed_by: person.account.name.clone(),
+        ..not_begun(tx.conn(), person, &case).await?
     };
-    drafts::insert(tx, &draft).await?;
+    match drafts::insert(tx, &draft).await {
+        // Somebody else has begun it at the same moment: the next attempt writes beside them.
+        Err(error) if error.is_duplicate() => return Err(StoreError::Again.into()),
+        done => done?,
+    }
     for (field, text) in &draft.fields {
         drafts::insert_edit(tx, &case.number, &edit(&draft, person, field, text), false).await?;
     }
     Ok(draft)
 }
+
+/// Where a draft that is not stored says when it began.
+const NOT_BEGUN: i64 = 0;
+/// The version of a draft that holds what it began with, and nothing else.
+const FIRST: i64 = 1;
 
 fn edit(draft: &Draft, person: &Person, field: &str, text: &str) -> Edit {
     Edit {
@@ -188,7 +211,8 @@ fn edit(draft: &Draft, person: &Person, field: &str, text: &str) -> Edit {
     }
 }
 
-/// Which draft, and which state of it, a writer's page shows.
+/// Which draft, and which state of it, a writer's page shows. Of a page that was made before there was a draft, the
+/// version is the revision that the draft would begin with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Base {
     pub began_ms: i64,
@@ -196,6 +220,30 @@ pub struct Base {
 }
 
 impl Base {
+    /// What a form shows that does not say it: no draft that ever was.
+    pub const NONE: Base = Base {
+        began_ms: -1,
+        version: -1,
+    };
+
+    /// Whether there was a draft when the page was made.
+    pub fn is_begun(self) -> bool {
+        self.began_ms != NOT_BEGUN
+    }
+
+    /// The state of this draft that the page showed; none where it showed another one.
+    fn within(self, draft: &Draft) -> Option<Base> {
+        if self.began_ms == draft.began_ms {
+            return Some(self);
+        }
+        // Somebody else has begun it since, from what this page showed too.
+        let is_same = !self.is_begun() && self.version == draft.based_on;
+        is_same.then_some(Base {
+            began_ms: draft.began_ms,
+            version: FIRST,
+        })
+    }
+
     pub fn of(draft: &Draft) -> Base {
         Base {
             began_ms: draft.began_ms,
@@ -245,7 +293,14 @@ pub async fn save(
         let view = see_case::see(app, person, number).await?;
         office_only(&view.work.case, person)?;
         let mut conn = app.store.read().await?;
-        let before = state_now(&mut conn, number, base).await?;
+        let (before, base) = match state_now(&mut conn, number, base).await? {
+            Some(found) => found,
+            None if view.work.case.revision == base.version => {
+                let draft = not_begun(&mut conn, person, &view.work.case).await?;
+                (State::standing(draft, Vec::new()), base)
+            }
+            None => return Err(draft_is_gone()),
+        };
         let context = draft_context(app, &mut conn, person, &view.work, view.in_force());
         let (kept, context) = tokio::try_join!(store(app, person, before, base, &sent), context)?;
         Ok::<Written, AppError>(context.of(kept, person))
@@ -263,21 +318,32 @@ struct State {
     others: Vec<Edit>,
 }
 
-/// The draft that a writer's page shows, as it stands; `others` is filled where it is written.
+impl State {
+    /// As it is read; `others` is filled where it is written.
+    fn standing(draft: Draft, conflicts: Vec<Edit>) -> State {
+        State {
+            draft,
+            conflicts,
+            others: Vec::new(),
+        }
+    }
+}
+
+/// The draft that a writer's page shows, as it stands, with what of it the page showed; none where it is still to be
+/// begun.
 async fn state_now(
     conn: &mut Connection,
     number: &CaseNumber,
     base: Base,
-) -> Result<State, AppError> {
-    let found = drafts::find_with_conflicts(conn, number).await?;
-    let (draft, conflicts) = found
-        .filter(|(draft, _)| draft.began_ms == base.began_ms)
-        .ok_or_else(draft_is_gone)?;
-    Ok(State {
-        draft,
-        conflicts,
-        others: Vec::new(),
-    })
+) -> Result<Option<(State, Base)>, AppError> {
+    match drafts::find_with_conflicts(conn, number).await? {
+        Some((draft, conflicts)) => {
+            let base = base.within(&draft).ok_or_else(draft_is_gone)?;
+            Ok(Some((State::standing(draft, conflicts), base)))
+        }
+        None if base.is_begun() => Err(draft_is_gone()),
+        None => Ok(None),
+    }
 }
 
 /// Keeps what a save brings. Mostly one person writes, on a page that shows the draft as it stands: then only
@@ -299,6 +365,9 @@ async fn store(
         return Ok(state);
     }
     let mut tx = app.store.begin().await?;
+    if !base.is_begun() {
+        state.draft = begin(app, &mut tx, person, &state.draft).await?;
+    }
     match write(app, &mut tx, person, &mut state.draft, &merged).await {
         // Somebody wrote between the reading of the draft and this.
         Err(AppError::Conflict(_)) => {
@@ -323,7 +392,8 @@ async fn save_beside_others(
     sent: &Fields,
 ) -> Result<State, AppError> {
     let mut tx = app.store.begin().await?;
-    let mut state = state_now(tx.conn(), number, base).await?;
+    let found = state_now(tx.conn(), number, base).await?;
+    let (mut state, base) = found.ok_or_else(draft_is_gone)?;
     let draft = &mut state.draft;
     let was_current = base.version == draft.version;
     let base_fields = if was_current {

@@ -16,6 +16,8 @@ pub enum WebError {
     },
     /// An unsafe request that does not come from one of our own pages.
     ForeignOrigin,
+    /// Asked under a name that is not this installation's.
+    ForeignHost,
     /// Not signed in, or no longer. Holds where to go after signing in, for requests that may be repeated,
     /// and otherwise what was sent, label and text, so that it is not lost.
     SignedOut {

@@ -98,6 +98,13 @@ fn story(error: &WebError) -> Story {
             vec!["The request was not sent from a page of this installation, so it was not carried out.".into()],
             "Nothing was changed. Open the page here and send it again.",
         ),
+        WebError::ForeignHost => story(
+            StatusCode::MISDIRECTED_REQUEST,
+            "This is another address",
+            vec!["This installation is not reached under this name, so nothing is shown here.".into()],
+            "Nothing was changed. Open the address that your administrator gave you. Whoever runs this program names it \
+             with --address.",
+        ),
         WebError::SignedOut { sent, .. } => story(
             StatusCode::UNAUTHORIZED,
             "You are signed out",
@@ -216,6 +223,7 @@ mod tests {
             ),
             (WebError::App(AppError::Inner("x".into())), 500),
             (WebError::ForeignOrigin, 403),
+            (WebError::ForeignHost, 421),
             (
                 WebError::SignedOut {
                     next: None,

@@ -4,6 +4,7 @@ use super::error::WebError;
 use super::error_page::with_frame;
 use super::extract::WithFile;
 use super::frame::Frame;
+use super::serve::Guest;
 use crate::app::forms::{self, Called};
 use crate::app::{App, AppError, Person, sign_in};
 use crate::domain::people::access::{Permission, why_not};
@@ -14,6 +15,7 @@ use axum::http::{HeaderMap, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use cookie::Cookie;
+use std::sync::Arc;
 
 /// The session cookie's name; over TLS the browser itself then keeps it to this host and to HTTPS.
 pub fn cookie_name(over_tls: bool) -> &'static str {
@@ -51,12 +53,11 @@ pub async fn guard(
     mut request: Request,
     next: Next,
 ) -> Result<Response, WebError> {
-    if !is_safe(request.method())
-        && !is_own_origin(
-            request.headers(),
-            request.uri().authority().map(Authority::as_str),
-        )
-    {
+    let asked = Asked {
+        authority: request.uri().authority().map(Authority::as_str),
+        over_tls: watch.app.settings.over_tls,
+    };
+    if !is_safe(request.method()) && !is_own_origin(request.headers(), asked) {
         return Err(WebError::ForeignOrigin);
     }
     if watch.permission == Permission::Anybody {
@@ -70,6 +71,9 @@ pub async fn guard(
         };
         return Err(WebError::SignedOut { next, sent });
     };
+    if let Some(guest) = request.extensions().get::<Arc<Guest>>() {
+        guest.is_known_from_now();
+    }
     let answer = if person.may(watch.permission) {
         request.extensions_mut().insert(person.clone());
         next.run(request).await
@@ -131,20 +135,28 @@ fn is_safe(method: &Method) -> bool {
     matches!(*method, Method::GET | Method::HEAD)
 }
 
-/// Whether an unsafe request comes from a page of our own: by what the browser says of the fetch, or
-/// else by its Origin against the host asked (which HTTP/2 puts into the address instead of a header; as the OWASP CSRF cheat sheet, 2026, puts them). A request that says neither
-/// comes from no browser page, and is refused.
-fn is_own_origin(headers: &HeaderMap, authority: Option<&str>) -> bool {
+/// What was asked: the host where HTTP/2 puts it, into the address, and whether over TLS.
+#[derive(Clone, Copy)]
+struct Asked<'a> {
+    authority: Option<&'a str>,
+    over_tls: bool,
+}
+
+/// Whether an unsafe request comes from a page of our own: by what the browser says of the fetch, or else by its
+/// Origin, scheme and host, against what was asked (in the order of the OWASP CSRF cheat sheet, 2026). A request that
+/// says neither comes from no browser page, and is refused.
+fn is_own_origin(headers: &HeaderMap, asked: Asked<'_>) -> bool {
     let text = |name: &str| headers.get(name).and_then(|value| value.to_str().ok());
     if let Some(site) = text("sec-fetch-site") {
         return site == "same-origin";
     }
-    let (Some(origin), Some(host)) = (text("origin"), text("host").or(authority)) else {
+    let (Some(origin), Some(host)) = (text("origin"), text("host").or(asked.authority)) else {
         return false;
     };
-    origin
-        .split_once("://")
-        .is_some_and(|(_, rest)| rest.eq_ignore_ascii_case(host))
+    let own = if asked.over_tls { "https" } else { "http" };
+    origin.split_once("://").is_some_and(|(scheme, rest)| {
+        scheme.eq_ignore_ascii_case(own) && rest.eq_ignore_ascii_case(host)
+    })
 }
 
 fn cookie_value(headers: &HeaderMap, name: &str) -> Option<String> {
@@ -201,11 +213,28 @@ mod tests {
             (&[("host", "127.0.0.1:8080")], false),
         ];
         for (pairs, own) in table {
-            assert_eq!(is_own_origin(&headers(pairs), None), own, "{pairs:?}");
+            let asked = Asked {
+                authority: None,
+                over_tls: false,
+            };
+            assert_eq!(is_own_origin(&headers(pairs), asked), own, "{pairs:?}");
         }
-        let origin = headers(&[("origin", "https://a.example:8443")]);
-        assert!(is_own_origin(&origin, Some("a.example:8443")));
-        assert!(!is_own_origin(&origin, Some("b.example:8443")));
+    }
+
+    #[test]
+    fn s14_a_page_of_the_same_host_without_tls_is_not_our_own() {
+        let own = |origin, host, over_tls| {
+            let asked = Asked {
+                authority: Some(host),
+                over_tls,
+            };
+            is_own_origin(&headers(&[("origin", origin)]), asked)
+        };
+        assert!(own("https://a.example:8443", "a.example:8443", true));
+        assert!(!own("https://a.example:8443", "b.example:8443", true));
+        assert!(!own("http://a.example:8443", "a.example:8443", true));
+        assert!(!own("https://127.0.0.1:8080", "127.0.0.1:8080", false));
+        assert!(own("http://127.0.0.1:8080", "127.0.0.1:8080", false));
     }
 
     #[test]

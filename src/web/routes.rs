@@ -1,9 +1,12 @@
 //! The table of contents: every route, who may ask for it, and the handler.
 
+use super::client::{Proxies, note_whence};
 use super::error::WebError;
 use super::error_page::{with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
+use super::host::{OwnName, own_name};
+use super::request_body::read_to_the_end;
 use super::{
     account, case_new, case_page, erase, handoffs, headers, history, home, items, join, labels,
     law, lists, manage, papers, patients, record, reported, resolve, revision, sign, sign_in,
@@ -161,13 +164,20 @@ table! {
     post "/cases/{number}/reopen" TreatPatient => resolve::reopen;
 }
 
-/// The whole application.
+/// The whole application, asked by browsers themselves.
 pub fn router(app: App) -> Router {
+    router_behind(app, Proxies::default())
+}
+
+/// The whole application behind these proxies.
+pub fn router_behind(app: App, proxies: Proxies) -> Router {
     let over_tls = app.settings.over_tls;
+    let own = OwnName::of(&app.settings.address);
     table(&app)
         .fallback(not_found)
         .method_not_allowed_fallback(wrong_method)
         .with_state(app)
+        .layer(middleware::from_fn_with_state(own, own_name))
         .layer(middleware::from_fn(plain_bodies))
         .layer(middleware::from_fn(way_back))
         .layer(CatchPanicLayer::custom(panicked))
@@ -176,6 +186,8 @@ pub fn router(app: App) -> Router {
             StatusCode::REQUEST_TIMEOUT,
             Duration::from_secs(30),
         ))
+        .layer(middleware::from_fn(read_to_the_end))
+        .layer(middleware::from_fn_with_state(proxies, note_whence))
         .layer(CompressionLayer::new())
         .layer(middleware::map_response(
             move |mut response: Response| async move {

@@ -3,7 +3,7 @@
 use super::page::write_page;
 use super::posted::Posted;
 use crate::app::draft_view::is_ready_to_sign;
-use crate::app::write_draft::{self, Written};
+use crate::app::write_draft::{self, Base, Written};
 use crate::app::{App, AppError, Person};
 use crate::domain::people::access::Permission;
 use crate::domain::prescription::catalogue;
@@ -35,6 +35,8 @@ fn next(written: &Written, person: &Person, button: &str) -> Next {
     match button {
         "look" => show(StatusCode::OK, true),
         "reported" => Next::Go("reported".to_owned()),
+        // What is in force is signed already.
+        "sign" if !Base::of(&written.draft).is_begun() => show(StatusCode::UNPROCESSABLE_ENTITY, true),
         "sign" if person.may(Permission::Sign) => match is_ready_to_sign(written) {
             true => Next::Go("sign".to_owned()),
             false => show(StatusCode::UNPROCESSABLE_ENTITY, true),
