@@ -8,6 +8,11 @@ use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::process::ExitCode;
 use std::time::Duration;
+use tracing_subscriber::EnvFilter;
+use tracing_subscriber::filter::{FilterExt, filter_fn};
+use tracing_subscriber::layer::{Layer, SubscriberExt};
+use tracing_subscriber::util::SubscriberInitExt;
+use vestibule::app::security::SECURITY;
 use vestibule::app::{App, AppError, Settings, demo, examine, manage, prove, resume};
 use vestibule::cli::{self, Cli, Command, Listen};
 use vestibule::clock::Outside;
@@ -28,13 +33,7 @@ static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
 async fn main() -> ExitCode {
     // Whatever is written here is about patients, or signs for them: nobody else on this machine reads it.
     rustix::process::umask(rustix::fs::Mode::RWXG | rustix::fs::Mode::RWXO);
-    tracing_subscriber::fmt()
-        .with_writer(std::io::stderr)
-        .with_env_filter(
-            tracing_subscriber::EnvFilter::try_from_default_env()
-                .unwrap_or_else(|_| "info,sqlx=warn".into()),
-        )
-        .init();
+    begin_log();
     match run(Cli::parse().command).await {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
@@ -43,6 +42,19 @@ async fn main() -> ExitCode {
             ExitCode::FAILURE
         }
     }
+}
+
+/// Two parts: what is of use in running it, by the filter in `RUST_LOG`; and who came in and who was turned away, which
+/// no filter takes out.
+fn begin_log() {
+    let of_use = EnvFilter::try_from_default_env().unwrap_or_else(|_| "info,sqlx=warn".into());
+    let is_security = |about: &tracing::Metadata<'_>| about.target() == SECURITY;
+    let other = tracing_subscriber::fmt::layer().with_writer(std::io::stderr);
+    let security = tracing_subscriber::fmt::layer().with_writer(std::io::stderr);
+    tracing_subscriber::registry()
+        .with(other.with_filter(of_use.and(filter_fn(move |about| !is_security(about)))))
+        .with(security.with_filter(filter_fn(is_security)))
+        .init();
 }
 
 async fn run(command: Command) -> Result<()> {

@@ -149,11 +149,7 @@ pub async fn fields_now(
 }
 
 /// What a draft of this case would begin with, before anything of it is stored.
-async fn not_begun(
-    conn: &mut Connection,
-    person: &Person,
-    case: &Case,
-) -> Result<Draft, AppError> {
+async fn not_begun(conn: &mut Connection, person: &Person, case: &Case) -> Result<Draft, AppError> {
     Ok(Draft {
         case: case.number.clone(),
         based_on: case.revision,
@@ -166,12 +162,7 @@ async fn not_begun(
 }
 
 /// Begins the draft that a page showed before there was one.
-async fn begin(
-    app: &App,
-    tx: &mut Tx,
-    person: &Person,
-    shown: &Draft,
-) -> Result<Draft, AppError> {
+async fn begin(app: &App, tx: &mut Tx, person: &Person, shown: &Draft) -> Result<Draft, AppError> {
     // As it stands in this transaction: a revision signed this moment is not written over.
     let case = own_case(tx.conn(), person, &shown.case).await?;
     if case.revision != shown.based_on {

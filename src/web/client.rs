@@ -1,10 +1,15 @@
 //! Where a request comes from: the address of whoever is connected, or, where that is a proxy which the operator has
 //! named, the one that the proxy says it asks for. Nobody else is believed about it.
 
-use axum::extract::{ConnectInfo, Request, State};
-use axum::http::HeaderMap;
+use super::cookies::{cookie_value, known_names};
+use crate::app::sign_in::secret_hash;
+use crate::app::visit::Visit;
+use axum::extract::{ConnectInfo, FromRequestParts, Request, State};
+use axum::http::request::Parts;
+use axum::http::{Extensions, HeaderMap, header};
 use axum::middleware::Next;
 use axum::response::Response;
+use std::convert::Infallible;
 use std::net::{IpAddr, SocketAddr};
 use std::str::FromStr;
 
@@ -110,6 +115,28 @@ pub async fn note_whence(
     next.run(request).await
 }
 
+/// What is known of where a request comes from.
+pub fn visit(headers: &HeaderMap, extensions: &Extensions) -> Visit {
+    let address = extensions.get::<Whence>().and_then(|whence| whence.0);
+    let browser = headers.get(header::USER_AGENT);
+    let browser = browser.and_then(|text| text.to_str().ok());
+    let mut secrets = known_names().into_iter();
+    let known = secrets.find_map(|name| cookie_value(headers, name));
+    let known_as = known.map(|secret| secret_hash(&secret));
+    Visit::new(address, browser.unwrap_or_default(), known_as)
+}
+
+/// The same for a handler.
+pub struct Visiting(pub Visit);
+
+impl<S: Send + Sync> FromRequestParts<S> for Visiting {
+    type Rejection = Infallible;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Visiting, Infallible> {
+        Ok(Visiting(visit(&parts.headers, &parts.extensions)))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -158,13 +185,24 @@ mod tests {
             ("192.0.2.1", &["203.0.113.9, unknown"], None),
             ("192.0.2.1", &[], None),
         ] {
-            assert_eq!(whence(&named, peer, said).as_deref(), found, "{peer} {said:?}");
+            assert_eq!(
+                whence(&named, peer, said).as_deref(),
+                found,
+                "{peer} {said:?}"
+            );
         }
     }
 
     #[test]
     fn s2_a_network_is_an_address_or_the_bits_that_many_begin_with() {
-        for wrong in ["", "proxy", "192.0.2.1/33", "192.0.2.1/0", "::/129", "1.2.3.4/x"] {
+        for wrong in [
+            "",
+            "proxy",
+            "192.0.2.1/33",
+            "192.0.2.1/0",
+            "::/129",
+            "1.2.3.4/x",
+        ] {
             assert!(wrong.parse::<Network>().is_err(), "{wrong}");
         }
     }

@@ -263,8 +263,7 @@ async fn path_values<S: Send + Sync>(
 
 /// A value of a path; what cannot be read is not there.
 fn value<T: FromStr>(text: &str) -> Result<T, WebError> {
-    text.parse()
-        .map_err(|_| WebError::App(AppError::NotFound))
+    text.parse().map_err(|_| WebError::App(AppError::NotFound))
 }
 
 /// One value from the path, such as a case number.

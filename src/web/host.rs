@@ -2,7 +2,9 @@
 //! the browser then takes its scripts for ours: so only the name that the operator gave is answered, and addresses,
 //! which nobody can make lead elsewhere.
 
+use super::client::visit;
 use super::error::WebError;
+use crate::app::security::{Happened, happened};
 use axum::extract::{Request, State};
 use axum::http::header;
 use axum::http::uri::Authority;
@@ -53,7 +55,11 @@ pub async fn own_name(State(own): State<OwnName>, request: Request, next: Next) 
     let mut hosts = named.into_iter().chain(in_address.map(Some));
     match hosts.all(|host| host.is_some_and(|host| own.fits(host))) {
         true => next.run(request).await,
-        false => WebError::ForeignHost.into_response(),
+        false => {
+            let from = visit(request.headers(), request.extensions());
+            happened(Happened::RefusedHost, None, &from, "");
+            WebError::ForeignHost.into_response()
+        }
     }
 }
 

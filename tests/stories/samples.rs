@@ -174,7 +174,10 @@ async fn administration(world: &World) {
         "/account",
         "/law",
         "/record",
+        "/let-in",
     ]);
+    let people = root.get("/people").await;
+    pages.push(people.attribute("a[href$=\"/new-password\"]", "href"));
     pages.push(
         root.get("/parties")
             .await
@@ -495,6 +498,7 @@ async fn named_dentist(world: &World, root: &Visitor, name: &str, licence: &str)
         ("name", name),
         ("role", "dentist"),
         ("party", party.as_str()),
+        ("password", PASSWORD),
     ];
     let link = root
         .send("/people", "/people/invite", &fields)

@@ -41,7 +41,13 @@ impl Descriptors {
             "At most {room} connections at once, and not {}: this process may open {} files. Raise `ulimit -n` for more.",
             wanted.all, self.most
         );
-        (Caps { all: room, ..wanted }, Some(said))
+        (
+            Caps {
+                all: room,
+                ..wanted
+            },
+            Some(said),
+        )
     }
 }
 

@@ -72,7 +72,10 @@ async fn follow(config: RustlsConfig, tls: Tls) {
             continue;
         }
         seen = now;
-        match config.reload_from_pem_file(&tls.certificate, &tls.key).await {
+        match config
+            .reload_from_pem_file(&tls.certificate, &tls.key)
+            .await
+        {
             Ok(()) => tracing::info!("the TLS certificate has changed and is in use"),
             Err(why) => tracing::error!(%why, "the changed TLS certificate or key cannot be used"),
         }

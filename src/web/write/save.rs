@@ -36,7 +36,9 @@ fn next(written: &Written, person: &Person, button: &str) -> Next {
         "look" => show(StatusCode::OK, true),
         "reported" => Next::Go("reported".to_owned()),
         // What is in force is signed already.
-        "sign" if !Base::of(&written.draft).is_begun() => show(StatusCode::UNPROCESSABLE_ENTITY, true),
+        "sign" if !Base::of(&written.draft).is_begun() => {
+            show(StatusCode::UNPROCESSABLE_ENTITY, true)
+        }
         "sign" if person.may(Permission::Sign) => match is_ready_to_sign(written) {
             true => Next::Go("sign".to_owned()),
             false => show(StatusCode::UNPROCESSABLE_ENTITY, true),
