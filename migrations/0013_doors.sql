@@ -13,18 +13,20 @@ CREATE TABLE known_browser (
     PRIMARY KEY (secret_hash, account_id)
 );
 CREATE INDEX known_browser_account ON known_browser (account_id);
+CREATE INDEX known_browser_end ON known_browser (ends_ms);
 
 -- `login` names what wrong passwords are counted of: a name from one address, an address, a name from anywhere, a
 -- browser, or somebody who is signed in. They are counted from here on.
 ALTER TABLE sign_in_failure ADD COLUMN since_ms BIGINT NOT NULL DEFAULT 0;
+CREATE INDEX sign_in_failure_since ON sign_in_failure (since_ms);
 
 -- Somebody was let in, or made a way in for: written once, and in the record.
 CREATE TABLE admission (
     id TEXT PRIMARY KEY,
     -- `invited`, `new_password` or `revoked`.
     what TEXT NOT NULL,
-    -- None where it is about an administrator.
-    party_id TEXT REFERENCES party (id),
+    -- Empty where it is about an administrator.
+    party_id TEXT NOT NULL,
     role TEXT NOT NULL,
     name TEXT NOT NULL,
     -- Whose password is made anew; none of somebody who is invited.
@@ -46,3 +48,4 @@ CREATE TABLE admission_seen (
 -- Which admission a link belongs to, and whose password it makes anew.
 ALTER TABLE invite ADD COLUMN admission_id TEXT;
 ALTER TABLE invite ADD COLUMN account_id TEXT;
+CREATE INDEX invite_account ON invite (account_id);

@@ -49,8 +49,12 @@ async fn main() -> ExitCode {
 fn begin_log() {
     let of_use = EnvFilter::try_from_default_env().unwrap_or_else(|_| "info,sqlx=warn".into());
     let is_security = |about: &tracing::Metadata<'_>| about.target() == SECURITY;
-    let other = tracing_subscriber::fmt::layer().with_writer(std::io::stderr);
-    let security = tracing_subscriber::fmt::layer().with_writer(std::io::stderr);
+    // Colours are for a terminal: in a file they would stand between a word and its value.
+    let in_colour = std::io::stderr().is_terminal();
+    let lines = tracing_subscriber::fmt::layer().with_writer(std::io::stderr);
+    let other = lines.with_ansi(in_colour);
+    let lines = tracing_subscriber::fmt::layer().with_writer(std::io::stderr);
+    let security = lines.with_ansi(in_colour);
     tracing_subscriber::registry()
         .with(other.with_filter(of_use.and(filter_fn(move |about| !is_security(about)))))
         .with(security.with_filter(filter_fn(is_security)))

@@ -279,6 +279,26 @@ pub async fn save(
     base: Base,
     sent: &Fields,
 ) -> Result<Written, AppError> {
+    save_as(app, person, number, base, sent, Begins::WithAField).await
+}
+
+/// What begins a draft that is not there yet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Begins {
+    WithAField,
+    /// Somebody means to sign what is in force anew: the patient's card or the list of things may have changed.
+    AtOnce,
+}
+
+/// The same, saying what begins a draft.
+pub async fn save_as(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    base: Base,
+    sent: &Fields,
+    begins: Begins,
+) -> Result<Written, AppError> {
     let (too_long, sent) = without_too_long(sent);
     let mut written = retry(|| async {
         let view = see_case::see(app, person, number).await?;
@@ -293,7 +313,7 @@ pub async fn save(
             None => return Err(draft_is_gone()),
         };
         let context = draft_context(app, &mut conn, person, &view.work, view.in_force());
-        let (kept, context) = tokio::try_join!(store(app, person, before, base, &sent), context)?;
+        let (kept, context) = tokio::try_join!(store(app, person, before, base, &sent, begins), context)?;
         Ok::<Written, AppError>(context.of(kept, person))
     })
     .await?;
@@ -345,6 +365,7 @@ async fn store(
     mut state: State,
     base: Base,
     sent: &Fields,
+    begins: Begins,
 ) -> Result<State, AppError> {
     let number = state.draft.case.clone();
     let own_conflict = |edit: &Edit| edit.account == person.account.id;
@@ -352,12 +373,17 @@ async fn store(
         return save_beside_others(app, person, &number, base, sent).await;
     }
     let merged = merge(&state.draft.fields, &state.draft.fields, sent);
-    if merged.is_empty() {
+    let is_beginning = !base.is_begun() && begins == Begins::AtOnce;
+    if merged.is_empty() && !is_beginning {
         return Ok(state);
     }
     let mut tx = app.store.begin().await?;
     if !base.is_begun() {
         state.draft = begin(app, &mut tx, person, &state.draft).await?;
+    }
+    if merged.is_empty() {
+        tx.commit().await?;
+        return Ok(state);
     }
     match write(app, &mut tx, person, &mut state.draft, &merged).await {
         // Somebody wrote between the reading of the draft and this.

@@ -43,7 +43,7 @@ pub async fn insert(tx: &mut Tx, row: &AdmissionRow) -> Result<(), StoreError> {
     )
     .bind(&row.id)
     .bind(row.what.word())
-    .bind(&row.party)
+    .bind(row.party.as_deref().unwrap_or_default())
     .bind(row.role.word())
     .bind(&row.name)
     .bind(&row.account)
@@ -63,7 +63,7 @@ fn admission(row: &AnyRow) -> Result<AdmissionRow, StoreError> {
     Ok(AdmissionRow {
         what: what.ok_or_else(|| StoreError::row("admission", &id, "what"))?,
         role: role.ok_or_else(|| StoreError::row("admission", &id, "role"))?,
-        party: row.try_get("party_id")?,
+        party: Some(row.try_get("party_id")?).filter(|id: &String| !id.is_empty()),
         name: row.try_get("name")?,
         account: row.try_get("account_id")?,
         link: row.try_get("link_id")?,
@@ -90,7 +90,7 @@ pub async fn of_party(
     limit: i64,
 ) -> Result<Vec<AdmissionRow>, StoreError> {
     let rows = sqlx::query(
-        "SELECT * FROM admission WHERE COALESCE(party_id, '') = $1 ORDER BY at_ms DESC, id LIMIT $2",
+        "SELECT * FROM admission WHERE party_id = $1 ORDER BY at_ms DESC, id LIMIT $2",
     )
     .bind(party.unwrap_or_default())
     .bind(limit)

@@ -306,9 +306,8 @@ pub async fn session(
          p.address AS p_address, p.licence AS p_licence, p.zone AS p_zone, p.paper AS p_paper, \
          p.numbering AS p_numbering, p.profile AS p_profile, p.version AS p_version, h.checkpoint, \
          (SELECT COUNT(*) FROM open_alarm WHERE raised_ms > 0) AS alarms, \
-         (SELECT COUNT(*) FROM admission m WHERE (m.account_id = a.id OR m.party_id = a.party_id \
-          OR (m.party_id IS NULL AND a.party_id IS NULL)) AND m.by_account <> a.id AND m.at_ms > \
-          COALESCE((SELECT n.at_ms FROM admission_seen n WHERE n.account_id = a.id), 0)) AS unread FROM session s \
+         (SELECT COUNT(*) FROM admission m WHERE m.party_id = COALESCE(a.party_id, '') AND m.by_account <> a.id AND \
+          m.at_ms > COALESCE((SELECT n.at_ms FROM admission_seen n WHERE n.account_id = a.id), 0)) AS unread FROM session s \
          JOIN account a ON a.id = s.account_id JOIN record_head h ON h.id = 1 \
          LEFT JOIN party p ON p.id = a.party_id WHERE s.secret_hash = $1",
     )

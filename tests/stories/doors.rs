@@ -24,7 +24,9 @@ async fn known_browser(world: &World, login: &str) -> Visitor {
     let mut known = browser.clone();
     let cookies = browser.cookie.unwrap();
     let mut cookies = cookies.split("; ");
-    known.cookie = cookies.find(|one| one.starts_with("vestibule-known=")).map(str::to_owned);
+    known.cookie = cookies
+        .find(|one| one.starts_with("vestibule-known="))
+        .map(str::to_owned);
     known
 }
 
@@ -222,6 +224,7 @@ async fn s4_letting_somebody_in_takes_the_password_and_the_house_is_told_at_once
         .is(200)
         .sees_not("Somebody was let in here");
 
+    world.pass_minutes(1);
     invited(&root, PASSWORD).await.is(200);
     let after = vestibule::store::record::head(&mut *leaves().await)
         .await
@@ -238,6 +241,7 @@ async fn s4_letting_somebody_in_takes_the_password_and_the_house_is_told_at_once
         assert_eq!(page.is(200).count("p.let-in"), told, "{login}");
     }
     let dora = world.person("dora");
+    world.pass_minutes(1);
     let page = dora.get("/let-in").await;
     page.is(200)
         .sees("Rudolf Root dentist invited by a one-time link root")
@@ -347,11 +351,9 @@ async fn s6_looking_at_the_form_begins_no_draft_and_the_first_kept_field_does() 
     // Saving what stands there begins none either.
     scene.write(&scene.dora, &[]).await.is(303);
     scene.dora.get(&page).await.sees(quiet);
-    scene
-        .write(&scene.dora, &[("go", "sign")])
-        .await
-        .is(422)
-        .sees(quiet);
+
+    scene.tom.get(&scene.at("/sign")).await.is(403);
+    scene.dora.get(&scene.at("/sign")).await.is(409);
 
     // Two who look before there is one write one together.
     let base = |form: &Answer| form.attribute("input[name=base]", "value");
@@ -377,6 +379,14 @@ async fn s6_looking_at_the_form_begins_no_draft_and_the_first_kept_field_does() 
         .get(&page)
         .await
         .sees("Two people wrote in the same field.");
+}
+
+#[tokio::test]
+async fn s6_whoever_means_to_sign_anew_what_is_in_force_begins_a_draft_by_saying_so() {
+    let scene = Scene::signed().await;
+    scene.begin_draft().await;
+    scene.dora.get(&scene.at("/sign")).await.is(200).sees("revision 2");
+    scene.dora.get(&scene.at("/write")).await.sees("Give this draft up");
 }
 
 #[tokio::test]
@@ -590,6 +600,7 @@ async fn s15_whoever_has_forgotten_the_password_comes_back_by_a_link_and_is_told
             "password"
         );
     }
+    world.pass_minutes(1);
     let made = root.send(&path, &path, &[("password", PASSWORD)]).await;
     let link = made.is(200).attribute("input.link", "value");
     let link = link.trim_start_matches("http://vestibule.test").to_owned();
