@@ -15,7 +15,7 @@ const WAITING_FROM_ONE: usize = 8;
 
 /// In which queue somebody waits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Lane {
+pub(super) enum HashingQueue {
     /// With the address, where it is known.
     Stranger(Option<IpAddr>),
     KnownBrowser,
@@ -41,7 +41,7 @@ struct Waiting {
 
 /// It is one's turn. Held while a password is looked at, and what came of it is counted.
 #[derive(Debug)]
-pub(super) struct Turn<'a> {
+pub(super) struct HashingTurn<'a> {
     _permit: SemaphorePermit<'a>,
     _place: Option<Place<'a>>,
 }
@@ -90,14 +90,14 @@ impl Hashing {
     ///
     /// # Errors
     /// If too many strangers wait already.
-    pub async fn turn(&self, lane: Lane) -> Result<Turn<'_>, AppError> {
+    pub async fn turn(&self, lane: HashingQueue) -> Result<HashingTurn<'_>, AppError> {
         let (queue, place) = match lane {
-            Lane::Stranger(from) => (&self.strangers, Some(self.place(from)?)),
-            Lane::KnownBrowser => (&self.known, None),
-            Lane::SignedIn => (&self.signed_in, None),
+            HashingQueue::Stranger(from) => (&self.strangers, Some(self.place(from)?)),
+            HashingQueue::KnownBrowser => (&self.known, None),
+            HashingQueue::SignedIn => (&self.signed_in, None),
         };
         let permit = queue.acquire().await;
-        Ok(Turn {
+        Ok(HashingTurn {
             _permit: permit.map_err(|why| AppError::Inner(why.to_string()))?,
             _place: place,
         })
@@ -145,7 +145,7 @@ mod tests {
     #[tokio::test]
     async fn s3_however_many_strangers_wait_others_have_their_turn() {
         let hashing = Hashing::default();
-        let at_work = hashing.turn(Lane::Stranger(None)).await.unwrap();
+        let at_work = hashing.turn(HashingQueue::Stranger(None)).await.unwrap();
         let address = |last: u8| Some(IpAddr::from([192, 0, 2, last]));
         let mut places = Vec::new();
         for _ in 0..WAITING_FROM_ONE {
@@ -157,14 +157,14 @@ mod tests {
         }
         assert_eq!(places.len() + 1, WAITING_MOST);
         assert!(matches!(
-            hashing.turn(Lane::Stranger(address(2))).await,
+            hashing.turn(HashingQueue::Stranger(address(2))).await,
             Err(AppError::Busy)
         ));
         // None of them stands before these.
-        hashing.turn(Lane::SignedIn).await.unwrap();
-        hashing.turn(Lane::KnownBrowser).await.unwrap();
+        hashing.turn(HashingQueue::SignedIn).await.unwrap();
+        hashing.turn(HashingQueue::KnownBrowser).await.unwrap();
         drop((at_work, places));
-        hashing.turn(Lane::Stranger(address(1))).await.unwrap();
+        hashing.turn(HashingQueue::Stranger(address(1))).await.unwrap();
         assert_eq!(locked(&hashing.waiting).from.len(), 0);
     }
 }

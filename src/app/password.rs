@@ -1,7 +1,7 @@
 //! Hashing and checking passwords: argon2id, 19 MiB, two passes, one lane, the headline minimum of the
 //! OWASP Password Storage Cheat Sheet (2026).
 
-use super::hashing::{Lane, Turn};
+use super::hashing::{HashingQueue, HashingTurn};
 use super::{App, AppError};
 use argon2::password_hash::phc::PasswordHash;
 use argon2::password_hash::{PasswordHasher, PasswordVerifier};
@@ -36,7 +36,7 @@ impl App {
     pub(super) async fn hash_password(&self, password: &str) -> Result<String, AppError> {
         let salt = self.outside.salt()?;
         let password = password.to_owned();
-        let _turn = self.hashing.turn(Lane::SignedIn).await?;
+        let _turn = self.hashing.turn(HashingQueue::SignedIn).await?;
         aside(move || {
             Ok(hasher()?
                 .hash_password_with_salt(password.as_bytes(), &salt)
@@ -47,7 +47,7 @@ impl App {
     }
 }
 
-impl Turn<'_> {
+impl HashingTurn<'_> {
     /// Whether `password` fits `hash`; without a hash the same work is done and the answer is no.
     pub(super) async fn password_fits(
         &self,

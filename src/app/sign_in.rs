@@ -1,6 +1,6 @@
 //! Signing in, being signed in, and signing out.
 
-use super::hashing::Lane;
+use super::hashing::HashingQueue;
 use super::run::write;
 use super::security::{Happened, happened};
 use super::tries::Doors;
@@ -61,8 +61,8 @@ pub async fn sign_in(app: &App, form: &SignInForm, visit: &Visit) -> Result<Ente
     let doors = Doors::of_sign_in(typed.as_deref().unwrap_or_default(), visit, is_known);
     let hash = account.as_ref().map(|account| account.password.as_str());
     let lane = match is_known {
-        true => Lane::KnownBrowser,
-        false => Lane::Stranger(visit.house()),
+        true => HashingQueue::KnownBrowser,
+        false => HashingQueue::Stranger(visit.house()),
     };
     let tried = try_password(app, &doors, lane, hash, form.password.as_str()).await;
     let by = account.as_ref();
@@ -103,7 +103,7 @@ async fn knows(app: &App, account: Option<&Account>, visit: &Visit) -> Result<bo
 async fn try_password(
     app: &App,
     doors: &Doors,
-    lane: Lane,
+    lane: HashingQueue,
     hash: Option<&str>,
     typed: &str,
 ) -> Result<bool, AppError> {
@@ -239,7 +239,7 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
     }
     let doors = Doors::of_account(&person.account.id);
     let hash = Some(person.account.password.as_str());
-    match try_password(app, &doors, Lane::SignedIn, hash, typed).await {
+    match try_password(app, &doors, HashingQueue::SignedIn, hash, typed).await {
         Ok(true) => {}
         Ok(false) => {
             person.note(Happened::WrongPassword, "typing it again");

@@ -313,7 +313,8 @@ pub async fn save_as(
             None => return Err(draft_is_gone()),
         };
         let context = draft_context(app, &mut conn, person, &view.work, view.in_force());
-        let (kept, context) = tokio::try_join!(store(app, person, before, base, &sent, begins), context)?;
+        let (kept, context) =
+            tokio::try_join!(store(app, person, before, base, &sent, begins), context)?;
         Ok::<Written, AppError>(context.of(kept, person))
     })
     .await?;

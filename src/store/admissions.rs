@@ -89,13 +89,12 @@ pub async fn of_party(
     party: Option<&str>,
     limit: i64,
 ) -> Result<Vec<AdmissionRow>, StoreError> {
-    let rows = sqlx::query(
-        "SELECT * FROM admission WHERE party_id = $1 ORDER BY at_ms DESC, id LIMIT $2",
-    )
-    .bind(party.unwrap_or_default())
-    .bind(limit)
-    .fetch_all(conn)
-    .await?;
+    let rows =
+        sqlx::query("SELECT * FROM admission WHERE party_id = $1 ORDER BY at_ms DESC, id LIMIT $2")
+            .bind(party.unwrap_or_default())
+            .bind(limit)
+            .fetch_all(conn)
+            .await?;
     rows.iter().map(admission).collect()
 }
 

@@ -385,8 +385,17 @@ async fn s6_looking_at_the_form_begins_no_draft_and_the_first_kept_field_does() 
 async fn s6_whoever_means_to_sign_anew_what_is_in_force_begins_a_draft_by_saying_so() {
     let scene = Scene::signed().await;
     scene.begin_draft().await;
-    scene.dora.get(&scene.at("/sign")).await.is(200).sees("revision 2");
-    scene.dora.get(&scene.at("/write")).await.sees("Give this draft up");
+    scene
+        .dora
+        .get(&scene.at("/sign"))
+        .await
+        .is(200)
+        .sees("revision 2");
+    scene
+        .dora
+        .get(&scene.at("/write"))
+        .await
+        .sees("Give this draft up");
 }
 
 #[tokio::test]

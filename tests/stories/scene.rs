@@ -72,7 +72,11 @@ impl Scene {
     /// Dora begins the draft of the next revision, and changes nothing yet.
     pub async fn begin_draft(&self) {
         let answer = self.write(&self.dora, &[("go", "sign")]).await;
-        assert!(matches!(answer.status.as_u16(), 303 | 422), "{}", answer.text());
+        assert!(
+            matches!(answer.status.as_u16(), 303 | 422),
+            "{}",
+            answer.text()
+        );
     }
 
     /// Lets every caution of the review stand, with a reason.

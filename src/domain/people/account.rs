@@ -88,18 +88,50 @@ pub const PASSWORD_MIN: usize = 12;
 /// The most: enough for any passphrase, and a bound on the work of hashing.
 pub const PASSWORD_MAX: usize = 256;
 
-/// How many guesses a password has to stand: more than a hundred million, which is beyond every list of common
-/// passwords, names, words, dates and rows of keys. Those of OWASP ASVS 5.0.0, V6.2.4 (the 3,000 most common) fall
-/// below a hundred thousand.
-const GUESSES_STOOD: Score = Score::Three;
+/// How many guesses a password has to stand: ten thousand million, which is beyond every list of common passwords,
+/// names, words, dates and rows of keys, and beyond a word with a year and two signs behind it. Those of OWASP ASVS
+/// 5.0.0, V6.2.4 (the 3,000 most common) fall below a hundred thousand.
+const GUESSES_STOOD: Score = Score::Four;
 
 /// Words that lie close at hand here, and the first that people take in other languages than English, which the lists
 /// of the library are in. From memory, not a published list.
 const CLOSE_AT_HAND: [&str; 36] = [
-    "vestibule", "dental", "dentist", "laboratory", "denture", "teeth", "passwort", "kennwort", "zahnarzt", "praxis",
-    "labor", "sommer", "winter", "herbst", "hallo", "schatz", "willkommen", "geheim", "motdepasse", "bonjour",
-    "soleil", "dentiste", "laboratoire", "azerty", "printemps", "contraseña", "contrasena", "clave", "verano",
-    "invierno", "dentista", "laboratorio", "benvenuto", "ciao", "estate", "senha",
+    "vestibule",
+    "dental",
+    "dentist",
+    "laboratory",
+    "denture",
+    "teeth",
+    "passwort",
+    "kennwort",
+    "zahnarzt",
+    "praxis",
+    "labor",
+    "sommer",
+    "winter",
+    "herbst",
+    "hallo",
+    "schatz",
+    "willkommen",
+    "geheim",
+    "motdepasse",
+    "bonjour",
+    "soleil",
+    "dentiste",
+    "laboratoire",
+    "azerty",
+    "printemps",
+    "contraseña",
+    "contrasena",
+    "clave",
+    "verano",
+    "invierno",
+    "dentista",
+    "laboratorio",
+    "benvenuto",
+    "ciao",
+    "estate",
+    "senha",
 ];
 
 /// What to do about a password that is easy to guess.
