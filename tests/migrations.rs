@@ -144,8 +144,9 @@ async fn read_back(store: &Store) {
         assert_eq!(session.proved_ms, proved_ms);
     }
 
+    let office = "9912f17c-d08c-487c-8ff3-0f301930363e".into();
     // Who was let in, and a link that is still open.
-    let let_in = admissions::of_party(&mut conn, Some("9912f17c-d08c-487c-8ff3-0f301930363e"), 9);
+    let let_in = admissions::of_party(&mut conn, Some(&office), 9);
     let let_in = let_in.await.unwrap();
     let what: Vec<Admitted> = let_in.iter().map(|row| row.what).collect();
     assert_eq!(what, [Admitted::NewPassword, Admitted::Invited]);

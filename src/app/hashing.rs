@@ -164,7 +164,10 @@ mod tests {
         hashing.turn(HashingQueue::SignedIn).await.unwrap();
         hashing.turn(HashingQueue::KnownBrowser).await.unwrap();
         drop((at_work, places));
-        hashing.turn(HashingQueue::Stranger(address(1))).await.unwrap();
+        hashing
+            .turn(HashingQueue::Stranger(address(1)))
+            .await
+            .unwrap();
         assert_eq!(locked(&hashing.waiting).from.len(), 0);
     }
 }

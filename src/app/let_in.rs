@@ -12,6 +12,7 @@ use super::{App, AppError, Person, PostKey};
 use crate::domain::form::{Kind, PASSWORD, Secret, command, name};
 use crate::domain::people::account::{Account, Invite};
 use crate::domain::people::party::Role;
+use crate::domain::values::ids::{AccountId, PartyId};
 pub use crate::store::admissions::{AdmissionRow, Admitted};
 pub use crate::store::people::OpenLink;
 use crate::store::reference::ReferenceData;
@@ -42,11 +43,11 @@ command! {
 }
 
 /// The invitation, if there is such a house and people in this role work there.
-async fn invitation(app: &App, form: &InviteForm) -> Result<Option<String>, AppError> {
+async fn invitation(app: &App, form: &InviteForm) -> Result<Option<PartyId>, AppError> {
     let role = form.role;
     let party = match form.party.as_str() {
         "" => None,
-        id => parties::find(&mut *app.store.read().await?, id).await?,
+        id => parties::find(&mut *app.store.read().await?, &PartyId::new(id)).await?,
     };
     if role.works_in() != party.as_ref().map(|party| party.kind) {
         let message = match role.works_in() {
@@ -77,7 +78,10 @@ pub async fn invite(
         ..word(app, person, Admitted::Invited, form.role)?
     };
     let path = make_link(app, person, &word, key).await?;
-    let place = word.party.as_deref().unwrap_or("the installation");
+    let place = word
+        .party
+        .as_ref()
+        .map_or("the installation", PartyId::as_str);
     let about = format!("{} at {place}", word.role.word());
     person.note(Happened::Invited, &about);
     Ok(path)
@@ -87,7 +91,7 @@ pub async fn invite(
 pub async fn way_back(
     app: &App,
     person: &Person,
-    id: &str,
+    id: &AccountId,
     form: &WayBackForm,
     key: &PostKey,
 ) -> Result<String, AppError> {
@@ -100,12 +104,12 @@ pub async fn way_back(
         ..word(app, person, Admitted::NewPassword, account.role)?
     };
     let path = make_link(app, person, &word, key).await?;
-    person.note(Happened::NewPasswordLink, &account.id);
+    person.note(Happened::NewPasswordLink, account.id.as_str());
     Ok(path)
 }
 
 /// Whose password may be made anew.
-pub async fn way_back_for(app: &App, person: &Person, id: &str) -> Result<Account, AppError> {
+pub async fn way_back_for(app: &App, person: &Person, id: &AccountId) -> Result<Account, AppError> {
     let found = people::account_by_id(&mut *app.store.read().await?, id).await?;
     let account = found.ok_or(AppError::NotFound)?;
     if account.id == person.account.id {
@@ -235,10 +239,10 @@ pub struct OwnHouse {
 
 /// One's own house; an administrator's is the administrators.
 pub async fn own_house(app: &App, person: &Person) -> Result<OwnHouse, AppError> {
-    let party = person.account.party.as_deref();
+    let party = person.account.party.as_ref();
     let mut conn = app.store.read().await?;
     let mut accounts = people::all_accounts(&mut conn).await?;
-    accounts.retain(|account| account.party.as_deref() == party);
+    accounts.retain(|account| account.party.as_ref() == party);
     Ok(OwnHouse {
         accounts,
         admissions: admissions::of_party(&mut conn, party, SHOWN_MOST).await?,

@@ -8,6 +8,7 @@ use super::visit::Visit;
 use super::{App, AppError, Person};
 use crate::domain::form::{NEW_PASSWORD, PASSWORD, Secret, command};
 use crate::domain::people::account::{Account, NewPassword};
+use crate::domain::values::ids::AccountId;
 use crate::store::reference::ReferenceData;
 use crate::store::{Tx, people};
 
@@ -53,7 +54,7 @@ pub async fn change_password(
 pub(super) async fn set_password(
     app: &App,
     tx: &mut Tx,
-    id: &str,
+    id: &AccountId,
     hash: &str,
 ) -> Result<Account, AppError> {
     let found = people::account_by_id(tx.conn(), id).await?;
@@ -62,7 +63,7 @@ pub(super) async fn set_password(
         .ok_or(AppError::NotFound)?;
     account.password = hash.to_owned();
     people::update_account(tx, &account).await?;
-    note(app, tx, ReferenceData::Account, id).await?;
+    note(app, tx, ReferenceData::Account, id.as_str()).await?;
     people::end_sessions_of(tx, id).await?;
     people::forget_browsers_of(tx, id).await?;
     Ok(account)

@@ -9,6 +9,7 @@ use super::run::write;
 use super::visit::Visit;
 use super::{App, AppError};
 use crate::domain::people::account::pause_after;
+use crate::domain::values::ids::AccountId;
 use crate::store::people::{self, Failures};
 
 const MINUTE_MS: i64 = 60_000;
@@ -95,7 +96,7 @@ impl Doors {
 
     /// Of somebody who is signed in and types the password again: a stranger who guesses at the door keeps nobody
     /// from signing.
-    pub fn of_account(account: &str) -> Doors {
+    pub fn of_account(account: &AccountId) -> Doors {
         Doors(vec![(format!("again:{account}"), Rule::InARow)])
     }
 

@@ -3,6 +3,7 @@
 use super::batch::Tx;
 use super::error::StoreError;
 use crate::domain::people::party::Role;
+use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::words_of;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -23,15 +24,15 @@ pub struct AdmissionRow {
     pub id: String,
     pub what: Admitted,
     /// None where it is about an administrator.
-    pub party: Option<String>,
+    pub party: Option<PartyId>,
     pub role: Role,
     /// Of whoever is let in.
     pub name: String,
     /// Whose password is made anew.
-    pub account: Option<String>,
+    pub account: Option<AccountId>,
     /// The admission whose link is void from now on.
     pub link: Option<String>,
-    pub by: String,
+    pub by: AccountId,
     pub by_name: String,
     pub at_ms: i64,
 }
@@ -43,7 +44,7 @@ pub async fn insert(tx: &mut Tx, row: &AdmissionRow) -> Result<(), StoreError> {
     )
     .bind(&row.id)
     .bind(row.what.word())
-    .bind(row.party.as_deref().unwrap_or_default())
+    .bind(row.party.as_ref().map_or("", PartyId::as_str))
     .bind(row.role.word())
     .bind(&row.name)
     .bind(&row.account)
@@ -63,7 +64,7 @@ fn admission(row: &AnyRow) -> Result<AdmissionRow, StoreError> {
     Ok(AdmissionRow {
         what: what.ok_or_else(|| StoreError::row("admission", &id, "what"))?,
         role: role.ok_or_else(|| StoreError::row("admission", &id, "role"))?,
-        party: Some(row.try_get("party_id")?).filter(|id: &String| !id.is_empty()),
+        party: Some(row.try_get("party_id")?).filter(|id: &PartyId| !id.as_str().is_empty()),
         name: row.try_get("name")?,
         account: row.try_get("account_id")?,
         link: row.try_get("link_id")?,
@@ -86,12 +87,12 @@ pub async fn find(conn: &mut AnyConnection, id: &str) -> Result<Option<Admission
 /// The newest of a party, or of the administrators.
 pub async fn of_party(
     conn: &mut AnyConnection,
-    party: Option<&str>,
+    party: Option<&PartyId>,
     limit: i64,
 ) -> Result<Vec<AdmissionRow>, StoreError> {
     let rows =
         sqlx::query("SELECT * FROM admission WHERE party_id = $1 ORDER BY at_ms DESC, id LIMIT $2")
-            .bind(party.unwrap_or_default())
+            .bind(party.map_or("", PartyId::as_str))
             .bind(limit)
             .fetch_all(conn)
             .await?;
@@ -99,7 +100,7 @@ pub async fn of_party(
 }
 
 /// Notes that somebody has read all of them that are not newer than this.
-pub async fn note_seen(tx: &mut Tx, account: &str, at_ms: i64) -> Result<(), StoreError> {
+pub async fn note_seen(tx: &mut Tx, account: &AccountId, at_ms: i64) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO admission_seen (account_id, at_ms) VALUES ($1, $2) \
          ON CONFLICT (account_id) DO UPDATE SET at_ms = excluded.at_ms",

@@ -5,6 +5,7 @@ use super::error::StoreError;
 use super::rows::{flag, one_row};
 use crate::domain::people::account::{Account, Invite};
 use crate::domain::people::party::{Paper, Party, Role, Side};
+use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::tooth::Numbering;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -14,7 +15,7 @@ fn role(row: &AnyRow, table: &'static str, key: &str) -> Result<Role, StoreError
 }
 
 fn account(row: &AnyRow) -> Result<Account, StoreError> {
-    let id: String = row.try_get("id")?;
+    let id: AccountId = row.try_get("id")?;
     Ok(Account {
         party: row.try_get("party_id")?,
         role: role(row, "account", &id)?,
@@ -74,7 +75,7 @@ pub async fn account_by_login(
 
 pub async fn account_by_id(
     conn: &mut AnyConnection,
-    id: &str,
+    id: &AccountId,
 ) -> Result<Option<Account>, StoreError> {
     let row = sqlx::query("SELECT * FROM account WHERE id = $1")
         .bind(id)
@@ -193,7 +194,11 @@ pub async fn find_link(
 }
 
 /// Makes all links void by which this account could get a new password.
-pub async fn spend_links_of(tx: &mut Tx, account_id: &str, at_ms: i64) -> Result<(), StoreError> {
+pub async fn spend_links_of(
+    tx: &mut Tx,
+    account_id: &AccountId,
+    at_ms: i64,
+) -> Result<(), StoreError> {
     sqlx::query("UPDATE invite SET used_ms = $1 WHERE account_id = $2 AND used_ms IS NULL")
         .bind(at_ms)
         .bind(account_id)
@@ -217,7 +222,7 @@ pub async fn spend_invite(tx: &mut Tx, secret_hash: &str, at_ms: i64) -> Result<
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NewSession {
     pub secret_hash: String,
-    pub account: String,
+    pub account: AccountId,
     pub began_ms: i64,
     pub ends_ms: i64,
     /// Where it was begun; empty where that is not known.
@@ -257,7 +262,7 @@ pub struct SessionLine {
 /// Somebody's sessions, ended or not; bounded, since whoever has more has to end all of them.
 pub async fn sessions_of(
     conn: &mut AnyConnection,
-    account_id: &str,
+    account_id: &AccountId,
 ) -> Result<Vec<SessionLine>, StoreError> {
     let rows = sqlx::query(
         "SELECT secret_hash, began_ms, seen_ms, ends_ms, address, browser FROM session WHERE account_id = $1 \
@@ -319,7 +324,7 @@ pub async fn session(
         Ok(SessionRow {
             party: account
                 .party
-                .as_deref()
+                .as_ref()
                 .map(|id| session_party(&row, id))
                 .transpose()?,
             account,
@@ -335,10 +340,10 @@ pub async fn session(
     .transpose()
 }
 
-fn session_party(row: &AnyRow, id: &str) -> Result<Party, StoreError> {
+fn session_party(row: &AnyRow, id: &PartyId) -> Result<Party, StoreError> {
     let bad = |why: &str| StoreError::row("party", id, why);
     Ok(Party {
-        id: id.to_owned(),
+        id: id.clone(),
         kind: Side::from_word(row.try_get("p_kind")?).ok_or_else(|| bad("kind"))?,
         name: row.try_get("p_name")?,
         address: row.try_get("p_address")?,
@@ -379,7 +384,7 @@ pub async fn prove_session(
 pub async fn end_session(
     tx: &mut Tx,
     secret_hash: &str,
-    account_id: &str,
+    account_id: &AccountId,
 ) -> Result<(), StoreError> {
     sqlx::query("DELETE FROM session WHERE secret_hash = $1 AND account_id = $2")
         .bind(secret_hash)
@@ -389,7 +394,7 @@ pub async fn end_session(
     Ok(())
 }
 
-pub async fn end_sessions_of(tx: &mut Tx, account_id: &str) -> Result<(), StoreError> {
+pub async fn end_sessions_of(tx: &mut Tx, account_id: &AccountId) -> Result<(), StoreError> {
     sqlx::query("DELETE FROM session WHERE account_id = $1")
         .bind(account_id)
         .execute(tx.conn())
@@ -401,7 +406,7 @@ pub async fn end_sessions_of(tx: &mut Tx, account_id: &str) -> Result<(), StoreE
 pub async fn knows_browser(
     conn: &mut AnyConnection,
     secret_hash: &str,
-    account_id: Option<&str>,
+    account_id: Option<&AccountId>,
     now_ms: i64,
 ) -> Result<bool, StoreError> {
     let row = sqlx::query(
@@ -410,7 +415,7 @@ pub async fn knows_browser(
     )
     .bind(secret_hash)
     .bind(now_ms)
-    .bind(account_id.unwrap_or_default())
+    .bind(account_id.map_or("", AccountId::as_str))
     .fetch_one(conn)
     .await?;
     let count: i64 = row.try_get("n")?;
@@ -421,7 +426,7 @@ pub async fn knows_browser(
 pub async fn note_browser(
     tx: &mut Tx,
     secret_hash: &str,
-    account_id: &str,
+    account_id: &AccountId,
     ends_ms: i64,
 ) -> Result<(), StoreError> {
     sqlx::query(
@@ -437,7 +442,7 @@ pub async fn note_browser(
 }
 
 /// No browser is known for this person any more.
-pub async fn forget_browsers_of(tx: &mut Tx, account_id: &str) -> Result<(), StoreError> {
+pub async fn forget_browsers_of(tx: &mut Tx, account_id: &AccountId) -> Result<(), StoreError> {
     sqlx::query("DELETE FROM known_browser WHERE account_id = $1")
         .bind(account_id)
         .execute(tx.conn())
@@ -520,7 +525,7 @@ pub async fn forget_failures(tx: &mut Tx, before_ms: i64) -> Result<(), StoreErr
 /// What an earlier post with this key led to.
 pub async fn outcome_of(
     conn: &mut AnyConnection,
-    account_id: &str,
+    account_id: &AccountId,
     key: &str,
 ) -> Result<Option<String>, StoreError> {
     let row = sqlx::query("SELECT outcome FROM once WHERE account_id = $1 AND post_key = $2")
@@ -535,7 +540,7 @@ pub async fn outcome_of(
 /// to find the outcome.
 pub async fn note_outcome(
     tx: &mut Tx,
-    account_id: &str,
+    account_id: &AccountId,
     key: &str,
     outcome: &str,
     at_ms: i64,
@@ -553,7 +558,7 @@ pub async fn note_outcome(
 /// Notes that a repeat of this post led to something else.
 pub async fn change_outcome(
     tx: &mut Tx,
-    account_id: &str,
+    account_id: &AccountId,
     key: &str,
     outcome: &str,
 ) -> Result<(), StoreError> {

@@ -8,6 +8,7 @@ use super::tried::Tried;
 use crate::app::let_in::{self, AdmissionRow, WayBackForm};
 use crate::app::{App, AppError, Person};
 use crate::domain::people::account::Account;
+use crate::domain::values::ids::AccountId;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
@@ -67,7 +68,7 @@ pub async fn note_read(
 #[template(path = "way_back.html")]
 pub struct WayBackPage {
     pub frame: Frame,
-    pub id: String,
+    pub id: AccountId,
     pub name: String,
     pub login: String,
     pub fields: Vec<FieldView>,
@@ -98,7 +99,7 @@ fn way_back_page(
 pub async fn way_back_form(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<AccountId>,
 ) -> Result<Response, WebError> {
     let account = let_in::way_back_for(&app, &person, &id).await?;
     let view = way_back_page(&app, &person, &account, &Tried::default(), None)?;
@@ -109,7 +110,7 @@ pub async fn way_back_form(
 pub async fn way_back(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<AccountId>,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;

@@ -11,6 +11,7 @@ use crate::app::{App, AppError, Person};
 use crate::domain::law::profile::DEFAULT;
 use crate::domain::people::party::Party;
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::PartyId;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -131,7 +132,7 @@ pub async fn add_party(
 pub async fn party(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<PartyId>,
 ) -> Result<Response, WebError> {
     let party = manage::party(&app, &id).await?;
     page(&PartyPage::new(
@@ -148,7 +149,7 @@ pub async fn party(
 pub async fn change_party(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<PartyId>,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;

@@ -9,6 +9,7 @@ use crate::app::let_in::{self, InviteForm, OpenLink};
 use crate::app::manage;
 use crate::app::{App, AppError, Person};
 use crate::domain::people::account::Account;
+use crate::domain::values::ids::AccountId;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
@@ -19,7 +20,7 @@ use axum::response::Response;
 pub struct AccountRows {
     pub accounts: Vec<Account>,
     /// Nobody shuts out his or her own account.
-    pub own_id: String,
+    pub own_id: AccountId,
     pub post_key: String,
 }
 
@@ -52,9 +53,12 @@ pub struct PeoplePage {
 
 fn link_view(person: &Person, parties: &[(String, String)], one: OpenLink) -> LinkView {
     let invite = one.invite;
-    let place = parties
-        .iter()
-        .find(|(id, _)| invite.party.as_deref() == Some(id));
+    let place = parties.iter().find(|(id, _)| {
+        invite
+            .party
+            .as_ref()
+            .is_some_and(|party| party.as_str() == id)
+    });
     let place = place.map_or(String::new(), |(_, name)| format!(", {name}"));
     let or = |text: String, other: &str| match text.is_empty() {
         true => other.to_owned(),
@@ -86,7 +90,7 @@ async fn people_page(
     let everybody = manage::everybody(app).await?;
     let named = everybody.parties.iter();
     let named: Vec<(String, String)> = named
-        .map(|(party, _)| (party.id.clone(), party.name.clone()))
+        .map(|(party, _)| (party.id.to_string(), party.name.clone()))
         .collect();
     let field = |spec| FieldView::under(spec, "");
     let fields = vec![
@@ -163,7 +167,7 @@ pub async fn revoke(
 pub async fn set_disabled(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<AccountId>,
     form: Typed,
 ) -> Result<Response, WebError> {
     let disabled = form.text("disabled") == "1";

@@ -3,6 +3,7 @@
 use crate::bed::{Bed, LETTERS, account, changes_of, is_stale, party};
 use vestibule::domain::people::account::{Account, Invite};
 use vestibule::domain::people::party::{Paper, Party, Role, Side};
+use vestibule::domain::values::ids::{AccountId, PartyId};
 use vestibule::domain::values::tooth::Numbering;
 use vestibule::store::admissions::{AdmissionRow, Admitted};
 use vestibule::store::people::{Failures, NewSession};
@@ -27,15 +28,15 @@ pub async fn parties_are_kept_and_their_changes_counted(bed: &Bed) {
 
     let mut conn = bed.read().await;
     assert_eq!(
-        parties::find(&mut conn, "o").await.unwrap(),
+        parties::find(&mut conn, &"o".into()).await.unwrap(),
         Some(office.clone())
     );
-    assert_eq!(parties::find(&mut conn, "x").await.unwrap(), None);
+    assert_eq!(parties::find(&mut conn, &"x".into()).await.unwrap(), None);
     let by_kind: Vec<String> = parties::all(&mut conn)
         .await
         .unwrap()
         .into_iter()
-        .map(|party| party.id)
+        .map(|party| party.id.to_string())
         .collect();
     assert_eq!(by_kind, ["l", "o"]);
 
@@ -52,10 +53,12 @@ pub async fn parties_are_kept_and_their_changes_counted(bed: &Bed) {
         is_stale(parties::update(&mut tx, &renamed).await),
         "the version has moved on"
     );
-    parties::count_change(&mut tx, ["o", "l"]).await.unwrap();
+    parties::count_change(&mut tx, [&"o".into(), &"l".into()])
+        .await
+        .unwrap();
     tx.commit().await.unwrap();
     assert_eq!(
-        parties::find(&mut conn, "o").await.unwrap(),
+        parties::find(&mut conn, &"o".into()).await.unwrap(),
         Some(Party {
             version: 2,
             ..renamed
@@ -83,7 +86,7 @@ pub async fn accounts_are_kept_and_login_names_are_nobody_elses(bed: &Bed) {
     tx.commit().await.unwrap();
     let mut tx = bed.tx().await;
     let twin = Account {
-        id: "another id".to_owned(),
+        id: "another id".into(),
         ..account("dora")
     };
     assert!(
@@ -100,7 +103,7 @@ pub async fn accounts_are_kept_and_login_names_are_nobody_elses(bed: &Bed) {
         Some(account("dora"))
     );
     assert_eq!(
-        people::account_by_id(&mut conn, "id of root")
+        people::account_by_id(&mut conn, &"id of root".into())
             .await
             .unwrap(),
         Some(root.clone())
@@ -110,7 +113,10 @@ pub async fn accounts_are_kept_and_login_names_are_nobody_elses(bed: &Bed) {
         None,
         "the store compares as it is told"
     );
-    assert_eq!(people::account_by_id(&mut conn, "").await.unwrap(), None);
+    assert_eq!(
+        people::account_by_id(&mut conn, &"".into()).await.unwrap(),
+        None
+    );
     assert_eq!(people::all_accounts(&mut conn).await.unwrap().len(), 2);
     assert_eq!(people::count_administrators(&mut conn).await.unwrap(), 1);
 
@@ -138,7 +144,7 @@ pub async fn accounts_are_kept_and_login_names_are_nobody_elses(bed: &Bed) {
 pub async fn a_one_time_link_is_spent_once_by_two_at_once(bed: &Bed) {
     bed.with_a_case().await;
     let invite = Invite {
-        party: Some("o".to_owned()),
+        party: Some("o".into()),
         role: Role::Assistant,
         name: "Anna".to_owned(),
         ends_ms: 9,
@@ -170,10 +176,10 @@ pub async fn a_one_time_link_is_spent_once_by_two_at_once(bed: &Bed) {
     assert_eq!(people::open_invite(&mut conn, "hash").await.unwrap(), None);
 }
 
-fn session(hash: &str, account: &str, ends_ms: i64) -> NewSession {
+fn session(hash: &str, account: &AccountId, ends_ms: i64) -> NewSession {
     NewSession {
         secret_hash: hash.to_owned(),
-        account: account.to_owned(),
+        account: account.clone(),
         began_ms: 10,
         ends_ms,
         address: "192.0.2.7".to_owned(),
@@ -195,7 +201,9 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
         people::insert_session(&mut tx, &session).await.unwrap();
     }
     people::touch_session(&mut tx, "s1", 55).await.unwrap();
-    parties::count_change(&mut tx, ["o", "l"]).await.unwrap();
+    parties::count_change(&mut tx, [&"o".into(), &"l".into()])
+        .await
+        .unwrap();
     tx.commit().await.unwrap();
 
     let mut conn = bed.read().await;
@@ -228,7 +236,9 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
         (root, None, 0, 10)
     );
 
-    let own = people::sessions_of(&mut conn, "id of dora").await.unwrap();
+    let own = people::sessions_of(&mut conn, &"id of dora".into())
+        .await
+        .unwrap();
     let seen: Vec<(&str, i64)> = own
         .iter()
         .map(|one| (one.secret_hash.as_str(), one.seen_ms))
@@ -240,17 +250,17 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
     );
 
     let mut tx = bed.tx().await;
-    people::end_session(&mut tx, "s2", "id of root")
+    people::end_session(&mut tx, "s2", &"id of root".into())
         .await
         .unwrap();
-    people::end_session(&mut tx, "s3", "id of root")
+    people::end_session(&mut tx, "s3", &"id of root".into())
         .await
         .unwrap();
     tx.commit().await.unwrap();
     assert!(people::session(&mut conn, "s3").await.unwrap().is_none());
     assert!(people::session(&mut conn, "s2").await.unwrap().is_some());
     let mut tx = bed.tx().await;
-    people::end_sessions_of(&mut tx, "id of dora")
+    people::end_sessions_of(&mut tx, &"id of dora".into())
         .await
         .unwrap();
     tx.commit().await.unwrap();
@@ -263,13 +273,13 @@ pub async fn old_sessions_and_post_keys_are_forgotten(bed: &Bed) {
     bed.with_a_case().await;
     let mut tx = bed.tx().await;
     for (hash, ends_ms) in [("old", 99), ("new", 100)] {
-        let session = session(hash, "id of dora", ends_ms);
+        let session = session(hash, &"id of dora".into(), ends_ms);
         people::insert_session(&mut tx, &session).await.unwrap();
     }
-    people::note_outcome(&mut tx, "id of dora", "old key", "x", 99)
+    people::note_outcome(&mut tx, &"id of dora".into(), "old key", "x", 99)
         .await
         .unwrap();
-    people::note_outcome(&mut tx, "id of dora", "new key", "y", 100)
+    people::note_outcome(&mut tx, &"id of dora".into(), "new key", "y", 100)
         .await
         .unwrap();
     people::forget_old(&mut tx, 100).await.unwrap();
@@ -278,13 +288,13 @@ pub async fn old_sessions_and_post_keys_are_forgotten(bed: &Bed) {
     assert!(people::session(&mut conn, "old").await.unwrap().is_none());
     assert!(people::session(&mut conn, "new").await.unwrap().is_some());
     assert_eq!(
-        people::outcome_of(&mut conn, "id of dora", "old key")
+        people::outcome_of(&mut conn, &"id of dora".into(), "old key")
             .await
             .unwrap(),
         None
     );
     assert_eq!(
-        people::outcome_of(&mut conn, "id of dora", "new key")
+        people::outcome_of(&mut conn, &"id of dora".into(), "new key")
             .await
             .unwrap()
             .as_deref(),
@@ -327,24 +337,24 @@ pub async fn a_browser_is_known_for_whoever_has_signed_in_there(bed: &Bed) {
     bed.with_a_case().await;
     let mut tx = bed.tx().await;
     for ends_ms in [50, 100] {
-        people::note_browser(&mut tx, "b", "id of dora", ends_ms)
+        people::note_browser(&mut tx, "b", &"id of dora".into(), ends_ms)
             .await
             .unwrap();
     }
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
     for (browser, account, now, known) in [
-        ("b", Some("id of dora"), 99, true),
+        ("b", Some(&"id of dora".into()), 99, true),
         ("b", None, 99, true),
-        ("b", Some("id of dora"), 100, false),
-        ("b", Some("id of anna"), 99, false),
+        ("b", Some(&"id of dora".into()), 100, false),
+        ("b", Some(&"id of anna".into()), 99, false),
         ("c", None, 99, false),
     ] {
         let found = people::knows_browser(&mut conn, browser, account, now).await;
         assert_eq!(found.unwrap(), known, "{browser} {account:?} {now}");
     }
     let mut tx = bed.tx().await;
-    people::forget_browsers_of(&mut tx, "id of dora")
+    people::forget_browsers_of(&mut tx, &"id of dora".into())
         .await
         .unwrap();
     tx.commit().await.unwrap();
@@ -365,7 +375,7 @@ pub async fn s4_admissions_are_written_once_and_counted_until_they_are_read(bed:
     let row = AdmissionRow {
         id: "a".to_owned(),
         what: Admitted::Invited,
-        party: Some("o".to_owned()),
+        party: Some("o".into()),
         role: Role::Dentist,
         name: LETTERS.to_owned(),
         account: None,
@@ -380,11 +390,11 @@ pub async fn s4_admissions_are_written_once_and_counted_until_they_are_read(bed:
         name: row.name.clone(),
         ends_ms: 99,
         admission: Some("a".to_owned()),
-        account: Some("id of dora".to_owned()),
+        account: Some("id of dora".into()),
     };
     let mut tx = bed.tx().await;
     people::insert_account(&mut tx, &root).await.unwrap();
-    for (hash, account) in [("s1", "id of dora"), ("s2", &root.id)] {
+    for (hash, account) in [("s1", &"id of dora".into()), ("s2", &root.id)] {
         let session = session(hash, account, 100);
         people::insert_session(&mut tx, &session).await.unwrap();
     }
@@ -405,9 +415,10 @@ pub async fn s4_admissions_are_written_once_and_counted_until_they_are_read(bed:
         admissions::find(&mut conn, "a").await.unwrap(),
         Some(row.clone())
     );
-    let of =
-        async |conn: &mut Connection, party| admissions::of_party(conn, party, 9).await.unwrap();
-    assert_eq!(of(&mut conn, Some("o")).await, [row]);
+    let of = async |conn: &mut Connection, party: Option<&PartyId>| {
+        admissions::of_party(conn, party, 9).await.unwrap()
+    };
+    assert_eq!(of(&mut conn, Some(&"o".into())).await, [row]);
     assert_eq!(of(&mut conn, None).await, []);
     let open = people::open_links(&mut conn, 98).await.unwrap();
     assert_eq!((open.len(), open[0].by_name.as_str()), (1, "Root"));
@@ -418,16 +429,16 @@ pub async fn s4_admissions_are_written_once_and_counted_until_they_are_read(bed:
     );
 
     let mut tx = bed.tx().await;
-    admissions::note_seen(&mut tx, "id of dora", 19)
+    admissions::note_seen(&mut tx, &"id of dora".into(), 19)
         .await
         .unwrap();
     tx.commit().await.unwrap();
     assert_eq!(unread(&mut conn, "s1").await, 1);
     let mut tx = bed.tx().await;
-    admissions::note_seen(&mut tx, "id of dora", 20)
+    admissions::note_seen(&mut tx, &"id of dora".into(), 20)
         .await
         .unwrap();
-    people::spend_links_of(&mut tx, "id of dora", 30)
+    people::spend_links_of(&mut tx, &"id of dora".into(), 30)
         .await
         .unwrap();
     tx.commit().await.unwrap();
@@ -441,40 +452,42 @@ pub async fn s4_admissions_are_written_once_and_counted_until_they_are_read(bed:
 
 pub async fn a_post_key_is_noted_once(bed: &Bed) {
     let mut tx = bed.tx().await;
-    people::note_outcome(&mut tx, "dora", "key", LETTERS, 1)
+    people::note_outcome(&mut tx, &"dora".into(), "key", LETTERS, 1)
         .await
         .unwrap();
-    people::note_outcome(&mut tx, "anna", "key", "another's", 1)
+    people::note_outcome(&mut tx, &"anna".into(), "key", "another's", 1)
         .await
         .unwrap();
     tx.commit().await.unwrap();
     let mut tx = bed.tx().await;
-    let again = people::note_outcome(&mut tx, "dora", "key", "second", 2)
+    let again = people::note_outcome(&mut tx, &"dora".into(), "key", "second", 2)
         .await
         .unwrap_err();
     assert!(again.is_duplicate() && !again.is_passing(), "{again}");
     drop(tx);
     let mut conn = bed.read().await;
     assert_eq!(
-        people::outcome_of(&mut conn, "dora", "key")
+        people::outcome_of(&mut conn, &"dora".into(), "key")
             .await
             .unwrap()
             .as_deref(),
         Some(LETTERS)
     );
     let mut tx = bed.tx().await;
-    people::change_outcome(&mut tx, "dora", "key", "another")
+    people::change_outcome(&mut tx, &"dora".into(), "key", "another")
         .await
         .unwrap();
-    let never = people::change_outcome(&mut tx, "dora", "other", "x").await;
+    let never = people::change_outcome(&mut tx, &"dora".into(), "other", "x").await;
     assert!(matches!(never, Err(StoreError::Stale(_))), "{never:?}");
     tx.commit().await.unwrap();
     for (who, outcome) in [("dora", "another"), ("anna", "another's")] {
-        let noted = people::outcome_of(&mut conn, who, "key").await.unwrap();
+        let noted = people::outcome_of(&mut conn, &who.into(), "key")
+            .await
+            .unwrap();
         assert_eq!(noted.as_deref(), Some(outcome));
     }
     assert_eq!(
-        people::outcome_of(&mut conn, "dora", "other")
+        people::outcome_of(&mut conn, &"dora".into(), "other")
             .await
             .unwrap(),
         None

@@ -26,13 +26,13 @@ pub async fn what_is_referred_to_exists(bed: &Bed) {
         }};
     }
     let homeless = Account {
-        party: Some("x".to_owned()),
+        party: Some("x".into()),
         ..account("x")
     };
     refuses!(tx, people::insert_account(&mut tx, &homeless));
     let session = people::NewSession {
         secret_hash: "s".to_owned(),
-        account: "nobody".to_owned(),
+        account: "nobody".into(),
         began_ms: 1,
         ends_ms: 2,
         address: String::new(),
@@ -44,7 +44,7 @@ pub async fn what_is_referred_to_exists(bed: &Bed) {
         cases::insert_patient(
             &mut tx,
             &PatientRow {
-                office: "x".to_owned(),
+                office: "x".into(),
                 ..patient(3)
             }
         )
@@ -64,7 +64,7 @@ pub async fn what_is_referred_to_exists(bed: &Bed) {
         cases::insert_case(
             &mut tx,
             &Case {
-                lab: "x".to_owned(),
+                lab: "x".into(),
                 ..self::case(3)
             }
         )
@@ -99,13 +99,13 @@ pub async fn texts_come_back_as_they_were(bed: &Bed) {
         drafts::insert_edit(&mut tx, &case.number, &edit(version, text, text), false)
             .await
             .unwrap();
-        people::note_outcome(&mut tx, "dora", text, text, version)
+        people::note_outcome(&mut tx, &"dora".into(), text, text, version)
             .await
             .unwrap();
         tx.commit().await.unwrap();
         let mut conn = bed.read().await;
         assert_eq!(
-            people::outcome_of(&mut conn, "dora", text)
+            people::outcome_of(&mut conn, &"dora".into(), text)
                 .await
                 .unwrap()
                 .as_deref(),

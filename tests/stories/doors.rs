@@ -3,7 +3,8 @@
 use crate::common::{Answer, PASSWORD, Visitor, World};
 use crate::databases::Database;
 use crate::scene::{LEAST, Scene};
-use std::time::{Duration, Instant};
+use std::time::Duration;
+use tokio::time::Instant;
 use vestibule::domain::people::access::{Permission, may};
 use vestibule::domain::people::party::Role;
 use vestibule::web::ROUTES;

@@ -3,15 +3,16 @@
 use crate::domain::form::{FieldSpec, Secret, Slot};
 use crate::domain::people::party::{Actor, Party, Role};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{AccountId, PartyId};
 use zxcvbn::feedback::Warning;
 use zxcvbn::{Score, zxcvbn};
 
 /// A person who may sign in.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Account {
-    pub id: String,
+    pub id: AccountId,
     /// `None` for an administrator.
-    pub party: Option<String>,
+    pub party: Option<PartyId>,
     pub role: Role,
     pub login: String,
     /// The printed name.
@@ -40,7 +41,7 @@ impl Account {
 /// What a one-time link will make of whoever opens it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Invite {
-    pub party: Option<String>,
+    pub party: Option<PartyId>,
     pub role: Role,
     /// The name proposed by whoever invited; the person may correct it.
     pub name: String,
@@ -48,7 +49,7 @@ pub struct Invite {
     /// The word of whoever invited; none of the link that `setup` prints.
     pub admission: Option<String>,
     /// Whose password it makes anew; none of a link that makes an account.
-    pub account: Option<String>,
+    pub account: Option<AccountId>,
 }
 
 /// A login name: 3 to 40 characters, letters, digits, dot, hyphen and underscore, kept in small letters.
