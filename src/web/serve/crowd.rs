@@ -198,11 +198,13 @@ impl Guest {
         locked(&self.time).last = Instant::now();
     }
 
+    /// Whether its place was given to somebody else.
+    pub fn is_sent_away(&self) -> bool {
+        self.is_sent_away.load(Ordering::SeqCst)
+    }
+
     /// When this connection is over unless something is asked; none while an answer is thought about.
     pub fn ends(&self) -> Option<Instant> {
-        if self.is_sent_away.load(Ordering::SeqCst) {
-            return Some(Instant::now());
-        }
         let time = locked(&self.time);
         let wait = if time.has_asked { KEPT } else { FIRST };
         self.is_idle().then(|| time.last + wait)

@@ -79,6 +79,9 @@ impl<I> Watched<I> {
     fn poll_over(&mut self, cx: &mut Context<'_>) -> Poll<io::Error> {
         let guest = &self.ticket.0;
         guest.wake_when_over(cx.waker());
+        if guest.is_sent_away() {
+            return Poll::Ready(io::ErrorKind::ConnectionAborted.into());
+        }
         let Some(ends) = guest.ends() else {
             return Poll::Pending;
         };
