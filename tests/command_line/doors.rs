@@ -154,6 +154,18 @@ fn s2_a_thousand_who_ask_for_nothing_keep_nobody_outside() {
             stream
         })
         .collect();
+    // Those whose place was given away are gone.
+    let files = format!("/proc/{}/fd", serving.child.id());
+    let open = || std::fs::read_dir(&files).unwrap().count();
+    let began = Instant::now();
+    while open() > 60 + 60 {
+        assert!(
+            began.elapsed() < Duration::from_secs(5),
+            "{} open files",
+            open()
+        );
+        std::thread::sleep(Duration::from_millis(20));
+    }
     read(&mut at_work);
     // And somebody who comes anew.
     read(&mut serving.connect());
