@@ -8,8 +8,8 @@ use vestibule::domain::custody::events::{
     TakenOut, UsedUp, Voided, Withheld, WrittenOff,
 };
 use vestibule::domain::custody::{
-    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Found, Outcome, Parcel,
-    ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
+    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, FileFacts, Found, Outcome,
+    Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};

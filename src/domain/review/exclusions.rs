@@ -4,7 +4,7 @@
 //! question. Nothing here says that a patient bears a material.
 
 use super::input::{Input, yes};
-use super::parts_named::{Contact, Part, parts};
+use super::parts_named::{Contact, NamedPart, parts};
 use super::rule::{Hit, Rule, at, caution, remark, stop};
 use super::sources::{HOLDINGS, OWN_RULE};
 use crate::domain::form::Text;
@@ -168,7 +168,7 @@ fn typed<'a>(input: &Input<'a>) -> impl Iterator<Item = (&'static str, &'a Text)
         .filter_map(|(key, text)| Some((key, text?)))
 }
 
-fn weigh(part: &Part<'_>, material: MaterialKind, substance: Substance) -> Option<Weight> {
+fn weigh(part: &NamedPart<'_>, material: MaterialKind, substance: Substance) -> Option<Weight> {
     let entry = entry(material);
     let holding = entry.holding(substance)?;
     match (part.contact, holding) {

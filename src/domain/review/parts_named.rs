@@ -7,7 +7,7 @@ use crate::domain::prescription::{
     Alloy, BaseMaterial, Duplicate, Flask, Piece, Process, RecordMaterial, SpareArch, SpareTeeth,
     Stage, Strengthening, SurfaceMaterial, ToothMaterial,
 };
-use crate::domain::trade::substances::{Family, MaterialKind, Named, entry, read};
+use crate::domain::trade::substances::{Family, MaterialKind, MaterialsNamed, entry, read};
 use MaterialKind as M;
 
 /// How a part touches the patient.
@@ -26,7 +26,7 @@ pub enum Contact {
 }
 
 /// A part of the work and the materials that are named for it.
-pub struct Part<'a> {
+pub struct NamedPart<'a> {
     pub key: String,
     /// In words: "the upper piece".
     pub what: String,
@@ -38,9 +38,9 @@ pub struct Part<'a> {
     pub text: Option<&'a str>,
 }
 
-impl<'a> Part<'a> {
-    fn chosen(key: &str, what: &str, contact: Contact, material: MaterialKind) -> Part<'a> {
-        Part {
+impl<'a> NamedPart<'a> {
+    fn chosen(key: &str, what: &str, contact: Contact, material: MaterialKind) -> NamedPart<'a> {
+        NamedPart {
             key: key.to_owned(),
             what: what.to_owned(),
             contact,
@@ -51,9 +51,9 @@ impl<'a> Part<'a> {
     }
 
     /// A text that names materials; what it names and is not known is asked about.
-    fn named(key: impl Into<String>, what: &str, contact: Contact, text: &'a str) -> Part<'a> {
-        let Named { materials, unknown } = read(text);
-        Part {
+    fn named(key: impl Into<String>, what: &str, contact: Contact, text: &'a str) -> NamedPart<'a> {
+        let MaterialsNamed { materials, unknown } = read(text);
+        NamedPart {
             key: key.into(),
             what: what.to_owned(),
             contact,
@@ -64,10 +64,10 @@ impl<'a> Part<'a> {
     }
 
     /// A text that names materials among other things.
-    fn told(key: impl Into<String>, what: &str, contact: Contact, text: &'a str) -> Part<'a> {
-        Part {
+    fn told(key: impl Into<String>, what: &str, contact: Contact, text: &'a str) -> NamedPart<'a> {
+        NamedPart {
             unknown: Vec::new(),
-            ..Part::named(key, what, contact, text)
+            ..NamedPart::named(key, what, contact, text)
         }
     }
 
@@ -84,7 +84,7 @@ impl<'a> Part<'a> {
 }
 
 /// Every part, in the order of the visit.
-pub fn parts<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
+pub fn parts<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     let mut all = pieces(input);
     all.extend(duplicate(&input.rx.duplicate));
     all.extend(records(input));
@@ -101,7 +101,7 @@ pub fn parts<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
 }
 
 /// A mesh of which the alloy is named elsewhere is not asked about again.
-fn answer_by_alloy(input: &Input<'_>, all: &mut [Part<'_>]) {
+fn answer_by_alloy(input: &Input<'_>, all: &mut [NamedPart<'_>]) {
     let is_said = alloy_of(input.rx.base.alloy).is_some();
     let rows: Vec<String> = all
         .iter()
@@ -124,7 +124,7 @@ fn is_tried_only(piece: &Piece) -> bool {
     )
 }
 
-fn pieces<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
+fn pieces<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     let mut found = Vec::new();
     for (row, piece) in input.pieces().iter().enumerate() {
         let contact = match is_tried_only(piece) {
@@ -138,18 +138,18 @@ fn pieces<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
         let materials = piece.materials.as_ref().map(Text::as_str);
         found.extend(
             materials
-                .map(|text| Part::named(format!("pieces.{row}.materials"), &what, contact, text)),
+                .map(|text| NamedPart::named(format!("pieces.{row}.materials"), &what, contact, text)),
         );
         let description = piece.description.as_ref().map(Text::as_str);
         found.extend(
             description
-                .map(|text| Part::told(format!("pieces.{row}.description"), &what, contact, text)),
+                .map(|text| NamedPart::told(format!("pieces.{row}.description"), &what, contact, text)),
         );
     }
     found
 }
 
-fn duplicate(duplicate: &Duplicate) -> Vec<Part<'_>> {
+fn duplicate(duplicate: &Duplicate) -> Vec<NamedPart<'_>> {
     const WHAT: &str = "the duplicate made at the office";
     const KEY: &str = "duplicate.resin";
     if *duplicate == Duplicate::default() {
@@ -157,21 +157,21 @@ fn duplicate(duplicate: &Duplicate) -> Vec<Part<'_>> {
     }
     let made = match (&duplicate.resin, duplicate.flask) {
         (Some(resin), _) => {
-            let mut part = Part::named(KEY, WHAT, Contact::Worn, resin.as_str());
+            let mut part = NamedPart::named(KEY, WHAT, Contact::Worn, resin.as_str());
             // A resin that is only called one cures somehow.
             if part.materials.is_empty() && part.unknown.is_empty() {
                 part.materials.push(M::Acrylic);
             }
             part
         }
-        (None, Some(Flask::Milled)) => Part::chosen(KEY, WHAT, Contact::Worn, M::Milled),
-        (None, Some(Flask::Printed)) => Part::chosen(KEY, WHAT, Contact::Worn, M::Printed),
-        (None, _) => Part::chosen(KEY, WHAT, Contact::Worn, M::Acrylic),
+        (None, Some(Flask::Milled)) => NamedPart::chosen(KEY, WHAT, Contact::Worn, M::Milled),
+        (None, Some(Flask::Printed)) => NamedPart::chosen(KEY, WHAT, Contact::Worn, M::Printed),
+        (None, _) => NamedPart::chosen(KEY, WHAT, Contact::Worn, M::Acrylic),
     };
     vec![made]
 }
 
-fn records<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
+fn records<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     let mut found = Vec::new();
     let record = input.rx.jaw.material.and_then(|material| match material {
         RecordMaterial::Silicone => Some(M::Silicone),
@@ -184,7 +184,7 @@ fn records<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
         RecordMaterial::Other => None,
     });
     found.extend(
-        record.map(|one| Part::chosen("jaw.material", "the bite record", Contact::Brief, one)),
+        record.map(|one| NamedPart::chosen("jaw.material", "the bite record", Contact::Brief, one)),
     );
     let surface = input
         .rx
@@ -201,10 +201,10 @@ fn records<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
             SurfaceMaterial::Other => None,
         });
     found.extend(surface.map(|(contact, one)| {
-        Part::chosen("impression.material", "the tissue surface", contact, one)
+        NamedPart::chosen("impression.material", "the tissue surface", contact, one)
     }));
     let tray = input.rx.impression.tray.as_ref().map(Text::as_str);
-    found.extend(tray.map(|text| Part::told("impression.tray", "the tray", Contact::Brief, text)));
+    found.extend(tray.map(|text| NamedPart::told("impression.tray", "the tray", Contact::Brief, text)));
     found
 }
 
@@ -218,9 +218,9 @@ fn teeth_of(material: ToothMaterial) -> MaterialKind {
     }
 }
 
-fn teeth<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
+fn teeth<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     let (front, back) = (input.rx.anterior.material, input.rx.posterior.material);
-    let part = |key, what, material| Part::chosen(key, what, Contact::Worn, teeth_of(material));
+    let part = |key, what, material| NamedPart::chosen(key, what, Contact::Worn, teeth_of(material));
     let front = front.map(|material| part("anterior.material", "the front teeth", material));
     // Pins of metal are in front teeth only.
     let back = back.filter(|material| *material != ToothMaterial::Porcelain);
@@ -228,11 +228,11 @@ fn teeth<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
     front.into_iter().chain(back).collect()
 }
 
-fn gum<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
+fn gum<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     let shade = &input.rx.base_shade;
     let mut found = Vec::new();
     if yes(shade.fibres) {
-        found.push(Part::chosen(
+        found.push(NamedPart::chosen(
             "base_shade.fibres",
             "the base",
             Contact::Worn,
@@ -258,8 +258,8 @@ fn gum<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
 }
 
 /// Zones and stains, unless the text says that there are none.
-fn characterised<'a>(key: &str, what: &str, text: &'a str) -> Part<'a> {
-    let mut part = Part::told(key, what, Contact::Worn, text);
+fn characterised<'a>(key: &str, what: &str, text: &'a str) -> NamedPart<'a> {
+    let mut part = NamedPart::told(key, what, Contact::Worn, text);
     let first = text.split_whitespace().next().unwrap_or_default();
     let first = first.trim_matches(|sign: char| !sign.is_alphanumeric());
     let is_none = ["no", "none", "without", "not"]
@@ -300,7 +300,7 @@ fn base_of(material: BaseMaterial) -> Option<MaterialKind> {
     }
 }
 
-fn base<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
+fn base<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     let base = &input.rx.base;
     let mut found = Vec::new();
     let material = match (base.material, base.process) {
@@ -316,14 +316,14 @@ fn base<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
     } else {
         "base.process"
     };
-    found.extend(material.map(|one| Part::chosen(key, "the base", Contact::Worn, one)));
+    found.extend(material.map(|one| NamedPart::chosen(key, "the base", Contact::Worn, one)));
     let product = base.product.as_ref().map(Text::as_str);
-    found.extend(product.map(|text| Part::named("base.product", "the base", Contact::Worn, text)));
+    found.extend(product.map(|text| NamedPart::named("base.product", "the base", Contact::Worn, text)));
     found
 }
 
 /// A soft liner, by what its note or a piece says of it.
-fn liner<'a>(input: &Input<'a>, others: &[Part<'_>]) -> Option<Part<'a>> {
+fn liner<'a>(input: &Input<'a>, others: &[NamedPart<'_>]) -> Option<NamedPart<'a>> {
     let base = &input.rx.base;
     if !yes(base.soft_liner) {
         return None;
@@ -334,7 +334,7 @@ fn liner<'a>(input: &Input<'a>, others: &[Part<'_>]) -> Option<Part<'a>> {
         .as_ref()
         .map(Text::as_str)
         .unwrap_or_default();
-    let mut part = Part::told(
+    let mut part = NamedPart::told(
         "base.soft_liner_note",
         "the soft liner",
         Contact::Worn,
@@ -374,10 +374,10 @@ fn alloy_of(alloy: Option<Alloy>) -> Option<MaterialKind> {
 }
 
 /// The metal parts with their alloy, or as metal of which nobody has said which.
-fn metal<'a>(input: &Input<'a>, others: &[Part<'_>]) -> Option<Part<'a>> {
+fn metal<'a>(input: &Input<'a>, others: &[NamedPart<'_>]) -> Option<NamedPart<'a>> {
     let alloy = input.rx.base.alloy;
     if let Some(material) = alloy_of(alloy) {
-        return Some(Part::chosen(
+        return Some(NamedPart::chosen(
             "base.alloy",
             "the metal parts",
             Contact::Worn,
@@ -386,12 +386,12 @@ fn metal<'a>(input: &Input<'a>, others: &[Part<'_>]) -> Option<Part<'a>> {
     }
     let part = metal_part(input);
     let part = part.or(alloy.map(|_| "the metal parts"))?;
-    let is_said = others.iter().any(Part::names_an_alloy);
-    (!is_said).then(|| Part::chosen("base.alloy", part, Contact::Worn, M::AnyMetal))
+    let is_said = others.iter().any(NamedPart::names_an_alloy);
+    (!is_said).then(|| NamedPart::chosen("base.alloy", part, Contact::Worn, M::AnyMetal))
 }
 
 /// The spare: by its own base, or by that of the order where the order is the copy itself.
-fn spare<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
+fn spare<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     const WHAT: &str = "the spare";
     let spare = &input.rx.spare;
     if matches!(spare.arch, None | Some(SpareArch::None)) {
@@ -403,14 +403,14 @@ fn spare<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
         None if is_the_order || spare_is_told(input) => None,
         None => Some(M::Acrylic),
     };
-    let mut found: Vec<Part<'_>> = Vec::new();
-    found.extend(material.map(|one| Part::chosen("spare.base", WHAT, Contact::Worn, one)));
+    let mut found: Vec<NamedPart<'_>> = Vec::new();
+    found.extend(material.map(|one| NamedPart::chosen("spare.base", WHAT, Contact::Worn, one)));
     let metal =
         spare.base == Some(BaseMaterial::MetalBase) && alloy_of(input.rx.base.alloy).is_none();
-    found.extend(metal.then(|| Part::chosen("spare.base", WHAT, Contact::Worn, M::AnyMetal)));
+    found.extend(metal.then(|| NamedPart::chosen("spare.base", WHAT, Contact::Worn, M::AnyMetal)));
     let teeth = input.rx.anterior.material.or(input.rx.posterior.material);
     if spare.teeth == Some(SpareTeeth::DentureTeeth) && teeth.is_none() {
-        found.push(Part::chosen(
+        found.push(NamedPart::chosen(
             "spare.teeth",
             "the teeth of the spare",
             Contact::Worn,
@@ -418,7 +418,7 @@ fn spare<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
         ));
     }
     let note = spare.note.as_ref().map(LongText::as_str);
-    found.extend(note.map(|text| Part::told("spare.note", WHAT, Contact::Worn, text)));
+    found.extend(note.map(|text| NamedPart::told("spare.note", WHAT, Contact::Worn, text)));
     found
 }
 
@@ -434,7 +434,7 @@ fn spare_is_told(input: &Input<'_>) -> bool {
     is_of_the_office || note.is_some_and(names_a_resin)
 }
 
-fn baths<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
+fn baths<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     let mut found = Vec::new();
     for (row, enclosed) in input.enclosed().iter().enumerate() {
         let kind = enclosed.tag.as_ref().and_then(|tag| input.kind(tag));
@@ -452,14 +452,14 @@ fn baths<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
         let what = format!("the disinfectant of enclosed item {}", row + 1);
         let agent = enclosed.agent.as_ref().map(Text::as_str);
         found.extend(
-            agent.map(|text| Part::named(format!("enclosed.{row}.agent"), &what, contact, text)),
+            agent.map(|text| NamedPart::named(format!("enclosed.{row}.agent"), &what, contact, text)),
         );
     }
     found
 }
 
 /// Notes in which a material may be told of.
-fn prose<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
+fn prose<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     let rx = input.rx;
     let long = |text: &'a Option<LongText>| text.as_ref().map(LongText::as_str);
     let short = |text: &'a Option<Text>| text.as_ref().map(Text::as_str);
@@ -476,7 +476,7 @@ fn prose<'a>(input: &Input<'a>) -> Vec<Part<'a>> {
         ("remarks.remarks", long(&rx.remarks.remarks)),
     ];
     let told = |(key, text): (&str, Option<&'a str>)| {
-        text.map(|text| Part::told(key, "a note", Contact::Told, text))
+        text.map(|text| NamedPart::told(key, "a note", Contact::Told, text))
     };
     texts.into_iter().filter_map(told).collect()
 }

@@ -179,7 +179,7 @@ fn in_extractions(
     let row = rows.first()?;
     at(
         format!("extractions.{row}.{field}"),
-        format!("{}: {said}", rows_named("Tooth to be extracted", &rows)),
+        format!("{}: {said}", rows_named("Extraction", &rows)),
     )
 }
 

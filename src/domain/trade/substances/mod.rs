@@ -4,11 +4,14 @@
 //! acrylate is named. Finding nothing here proves nothing.
 
 mod material;
+mod negated;
 mod reading;
 mod substance;
 #[cfg(test)]
 mod tests;
+mod words;
 
 pub use material::{Entry, Family, Holding, MaterialKind, TABLE, entry};
-pub use reading::{Named, read};
-pub use substance::{Excluded, Substance, names, names_word};
+pub use negated::{names, names_word};
+pub use reading::{MaterialsNamed, read};
+pub use substance::{Excluded, Substance};

@@ -2,17 +2,18 @@
 //! there is not there.
 
 use super::material::{Family, MaterialKind, TABLE, entry};
-use super::substance::{BREAKS, word_at};
+use super::negated::{NOT, is_negated};
+use super::words::{BREAKS, tokens};
 
 /// What a text about materials says.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Named {
+pub struct MaterialsNamed {
     pub materials: Vec<MaterialKind>,
     /// Phrases that name something which is not known here.
     pub unknown: Vec<String>,
 }
 
-impl Named {
+impl MaterialsNamed {
     fn add(&mut self, material: MaterialKind) {
         if !self.materials.contains(&material) {
             self.materials.push(material);
@@ -158,59 +159,9 @@ const NEUTRAL: &[&str] = &[
     "with",
 ];
 
-/// Words before a name that say it is not there, and words that may stand between.
-const NOT: &[&str] = &[
-    "no", "non", "not", "never", "without", "avoid", "avoiding", "exclude", "excluded", "instead",
-    "free",
-];
-const BETWEEN: &[&str] = &["and", "or", "of", "from", "any", "nor"];
-
-/// The words of a text as written, without what joins or parts them.
-pub(super) fn tokens(text: &str) -> Vec<String> {
-    text.split(|sign: char| !sign.is_alphanumeric())
-        .filter(|word| !word.is_empty())
-        .map(str::to_owned)
-        .collect()
-}
-
-/// Whether what stands at these words is said not to be there.
-pub(super) fn is_negated(words: &[String], lower: &[String], place: usize, length: usize) -> bool {
-    let is_passed = |at: usize| {
-        let word = lower.get(at).map(String::as_str).unwrap_or_default();
-        BETWEEN.contains(&word) || word_at(words, lower, at).is_some()
-    };
-    // "nickel- and cobalt-free": one "free" behind the list clears all of it.
-    let mut behind = place + length;
-    while is_passed(behind) {
-        behind += 1;
-    }
-    if lower.get(behind).is_some_and(|word| word == "free")
-        // "free of gold" clears what follows and not what stands before it.
-        && !lower.get(behind + 1).is_some_and(|word| word == "of" || word == "from")
-    {
-        return true;
-    }
-    let mut before = place;
-    while before > 0 && is_passed(before - 1) {
-        before -= 1;
-    }
-    let word = before.checked_sub(1).and_then(|at| lower.get(at));
-    let Some(word) = word.map(String::as_str) else {
-        return false;
-    };
-    // "nickel-free cobalt-chromium": the word before belongs to what stands before it.
-    let belongs_before = word == "free"
-        && before >= 2
-        && word_at(words, lower, before - 2).is_some()
-        && !lower
-            .get(before)
-            .is_some_and(|next| next == "of" || next == "from");
-    NOT.contains(&word) && !belongs_before
-}
-
 /// Everything that a text names.
-pub fn read(text: &str) -> Named {
-    let mut named = Named::default();
+pub fn read(text: &str) -> MaterialsNamed {
+    let mut named = MaterialsNamed::default();
     for segment in text.split(BREAKS) {
         read_segment(segment, &mut named);
     }
@@ -218,7 +169,7 @@ pub fn read(text: &str) -> Named {
     named
 }
 
-fn read_segment(segment: &str, named: &mut Named) {
+fn read_segment(segment: &str, named: &mut MaterialsNamed) {
     let words = tokens(segment);
     let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
     let (mut found_any, mut place, mut left) = (false, 0, Vec::new());

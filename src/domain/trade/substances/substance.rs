@@ -1,6 +1,6 @@
 //! Substances that patients are said not to bear, and the words by which a card names them.
 
-use super::reading::{is_negated, tokens};
+use super::words::tokens;
 use crate::domain::values::words_of;
 
 words_of! {
@@ -267,33 +267,3 @@ pub(super) fn word_at(
         .filter_map(fits)
         .max_by_key(|(_, length)| *length)
 }
-
-/// Whether a text names the substance as something that is in the work: "nickel-free" does not.
-pub fn names(text: &str, substance: Substance) -> bool {
-    text.split(BREAKS).any(|segment| {
-        let words = tokens(segment);
-        let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
-        (0..words.len()).any(|place| {
-            let found = word_at(&words, &lower, place);
-            found.is_some_and(|(found, length)| {
-                found == substance && !is_negated(&words, &lower, place, length)
-            })
-        })
-    })
-}
-
-/// Whether a text names a word, a substance that is not known here, as something that is in the work.
-pub fn names_word(text: &str, word: &str) -> bool {
-    text.split(BREAKS).any(|segment| {
-        let words = tokens(segment);
-        let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
-        let is_there = |place: usize| {
-            lower.get(place).is_some_and(|found| found == word)
-                && !is_negated(&words, &lower, place, 1)
-        };
-        (0..words.len()).any(is_there)
-    })
-}
-
-/// What ends a phrase: a "no" before it says nothing of what comes behind.
-pub(super) const BREAKS: [char; 6] = [',', ';', '.', '\n', '+', ':'];
