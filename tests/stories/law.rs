@@ -10,7 +10,10 @@ async fn choose(who: &Visitor, profile: &str) -> Answer {
 
 /// The least with the date on which it is sent, which Florida asks for.
 fn sent() -> Vec<(&'static str, &'static str)> {
-    LEAST.into_iter().chain([("dates.sent", "2026-03-02")]).collect()
+    LEAST
+        .into_iter()
+        .chain([("dates.sent", "2026-03-02")])
+        .collect()
 }
 
 #[tokio::test]

@@ -17,9 +17,6 @@ pub fn cautions(section: &str) -> &'static [&'static str] {
         "spare" => &[
             "A duplicate of cold-curing resin holds residual monomer and is no denture for years. Never use it as the pattern.",
         ],
-        "cast_trim" => &[
-            "A tooth cut off the cast cannot be put back. Name each tooth, and keep an uncut cast.",
-        ],
         _ => &[],
     }
 }

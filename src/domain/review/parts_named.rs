@@ -137,14 +137,14 @@ fn pieces<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
         };
         let materials = piece.materials.as_ref().map(Text::as_str);
         found.extend(
-            materials
-                .map(|text| NamedPart::named(format!("pieces.{row}.materials"), &what, contact, text)),
+            materials.map(|text| {
+                NamedPart::named(format!("pieces.{row}.materials"), &what, contact, text)
+            }),
         );
         let description = piece.description.as_ref().map(Text::as_str);
-        found.extend(
-            description
-                .map(|text| NamedPart::told(format!("pieces.{row}.description"), &what, contact, text)),
-        );
+        found.extend(description.map(|text| {
+            NamedPart::told(format!("pieces.{row}.description"), &what, contact, text)
+        }));
     }
     found
 }
@@ -204,7 +204,9 @@ fn records<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
         NamedPart::chosen("impression.material", "the tissue surface", contact, one)
     }));
     let tray = input.rx.impression.tray.as_ref().map(Text::as_str);
-    found.extend(tray.map(|text| NamedPart::told("impression.tray", "the tray", Contact::Brief, text)));
+    found.extend(
+        tray.map(|text| NamedPart::told("impression.tray", "the tray", Contact::Brief, text)),
+    );
     found
 }
 
@@ -220,7 +222,8 @@ fn teeth_of(material: ToothMaterial) -> MaterialKind {
 
 fn teeth<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     let (front, back) = (input.rx.anterior.material, input.rx.posterior.material);
-    let part = |key, what, material| NamedPart::chosen(key, what, Contact::Worn, teeth_of(material));
+    let part =
+        |key, what, material| NamedPart::chosen(key, what, Contact::Worn, teeth_of(material));
     let front = front.map(|material| part("anterior.material", "the front teeth", material));
     // Pins of metal are in front teeth only.
     let back = back.filter(|material| *material != ToothMaterial::Porcelain);
@@ -318,7 +321,9 @@ fn base<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
     };
     found.extend(material.map(|one| NamedPart::chosen(key, "the base", Contact::Worn, one)));
     let product = base.product.as_ref().map(Text::as_str);
-    found.extend(product.map(|text| NamedPart::named("base.product", "the base", Contact::Worn, text)));
+    found.extend(
+        product.map(|text| NamedPart::named("base.product", "the base", Contact::Worn, text)),
+    );
     found
 }
 
@@ -452,7 +457,9 @@ fn baths<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
         let what = format!("the disinfectant of enclosed item {}", row + 1);
         let agent = enclosed.agent.as_ref().map(Text::as_str);
         found.extend(
-            agent.map(|text| NamedPart::named(format!("enclosed.{row}.agent"), &what, contact, text)),
+            agent.map(|text| {
+                NamedPart::named(format!("enclosed.{row}.agent"), &what, contact, text)
+            }),
         );
     }
     found
