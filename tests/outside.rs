@@ -486,6 +486,10 @@ fn p2_alloys_are_ranked_by_the_border_for_nickel() {
             (_, true) => Holding::Trace,
             _ => Holding::May,
         };
-        assert_eq!(entry(kind).holding(Substance::Nickel), Some(wanted), "{kind:?}");
+        assert_eq!(
+            entry(kind).holding(Substance::Nickel),
+            Some(wanted),
+            "{kind:?}"
+        );
     }
 }

@@ -253,7 +253,9 @@ pub async fn marks(
             case: row.try_get("case_version")?,
             office: row.try_get("office_version")?,
             lab: row.try_get("lab_version")?,
-            patient: row.try_get::<Option<i64>, _>("patient_version")?.unwrap_or(0),
+            patient: row
+                .try_get::<Option<i64>, _>("patient_version")?
+                .unwrap_or(0),
         };
         let by: Option<String> = row.try_get("changed_by")?;
         let at: Option<i64> = row.try_get("changed_ms")?;
