@@ -2,7 +2,7 @@
 
 use super::criteria::lacks;
 use super::input::{Input, WITH_TEETH};
-use super::rule::{Hit, Rule, at, caution, remark, when};
+use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{CHINA, COMPLAINTS, CROWNS, PRACTICE, SEAL_FAULTS};
 use crate::domain::prescription::{
     BlockShape, ChangedPart, CuspAngle, Opposing, PatternSource, Scheme, ToothChoice, ToothMaterial,
@@ -107,7 +107,7 @@ pub const RULES: &[Rule] = &[
         "With fewer than fourteen teeth the lab must know which ones stay out.",
         PRACTICE,
     ),
-    remark(
+    caution(
         "overlap-unsaid",
         overlap_unsaid,
         "Overjet and overbite decide how the front teeth move past each other.",
@@ -119,21 +119,15 @@ fn material(input: &Input<'_>) -> Option<Hit> {
     if !lacks(input, 12) {
         return None;
     }
-    let named = input.rx.anterior.material.is_some() || input.rx.posterior.material.is_some();
-    match (named, input.rx.posterior.cusp_angle) {
-        (false, Some(_)) => at(
-            "anterior.material",
-            "The material of the teeth is not named.",
-        ),
-        (true, _) => at(
-            "posterior.cusp_angle",
-            "The cusp angle of the back teeth is not given.",
-        ),
-        (false, None) => at(
-            "anterior.material",
-            "Neither the material of the teeth nor the cusp angle is given.",
-        ),
-    }
+    let missing = [
+        (input.rx.anterior.material.is_none(), "anterior.material", "the material of the front teeth"),
+        (input.rx.posterior.material.is_none(), "posterior.material", "the material of the back teeth"),
+        (input.rx.posterior.cusp_angle.is_none(), "posterior.cusp_angle", "the cusp angle of the back teeth"),
+    ];
+    let missing: Vec<_> = missing.into_iter().filter(|(is_missing, ..)| *is_missing).collect();
+    let (_, key, _) = missing.first()?;
+    let words: Vec<&str> = missing.iter().map(|(.., words)| *words).collect();
+    at(*key, format!("Not given: {}.", words.join(", ")))
 }
 
 fn scheme(input: &Input<'_>) -> Option<Hit> {
@@ -340,7 +334,7 @@ fn left_out(input: &Input<'_>) -> Option<Hit> {
 fn overlap_unsaid(input: &Input<'_>) -> Option<Hit> {
     let occlusion = &input.rx.occlusion;
     let wrong = input.reaches(WITH_TEETH)
-        && !input.copies()
+        && !input.has_pattern()
         && (occlusion.overjet_mm.is_none() || occlusion.overbite_mm.is_none());
     when(
         wrong,

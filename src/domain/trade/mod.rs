@@ -1,5 +1,6 @@
 //! The computations of the trade, each with its source. They advise and never decide.
 
+pub mod agreement; // what two parts of a prescription say of the same thing
 pub mod calendar; // working days and what can be done by when
 pub mod changes; // what a change list comes to
 pub mod colour; // colour differences and shade guides

@@ -4,6 +4,8 @@ mod complete;
 mod law;
 mod odd;
 mod rules;
+mod twice;
+mod unasked;
 
 use super::sample;
 use super::setting::Setting;

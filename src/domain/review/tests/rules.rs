@@ -36,6 +36,7 @@ const ROWS: &[Row] = &[
     ("opposing-made-but-not-ordered", &[("pieces.1.*", ""), ("pieces.0.opposing", "made")], &[("pieces.0.opposing", "made")]),
     ("opposing-not-enclosed", &[("pieces.1.*", ""), ("pieces.0.opposing", "natural"), ("enclosed.1.tag", "@tab"), ("enclosed.4.*", "")], &[("pieces.1.*", ""), ("pieces.0.opposing", "natural"), ("enclosed.1.tag", "@cast_lower")]),
     ("single-denture-unstrengthened", &[("pieces.1.*", ""), ("pieces.0.opposing", "natural")], &[("pieces.1.*", ""), ("pieces.0.opposing", "denture")]),
+    ("course-of-another-stage", &[("order.course", "tray")], &[("order.course", "copy")]),
     ("remake-without-reason", &[("order.kind", "remake")], &[("order.kind", "remake"), ("order.remake_reason", "plane too high")]),
     ("remake-without-earlier-case", &[("order.kind", "remake")], &[("order.kind", "remake"), ("order.earlier_case", "C-1")]),
     ("try-in-skip-unsaid", &[NO_PATTERN], &[NO_PATTERN, ("order.try_in_skipped", "yes")]),
@@ -44,6 +45,8 @@ const ROWS: &[Row] = &[
     ("pattern-unsaid", &[("pattern.source", "")], NONE),
     ("pattern-rule-unsaid", &[("pattern.rule", "")], &[("pattern.rule", "guide")]),
     ("copy-without-pattern", &[("enclosed.0.*", ""), ("enclosed.1.*", "")], &[("enclosed.0.*", "")]),
+    ("pattern-of-this-jaw-not-enclosed", &[("enclosed.1.*", "")], &[("enclosed.1.*", ""), ("pieces.1.*", "")]),
+    ("guide-leaves-open", &[("pattern.rule", "guide"), ("occlusion.overjet_mm", "")], &[("pattern.rule", "guide")]),
     ("copy-exactly-with-changes", &[("pattern.rule", "exactly")], &[("pattern.rule", "exactly"), ("changes.*", "")]),
     ("changes-announced-and-missing", &[("changes.*", "")], &[("changes.0.*", "")]),
     ("changes-without-rule", &[NO_PATTERN], &[NO_PATTERN, ("changes.*", "")]),
@@ -105,6 +108,21 @@ const ROWS: &[Row] = &[
     ("speaking-space-small", &[("vertical.closest_speaking_mm", "0.4")], &[("vertical.closest_speaking_mm", "0.5")]),
     ("pin-set-though-kept", &[("guidance.pin_mm", "-1")], &[("guidance.pin_mm", "0")]),
     ("reset-without-change", &[("vertical.reset_lower_front", "yes")], &[("vertical.reset_lower_front", "no")]),
+    // said twice; the sample moves the lower left posterior teeth sideways and lengthens the upper incisors
+    ("vertical-change-impossible", &[("vertical.order", "open"), ("vertical.change_mm", "10.01"), ("vertical.change_at", "molars")], &[("vertical.order", "open"), ("vertical.change_mm", "10"), ("vertical.change_at", "molars")]),
+    ("height-kept-and-list-changes-it", &[("changes.0.what", "lower_arch"), ("changes.0.direction", "up"), ("changes.0.mm", "0.5")], &[("changes.0.what", "lower_arch"), ("changes.0.direction", "up"), ("changes.0.mm", "0.49")]),
+    ("list-lifts-one-side", &[("changes.0.direction", "up")], &[("changes.0.direction", "up"), ("changes.2.what", "lower_right_back"), ("changes.2.direction", "up"), ("changes.2.mm", "1")]),
+    ("list-against-the-ordered-change", &[("vertical.order", "close"), ("vertical.change_mm", "1"), ("vertical.change_at", "molars"), ("changes.0.what", "lower_arch"), ("changes.0.direction", "up")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "molars"), ("changes.0.what", "lower_arch"), ("changes.0.direction", "up")]),
+    ("list-off-the-ordered-change", &[("vertical.order", "open"), ("vertical.change_mm", "3.01"), ("vertical.change_at", "incisors"), ("changes.0.what", "lower_arch"), ("changes.0.direction", "up")], &[("vertical.order", "open"), ("vertical.change_mm", "3"), ("vertical.change_at", "incisors"), ("changes.0.what", "lower_arch"), ("changes.0.direction", "up")]),
+    ("pin-against-the-ordered-change", &[("vertical.order", "open"), ("vertical.change_mm", "3"), ("vertical.change_at", "incisors"), ("guidance.pin_mm", "-4")], &[("vertical.order", "open"), ("vertical.change_mm", "3"), ("vertical.change_at", "incisors"), ("guidance.pin_mm", "4.5")]),
+    ("pin-off-the-ordered-change", &[("vertical.order", "open"), ("vertical.change_mm", "3.5"), ("vertical.change_at", "incisors"), ("guidance.pin_mm", "3")], &[("vertical.order", "open"), ("vertical.change_mm", "3"), ("vertical.change_at", "incisors"), ("guidance.pin_mm", "3")]),
+    ("midline-against-changes", &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "right")], &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "left")]),
+    ("midline-off-its-changes", &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1.5"), ("anterior.midline_side", "left")], &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1.4"), ("anterior.midline_side", "left")]),
+    ("incisal-length-against-changes", &[("anterior.incisal_change_mm", "-1")], &[("anterior.incisal_change_mm", "0.5")]),
+    ("incisal-length-off-its-changes", &[("anterior.incisal_change_mm", "1")], &[("anterior.incisal_change_mm", "0.9")]),
+    ("plane-tilt-against-changes", &[("changes.0.what", "plane"), ("changes.0.direction", "tilt_right"), ("changes.0.mm", ""), ("changes.0.degrees", "2"), ("plane.tilt_mm", "1"), ("plane.lower_side", "left")], &[("changes.0.what", "plane"), ("changes.0.direction", "tilt_right"), ("changes.0.mm", ""), ("changes.0.degrees", "2"), ("plane.tilt_mm", "1"), ("plane.lower_side", "right")]),
+    ("lip-support-against-changes", &[("anterior.lip_support", "more"), ("anterior.lip_support_mm", "1"), ("changes.0.what", "upper_front"), ("changes.0.direction", "back")], &[("anterior.lip_support", "more"), ("anterior.lip_support_mm", "1"), ("changes.0.what", "upper_front"), ("changes.0.direction", "forward")]),
+    ("moved-in-an-exact-copy", &[("pattern.rule", "exactly"), ("changes.*", ""), ("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "left")], &[("pattern.rule", "exactly"), ("changes.*", "")]),
     // jaw
     ("criterion-16-jaw-record", &[("jaw.item", ""), ("jaw.material", "")], &[("jaw.item", ""), ("jaw.material", ""), ("jaw.position", "intercuspation")]),
     ("vertical-after-record", &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors"), ("facebow.made", "no")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors")]),
@@ -152,7 +170,7 @@ const ROWS: &[Row] = &[
     ("hinge-articulator-with-balance", &[("guidance.articulator", "hinge")], &[("guidance.articulator", "hinge"), ("occlusion.scheme", "monoplane")]),
     ("record-on-average-articulator", &[("guidance.articulator", "average"), ("guidance.source", "record")], &[("guidance.source", "record")]),
     // plane
-    ("plane-unsaid", &[("plane.back", "")], NONE),
+    ("plane-unsaid", &[NO_PATTERN, ("plane.back", "")], &[("plane.back", "")]),
     ("plane-tilt-without-side", &[("plane.tilt_mm", "1.5")], &[("plane.tilt_mm", "1.5"), ("plane.lower_side", "left")]),
     ("plane-side-without-tilt", &[("plane.lower_side", "left")], &[("plane.lower_side", "left"), ("plane.tilt_mm", "1")]),
     ("pad-height-unsaid", &[("plane.back", "retromolar")], &[("plane.back", "retromolar"), ("plane.pad_percent", "60")]),
@@ -160,7 +178,7 @@ const ROWS: &[Row] = &[
     ("plane-as-on-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("plane.front", "interpupillary"), ("plane.back", "ala_tragus")]),
     // anterior
     ("criterion-11-mould", &[("anterior.upper_mould", ""), ("anterior.lower_mould", "")], &[("anterior.choice", "lab_proposes"), ("anterior.upper_mould", ""), ("anterior.lower_mould", "")]),
-    ("mould-without-width", &[("anterior.width_mm", ""), ("anterior.width_method", ""), ("anterior.central_width_mm", "")], &[("anterior.width_mm", ""), ("anterior.width_method", "")]),
+    ("mould-without-width", &[("anterior.upper_mould", "Stoat 1"), ("anterior.width_mm", ""), ("anterior.width_method", ""), ("anterior.central_width_mm", "")], &[("anterior.upper_mould", "Stoat 1"), ("anterior.width_mm", ""), ("anterior.width_method", "")]),
     ("width-without-method", &[("anterior.width_method", "")], NONE),
     ("front-width-unusual", &[("anterior.width_method", "caliper"), ("anterior.width_mm", "54.01")], &[("anterior.width_mm", "54.01")]),
     ("front-width-against-central", &[("anterior.central_width_mm", "12")], &[("anterior.central_width_mm", "9")]),
@@ -193,7 +211,7 @@ const ROWS: &[Row] = &[
     ("blocks-change-unlisted", &[("posterior.block_shape", "change"), ("changes.0.*", "")], &[("posterior.block_shape", "change")]),
     ("blocks-of-no-pattern", &[NO_PATTERN, ("posterior.block_shape", "keep")], &[("posterior.block_shape", "keep")]),
     ("left-out-teeth-unsaid", &[("posterior.teeth_lower", "12")], &[("posterior.teeth_lower", "12"), ("posterior.left_out", "second molars")]),
-    ("overlap-unsaid", &[("occlusion.overjet_mm", ""), ("pattern.rule", "guide")], &[("occlusion.overjet_mm", "")]),
+    ("overlap-unsaid", &[("occlusion.overjet_mm", ""), NO_PATTERN], &[("occlusion.overjet_mm", "")]),
     // shade
     ("criterion-10-tooth-shade", &[("shade.source", "measured")], &[("shade.source", "measured"), ("shade.lightness", "72"), ("shade.a", "1"), ("shade.b", "18")]),
     ("shade-without-guide", &[("shade.guide", "")], &[("shade.guide", ""), ("shade.source", "pattern"), ("shade.tab", "")]),
@@ -243,6 +261,7 @@ const ROWS: &[Row] = &[
     ("alginate-kept-unproven", &[("impression.material", "alginate"), ("impression.keeps_hours", "121")], &[("impression.material", "alginate"), ("impression.keeps_hours", "120")]),
     ("alginate-waiting", &[("impression.material", "alginate")], &[("impression.material", "silicone")]),
     ("alginate-waiting", &[("impression.material", "alginate")], &[("impression.material", "alginate"), ("impression.keeps_hours", "100")]),
+    ("impression-of-this-jaw-not-enclosed", &[("impression.source", "impression"), ("enclosed.0.tag", "@cast_lower"), ("enclosed.1.*", "")], &[("impression.source", "impression")]),
     ("pour-unsaid", &[("impression.pour_by", "")], &[("impression.pour_by", ""), ("impression.source", "scan")]),
     ("surface-of-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("impression.source", "impression")]),
     ("other-surface-without-note", &[("impression.material", "other")], &[("impression.material", "other"), ("impression.note", "plaster")]),
@@ -332,7 +351,7 @@ const ROWS: &[Row] = &[
 /// Rule, and what changes around the sample so that it is found.
 type SettingChange = (&'static str, fn(&mut Setting));
 
-fn state<'a>(setting: &'a mut Setting, name: &str) -> &'a mut crate::domain::custody::State {
+pub fn state<'a>(setting: &'a mut Setting, name: &str) -> &'a mut crate::domain::custody::State {
     let tag = sample::tag(name).expect("a thing of the sample");
     setting.custody.get_mut(&tag).expect("it has a state")
 }
@@ -359,6 +378,12 @@ const SETTING_CHANGES: &[SettingChange] = &[
     }),
     ("provisional-without-duplicate", |setting| setting.worn_lower = None),
     ("provisional-without-duplicate", |setting| setting.worn_upper = sample::tag("provisional_upper")),
+    ("worn-denture-leaves", |setting| {
+        setting.worn_upper = None;
+        let sent = sample::tag("provisional_upper");
+        let item = setting.items.iter_mut().find(|item| Some(&item.tag) == sent.as_ref());
+        item.expect("sent").kind = crate::domain::custody::item::ItemKind::FinalDenture;
+    }),
     ("old-denture-with-the-patient", |setting| state(setting, "old_upper").holder = Holder::Patient),
     ("old-denture-place-unknown", |setting| state(setting, "old_upper").withheld = None),
     ("old-denture-not-registered", |setting| setting.items.retain(|item| item.kind != crate::domain::custody::item::ItemKind::OldDenture)),
