@@ -155,7 +155,7 @@ async fn load_lists(app: &App, team: &Team<'_>) -> Result<(), AppError> {
     let moulds = command_by(&moulds, |raw, faults| {
         ListEntry::read_of(ListKind::Moulds, raw, faults)
     })?;
-    load_list::load_moulds(app, team.manager, &moulds, &key(app)?).await?;
+    load_list::load_only(app, team.manager, ListKind::Moulds, &moulds, &key(app)?).await?;
     for (kind, text) in [
         (ListKind::ToothGuide, sample::TOOTH_TABS),
         (ListKind::BaseGuide, sample::BASE_TABS),

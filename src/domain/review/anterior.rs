@@ -2,7 +2,7 @@
 
 use super::criteria::{back_teeth_chosen, front_teeth_chosen, lacks};
 use super::input::{Input, WITH_TEETH};
-use super::rule::{Hit, Rule, at, caution, remark, when};
+use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{CURVE, MEANS, PRACTICE, TABRIZ};
 use crate::domain::prescription::{
     Arrangement, LipSupport, PatternRule, PatternSource, ToothChoice, WidthMethod,

@@ -8,6 +8,7 @@ pub mod complaint; // complaint, cause, remedy
 pub mod guidance; // condylar path, reference planes, cusps
 pub mod hinge; // openings and arcs about the hinge axis
 pub mod hints; // what follows from the numbers written
+pub mod house_days; // closed days and lab days as loaded
 pub mod lists; // mould lists and shade guides as loaded
 pub mod material; // clocks of perishable things
 pub mod mould; // a lab's teeth and the nearest of them

@@ -4,6 +4,7 @@ use super::disinfection::disinfection_fields;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::mouth_words;
 use crate::app::reminders::reminders;
+use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, change_mouth, see_case};
 use crate::domain::custody::forms::{AS_IT_WAS, ExceptionForm, FitForm, Fitting, NOTHING};
 use crate::domain::custody::item::Item;
@@ -186,11 +187,12 @@ fn cleaning_fields(work: &CaseWork, is_asked: bool) -> Vec<FieldView> {
 fn mouth_page(
     app: &App,
     person: &Person,
-    work: &CaseWork,
+    view: &CaseView,
     typed: &TypedForm,
     faults: &[Fault],
     refusals: Vec<String>,
 ) -> Result<MouthPage, WebError> {
+    let work = &view.work;
     let by = person.actor();
     let offers = Offers::new(work.context(), &work.state, &by, work.now(app));
     let arches = offers.arches().into_iter();
@@ -199,7 +201,11 @@ fn mouth_page(
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         mouth: mouth_words(work, &work.state),
-        reminders: reminders(work, person.moment(app.outside.now_ms()).date()),
+        reminders: reminders(
+            work,
+            &view.office_open,
+            person.moment(app.outside.now_ms()).date(),
+        ),
         refusals,
         arches: arches
             .map(|arch| arch_form(work, &offers, person, arch, (typed, faults)))
@@ -218,7 +224,7 @@ pub async fn mouth(
     page(&mouth_page(
         &app,
         &person,
-        &view.work,
+        &view,
         &TypedForm::new(),
         &[],
         Vec::new(),
@@ -254,7 +260,7 @@ pub async fn change_mouth(
                 &mouth_page(
                     &app,
                     &person,
-                    &view.work,
+                    &view,
                     &form.0,
                     &back.faults,
                     back.refusals,
