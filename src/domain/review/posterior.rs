@@ -1,7 +1,7 @@
 //! Back teeth and how the teeth meet.
 
-use super::criteria::lacks;
-use super::input::{Input, WITH_TEETH};
+use super::criteria::{arch_without_cusps, lacks};
+use super::input::{BOTH, Input, WITH_TEETH};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{CHINA, COMPLAINTS, CROWNS, PRACTICE, SEAL_FAULTS};
 use crate::domain::prescription::{
@@ -12,6 +12,8 @@ use crate::domain::values::measure::Mm;
 
 /// Room below which four average lower back teeth are plainly too many.
 const SHORT_ROOM: Mm = Mm::from_hundredths(3_000);
+/// Vertical overlap that is none, within what teeth are set to. Common practice, no source.
+const FLAT_OVERBITE: Mm = Mm::from_hundredths(50);
 /// A full arch of a complete denture.
 const FULL_ARCH: i64 = 14;
 
@@ -39,6 +41,24 @@ pub const RULES: &[Rule] = &[
         "flat-teeth-in-balance",
         balanced,
         "Flat teeth balance only on a curve; cusps or the depth of the curve must be given.",
+        PRACTICE,
+    ),
+    caution(
+        "lingualized-without-upper-cusps",
+        lingual,
+        "In a lingualized bite the upper palatal cusps alone meet the lower teeth: flat ones have none.",
+        PRACTICE,
+    ),
+    caution(
+        "lingualized-with-steeper-lower-cusps",
+        lower_steeper,
+        "The upper palatal cusp moves in a lower tooth that is flatter than itself.",
+        PRACTICE,
+    ),
+    caution(
+        "overbite-in-a-flat-scheme",
+        deep_and_flat,
+        "Flat teeth do not part as the jaw goes forward: front teeth that overlap meet alone.",
         PRACTICE,
     ),
     caution(
@@ -119,15 +139,46 @@ fn material(input: &Input<'_>) -> Option<Hit> {
     if !lacks(input, 12) {
         return None;
     }
-    let missing = [
-        (input.rx.anterior.material.is_none(), "anterior.material", "the material of the front teeth"),
-        (input.rx.posterior.material.is_none(), "posterior.material", "the material of the back teeth"),
-        (input.rx.posterior.cusp_angle.is_none(), "posterior.cusp_angle", "the cusp angle of the back teeth"),
-    ];
-    let missing: Vec<_> = missing.into_iter().filter(|(is_missing, ..)| *is_missing).collect();
-    let (_, key, _) = missing.first()?;
-    let words: Vec<&str> = missing.iter().map(|(.., words)| *words).collect();
-    at(*key, format!("Not given: {}.", words.join(", ")))
+    let (front, back) = (&input.rx.anterior.material, &input.rx.posterior.material);
+    let missing = arch_without_cusps(input);
+    match (front, back) {
+        (Some(_), Some(_)) => cusps_unsaid(input, missing),
+        (None, None) if missing.is_some() => at(
+            "anterior.material",
+            "Neither the material of the teeth nor the cusp angle is given.",
+        ),
+        (None, None) => at(
+            "anterior.material",
+            "The material of the teeth is not named.",
+        ),
+        (None, Some(_)) => at(
+            "anterior.material",
+            "The material of the back teeth is named, that of the front teeth is not.",
+        ),
+        (Some(_), None) => at(
+            "posterior.material",
+            "The material of the front teeth is named, that of the back teeth is not.",
+        ),
+    }
+}
+
+/// Where one arch has its angle and the other has not, the other is asked for by name.
+fn cusps_unsaid(input: &Input<'_>, missing: Option<Arch>) -> Option<Hit> {
+    let teeth = &input.rx.posterior;
+    match missing? {
+        Arch::Upper if teeth.cusp_lower.is_some() => at(
+            "posterior.cusp_upper",
+            "The cusp angle of the lower back teeth is given, that of the upper is not.",
+        ),
+        Arch::Lower if teeth.cusp_upper.is_some() => at(
+            "posterior.cusp_lower",
+            "The cusp angle of the upper back teeth is given, that of the lower is not.",
+        ),
+        _ => at(
+            "posterior.cusp_angle",
+            "The cusp angle of the back teeth is not given.",
+        ),
+    }
 }
 
 fn scheme(input: &Input<'_>) -> Option<Hit> {
@@ -139,12 +190,16 @@ fn scheme(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn flat(input: &Input<'_>) -> Option<Hit> {
-    let angle = input.rx.posterior.cusp_angle?;
-    let wrong = input.rx.occlusion.scheme == Some(Scheme::Monoplane)
-        && !matches!(angle, CuspAngle::Zero | CuspAngle::Pattern);
-    wrong.then(|| {
+    let teeth = &input.rx.posterior;
+    let steep = |arch: &Arch| {
+        let angle = teeth.cusps(*arch)?;
+        (!matches!(angle, CuspAngle::Zero | CuspAngle::Pattern)).then_some((*arch, angle))
+    };
+    let (arch, angle) = BOTH.iter().find_map(steep)?;
+    let key = cusp_key(input, arch);
+    (input.rx.occlusion.scheme == Some(Scheme::Monoplane)).then(|| {
         at(
-            "posterior.cusp_angle",
+            key,
             format!(
                 "The scheme is monoplane, and the cusp angle {}.",
                 angle.shown()
@@ -160,7 +215,10 @@ fn balanced(input: &Input<'_>) -> Option<Hit> {
         .compensating_mm
         .is_some_and(|depth| depth.hundredths() > 0);
     let wrong = input.rx.occlusion.scheme == Some(Scheme::Balanced)
-        && input.rx.posterior.cusp_angle == Some(CuspAngle::Zero)
+        && BOTH
+            .into_iter()
+            .filter(|arch| input.orders(*arch))
+            .all(|arch| input.rx.posterior.cusps(arch) == Some(CuspAngle::Zero))
         && !curved;
     when(
         wrong,
@@ -169,10 +227,62 @@ fn balanced(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// The angle of an ordered jaw's cusps in degrees, where a number is given.
+fn cusp_degrees(input: &Input<'_>, arch: Arch) -> Option<u32> {
+    let angle = Some(arch).filter(|arch| input.orders(*arch));
+    input.rx.posterior.cusps(angle?)?.word().parse().ok()
+}
+
+fn is_lingualized(input: &Input<'_>) -> bool {
+    input.rx.occlusion.scheme == Some(Scheme::Lingualized)
+}
+
+/// The field that gives the angle of this jaw.
+fn cusp_key(input: &Input<'_>, arch: Arch) -> &'static str {
+    let teeth = &input.rx.posterior;
+    match arch {
+        Arch::Upper if teeth.cusp_upper.is_some() => "posterior.cusp_upper",
+        Arch::Lower if teeth.cusp_lower.is_some() => "posterior.cusp_lower",
+        _ => "posterior.cusp_angle",
+    }
+}
+
+fn lingual(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_lingualized(input) && cusp_degrees(input, Arch::Upper) == Some(0);
+    when(
+        wrong,
+        cusp_key(input, Arch::Upper),
+        "The scheme is lingualized, and the upper back teeth have cusps of 0°.",
+    )
+}
+
+fn lower_steeper(input: &Input<'_>) -> Option<Hit> {
+    let (upper, lower) = (cusp_degrees(input, Arch::Upper)?, cusp_degrees(input, Arch::Lower)?);
+    // Upper teeth without cusps are told already.
+    let wrong = is_lingualized(input) && upper > 0 && lower > upper;
+    when(
+        wrong,
+        cusp_key(input, Arch::Lower),
+        &format!("The scheme is lingualized, with cusps of {lower}° below and {upper}° above."),
+    )
+}
+
+fn deep_and_flat(input: &Input<'_>) -> Option<Hit> {
+    let overbite = input.rx.occlusion.overbite_mm?;
+    let wrong = input.rx.occlusion.scheme == Some(Scheme::Monoplane) && overbite > FLAT_OVERBITE;
+    when(
+        wrong,
+        "occlusion.overbite_mm",
+        &format!("The scheme is monoplane, and the front teeth overlap by {overbite} mm vertically."),
+    )
+}
+
 fn no_pattern(input: &Input<'_>) -> Option<Hit> {
     let copied = input.rx.occlusion.scheme == Some(Scheme::Pattern)
         || input.rx.posterior.choice == Some(ToothChoice::Pattern)
-        || input.rx.posterior.cusp_angle == Some(CuspAngle::Pattern);
+        || BOTH
+            .into_iter()
+            .any(|arch| input.rx.posterior.cusps(arch) == Some(CuspAngle::Pattern));
     let wrong = copied && input.rx.pattern.source == Some(PatternSource::None);
     when(
         wrong,

@@ -119,6 +119,24 @@ fn p4_the_sentence_names_both_sides_and_what_they_come_to() {
 }
 
 #[test]
+fn p10_cusps_and_overlap_fit_the_scheme() {
+    let says = |edits: Edits<'_>| ids(&found(edits));
+    // Upper steep and lower flat is what a lingualized bite is.
+    let apart: Edits<'_> = &[("posterior.cusp_upper", "30"), ("posterior.cusp_lower", "0")];
+    assert_eq!(says(apart), [""; 0]);
+    let flat: Edits<'_> = &[("posterior.cusp_upper", "0"), ("posterior.cusp_lower", "0")];
+    assert_eq!(says(flat), ["lingualized-without-upper-cusps"]);
+    let steep_below: Edits<'_> = &[("posterior.cusp_upper", "10"), ("posterior.cusp_lower", "30")];
+    assert_eq!(says(steep_below), ["lingualized-with-steeper-lower-cusps"]);
+    let monoplane: Edits<'_> = &[
+        ("occlusion.scheme", "monoplane"),
+        ("posterior.cusp_angle", "0"),
+        ("occlusion.overbite_mm", "2"),
+    ];
+    assert_eq!(says(monoplane), ["overbite-in-a-flat-scheme"]);
+}
+
+#[test]
 fn p5_each_jaw_that_is_copied_needs_its_pattern() {
     let stops = |edits: Edits<'_>| -> Vec<&'static str> {
         let findings = found(edits);
