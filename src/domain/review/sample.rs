@@ -198,6 +198,7 @@ pub fn lists() -> Lists {
                 .filter_map(|(kind, text)| guide(kind, text))
                 .collect(),
         ),
+        ..Lists::default()
     }
 }
 

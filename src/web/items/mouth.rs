@@ -283,11 +283,11 @@ async fn scanned_mouth(
     let (work, wanted) = (&view.work, Wanted::ToFit(arch));
     let chosen = |item: &Item| ("fit".to_owned(), item.tag.as_str().to_owned());
     let mut scan = scan::take(app, person, work, wanted, &mut typed, chosen).await?;
-    let mut view = mouth_page(app, person, work, &typed, &[], Vec::new())?;
+    let mut shown = mouth_page(app, person, &view, &typed, &[], Vec::new())?;
     let status = scan.status();
-    if let Some(form) = view.arches.iter_mut().find(|form| form.word == arch.word()) {
+    if let Some(form) = shown.arches.iter_mut().find(|form| form.word == arch.word()) {
         scan.scope = arch.word();
         form.scan = scan;
     }
-    page_with(status, &view)
+    page_with(status, &shown)
 }

@@ -62,8 +62,8 @@ impl Only {
         person: &Person,
         query: &Query,
     ) -> Result<Response, WebError> {
-        let view = self.list_page(app, person, Some(query), &Returned::nothing());
-        page(&view.await?)
+        let nothing = Returned::nothing();
+        page(&self.list_page(app, person, Some(query), &nothing).await?)
     }
 
     /// Loads the list that was sent, or takes the one in force out; answers with what was done.
