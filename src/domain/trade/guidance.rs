@@ -697,7 +697,8 @@ mod tests {
             assert!(protrusive_angle(33.0, 22.0, 5.0, odd).is_err());
             assert!(protrusive_gap_mm(odd, 50.0).is_err() && protrusive_gap_mm(1.0, odd).is_err());
             assert!(Protrusion::new(odd, 10.0, 22.0, 90.0).is_err());
-            assert!(Protrusion::new(30.0, odd, 22.0, 90.0).is_err());
+            // A table may rise forward a little.
+            assert!((-1.0..0.0).contains(&odd) || Protrusion::new(30.0, odd, 22.0, 90.0).is_err());
             assert!(Protrusion::new(30.0, 10.0, odd, 90.0).is_err());
             assert!(Protrusion::new(30.0, 10.0, 22.0, odd).is_err());
             assert!(

@@ -196,7 +196,7 @@ const ROWS: &[Row] = &[
     ("incisal-length-unsaid", &[("anterior.incisal_show_mm", ""), NO_PATTERN], &[("anterior.incisal_show_mm", "")]),
     ("canine-lines-uneven", &[("anterior.canine_right_mm", "20"), ("anterior.canine_left_mm", "24.01")], &[("anterior.canine_right_mm", "20"), ("anterior.canine_left_mm", "24")]),
     // posterior
-    ("criterion-12-tooth-material", &[("anterior.material", ""), ("posterior.material", "")], &[("anterior.material", "")]),
+    ("criterion-12-tooth-material", &[("anterior.material", "")], NONE),
     ("criterion-14-scheme", &[("occlusion.scheme", "")], NONE),
     ("cusps-in-a-flat-scheme", &[("occlusion.scheme", "monoplane")], &[("occlusion.scheme", "monoplane"), ("posterior.cusp_angle", "0")]),
     ("flat-teeth-in-balance", &[("occlusion.scheme", "balanced"), ("posterior.cusp_angle", "0")], &[("occlusion.scheme", "balanced"), ("posterior.cusp_angle", "0"), ("plane.compensating_mm", "2")]),
