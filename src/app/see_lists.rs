@@ -9,7 +9,7 @@ use crate::domain::trade::colour::Guide;
 use crate::domain::trade::house_days::{self, HouseDays, LabDays};
 use crate::domain::trade::lists::{Entries, ListKind, Lists, MouldList, NamedGuide};
 use crate::domain::trade::mould;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::store::lists;
 pub use crate::store::lists::{List, Version};
 use crate::store::{Connection, StoreError, parties};
@@ -55,7 +55,7 @@ async fn seen(conn: &mut Connection, list: List) -> Result<Seen, AppError> {
 /// The one list of a kind that a house has, where it has ever loaded one.
 async fn only_list(
     conn: &mut Connection,
-    house: &str,
+    house: &PartyId,
     kind: ListKind,
 ) -> Result<Option<List>, AppError> {
     let all = lists::of_party(conn, house).await?;
@@ -109,7 +109,7 @@ async fn own_list(
     id: &str,
 ) -> Result<List, AppError> {
     let list = lists::find(conn, id).await?;
-    list.filter(|list| list.party == person.party_id())
+    list.filter(|list| list.party == *person.party_id())
         .ok_or(AppError::NotFound)
 }
 
@@ -173,8 +173,8 @@ pub(super) async fn lists_context(
 ) -> Result<Lists, AppError> {
     let mut in_use = lists::of_parties(conn, &case.office, &case.lab).await?;
     in_use.retain(|list| list.entries > 0);
-    let only = |house: &str, kind: ListKind| {
-        let mut of_house = in_use.iter().filter(|list| list.party == house);
+    let only = |house: &PartyId, kind: ListKind| {
+        let mut of_house = in_use.iter().filter(|list| list.party == *house);
         of_house.find(|list| list.kind == kind).cloned()
     };
     let (moulds, lab_days) = (
@@ -200,7 +200,7 @@ pub(super) async fn lists_context(
 pub(super) async fn open_days_of(
     app: &App,
     conn: &mut Connection,
-    house: &str,
+    house: &PartyId,
 ) -> Result<OpenDays, AppError> {
     let list = only_list(conn, house, ListKind::ClosedDays).await?;
     let list = list.filter(|list| list.entries > 0);
@@ -271,7 +271,7 @@ async fn moulds_in_force(
 async fn guides_in_force(
     app: &App,
     conn: &mut Connection,
-    office: &str,
+    office: &PartyId,
     in_use: Vec<List>,
 ) -> Result<Arc<Vec<NamedGuide>>, AppError> {
     let marks: Vec<(String, i64)> = in_use
