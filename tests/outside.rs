@@ -333,8 +333,18 @@ const READ_AGAINST: [(&str, &str, ReferencePlane, Option<TragusPoint>); 6] = [
     ("frankfort", "none", ReferencePlane::Frankfort, None),
     ("natural_head", "none", ReferencePlane::NaturalHead, None),
     ("camper", "none", ReferencePlane::Camper, None),
-    ("camper", "lower", ReferencePlane::Camper, Some(TragusPoint::Lower)),
-    ("camper", "middle", ReferencePlane::Camper, Some(TragusPoint::Middle)),
+    (
+        "camper",
+        "lower",
+        ReferencePlane::Camper,
+        Some(TragusPoint::Lower),
+    ),
+    (
+        "camper",
+        "middle",
+        ReferencePlane::Camper,
+        Some(TragusPoint::Middle),
+    ),
     ("occlusal", "none", ReferencePlane::Occlusal, None),
 ];
 
@@ -351,7 +361,8 @@ fn p7_paths_of_the_teeth_agree_with_a_second_derivation_in_every_plane() {
         let (condyle, table) = (chance.within(20, 60), chance.within(0, 40));
         let (balkwill, radius) = (chance.within(12, 30), chance.within(75, 115));
         let behind = chance.within(0, 60);
-        questions += &format!("path {plane} {tragus} {condyle} {table} {balkwill} {radius} {behind}\n");
+        questions +=
+            &format!("path {plane} {tragus} {condyle} {table} {balkwill} {radius} {behind}\n");
         let to_teeth = |reading| {
             let found = guidance::converted(reading, reference, ReferencePlane::Occlusal, point);
             found.unwrap().degrees
@@ -367,7 +378,10 @@ fn p7_paths_of_the_teeth_agree_with_a_second_derivation_in_every_plane() {
     assert_eq!(answers.len(), ours.len());
     for ((ours, answer), question) in ours.iter().zip(&answers).zip(questions.lines()) {
         let theirs: f64 = answer.parse().unwrap();
-        assert!((ours - theirs).abs() < 1e-7, "{question}: {ours} and {theirs}");
+        assert!(
+            (ours - theirs).abs() < 1e-7,
+            "{question}: {ours} and {theirs}"
+        );
     }
 }
 
@@ -397,7 +411,10 @@ fn p16_turns_and_errors_of_the_axis_agree_with_a_second_derivation() {
     assert_eq!(answers.len(), ours.len());
     for ((ours, answer), question) in ours.iter().zip(&answers).zip(questions.lines()) {
         let theirs: f64 = answer.parse().unwrap();
-        assert!((ours - theirs).abs() < 1e-7, "{question}: {ours} and {theirs}");
+        assert!(
+            (ours - theirs).abs() < 1e-7,
+            "{question}: {ours} and {theirs}"
+        );
     }
 }
 
@@ -432,7 +449,8 @@ fn p12_working_days_of_two_houses_agree_with_a_second_calendar() {
     let (mut questions, mut ours) = (String::new(), Vec::new());
     for _ in 0..400 {
         let (one, other) = (chance.below(5), chance.below(5));
-        let start = time::macros::date!(2026 - 01 - 01) + time::Duration::days(chance.below(1000) as i64);
+        let start =
+            time::macros::date!(2026 - 01 - 01) + time::Duration::days(chance.below(1000) as i64);
         let count = 1 + chance.below(25);
         let days = u32::try_from(count).unwrap();
         let both = [&houses[one], &houses[other]];

@@ -5,9 +5,7 @@
 //! stage before has said already (the height of an approved try-in, the moulds of a set-up) is not asked
 //! again. The table is common practice, no source.
 
-use super::input::Input;
-use crate::domain::custody::item::ItemKind;
-use crate::domain::form::split_row_key;
+use crate::domain::form::{SectionSpec, split_row_key};
 use crate::domain::prescription::{
     Course, Opposing, PatternSource, Piece, Prescription, Process, Stage, SurfaceSource, catalogue,
 };
@@ -164,12 +162,15 @@ pub fn courses(rx: &Prescription) -> Vec<Course> {
 }
 
 /// Whether a point applies in one of the courses.
-pub fn point_applies(input: &Input<'_>, number: usize) -> bool {
+pub fn point_applies(courses: &[Course], rx: &Prescription, number: usize) -> bool {
     match marks_of(POINTS, number) {
         None => true,
         Some(marks) => {
-            let rebased = matches!(number, 13 | 24) && input.has_stage(Stage::Rebase);
-            rebased || input.courses.iter().any(|one| is_marked(marks, *one))
+            // A rebase is a new base, in sight and to be marked.
+            let pieces = rx.order.pieces.iter();
+            let is_rebased = pieces.filter(|piece| piece.stage == Some(Stage::Rebase)).count() > 0;
+            (is_rebased && matches!(number, 13 | 24))
+                || courses.iter().any(|one| is_marked(marks, *one))
         }
     }
 }
@@ -180,43 +181,37 @@ fn section_of(key: &str) -> Option<&'static str> {
         Some((group, ..)) => group,
         None => key.split_once('.')?.0,
     };
-    let holds = |section: &&crate::domain::form::SectionSpec| {
+    let holds = |section: &&SectionSpec| {
         section.key == first || section.groups.iter().any(|group| group.key == first)
     };
     catalogue().iter().find(holds).map(|section| section.key)
 }
 
-/// Whether a section is asked in one of the courses, or filled in.
-fn asks_section(input: &Input<'_>, section: &'static str) -> bool {
-    match marks_of(SECTIONS, section) {
-        None => true,
-        Some(marks) => {
-            input.courses.iter().any(|one| is_marked(marks, *one)) || input.rx.is_filled(section)
-        }
-    }
+/// Whether the section of a key is asked in one of the courses, or filled in. What is in no section is always
+/// asked.
+pub fn asks_at(courses: &[Course], rx: &Prescription, key: &str) -> bool {
+    let Some(section) = section_of(key) else {
+        return true;
+    };
+    marks_of(SECTIONS, section).is_none_or(|marks| {
+        courses.iter().any(|one| is_marked(marks, *one)) || rx.is_filled(section)
+    })
 }
 
-/// Whether a finding of this name at this key is for one of the courses. What one of the points asks for is
-/// decided by the point.
-pub fn is_heard(input: &Input<'_>, id: &str, key: &str) -> bool {
-    let silent = marks_of(SILENT, id)
-        .is_some_and(|marks| input.courses.iter().all(|one| is_marked(marks, *one)));
-    if silent {
-        return false;
-    }
-    super::criteria::is_a_point(id)
-        || section_of(key).is_none_or(|section| asks_section(input, section))
+/// Whether a rule of this name asks nothing in these courses.
+pub fn is_silent(courses: &[Course], id: &str) -> bool {
+    marks_of(SILENT, id).is_some_and(|marks| courses.iter().all(|one| is_marked(marks, *one)))
 }
 
-/// Whether a thing is sent because it is to be mended.
-pub fn is_to_be_mended(input: &Input<'_>, kind: ItemKind) -> bool {
-    input.courses.contains(&Course::Repair) && kind.is_denture()
+/// The rules that fall silent somewhere.
+#[cfg(test)]
+pub fn silenced() -> impl Iterator<Item = &'static str> {
+    SILENT.iter().map(|(id, _)| *id)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::review::rules;
 
     #[test]
     fn every_row_has_a_mark_for_each_course_and_a_name_that_is_there() {
@@ -231,9 +226,6 @@ mod tests {
         }
         for (section, _) in SECTIONS {
             assert!(catalogue().iter().any(|one| one.key == *section), "{section}");
-        }
-        for (id, _) in SILENT {
-            assert!(rules().any(|rule| rule.id == *id), "{id}");
         }
     }
 

@@ -527,7 +527,7 @@ pub fn criteria(document: &Prescription, setting: &Setting) -> Vec<Criterion> {
 
 impl Entry {
     fn applies(&self, input: &Input<'_>) -> bool {
-        point_applies(input, self.number) && (self.needed)(input)
+        point_applies(&input.courses, input.rx, self.number) && (self.needed)(input)
     }
 
     fn judge(&self, input: &Input<'_>) -> Criterion {

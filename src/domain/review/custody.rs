@@ -1,11 +1,11 @@
 //! The things of the case: what is enclosed, what the patient wears, where the old denture is.
 
-use super::courses::is_to_be_mended;
 use super::input::{BOTH, Input};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Condition, Holder};
+use crate::domain::prescription::Course;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 
@@ -412,6 +412,11 @@ fn gone(input: &Input<'_>) -> Option<Hit> {
             item.tag
         ),
     )
+}
+
+/// Whether a thing is sent because it is to be mended.
+fn is_to_be_mended(input: &Input<'_>, kind: ItemKind) -> bool {
+    input.courses.contains(&Course::Repair) && kind.is_denture()
 }
 
 fn damaged(input: &Input<'_>) -> Option<Hit> {

@@ -6,7 +6,7 @@ use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{BERRY, CHECKS, LAB_DAYS, PRACTICE};
 use crate::domain::form::Day;
 use crate::domain::prescription::Stage;
-use crate::domain::trade::calendar;
+use crate::domain::trade::{calendar, due};
 use crate::domain::values::moment::show_date;
 use time::Date;
 
@@ -149,7 +149,7 @@ fn past(input: &Input<'_>) -> Option<Hit> {
 fn early(input: &Input<'_>) -> Option<Hit> {
     let due = due(input)?;
     let lists = &input.setting.lists;
-    let (work, found) = calendar::earliest(input.rx, input.sent().0, lists)?;
+    let (work, found) = due::earliest(input.rx, input.sent().0, lists)?;
     let found = match found {
         Ok(found) => found,
         Err(why) => return at("dates.wanted", why),

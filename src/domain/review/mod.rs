@@ -116,11 +116,18 @@ pub fn review(document: &Prescription, setting: &Setting) -> Vec<Finding> {
     let input = Input::new(document, setting);
     let mut findings: Vec<Finding> = rules()
         .filter_map(|rule| rule.apply(&input))
-        .filter(|finding| courses::is_heard(&input, finding.id, &finding.key))
+        .filter(|finding| is_heard(&input, finding))
         .collect();
     law::judge(&input, &mut findings);
     findings.sort_by_key(|finding| finding.level);
     findings
+}
+
+/// Whether a finding is for one of the courses. What one of the points asks for is decided by the point.
+fn is_heard(input: &Input<'_>, finding: &Finding) -> bool {
+    let (courses, id) = (&input.courses, finding.id);
+    let asks = || courses::asks_at(courses, input.rx, &finding.key);
+    !courses::is_silent(courses, id) && (criteria::is_a_point(id) || asks())
 }
 
 /// What still keeps the prescription from being signed: every stop, and every caution without a

@@ -34,7 +34,7 @@ const WEEKDAYS: [(&str, Weekday); 7] = [
 
 /// When a house is closed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Closed {
+pub enum ClosedOn {
     Every(Weekday),
     On(Date),
 }
@@ -42,7 +42,7 @@ pub enum Closed {
 /// One row of the list.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ClosedDay {
-    pub day: Closed,
+    pub day: ClosedOn,
     /// Such as the name of the holiday; may be empty.
     pub what: String,
 }
@@ -51,8 +51,8 @@ impl ClosedDay {
     /// The cells as they are written.
     pub fn cells(&self) -> [String; 2] {
         let day = match self.day {
-            Closed::On(day) => show_date(day),
-            Closed::Every(weekday) => {
+            ClosedOn::On(day) => show_date(day),
+            ClosedOn::Every(weekday) => {
                 let named = WEEKDAYS.iter().find(|(_, one)| *one == weekday);
                 named.map_or_else(String::new, |(word, _)| (*word).to_owned())
             }
@@ -72,8 +72,8 @@ fn closed(row: &table::Row) -> Result<ClosedDay, String> {
     let text = row.code("day", "the day", 20)?.to_lowercase();
     let weekday = WEEKDAYS.iter().find(|(word, _)| *word == text);
     let day = match weekday {
-        Some((_, weekday)) => Closed::Every(*weekday),
-        None => Closed::On(date(&text).ok_or_else(|| {
+        Some((_, weekday)) => ClosedOn::Every(*weekday),
+        None => ClosedOn::On(date(&text).ok_or_else(|| {
             row.fault(&format!(
                 "day is {}, and a weekday such as saturday or a day such as 2026-12-25 is wanted",
                 quoted(&text)
@@ -100,7 +100,7 @@ fn date(text: &str) -> Option<Date> {
 /// # Errors
 /// A sentence for each line that is not clear, and one where all weekdays are closed.
 pub fn read_closed(text: &str) -> Result<Vec<ClosedDay>, Vec<String>> {
-    let mut seen: Vec<Closed> = Vec::new();
+    let mut seen: Vec<ClosedOn> = Vec::new();
     let days = table::read(text, &CLOSED_COLUMNS, MOST_DAYS, |row| {
         let day = closed(row)?;
         if seen.contains(&day.day) {
@@ -122,12 +122,12 @@ pub fn read_closed(text: &str) -> Result<Vec<ClosedDay>, Vec<String>> {
 /// A sentence where all weekdays are closed.
 pub fn open_days(days: &[ClosedDay]) -> Result<OpenDays, String> {
     let weekdays = days.iter().filter_map(|day| match day.day {
-        Closed::Every(weekday) => Some(weekday),
-        Closed::On(_) => None,
+        ClosedOn::Every(weekday) => Some(weekday),
+        ClosedOn::On(_) => None,
     });
     let dates = days.iter().filter_map(|day| match day.day {
-        Closed::On(day) => Some(day),
-        Closed::Every(_) => None,
+        ClosedOn::On(day) => Some(day),
+        ClosedOn::Every(_) => None,
     });
     OpenDays::new(weekdays, dates)
 }
@@ -140,7 +140,7 @@ pub fn write_closed(days: &[ClosedDay]) -> String {
 
 /// What a lab's days are for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Step {
+pub enum LabStep {
     Stage(Stage),
     /// From the office to the lab.
     There,
@@ -151,20 +151,20 @@ pub enum Step {
 const THERE: &str = "way_there";
 const BACK: &str = "way_back";
 
-impl Step {
-    fn from_word(word: &str) -> Option<Step> {
+impl LabStep {
+    fn from_word(word: &str) -> Option<LabStep> {
         match word {
-            THERE => Some(Step::There),
-            BACK => Some(Step::Back),
-            stage => Stage::from_word(stage).map(Step::Stage),
+            THERE => Some(LabStep::There),
+            BACK => Some(LabStep::Back),
+            stage => Stage::from_word(stage).map(LabStep::Stage),
         }
     }
 
     fn word(self) -> &'static str {
         match self {
-            Step::There => THERE,
-            Step::Back => BACK,
-            Step::Stage(stage) => stage.word(),
+            LabStep::There => THERE,
+            LabStep::Back => BACK,
+            LabStep::Stage(stage) => stage.word(),
         }
     }
 }
@@ -172,7 +172,7 @@ impl Step {
 /// Working days of one step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct StepDays {
-    pub step: Step,
+    pub step: LabStep,
     pub days: u32,
 }
 
@@ -191,21 +191,21 @@ pub struct LabDays {
 }
 
 impl LabDays {
-    fn of(&self, step: Step) -> Option<u32> {
+    fn of(&self, step: LabStep) -> Option<u32> {
         let mut steps = self.steps.iter();
         steps.find(|one| one.step == step).map(|one| one.days)
     }
 
     /// Working days of a stage, where the lab names them.
     pub fn stage(&self, stage: Stage) -> Option<u32> {
-        self.of(Step::Stage(stage))
+        self.of(LabStep::Stage(stage))
     }
 
     /// Days on the way, the usual ones where the lab names none.
     pub fn way(&self) -> Way {
         Way {
-            there: self.of(Step::There).unwrap_or(Way::USUAL.there),
-            back: self.of(Step::Back).unwrap_or(Way::USUAL.back),
+            there: self.of(LabStep::There).unwrap_or(Way::USUAL.there),
+            back: self.of(LabStep::Back).unwrap_or(Way::USUAL.back),
         }
     }
 
@@ -220,10 +220,10 @@ impl LabDays {
 /// # Errors
 /// A sentence for each line that is not clear.
 pub fn read_lab_days(text: &str) -> Result<Vec<StepDays>, Vec<String>> {
-    let mut seen: Vec<Step> = Vec::new();
+    let mut seen: Vec<LabStep> = Vec::new();
     let steps = table::read(text, &LAB_DAYS_COLUMNS, MOST_STEPS, |row| {
         let word = row.text("step")?;
-        let step = Step::from_word(word).ok_or_else(|| {
+        let step = LabStep::from_word(word).ok_or_else(|| {
             row.fault(&format!(
                 "step is {}, and a stage such as set_up, or {THERE} or {BACK} is wanted",
                 quoted(word)

@@ -5,6 +5,7 @@ pub mod calendar; // working days and what can be done by when
 pub mod changes; // what a change list comes to
 pub mod colour; // colour differences and shade guides
 pub mod complaint; // complaint, cause, remedy
+pub mod due; // when an order can be back
 pub mod guidance; // condylar path, reference planes, cusps
 pub mod hinge; // openings and arcs about the hinge axis
 pub mod hints; // what follows from the numbers written

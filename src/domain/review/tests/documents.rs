@@ -201,11 +201,8 @@ macro_rules! pieces {
     };
 }
 
-const PROVISIONALS: [Thing; 2] = [
-    ("prov_u", ItemKind::Provisional, UPPER, Holder::Patient),
-    ("prov_l", ItemKind::Provisional, LOWER, Holder::Patient),
-];
-const [PROV_U, PROV_L]: [Thing; 2] = PROVISIONALS;
+const PROV_U: Thing = ("prov_u", ItemKind::Provisional, UPPER, Holder::Patient);
+const PROV_L: Thing = ("prov_l", ItemKind::Provisional, LOWER, Holder::Patient);
 const BITE_HERE: Thing = ("bite", ItemKind::BiteRecord, None, Holder::Office);
 const FACEBOW_HERE: Thing = ("facebow", ItemKind::FacebowRecord, None, Holder::Office);
 const FINAL_U: Thing = ("final_u", ItemKind::FinalDenture, UPPER, Holder::Office);

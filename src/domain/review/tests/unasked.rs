@@ -5,6 +5,13 @@ use super::*;
 use crate::domain::custody::Holder;
 use crate::domain::review::{Finding, Passed, applying, criteria, score, unanswered};
 
+#[test]
+fn every_rule_that_falls_silent_is_a_rule() {
+    for id in crate::domain::review::courses::silenced() {
+        assert!(crate::domain::review::rules().any(|rule| rule.id == id), "{id}");
+    }
+}
+
 fn says(edits: Edits<'_>, id: &str) -> bool {
     ids(&found(edits)).contains(&id)
 }

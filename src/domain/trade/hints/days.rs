@@ -4,9 +4,8 @@ use super::{Number, or_why, tenths};
 use crate::domain::form::Whole;
 use crate::domain::form::{Clock, Day, moments};
 use crate::domain::prescription::{Prescription, SurfaceMaterial, SurfaceSource};
-use crate::domain::trade::calendar::{
-    self, FIRST_CHECK_SOURCE, first_check, working_days_between,
-};
+use crate::domain::trade::calendar::{FIRST_CHECK_SOURCE, first_check, working_days_between};
+use crate::domain::trade::due;
 use crate::domain::trade::lists::Lists;
 use crate::domain::trade::material::{self, Alginate, Verdict};
 use crate::domain::values::moment::{Moment, show_date};
@@ -177,7 +176,7 @@ fn until_due(document: &Prescription, sent: Date, lists: &Lists) -> Option<Numbe
 /// The first day on which the longest of the pieces can be back.
 fn earliest(document: &Prescription, sent: Date, lists: &Lists) -> Option<Number> {
     const LABEL: &str = "Earliest day in the dentist’s hands";
-    let (work, found) = calendar::earliest(document, sent, lists)?;
+    let (work, found) = due::earliest(document, sent, lists)?;
     let days = work.lab_days?;
     let number = found.map(|found| {
         Number::new("dates", LABEL, show_date(found.in_hands), "")
