@@ -103,11 +103,7 @@ pub(super) async fn own_guide_list(
 }
 
 /// The list of this id, if it is one's own party's; otherwise it does not exist.
-async fn own_list(
-    conn: &mut Connection,
-    person: &Person,
-    id: &str,
-) -> Result<List, AppError> {
+async fn own_list(conn: &mut Connection, person: &Person, id: &str) -> Result<List, AppError> {
     let list = lists::find(conn, id).await?;
     list.filter(|list| list.party == *person.party_id())
         .ok_or(AppError::NotFound)

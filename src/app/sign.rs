@@ -144,9 +144,10 @@ pub(super) fn dentist(person: &Person, work: &CaseWork) -> Standing {
 
 /// The cautions that stand, with their reasons.
 fn passed(reviewed: &Reviewed) -> Vec<PassedCaution> {
-    let cautions = reviewed.findings.iter().filter(|finding| {
-        finding.level == Level::Caution && is_reason(reviewed.reason(finding))
-    });
+    let cautions = reviewed
+        .findings
+        .iter()
+        .filter(|finding| finding.level == Level::Caution && is_reason(reviewed.reason(finding)));
     cautions
         .map(|finding| PassedCaution {
             id: finding.id.to_owned(),

@@ -162,7 +162,8 @@ fn is_width_in_the_list(input: &Input<'_>) -> bool {
     let (list, code) = (&input.setting.lists.moulds, &input.rx.anterior.upper_mould);
     let found = list.as_deref().zip(code.as_ref());
     found.is_some_and(|(list, code)| {
-        list.find(code.as_str(), Arch::Upper, Region::Front).is_some()
+        list.find(code.as_str(), Arch::Upper, Region::Front)
+            .is_some()
     })
 }
 

@@ -49,7 +49,10 @@ pub const RULES: &[Rule] = &[
 
 fn unsaid(input: &Input<'_>) -> Option<Hit> {
     // Of a tray alone its own border is asked for.
-    let trays = input.pieces().iter().all(|piece| piece.stage == Some(Stage::Tray));
+    let trays = input
+        .pieces()
+        .iter()
+        .all(|piece| piece.stage == Some(Stage::Tray));
     when(
         lacks(input, 19) && (!trays || input.pieces().is_empty()),
         "borders.order",

@@ -155,16 +155,26 @@ fn kept(input: &Input<'_>) -> Option<Hit> {
     is_kept.then(|| {
         at(
             "vertical.order",
-            format!("The vertical dimension is to be kept, and {}.", listed_words(&listed, front)),
+            format!(
+                "The vertical dimension is to be kept, and {}.",
+                listed_words(&listed, front)
+            ),
         )
     })?
 }
 
 fn one_side(input: &Input<'_>) -> Option<Hit> {
     let listed = agreement::listed(&changes(input));
-    let apart = listed.right.hundredths().saturating_sub(listed.left.hundredths());
+    let apart = listed
+        .right
+        .hundredths()
+        .saturating_sub(listed.left.hundredths());
     // A plane that is tilted on purpose lifts one side and lowers the other.
-    let tilted = input.rx.plane.tilt_mm.is_some_and(|tilt| tilt.hundredths() > 0);
+    let tilted = input
+        .rx
+        .plane
+        .tilt_mm
+        .is_some_and(|tilt| tilt.hundredths() > 0);
     let wrong = is_seen(Mm::from_hundredths(apart)) && !tilted;
     wrong.then(|| {
         at(
@@ -192,7 +202,11 @@ fn is_off((one, other): (f64, f64)) -> bool {
 }
 
 fn ordered_words(order: f64) -> String {
-    format!("The order {} the bite by {} mm at the incisors", way(order), tenths(order.abs()))
+    format!(
+        "The order {} the bite by {} mm at the incisors",
+        way(order),
+        tenths(order.abs())
+    )
 }
 
 fn list_beside(input: &Input<'_>, wrong: fn((f64, f64)) -> bool) -> Option<Hit> {
@@ -200,7 +214,11 @@ fn list_beside(input: &Input<'_>, wrong: fn((f64, f64)) -> bool) -> Option<Hit> 
     let both = beside(input, Some(front)).filter(|both| wrong(*both))?;
     at(
         "vertical.change_mm",
-        format!("{}, and {}.", ordered_words(both.0), listed_words(&listed, front)),
+        format!(
+            "{}, and {}.",
+            ordered_words(both.0),
+            listed_words(&listed, front)
+        ),
     )
 }
 
@@ -236,11 +254,19 @@ fn pin_off(input: &Input<'_>) -> Option<Hit> {
 
 fn shown(mm: Mm, plus: &str, minus: &str) -> String {
     let size = Mm::from_hundredths(mm.hundredths().saturating_abs());
-    format!("{size} mm {}", if mm.hundredths() > 0 { plus } else { minus })
+    format!(
+        "{size} mm {}",
+        if mm.hundredths() > 0 { plus } else { minus }
+    )
 }
 
 /// A hit where two numbers of one thing go two ways, or where they only differ.
-fn twice(key: &str, found: Option<Twice>, opposed: bool, [what, plus, minus]: [&str; 3]) -> Option<Hit> {
+fn twice(
+    key: &str,
+    found: Option<Twice>,
+    opposed: bool,
+    [what, plus, minus]: [&str; 3],
+) -> Option<Hit> {
     let both = found.filter(|both| {
         both.is_opposed() == opposed && (opposed || both.apart().hundredths() >= SAME_LENGTH)
     })?;
@@ -313,7 +339,9 @@ fn exact(input: &Input<'_>) -> Option<Hit> {
         ),
         (None, Some(mm)) => at(
             "anterior.incisal_change_mm",
-            format!("The pattern is to be copied exactly, and the incisal length changes by {mm} mm."),
+            format!(
+                "The pattern is to be copied exactly, and the incisal length changes by {mm} mm."
+            ),
         ),
         (None, None) => None,
     }

@@ -168,7 +168,10 @@ pub fn point_applies(courses: &[Course], rx: &Prescription, number: usize) -> bo
         Some(marks) => {
             // A rebase is a new base, in sight and to be marked.
             let pieces = rx.order.pieces.iter();
-            let is_rebased = pieces.filter(|piece| piece.stage == Some(Stage::Rebase)).count() > 0;
+            let is_rebased = pieces
+                .filter(|piece| piece.stage == Some(Stage::Rebase))
+                .count()
+                > 0;
             (is_rebased && matches!(number, 13 | 24))
                 || courses.iter().any(|one| is_marked(marks, *one))
         }
@@ -225,7 +228,10 @@ mod tests {
             assert!(marks.bytes().all(|mark| matches!(mark, b'#' | b'.')));
         }
         for (section, _) in SECTIONS {
-            assert!(catalogue().iter().any(|one| one.key == *section), "{section}");
+            assert!(
+                catalogue().iter().any(|one| one.key == *section),
+                "{section}"
+            );
         }
     }
 

@@ -296,7 +296,8 @@ fn bare(input: &Input<'_>) -> Option<Hit> {
 fn leaving(input: &Input<'_>) -> Vec<Arch> {
     let is_sent = |arch: Arch| {
         input.enclosed_items().any(|(_, item)| {
-            matches!(item.kind, ItemKind::FinalDenture | ItemKind::OldDenture) && item.arch == Some(arch)
+            matches!(item.kind, ItemKind::FinalDenture | ItemKind::OldDenture)
+                && item.arch == Some(arch)
         })
     };
     let is_bare = |arch: Arch| match input.setting.worn(arch) {
@@ -314,11 +315,16 @@ fn leaves(input: &Input<'_>) -> Option<Hit> {
     let (subject, what) = match names.as_slice() {
         [] => return None,
         [one] => (format!("The {one} denture is"), "that jaw"),
-        [_, ..] => (format!("The {} dentures are", names.join(" and ")), "these jaws"),
+        [_, ..] => (
+            format!("The {} dentures are", names.join(" and ")),
+            "these jaws",
+        ),
     };
     at(
         "case.items",
-        format!("{subject} sent, and by the record the patient has nothing else to wear in {what}."),
+        format!(
+            "{subject} sent, and by the record the patient has nothing else to wear in {what}."
+        ),
     )
 }
 
@@ -350,7 +356,9 @@ fn old_dentures<'a>(input: &Input<'a>) -> impl Iterator<Item = &'a Item> {
 fn old_with_patient(input: &Input<'_>) -> Option<Hit> {
     // What is worn in its place makes it a danger; while it is what the patient wears, it is not.
     let is_replaced = |item: &Item| {
-        let arches = BOTH.into_iter().filter(|arch| item.arch.is_none_or(|of| of == *arch));
+        let arches = BOTH
+            .into_iter()
+            .filter(|arch| item.arch.is_none_or(|of| of == *arch));
         let worn = arches.filter_map(|arch| input.setting.worn(arch));
         worn.filter(|tag| **tag != item.tag).count() > 0
     };
@@ -421,9 +429,10 @@ fn is_to_be_mended(input: &Input<'_>, kind: ItemKind) -> bool {
 
 fn damaged(input: &Input<'_>) -> Option<Hit> {
     let is_damaged = |item: &Item| {
-        !is_to_be_mended(input, item.kind) && input
-            .state(&item.tag)
-            .is_some_and(|state| state.condition == Condition::Damaged)
+        !is_to_be_mended(input, item.kind)
+            && input
+                .state(&item.tag)
+                .is_some_and(|state| state.condition == Condition::Damaged)
     };
     let (row, item) = input.enclosed_items().find(|(_, item)| is_damaged(item))?;
     at(

@@ -220,7 +220,13 @@ fn check_closed(input: &Input<'_>) -> Option<Hit> {
 }
 
 /// Stages after which something new is in the mouth.
-const INSERTED: &[Stage] = &[Stage::Process, Stage::Reline, Stage::Rebase, Stage::Repair, Stage::Remount];
+const INSERTED: &[Stage] = &[
+    Stage::Process,
+    Stage::Reline,
+    Stage::Rebase,
+    Stage::Repair,
+    Stage::Remount,
+];
 
 /// Insertion before days on which nobody can look at it.
 fn check_waits(input: &Input<'_>) -> Option<Hit> {
@@ -230,13 +236,18 @@ fn check_waits(input: &Input<'_>) -> Option<Hit> {
     let waits = office.is_open(insertion) && !office.is_open(next);
     let check = input.rx.dates.first_check.map(Day::date);
     // A check on the closed day itself, or far too late, has a rule of its own.
-    let told = check.is_some_and(|check| check <= next || (check - insertion).whole_days() > CHECK_WITHIN_DAYS);
+    let told = check
+        .is_some_and(|check| check <= next || (check - insertion).whole_days() > CHECK_WITHIN_DAYS);
     let why = calendar::first_check(insertion, &office).err()?;
     let wrong = waits && !told && input.reaches(INSERTED);
     wrong.then(|| {
         at(
             "dates.insertion",
-            format!("Insertion is on {}, a {}. {why}", show_date(insertion), insertion.weekday()),
+            format!(
+                "Insertion is on {}, a {}. {why}",
+                show_date(insertion),
+                insertion.weekday()
+            ),
         )
     })?
 }
@@ -251,7 +262,10 @@ fn check_unsaid(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "dates.first_check",
-        &format!("The day of the first check is not given; the next day is {}.", show_date(next)),
+        &format!(
+            "The day of the first check is not given; the next day is {}.",
+            show_date(next)
+        ),
     )
 }
 

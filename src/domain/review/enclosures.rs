@@ -291,7 +291,9 @@ fn dry_as(input: &Input<'_>, freshness: Freshness) -> Option<Hit> {
     let since = input.rx.enclosures.dry_since?;
     let (from, to) = moments((since.date(), None), (input.sent().0, None))?;
     let left = |(_, item): (usize, &Item)| item.kind.is_denture() && input.has_left(&item.tag);
-    let verdict = dry_storage(from, to).ok().filter(|_| !input.enclosed_items().any(left))?;
+    let verdict = dry_storage(from, to)
+        .ok()
+        .filter(|_| !input.enclosed_items().any(left))?;
     (verdict.freshness == freshness).then(|| {
         at(
             "enclosures.dry_since",

@@ -183,10 +183,7 @@ fn undated(input: &Input<'_>) -> Option<Hit> {
 
 fn old(input: &Input<'_>) -> Option<Hit> {
     let days = input.days_until_sent(input.rx.impression.removed_on?);
-    let wrong = is_functional(input)
-        && is_flowing(input)
-        && !input.surface_has_left()
-        && days > 1;
+    let wrong = is_functional(input) && is_flowing(input) && !input.surface_has_left() && days > 1;
     wrong.then(|| {
         at(
             "impression.removed_on",
@@ -200,7 +197,8 @@ fn worn(input: &Input<'_>) -> Option<Verdict> {
     let impression = &input.rx.impression;
     let placed = (impression.placed_on?.date(), impression.placed_at);
     let removed = (impression.removed_on?.date(), impression.removed_at);
-    let (from, to) = moments(placed, removed).filter(|_| is_functional(input) && is_flowing(input))?;
+    let (from, to) =
+        moments(placed, removed).filter(|_| is_functional(input) && is_flowing(input))?;
     functional_wear(from, to).ok()
 }
 
@@ -281,7 +279,8 @@ fn alginate(input: &Input<'_>) -> Option<Hit> {
 /// Whether something of this jaw that a cast is poured from or was poured to is on its way or there.
 fn has_surface_of(input: &Input<'_>, arch: Arch) -> bool {
     let holds = |item: &Item| {
-        let kind = item.kind.is_denture() || matches!(item.kind, ItemKind::Impression | ItemKind::Cast);
+        let kind =
+            item.kind.is_denture() || matches!(item.kind, ItemKind::Impression | ItemKind::Cast);
         kind && item.arch == Some(arch) && input.reaches_lab(&item.tag)
     };
     input.setting.items.iter().any(holds)
@@ -336,9 +335,8 @@ fn other(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn boxing(input: &Input<'_>) -> Option<Hit> {
-    let wrong = is_perishable(input)
-        && input.reaches(TO_KEEP)
-        && no(input.rx.impression.bead_and_box);
+    let wrong =
+        is_perishable(input) && input.reaches(TO_KEEP) && no(input.rx.impression.bead_and_box);
     when(
         wrong,
         "impression.bead_and_box",

@@ -176,7 +176,10 @@ impl<'a> Input<'a> {
 
     /// Whether the functional surface has left with the patterns that hold it.
     pub fn surface_has_left(&self) -> bool {
-        let mut held = BOTH.into_iter().filter_map(|arch| self.pattern_of(arch)).peekable();
+        let mut held = BOTH
+            .into_iter()
+            .filter_map(|arch| self.pattern_of(arch))
+            .peekable();
         held.peek().is_some() && held.all(|tag| self.has_left(tag))
     }
 

@@ -166,7 +166,8 @@ fn thickness(input: &Input<'_>) -> Option<Hit> {
 
 /// Whether the record only shows where natural teeth meet: they key it themselves.
 fn is_bite_of_teeth(input: &Input<'_>) -> bool {
-    let natural = |piece: &Piece| matches!(piece.opposing, Some(Opposing::Natural | Opposing::Partial));
+    let natural =
+        |piece: &Piece| matches!(piece.opposing, Some(Opposing::Natural | Opposing::Partial));
     input.rx.jaw.position == Some(JawPosition::Intercuspation) && input.pieces().iter().any(natural)
 }
 
@@ -201,7 +202,10 @@ fn names_chewing_surface(text: &str) -> bool {
     // The occlusal edge, border or third of a block is its side, near the surface and not in it.
     let is_surface = |pair: &[&str]| match pair {
         ["occlusal" | "chewing" | "biting", next] => {
-            matches!(*next, "surface" | "surfaces" | "face" | "faces" | "table" | "fissure" | "fissures")
+            matches!(
+                *next,
+                "surface" | "surfaces" | "face" | "faces" | "table" | "fissure" | "fissures"
+            )
         }
         _ => false,
     };

@@ -487,17 +487,36 @@ fn large(input: &Input<'_>) -> Option<Hit> {
 fn guide(input: &Input<'_>) -> Option<Hit> {
     let (teeth, plane, meet) = (&input.rx.anterior, &input.rx.plane, &input.rx.occlusion);
     let open = [
-        (teeth.midline.is_none() && teeth.midline_offset_mm.is_none(), "the midline"),
-        (teeth.incisal_show_mm.is_none(), "how far the front teeth show"),
-        (plane.front.is_none() || plane.back.is_none(), "the occlusal plane"),
-        (meet.overjet_mm.is_none() || meet.overbite_mm.is_none(), "the overlaps in front"),
+        (
+            teeth.midline.is_none() && teeth.midline_offset_mm.is_none(),
+            "the midline",
+        ),
+        (
+            teeth.incisal_show_mm.is_none(),
+            "how far the front teeth show",
+        ),
+        (
+            plane.front.is_none() || plane.back.is_none(),
+            "the occlusal plane",
+        ),
+        (
+            meet.overjet_mm.is_none() || meet.overbite_mm.is_none(),
+            "the overlaps in front",
+        ),
     ];
-    let words: Vec<&str> = open.into_iter().filter(|(open, _)| *open).map(|(_, words)| words).collect();
+    let words: Vec<&str> = open
+        .into_iter()
+        .filter(|(open, _)| *open)
+        .map(|(_, words)| words)
+        .collect();
     let is_guide = input.rx.pattern.rule == Some(PatternRule::Guide) && input.reaches(WITH_TEETH);
     when(
         is_guide && !words.is_empty(),
         "pattern.rule",
-        &format!("The pattern is a guide only, and not said: {}.", words.join(", ")),
+        &format!(
+            "The pattern is a guide only, and not said: {}.",
+            words.join(", ")
+        ),
     )
 }
 

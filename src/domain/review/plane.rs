@@ -51,7 +51,9 @@ pub const RULES: &[Rule] = &[
 fn unsaid(input: &Input<'_>) -> Option<Hit> {
     let plane = &input.rx.plane;
     // A pattern shows its plane.
-    let wrong = input.reaches(WITH_TEETH) && !input.has_pattern() && (plane.front.is_none() || plane.back.is_none());
+    let wrong = input.reaches(WITH_TEETH)
+        && !input.has_pattern()
+        && (plane.front.is_none() || plane.back.is_none());
     when(
         wrong,
         "plane.front",

@@ -257,7 +257,10 @@ fn lingual(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn lower_steeper(input: &Input<'_>) -> Option<Hit> {
-    let (upper, lower) = (cusp_degrees(input, Arch::Upper)?, cusp_degrees(input, Arch::Lower)?);
+    let (upper, lower) = (
+        cusp_degrees(input, Arch::Upper)?,
+        cusp_degrees(input, Arch::Lower)?,
+    );
     // Upper teeth without cusps are told already.
     let wrong = is_lingualized(input) && upper > 0 && lower > upper;
     when(
@@ -273,7 +276,9 @@ fn deep_and_flat(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "occlusion.overbite_mm",
-        &format!("The scheme is monoplane, and the front teeth overlap by {overbite} mm vertically."),
+        &format!(
+            "The scheme is monoplane, and the front teeth overlap by {overbite} mm vertically."
+        ),
     )
 }
 

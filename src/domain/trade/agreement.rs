@@ -78,7 +78,10 @@ impl Twice {
 
     /// By how much they differ.
     pub fn apart(&self) -> Mm {
-        let apart = self.field.hundredths().saturating_sub(self.list.hundredths());
+        let apart = self
+            .field
+            .hundredths()
+            .saturating_sub(self.list.hundredths());
         Mm::from_hundredths(apart.saturating_abs())
     }
 }
@@ -95,7 +98,11 @@ pub fn midline(rx: &Prescription, net: &NetChanges) -> Option<Twice> {
         PatientSide::Left => minus(offset),
     };
     let by_row = net.midline_right.hundredths() != 0;
-    let list = if by_row { net.midline_right } else { net.front_right };
+    let list = if by_row {
+        net.midline_right
+    } else {
+        net.front_right
+    };
     Twice::of(field, list)
 }
 
@@ -111,7 +118,10 @@ pub fn incisal_length(rx: &Prescription, net: &NetChanges) -> Option<Twice> {
     let field = rx.anterior.incisal_change_mm?;
     let parts = UPPER_EDGES.iter().filter_map(|part| net.part(*part, None));
     let longer = parts.map(|part| {
-        let edge = part.shapes.get(&Shape::Edge).map_or(0, |mm| mm.hundredths());
+        let edge = part
+            .shapes
+            .get(&Shape::Edge)
+            .map_or(0, |mm| mm.hundredths());
         edge.saturating_sub(part.movement.up.hundredths())
     });
     let list = longer.fold(0_i64, i64::saturating_add);

@@ -4,9 +4,7 @@
 //! the way alone. Each house works on its own days.
 
 use crate::domain::prescription::{PatternSource, Prescription, Stage};
-use crate::domain::trade::calendar::{
-    Feasible, LAB_DAYS_SOURCE, Way, feasible, usual_lab_days,
-};
+use crate::domain::trade::calendar::{Feasible, LAB_DAYS_SOURCE, Way, feasible, usual_lab_days};
 use crate::domain::trade::house_days::LabDays;
 use crate::domain::trade::lists::Lists;
 use time::Date;
@@ -50,7 +48,12 @@ fn piece_days(stage: Stage, is_tried_in: bool, own: Option<&LabDays>) -> Option<
 /// What the longest of the pieces takes; `None` while no stage is said.
 pub fn work(rx: &Prescription, own: Option<&LabDays>) -> Option<Work> {
     let is_tried_in = rx.pattern.source == Some(PatternSource::TryIn);
-    let stages: Vec<Stage> = rx.order.pieces.iter().filter_map(|piece| piece.stage).collect();
+    let stages: Vec<Stage> = rx
+        .order
+        .pieces
+        .iter()
+        .filter_map(|piece| piece.stage)
+        .collect();
     if stages.is_empty() {
         return None;
     }
@@ -68,9 +71,19 @@ pub fn work(rx: &Prescription, own: Option<&LabDays>) -> Option<Work> {
 }
 
 /// When an order that is sent on `sent` can be back, by the days of both houses; `None` while no stage is said.
-pub fn earliest(rx: &Prescription, sent: Date, lists: &Lists) -> Option<(Work, Result<Feasible, String>)> {
+pub fn earliest(
+    rx: &Prescription,
+    sent: Date,
+    lists: &Lists,
+) -> Option<(Work, Result<Feasible, String>)> {
     let work = work(rx, lists.lab_days.as_deref())?;
     let days = work.lab_days.unwrap_or(0);
-    let found = feasible(sent, days, work.way, &lists.office_open(), &lists.lab_open());
+    let found = feasible(
+        sent,
+        days,
+        work.way,
+        &lists.office_open(),
+        &lists.lab_open(),
+    );
     Some((work, found))
 }

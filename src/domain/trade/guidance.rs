@@ -328,12 +328,7 @@ impl Protrusion {
             INCLINATION,
             "degrees",
         )?;
-        let g = within(
-            "The incisal guidance",
-            incisal_degrees,
-            INCISAL,
-            "degrees",
-        )?;
+        let g = within("The incisal guidance", incisal_degrees, INCISAL, "degrees")?;
         let phi = within("The Balkwill angle", balkwill_degrees, BALKWILL, "degrees")?;
         let a = within(
             "The distance from axis to incisors",

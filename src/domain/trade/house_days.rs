@@ -135,7 +135,9 @@ pub fn open_days(days: &[ClosedDay]) -> Result<OpenDays, String> {
 /// Writes a list of closed days.
 pub fn write_closed(days: &[ClosedDay]) -> String {
     let rows = days.iter().map(|day| table::line(day.cells()));
-    std::iter::once(table::line(CLOSED_COLUMNS)).chain(rows).collect()
+    std::iter::once(table::line(CLOSED_COLUMNS))
+        .chain(rows)
+        .collect()
 }
 
 /// What a lab's days are for.
@@ -251,7 +253,9 @@ pub fn read_lab_days(text: &str) -> Result<Vec<StepDays>, Vec<String>> {
 /// Writes a list of lab days.
 pub fn write_lab_days(steps: &[StepDays]) -> String {
     let rows = steps.iter().map(|step| table::line(step.cells()));
-    std::iter::once(table::line(LAB_DAYS_COLUMNS)).chain(rows).collect()
+    std::iter::once(table::line(LAB_DAYS_COLUMNS))
+        .chain(rows)
+        .collect()
 }
 
 #[cfg(test)]
@@ -264,9 +268,15 @@ mod tests {
         let text = "day,what\nSunday,\n2026-12-25,winter holiday\n";
         let days = read_closed(text).expect("days");
         let open = open_days(&days).expect("open");
-        assert!(open.is_open(date!(2026 - 12 - 26)), "a Saturday, not listed");
+        assert!(
+            open.is_open(date!(2026 - 12 - 26)),
+            "a Saturday, not listed"
+        );
         assert!(!open.is_open(date!(2026 - 12 - 25)) && !open.is_open(date!(2026 - 12 - 27)));
-        assert_eq!(write_closed(&days), "day,what\nsunday,\n2026-12-25,winter holiday\n");
+        assert_eq!(
+            write_closed(&days),
+            "day,what\nsunday,\n2026-12-25,winter holiday\n"
+        );
     }
 
     #[test]
@@ -274,7 +284,10 @@ mod tests {
         for (text, part) in [
             ("day,what\nsomeday,\n", "Line 2: day is “someday”"),
             ("day,what\n2026-02-30,\n", "a day such as 2026-12-25"),
-            ("day,what\nsunday,\nSUNDAY,\n", "Line 3: this day is listed a second time"),
+            (
+                "day,what\nsunday,\nSUNDAY,\n",
+                "Line 3: this day is listed a second time",
+            ),
             ("day,what\n", "no day"),
             (
                 "day,what\nmonday,\ntuesday,\nwednesday,\nthursday,\nfriday,\nsaturday,\nsunday,\n",
@@ -301,7 +314,10 @@ mod tests {
         let steps = read_lab_days(text).expect("steps");
         assert_eq!(write_lab_days(&steps), text);
         let days = LabDays { version: 3, steps };
-        assert_eq!((days.stage(Stage::SetUp), days.stage(Stage::Repair)), (Some(5), None));
+        assert_eq!(
+            (days.stage(Stage::SetUp), days.stage(Stage::Repair)),
+            (Some(5), None)
+        );
         assert_eq!(days.way(), Way { there: 1, back: 2 });
     }
 }

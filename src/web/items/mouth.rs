@@ -257,14 +257,7 @@ pub async fn change_mouth(
             let view = see_case::see(&app, &person, &number).await?;
             page_with(
                 back.status,
-                &mouth_page(
-                    &app,
-                    &person,
-                    &view,
-                    &form.0,
-                    &back.faults,
-                    back.refusals,
-                )?,
+                &mouth_page(&app, &person, &view, &form.0, &back.faults, back.refusals)?,
             )
         }
     }
@@ -285,7 +278,11 @@ async fn scanned_mouth(
     let mut scan = scan::take(app, person, work, wanted, &mut typed, chosen).await?;
     let mut shown = mouth_page(app, person, &view, &typed, &[], Vec::new())?;
     let status = scan.status();
-    if let Some(form) = shown.arches.iter_mut().find(|form| form.word == arch.word()) {
+    if let Some(form) = shown
+        .arches
+        .iter_mut()
+        .find(|form| form.word == arch.word())
+    {
         scan.scope = arch.word();
         form.scan = scan;
     }

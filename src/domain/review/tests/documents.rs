@@ -63,8 +63,14 @@ const BITE: &[(&str, &str)] = &[
     ("jaw.taken_at", "10:10"),
     ("jaw.at_final_vertical", "yes"),
     ("jaw.keyed", "yes"),
-    ("jaw.grooves", "one notch in each block, cheek side, clear of the occlusal edge"),
-    ("jaw.seating", "first above, then the record without pressure, then below"),
+    (
+        "jaw.grooves",
+        "one notch in each block, cheek side, clear of the occlusal edge",
+    ),
+    (
+        "jaw.seating",
+        "first above, then the record without pressure, then below",
+    ),
 ];
 
 const FACEBOW: &[(&str, &str)] = &[
@@ -112,7 +118,10 @@ const LOWER_TEETH: &[(&str, &str)] = &[
 /// What a pattern would show.
 const ARRANGED: &[(&str, &str)] = &[
     ("anterior.arrangement", "individual"),
-    ("anterior.character", "laterals a little behind the arch, edges worn flat"),
+    (
+        "anterior.character",
+        "laterals a little behind the arch, edges worn flat",
+    ),
     ("anterior.incisal_show_mm", "1.5"),
     ("anterior.smile_line", "follows_lip"),
     ("occlusion.overjet_mm", "2"),
@@ -295,7 +304,11 @@ const WHOLE: &[Whole] = &[
         wears: ["prov_u", "prov_l"],
         sent: &["rim_u", "rim_l", "bite", "facebow"],
         fields: &[
-            pieces!("try_in", "teeth in wax, fourteen", "composite and cross-linked teeth, wax"),
+            pieces!(
+                "try_in",
+                "teeth in wax, fourteen",
+                "composite and cross-linked teeth, wax"
+            ),
             HEIGHTS,
             BITE,
             FACEBOW,
@@ -344,7 +357,11 @@ const WHOLE: &[Whole] = &[
         wears: ["prov_u", "prov_l"],
         sent: &["try_u", "try_l", "bite"],
         fields: &[
-            pieces!("reset", "mount to the new record and reset", "teeth as they stand, wax"),
+            pieces!(
+                "reset",
+                "mount to the new record and reset",
+                "teeth as they stand, wax"
+            ),
             HEIGHTS,
             BITE,
             &[
@@ -394,7 +411,11 @@ const WHOLE: &[Whole] = &[
         wears: ["prov_u", "prov_l"],
         sent: &["try_u", "try_l", "cast_u", "cast_l"],
         fields: &[
-            pieces!("process", "complete denture as tried in", "heat-cured resin, teeth as set"),
+            pieces!(
+                "process",
+                "complete denture as tried in",
+                "heat-cured resin, teeth as set"
+            ),
             CARVED,
             BASE,
             &[
@@ -517,7 +538,11 @@ const WHOLE: &[Whole] = &[
         wears: ["dup_u", "dup_l"],
         sent: &["final_u", "final_l"],
         fields: &[
-            pieces!("duplicate", "copy as it is", "cold-cured resin, pink and tooth-coloured"),
+            pieces!(
+                "duplicate",
+                "copy as it is",
+                "cold-cured resin, pink and tooth-coloured"
+            ),
             &[
                 ("order.kind", "new"),
                 ("shade.source", "tab"),
@@ -684,7 +709,11 @@ const WHOLE: &[Whole] = &[
             setting.worn_upper = None;
             setting.worn_lower = None;
         },
-        asked: &["wax-record-old", "criterion-17-mounting", "worn-denture-leaves"],
+        asked: &[
+            "wax-record-old",
+            "criterion-17-mounting",
+            "worn-denture-leaves",
+        ],
     },
     Whole {
         course: Course::Everything,
@@ -701,7 +730,11 @@ const WHOLE: &[Whole] = &[
         wears: ["prov_u", "prov_l"],
         sent: &["imp_u", "imp_l", "bite", "facebow"],
         fields: &[
-            pieces!("process", "complete denture, fourteen teeth", "heat-cured resin, composite and cross-linked teeth"),
+            pieces!(
+                "process",
+                "complete denture, fourteen teeth",
+                "heat-cured resin, composite and cross-linked teeth"
+            ),
             HEIGHTS,
             BITE,
             FACEBOW,
@@ -781,7 +814,10 @@ impl Whole {
 
     fn setting(&self) -> Setting {
         let mut setting = sample::setting();
-        let (item, state) = (setting.items[0].clone(), setting.custody.values().next().cloned());
+        let (item, state) = (
+            setting.items[0].clone(),
+            setting.custody.values().next().cloned(),
+        );
         let worn = |name: &str| (!name.is_empty()).then(|| self.tag(name));
         setting.items = self
             .things
@@ -852,7 +888,8 @@ fn p14_ordinary_prescriptions_of_each_kind_of_work_raise_nothing() {
 fn p14_careless_ones_raise_what_they_should_and_nothing_else() {
     for whole in WHOLE {
         for is_written in [false, true] {
-            let (document, mut setting) = (whole.document(whole.careless, is_written), whole.setting());
+            let (document, mut setting) =
+                (whole.document(whole.careless, is_written), whole.setting());
             (whole.around)(&mut setting);
             let mut found = ids(&review(&document, &setting));
             let mut asked = whole.asked.to_vec();
@@ -877,7 +914,9 @@ fn p14_one_field_left_out_is_asked_for_once() {
                 && whole.course != Course::Everything;
             let is_other = key.starts_with("pieces.") || key == "pattern.source" || other;
             let findings = review(&document, &setting);
-            let weighty = findings.iter().filter(|finding| finding.level < Level::Remark);
+            let weighty = findings
+                .iter()
+                .filter(|finding| finding.level < Level::Remark);
             let count = weighty.count();
             assert!(
                 is_other || count <= 2,

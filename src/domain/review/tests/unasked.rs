@@ -8,7 +8,10 @@ use crate::domain::review::{Finding, Passed, applying, criteria, score, unanswer
 #[test]
 fn every_rule_that_falls_silent_is_a_rule() {
     for id in crate::domain::review::courses::silenced() {
-        assert!(crate::domain::review::rules().any(|rule| rule.id == id), "{id}");
+        assert!(
+            crate::domain::review::rules().any(|rule| rule.id == id),
+            "{id}"
+        );
     }
 }
 
@@ -18,7 +21,8 @@ fn says(edits: Edits<'_>, id: &str) -> bool {
 
 #[test]
 fn p14_grooves_beside_the_occlusal_edge_are_not_in_the_chewing_surface() {
-    let asked = |text: &'static str| says(&[("jaw.grooves", text)], "grooves-on-the-chewing-surface");
+    let asked =
+        |text: &'static str| says(&[("jaw.grooves", text)], "grooves-on-the-chewing-surface");
     for text in [
         "two in each block, 3 mm from the occlusal edge",
         "cheek side, occlusal third",
@@ -65,7 +69,10 @@ fn p14_what_the_lab_has_need_not_be_enclosed() {
 
 #[test]
 fn p14_no_facebow_record_is_named_where_none_was_made() {
-    let other: Edits<'_> = &[("facebow.plane", "frankfort"), ("facebow.third_point", "orbitale")];
+    let other: Edits<'_> = &[
+        ("facebow.plane", "frankfort"),
+        ("facebow.third_point", "orbitale"),
+    ];
     assert!(says(other, "guidance-on-another-plane"));
     let none: Edits<'_> = &[("facebow.made", "no"), ("facebow.plane", "none")];
     assert!(!says(none, "guidance-on-another-plane"));
@@ -73,11 +80,21 @@ fn p14_no_facebow_record_is_named_where_none_was_made() {
 
 #[test]
 fn p14_a_material_that_sets_is_not_judged_as_one_that_flows() {
-    let briefly: Edits<'_> = &[("impression.placed_on", "2026-03-02"), ("impression.placed_at", "10:00")];
+    let briefly: Edits<'_> = &[
+        ("impression.placed_on", "2026-03-02"),
+        ("impression.placed_at", "10:00"),
+    ];
     assert!(says(briefly, "functional-surface-worn-briefly"));
     for material in ["silicone", "polyether", "hard_reline", "zoe"] {
-        for (key, text) in [("impression.placed_on", "2026-03-02"), ("impression.removed_at", "")] {
-            let edits = [("impression.material", material), ("impression.placed_at", "10:00"), (key, text)];
+        for (key, text) in [
+            ("impression.placed_on", "2026-03-02"),
+            ("impression.removed_at", ""),
+        ] {
+            let edits = [
+                ("impression.material", material),
+                ("impression.placed_at", "10:00"),
+                (key, text),
+            ];
             let found = ids(&found(&edits));
             let judged = found.iter().any(|id| id.starts_with("functional-surface-"));
             assert!(!judged, "{material}: {found:?}");
@@ -94,14 +111,16 @@ fn p14_an_old_denture_is_a_danger_only_beside_another_one() {
     // While it is what the patient wears, and while record bases are made.
     setting.worn_upper = sample::tag("old_upper");
     assert!(!ids(&review(&document, &setting)).contains(&ID));
-    let (document, mut setting) = changed(&[("pieces.0.stage", "rims"), ("pieces.1.stage", "rims")]);
+    let (document, mut setting) =
+        changed(&[("pieces.0.stage", "rims"), ("pieces.1.stage", "rims")]);
     state(&mut setting, "old_upper").holder = Holder::Patient;
     assert!(!ids(&review(&document, &setting)).contains(&ID));
 }
 
 #[test]
 fn p14_a_later_revision_does_not_ask_the_age_of_what_left_long_ago() {
-    let (document, mut setting) = changed(&[("jaw.material", "wax"), ("dates.wanted", "2026-04-01")]);
+    let (document, mut setting) =
+        changed(&[("jaw.material", "wax"), ("dates.wanted", "2026-04-01")]);
     setting.today = time::macros::date!(2026 - 03 - 19);
     setting.previous = Some(sample::document());
     let asked = |setting: &Setting| {
@@ -130,7 +149,10 @@ fn p9_a_reason_is_for_what_the_finding_said() {
     let open = unanswered(&second, &passed);
     assert_eq!(open.len(), 1, "another sentence is another question");
     assert_eq!(open[0].id, first[0].id);
-    assert!(unanswered(&thin("1.2"), &passed).is_empty(), "and back again");
+    assert!(
+        unanswered(&thin("1.2"), &passed).is_empty(),
+        "and back again"
+    );
     // A reason for one row does not pass the rows that are added.
     let agents = found(&[("enclosed.4.agent", "")]);
     let reason = [reason_for(&agents[0])];
@@ -140,7 +162,11 @@ fn p9_a_reason_is_for_what_the_finding_said() {
 
 #[test]
 fn p18_both_kinds_of_teeth_are_needed_and_only_what_applies_is_counted() {
-    for key in ["anterior.material", "posterior.material", "posterior.cusp_angle"] {
+    for key in [
+        "anterior.material",
+        "posterior.material",
+        "posterior.cusp_angle",
+    ] {
         assert!(says(&[(key, "")], "criterion-12-tooth-material"), "{key}");
     }
     let of = |stage: &'static str| {

@@ -104,9 +104,14 @@ fn distances(document: &Prescription, rest: Mm, occlusal: Mm, numbers: &mut Vec<
     };
     let by = Mm::from_hundredths((change * 100.0).round() as i64);
     numbers.push(
-        Number::new("vertical", "Between rest and occlusion", now.to_string(), "mm")
-            .note("Before the change that is ordered.")
-            .source("difference of the two numbers"),
+        Number::new(
+            "vertical",
+            "Between rest and occlusion",
+            now.to_string(),
+            "mm",
+        )
+        .note("Before the change that is ordered.")
+        .source("difference of the two numbers"),
     );
     let left = interocclusal_mm(now, by);
     numbers.push(judged("Between rest and occlusion, after the change", left));

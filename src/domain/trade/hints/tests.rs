@@ -796,9 +796,17 @@ fn p16_the_thickness_of_a_record_is_carried_to_the_incisors() {
     let (front, back, unsaid) = (of("incisors"), of("molars"), of(""));
     assert_eq!((front.value.as_str(), back.value.as_str()), ("0.2", "0.3"));
     assert_eq!(unsaid.value, "0.2 to 0.3");
-    assert!(back.note.contains("3 mm thick, between the second molars."), "{}", back.note);
+    assert!(
+        back.note.contains("3 mm thick, between the second molars."),
+        "{}",
+        back.note
+    );
     assert!(back.note.contains("6 mm at the incisors"), "{}", back.note);
-    assert!(unsaid.note.contains("between which teeth is not said"), "{}", unsaid.note);
+    assert!(
+        unsaid.note.contains("between which teeth is not said"),
+        "{}",
+        unsaid.note
+    );
 }
 
 #[test]
@@ -811,7 +819,10 @@ fn p3_what_is_left_after_the_change_is_judged() {
         ("vertical.change_at", "incisors"),
     ]);
     let now = find(&numbers, "Between rest and occlusion");
-    assert_eq!((now.value.as_str(), now.note.as_str()), ("-1", "Before the change that is ordered."));
+    assert_eq!(
+        (now.value.as_str(), now.note.as_str()),
+        ("-1", "Before the change that is ordered.")
+    );
     let left = find(&numbers, "Between rest and occlusion, after the change");
     assert_eq!(left.value, "3");
     assert!(left.note.contains("Within the 2 to 4 mm"), "{}", left.note);
@@ -824,14 +835,21 @@ fn ordered(source: &'static str, lists: &Lists) -> Number {
         ("pattern.source", source),
         ("dates.sent", "2026-03-02"),
     ];
-    find(&computed_with(&fields, lists), "Earliest day in the dentist’s hands").clone()
+    find(
+        &computed_with(&fields, lists),
+        "Earliest day in the dentist’s hands",
+    )
+    .clone()
 }
 
 #[test]
 fn p13_form_and_review_count_by_one_calendar() {
     use crate::domain::review::{review, sample};
     // There on Tuesday 3 March, 4 + 3 lab days to Thursday 12, back on Friday 13; an approved try-in takes 3.
-    assert_eq!(ordered("provisional", &Lists::default()).value, "2026-03-13");
+    assert_eq!(
+        ordered("provisional", &Lists::default()).value,
+        "2026-03-13"
+    );
     assert_eq!(ordered("try_in", &Lists::default()).value, "2026-03-09");
     // The lab's own days go first: 2 + 2, and two days on the way back.
     let text = "step,days\nset_up,2\nprocess,2\nway_back,2\n";
@@ -844,7 +862,13 @@ fn p13_form_and_review_count_by_one_calendar() {
     };
     let number = ordered("provisional", &own);
     assert_eq!(number.value, "2026-03-11");
-    assert!(number.note.contains("4 lab days, 2 for “set-up” and 2 for “process and finish”"), "{}", number.note);
+    assert!(
+        number
+            .note
+            .contains("4 lab days, 2 for “set-up” and 2 for “process and finish”"),
+        "{}",
+        number.note
+    );
     assert_eq!(number.source, "the lab’s own days, version 5");
     // What the form calls the earliest day is the first that the review lets pass.
     let says = |lists: &Lists, wanted: &str| {
@@ -861,7 +885,11 @@ fn p13_form_and_review_count_by_one_calendar() {
     // No calendar names days for a reline: the way alone is counted, and the form gives no day.
     let reline = [("pieces.0.stage", "reline"), ("dates.sent", "2026-03-02")];
     let numbers = computed(&reline);
-    assert!(numbers.iter().all(|number| number.label != "Earliest day in the dentist’s hands"));
+    assert!(
+        numbers
+            .iter()
+            .all(|number| number.label != "Earliest day in the dentist’s hands")
+    );
 }
 
 #[test]
@@ -881,8 +909,16 @@ fn p12_the_closed_days_of_both_houses_are_counted() {
     // There on Tuesday 3; the lab works Monday to Thursday: 4, 5, 9, 10, 11, 12, 16 March; back on Tuesday 17.
     let number = ordered("provisional", &lists);
     assert_eq!(number.value, "2026-03-17");
-    assert!(number.note.contains("by the closed days of both houses"), "{}", number.note);
+    assert!(
+        number.note.contains("by the closed days of both houses"),
+        "{}",
+        number.note
+    );
     let insertion = computed_with(&[("dates.insertion", "2026-03-12")], &lists);
     let check = find(&insertion, "First check after insertion");
-    assert!(check.value.is_empty() && check.note.contains("2026-03-11"), "{}", check.note);
+    assert!(
+        check.value.is_empty() && check.note.contains("2026-03-11"),
+        "{}",
+        check.note
+    );
 }
