@@ -111,10 +111,15 @@ fn finished(rx: &Prescription, piece: &Piece) -> Course {
         piece.opposing,
         Some(Opposing::Natural | Opposing::Partial | Opposing::Implants)
     );
-    let from_files = rx.impression.source == Some(SurfaceSource::Scan)
-        && matches!(rx.base.process, Some(Process::Milling | Process::Printing));
+    let from_files = !rx.scan_set.scans.is_empty()
+        || (rx.impression.source == Some(SurfaceSource::Scan)
+            && matches!(
+                rx.base.process,
+                Some(Process::Milling | Process::Printing)
+            ));
     match rx.pattern.source {
         Some(PatternSource::TryIn) => Course::Finish,
+        _ if !rx.cast_trim.extractions.is_empty() => Course::Immediate,
         Some(PatternSource::None) | None if against_teeth => Course::Single,
         Some(PatternSource::None) | None => Course::Everything,
         Some(_) if from_files => Course::DigitalCopy,

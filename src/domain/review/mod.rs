@@ -7,6 +7,7 @@
 
 mod anterior;
 mod base;
+mod baths;
 mod borders;
 mod contradictions;
 mod courses;
@@ -15,6 +16,7 @@ mod custody;
 mod dates;
 mod duplicate;
 mod enclosures;
+mod exclusions;
 mod facebow;
 mod guidance;
 mod impression;
@@ -25,6 +27,7 @@ mod lists;
 mod marking;
 mod order;
 mod parties;
+mod parts_named;
 mod pattern;
 mod plane;
 mod posterior;
@@ -35,6 +38,7 @@ mod setting;
 mod shade;
 mod sources;
 mod spare;
+mod special;
 mod sums;
 #[cfg(test)]
 mod tests;
@@ -84,6 +88,7 @@ pub const SETTING_KEYS: &[&str] = &[
 const RULES: &[&[Rule]] = &[
     parties::RULES,
     order::RULES,
+    special::RULES,
     pattern::RULES,
     duplicate::RULES,
     vertical::RULES,
@@ -100,9 +105,11 @@ const RULES: &[&[Rule]] = &[
     borders::RULES,
     impression::RULES,
     base::RULES,
+    exclusions::RULES,
     marking::RULES,
     spare::RULES,
     enclosures::RULES,
+    baths::RULES,
     dates::RULES,
     custody::RULES,
 ];
