@@ -113,10 +113,7 @@ fn finished(rx: &Prescription, piece: &Piece) -> Course {
     );
     let from_files = !rx.scan_set.scans.is_empty()
         || (rx.impression.source == Some(SurfaceSource::Scan)
-            && matches!(
-                rx.base.process,
-                Some(Process::Milling | Process::Printing)
-            ));
+            && matches!(rx.base.process, Some(Process::Milling | Process::Printing)));
     match rx.pattern.source {
         Some(PatternSource::TryIn) => Course::Finish,
         _ if !rx.cast_trim.extractions.is_empty() => Course::Immediate,

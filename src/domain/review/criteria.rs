@@ -305,7 +305,7 @@ const TABLE: &[Entry] = &[
         name: "Disinfectant and contact time",
         key: "enclosed.0.agent",
         published: Some("7 % (China 2014) to 9 % (Tabriz 2016), on fixed and partial work"),
-        needed: always,
+        needed: travels,
         said: disinfected,
         findings: &["criterion-22-disinfection"],
     },
@@ -333,6 +333,9 @@ const TABLE: &[Entry] = &[
     },
 ];
 
+fn travels(input: &Input<'_>) -> bool {
+    !input.sends_files_alone()
+}
 fn seal_made(input: &Input<'_>) -> bool {
     input.orders(Arch::Upper)
 }

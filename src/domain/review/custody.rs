@@ -409,7 +409,11 @@ fn old_unknown(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn old_unregistered(input: &Input<'_>) -> Option<Hit> {
-    let wrong = old_dentures(input).next().is_none();
+    // Where natural teeth stand there was none.
+    let treated = |arch: &Arch| input.setting.treats(*arch);
+    let toothless = |arch: Arch| !input.setting.has_natural_teeth(arch);
+    let wrong =
+        old_dentures(input).next().is_none() && BOTH.into_iter().filter(treated).any(toothless);
     when(
         wrong,
         "case.items",
