@@ -8,6 +8,7 @@ use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey, recorded};
+use crate::domain::custody::item::Item;
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
@@ -107,14 +108,14 @@ async fn build(
             .iter()
             .map(|item| ItemCard {
                 tag: item.tag.to_string(),
-                title: item.title(),
+                title: title_with_file(work, item),
                 pieces: item.pieces,
             })
             .collect(),
         warnings,
         passed: passed(&reviewed),
         met: count(reviewed.met()),
-        criteria: count(reviewed.criteria.len()),
+        criteria: count(reviewed.applying()),
         law: LawCard::of_case(&context.law),
         missing: missing(&reviewed),
         prescription: reading.document,
@@ -133,6 +134,15 @@ async fn build(
     })
 }
 
+/// The item's title, with what a file is known by: the signed text names the very file.
+fn title_with_file(work: &CaseWork, item: &Item) -> String {
+    let state = work.state.custody.get(&item.tag);
+    match state.and_then(|state| state.file.as_ref()) {
+        Some(file) => format!("{}: {}", item.title(), file.words()),
+        None => item.title(),
+    }
+}
+
 /// The person who signs, as the review sees a dentist.
 pub(super) fn dentist(person: &Person, work: &CaseWork) -> Standing {
     Standing {
@@ -144,14 +154,15 @@ pub(super) fn dentist(person: &Person, work: &CaseWork) -> Standing {
 
 /// The cautions that stand, with their reasons.
 fn passed(reviewed: &Reviewed) -> Vec<PassedCaution> {
-    let cautions = reviewed.findings.iter().filter(|finding| {
-        finding.level == Level::Caution && is_reason(reviewed.reason(finding.id))
-    });
+    let cautions = reviewed
+        .findings
+        .iter()
+        .filter(|finding| finding.level == Level::Caution && is_reason(reviewed.reason(finding)));
     cautions
         .map(|finding| PassedCaution {
             id: finding.id.to_owned(),
             sentence: finding.sentence.clone(),
-            reason: reviewed.reason(finding.id).to_owned(),
+            reason: reviewed.reason(finding).to_owned(),
         })
         .collect()
 }
@@ -161,10 +172,10 @@ fn missing(reviewed: &Reviewed) -> Vec<MissingPoint> {
     let unmet = reviewed.criteria.iter().filter(|criterion| !criterion.met);
     unmet
         .map(|criterion| {
-            let asked = reviewed.findings.iter().map(|finding| finding.id);
+            let asked = reviewed.findings.iter();
             let reasons: Vec<&str> = asked
-                .filter(|id| criterion.findings.contains(id))
-                .map(|id| reviewed.reason(id))
+                .filter(|finding| criterion.findings.contains(&finding.id))
+                .map(|finding| reviewed.reason(finding))
                 .filter(|reason| is_reason(reason))
                 .collect();
             MissingPoint {

@@ -1,6 +1,7 @@
 //! Style sheet, script and mark: inside the program, so that a copied binary is whole.
 
 use super::error::WebError;
+use super::extract::At;
 use crate::app::AppError;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
@@ -11,7 +12,7 @@ struct File {
     bytes: &'static [u8],
 }
 
-const FILES: [File; 4] = [
+const FILES: [File; 5] = [
     File {
         name: "vestibule.css",
         kind: "text/css; charset=utf-8",
@@ -28,6 +29,11 @@ const FILES: [File; 4] = [
         bytes: include_bytes!("../../static/witness.js"),
     },
     File {
+        name: "file.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/file.js"),
+    },
+    File {
         name: "mark.svg",
         kind: "image/svg+xml",
         bytes: include_bytes!("../../static/mark.svg"),
@@ -35,9 +41,7 @@ const FILES: [File; 4] = [
 ];
 
 /// Answers with one of the files, for a browser to keep.
-pub async fn file(
-    axum::extract::Path(name): axum::extract::Path<String>,
-) -> Result<Response, WebError> {
+pub async fn file(At(name): At<String>) -> Result<Response, WebError> {
     let file = FILES
         .iter()
         .find(|file| file.name == name)

@@ -7,12 +7,16 @@
 
 mod anterior;
 mod base;
+mod baths;
 mod borders;
+mod contradictions;
+mod courses;
 pub mod criteria;
 mod custody;
 mod dates;
 mod duplicate;
 mod enclosures;
+mod exclusions;
 mod facebow;
 mod guidance;
 mod impression;
@@ -23,6 +27,7 @@ mod lists;
 mod marking;
 mod order;
 mod parties;
+mod parts_named;
 mod pattern;
 mod plane;
 mod posterior;
@@ -33,14 +38,15 @@ mod setting;
 mod shade;
 mod sources;
 mod spare;
+mod special;
 mod sums;
 #[cfg(test)]
 mod tests;
 mod vertical;
 
-pub use criteria::{AUDITS, Audit, Criterion, Grade, criteria, grade, score};
+pub use criteria::{AUDITS, Audit, Criterion, Grade, applying, criteria, grade, score};
 pub use law::is_asked_by_law;
-pub use rule::{Finding, Level};
+pub use rule::{Finding, Level, mark_of};
 pub use setting::{Setting, Signature, Standing};
 
 use super::prescription::{Prescription, field_spec};
@@ -51,7 +57,16 @@ use rule::Rule;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Passed {
     pub id: String,
+    /// Of the sentence that it was typed for: another sentence is another question.
+    pub mark: String,
     pub reason: String,
+}
+
+impl Passed {
+    /// Whether the reason was typed for what the finding says now.
+    pub fn is_for(&self, finding: &Finding) -> bool {
+        self.id == finding.id && self.mark == finding.mark()
+    }
 }
 
 /// The fewest letters that can be a reason: a dash or a dot is none.
@@ -73,9 +88,11 @@ pub const SETTING_KEYS: &[&str] = &[
 const RULES: &[&[Rule]] = &[
     parties::RULES,
     order::RULES,
+    special::RULES,
     pattern::RULES,
     duplicate::RULES,
     vertical::RULES,
+    contradictions::RULES,
     jaw::RULES,
     facebow::RULES,
     guidance::RULES,
@@ -88,9 +105,11 @@ const RULES: &[&[Rule]] = &[
     borders::RULES,
     impression::RULES,
     base::RULES,
+    exclusions::RULES,
     marking::RULES,
     spare::RULES,
     enclosures::RULES,
+    baths::RULES,
     dates::RULES,
     custody::RULES,
 ];
@@ -102,10 +121,20 @@ fn rules() -> impl Iterator<Item = &'static Rule> {
 /// Everything there is to say, stops first, then cautions, then remarks, each in the order of the visit.
 pub fn review(document: &Prescription, setting: &Setting) -> Vec<Finding> {
     let input = Input::new(document, setting);
-    let mut findings: Vec<Finding> = rules().filter_map(|rule| rule.apply(&input)).collect();
+    let mut findings: Vec<Finding> = rules()
+        .filter_map(|rule| rule.apply(&input))
+        .filter(|finding| is_heard(&input, finding))
+        .collect();
     law::judge(&input, &mut findings);
     findings.sort_by_key(|finding| finding.level);
     findings
+}
+
+/// Whether a finding is for one of the courses. What one of the points asks for is decided by the point.
+fn is_heard(input: &Input<'_>, finding: &Finding) -> bool {
+    let (courses, id) = (&input.courses, finding.id);
+    let asks = || courses::asks_at(courses, input.rx, &finding.key);
+    !courses::is_silent(courses, id) && (criteria::is_a_point(id) || asks())
 }
 
 /// What still keeps the prescription from being signed: every stop, and every caution without a
@@ -114,7 +143,7 @@ pub fn unanswered<'a>(findings: &'a [Finding], passed: &[Passed]) -> Vec<&'a Fin
     let is_passed = |finding: &Finding| {
         passed
             .iter()
-            .any(|passed| passed.id == finding.id && is_reason(&passed.reason))
+            .any(|passed| passed.is_for(finding) && is_reason(&passed.reason))
     };
     findings
         .iter()

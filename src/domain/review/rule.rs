@@ -1,6 +1,7 @@
 //! A rule: its name and weight, its reason, and the function that judges.
 
 use super::input::Input;
+use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::words_of;
 use std::borrow::Cow;
 
@@ -32,10 +33,35 @@ pub struct Finding {
     pub source: Cow<'static, str>,
 }
 
+/// Letters of a mark: enough that two sentences of one rule never share it.
+const MARK: usize = 12;
+
+impl Finding {
+    /// Stands for the sentence: the beginning of its SHA-256.
+    pub fn mark(&self) -> String {
+        mark_of(&self.sentence)
+    }
+}
+
+/// The mark of a sentence that was signed with its reason.
+pub fn mark_of(sentence: &str) -> String {
+    sha256_hex(sentence.as_bytes()).chars().take(MARK).collect()
+}
+
 /// Where a rule found something, and what.
 pub struct Hit {
     pub key: String,
     pub sentence: String,
+    /// Sources of what was found here; those of the rule where there are none.
+    pub source: Option<String>,
+}
+
+impl Hit {
+    /// The same, known from these sources.
+    pub fn from(self, source: String) -> Hit {
+        let source = Some(source).filter(|source| !source.is_empty());
+        Hit { source, ..self }
+    }
 }
 
 /// A hit at `key`.
@@ -43,6 +69,7 @@ pub fn at(key: impl Into<String>, sentence: impl Into<String>) -> Option<Hit> {
     Some(Hit {
         key: key.into(),
         sentence: sentence.into(),
+        source: None,
     })
 }
 
@@ -51,6 +78,7 @@ pub fn when(wrong: bool, key: &str, sentence: &str) -> Option<Hit> {
     wrong.then(|| Hit {
         key: key.to_owned(),
         sentence: sentence.to_owned(),
+        source: None,
     })
 }
 
@@ -76,7 +104,7 @@ impl Rule {
             key: hit.key,
             sentence: hit.sentence,
             why: self.why,
-            source: self.source.into(),
+            source: hit.source.map_or(self.source.into(), Cow::from),
         })
     }
 }

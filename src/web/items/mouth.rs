@@ -2,8 +2,9 @@
 
 use super::disinfection::disinfection_fields;
 use crate::app::case_work::CaseWork;
-use crate::app::custody_words::mouth_words;
+use crate::app::custody_words::mouth_now;
 use crate::app::reminders::reminders;
+use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, change_mouth, see_case};
 use crate::domain::custody::forms::{AS_IT_WAS, ExceptionForm, FitForm, Fitting, NOTHING};
 use crate::domain::custody::item::Item;
@@ -11,6 +12,7 @@ use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::{Offers, Wanted};
 use crate::domain::form::{Form, Proof};
 use crate::domain::people::access::Permission;
+use crate::domain::people::patient::OwnTeeth;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
@@ -41,8 +43,12 @@ pub struct ArchForm {
 
 /// The line of an arch in words.
 fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
+    let teeth = work.teeth_in(arch);
     let described = |stretch: mouth::Stretch| {
         let words = match &stretch.wears {
+            Wears::Unknown | Wears::Nothing if stretch.to.is_none() && teeth.is_some() => {
+                teeth.map_or("", OwnTeeth::shown).to_owned()
+            }
             Wears::Unknown => "not known".to_owned(),
             Wears::Nothing => "nothing".to_owned(),
             Wears::Item(tag) => {
@@ -186,11 +192,12 @@ fn cleaning_fields(work: &CaseWork, is_asked: bool) -> Vec<FieldView> {
 fn mouth_page(
     app: &App,
     person: &Person,
-    work: &CaseWork,
+    view: &CaseView,
     typed: &TypedForm,
     faults: &[Fault],
     refusals: Vec<String>,
 ) -> Result<MouthPage, WebError> {
+    let work = &view.work;
     let by = person.actor();
     let offers = Offers::new(work.context(), &work.state, &by, work.now(app));
     let arches = offers.arches().into_iter();
@@ -198,8 +205,12 @@ fn mouth_page(
         frame: Frame::new(app, person, "What the patient wears", ""),
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
-        mouth: mouth_words(work, &work.state),
-        reminders: reminders(work, person.moment(app.outside.now_ms()).date()),
+        mouth: mouth_now(work),
+        reminders: reminders(
+            work,
+            &view.office_open,
+            person.moment(app.outside.now_ms()).date(),
+        ),
         refusals,
         arches: arches
             .map(|arch| arch_form(work, &offers, person, arch, (typed, faults)))
@@ -218,7 +229,7 @@ pub async fn mouth(
     page(&mouth_page(
         &app,
         &person,
-        &view.work,
+        &view,
         &TypedForm::new(),
         &[],
         Vec::new(),
@@ -251,14 +262,7 @@ pub async fn change_mouth(
             let view = see_case::see(&app, &person, &number).await?;
             page_with(
                 back.status,
-                &mouth_page(
-                    &app,
-                    &person,
-                    &view.work,
-                    &form.0,
-                    &back.faults,
-                    back.refusals,
-                )?,
+                &mouth_page(&app, &person, &view, &form.0, &back.faults, back.refusals)?,
             )
         }
     }
@@ -277,11 +281,15 @@ async fn scanned_mouth(
     let (work, wanted) = (&view.work, Wanted::ToFit(arch));
     let chosen = |item: &Item| ("fit".to_owned(), item.tag.as_str().to_owned());
     let mut scan = scan::take(app, person, work, wanted, &mut typed, chosen).await?;
-    let mut view = mouth_page(app, person, work, &typed, &[], Vec::new())?;
+    let mut shown = mouth_page(app, person, &view, &typed, &[], Vec::new())?;
     let status = scan.status();
-    if let Some(form) = view.arches.iter_mut().find(|form| form.word == arch.word()) {
+    if let Some(form) = shown
+        .arches
+        .iter_mut()
+        .find(|form| form.word == arch.word())
+    {
         scan.scope = arch.word();
         form.scan = scan;
     }
-    page_with(status, &view)
+    page_with(status, &shown)
 }
