@@ -66,6 +66,11 @@ impl Autosaved {
             review: review.render()?,
             numbers: numbers_html(&view, now.date())?,
             drawings: drawings_html(&view)?,
+            unsaved: written
+                .too_long
+                .into_iter()
+                .map(|fault| fault.key)
+                .collect(),
             base: Base::of(&written.draft).to_string(),
             at: now.clock(),
             others: others.map(|edit| OtherField::new(person, edit)).collect(),

@@ -9,7 +9,7 @@ use crate::app::{App, Person};
 use crate::domain::people::access::Permission;
 use crate::domain::review::{AUDITS, Audit};
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{AccountId, CaseNumber};
 use crate::domain::values::measure::tenths;
 use crate::web::drawing::Drawings;
 use crate::web::error::WebError;
@@ -41,6 +41,10 @@ pub struct WritePage {
     /// Which state of which draft the page shows.
     pub base: String,
     pub sections: Vec<SectionView>,
+    /// Whose page it is: what this tab has not saved yet is nobody else's.
+    pub writer: AccountId,
+    /// Whether a button of the form was answered with this page, so that its list of messages is read first.
+    pub posted: bool,
     /// Field id, label with row, and message, for the list on top.
     pub summary: Vec<(String, String, String)>,
     pub others: Option<String>,
@@ -73,14 +77,16 @@ pub fn write_page(
         numbering: person.numbering(),
         more,
     };
-    let (faults, changed) = (view.faults.as_slice(), person.moment(draft.changed_ms));
+    let changed = person.moment(draft.changed_ms);
     WritePage {
         frame: Frame::new(app, person, title(draft.based_on), ""),
         number: draft.case.to_string(),
         path_number: draft.case.as_str().to_owned(),
         base: Base::of(draft).to_string(),
         sections: filling.sections(person.moment(app.outside.now_ms()).date()),
-        summary: summary(if checked { faults } else { &[] }),
+        writer: person.account.id.clone(),
+        posted: false,
+        summary: summary(&view.faults),
         others: others(written, person),
         conflicts: conflicts(written, person),
         saved: match Base::of(draft).is_begun() {
