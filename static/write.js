@@ -109,7 +109,8 @@
     }
     if (showsAll) form.elements.base.value = kept.base;
     const list = document.getElementById("review-list");
-    if (list && !list.contains(document.activeElement)) list.innerHTML = kept.review;
+    // A page about to be left goes with what stands in it.
+    if (list && !list.contains(document.activeElement) && !form.dataset.leaving) list.innerHTML = kept.review;
     document.getElementById("review-counts").textContent = kept.counts;
     for (const [key, html] of Object.entries(kept.numbers)) renew(`n-${key}`, html);
     renew("drawings", kept.drawings);
