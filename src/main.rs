@@ -9,7 +9,7 @@ use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::process::ExitCode;
 use std::time::Duration;
-use vestibule::app::{App, AppError, Settings, demo, examine, manage, prove, resume};
+use vestibule::app::{App, AppError, Settings, demo, examine, manage, prove, redraw, resume};
 use vestibule::cli::{self, Cli, Command, Listen};
 use vestibule::clock::Outside;
 use vestibule::domain::law::profile::Profiles;
@@ -470,6 +470,7 @@ async fn serve(
     let address = listen.public_address(bound);
     let app = app(store.clone(), address.clone(), listen.over_tls(), notice);
     refuse_without_upgrade(&app).await?;
+    redraw::redraw(&app).await?;
     let router = web::router(app.with_profiles(profiles));
     say(&format!("Vestibule answers at {address}"))?;
     let handle = Handle::new();

@@ -4,16 +4,26 @@
 use super::entry::Late;
 use super::{App, AppError, Person, recorded};
 use crate::clock::moment_in;
-use crate::domain::custody::case::{Case, next_step, to_do};
+use crate::domain::custody::case::{Case, DRAWN, Place};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseState, Context, Event, What, allow_entered_in, overdue, standing,
+    CaseState, Context, Event, Ordered, Standing, What, allow_entered_in, overdue, standing,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody::{self as stored, HandoffRow};
-use crate::store::{Connection, StoreError, Tx, cases, parties};
+use crate::domain::prescription::revision::{Document, Revision};
+use crate::store::{Connection, StoreError, Tx, cases, parties, revisions};
+
+/// What a signed revision says of things; nothing where there is none.
+pub fn ordered(revision: Option<&Revision>) -> Result<Ordered, AppError> {
+    let Some(revision) = revision else {
+        return Ok(Ordered::default());
+    };
+    let document = Document::from_canonical(&revision.document)?;
+    Ok(Ordered::of(&document, revision.signature.at))
+}
 
 /// The case, if this person's party is its office or its lab; otherwise it does not exist.
 pub async fn own_case(
@@ -39,6 +49,8 @@ pub struct CaseWork {
     pub events: Vec<Event>,
     /// What the events say, folded once.
     pub state: CaseState,
+    /// What the revision in force says of things.
+    pub ordered: Ordered,
 }
 
 impl CaseWork {
@@ -81,7 +93,12 @@ impl CaseWork {
             .ok_or_else(|| missing(&case.lab))?;
         let items = stored::items_of(conn, &case.number).await?;
         let events = stored::events_of(conn, &case.number).await?;
+        let revision = match case.revision {
+            ..=0 => None,
+            number => revisions::find(conn, &case.number, number).await?,
+        };
         Ok(CaseWork {
+            ordered: ordered(revision.as_ref())?,
             case,
             side,
             office,
@@ -165,26 +182,27 @@ impl CaseWork {
         Ok(())
     }
 
+    /// Where the case stands by its events and the revision in force.
+    pub fn standing(&self) -> Standing {
+        let (context, read) = (self.context(), self.case.acknowledged);
+        standing(&context, &self.state, &self.ordered, read)
+    }
+
     /// Draws from the events what the first page shows of the case.
     pub fn draw(&mut self) {
-        let standing = standing(&self.context(), &self.state);
+        let standing = self.standing();
         let (closed, lent_due) = (self.state.closed, self.lent_due());
+        let mut places = standing.places.into_iter();
         let case = &mut self.case;
         (case.closed, case.lent_due) = (closed, lent_due);
-        case.place = standing.place;
+        case.place = places.next().unwrap_or(Place::Office);
+        case.also = places.next();
         case.held = standing.held;
-        case.waiting_for = if case.closed {
-            Vec::new()
-        } else {
-            let next = next_step(
-                case.place,
-                case.revision,
-                case.acknowledged,
-                standing.to_office,
-                standing.to_fit,
-            );
-            to_do(&standing.to_resolve, &standing.packed, next)
-        };
+        case.waiting_for = standing.waiting_for;
+        if case.closed {
+            case.waiting_for.clear();
+        }
+        case.drawn = DRAWN;
     }
 
     /// Writes the case with what the first page shows of it, lists its handoffs as the events say, and counts
@@ -231,7 +249,7 @@ impl CaseWork {
 
     /// The earliest day on which something lent is due back and not with its lender.
     fn lent_due(&self) -> Option<time::Date> {
-        overdue(&self.items, &self.state, time::Date::MAX)
+        overdue(&self.items, &self.state, &self.ordered, time::Date::MAX)
             .into_iter()
             .map(|one| one.due)
             .min()

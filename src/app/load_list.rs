@@ -6,6 +6,7 @@ use super::run::run;
 use super::see_lists::own_list;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::form::{FieldSet, Form, Kind, Raw, command, text};
+use crate::domain::people::access::{Permission, why_not};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::fault::Fault;
 use crate::store::Tx;
@@ -180,6 +181,10 @@ pub async fn take_moulds_out(
     form: &TakeOutForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
+    if !person.may(Permission::WithdrawMoulds) {
+        let why = why_not(Permission::WithdrawMoulds);
+        return Err(AppError::Refused(vec![why.to_owned()]));
+    }
     set_moulds(app, person, Next::out_of_use(form)?, key).await
 }
 

@@ -2,7 +2,9 @@
 
 use super::case_work::CaseWork;
 use super::custody_words;
+use super::custody_rows;
 use super::recorded::about_revision;
+use super::signed_words::signed;
 use super::sign::open_revision;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::case::Case;
@@ -278,22 +280,14 @@ pub async fn slip_for(
 }
 
 /// A case's whole history on paper.
-pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
-    use papers::custody_sheet::{CustodyRow, CustodySheet, lay_out};
+pub async fn custody_pdf(app: &App, view: &Known, paper: Paper) -> Result<Vec<u8>, AppError> {
+    use papers::custody_sheet::{CustodySheet, lay_out};
+    let work = &view.work;
+    let signed = signed(work, &view.revisions, &view.acknowledgements, None);
     let last = work.events.last().map(|event| event.entered_at);
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
     let arches = work.case.arches.treated();
     let ribbon = ribbon(&work.items, &work.events, arches, as_of);
-    let row = |description: Description| CustodyRow {
-        when: if description.late {
-            format!("{}\nlate entry", description.when)
-        } else {
-            description.when
-        },
-        what: description.what,
-        by: description.who,
-        details: description.details.join("\n"),
-    };
     let sheet = CustodySheet {
         paper,
         title: "Custody sheet".to_owned(),
@@ -303,11 +297,7 @@ pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec
         items: custody_words::items(work, &ribbon),
         worn: custody_words::worn(work),
         ribbon: Some(ribbon),
-        events: work
-            .events
-            .iter()
-            .map(|event| row(describe(&work.items, event)))
-            .collect(),
+        events: custody_rows::rows(work, signed),
         record: record_mark::now(app).await?,
     };
     let meta = papers::Meta {

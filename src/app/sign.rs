@@ -8,6 +8,7 @@ use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey, recorded};
+use crate::domain::custody::Ordered;
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
@@ -348,6 +349,7 @@ async fn put_in_force(
     drafts::delete(tx, &work.case.number).await?;
     let document = Document::from_canonical(&revision.document)?;
     work.case.revision = revision.number;
+    work.ordered = Ordered::of(&document, revision.signature.at);
     work.case.due = document.due();
     work.case.summary = document.prescription.summary();
     Ok(())

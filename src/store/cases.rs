@@ -115,6 +115,8 @@ fn case(row: &AnyRow) -> Result<Case, StoreError> {
         opened_ms: row.try_get("opened_ms")?,
         closed: flag(row, "closed")?,
         place: Place::from_word(row.try_get("place")?).ok_or_else(|| bad("place"))?,
+        also: read_place(row.try_get("also")?).ok_or_else(|| bad("also"))?,
+        drawn: row.try_get("drawn")?,
         held: read_held(row.try_get("held")?).map_err(bad)?,
         waiting_for: read_tasks(row.try_get("waiting_for")?).ok_or_else(|| bad("waiting_for"))?,
         due: read_day(row.try_get("due")?).map_err(|_| bad("due"))?,
@@ -127,8 +129,20 @@ fn case(row: &AnyRow) -> Result<Case, StoreError> {
     })
 }
 
-fn held_text(held: Option<Held>) -> String {
+fn held_text(held: Option<&Held>) -> String {
     held.map(Held::word).unwrap_or_default()
+}
+
+fn place_text(place: Option<Place>) -> &'static str {
+    place.map(Place::word).unwrap_or_default()
+}
+
+/// Nowhere else is an empty text.
+fn read_place(text: &str) -> Option<Option<Place>> {
+    match text {
+        "" => Some(None),
+        text => Place::from_word(text).map(Some),
+    }
 }
 
 fn read_held(text: &str) -> Result<Option<Held>, &'static str> {
@@ -163,8 +177,8 @@ fn read_day(text: &str) -> Result<Option<Date>, &'static str> {
 pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO case_file (number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, held, \
-         waiting_for, due, summary, revision, acknowledged, changed_ms, version, lent_due) \
-         VALUES ($1, $2, $3, $4, $5, $6, 0, $7, $8, $9, $10, $11, 0, 0, $6, 1, $12)",
+         waiting_for, due, summary, revision, acknowledged, changed_ms, version, lent_due, also, drawn) \
+         VALUES ($1, $2, $3, $4, $5, $6, 0, $7, $8, $9, $10, $11, 0, 0, $6, 1, $12, $13, $14)",
     )
     .bind(case.number.as_str())
     .bind(&case.office)
@@ -173,11 +187,13 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(case.arches.word())
     .bind(case.opened_ms)
     .bind(case.place.word())
-    .bind(held_text(case.held))
+    .bind(held_text(case.held.as_ref()))
     .bind(tasks_text(&case.waiting_for))
     .bind(day_text(case.due))
     .bind(&case.summary)
     .bind(day_text(case.lent_due))
+    .bind(place_text(case.also))
+    .bind(case.drawn)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -188,12 +204,12 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
 pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     let done = sqlx::query(
         "UPDATE case_file SET closed = $1, place = $2, held = $3, waiting_for = $4, due = $5, summary = $6, \
-         revision = $7, acknowledged = $8, changed_ms = $9, lent_due = $10, version = version + 1 \
-         WHERE number = $11 AND version = $12",
+         revision = $7, acknowledged = $8, changed_ms = $9, lent_due = $10, also = $11, drawn = $12, \
+         version = version + 1 WHERE number = $13 AND version = $14",
     )
     .bind(i64::from(case.closed))
     .bind(case.place.word())
-    .bind(held_text(case.held))
+    .bind(held_text(case.held.as_ref()))
     .bind(tasks_text(&case.waiting_for))
     .bind(day_text(case.due))
     .bind(&case.summary)
@@ -201,6 +217,8 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(case.acknowledged)
     .bind(case.changed_ms)
     .bind(day_text(case.lent_due))
+    .bind(place_text(case.also))
+    .bind(case.drawn)
     .bind(case.number.as_str())
     .bind(case.version)
     .execute(tx.conn())
@@ -259,6 +277,30 @@ pub async fn marks(
     .transpose()
 }
 
+/// Open cases of a party at a place, and those of which more work is there, in one order: each of the two comes from
+/// an index of its own, up to as many as can be asked for.
+macro_rules! at_a_place {
+    ($party:literal, $due:literal, $order:literal) => {
+        concat!(
+            "SELECT * FROM (SELECT * FROM case_file WHERE ", $party, " = $1 AND closed = 0 AND place = $2 AND due ",
+            $due, " ORDER BY ", $order, " LIMIT $5) AS here UNION ALL SELECT * FROM (SELECT * FROM case_file WHERE ",
+            $party, " = $1 AND closed = 0 AND also = $2 AND due ", $due, " ORDER BY ", $order,
+            " LIMIT $5) AS too ORDER BY ", $order, " LIMIT $3 OFFSET $4"
+        )
+    };
+}
+
+/// The same, counted up to `$3` at each of the two.
+macro_rules! counted_at_a_place {
+    ($party:literal, $due:literal) => {
+        concat!(
+            "SELECT COUNT(*) AS n FROM (SELECT * FROM (SELECT number FROM case_file WHERE ", $party,
+            " = $1 AND closed = 0 AND place = $2", $due, " LIMIT $3) AS here UNION ALL SELECT * FROM (SELECT number \
+             FROM case_file WHERE ", $party, " = $1 AND closed = 0 AND also = $2", $due, " LIMIT $3) AS too) AS some_cases"
+        )
+    };
+}
+
 /// One column of the first page: open cases of a party that stand in one place, the earliest due first,
 /// those without a date last. At most `limit` rows from `offset` on.
 pub async fn standing_in(
@@ -271,23 +313,10 @@ pub async fn standing_in(
 ) -> Result<Vec<Case>, StoreError> {
     // An empty date sorts before all others, so dated and undated cases are asked for one after the other.
     let sql = match side {
-        Side::Office => {
-            "SELECT * FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \
-             ORDER BY due, number LIMIT $3 OFFSET $4"
-        }
-        Side::Lab => {
-            "SELECT * FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due > '' \
-             ORDER BY due, number LIMIT $3 OFFSET $4"
-        }
+        Side::Office => at_a_place!("office_id", "> ''", "due, number"),
+        Side::Lab => at_a_place!("lab_id", "> ''", "due, number"),
     };
-    let rows = sqlx::query(sql)
-        .bind(party)
-        .bind(place.word())
-        .bind(limit)
-        .bind(offset)
-        .fetch_all(&mut *conn)
-        .await?;
-    rows.iter().map(case).collect()
+    page_of(conn, sql, (party, place), (limit, offset)).await
 }
 
 /// Like [`standing_in`], for cases that have no date yet; newest number last, in no meaningful order.
@@ -300,20 +329,24 @@ pub async fn standing_undated(
     offset: i64,
 ) -> Result<Vec<Case>, StoreError> {
     let sql = match side {
-        Side::Office => {
-            "SELECT * FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due = '' \
-             ORDER BY number LIMIT $3 OFFSET $4"
-        }
-        Side::Lab => {
-            "SELECT * FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due = '' \
-             ORDER BY number LIMIT $3 OFFSET $4"
-        }
+        Side::Office => at_a_place!("office_id", "= ''", "number"),
+        Side::Lab => at_a_place!("lab_id", "= ''", "number"),
     };
+    page_of(conn, sql, (party, place), (limit, offset)).await
+}
+
+async fn page_of(
+    conn: &mut AnyConnection,
+    sql: &'static str,
+    (party, place): (&str, Place),
+    (limit, offset): (i64, i64),
+) -> Result<Vec<Case>, StoreError> {
     let rows = sqlx::query(sql)
         .bind(party)
         .bind(place.word())
         .bind(limit)
         .bind(offset)
+        .bind(limit.saturating_add(offset))
         .fetch_all(&mut *conn)
         .await?;
     rows.iter().map(case).collect()
@@ -329,22 +362,10 @@ pub async fn count_standing(
     most: i64,
 ) -> Result<i64, StoreError> {
     let sql = match side {
-        Side::Office => {
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 \
-             LIMIT $3) AS some_cases"
-        }
-        Side::Lab => {
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 \
-             LIMIT $3) AS some_cases"
-        }
+        Side::Office => counted_at_a_place!("office_id", ""),
+        Side::Lab => counted_at_a_place!("lab_id", ""),
     };
-    let row = sqlx::query(sql)
-        .bind(party)
-        .bind(place.word())
-        .bind(most)
-        .fetch_one(conn)
-        .await?;
-    Ok(row.try_get("n")?)
+    count(conn, sql, (party, place), most).await
 }
 
 /// How many open cases with a date stand in a place, counted up to `most`.
@@ -356,22 +377,42 @@ pub async fn count_dated(
     most: i64,
 ) -> Result<i64, StoreError> {
     let sql = match side {
-        Side::Office => {
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 \
-             AND due > '' LIMIT $3) AS some_cases"
-        }
-        Side::Lab => {
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 \
-             AND due > '' LIMIT $3) AS some_cases"
-        }
+        Side::Office => counted_at_a_place!("office_id", " AND due > ''"),
+        Side::Lab => counted_at_a_place!("lab_id", " AND due > ''"),
     };
+    count(conn, sql, (party, place), most).await
+}
+
+async fn count(
+    conn: &mut AnyConnection,
+    sql: &'static str,
+    (party, place): (&str, Place),
+    most: i64,
+) -> Result<i64, StoreError> {
     let row = sqlx::query(sql)
         .bind(party)
         .bind(place.word())
         .bind(most)
         .fetch_one(conn)
         .await?;
-    Ok(row.try_get("n")?)
+    Ok(row.try_get::<i64, _>("n")?.min(most))
+}
+
+/// The numbers of the cases after `number` whose lists an earlier way of drawing made, in order, at most `limit`.
+pub async fn drawn_before(
+    conn: &mut AnyConnection,
+    drawn: i64,
+    number: &str,
+    limit: i64,
+) -> Result<Vec<String>, StoreError> {
+    let sql = "SELECT number FROM case_file WHERE drawn < $1 AND number > $2 ORDER BY number LIMIT $3";
+    let rows = sqlx::query(sql)
+        .bind(drawn)
+        .bind(number)
+        .bind(limit)
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(|row| Ok(row.try_get("number")?)).collect()
 }
 
 /// The cases of one patient, newest first.

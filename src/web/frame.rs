@@ -121,6 +121,8 @@ impl Frame {
             "recorded" => "Recorded in the history.",
             "erased" => "Erased. That it was done, by whom and why, stands in the history.",
             "resolved" => "Signed. Both sides see the statement, and the work may go on.",
+            "halted" => "Entered. The lab sees it on top of the case.",
+            "heeded" => "Entered: the office sees that you know of it.",
             "closed" => "The case is closed. It is found by its number and on the patient's card.",
             "reopened" => "The case is open again.",
             "invited" => "The link is made.",

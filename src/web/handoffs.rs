@@ -6,6 +6,7 @@ mod pick_up;
 mod receipt_form;
 mod receive;
 mod release;
+mod release_rows;
 mod take_back;
 
 pub use pick_up::pick_it_up;

@@ -15,6 +15,7 @@ mod extract;
 mod field;
 mod frame;
 mod guard;
+mod halt;
 mod handoffs;
 mod headers;
 mod history;
@@ -42,6 +43,7 @@ mod sign_in;
 mod statics;
 mod tried;
 mod typed_form;
+mod waiting;
 mod write;
 
 pub use routes::{ROUTES, Route, router};

@@ -51,7 +51,7 @@ pub async fn custody_sheet(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
-    let bytes = see_case::custody_pdf(&app, &view.work, person.paper()).await?;
+    let bytes = see_case::custody_pdf(&app, &view, person.paper()).await?;
     Ok(pdf(&format!("custody-{}.pdf", number.as_str()), bytes))
 }
 

@@ -5,7 +5,7 @@ use super::error_page::{with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::{
-    account, case_new, case_page, erase, handoffs, headers, history, home, items, join, labels,
+    account, case_new, case_page, erase, halt, handoffs, headers, history, home, items, join, labels,
     law, lists, manage, papers, patients, record, reported, resolve, revision, sign, sign_in,
     statics, write,
 };
@@ -156,6 +156,9 @@ table! {
     get  "/handoffs/{id}/note.pdf" ReadCases => papers::parcel_note;
     get  "/cases/{number}/holds" HandleItems => resolve::resolve_form;
     post "/cases/{number}/holds" HandleItems => resolve::resolve;
+    get  "/cases/{number}/halt" ReadCases => halt::form;
+    post "/cases/{number}/halt" Sign => halt::halt;
+    post "/cases/{number}/heed" AcknowledgeRevision => halt::heed;
     get  "/cases/{number}/close" TreatPatient => resolve::close_form;
     post "/cases/{number}/close" TreatPatient => resolve::close;
     post "/cases/{number}/reopen" TreatPatient => resolve::reopen;

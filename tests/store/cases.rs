@@ -99,6 +99,7 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
     let changed = Case {
         closed: true,
         place: Place::Lab,
+        also: Some(Place::Office),
         held: Held::from_word("provisional:upper counted_in 4 3 +12"),
         waiting_for: vec![
             Task {

@@ -2,7 +2,7 @@
 //! Whatever cannot be read so is left to whoever reads it on its own.
 
 use crate::app::AppError;
-use crate::app::case_work::CaseWork;
+use crate::app::case_work::{CaseWork, ordered};
 use crate::app::recorded::{Kept, entries_kept};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{CaseState, Event};
@@ -49,6 +49,7 @@ impl OfCase {
             items: items.collect::<Result<_, _>>().ok()?,
             state: CaseState::of(&events),
             events,
+            ordered: ordered(self.kept.revisions.last()).ok()?,
         };
         Some((work, entries_kept(&self.case, &self.kept).ok()?))
     }

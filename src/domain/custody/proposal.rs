@@ -40,6 +40,8 @@ pub enum Rule {
     Held,
     /// What is packed waits for the carrier, or for the parcel to be taken back.
     Packed,
+    /// The work is stopped, paused or cancelled.
+    Stopped,
     /// A closed case stays as it is.
     Closed,
     /// The role or party may not.

@@ -7,6 +7,7 @@ use super::event::Event;
 use super::events::{EventKind, What, WhenClosed};
 use super::item::{Item, ItemKind};
 use super::proposal::{Earlier, Journal, ProposedEvent, Refusal, Rule, Scope};
+use super::standstill::stands_against_work;
 use super::state::Holder;
 use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::arch::Arches;
@@ -137,6 +138,7 @@ pub fn allow_in(
         only_the_holder_acts(kind, &mut proposal);
         packed_waits_for_the_carrier(kind, &mut proposal);
         disinfected_first(kind, &mut proposal);
+        work_waits(kind, &mut proposal);
         by_two_people(kind, &mut proposal);
         holds_are_waited_for(kind, &mut proposal);
     }
@@ -296,6 +298,16 @@ fn disinfected_first(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
             continue;
         };
         proposal.refuse(Rule::H, Some(tag), sentence);
+    }
+}
+
+/// Nothing is made or delivered while the work stands still.
+fn work_waits(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
+    if !kind.is_work(proposal) {
+        return;
+    }
+    if let Some(sentence) = stands_against_work(proposal) {
+        proposal.refuse(Rule::Stopped, None, sentence);
     }
 }
 

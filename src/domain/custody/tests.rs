@@ -13,10 +13,13 @@ mod parcels;
 mod pick_up;
 mod ribbon;
 mod scanned;
+mod standing;
+mod standstill;
 mod stored;
 mod table;
 mod texts;
 mod walk;
+mod withdrawn;
 
 use super::events::*;
 use super::*;
@@ -162,6 +165,8 @@ fn sent(thing: &str) -> Sent {
 fn excepted(handoff: &str, things: &[&str], from: Side, exception: Option<Exception>) -> What {
     What::Released(Released {
         parcels: Vec::new(),
+        stays: Vec::new(),
+        unread: None,
         handoff: HandoffId::new(handoff),
         items: things.iter().map(|thing| sent(thing)).collect(),
         from,
@@ -239,6 +244,7 @@ fn used_up(thing: &str, into: &str) -> What {
         tag: tag(thing),
         into: into.to_owned(),
         into_item: None,
+        signed: None,
     })
 }
 
@@ -247,6 +253,7 @@ fn destroyed(thing: &str, how: &str) -> What {
         tag: tag(thing),
         how: how.to_owned(),
         consent: true,
+        signed: None,
     })
 }
 
@@ -377,6 +384,15 @@ impl World {
             items: &self.items,
             events: &self.events,
         }
+    }
+
+    /// Where it stands to a revision that lists nothing and that the lab has read.
+    fn stands(&self) -> Standing {
+        let ordered = Ordered {
+            revision: 1,
+            ..Ordered::default()
+        };
+        standing(&self.context(), &self.case_state(), &ordered, 1)
     }
 
     fn state(&self, thing: &str) -> State {

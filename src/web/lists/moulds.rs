@@ -3,6 +3,7 @@
 use super::list_page::{ListPage, from, in_force, versions};
 use super::load_form::{Returned, goes_out, list_in, load_form};
 use crate::app::{App, Person, load_list, see_lists};
+use crate::domain::people::access::Permission;
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::ids::CaseNumber;
 use crate::web::error::WebError;
@@ -20,6 +21,8 @@ async fn moulds_page(
     const PATH: &str = "/moulds";
     let seen = see_lists::own_moulds(app, person).await?;
     let done = query.map(|query| query.text("done")).unwrap_or_default();
+    let mut form = load_form(app, returned, ListKind::Moulds, PATH.to_owned(), seen.as_ref())?;
+    form.sure = form.sure.filter(|_| person.may(Permission::WithdrawMoulds));
     Ok(ListPage {
         frame: Frame::new(app, person, "Mould list", PATH).done(done),
         above: None,
@@ -33,13 +36,7 @@ async fn moulds_page(
             .as_ref()
             .map(|seen| versions(seen, person, Some(PATH)))
             .unwrap_or_default(),
-        form: Some(load_form(
-            app,
-            returned,
-            ListKind::Moulds,
-            PATH.to_owned(),
-            seen.as_ref(),
-        )?),
+        form: Some(form),
     })
 }
 

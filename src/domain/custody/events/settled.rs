@@ -66,7 +66,10 @@ impl EventKind for Settled {
             proposal.refuse(Rule::F, None, "This has been resolved already.");
         }
         let packed = hold.side.shown();
-        let sentence = format!("The {packed} packed it, so its people resolve this.");
+        let sentence = match hold.trouble {
+            Trouble::DamagedHere => format!("It happened at the {packed}, so its people resolve this."),
+            _ => format!("The {packed} packed it, so its people resolve this."),
+        };
         proposal.side_only(hold.side, &sentence);
         let said = [&self.reason, &self.done];
         if said.iter().any(|text| text.trim().is_empty()) {
