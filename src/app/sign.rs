@@ -8,7 +8,8 @@ use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey, recorded};
-use crate::domain::custody::Ordered;
+use crate::domain::custody::item::Item;
+use crate::domain::custody::{Ordered, travels};
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
@@ -103,9 +104,7 @@ async fn build(
         paper: work.office.paper,
         meaning: MEANING.to_owned(),
         address: app.settings.address.clone(),
-        items: work
-            .items
-            .iter()
+        items: cards_of(work, &reading.document)
             .map(|item| ItemCard {
                 tag: item.tag.to_string(),
                 title: item.title(),
@@ -175,6 +174,17 @@ fn missing(reviewed: &Reviewed) -> Vec<MissingPoint> {
             }
         })
         .collect()
+}
+
+/// The items that the text tells of: those that go from house to house, and those that it names.
+fn cards_of<'a>(work: &'a CaseWork, prescription: &prescription::Prescription) -> impl Iterator<Item = &'a Item> {
+    let text = prescription.canonical().unwrap_or_default();
+    let is_told = move |item: &&Item| {
+        let state = work.state.item(&item.tag);
+        let goes = state.is_some_and(|state| travels(item, state, &work.ordered));
+        goes || text.contains(item.tag.as_str())
+    };
+    work.items.iter().filter(is_told)
 }
 
 fn count(number: usize) -> u32 {

@@ -70,7 +70,8 @@ pub fn release_rows(
         let state = custody.get(&item.tag)?;
         let listed = awaited.contains(&item.tag);
         // What was ticked stays, with all that was typed of it.
-        let is_ticked = typed.contains_key(&format!("{}.take", item.tag.as_str()));
+        let tick = typed.get(&format!("{}.take", item.tag.as_str()));
+        let is_ticked = tick.is_some_and(|tick| tick == "yes");
         (is_ticked || offers.has(CaseStep::HandOver(&item.tag))).then(|| {
             let key = item.tag.as_str().to_owned();
             let under = format!("{key}.");

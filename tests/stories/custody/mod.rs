@@ -1,8 +1,0 @@
-//! Items on their way: what leaves, who has it, what came back, and what the patient wears meanwhile.
-
-mod arriving;
-mod entries;
-mod items;
-mod leaving;
-mod pick_up;
-mod worn;
