@@ -3,8 +3,8 @@
 use super::case_work::CaseWork;
 use super::custody_words::{ItemLine, item_lines, mouth_words};
 use super::reminders::reminders;
-use super::waiting::{self, WaitLine};
 use super::see_case::CaseView;
+use super::waiting::{self, WaitLine};
 use super::{AppError, Person};
 use crate::domain::custody::case_actions::{CaseAction, case_actions};
 use crate::domain::custody::handoff::{Handoff, HandoffState};

@@ -10,10 +10,10 @@ use crate::domain::custody::{
     CaseState, Context, Event, Ordered, Standing, What, allow_entered_in, overdue, standing,
 };
 use crate::domain::people::party::{Party, Side};
+use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody::{self as stored, HandoffRow};
-use crate::domain::prescription::revision::{Document, Revision};
 use crate::store::{Connection, StoreError, Tx, cases, parties, revisions};
 
 /// What a signed revision says of things; nothing where there is none.

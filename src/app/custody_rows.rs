@@ -36,7 +36,13 @@ fn together(event: &Event) -> String {
     let by = &event.by.account;
     match &event.what {
         What::Moved(Moved { tag, .. }) => format!("moved {tag} {by} {}", event.at.date()),
-        What::Disinfected(Disinfected { agent, dilution, minutes, rinsed, .. }) => {
+        What::Disinfected(Disinfected {
+            agent,
+            dilution,
+            minutes,
+            rinsed,
+            ..
+        }) => {
             let minute = event.at.unix_ms.div_euclid(60_000);
             format!("disinfected {by} {minute} {agent} {dilution} {minutes} {rinsed}")
         }

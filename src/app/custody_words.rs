@@ -141,7 +141,10 @@ pub fn state_words(
         let is_away = state.is_there() && state.holder != Holder::of(state.home);
         match due_back(item, state, &work.ordered) {
             Some(day) if is_away && today.is_some_and(|today| day <= today) => {
-                say(&format!("overdue: borrowed, due back on {}", show_date(day)), true);
+                say(
+                    &format!("overdue: borrowed, due back on {}", show_date(day)),
+                    true,
+                );
             }
             Some(day) => say(&format!("borrowed, due back on {}", show_date(day)), false),
             None => say("borrowed", false),

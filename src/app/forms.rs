@@ -6,8 +6,8 @@ use super::{
     see_record, sign, sign_in, take_remedy,
 };
 use crate::domain::custody::forms::{
-    CloseForm, EraseForm, Fitting, HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration, ReleaseForm,
-    ReopenForm, ResolveForm, TakeBackForm,
+    CloseForm, EraseForm, Fitting, HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration,
+    ReleaseForm, ReopenForm, ResolveForm, TakeBackForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 

@@ -39,6 +39,7 @@ pub mod patient_wears;
 pub mod pick_up;
 pub mod print_labels;
 pub mod prove;
+mod read_disinfection;
 pub mod receive;
 pub mod record_event;
 pub mod record_mark;

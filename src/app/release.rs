@@ -5,8 +5,8 @@ use super::case_work::CaseWork;
 use super::custody_words::title_and_tag;
 use super::entry::{exception, late};
 use super::run::on_case::run_on_case;
-use super::sign_in::prove;
 use super::see_case::CaseView;
+use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::Released;
 use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
@@ -143,7 +143,11 @@ fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
     };
     let mut faults = Vec::new();
     if !anyway.stays.is_empty() && !form.anyway.stays {
-        let named: Vec<String> = anyway.stays.iter().map(|tag| title_and_tag(work, tag)).collect();
+        let named: Vec<String> = anyway
+            .stays
+            .iter()
+            .map(|tag| title_and_tag(work, tag))
+            .collect();
         let things = match named.len() {
             1 => "1 listed thing stays".to_owned(),
             many => format!("{many} listed things stay"),

@@ -1,11 +1,11 @@
 //! Looking at a case: everything its page, its history and its papers show.
 
 use super::case_work::CaseWork;
-use super::custody_words;
 use super::custody_rows;
+use super::custody_words;
 use super::recorded::about_revision;
-use super::signed_words::signed;
 use super::sign::open_revision;
+use super::signed_words::signed;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Disinfected, Released};
@@ -362,7 +362,7 @@ pub async fn parcel_note_pdf(
             handoff.released_by.name, handoff.released_at
         ),
         parcels: parcels.collect(),
-        qr_address: Some(format!("{address}/C/{}", work.case.number.as_str()).to_uppercase()),
+        qr_address: Some(format!("{address}/H/{}", handoff.id).to_uppercase()),
         record: record_mark::after(app, LeafKind::Event, &release).await?,
     };
     let meta = papers::Meta {
@@ -371,6 +371,44 @@ pub async fn parcel_note_pdf(
         created: handoff.released_at,
     };
     papers::write(&lay_out(&note), &meta).map_err(|error| AppError::Inner(error.to_string()))
+}
+
+/// What is stuck on the outside of the parcels of a handoff, as PDF.
+pub async fn outside_label_pdf(
+    app: &App,
+    work: &CaseWork,
+    handoff: &Handoff,
+    paper: Paper,
+) -> Result<Vec<u8>, AppError> {
+    use papers::outside_label::{OutsideLabel, lay_out};
+    let written = |party: &Party| format!("{}\n{}", party.name, party.address);
+    let release = work.events.iter().find(|event| {
+        matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id)
+    });
+    let release: Vec<String> = release.iter().map(|event| event.id.to_string()).collect();
+    let parcels = (1..).zip(&handoff.parcels).map(|(number, _)| number);
+    let inside = |number: u32| {
+        handoff
+            .sent
+            .iter()
+            .filter(|sent| sent.parcel() == number)
+            .count()
+    };
+    let label = OutsideLabel {
+        paper,
+        from: written(work.party(handoff.from)),
+        to: written(work.party(handoff.to)),
+        carrier: handoff.carrier.clone(),
+        pieces: parcels.map(inside).collect(),
+        qr_address: format!("{}/H/{}", app.settings.address, handoff.id).to_uppercase(),
+        record: record_mark::after(app, LeafKind::Event, &release).await?,
+    };
+    let meta = papers::Meta {
+        title: "For the outside of the parcel".to_owned(),
+        author: work.party(handoff.from).name.clone(),
+        created: handoff.released_at,
+    };
+    papers::write(&lay_out(&label), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }
 
 /// One item of a note, with the last disinfection before it was released.

@@ -4,6 +4,7 @@
 //! and signing builds the text again. If anything has changed between the two, nothing is signed.
 
 use super::case_work::CaseWork;
+use super::read_disinfection::with_disinfection;
 use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
@@ -57,7 +58,8 @@ async fn build(
     let draft = drafts::find(conn, &work.case.number)
         .await?
         .ok_or_else(no_draft)?;
-    let mut reading = prescription::read(&draft.fields, person.numbering());
+    let fields = with_disinfection(&draft.fields, work);
+    let mut reading = prescription::read(&fields, person.numbering());
     reading.ask_for_signing();
     let mut faults = reading.faults;
     for conflicts in drafts::conflicts(conn, &work.case.number).await? {
@@ -177,7 +179,10 @@ fn missing(reviewed: &Reviewed) -> Vec<MissingPoint> {
 }
 
 /// The items that the text tells of: those that go from house to house, and those that it names.
-fn cards_of<'a>(work: &'a CaseWork, prescription: &prescription::Prescription) -> impl Iterator<Item = &'a Item> {
+fn cards_of<'a>(
+    work: &'a CaseWork,
+    prescription: &prescription::Prescription,
+) -> impl Iterator<Item = &'a Item> {
     let text = prescription.canonical().unwrap_or_default();
     let is_told = move |item: &&Item| {
         let state = work.state.item(&item.tag);

@@ -49,7 +49,10 @@ fn acknowledged(work: &CaseWork, one: &Acknowledgement) -> (Moment, Description)
     entry(
         one.at,
         format!("{}, {}", one.name, work.lab.name),
-        format!("Revision {} acknowledged: the lab works to it", one.revision),
+        format!(
+            "Revision {} acknowledged: the lab works to it",
+            one.revision
+        ),
         Vec::new(),
     )
 }

@@ -22,7 +22,11 @@ pub struct WaitLine {
 
 fn line(work: &CaseWork, wait: &Wait) -> WaitLine {
     WaitLine {
-        things: wait.items.iter().map(|tag| title_and_tag(work, tag)).collect(),
+        things: wait
+            .items
+            .iter()
+            .map(|tag| title_and_tag(work, tag))
+            .collect(),
         whom: work.party(wait.side).name.clone(),
         to_do: wait.to_do,
         why: wait.why.clone(),
@@ -35,12 +39,21 @@ fn all(work: &CaseWork, today: Date) -> Vec<Wait> {
         return Vec::new();
     }
     let standing = work.standing();
-    waits(&work.context(), &work.state, &work.ordered, &standing, today)
+    waits(
+        &work.context(),
+        &work.state,
+        &work.ordered,
+        &standing,
+        today,
+    )
 }
 
 /// Everything that waits in a case that is open.
 pub fn of_case(work: &CaseWork, today: Date) -> Vec<WaitLine> {
-    all(work, today).iter().map(|wait| line(work, wait)).collect()
+    all(work, today)
+        .iter()
+        .map(|wait| line(work, wait))
+        .collect()
 }
 
 /// What an item waits for.

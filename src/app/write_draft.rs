@@ -1,6 +1,7 @@
 //! The draft of a prescription: opened, saved while typing, merged when two people write at once.
 
 use super::case_work::{CaseWork, own_case};
+use super::read_disinfection::with_disinfection;
 use super::reviewing::{self, REASON, Reviewed, review_with, setting};
 use super::run;
 use super::sign::{dentist, open_revision};
@@ -81,6 +82,7 @@ struct Surroundings {
     items: Vec<Item>,
     law: CaseLaw,
     setting: Setting,
+    work: CaseWork,
 }
 
 async fn draft_context(
@@ -97,6 +99,7 @@ async fn draft_context(
     Ok(Surroundings {
         law: reviewing::law(app, work),
         items: work.items.clone(),
+        work: work.clone(),
         setting,
     })
 }
@@ -104,7 +107,7 @@ async fn draft_context(
 impl Surroundings {
     /// The draft with what the review says of it.
     fn of(self, state: State, person: &Person) -> Written {
-        let fields = &state.draft.fields;
+        let fields = &with_disinfection(&state.draft.fields, &self.work);
         let reading = prescription::read(fields, person.numbering());
         Written {
             reviewed: review_with(&reading.document, &self.setting, fields),

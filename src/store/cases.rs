@@ -282,10 +282,21 @@ pub async fn marks(
 macro_rules! at_a_place {
     ($party:literal, $due:literal, $order:literal) => {
         concat!(
-            "SELECT * FROM (SELECT * FROM case_file WHERE ", $party, " = $1 AND closed = 0 AND place = $2 AND due ",
-            $due, " ORDER BY ", $order, " LIMIT $5) AS here UNION ALL SELECT * FROM (SELECT * FROM case_file WHERE ",
-            $party, " = $1 AND closed = 0 AND also = $2 AND due ", $due, " ORDER BY ", $order,
-            " LIMIT $5) AS too ORDER BY ", $order, " LIMIT $3 OFFSET $4"
+            "SELECT * FROM (SELECT * FROM case_file WHERE ",
+            $party,
+            " = $1 AND closed = 0 AND place = $2 AND due ",
+            $due,
+            " ORDER BY ",
+            $order,
+            " LIMIT $5) AS here UNION ALL SELECT * FROM (SELECT * FROM case_file WHERE ",
+            $party,
+            " = $1 AND closed = 0 AND also = $2 AND due ",
+            $due,
+            " ORDER BY ",
+            $order,
+            " LIMIT $5) AS too ORDER BY ",
+            $order,
+            " LIMIT $3 OFFSET $4"
         )
     };
 }
@@ -294,9 +305,16 @@ macro_rules! at_a_place {
 macro_rules! counted_at_a_place {
     ($party:literal, $due:literal) => {
         concat!(
-            "SELECT COUNT(*) AS n FROM (SELECT * FROM (SELECT number FROM case_file WHERE ", $party,
-            " = $1 AND closed = 0 AND place = $2", $due, " LIMIT $3) AS here UNION ALL SELECT * FROM (SELECT number \
-             FROM case_file WHERE ", $party, " = $1 AND closed = 0 AND also = $2", $due, " LIMIT $3) AS too) AS some_cases"
+            "SELECT COUNT(*) AS n FROM (SELECT * FROM (SELECT number FROM case_file WHERE ",
+            $party,
+            " = $1 AND closed = 0 AND place = $2",
+            $due,
+            " LIMIT $3) AS here UNION ALL SELECT * FROM (SELECT number \
+             FROM case_file WHERE ",
+            $party,
+            " = $1 AND closed = 0 AND also = $2",
+            $due,
+            " LIMIT $3) AS too) AS some_cases"
         )
     };
 }
@@ -405,7 +423,8 @@ pub async fn drawn_before(
     number: &str,
     limit: i64,
 ) -> Result<Vec<String>, StoreError> {
-    let sql = "SELECT number FROM case_file WHERE drawn < $1 AND number > $2 ORDER BY number LIMIT $3";
+    let sql =
+        "SELECT number FROM case_file WHERE drawn < $1 AND number > $2 ORDER BY number LIMIT $3";
     let rows = sqlx::query(sql)
         .bind(drawn)
         .bind(number)

@@ -53,12 +53,21 @@ const CHOICES: [(HaltKind, CaseStep<'static>, &str, &str); 4] = [
     (HaltKind::Stop, CaseStep::Stop, "Stop the work now", "stop-"),
     (HaltKind::Pause, CaseStep::Pause, "Let it wait", "pause-"),
     (HaltKind::GoOn, CaseStep::GoOn, "Let it go on", "on-"),
-    (HaltKind::Cancel, CaseStep::Cancel, "Cancel the work", "cancel-"),
+    (
+        HaltKind::Cancel,
+        CaseStep::Cancel,
+        "Cancel the work",
+        "cancel-",
+    ),
 ];
 
 fn fate_rows(work: &CaseWork, tried: &Tried, scope: &'static str) -> Vec<FateRow> {
     let tags = away_from_the_office(&work.context().scope(), &work.state);
-    let fates = || Fate::ALL.iter().map(|fate| (fate.word().to_owned(), fate.shown().to_owned()));
+    let fates = || {
+        Fate::ALL
+            .iter()
+            .map(|fate| (fate.word().to_owned(), fate.shown().to_owned()))
+    };
     let row = |tag: Tag| {
         let under = format!("{}.", tag.as_str());
         let field = FieldView::under(FateForm::fate(), &under).chosen_from(fates());
@@ -93,17 +102,28 @@ fn choice(
         word: kind.word(),
         title,
         open: is_sent,
-        rows: if is_cancel { fate_rows(work, tried, scope) } else { Vec::new() },
+        rows: if is_cancel {
+            fate_rows(work, tried, scope)
+        } else {
+            Vec::new()
+        },
         fields,
         meaning: halt_work::means(kind),
     }
 }
 
-fn halt_page(app: &App, person: &Person, work: &CaseWork, tried: &Tried) -> Result<HaltPage, WebError> {
+fn halt_page(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    tried: &Tried,
+) -> Result<HaltPage, WebError> {
     let (by, now) = (person.actor(), work.now(app));
     let offers = Offers::new(work.context(), &work.state, &by, now);
     let may = person.may(Permission::Sign);
-    let open = CHOICES.iter().filter(|(_, step, ..)| may && offers.has(*step));
+    let open = CHOICES
+        .iter()
+        .filter(|(_, step, ..)| may && offers.has(*step));
     let forms: Vec<HaltChoice> = open
         .map(|&(kind, _, title, scope)| choice(work, (kind, title, scope), tried))
         .collect();
@@ -146,7 +166,12 @@ pub async fn halt(
         halt_work::halt(&app, &person, &number, &command, &key).await
     };
     let (status, tried) = match done.await {
-        Ok(()) => return Ok(see_other(&format!("/cases/{}?done=halted", number.as_str()))),
+        Ok(()) => {
+            return Ok(see_other(&format!(
+                "/cases/{}?done=halted",
+                number.as_str()
+            )));
+        }
         Err(error) => Tried::of(form, error)?,
     };
     let view = see_case::see(&app, &person, &number).await?;
@@ -163,5 +188,8 @@ pub async fn heed(
     let key = form.key()?;
     let event = form.0.get("halted_by").cloned().unwrap_or_default();
     halt_work::heed(&app, &person, &number, &EventId::new(event), &key).await?;
-    Ok(see_other(&format!("/cases/{}?done=heeded", number.as_str())))
+    Ok(see_other(&format!(
+        "/cases/{}?done=heeded",
+        number.as_str()
+    )))
 }

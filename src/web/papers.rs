@@ -70,6 +70,17 @@ pub async fn parcel_note(
     ))
 }
 
+/// What is stuck on the outside of the parcels of a handoff.
+pub async fn outside_label(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<HandoffId>,
+) -> Result<Response, WebError> {
+    let (work, handoff) = receive::see(&app, &person, &id).await?;
+    let bytes = see_case::outside_label_pdf(&app, &work, &handoff, person.paper()).await?;
+    Ok(pdf("parcel-outside.pdf", bytes))
+}
+
 /// The office's codes, with room for the names that are written by hand.
 pub async fn key_sheet(
     State(app): State<App>,

@@ -5,9 +5,9 @@ use super::error_page::{with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
 use super::{
-    account, case_new, case_page, erase, halt, handoffs, headers, history, home, items, join, labels,
-    law, lists, manage, papers, patients, record, reported, resolve, revision, sign, sign_in,
-    statics, write,
+    account, case_new, case_page, erase, halt, handoffs, headers, history, home, items, join,
+    labels, law, lists, manage, papers, patients, record, reported, resolve, revision, sign,
+    sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -53,6 +53,10 @@ table! {
     post "/sign-in" Anybody => sign_in::enter;
     get  "/join/{secret}" Anybody => join::form;
     post "/join/{secret}" Anybody => join::enter;
+
+    // What stands on a parcel, in upper case to keep its code small, and as somebody types it.
+    get  "/H/{id}" Anybody => handoffs::arrived;
+    get  "/h/{id}" Anybody => handoffs::arrived;
 
     // One's own account.
     post "/sign-out" OwnAccount => sign_in::leave;
@@ -153,6 +157,7 @@ table! {
     post "/handoffs/{id}" HandleItems => handoffs::receive;
     post "/handoffs/{id}/picked-up" HandleItems => handoffs::pick_it_up;
     post "/handoffs/{id}/take-back" HandleItems => handoffs::take_it_back;
+    get  "/handoffs/{id}/outside.pdf" ReadCases => papers::outside_label;
     get  "/handoffs/{id}/note.pdf" ReadCases => papers::parcel_note;
     get  "/cases/{number}/holds" HandleItems => resolve::resolve_form;
     post "/cases/{number}/holds" HandleItems => resolve::resolve;

@@ -121,7 +121,9 @@ pub(super) async fn play(app: &App, cast: &Cast) -> Result<(), AppError> {
 
 /// How long the whole scenario takes by the clock that it moves on.
 pub(super) fn lasts_ms() -> i64 {
-    let cases = PLAN.iter().map(|(_, until, trouble)| takes_ms(*until, *trouble) + BETWEEN_MS);
+    let cases = PLAN
+        .iter()
+        .map(|(_, until, trouble)| takes_ms(*until, *trouble) + BETWEEN_MS);
     cases.sum()
 }
 
@@ -142,7 +144,11 @@ fn before_ms(until: Until) -> i64 {
 
 fn takes_ms(until: Until, trouble: Trouble) -> i64 {
     let steps = STEPS.iter().filter(|step| **step <= until);
-    let revised = if trouble == Trouble::NewRevision { 5 * HOUR_MS } else { 0 };
+    let revised = if trouble == Trouble::NewRevision {
+        5 * HOUR_MS
+    } else {
+        0
+    };
     steps.map(|step| before_ms(*step)).sum::<i64>() + revised
 }
 
@@ -572,7 +578,12 @@ async fn receive_it(
             _ => ("sound", "yes", ""),
         };
         let here = if outcome == "missing" { "" } else { "yes" };
-        let said = [("here", here), ("outcome", outcome), ("marked", marked), ("note", note)];
+        let said = [
+            ("here", here),
+            ("outcome", outcome),
+            ("marked", marked),
+            ("note", note),
+        ];
         for (part, text) in said {
             form.insert(format!("{}.{part}", tag.as_str()), text.to_owned());
         }
@@ -721,7 +732,12 @@ mod tests {
     fn c15_at_every_hour_in_every_zone_nothing_of_the_scenario_has_still_to_come() {
         // 2026-03-28: on the night that follows, clocks of Vienna go forward.
         let day_ms = 1_774_656_000_000_i64;
-        let zones = ["Europe/Vienna", "America/New_York", "Pacific/Kiritimati", "Pacific/Pago_Pago"];
+        let zones = [
+            "Europe/Vienna",
+            "America/New_York",
+            "Pacific/Kiritimati",
+            "Pacific/Pago_Pago",
+        ];
         for half_hour in 0..48 {
             let now_ms = day_ms + half_hour * HOUR_MS / 2;
             for zone in zones {
@@ -745,16 +761,24 @@ mod tests {
         assert_eq!(reading.faults, []);
         let day = |key: &str| fields.get(key).and_then(|text| parse_date(text).ok());
         for key in ["impression.removed_on", "shade.date"] {
-            assert!(day(key).is_none_or(|day| day <= today), "{key} has still to come");
+            assert!(
+                day(key).is_none_or(|day| day <= today),
+                "{key} has still to come"
+            );
         }
-        let order = ["dates.wanted", "dates.insertion", "dates.first_check"].map(|key| day(key).expect(key));
+        let order = ["dates.wanted", "dates.insertion", "dates.first_check"]
+            .map(|key| day(key).expect(key));
         assert!(today < order[0] && order[0] < order[1] && order[1] < order[2]);
         for (one, other) in SAME {
             assert_eq!(fields.get(one), fields.get(other), "{one} and {other}");
         }
         let offset = fields.get("anterior.midline_offset_mm").map(String::as_str);
         let has_side = fields.contains_key("anterior.midline_side");
-        assert_eq!(offset != Some("0"), has_side, "a midline that is moved is moved to a side");
+        assert_eq!(
+            offset != Some("0"),
+            has_side,
+            "a midline that is moved is moved to a side"
+        );
     }
 
     #[test]

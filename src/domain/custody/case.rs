@@ -157,7 +157,10 @@ impl Case {
 pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
     let task = |step: Step| move |&side: &Side| Task { side, step };
     let goes_on = |task: &Task| {
-        let is_of_a_hold = matches!(task.step, Step::Make | Step::Fit | Step::HandOver | Step::Acknowledge | Step::Write);
+        let is_of_a_hold = matches!(
+            task.step,
+            Step::Make | Step::Fit | Step::HandOver | Step::Acknowledge | Step::Write
+        );
         !is_of_a_hold || to_resolve.is_empty()
     };
     // Whoever has packed has nothing more to hand over until the carrier came.

@@ -110,7 +110,12 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
         }
         CaseAction::Heed => can(Permission::AcknowledgeRevision) && offers.has(CaseStep::Heed),
         CaseAction::Halt => {
-            let steps = [CaseStep::Stop, CaseStep::Pause, CaseStep::Cancel, CaseStep::GoOn];
+            let steps = [
+                CaseStep::Stop,
+                CaseStep::Pause,
+                CaseStep::Cancel,
+                CaseStep::GoOn,
+            ];
             can(Permission::Sign) && steps.into_iter().any(|step| offers.has(step))
         }
         CaseAction::Close => can(Permission::TreatPatient) && offers.has(CaseStep::Close),

@@ -70,7 +70,8 @@ impl CaseState {
     pub fn made_since(&self, tag: &Tag, ending: &Ending) -> Vec<Tag> {
         let is_own = |into: &Tag, at: Moment| at == ending.at && ending.into.as_ref() == Some(into);
         let steps = self.descent.iter();
-        let later = steps.filter(|(from, into, at)| from == tag && *at >= ending.at && !is_own(into, *at));
+        let later =
+            steps.filter(|(from, into, at)| from == tag && *at >= ending.at && !is_own(into, *at));
         later.map(|(_, into, _)| into.clone()).collect()
     }
 

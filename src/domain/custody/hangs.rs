@@ -14,7 +14,10 @@ pub fn hangs_on(scope: &Scope<'_>, case: &CaseState, ordered: &Ordered, tag: &Ta
     };
     let mut words: Vec<String> = Vec::from_iter(of_its_kind(scope, case, tag));
     if item.kind.is_the_patients_own() {
-        words.push("It is the patient’s property: only with the patient’s consent, and as local law says.".to_owned());
+        words.push(
+            "It is the patient’s property: only with the patient’s consent, and as local law says."
+                .to_owned(),
+        );
     }
     if ordered.enclosed.contains(tag) {
         let sentence = format!("Revision {} lists it as enclosed.", ordered.revision);
@@ -41,7 +44,9 @@ fn of_its_kind(scope: &Scope<'_>, case: &CaseState, tag: &Tag) -> Option<String>
             "The patient wears it while the provisional is away; without it the provisional cannot leave."
         }
         ItemKind::Duplicate => "It is to be the patient’s spare.",
-        ItemKind::OldDenture => "It never goes back into the mouth, and is kept or destroyed with consent.",
+        ItemKind::OldDenture => {
+            "It never goes back into the mouth, and is kept or destroyed with consent."
+        }
         ItemKind::FinalDenture => "It is the work itself: what replaces it is made anew.",
         _ => return None,
     };

@@ -98,7 +98,9 @@ impl HoldReason {
         match self {
             HoldReason::Missing(item) => format!("{} missing", item.word()),
             HoldReason::Damaged(item) => format!("{} damaged", item.word()),
-            HoldReason::DamagedAt(item, side) => format!("{} damaged_at {}", item.word(), side.word()),
+            HoldReason::DamagedAt(item, side) => {
+                format!("{} damaged_at {}", item.word(), side.word())
+            }
             HoldReason::NotAsDescribed(item) => format!("{} not_as_described", item.word()),
             HoldReason::Miscounted(item, Miscount::In { sent, found }) => {
                 format!("{} counted_in {sent} {found}", item.word())

@@ -501,10 +501,10 @@ fn add(line: &mut Line, step: &Step, axis: &Axis) {
     line.gone = None;
     let is_same = !was_gone
         && line.stays.last().is_some_and(|stay| {
-        stay.holder == step.after.holder
-            && stay.quality == step.quality
-            && stay.answers == step.after.answers
-    });
+            stay.holder == step.after.holder
+                && stay.quality == step.quality
+                && stay.answers == step.after.answers
+        });
     if step.after.gone.is_some() {
         line.gone = step.after.gone;
         end(line, step.at, sign_x);

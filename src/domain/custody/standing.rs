@@ -89,7 +89,8 @@ impl Piece {
             Place::Office
         };
         let is_final = |item: &Item| item.kind == ItemKind::FinalDenture;
-        let to_fit = things(context, case, arch, is_final).any(|state| state.is_in_hand(Side::Office));
+        let to_fit =
+            things(context, case, arch, is_final).any(|state| state.is_in_hand(Side::Office));
         Piece {
             arch,
             place,
@@ -128,16 +129,22 @@ fn is_the_labs_work(case: &CaseState, item: &Item) -> bool {
 /// alone for which something made is in the parcel.
 fn concerns(context: &Context<'_>, case: &CaseState, one: &Handoff, arch: Arch) -> bool {
     let tags = one.sent.iter().map(|sent| &sent.tag);
-    let items: Vec<&Item> = tags.filter_map(|tag| context.items.iter().find(|item| item.tag == *tag)).collect();
+    let items: Vec<&Item> = tags
+        .filter_map(|tag| context.items.iter().find(|item| item.tag == *tag))
+        .collect();
     let is_of_it = |item: &&&Item| item.arch == Some(arch);
     let has_own = items.iter().any(|item| item.arch == Some(arch));
     let has_arches = items.iter().any(|item| item.arch.is_some());
     if one.to == Side::Lab {
         let made = things(context, case, arch, |item| is_the_labs_work(case, item));
-        let mut made = made.filter(|state| matches!(state.holder, Holder::Office | Holder::Patient));
+        let mut made =
+            made.filter(|state| matches!(state.holder, Holder::Office | Holder::Patient));
         return has_own || !has_arches || made.next().is_none();
     }
-    let made: Vec<&&Item> = items.iter().filter(|item| is_the_labs_work(case, item)).collect();
+    let made: Vec<&&Item> = items
+        .iter()
+        .filter(|item| is_the_labs_work(case, item))
+        .collect();
     if !made.is_empty() {
         return made.iter().any(|item| is_of_it(item));
     }

@@ -79,5 +79,9 @@ pub fn stands_against_work(proposal: &ProposedEvent<'_>) -> Option<String> {
         Halt::Cancelled => "things are sent back, and nothing more is made",
         _ => "until the office lets it go on, things can be sent back and nothing more is made",
     };
-    Some(format!("The work is {} since {}: {rest}.", halt.halt.shown(), halt.since))
+    Some(format!(
+        "The work is {} since {}: {rest}.",
+        halt.halt.shown(),
+        halt.since
+    ))
 }

@@ -74,7 +74,11 @@ fn halted(case: &CaseState) -> Option<Wait> {
 /// What came without a mark waits for the house that has it.
 fn unmarked(context: &Context<'_>, case: &CaseState) -> Vec<Wait> {
     let mut waits = Vec::new();
-    for item in context.items.iter().filter(|item| item.kind.needs_disinfection()) {
+    for item in context
+        .items
+        .iter()
+        .filter(|item| item.kind.needs_disinfection())
+    {
         let state = case.item(&item.tag);
         let Some(state) = state.filter(|one| one.is_there() && one.held_for_disinfection) else {
             continue;
@@ -95,9 +99,19 @@ fn unmarked(context: &Context<'_>, case: &CaseState) -> Vec<Wait> {
 /// What is listed as enclosed and has not come, in one line for each way of not having come.
 fn listed(ordered: &Ordered, lacking: &[Lacking]) -> Vec<Wait> {
     let table = [
-        (NotCome::Stays, Side::Office, "send it, or sign a revision without it", "has not been sent"),
+        (
+            NotCome::Stays,
+            Side::Office,
+            "send it, or sign a revision without it",
+            "has not been sent",
+        ),
         (NotCome::OnTheWay, Side::Lab, "receive it", "is on the way"),
-        (NotCome::Missing, Side::Office, "say where it is", "did not come with its parcel"),
+        (
+            NotCome::Missing,
+            Side::Office,
+            "say where it is",
+            "did not come with its parcel",
+        ),
     ];
     let mut waits = Vec::new();
     for (how, side, to_do, words) in table {

@@ -193,7 +193,10 @@ impl Code {
 pub fn codes_in(typed: &str) -> (Vec<Code>, String) {
     let (mut codes, mut rest) = (Vec::new(), String::new());
     let is_address = typed.contains('/');
-    let letters: Vec<char> = typed.chars().filter(|sign| !matches!(sign, '-' | ' ' | '\t' | '\n' | '\r')).collect();
+    let letters: Vec<char> = typed
+        .chars()
+        .filter(|sign| !matches!(sign, '-' | ' ' | '\t' | '\n' | '\r'))
+        .collect();
     let mut place = 0;
     while place < letters.len() {
         let behind_a_slash = place > 0 && letters.get(place - 1) == Some(&'/');
@@ -383,21 +386,42 @@ mod tests {
 
     #[test]
     fn c11_codes_of_a_fast_scanner_are_told_apart() {
-        let tags: Vec<Tag> = (0..=255_u8).filter_map(|n| Tag::from_random([n, 7, n, 1, 2, 3, 4])).take(5).collect();
+        let tags: Vec<Tag> = (0..=255_u8)
+            .filter_map(|n| Tag::from_random([n, 7, n, 1, 2, 3, 4]))
+            .take(5)
+            .collect();
         let texts: Vec<&str> = tags.iter().map(Tag::as_str).collect();
         let read = |typed: &str| {
             let (codes, rest) = codes_in(typed);
-            (codes.iter().map(|code| code.as_str().to_owned()).collect::<Vec<_>>(), rest)
+            (
+                codes
+                    .iter()
+                    .map(|code| code.as_str().to_owned())
+                    .collect::<Vec<_>>(),
+                rest,
+            )
         };
-        assert_eq!(read(&texts.concat()), (texts.iter().map(|text| (*text).to_owned()).collect(), String::new()));
-        let addresses: String = texts.iter().map(|text| format!("HTTPS://CLINIC.EXAMPLE/I/{text}")).collect();
+        assert_eq!(
+            read(&texts.concat()),
+            (
+                texts.iter().map(|text| (*text).to_owned()).collect(),
+                String::new()
+            )
+        );
+        let addresses: String = texts
+            .iter()
+            .map(|text| format!("HTTPS://CLINIC.EXAMPLE/I/{text}"))
+            .collect();
         assert_eq!(read(&addresses).0, texts);
         let with_hyphens: Vec<String> = tags.iter().map(Tag::to_string).collect();
         assert_eq!(read(&with_hyphens.join(" ")).0, texts);
         // A letter that was lost is left over, and the codes around it are read.
         let torn = format!("{}{}{}", texts[0], &texts[1][1..], texts[2]);
         let (codes, rest) = read(&torn);
-        assert!(codes.contains(&texts[0].to_owned()) && !rest.is_empty(), "{codes:?} {rest}");
+        assert!(
+            codes.contains(&texts[0].to_owned()) && !rest.is_empty(),
+            "{codes:?} {rest}"
+        );
         assert_eq!(read("T00"), (Vec::new(), "T00".to_owned()));
     }
 

@@ -127,7 +127,11 @@ pub fn receive_rows(
             let under = format!("{key}.");
             let counted = fields_under(&[*FoundForm::pieces()], &under).into_iter();
             let counted: Vec<FieldView> = counted.filter(|_| sent.pieces.is_some()).collect();
-            let specs = [*FoundForm::outcome(), *FoundForm::marked(), *FoundForm::note()];
+            let specs = [
+                *FoundForm::outcome(),
+                *FoundForm::marked(),
+                *FoundForm::note(),
+            ];
             let otherwise = fill(fields_under(&specs, &under), typed, faults);
             let here = FieldView::under(FoundForm::here(), &under).filled(typed, faults);
             ReceiveRow {
@@ -155,7 +159,11 @@ pub fn receive_rows(
                 here_key: here.key,
                 messages: here.messages,
                 pieces: fill(counted, typed, faults),
-                folded: Folded::new("Missing, damaged or otherwise than described", "", otherwise),
+                folded: Folded::new(
+                    "Missing, damaged or otherwise than described",
+                    "",
+                    otherwise,
+                ),
             }
         })
         .collect()

@@ -71,7 +71,9 @@ async fn scanned_receipt(
     let scan = scan::take(app, person, &work, wanted, &mut typed, scan::here_tick).await?;
     // A code that is none of this handoff is the code of what came along.
     let foreign = Code::parse_any(&scan.value).ok();
-    let is_told = typed.get(ExtraForm::foreign().key).is_some_and(|text| !text.is_empty());
+    let is_told = typed
+        .get(ExtraForm::foreign().key)
+        .is_some_and(|text| !text.is_empty());
     if let Some(code) = foreign.filter(|_| scan.message.is_some() && !is_told) {
         typed.insert(ExtraForm::foreign().key.to_owned(), code.to_string());
     }

@@ -139,4 +139,3 @@ pub fn staying(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Sta
         open: rows.is_empty(),
     }
 }
-

@@ -21,7 +21,13 @@ async fn moulds_page(
     const PATH: &str = "/moulds";
     let seen = see_lists::own_moulds(app, person).await?;
     let done = query.map(|query| query.text("done")).unwrap_or_default();
-    let mut form = load_form(app, returned, ListKind::Moulds, PATH.to_owned(), seen.as_ref())?;
+    let mut form = load_form(
+        app,
+        returned,
+        ListKind::Moulds,
+        PATH.to_owned(),
+        seen.as_ref(),
+    )?;
     form.sure = form.sure.filter(|_| person.may(Permission::WithdrawMoulds));
     Ok(ListPage {
         frame: Frame::new(app, person, "Mould list", PATH).done(done),

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use vestibule::app::case_work::CaseWork;
 use vestibule::domain::custody::events::{
     Adjusted, BroughtBack, DamagedHere, Destroyed, Disinfected, FindingAdded, Fitted, Given,
-    GivenBack, Moved, PickedUp, Received, Registered, Released, TakenOut, UsedUp, Voided, Withdrawn,
-    Withheld, WrittenOff,
+    GivenBack, Moved, PickedUp, Received, Registered, Released, TakenOut, UsedUp, Voided,
+    Withdrawn, Withheld, WrittenOff,
 };
 use vestibule::domain::custody::{Event, Holder, Outcome, What, at};
 use vestibule::domain::people::party::Side;

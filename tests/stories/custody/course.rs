@@ -367,3 +367,75 @@ async fn c19_the_manager_alone_takes_the_mould_list_out_of_use_and_every_hold_is
         .await
         .sees("Held: Bite record arrived damaged; Provisional denture, upper arrived damaged");
 }
+
+#[tokio::test]
+async fn c6_a_disinfection_is_written_where_it_is_done_and_the_prescription_reads_it() {
+    let scene = Scene::opened().await;
+    let things = scene.things().await;
+    let done = [
+        ("agent", "sample agent"),
+        ("dilution", "1:10"),
+        ("minutes", "10 min"),
+        ("rinsed", "yes"),
+    ];
+    scene.record(&scene.anna, &things.bite, "disinfect", &done).await.is(303);
+    let row = [("enclosed.0.tag", things.bite.as_str())];
+    let fields: Vec<(&str, &str)> = LEAST.into_iter().chain(row).collect();
+    scene.sign(&fields).await.is(303);
+    let revision = scene.tom.get(&scene.at("/revisions/1")).await;
+    revision.sees("sample agent").sees("1:10").sees("10 min");
+    // Handing over asks for it no more.
+    let page = scene.anna.get(&scene.at("/release")).await;
+    page.sees("listed as enclosed, disinfected, entry made");
+}
+
+#[tokio::test]
+async fn c13_the_code_on_a_parcel_opens_the_receipt_and_tells_a_courier_whom_to_call_and_no_more() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
+    scene.pack(&scene.anna, &[&bite], &[]).await.is(303);
+    let path = scene.handoff(&scene.anna).await;
+    let id = path.rsplit('/').next().unwrap();
+    let address = format!("/H/{}", id.to_uppercase());
+    let led = scene.tom.get(&address).await;
+    led.is(303);
+    assert_eq!(led.location(), path);
+    for stranger in [scene.world.nobody(), scene.world.person("sven"), scene.world.person("root")] {
+        let page = stranger.get(&address).await;
+        page.is(200).sees("Northgate Dental").sees("Kiln Laboratory").sees("call the house that sent it");
+        let said = page.words();
+        for secret in [&scene.number, &dashed(&scene.number), &scene.patient, &dashed(&bite)] {
+            assert!(!said.contains(secret.as_str()), "{secret}");
+        }
+        page.sees_not("Bite record");
+    }
+    scene.world.nobody().get("/H/0000").await.is(404);
+    let label = scene.anna.get(&format!("{path}/outside.pdf")).await;
+    label.is(200);
+    assert!(label.body.starts_with(b"%PDF"));
+}
+
+#[tokio::test]
+async fn c14_a_parcel_has_one_line_an_item_and_the_custody_sheet_groups() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
+    let mut pages = Vec::new();
+    for moves in [1, 60] {
+        for number in 0..moves {
+            let place = format!("shelf {number}");
+            let moved = [("moved_to", place.as_str())];
+            scene.record(&scene.anna, &bite, "move", &moved).await.is(303);
+        }
+        let sheet = scene.anna.get(&scene.at("/history.pdf")).await;
+        sheet.is(200);
+        let text = String::from_utf8_lossy(&sheet.body).into_owned();
+        pages.push(text.matches("/Type/Page/").count().max(text.matches("/Type /Page\n").count()));
+    }
+    assert!(pages[1] <= pages[0] + 2, "{pages:?}");
+    scene.release(&scene.anna, &[&bite], &[]).await.is(303);
+    let path = scene.handoff(&scene.tom).await;
+    let page = scene.tom.get(&path).await;
+    // One tick in sight for each item; what is otherwise is folded away.
+    assert_eq!(page.count("fieldset > div.row > label.tick"), 1);
+    assert_eq!(page.count("fieldset > div.row > .fields"), 0);
+}

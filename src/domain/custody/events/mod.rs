@@ -108,7 +108,9 @@ impl What {
             What::DamagedHere(one) => one.place = side,
             What::Withdrawn(one) => {
                 let ending = case.ending_of(&one.tag);
-                one.event = ending.map(|ending| ending.event.clone()).unwrap_or_default();
+                one.event = ending
+                    .map(|ending| ending.event.clone())
+                    .unwrap_or_default();
             }
             _ => {}
         }

@@ -2,7 +2,9 @@
 
 use super::shared::TEXT_MOST;
 use crate::domain::custody::standstill::Fate;
-use crate::domain::form::{FieldSet, Form, Kind, PASSWORD, Raw, Secret, choices, command, rows_with, text};
+use crate::domain::form::{
+    FieldSet, Form, Kind, PASSWORD, Raw, Secret, choices, command, rows_with, text,
+};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 use std::collections::BTreeMap;

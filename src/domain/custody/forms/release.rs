@@ -188,8 +188,13 @@ fn half_taken(form: &TakenNowForm) -> Option<Fault> {
 }
 
 fn sent(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<Sent> {
-    let is_ticked = |row: &&str| raw.get(&format!("{row}.take")).is_some_and(|tick| tick == "yes");
-    let tags = rows_with(raw, "take").filter(is_ticked).filter_map(|row| Tag::parse(row).ok());
+    let is_ticked = |row: &&str| {
+        raw.get(&format!("{row}.take"))
+            .is_some_and(|tick| tick == "yes")
+    };
+    let tags = rows_with(raw, "take")
+        .filter(is_ticked)
+        .filter_map(|row| Tag::parse(row).ok());
     let read = |tag: Tag| {
         let form = SentForm::read_under(raw, &format!("{}.", tag.as_str()), faults);
         // What is wrong with its row is noted: it is ticked all the same.

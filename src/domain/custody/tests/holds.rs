@@ -301,7 +301,10 @@ fn pieces_are_counted_out_and_in() {
             .collect();
         assert_eq!(words, troubles);
         let listed = world.stands().held;
-        let listed: Vec<String> = listed.iter().flat_map(|held| held.reasons.iter().map(|one| one.to_string())).collect();
+        let listed: Vec<String> = listed
+            .iter()
+            .flat_map(|held| held.reasons.iter().map(|one| one.to_string()))
+            .collect();
         assert_eq!(listed, troubles);
         assert_eq!(world.state("parts").pieces, Some(counted));
         let use_up = used_up("parts", "the final upper");

@@ -121,7 +121,12 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
         }
         CaseAction::Release => tags.iter().map(CaseStep::HandOver).collect(),
         CaseAction::Heed => vec![CaseStep::Heed],
-        CaseAction::Halt => vec![CaseStep::Stop, CaseStep::Pause, CaseStep::GoOn, CaseStep::Cancel],
+        CaseAction::Halt => vec![
+            CaseStep::Stop,
+            CaseStep::Pause,
+            CaseStep::GoOn,
+            CaseStep::Cancel,
+        ],
         CaseAction::Close => vec![CaseStep::Close],
         CaseAction::Reopen => vec![CaseStep::Reopen],
         CaseAction::Write(_) | CaseAction::Reported | CaseAction::Moulds | CaseAction::History => {

@@ -346,7 +346,9 @@ fn a_case_with_a_packed_parcel_stays_where_it_is_and_is_not_closed() {
     let stands = |world: &World| world.stands();
     let packs = |world: &World| {
         let waiting = world.stands().waiting_for;
-        waiting.iter().any(|task| task.side == Office && task.step == case::Step::PickUp)
+        waiting
+            .iter()
+            .any(|task| task.side == Office && task.step == case::Step::PickUp)
     };
     assert_eq!(stands(&world).places[0], case::Place::Office);
     assert!(packs(&world));

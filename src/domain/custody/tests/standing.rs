@@ -24,7 +24,10 @@ fn c1_the_case_waits_for_the_office_until_all_that_is_listed_has_come() {
     let mut world = World::begun();
     let ordered = listing(&world, &["bite", "facebow", "impression"]);
     let hand_over = "the office: hand over to the lab".to_owned();
-    assert_eq!(said(&world, &ordered), (vec![Place::Office], vec![hand_over]));
+    assert_eq!(
+        said(&world, &ordered),
+        (vec![Place::Office], vec![hand_over])
+    );
     world.sends(&anna(), "h1", &["bite"]);
     world.takes(&tom(), "h1", &["bite"]);
     let send = "the office: send what is listed as enclosed and has not come".to_owned();
@@ -36,10 +39,16 @@ fn c1_the_case_waits_for_the_office_until_all_that_is_listed_has_come() {
     // On its way it is nobody's task but the receiver's.
     world.sends(&anna(), "h2", &["facebow", "impression"]);
     let receive = "the lab: receive what is on the way".to_owned();
-    assert_eq!(said(&world, &ordered), (vec![Place::OnTheWay], vec![receive]));
+    assert_eq!(
+        said(&world, &ordered),
+        (vec![Place::OnTheWay], vec![receive])
+    );
     world.takes(&tom(), "h2", &["facebow", "impression"]);
     let make = "the lab: make the work and hand it back".to_owned();
-    assert_eq!(said(&world, &ordered), (vec![Place::Lab], vec![make.clone()]));
+    assert_eq!(
+        said(&world, &ordered),
+        (vec![Place::Lab], vec![make.clone()])
+    );
     // What has been there since the list was signed is not asked for again when it has gone back.
     world.does(&tom(), disinfected("bite"));
     world.does(&tom(), released("h3", &["bite"], Lab));
@@ -71,8 +80,16 @@ fn c1_what_is_listed_for_one_arch_lets_the_other_begin() {
     world.takes(&tom(), "h1", &["bite"]);
     // The impression is of the upper arch.
     let waits = said(&world, &ordered).1;
-    assert!(waits.iter().any(|one| one.starts_with("the lab: make")), "{waits:?}");
-    assert!(waits.iter().any(|one| one.starts_with("the office: send what is listed")), "{waits:?}");
+    assert!(
+        waits.iter().any(|one| one.starts_with("the lab: make")),
+        "{waits:?}"
+    );
+    assert!(
+        waits
+            .iter()
+            .any(|one| one.starts_with("the office: send what is listed")),
+        "{waits:?}"
+    );
 }
 
 #[test]
@@ -155,14 +172,20 @@ fn c8_one_list_says_what_waits_for_whom_and_why() {
     let stands = standing(&context, &case, &ordered, 1);
     let day = Moment::new(world.now_ms, 60).date();
     let all = waits(&context, &case, &ordered, &stands, day);
-    let words: Vec<(usize, Side, &str)> =
-        all.iter().map(|one| (one.items.len(), one.side, one.why.as_str())).collect();
+    let words: Vec<(usize, Side, &str)> = all
+        .iter()
+        .map(|one| (one.items.len(), one.side, one.why.as_str()))
+        .collect();
     assert_eq!(
         words,
         [
             (2, Office, "The seal of parcel 1 was broken"),
             (1, Lab, "It came without a mark of disinfection"),
-            (1, Office, "Listed as enclosed in revision 1, and has not been sent"),
+            (
+                1,
+                Office,
+                "Listed as enclosed in revision 1, and has not been sent"
+            ),
         ]
     );
     // The lab's own duty is one of the tasks of the first page.
@@ -179,7 +202,9 @@ fn c10_what_the_prescription_wants_back_is_late_on_its_day() {
     let mut ordered = listing(&world, &[]);
     let late = |ordered: &Ordered| overdue(&world.items, &world.case_state(), ordered, day);
     assert_eq!(late(&ordered), []);
-    ordered.wanted_back.insert(tag("facebow"), day.next_day().unwrap());
+    ordered
+        .wanted_back
+        .insert(tag("facebow"), day.next_day().unwrap());
     assert_eq!(late(&ordered), []);
     ordered.wanted_back.insert(tag("facebow"), day);
     let late = late(&ordered);
@@ -187,5 +212,8 @@ fn c10_what_the_prescription_wants_back_is_late_on_its_day() {
     let (context, case) = (world.context(), world.case_state());
     let stands = standing(&context, &case, &ordered, 1);
     let all = waits(&context, &case, &ordered, &stands, day);
-    assert!(all.iter().any(|one| one.side == Lab && one.why.starts_with("It is lent")));
+    assert!(
+        all.iter()
+            .any(|one| one.side == Lab && one.why.starts_with("It is lent"))
+    );
 }

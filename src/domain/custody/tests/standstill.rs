@@ -68,7 +68,12 @@ fn c5_what_is_stopped_is_neither_made_nor_delivered_and_things_go_back() {
     world.expect(&tom(), &made(), &[(Halted, "")]);
     world.expect(&tom(), &delivered(), &[(Halted, "")]);
     world.expect(&tom(), &used_up("bite", "a cast"), &[(Halted, "")]);
-    assert!(world.refusals(&tom(), &stray).iter().all(|one| one.0 != Halted));
+    assert!(
+        world
+            .refusals(&tom(), &stray)
+            .iter()
+            .all(|one| one.0 != Halted)
+    );
     world.expect(&tom(), &released("h2", &["bite", "facebow"], Lab), &[]);
     world.does(&tom(), heeded(&world));
     world.expect(&mara(), &heeded(&world), &[(F, "")]);
@@ -84,11 +89,17 @@ fn c5_whom_a_standstill_waits_for() {
     let mut world = at_the_lab();
     let tasks = |world: &World| {
         let waiting = world.stands().waiting_for;
-        waiting.iter().map(ToString::to_string).collect::<Vec<String>>()
+        waiting
+            .iter()
+            .map(ToString::to_string)
+            .collect::<Vec<String>>()
     };
     let heed = "the lab: take notice that the work stands still";
     world.does(&dora(), paused());
-    assert_eq!(tasks(&world), [heed, "the office: say whether the work goes on"]);
+    assert_eq!(
+        tasks(&world),
+        [heed, "the office: say whether the work goes on"]
+    );
     world.does(&mara(), heeded(&world));
     assert_eq!(tasks(&world), ["the office: say whether the work goes on"]);
     // A pause can become a stop, of which the lab takes notice anew.
@@ -119,18 +130,28 @@ fn c5_a_cancellation_says_of_each_thing_what_becomes_of_it() {
     // What is to come back goes, what is scrapped does not, and nothing more is made.
     world.expect(&tom(), &released("h2", &["final upper"], Lab), &[]);
     world.does(&tom(), disinfected("final lower"));
-    world.expect(&tom(), &released("h2", &["final lower"], Lab), &[(Halted, "")]);
+    world.expect(
+        &tom(),
+        &released("h2", &["final lower"], Lab),
+        &[(Halted, "")],
+    );
     world.does(&tom(), destroyed("final lower", "as was said"));
     world.does(&tom(), destroyed("bite", "as was said"));
     world.does(&tom(), heeded(&world));
     world.sends(&tom(), "h2", &["facebow", "final upper"]);
     let waiting = world.stands().waiting_for;
     let words: Vec<String> = waiting.iter().map(ToString::to_string).collect();
-    assert!(words.contains(&"the office: close the cancelled case".to_owned()), "{words:?}");
+    assert!(
+        words.contains(&"the office: close the cancelled case".to_owned()),
+        "{words:?}"
+    );
     // The cast that stays stands against no closing.
     world.takes(&anna(), "h2", &["facebow", "final upper"]);
     let undecided = dispositions(&world.context().scope(), &world.case_state()).unwrap_err();
-    assert!(undecided.iter().all(|one| !one.contains("Master cast")), "{undecided:?}");
+    assert!(
+        undecided.iter().all(|one| !one.contains("Master cast")),
+        "{undecided:?}"
+    );
 }
 
 #[test]

@@ -1035,7 +1035,11 @@ fn a_case_stands_where_its_things_are() {
     assert_eq!(place(&world), Place::Lab);
     world.sends(&tom(), "h2", &["bite", "final upper"]);
     let on_the_way = world.stands();
-    let waiting: Vec<String> = on_the_way.waiting_for.iter().map(ToString::to_string).collect();
+    let waiting: Vec<String> = on_the_way
+        .waiting_for
+        .iter()
+        .map(ToString::to_string)
+        .collect();
     assert_eq!(waiting, ["the office: receive what is on the way"]);
     assert!(!to_fit(&world));
     world.takes(&anna(), "h2", &["bite", "final upper"]);

@@ -2,8 +2,8 @@
 
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
-    CloseForm, EraseForm, HaltForm, Fitting, PickUpForm, ReceiptForm, Registration, ReleaseForm, ReopenForm,
-    ResolveForm, TakeBackForm,
+    CloseForm, EraseForm, Fitting, HaltForm, PickUpForm, ReceiptForm, Registration, ReleaseForm,
+    ReopenForm, ResolveForm, TakeBackForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;

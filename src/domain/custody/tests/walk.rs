@@ -250,11 +250,17 @@ impl Move {
     /// Damage, a finding of later, or the withdrawal of an entry that ended something.
     fn more_of_a_thing(self, world: &World, tag: Tag) -> What {
         let custody = fold(&world.events);
-        let ended = custody.iter().find(|(_, state)| state.ending.is_some() && self.bit(2));
+        let ended = custody
+            .iter()
+            .find(|(_, state)| state.ending.is_some() && self.bit(2));
         match (self.kind % 3, ended) {
             (0, Some((ended, state))) | (1, Some((ended, state))) => What::Withdrawn(Withdrawn {
                 tag: ended.clone(),
-                event: state.ending.as_ref().map(|ending| ending.event.clone()).unwrap(),
+                event: state
+                    .ending
+                    .as_ref()
+                    .map(|ending| ending.event.clone())
+                    .unwrap(),
                 reason: "the other one was meant".into(),
                 signed: Some(under("dora")),
             }),
@@ -270,12 +276,24 @@ impl Move {
                     _ => Side::Office,
                 },
                 tag,
-                what: if self.rarely(5) { " ".into() } else { "chipped".into() },
+                what: if self.rarely(5) {
+                    " ".into()
+                } else {
+                    "chipped".into()
+                },
             }),
             _ => What::FindingAdded(FindingAdded {
                 tag,
-                finding: if self.bit(1) { LaterFinding::Damaged } else { LaterFinding::NotAsDescribed },
-                note: if self.rarely(5) { " ".into() } else { "a crack".into() },
+                finding: if self.bit(1) {
+                    LaterFinding::Damaged
+                } else {
+                    LaterFinding::NotAsDescribed
+                },
+                note: if self.rarely(5) {
+                    " ".into()
+                } else {
+                    "a crack".into()
+                },
             }),
         }
     }
@@ -283,20 +301,35 @@ impl Move {
     /// Work stops now and then, and mostly goes on soon.
     fn standstill(self, world: &World) -> What {
         let case = world.case_state();
-        let reason = if self.rarely(5) { " ".to_owned() } else { "the patient is ill".to_owned() };
+        let reason = if self.rarely(5) {
+            " ".to_owned()
+        } else {
+            "the patient is ill".to_owned()
+        };
         let signed = under("dora");
         match (&case.standstill, self.second % 6) {
-            (Some(halt), 0 | 1) => What::Heeded(Heeded { event: halt.event.clone() }),
+            (Some(halt), 0 | 1) => What::Heeded(Heeded {
+                event: halt.event.clone(),
+            }),
             (Some(_), 2..=4) => What::WentOn(WentOn { reason, signed }),
-            (None, 0) => What::Heeded(Heeded { event: EventId::new("event 1") }),
+            (None, 0) => What::Heeded(Heeded {
+                event: EventId::new("event 1"),
+            }),
             (None, 1) => What::WentOn(WentOn { reason, signed }),
             (_, 2 | 3) => What::Stopped(Stopped { reason, signed }),
             (_, 4) => What::Paused(Paused { reason, signed }),
             _ => {
                 let tags = away_from_the_office(&world.context().scope(), &case);
                 let fates = Fate::ALL.iter().cycle().skip(usize::from(self.thing) % 3);
-                let items = tags.into_iter().zip(fates).map(|(tag, fate)| Fated { tag, fate: *fate });
-                What::Cancelled(Cancelled { reason, items: items.collect(), signed })
+                let items = tags
+                    .into_iter()
+                    .zip(fates)
+                    .map(|(tag, fate)| Fated { tag, fate: *fate });
+                What::Cancelled(Cancelled {
+                    reason,
+                    items: items.collect(),
+                    signed,
+                })
             }
         }
     }
@@ -788,8 +821,14 @@ impl World {
             assert_ne!(*tag, tag_foreign(), "a thing of another case was touched");
             let is_end = |event: &Event| matches!(&event.what, What::UsedUp(UsedUp { tag: gone, .. }) | What::Destroyed(Destroyed { tag: gone, .. }) | What::WrittenOff(WrittenOff { tag: gone, .. }) if gone == tag);
             let is_back = |event: &Event| matches!(&event.what, What::Withdrawn(Withdrawn { tag: back, .. }) if back == tag);
-            let (ended, back) = (before.iter().rposition(is_end), before.iter().rposition(is_back));
-            assert!(ended.is_none() || back > ended, "{tag} changed after its end");
+            let (ended, back) = (
+                before.iter().rposition(is_end),
+                before.iter().rposition(is_back),
+            );
+            assert!(
+                ended.is_none() || back > ended,
+                "{tag} changed after its end"
+            );
             let earlier = before
                 .iter()
                 .filter(|event| event.what.tags().contains(&tag));

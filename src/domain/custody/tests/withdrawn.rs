@@ -27,7 +27,10 @@ fn c2_a_mistaken_end_is_withdrawn_by_the_house_that_entered_it_and_both_entries_
     assert_eq!(world.events.len(), count + 1);
     let now = world.state("bite");
     assert_eq!((now.gone, now.ending.clone()), (None, None));
-    assert_eq!((now.holder, now.condition), (before.holder, before.condition));
+    assert_eq!(
+        (now.holder, now.condition),
+        (before.holder, before.condition)
+    );
     world.does(&anna(), disinfected("bite"));
     // It can end again, and be withdrawn again.
     world.does(&anna(), used_up("bite", "a cast"));
@@ -57,7 +60,10 @@ fn c2_what_later_entries_rest_on_is_not_withdrawn_and_they_are_named() {
     world.expect(&anna(), &back, &[(F, "impression")]);
     let at = Moment::new(world.now_ms + MINUTE_MS, 60);
     let sentences = allow(&world.context(), &back, &anna(), at);
-    assert!(sentences[0].sentence.contains("Wax try-in, upper"), "{sentences:?}");
+    assert!(
+        sentences[0].sentence.contains("Wax try-in, upper"),
+        "{sentences:?}"
+    );
 }
 
 #[test]
@@ -74,7 +80,10 @@ fn c2_what_was_given_up_as_lost_is_missing_again() {
     world.does(&dora(), withdrawn(&world, "bite"));
     assert!(world.state("bite").missing);
     assert_eq!(world.open_holds().len(), 1);
-    world.does(&mara(), received("h1", Lab, &[found("bite", Outcome::Sound, true)]));
+    world.does(
+        &mara(),
+        received("h1", Lab, &[found("bite", Outcome::Sound, true)]),
+    );
     assert_eq!(world.state("bite").holder, Holder::Lab);
 }
 
@@ -104,7 +113,12 @@ fn c2_what_hangs_on_a_thing_is_said_before_it_ends() {
             enclosed: vec![tag("bite")],
             ..Ordered::default()
         };
-        let words = hangs_on(&world.context().scope(), &world.case_state(), &ordered, &tag(thing));
+        let words = hangs_on(
+            &world.context().scope(),
+            &world.case_state(),
+            &ordered,
+            &tag(thing),
+        );
         words.join(" ")
     };
     assert!(hangs("provisional upper").contains("worn pattern"));
@@ -142,7 +156,10 @@ fn c7_damage_here_is_the_holders_to_enter_and_to_answer_for() {
     assert_eq!(world.state("bite").condition, Condition::Damaged);
     let hold = world.open_holds().remove(0);
     assert_eq!((hold.side, hold.trouble), (Lab, Trouble::DamagedHere));
-    assert_eq!(hold.words(&world.items), "Bite record was damaged at the lab");
+    assert_eq!(
+        hold.words(&world.items),
+        "Bite record was damaged at the lab"
+    );
     world.expect(&tom(), &used_up("bite", "a cast"), &[(Held, "bite")]);
     world.expect(&anna(), &settled(&hold), &[(Right, "")]);
     world.does(&mara(), settled(&hold));
@@ -155,7 +172,11 @@ fn c7_a_finding_is_added_to_the_receipt_by_whoever_of_that_side_saw_it() {
     world.expect(&tom(), &finding("final upper"), &[(Form, "final upper")]);
     world.sends(&anna(), "h1", &["bite"]);
     world.takes(&tom(), "h1", &["bite"]);
-    world.expect(&anna(), &finding("bite"), &[(Form, "bite"), (Rule::A, "bite")]);
+    world.expect(
+        &anna(),
+        &finding("bite"),
+        &[(Form, "bite"), (Rule::A, "bite")],
+    );
     world.does(&mara(), finding("bite"));
     let hold = world.open_holds().remove(0);
     assert_eq!((hold.side, hold.trouble), (Office, Trouble::Damaged));
@@ -163,7 +184,10 @@ fn c7_a_finding_is_added_to_the_receipt_by_whoever_of_that_side_saw_it() {
     let handoff = world.case_state().handoffs.remove(0);
     assert_eq!(handoff.found[0].outcome, Outcome::Damaged);
     // The receipt itself stays as it was signed.
-    let receipt = world.events.iter().find(|event| event.what.word() == "received");
+    let receipt = world
+        .events
+        .iter()
+        .find(|event| event.what.word() == "received");
     let What::Received(Received { items, .. }) = &receipt.unwrap().what else {
         panic!("a receipt");
     };
