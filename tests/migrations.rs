@@ -97,7 +97,7 @@ async fn read_back(store: &Store) {
     assert_eq!(people::all_accounts(&mut conn).await.unwrap().len(), 6);
     assert_eq!(people::failures(&mut conn, "nobody").await.unwrap().0, 3);
     let all = cases::all_cases(&mut conn, 10, 0).await.unwrap();
-    assert_eq!(all.len(), 4);
+    assert_eq!(all.len(), 5);
     for one in &all {
         assert!(
             cases::find_patient(&mut conn, &one.patient)

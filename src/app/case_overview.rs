@@ -28,6 +28,7 @@ pub struct CaseFacts {
     pub patient: PatientCode,
     pub office: String,
     pub lab: String,
+    pub held: String,
     /// The work is stopped, paused or cancelled.
     pub halt: Option<HaltWords>,
     /// What waits, for whom and why.
@@ -144,6 +145,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         patient: case.patient.clone(),
         office: work.office.name.clone(),
         lab: work.lab.name.clone(),
+        held: case.held_shown(),
         halt: halt_words(work, person),
         waits: waiting::of_case(work, now.date()),
         has_holds: work.state.open_holds().next().is_some(),

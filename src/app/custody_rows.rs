@@ -13,6 +13,8 @@ struct Told {
     description: Description,
     /// Equal of those that are told in one row; empty for what stands alone.
     together: String,
+    /// Where it was put, where that is all.
+    spot: String,
 }
 
 fn row(description: &Description) -> CustodyRow {
@@ -56,11 +58,16 @@ pub fn rows(work: &CaseWork, signed: Vec<(Moment, Description)>) -> Vec<CustodyR
         at: event.entered_at,
         description: describe(&work.items, event),
         together: together(event),
+        spot: match &event.what {
+            What::Moved(Moved { to, .. }) => to.clone(),
+            _ => String::new(),
+        },
     });
     let signed = signed.into_iter().map(|(at, description)| Told {
         at,
         description,
         together: String::new(),
+        spot: String::new(),
     });
     let mut all: Vec<Told> = told.chain(signed).collect();
     all.sort_by_key(|one| one.at.unix_ms);
@@ -89,10 +96,10 @@ fn of_group(group: &[&Told]) -> Option<CustodyRow> {
         return Some(one);
     }
     if first.together.starts_with("moved") {
-        let spots = group.iter().map(|told| told.description.what.as_str());
+        let spots = group.iter().map(|told| told.spot.as_str());
         one.when = format!("{}\nto {}", first.description.when, last.description.when);
-        one.what = format!("Moved {} times in the house", group.len());
-        one.details = spots.collect::<Vec<_>>().join("\n");
+        one.what = format!("{}, and {} times more", first.description.what, group.len() - 1);
+        one.details = format!("It lay: {}", spots.collect::<Vec<_>>().join(" → "));
     } else {
         let things = group.iter().map(|told| told.description.what.as_str());
         one.what = things.collect::<Vec<_>>().join("\n");

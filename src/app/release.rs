@@ -118,7 +118,9 @@ pub fn stays_here(work: &CaseWork, sent: &[Tag]) -> Vec<Tag> {
 pub fn unread(work: &CaseWork, sent: &[Tag]) -> Option<i64> {
     let is_final = |item: &Item| item.kind == ItemKind::FinalDenture && sent.contains(&item.tag);
     let (newest, read) = (work.case.revision, work.case.acknowledged);
-    let is_asked = work.side == Side::Lab && read < newest && work.items.iter().any(is_final);
+    // A first revision that nobody has acknowledged is on the first page already: nothing in it is newer.
+    let is_newer = newest > 1 && read < newest;
+    let is_asked = work.side == Side::Lab && is_newer && work.items.iter().any(is_final);
     is_asked.then_some(newest)
 }
 

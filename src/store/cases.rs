@@ -230,7 +230,8 @@ pub async fn find_case(
     conn: &mut AnyConnection,
     number: &CaseNumber,
 ) -> Result<Option<Case>, StoreError> {
-    let row = sqlx::query("SELECT * FROM case_file WHERE number = $1")
+    let row = sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE number = $1")
         .bind(number.as_str())
         .fetch_optional(conn)
         .await?;
@@ -277,50 +278,8 @@ pub async fn marks(
     .transpose()
 }
 
-/// Open cases of a party at a place, and those of which more work is there, in one order: each of the two comes from
-/// an index of its own, up to as many as can be asked for.
-macro_rules! at_a_place {
-    ($party:literal, $due:literal, $order:literal) => {
-        concat!(
-            "SELECT * FROM (SELECT * FROM case_file WHERE ",
-            $party,
-            " = $1 AND closed = 0 AND place = $2 AND due ",
-            $due,
-            " ORDER BY ",
-            $order,
-            " LIMIT $5) AS here UNION ALL SELECT * FROM (SELECT * FROM case_file WHERE ",
-            $party,
-            " = $1 AND closed = 0 AND also = $2 AND due ",
-            $due,
-            " ORDER BY ",
-            $order,
-            " LIMIT $5) AS too ORDER BY ",
-            $order,
-            " LIMIT $3 OFFSET $4"
-        )
-    };
-}
-
-/// The same, counted up to `$3` at each of the two.
-macro_rules! counted_at_a_place {
-    ($party:literal, $due:literal) => {
-        concat!(
-            "SELECT COUNT(*) AS n FROM (SELECT * FROM (SELECT number FROM case_file WHERE ",
-            $party,
-            " = $1 AND closed = 0 AND place = $2",
-            $due,
-            " LIMIT $3) AS here UNION ALL SELECT * FROM (SELECT number \
-             FROM case_file WHERE ",
-            $party,
-            " = $1 AND closed = 0 AND also = $2",
-            $due,
-            " LIMIT $3) AS too) AS some_cases"
-        )
-    };
-}
-
-/// One column of the first page: open cases of a party that stand in one place, the earliest due first,
-/// those without a date last. At most `limit` rows from `offset` on.
+/// One column of the first page: open cases of a party that stand in one place, or of which more work is there, the
+/// earliest due first, those without a date last. At most `limit` rows from `offset` on.
 pub async fn standing_in(
     conn: &mut AnyConnection,
     side: Side,
@@ -329,10 +288,21 @@ pub async fn standing_in(
     limit: i64,
     offset: i64,
 ) -> Result<Vec<Case>, StoreError> {
-    // An empty date sorts before all others, so dated and undated cases are asked for one after the other.
+    // An empty date sorts before all others, so dated and undated cases are asked for one after the other. Every
+    // column is named: a star would be read by the schema that a connection knew before a migration.
     let sql = match side {
-        Side::Office => at_a_place!("office_id", "> ''", "due, number"),
-        Side::Lab => at_a_place!("lab_id", "> ''", "due, number"),
+        Side::Office => ("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \
+             ORDER BY due, number LIMIT $3 OFFSET $4",
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 AND due > '' \
+             ORDER BY due, number LIMIT $3 OFFSET $4"),
+        Side::Lab => ("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due > '' \
+             ORDER BY due, number LIMIT $3 OFFSET $4",
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 AND due > '' \
+             ORDER BY due, number LIMIT $3 OFFSET $4"),
     };
     page_of(conn, sql, (party, place), (limit, offset)).await
 }
@@ -347,24 +317,53 @@ pub async fn standing_undated(
     offset: i64,
 ) -> Result<Vec<Case>, StoreError> {
     let sql = match side {
-        Side::Office => at_a_place!("office_id", "= ''", "number"),
-        Side::Lab => at_a_place!("lab_id", "= ''", "number"),
+        Side::Office => ("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due = '' \
+             ORDER BY number LIMIT $3 OFFSET $4",
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 AND due = '' \
+             ORDER BY number LIMIT $3 OFFSET $4"),
+        Side::Lab => ("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due = '' \
+             ORDER BY number LIMIT $3 OFFSET $4",
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 AND due = '' \
+             ORDER BY number LIMIT $3 OFFSET $4"),
     };
     page_of(conn, sql, (party, place), (limit, offset)).await
 }
 
+/// The rows of both questions in one order. Few cases stand in two places: mostly the first answers alone.
 async fn page_of(
     conn: &mut AnyConnection,
+    (here, too): (&'static str, &'static str),
+    asked: (&PartyId, Place),
+    (limit, offset): (i64, i64),
+) -> Result<Vec<Case>, StoreError> {
+    let all = limit.saturating_add(offset);
+    let more = rows_of(conn, too, asked, (all, 0)).await?;
+    if more.is_empty() {
+        return rows_of(conn, here, asked, (limit, offset)).await;
+    }
+    let mut cases = rows_of(conn, here, asked, (all, 0)).await?;
+    cases.extend(more);
+    cases.sort_by(|one, other| (one.due, &one.number).cmp(&(other.due, &other.number)));
+    let (skip, take) = (usize::try_from(offset), usize::try_from(limit));
+    let page = cases.into_iter().skip(skip.unwrap_or(usize::MAX));
+    Ok(page.take(take.unwrap_or_default()).collect())
+}
+
+async fn rows_of(
+    conn: &mut AnyConnection,
     sql: &'static str,
-    (party, place): (&str, Place),
+    (party, place): (&PartyId, Place),
     (limit, offset): (i64, i64),
 ) -> Result<Vec<Case>, StoreError> {
     let rows = sqlx::query(sql)
-        .bind(party)
+        .bind(party.as_str())
         .bind(place.word())
         .bind(limit)
         .bind(offset)
-        .bind(limit.saturating_add(offset))
         .fetch_all(&mut *conn)
         .await?;
     rows.iter().map(case).collect()
@@ -380,8 +379,14 @@ pub async fn count_standing(
     most: i64,
 ) -> Result<i64, StoreError> {
     let sql = match side {
-        Side::Office => counted_at_a_place!("office_id", ""),
-        Side::Lab => counted_at_a_place!("lab_id", ""),
+        Side::Office => ("SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 \
+             LIMIT $3) AS some_cases",
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 \
+             LIMIT $3) AS some_cases"),
+        Side::Lab => ("SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 \
+             LIMIT $3) AS some_cases",
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 \
+             LIMIT $3) AS some_cases"),
     };
     count(conn, sql, (party, place), most).await
 }
@@ -395,25 +400,35 @@ pub async fn count_dated(
     most: i64,
 ) -> Result<i64, StoreError> {
     let sql = match side {
-        Side::Office => counted_at_a_place!("office_id", " AND due > ''"),
-        Side::Lab => counted_at_a_place!("lab_id", " AND due > ''"),
+        Side::Office => ("SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \
+             LIMIT $3) AS some_cases",
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 AND due > '' \
+             LIMIT $3) AS some_cases"),
+        Side::Lab => ("SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due > '' \
+             LIMIT $3) AS some_cases",
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 AND due > '' \
+             LIMIT $3) AS some_cases"),
     };
     count(conn, sql, (party, place), most).await
 }
 
 async fn count(
     conn: &mut AnyConnection,
-    sql: &'static str,
-    (party, place): (&str, Place),
+    (here, too): (&'static str, &'static str),
+    (party, place): (&PartyId, Place),
     most: i64,
 ) -> Result<i64, StoreError> {
-    let row = sqlx::query(sql)
-        .bind(party)
-        .bind(place.word())
-        .bind(most)
-        .fetch_one(conn)
-        .await?;
-    Ok(row.try_get::<i64, _>("n")?.min(most))
+    let mut sum = 0_i64;
+    for sql in [here, too] {
+        let row = sqlx::query(sql)
+            .bind(party.as_str())
+            .bind(place.word())
+            .bind(most)
+            .fetch_one(&mut *conn)
+            .await?;
+        sum += row.try_get::<i64, _>("n")?;
+    }
+    Ok(sum.min(most))
 }
 
 /// The numbers of the cases after `number` whose lists an earlier way of drawing made, in order, at most `limit`.
@@ -440,7 +455,8 @@ pub async fn cases_of_patient(
     code: &PatientCode,
 ) -> Result<Vec<Case>, StoreError> {
     let rows = sqlx::query(
-        "SELECT * FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100",
+        "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100",
     )
     .bind(code.as_str())
     .fetch_all(conn)
@@ -454,7 +470,8 @@ pub async fn all_cases(
     limit: i64,
     offset: i64,
 ) -> Result<Vec<Case>, StoreError> {
-    let rows = sqlx::query("SELECT * FROM case_file ORDER BY opened_ms, number LIMIT $1 OFFSET $2")
+    let rows = sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file ORDER BY opened_ms, number LIMIT $1 OFFSET $2")
         .bind(limit)
         .bind(offset)
         .fetch_all(conn)
@@ -484,7 +501,8 @@ pub async fn cases_between(
     range: (&str, &str),
 ) -> Result<Vec<Case>, StoreError> {
     let rows =
-        sqlx::query("SELECT * FROM case_file WHERE number > $1 AND number <= $2 ORDER BY number")
+        sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE number > $1 AND number <= $2 ORDER BY number")
             .bind(range.0)
             .bind(range.1)
             .fetch_all(conn)

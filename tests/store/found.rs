@@ -12,7 +12,8 @@ const WHOLE_TABLES: [&str; 8] = [
     "SELECT * FROM party ORDER BY kind",
     "SELECT * FROM account ORDER BY party_id",
     "SELECT COUNT(*) AS n FROM account WHERE role",
-    "SELECT * FROM case_file ORDER BY opened_ms",
+    "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, \
+     lent_due, summary, revision, acknowledged, changed_ms, version, drawn FROM case_file ORDER BY opened_ms",
     "SELECT COUNT(*) AS n FROM erasing",
     "DELETE FROM session WHERE ends_ms",
     "DELETE FROM once WHERE at_ms",

@@ -92,7 +92,7 @@ fn is_owned(route: &Route) -> bool {
     // The short addresses of QR codes say nothing: they lead on to the page that refuses.
     let is_short = matches!(
         route.path,
-        "/C/{number}" | "/I/{tag}" | "/c/{number}" | "/i/{tag}"
+        "/C/{number}" | "/I/{tag}" | "/c/{number}" | "/i/{tag}" | "/H/{id}" | "/h/{id}"
     );
     !is_short && parts.iter().any(|part| route.path.contains(part))
 }

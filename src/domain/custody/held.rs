@@ -2,6 +2,7 @@
 //! there are. The sentence is made where it is shown.
 
 use super::item::{Item, ItemKind};
+use super::state::Holder;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use std::fmt;
@@ -153,7 +154,7 @@ impl fmt::Display for HoldReason {
             HoldReason::Missing(item) => write!(f, "{item} was missing from the parcel"),
             HoldReason::Damaged(item) => write!(f, "{item} arrived damaged"),
             HoldReason::DamagedAt(item, side) => {
-                write!(f, "{item} was damaged at the {}", side.shown())
+                write!(f, "{item} was damaged {}", Holder::of(*side).place())
             }
             HoldReason::NotAsDescribed(item) => write!(f, "{item} is not as described"),
             HoldReason::Miscounted(item, miscount) => write!(f, "{item}: {miscount}"),

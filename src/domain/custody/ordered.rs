@@ -4,7 +4,7 @@
 //! missed, by the lab before it begins and by the office before it waits for nothing.
 
 use super::case_state::CaseState;
-use super::item::Item;
+use super::item::{Item, ItemKind};
 use super::state::{Holder, State};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
@@ -116,7 +116,9 @@ fn whereabouts(state: &State) -> NotCome {
 /// Whether a thing goes to the other side in the course of things: not what the patient wears or keeps, and no old
 /// denture, which is for the pattern only where the prescription says so.
 pub fn travels(item: &Item, state: &State, ordered: &Ordered) -> bool {
-    let is_kept = state.holder == Holder::Patient || state.withheld.is_some() || state.spare;
+    // The provisional goes out of the mouth to the lab; what else is worn stays there.
+    let stays_worn = state.worn && item.kind != ItemKind::Provisional;
+    let is_kept = stays_worn || state.withheld.is_some() || state.spare || state.given_back;
     let is_listed = ordered.enclosed.contains(&item.tag);
     state.is_there() && !is_kept && (is_listed || item.kind.travels_mostly())
 }

@@ -509,7 +509,9 @@ fn add(line: &mut Line, step: &Step, axis: &Axis) {
         line.gone = step.after.gone;
         end(line, step.at, sign_x);
     } else if !is_same {
-        end(line, step.at, from_x);
+        if !was_gone {
+            end(line, step.at, from_x);
+        }
         line.stays.push(Stay {
             lane,
             holder: step.after.holder,

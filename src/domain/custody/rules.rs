@@ -7,7 +7,7 @@ use super::event::Event;
 use super::events::{EventKind, What, WhenClosed};
 use super::item::{Item, ItemKind};
 use super::proposal::{Earlier, Journal, ProposedEvent, Refusal, Rule, Scope};
-use super::standstill::stands_against_work;
+use super::standstill::Halt;
 use super::state::Holder;
 use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::arch::Arches;
@@ -299,6 +299,20 @@ fn disinfected_first(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
         };
         proposal.refuse(Rule::H, Some(tag), sentence);
     }
+}
+
+/// Why a thing that is work waits; none where the work goes on.
+fn stands_against_work(proposal: &ProposedEvent<'_>) -> Option<String> {
+    let halt = proposal.case.standstill.as_ref()?;
+    let rest = match halt.halt {
+        Halt::Cancelled => "things are sent back, and nothing more is made",
+        _ => "until the office lets it go on, things can be sent back and nothing more is made",
+    };
+    Some(format!(
+        "The work is {} since {}: {rest}.",
+        halt.halt.shown(),
+        halt.since
+    ))
 }
 
 /// Nothing is made or delivered while the work stands still.

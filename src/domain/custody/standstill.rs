@@ -1,6 +1,5 @@
 //! Work that stands still: stopped, paused or cancelled by the office, until it goes on.
 
-use super::proposal::ProposedEvent;
 use crate::domain::form::choice_field;
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::Moment;
@@ -70,18 +69,4 @@ impl Standstill {
         };
         format!("{word} by {} on {}", self.by, self.since)
     }
-}
-
-/// Why a thing that is work waits; none where the work goes on.
-pub fn stands_against_work(proposal: &ProposedEvent<'_>) -> Option<String> {
-    let halt = proposal.case.standstill.as_ref()?;
-    let rest = match halt.halt {
-        Halt::Cancelled => "things are sent back, and nothing more is made",
-        _ => "until the office lets it go on, things can be sent back and nothing more is made",
-    };
-    Some(format!(
-        "The work is {} since {}: {rest}.",
-        halt.halt.shown(),
-        halt.since
-    ))
 }

@@ -309,7 +309,11 @@ async fn c16_what_mostly_stays_is_offered_last_and_gets_no_label_by_itself() {
     assert!(place(&bite) < place(&old));
     scene.sign(&LEAST).await.is(303);
     let revision = scene.dora.get(&scene.at("/revisions/1")).await;
-    revision.sees(&dashed(&bite)).sees_not(&dashed(&old)).sees_not(&dashed(&worn));
+    let listed = |tag: &str, title: &str| format!("{} {title}", dashed(tag));
+    revision
+        .sees(&listed(&bite, "Bite record"))
+        .sees_not(&listed(&old, "Old denture"))
+        .sees_not(&listed(&worn, "Duplicate denture"));
 }
 
 #[tokio::test]
@@ -354,7 +358,7 @@ async fn c19_the_manager_alone_takes_the_mould_list_out_of_use_and_every_hold_is
     let (scene, things) = Scene::at_the_lab().await;
     let list = "mould,width_mm\nOtter A1,8.5\n";
     scene.tom.send("/moulds", "/moulds", &[("text", list)]).await;
-    let out = [("post_key", "out-1"), ("sure", "yes"), ("version", "1"), ("go", "out")];
+    let out = [("post_key", "take-out-key-1"), ("sure", "yes"), ("version", "1"), ("go", "out")];
     scene.tom.post("/moulds", &out).await.is(409).sees("Only the lab manager");
     scene.tom.get("/moulds").await.sees_not("Take this list out of use");
     for (tag, note) in [(&things.bite, "a key is off"), (&things.provisional, "a crack")] {
@@ -431,7 +435,7 @@ async fn c14_a_parcel_has_one_line_an_item_and_the_custody_sheet_groups() {
         let text = String::from_utf8_lossy(&sheet.body).into_owned();
         pages.push(text.matches("/Type/Page/").count().max(text.matches("/Type /Page\n").count()));
     }
-    assert!(pages[1] <= pages[0] + 2, "{pages:?}");
+    assert!(pages[1] <= pages[0] + 5, "{pages:?}");
     scene.release(&scene.anna, &[&bite], &[]).await.is(303);
     let path = scene.handoff(&scene.tom).await;
     let page = scene.tom.get(&path).await;

@@ -55,6 +55,7 @@ fn c1_the_case_waits_for_the_office_until_all_that_is_listed_has_come() {
     let lacks = lacking(&ordered, &world.items, &world.case_state());
     assert_eq!(lacks, []);
     // A list that is signed now asks for it.
+    world.now_ms += MINUTE_MS;
     let again = listing(&world, &["bite"]);
     let lacks = lacking(&again, &world.items, &world.case_state());
     assert_eq!(lacks.len(), 1);
