@@ -109,7 +109,7 @@ async fn build(
         items: cards_of(work, &reading.document)
             .map(|item| ItemCard {
                 tag: item.tag.to_string(),
-                title: item.title(),
+                title: title_with_file(work, item),
                 pieces: item.pieces,
             })
             .collect(),
@@ -133,6 +133,15 @@ async fn build(
         differences,
         based_on: work.case.revision,
     })
+}
+
+/// The item's title, with what a file is known by: the signed text names the very file.
+fn title_with_file(work: &CaseWork, item: &Item) -> String {
+    let state = work.state.custody.get(&item.tag);
+    match state.and_then(|state| state.file.as_ref()) {
+        Some(file) => format!("{}: {}", item.title(), file.words()),
+        None => item.title(),
+    }
 }
 
 /// The person who signs, as the review sees a dentist.

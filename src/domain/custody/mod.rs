@@ -21,6 +21,7 @@ mod hangs; // what hangs on an item that is to be ended
 pub mod held; // why a case is on hold, as lists keep it
 mod hold; // what was found wrong
 pub mod item; // the things that travel
+mod item_file; // what a file is known by
 mod lineage; // what came of what, and what is lent
 pub mod mouth; // what the patient wears
 mod offers; // what is offered, by the rules
@@ -55,6 +56,7 @@ pub use fold::{
 };
 pub use hangs::hangs_on;
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
+pub use item_file::FileFacts;
 pub use lineage::{Lineage, Overdue, due_back, lineage, overdue};
 pub use offers::{CaseStep, Offers};
 pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};

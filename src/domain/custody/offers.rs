@@ -346,6 +346,7 @@ impl<'a> Offers<'a> {
             pieces: None,
             made: None,
             due_back: None,
+            file: None,
         }))
     }
 

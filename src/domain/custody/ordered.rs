@@ -78,7 +78,9 @@ pub fn lacking(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Lacki
         return Vec::new();
     };
     let one = |tag: &Tag| {
-        let item = items.iter().find(|item| item.tag == *tag)?;
+        // A file is in no parcel.
+        let item = items.iter().find(|item| item.tag == *tag);
+        let item = item.filter(|item| item.kind != ItemKind::Scan)?;
         let how = not_come(case, tag, since)?;
         Some(Lacking {
             tag: tag.clone(),

@@ -54,6 +54,7 @@ fn c2_what_later_entries_rest_on_is_not_withdrawn_and_they_are_named() {
             ..Made::default()
         }),
         due_back: None,
+        file: None,
     });
     world.does(&anna(), cast);
     let back = withdrawn(&world, "impression");
