@@ -98,7 +98,11 @@ fn of_group(group: &[&Told]) -> Option<CustodyRow> {
     if first.together.starts_with("moved") {
         let spots = group.iter().map(|told| told.spot.as_str());
         one.when = format!("{}\nto {}", first.description.when, last.description.when);
-        one.what = format!("{}, and {} times more", first.description.what, group.len() - 1);
+        one.what = format!(
+            "{}, and {} times more",
+            first.description.what,
+            group.len() - 1
+        );
         one.details = format!("It lay: {}", spots.collect::<Vec<_>>().join(" → "));
     } else {
         let things = group.iter().map(|told| told.description.what.as_str());

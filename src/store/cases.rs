@@ -297,18 +297,22 @@ pub async fn standing_in(
     // An empty date sorts before all others, so dated and undated cases are asked for one after the other. Every
     // column is named: a star would be read by the schema that a connection knew before a migration.
     let sql = match side {
-        Side::Office => ("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+        Side::Office => (
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \
              ORDER BY due, number LIMIT $3 OFFSET $4",
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 AND due > '' \
-             ORDER BY due, number LIMIT $3 OFFSET $4"),
-        Side::Lab => ("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             ORDER BY due, number LIMIT $3 OFFSET $4",
+        ),
+        Side::Lab => (
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due > '' \
              ORDER BY due, number LIMIT $3 OFFSET $4",
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 AND due > '' \
-             ORDER BY due, number LIMIT $3 OFFSET $4"),
+             ORDER BY due, number LIMIT $3 OFFSET $4",
+        ),
     };
     page_of(conn, sql, (party, place), (limit, offset)).await
 }
@@ -323,18 +327,22 @@ pub async fn standing_undated(
     offset: i64,
 ) -> Result<Vec<Case>, StoreError> {
     let sql = match side {
-        Side::Office => ("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+        Side::Office => (
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due = '' \
              ORDER BY number LIMIT $3 OFFSET $4",
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 AND due = '' \
-             ORDER BY number LIMIT $3 OFFSET $4"),
-        Side::Lab => ("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             ORDER BY number LIMIT $3 OFFSET $4",
+        ),
+        Side::Lab => (
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due = '' \
              ORDER BY number LIMIT $3 OFFSET $4",
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 AND due = '' \
-             ORDER BY number LIMIT $3 OFFSET $4"),
+             ORDER BY number LIMIT $3 OFFSET $4",
+        ),
     };
     page_of(conn, sql, (party, place), (limit, offset)).await
 }
@@ -385,14 +393,18 @@ pub async fn count_standing(
     most: i64,
 ) -> Result<i64, StoreError> {
     let sql = match side {
-        Side::Office => ("SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 \
+        Side::Office => (
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 \
              LIMIT $3) AS some_cases",
             "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 \
-             LIMIT $3) AS some_cases"),
-        Side::Lab => ("SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 \
+             LIMIT $3) AS some_cases",
+        ),
+        Side::Lab => (
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 \
              LIMIT $3) AS some_cases",
             "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 \
-             LIMIT $3) AS some_cases"),
+             LIMIT $3) AS some_cases",
+        ),
     };
     count(conn, sql, (party, place), most).await
 }
@@ -406,14 +418,18 @@ pub async fn count_dated(
     most: i64,
 ) -> Result<i64, StoreError> {
     let sql = match side {
-        Side::Office => ("SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \
+        Side::Office => (
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \
              LIMIT $3) AS some_cases",
             "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 AND due > '' \
-             LIMIT $3) AS some_cases"),
-        Side::Lab => ("SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due > '' \
+             LIMIT $3) AS some_cases",
+        ),
+        Side::Lab => (
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due > '' \
              LIMIT $3) AS some_cases",
             "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 AND due > '' \
-             LIMIT $3) AS some_cases"),
+             LIMIT $3) AS some_cases",
+        ),
     };
     count(conn, sql, (party, place), most).await
 }

@@ -9,8 +9,8 @@ use vestibule::domain::custody::events::{
     Voided, WentOn, Withdrawn, Withheld, WrittenOff,
 };
 use vestibule::domain::custody::{
-    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated, FileFacts, Found,
-    Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
+    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated, FileFacts,
+    Found, Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};

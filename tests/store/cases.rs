@@ -281,7 +281,9 @@ pub async fn the_board_has_the_earliest_due_first_and_counts_up_to_a_bound(bed: 
                 .unwrap(),
             0
         );
-        let drawn = cases::drawn_before(&mut conn, i64::MAX, "", 2).await.unwrap();
+        let drawn = cases::drawn_before(&mut conn, i64::MAX, "", 2)
+            .await
+            .unwrap();
         assert_eq!(drawn.len(), 2);
         let older = cases::drawn_before(&mut conn, 1, "", 2).await.unwrap();
         assert!(older.is_empty(), "{older:?}");

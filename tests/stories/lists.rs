@@ -326,7 +326,10 @@ async fn another_partys_list_does_not_exist() {
     ];
     sven.post(&path, &out).await.is(404);
     // A technician takes no list out of use, and learns nothing of another lab's.
-    lars.post("/moulds", &out).await.is(409).sees("Only the lab manager");
+    lars.post("/moulds", &out)
+        .await
+        .is(409)
+        .sees("Only the lab manager");
     lars.get("/moulds").await.sees("No list is in use.");
     lars.get("/moulds/1/list.csv").await.is(404);
     lars.get(&scene.at("/moulds")).await.is(404);

@@ -132,7 +132,6 @@ fn concerns(context: &Context<'_>, case: &CaseState, one: &Handoff, arch: Arch) 
     let items: Vec<&Item> = tags
         .filter_map(|tag| context.items.iter().find(|item| item.tag == *tag))
         .collect();
-    let is_of_it = |item: &&&Item| item.arch == Some(arch);
     let has_own = items.iter().any(|item| item.arch == Some(arch));
     let has_arches = items.iter().any(|item| item.arch.is_some());
     if one.to == Side::Lab {
@@ -146,7 +145,7 @@ fn concerns(context: &Context<'_>, case: &CaseState, one: &Handoff, arch: Arch) 
         .filter(|item| is_the_labs_work(case, item))
         .collect();
     if !made.is_empty() {
-        return made.iter().any(|item| is_of_it(item));
+        return made.iter().any(|item| item.arch == Some(arch));
     }
     let only_returns = matches!(one.purpose_code, Some(Purpose::GoingBack | Purpose::Stray));
     let is_left = |item: &&Item| {

@@ -133,7 +133,7 @@ impl Walk<'_> {
             | What::FindingAdded(FindingAdded { tag, .. }) => self.stays(event, tag, &own),
             What::Withdrawn(Withdrawn { tag, .. }) => {
                 let Spot::Ended(last) = self.spots[tag].clone() else {
-                    panic!("{tag} had not ended");
+                    unreachable!("{tag} had not ended");
                 };
                 self.step(event, tag, &Spot::Ended(last.clone()), *last);
             }

@@ -33,14 +33,23 @@ async fn acknowledge(scene: &Scene, revision: i64) {
 async fn c1_what_is_listed_is_ticked_and_what_stays_is_asked_named_and_waited_for() {
     let (scene, things, facebow) = listed().await;
     let page = scene.anna.get(&scene.at("/release")).await;
-    assert_eq!((ticked(&page, &things.bite), ticked(&page, &facebow)), (1, 1));
+    assert_eq!(
+        (ticked(&page, &things.bite), ticked(&page, &facebow)),
+        (1, 1)
+    );
     page.sees("listed as enclosed");
     let without = format!("{facebow}.take");
     let only_one = [(without.as_str(), "")];
     let asked = scene.release(&scene.anna, &[&things.bite], &only_one).await;
-    asked.is(422).sees("1 listed thing stays here: Facebow record").sees("Send anyway?");
+    asked
+        .is(422)
+        .sees("1 listed thing stays here: Facebow record")
+        .sees("Send anyway?");
     let anyway = [(without.as_str(), ""), ("stays", "yes")];
-    scene.release(&scene.anna, &[&things.bite], &anyway).await.is(303);
+    scene
+        .release(&scene.anna, &[&things.bite], &anyway)
+        .await
+        .is(303);
     // At receipt it is named, with what has no tag to be looked for.
     let path = scene.handoff(&scene.tom).await;
     scene
@@ -50,16 +59,25 @@ async fn c1_what_is_listed_is_ticked_and_what_stays_is_asked_named_and_waited_fo
         .sees("Listed as enclosed in the prescription, and not in this handoff")
         .sees("Facebow record")
         .sees("a photograph of the smile: listed without a tag");
-    scene.receive(&scene.tom, &[(&things.bite, "sound")], &[]).await.is(303);
+    scene
+        .receive(&scene.tom, &[(&things.bite, "sound")], &[])
+        .await
+        .is(303);
     acknowledge(&scene, 1).await;
     // Both sides read that the office is waited for, and the case stands in both columns.
     for who in [&scene.anna, &scene.tom] {
         let words = "send what is listed as enclosed and has not come";
         who.get("/").await.sees(words).sees_not("make the work");
-        who.get(&scene.at("")).await.sees("Listed as enclosed in revision 1, and has not been sent");
+        who.get(&scene.at(""))
+            .await
+            .sees("Listed as enclosed in revision 1, and has not been sent");
         for place in ["lab", "office"] {
             let column = who.get(&format!("/where/{place}")).await;
-            assert_eq!(column.count(&format!("a[href=\"/cases/{}\"]", scene.number)), 1, "{place}");
+            assert_eq!(
+                column.count(&format!("a[href=\"/cases/{}\"]", scene.number)),
+                1,
+                "{place}"
+            );
         }
     }
     scene
@@ -70,14 +88,20 @@ async fn c1_what_is_listed_is_ticked_and_what_stays_is_asked_named_and_waited_fo
     // A revision that does not list it lets the work begin.
     scene.sign(&[("enclosed.1.tag", "")]).await.is(303);
     acknowledge(&scene, 2).await;
-    scene.tom.get("/").await.sees("make the work and hand it back");
+    scene
+        .tom
+        .get("/")
+        .await
+        .sees("make the work and hand it back");
 }
 
 #[tokio::test]
 async fn c4_finished_work_leaves_before_a_newer_revision_is_read_with_a_tick_only() {
     let (scene, things) = Scene::at_the_lab().await;
     acknowledge(&scene, 1).await;
-    let last = scene.add(&scene.tom, "final_denture", "upper", "here").await;
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
     scene.sign(&[("shade.tab", "B-30")]).await.is(303);
     scene
         .tom
@@ -86,8 +110,12 @@ async fn c4_finished_work_leaves_before_a_newer_revision_is_read_with_a_tick_onl
         .sees("Revision 2 is in force, and nobody here has acknowledged it")
         .sees("B-30");
     // What goes back without the final is not asked about.
-    let asked = scene.release(&scene.tom, &[&last], &[("purpose_code", "finished")]).await;
-    asked.is(422).sees("Revision 2 is in force, and nobody here has acknowledged it: read what it changes");
+    let asked = scene
+        .release(&scene.tom, &[&last], &[("purpose_code", "finished")])
+        .await;
+    asked
+        .is(422)
+        .sees("Revision 2 is in force, and nobody here has acknowledged it: read what it changes");
     let anyway = [("purpose_code", "finished"), ("unread", "yes")];
     scene.release(&scene.tom, &[&last], &anyway).await.is(303);
     scene
@@ -99,7 +127,10 @@ async fn c4_finished_work_leaves_before_a_newer_revision_is_read_with_a_tick_onl
 }
 
 async fn decide(scene: &Scene, word: &str, more: &[(&str, &str)]) -> Answer {
-    let said = [("reason", "the bite is another one"), ("password", PASSWORD)];
+    let said = [
+        ("reason", "the bite is another one"),
+        ("password", PASSWORD),
+    ];
     let fields: Vec<(&str, &str)> = said.iter().chain(more).copied().collect();
     let (page, within) = (scene.at("/halt"), format!("value=\"{word}\""));
     scene.dora.send_where(&page, &page, &within, &fields).await
@@ -108,13 +139,31 @@ async fn decide(scene: &Scene, word: &str, more: &[(&str, &str)]) -> Answer {
 #[tokio::test]
 async fn c5_the_dentist_stops_the_lab_takes_notice_and_it_goes_on() {
     let (scene, things) = Scene::at_the_lab().await;
-    decide(&scene, "stop", &[("reason", "")]).await.is(422).sees("Say why: the lab reads it.");
-    decide(&scene, "stop", &[("password", "no such one")]).await.is(422);
+    decide(&scene, "stop", &[("reason", "")])
+        .await
+        .is(422)
+        .sees("Say why: the lab reads it.");
+    decide(&scene, "stop", &[("password", "no such one")])
+        .await
+        .is(422);
     decide(&scene, "stop", &[]).await.is(303);
     // On top of every page of the case, for both.
-    for path in [scene.at(""), scene.at("/release"), format!("/items/{}", things.bite)] {
-        scene.tom.get(&path).await.sees("Stopped by dora").sees("the bite is another one");
-        scene.anna.get(&path).await.sees("The lab has not taken notice of it yet.");
+    for path in [
+        scene.at(""),
+        scene.at("/release"),
+        format!("/items/{}", things.bite),
+    ] {
+        scene
+            .tom
+            .get(&path)
+            .await
+            .sees("Stopped by dora")
+            .sees("the bite is another one");
+        scene
+            .anna
+            .get(&path)
+            .await
+            .sees("The lab has not taken notice of it yet.");
     }
     let page = scene.at("/items/new");
     let made = [
@@ -122,24 +171,51 @@ async fn c5_the_dentist_stops_the_lab_takes_notice_and_it_goes_on() {
         ("arch", "upper"),
         ("place", "here"),
     ];
-    scene.tom.send(&page, &page, &made).await.is(409).sees("The work is stopped since");
+    scene
+        .tom
+        .send(&page, &page, &made)
+        .await
+        .is(409)
+        .sees("The work is stopped since");
     let (case, heed) = (scene.at(""), scene.at("/heed"));
     scene.tom.send(&case, &heed, &[]).await.is(303);
-    scene.dora.get(&case).await.sees("has taken notice of it on");
-    scene.dora.get("/").await.sees("say whether the work goes on");
-    scene.release(&scene.tom, &[&things.bite], &[]).await.is(303);
+    scene
+        .dora
+        .get(&case)
+        .await
+        .sees("has taken notice of it on");
+    scene
+        .dora
+        .get("/")
+        .await
+        .sees("say whether the work goes on");
+    scene
+        .release(&scene.tom, &[&things.bite], &[])
+        .await
+        .is(303);
     decide(&scene, "go_on", &[]).await.is(303);
     scene.tom.get(&case).await.sees_not("Stopped by dora");
-    scene.tom.get(&scene.at("/history")).await.sees("Work stopped").sees("The work goes on");
+    scene
+        .tom
+        .get(&scene.at("/history"))
+        .await
+        .sees("Work stopped")
+        .sees("The work goes on");
     // An assistant decides nothing of this.
-    scene.anna.get(&scene.at("/halt")).await.sees("Nothing of this can be decided now.");
+    scene
+        .anna
+        .get(&scene.at("/halt"))
+        .await
+        .sees("Nothing of this can be decided now.");
 }
 
 #[tokio::test]
 async fn c5_a_cancellation_names_each_thing_and_what_is_scrapped_is_destroyed() {
     let (scene, things) = Scene::at_the_lab().await;
     let fate = format!("{}.fate", things.bite);
-    decide(&scene, "cancel", &[(&fate, "scrapped")]).await.is(303);
+    decide(&scene, "cancel", &[(&fate, "scrapped")])
+        .await
+        .is(303);
     scene
         .tom
         .get(&scene.at("/history"))
@@ -147,8 +223,14 @@ async fn c5_a_cancellation_names_each_thing_and_what_is_scrapped_is_destroyed() 
         .sees("is destroyed")
         .sees("comes back to the office");
     let how = [("how", "as was said")];
-    scene.record(&scene.tom, &things.bite, "destroy", &how).await.is(303);
-    scene.release(&scene.tom, &[&things.provisional], &[]).await.is(303);
+    scene
+        .record(&scene.tom, &things.bite, "destroy", &how)
+        .await
+        .is(303);
+    scene
+        .release(&scene.tom, &[&things.provisional], &[])
+        .await
+        .is(303);
 }
 
 #[tokio::test]
@@ -159,19 +241,41 @@ async fn c2_an_end_is_signed_names_what_hangs_on_it_and_can_be_withdrawn() {
         .tom
         .get(&page)
         .await
-        .sees(&format!("You sign this of Provisional denture, upper {}", dashed(&things.provisional)))
+        .sees(&format!(
+            "You sign this of Provisional denture, upper {}",
+            dashed(&things.provisional)
+        ))
         .sees("It is the worn pattern of the work");
     let unsigned = [("how", "by mistake"), ("password", "no such one")];
-    scene.record(&scene.tom, &things.provisional, "destroy", &unsigned).await.is(422);
+    scene
+        .record(&scene.tom, &things.provisional, "destroy", &unsigned)
+        .await
+        .is(422);
     let how = [("how", "by mistake")];
-    scene.record(&scene.tom, &things.provisional, "destroy", &how).await.is(303);
+    scene
+        .record(&scene.tom, &things.provisional, "destroy", &how)
+        .await
+        .is(303);
     let ended = scene.tom.get(&page).await;
-    ended.sees("Nothing can happen to it any more.").sees("Withdraw the entry that ended it");
+    ended
+        .sees("Nothing can happen to it any more.")
+        .sees("Withdraw the entry that ended it");
     // The other house did not make the entry.
-    scene.anna.get(&page).await.sees_not("Withdraw the entry that ended it");
+    scene
+        .anna
+        .get(&page)
+        .await
+        .sees_not("Withdraw the entry that ended it");
     let action = format!("{page}/record");
-    let why = [("mistake", "the duplicate was meant"), ("password", PASSWORD)];
-    scene.tom.send_where(&page, &action, "value=\"withdraw\"", &why).await.is(303);
+    let why = [
+        ("mistake", "the duplicate was meant"),
+        ("password", PASSWORD),
+    ];
+    scene
+        .tom
+        .send_where(&page, &action, "value=\"withdraw\"", &why)
+        .await
+        .is(303);
     scene
         .tom
         .get(&page)
@@ -189,10 +293,19 @@ fn dashed(tag: &str) -> String {
 #[tokio::test]
 async fn c7_damage_in_the_house_and_a_later_finding_are_entered_on_the_items_page() {
     let (scene, things) = Scene::at_the_lab().await;
-    let seen = [("finding", "not_as_described"), ("seen", "one key is missing")];
-    scene.record(&scene.mara, &things.bite, "finding", &seen).await.is(303);
+    let seen = [
+        ("finding", "not_as_described"),
+        ("seen", "one key is missing"),
+    ];
+    scene
+        .record(&scene.mara, &things.bite, "finding", &seen)
+        .await
+        .is(303);
     let damage = [("damage", "it fell from the bench")];
-    scene.record(&scene.tom, &things.provisional, "damaged", &damage).await.is(303);
+    scene
+        .record(&scene.tom, &things.provisional, "damaged", &damage)
+        .await
+        .is(303);
     scene
         .anna
         .get(&scene.at(""))
@@ -230,13 +343,27 @@ async fn c10_what_is_lent_and_late_is_overdue_on_item_case_and_first_page() {
     let answer = scene.anna.send(&page, &page, &lent).await;
     let tag = crate::scene::last_part(&answer);
     scene.release(&scene.anna, &[&tag], &[]).await.is(303);
-    scene.receive(&scene.tom, &[(&tag, "sound")], &[]).await.is(303);
-    scene.tom.get(&format!("/items/{tag}")).await.sees("borrowed, due back on 2026-03-03");
+    scene
+        .receive(&scene.tom, &[(&tag, "sound")], &[])
+        .await
+        .is(303);
+    scene
+        .tom
+        .get(&format!("/items/{tag}"))
+        .await
+        .sees("borrowed, due back on 2026-03-03");
     scene.world.pass_minutes(3 * 24 * 60);
-    let (tom, anna) = (scene.world.visitor("tom").await, scene.world.visitor("anna").await);
+    let (tom, anna) = (
+        scene.world.visitor("tom").await,
+        scene.world.visitor("anna").await,
+    );
     for who in [&tom, &anna] {
-        who.get(&format!("/items/{tag}")).await.sees("overdue: borrowed, due back on 2026-03-03");
-        who.get(&scene.at("")).await.sees("It is lent, and was due back on 2026-03-03");
+        who.get(&format!("/items/{tag}"))
+            .await
+            .sees("overdue: borrowed, due back on 2026-03-03");
+        who.get(&scene.at(""))
+            .await
+            .sees("It is lent, and was due back on 2026-03-03");
         who.get("/").await.sees("Lent, due back 2026-03-03 — late");
     }
 }
@@ -255,13 +382,25 @@ async fn c11_a_scan_is_the_comparison_and_one_tick_answers_for_all_that_is_as_de
     let one = tags[0].clone();
     let (outcome, marked) = (format!("{one}.outcome"), format!("{one}.marked"));
     let unseen = [(outcome.as_str(), "sound"), (marked.as_str(), "yes")];
-    scene.tom.send(&path, &path, &unseen).await.is(422).sees("Compare its tag with the item in your hand");
+    scene
+        .tom
+        .send(&path, &path, &unseen)
+        .await
+        .is(422)
+        .sees("Compare its tag with the item in your hand");
     // Two scans without a gap are two items.
     let both = format!("{}{}", tags[0], tags[1]);
-    let scanned = scene.tom.send(&path, &path, &[("scan", &both), ("go", "scan")]).await;
+    let scanned = scene
+        .tom
+        .send(&path, &path, &[("scan", &both), ("go", "scan")])
+        .await;
     scanned.is(200);
     for tag in &tags[..2] {
-        assert_eq!(scanned.count(&format!("input[name=\"{tag}.here\"][checked]")), 1, "{tag}");
+        assert_eq!(
+            scanned.count(&format!("input[name=\"{tag}.here\"][checked]")),
+            1,
+            "{tag}"
+        );
     }
     let (here, lost) = (format!("{}.here", tags[1]), format!("{}.outcome", tags[2]));
     let first = format!("{}.here", tags[0]);
@@ -273,7 +412,11 @@ async fn c11_a_scan_is_the_comparison_and_one_tick_answers_for_all_that_is_as_de
         ("password", PASSWORD),
     ];
     scene.tom.send(&path, &path, &fields).await.is(303);
-    scene.tom.get(&scene.at("")).await.sees("Photograph was missing from the parcel");
+    scene
+        .tom
+        .get(&scene.at(""))
+        .await
+        .sees("Photograph was missing from the parcel");
 }
 
 #[tokio::test]
@@ -283,10 +426,20 @@ async fn c12_the_code_of_a_foreign_thing_is_filled_in_and_an_invented_one_is_not
     let stray = scene.add(&scene.anna, "photograph", "", "here").await;
     scene.release(&scene.anna, &[&bite], &[]).await.is(303);
     let path = scene.handoff(&scene.tom).await;
-    let scanned = scene.tom.send(&path, &path, &[("scan", &stray), ("go", "scan")]).await;
-    assert_eq!(scanned.attribute("input[name=foreign]", "value"), dashed(&stray));
+    let scanned = scene
+        .tom
+        .send(&path, &path, &[("scan", &stray), ("go", "scan")])
+        .await;
+    assert_eq!(
+        scanned.attribute("input[name=foreign]", "value"),
+        dashed(&stray)
+    );
     let here = format!("{bite}.here");
-    let fields = [(here.as_str(), "yes"), ("as_described", "yes"), ("password", PASSWORD)];
+    let fields = [
+        (here.as_str(), "yes"),
+        ("as_described", "yes"),
+        ("password", PASSWORD),
+    ];
     let with = |code| {
         let more = [("unannounced", "a photograph"), ("foreign", code)];
         fields.into_iter().chain(more).collect::<Vec<_>>()
@@ -303,7 +456,10 @@ async fn c16_what_mostly_stays_is_offered_last_and_gets_no_label_by_itself() {
     let worn = scene.add(&scene.dora, "duplicate", "upper", "worn").await;
     let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
     let labels = scene.anna.get(&scene.at("/labels")).await;
-    assert_eq!([&old, &worn, &bite].map(|tag| ticked(&labels, tag)), [0, 0, 1]);
+    assert_eq!(
+        [&old, &worn, &bite].map(|tag| ticked(&labels, tag)),
+        [0, 0, 1]
+    );
     let page = scene.anna.get(&scene.at("/release")).await.text();
     let place = |tag: &str| page.find(&format!("{tag}.take")).unwrap();
     assert!(place(&bite) < place(&old));
@@ -329,41 +485,93 @@ async fn c17_the_months_of_correction_are_entered_on_the_worn_dentures_page() {
         ("complaint", "6"),
         ("said", "chews well again"),
     ];
-    scene.record(&scene.dora, &things.provisional, "adjust", &done).await.is(303);
-    scene.anna.get(&page).await.sees("adjusted: bite raised").sees("1.5 mm").sees("chews well again");
-    scene.tom.get(&scene.at("/history")).await.sees("adjusted: bite raised");
+    scene
+        .record(&scene.dora, &things.provisional, "adjust", &done)
+        .await
+        .is(303);
+    scene
+        .anna
+        .get(&page)
+        .await
+        .sees("adjusted: bite raised")
+        .sees("1.5 mm")
+        .sees("chews well again");
+    scene
+        .tom
+        .get(&scene.at("/history"))
+        .await
+        .sees("adjusted: bite raised");
 }
 
 #[tokio::test]
 async fn c18_a_spare_kept_dry_is_asked_about_and_the_kind_of_a_worn_denture_is_explained() {
     let (scene, things) = Scene::at_the_lab().await;
-    let last = scene.add(&scene.tom, "final_denture", "upper", "here").await;
-    scene.release(&scene.tom, &[&last], &[("purpose_code", "finished")]).await.is(303);
-    scene.receive(&scene.anna, &[(&last, "sound")], &[]).await.is(303);
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene
+        .release(&scene.tom, &[&last], &[("purpose_code", "finished")])
+        .await
+        .is(303);
+    scene
+        .receive(&scene.anna, &[(&last, "sound")], &[])
+        .await
+        .is(303);
     scene.fit(&scene.dora, &last, &[]).await.is(303);
-    let dry: Vec<(&str, &str)> = SPARE.into_iter().filter(|(key, _)| *key != "in_water").collect();
+    let dry: Vec<(&str, &str)> = SPARE
+        .into_iter()
+        .filter(|(key, _)| *key != "in_water")
+        .collect();
     scene
         .record(&scene.dora, &things.duplicate, "give", &dry)
         .await
         .is(422)
         .sees("Is it to be kept dry, tick that instead");
     let meant: Vec<(&str, &str)> = dry.into_iter().chain([("dry", "yes")]).collect();
-    scene.record(&scene.dora, &things.duplicate, "give", &meant).await.is(303);
+    scene
+        .record(&scene.dora, &things.duplicate, "give", &meant)
+        .await
+        .is(303);
     let page = scene.anna.get(&scene.at("/items/new")).await;
-    page.sees("A denture that the patient wears until the new one is made is a provisional denture");
+    page.sees(
+        "A denture that the patient wears until the new one is made is a provisional denture",
+    );
 }
 
 #[tokio::test]
 async fn c19_the_manager_alone_takes_the_mould_list_out_of_use_and_every_hold_is_named() {
     let (scene, things) = Scene::at_the_lab().await;
     let list = "mould,width_mm\nOtter A1,8.5\n";
-    scene.tom.send("/moulds", "/moulds", &[("text", list)]).await;
-    let out = [("post_key", "take-out-key-1"), ("sure", "yes"), ("version", "1"), ("go", "out")];
-    scene.tom.post("/moulds", &out).await.is(409).sees("Only the lab manager");
-    scene.tom.get("/moulds").await.sees_not("Take this list out of use");
-    for (tag, note) in [(&things.bite, "a key is off"), (&things.provisional, "a crack")] {
+    scene
+        .tom
+        .send("/moulds", "/moulds", &[("text", list)])
+        .await;
+    let out = [
+        ("post_key", "take-out-key-1"),
+        ("sure", "yes"),
+        ("version", "1"),
+        ("go", "out"),
+    ];
+    scene
+        .tom
+        .post("/moulds", &out)
+        .await
+        .is(409)
+        .sees("Only the lab manager");
+    scene
+        .tom
+        .get("/moulds")
+        .await
+        .sees_not("Take this list out of use");
+    for (tag, note) in [
+        (&things.bite, "a key is off"),
+        (&things.provisional, "a crack"),
+    ] {
         let seen = [("finding", "damaged"), ("seen", note)];
-        scene.record(&scene.tom, tag, "finding", &seen).await.is(303);
+        scene
+            .record(&scene.tom, tag, "finding", &seen)
+            .await
+            .is(303);
     }
     scene
         .tom
@@ -382,7 +590,10 @@ async fn c6_a_disinfection_is_written_where_it_is_done_and_the_prescription_read
         ("minutes", "10 min"),
         ("rinsed", "yes"),
     ];
-    scene.record(&scene.anna, &things.bite, "disinfect", &done).await.is(303);
+    scene
+        .record(&scene.anna, &things.bite, "disinfect", &done)
+        .await
+        .is(303);
     let row = [("enclosed.0.tag", things.bite.as_str())];
     let fields: Vec<(&str, &str)> = LEAST.into_iter().chain(row).collect();
     scene.sign(&fields).await.is(303);
@@ -404,11 +615,23 @@ async fn c13_the_code_on_a_parcel_opens_the_receipt_and_tells_a_courier_whom_to_
     let led = scene.tom.get(&address).await;
     led.is(303);
     assert_eq!(led.location(), path);
-    for stranger in [scene.world.nobody(), scene.world.person("sven"), scene.world.person("root")] {
+    for stranger in [
+        scene.world.nobody(),
+        scene.world.person("sven"),
+        scene.world.person("root"),
+    ] {
         let page = stranger.get(&address).await;
-        page.is(200).sees("Northgate Dental").sees("Kiln Laboratory").sees("call the house that sent it");
+        page.is(200)
+            .sees("Northgate Dental")
+            .sees("Kiln Laboratory")
+            .sees("call the house that sent it");
         let said = page.words();
-        for secret in [&scene.number, &dashed(&scene.number), &scene.patient, &dashed(&bite)] {
+        for secret in [
+            &scene.number,
+            &dashed(&scene.number),
+            &scene.patient,
+            &dashed(&bite),
+        ] {
             assert!(!said.contains(secret.as_str()), "{secret}");
         }
         page.sees_not("Bite record");
@@ -428,12 +651,19 @@ async fn c14_a_parcel_has_one_line_an_item_and_the_custody_sheet_groups() {
         for number in 0..moves {
             let place = format!("shelf {number}");
             let moved = [("moved_to", place.as_str())];
-            scene.record(&scene.anna, &bite, "move", &moved).await.is(303);
+            scene
+                .record(&scene.anna, &bite, "move", &moved)
+                .await
+                .is(303);
         }
         let sheet = scene.anna.get(&scene.at("/history.pdf")).await;
         sheet.is(200);
         let text = String::from_utf8_lossy(&sheet.body).into_owned();
-        pages.push(text.matches("/Type/Page/").count().max(text.matches("/Type /Page\n").count()));
+        pages.push(
+            text.matches("/Type/Page/")
+                .count()
+                .max(text.matches("/Type /Page\n").count()),
+        );
     }
     assert!(pages[1] <= pages[0] + 5, "{pages:?}");
     scene.release(&scene.anna, &[&bite], &[]).await.is(303);
