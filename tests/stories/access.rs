@@ -51,7 +51,11 @@ async fn prepared() -> (Scene, Ids) {
 }
 
 fn path(route: &Route, ids: &Ids) -> String {
-    let id = if route.path.starts_with("/handoffs") {
+    let is_of_a_handoff = ["/handoffs", "/H/", "/h/"];
+    let id = if is_of_a_handoff
+        .iter()
+        .any(|start| route.path.starts_with(start))
+    {
         &ids.handoff
     } else if route.path.starts_with("/people") {
         &ids.account

@@ -72,9 +72,9 @@ impl ItemKind {
     }
 
     /// Whether it is offered first where things are sent. An old denture is for nobody's mouth and seldom a
-    /// pattern, and a file goes by another way.
+    /// pattern.
     pub fn travels_mostly(self) -> bool {
-        !matches!(self, ItemKind::OldDenture | ItemKind::Scan)
+        self != ItemKind::OldDenture
     }
 
     /// Whether it makes no sense without saying upper or lower.

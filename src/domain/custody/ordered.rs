@@ -78,9 +78,7 @@ pub fn lacking(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Lacki
         return Vec::new();
     };
     let one = |tag: &Tag| {
-        // A file is in no parcel.
-        let item = items.iter().find(|item| item.tag == *tag);
-        let item = item.filter(|item| item.kind != ItemKind::Scan)?;
+        let item = items.iter().find(|item| item.tag == *tag)?;
         let how = not_come(case, tag, since)?;
         Some(Lacking {
             tag: tag.clone(),
