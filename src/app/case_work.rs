@@ -7,13 +7,13 @@ use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, next_step, to_do};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseState, Context, Event, What, allow_entered_in, overdue, standing,
+    CaseState, ClockWord, Context, Event, What, allow_entered_in, overdue, standing,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody::{self as stored, HandoffRow};
-use crate::store::{Connection, StoreError, Tx, cases, parties};
+use crate::store::{Connection, StoreError, Tx, cases, parties, resumption};
 
 /// The case, if this person's party is its office or its lab; otherwise it does not exist.
 pub async fn own_case(
@@ -39,6 +39,15 @@ pub struct CaseWork {
     pub events: Vec<Event>,
     /// What the events say, folded once.
     pub state: CaseState,
+    /// Words about a clock that was wrong once.
+    pub clock: Vec<ClockWord>,
+}
+
+/// The words about a clock that was wrong once.
+pub async fn clock_words(conn: &mut Connection) -> Result<Vec<ClockWord>, StoreError> {
+    let words = resumption::of_clock(conn).await?.into_iter();
+    let word = |(given_ms, ahead_ms)| ClockWord { given_ms, ahead_ms };
+    Ok(words.map(word).collect())
 }
 
 impl CaseWork {
@@ -89,6 +98,7 @@ impl CaseWork {
             items,
             state: CaseState::of(&events),
             events,
+            clock: clock_words(conn).await?,
         })
     }
 
@@ -100,6 +110,7 @@ impl CaseWork {
             arches: self.case.arches,
             items: &self.items,
             events: &self.events,
+            clock: &self.clock,
         }
     }
 

@@ -11,12 +11,14 @@ mod run;
 
 pub mod add_item;
 pub mod add_patient;
+pub mod back_up;
 pub mod board;
 pub mod case_overview;
 pub mod case_work;
 pub mod change_mouth;
 pub mod choose_law;
 pub mod clear_alarm;
+pub mod clock_doubt;
 pub mod close;
 pub mod custody_words;
 pub mod demo;
@@ -26,6 +28,7 @@ pub mod erase_texts;
 pub mod examine;
 pub mod find;
 pub mod forms;
+pub mod health;
 pub mod join;
 pub mod key_sheet;
 pub mod load_list;
@@ -59,6 +62,7 @@ pub mod typed;
 pub mod witness;
 pub mod write_draft;
 
+pub use crate::store::{Outage, StoreError};
 pub use error::AppError;
 pub use person::{Person, PostKey};
 
@@ -87,6 +91,10 @@ pub struct App {
     pub profiles: Profiles,
     read_models: std::sync::Arc<read_model::ReadModels>,
     hashing: std::sync::Arc<tokio::sync::Semaphore>,
+    clock_doubt: std::sync::Arc<clock_doubt::ClockDoubt>,
+    /// Administrators are warned where the disk has less room than this, in bytes.
+    warn_free: u64,
+    probed: std::sync::Arc<tokio::sync::Mutex<Option<health::Probed>>>,
 }
 
 impl App {
@@ -99,7 +107,16 @@ impl App {
             profiles: Profiles::built_in(),
             read_models: std::sync::Arc::default(),
             hashing: std::sync::Arc::new(tokio::sync::Semaphore::new(2)),
+            clock_doubt: std::sync::Arc::default(),
+            warn_free: 1_000 * health::MB,
+            probed: std::sync::Arc::default(),
         }
+    }
+
+    /// The same installation, which warns where the disk has less than so many megabytes left.
+    pub fn with_free_warning(self, megabytes: u64) -> App {
+        let warn_free = megabytes.saturating_mul(health::MB);
+        App { warn_free, ..self }
     }
 
     /// The same installation with these profiles of local law.

@@ -20,7 +20,7 @@ use crate::domain::values::moment::Moment;
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
 use crate::record::entry::LeafKind;
-use crate::store::{cases, custody, revisions};
+use crate::store::{StoreError, cases, custody, revisions};
 use std::borrow::Cow;
 use std::sync::{Arc, OnceLock};
 
@@ -221,24 +221,28 @@ pub async fn draft_pdf(
 
 /// One line for each case, its number first, in the order in which they were opened: for the command line.
 pub async fn list_lines(app: &App) -> Result<Vec<String>, AppError> {
-    const PAGE: i64 = 500;
+    const PAGE: i64 = 5_000;
     let (mut all, mut after) = (Vec::new(), String::new());
     let mut conn = app.store.read().await?;
     // By their numbers, which an index has in order; a page by its offset would read all before it again.
-    while let Some(last) = cases::numbers_after(&mut conn, &after, PAGE).await?.pop() {
-        all.extend(cases::cases_between(&mut conn, (&after, &last)).await?);
-        after = last;
+    loop {
+        let page = cases::listed_after(&mut conn, &after, PAGE).await?;
+        let Some(last) = page.last() else { break };
+        after.clone_from(&last.number);
+        all.extend(page);
     }
     all.sort_by(|one, other| (one.opened_ms, &one.number).cmp(&(other.opened_ms, &other.number)));
-    let line = |case: &Case| {
+    let line = |case: &cases::Listed| {
+        let number = CaseNumber::parse(&case.number)
+            .map_err(|why| StoreError::row("case_file", &case.number, why))?;
         let signed = match case.revision {
             0 => "not signed".to_owned(),
             number => format!("revision {number}"),
         };
-        let (number, place) = (&case.number, case.place.shown());
-        format!("{number}  {signed}  {place}  {}", case.summary)
+        let place = case.place.shown();
+        Ok(format!("{number}  {signed}  {place}  {}", case.summary))
     };
-    Ok(all.iter().map(line).collect())
+    all.iter().map(line).collect()
 }
 
 /// The case that the command line names.

@@ -19,9 +19,10 @@ use crate::domain::trade::lists::Lists;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 pub use crate::store::drafts::Edit;
-use crate::store::drafts::{self, Draft};
+use crate::store::drafts::{self, Draft, EarlierText};
 use crate::store::{Connection, Tx, retry, revisions};
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 /// A draft never grows past this: some four hundred fields, and rows of lists.
 pub const FIELDS_MOST: usize = 1_500;
@@ -169,6 +170,7 @@ async fn load_or_begin(
         version: 1,
         changed_ms: app.outside.now_ms(),
         changed_by: person.account.name.clone(),
+        damaged: false,
     };
     drafts::insert(tx, &draft).await?;
     for (field, text) in &draft.fields {
@@ -329,7 +331,8 @@ async fn save_beside_others(
     let base_fields = if was_current {
         draft.fields.clone()
     } else {
-        drafts::texts_at(tx.conn(), number, base.version).await?
+        let earlier = drafts::texts_at(tx.conn(), number, base.version).await?;
+        texts_of(&earlier, &draft.fields, sent)
     };
     let mut sent = sent.clone();
     let mut again = hold_conflicts(&mut tx, person, draft, &state.conflicts, &mut sent).await?;
@@ -348,6 +351,19 @@ async fn save_beside_others(
     state.conflicts = drafts::conflicts(tx.conn(), number).await?;
     tx.commit().await?;
     Ok(state)
+}
+
+/// The fields that a writer's page has shown, as far as merging asks: whether each is what was sent, or what stands
+/// now. A text that is neither stands as one that nobody has typed.
+fn texts_of(earlier: &BTreeMap<String, EarlierText>, stands: &Fields, sent: &Fields) -> Fields {
+    let text = |(field, was): (&String, &EarlierText)| {
+        let texts =
+            [sent.get(field), stands.get(field)].map(|text| text.map_or("", String::as_str));
+        let found = texts.into_iter().find(|text| was.was(text));
+        let text = found.map_or_else(|| format!("{}\u{0}", texts.concat()), str::to_owned);
+        (field.clone(), text)
+    };
+    earlier.iter().map(text).collect()
 }
 
 fn too_long_fault(key: &str) -> Fault {
@@ -429,6 +445,12 @@ async fn write(
             .await?;
         }
     }
+    // Whatever was written over is read by nobody any more, a name that had got into it as well.
+    let salt = app.outside.salt()?;
+    for field in merged.taken.keys() {
+        drafts::forget_before(tx, &draft.case, field, draft.version, &salt).await?;
+    }
+    draft.damaged = false;
     Ok(())
 }
 

@@ -2,7 +2,7 @@
 
 use super::error::WebError;
 use crate::app::witness::own_witness;
-use crate::app::{App, Person};
+use crate::app::{App, Person, health};
 use crate::domain::people::access::Permission;
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
@@ -29,6 +29,8 @@ pub struct Frame {
     pub notice: Option<String>,
     /// What has just been done, in words.
     pub done: Option<String>,
+    /// What an administrator has to do something about soon.
+    pub warning: Option<String>,
     /// How many alarms about the record nobody has cleared.
     pub alarms: i64,
     /// What the browser keeps and holds against what it kept before.
@@ -91,6 +93,10 @@ impl Frame {
             scan: person.may(Permission::ReadCases),
             notice: app.settings.notice.clone(),
             done: None,
+            warning: person
+                .may(Permission::ManageInstallation)
+                .then(|| health::warning(app))
+                .flatten(),
             alarms: person.alarms,
             witness: Some(Witness {
                 key: app.store.key().to_string(),
@@ -131,6 +137,7 @@ impl Frame {
             "alarms_cleared" => {
                 "The alarms are cleared. What was kept stays written down, and the record of now is kept from here on."
             }
+            "clock" => "Noted: the clock is right. Send again what was not entered.",
             "discarded" => "The draft is given up. The signed revision stays in force.",
             _ => "",
         };

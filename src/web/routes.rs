@@ -75,6 +75,7 @@ table! {
     get  "/record/growth" OwnAccount => record::growth;
     post "/record/cosign" OwnAccount => record::cosign;
     post "/record/alarm" OwnAccount => record::alarm;
+    post "/record/clock" OwnAccount => record::trust_clock;
     post "/record/clear" ManageInstallation => record::clear_alarms;
 
     // The administrator.

@@ -309,6 +309,7 @@ struct World {
     arches: Arches,
     items: Vec<Item>,
     events: Vec<Event>,
+    clock: Vec<ClockWord>,
     now_ms: i64,
 }
 
@@ -338,6 +339,7 @@ impl World {
             case,
             arches,
             events: Vec::new(),
+            clock: Vec::new(),
             now_ms: MONDAY_MS,
         }
     }
@@ -376,6 +378,7 @@ impl World {
             arches: self.arches,
             items: &self.items,
             events: &self.events,
+            clock: &self.clock,
         }
     }
 
