@@ -127,13 +127,6 @@ async fn the_file(app: App) -> Result<Examined, AppError> {
     {
         examined.fault(None, format!("The database file is damaged: {line}"));
     }
-    let differ = app.store.tables_differ(&mut conn).await;
-    for sentence in examined
-        .read("How the tables are made", differ.map_err(AppError::from))
-        .unwrap_or_default()
-    {
-        examined.fault(None, sentence);
-    }
     match app.store.lack().await {
         Ok(lack) => {
             if let Some(lack) = lack {
@@ -143,6 +136,13 @@ async fn the_file(app: App) -> Result<Examined, AppError> {
         Err(why) => {
             examined.read::<()>("How far the key has signed", Err(why.into()));
         }
+    }
+    let differ = app.store.tables_differ(&mut conn).await;
+    for sentence in examined
+        .read("How the tables are made", differ.map_err(AppError::from))
+        .unwrap_or_default()
+    {
+        examined.fault(None, sentence);
     }
     // A database of an earlier version does not have that table until the next start.
     if count_erasing(&mut conn).await.unwrap_or_default() > 0 {

@@ -378,7 +378,13 @@ pub async fn forget_before(
     .bind(field)
     .bind(version)
     .fetch_all(tx.conn())
-    .await?;
+    .await;
+    let rows = match rows.map_err(StoreError::from) {
+        Err(why) if !why.is_of_connection() => {
+            return forget_unread(tx, case, field, version).await;
+        }
+        rows => rows?,
+    };
     for row in rows {
         let text: String = row.try_get("text")?;
         sqlx::query(
@@ -391,6 +397,25 @@ pub async fn forget_before(
         .execute(tx.conn())
         .await?;
     }
+    Ok(())
+}
+
+/// The same where one of the texts cannot be read: nobody's page shows it, and so no trace is like any text.
+async fn forget_unread(
+    tx: &mut Tx,
+    case: &CaseNumber,
+    field: &str,
+    version: i64,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "UPDATE draft_edit SET text = '', overwritten = '?' WHERE case_number = $1 AND field = $2 AND version < $3 \
+         AND aside = 0 AND overwritten = ''",
+    )
+    .bind(case.as_str())
+    .bind(field)
+    .bind(version)
+    .execute(tx.conn())
+    .await?;
     Ok(())
 }
 

@@ -5,6 +5,7 @@ use super::error::StoreError;
 use crate::domain::values::words_of;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
+use std::collections::BTreeSet;
 
 words_of! {
     /// Why the record went on by somebody's word.
@@ -82,16 +83,33 @@ pub async fn newest_moment(conn: &mut AnyConnection) -> Result<Option<i64>, Stor
     Ok(newest)
 }
 
-/// Counts a change of every case that has an entry after a moment, and of all parties: what pages keep of them was
+/// Counts a change of every case that has an entry after a moment, and of its parties: what pages keep of them was
 /// made before the word about the clock.
 pub async fn count_change_after(tx: &mut Tx, ms: i64) -> Result<(), StoreError> {
-    for sql in [
-        "UPDATE case_file SET version = version + 1 WHERE number IN (SELECT case_number FROM event WHERE at_ms > $1)",
-        "UPDATE party SET changes = changes + 1 WHERE id IN (SELECT office_id FROM case_file WHERE number IN \
-         (SELECT case_number FROM event WHERE at_ms > $1) UNION SELECT lab_id FROM case_file WHERE number IN \
-         (SELECT case_number FROM event WHERE at_ms > $1))",
-    ] {
-        sqlx::query(sql).bind(ms).execute(tx.conn()).await?;
+    let rows = sqlx::query("SELECT DISTINCT case_number FROM event WHERE at_ms > $1")
+        .bind(ms)
+        .fetch_all(tx.conn())
+        .await?;
+    let mut houses = BTreeSet::new();
+    for row in rows {
+        let number: String = row.try_get("case_number")?;
+        sqlx::query("UPDATE case_file SET version = version + 1 WHERE number = $1")
+            .bind(&number)
+            .execute(tx.conn())
+            .await?;
+        let row = sqlx::query("SELECT office_id, lab_id FROM case_file WHERE number = $1")
+            .bind(&number)
+            .fetch_one(tx.conn())
+            .await?;
+        for column in ["office_id", "lab_id"] {
+            houses.insert(row.try_get::<String, _>(column)?);
+        }
+    }
+    for house in houses {
+        sqlx::query("UPDATE party SET changes = changes + 1 WHERE id = $1")
+            .bind(house)
+            .execute(tx.conn())
+            .await?;
     }
     Ok(())
 }

@@ -5,6 +5,7 @@
     reason = "a test says what it expects and falls over when it is wrong"
 )]
 
+mod backups;
 mod files;
 mod signed_so_far;
 
@@ -147,6 +148,33 @@ impl Data {
         let said = self.run(&["check"]).well("; key ");
         let (_, rest) = said.out.split_once("; key ").unwrap();
         rest.lines().next().unwrap().to_owned()
+    }
+
+    /// The texts that a question to the database answers with.
+    fn texts(&self, sql: &str) -> Vec<String> {
+        let address = format!("sqlite://{}", self.named("vestibule.sqlite"));
+        tokio::runtime::Runtime::new().unwrap().block_on(async {
+            sqlx::any::install_default_drivers();
+            let mut conn = AnyConnection::connect(&address).await.unwrap();
+            let rows = sqlx::query(sqlx::AssertSqlSafe(sql.to_owned()));
+            let rows = rows.fetch_all(&mut conn).await.unwrap();
+            conn.close().await.unwrap();
+            rows.iter().map(|row| row.try_get(0).unwrap()).collect()
+        })
+    }
+
+    /// Changes the database past the program, its locks left as they are.
+    fn change_locked(&self, sql: &str) {
+        let address = format!("sqlite://{}", self.named("vestibule.sqlite"));
+        tokio::runtime::Runtime::new().unwrap().block_on(async {
+            sqlx::any::install_default_drivers();
+            let mut conn = AnyConnection::connect(&address).await.unwrap();
+            let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql.to_owned()))
+                .execute(&mut conn)
+                .await;
+            done.unwrap();
+            conn.close().await.unwrap();
+        });
     }
 
     fn change(&self, sql: &str) {
