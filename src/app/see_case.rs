@@ -15,7 +15,7 @@ use crate::domain::people::party::Side;
 use crate::domain::people::party::{Paper, Party};
 use crate::domain::prescription::revision::{Acknowledgement, Document, Revision, Signature};
 use crate::domain::prescription::{Difference, PrintedSection};
-use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::ids::{AccountId, CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
@@ -210,7 +210,7 @@ pub async fn draft_pdf(
         record: None,
     });
     let nobody = Signature {
-        account: String::new(),
+        account: AccountId::default(),
         name: String::new(),
         licence: String::new(),
         meaning: String::new(),

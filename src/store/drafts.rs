@@ -5,7 +5,7 @@ use super::error::StoreError;
 use super::rows::one_row;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::values::digest::{hex, sha256_hex};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{AccountId, CaseNumber};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 use std::collections::BTreeMap;
@@ -59,7 +59,7 @@ pub struct Edit {
     pub version: i64,
     pub field: String,
     pub text: String,
-    pub account: String,
+    pub account: AccountId,
     pub name: String,
     pub at_ms: i64,
 }

@@ -2,6 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
+use crate::domain::values::ids::AccountId;
 use crate::domain::values::words_of;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -27,7 +28,7 @@ pub struct ResumptionRow {
     /// Where the record stood, a signed note; empty where it had not begun.
     pub found: String,
     /// The administrator; `None` for an upgrade.
-    pub account: Option<String>,
+    pub account: Option<AccountId>,
     pub name: String,
     pub reason: String,
     pub at_ms: i64,
@@ -86,13 +87,14 @@ pub async fn newest_moment(conn: &mut AnyConnection) -> Result<Option<i64>, Stor
 /// Counts a change of every case that has an entry after a moment, and of its parties: what pages keep of them was
 /// made before the word about the clock.
 pub async fn count_change_after(tx: &mut Tx, ms: i64) -> Result<(), StoreError> {
-    let rows = sqlx::query("SELECT DISTINCT case_number FROM event WHERE at_ms > $1")
+    let rows = sqlx::query("SELECT case_number FROM event WHERE at_ms > $1")
         .bind(ms)
         .fetch_all(tx.conn())
         .await?;
+    let numbers = rows.iter().map(|row| row.try_get("case_number"));
+    let numbers: BTreeSet<String> = numbers.collect::<Result<_, _>>()?;
     let mut houses = BTreeSet::new();
-    for row in rows {
-        let number: String = row.try_get("case_number")?;
+    for number in numbers {
         sqlx::query("UPDATE case_file SET version = version + 1 WHERE number = $1")
             .bind(&number)
             .execute(tx.conn())
