@@ -241,8 +241,10 @@ fn later(proposal: &ProposedEvent<'_>, moment: Option<Moment>) -> Option<Moment>
 
 /// What is to be done where the last entry is later than this one.
 fn what_to_check(proposal: &ProposedEvent<'_>, last: Moment) -> &'static str {
-    if proposal.is_to_come(last) {
-        "that day has not come yet. Either the clock of this computer is wrong now, or it was then; if it was then, an \
+    /// Less than this is waited for, or is a matter of the clock of now.
+    const WAITED_FOR_MS: i64 = 60 * 60_000;
+    if last.unix_ms.saturating_sub(proposal.entered_at.unix_ms) > WAITED_FOR_MS {
+        "that moment has not come yet. Either the clock of this computer is wrong now, or it was then; if it was then, an \
          administrator lets the work go on with “vestibule clock”."
     } else {
         "check the day and the time, or the clock of this computer."
