@@ -39,7 +39,10 @@ impl Said {
         // Whoever reads it is no programmer.
         assert!(!self.err.contains("panicked") && !self.err.contains("RUST_BACKTRACE"));
         // A sentence within a sentence brings its own full stop.
-        assert!(!self.err.contains(".. ") && !self.err.trim_end().ends_with(".."), "{self:?}");
+        assert!(
+            !self.err.contains(".. ") && !self.err.trim_end().ends_with(".."),
+            "{self:?}"
+        );
         self
     }
 }
@@ -418,8 +421,12 @@ fn data_case(data: &Data, key: &Path) -> String {
 #[test]
 fn r18_a_message_within_a_message_ends_in_one_full_stop() {
     let data = Data::filled();
-    data.change("UPDATE record_head SET checkpoint = replace(checkpoint, 'vestibule.local', 'another')");
-    let said = data.serve().badly("the record in this database is not in order: ");
+    data.change(
+        "UPDATE record_head SET checkpoint = replace(checkpoint, 'vestibule.local', 'another')",
+    );
+    let said = data
+        .serve()
+        .badly("the record in this database is not in order: ");
     assert!(said.err.contains(". Nothing was changed."), "{said:?}");
 }
 
