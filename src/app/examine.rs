@@ -161,7 +161,10 @@ async fn the_tree(app: App, paper: Option<PaperRoot>) -> Result<Examined, AppErr
     if let Some(Some(fault)) = examined.read("The record's head", fault.map_err(AppError::from)) {
         examined.fault(
             None,
-            format!("The record does not fit its checkpoint: {fault}."),
+            format!(
+                "The record does not fit its checkpoint: {}.",
+                fault.trim_end_matches('.')
+            ),
         );
     }
     tree::examine(&mut examined, &mut conn).await;
