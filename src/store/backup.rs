@@ -3,6 +3,7 @@
 use super::connection::Backend;
 use super::database::Store;
 use super::error::StoreError;
+use super::lack::Lack;
 use crate::domain::values::digest::hex;
 use crate::record::checkpoint::Checkpoint;
 use sha2::{Digest, Sha256};
@@ -43,7 +44,7 @@ impl Store {
             return Ok(None);
         };
         let read = last.read(self.key());
-        let read = read.map_err(|why| StoreError::Lacks(super::Lack::Unreadable(why)))?;
+        let read = read.map_err(|why| StoreError::Lacks(Lack::Unreadable(why)))?;
         Ok(read.map(|(_, signed)| signed).filter(|one| one.size > 0))
     }
 
