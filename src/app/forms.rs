@@ -61,6 +61,7 @@ pub enum Called {
 /// What the field with this key is called; `None` where no form has it.
 pub fn called(key: &str) -> Option<Called> {
     if let Some(rule) = key.strip_prefix(REASON) {
+        let rule = rule.split_once('.').map_or(rule, |(rule, _)| rule);
         let words = format!("Reason for “{}”", rule.replace('-', " "));
         return Some(Called::Words(words));
     }

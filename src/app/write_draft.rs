@@ -1,7 +1,7 @@
 //! The draft of a prescription: opened, saved while typing, merged when two people write at once.
 
 use super::case_work::{CaseWork, own_case};
-use super::reviewing::{self, REASON, Reviewed, review_with, setting};
+use super::reviewing::{self, Reviewed, reason_key, review_with, setting};
 use super::run;
 use super::sign::{dentist, open_revision};
 
@@ -14,7 +14,7 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::draft::{Fields, Merge, apply, merge};
 use crate::domain::prescription::revision::Revision;
 use crate::domain::prescription::{self, Reading};
-use crate::domain::review::Setting;
+use crate::domain::review::{Setting, mark_of};
 use crate::domain::trade::lists::Lists;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
@@ -133,7 +133,10 @@ async fn fields_in_force(
     let document = open_revision(&revision)?;
     let mut fields = document.prescription.to_raw(person.numbering());
     let reasons = document.passed.into_iter();
-    fields.extend(reasons.map(|passed| (format!("{REASON}{}", passed.id), passed.reason)));
+    fields.extend(reasons.map(|passed| {
+        let key = reason_key(&passed.id, &mark_of(&passed.sentence));
+        (key, passed.reason)
+    }));
     Ok(fields)
 }
 

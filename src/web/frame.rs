@@ -63,6 +63,8 @@ impl Frame {
             ("/cases/new", "New case", Permission::PrepareCases),
             ("/moulds", "Mould list", Permission::KeepMoulds),
             ("/guides", "Shade guides", Permission::KeepGuides),
+            ("/closed-days", "Closed days", Permission::KeepClosedDays),
+            ("/lab-days", "Lab days", Permission::KeepMoulds),
             ("/record", "Record", Permission::OwnAccount),
             (
                 "/parties",

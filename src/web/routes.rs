@@ -108,10 +108,16 @@ table! {
     get  "/cases/{number}/sign" Sign => sign::form;
     post "/cases/{number}/sign" Sign => sign::sign;
 
-    // What a lab and an office load to be reckoned with.
+    // What the houses load to be reckoned with.
     get  "/moulds" KeepMoulds => lists::moulds;
     post "/moulds" KeepMoulds => lists::load_moulds;
     get  "/moulds/{version}/list.csv" KeepMoulds => lists::moulds_csv;
+    get  "/closed-days" KeepClosedDays => lists::closed_days;
+    post "/closed-days" KeepClosedDays => lists::load_closed_days;
+    get  "/closed-days/{version}/list.csv" KeepClosedDays => lists::closed_days_csv;
+    get  "/lab-days" KeepMoulds => lists::lab_days;
+    post "/lab-days" KeepMoulds => lists::load_lab_days;
+    get  "/lab-days/{version}/list.csv" KeepMoulds => lists::lab_days_csv;
     get  "/guides" KeepGuides => lists::guides;
     post "/guides" KeepGuides => lists::add_guide;
     get  "/guides/{id}" KeepGuides => lists::guide;

@@ -205,8 +205,8 @@ async fn pages_before_anything_is_there() {
     )
     .await;
     all_sound(&world.person("tom"), &first_pages()).await;
-    all_sound(&world.person("tom"), &paths(&["/moulds"])).await;
-    all_sound(&world.person("dora"), &paths(&["/guides"])).await;
+    all_sound(&world.person("tom"), &paths(&["/moulds", "/lab-days"])).await;
+    all_sound(&world.person("dora"), &paths(&["/guides", "/closed-days"])).await;
     all_pdf(&world.person("dora"), &paths(&["/patients/key-sheet.pdf"])).await;
     world.person("dora").get("/").await.sees("No case is open.");
 }
@@ -247,7 +247,7 @@ async fn pages_of_one_case_at_work() {
     ];
     all_sound(&scene.tom, &lab).await;
     all_sound(&scene.tom, &first_pages()).await;
-    all_sound(&scene.tom, &paths(&["/moulds"])).await;
+    all_sound(&scene.tom, &paths(&["/moulds", "/lab-days"])).await;
     administration(&scene.world).await;
     all_pdf(
         &scene.dora,
@@ -533,7 +533,7 @@ async fn all_of_dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
     ];
     all_sound(&scene.tom, &lab).await;
     all_sound(&scene.tom, &first_pages()).await;
-    all_sound(&scene.tom, &paths(&["/moulds"])).await;
+    all_sound(&scene.tom, &paths(&["/moulds", "/lab-days"])).await;
     administration(&scene.world).await;
     let number = scene.number.parse().unwrap();
     let readers = [scene.dora.clone(), scene.tom.clone()];

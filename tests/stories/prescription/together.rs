@@ -102,6 +102,8 @@ async fn the_text_laid_aside_can_be_taken() {
             .attribute("input[name=\"shade.tab\"]", "value"),
         "C-10"
     );
+    // The shade is another, and so is what the review says of it.
+    scene.reason().await;
     scene
         .dora
         .get(&scene.at("/sign"))
