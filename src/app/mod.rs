@@ -4,10 +4,12 @@
 //! the key of the post, all in one transaction. It knows no HTTP and no HTML.
 
 mod error;
+mod hashing;
 mod password;
 mod person;
 mod read_model;
 mod run;
+mod tries;
 
 pub mod add_item;
 pub mod add_patient;
@@ -31,6 +33,7 @@ pub mod forms;
 pub mod health;
 pub mod join;
 pub mod key_sheet;
+pub mod let_in;
 pub mod load_list;
 pub mod manage;
 mod new_codes;
@@ -50,6 +53,7 @@ pub mod resolve_hold;
 pub mod resume;
 pub mod reviewing;
 pub mod scan;
+pub mod security;
 pub mod see_case;
 pub mod see_history;
 pub mod see_lists;
@@ -59,6 +63,7 @@ pub mod sign_in;
 pub mod take_back;
 pub mod take_remedy;
 pub mod typed;
+pub mod visit;
 pub mod witness;
 pub mod write_draft;
 
@@ -90,7 +95,7 @@ pub struct App {
     /// The profiles of local law that parties can choose.
     pub profiles: Profiles,
     read_models: std::sync::Arc<read_model::ReadModels>,
-    hashing: std::sync::Arc<tokio::sync::Semaphore>,
+    hashing: std::sync::Arc<hashing::Hashing>,
     clock_doubt: std::sync::Arc<clock_doubt::ClockDoubt>,
     /// Administrators are warned where the disk has less room than this, in bytes.
     warn_free: u64,
@@ -99,14 +104,13 @@ pub struct App {
 
 impl App {
     pub fn new(store: Store, outside: Outside, settings: Settings) -> App {
-        // Each password hash takes 19 MiB for some 20 ms; two at a time bound both memory and time.
         App {
             store,
             outside,
             settings,
             profiles: Profiles::built_in(),
             read_models: std::sync::Arc::default(),
-            hashing: std::sync::Arc::new(tokio::sync::Semaphore::new(2)),
+            hashing: std::sync::Arc::default(),
             clock_doubt: std::sync::Arc::default(),
             warn_free: 1_000 * health::MB,
             probed: std::sync::Arc::default(),

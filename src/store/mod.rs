@@ -16,6 +16,7 @@ mod rows;
 mod schema;
 mod start;
 
+pub mod admissions;
 pub mod backup;
 pub mod cases;
 pub mod custody;

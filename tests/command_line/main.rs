@@ -6,6 +6,7 @@
 )]
 
 mod backups;
+mod doors;
 mod files;
 mod signed_so_far;
 
