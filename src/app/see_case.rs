@@ -240,7 +240,7 @@ pub async fn list_lines(app: &App) -> Result<Vec<String>, AppError> {
         all.extend(page);
     }
     all.sort_by(|one, other| (one.opened_ms, &one.number).cmp(&(other.opened_ms, &other.number)));
-    let line = |case: &cases::Listed| {
+    let line = |case: &cases::ListedCase| {
         let number = CaseNumber::parse(&case.number)
             .map_err(|why| StoreError::row("case_file", &case.number, why))?;
         let signed = match case.revision {

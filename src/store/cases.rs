@@ -36,7 +36,7 @@ fn patient(row: &AnyRow) -> Result<PatientRow, StoreError> {
 
 /// Of a case, what a line of a long list says.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Listed {
+pub struct ListedCase {
     pub number: String,
     pub opened_ms: i64,
     pub revision: i64,
@@ -49,7 +49,7 @@ pub async fn listed_after(
     conn: &mut AnyConnection,
     number: &str,
     limit: i64,
-) -> Result<Vec<Listed>, StoreError> {
+) -> Result<Vec<ListedCase>, StoreError> {
     /// In no text that is stored here.
     const BETWEEN: [&str; 2] = ["\u{1e}", "\u{1f}"];
     let row = sqlx::query(
@@ -69,7 +69,7 @@ pub async fn listed_after(
         let mut next = || texts.next().unwrap_or_default();
         let number = next().to_owned();
         let bad = |why: &str| StoreError::row("case_file", &number, why);
-        Ok(Listed {
+        Ok(ListedCase {
             opened_ms: next().parse().map_err(|_| bad("opened_ms"))?,
             revision: next().parse().map_err(|_| bad("revision"))?,
             place: Place::from_word(next()).ok_or_else(|| bad("place"))?,
