@@ -149,7 +149,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         halt: halt_words(work, person),
         waits: waiting::of_case(work, now.date()),
         has_holds: work.state.open_holds().next().is_some(),
-        reminders: reminders(work, now.date()),
+        reminders: reminders(work, &view.office_open, now.date()),
         closed: case.closed,
         waiting_for: case.waiting_for_shown(),
         is_office: work.side == Side::Office,

@@ -7,7 +7,8 @@ use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, DRAWN, Place};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseState, Context, Event, Ordered, Standing, What, allow_entered_in, overdue, standing,
+    CaseState, ClockWord, Context, Event, Ordered, Standing, What, allow_entered_in, overdue,
+    standing,
 };
 use crate::domain::form::Raw;
 use crate::domain::people::party::{Party, Side};
@@ -17,7 +18,7 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody::{self as stored, HandoffRow};
-use crate::store::{Connection, StoreError, Tx, cases, parties, revisions};
+use crate::store::{Connection, StoreError, Tx, cases, parties, resumption, revisions};
 use std::collections::BTreeMap;
 
 /// What a signed revision says of things; nothing where there is none.
@@ -74,6 +75,15 @@ pub struct CaseWork {
     pub state: CaseState,
     /// What the revision in force says of things.
     pub ordered: Ordered,
+    /// Words about a clock that was wrong once.
+    pub clock: Vec<ClockWord>,
+}
+
+/// The words about a clock that was wrong once.
+pub async fn clock_words(conn: &mut Connection) -> Result<Vec<ClockWord>, StoreError> {
+    let words = resumption::of_clock(conn).await?.into_iter();
+    let word = |(given_ms, ahead_ms)| ClockWord { given_ms, ahead_ms };
+    Ok(words.map(word).collect())
 }
 
 impl CaseWork {
@@ -131,6 +141,7 @@ impl CaseWork {
             items,
             state: CaseState::of(&events),
             events,
+            clock: clock_words(conn).await?,
         })
     }
 
@@ -148,6 +159,7 @@ impl CaseWork {
             arches: self.case.arches,
             items: &self.items,
             events: &self.events,
+            clock: &self.clock,
         }
     }
 

@@ -4,9 +4,11 @@
 mod scenario;
 
 use super::join::join;
-use super::manage::{add_party, first_link, invite};
+use super::let_in::{invite, note_read};
+use super::manage::{add_party, first_link};
 use super::recorded::reference::note;
 use super::typed::command;
+use super::visit::Visit;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::clock::Outside;
 use crate::domain::custody::case::{Case, DRAWN, Place, next_step};
@@ -163,7 +165,12 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
         let link = match cast.people.get("admin") {
             None => first_link(app).await?,
             Some(admin) => {
+                let own = cast
+                    .accounts
+                    .first()
+                    .map_or("", |account| &account.password);
                 let form = typed(&[
+                    ("password", own),
                     ("name", name),
                     ("role", role),
                     ("party", party.as_deref().unwrap_or_default()),
@@ -180,7 +187,7 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
             ("password", &password),
             ("password_again", &password),
         ]);
-        join(app, secret, &command(&form)?).await?;
+        join(app, secret, &command(&form)?, &Visit::default()).await?;
         let person = person(app, login).await?;
         let what = person
             .party
@@ -195,6 +202,9 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
         if ids.is_empty() {
             ids = add_parties(app, cast.person("admin")?).await?;
         }
+    }
+    for person in cast.people.values() {
+        note_read(app, person).await?;
     }
     Ok(cast)
 }
@@ -235,6 +245,8 @@ async fn person(app: &App, login: &str) -> Result<Person, AppError> {
         proved_ms: 0,
         checkpoint: String::new(),
         alarms: 0,
+        unread: 0,
+        visit: Visit::default(),
     })
 }
 

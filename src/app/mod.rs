@@ -4,19 +4,23 @@
 //! the key of the post, all in one transaction. It knows no HTTP and no HTML.
 
 mod error;
+mod hashing;
 mod password;
 mod person;
 mod read_model;
 mod run;
+mod tries;
 
 pub mod add_item;
 pub mod add_patient;
+pub mod back_up;
 pub mod board;
 pub mod case_overview;
 pub mod case_work;
 pub mod change_mouth;
 pub mod choose_law;
 pub mod clear_alarm;
+pub mod clock_doubt;
 pub mod close;
 mod custody_rows;
 pub mod custody_words;
@@ -28,8 +32,10 @@ pub mod examine;
 pub mod find;
 pub mod forms;
 pub mod halt_work;
+pub mod health;
 pub mod join;
 pub mod key_sheet;
+pub mod let_in;
 pub mod load_list;
 pub mod manage;
 mod new_codes;
@@ -51,6 +57,7 @@ pub mod resolve_hold;
 pub mod resume;
 pub mod reviewing;
 pub mod scan;
+pub mod security;
 pub mod see_case;
 pub mod see_history;
 pub mod see_lists;
@@ -61,10 +68,12 @@ mod signed_words;
 pub mod take_back;
 pub mod take_remedy;
 pub mod typed;
+pub mod visit;
 pub mod waiting;
 pub mod witness;
 pub mod write_draft;
 
+pub use crate::store::{Outage, StoreError};
 pub use error::AppError;
 pub use person::{Person, PostKey};
 
@@ -92,20 +101,32 @@ pub struct App {
     /// The profiles of local law that parties can choose.
     pub profiles: Profiles,
     read_models: std::sync::Arc<read_model::ReadModels>,
-    hashing: std::sync::Arc<tokio::sync::Semaphore>,
+    hashing: std::sync::Arc<hashing::Hashing>,
+    clock_doubt: std::sync::Arc<clock_doubt::ClockDoubt>,
+    /// Administrators are warned where the disk has less room than this, in bytes.
+    warn_free: u64,
+    probed: std::sync::Arc<tokio::sync::Mutex<Option<health::Probed>>>,
 }
 
 impl App {
     pub fn new(store: Store, outside: Outside, settings: Settings) -> App {
-        // Each password hash takes 19 MiB for some 20 ms; two at a time bound both memory and time.
         App {
             store,
             outside,
             settings,
             profiles: Profiles::built_in(),
             read_models: std::sync::Arc::default(),
-            hashing: std::sync::Arc::new(tokio::sync::Semaphore::new(2)),
+            hashing: std::sync::Arc::default(),
+            clock_doubt: std::sync::Arc::default(),
+            warn_free: 1_000 * health::MB,
+            probed: std::sync::Arc::default(),
         }
+    }
+
+    /// The same installation, which warns where the disk has less than so many megabytes left.
+    pub fn with_free_warning(self, megabytes: u64) -> App {
+        let warn_free = megabytes.saturating_mul(health::MB);
+        App { warn_free, ..self }
     }
 
     /// The same installation with these profiles of local law.

@@ -4,6 +4,7 @@ use super::case_work::CaseWork;
 use super::custody_rows;
 use super::custody_words;
 use super::recorded::about_revision;
+use super::see_lists::open_days_of;
 use super::sign::open_revision;
 use super::signed_words::signed;
 use super::{App, AppError, Person, record_mark};
@@ -17,12 +18,13 @@ use crate::domain::people::party::Side;
 use crate::domain::people::party::{Paper, Party};
 use crate::domain::prescription::revision::{Acknowledgement, Document, Revision, Signature};
 use crate::domain::prescription::{Difference, PrintedSection};
+use crate::domain::trade::calendar::OpenDays;
 use crate::domain::values::ids::{AccountId, CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
 use crate::record::entry::LeafKind;
-use crate::store::{cases, custody, revisions};
+use crate::store::{StoreError, cases, custody, revisions};
 use std::borrow::Cow;
 use std::sync::{Arc, OnceLock};
 
@@ -55,6 +57,8 @@ pub struct CaseView {
     known: Arc<Known>,
     /// The office sees whether a draft is under way, who wrote last and when; the lab does not.
     pub draft: Option<(String, i64)>,
+    /// When the office is open: its checks are proposed for such days.
+    pub office_open: OpenDays,
 }
 
 impl std::ops::Deref for CaseView {
@@ -84,7 +88,11 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
         }
     };
     let draft = draft.filter(|_| side == Side::Office);
-    Ok(CaseView { known, draft })
+    Ok(CaseView {
+        office_open: open_days_of(app, &mut conn, &known.work.case.office).await?,
+        known,
+        draft,
+    })
 }
 
 /// One item of one's own case, with the case.
@@ -223,24 +231,28 @@ pub async fn draft_pdf(
 
 /// One line for each case, its number first, in the order in which they were opened: for the command line.
 pub async fn list_lines(app: &App) -> Result<Vec<String>, AppError> {
-    const PAGE: i64 = 500;
+    const PAGE: i64 = 5_000;
     let (mut all, mut after) = (Vec::new(), String::new());
     let mut conn = app.store.read().await?;
     // By their numbers, which an index has in order; a page by its offset would read all before it again.
-    while let Some(last) = cases::numbers_after(&mut conn, &after, PAGE).await?.pop() {
-        all.extend(cases::cases_between(&mut conn, (&after, &last)).await?);
-        after = last;
+    loop {
+        let page = cases::listed_after(&mut conn, &after, PAGE).await?;
+        let Some(last) = page.last() else { break };
+        after.clone_from(&last.number);
+        all.extend(page);
     }
     all.sort_by(|one, other| (one.opened_ms, &one.number).cmp(&(other.opened_ms, &other.number)));
-    let line = |case: &Case| {
+    let line = |case: &cases::ListedCase| {
+        let number = CaseNumber::parse(&case.number)
+            .map_err(|why| StoreError::row("case_file", &case.number, why))?;
         let signed = match case.revision {
             0 => "not signed".to_owned(),
             number => format!("revision {number}"),
         };
-        let (number, place) = (&case.number, case.place.shown());
-        format!("{number}  {signed}  {place}  {}", case.summary)
+        let place = case.place.shown();
+        Ok(format!("{number}  {signed}  {place}  {}", case.summary))
     };
-    Ok(all.iter().map(line).collect())
+    all.iter().map(line).collect()
 }
 
 /// The case that the command line names.

@@ -34,6 +34,53 @@ fn patient(row: &AnyRow) -> Result<PatientRow, StoreError> {
     })
 }
 
+/// Of a case, what a line of a long list says.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ListedCase {
+    pub number: String,
+    pub opened_ms: i64,
+    pub revision: i64,
+    pub place: Place,
+    pub summary: String,
+}
+
+/// The cases after a number in their order, at most `limit`, as one row: a row for each costs more than reading it.
+pub async fn listed_after(
+    conn: &mut AnyConnection,
+    number: &str,
+    limit: i64,
+) -> Result<Vec<ListedCase>, StoreError> {
+    /// In no text that is stored here.
+    const BETWEEN: [&str; 2] = ["\u{1e}", "\u{1f}"];
+    let row = sqlx::query(
+        "SELECT string_agg(number || $3 || opened_ms || $3 || revision || $3 || place || $3 || summary, $4) AS lines \
+         FROM (SELECT * FROM case_file WHERE number > $1 ORDER BY number LIMIT $2) AS some_cases",
+    )
+    .bind(number)
+    .bind(limit)
+    .bind(BETWEEN[1])
+    .bind(BETWEEN[0])
+    .fetch_one(conn)
+    .await?;
+    let lines: Option<String> = row.try_get("lines")?;
+    let lines = lines.unwrap_or_default();
+    let line = |line: &str| {
+        let mut texts = line.splitn(5, BETWEEN[1]);
+        let mut next = || texts.next().unwrap_or_default();
+        let number = next().to_owned();
+        let bad = |why: &str| StoreError::row("case_file", &number, why);
+        Ok(ListedCase {
+            opened_ms: next().parse().map_err(|_| bad("opened_ms"))?,
+            revision: next().parse().map_err(|_| bad("revision"))?,
+            place: Place::from_word(next()).ok_or_else(|| bad("place"))?,
+            summary: next().to_owned(),
+            number,
+        })
+    };
+    let lines = lines.split(BETWEEN[0]).filter(|line| !line.is_empty());
+    lines.map(line).collect()
+}
+
 pub async fn insert_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO patient (code, office_id, facts, made_ms, version) VALUES ($1, $2, $3, $4, 1)",

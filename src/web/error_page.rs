@@ -1,10 +1,10 @@
 //! From a failure to a page: what happened, whether the work is safe, where to go. One match, no
 //! wildcard; the table below it pins every status.
 
-use super::error::WebError;
+use super::error::{BUSY, WebError, closed_words};
 use super::extract::encode;
 use super::frame::{Frame, reference, see_other};
-use crate::app::AppError;
+use crate::app::{AppError, Outage, StoreError};
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
@@ -78,13 +78,16 @@ fn story(error: &WebError) -> Story {
         WebError::App(AppError::Closed { minutes }) => story(
             StatusCode::TOO_MANY_REQUESTS,
             "Too many wrong passwords",
-            vec![match minutes {
-                1 => "This sign-in name stays closed for 1 more minute.".to_owned(),
-                minutes => format!("This sign-in name stays closed for {minutes} more minutes."),
-            }],
+            vec![closed_words(*minutes)],
             "Nothing is lost. If it was not you who tried, tell your administrator.",
         ),
-        WebError::App(AppError::Store(error)) => broken(error.to_string()),
+        WebError::App(AppError::Busy) => story(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "Too many sign in at this moment",
+            vec![BUSY.to_owned()],
+            "Nothing is lost, and whoever has signed in here before is not kept waiting.",
+        ),
+        WebError::App(AppError::Store(error)) => of_database(error, broken),
         WebError::App(AppError::Chance(error)) => broken(error.to_string()),
         WebError::App(AppError::Document(error)) => broken(error.to_string()),
         WebError::App(AppError::Inner(error)) => broken(error.clone()),
@@ -98,6 +101,13 @@ fn story(error: &WebError) -> Story {
             vec!["The request was not sent from a page of this installation, so it was not carried out.".into()],
             "Nothing was changed. Open the page here and send it again.",
         ),
+        WebError::ForeignHost => story(
+            StatusCode::MISDIRECTED_REQUEST,
+            "This is another address",
+            vec!["This installation is not reached under this name, so nothing is shown here.".into()],
+            "Nothing was changed. Open the address that your administrator gave you. Whoever runs this program names it \
+             with --address.",
+        ),
         WebError::SignedOut { sent, .. } => story(
             StatusCode::UNAUTHORIZED,
             "You are signed out",
@@ -110,6 +120,49 @@ fn story(error: &WebError) -> Story {
         ),
     }
 }
+
+/// What can be said of a database that does not do its work. Whatever a page sends has a key of its own, so that it
+/// is carried out once however often it comes.
+fn of_database(error: &StoreError, broken: impl Fn(String) -> Story) -> Story {
+    let (status, title, happened) = match error.outage() {
+        Outage::DiskFull => (
+            StatusCode::INSUFFICIENT_STORAGE,
+            "The disk is full",
+            "The computer that runs Vestibule has no room left on its disk. Until an administrator has made room, \
+             nothing can be entered.",
+        ),
+        Outage::Gone => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "The database does not answer",
+            "Vestibule runs, and its database cannot be reached. Tell your administrator if it lasts.",
+        ),
+        Outage::Other => {
+            let story = broken(error.to_string());
+            return match error.may_be_stored() {
+                true => Story {
+                    safe: MAY_BE_STORED,
+                    ..story
+                },
+                false => story,
+            };
+        }
+    };
+    Story {
+        status,
+        title,
+        happened: vec![happened.to_owned()],
+        safe: match error.may_be_stored() {
+            true => MAY_BE_STORED,
+            false => NOT_STORED,
+        },
+        fault: Some(error.to_string()),
+    }
+}
+
+const NOT_STORED: &str = "What was stored before is safe. What you just sent was not stored: leave this page open, and \
+    reload it to send the same again.";
+const MAY_BE_STORED: &str = "What was stored before is safe. What you just sent may have been stored or not: reload \
+    this page to send it again. It is taken once, however often it is sent.";
 
 fn rendered(status: StatusCode, page: &ErrorPage) -> Response {
     match page.render() {
@@ -161,6 +214,11 @@ impl IntoResponse for WebError {
         {
             return see_other(&format!("/sign-in?next={}", encode(next)));
         }
+        let seconds = match &self {
+            WebError::App(AppError::Closed { minutes }) => Some(60 * minutes),
+            WebError::App(AppError::Busy) => Some(10),
+            _ => None,
+        };
         let story = story(&self);
         let reference = story.fault.as_ref().map(|detail| {
             let short = reference(detail);
@@ -184,10 +242,9 @@ impl IntoResponse for WebError {
         let mut response = rendered(story.status, &page);
         // Whoever knows the request can say where it came from: see `with_way_back`.
         response.extensions_mut().insert(page);
-        if story.status == StatusCode::TOO_MANY_REQUESTS {
-            response
-                .headers_mut()
-                .insert(header::RETRY_AFTER, HeaderValue::from_static("60"));
+        if let Some(seconds) = seconds {
+            let headers = response.headers_mut();
+            headers.insert(header::RETRY_AFTER, HeaderValue::from(seconds));
         }
         response
     }
@@ -210,12 +267,14 @@ mod tests {
             (WebError::App(AppError::NotFound), 404),
             (WebError::App(AppError::Conflict("late".into())), 409),
             (WebError::App(AppError::Closed { minutes: 1 }), 429),
+            (WebError::App(AppError::Busy), 503),
             (
                 WebError::App(AppError::Store(crate::store::StoreError::Again)),
                 500,
             ),
             (WebError::App(AppError::Inner("x".into())), 500),
             (WebError::ForeignOrigin, 403),
+            (WebError::ForeignHost, 421),
             (
                 WebError::SignedOut {
                     next: None,
@@ -235,6 +294,38 @@ mod tests {
         for (error, status) in table {
             let words = format!("{error:?}");
             assert_eq!(error.into_response().status().as_u16(), status, "{words}");
+        }
+    }
+
+    #[test]
+    fn r10_the_cause_is_named_and_whether_it_may_be_stored() {
+        let lost = |outage, may_be_stored| {
+            let error = StoreError::Lost {
+                why: "SELECT secret".to_owned(),
+                passing: false,
+                outage,
+                may_be_stored,
+            };
+            story(&WebError::App(AppError::Store(error)))
+        };
+        for (outage, status, words) in [
+            (Outage::DiskFull, 507, "no room left"),
+            (Outage::Gone, 503, "cannot be reached"),
+            (Outage::Other, 500, "could not be finished"),
+        ] {
+            for may_be_stored in [true, false] {
+                let page = lost(outage, may_be_stored);
+                assert_eq!(page.status.as_u16(), status);
+                let said = page.happened.join(" ");
+                assert!(said.contains(words) && !said.contains("SELECT"), "{said}");
+                assert_eq!(
+                    page.safe.contains("taken once"),
+                    may_be_stored,
+                    "{}",
+                    page.safe
+                );
+                assert!(page.fault.is_some_and(|fault| fault.contains("SELECT")));
+            }
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::error::WebError;
 use crate::app::witness::own_witness;
-use crate::app::{App, Person};
+use crate::app::{App, Person, health};
 use crate::domain::people::access::Permission;
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
@@ -29,8 +29,12 @@ pub struct Frame {
     pub notice: Option<String>,
     /// What has just been done, in words.
     pub done: Option<String>,
+    /// What an administrator has to do something about soon.
+    pub warning: Option<String>,
     /// How many alarms about the record nobody has cleared.
     pub alarms: i64,
+    /// How many were let in of whom this person has not read yet.
+    pub unread: i64,
     /// What the browser keeps and holds against what it kept before.
     pub witness: Option<Witness>,
 }
@@ -61,6 +65,8 @@ impl Frame {
             ("/cases/new", "New case", Permission::PrepareCases),
             ("/moulds", "Mould list", Permission::KeepMoulds),
             ("/guides", "Shade guides", Permission::KeepGuides),
+            ("/closed-days", "Closed days", Permission::KeepClosedDays),
+            ("/lab-days", "Lab days", Permission::KeepMoulds),
             ("/record", "Record", Permission::OwnAccount),
             (
                 "/parties",
@@ -91,13 +97,23 @@ impl Frame {
             scan: person.may(Permission::ReadCases),
             notice: app.settings.notice.clone(),
             done: None,
+            warning: person
+                .may(Permission::ManageInstallation)
+                .then(|| health::warning(app))
+                .flatten(),
             alarms: person.alarms,
+            unread: person.unread,
             witness: Some(Witness {
                 key: app.store.key().to_string(),
                 checkpoint: person.checkpoint.clone(),
                 name: own_witness(app, person),
             }),
         }
+    }
+
+    /// Without the notice of who was let in: for the page that says it.
+    pub fn without_unread(self) -> Frame {
+        Frame { unread: 0, ..self }
     }
 
     /// Says what has just been done; `word` comes from the address and is looked up, never shown.
@@ -125,7 +141,8 @@ impl Frame {
             "heeded" => "Entered: the office sees that you know of it.",
             "closed" => "The case is closed. It is found by its number and on the patient's card.",
             "reopened" => "The case is open again.",
-            "invited" => "The link is made.",
+            "revoked" => "The link is void: nobody comes in by it any more.",
+            "ended" => "The session is ended.",
             "password" => "Your password is changed, and all other browsers are signed out.",
             "taken" => "The sentence stands in the remarks of the draft: change it as you need.",
             "loaded" => "Loaded. This list is in force now. Every version stays below.",
@@ -133,6 +150,7 @@ impl Frame {
             "alarms_cleared" => {
                 "The alarms are cleared. What was kept stays written down, and the record of now is kept from here on."
             }
+            "clock" => "Noted: the clock is right. Send again what was not entered.",
             "discarded" => "The draft is given up. The signed revision stays in force.",
             _ => "",
         };

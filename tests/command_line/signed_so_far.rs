@@ -3,6 +3,7 @@
 use super::{Data, Said, program};
 use std::io::Write;
 use std::process::Stdio;
+use vestibule::app::visit::Visit;
 use vestibule::app::{App, Person, PostKey, Settings, manage};
 use vestibule::clock::Outside;
 use vestibule::domain::people::party::Role;
@@ -15,7 +16,7 @@ const BEGIN_ANEW: &str = "DELETE FROM leaf_salt; DELETE FROM leaf; DELETE FROM t
 
 impl Data {
     /// One more entry, written through the program's own store: somebody's account is disabled.
-    fn grow(&self) {
+    pub fn grow(&self) {
         let runtime = tokio::runtime::Runtime::new().unwrap();
         runtime.block_on(async {
             let key = keyring::read(&self.path("record.key")).unwrap().unwrap();
@@ -38,6 +39,8 @@ impl Data {
                 proved_ms: 0,
                 checkpoint: String::new(),
                 alarms: 0,
+                unread: 0,
+                visit: Visit::default(),
             };
             let settings = Settings {
                 over_tls: false,
@@ -55,7 +58,7 @@ impl Data {
     }
 
     /// Goes on with what is there, in the name of whom the demo made administrator.
-    fn restore(&self, password: &str, reason: &str) -> Said {
+    pub fn restore(&self, password: &str, reason: &str) -> Said {
         let folder = self.named("");
         let words = [
             "restore",
@@ -82,7 +85,7 @@ impl Data {
     }
 
     /// Sign-in name and password.
-    fn administrator(&self) -> (String, String) {
+    pub fn administrator(&self) -> (String, String) {
         let line = self
             .told
             .lines()

@@ -40,7 +40,7 @@ pub async fn run<F: AsyncFn(&Bed)>(database: Database, contract: F) {
         database,
     };
     assert_eq!(bed.store.backend(), bed.database.backend);
-    bed.store.ping().await.unwrap();
+    bed.store.probe().await.unwrap();
     contract(&bed).await;
     bed.store.close().await;
     bed.database.remove().await;

@@ -4,6 +4,7 @@
 //! dentures moves about, and people who belong to it and who do not. What the rules hold to is common
 //! practice, no source, where a test names no other.
 
+mod clock;
 mod ending;
 mod erasing;
 mod holds;
@@ -321,6 +322,7 @@ struct World {
     arches: Arches,
     items: Vec<Item>,
     events: Vec<Event>,
+    clock: Vec<ClockWord>,
     now_ms: i64,
 }
 
@@ -350,6 +352,7 @@ impl World {
             case,
             arches,
             events: Vec::new(),
+            clock: Vec::new(),
             now_ms: MONDAY_MS,
         }
     }
@@ -388,6 +391,7 @@ impl World {
             arches: self.arches,
             items: &self.items,
             events: &self.events,
+            clock: &self.clock,
         }
     }
 

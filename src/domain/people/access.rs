@@ -33,12 +33,14 @@ pub enum Permission {
     EraseTexts,
     /// What the patient wears: fitting, taking out, giving a spare, withholding the old denture.
     TreatPatient,
-    /// The lab's own mould list.
+    /// The lab's own mould list, and its days.
     KeepMoulds,
     /// Taking the lab's mould list out of use: work that is under way is reckoned with it.
     WithdrawMoulds,
     /// The office's own shade guides.
     KeepGuides,
+    /// The days on which one's own house is closed.
+    KeepClosedDays,
 }
 
 impl Permission {
@@ -53,7 +55,7 @@ pub fn may(role: Role, permission: Permission) -> bool {
         Permission::Anybody | Permission::OwnAccount => true,
         Permission::ManageInstallation => role == Administrator,
         Permission::ChooseLaw | Permission::EraseTexts => matches!(role, Dentist | LabManager),
-        Permission::ReadCases | Permission::HandleItems => {
+        Permission::ReadCases | Permission::HandleItems | Permission::KeepClosedDays => {
             matches!(role, Dentist | Assistant | Technician | LabManager)
         }
         Permission::KeepPatients | Permission::PrepareCases => matches!(role, Dentist | Assistant),
@@ -85,9 +87,10 @@ pub fn why_not(permission: Permission) -> &'static str {
         }
         Permission::TreatPatient => "What the patient wears is recorded at the dental office.",
         Permission::AcknowledgeRevision => "Only the lab acknowledges a revision.",
-        Permission::KeepMoulds => "Only the lab keeps its mould list.",
+        Permission::KeepMoulds => "Only the lab keeps its mould list and its days.",
         Permission::WithdrawMoulds => "Only the lab manager takes the mould list out of use.",
         Permission::KeepGuides => "Shade guides are kept by the dental office.",
+        Permission::KeepClosedDays => "Each office and lab keeps its own closed days.",
     }
 }
 
@@ -114,6 +117,7 @@ mod tests {
             (Permission::KeepMoulds, "tm"),
             (Permission::WithdrawMoulds, "m"),
             (Permission::KeepGuides, "da"),
+            (Permission::KeepClosedDays, "datm"),
         ];
         assert_eq!(table.map(|(permission, _)| permission), Permission::ALL);
         for (permission, who) in table {

@@ -46,6 +46,8 @@ pub struct WritePage {
     pub others: Option<String>,
     pub conflicts: Vec<ConflictView>,
     pub saved: String,
+    /// Whether there is a draft that could be printed or given up.
+    pub is_begun: bool,
     pub may_sign: bool,
     pub review: ReviewView,
     /// What published audits found, to compare the score with.
@@ -73,7 +75,10 @@ pub fn write_page(
     };
     let (faults, changed) = (view.faults.as_slice(), person.moment(draft.changed_ms));
     WritePage {
-        frame: Frame::new(app, person, title(draft.based_on), ""),
+        frame: Frame {
+            warning: draft.damaged.then(|| DAMAGED.to_owned()),
+            ..Frame::new(app, person, title(draft.based_on), "")
+        },
         number: draft.case.to_string(),
         path_number: draft.case.as_str().to_owned(),
         base: Base::of(draft).to_string(),
@@ -81,7 +86,11 @@ pub fn write_page(
         summary: summary(if checked { faults } else { &[] }),
         others: others(written, person),
         conflicts: conflicts(written, person),
-        saved: format!("Saved {} by {}", changed.clock(), draft.changed_by),
+        saved: match Base::of(draft).is_begun() {
+            true => format!("Saved {} by {}", changed.clock(), draft.changed_by),
+            false => "Nothing is changed yet".to_owned(),
+        },
+        is_begun: Base::of(draft).is_begun(),
         may_sign: person.may(Permission::Sign),
         review: ReviewView::new(&written.reviewed),
         audits: audits(),
@@ -89,6 +98,10 @@ pub fn write_page(
         checked,
     }
 }
+
+/// Said above a draft whose row cannot be read as it was written.
+const DAMAGED: &str = "This draft is damaged where it is stored. What could be read stands below: go through every \
+    field before anything is signed. The next text that you save stores it anew. Tell your administrator.";
 
 fn title(based_on: i64) -> String {
     match based_on {
@@ -136,7 +149,7 @@ fn conflicts(written: &Written, person: &Person) -> Vec<ConflictView> {
     written.conflicts.iter().map(view).collect()
 }
 
-/// Answers with the form, and begins the draft where there is none.
+/// Answers with the form. Looking begins no draft.
 pub async fn form(
     State(app): State<App>,
     Signed(person): Signed,

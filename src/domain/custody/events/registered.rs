@@ -284,7 +284,7 @@ fn check_parent(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) {
     if let Some((rule, sentence)) = against {
         proposal.refuse(rule, Some(parent), sentence);
     }
-    if proposal.at.unix_ms < state.last_at.unix_ms && state.is_there() {
+    if proposal.comes_before(state.last_at) && state.is_there() {
         let sentence = format!(
             "The last entry about {named} is of {}, and this one would be earlier.",
             state.last_at

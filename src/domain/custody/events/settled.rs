@@ -76,7 +76,7 @@ impl EventKind for Settled {
             let wanted = "A statement says how it came about and what is done now.";
             proposal.refuse(Rule::Form, None, wanted);
         }
-        if proposal.at.unix_ms < hold.since.unix_ms {
+        if proposal.comes_before(hold.since) {
             let sentence = format!("It was found on {}, and is resolved after that.", hold.since);
             proposal.refuse(Rule::I, None, sentence);
         }
@@ -145,7 +145,7 @@ impl Settled {
             );
         }
         let last = state.map(|state| state.last_at);
-        if let Some(last) = last.filter(|last| proposal.at.unix_ms < last.unix_ms) {
+        if let Some(last) = last.filter(|last| proposal.comes_before(*last)) {
             let sentence =
                 format!("The last entry about it is of {last}, and this one would be earlier.");
             proposal.refuse(Rule::I, self.tag.as_ref(), sentence);
