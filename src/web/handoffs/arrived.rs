@@ -10,7 +10,7 @@ use crate::web::frame::{Frame, page, see_other};
 use crate::web::guard::visitor;
 use askama::Template;
 use axum::extract::State;
-use axum::http::HeaderMap;
+use axum::http::{Extensions, HeaderMap};
 use axum::response::Response;
 
 /// What a parcel is and whom to ask, for somebody without an account: nothing of the case.
@@ -32,10 +32,11 @@ fn house(party: &Party) -> (String, Vec<String>) {
 pub async fn arrived(
     State(app): State<App>,
     headers: HeaderMap,
+    extensions: Extensions,
     At(id): At<HandoffId>,
 ) -> Result<Response, WebError> {
     let id = HandoffId::new(id.as_str().to_lowercase());
-    if let Some(person) = visitor(&app, &headers).await? {
+    if let Some(person) = visitor(&app, &headers, &extensions).await? {
         let is_own = person.may(Permission::HandleItems);
         if is_own && receive::see(&app, &person, &id).await.is_ok() {
             return Ok(see_other(&format!("/handoffs/{id}")));
