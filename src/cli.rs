@@ -14,6 +14,9 @@ pub struct Cli {
     pub command: Command,
 }
 
+/// Room for a year of a busy laboratory, and for the copy that a backup makes.
+pub const WARN_FREE_MB: u64 = 1_000;
+
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Prepare the database and print the one-time link that makes the first administrator
@@ -33,6 +36,9 @@ pub enum Command {
         listen: Listen,
         #[command(flatten)]
         law: Law,
+        /// Warn administrators on every page when the disk of the database has less than so many megabytes left
+        #[arg(long, value_name = "MB", default_value_t = WARN_FREE_MB)]
+        warn_free: u64,
     },
     /// Fill an empty database with an invented scenario and serve it
     Demo {
@@ -64,6 +70,25 @@ pub enum Command {
         /// Sign-in name of the administrator; the password is asked for, or read from standard input
         #[arg(long, value_name = "NAME")]
         login: String,
+        #[command(flatten)]
+        data: Data,
+    },
+    /// Let the work go on although a clock that was ahead has dated entries into the future: entered in the record
+    Clock {
+        /// How it came about, in a sentence that everybody reads
+        #[arg(long, value_name = "TEXT")]
+        reason: String,
+        /// Sign-in name of the administrator; the password is asked for, or read from standard input
+        #[arg(long, value_name = "NAME")]
+        login: String,
+        #[command(flatten)]
+        data: Data,
+    },
+    /// Copy the database into a file, also while it is served, look the copy through, and say its size, root and hash
+    Backup {
+        /// The file to write; it must not exist yet
+        #[arg(long, value_name = "FILE")]
+        to: PathBuf,
         #[command(flatten)]
         data: Data,
     },

@@ -145,6 +145,33 @@ impl Outside {
     }
 }
 
+/// Nothing that this program writes is older: the first day of 2025, UTC.
+const BEFORE_THIS_PROGRAM_MS: i64 = 1_735_689_600_000;
+
+/// A clock that shows a time before this program was written, or none that a calendar has.
+#[derive(Debug, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "the clock of this computer says {0}, which cannot be: everything that is signed has its date from it. Set the \
+     clock, and start again"
+)]
+pub struct WrongClock(String);
+
+/// Refuses a clock that cannot be right.
+///
+/// # Errors
+/// With what the clock says.
+pub fn refuse_wrong(now_ms: i64) -> Result<(), WrongClock> {
+    let year_10000_ms = 253_402_300_800_000;
+    if (BEFORE_THIS_PROGRAM_MS..year_10000_ms).contains(&now_ms) {
+        return Ok(());
+    }
+    let shown = jiff::Timestamp::from_millisecond(now_ms);
+    Err(WrongClock(shown.map_or_else(
+        |_| format!("{now_ms} ms after 1970"),
+        |at| at.to_string(),
+    )))
+}
+
 /// `unix_ms` by the wall clock of `zone`. An unknown zone reads as UTC; the form that takes a zone
 /// checks it with [`is_zone`] first.
 pub fn moment_in(unix_ms: i64, zone: &str) -> Moment {
@@ -221,6 +248,28 @@ mod tests {
             assert_eq!(moment_in(at.unix_ms, "Europe/Vienna"), at);
         }
         assert_eq!(moment_at(date!(2026 - 01 - 15), 24, 0, "UTC"), None);
+    }
+
+    #[test]
+    fn r18_a_clock_that_cannot_be_right_is_refused_with_what_it_says() {
+        // 1969-07-20T20:17:40Z: http dates before 1970 cannot even be written.
+        let moon = refuse_wrong(-14_182_940_000).unwrap_err().to_string();
+        assert!(
+            moon.contains("1969-07-20T20:17:40Z") && moon.contains("Set the clock"),
+            "{moon}"
+        );
+        for wrong in [
+            i64::MIN,
+            0,
+            1_735_689_599_999,
+            253_402_300_800_000,
+            i64::MAX,
+        ] {
+            assert!(refuse_wrong(wrong).is_err(), "{wrong}");
+        }
+        for right in [1_735_689_600_000, 1_796_000_000_000] {
+            assert_eq!(refuse_wrong(right), Ok(()));
+        }
     }
 
     #[test]

@@ -12,11 +12,15 @@ use tracing_subscriber::EnvFilter;
 use tracing_subscriber::filter::{FilterExt, filter_fn};
 use tracing_subscriber::layer::{Layer, SubscriberExt};
 use tracing_subscriber::util::SubscriberInitExt;
+use vestibule::app::back_up::{self, Copied};
 use vestibule::app::security::SECURITY;
-use vestibule::app::{App, AppError, Settings, demo, examine, manage, prove, resume};
+use vestibule::app::{
+    App, AppError, Settings, clock_doubt, demo, examine, manage, prove, redraw, resume,
+};
 use vestibule::cli::{self, Cli, Command, Listen};
-use vestibule::clock::Outside;
+use vestibule::clock::{self, Outside};
 use vestibule::domain::law::profile::Profiles;
+use vestibule::domain::values::moment::Moment;
 use vestibule::keyring;
 use vestibule::record::bundle::{self, Verdict};
 use vestibule::record::key::{Signer, Verifier};
@@ -62,13 +66,22 @@ fn begin_log() {
 }
 
 async fn run(command: Command) -> Result<()> {
+    clock::refuse_wrong(Outside::system().now_ms())?;
     match command {
         Command::Setup { data, address } => setup(data, &address).await,
-        Command::Serve { data, listen, law } => {
+        Command::Serve {
+            data,
+            listen,
+            law,
+            warn_free,
+        } => {
             listen.check()?;
-            let profiles = law.read().map_err(anyhow::Error::msg)?;
-            let store = open(data).await?;
-            serve(store, &listen, profiles, None).await
+            let told = Told {
+                profiles: law.read().map_err(anyhow::Error::msg)?,
+                notice: None,
+                warn_free,
+            };
+            serve(open(data).await?, &listen, told).await
         }
         Command::Demo {
             data,
@@ -85,6 +98,12 @@ async fn run(command: Command) -> Result<()> {
             login,
             data,
         } => restore(reason, login, data).await,
+        Command::Clock {
+            reason,
+            login,
+            data,
+        } => go_on_by_the_clock(reason, login, data).await,
+        Command::Backup { to, data } => backup(&to, data).await,
         Command::Check { paper, tree, data } => check(paper.as_deref(), tree, data).await,
         Command::Prove {
             case,
@@ -147,8 +166,11 @@ impl Place {
     }
 }
 
+/// For whoever sits at the machine itself, where its clock is looked at.
 fn at_home(store: Store) -> App {
-    app(store, "http://127.0.0.1".to_owned(), false, None)
+    let app = app(store, "http://127.0.0.1".to_owned(), false, None);
+    clock_doubt::trust(&app);
+    app
 }
 
 /// The database as it is, for looking at it.
@@ -231,6 +253,96 @@ async fn restore(reason: String, login: String, data: cli::Data) -> Result<()> {
         "Gone on with the database as it is. It is entered in the record, and everybody sees the alarm until an \
          administrator clears it. What was wrong: {lack}"
     ))
+}
+
+async fn go_on_by_the_clock(reason: String, login: String, data: cli::Data) -> Result<()> {
+    let place = Place::of(data);
+    place.key()?;
+    let app = at_home(open_at(&place).await?);
+    let asked = resume::Restore {
+        login,
+        password: password()?,
+        reason,
+    };
+    let done = resume::go_on_by_the_clock(&app, &asked).await;
+    app.store.close().await;
+    let newest = Moment::new(done.map_err(in_words)?, 0);
+    say(&format!(
+        "Entered in the record: what is dated up to {newest} was dated by a clock that was ahead. It stays as it is, and \
+         the work goes on by the clock of now."
+    ))
+}
+
+async fn backup(to: &std::path::Path, data: cli::Data) -> Result<()> {
+    if data
+        .database
+        .as_ref()
+        .is_some_and(|address| !address.starts_with("sqlite:"))
+    {
+        bail!("{}", on_server(to));
+    }
+    let place = Place::of(data);
+    let store = Store::look_at(&place.address, place.key()?, Some(place.last.clone()))
+        .await
+        .context("cannot open the database")?;
+    let app = at_home(store);
+    let copied = back_up::back_up(&app, to).await?;
+    app.store.close().await;
+    match copied {
+        Copied::Faulty { examined, left } => {
+            for fault in &examined.faults {
+                say(&format!("wrong: {}", fault.sentence))?;
+            }
+            bail!(
+                "the copy was looked through and is not in order, and so most likely is the database: see `vestibule \
+                 check`. The copy is left as {}",
+                left.display()
+            )
+        }
+        Copied::Whole {
+            examined,
+            bytes,
+            sha256,
+        } => {
+            let root = examined.root.as_ref().map(printed).unwrap_or_default();
+            say(&format!(
+                "Copied and looked through: {} leaves, {} cases, {bytes} bytes. Everything fits.\n{}:{root}\n\
+                 {sha256}  {}\n{}",
+                examined.leaves,
+                examined.cases,
+                examined.leaves,
+                to.display(),
+                kept_with_a_backup(&place)
+            ))
+        }
+    }
+}
+
+/// What a copy of the database does not have in it, and what becomes of that.
+fn kept_with_a_backup(place: &Place) -> String {
+    format!(
+        "The key is not in it. Without the key no copy can be opened: keep a copy of {} in another place than the \
+         backups, where nobody else reads it. It is secret: whoever has it signs in the name of this record.\n\
+         {} is not in it either. Leave it where it is. After a loss, put the backup back beside the newest one that is \
+         left; if none is left, put none there. Either way an administrator goes on with `vestibule restore`.",
+        place.key_file.display(),
+        place.last.path().display()
+    )
+}
+
+/// How a server's database is backed up, by its own tools.
+fn on_server(to: &std::path::Path) -> String {
+    let file = to.display();
+    format!(
+        "a PostgreSQL database is copied by its own tools, and nothing was written. With its address in \
+         VESTIBULE_DATABASE, and in COPY that of an empty database to try the copy in:\n\
+         \x20 pg_dump --format=custom --file='{file}' \"$VESTIBULE_DATABASE\"\n\
+         \x20 pg_restore --exit-on-error --no-owner --dbname=\"$COPY\" '{file}'\n\
+         \x20 vestibule check --database \"$COPY\" --key record.key\n\
+         \x20 sha256sum '{file}'\n\
+         The dump may be made while the program serves. The check of the copy names what was signed after the dump \
+         as missing, and nothing else. The key is not in the dump: keep a copy of it in another place. It is secret"
+    )
 }
 
 /// What stands beside a field of a page is a sentence of its own at the terminal.
@@ -463,30 +575,50 @@ async fn start_demo(
         store.close().await;
         return Ok(());
     }
-    serve(
-        store,
-        listen,
-        Profiles::built_in(),
-        Some("Demonstration: people, cases, shades and moulds here are invented.".to_owned()),
-    )
-    .await
+    let notice = "Demonstration: people, cases, shades and moulds here are invented.";
+    let told = Told {
+        profiles: Profiles::built_in(),
+        notice: Some(notice.to_owned()),
+        warn_free: cli::WARN_FREE_MB,
+    };
+    serve(store, listen, told).await
 }
 
-async fn serve(
-    store: Store,
-    listen: &Listen,
+/// What a server was told at its start, beside where to listen.
+struct Told {
     profiles: Profiles,
     notice: Option<String>,
-) -> Result<()> {
+    warn_free: u64,
+}
+
+/// Entries that are dated ahead of the clock, said at a start: later, somebody finds out with a patient in the chair.
+async fn warn_of_the_clock(app: &App) -> Result<()> {
+    let mut conn = app.store.read().await?;
+    if let Some(newest) = clock_doubt::ahead(app, &mut conn).await? {
+        tracing::warn!("{}", clock_doubt::words_ahead(app, newest));
+    }
+    Ok(())
+}
+
+async fn serve(store: Store, listen: &Listen, told: Told) -> Result<()> {
     let listener = std::net::TcpListener::bind(listen.listen)
         .with_context(|| format!("cannot listen on {}", listen.listen))?;
     listener.set_nonblocking(true)?;
     let bound = listener.local_addr()?;
     let address = listen.public_address(bound);
-    let app = app(store.clone(), address.clone(), listen.over_tls(), notice);
+    let app = app(
+        store.clone(),
+        address.clone(),
+        listen.over_tls(),
+        told.notice,
+    );
     refuse_without_upgrade(&app).await?;
+    redraw::redraw(&app).await?;
+    warn_of_the_clock(&app).await?;
+    let app = app.with_profiles(told.profiles);
+    let app = app.with_free_warning(told.warn_free);
     let proxies = listen.proxies();
-    let router = web::router_behind(app.with_profiles(profiles), proxies.clone());
+    let router = web::router_behind(app, proxies.clone());
     say(&format!("Vestibule answers at {address}"))?;
     let (caps, fewer) = listen.caps();
     for warning in fewer.into_iter().chain(warnings(&proxies)) {

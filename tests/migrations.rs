@@ -103,7 +103,7 @@ async fn read_back(store: &Store) {
         3
     );
     let all = cases::all_cases(&mut conn, 10, 0).await.unwrap();
-    assert_eq!(all.len(), 4);
+    assert_eq!(all.len(), 5);
     for one in &all {
         assert!(
             cases::find_patient(&mut conn, &one.patient)

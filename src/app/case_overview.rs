@@ -4,6 +4,7 @@ use super::case_work::CaseWork;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
 use super::reminders::reminders;
 use super::see_case::CaseView;
+use super::waiting::{self, WaitLine};
 use super::{AppError, Person};
 use crate::domain::custody::case_actions::{CaseAction, case_actions};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
@@ -12,7 +13,7 @@ use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
-use crate::domain::values::ids::{CaseNumber, HandoffId, PatientCode};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PatientCode};
 use crate::domain::values::moment::Moment;
 
 /// Entries of the history that the page itself shows.
@@ -28,8 +29,11 @@ pub struct CaseFacts {
     pub office: String,
     pub lab: String,
     pub held: String,
-    /// What is to be resolved, and by whom.
-    pub tasks: Vec<String>,
+    /// The work is stopped, paused or cancelled.
+    pub halt: Option<HaltWords>,
+    /// What waits, for whom and why.
+    pub waits: Vec<WaitLine>,
+    pub has_holds: bool,
     pub reminders: Vec<String>,
     pub closed: bool,
     pub waiting_for: String,
@@ -47,6 +51,30 @@ pub struct CaseFacts {
     /// What each treated arch wears.
     pub mouth: Vec<(String, String)>,
     pub lately: Vec<Description>,
+}
+
+/// A standstill as every page of the case shows it.
+#[derive(Debug, Clone)]
+pub struct HaltWords {
+    pub words: String,
+    pub reason: String,
+    /// Who took notice of it for the lab; none while nobody has.
+    pub heeded: Option<String>,
+    /// The entry, for whoever can take notice of it.
+    pub to_heed: Option<EventId>,
+}
+
+/// The standstill of a case in words; none where the work goes on.
+pub fn halt_words(work: &CaseWork, person: &Person) -> Option<HaltWords> {
+    let halt = work.state.standstill.as_ref()?;
+    let may = work.side == Side::Lab && person.may(Permission::AcknowledgeRevision);
+    let heeded = halt.heeded.as_ref();
+    Some(HaltWords {
+        words: halt.words(),
+        reason: halt.reason.clone(),
+        to_heed: (may && heeded.is_none()).then(|| halt.event.clone()),
+        heeded: heeded.map(|(who, at)| format!("{who} has taken notice of it on {at}.")),
+    })
 }
 
 /// The facts of a case with the lists whose lines lead to pages of their own.
@@ -99,7 +127,7 @@ impl CaseOverview {
             actions: case_actions(&offers, view.draft.is_some(), work.case.revision),
             in_force: view.in_force().map(line),
             earlier: view.revisions.iter().rev().skip(1).map(line).collect(),
-            items: item_lines(work, &work.state.custody),
+            items: item_lines(work, &work.state.custody, Some(now.date())),
             handoffs: handoffs.map(handoff_line).collect(),
         })
     }
@@ -118,7 +146,9 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         office: work.office.name.clone(),
         lab: work.lab.name.clone(),
         held: case.held_shown(),
-        tasks: tasks(work),
+        halt: halt_words(work, person),
+        waits: waiting::of_case(work, now.date()),
+        has_holds: work.state.open_holds().next().is_some(),
         reminders: reminders(work, &view.office_open, now.date()),
         closed: case.closed,
         waiting_for: case.waiting_for_shown(),
@@ -132,17 +162,6 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         mouth: mouth_now(work),
         lately: latest.map(|event| describe(&work.items, event)).collect(),
     })
-}
-
-/// Every open hold with the house that has to answer.
-fn tasks(work: &CaseWork) -> Vec<String> {
-    let holds = work.state.open_holds();
-    holds
-        .map(|hold| {
-            let (words, house) = (hold.words(&work.items), &work.party(hold.side).name);
-            format!("{words}: {house} has to answer.")
-        })
-        .collect()
 }
 
 fn draft_words(view: &CaseView, person: &Person) -> Option<String> {

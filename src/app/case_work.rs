@@ -4,20 +4,31 @@
 use super::entry::Late;
 use super::{App, AppError, Person, recorded};
 use crate::clock::moment_in;
-use crate::domain::custody::case::{Case, next_step, to_do};
+use crate::domain::custody::case::{Case, DRAWN, Place};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseState, Context, Event, What, allow_entered_in, overdue, standing,
+    CaseState, ClockWord, Context, Event, Ordered, Standing, What, allow_entered_in, overdue,
+    standing,
 };
 use crate::domain::form::Raw;
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth};
+use crate::domain::prescription::revision::{Document, Revision};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody::{self as stored, HandoffRow};
-use crate::store::{Connection, StoreError, Tx, cases, parties};
+use crate::store::{Connection, StoreError, Tx, cases, parties, resumption, revisions};
 use std::collections::BTreeMap;
+
+/// What a signed revision says of things; nothing where there is none.
+pub fn ordered(revision: Option<&Revision>) -> Result<Ordered, AppError> {
+    let Some(revision) = revision else {
+        return Ok(Ordered::default());
+    };
+    let document = Document::from_canonical(&revision.document)?;
+    Ok(Ordered::of(&document, revision.signature.at))
+}
 
 /// The case, if this person's party is its office or its lab; otherwise it does not exist.
 pub async fn own_case(
@@ -62,6 +73,17 @@ pub struct CaseWork {
     pub own_teeth: BTreeMap<Arch, OwnTeeth>,
     /// What the events say, folded once.
     pub state: CaseState,
+    /// What the revision in force says of things.
+    pub ordered: Ordered,
+    /// Words about a clock that was wrong once.
+    pub clock: Vec<ClockWord>,
+}
+
+/// The words about a clock that was wrong once.
+pub async fn clock_words(conn: &mut Connection) -> Result<Vec<ClockWord>, StoreError> {
+    let words = resumption::of_clock(conn).await?.into_iter();
+    let word = |(given_ms, ahead_ms)| ClockWord { given_ms, ahead_ms };
+    Ok(words.map(word).collect())
 }
 
 impl CaseWork {
@@ -105,7 +127,12 @@ impl CaseWork {
         let items = stored::items_of(conn, &case.number).await?;
         let events = stored::events_of(conn, &case.number).await?;
         let own_teeth = own_teeth(conn, &case).await?;
+        let revision = match case.revision {
+            ..=0 => None,
+            number => revisions::find(conn, &case.number, number).await?,
+        };
         Ok(CaseWork {
+            ordered: ordered(revision.as_ref())?,
             own_teeth,
             case,
             side,
@@ -114,6 +141,7 @@ impl CaseWork {
             items,
             state: CaseState::of(&events),
             events,
+            clock: clock_words(conn).await?,
         })
     }
 
@@ -131,6 +159,7 @@ impl CaseWork {
             arches: self.case.arches,
             items: &self.items,
             events: &self.events,
+            clock: &self.clock,
         }
     }
 
@@ -196,26 +225,27 @@ impl CaseWork {
         Ok(())
     }
 
+    /// Where the case stands by its events and the revision in force.
+    pub fn standing(&self) -> Standing {
+        let (context, read) = (self.context(), self.case.acknowledged);
+        standing(&context, &self.state, &self.ordered, read)
+    }
+
     /// Draws from the events what the first page shows of the case.
     pub fn draw(&mut self) {
-        let standing = standing(&self.context(), &self.state);
+        let standing = self.standing();
         let (closed, lent_due) = (self.state.closed, self.lent_due());
+        let mut places = standing.places.into_iter();
         let case = &mut self.case;
         (case.closed, case.lent_due) = (closed, lent_due);
-        case.place = standing.place;
+        case.place = places.next().unwrap_or(Place::Office);
+        case.also = places.next();
         case.held = standing.held;
-        case.waiting_for = if case.closed {
-            Vec::new()
-        } else {
-            let next = next_step(
-                case.place,
-                case.revision,
-                case.acknowledged,
-                standing.to_office,
-                standing.to_fit,
-            );
-            to_do(&standing.to_resolve, &standing.packed, next)
-        };
+        case.waiting_for = standing.waiting_for;
+        if case.closed {
+            case.waiting_for.clear();
+        }
+        case.drawn = DRAWN;
     }
 
     /// Writes the case with what the first page shows of it, lists its handoffs as the events say, and counts
@@ -262,7 +292,7 @@ impl CaseWork {
 
     /// The earliest day on which something lent is due back and not with its lender.
     fn lent_due(&self) -> Option<time::Date> {
-        overdue(&self.items, &self.state, time::Date::MAX)
+        overdue(&self.items, &self.state, &self.ordered, time::Date::MAX)
             .into_iter()
             .map(|one| one.due)
             .min()

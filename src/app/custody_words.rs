@@ -9,12 +9,14 @@ use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::ribbon::{Line, Quality, Ribbon};
 use crate::domain::custody::{
     CaseState, Condition, Custody, Disposition, Found, Gone, Holder, Outcome, Sent, State, What,
-    handlers,
+    due_back, handlers,
 };
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::show_date;
 use crate::papers::custody_sheet::{ItemRow, WornRow};
+use time::Date;
 
 /// A word of an item's state; the bad ones are marked by more than colour.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,7 +40,7 @@ pub struct ItemLine {
 }
 
 /// Every item of a case with where it is, in the order of registration.
-pub fn item_lines(work: &CaseWork, custody: &Custody) -> Vec<ItemLine> {
+pub fn item_lines(work: &CaseWork, custody: &Custody, today: Option<Date>) -> Vec<ItemLine> {
     let line = |item: &Item| {
         custody.get(&item.tag).map(|state| ItemLine {
             tag: item.tag.clone(),
@@ -46,7 +48,7 @@ pub fn item_lines(work: &CaseWork, custody: &Custody) -> Vec<ItemLine> {
             pieces: state.pieces.unwrap_or(item.pieces),
             holder: holder_words(state, work),
             answers: state.answers.clone(),
-            states: state_words(item, state),
+            states: state_words(work, item, state, today),
             gone: state.gone.is_some(),
         })
     };
@@ -95,8 +97,13 @@ pub fn end_of_line(work: &CaseWork, line: &Line) -> String {
     }
 }
 
-/// The rest of an item's state in words.
-pub fn state_words(item: &Item, state: &State) -> Vec<StateWord> {
+/// The rest of an item's state in words; what is late is said of a day that is given.
+pub fn state_words(
+    work: &CaseWork,
+    item: &Item,
+    state: &State,
+    today: Option<Date>,
+) -> Vec<StateWord> {
     let mut words = Vec::new();
     let mut say = |text: &str, bad: bool| {
         words.push(StateWord {
@@ -132,8 +139,15 @@ pub fn state_words(item: &Item, state: &State) -> Vec<StateWord> {
         say(&format!("kept back, {kept}"), false);
     }
     if item.borrowed {
-        match &state.due_back {
-            Some(day) => say(&format!("borrowed, due back {day}"), false),
+        let is_away = state.is_there() && state.holder != Holder::of(state.home);
+        match due_back(item, state, &work.ordered) {
+            Some(day) if is_away && today.is_some_and(|today| day <= today) => {
+                say(
+                    &format!("overdue: borrowed, due back on {}", show_date(day)),
+                    true,
+                );
+            }
+            Some(day) => say(&format!("borrowed, due back on {}", show_date(day)), false),
             None => say("borrowed", false),
         }
     }

@@ -11,7 +11,7 @@ use super::typed::command;
 use super::visit::Visit;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::clock::Outside;
-use crate::domain::custody::case::{Case, Place, next_step};
+use crate::domain::custody::case::{Case, DRAWN, Place, next_step};
 use crate::domain::form::Raw;
 use crate::domain::law::profile::DEFAULT;
 use crate::domain::people::account::Account;
@@ -85,8 +85,8 @@ const PEOPLE: [(&str, &str, &str, Option<usize>); 10] = [
     ("felix", "Felix Arnd", "technician", Some(2)),
 ];
 
-/// The scenario begins this long before now.
-const BEGUN_BEFORE_MS: i64 = 30 * 24 * 60 * 60_000;
+/// The scenario ends this long before now, so that nothing in it has still to come, whatever the clock on the wall.
+const ENDED_BEFORE_MS: i64 = 2 * 60 * 60_000;
 
 /// Fills an empty database; refuses one that is in use. `more` adds plain cases for measuring.
 pub async fn fill(app: &App, more: u32) -> Result<Vec<DemoAccount>, AppError> {
@@ -98,7 +98,7 @@ pub async fn fill(app: &App, more: u32) -> Result<Vec<DemoAccount>, AppError> {
             "This database holds data already, and the demo would mix with it. Give it an empty folder, or use `serve`.".to_owned(),
         ));
     }
-    let begun = app.outside.now_ms() - BEGUN_BEFORE_MS;
+    let begun = app.outside.now_ms() - ENDED_BEFORE_MS - scenario::lasts_ms();
     let then = App {
         outside: Outside::replayed(begun),
         ..app.clone()
@@ -110,6 +110,15 @@ pub async fn fill(app: &App, more: u32) -> Result<Vec<DemoAccount>, AppError> {
     Ok(accounts
         .filter(|account| account.login != "felix")
         .collect())
+}
+
+/// Each dentist's own.
+fn licence(login: &str) -> &'static str {
+    match login {
+        "ilse" => "DENT-5120",
+        "ruth" => "DENT-7734",
+        _ => "",
+    }
 }
 
 /// Everybody who plays, by sign-in name.
@@ -174,7 +183,7 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
         let form = typed(&[
             ("name", name),
             ("login", login),
-            ("licence", if role == "dentist" { "DENT-5120" } else { "" }),
+            ("licence", licence(login)),
             ("password", &password),
             ("password_again", &password),
         ]);
@@ -289,6 +298,7 @@ fn plain_case(app: &App, number: CaseNumber, lab: &PartyId, patient: &PatientRow
         opened_ms: app.outside.now_ms(),
         closed: false,
         place: Place::Office,
+        also: None,
         held: None,
         waiting_for: Vec::from_iter(next_step(Place::Office, 0, 0, false, false)),
         due: day_of_2027(n),
@@ -298,5 +308,6 @@ fn plain_case(app: &App, number: CaseNumber, lab: &PartyId, patient: &PatientRow
         acknowledged: 0,
         changed_ms: app.outside.now_ms(),
         version: 1,
+        drawn: DRAWN,
     }
 }

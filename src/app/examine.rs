@@ -5,6 +5,7 @@
 //! named by the leaf; whoever changes all of them is found by a root on paper.
 
 mod compare;
+mod drafts;
 mod reference;
 mod rows;
 mod together;
@@ -97,6 +98,7 @@ pub async fn examine(app: &App, paper: Option<&PaperRoot>) -> Result<Examined, A
     let mut found = Examined::default();
     let mut conn = app.store.snapshot().await?;
     let rows = rows::examine(&mut found, &mut conn).await;
+    drafts::examine(&mut found, &mut conn).await;
     let fallen = |why: tokio::task::JoinError| AppError::Inner(why.to_string());
     let mut examined = file.await.map_err(fallen)??;
     examined.join(tree.await.map_err(fallen)??);
@@ -135,6 +137,13 @@ async fn the_file(app: App) -> Result<Examined, AppError> {
             examined.read::<()>("How far the key has signed", Err(why.into()));
         }
     }
+    let differ = app.store.tables_differ(&mut conn).await;
+    for sentence in examined
+        .read("How the tables are made", differ.map_err(AppError::from))
+        .unwrap_or_default()
+    {
+        examined.fault(None, sentence);
+    }
     // A database of an earlier version does not have that table until the next start.
     if count_erasing(&mut conn).await.unwrap_or_default() > 0 {
         let sentence =
@@ -152,7 +161,10 @@ async fn the_tree(app: App, paper: Option<PaperRoot>) -> Result<Examined, AppErr
     if let Some(Some(fault)) = examined.read("The record's head", fault.map_err(AppError::from)) {
         examined.fault(
             None,
-            format!("The record does not fit its checkpoint: {fault}."),
+            format!(
+                "The record does not fit its checkpoint: {}.",
+                fault.trim_end_matches('.')
+            ),
         );
     }
     tree::examine(&mut examined, &mut conn).await;
@@ -177,6 +189,12 @@ async fn witnesses(
 ) -> Result<(), AppError> {
     let mut notes = Vec::new();
     for row in witness::seen_by_all(conn).await? {
+        size_of_note(
+            examined,
+            &format!("party {}", row.party),
+            row.size,
+            &row.checkpoint,
+        );
         notes.push((format!("party {}", row.party), row.checkpoint));
     }
     for row in all_keys(conn).await? {
@@ -195,6 +213,7 @@ async fn witnesses(
                 format!("The cosignature of {who} does not fit: {why}"),
             );
         }
+        size_of_note(examined, &who, row.size, &row.checkpoint);
         notes.push((who, row.checkpoint));
     }
     let newest = Newest::read(conn, app.store.key()).await?;
@@ -211,6 +230,17 @@ async fn witnesses(
         );
     }
     Ok(())
+}
+
+/// The number beside a kept note must be the note's own: it decides which of two notes is the newer.
+fn size_of_note(examined: &mut Examined, who: &str, size: u64, note: &str) {
+    let said = Checkpoint::of_note(note).map_or(0, |kept| kept.size);
+    if said != size {
+        examined.fault(
+            None,
+            format!("What {who} keeps is listed with {size} entries, and the note says {said}."),
+        );
+    }
 }
 
 fn kept_words(who: &str, note: &str, why: Why) -> String {

@@ -76,7 +76,8 @@ fn handoff_in(typed: &str) -> Option<String> {
     let path = typed.trim().split(['?', '#']).next()?;
     let mut parts = path.trim_end_matches('/').rsplit('/');
     let (id, room) = (parts.next()?, parts.next()?);
-    (room.eq_ignore_ascii_case("handoffs") && !id.is_empty()).then(|| id.to_lowercase())
+    let is_room = room.eq_ignore_ascii_case("handoffs") || room.eq_ignore_ascii_case("h");
+    (is_room && !id.is_empty()).then(|| id.to_lowercase())
 }
 
 #[cfg(test)]

@@ -6,8 +6,8 @@ use super::{
     see_record, sign, sign_in, take_remedy,
 };
 use crate::domain::custody::forms::{
-    CloseForm, EraseForm, Fitting, PickUpForm, ReceiptForm, RecordForm, Registration, ReleaseForm,
-    ReopenForm, ResolveForm, TakeBackForm,
+    CloseForm, EraseForm, Fitting, HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration,
+    ReleaseForm, ReopenForm, ResolveForm, TakeBackForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 
@@ -26,6 +26,7 @@ fn field_sets() -> Vec<FieldSet> {
         CloseForm::field_sets(),
         ReopenForm::field_sets(),
         EraseForm::field_sets(),
+        HaltForm::field_sets(),
         open_case::OpenCaseForm::field_sets(),
         manage::NewParty::field_sets(),
         let_in::InviteForm::field_sets(),

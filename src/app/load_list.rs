@@ -6,6 +6,7 @@ use super::run::run;
 use super::see_lists::own_guide_list;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::form::{FieldSet, Form, Kind, Raw, command, text};
+use crate::domain::people::access::{Permission, why_not};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::fault::Fault;
 use crate::store::Tx;
@@ -182,6 +183,10 @@ pub async fn take_only_out(
     form: &TakeOutForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
+    if kind == ListKind::Moulds && !person.may(Permission::WithdrawMoulds) {
+        let why = why_not(Permission::WithdrawMoulds);
+        return Err(AppError::Refused(vec![why.to_owned()]));
+    }
     set_only(app, person, kind, Next::out_of_use(form)?, key).await
 }
 

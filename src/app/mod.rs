@@ -13,13 +13,16 @@ mod tries;
 
 pub mod add_item;
 pub mod add_patient;
+pub mod back_up;
 pub mod board;
 pub mod case_overview;
 pub mod case_work;
 pub mod change_mouth;
 pub mod choose_law;
 pub mod clear_alarm;
+pub mod clock_doubt;
 pub mod close;
+mod custody_rows;
 pub mod custody_words;
 pub mod demo;
 pub mod draft_view;
@@ -28,6 +31,8 @@ pub mod erase_texts;
 pub mod examine;
 pub mod find;
 pub mod forms;
+pub mod halt_work;
+pub mod health;
 pub mod join;
 pub mod key_sheet;
 pub mod let_in;
@@ -40,10 +45,12 @@ pub mod patient_wears;
 pub mod pick_up;
 pub mod print_labels;
 pub mod prove;
+mod read_disinfection;
 pub mod receive;
 pub mod record_event;
 pub mod record_mark;
 pub mod recorded;
+pub mod redraw;
 pub mod release;
 pub mod reminders;
 pub mod resolve_hold;
@@ -57,13 +64,16 @@ pub mod see_lists;
 pub mod see_record;
 pub mod sign;
 pub mod sign_in;
+mod signed_words;
 pub mod take_back;
 pub mod take_remedy;
 pub mod typed;
 pub mod visit;
+pub mod waiting;
 pub mod witness;
 pub mod write_draft;
 
+pub use crate::store::{Outage, StoreError};
 pub use error::AppError;
 pub use person::{Person, PostKey};
 
@@ -92,6 +102,10 @@ pub struct App {
     pub profiles: Profiles,
     read_models: std::sync::Arc<read_model::ReadModels>,
     hashing: std::sync::Arc<hashing::Hashing>,
+    clock_doubt: std::sync::Arc<clock_doubt::ClockDoubt>,
+    /// Administrators are warned where the disk has less room than this, in bytes.
+    warn_free: u64,
+    probed: std::sync::Arc<tokio::sync::Mutex<Option<health::Probed>>>,
 }
 
 impl App {
@@ -103,7 +117,16 @@ impl App {
             profiles: Profiles::built_in(),
             read_models: std::sync::Arc::default(),
             hashing: std::sync::Arc::default(),
+            clock_doubt: std::sync::Arc::default(),
+            warn_free: 1_000 * health::MB,
+            probed: std::sync::Arc::default(),
         }
+    }
+
+    /// The same installation, which warns where the disk has less than so many megabytes left.
+    pub fn with_free_warning(self, megabytes: u64) -> App {
+        let warn_free = megabytes.saturating_mul(health::MB);
+        App { warn_free, ..self }
     }
 
     /// The same installation with these profiles of local law.

@@ -3,7 +3,7 @@
 use super::case_work::CaseWork;
 use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
-use crate::domain::custody::case::{Case, Place, next_step};
+use crate::domain::custody::case::{Case, DRAWN, Place, next_step};
 use crate::domain::form::{Kind, command};
 use crate::domain::people::party::{Party, Side};
 use crate::domain::values::arch::Arches;
@@ -60,6 +60,7 @@ async fn new_case(
         opened_ms: app.outside.now_ms(),
         closed: false,
         place: Place::Office,
+        also: None,
         held: None,
         waiting_for: Vec::from_iter(next_step(Place::Office, 0, 0, false, false)),
         due: None,
@@ -69,6 +70,7 @@ async fn new_case(
         acknowledged: 0,
         changed_ms: app.outside.now_ms(),
         version: 1,
+        drawn: DRAWN,
     })
 }
 

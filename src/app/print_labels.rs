@@ -8,7 +8,7 @@ use super::{App, AppError, record_mark};
 use crate::domain::custody::events::Registered;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::sets::set_letter;
-use crate::domain::custody::{What, ending};
+use crate::domain::custody::{What, ending, travels};
 use crate::domain::form::{FieldSpec, Kind, Raw, Slot, command, mm, rows_with, slot, whole};
 use crate::domain::people::party::Paper;
 use crate::domain::values::fault::Fault;
@@ -186,7 +186,7 @@ impl LabelsForm {
     }
 }
 
-/// Which items get a label. Before anything was ticked or unticked, it is every one.
+/// Which items get a label. Before anything was ticked or unticked, it is every one that goes from house to house.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ChosenItems(Option<BTreeSet<Tag>>);
 
@@ -203,8 +203,14 @@ impl ChosenItems {
         ChosenItems(has_said.then(|| ticked.filter_map(|tag| Tag::parse(tag).ok()).collect()))
     }
 
-    pub fn has(&self, item: &Item) -> bool {
-        self.0.as_ref().is_none_or(|tags| tags.contains(&item.tag))
+    pub fn has(&self, work: &CaseWork, item: &Item) -> bool {
+        match &self.0 {
+            Some(tags) => tags.contains(&item.tag),
+            None => {
+                let state = work.state.item(&item.tag);
+                state.is_some_and(|state| travels(item, state, &work.ordered))
+            }
+        }
     }
 
     /// The key of an item's tick.
@@ -258,7 +264,7 @@ pub async fn labels_pdf(
     work: &CaseWork,
     form: &LabelsForm,
 ) -> Result<Vec<u8>, AppError> {
-    let is_chosen = |item: &&Item| form.items.has(item);
+    let is_chosen = |item: &&Item| form.items.has(work, item);
     let items: Vec<&Item> = living(work).into_iter().filter(is_chosen).collect();
     if items.is_empty() {
         return Err(AppError::field("items", "Tick at least one item."));

@@ -9,9 +9,10 @@ use crate::domain::custody::What;
 use crate::domain::custody::events::Received;
 use crate::domain::custody::forms::ReceiptForm;
 use crate::domain::custody::handoff::Handoff;
+use crate::domain::people::party::Party;
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId};
-use crate::store::StoreError;
 use crate::store::custody::find_handoff;
+use crate::store::{StoreError, parties};
 
 /// A handoff with its case, for the page.
 pub async fn see(
@@ -34,6 +35,17 @@ pub async fn see(
         .cloned();
     let handoff = handoff.ok_or_else(|| StoreError::row("handoff", id, "no event tells of it"))?;
     Ok((work, handoff))
+}
+
+/// The two houses of a handoff, sender and receiver: all that whoever finds its parcel is told.
+pub async fn houses(app: &App, id: &HandoffId) -> Result<(Party, Party), AppError> {
+    let mut conn = app.store.read().await?;
+    let row = find_handoff(&mut conn, id)
+        .await?
+        .ok_or(AppError::NotFound)?;
+    let from = parties::find(&mut conn, &row.from).await?;
+    let to = parties::find(&mut conn, &row.to).await?;
+    from.zip(to).ok_or(AppError::NotFound)
 }
 
 /// Receives a handoff; returns the number of its case.

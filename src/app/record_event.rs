@@ -1,11 +1,11 @@
 //! One event of one case: disinfecting, moving, fitting, taking out, giving, giving back, bringing back,
-//! using up, keeping back, destroying, writing off, correcting. Which of them may happen is the rules' word.
+//! using up, keeping back, destroying, writing off, withdrawing, correcting. Which of them may happen is the rules' word.
 
 use super::case_work::CaseWork;
 use super::entry::{late, signed};
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::events::{Action, WrittenOff};
+use crate::domain::custody::events::Action;
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Offers, What};
@@ -40,12 +40,14 @@ pub async fn record(
     drop(conn);
     let late = late(person, form.from_paper.as_ref())?;
     let mut what = form.what.clone();
-    if let What::WrittenOff(WrittenOff { signed: under, .. }) = &mut what {
-        *under = Some(signed(app, person, &form.password, form.means).await?);
+    if !form.means.is_empty() {
+        let under = signed(app, person, &form.password, form.means).await?;
+        what.sign_under(under);
     }
     let id = EventId::new(app.outside.identity()?);
     run_on_case(app, person, &item.case, key, |mut work, mut tx| async {
-        work.append(app, &mut tx, person, &id, what.clone(), late.as_ref())
+        let what = what.clone().in_case(&work.state, work.side);
+        work.append(app, &mut tx, person, &id, what, late.as_ref())
             .await?;
         Ok((work, tx, ()))
     })

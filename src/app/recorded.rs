@@ -3,6 +3,7 @@
 
 pub mod reference;
 
+use super::clock_doubt::refuse_in_doubt;
 use super::{App, AppError};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::erasing::note_of;
@@ -74,6 +75,7 @@ async fn put(
     about: String,
     owner: &str,
 ) -> Result<(), AppError> {
+    refuse_in_doubt(app, tx.conn()).await?;
     let sealed = entry.seal(&mut salts_from(app.outside.seed()?))?;
     let leaf = NewLeaf {
         kind: entry.kind.word(),

@@ -2,13 +2,19 @@
 //! for the carrier, or says who took it at once.
 
 use super::case_work::CaseWork;
+use super::custody_words::title_and_tag;
 use super::entry::{exception, late};
 use super::run::on_case::run_on_case;
+use super::see_case::CaseView;
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::events::Released;
-use crate::domain::custody::forms::ReleaseForm;
-use crate::domain::custody::{Sent, What};
+use crate::domain::custody::forms::{ReleaseForm, SendAnywayForm};
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::{NotCome, Sent, What, lacking};
+use crate::domain::people::party::Side;
+use crate::domain::prescription::Difference;
+use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 
 /// The form as it stands to its case: known items only, in the case's order, counted where there are several pieces.
@@ -35,6 +41,7 @@ pub async fn release(
     let view = see_case::see(app, person, number).await?;
     let seen = &view.work;
     let form = in_case(form, seen)?;
+    let anyway = anyway(&form, &view)?;
     let late = late(person, form.from_paper.as_ref())?;
     let exception = exception(app, person, &form.exception, &form.password).await?;
     if exception.is_none() {
@@ -45,6 +52,12 @@ pub async fn release(
         .map(|_| app.outside.identity().map(EventId::new))
         .collect::<Result<Vec<_>, _>>()?;
     run_on_case(app, person, seen, key, |mut work, mut tx| async {
+        let sent: Vec<Tag> = form.items.iter().map(|sent| sent.tag.clone()).collect();
+        // What was asked and answered was asked of the case as it was seen.
+        if stays_here(&work, &sent) != anyway.stays || unread(&work, &sent) != anyway.unread {
+            let sentence = "The prescription has changed since this page was read: look again.";
+            return Err(AppError::Conflict(sentence.to_owned()));
+        }
         let mut ids = ids.iter();
         if let Some(entry) = &form.cleaning {
             for tag in without_entry(&work, &form.items) {
@@ -70,6 +83,8 @@ pub async fn release(
             seal: String::new(),
             exception: exception.clone(),
             parcels: form.parcels.clone(),
+            stays: anyway.stays.clone(),
+            unread: anyway.unread,
             awaits_pickup: form.taken_by.is_empty(),
             taken_by: form.taken_by.clone(),
         });
@@ -81,6 +96,77 @@ pub async fn release(
         Ok((work, tx, handoff.clone()))
     })
     .await
+}
+
+/// What the other side will miss, and whoever sends knows of.
+struct Anyway {
+    stays: Vec<Tag>,
+    unread: Option<i64>,
+}
+
+/// What is listed as enclosed and would stay here, though it could go along: named, and asked with one tick.
+pub fn stays_here(work: &CaseWork, sent: &[Tag]) -> Vec<Tag> {
+    if work.side != Side::Office {
+        return Vec::new();
+    }
+    let lacking = lacking(&work.ordered, &work.items, &work.state).into_iter();
+    let stays = lacking.filter(|one| one.how == NotCome::Stays && !sent.contains(&one.tag));
+    stays.map(|one| one.tag).collect()
+}
+
+/// The revision in force, where the lab sends finished work and nobody there has acknowledged it.
+pub fn unread(work: &CaseWork, sent: &[Tag]) -> Option<i64> {
+    let is_final = |item: &Item| item.kind == ItemKind::FinalDenture && sent.contains(&item.tag);
+    let (newest, read) = (work.case.revision, work.case.acknowledged);
+    // A first revision that nobody has acknowledged is on the first page already: nothing in it is newer.
+    let is_newer = newest > 1 && read < newest;
+    let is_asked = work.side == Side::Lab && is_newer && work.items.iter().any(is_final);
+    is_asked.then_some(newest)
+}
+
+/// What the newest revision says otherwise than the one that the lab works to.
+pub fn not_read(view: &CaseView) -> Result<Vec<Difference>, AppError> {
+    let documents = view.documents()?;
+    let read = view.work.case.acknowledged;
+    let before = documents.iter().find(|one| one.revision == read);
+    let Some((newest, before)) = documents.last().zip(before) else {
+        return Ok(Vec::new());
+    };
+    Ok(newest.differences(before, newest.numbering))
+}
+
+/// Asks what has to be asked before these things leave.
+fn anyway(form: &ReleaseForm, view: &CaseView) -> Result<Anyway, AppError> {
+    let work = &view.work;
+    let sent: Vec<Tag> = form.items.iter().map(|sent| sent.tag.clone()).collect();
+    let anyway = Anyway {
+        stays: stays_here(work, &sent),
+        unread: unread(work, &sent),
+    };
+    let mut faults = Vec::new();
+    if !anyway.stays.is_empty() && !form.anyway.stays {
+        let named: Vec<String> = anyway
+            .stays
+            .iter()
+            .map(|tag| title_and_tag(work, tag))
+            .collect();
+        let things = match named.len() {
+            1 => "1 listed thing stays".to_owned(),
+            many => format!("{many} listed things stay"),
+        };
+        let sentence = format!("{things} here: {}. Send anyway?", named.join("; "));
+        faults.push(Fault::new(SendAnywayForm::stays().key, sentence));
+    }
+    if let Some(number) = anyway.unread.filter(|_| !form.anyway.unread) {
+        let sentence = format!(
+            "Revision {number} is in force, and nobody here has acknowledged it: read what it changes. Send anyway?"
+        );
+        faults.push(Fault::new(SendAnywayForm::unread().key, sentence));
+    }
+    match faults.is_empty() {
+        true => Ok(anyway),
+        false => Err(AppError::Invalid(faults)),
+    }
 }
 
 /// The ticked items that need a disinfection entry and have none.

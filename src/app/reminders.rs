@@ -16,7 +16,7 @@ use time::Date;
 pub fn reminders(work: &CaseWork, office: &OpenDays, today: Date) -> Vec<String> {
     let mut words = Vec::new();
     let title = |tag: &Tag| title_and_tag(work, tag);
-    for one in overdue(&work.items, &work.state, today) {
+    for one in overdue(&work.items, &work.state, &work.ordered, today) {
         let house = &work.party(one.side).name;
         let due = show_date(one.due);
         words.push(format!(

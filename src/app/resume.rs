@@ -8,7 +8,7 @@ use super::hashing::HashingQueue;
 use super::recorded;
 use super::recorded::reference::{self, note};
 use super::run::write;
-use super::{App, AppError};
+use super::{App, AppError, clock_doubt};
 use crate::domain::people::account::parse_login;
 use crate::domain::people::party::Role;
 use crate::domain::values::digest::sha256_hex;
@@ -53,13 +53,14 @@ pub async fn upgrade(app: &App, last: &LastSigned) -> Result<(u64, u64), AppErro
         name: String::new(),
         reason: String::new(),
         at_ms: app.outside.now_ms(),
+        ahead_ms: 0,
     };
     resume(app, &row, None, last).await?;
     let after = head(&mut *app.store.read().await?).await?;
     Ok((before.frontier.size(), after.frontier.size()))
 }
 
-/// Whoever goes on with a database that lacks something, and why.
+/// Whoever lets the record go on, and why.
 #[derive(Debug, Clone)]
 pub struct Restore {
     pub login: String,
@@ -77,11 +78,7 @@ pub async fn restore(
     last: &LastSigned,
     asked: &Restore,
 ) -> Result<(), AppError> {
-    let reason = asked.reason.trim();
-    if reason.is_empty() || reason.chars().count() > REASON_MOST {
-        let wanted = format!("Say in at most {REASON_MOST} characters why it is gone on with.");
-        return Err(AppError::field("reason", wanted));
-    }
+    let reason = checked_reason(&asked.reason)?;
     let administrator = administrator(app, asked).await?;
     let found = head(&mut *app.store.read().await?).await?.checkpoint;
     let signed = last.read(app.store.key()).ok().flatten();
@@ -94,8 +91,9 @@ pub async fn restore(
         found: found.clone(),
         account: Some(administrator.0.clone()),
         name: administrator.1.clone(),
-        reason: reason.to_owned(),
+        reason,
         at_ms: now,
+        ahead_ms: 0,
     };
     let alarm = AlarmRow {
         id: sha256_hex(format!("resumed\n{}", row.id).as_bytes()),
@@ -112,6 +110,50 @@ pub async fn restore(
         at_ms: now,
     };
     resume(app, &row, Some(&alarm), last).await
+}
+
+/// Goes on although entries are dated ahead of the clock, up to the newest of them. Nothing of them changes.
+///
+/// # Errors
+/// If nothing lies ahead, if it is no administrator who asks, or no reason is given.
+pub async fn go_on_by_the_clock(app: &App, asked: &Restore) -> Result<i64, AppError> {
+    let reason = checked_reason(&asked.reason)?;
+    let mut conn = app.store.read().await?;
+    let Some(newest) = clock_doubt::ahead(app, &mut conn).await? else {
+        let none =
+            "No entry is dated ahead of the clock of this computer, or this was said already.";
+        return Err(AppError::Refused(vec![none.to_owned()]));
+    };
+    let administrator = administrator(app, asked).await?;
+    let now = app.outside.now_ms();
+    let row = ResumptionRow {
+        id: app.outside.identity()?,
+        why: Resumed::Clock,
+        signed: String::new(),
+        found: head(&mut conn).await?.checkpoint,
+        account: Some(administrator.0),
+        name: administrator.1,
+        reason,
+        at_ms: now,
+        ahead_ms: newest,
+    };
+    drop(conn);
+    write(app, |mut tx| async {
+        resumption::insert(&mut tx, &row).await?;
+        note(app, &mut tx, ReferenceData::Resumption, &row.id).await?;
+        resumption::count_change_after(&mut tx, now).await?;
+        Ok((tx, newest))
+    })
+    .await
+}
+
+fn checked_reason(typed: &str) -> Result<String, AppError> {
+    let reason = typed.trim();
+    if reason.is_empty() || reason.chars().count() > REASON_MOST {
+        let wanted = format!("Say in at most {REASON_MOST} characters why it is gone on with.");
+        return Err(AppError::field("reason", wanted));
+    }
+    Ok(reason.to_owned())
 }
 
 /// The administrator's id and name, if the password is right.

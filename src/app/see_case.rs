@@ -1,10 +1,12 @@
 //! Looking at a case: everything its page, its history and its papers show.
 
 use super::case_work::CaseWork;
+use super::custody_rows;
 use super::custody_words;
 use super::recorded::about_revision;
 use super::see_lists::open_days_of;
 use super::sign::open_revision;
+use super::signed_words::signed;
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Disinfected, Released};
@@ -22,7 +24,7 @@ use crate::domain::values::moment::Moment;
 use crate::papers;
 use crate::papers::slip_of::{SlipOf, slip};
 use crate::record::entry::LeafKind;
-use crate::store::{cases, custody, revisions};
+use crate::store::{StoreError, cases, custody, revisions};
 use std::borrow::Cow;
 use std::sync::{Arc, OnceLock};
 
@@ -229,24 +231,28 @@ pub async fn draft_pdf(
 
 /// One line for each case, its number first, in the order in which they were opened: for the command line.
 pub async fn list_lines(app: &App) -> Result<Vec<String>, AppError> {
-    const PAGE: i64 = 500;
+    const PAGE: i64 = 5_000;
     let (mut all, mut after) = (Vec::new(), String::new());
     let mut conn = app.store.read().await?;
     // By their numbers, which an index has in order; a page by its offset would read all before it again.
-    while let Some(last) = cases::numbers_after(&mut conn, &after, PAGE).await?.pop() {
-        all.extend(cases::cases_between(&mut conn, (&after, &last)).await?);
-        after = last;
+    loop {
+        let page = cases::listed_after(&mut conn, &after, PAGE).await?;
+        let Some(last) = page.last() else { break };
+        after.clone_from(&last.number);
+        all.extend(page);
     }
     all.sort_by(|one, other| (one.opened_ms, &one.number).cmp(&(other.opened_ms, &other.number)));
-    let line = |case: &Case| {
+    let line = |case: &cases::ListedCase| {
+        let number = CaseNumber::parse(&case.number)
+            .map_err(|why| StoreError::row("case_file", &case.number, why))?;
         let signed = match case.revision {
             0 => "not signed".to_owned(),
             number => format!("revision {number}"),
         };
-        let (number, place) = (&case.number, case.place.shown());
-        format!("{number}  {signed}  {place}  {}", case.summary)
+        let place = case.place.shown();
+        Ok(format!("{number}  {signed}  {place}  {}", case.summary))
     };
-    Ok(all.iter().map(line).collect())
+    all.iter().map(line).collect()
 }
 
 /// The case that the command line names.
@@ -286,22 +292,14 @@ pub async fn slip_for(
 }
 
 /// A case's whole history on paper.
-pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec<u8>, AppError> {
-    use papers::custody_sheet::{CustodyRow, CustodySheet, lay_out};
+pub async fn custody_pdf(app: &App, view: &Known, paper: Paper) -> Result<Vec<u8>, AppError> {
+    use papers::custody_sheet::{CustodySheet, lay_out};
+    let work = &view.work;
+    let signed = signed(work, &view.revisions, &view.acknowledgements, None);
     let last = work.events.last().map(|event| event.entered_at);
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
     let arches = work.case.arches.treated();
     let ribbon = ribbon(&work.items, &work.events, arches, as_of);
-    let row = |description: Description| CustodyRow {
-        when: if description.late {
-            format!("{}\nlate entry", description.when)
-        } else {
-            description.when
-        },
-        what: description.what,
-        by: description.who,
-        details: description.details.join("\n"),
-    };
     let sheet = CustodySheet {
         paper,
         title: "Custody sheet".to_owned(),
@@ -311,11 +309,7 @@ pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec
         items: custody_words::items(work, &ribbon),
         worn: custody_words::worn(work),
         ribbon: Some(ribbon),
-        events: work
-            .events
-            .iter()
-            .map(|event| row(describe(&work.items, event)))
-            .collect(),
+        events: custody_rows::rows(work, signed),
         record: record_mark::now(app).await?,
     };
     let meta = papers::Meta {
@@ -380,7 +374,7 @@ pub async fn parcel_note_pdf(
             handoff.released_by.name, handoff.released_at
         ),
         parcels: parcels.collect(),
-        qr_address: Some(format!("{address}/C/{}", work.case.number.as_str()).to_uppercase()),
+        qr_address: Some(format!("{address}/H/{}", handoff.id).to_uppercase()),
         record: record_mark::after(app, LeafKind::Event, &release).await?,
     };
     let meta = papers::Meta {
@@ -389,6 +383,44 @@ pub async fn parcel_note_pdf(
         created: handoff.released_at,
     };
     papers::write(&lay_out(&note), &meta).map_err(|error| AppError::Inner(error.to_string()))
+}
+
+/// What is stuck on the outside of the parcels of a handoff, as PDF.
+pub async fn outside_label_pdf(
+    app: &App,
+    work: &CaseWork,
+    handoff: &Handoff,
+    paper: Paper,
+) -> Result<Vec<u8>, AppError> {
+    use papers::outside_label::{OutsideLabel, lay_out};
+    let written = |party: &Party| format!("{}\n{}", party.name, party.address);
+    let release = work.events.iter().find(|event| {
+        matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id)
+    });
+    let release: Vec<String> = release.iter().map(|event| event.id.to_string()).collect();
+    let parcels = (1..).zip(&handoff.parcels).map(|(number, _)| number);
+    let inside = |number: u32| {
+        handoff
+            .sent
+            .iter()
+            .filter(|sent| sent.parcel() == number)
+            .count()
+    };
+    let label = OutsideLabel {
+        paper,
+        from: written(work.party(handoff.from)),
+        to: written(work.party(handoff.to)),
+        carrier: handoff.carrier.clone(),
+        pieces: parcels.map(inside).collect(),
+        qr_address: format!("{}/H/{}", app.settings.address, handoff.id).to_uppercase(),
+        record: record_mark::after(app, LeafKind::Event, &release).await?,
+    };
+    let meta = papers::Meta {
+        title: "For the outside of the parcel".to_owned(),
+        author: work.party(handoff.from).name.clone(),
+        created: handoff.released_at,
+    };
+    papers::write(&lay_out(&label), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }
 
 /// One item of a note, with the last disinfection before it was released.

@@ -4,8 +4,10 @@ use super::custody_words::{ItemLine, item_lines, mouth_words};
 use super::entry::end_of_minute;
 use super::see_case::{CaseView, describe_all, events_until};
 use super::see_record::leaves_of_events;
+use super::signed_words::signed;
 use super::{App, AppError, Person};
 use crate::domain::custody::{CaseState, Description, Event};
+use crate::domain::values::moment::Moment;
 use std::borrow::Cow;
 
 /// A case as it stood at a moment, or as it stands now.
@@ -15,6 +17,8 @@ pub struct HistoryView<'a> {
     /// Why the moment asked for cannot be read.
     pub message: Option<String>,
     pub events: Cow<'a, [Event]>,
+    /// The last millisecond that is asked about; none for now.
+    until: Option<i64>,
     pub places: Vec<ItemLine>,
     pub mouth: Vec<(String, String)>,
 }
@@ -42,24 +46,41 @@ impl<'a> HistoryView<'a> {
         HistoryView {
             asked: until.map(|ms| person.moment(ms).to_string()),
             message,
-            places: item_lines(&view.work, &state.custody),
+            until,
+            places: item_lines(&view.work, &state.custody, None),
             mouth: mouth_words(&view.work, &state),
             events,
         }
     }
 }
 
-/// These events of a case as entries, the newest first.
+/// All that was done, signed and acknowledged, the newest first.
 pub async fn entries(
     app: &App,
     view: &CaseView,
-    events: &[Event],
+    history: &HistoryView<'_>,
 ) -> Result<Vec<EntryLine>, AppError> {
     let leaves = leaves_of_events(app, &view.work.case.number).await?;
-    let description = describe_all(&view.work.items, events).into_iter();
-    let entry = |(description, event): (Description, &Event)| EntryLine {
-        description,
-        leaf: leaves.get(event.id.as_str()).copied(),
+    let description = describe_all(&view.work.items, &history.events).into_iter();
+    let entry = |(description, event): (Description, &Event)| {
+        let line = EntryLine {
+            description,
+            leaf: leaves.get(event.id.as_str()).copied(),
+        };
+        (event.entered_at, line)
     };
-    Ok(description.zip(events.iter().rev()).map(entry).collect())
+    let entries = description.zip(history.events.iter().rev()).map(entry);
+    let mut lines: Vec<(Moment, EntryLine)> = entries.collect();
+    let (work, until) = (&view.work, history.until);
+    let signed = signed(work, &view.revisions, &view.acknowledgements, until);
+    for (at, description) in signed {
+        let line = EntryLine {
+            description,
+            leaf: None,
+        };
+        // The newest stands first; in one moment, what was signed came after what was done.
+        let place = lines.partition_point(|(other, _)| other.unix_ms > at.unix_ms);
+        lines.insert(place, (at, line));
+    }
+    Ok(lines.into_iter().map(|(_, line)| line).collect())
 }

@@ -4,7 +4,7 @@ use super::case_work::own_case;
 use super::clear_alarm::{MOST, named};
 use super::examine::compare;
 use super::witness::compare_for_all;
-use super::{App, AppError, Person};
+use super::{App, AppError, Person, clock_doubt};
 use crate::domain::custody::case::Case;
 use crate::domain::form::{FieldSpec, Slot, command, name, whole};
 use crate::domain::people::access::Permission;
@@ -15,6 +15,7 @@ use crate::record::proof::{GrowthProof, InclusionProof};
 use crate::record::tree::inclusion_plan;
 use crate::record::words::PaperRoot;
 use crate::store::record::{growth as growth_of, hashes, head, leaves_from, numbers_of};
+use crate::store::resumption::{Resumed, ResumptionRow, newest as newest_resumptions};
 use crate::store::witness::{
     AlarmRow, KeyRow, SettlementRow, cleared_alarms, keys_of, open_alarms, seen_by_partners,
 };
@@ -23,6 +24,7 @@ use std::collections::BTreeMap;
 /// Keys shown of one party: those that have cosigned last.
 const KEYS_SHOWN: i64 = 5;
 const CLEARED_SHOWN: i64 = 10;
+const RESUMED_SHOWN: i64 = 10;
 
 /// A browser's key, with what it has cosigned last.
 pub struct KeyKept {
@@ -54,8 +56,33 @@ pub struct AlarmDescription {
     pub cleared: Option<(String, String, i64)>,
 }
 
+/// Somebody's word by which the record went on.
+pub struct ResumedDescription {
+    pub what: String,
+    /// Nobody for an upgrade, which is made on the machine itself.
+    pub by: Option<String>,
+    pub at_ms: i64,
+    /// What was missing, or up to when the clock was ahead.
+    pub more: Option<ResumedMore>,
+    pub reason: String,
+}
+
+/// What such a word is about.
+pub enum ResumedMore {
+    /// So many entries were signed, and so many found; none where nothing said so.
+    Entries(Option<u64>, u64),
+    /// Entries were dated up to this moment.
+    DatedUpTo(i64),
+}
+
 /// What the page of the record shows.
 pub struct RecordView {
+    /// Why somebody has to say that the clock is right before anything is entered.
+    pub clock_question: Option<String>,
+    /// What is to be done about entries that are dated ahead of the clock.
+    pub clock_ahead: Option<String>,
+    /// The newest first.
+    pub resumed: Vec<ResumedDescription>,
     pub newest: Option<Checkpoint>,
     pub parties: Vec<PartyKeeps>,
     pub open: Vec<AlarmDescription>,
@@ -90,7 +117,12 @@ pub async fn see(app: &App, person: &Person) -> Result<RecordView, AppError> {
     let open = open_alarms(&mut conn, MOST).await?;
     let cleared = cleared_alarms(&mut conn, CLEARED_SHOWN).await?;
     let newest = head(&mut conn).await?.checkpoint;
+    let resumed = newest_resumptions(&mut conn, RESUMED_SHOWN).await?;
+    let ahead = clock_doubt::ahead(app, &mut conn).await?;
     Ok(RecordView {
+        clock_question: clock_doubt::question(app, &mut conn).await?,
+        clock_ahead: ahead.map(|newest| clock_doubt::words_ahead(app, newest)),
+        resumed: resumed.iter().map(describe_resumption).collect(),
         newest: Checkpoint::of_note(&newest),
         parties,
         open_named: named(&open),
@@ -113,6 +145,25 @@ fn key_kept(row: &KeyRow) -> KeyKept {
         first_ms: row.first_ms,
         size: row.size,
         at_ms: row.at_ms,
+    }
+}
+
+fn describe_resumption(row: &ResumptionRow) -> ResumedDescription {
+    let size = |note: &str| Checkpoint::of_note(note).map(|seen| seen.size);
+    let more = match row.why {
+        Resumed::Upgraded => None,
+        Resumed::Restored => Some(ResumedMore::Entries(
+            size(&row.signed),
+            size(&row.found).unwrap_or_default(),
+        )),
+        Resumed::Clock => Some(ResumedMore::DatedUpTo(row.ahead_ms)),
+    };
+    ResumedDescription {
+        what: capital(row.why.shown()),
+        by: row.account.as_ref().map(|_| row.name.clone()),
+        at_ms: row.at_ms,
+        more,
+        reason: row.reason.clone(),
     }
 }
 

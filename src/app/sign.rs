@@ -4,11 +4,13 @@
 //! and signing builds the text again. If anything has changed between the two, nothing is signed.
 
 use super::case_work::CaseWork;
+use super::read_disinfection::with_disinfection;
 use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::custody::item::Item;
+use crate::domain::custody::{Ordered, travels};
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
@@ -56,7 +58,8 @@ async fn build(
     let draft = drafts::find(conn, &work.case.number)
         .await?
         .ok_or_else(no_draft)?;
-    let mut reading = prescription::read(&draft.fields, person.numbering());
+    let fields = with_disinfection(&draft.fields, work);
+    let mut reading = prescription::read(&fields, person.numbering());
     reading.ask_for_signing();
     let mut faults = reading.faults;
     for conflicts in drafts::conflicts(conn, &work.case.number).await? {
@@ -103,9 +106,7 @@ async fn build(
         paper: work.office.paper,
         meaning: MEANING.to_owned(),
         address: app.settings.address.clone(),
-        items: work
-            .items
-            .iter()
+        items: cards_of(work, &reading.document)
             .map(|item| ItemCard {
                 tag: item.tag.to_string(),
                 title: title_with_file(work, item),
@@ -185,6 +186,20 @@ fn missing(reviewed: &Reviewed) -> Vec<MissingPoint> {
             }
         })
         .collect()
+}
+
+/// The items that the text tells of: those that go from house to house, and those that it names.
+fn cards_of<'a>(
+    work: &'a CaseWork,
+    prescription: &prescription::Prescription,
+) -> impl Iterator<Item = &'a Item> {
+    let text = prescription.canonical().unwrap_or_default();
+    let is_told = move |item: &&Item| {
+        let state = work.state.item(&item.tag);
+        let goes = state.is_some_and(|state| travels(item, state, &work.ordered));
+        goes || text.contains(item.tag.as_str())
+    };
+    work.items.iter().filter(is_told)
 }
 
 fn count(number: usize) -> u32 {
@@ -359,6 +374,7 @@ async fn put_in_force(
     drafts::delete(tx, &work.case.number).await?;
     let document = Document::from_canonical(&revision.document)?;
     work.case.revision = revision.number;
+    work.ordered = Ordered::of(&document, revision.signature.at);
     work.case.due = document.due();
     work.case.summary = document.prescription.summary();
     Ok(())

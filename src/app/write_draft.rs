@@ -1,6 +1,7 @@
 //! The draft of a prescription: opened, saved while typing, merged when two people write at once.
 
 use super::case_work::{CaseWork, own_case};
+use super::read_disinfection::with_disinfection;
 use super::reviewing::{self, Reviewed, reason_key, review_with, setting};
 use super::run;
 use super::sign::{dentist, open_revision};
@@ -19,9 +20,10 @@ use crate::domain::trade::lists::Lists;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 pub use crate::store::drafts::Edit;
-use crate::store::drafts::{self, Draft};
+use crate::store::drafts::{self, Draft, EarlierText};
 use crate::store::{Connection, StoreError, Tx, retry, revisions};
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 /// A draft never grows past this: some four hundred fields, and rows of lists.
 pub const FIELDS_MOST: usize = 1_500;
@@ -78,6 +80,7 @@ struct Surroundings {
     items: Vec<Item>,
     law: CaseLaw,
     setting: Setting,
+    work: CaseWork,
 }
 
 async fn draft_context(
@@ -94,6 +97,7 @@ async fn draft_context(
     Ok(Surroundings {
         law: reviewing::law(app, work),
         items: work.items.clone(),
+        work: work.clone(),
         setting,
     })
 }
@@ -101,7 +105,7 @@ async fn draft_context(
 impl Surroundings {
     /// The draft with what the review says of it.
     fn of(self, state: State, person: &Person) -> Written {
-        let fields = &state.draft.fields;
+        let fields = &with_disinfection(&state.draft.fields, &self.work);
         let reading = prescription::read(fields, person.numbering());
         Written {
             reviewed: review_with(&reading.document, &self.setting, fields),
@@ -161,6 +165,7 @@ async fn not_begun(conn: &mut Connection, person: &Person, case: &Case) -> Resul
         version: case.revision,
         changed_ms: 0,
         changed_by: String::new(),
+        damaged: false,
     })
 }
 
@@ -420,7 +425,8 @@ async fn save_beside_others(
     let base_fields = if was_current {
         draft.fields.clone()
     } else {
-        drafts::texts_at(tx.conn(), number, base.version).await?
+        let earlier = drafts::texts_at(tx.conn(), number, base.version).await?;
+        texts_of(&earlier, &draft.fields, sent)
     };
     let mut sent = sent.clone();
     let mut again = hold_conflicts(&mut tx, person, draft, &state.conflicts, &mut sent).await?;
@@ -439,6 +445,19 @@ async fn save_beside_others(
     state.conflicts = drafts::conflicts(tx.conn(), number).await?;
     tx.commit().await?;
     Ok(state)
+}
+
+/// The fields that a writer's page has shown, as far as merging asks: whether each is what was sent, or what stands
+/// now. A text that is neither stands as one that nobody has typed.
+fn texts_of(earlier: &BTreeMap<String, EarlierText>, stands: &Fields, sent: &Fields) -> Fields {
+    let text = |(field, was): (&String, &EarlierText)| {
+        let texts =
+            [sent.get(field), stands.get(field)].map(|text| text.map_or("", String::as_str));
+        let found = texts.into_iter().find(|text| was.was(text));
+        let text = found.map_or_else(|| format!("{}\u{0}", texts.concat()), str::to_owned);
+        (field.clone(), text)
+    };
+    earlier.iter().map(text).collect()
 }
 
 fn too_long_fault(key: &str) -> Fault {
@@ -520,6 +539,12 @@ async fn write(
             .await?;
         }
     }
+    // Whatever was written over is read by nobody any more, a name that had got into it as well.
+    let salt = app.outside.salt()?;
+    for field in merged.taken.keys() {
+        drafts::forget_before(tx, &draft.case, field, draft.version, &salt).await?;
+    }
+    draft.damaged = false;
     Ok(())
 }
 

@@ -9,6 +9,7 @@ pub mod custody_sheet;
 pub mod key_sheet;
 pub mod label_sheet;
 pub mod layout;
+pub mod outside_label;
 pub mod page;
 pub mod parcel_note;
 pub mod pdf;

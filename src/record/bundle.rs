@@ -8,10 +8,13 @@ use super::checkpoint::{Checkpoint, Seen};
 use super::entry::LeafKind;
 use super::hash::{Hash, leaf_hash};
 use super::key::Verifier;
-use super::leaf::{Mismatch, Salts, matches, read_canonical, salts_from_json, salts_to_json};
+use super::leaf::{
+    Mismatch, Salt, Salts, commitment, matches, read_canonical, salts_from_json, salts_to_json,
+};
 use super::proof::{GrowthProof, InclusionProof};
 use super::tree::verify_inclusion;
 use super::words::{PaperRoot, printed};
+use crate::domain::values::digest::hex;
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -107,14 +110,55 @@ impl Bundle {
         }
     }
 
+    /// A text to try the opening with: the first of the folder that stands on one line, or an invented one.
+    fn example(&self) -> Example {
+        let texts = self.leaves.iter().flat_map(|leaf| {
+            let salts = leaf.salts.iter();
+            salts.map(move |(path, salt)| (leaf, path, salt))
+        });
+        let mut fitting = texts.filter_map(|(leaf, path, salt)| {
+            let text = leaf.value.pointer(path)?.as_str()?;
+            let is_line = !text.is_empty() && !text.chars().any(char::is_control);
+            is_line.then(|| Example {
+                words: format!("Filled in is {path} of entry {:08}.", leaf.index),
+                salt: *salt,
+                text: text.to_owned(),
+            })
+        });
+        let invented = || Example {
+            words: "Filled in is an invented text: no entry here has one.".to_owned(),
+            salt: Salt::default(),
+            text: "an invented text".to_owned(),
+        };
+        fitting.next().unwrap_or_else(invented)
+    }
+
     fn readme(&self) -> String {
         let first = self.leaves.first().map_or(0, |leaf| leaf.index);
+        let example = self.example();
+        // What is typed stands last, so that no word of it is taken for one to be filled in.
         include_str!("readme.txt")
+            .replace("{example}", &example.words)
+            .replace("{salt}", &hex(&example.salt))
+            .replace("{committed}", &commitment(&example.salt, &example.text))
             .replace("{case}", &self.case)
             .replace("{origin}", self.key.name())
             .replace("{key_id}", &self.key.id().to_string())
             .replace("{leaf}", &format!("{first:08}"))
+            .replace("{text}", &quoted(&example.text))
     }
+}
+
+/// A text that the instructions open.
+struct Example {
+    words: String,
+    salt: Salt,
+    text: String,
+}
+
+/// A text as a shell takes it.
+fn quoted(text: &str) -> String {
+    format!("'{}'", text.replace('\'', "'\\''"))
 }
 
 /// Eight digits, so that a list of files is in the order of the record.

@@ -13,13 +13,15 @@
 //! row of the record's head, so that they write one after another too, and what a write reads is what the
 //! one before it has written.
 
-use super::connection::{Backend, prepare_connection};
-use super::error::StoreError;
+use super::connection::{Backend, file_of, prepare_connection};
+use super::error::{Outage, StoreError};
 use super::head;
+use super::lack::Lack;
 use super::last_signed::LastSigned;
 use crate::record::key::{Signer, Verifier};
 use crate::record::tree::Frontier;
 use sqlx::{AnyConnection, Connection};
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
@@ -39,7 +41,28 @@ const PATIENCE: Duration = Duration::from_secs(1);
 enum Outcome {
     Open,
     Kept,
-    Lost { why: String, passing: bool },
+    Lost(Loss),
+}
+
+/// How a shared transaction was lost.
+#[derive(Debug, Clone)]
+struct Loss {
+    why: String,
+    passing: bool,
+    outage: Outage,
+    /// Whether the database may have kept it all the same.
+    may_be_stored: bool,
+}
+
+impl From<Loss> for StoreError {
+    fn from(loss: Loss) -> StoreError {
+        StoreError::Lost {
+            why: loss.why,
+            passing: loss.passing,
+            outage: loss.outage,
+            may_be_stored: loss.may_be_stored,
+        }
+    }
 }
 
 /// The connection that writes, and the transaction that is open on it.
@@ -96,12 +119,18 @@ impl Drop for InLine {
     }
 }
 
-/// The answer to a write whose transaction has gone.
-fn lost(why: &str) -> StoreError {
-    StoreError::Lost {
+/// The answer to a write whose transaction has gone; `may_be_stored` where it was about to be kept.
+fn gone(why: &str, may_be_stored: bool) -> StoreError {
+    StoreError::from(Loss {
         why: why.to_owned(),
         passing: false,
-    }
+        outage: Outage::Gone,
+        may_be_stored,
+    })
+}
+
+fn lost(why: &str) -> StoreError {
+    gone(why, false)
 }
 
 /// What takes back a write in a transaction that holds so many before it.
@@ -137,6 +166,11 @@ impl Writer {
 
     pub fn key(&self) -> &Verifier {
         self.key.verifier()
+    }
+
+    /// The file that is written to, where it is one.
+    pub(super) fn file(&self) -> Option<PathBuf> {
+        file_of(&self.address)
     }
 
     pub(super) fn last(&self) -> Option<&LastSigned> {
@@ -210,7 +244,7 @@ impl Writer {
         let written = written.map_err(|_| lost("the program is ending"))?;
         written.map_err(|why| {
             tracing::error!(%why, "how far the key has signed cannot be written down");
-            lost(&format!("it is stored, and {why}"))
+            StoreError::Lacks(Lack::Unreadable(why))
         })
     }
 
@@ -276,7 +310,7 @@ impl Open {
         };
         self.before_write = self.frontier.clone();
         if let Err(error) = &done {
-            self.lose(error, true).await;
+            self.lose(error, true, false).await;
         }
         done
     }
@@ -309,7 +343,7 @@ impl Open {
             Err(_) => {}
         }
         if let Err(error) = done {
-            self.lose(&error, true).await;
+            self.lose(&error, true, false).await;
         }
     }
 
@@ -324,7 +358,7 @@ impl Open {
             let signed = head::sign(&mut self.conn, &self.frontier, &writer.key);
             match in_time(signed).await {
                 Ok(signed) => note = Some(signed),
-                Err(error) => return self.lose(&error, error.is_passing()).await,
+                Err(error) => return self.lose(&error, error.is_passing(), false).await,
             }
         }
         match self.run("COMMIT").await {
@@ -335,22 +369,26 @@ impl Open {
                 self.outcome.send_replace(match written {
                     Ok(()) => Outcome::Kept,
                     // It is in the database. But if that were lost now, nothing would say so.
-                    Err(error) => Outcome::Lost {
-                        why: error.to_string(),
+                    Err(error) => Outcome::Lost(Loss {
+                        why: format!("it is stored, and {error}"),
                         passing: false,
-                    },
+                        outage: error.outage(),
+                        may_be_stored: true,
+                    }),
                 });
             }
             // A connection that ends here may have kept everything: whoever tried again might do it twice.
             Err(error) => {
                 let passing = error.is_passing() && !error.is_of_connection();
-                self.lose(&error, passing).await;
+                let may_be_stored =
+                    error.is_of_connection() || matches!(error, StoreError::Lost { .. });
+                self.lose(&error, passing, may_be_stored).await;
             }
         }
     }
 
     /// Gives up the transaction and tells all who wait for it. `passing`: nothing of theirs is at fault.
-    async fn lose(&mut self, error: &StoreError, passing: bool) {
+    async fn lose(&mut self, error: &StoreError, passing: bool, may_be_stored: bool) {
         // It may have ended by itself, and the connection with it: then this fails, or is not answered.
         tokio::time::timeout(PATIENCE, self.run("ROLLBACK"))
             .await
@@ -358,10 +396,12 @@ impl Open {
         self.writes = None;
         self.aborted = false;
         self.broken = true;
-        self.outcome.send_replace(Outcome::Lost {
+        self.outcome.send_replace(Outcome::Lost(Loss {
             why: error.to_string(),
             passing,
-        });
+            outage: error.outage(),
+            may_be_stored,
+        }));
     }
 }
 
@@ -379,22 +419,17 @@ impl Tx {
     pub async fn commit(self) -> Result<(), StoreError> {
         let writer = self.writer.clone();
         let ended = tokio::spawn(self.end()).await;
-        let mut outcome = ended.map_err(|_| lost("the program is ending"))??;
+        let mut outcome = ended.map_err(|_| gone("the program is ending", true))??;
         loop {
             match &*outcome.borrow_and_update() {
                 Outcome::Open => {}
                 Outcome::Kept => return Ok(()),
-                Outcome::Lost { why, passing } => {
-                    return Err(StoreError::Lost {
-                        why: why.clone(),
-                        passing: *passing,
-                    });
-                }
+                Outcome::Lost(loss) => return Err(loss.clone().into()),
             }
             match tokio::time::timeout(PATIENCE, outcome.changed()).await {
                 Ok(Ok(())) => {}
                 // Nobody can tell any more: the connection was dropped with the transaction open on it.
-                Ok(Err(_)) => return Err(lost("the connection has ended")),
+                Ok(Err(_)) => return Err(gone("the connection has ended", true)),
                 Err(_) => drop(tokio::spawn(writer.clone().tidy(Some(outcome.clone())))),
             }
         }

@@ -34,6 +34,53 @@ fn patient(row: &AnyRow) -> Result<PatientRow, StoreError> {
     })
 }
 
+/// Of a case, what a line of a long list says.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ListedCase {
+    pub number: String,
+    pub opened_ms: i64,
+    pub revision: i64,
+    pub place: Place,
+    pub summary: String,
+}
+
+/// The cases after a number in their order, at most `limit`, as one row: a row for each costs more than reading it.
+pub async fn listed_after(
+    conn: &mut AnyConnection,
+    number: &str,
+    limit: i64,
+) -> Result<Vec<ListedCase>, StoreError> {
+    /// In no text that is stored here.
+    const BETWEEN: [&str; 2] = ["\u{1e}", "\u{1f}"];
+    let row = sqlx::query(
+        "SELECT string_agg(number || $3 || opened_ms || $3 || revision || $3 || place || $3 || summary, $4) AS lines \
+         FROM (SELECT * FROM case_file WHERE number > $1 ORDER BY number LIMIT $2) AS some_cases",
+    )
+    .bind(number)
+    .bind(limit)
+    .bind(BETWEEN[1])
+    .bind(BETWEEN[0])
+    .fetch_one(conn)
+    .await?;
+    let lines: Option<String> = row.try_get("lines")?;
+    let lines = lines.unwrap_or_default();
+    let line = |line: &str| {
+        let mut texts = line.splitn(5, BETWEEN[1]);
+        let mut next = || texts.next().unwrap_or_default();
+        let number = next().to_owned();
+        let bad = |why: &str| StoreError::row("case_file", &number, why);
+        Ok(ListedCase {
+            opened_ms: next().parse().map_err(|_| bad("opened_ms"))?,
+            revision: next().parse().map_err(|_| bad("revision"))?,
+            place: Place::from_word(next()).ok_or_else(|| bad("place"))?,
+            summary: next().to_owned(),
+            number,
+        })
+    };
+    let lines = lines.split(BETWEEN[0]).filter(|line| !line.is_empty());
+    lines.map(line).collect()
+}
+
 pub async fn insert_patient(tx: &mut Tx, patient: &PatientRow) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO patient (code, office_id, facts, made_ms, version) VALUES ($1, $2, $3, $4, 1)",
@@ -115,6 +162,8 @@ fn case(row: &AnyRow) -> Result<Case, StoreError> {
         opened_ms: row.try_get("opened_ms")?,
         closed: flag(row, "closed")?,
         place: Place::from_word(row.try_get("place")?).ok_or_else(|| bad("place"))?,
+        also: read_place(row.try_get("also")?).ok_or_else(|| bad("also"))?,
+        drawn: row.try_get("drawn")?,
         held: read_held(row.try_get("held")?).map_err(bad)?,
         waiting_for: read_tasks(row.try_get("waiting_for")?).ok_or_else(|| bad("waiting_for"))?,
         due: read_day(row.try_get("due")?).map_err(|_| bad("due"))?,
@@ -127,8 +176,20 @@ fn case(row: &AnyRow) -> Result<Case, StoreError> {
     })
 }
 
-fn held_text(held: Option<Held>) -> String {
+fn held_text(held: Option<&Held>) -> String {
     held.map(Held::word).unwrap_or_default()
+}
+
+fn place_text(place: Option<Place>) -> &'static str {
+    place.map(Place::word).unwrap_or_default()
+}
+
+/// Nowhere else is an empty text.
+fn read_place(text: &str) -> Option<Option<Place>> {
+    match text {
+        "" => Some(None),
+        text => Place::from_word(text).map(Some),
+    }
 }
 
 fn read_held(text: &str) -> Result<Option<Held>, &'static str> {
@@ -163,8 +224,8 @@ fn read_day(text: &str) -> Result<Option<Date>, &'static str> {
 pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO case_file (number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, held, \
-         waiting_for, due, summary, revision, acknowledged, changed_ms, version, lent_due) \
-         VALUES ($1, $2, $3, $4, $5, $6, 0, $7, $8, $9, $10, $11, 0, 0, $6, 1, $12)",
+         waiting_for, due, summary, revision, acknowledged, changed_ms, version, lent_due, also, drawn) \
+         VALUES ($1, $2, $3, $4, $5, $6, 0, $7, $8, $9, $10, $11, 0, 0, $6, 1, $12, $13, $14)",
     )
     .bind(case.number.as_str())
     .bind(&case.office)
@@ -173,11 +234,13 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(case.arches.word())
     .bind(case.opened_ms)
     .bind(case.place.word())
-    .bind(held_text(case.held))
+    .bind(held_text(case.held.as_ref()))
     .bind(tasks_text(&case.waiting_for))
     .bind(day_text(case.due))
     .bind(&case.summary)
     .bind(day_text(case.lent_due))
+    .bind(place_text(case.also))
+    .bind(case.drawn)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -188,12 +251,12 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
 pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     let done = sqlx::query(
         "UPDATE case_file SET closed = $1, place = $2, held = $3, waiting_for = $4, due = $5, summary = $6, \
-         revision = $7, acknowledged = $8, changed_ms = $9, lent_due = $10, version = version + 1 \
-         WHERE number = $11 AND version = $12",
+         revision = $7, acknowledged = $8, changed_ms = $9, lent_due = $10, also = $11, drawn = $12, \
+         version = version + 1 WHERE number = $13 AND version = $14",
     )
     .bind(i64::from(case.closed))
     .bind(case.place.word())
-    .bind(held_text(case.held))
+    .bind(held_text(case.held.as_ref()))
     .bind(tasks_text(&case.waiting_for))
     .bind(day_text(case.due))
     .bind(&case.summary)
@@ -201,6 +264,8 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(case.acknowledged)
     .bind(case.changed_ms)
     .bind(day_text(case.lent_due))
+    .bind(place_text(case.also))
+    .bind(case.drawn)
     .bind(case.number.as_str())
     .bind(case.version)
     .execute(tx.conn())
@@ -212,7 +277,8 @@ pub async fn find_case(
     conn: &mut AnyConnection,
     number: &CaseNumber,
 ) -> Result<Option<Case>, StoreError> {
-    let row = sqlx::query("SELECT * FROM case_file WHERE number = $1")
+    let row = sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE number = $1")
         .bind(number.as_str())
         .fetch_optional(conn)
         .await?;
@@ -265,8 +331,8 @@ pub async fn marks(
     .transpose()
 }
 
-/// One column of the first page: open cases of a party that stand in one place, the earliest due first,
-/// those without a date last. At most `limit` rows from `offset` on.
+/// One column of the first page: open cases of a party that stand in one place, or of which more work is there, the
+/// earliest due first, those without a date last. At most `limit` rows from `offset` on.
 pub async fn standing_in(
     conn: &mut AnyConnection,
     side: Side,
@@ -275,25 +341,27 @@ pub async fn standing_in(
     limit: i64,
     offset: i64,
 ) -> Result<Vec<Case>, StoreError> {
-    // An empty date sorts before all others, so dated and undated cases are asked for one after the other.
+    // An empty date sorts before all others, so dated and undated cases are asked for one after the other. Every
+    // column is named: a star would be read by the schema that a connection knew before a migration.
     let sql = match side {
-        Side::Office => {
-            "SELECT * FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \
-             ORDER BY due, number LIMIT $3 OFFSET $4"
-        }
-        Side::Lab => {
-            "SELECT * FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due > '' \
-             ORDER BY due, number LIMIT $3 OFFSET $4"
-        }
+        Side::Office => (
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \
+             ORDER BY due, number LIMIT $3 OFFSET $4",
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 AND due > '' \
+             ORDER BY due, number LIMIT $3 OFFSET $4",
+        ),
+        Side::Lab => (
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due > '' \
+             ORDER BY due, number LIMIT $3 OFFSET $4",
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 AND due > '' \
+             ORDER BY due, number LIMIT $3 OFFSET $4",
+        ),
     };
-    let rows = sqlx::query(sql)
-        .bind(party)
-        .bind(place.word())
-        .bind(limit)
-        .bind(offset)
-        .fetch_all(&mut *conn)
-        .await?;
-    rows.iter().map(case).collect()
+    page_of(conn, sql, (party, place), (limit, offset)).await
 }
 
 /// Like [`standing_in`], for cases that have no date yet; newest number last, in no meaningful order.
@@ -306,17 +374,54 @@ pub async fn standing_undated(
     offset: i64,
 ) -> Result<Vec<Case>, StoreError> {
     let sql = match side {
-        Side::Office => {
-            "SELECT * FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due = '' \
-             ORDER BY number LIMIT $3 OFFSET $4"
-        }
-        Side::Lab => {
-            "SELECT * FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due = '' \
-             ORDER BY number LIMIT $3 OFFSET $4"
-        }
+        Side::Office => (
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due = '' \
+             ORDER BY number LIMIT $3 OFFSET $4",
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 AND due = '' \
+             ORDER BY number LIMIT $3 OFFSET $4",
+        ),
+        Side::Lab => (
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due = '' \
+             ORDER BY number LIMIT $3 OFFSET $4",
+            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 AND due = '' \
+             ORDER BY number LIMIT $3 OFFSET $4",
+        ),
     };
+    page_of(conn, sql, (party, place), (limit, offset)).await
+}
+
+/// The rows of both questions in one order. Few cases stand in two places: mostly the first answers alone.
+async fn page_of(
+    conn: &mut AnyConnection,
+    (here, too): (&'static str, &'static str),
+    asked: (&PartyId, Place),
+    (limit, offset): (i64, i64),
+) -> Result<Vec<Case>, StoreError> {
+    let all = limit.saturating_add(offset);
+    let more = rows_of(conn, too, asked, (all, 0)).await?;
+    if more.is_empty() {
+        return rows_of(conn, here, asked, (limit, offset)).await;
+    }
+    let mut cases = rows_of(conn, here, asked, (all, 0)).await?;
+    cases.extend(more);
+    cases.sort_by(|one, other| (one.due, &one.number).cmp(&(other.due, &other.number)));
+    let (skip, take) = (usize::try_from(offset), usize::try_from(limit));
+    let page = cases.into_iter().skip(skip.unwrap_or(usize::MAX));
+    Ok(page.take(take.unwrap_or_default()).collect())
+}
+
+async fn rows_of(
+    conn: &mut AnyConnection,
+    sql: &'static str,
+    (party, place): (&PartyId, Place),
+    (limit, offset): (i64, i64),
+) -> Result<Vec<Case>, StoreError> {
     let rows = sqlx::query(sql)
-        .bind(party)
+        .bind(party.as_str())
         .bind(place.word())
         .bind(limit)
         .bind(offset)
@@ -335,22 +440,20 @@ pub async fn count_standing(
     most: i64,
 ) -> Result<i64, StoreError> {
     let sql = match side {
-        Side::Office => {
+        Side::Office => (
             "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 \
-             LIMIT $3) AS some_cases"
-        }
-        Side::Lab => {
+             LIMIT $3) AS some_cases",
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 \
+             LIMIT $3) AS some_cases",
+        ),
+        Side::Lab => (
             "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 \
-             LIMIT $3) AS some_cases"
-        }
+             LIMIT $3) AS some_cases",
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 \
+             LIMIT $3) AS some_cases",
+        ),
     };
-    let row = sqlx::query(sql)
-        .bind(party)
-        .bind(place.word())
-        .bind(most)
-        .fetch_one(conn)
-        .await?;
-    Ok(row.try_get("n")?)
+    count(conn, sql, (party, place), most).await
 }
 
 /// How many open cases with a date stand in a place, counted up to `most`.
@@ -362,22 +465,57 @@ pub async fn count_dated(
     most: i64,
 ) -> Result<i64, StoreError> {
     let sql = match side {
-        Side::Office => {
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 \
-             AND due > '' LIMIT $3) AS some_cases"
-        }
-        Side::Lab => {
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 \
-             AND due > '' LIMIT $3) AS some_cases"
-        }
+        Side::Office => (
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \
+             LIMIT $3) AS some_cases",
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 AND due > '' \
+             LIMIT $3) AS some_cases",
+        ),
+        Side::Lab => (
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due > '' \
+             LIMIT $3) AS some_cases",
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 AND due > '' \
+             LIMIT $3) AS some_cases",
+        ),
     };
-    let row = sqlx::query(sql)
-        .bind(party)
-        .bind(place.word())
-        .bind(most)
-        .fetch_one(conn)
+    count(conn, sql, (party, place), most).await
+}
+
+async fn count(
+    conn: &mut AnyConnection,
+    (here, too): (&'static str, &'static str),
+    (party, place): (&PartyId, Place),
+    most: i64,
+) -> Result<i64, StoreError> {
+    let mut sum = 0_i64;
+    for sql in [here, too] {
+        let row = sqlx::query(sql)
+            .bind(party.as_str())
+            .bind(place.word())
+            .bind(most)
+            .fetch_one(&mut *conn)
+            .await?;
+        sum += row.try_get::<i64, _>("n")?;
+    }
+    Ok(sum.min(most))
+}
+
+/// The numbers of the cases after `number` whose lists an earlier way of drawing made, in order, at most `limit`.
+pub async fn drawn_before(
+    conn: &mut AnyConnection,
+    drawn: i64,
+    number: &str,
+    limit: i64,
+) -> Result<Vec<String>, StoreError> {
+    let sql =
+        "SELECT number FROM case_file WHERE drawn < $1 AND number > $2 ORDER BY number LIMIT $3";
+    let rows = sqlx::query(sql)
+        .bind(drawn)
+        .bind(number)
+        .bind(limit)
+        .fetch_all(conn)
         .await?;
-    Ok(row.try_get("n")?)
+    rows.iter().map(|row| Ok(row.try_get("number")?)).collect()
 }
 
 /// The cases of one patient, newest first.
@@ -386,7 +524,8 @@ pub async fn cases_of_patient(
     code: &PatientCode,
 ) -> Result<Vec<Case>, StoreError> {
     let rows = sqlx::query(
-        "SELECT * FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100",
+        "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100",
     )
     .bind(code.as_str())
     .fetch_all(conn)
@@ -400,7 +539,8 @@ pub async fn all_cases(
     limit: i64,
     offset: i64,
 ) -> Result<Vec<Case>, StoreError> {
-    let rows = sqlx::query("SELECT * FROM case_file ORDER BY opened_ms, number LIMIT $1 OFFSET $2")
+    let rows = sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file ORDER BY opened_ms, number LIMIT $1 OFFSET $2")
         .bind(limit)
         .bind(offset)
         .fetch_all(conn)
@@ -430,7 +570,8 @@ pub async fn cases_between(
     range: (&str, &str),
 ) -> Result<Vec<Case>, StoreError> {
     let rows =
-        sqlx::query("SELECT * FROM case_file WHERE number > $1 AND number <= $2 ORDER BY number")
+        sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
+             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE number > $1 AND number <= $2 ORDER BY number")
             .bind(range.0)
             .bind(range.1)
             .fetch_all(conn)

@@ -1,6 +1,7 @@
 //! A connection, and what each needs before its first use.
 
 use sqlx::AnyConnection;
+use std::path::PathBuf;
 
 /// Which database answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,4 +51,15 @@ async fn run_all(conn: &mut AnyConnection, statements: &[&'static str]) -> Resul
         sqlx::query(statement).execute(&mut *conn).await?;
     }
     Ok(())
+}
+
+/// The file that an address of SQLite names.
+pub(super) fn file_of(address: &str) -> Option<PathBuf> {
+    let rest = address.strip_prefix("sqlite:")?;
+    let rest = rest.strip_prefix("//").unwrap_or(rest);
+    let path = rest.split(['?', '#']).next().unwrap_or_default();
+    let path = percent_encoding::percent_decode_str(path)
+        .decode_utf8()
+        .ok()?;
+    Some(PathBuf::from(path.into_owned()))
 }

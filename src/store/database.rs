@@ -1,17 +1,18 @@
 //! The open database: one pool for readers, one writer, and writes that are tried again.
 
 use super::batch::{Tx, Writer};
-use super::connection::{Backend, Connection, prepare_connection, prepare_look};
+use super::connection::{Backend, Connection, file_of, prepare_connection, prepare_look};
 use super::error::{AsStoreError, StoreError};
 use super::head::head;
 use super::lack::Lack;
 use super::last_signed::LastSigned;
 use super::start;
-use super::{guards, record};
+use super::{guards, record, schema};
 use crate::record::key::{Signer, Verifier};
 use sqlx::any::AnyPoolOptions;
 use sqlx::migrate::MigrateError;
 use sqlx::{Any, AnyPool, Connection as _, Row};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -99,6 +100,7 @@ impl Store {
 
     async fn bring_up(store: Store) -> Result<Store, StoreError> {
         store.refuse_unless_durable().await?;
+        schema::refuse_newer(&mut *store.read().await?, store.backend).await?;
         store.lay_tables().await?;
         let fault = record::head_fault(&mut *store.read().await?, store.key()).await?;
         match fault {
@@ -118,7 +120,9 @@ impl Store {
         key: Signer,
         last: Option<LastSigned>,
     ) -> Result<Store, StoreError> {
-        Store::connect(&looking(address), key, last, Purpose::Look).await
+        let store = Store::connect(&looking(address), key, last, Purpose::Look).await?;
+        schema::refuse_newer(&mut *store.read().await?, store.backend).await?;
+        Ok(store)
     }
 
     async fn connect(
@@ -169,6 +173,14 @@ impl Store {
         record::checkpoint_at(conn, self.writer.signer(), size).await
     }
 
+    pub(super) fn signer(&self) -> &Signer {
+        self.writer.signer()
+    }
+
+    pub(super) fn last_signed(&self) -> Option<&LastSigned> {
+        self.writer.last()
+    }
+
     /// A connection for reading.
     pub async fn read(&self) -> Result<sqlx::pool::PoolConnection<Any>, StoreError> {
         Ok(self.pool.acquire().await?)
@@ -201,11 +213,37 @@ impl Store {
         self.pool.close().await;
     }
 
-    /// Whether the database answers.
-    pub async fn ping(&self) -> Result<(), StoreError> {
-        let mut conn = self.read().await?;
-        sqlx::query("SELECT 1").fetch_one(&mut *conn).await?;
+    /// Whether the database takes a write, by one that leaves nothing; and whether the disk does.
+    pub async fn probe(&self) -> Result<(), StoreError> {
+        // It takes the lock of whoever writes, and is dropped.
+        drop(self.begin().await?);
+        for folder in self.folders() {
+            let tried = tokio::task::spawn_blocking(move || try_to_write(&folder)).await;
+            let tried = tried.unwrap_or_else(|why| Err(std::io::Error::other(why)));
+            tried.map_err(|why| StoreError::Database(sqlx::Error::Io(why)))?;
+        }
         Ok(())
+    }
+
+    /// The room that is left for the database and for what lies beside the key, where it is known: a server has a
+    /// disk of its own.
+    pub fn free_bytes(&self) -> Option<u64> {
+        let free = self.folders().into_iter().filter_map(|folder| {
+            let disk = rustix::fs::statvfs(&folder).ok()?;
+            Some(disk.f_bavail.saturating_mul(disk.f_frsize))
+        });
+        free.min()
+    }
+
+    /// The folders that this program writes to.
+    fn folders(&self) -> Vec<PathBuf> {
+        let last = self.last_signed().map(|last| last.path().to_owned());
+        let files = [self.writer.file(), last].into_iter().flatten();
+        let folder = |file: PathBuf| match file.parent() {
+            Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
+            _ => PathBuf::from("."),
+        };
+        files.map(folder).collect()
     }
 
     /// What the database itself finds wrong with its file; PostgreSQL looks after its own.
@@ -219,6 +257,11 @@ impl Store {
         let lines = rows.iter().map(|row| row.try_get(0));
         let lines: Vec<String> = lines.collect::<Result<_, _>>()?;
         Ok(lines.into_iter().filter(|line| line != "ok").collect())
+    }
+
+    /// What of the tables is not as this program makes them.
+    pub async fn tables_differ(&self, conn: &mut Connection) -> Result<Vec<String>, StoreError> {
+        schema::differences(conn, self.backend).await
     }
 
     /// Takes what has been erased out of the write-ahead log as well. While somebody reads, that has to wait,
@@ -289,8 +332,11 @@ impl Store {
     async fn migrate(&self) -> Result<(), StoreError> {
         const TRIES: u32 = 20;
         for _ in 0..TRIES {
-            let done = sqlx::migrate!("./migrations").run(&self.pool).await;
+            let done = schema::MIGRATIONS.run(&self.pool).await;
             match done {
+                Err(MigrateError::VersionMismatch(step) | MigrateError::VersionMissing(step)) => {
+                    return Err(StoreError::OtherStep(step));
+                }
                 Err(MigrateError::ExecuteMigration(..) | MigrateError::Execute(_))
                     if self.backend == Backend::Sqlite =>
                 {
@@ -299,7 +345,7 @@ impl Store {
                 done => return Ok(done?),
             }
         }
-        Ok(sqlx::migrate!("./migrations").run(&self.pool).await?)
+        Ok(schema::MIGRATIONS.run(&self.pool).await?)
     }
 
     /// A handoff that was acknowledged must survive a power cut, so each commit has to be flushed.
@@ -359,7 +405,7 @@ fn backend_of(address: &str) -> Result<Backend, StoreError> {
 /// The address for looking only. A file that was closed cleanly is read as it lies, so that not a byte beside it is
 /// written and a read-only medium will do; one with a log beside it is in use, or was left so.
 fn looking(address: &str) -> String {
-    let Some(path) = sqlite_path(address) else {
+    let Some(path) = file_of(address) else {
         return address.to_owned();
     };
     let beside = |tail: &str| {
@@ -378,7 +424,7 @@ fn looking(address: &str) -> String {
 
 /// One connection, and whether it may write where that is what it is for.
 async fn try_out(address: &str, backend: Backend, purpose: Purpose) -> Result<(), StoreError> {
-    let of_file = |why: sqlx::Error| match sqlite_path(address) {
+    let of_file = |why: sqlx::Error| match file_of(address) {
         Some(path) => StoreError::of_file(&path, why),
         None => why.into(),
     };
@@ -403,7 +449,7 @@ async fn try_out(address: &str, backend: Backend, purpose: Purpose) -> Result<()
 
 /// A database file that is not there would be made, empty. Where the key has signed something, that is refused.
 fn refuse_missing_file(address: &str, last: &LastSigned, key: &Verifier) -> Result<(), StoreError> {
-    let Some(path) = sqlite_path(address) else {
+    let Some(path) = file_of(address) else {
         return Ok(());
     };
     let is_empty = std::fs::metadata(&path).map_or(true, |file| file.len() == 0);
@@ -416,15 +462,18 @@ fn refuse_missing_file(address: &str, last: &LastSigned, key: &Verifier) -> Resu
     }
 }
 
-/// The file that an address of SQLite names.
-fn sqlite_path(address: &str) -> Option<PathBuf> {
-    let rest = address.strip_prefix("sqlite:")?;
-    let rest = rest.strip_prefix("//").unwrap_or(rest);
-    let path = rest.split(['?', '#']).next().unwrap_or_default();
-    let path = percent_encoding::percent_decode_str(path)
-        .decode_utf8()
-        .ok()?;
-    Some(PathBuf::from(path.into_owned()))
+/// Writes a file as large as a large entry, sees it on the disk, and takes it away again.
+fn try_to_write(folder: &Path) -> std::io::Result<()> {
+    const BYTES: usize = 1 << 16;
+    let path = folder.join(format!(".vestibule-probe-{}", std::process::id()));
+    let write = || {
+        let mut file = std::fs::File::create(&path)?;
+        // Ones: of zeros, some disks keep nothing.
+        file.write_all(&vec![1; BYTES])?;
+        file.sync_all()
+    };
+    let written = write();
+    std::fs::remove_file(&path).and(written)
 }
 
 /// Runs a write until it succeeds or fails for good: serialisation failures are part of the contract

@@ -1,5 +1,19 @@
 //! What can go wrong below the rules, and whether it may pass.
 
+use super::lack::Lack;
+use super::last_signed::LastError;
+
+/// What keeps the database from its work, as far as somebody can do something about it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outage {
+    /// There is no room left.
+    DiskFull,
+    /// It does not answer, or its file cannot be used.
+    Gone,
+    /// Something else, for whoever reads the log.
+    Other,
+}
+
 /// What can go wrong below the rules.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
@@ -21,13 +35,31 @@ pub enum StoreError {
     Stale(&'static str),
     /// The transaction that this action shared with others could not be kept.
     #[error("the database could not keep what was written: {why}")]
-    Lost { why: String, passing: bool },
+    Lost {
+        why: String,
+        passing: bool,
+        outage: Outage,
+        /// Whether it may be in the database all the same, though nobody can vouch for it.
+        may_be_stored: bool,
+    },
     /// The record is not what its checkpoint says.
-    #[error("the record in this database is not in order: {0}. Nothing was changed.")]
+    #[error("the record in this database is not in order: {}. Nothing was changed.", .0.trim_end_matches('.'))]
     Record(String),
     /// The database is not, or not any more, the one that its key has signed.
-    #[error("{0}. Nothing was changed.")]
-    Lacks(super::lack::Lack),
+    #[error("{}. Nothing was changed.", .0.to_string().trim_end_matches('.'))]
+    Lacks(Lack),
+    /// The database was made by a newer version.
+    #[error(
+        "a newer version of this program has made this database: its tables are at step {found}, and this version \
+         knows {known}. Use the newer version. Nothing was changed."
+    )]
+    Newer { found: i64, known: i64 },
+    /// A step that has made the tables is another one than here.
+    #[error(
+        "step {0} of the tables in this database is not the one that this program makes: it was changed, or another \
+         program has made it. Put a backup of the database back. Nothing was changed."
+    )]
+    OtherStep(i64),
     /// Another attempt of the same post has just been written; the next attempt finds its outcome.
     #[error("the same post is being written at this moment")]
     Again,
@@ -80,6 +112,44 @@ impl StoreError {
         }
     }
 
+    /// What keeps the database from its work.
+    pub fn outage(&self) -> Outage {
+        match self {
+            StoreError::Lost { outage, .. } => *outage,
+            StoreError::Database(sqlx::Error::Io(why))
+            | StoreError::Lacks(Lack::Unreadable(LastError::File { why, .. })) => of_disk(why),
+            StoreError::Database(
+                sqlx::Error::PoolTimedOut | sqlx::Error::PoolClosed | sqlx::Error::WorkerCrashed,
+            )
+            | StoreError::File { .. } => Outage::Gone,
+            StoreError::Database(sqlx::Error::Database(error)) => {
+                let code = error.code().unwrap_or_default();
+                // SQLSTATE words have five characters, and 53100 is disk_full. Of SQLite's result codes the lowest byte
+                // is the kind: 13 no room, 10 the disk fails, 11 damaged, 14 not to be opened, 26 no database.
+                match code.parse::<i64>().ok().filter(|_| code.len() < 5) {
+                    Some(code) if code & 0xff == 13 => Outage::DiskFull,
+                    Some(code) if matches!(code & 0xff, 10 | 11 | 14 | 26) => Outage::Gone,
+                    Some(_) => Outage::Other,
+                    None if code == "53100" => Outage::DiskFull,
+                    None if self.is_of_connection() => Outage::Gone,
+                    None => Outage::Other,
+                }
+            }
+            _ => Outage::Other,
+        }
+    }
+
+    /// Whether what was written may be kept although this came back.
+    pub fn may_be_stored(&self) -> bool {
+        matches!(
+            self,
+            StoreError::Lost {
+                may_be_stored: true,
+                ..
+            }
+        )
+    }
+
     /// Whether a unique key refused the row.
     pub fn is_duplicate(&self) -> bool {
         matches!(self, StoreError::Database(sqlx::Error::Database(error)) if error.is_unique_violation())
@@ -115,6 +185,13 @@ impl StoreError {
             key: key.to_string(),
             why: why.to_string(),
         }
+    }
+}
+
+fn of_disk(why: &std::io::Error) -> Outage {
+    match why.kind() {
+        std::io::ErrorKind::StorageFull | std::io::ErrorKind::QuotaExceeded => Outage::DiskFull,
+        _ => Outage::Gone,
     }
 }
 

@@ -41,11 +41,7 @@ pub(super) async fn install(
 ) -> Result<(), StoreError> {
     if backend == Backend::Postgres {
         for (name, why) in [("written_once", ONCE), ("never_deleted", NEVER)] {
-            let sql = format!(
-                "CREATE OR REPLACE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS \
-                 'BEGIN RAISE EXCEPTION ''{why}''; END'"
-            );
-            run(conn, sql).await?;
+            run(conn, function(name, &refusing(why))).await?;
         }
     }
     let once = WRITTEN_ONCE.iter().map(|table| (table, true));
@@ -59,12 +55,85 @@ pub(super) async fn install(
     lock_events(conn, backend).await
 }
 
+/// A trigger as a server has it, and the function that it calls.
+pub(super) struct ServerLock {
+    pub name: String,
+    pub table: String,
+    pub function: String,
+    pub body: String,
+    pub on_update: bool,
+    pub on_delete: bool,
+}
+
+impl ServerLock {
+    /// All that makes it what it is, in one text.
+    pub(super) fn words(&self) -> String {
+        let words: Vec<&str> = self.body.split_whitespace().collect();
+        format!(
+            "{} {} {} {} {}",
+            self.table,
+            self.on_update,
+            self.on_delete,
+            self.function,
+            words.join(" ")
+        )
+    }
+}
+
+/// Every trigger that a server has after [`install`].
+pub(super) fn on_server() -> Vec<ServerLock> {
+    let once = WRITTEN_ONCE.iter().map(|table| (table, true));
+    let never = NEVER_DELETED.iter().map(|table| (table, false));
+    let lock = |(table, is_once): (&&str, bool)| {
+        let (function, why) = match is_once {
+            true => ("written_once", ONCE),
+            false => ("never_deleted", NEVER),
+        };
+        ServerLock {
+            name: format!("{table}_{function}"),
+            table: (*table).to_owned(),
+            function: function.to_owned(),
+            body: refusing(why),
+            on_update: is_once,
+            on_delete: true,
+        }
+    };
+    let mut locks: Vec<ServerLock> = once.chain(never).map(lock).collect();
+    locks.push(ServerLock {
+        name: "event_only_erased".to_owned(),
+        table: "event".to_owned(),
+        function: "only_erased".to_owned(),
+        body: erasing_only(),
+        on_update: true,
+        on_delete: false,
+    });
+    locks
+}
+
+/// The body of a function of a server that refuses with these words.
+fn refusing(why: &str) -> String {
+    format!("BEGIN RAISE EXCEPTION '{why}'; END")
+}
+
+/// The body of the one that lets nothing but erasing through.
+fn erasing_only() -> String {
+    format!("BEGIN IF {OTHER} THEN RAISE EXCEPTION '{ERASED_ONLY}'; END IF; RETURN NEW; END")
+}
+
+/// What is no erasing of a text that stands as being erased.
+const OTHER: &str = "OLD.case_number <> NEW.case_number OR OLD.position <> NEW.position OR OLD.id <> NEW.id \
+                     OR OLD.at_ms <> NEW.at_ms OR OLD.kind <> NEW.kind \
+                     OR NOT EXISTS (SELECT 1 FROM erasing WHERE event_id = OLD.id)";
+
+/// Makes a function of a server; its body stands in quotes.
+fn function(name: &str, body: &str) -> String {
+    let body = body.replace('\'', "''");
+    format!("CREATE OR REPLACE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS '{body}'")
+}
+
 /// An event is written once too, but that a free text of it can be erased: then its id stands in `erasing`,
 /// and all but its text stays.
 async fn lock_events(conn: &mut sqlx::AnyConnection, backend: Backend) -> Result<(), StoreError> {
-    const OTHER: &str = "OLD.case_number <> NEW.case_number OR OLD.position <> NEW.position OR OLD.id <> NEW.id \
-                         OR OLD.at_ms <> NEW.at_ms OR OLD.kind <> NEW.kind \
-                         OR NOT EXISTS (SELECT 1 FROM erasing WHERE event_id = OLD.id)";
     let sql = match backend {
         Backend::Sqlite => vec![
             // Of an earlier version: it let nothing through.
@@ -76,10 +145,7 @@ async fn lock_events(conn: &mut sqlx::AnyConnection, backend: Backend) -> Result
         ],
         Backend::Postgres => vec![
             "DROP TRIGGER IF EXISTS event_written_once ON event".to_owned(),
-            format!(
-                "CREATE OR REPLACE FUNCTION only_erased() RETURNS trigger LANGUAGE plpgsql AS \
-                 'BEGIN IF {OTHER} THEN RAISE EXCEPTION ''{ERASED_ONLY}''; END IF; RETURN NEW; END'"
-            ),
+            function("only_erased", &erasing_only()),
             "CREATE OR REPLACE TRIGGER event_only_erased BEFORE UPDATE ON event \
              FOR EACH ROW EXECUTE FUNCTION only_erased()"
                 .to_owned(),

@@ -13,9 +13,11 @@ mod head;
 mod lack;
 mod last_signed;
 mod rows;
+mod schema;
 mod start;
 
 pub mod admissions;
+pub mod backup;
 pub mod cases;
 pub mod custody;
 pub mod drafts;
@@ -28,9 +30,10 @@ pub mod resumption;
 pub mod revisions;
 pub mod witness;
 
+pub use backup::BackupError;
 pub use batch::Tx;
 pub use connection::{Backend, Connection};
 pub use database::{Store, retry};
-pub use error::{AsStoreError, StoreError};
+pub use error::{AsStoreError, Outage, StoreError};
 pub use lack::Lack;
 pub use last_signed::{LastError, LastSigned};

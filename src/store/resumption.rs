@@ -4,7 +4,9 @@ use super::batch::Tx;
 use super::error::StoreError;
 use crate::domain::values::ids::AccountId;
 use crate::domain::values::words_of;
+use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
+use std::collections::BTreeSet;
 
 words_of! {
     /// Why the record went on by somebody's word.
@@ -12,6 +14,7 @@ words_of! {
     pub enum Resumed {
         Upgraded = "taken in from an earlier version",
         Restored = "gone on with although entries were missing",
+        Clock = "gone on with although entries are dated ahead of the clock",
     }
 }
 
@@ -29,13 +32,15 @@ pub struct ResumptionRow {
     pub name: String,
     pub reason: String,
     pub at_ms: i64,
+    /// The moment up to which entries were dated by a wrong clock; 0 where the word is about something else.
+    pub ahead_ms: i64,
 }
 
 /// Writes it down.
 pub async fn insert(tx: &mut Tx, row: &ResumptionRow) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO resumption (id, why, signed, found, account_id, name, reason, resumed_ms) \
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8)",
+        "INSERT INTO resumption (id, why, signed, found, account_id, name, reason, resumed_ms, ahead_ms) \
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
     )
     .bind(&row.id)
     .bind(row.why.word())
@@ -45,8 +50,69 @@ pub async fn insert(tx: &mut Tx, row: &ResumptionRow) -> Result<(), StoreError> 
     .bind(&row.name)
     .bind(&row.reason)
     .bind(row.at_ms)
+    .bind(row.ahead_ms)
     .execute(tx.conn())
     .await?;
+    Ok(())
+}
+
+/// The words about a clock that was wrong: from when each was given, and up to when it counts.
+pub async fn of_clock(conn: &mut AnyConnection) -> Result<Vec<(i64, i64)>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT resumed_ms, ahead_ms FROM resumption WHERE ahead_ms > 0 ORDER BY resumed_ms LIMIT 500",
+    )
+    .fetch_all(conn)
+    .await?;
+    let word = |row: &AnyRow| Ok((row.try_get("resumed_ms")?, row.try_get("ahead_ms")?));
+    rows.iter().map(word).collect()
+}
+
+/// When the newest signature or entry of custody is of, whatever was entered after it.
+pub async fn newest_moment(conn: &mut AnyConnection) -> Result<Option<i64>, StoreError> {
+    let mut newest: Option<i64> = None;
+    for sql in [
+        "SELECT at_ms AS ms FROM event WHERE at_ms > $1 ORDER BY at_ms DESC LIMIT 1",
+        "SELECT signed_ms AS ms FROM revision WHERE signed_ms > $1 ORDER BY signed_ms DESC LIMIT 1",
+    ] {
+        let row = sqlx::query(sql)
+            .bind(0_i64)
+            .fetch_optional(&mut *conn)
+            .await?;
+        let ms: Option<i64> = row.map(|row| row.try_get("ms")).transpose()?;
+        newest = newest.max(ms);
+    }
+    Ok(newest)
+}
+
+/// Counts a change of every case that has an entry after a moment, and of its parties: what pages keep of them was
+/// made before the word about the clock.
+pub async fn count_change_after(tx: &mut Tx, ms: i64) -> Result<(), StoreError> {
+    let rows = sqlx::query("SELECT case_number FROM event WHERE at_ms > $1")
+        .bind(ms)
+        .fetch_all(tx.conn())
+        .await?;
+    let numbers = rows.iter().map(|row| row.try_get("case_number"));
+    let numbers: BTreeSet<String> = numbers.collect::<Result<_, _>>()?;
+    let mut houses = BTreeSet::new();
+    for number in numbers {
+        sqlx::query("UPDATE case_file SET version = version + 1 WHERE number = $1")
+            .bind(&number)
+            .execute(tx.conn())
+            .await?;
+        let row = sqlx::query("SELECT office_id, lab_id FROM case_file WHERE number = $1")
+            .bind(&number)
+            .fetch_one(tx.conn())
+            .await?;
+        for column in ["office_id", "lab_id"] {
+            houses.insert(row.try_get::<String, _>(column)?);
+        }
+    }
+    for house in houses {
+        sqlx::query("UPDATE party SET changes = changes + 1 WHERE id = $1")
+            .bind(house)
+            .execute(tx.conn())
+            .await?;
+    }
     Ok(())
 }
 
@@ -56,16 +122,33 @@ pub async fn find(conn: &mut AnyConnection, id: &str) -> Result<Option<Resumptio
         .bind(id)
         .fetch_optional(conn)
         .await?;
-    let Some(row) = row else { return Ok(None) };
+    row.as_ref().map(resumption).transpose()
+}
+
+/// All of them, the newest first, at most `limit`: there is one for each time that something went wrong.
+pub async fn newest(
+    conn: &mut AnyConnection,
+    limit: i64,
+) -> Result<Vec<ResumptionRow>, StoreError> {
+    let rows = sqlx::query("SELECT * FROM resumption ORDER BY resumed_ms DESC, id LIMIT $1")
+        .bind(limit)
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(resumption).collect()
+}
+
+fn resumption(row: &AnyRow) -> Result<ResumptionRow, StoreError> {
+    let id: String = row.try_get("id")?;
     let why = Resumed::from_word(row.try_get("why")?);
-    Ok(Some(ResumptionRow {
-        why: why.ok_or_else(|| StoreError::row("resumption", id, "why"))?,
+    Ok(ResumptionRow {
+        why: why.ok_or_else(|| StoreError::row("resumption", &id, "why"))?,
         signed: row.try_get("signed")?,
         found: row.try_get("found")?,
         account: row.try_get("account_id")?,
         name: row.try_get("name")?,
         reason: row.try_get("reason")?,
         at_ms: row.try_get("resumed_ms")?,
-        id: row.try_get("id")?,
-    }))
+        ahead_ms: row.try_get("ahead_ms")?,
+        id,
+    })
 }

@@ -6,6 +6,7 @@ use super::head::head;
 use super::lack::Lack;
 use super::last_signed::LastSigned;
 use super::record::root_at;
+use super::schema::has_table;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::key::Verifier;
 use sqlx::Row;
@@ -67,16 +68,7 @@ async fn compare(
 
 /// Whether there is a table of the record: there is none in a new file, nor in one that was emptied.
 async fn has_record(conn: &mut Connection, backend: Backend) -> Result<bool, StoreError> {
-    let sql = match backend {
-        Backend::Sqlite => "SELECT COUNT(*) AS n FROM sqlite_master WHERE name = 'record_head'",
-        Backend::Postgres => {
-            "SELECT COUNT(*) AS n FROM information_schema.tables WHERE table_schema = current_schema() \
-             AND table_name = 'record_head'"
-        }
-    };
-    let row = sqlx::query(sql).fetch_one(&mut *conn).await?;
-    let tables: i64 = row.try_get("n")?;
-    if tables == 0 {
+    if !has_table(conn, backend, "record_head").await? {
         return Ok(false);
     }
     let row = sqlx::query("SELECT COUNT(*) AS n FROM record_head WHERE id = 1")

@@ -5,6 +5,7 @@ use super::extract::{At, Query, Signed};
 use super::frame::{Frame, page, see_other};
 use super::linked::Linked;
 use super::ribbon::RibbonView;
+use super::waiting::{HaltBanner, Waiting};
 use crate::app::case_overview::{CaseFacts, CaseOverview, HandoffLine, RevisionLine};
 use crate::app::custody_words::ItemLine;
 use crate::app::see_case::{self, CaseView};
@@ -49,6 +50,8 @@ pub struct CasePage {
     pub frame: Frame,
     facts: CaseFacts,
     pub path_number: String,
+    pub halt_banner: HaltBanner,
+    pub waiting: Waiting,
     /// The office alone keeps the patient's card.
     pub patient_path: Option<String>,
     /// Address and words of each, the main one first.
@@ -94,6 +97,8 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::Release => ("release", "Hand over"),
         CaseAction::Reported => ("reported", "What the patient reports"),
         CaseAction::Moulds => ("moulds", "Mould list of the lab"),
+        CaseAction::Heed => ("halt", "Take notice: the work stands still"),
+        CaseAction::Halt => ("halt", "Stop, pause or cancel"),
         CaseAction::Close => ("close", "Close the case"),
         CaseAction::Reopen => ("close", "Look at its end, or open it again"),
         CaseAction::History => ("history", "History"),
@@ -112,6 +117,10 @@ fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, We
     Ok(CasePage {
         frame: Frame::new(app, person, format!("Case {}", facts.number), ""),
         path_number: facts.number.as_str().to_owned(),
+        halt_banner: HaltBanner::of(app, person, &view.work)?,
+        waiting: Waiting {
+            lines: facts.waits.clone(),
+        },
         patient_path: (facts.is_office).then(|| format!("/patients/{}", facts.patient.as_str())),
         actions: actions.map(|action| button(&case, action)).collect(),
         in_force: overview.in_force.map(revision),

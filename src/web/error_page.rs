@@ -4,7 +4,7 @@
 use super::error::{BUSY, WebError, closed_words};
 use super::extract::encode;
 use super::frame::{Frame, reference, see_other};
-use crate::app::AppError;
+use crate::app::{AppError, Outage, StoreError};
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
@@ -87,7 +87,7 @@ fn story(error: &WebError) -> Story {
             vec![BUSY.to_owned()],
             "Nothing is lost, and whoever has signed in here before is not kept waiting.",
         ),
-        WebError::App(AppError::Store(error)) => broken(error.to_string()),
+        WebError::App(AppError::Store(error)) => of_database(error, broken),
         WebError::App(AppError::Chance(error)) => broken(error.to_string()),
         WebError::App(AppError::Document(error)) => broken(error.to_string()),
         WebError::App(AppError::Inner(error)) => broken(error.clone()),
@@ -120,6 +120,49 @@ fn story(error: &WebError) -> Story {
         ),
     }
 }
+
+/// What can be said of a database that does not do its work. Whatever a page sends has a key of its own, so that it
+/// is carried out once however often it comes.
+fn of_database(error: &StoreError, broken: impl Fn(String) -> Story) -> Story {
+    let (status, title, happened) = match error.outage() {
+        Outage::DiskFull => (
+            StatusCode::INSUFFICIENT_STORAGE,
+            "The disk is full",
+            "The computer that runs Vestibule has no room left on its disk. Until an administrator has made room, \
+             nothing can be entered.",
+        ),
+        Outage::Gone => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "The database does not answer",
+            "Vestibule runs, and its database cannot be reached. Tell your administrator if it lasts.",
+        ),
+        Outage::Other => {
+            let story = broken(error.to_string());
+            return match error.may_be_stored() {
+                true => Story {
+                    safe: MAY_BE_STORED,
+                    ..story
+                },
+                false => story,
+            };
+        }
+    };
+    Story {
+        status,
+        title,
+        happened: vec![happened.to_owned()],
+        safe: match error.may_be_stored() {
+            true => MAY_BE_STORED,
+            false => NOT_STORED,
+        },
+        fault: Some(error.to_string()),
+    }
+}
+
+const NOT_STORED: &str = "What was stored before is safe. What you just sent was not stored: leave this page open, and \
+    reload it to send the same again.";
+const MAY_BE_STORED: &str = "What was stored before is safe. What you just sent may have been stored or not: reload \
+    this page to send it again. It is taken once, however often it is sent.";
 
 fn rendered(status: StatusCode, page: &ErrorPage) -> Response {
     match page.render() {
@@ -251,6 +294,38 @@ mod tests {
         for (error, status) in table {
             let words = format!("{error:?}");
             assert_eq!(error.into_response().status().as_u16(), status, "{words}");
+        }
+    }
+
+    #[test]
+    fn r10_the_cause_is_named_and_whether_it_may_be_stored() {
+        let lost = |outage, may_be_stored| {
+            let error = StoreError::Lost {
+                why: "SELECT secret".to_owned(),
+                passing: false,
+                outage,
+                may_be_stored,
+            };
+            story(&WebError::App(AppError::Store(error)))
+        };
+        for (outage, status, words) in [
+            (Outage::DiskFull, 507, "no room left"),
+            (Outage::Gone, 503, "cannot be reached"),
+            (Outage::Other, 500, "could not be finished"),
+        ] {
+            for may_be_stored in [true, false] {
+                let page = lost(outage, may_be_stored);
+                assert_eq!(page.status.as_u16(), status);
+                let said = page.happened.join(" ");
+                assert!(said.contains(words) && !said.contains("SELECT"), "{said}");
+                assert_eq!(
+                    page.safe.contains("taken once"),
+                    may_be_stored,
+                    "{}",
+                    page.safe
+                );
+                assert!(page.fault.is_some_and(|fault| fault.contains("SELECT")));
+            }
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::error::WebError;
 use crate::app::witness::own_witness;
-use crate::app::{App, Person};
+use crate::app::{App, Person, health};
 use crate::domain::people::access::Permission;
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
@@ -29,6 +29,8 @@ pub struct Frame {
     pub notice: Option<String>,
     /// What has just been done, in words.
     pub done: Option<String>,
+    /// What an administrator has to do something about soon.
+    pub warning: Option<String>,
     /// How many alarms about the record nobody has cleared.
     pub alarms: i64,
     /// How many were let in of whom this person has not read yet.
@@ -95,6 +97,10 @@ impl Frame {
             scan: person.may(Permission::ReadCases),
             notice: app.settings.notice.clone(),
             done: None,
+            warning: person
+                .may(Permission::ManageInstallation)
+                .then(|| health::warning(app))
+                .flatten(),
             alarms: person.alarms,
             unread: person.unread,
             witness: Some(Witness {
@@ -131,6 +137,8 @@ impl Frame {
             "recorded" => "Recorded in the history.",
             "erased" => "Erased. That it was done, by whom and why, stands in the history.",
             "resolved" => "Signed. Both sides see the statement, and the work may go on.",
+            "halted" => "Entered. The lab sees it on top of the case.",
+            "heeded" => "Entered: the office sees that you know of it.",
             "closed" => "The case is closed. It is found by its number and on the patient's card.",
             "reopened" => "The case is open again.",
             "revoked" => "The link is void: nobody comes in by it any more.",
@@ -142,6 +150,7 @@ impl Frame {
             "alarms_cleared" => {
                 "The alarms are cleared. What was kept stays written down, and the record of now is kept from here on."
             }
+            "clock" => "Noted: the clock is right. Send again what was not entered.",
             "discarded" => "The draft is given up. The signed revision stays in force.",
             _ => "",
         };

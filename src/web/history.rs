@@ -50,7 +50,7 @@ async fn written(
 ) -> Result<String, WebError> {
     let rows = HistoryRows {
         path_number: view.work.case.number.as_str(),
-        lines: entries(app, view, &history.events).await?,
+        lines: entries(app, view, history).await?,
     };
     Ok(rows.render()?)
 }

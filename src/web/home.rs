@@ -5,7 +5,7 @@ use super::extract::{At, Query, Signed};
 use super::frame::{Frame, page, page_with, see_other};
 use crate::app::board::{self, Card, Column};
 use crate::app::find::{self, Found};
-use crate::app::{App, AppError, Person};
+use crate::app::{App, AppError, Outage, Person, health};
 use crate::domain::custody::case::Place;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -147,17 +147,15 @@ pub async fn find(
     }
 }
 
-/// Whether the program and its database answer.
+/// Whether the program can do its work: it tries a write that leaves nothing.
 pub async fn healthz(State(app): State<App>) -> Response {
-    match app.store.ping().await {
-        Ok(()) => (StatusCode::OK, "ok\n").into_response(),
-        Err(error) => {
-            tracing::error!(%error, "health check");
-            (
-                StatusCode::SERVICE_UNAVAILABLE,
-                "the database does not answer\n",
-            )
-                .into_response()
-        }
-    }
+    let (status, words) = match health::probe(&app).await {
+        Ok(()) => (StatusCode::OK, "ok\n"),
+        Err(Outage::DiskFull) => (StatusCode::SERVICE_UNAVAILABLE, "the disk is full\n"),
+        Err(Outage::Gone | Outage::Other) => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "the database does not answer\n",
+        ),
+    };
+    (status, words).into_response()
 }

@@ -66,7 +66,7 @@ fn rows(work: &CaseWork, typed: &TypedForm) -> Vec<LabelRow> {
             .get(&item.tag)
             .map(|state| holder_words(state, work))
             .unwrap_or_default(),
-        taken: chosen.has(item),
+        taken: chosen.has(work, item),
     };
     living(work).into_iter().map(row).collect()
 }

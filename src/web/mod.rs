@@ -17,6 +17,7 @@ mod extract;
 mod field;
 mod frame;
 mod guard;
+mod halt;
 mod handoffs;
 mod headers;
 mod history;
@@ -49,6 +50,7 @@ mod sign_in;
 mod statics;
 mod tried;
 mod typed_form;
+mod waiting;
 mod write;
 
 pub use client::{Network, Proxies};

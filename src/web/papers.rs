@@ -51,7 +51,7 @@ pub async fn custody_sheet(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
-    let bytes = see_case::custody_pdf(&app, &view.work, person.paper()).await?;
+    let bytes = see_case::custody_pdf(&app, &view, person.paper()).await?;
     Ok(pdf(&format!("custody-{}.pdf", number.as_str()), bytes))
 }
 
@@ -68,6 +68,17 @@ pub async fn parcel_note(
         &format!("parcel-{}.pdf", work.case.number.as_str()),
         bytes,
     ))
+}
+
+/// What is stuck on the outside of the parcels of a handoff.
+pub async fn outside_label(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<HandoffId>,
+) -> Result<Response, WebError> {
+    let (work, handoff) = receive::see(&app, &person, &id).await?;
+    let bytes = see_case::outside_label_pdf(&app, &work, &handoff, person.paper()).await?;
+    Ok(pdf("parcel-outside.pdf", bytes))
 }
 
 /// The office's codes, with room for the names that are written by hand.

@@ -8,9 +8,9 @@ use super::guard::{Watch, came_from, guard, visitor};
 use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
-    account, case_new, case_page, erase, handoffs, headers, history, home, items, join, labels,
-    law, let_in, lists, manage, papers, patients, people, record, reported, resolve, revision,
-    sign, sign_in, statics, write,
+    account, case_new, case_page, erase, halt, handoffs, headers, history, home, items, join,
+    labels, law, let_in, lists, manage, papers, patients, people, record, reported, resolve,
+    revision, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -57,6 +57,10 @@ table! {
     get  "/join/{secret}" Anybody => join::form;
     post "/join/{secret}" Anybody => join::enter;
 
+    // What stands on a parcel, in upper case to keep its code small, and as somebody types it.
+    get  "/H/{id}" Anybody => handoffs::arrived;
+    get  "/h/{id}" Anybody => handoffs::arrived;
+
     // One's own account.
     post "/sign-out" OwnAccount => sign_in::leave;
     post "/sign-out-everywhere" OwnAccount => sign_in::leave_everywhere;
@@ -81,6 +85,7 @@ table! {
     get  "/record/growth" OwnAccount => record::growth;
     post "/record/cosign" OwnAccount => record::cosign;
     post "/record/alarm" OwnAccount => record::alarm;
+    post "/record/clock" OwnAccount => record::trust_clock;
     post "/record/clear" ManageInstallation => record::clear_alarms;
 
     // The administrator.
@@ -168,9 +173,13 @@ table! {
     post "/handoffs/{id}" HandleItems => handoffs::receive;
     post "/handoffs/{id}/picked-up" HandleItems => handoffs::pick_it_up;
     post "/handoffs/{id}/take-back" HandleItems => handoffs::take_it_back;
+    get  "/handoffs/{id}/outside.pdf" ReadCases => papers::outside_label;
     get  "/handoffs/{id}/note.pdf" ReadCases => papers::parcel_note;
     get  "/cases/{number}/holds" HandleItems => resolve::resolve_form;
     post "/cases/{number}/holds" HandleItems => resolve::resolve;
+    get  "/cases/{number}/halt" ReadCases => halt::form;
+    post "/cases/{number}/halt" Sign => halt::halt;
+    post "/cases/{number}/heed" AcknowledgeRevision => halt::heed;
     get  "/cases/{number}/close" TreatPatient => resolve::close_form;
     post "/cases/{number}/close" TreatPatient => resolve::close;
     post "/cases/{number}/reopen" TreatPatient => resolve::reopen;

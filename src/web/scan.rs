@@ -8,7 +8,7 @@ use crate::app::scan::{self, FIELD};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::Wanted;
 use crate::domain::custody::item::Item;
-use crate::domain::values::ids::{Code, Tag};
+use crate::domain::values::ids::{Code, Tag, codes_in};
 use askama::Template;
 use axum::http::StatusCode;
 
@@ -88,13 +88,47 @@ pub async fn take(
     work: &CaseWork,
     wanted: Wanted<'_>,
     form: &mut TypedForm,
-    tick: impl FnOnce(&Item) -> (String, String),
+    tick: impl Fn(&Item) -> (String, String),
 ) -> Result<ScanView, AppError> {
     let typed = form.remove(FIELD).unwrap_or_default();
     let before = form.remove(BEFORE).unwrap_or_default();
     let typed = fresh(&typed, &before).to_owned();
     form.remove("go");
     let mut view = ScanView::waiting();
+    for one in each(&typed) {
+        take_one(app, person, (work, wanted), form, &tick, (one, &mut view)).await?;
+    }
+    Ok(view)
+}
+
+/// The scans in what was typed: one, or all that a fast scanner left without a gap.
+fn each(typed: &str) -> Vec<String> {
+    if Code::parse_any(typed).is_ok() {
+        return vec![typed.to_owned()];
+    }
+    let (codes, rest) = codes_in(typed);
+    let codes = codes.iter().map(|code| code.as_str().to_owned());
+    let mut all: Vec<String> = codes.collect();
+    if all.is_empty() {
+        return vec![typed.to_owned()];
+    }
+    all.extend((!rest.is_empty()).then_some(rest));
+    all
+}
+
+/// Takes one scan; what an earlier one of the same text said stays.
+async fn take_one(
+    app: &App,
+    person: &Person,
+    (work, wanted): (&CaseWork, Wanted<'_>),
+    form: &mut TypedForm,
+    tick: &impl Fn(&Item) -> (String, String),
+    (typed, view): (String, &mut ScanView),
+) -> Result<(), AppError> {
+    let and = |before: &Option<String>, more: String| match before {
+        Some(before) => Some(format!("{before} {more}")),
+        None => Some(more),
+    };
     match scan::scan(app, person, work, &typed, wanted).await {
         Ok(item) => {
             let (key, value) = tick(item);
@@ -104,15 +138,16 @@ pub async fn take(
             } else {
                 "is added"
             };
-            view.said = Some(format!("{} {} {done}.", item.title(), item.tag));
+            view.said = and(&view.said, format!("{} {} {done}.", item.title(), item.tag));
         }
         Err(AppError::Invalid(faults)) => {
-            view.message = Some(faults.into_iter().map(|fault| fault.message).collect());
+            let message = faults.into_iter().map(|fault| fault.message).collect();
+            view.message = and(&view.message, message);
             view.value = typed;
         }
         Err(other) => return Err(other),
     }
-    Ok(view)
+    Ok(())
 }
 
 /// The tick of an item to be handed over or labelled.

@@ -96,7 +96,10 @@ async function release(person, path, tags, fields = {}) {
 
 async function receive(person, handoff, outcomes) {
   await person.go(handoff);
+  // What is otherwise than described is folded away at its item.
+  await person.page.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
   for (const [tag, outcome] of Object.entries(outcomes)) {
+    if (outcome !== "missing") await person.tick(`${tag}.here`);
     await person.type(`${tag}.outcome`, outcome);
     if (outcome !== "missing") await person.type(`${tag}.marked`, "yes");
     if (outcome === "damaged") await person.type(`${tag}.note`, "a tooth is chipped");

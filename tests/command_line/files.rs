@@ -46,7 +46,7 @@ fn r8_looking_leaves_every_byte_as_it_was_and_writes_none_beside() {
     let copy = Data::filled();
     std::fs::remove_file(copy.path("vestibule.sqlite")).unwrap();
     let sql = format!("VACUUM INTO '{}'", copy.named("vestibule.sqlite"));
-    data.change(&sql);
+    data.change_locked(&sql);
     let case = data.case();
     for data in [&data, &copy] {
         let before = hashes(data.folder.path());

@@ -5,6 +5,7 @@
     reason = "a test says what it expects and falls over when it is wrong"
 )]
 
+mod backups;
 mod doors;
 mod files;
 mod signed_so_far;
@@ -38,6 +39,11 @@ impl Said {
         );
         // Whoever reads it is no programmer.
         assert!(!self.err.contains("panicked") && !self.err.contains("RUST_BACKTRACE"));
+        // A sentence within a sentence brings its own full stop.
+        assert!(
+            !self.err.contains(".. ") && !self.err.trim_end().ends_with(".."),
+            "{self:?}"
+        );
         self
     }
 }
@@ -148,6 +154,33 @@ impl Data {
         let said = self.run(&["check"]).well("; key ");
         let (_, rest) = said.out.split_once("; key ").unwrap();
         rest.lines().next().unwrap().to_owned()
+    }
+
+    /// The texts that a question to the database answers with.
+    fn texts(&self, sql: &str) -> Vec<String> {
+        let address = format!("sqlite://{}", self.named("vestibule.sqlite"));
+        tokio::runtime::Runtime::new().unwrap().block_on(async {
+            sqlx::any::install_default_drivers();
+            let mut conn = AnyConnection::connect(&address).await.unwrap();
+            let rows = sqlx::query(sqlx::AssertSqlSafe(sql.to_owned()));
+            let rows = rows.fetch_all(&mut conn).await.unwrap();
+            conn.close().await.unwrap();
+            rows.iter().map(|row| row.try_get(0).unwrap()).collect()
+        })
+    }
+
+    /// Changes the database past the program, its locks left as they are.
+    fn change_locked(&self, sql: &str) {
+        let address = format!("sqlite://{}", self.named("vestibule.sqlite"));
+        tokio::runtime::Runtime::new().unwrap().block_on(async {
+            sqlx::any::install_default_drivers();
+            let mut conn = AnyConnection::connect(&address).await.unwrap();
+            let done = sqlx::raw_sql(sqlx::AssertSqlSafe(sql.to_owned()))
+                .execute(&mut conn)
+                .await;
+            done.unwrap();
+            conn.close().await.unwrap();
+        });
     }
 
     fn change(&self, sql: &str) {
@@ -384,6 +417,18 @@ fn data_case(data: &Data, key: &Path) -> String {
         .run(&["slip", "--list", "--key", key.to_str().unwrap()])
         .well("revision");
     list.out.split_whitespace().next().unwrap().to_owned()
+}
+
+#[test]
+fn r18_a_message_within_a_message_ends_in_one_full_stop() {
+    let data = Data::filled();
+    data.change(
+        "UPDATE record_head SET checkpoint = replace(checkpoint, 'vestibule.local', 'another')",
+    );
+    let said = data
+        .serve()
+        .badly("the record in this database is not in order: ");
+    assert!(said.err.contains(". Nothing was changed."), "{said:?}");
 }
 
 #[test]

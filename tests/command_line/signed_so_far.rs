@@ -16,7 +16,7 @@ const BEGIN_ANEW: &str = "DELETE FROM leaf_salt; DELETE FROM leaf; DELETE FROM t
 
 impl Data {
     /// One more entry, written through the program's own store: somebody's account is disabled.
-    fn grow(&self) {
+    pub fn grow(&self) {
         let runtime = tokio::runtime::Runtime::new().unwrap();
         runtime.block_on(async {
             let key = keyring::read(&self.path("record.key")).unwrap().unwrap();
@@ -58,7 +58,7 @@ impl Data {
     }
 
     /// Goes on with what is there, in the name of whom the demo made administrator.
-    fn restore(&self, password: &str, reason: &str) -> Said {
+    pub fn restore(&self, password: &str, reason: &str) -> Said {
         let folder = self.named("");
         let words = [
             "restore",
@@ -85,7 +85,7 @@ impl Data {
     }
 
     /// Sign-in name and password.
-    fn administrator(&self) -> (String, String) {
+    pub fn administrator(&self) -> (String, String) {
         let line = self
             .told
             .lines()

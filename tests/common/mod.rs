@@ -122,6 +122,11 @@ impl World {
         self.served_by(app)
     }
 
+    /// The same installation, started with other settings.
+    pub fn served(self, app: App) -> World {
+        self.served_by(app)
+    }
+
     fn served_by(mut self, app: App) -> World {
         self.outside = app.outside.clone();
         self.app = app;

@@ -158,6 +158,8 @@ fn released(handoff: &str, tags: &[Tag], from: Side, to: Side) -> What {
         seal: String::new(),
         exception: None,
         parcels: Vec::new(),
+        stays: Vec::new(),
+        unread: None,
         awaits_pickup: false,
         taken_by: String::new(),
     })

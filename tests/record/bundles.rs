@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use std::process::Command;
 use vestibule::record::bundle::{Bundle, BundleLeaf, Files, Older, Report, verify};
 use vestibule::record::entry::Entry;
+use vestibule::record::hash::leaf_hash;
 use vestibule::record::key::{Signer, Verifier};
 use vestibule::record::leaf::{Sealed, salts_from};
 use vestibule::record::note::{cosign, text_of, with_line};
@@ -376,25 +377,94 @@ fn follow_the_readme(files: &Files) -> (bool, String) {
 
 /// With openssl and coreutils in place of our own code.
 #[test]
-fn the_instructions_in_the_folder_work_by_themselves() {
+fn r17_the_instructions_in_the_folder_work_by_themselves() {
     let mut story = story();
     for leaf in story.bundle.leaves.clone() {
         story.bundle.leaves = vec![leaf];
         let (fine, said) = follow_the_readme(&story.bundle.files());
         assert!(fine, "{said}");
-        assert!(said.contains("Signature Verified Successfully"), "{said}");
-        assert!(said.contains("The entry is in the record."), "{said}");
+        for words in [
+            "The id ",
+            "Signature Verified Successfully",
+            "The entry is in the record.",
+            "The text is what the entry stands for.",
+            "begins with that of the older paper",
+        ] {
+            assert!(said.contains(words), "{words}: {said}");
+        }
         let digits: String = story.grown.root().to_string();
         let dump: String = said.split_whitespace().collect();
         assert!(dump.contains(&digits), "{said}");
     }
     let files = story.bundle.files();
-    for (file, from, to) in [
-        ("leaf-00000012.json", "false", "true"),
-        ("checkpoint.txt", "\n13\n", "\n12\n"),
+    let name = story.bundle.key.name().to_owned();
+    for (file, from, to, words) in [
+        (
+            "leaf-00000012.json",
+            "false",
+            "true",
+            "The entry is NOT in the record.",
+        ),
+        ("checkpoint.txt", "\n13\n", "\n12\n", ""),
+        // An index beyond the size, and one that is not the file's own.
+        (
+            "leaf-00000012.tlog-proof",
+            "index 12",
+            "index 13",
+            "The entry is NOT in the record.",
+        ),
+        (
+            "leaf-00000012.tlog-proof",
+            "index 12",
+            "index 28",
+            "The entry is NOT in the record.",
+        ),
+        (
+            "log.vkey",
+            name.as_str(),
+            "another.example/record",
+            "The id is NOT the key's.",
+        ),
+        ("older.txt", ":", ":0", "does NOT begin"),
     ] {
         let (fine, said) = follow_the_readme(&replaced(&files, file, from, to));
-        assert!(!fine, "{said}");
+        assert!(!fine && said.contains(words), "{file}, {from}: {said}");
+    }
+    let readme = str::from_utf8(&files["README.txt"]).unwrap();
+    let line = readme
+        .lines()
+        .find(|line| line.starts_with("    text="))
+        .unwrap();
+    let (fine, said) =
+        follow_the_readme(&replaced(&files, "README.txt", line, "    text='another'"));
+    assert!(!fine && said.contains("The text is NOT"), "{said}");
+}
+
+/// Growth between any two sizes of a record, by the lines of the instructions alone.
+#[test]
+fn r17_the_growth_of_any_two_sizes_is_followed_by_the_instructions() {
+    let story = story();
+    for old in 1..=SIZE {
+        let mut bundle = story.bundle.clone();
+        bundle.older = Some(Older {
+            size: old,
+            root: story.grown.root_at(old),
+            proof: story.grown.consistency(old, SIZE),
+        });
+        let (fine, said) = follow_the_readme(&bundle.files());
+        assert!(
+            fine && said.contains("begins with that of the older paper"),
+            "{old}: {said}"
+        );
+        let Some(older) = &mut bundle.older else {
+            panic!()
+        };
+        let Some(hash) = older.proof.last_mut() else {
+            continue;
+        };
+        *hash = leaf_hash(b"another");
+        let (fine, said) = follow_the_readme(&bundle.files());
+        assert!(!fine && said.contains("does NOT begin"), "{old}: {said}");
     }
 }
 

@@ -3,13 +3,14 @@
 
 use proptest::prelude::*;
 use vestibule::domain::custody::events::{
-    Adjusted, Adjustment, BroughtBack, Closed, Corrected, Destroyed, Disinfected, Erased, Fitted,
-    Given, GivenBack, Made, Moved, PickedUp, Received, Registered, Released, Reopened, Settled,
-    TakenOut, UsedUp, Voided, Withheld, WrittenOff,
+    Adjusted, Adjustment, BroughtBack, Cancelled, Closed, Corrected, DamagedHere, Destroyed,
+    Disinfected, Erased, FindingAdded, Fitted, Given, GivenBack, Heeded, LaterFinding, Made, Moved,
+    Paused, PickedUp, Received, Registered, Released, Reopened, Settled, Stopped, TakenOut, UsedUp,
+    Voided, WentOn, Withdrawn, Withheld, WrittenOff,
 };
 use vestibule::domain::custody::{
-    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, FileFacts, Found, Outcome,
-    Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
+    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated, FileFacts,
+    Found, Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
@@ -118,7 +119,7 @@ fn made() -> impl Strategy<Value = Option<Made>> {
 fn a_statement() -> impl Strategy<Value = What> {
     let texts = (free_text(), free_text());
     let trouble = prop::sample::select(Trouble::ALL.to_vec());
-    (any_tag(), texts, trouble, signed(), 0..6_usize).prop_map(
+    (any_tag(), texts, trouble, signed(), 0..14_usize).prop_map(
         |(tag, (text, other), trouble, signed, n)| {
             [
                 What::Voided(Voided {
@@ -148,9 +149,48 @@ fn a_statement() -> impl Strategy<Value = What> {
                     reason: text.clone(),
                 }),
                 What::WrittenOff(WrittenOff {
-                    tag,
-                    how: text,
+                    tag: tag.clone(),
+                    how: text.clone(),
                     signed: Some(signed.clone()),
+                }),
+                What::Stopped(Stopped {
+                    reason: text.clone(),
+                    signed: signed.clone(),
+                }),
+                What::Paused(Paused {
+                    reason: text.clone(),
+                    signed: signed.clone(),
+                }),
+                What::WentOn(WentOn {
+                    reason: text.clone(),
+                    signed: signed.clone(),
+                }),
+                What::Cancelled(Cancelled {
+                    reason: text.clone(),
+                    items: vec![Fated {
+                        tag: tag.clone(),
+                        fate: Fate::ComesBack,
+                    }],
+                    signed: signed.clone(),
+                }),
+                What::Heeded(Heeded {
+                    event: EventId::new("e-1"),
+                }),
+                What::Withdrawn(Withdrawn {
+                    tag: tag.clone(),
+                    event: EventId::new("e-1"),
+                    reason: text.clone(),
+                    signed: Some(signed.clone()),
+                }),
+                What::DamagedHere(DamagedHere {
+                    tag: tag.clone(),
+                    what: text.clone(),
+                    place: Side::Lab,
+                }),
+                What::FindingAdded(FindingAdded {
+                    tag: tag.clone(),
+                    finding: LaterFinding::Damaged,
+                    note: text.clone(),
                 }),
                 What::Erased(Erased {
                     texts: vec![ErasedText {
@@ -186,6 +226,8 @@ fn a_release() -> impl Strategy<Value = What> {
                 purpose,
                 exception,
                 parcels,
+                stays: Vec::new(),
+                unread: None,
                 awaits_pickup,
                 taken_by: if awaits_pickup {
                     String::new()
@@ -299,6 +341,7 @@ fn one_item_changes() -> impl Strategy<Value = What> {
                     tag: tag.clone(),
                     into: text.clone(),
                     into_item: yes.then(|| tag.clone()),
+                    signed: None,
                 }),
                 What::Withheld(Withheld {
                     tag: tag.clone(),
@@ -310,6 +353,7 @@ fn one_item_changes() -> impl Strategy<Value = What> {
                         tag,
                         how: text.clone(),
                         consent: yes,
+                        signed: None,
                     })
                 } else {
                     What::WrittenOff(WrittenOff {
@@ -350,6 +394,9 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Corrected(_) | What::Voided(_) | What::Settled(_) => {}
             What::Moved(_) | What::GivenBack(_) | What::Adjusted(_) => {}
             What::Closed(_) | What::Reopened(_) | What::Erased(_) => {}
+            What::Stopped(_) | What::Paused(_) | What::WentOn(_) | What::Cancelled(_) => {}
+            What::Heeded(_) | What::Withdrawn(_) | What::DamagedHere(_) => {}
+            What::FindingAdded(_) => {}
         }
         let at = Moment::new(unix_ms, offset);
         Event {

@@ -331,6 +331,8 @@ fn what_cannot_be_a_leaf_says_why() {
         seal: String::new(),
         exception: None,
         parcels: Vec::new(),
+        stays: Vec::new(),
+        unread: None,
         awaits_pickup: false,
         taken_by: String::new(),
     });

@@ -226,6 +226,22 @@ pub async fn unlocked(copy: &Copy) -> AnyConnection {
     conn
 }
 
+/// The locks of a copy that nobody has opened.
+pub async fn locks(copy: &Copy) -> Vec<String> {
+    let mut conn = copy.raw().await.unwrap();
+    let sql = "SELECT sql FROM sqlite_master WHERE type = 'trigger'";
+    let locks = texts(&mut conn, sql).await;
+    conn.close().await.unwrap();
+    locks
+}
+
+/// Lays them again, as somebody does who wants to leave no trace: what is left to be found is the change.
+pub async fn lock_again(conn: &mut AnyConnection, locks: &[String]) {
+    for lock in locks {
+        run(conn, lock).await;
+    }
+}
+
 pub async fn texts(conn: &mut AnyConnection, sql: &str) -> Vec<String> {
     let rows = sqlx::query(sqlx::AssertSqlSafe(sql.to_owned()))
         .fetch_all(conn)
@@ -245,8 +261,10 @@ pub async fn number(conn: &mut AnyConnection, sql: &str) -> u64 {
 /// What is found after these changes.
 pub async fn after(sql: &str) -> Examined {
     let copy = Copy::of(filled().await);
+    let locks = locks(&copy).await;
     let mut conn = unlocked(&copy).await;
     run(&mut conn, sql).await;
+    lock_again(&mut conn, &locks).await;
     conn.close().await.unwrap();
     copy.faults(None).await.unwrap()
 }

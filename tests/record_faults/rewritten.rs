@@ -1,6 +1,6 @@
 //! A whole history written anew.
 
-use crate::{Copy, filled, key, run, texts, unlocked};
+use crate::{Copy, filled, key, lock_again, locks, run, texts, unlocked};
 use serde_json::{Value, json};
 use sqlx::{AnyConnection, Connection};
 use vestibule::app::examine::Examined;
@@ -97,6 +97,7 @@ async fn a_history_written_again_and_signed_with_the_right_key_is_found_by_a_pap
     let copy = Copy::of(filled().await);
     let root_of = |examined: &Examined| PaperRoot::new(examined.leaves, &examined.root.unwrap());
     let paper = root_of(&copy.faults(None).await.unwrap());
+    let locks = locks(&copy).await;
     let mut conn = unlocked(&copy).await;
     let hashes = texts(
         &mut conn,
@@ -108,6 +109,7 @@ async fn a_history_written_again_and_signed_with_the_right_key_is_found_by_a_pap
         before.append(Hash::parse(&hash).unwrap());
     }
     rewrite(&mut conn, 80).await;
+    lock_again(&mut conn, &locks).await;
     conn.close().await.unwrap();
     // Without a paper nothing is wrong: everything fits, and the key is the right one.
     assert_eq!(copy.faults(None).await.unwrap().faults, []);

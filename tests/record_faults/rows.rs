@@ -162,7 +162,16 @@ async fn a_changed_row_is_named_by_its_leaf() {
 }
 
 /// Changes of what follows from the rows, and rows too many: no leaf is wrong, and the case is named.
-const LISTED: [(&str, &str); 15] = [
+const LISTED: [(&str, &str); 18] = [
+    (
+        "UPDATE case_file SET summary = summary || '.' WHERE number = {case}",
+        "newest revision",
+    ),
+    (
+        "INSERT OR REPLACE INTO witness SELECT party.id, size - 1, checkpoint, 1 FROM party, record_head LIMIT 1",
+        "and the note says",
+    ),
+    ("UPDATE draft SET fields = '{'", "is damaged"),
     (
         "UPDATE case_file SET place = CASE place WHEN 'lab' THEN 'office' ELSE 'lab' END WHERE number = {case}",
         "is listed as",

@@ -2,8 +2,7 @@
 
 use crate::databases::Database;
 use sqlx::{AnyConnection, Row};
-use vestibule::domain::custody::case::next_step;
-use vestibule::domain::custody::case::{Case, Place};
+use vestibule::domain::custody::case::{Case, DRAWN, Place, next_step};
 use vestibule::domain::custody::events::Registered;
 use vestibule::domain::custody::item::{Item, ItemKind};
 use vestibule::domain::custody::{Event, What};
@@ -41,7 +40,7 @@ pub async fn run<F: AsyncFn(&Bed)>(database: Database, contract: F) {
         database,
     };
     assert_eq!(bed.store.backend(), bed.database.backend);
-    bed.store.ping().await.unwrap();
+    bed.store.probe().await.unwrap();
     contract(&bed).await;
     bed.store.close().await;
     bed.database.remove().await;
@@ -179,6 +178,7 @@ pub fn case(number: u32) -> Case {
         opened_ms: MONDAY_MS + i64::from(number),
         closed: false,
         place: Place::Office,
+        also: None,
         held: None,
         waiting_for: Vec::from_iter(next_step(Place::Office, 0, 0, false, false)),
         due: None,
@@ -188,6 +188,7 @@ pub fn case(number: u32) -> Case {
         acknowledged: 0,
         changed_ms: MONDAY_MS + i64::from(number),
         version: 1,
+        drawn: DRAWN,
     }
 }
 

@@ -1,6 +1,6 @@
 //! Cases and how they are listed.
 
-use crate::bed::{Bed, MONDAY_MS, case, code, is_stale, party, patient};
+use crate::bed::{Bed, LETTERS, MONDAY_MS, case, code, is_stale, party, patient};
 use time::macros::date;
 use vestibule::domain::custody::case::Step;
 use vestibule::domain::custody::case::Task;
@@ -82,6 +82,7 @@ fn draft_of(case: &Case) -> drafts::Draft {
         version: 1,
         changed_ms: MONDAY_MS,
         changed_by: "dora".to_owned(),
+        damaged: false,
     }
 }
 
@@ -102,6 +103,7 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
     let changed = Case {
         closed: true,
         place: Place::Lab,
+        also: Some(Place::Office),
         held: Held::from_word("provisional:upper counted_in 4 3 +12"),
         waiting_for: vec![
             Task {
@@ -280,6 +282,12 @@ pub async fn the_board_has_the_earliest_due_first_and_counts_up_to_a_bound(bed: 
                 .unwrap(),
             0
         );
+        let drawn = cases::drawn_before(&mut conn, i64::MAX, "", 2)
+            .await
+            .unwrap();
+        assert_eq!(drawn.len(), 2);
+        let older = cases::drawn_before(&mut conn, 1, "", 2).await.unwrap();
+        assert!(older.is_empty(), "{older:?}");
         assert_eq!(
             cases::count_dated(&mut conn, side, &"x".into(), Place::Office, 100)
                 .await
@@ -317,4 +325,41 @@ pub async fn cases_are_listed_by_patient_and_by_opening(bed: &Bed) {
         [&case(1).number, &case(2).number, &case(3).number]
     );
     assert_eq!(cases::all_cases(&mut conn, 1, 1).await.unwrap(), [case(2)]);
+}
+
+pub async fn r12_a_long_list_of_cases_is_one_row_a_page(bed: &Bed) {
+    let first = bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    let more: Vec<Case> = (2..=7)
+        .map(|number| Case {
+            summary: format!("{LETTERS} {number}"),
+            ..case(number)
+        })
+        .collect();
+    for one in &more {
+        cases::insert_case(&mut tx, one).await.unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut all: Vec<Case> = more;
+    all.push(first);
+    all.sort_by(|one, other| one.number.cmp(&other.number));
+    let mut conn = bed.read().await;
+    let (mut listed, mut after, mut pages) = (Vec::new(), String::new(), 0);
+    loop {
+        let page = cases::listed_after(&mut conn, &after, 3).await.unwrap();
+        pages += 1;
+        let Some(last) = page.last() else { break };
+        after.clone_from(&last.number);
+        listed.extend(page);
+    }
+    assert_eq!(pages, 4, "three pages and the end");
+    let said = listed.iter().map(|one| {
+        let words = (one.number.as_str(), one.summary.as_str());
+        (words, one.opened_ms, one.revision, one.place)
+    });
+    let should = all.iter().map(|one| {
+        let words = (one.number.as_str(), one.summary.as_str());
+        (words, one.opened_ms, one.revision, one.place)
+    });
+    assert_eq!(said.collect::<Vec<_>>(), should.collect::<Vec<_>>());
 }

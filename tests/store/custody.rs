@@ -134,6 +134,8 @@ pub async fn a_pick_up_is_kept_as_it_was_entered(bed: &Bed) {
             seal: String::new(),
             exception: None,
             parcels: Vec::new(),
+            stays: Vec::new(),
+            unread: None,
             awaits_pickup: true,
             taken_by: String::new(),
         }),

@@ -12,7 +12,7 @@ use vestibule::domain::custody::case::Case;
 use vestibule::record::hash::Hash;
 use vestibule::record::tree::Frontier;
 use vestibule::store::record::NewLeaf;
-use vestibule::store::{Backend, Store, StoreError, Tx, record, retry};
+use vestibule::store::{Backend, Outage, Store, StoreError, Tx, record, retry};
 
 type Permission = Pin<Box<dyn Future<Output = Result<(), StoreError>> + Send>>;
 
@@ -209,8 +209,14 @@ async fn a_full_disk_is_told_and_leaves_nothing() {
         changes.push(Box::pin(first.commit()));
         let outcomes = outcomes(changes).await;
         let said = |outcome: &Result<(), StoreError>| {
-            matches!(outcome, Err(StoreError::Database(error)) if error.to_string().contains("full"))
+            matches!(outcome, Err(error) if error.outage() == Outage::DiskFull && !error.may_be_stored())
         };
+        // Those that shared the transaction may be tried again, and then hear the cause themselves.
+        let failed = outcomes.iter().filter_map(|outcome| outcome.as_ref().err());
+        for error in failed {
+            let is_told = error.outage() == Outage::DiskFull || error.is_passing();
+            assert!(is_told && !error.may_be_stored(), "{error}");
+        }
         assert!(outcomes.iter().any(said), "{outcomes:?}");
         let kept = (0..12).zip(&outcomes).filter(|(_, outcome)| outcome.is_ok());
         let kept: BTreeSet<u64> = kept.map(|(number, _)| number).collect();
@@ -291,4 +297,47 @@ async fn a_connection_that_ends_is_replaced_and_its_open_changes_may_be_tried_ag
         assert_eq!(whole_pairs(bed).await, BTreeSet::from([0, 3]));
     })
     .await;
+}
+
+pub async fn r10_a_write_that_is_tried_leaves_nothing(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    pair(&bed.store, &case, 0, 2).await.unwrap();
+    let head = record::head(&mut *bed.read().await).await.unwrap();
+    for _ in 0..3 {
+        bed.store.probe().await.unwrap();
+    }
+    assert_eq!(record::head(&mut *bed.read().await).await.unwrap(), head);
+    // A write that nobody has finished is not kept by it.
+    let mut tx = bed.tx().await;
+    record::append(&mut tx, &leaf(&case, 9)).await.unwrap();
+    drop(tx);
+    bed.store.probe().await.unwrap();
+    assert_eq!(whole_pairs(bed).await, BTreeSet::from([0]));
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn r10_a_folder_that_takes_no_file_and_a_server_that_is_gone_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let inner = folder.path().join("data");
+    std::fs::create_dir(&inner).unwrap();
+    let address = Store::sqlite_address(&inner.join("test.sqlite"));
+    let store = Store::open(&address, crate::databases::key())
+        .await
+        .unwrap();
+    store.probe().await.unwrap();
+    assert!(store.free_bytes().is_some_and(|free| free > 0));
+    let files = std::fs::read_dir(&inner).unwrap();
+    let names = files.map(|file| file.unwrap().file_name().into_string().unwrap());
+    assert!(
+        names
+            .into_iter()
+            .all(|name| name.starts_with("test.sqlite"))
+    );
+    std::fs::rename(&inner, folder.path().join("away")).unwrap();
+    let error = store.probe().await.unwrap_err();
+    assert_eq!(error.outage(), Outage::Gone, "{error}");
+    let full = std::io::Error::from(std::io::ErrorKind::StorageFull);
+    let full = StoreError::Database(sqlx::Error::Io(full));
+    assert_eq!(full.outage(), Outage::DiskFull);
+    assert_eq!(StoreError::Again.outage(), Outage::Other);
 }

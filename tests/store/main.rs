@@ -17,12 +17,14 @@ mod drafts;
 mod failing;
 mod found;
 mod leaves;
+mod not_flushed;
 mod patients;
 mod people;
 mod proofs;
 mod reference;
 mod revisions;
 mod signed_so_far;
+mod tables;
 mod texts;
 mod together;
 mod witnesses;
@@ -32,6 +34,7 @@ use crate::cases::{
     cases_are_kept_and_guarded_by_their_version, cases_are_listed_by_patient_and_by_opening,
     marks_change_with_everything_a_case_page_shows,
     of_two_who_hold_a_case_the_second_sees_what_the_first_has_done,
+    r12_a_long_list_of_cases_is_one_row_a_page,
     the_board_has_the_earliest_due_first_and_counts_up_to_a_bound,
 };
 use crate::custody::{
@@ -43,10 +46,12 @@ use crate::custody::{
 use crate::databases::Database;
 use crate::drafts::{
     a_draft_is_kept_with_every_change_of_a_field, a_text_laid_aside_waits_until_it_is_chosen,
+    r15_of_a_text_that_was_written_over_only_a_trace_is_left,
+    r16_of_a_damaged_draft_what_can_be_read_is_read,
 };
 use crate::failing::{
     a_commit_that_fails_is_told_to_every_change_in_it, a_program_that_ends_keeps_what_is_open,
-    changes_given_up_at_any_point_leave_the_record_whole,
+    changes_given_up_at_any_point_leave_the_record_whole, r10_a_write_that_is_tried_leaves_nothing,
 };
 use crate::found::every_question_finds_its_rows_by_an_index;
 use crate::leaves::{
@@ -85,7 +90,12 @@ use crate::signed_so_far::{
     r1_programs_that_share_the_file_write_it_at_once_and_it_never_goes_back,
     r4_commits_are_flushed_whatever_the_server_is_set_to,
     r5_any_number_of_programs_start_together_on_a_new_database,
+    r6_the_newest_entry_is_found_and_what_pages_keep_is_made_anew,
     r9_a_database_that_can_only_be_read_is_refused_at_the_start,
+};
+use crate::tables::{
+    r13_tables_that_are_not_as_they_are_made_are_named,
+    r13_the_list_of_steps_is_held_against_those_that_are_known,
 };
 use crate::texts::{
     texts_come_back_as_they_were, the_tables_are_there_after_opening_again,
@@ -178,6 +188,13 @@ on_both! {
     r4_commits_are_flushed_whatever_the_server_is_set_to
     r5_any_number_of_programs_start_together_on_a_new_database
     r9_a_database_that_can_only_be_read_is_refused_at_the_start
+    r12_a_long_list_of_cases_is_one_row_a_page
+    r15_of_a_text_that_was_written_over_only_a_trace_is_left
+    r16_of_a_damaged_draft_what_can_be_read_is_read
+    r10_a_write_that_is_tried_leaves_nothing
+    r6_the_newest_entry_is_found_and_what_pages_keep_is_made_anew
+    r13_tables_that_are_not_as_they_are_made_are_named
+    r13_the_list_of_steps_is_held_against_those_that_are_known
     texts_come_back_as_they_were
     the_tables_are_there_after_opening_again
     every_question_finds_its_rows_by_an_index

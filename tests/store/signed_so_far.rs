@@ -1,12 +1,14 @@
 //! How far a key has signed, written beside it: several programs, each with a file of its own or with one for all.
 
-use crate::bed::{Bed, leaf};
+use crate::bed::{Bed, MONDAY_MS, changes_of, event, leaf, revision};
 use crate::databases::{self, Database};
-use sqlx::Row;
+use sqlx::{AnyConnection, Row};
 use tempfile::tempdir;
 use vestibule::domain::custody::case::Case;
 use vestibule::store::resumption::{self, Resumed, ResumptionRow};
-use vestibule::store::{Backend, Lack, LastSigned, Store, StoreError, record, retry};
+use vestibule::store::{
+    Backend, Lack, LastSigned, Store, StoreError, cases, custody, record, retry, revisions,
+};
 
 async fn open(bed: &Bed, last: &LastSigned) -> Result<Store, StoreError> {
     Store::open_signed(&bed.database.address, databases::key(), last.clone()).await
@@ -141,11 +143,25 @@ pub async fn a_resumption_is_written_once_and_found(bed: &Bed) {
         name: "Ada".to_owned(),
         reason: "the disk failed".to_owned(),
         at_ms: 5,
+        ahead_ms: 0,
+    };
+    let clock = ResumptionRow {
+        id: "c".to_owned(),
+        why: Resumed::Clock,
+        at_ms: 7,
+        ahead_ms: 900,
+        ..row.clone()
     };
     let mut tx = bed.tx().await;
     resumption::insert(&mut tx, &row).await.unwrap();
+    resumption::insert(&mut tx, &clock).await.unwrap();
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
+    let newest = resumption::newest(&mut conn, 10).await.unwrap();
+    assert_eq!(newest, [clock, row.clone()]);
+    assert_eq!(resumption::newest(&mut conn, 1).await.unwrap().len(), 1);
+    let words = resumption::of_clock(&mut conn).await.unwrap();
+    assert_eq!(words, [(7, 900)]);
     assert_eq!(resumption::find(&mut conn, "r").await.unwrap(), Some(row));
     assert_eq!(resumption::find(&mut conn, "s").await.unwrap(), None);
     assert!(
@@ -154,6 +170,43 @@ pub async fn a_resumption_is_written_once_and_found(bed: &Bed) {
             .is_err()
     );
     assert!(bed.past_the_store("DELETE FROM resumption").await.is_err());
+}
+
+pub async fn r6_the_newest_entry_is_found_and_what_pages_keep_is_made_anew(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let mut conn = bed.read().await;
+    let newest = resumption::newest_moment(&mut conn).await.unwrap();
+    assert_eq!(newest, None);
+    let mut tx = bed.tx().await;
+    for (place, number) in [(0, 1), (1, 900)] {
+        custody::append_event(&mut tx, &event(&case, number), place)
+            .await
+            .unwrap();
+    }
+    tx.commit().await.unwrap();
+    let newest = resumption::newest_moment(&mut conn).await.unwrap();
+    assert_eq!(newest, Some(MONDAY_MS + 900));
+    let version = async |conn: &mut AnyConnection| {
+        let case = cases::find_case(conn, &case.number).await.unwrap();
+        (case.unwrap().version, changes_of(conn, "l").await)
+    };
+    let before = version(&mut conn).await;
+    for (after, more) in [(MONDAY_MS + 900, 0), (MONDAY_MS + 899, 1)] {
+        let mut tx = bed.tx().await;
+        resumption::count_change_after(&mut tx, after)
+            .await
+            .unwrap();
+        tx.commit().await.unwrap();
+        let now = version(&mut conn).await;
+        assert_eq!(now, (before.0 + more, before.1 + more));
+    }
+    let mut tx = bed.tx().await;
+    revisions::insert(&mut tx, &revision(&case, 1))
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    let newest = resumption::newest_moment(&mut conn).await.unwrap();
+    assert_eq!(newest, Some(MONDAY_MS + 900), "signed before");
 }
 
 pub async fn r5_any_number_of_programs_start_together_on_a_new_database(bed: &Bed) {

@@ -58,7 +58,11 @@ async fn prepared() -> (Scene, Ids) {
 }
 
 fn path(route: &Route, ids: &Ids) -> String {
-    let id = if route.path.starts_with("/handoffs") {
+    let is_of_a_handoff = ["/handoffs", "/H/", "/h/"];
+    let id = if is_of_a_handoff
+        .iter()
+        .any(|start| route.path.starts_with(start))
+    {
         &ids.handoff
     } else if route.path.starts_with("/people") {
         &ids.account
@@ -99,7 +103,7 @@ fn is_owned(route: &Route) -> bool {
     // The short addresses of QR codes say nothing: they lead on to the page that refuses.
     let is_short = matches!(
         route.path,
-        "/C/{number}" | "/I/{tag}" | "/c/{number}" | "/i/{tag}"
+        "/C/{number}" | "/I/{tag}" | "/c/{number}" | "/i/{tag}" | "/H/{id}" | "/h/{id}"
     );
     !is_short && parts.iter().any(|part| route.path.contains(part))
 }

@@ -60,8 +60,10 @@ fn label_of(page: &Answer, name: &str) -> String {
 
 async fn faults(scene: &Scene) -> Vec<String> {
     let examined = examine::examine(&scene.world.app, None).await.unwrap();
-    let sentence = |fault: examine::Fault| fault.sentence;
-    examined.faults.into_iter().map(sentence).collect()
+    let sentences = examined.faults.into_iter().map(|fault| fault.sentence);
+    // Whoever changes rows here has taken the tables' locks away before.
+    let is_of_rows = |sentence: &String| !sentence.starts_with("In the tables, ");
+    sentences.filter(is_of_rows).collect()
 }
 
 #[tokio::test]

@@ -325,7 +325,11 @@ async fn another_partys_list_does_not_exist() {
         ("sure", "yes"),
     ];
     sven.post(&path, &out).await.is(404);
-    lars.post("/moulds", &out).await.is(404);
+    // A technician takes no list out of use, and learns nothing of another lab's.
+    lars.post("/moulds", &out)
+        .await
+        .is(409)
+        .sees("Only the lab manager");
     lars.get("/moulds").await.sees("No list is in use.");
     lars.get("/moulds/1/list.csv").await.is(404);
     lars.get(&scene.at("/moulds")).await.is(404);
@@ -413,7 +417,7 @@ async fn a_list_out_of_use_is_looked_at_no_longer_and_can_come_back() {
     let out = async |sure: &[(&str, &str)]| {
         let fields: Vec<_> = [("go", "out")].iter().chain(sure).copied().collect();
         scene
-            .tom
+            .mara
             .send_where("/moulds", "/moulds", "-out", &fields)
             .await
     };

@@ -217,6 +217,10 @@ impl Scene {
                 [
                     (format!("{tag}.outcome"), *outcome),
                     (format!("{tag}.marked"), "yes"),
+                    (
+                        format!("{tag}.here"),
+                        if *outcome == "missing" { "" } else { "yes" },
+                    ),
                 ]
             })
             .collect();
@@ -239,6 +243,12 @@ impl Scene {
     ) -> Answer {
         let (page, action) = (format!("/items/{tag}"), format!("/items/{tag}/record"));
         let within = |word: &str| format!("value=\"{word}\"");
+        // What ends an item is signed.
+        let signs = ["destroy", "use_up", "withdraw"].contains(&word);
+        let password = signs.then_some(("password", PASSWORD));
+        let signed: Vec<(&str, &str)> =
+            password.into_iter().chain(fields.iter().copied()).collect();
+        let fields = signed.as_slice();
         if who.get(&page).await.text().contains(&within(word)) {
             return who.send_where(&page, &action, &within(word), fields).await;
         }

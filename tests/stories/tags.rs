@@ -262,7 +262,7 @@ async fn what_is_wrong_with_a_scanned_item_is_said_at_once() {
         (broken.clone(), "destroyed on 2026-03-02 09:00".to_owned()),
         (
             broken,
-            "by anna, assistant, Northgate Dental (dropped on the floor)".to_owned(),
+            "by anna, assistant, Northgate Dental (dropped on the floor; Signed by anna".to_owned(),
         ),
         (used, "used up on 2026-03-02 09:00".to_owned()),
         (

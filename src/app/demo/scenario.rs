@@ -21,6 +21,8 @@ use crate::domain::values::moment::{parse_date, show_date};
 use time::{Date, Duration, Weekday};
 
 const HOUR_MS: i64 = 60 * 60_000;
+/// Between the beginnings of two cases, besides what the first of them takes.
+const BETWEEN_MS: i64 = 30 * HOUR_MS;
 
 /// How far a case goes; each step includes those before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -38,6 +40,48 @@ enum Until {
     Back,
     FinalFitted,
 }
+
+/// The steps of a case in their order.
+const STEPS: [Until; 10] = [
+    Until::Opened,
+    Until::Drafted,
+    Until::Signed,
+    Until::Packed,
+    Until::OnTheWay,
+    Until::AtTheLab,
+    Until::Acknowledged,
+    Until::OnTheWayBack,
+    Until::Back,
+    Until::FinalFitted,
+];
+
+/// Between which office and which lab.
+#[derive(Debug, Clone, Copy)]
+enum Who {
+    Near,
+    Far,
+    Across,
+}
+
+/// The cases: between whom, how far, and what goes wrong.
+const PLAN: [(Who, Until, Trouble); 16] = [
+    (Who::Near, Until::FinalFitted, Trouble::None),
+    (Who::Near, Until::Back, Trouble::None),
+    (Who::Near, Until::OnTheWayBack, Trouble::None),
+    (Who::Near, Until::Acknowledged, Trouble::None),
+    (Who::Near, Until::Acknowledged, Trouble::NewRevision),
+    (Who::Near, Until::AtTheLab, Trouble::Damaged),
+    (Who::Near, Until::AtTheLab, Trouble::Missing),
+    (Who::Near, Until::OnTheWay, Trouble::None),
+    (Who::Near, Until::Packed, Trouble::None),
+    (Who::Near, Until::Signed, Trouble::None),
+    (Who::Near, Until::Drafted, Trouble::None),
+    (Who::Far, Until::FinalFitted, Trouble::None),
+    (Who::Far, Until::AtTheLab, Trouble::Unmarked),
+    (Who::Far, Until::Signed, Trouble::None),
+    (Who::Across, Until::OnTheWay, Trouble::None),
+    (Who::Far, Until::Opened, Trouble::None),
+];
 
 /// Who plays: dentist, assistant, technician, lab manager.
 struct Team<'a> {
@@ -63,29 +107,49 @@ pub(super) async fn play(app: &App, cast: &Cast) -> Result<(), AppError> {
     for team in [&near, &far] {
         load_lists(app, team).await?;
     }
-    let plan = [
-        (&near, Until::FinalFitted, Trouble::None),
-        (&near, Until::Back, Trouble::None),
-        (&near, Until::OnTheWayBack, Trouble::None),
-        (&near, Until::Acknowledged, Trouble::None),
-        (&near, Until::Acknowledged, Trouble::NewRevision),
-        (&near, Until::AtTheLab, Trouble::Damaged),
-        (&near, Until::AtTheLab, Trouble::Missing),
-        (&near, Until::OnTheWay, Trouble::None),
-        (&near, Until::Packed, Trouble::None),
-        (&near, Until::Signed, Trouble::None),
-        (&near, Until::Drafted, Trouble::None),
-        (&far, Until::FinalFitted, Trouble::None),
-        (&far, Until::AtTheLab, Trouble::Unmarked),
-        (&far, Until::Signed, Trouble::None),
-        (&across, Until::OnTheWay, Trouble::None),
-        (&far, Until::Opened, Trouble::None),
-    ];
-    for (place, (team, until, trouble)) in plan.into_iter().enumerate() {
+    for (place, (who, until, trouble)) in PLAN.into_iter().enumerate() {
+        let team = match who {
+            Who::Near => &near,
+            Who::Far => &far,
+            Who::Across => &across,
+        };
         one_case(app, team, until, trouble, place).await?;
-        app.outside.pass(30 * HOUR_MS);
+        app.outside.pass(BETWEEN_MS);
     }
     Ok(())
+}
+
+/// How long the whole scenario takes by the clock that it moves on.
+pub(super) fn lasts_ms() -> i64 {
+    let cases = PLAN
+        .iter()
+        .map(|(_, until, trouble)| takes_ms(*until, *trouble) + BETWEEN_MS);
+    cases.sum()
+}
+
+/// What passes before each step of a case, and after it is begun.
+fn before_ms(until: Until) -> i64 {
+    match until {
+        Until::Opened | Until::Acknowledged => 0,
+        Until::Drafted => HOUR_MS,
+        Until::Signed => HOUR_MS / 4,
+        Until::Packed | Until::OnTheWay => HOUR_MS / 2,
+        Until::AtTheLab => 3 * HOUR_MS,
+        // The lab makes the work, and the carrier comes for it.
+        Until::OnTheWayBack => 60 * HOUR_MS + HOUR_MS / 2,
+        Until::Back => 4 * HOUR_MS,
+        Until::FinalFitted => 20 * HOUR_MS,
+    }
+}
+
+fn takes_ms(until: Until, trouble: Trouble) -> i64 {
+    let steps = STEPS.iter().filter(|step| **step <= until);
+    let revised = if trouble == Trouble::NewRevision {
+        5 * HOUR_MS
+    } else {
+        0
+    };
+    steps.map(|step| before_ms(*step)).sum::<i64>() + revised
 }
 
 /// What goes wrong.
@@ -110,30 +174,30 @@ async fn one_case(
         return Ok(());
     }
     let things = register(app, team, &number).await?;
-    app.outside.pass(HOUR_MS);
+    app.outside.pass(before_ms(Until::Drafted));
     draft(app, team, &number, &things, place).await?;
     if until < Until::Signed {
         return Ok(());
     }
-    app.outside.pass(HOUR_MS / 4);
+    app.outside.pass(before_ms(Until::Signed));
     fit_duplicates(app, team, &number, &things).await?;
     sign_it(app, team.dentist, &number).await?;
     if until < Until::Packed {
         return Ok(());
     }
-    app.outside.pass(HOUR_MS / 2);
+    app.outside.pass(before_ms(Until::Packed));
     let sent = things.sent();
     let purpose = (Purpose::Make, "final upper and lower");
     let handoff = hand_over(app, team.assistant, &number, &sent, purpose).await?;
     if until < Until::OnTheWay {
         return Ok(());
     }
-    app.outside.pass(HOUR_MS / 2);
+    app.outside.pass(before_ms(Until::OnTheWay));
     picked_up(app, team.assistant, &handoff).await?;
     if until < Until::AtTheLab {
         return Ok(());
     }
-    app.outside.pass(3 * HOUR_MS);
+    app.outside.pass(before_ms(Until::AtTheLab));
     receive_it(app, team.manager, &handoff, trouble).await?;
     if until < Until::Acknowledged {
         return Ok(());
@@ -321,7 +385,8 @@ async fn draft(
     place: usize,
 ) -> Result<(), AppError> {
     let written = write_draft::open(app, team.assistant, number).await?;
-    let fields = prescription(app, team, things, place);
+    let today = team.dentist.moment(app.outside.now_ms()).date();
+    let fields = prescription(today, things, place);
     write_draft::save(
         app,
         team.assistant,
@@ -335,8 +400,7 @@ async fn draft(
 
 /// A whole prescription: the sample of the review, with this case's items and days. Values differ a little
 /// from case to case.
-fn prescription(app: &App, team: &Team<'_>, things: &Things, place: usize) -> Fields {
-    let today = team.dentist.moment(app.outside.now_ms()).date();
+fn prescription(today: Date, things: &Things, place: usize) -> Fields {
     let mut fields: Fields = sample::raw()
         .into_iter()
         .map(|(key, text)| (key, moved(&text, things, today)))
@@ -513,7 +577,14 @@ async fn receive_it(
             (Trouble::Unmarked, 0) => ("sound", "no", ""),
             _ => ("sound", "yes", ""),
         };
-        for (part, text) in [("outcome", outcome), ("marked", marked), ("note", note)] {
+        let here = if outcome == "missing" { "" } else { "yes" };
+        let said = [
+            ("here", here),
+            ("outcome", outcome),
+            ("marked", marked),
+            ("note", note),
+        ];
+        for (part, text) in said {
             form.insert(format!("{}.{part}", tag.as_str()), text.to_owned());
         }
     }
@@ -538,9 +609,9 @@ async fn revise(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), A
     app.outside.pass(5 * HOUR_MS);
     let written = write_draft::open(app, team.dentist, number).await?;
     let fields = Fields::from([
-        ("shade.tab".to_owned(), "birch 5".to_owned()),
+        ("anterior.incisal_show_mm".to_owned(), "2".to_owned()),
         ("anterior.midline_offset_mm".to_owned(), "1".to_owned()),
-        ("anterior.midline_side".to_owned(), "left".to_owned()),
+        ("anterior.midline_side".to_owned(), "right".to_owned()),
     ]);
     write_draft::save(
         app,
@@ -567,7 +638,7 @@ async fn finish(
             ("item_kind", "final_denture"),
             ("arch", arch),
             ("place", "here"),
-            ("note", "set A 2026"),
+            ("note", "marked with the year"),
         ]);
         finals
             .push(add_item::add(app, team.technician, number, &command(&form)?, &key(app)?).await?);
@@ -587,12 +658,12 @@ async fn finish(
     if until < Until::Back {
         return Ok(());
     }
-    app.outside.pass(4 * HOUR_MS);
+    app.outside.pass(before_ms(Until::Back));
     receive_it(app, team.assistant, &handoff, Trouble::None).await?;
     if until < Until::FinalFitted {
         return Ok(());
     }
-    app.outside.pass(20 * HOUR_MS);
+    app.outside.pass(before_ms(Until::FinalFitted));
     for (tag, worn) in finals.iter().zip(&things.duplicate) {
         let form = typed(&[
             ("fit", tag.as_str()),
@@ -627,4 +698,97 @@ async fn finish(
 /// What the form of an action records about an item.
 fn record_form(tag: &Tag, form: &Raw) -> Result<RecordForm, AppError> {
     command_by(form, |typed, faults| RecordForm::read(tag, typed, faults))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::clock::moment_in;
+    use crate::domain::prescription;
+    use crate::domain::values::tooth::Numbering;
+
+    fn tag(seed: u8) -> Tag {
+        let tags = (0..=u8::MAX).filter_map(|last| Tag::from_random([seed, 2, 3, 4, 5, 6, last]));
+        tags.into_iter().next().expect("a tag")
+    }
+
+    fn things() -> Things {
+        Things {
+            provisional: [tag(1), tag(2)],
+            duplicate: [tag(3), tag(4)],
+            bite: tag(5),
+            facebow: tag(6),
+            tab: tag(7),
+        }
+    }
+
+    /// What is said in two places says the same.
+    const SAME: [(&str, &str); 2] = [
+        ("shade.tab", "spare.tooth_shade"),
+        ("vertical.occlusal_mm", "readings.0.occlusal_mm"),
+    ];
+
+    #[test]
+    fn c15_at_every_hour_in_every_zone_nothing_of_the_scenario_has_still_to_come() {
+        // 2026-03-28: on the night that follows, clocks of Vienna go forward.
+        let day_ms = 1_774_656_000_000_i64;
+        let zones = [
+            "Europe/Vienna",
+            "America/New_York",
+            "Pacific/Kiritimati",
+            "Pacific/Pago_Pago",
+        ];
+        for half_hour in 0..48 {
+            let now_ms = day_ms + half_hour * HOUR_MS / 2;
+            for zone in zones {
+                let mut clock_ms = now_ms - super::super::ENDED_BEFORE_MS - lasts_ms();
+                for (place, (_, until, trouble)) in PLAN.into_iter().enumerate() {
+                    let drafted = clock_ms + before_ms(Until::Drafted);
+                    clock_ms += takes_ms(until, trouble);
+                    assert!(clock_ms < now_ms, "{zone} {half_hour} {place}");
+                    let today = moment_in(drafted, zone).date();
+                    check(&prescription(today, &things(), place), today);
+                    clock_ms += BETWEEN_MS;
+                }
+                let (ended, now) = (moment_in(clock_ms, zone), moment_in(now_ms, zone));
+                assert!(ended.unix_ms < now.unix_ms && ended.date() <= now.date());
+            }
+        }
+    }
+
+    fn check(fields: &Fields, today: Date) {
+        let reading = prescription::read(fields, Numbering::Iso3950);
+        assert_eq!(reading.faults, []);
+        let day = |key: &str| fields.get(key).and_then(|text| parse_date(text).ok());
+        for key in ["impression.removed_on", "shade.date"] {
+            assert!(
+                day(key).is_none_or(|day| day <= today),
+                "{key} has still to come"
+            );
+        }
+        let order = ["dates.wanted", "dates.insertion", "dates.first_check"]
+            .map(|key| day(key).expect(key));
+        assert!(today < order[0] && order[0] < order[1] && order[1] < order[2]);
+        for (one, other) in SAME {
+            assert_eq!(fields.get(one), fields.get(other), "{one} and {other}");
+        }
+        let offset = fields.get("anterior.midline_offset_mm").map(String::as_str);
+        let has_side = fields.contains_key("anterior.midline_side");
+        assert_eq!(
+            offset != Some("0"),
+            has_side,
+            "a midline that is moved is moved to a side"
+        );
+    }
+
+    #[test]
+    fn c15_no_two_dentists_share_a_licence() {
+        let dentists = super::super::PEOPLE.iter().filter(|one| one.2 == "dentist");
+        let mut licences: Vec<&str> = dentists.map(|one| super::super::licence(one.0)).collect();
+        let count = licences.len();
+        licences.sort_unstable();
+        licences.dedup();
+        assert_eq!(licences.len(), count);
+        assert!(licences.iter().all(|one| !one.is_empty()));
+    }
 }

@@ -2,10 +2,10 @@
 //! Whatever cannot be read so is left to whoever reads it on its own.
 
 use crate::app::AppError;
-use crate::app::case_work::CaseWork;
+use crate::app::case_work::{CaseWork, ordered};
 use crate::app::recorded::{Kept, entries_kept};
 use crate::domain::custody::case::Case;
-use crate::domain::custody::{CaseState, Event};
+use crate::domain::custody::{CaseState, ClockWord, Event};
 use crate::domain::people::party::Party;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::PartyId;
@@ -30,7 +30,7 @@ pub(super) struct OfCase {
 
 impl OfCase {
     /// The rows read as what they are; none where one of them cannot be.
-    pub fn opened(&self) -> Option<(CaseWork, Vec<(String, Entry)>)> {
+    pub fn opened(&self, clock: &[ClockWord]) -> Option<(CaseWork, Vec<(String, Entry)>)> {
         let items = self
             .kept
             .items
@@ -52,6 +52,8 @@ impl OfCase {
             own_teeth: BTreeMap::new(),
             state: CaseState::of(&events),
             events,
+            ordered: ordered(self.kept.revisions.last()).ok()?,
+            clock: clock.to_vec(),
         };
         Some((work, entries_kept(&self.case, &self.kept).ok()?))
     }

@@ -125,8 +125,9 @@ fn of_version(list: &List, row: &Version) -> (String, Entry) {
     )
 }
 
+/// Words that are not about the clock are written as they were before there were any that are.
 fn of_resumption(row: &ResumptionRow) -> Stands {
-    let body = json!({
+    let mut body = json!({
         "id": row.id,
         "why": row.why.word(),
         "signed": row.signed,
@@ -136,6 +137,11 @@ fn of_resumption(row: &ResumptionRow) -> Stands {
         "reason": row.reason,
         "at_ms": row.at_ms,
     });
+    if row.ahead_ms != 0
+        && let Some(body) = body.as_object_mut()
+    {
+        body.insert("ahead_ms".to_owned(), row.ahead_ms.into());
+    }
     one(&row.id, 1, LeafKind::Resumption, body)
 }
 

@@ -26,6 +26,18 @@ words_of! {
         /// Sign a statement on what was found wrong.
         Resolve = "resolve what was found wrong",
         Receive = "receive what is on the way",
+        /// The receiver's own entry, of what came without a mark.
+        Disinfect = "disinfect what came without a mark",
+        /// Take notice that the work is stopped, paused or cancelled.
+        Heed = "take notice that the work stands still",
+        /// Say whether the work goes on.
+        Decide = "say whether the work goes on",
+        /// Send back or destroy what the lab has of cancelled work.
+        WindUp = "send back or destroy what is left of the cancelled work",
+        /// Cancelled, and everything is where it was to go.
+        Close = "close the cancelled case",
+        /// Send what the prescription lists as enclosed.
+        Enclose = "send what is listed as enclosed and has not come",
         /// Hand the parcels to the carrier, and enter that.
         PickUp = "packed, waits for the carrier",
         Write = "write and sign the prescription",
@@ -81,6 +93,8 @@ pub struct Case {
     pub opened_ms: i64,
     pub closed: bool,
     pub place: Place,
+    /// Where more of its work is: a case can wait for both sides at once.
+    pub also: Option<Place>,
     /// Why work is held; `None` when it is not.
     pub held: Option<Held>,
     /// The next steps; none where nobody has one.
@@ -97,7 +111,13 @@ pub struct Case {
     pub acknowledged: i64,
     pub changed_ms: i64,
     pub version: i64,
+    /// By which way of drawing the columns above were made; see [`DRAWN`].
+    pub drawn: i64,
 }
+
+/// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
+/// draws again what was drawn before.
+pub const DRAWN: i64 = 1;
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.
@@ -126,22 +146,30 @@ impl Case {
 
     /// The reason of a hold in words; empty where there is none.
     pub fn held_shown(&self) -> String {
-        self.held.map(|held| held.to_string()).unwrap_or_default()
+        let held = self.held.as_ref();
+        held.map(Held::to_string).unwrap_or_default()
     }
 }
 
 /// The next steps of a case: a signed statement of each of these sides on what is held, the earliest first, then
 /// the parcels that wait for their carrier at these sides, then `next`. What is packed or on the way goes on
 /// while something is held; all else waits.
-pub fn to_do(to_resolve: &[Side], packed: &[Side], next: Option<Task>) -> Vec<Task> {
+pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
     let task = |step: Step| move |&side: &Side| Task { side, step };
-    let goes_on = |task: &Task| task.step == Step::Receive || to_resolve.is_empty();
+    let goes_on = |task: &Task| {
+        let is_of_a_hold = matches!(
+            task.step,
+            Step::Make | Step::Fit | Step::HandOver | Step::Acknowledge | Step::Write
+        );
+        !is_of_a_hold || to_resolve.is_empty()
+    };
     // Whoever has packed has nothing more to hand over until the carrier came.
     let is_done = |task: &Task| {
         matches!(task.step, Step::HandOver | Step::Make) && packed.contains(&task.side)
     };
     let settle = to_resolve.iter().map(task(Step::Resolve));
     let packed_tasks = packed.iter().map(task(Step::PickUp));
+    let next = next.iter().copied();
     let next = next.filter(|task| goes_on(task) && !is_done(task));
     settle.chain(packed_tasks).chain(next).collect()
 }
@@ -216,7 +244,7 @@ mod tests {
             (&[], None, vec![]),
         ];
         for (sides, next, tasks) in table {
-            assert_eq!(to_do(sides, &[], next), tasks);
+            assert_eq!(to_do(sides, &[], &Vec::from_iter(next)), tasks);
         }
     }
 
@@ -252,7 +280,7 @@ mod tests {
         ];
         for (held, packed, next, tasks) in table {
             assert_eq!(
-                to_do(held, packed, next),
+                to_do(held, packed, &Vec::from_iter(next)),
                 tasks,
                 "{held:?} {packed:?} {next:?}"
             );

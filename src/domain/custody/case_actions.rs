@@ -3,6 +3,7 @@
 
 use super::case::Place;
 use super::offers::{CaseStep, Offers};
+use super::ordered::Ordered;
 use super::standing::standing;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::party::Side;
@@ -24,6 +25,10 @@ pub enum CaseAction {
     /// Start from what the patient reports.
     Reported,
     Moulds,
+    /// Take notice, for the lab, that the work stands still.
+    Heed,
+    /// Stop, pause or cancel the work, or let it go on.
+    Halt,
     Close,
     Reopen,
     History,
@@ -67,10 +72,12 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
     actions.extend(match state.closed {
         true => [CaseAction::History, CaseAction::Reopen].to_vec(),
         false => {
-            use CaseAction::{Close, History, Moulds, Reported};
-            [Reported, Moulds, Close, History].to_vec()
+            use CaseAction::{Close, Halt, History, Moulds, Reported};
+            [Reported, Moulds, Halt, Close, History].to_vec()
         }
     });
+    // Nothing is stopped that nobody has ordered.
+    actions.retain(|action| *action != CaseAction::Halt || revision > 0);
     actions.retain(|action| is_offered(offers, action));
     actions
 }
@@ -101,6 +108,16 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
         CaseAction::Write(_) | CaseAction::Reported => {
             can(Permission::PrepareCases) && !state.closed
         }
+        CaseAction::Heed => can(Permission::AcknowledgeRevision) && offers.has(CaseStep::Heed),
+        CaseAction::Halt => {
+            let steps = [
+                CaseStep::Stop,
+                CaseStep::Pause,
+                CaseStep::Cancel,
+                CaseStep::GoOn,
+            ];
+            can(Permission::Sign) && steps.into_iter().any(|step| offers.has(step))
+        }
         CaseAction::Close => can(Permission::TreatPatient) && offers.has(CaseStep::Close),
         CaseAction::Reopen => can(Permission::TreatPatient) && offers.has(CaseStep::Reopen),
         CaseAction::Moulds | CaseAction::History => can(Permission::ReadCases),
@@ -111,7 +128,8 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
 fn owed(offers: &Offers<'_>) -> Vec<CaseAction> {
     let packed = offers.to_pick_up().into_iter();
     let packed = packed.map(|one| CaseAction::PickUp(one.id.clone()));
-    std::iter::once(CaseAction::ResolveHold)
+    [CaseAction::Heed, CaseAction::ResolveHold]
+        .into_iter()
         .chain(receiving(offers, false))
         .chain(packed)
         .collect()
@@ -130,9 +148,14 @@ fn receiving(offers: &Offers<'_>, packed: bool) -> Vec<CaseAction> {
 fn of_office(offers: &Offers<'_>, writing: Writing, revision: i64) -> Vec<CaseAction> {
     use CaseAction::{ChangeMouth, RegisterItem, Release, Write};
     let (context, state) = offers.case();
-    let standing = standing(&context, state);
+    let ordered = Ordered {
+        revision,
+        ..Ordered::default()
+    };
+    let standing = standing(&context, state, &ordered, revision);
     let write = Write(writing);
-    if standing.to_fit || standing.place == Place::Lab || standing.place == Place::Patient {
+    let place = standing.places.first();
+    if standing.to_fit || matches!(place, Some(Place::Lab | Place::Patient)) {
         vec![ChangeMouth, RegisterItem, write, Release]
     } else if revision == 0 {
         vec![write, RegisterItem, ChangeMouth, Release]

@@ -6,7 +6,8 @@ use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
 use super::item::Item;
 use super::stamp::Stamp;
-use super::state::{Custody, State};
+use super::standstill::Standstill;
+use super::state::{Custody, Ending, Gone, State};
 use super::worn::{Turn, Worn, line};
 use crate::domain::values::ids::{HandoffId, Tag};
 use crate::domain::values::moment::Moment;
@@ -20,10 +21,12 @@ pub struct CaseState {
     /// Every hold there ever was, in the order they were opened.
     pub holds: Vec<Hold>,
     pub turns: Vec<Turn>,
-    /// Steps of descent: the item that was there, and the one that came of it.
-    pub descent: Vec<(Tag, Tag)>,
+    /// Steps of descent: the item that was there, the one that came of it, and when.
+    pub descent: Vec<(Tag, Tag, Moment)>,
     /// Texts of entries that were taken out for good.
     pub erased: Vec<ErasedText>,
+    /// The work is stopped, paused or cancelled.
+    pub standstill: Option<Standstill>,
     pub closed: bool,
     /// The time of the latest entry, in whatever order they were written down.
     pub last_at: Option<Moment>,
@@ -40,6 +43,36 @@ impl CaseState {
         if let Some(state) = self.custody.get_mut(tag) {
             change(state);
         }
+    }
+
+    /// Ends an item: nothing can happen to it any more, until the entry itself is withdrawn.
+    pub fn finish(&mut self, tag: &Tag, stamp: &Stamp<'_>, gone: Gone, into: Option<&Tag>) {
+        let step = into.map(|into| (tag.clone(), into.clone(), stamp.at));
+        self.descent.extend(step);
+        self.change(tag, |state| {
+            let before = Box::new(state.clone());
+            state.gone = Some(gone);
+            state.ending = Some(Ending {
+                event: stamp.id.clone(),
+                at: stamp.at,
+                before,
+                into: into.cloned(),
+            });
+        });
+    }
+
+    /// The entry that ended an item, while it is ended.
+    pub fn ending_of(&self, tag: &Tag) -> Option<&Ending> {
+        self.item(tag)?.ending.as_ref()
+    }
+
+    /// What was made from an item after it had been ended.
+    pub fn made_since(&self, tag: &Tag, ending: &Ending) -> Vec<Tag> {
+        let is_own = |into: &Tag, at: Moment| at == ending.at && ending.into.as_ref() == Some(into);
+        let steps = self.descent.iter();
+        let later =
+            steps.filter(|(from, into, at)| from == tag && *at >= ending.at && !is_own(into, *at));
+        later.map(|(_, into, _)| into.clone()).collect()
     }
 
     /// The handoff with this id.

@@ -7,6 +7,7 @@
 use super::case_state::CaseState;
 use super::item::{Item, ItemKind};
 use super::proposal::Scope;
+use super::standstill::Fate;
 use super::state::{Gone, Holder, State};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
@@ -55,8 +56,9 @@ pub fn dispositions(scope: &Scope<'_>, case: &CaseState) -> Result<Vec<Disposed>
             continue;
         };
         let end = end_of(scope, item, state, case).and_then(|end| {
-            // Rule g: what the office sent comes back, or is used up with a reason.
-            let stays = end == Disposition::AtLab && owed.contains(&item.tag);
+            // Rule g: what the office sent comes back, or is used up with a reason; of cancelled work it may stay.
+            let is_left = fate(case, &item.tag) == Some(Fate::Stays);
+            let stays = end == Disposition::AtLab && owed.contains(&item.tag) && !is_left;
             if stays {
                 let named = scope.named(&item.tag);
                 return Err(format!(
@@ -80,6 +82,11 @@ pub fn dispositions(scope: &Scope<'_>, case: &CaseState) -> Result<Vec<Disposed>
     } else {
         Err(undecided)
     }
+}
+
+/// What was said of it when the work was cancelled.
+fn fate(case: &CaseState, tag: &Tag) -> Option<Fate> {
+    case.standstill.as_ref()?.fate(tag)
 }
 
 fn end_of(
@@ -110,6 +117,7 @@ fn end_of(
             "{named} is with the patient, and no entry says why."
         )),
         Holder::Office => at_a_house(item, state, &named, Side::Office),
+        Holder::Lab if fate(case, &item.tag) == Some(Fate::Stays) => Ok(Disposition::AtLab),
         Holder::Lab => at_a_house(item, state, &named, Side::Lab),
     }
 }

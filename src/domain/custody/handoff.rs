@@ -2,6 +2,7 @@
 //! carrier holds the items.
 
 use super::parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
+use super::purpose::Purpose;
 use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::ids::{HandoffId, Tag};
 use crate::domain::values::moment::Moment;
@@ -41,6 +42,8 @@ pub struct Handoff {
     pub sent: Vec<Sent>,
     pub carrier: String,
     pub tracking: String,
+    /// What it is for, by the list; none in an entry from before there was one.
+    pub purpose_code: Option<Purpose>,
     /// What it is for: the word of the list and what was added.
     pub purpose: String,
     /// The parcels, one at least; the first is number 1.

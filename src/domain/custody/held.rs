@@ -2,6 +2,8 @@
 //! there are. The sentence is made where it is shown.
 
 use super::item::{Item, ItemKind};
+use super::state::Holder;
+use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use std::fmt;
 
@@ -78,6 +80,8 @@ impl fmt::Display for Miscount {
 pub enum HoldReason {
     Missing(ItemName),
     Damaged(ItemName),
+    /// It happened in the house of this side.
+    DamagedAt(ItemName, Side),
     NotAsDescribed(ItemName),
     Miscounted(ItemName, Miscount),
     /// It came without a mark of disinfection.
@@ -95,6 +99,9 @@ impl HoldReason {
         match self {
             HoldReason::Missing(item) => format!("{} missing", item.word()),
             HoldReason::Damaged(item) => format!("{} damaged", item.word()),
+            HoldReason::DamagedAt(item, side) => {
+                format!("{} damaged_at {}", item.word(), side.word())
+            }
             HoldReason::NotAsDescribed(item) => format!("{} not_as_described", item.word()),
             HoldReason::Miscounted(item, Miscount::In { sent, found }) => {
                 format!("{} counted_in {sent} {found}", item.word())
@@ -120,6 +127,9 @@ impl HoldReason {
             [about, "no_seal"] => HoldReason::NoSeal(parcel(about)?),
             [about, "missing"] => HoldReason::Missing(ItemName::from_word(about)?),
             [about, "damaged"] => HoldReason::Damaged(ItemName::from_word(about)?),
+            [about, "damaged_at", side] => {
+                HoldReason::DamagedAt(ItemName::from_word(about)?, Side::from_word(side)?)
+            }
             [about, "not_as_described"] => HoldReason::NotAsDescribed(ItemName::from_word(about)?),
             [about, "unmarked"] => HoldReason::Unmarked(ItemName::from_word(about)?),
             [about, "counted_in", sent, found] => {
@@ -143,6 +153,9 @@ impl fmt::Display for HoldReason {
         match self {
             HoldReason::Missing(item) => write!(f, "{item} was missing from the parcel"),
             HoldReason::Damaged(item) => write!(f, "{item} arrived damaged"),
+            HoldReason::DamagedAt(item, side) => {
+                write!(f, "{item} was damaged {}", Holder::of(*side).place())
+            }
             HoldReason::NotAsDescribed(item) => write!(f, "{item} is not as described"),
             HoldReason::Miscounted(item, miscount) => write!(f, "{item}: {miscount}"),
             HoldReason::Unmarked(item) => write!(f, "{item} came without a mark of disinfection"),
@@ -154,40 +167,48 @@ impl fmt::Display for HoldReason {
     }
 }
 
-/// Why a case is on hold: the first reason, and how many more there are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// Why a case is on hold: every reason, and how many more an earlier version counted without naming them.
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Held {
-    pub first: HoldReason,
+    pub reasons: Vec<HoldReason>,
     pub more: usize,
 }
 
 impl Held {
-    /// The stored words: `bite_record missing`, `box:2 seal_broken +1`.
-    pub fn word(self) -> String {
+    /// The stored words: `bite_record missing;box:2 seal_broken`; those of earlier versions end with ` +1`.
+    pub fn word(&self) -> String {
+        let words: Vec<String> = self.reasons.iter().map(|one| one.word()).collect();
         match self.more {
-            0 => self.first.word(),
-            more => format!("{} +{more}", self.first.word()),
+            0 => words.join(";"),
+            more => format!("{} +{more}", words.join(";")),
         }
     }
 
     /// Reads the stored words.
     pub fn from_word(text: &str) -> Option<Held> {
-        let words: Vec<&str> = text.split(' ').collect();
-        let (words, more) = match words.as_slice() {
-            [words @ .., last] if last.starts_with('+') => (words, last.parse().ok()?),
-            words => (words, 0),
+        let (text, more) = match text.rsplit_once(" +") {
+            Some((text, more)) => (text, more.parse().ok()?),
+            None => (text, 0),
         };
-        let first = HoldReason::from_words(words)?;
-        Some(Held { first, more })
+        let reason = |words: &str| {
+            let words: Vec<&str> = words.split(' ').collect();
+            HoldReason::from_words(&words)
+        };
+        let reasons: Option<Vec<HoldReason>> = text.split(';').map(reason).collect();
+        Some(Held {
+            reasons: reasons?,
+            more,
+        })
     }
 }
 
-/// "Bite record was missing from the parcel, and 2 more"
+/// "Bite record was missing from the parcel; The seal of parcel 2 was broken"
 impl fmt::Display for Held {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let words: Vec<String> = self.reasons.iter().map(HoldReason::to_string).collect();
         match self.more {
-            0 => self.first.fmt(f),
-            more => write!(f, "{}, and {more} more", self.first),
+            0 => f.write_str(&words.join("; ")),
+            more => write!(f, "{}, and {more} more", words.join("; ")),
         }
     }
 }
@@ -210,6 +231,11 @@ mod tests {
             (HoldReason::Missing(one), 0, "provisional:upper missing"),
             (HoldReason::Damaged(other), 2, "bite_record damaged +2"),
             (
+                HoldReason::DamagedAt(one, Side::Lab),
+                0,
+                "provisional:upper damaged_at lab",
+            ),
+            (
                 HoldReason::NotAsDescribed(one),
                 0,
                 "provisional:upper not_as_described",
@@ -231,10 +257,17 @@ mod tests {
             (HoldReason::Unannounced, 1, "unannounced +1"),
         ];
         for (first, more, word) in table {
-            let held = Held { first, more };
+            let reasons = vec![first];
+            let held = Held { reasons, more };
             assert_eq!(held.word(), word);
             assert_eq!(Held::from_word(word), Some(held));
         }
+        let every: Vec<HoldReason> = table.iter().map(|(reason, _, _)| *reason).collect();
+        let held = Held {
+            reasons: every,
+            more: 0,
+        };
+        assert_eq!(Held::from_word(&held.word()), Some(held));
         for wrong in ["", "x", "missing", "bite_record", "box:x no_seal", "+1"] {
             assert_eq!(Held::from_word(wrong), None, "{wrong:?}");
         }

@@ -30,6 +30,7 @@ words_of! {
         NotAsDescribed = "not as described",
         WrongCount = "another number of pieces",
         Unannounced = "something that was not announced",
+        DamagedHere = "damaged in the house that has it",
     }
 }
 
@@ -43,7 +44,7 @@ pub struct Hold {
     pub tag: Option<Tag>,
     pub handoff: HandoffId,
     pub parcel: u32,
-    /// The side that has to answer: the one that packed.
+    /// The side that has to answer: the one that packed, or the one in whose house it happened.
     pub side: Side,
     pub since: Moment,
     /// What the receiver wrote, the two numbers of pieces or the two seals.
@@ -140,6 +141,7 @@ impl Hold {
         match (self.trouble, self.miscount) {
             (Trouble::Missing, _) => HoldReason::Missing(item),
             (Trouble::Damaged, _) => HoldReason::Damaged(item),
+            (Trouble::DamagedHere, _) => HoldReason::DamagedAt(item, self.side),
             (Trouble::WrongCount, Some(miscount)) => HoldReason::Miscounted(item, miscount),
             // A wrong count always has its two numbers; see `of_count`.
             (Trouble::NotAsDescribed | Trouble::WrongCount, _) => HoldReason::NotAsDescribed(item),

@@ -63,6 +63,20 @@ impl ItemKind {
         matches!(self, ItemKind::OldDenture | ItemKind::ImplantParts)
     }
 
+    /// Whether it is what a lab is asked to make: worn or tried in the end.
+    pub fn is_made_for_the_mouth(self) -> bool {
+        matches!(
+            self,
+            ItemKind::Duplicate | ItemKind::FinalDenture | ItemKind::Rims | ItemKind::TryIn
+        )
+    }
+
+    /// Whether it is offered first where things are sent. An old denture is for nobody's mouth and seldom a
+    /// pattern.
+    pub fn travels_mostly(self) -> bool {
+        self != ItemKind::OldDenture
+    }
+
     /// Whether it makes no sense without saying upper or lower.
     pub fn needs_arch(self) -> bool {
         self.is_denture()

@@ -2,7 +2,8 @@
 
 use super::case_state::CaseState;
 use super::item::Item;
-use super::state::Holder;
+use super::ordered::Ordered;
+use super::state::{Holder, State};
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 use time::Date;
@@ -20,12 +21,12 @@ pub struct Lineage {
 pub fn lineage(case: &CaseState, tag: &Tag) -> Lineage {
     let steps = &case.descent;
     let back = |one: &Tag| -> Vec<Tag> {
-        let into = steps.iter().filter(|(_, into)| into == one);
-        into.map(|(from, _)| from.clone()).collect()
+        let into = steps.iter().filter(|(_, into, _)| into == one);
+        into.map(|(from, _, _)| from.clone()).collect()
     };
     let forward = |one: &Tag| -> Vec<Tag> {
-        let from = steps.iter().filter(|(from, _)| from == one);
-        from.map(|(_, into)| into.clone()).collect()
+        let from = steps.iter().filter(|(from, _, _)| from == one);
+        from.map(|(_, into, _)| into.clone()).collect()
     };
     Lineage {
         from: reached(tag, back),
@@ -59,14 +60,21 @@ pub struct Overdue {
     pub due: Date,
 }
 
+/// When a thing is due back with its lender: as it was registered, or by the prescription in force, whichever is
+/// earlier.
+pub fn due_back(item: &Item, state: &State, ordered: &Ordered) -> Option<Date> {
+    let wanted = ordered.wanted_back.get(&item.tag).copied();
+    [state.due_back, wanted].into_iter().flatten().min()
+}
+
 /// What is lent and due by `today`; what its lender holds, and what is gone, is not.
-pub fn overdue(items: &[Item], case: &CaseState, today: Date) -> Vec<Overdue> {
+pub fn overdue(items: &[Item], case: &CaseState, ordered: &Ordered, today: Date) -> Vec<Overdue> {
     let mut late = Vec::new();
     for item in items.iter().filter(|item| item.borrowed) {
         let Some(state) = case.item(&item.tag).filter(|state| state.is_there()) else {
             continue;
         };
-        let due = state.due_back;
+        let due = due_back(item, state, ordered);
         let is_back = state.holder == Holder::of(state.home);
         if let Some(due) = due.filter(|due| *due <= today && !is_back) {
             late.push(Overdue {

@@ -17,6 +17,7 @@ pub mod events; // the kinds of events, a file each
 mod fold; // from the events to the case
 pub mod forms; // what forms ask for
 pub mod handoff; // a release and its receipt
+mod hangs; // what hangs on an item that is to be ended
 pub mod held; // why a case is on hold, as lists keep it
 mod hold; // what was found wrong
 pub mod item; // the things that travel
@@ -24,6 +25,7 @@ mod item_file; // what a file is known by
 mod lineage; // what came of what, and what is lent
 pub mod mouth; // what the patient wears
 mod offers; // what is offered, by the rules
+mod ordered; // what the prescription in force says of things
 mod parcel; // items and parcels as sent and as found
 mod proposal; // an event that is proposed
 mod purpose; // what a handoff is for
@@ -35,9 +37,11 @@ mod sign; // the signs on the ribbon
 mod signature; // signed statements and exceptions
 mod stamp; // under what an event stands
 mod standing; // where the case as a whole stands
+mod standstill; // work that is stopped, paused or cancelled
 mod state; // one item: where and how it is
 #[cfg(test)]
 mod tests;
+mod waits; // what waits, for whom, and why
 mod worn; // what goes in and comes out
 
 pub use balance::Balance;
@@ -50,15 +54,19 @@ pub use events::What;
 pub use fold::{
     Handlers, at, balance, fold, handlers, handoffs, holds, is_closed, open_holds, until,
 };
+pub use hangs::hangs_on;
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
 pub use item_file::FileFacts;
-pub use lineage::{Lineage, Overdue, lineage, overdue};
+pub use lineage::{Lineage, Overdue, due_back, lineage, overdue};
 pub use offers::{CaseStep, Offers};
+pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
-pub use proposal::{Refusal, Rule, Scope};
+pub use proposal::{ClockWord, Refusal, Rule, Scope};
 pub use purpose::{Purpose, purpose_words};
 pub use rules::{Context, allow, allow_entered, allow_entered_in, allow_in};
 pub use scanned::{Wanted, ending, stands_against};
 pub use signature::{Exception, Signed};
 pub use standing::{Standing, standing};
-pub use state::{Condition, Custody, Gone, Holder, Spare, State};
+pub use standstill::{Fate, Fated, Halt, Standstill};
+pub use state::{Condition, Custody, Ending, Gone, Holder, Spare, State};
+pub use waits::{Wait, waits};

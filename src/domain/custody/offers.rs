@@ -5,8 +5,9 @@ use super::case_state::CaseState;
 use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
-    ACTIONS, Action, Closed, Disinfected, Fitted, ItemAction, PickedUp, Received, Registered,
-    Released, Reopened, Settled, Subject, TakenOut, Voided, What,
+    ACTIONS, Action, Cancelled, Closed, Disinfected, Fitted, Heeded, ItemAction, Paused, PickedUp,
+    Received, Registered, Released, Reopened, Settled, Stopped, Subject, TakenOut, Voided, WentOn,
+    What, away_from_the_office,
 };
 use super::handoff::Handoff;
 use super::hold::Hold;
@@ -15,6 +16,7 @@ use super::parcel::{Found, Outcome, Sent};
 use super::proposal::Refusal;
 use super::rules::{Context, allow_in};
 use super::signature::{Exception, Signed};
+use super::standstill::{Fate, Fated};
 use super::state::State;
 use super::worn::worn_in;
 use crate::domain::people::access::{Permission, may};
@@ -42,6 +44,14 @@ pub enum CaseStep<'a> {
     TakeOut(&'a Tag),
     /// Sign the statement on what was found wrong.
     Resolve(&'a Hold),
+    /// Stop the work at once.
+    Stop,
+    Pause,
+    /// Let work that stands still go on.
+    GoOn,
+    Cancel,
+    /// Take notice, for the lab, that the work stands still.
+    Heed,
     Close,
     Reopen,
 }
@@ -189,6 +199,24 @@ impl<'a> Offers<'a> {
                 exception: self.exception(),
             })],
             CaseStep::Resolve(hold) => vec![self.settled(hold)],
+            CaseStep::Stop => vec![What::Stopped(Stopped {
+                reason: REASON.to_owned(),
+                signed: self.signed(),
+            })],
+            CaseStep::Pause => vec![What::Paused(Paused {
+                reason: REASON.to_owned(),
+                signed: self.signed(),
+            })],
+            CaseStep::GoOn => vec![What::WentOn(WentOn {
+                reason: REASON.to_owned(),
+                signed: self.signed(),
+            })],
+            CaseStep::Cancel => vec![self.cancelled()],
+            CaseStep::Heed => {
+                let halt = self.case.standstill.as_ref();
+                let event = halt.map(|one| one.event.clone()).unwrap_or_default();
+                vec![What::Heeded(Heeded { event })]
+            }
             CaseStep::Close => vec![What::Closed(Closed {
                 // Where something is undecided, the rule itself says what.
                 items: dispositions(&self.context.scope(), self.case).unwrap_or_default(),
@@ -276,6 +304,8 @@ impl<'a> Offers<'a> {
             seal: String::new(),
             exception: self.exception(),
             parcels: Vec::new(),
+            stays: Vec::new(),
+            unread: None,
             awaits_pickup: true,
             taken_by: String::new(),
         });
@@ -329,6 +359,20 @@ impl<'a> Offers<'a> {
             done: REASON.to_owned(),
             signed: self.signed(),
             not_packed: false,
+        })
+    }
+
+    /// All of it comes back.
+    fn cancelled(&self) -> What {
+        let tags = away_from_the_office(&self.context.scope(), self.case);
+        let back = |tag| Fated {
+            tag,
+            fate: Fate::ComesBack,
+        };
+        What::Cancelled(Cancelled {
+            reason: REASON.to_owned(),
+            items: tags.into_iter().map(back).collect(),
+            signed: self.signed(),
         })
     }
 

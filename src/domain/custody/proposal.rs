@@ -40,6 +40,8 @@ pub enum Rule {
     Held,
     /// What is packed waits for the carrier, or for the parcel to be taken back.
     Packed,
+    /// The work is stopped, paused or cancelled.
+    Stopped,
     /// A closed case stays as it is.
     Closed,
     /// The role or party may not.
@@ -57,6 +59,15 @@ pub struct Refusal {
     pub sentence: String,
 }
 
+/// An administrator's word: what is dated between these two moments was dated by a clock that was ahead.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ClockWord {
+    /// When it was given, by a clock that was right again.
+    pub given_ms: i64,
+    /// The last moment that the wrong clock has written.
+    pub ahead_ms: i64,
+}
+
 /// A case without its events: between whom, for which arches, with which items.
 #[derive(Debug, Clone, Copy)]
 pub struct Scope<'a> {
@@ -66,6 +77,8 @@ pub struct Scope<'a> {
     pub lab: &'a PartyId,
     pub arches: Arches,
     pub items: &'a [Item],
+    /// Words about a clock that was wrong once.
+    pub clock: &'a [ClockWord],
 }
 
 impl Scope<'_> {
@@ -120,6 +133,8 @@ pub struct ProposedEvent<'a> {
     pub journal: &'a dyn Journal,
     pub by: &'a Actor,
     pub at: Moment,
+    /// When it is written down: later than `at` where it is copied from paper.
+    pub entered_at: Moment,
     pub side: Side,
     worn: Vec<Worn>,
     pub refusals: Vec<Refusal>,
@@ -132,6 +147,7 @@ impl<'a> ProposedEvent<'a> {
         case: &'a CaseState,
         journal: &'a dyn Journal,
         (by, at, side): (&'a Actor, Moment, Side),
+        entered_at: Moment,
     ) -> ProposedEvent<'a> {
         ProposedEvent {
             worn: case.worn(scope.items),
@@ -140,9 +156,24 @@ impl<'a> ProposedEvent<'a> {
             journal,
             by,
             at,
+            entered_at,
             side,
             refusals: Vec::new(),
         }
+    }
+
+    /// Whether it would come before `last`, which has been entered already: entries about one thing are in the order
+    /// of time. A moment that has not come yet is one of a wrong clock, and an administrator may have said so.
+    pub fn comes_before(&self, last: Moment) -> bool {
+        let is_of_wrong_clock =
+            |word: &ClockWord| word.given_ms <= self.at.unix_ms && last.unix_ms <= word.ahead_ms;
+        self.at.unix_ms < last.unix_ms
+            && !(self.is_to_come(last) && self.scope.clock.iter().any(is_of_wrong_clock))
+    }
+
+    /// Whether a moment has not come yet where this is written down.
+    pub fn is_to_come(&self, moment: Moment) -> bool {
+        moment.unix_ms > self.entered_at.unix_ms
     }
 
     /// Notes what stands against it.

@@ -493,19 +493,25 @@ fn add(line: &mut Line, step: &Step, axis: &Axis) {
     if step.is_late {
         line.late.push((lane, sign_x));
     }
-    if line.gone.is_some() {
+    let was_gone = line.gone.is_some();
+    if was_gone && step.after.gone.is_some() {
         return;
     }
-    let is_same = line.stays.last().is_some_and(|stay| {
-        stay.holder == step.after.holder
-            && stay.quality == step.quality
-            && stay.answers == step.after.answers
-    });
+    // The entry that ended it was withdrawn: its line goes on.
+    line.gone = None;
+    let is_same = !was_gone
+        && line.stays.last().is_some_and(|stay| {
+            stay.holder == step.after.holder
+                && stay.quality == step.quality
+                && stay.answers == step.after.answers
+        });
     if step.after.gone.is_some() {
         line.gone = step.after.gone;
         end(line, step.at, sign_x);
     } else if !is_same {
-        end(line, step.at, from_x);
+        if !was_gone {
+            end(line, step.at, from_x);
+        }
         line.stays.push(Stay {
             lane,
             holder: step.after.holder,

@@ -6,7 +6,8 @@ use super::erasing::called;
 use super::event::Event;
 use super::events::{EventKind, What, WhenClosed};
 use super::item::{Item, ItemKind};
-use super::proposal::{Earlier, Journal, ProposedEvent, Refusal, Rule, Scope};
+use super::proposal::{ClockWord, Earlier, Journal, ProposedEvent, Refusal, Rule, Scope};
+use super::standstill::Halt;
 use super::state::Holder;
 use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::arch::Arches;
@@ -23,6 +24,7 @@ pub struct Context<'a> {
     pub arches: Arches,
     pub items: &'a [Item],
     pub events: &'a [Event],
+    pub clock: &'a [ClockWord],
 }
 
 impl<'a> Context<'a> {
@@ -34,6 +36,7 @@ impl<'a> Context<'a> {
             lab: self.lab,
             arches: self.arches,
             items: self.items,
+            clock: self.clock,
         }
     }
 }
@@ -85,7 +88,7 @@ pub fn allow_entered_in(
     by: &Actor,
     (at, entered_at): (Moment, Moment),
 ) -> Vec<Refusal> {
-    let mut refusals = allow_in(context, case, what, by, at);
+    let mut refusals = refusals(context, case, what, by, (at, entered_at));
     let mut against = |sentence: String| {
         refusals.push(Refusal {
             rule: Rule::I,
@@ -118,6 +121,16 @@ pub fn allow_in(
     by: &Actor,
     at: Moment,
 ) -> Vec<Refusal> {
+    refusals(context, case, what, by, (at, at))
+}
+
+fn refusals(
+    context: &Context<'_>,
+    case: &CaseState,
+    what: &What,
+    by: &Actor,
+    (at, entered_at): (Moment, Moment),
+) -> Vec<Refusal> {
     let Some(side) = context.scope().side(by) else {
         return vec![Refusal {
             rule: Rule::Right,
@@ -126,7 +139,8 @@ pub fn allow_in(
         }];
     };
     let entries = Entries(context.events);
-    let mut proposal = ProposedEvent::new(context.scope(), case, &entries, (by, at, side));
+    let mut proposal =
+        ProposedEvent::new(context.scope(), case, &entries, (by, at, side), entered_at);
     let kind = what.kind();
     closed_stays_closed(kind, &mut proposal);
     items_of_this_case(kind, &mut proposal);
@@ -137,6 +151,7 @@ pub fn allow_in(
         only_the_holder_acts(kind, &mut proposal);
         packed_waits_for_the_carrier(kind, &mut proposal);
         disinfected_first(kind, &mut proposal);
+        work_waits(kind, &mut proposal);
         by_two_people(kind, &mut proposal);
         holds_are_waited_for(kind, &mut proposal);
     }
@@ -187,21 +202,23 @@ fn nothing_after_the_end(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>)
 
 /// i: events of one item are in time order, and so is what rests on the mouth.
 fn in_order_of_time(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
-    const CHECK: &str = "check the day and the time, or the clock of this computer.";
     for tag in kind.tags() {
         let last = proposal.state(tag).map(|state| state.last_at);
         if let Some(last) = later(proposal, last) {
             let named = proposal.named(tag);
             let sentence = format!(
-                "The last entry about {named} is of {last}, and this one would be earlier: {CHECK}"
+                "The last entry about {named} is of {last}, and this one would be earlier: {}",
+                what_to_check(proposal, last)
             );
             proposal.refuse(Rule::I, Some(tag), sentence);
         }
     }
     let last = proposal.case.last_at.filter(|_| kind.is_last_of_all());
     if let Some(last) = later(proposal, last) {
-        let sentence =
-            format!("The last entry of this case is of {last}, and this one would be earlier.");
+        let sentence = format!(
+            "The last entry of this case is of {last}, and this one would be earlier: {}",
+            what_to_check(proposal, last)
+        );
         proposal.refuse(Rule::I, None, sentence);
     }
     for tag in kind.rests_on_the_mouth(proposal) {
@@ -211,7 +228,8 @@ fn in_order_of_time(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
         let is_said = said.any(|one| one.rule == Rule::I && one.tag.as_ref() == Some(&tag));
         if let Some(last) = later(proposal, changed).filter(|_| !is_said) {
             let sentence = format!(
-                "What the patient wears changed on {last}, and this entry would be earlier: {CHECK}"
+                "What the patient wears changed on {last}, and this entry would be earlier: {}",
+                what_to_check(proposal, last)
             );
             proposal.refuse(Rule::I, Some(&tag), sentence);
         }
@@ -220,7 +238,19 @@ fn in_order_of_time(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
 
 /// A moment that lies after the proposed event.
 fn later(proposal: &ProposedEvent<'_>, moment: Option<Moment>) -> Option<Moment> {
-    moment.filter(|moment| proposal.at.unix_ms < moment.unix_ms)
+    moment.filter(|moment| proposal.comes_before(*moment))
+}
+
+/// What is to be done where the last entry is later than this one.
+fn what_to_check(proposal: &ProposedEvent<'_>, last: Moment) -> &'static str {
+    /// Less than this is waited for, or is a matter of the clock of now.
+    const WAITED_FOR_MS: i64 = 60 * 60_000;
+    if last.unix_ms.saturating_sub(proposal.entered_at.unix_ms) > WAITED_FOR_MS {
+        "that moment has not come yet. Either the clock of this computer is wrong now, or it was then; if it was then, an \
+         administrator lets the work go on with “vestibule clock”."
+    } else {
+        "check the day and the time, or the clock of this computer."
+    }
 }
 
 /// a: each item has exactly one holder, and only the holder acts on it.
@@ -296,6 +326,30 @@ fn disinfected_first(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
             continue;
         };
         proposal.refuse(Rule::H, Some(tag), sentence);
+    }
+}
+
+/// Why a thing that is work waits; none where the work goes on.
+fn stands_against_work(proposal: &ProposedEvent<'_>) -> Option<String> {
+    let halt = proposal.case.standstill.as_ref()?;
+    let rest = match halt.halt {
+        Halt::Cancelled => "things are sent back, and nothing more is made",
+        _ => "until the office lets it go on, things can be sent back and nothing more is made",
+    };
+    Some(format!(
+        "The work is {} since {}: {rest}.",
+        halt.halt.shown(),
+        halt.since
+    ))
+}
+
+/// Nothing is made or delivered while the work stands still.
+fn work_waits(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
+    if !kind.is_work(proposal) {
+        return;
+    }
+    if let Some(sentence) = stands_against_work(proposal) {
+        proposal.refuse(Rule::Stopped, None, sentence);
     }
 }
 

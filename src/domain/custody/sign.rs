@@ -13,6 +13,7 @@ pub enum Sign {
     Put,
     Settled,
     Corrected,
+    Withdrawn,
     Fitted,
     Given,
     TakenOut,
@@ -50,9 +51,12 @@ impl Sign {
     pub fn shape(self) -> Shape {
         match self {
             Sign::Registered | Sign::Made => Shape::Circle,
-            Sign::Disinfected | Sign::Adjusted | Sign::Put | Sign::Settled | Sign::Corrected => {
-                Shape::Diamond
-            }
+            Sign::Disinfected
+            | Sign::Adjusted
+            | Sign::Put
+            | Sign::Settled
+            | Sign::Corrected
+            | Sign::Withdrawn => Shape::Diamond,
             Sign::Fitted
             | Sign::Given
             | Sign::TakenOut
@@ -74,6 +78,7 @@ impl Sign {
             Sign::Put => 'P',
             Sign::Settled => 'S',
             Sign::Corrected => 'C',
+            Sign::Withdrawn => 'Z',
             Sign::Fitted => 'F',
             Sign::Given => 'G',
             Sign::TakenOut => 'O',
@@ -99,6 +104,7 @@ impl Sign {
             Sign::Put => "put somewhere in the house",
             Sign::Settled => "resolved by a signed statement",
             Sign::Corrected => "an entry corrected",
+            Sign::Withdrawn => "the entry that ended it withdrawn",
             Sign::Fitted => "fitted",
             Sign::Given => "given as the spare",
             Sign::TakenOut => "taken out",

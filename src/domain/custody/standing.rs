@@ -1,118 +1,283 @@
-//! Where a case as a whole stands: the column of the first page, and why it is held.
+//! Where a case stands: drawn for each piece of its work, so that it can wait for both sides at once.
 
 use super::case_state::CaseState;
 use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
+use super::ordered::{Lacking, NotCome, Ordered, lacking};
+use super::purpose::Purpose;
 use super::rules::Context;
-use super::state::Custody;
-use crate::domain::custody::case::Place;
+use super::standstill::{Fate, Halt};
+use super::state::{Holder, State};
+use crate::domain::custody::case::{Place, Step, Task, next_step, to_do};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
-use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth;
 use crate::domain::people::party::Side;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
 
-/// What the first page shows of a case's items.
+/// What the first page shows of a case.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Standing {
-    pub place: Place,
+    /// Where its work is, each place once, the one that goes first first; never empty.
+    pub places: Vec<Place>,
     /// Why work waits; `None` when it does not.
     pub held: Option<Held>,
-    /// Whose statements are awaited, the earliest hold first.
-    pub to_resolve: Vec<Side>,
-    /// Whether what is on the way goes to the office.
-    pub to_office: bool,
-    /// Whose parcels wait for their carrier.
-    pub packed: Vec<Side>,
+    /// Whom it waits for, and what for.
+    pub waiting_for: Vec<Task>,
     /// Whether a final denture lies at the office and waits for the mouth.
     pub to_fit: bool,
+    /// What is listed as enclosed and is missed by the lab, which has work of this case.
+    pub lacking: Vec<Lacking>,
 }
 
-/// On the way while anything is; with the patient when the final of every treated arch is in the mouth;
-/// otherwise with the side that received last. Casts and an index stay at the lab long after the work has
-/// left it, so what the lab still holds says nothing; before the first handoff everything is the office's.
-pub fn standing(context: &Context<'_>, case: &CaseState) -> Standing {
-    let (custody, handoffs) = (&case.custody, &case.handoffs);
-    // A parcel that is not here yet is on the way, whatever came before it.
-    let is_open = |one: &&Handoff| {
-        one.state() == HandoffState::OnTheWay
-            || (one.state() == HandoffState::PartReceived && !one.waiting().is_empty())
-    };
-    let received = handoffs.iter().filter(|one| one.received_at.is_some());
-    let last = received.max_by_key(|one| one.received_at.map(|at| at.unix_ms));
-    let place = if handoffs.iter().any(|one| is_open(&one)) {
-        Place::OnTheWay
-    } else if finals_are_worn(context, case) {
-        Place::Patient
-    } else if last.is_some_and(|one| one.to == Side::Lab) {
-        Place::Lab
-    } else {
-        Place::Office
-    };
-    let to_office = handoffs
-        .iter()
-        .filter(is_open)
-        .any(|one| one.to == Side::Office);
-    let is_packed = |side: &Side| {
-        let mut handoffs = handoffs.iter();
-        handoffs.any(|one| one.is_packed() && one.from == *side)
-    };
+/// The case of these events, to the revision that `ordered` tells of.
+pub fn standing(
+    context: &Context<'_>,
+    case: &CaseState,
+    ordered: &Ordered,
+    acknowledged: i64,
+) -> Standing {
+    let pieces: Vec<Piece> = (context.arches.treated().iter())
+        .map(|&arch| Piece::of(context, case, arch))
+        .collect();
+    let is_away = |piece: &Piece| matches!(piece.place, Place::Lab) || piece.way == Some(Side::Lab);
+    let mut lacks = lacking(ordered, context.items, case);
+    if !pieces.iter().any(is_away) {
+        lacks.clear();
+    }
+    let next = next_tasks(&pieces, &lacks, (ordered.revision, acknowledged));
     let holds: Vec<&Hold> = case.open_holds().collect();
+    let waiting_for = tasks(context, case, &holds, next);
+    Standing {
+        places: places(&pieces, &waiting_for),
+        held: held(context, case, &holds),
+        waiting_for,
+        to_fit: pieces.iter().any(|piece| piece.to_fit),
+        lacking: lacks,
+    }
+}
+
+/// The work for one arch.
+struct Piece {
+    arch: Arch,
+    place: Place,
+    /// Whereto, while it is on the way.
+    way: Option<Side>,
+    to_fit: bool,
+}
+
+impl Piece {
+    /// On the way while anything of it is; with the patient when its final is in the mouth; otherwise with the side
+    /// that received of it last. Casts and an index stay at the lab long after the work has left it, so what the lab
+    /// still holds says little; before the first handoff everything is the office's.
+    fn of(context: &Context<'_>, case: &CaseState, arch: Arch) -> Piece {
+        let of_it = || {
+            let handoffs = case.handoffs.iter();
+            handoffs.filter(|one| one.voided.is_none() && concerns(context, case, one, arch))
+        };
+        let way = of_it().find(|one| is_open(one)).map(|one| one.to);
+        let received = of_it().filter(|one| one.received_at.is_some());
+        let last = received.max_by_key(|one| one.received_at.map(|at| at.unix_ms));
+        let place = if way.is_some() {
+            Place::OnTheWay
+        } else if final_is_worn(context, case, arch) {
+            Place::Patient
+        } else if last.is_some_and(|one| one.to == Side::Lab) {
+            Place::Lab
+        } else {
+            Place::Office
+        };
+        let is_final = |item: &Item| item.kind == ItemKind::FinalDenture;
+        let to_fit =
+            things(context, case, arch, is_final).any(|state| state.is_in_hand(Side::Office));
+        Piece {
+            arch,
+            place,
+            way,
+            to_fit,
+        }
+    }
+}
+
+/// A parcel that is not here yet is on the way, whatever came before it.
+fn is_open(one: &Handoff) -> bool {
+    one.state() == HandoffState::OnTheWay
+        || (one.state() == HandoffState::PartReceived && !one.waiting().is_empty())
+}
+
+/// The states of the living items of an arch that are so.
+fn things<'a>(
+    context: &Context<'a>,
+    case: &'a CaseState,
+    arch: Arch,
+    is_so: impl Fn(&Item) -> bool + 'a,
+) -> impl Iterator<Item = &'a State> {
+    let items = context.items.iter();
+    let of_arch = items.filter(move |item| item.arch == Some(arch) && is_so(item));
+    of_arch.filter_map(|item| case.item(&item.tag).filter(|state| state.is_there()))
+}
+
+/// Whether an item is what the lab has made of this case.
+fn is_the_labs_work(case: &CaseState, item: &Item) -> bool {
+    let home = case.item(&item.tag).map(|state| state.home);
+    item.kind.is_made_for_the_mouth() && home == Some(Side::Lab)
+}
+
+/// Whether a handoff carries the work for this arch along. To the lab goes the work of both arches with whatever is
+/// sent, unless what the lab has made for one of them is at the office; from the lab comes the work of those arches
+/// alone for which something made is in the parcel.
+fn concerns(context: &Context<'_>, case: &CaseState, one: &Handoff, arch: Arch) -> bool {
+    let tags = one.sent.iter().map(|sent| &sent.tag);
+    let items: Vec<&Item> = tags
+        .filter_map(|tag| context.items.iter().find(|item| item.tag == *tag))
+        .collect();
+    let has_own = items.iter().any(|item| item.arch == Some(arch));
+    let has_arches = items.iter().any(|item| item.arch.is_some());
+    if one.to == Side::Lab {
+        let made = things(context, case, arch, |item| is_the_labs_work(case, item));
+        let mut made =
+            made.filter(|state| matches!(state.holder, Holder::Office | Holder::Patient));
+        return has_own || !has_arches || made.next().is_none();
+    }
+    let made: Vec<&&Item> = items
+        .iter()
+        .filter(|item| is_the_labs_work(case, item))
+        .collect();
+    if !made.is_empty() {
+        return made.iter().any(|item| item.arch == Some(arch));
+    }
+    let only_returns = matches!(one.purpose_code, Some(Purpose::GoingBack | Purpose::Stray));
+    let is_left = |item: &&Item| {
+        let is_of_use = item.arch.is_none_or(|own| own == arch);
+        let state = case.item(&item.tag).filter(|state| state.is_there());
+        is_of_use && state.is_some_and(|state| state.holder == Holder::Lab)
+    };
+    let has_left = only_returns && context.items.iter().any(|item| is_left(&item));
+    !has_left && (has_own || !has_arches)
+}
+
+fn final_is_worn(context: &Context<'_>, case: &CaseState, arch: Arch) -> bool {
+    let line = case.worn(context.items);
+    let worn = mouth::worn_in(&line, arch);
+    let is_it = |item: &Item| Some(&item.tag) == worn && item.kind == ItemKind::FinalDenture;
+    context.items.iter().any(is_it)
+}
+
+/// The next step of each piece, each task once.
+fn next_tasks(pieces: &[Piece], lacks: &[Lacking], (revision, read): (i64, i64)) -> Vec<Task> {
+    let mut next: Vec<Task> = Vec::new();
+    for piece in pieces {
+        let to_office = piece.way == Some(Side::Office);
+        let step = next_step(piece.place, revision, read, to_office, piece.to_fit);
+        let missed = |one: &&Lacking| one.arch.is_none_or(|arch| arch == piece.arch);
+        let missed: Vec<&Lacking> = lacks.iter().filter(missed).collect();
+        let step = match step {
+            // Nothing is begun before all that is listed is there; what is on its way comes by itself.
+            Some(task) if task.step == Step::Make && !missed.is_empty() => {
+                let stays = missed.iter().any(|one| one.how == NotCome::Stays);
+                stays.then_some(Task {
+                    side: Side::Office,
+                    step: Step::Enclose,
+                })
+            }
+            step => step,
+        };
+        next.extend(step.filter(|task| !next.contains(task)));
+    }
+    let is_coming = lacks.iter().any(|one| one.how == NotCome::OnTheWay);
+    let receive = Task {
+        side: Side::Lab,
+        step: Step::Receive,
+    };
+    if is_coming && next.is_empty() {
+        next.push(receive);
+    }
+    next
+}
+
+/// All that is to be done, what cannot wait first.
+fn tasks(context: &Context<'_>, case: &CaseState, holds: &[&Hold], next: Vec<Task>) -> Vec<Task> {
     let mut to_resolve: Vec<Side> = Vec::new();
-    for hold in &holds {
+    for hold in holds {
         if !to_resolve.contains(&hold.side) {
             to_resolve.push(hold.side);
         }
     }
-    Standing {
-        place,
-        held: held(context, custody, &holds),
-        to_resolve,
-        to_office,
-        packed: Side::ALL.iter().copied().filter(is_packed).collect(),
-        to_fit: final_is_at_the_office(context, custody),
-    }
-}
-
-fn final_is_at_the_office(context: &Context<'_>, custody: &Custody) -> bool {
-    let is_here = |tag| {
-        custody
-            .get(tag)
-            .is_some_and(|state| state.is_in_hand(Side::Office))
+    let is_packed = |side: &&Side| {
+        let mut handoffs = case.handoffs.iter();
+        handoffs.any(|one| one.is_packed() && one.from == **side)
     };
-    context
-        .items
-        .iter()
-        .any(|item| item.kind == ItemKind::FinalDenture && is_here(&item.tag))
-}
-
-fn finals_are_worn(context: &Context<'_>, case: &CaseState) -> bool {
-    let line = case.worn(context.items);
-    context.arches.treated().iter().all(|arch| {
-        let worn = mouth::worn_in(&line, *arch);
-        context
-            .items
-            .iter()
-            .any(|item| Some(&item.tag) == worn && item.kind == ItemKind::FinalDenture)
-    })
-}
-
-/// The first thing that holds the case, and how many more there are.
-fn held(context: &Context<'_>, custody: &Custody, holds: &[&Hold]) -> Option<Held> {
-    let unmarked: Vec<ItemName> = context
-        .items
-        .iter()
-        .filter(|item| {
-            item.kind.needs_disinfection()
-                && custody
-                    .get(&item.tag)
-                    .is_some_and(|state| state.gone.is_none() && state.held_for_disinfection)
-        })
-        .map(ItemName::from)
-        .collect();
-    let first = match holds.first() {
-        Some(hold) => hold.reason(context.items),
-        None => HoldReason::Unmarked(*unmarked.first()?),
+    let packed: Vec<Side> = Side::ALL.iter().filter(is_packed).copied().collect();
+    let next: Vec<Task> = match &case.standstill {
+        None => next,
+        Some(_) => {
+            let rests = |task: &Task| !matches!(task.step, Step::Receive | Step::Fit);
+            let goes_on = next.into_iter().filter(|task| !rests(task));
+            goes_on.chain(standing_still(case)).collect()
+        }
     };
-    let more = holds.len() + unmarked.len() - 1;
-    Some(Held { first, more })
+    let unmarked = Side::ALL.iter().filter(|side| {
+        let mut unmarked = unmarked(context, case);
+        unmarked.any(|(_, state)| state.holder == Holder::of(**side))
+    });
+    let disinfect = unmarked.map(|&side| Task {
+        side,
+        step: Step::Disinfect,
+    });
+    let heed = case.standstill.iter().filter(|one| one.heeded.is_none());
+    let heed = heed.map(|_| Task {
+        side: Side::Lab,
+        step: Step::Heed,
+    });
+    let rest = to_do(&to_resolve, &packed, &next);
+    heed.chain(disinfect).chain(rest).collect()
+}
+
+/// What the standstill itself asks for.
+fn standing_still(case: &CaseState) -> Option<Task> {
+    let halt = case.standstill.as_ref()?;
+    let is_at_the_lab = |tag: &Tag| {
+        let state = case.item(tag).filter(|state| state.is_there());
+        state.is_some_and(|state| state.holder == Holder::Lab && !state.packed)
+    };
+    let mut fated = halt.items.iter();
+    let is_left = fated.any(|one| one.fate != Fate::Stays && is_at_the_lab(&one.tag));
+    let (side, step) = match halt.halt {
+        Halt::Stopped | Halt::Paused => (Side::Office, Step::Decide),
+        Halt::Cancelled if is_left => (Side::Lab, Step::WindUp),
+        Halt::Cancelled => (Side::Office, Step::Close),
+    };
+    Some(Task { side, step })
+}
+
+/// Every place once: what is on the way first, then where work is to be done.
+fn places(pieces: &[Piece], waiting_for: &[Task]) -> Vec<Place> {
+    let is_asked = |step| waiting_for.iter().any(|task: &Task| task.step == step);
+    let is_at = |place: Place| {
+        let asked = place == Place::Office && is_asked(Step::Enclose);
+        asked || pieces.iter().any(|piece| piece.place == place)
+    };
+    let order = [Place::OnTheWay, Place::Lab, Place::Office, Place::Patient];
+    order.into_iter().filter(|place| is_at(*place)).collect()
+}
+
+/// What came without a mark of disinfection and still has no entry of its own.
+fn unmarked<'a>(
+    context: &Context<'a>,
+    case: &'a CaseState,
+) -> impl Iterator<Item = (&'a Item, &'a State)> {
+    let items = context.items.iter();
+    let needs = items.filter(|item| item.kind.needs_disinfection());
+    let states = needs.filter_map(|item| Some((item, case.item(&item.tag)?)));
+    states.filter(|(_, state)| state.gone.is_none() && state.held_for_disinfection)
+}
+
+/// Everything that holds the case.
+fn held(context: &Context<'_>, case: &CaseState, holds: &[&Hold]) -> Option<Held> {
+    let reasons = holds.iter().map(|hold| hold.reason(context.items));
+    let unmarked = unmarked(context, case);
+    let unmarked = unmarked.map(|(item, _)| HoldReason::Unmarked(ItemName::from(item)));
+    let reasons: Vec<HoldReason> = reasons.chain(unmarked).collect();
+    (!reasons.is_empty()).then_some(Held { reasons, more: 0 })
 }

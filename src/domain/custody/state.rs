@@ -3,7 +3,7 @@
 use super::item_file::FileFacts;
 use super::stamp::Stamp;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::{HandoffId, Tag};
+use crate::domain::values::ids::{EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -59,6 +59,16 @@ pub enum Gone {
     WrittenOff,
 }
 
+/// The entry that ended an item, and what the item was before.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Ending {
+    pub event: EventId,
+    pub at: Moment,
+    pub before: Box<State>,
+    /// What it is said to have gone into.
+    pub into: Option<Tag>,
+}
+
 /// One item's state.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct State {
@@ -73,6 +83,8 @@ pub struct State {
     /// It came without a mark of disinfection: nothing may be done to it before the receiver's own.
     pub held_for_disinfection: bool,
     pub gone: Option<Gone>,
+    /// By which entry it is gone.
+    pub ending: Option<Ending>,
     /// An old denture kept back, and where.
     pub withheld: Option<String>,
     /// A duplicate given as the spare.
@@ -132,6 +144,7 @@ impl State {
             disinfected: false,
             held_for_disinfection: false,
             gone: None,
+            ending: None,
             withheld: None,
             spare: false,
             spare_kept: None,

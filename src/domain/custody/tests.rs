@@ -4,6 +4,7 @@
 //! dentures moves about, and people who belong to it and who do not. What the rules hold to is common
 //! practice, no source, where a test names no other.
 
+mod clock;
 mod ending;
 mod erasing;
 mod holds;
@@ -13,10 +14,13 @@ mod parcels;
 mod pick_up;
 mod ribbon;
 mod scanned;
+mod standing;
+mod standstill;
 mod stored;
 mod table;
 mod texts;
 mod walk;
+mod withdrawn;
 
 use super::events::*;
 use super::*;
@@ -167,6 +171,8 @@ fn sent(thing: &str) -> Sent {
 fn excepted(handoff: &str, things: &[&str], from: Side, exception: Option<Exception>) -> What {
     What::Released(Released {
         parcels: Vec::new(),
+        stays: Vec::new(),
+        unread: None,
         handoff: HandoffId::new(handoff),
         items: things.iter().map(|thing| sent(thing)).collect(),
         from,
@@ -244,6 +250,7 @@ fn used_up(thing: &str, into: &str) -> What {
         tag: tag(thing),
         into: into.to_owned(),
         into_item: None,
+        signed: None,
     })
 }
 
@@ -252,6 +259,7 @@ fn destroyed(thing: &str, how: &str) -> What {
         tag: tag(thing),
         how: how.to_owned(),
         consent: true,
+        signed: None,
     })
 }
 
@@ -314,6 +322,7 @@ struct World {
     arches: Arches,
     items: Vec<Item>,
     events: Vec<Event>,
+    clock: Vec<ClockWord>,
     now_ms: i64,
 }
 
@@ -343,6 +352,7 @@ impl World {
             case,
             arches,
             events: Vec::new(),
+            clock: Vec::new(),
             now_ms: MONDAY_MS,
         }
     }
@@ -381,7 +391,17 @@ impl World {
             arches: self.arches,
             items: &self.items,
             events: &self.events,
+            clock: &self.clock,
         }
+    }
+
+    /// Where it stands to a revision that lists nothing and that the lab has read.
+    fn stands(&self) -> Standing {
+        let ordered = Ordered {
+            revision: 1,
+            ..Ordered::default()
+        };
+        standing(&self.context(), &self.case_state(), &ordered, 1)
     }
 
     fn state(&self, thing: &str) -> State {

@@ -128,7 +128,14 @@ impl Slot for Option<u32> {
         if typed.is_empty() {
             return Ok(None);
         }
-        let number: Option<u32> = typed.parse().ok();
+        // A number with its unit behind it, such as `10 min`, is that number.
+        let unit = spec.kind.unit();
+        let number: Option<u32> = typed
+            .strip_suffix(unit)
+            .unwrap_or(typed)
+            .trim()
+            .parse()
+            .ok();
         let (number, wanted) = match spec.kind {
             // As with a version: nonsense names nothing.
             Kind::Hidden => return Ok(number),

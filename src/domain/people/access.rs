@@ -35,6 +35,8 @@ pub enum Permission {
     TreatPatient,
     /// The lab's own mould list, and its days.
     KeepMoulds,
+    /// Taking the lab's mould list out of use: work that is under way is reckoned with it.
+    WithdrawMoulds,
     /// The office's own shade guides.
     KeepGuides,
     /// The days on which one's own house is closed.
@@ -59,6 +61,7 @@ pub fn may(role: Role, permission: Permission) -> bool {
         Permission::KeepPatients | Permission::PrepareCases => matches!(role, Dentist | Assistant),
         Permission::Sign => role == Dentist,
         Permission::TreatPatient | Permission::KeepGuides => matches!(role, Dentist | Assistant),
+        Permission::WithdrawMoulds => role == LabManager,
         Permission::AcknowledgeRevision | Permission::KeepMoulds => {
             matches!(role, Technician | LabManager)
         }
@@ -85,6 +88,7 @@ pub fn why_not(permission: Permission) -> &'static str {
         Permission::TreatPatient => "What the patient wears is recorded at the dental office.",
         Permission::AcknowledgeRevision => "Only the lab acknowledges a revision.",
         Permission::KeepMoulds => "Only the lab keeps its mould list and its days.",
+        Permission::WithdrawMoulds => "Only the lab manager takes the mould list out of use.",
         Permission::KeepGuides => "Shade guides are kept by the dental office.",
         Permission::KeepClosedDays => "Each office and lab keeps its own closed days.",
     }
@@ -111,6 +115,7 @@ mod tests {
             (Permission::EraseTexts, "dm"),
             (Permission::TreatPatient, "da"),
             (Permission::KeepMoulds, "tm"),
+            (Permission::WithdrawMoulds, "m"),
             (Permission::KeepGuides, "da"),
             (Permission::KeepClosedDays, "datm"),
         ];

@@ -105,6 +105,7 @@ fn state(item: &Item) -> State {
         disinfected: !worn,
         held_for_disinfection: false,
         gone: None,
+        ending: None,
         withheld: (item.kind == ItemKind::OldDenture).then(|| "drawer 3".to_owned()),
         spare: false,
         spare_kept: None,

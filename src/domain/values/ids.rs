@@ -188,6 +188,42 @@ impl Code {
     }
 }
 
+/// Every code in a text, in its order, and what is left over: a fast scanner leaves no gap between two codes, and
+/// they are told apart by their length and their check characters. Behind an address's last slash stands its code.
+pub fn codes_in(typed: &str) -> (Vec<Code>, String) {
+    let (mut codes, mut rest) = (Vec::new(), String::new());
+    let is_address = typed.contains('/');
+    let letters: Vec<char> = typed
+        .chars()
+        .filter(|sign| !matches!(sign, '-' | ' ' | '\t' | '\n' | '\r'))
+        .collect();
+    let mut place = 0;
+    while place < letters.len() {
+        let behind_a_slash = place > 0 && letters.get(place - 1) == Some(&'/');
+        let window: String = letters.iter().skip(place).take(BODY_LENGTH + 2).collect();
+        let is_plain = window.chars().all(char::is_alphanumeric);
+        let code = match is_plain && (behind_a_slash || !is_address) {
+            true => Code::parse_any(&window).ok(),
+            false => None,
+        };
+        match code {
+            Some(code) => {
+                codes.push(code);
+                place += BODY_LENGTH + 2;
+            }
+            None => {
+                rest.extend(letters.get(place));
+                place += 1;
+            }
+        }
+    }
+    // What stands before the code of an address is no part of it.
+    if is_address && !codes.is_empty() {
+        rest.clear();
+    }
+    (codes, rest)
+}
+
 /// As people read it: three groups of three.
 impl fmt::Display for Code {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -347,6 +383,47 @@ id_type!(
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn c11_codes_of_a_fast_scanner_are_told_apart() {
+        let tags: Vec<Tag> = (0..=255_u8)
+            .filter_map(|n| Tag::from_random([n, 7, n, 1, 2, 3, 4]))
+            .take(5)
+            .collect();
+        let texts: Vec<&str> = tags.iter().map(Tag::as_str).collect();
+        let read = |typed: &str| {
+            let (codes, rest) = codes_in(typed);
+            (
+                codes
+                    .iter()
+                    .map(|code| code.as_str().to_owned())
+                    .collect::<Vec<_>>(),
+                rest,
+            )
+        };
+        assert_eq!(
+            read(&texts.concat()),
+            (
+                texts.iter().map(|text| (*text).to_owned()).collect(),
+                String::new()
+            )
+        );
+        let addresses: String = texts
+            .iter()
+            .map(|text| format!("HTTPS://CLINIC.EXAMPLE/I/{text}"))
+            .collect();
+        assert_eq!(read(&addresses).0, texts);
+        let with_hyphens: Vec<String> = tags.iter().map(Tag::to_string).collect();
+        assert_eq!(read(&with_hyphens.join(" ")).0, texts);
+        // A letter that was lost is left over, and the codes around it are read.
+        let torn = format!("{}{}{}", texts[0], &texts[1][1..], texts[2]);
+        let (codes, rest) = read(&torn);
+        assert!(
+            codes.contains(&texts[0].to_owned()) && !rest.is_empty(),
+            "{codes:?} {rest}"
+        );
+        assert_eq!(read("T00"), (Vec::new(), "T00".to_owned()));
+    }
 
     #[test]
     fn mod_37_2_agrees_with_the_published_example() {

@@ -2,12 +2,12 @@
 //! still do.
 
 use super::receipt_form::{
-    AwaitedParcel, ReceiveRow, parcel_forms, parcel_words, receive_folds, receive_rows,
+    AwaitedParcel, ReceiveRow, all_found, parcel_forms, parcel_words, receive_folds, receive_rows,
     unsaved_receipt,
 };
 use crate::app::case_overview::pick_up_words;
 use crate::app::case_work::CaseWork;
-use crate::app::{App, AppError, Person};
+use crate::app::{App, AppError, Person, waiting};
 use crate::domain::custody::events::MEANS_VOIDED;
 use crate::domain::custody::forms::{PickUpForm, ReceiptForm, TakeBackForm, TakenForm};
 use crate::domain::custody::handoff::Handoff;
@@ -15,6 +15,7 @@ use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
 use crate::web::entry::{Folded, Unsaved, from_paper, password_again, unsaved_words};
 use crate::web::error::WebError;
 use crate::web::field::{FieldView, fields_under, fill};
@@ -22,6 +23,7 @@ use crate::web::frame::Frame;
 use crate::web::personal_data_check;
 use crate::web::scan::ScanView;
 use crate::web::typed_form::TypedForm;
+use crate::web::waiting::HaltBanner;
 use askama::Template;
 
 #[derive(Template)]
@@ -42,12 +44,16 @@ pub struct HandoffPage {
     pub path: String,
     /// Each parcel in words; its seal only once it has been read by the receiver.
     pub parcels: Vec<(String, String)>,
+    pub halt_banner: HaltBanner,
+    /// What the prescription lists as enclosed and is not in here.
+    pub not_in: Vec<String>,
     pub may_receive: bool,
     pub why_not: String,
     pub scan: ScanView,
     pub refusals: Vec<String>,
     pub parcel_forms: Vec<AwaitedParcel>,
     pub rows: Vec<ReceiveRow>,
+    pub all_found: Vec<FieldView>,
     pub folds: Vec<Folded>,
     pub proof: Vec<FieldView>,
     /// What the second of two receivers typed, who finds everything received.
@@ -103,6 +109,15 @@ impl Sent {
             Sent::Receipt
         }
     }
+}
+
+/// Nothing is missed in what goes to the other side, or is taken back.
+fn not_in(work: &CaseWork, handoff: &Handoff) -> Vec<String> {
+    if handoff.to != work.side || handoff.voided.is_some() {
+        return Vec::new();
+    }
+    let sent: Vec<Tag> = handoff.sent.iter().map(|sent| sent.tag.clone()).collect();
+    waiting::not_in(work, &sent)
 }
 
 /// The page for this person, with what was typed and what is wrong with it.
@@ -213,10 +228,13 @@ pub fn handoff_page(
         parcel_forms: parcel_forms(handoff, typed, faults),
         unsaved: Unsaved { texts: unsaved },
         folds,
+        halt_banner: HaltBanner::of(app, person, work)?,
+        not_in: not_in(work, handoff),
         may_receive,
         why_not,
         scan: ScanView::waiting(),
         refusals,
+        all_found: all_found(typed, faults),
         rows,
         proof: personal_data_check::tick_for(typed, &ReceiptForm::field_sets())
             .into_iter()

@@ -1,7 +1,7 @@
 //! What the form of a receipt asks for: each parcel with its seal, each item with what was found of it.
 
 use crate::app::case_work::CaseWork;
-use crate::domain::custody::forms::{ExtraForm, FoundForm, ParcelFoundForm};
+use crate::domain::custody::forms::{AllFoundForm, ExtraForm, FoundForm, ParcelFoundForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Parcel, SealFound, Sent};
@@ -17,7 +17,14 @@ pub struct ReceiveRow {
     pub title: String,
     pub sent: String,
     pub found: String,
-    pub fields: Vec<FieldView>,
+    /// The key of its tick, whether it is ticked, and what is wrong with it.
+    pub here_key: String,
+    pub here: bool,
+    pub messages: Vec<String>,
+    /// Pieces, where they were counted out.
+    pub pieces: Vec<FieldView>,
+    /// What is otherwise than described.
+    pub folded: Folded,
 }
 
 /// A parcel that is awaited.
@@ -117,14 +124,16 @@ pub fn receive_rows(
             let key = sent.tag.as_str();
             let item = work.items.iter().find(|item| item.tag == sent.tag);
             let found = handoff.found.iter().find(|found| found.tag == sent.tag);
-            let mut specs = FoundForm::FIELDS.to_vec();
-            if sent.pieces.is_none() {
-                specs.retain(|spec| spec != FoundForm::pieces());
-            }
-            let mut fields = fields_under(&specs, &format!("{key}."));
-            for field in &mut fields {
-                field.needed = field.key.ends_with("outcome");
-            }
+            let under = format!("{key}.");
+            let counted = fields_under(&[*FoundForm::pieces()], &under).into_iter();
+            let counted: Vec<FieldView> = counted.filter(|_| sent.pieces.is_some()).collect();
+            let specs = [
+                *FoundForm::outcome(),
+                *FoundForm::marked(),
+                *FoundForm::note(),
+            ];
+            let otherwise = fill(fields_under(&specs, &under), typed, faults);
+            let here = FieldView::under(FoundForm::here(), &under).filled(typed, faults);
             ReceiveRow {
                 tag: sent.tag.to_string(),
                 path_tag: key.to_owned(),
@@ -146,16 +155,30 @@ pub fn receive_rows(
                         None => format!("{} {}", found.outcome.shown(), found.note),
                     },
                 },
-                fields: fill(fields, typed, faults),
+                here: here.is_ticked(),
+                here_key: here.key,
+                messages: here.messages,
+                pieces: fill(counted, typed, faults),
+                folded: Folded::new(
+                    "Missing, damaged or otherwise than described",
+                    "",
+                    otherwise,
+                ),
             }
         })
         .collect()
 }
 
+/// The one answer for all that is in hand and as described.
+pub fn all_found(typed: &TypedForm, faults: &[Fault]) -> Vec<FieldView> {
+    fill(fields_under(AllFoundForm::FIELDS, ""), typed, faults)
+}
+
 /// What was typed of each item and of what came along, where it can be received no more.
 pub fn unsaved_receipt(rows: &[ReceiveRow], folds: &[Folded]) -> Vec<(String, String)> {
-    let of_items = rows.iter().flat_map(|row| {
-        let said = unsaved(&row.fields).into_iter();
+    let of_items = rows.iter().flat_map(|row: &ReceiveRow| {
+        let fields = row.pieces.iter().chain(&row.folded.fields);
+        let said = fields.flat_map(|field| unsaved(std::slice::from_ref(field)));
         said.map(|(label, text)| (format!("{} {}: {label}", row.title, row.tag), text))
     });
     let of_all = folds.iter().flat_map(|fold| unsaved(&fold.fields));

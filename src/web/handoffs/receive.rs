@@ -4,8 +4,8 @@ use super::answer::answer;
 use super::handoff_page::handoff_page;
 use crate::app::{App, Person, receive};
 use crate::domain::custody::Wanted;
-use crate::domain::custody::forms::ReceiptForm;
-use crate::domain::values::ids::HandoffId;
+use crate::domain::custody::forms::{ExtraForm, ReceiptForm};
+use crate::domain::values::ids::{Code, HandoffId};
 use crate::web::error::WebError;
 use crate::web::extract::{At, Query, Signed, Typed};
 use crate::web::frame::{page, page_with};
@@ -69,6 +69,14 @@ async fn scanned_receipt(
         outstanding: &outstanding,
     };
     let scan = scan::take(app, person, &work, wanted, &mut typed, scan::here_tick).await?;
+    // A code that is none of this handoff is the code of what came along.
+    let foreign = Code::parse_any(&scan.value).ok();
+    let is_told = typed
+        .get(ExtraForm::foreign().key)
+        .is_some_and(|text| !text.is_empty());
+    if let Some(code) = foreign.filter(|_| scan.message.is_some() && !is_told) {
+        typed.insert(ExtraForm::foreign().key.to_owned(), code.to_string());
+    }
     let mut view = handoff_page(app, person, &work, &handoff, &typed, &[], Vec::new())?;
     let status = scan.status();
     view.scan = scan;

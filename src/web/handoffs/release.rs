@@ -1,18 +1,22 @@
 //! Handing over.
 
+use super::release_rows::{ReleaseRow, Staying, release_rows, staying};
 use crate::app::case_work::CaseWork;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, release, see_case};
 use crate::domain::custody::forms::{
-    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SentForm, TakenNowForm,
+    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
+    TakenNowForm,
 };
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{CaseStep, Holder, Offers, Purpose, Wanted, mouth};
+use crate::domain::custody::{Offers, Purpose, Wanted, mouth};
 use crate::domain::form::{Form, Proof};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
+use crate::domain::prescription::Difference;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
+use crate::web::document::DifferencesPart;
 use crate::web::entry::{Folded, from_paper, password_again};
 use crate::web::error::{FormErrors, WebError};
 use crate::web::extract::{At, Signed, Typed};
@@ -22,38 +26,10 @@ use crate::web::items::disinfection_fields;
 use crate::web::personal_data_check;
 use crate::web::scan::{self, ScanView};
 use crate::web::typed_form::TypedForm;
+use crate::web::waiting::HaltBanner;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
-
-/// An item that can be handed over now.
-pub struct ReleaseRow {
-    pub key: String,
-    pub tag: String,
-    pub title: String,
-    pub disinfection: String,
-    pub taken: bool,
-    pub messages: Vec<String>,
-    pub fields: Vec<FieldView>,
-    /// Its condition and its parcel, which are seldom worth a word.
-    pub folded: Folded,
-}
-
-/// What is here and cannot be handed over now, folded away while anything else can.
-#[derive(Template)]
-#[template(path = "partials/staying.html")]
-pub struct Staying {
-    pub rows: Vec<StayingRow>,
-    pub open: bool,
-}
-
-/// An item that is here and cannot be handed over now.
-pub struct StayingRow {
-    pub tag: String,
-    pub path_tag: String,
-    pub title: String,
-    pub why: String,
-}
 
 /// What lies here and can be handed over, with carrier, boxes and disinfection.
 #[derive(Template)]
@@ -66,6 +42,11 @@ pub struct ReleasePage {
     pub scan: ScanView,
     /// What of the prescription the lab does not have; it never stands in the way.
     pub unsigned: Option<String>,
+    pub halt_banner: HaltBanner,
+    /// What the revision in force changes, where nobody of the lab has acknowledged it.
+    pub not_read: Option<DifferencesPart>,
+    /// Ticks that are asked for before it leaves.
+    pub anyway: Vec<FieldView>,
     pub refusals: Vec<String>,
     pub rows: Vec<ReleaseRow>,
     pub staying: Staying,
@@ -99,83 +80,6 @@ fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
     }
     folds.push(from_paper(typed, faults));
     folds
-}
-
-/// Its condition, where it is not sound, and its parcel, where it is not the first.
-fn row_fold(under: &str, typed: &TypedForm, faults: &[Fault]) -> Folded {
-    let parcels = (1..=PARCELS_MOST).map(|number| (number.to_string(), format!("parcel {number}")));
-    let fields = vec![
-        FieldView::under(SentForm::condition(), under),
-        FieldView::under(SentForm::parcel(), under).chosen_from(parcels),
-    ];
-    let title = "Not sound, or in another parcel";
-    Folded::new(title, "", fill(fields, typed, faults))
-}
-
-fn release_rows(
-    work: &CaseWork,
-    offers: &Offers<'_>,
-    typed: &TypedForm,
-    faults: &[Fault],
-) -> Vec<ReleaseRow> {
-    let custody = &work.state.custody;
-    let row = |item: &Item| {
-        let state = custody.get(&item.tag)?;
-        // What was ticked stays, with all that was typed of it.
-        let is_ticked = typed.contains_key(&format!("{}.take", item.tag.as_str()));
-        (is_ticked || offers.has(CaseStep::HandOver(&item.tag))).then(|| {
-            let key = item.tag.as_str().to_owned();
-            let under = format!("{key}.");
-            let mut fields = Vec::new();
-            if state.pieces.unwrap_or(item.pieces) > 1 {
-                fields.push(FieldView::under(SentForm::pieces(), &under).needed());
-            }
-            ReleaseRow {
-                folded: row_fold(&under, typed, faults),
-                taken: typed.contains_key(&format!("{key}.take")),
-                tag: item.tag.to_string(),
-                title: item.title(),
-                disinfection: match (item.kind.needs_disinfection(), state.disinfected) {
-                    (false, _) => "needs no disinfection".to_owned(),
-                    (true, true) => "disinfected, entry made".to_owned(),
-                    (true, false) => "no disinfection entry yet".to_owned(),
-                },
-                messages: Vec::new(),
-                fields: fill(fields, typed, faults),
-                key,
-            }
-        })
-    };
-    work.items.iter().filter_map(row).collect()
-}
-
-/// What is in this house and cannot be handed over now, each with what stands against it.
-fn staying(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Staying {
-    let holder = Holder::of(work.side);
-    let here = work.items.iter().filter(|item| {
-        let state = work.state.item(&item.tag);
-        state.is_some_and(|state| state.holder == holder && state.gone.is_none())
-            && rows.iter().all(|row| row.key != item.tag.as_str())
-    });
-    let row = |item: &Item| {
-        let against = offers.against(CaseStep::HandOver(&item.tag));
-        // Its name stands before it already.
-        let named = format!("{} ({}) ", item.tag, item.title());
-        let sentences = against.into_iter().map(|refusal| {
-            let rest = refusal.sentence.strip_prefix(&named).map(str::to_owned);
-            rest.unwrap_or(refusal.sentence)
-        });
-        StayingRow {
-            tag: item.tag.to_string(),
-            path_tag: item.tag.as_str().to_owned(),
-            title: item.title(),
-            why: sentences.collect::<Vec<_>>().join(" "),
-        }
-    };
-    Staying {
-        rows: here.map(row).collect(),
-        open: rows.is_empty(),
-    }
 }
 
 /// Whether a provisional here has no duplicate of its arch in the mouth, so that only an exception lets it go.
@@ -221,6 +125,27 @@ fn unsigned(view: &CaseView) -> Option<String> {
         ),
     };
     Some(sentence)
+}
+
+/// The ticks that were asked for, and those that were made.
+fn anyway(typed: &TypedForm, faults: &[Fault]) -> Vec<FieldView> {
+    let fields = fill(fields_under(SendAnywayForm::FIELDS, ""), typed, faults);
+    let is_asked = |field: &FieldView| !field.messages.is_empty() || field.is_ticked();
+    fields.into_iter().filter(is_asked).collect()
+}
+
+/// What the lab has not acknowledged yet.
+fn not_read(view: &CaseView) -> Result<Option<DifferencesPart>, WebError> {
+    let case = &view.work.case;
+    if view.work.side == Side::Office || case.acknowledged >= case.revision {
+        return Ok(None);
+    }
+    let differences: Vec<Difference> = release::not_read(view)?;
+    let title = format!(
+        "Revision {} is in force, and nobody here has acknowledged it",
+        case.revision
+    );
+    Ok(Some(DifferencesPart { title, differences }))
 }
 
 fn release_page(
@@ -269,6 +194,9 @@ fn release_page(
         },
         scan: ScanView::waiting(),
         unsigned: unsigned(view),
+        halt_banner: HaltBanner::of(app, person, work)?,
+        not_read: not_read(view)?,
+        anyway: anyway(typed, faults),
         refusals,
         staying: staying(work, &offers, &rows),
         rows,

@@ -37,6 +37,8 @@ pub struct ArchForm {
     pub scan: ScanView,
     pub fields: Vec<FieldView>,
     pub from_paper: Folded,
+    /// Where it is entered what was changed at the chair on what is worn now.
+    pub adjust: Option<String>,
     /// What was worn: from, to, and what.
     pub line: Vec<(String, String, String)>,
 }
@@ -167,6 +169,7 @@ fn arch_form(
         } else {
             from_paper(&nothing, &none).scoped(arch.word())
         },
+        adjust: worn.map(|tag| format!("/items/{}#adjust", tag.as_str())),
         line: worn_line(work, arch),
     }
 }

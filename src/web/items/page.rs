@@ -3,12 +3,14 @@
 use super::disinfection::suggest;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{StateWord, holder_words, state_words};
-use crate::app::{App, AppError, Person, record_event, see_case};
+use crate::app::{App, AppError, Person, record_event, see_case, waiting};
 use crate::domain::custody::events::Action;
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_letter;
-use crate::domain::custody::{Description, Event, What, describe, ending, handlers, lineage};
+use crate::domain::custody::{
+    Description, Event, What, describe, ending, handlers, hangs_on, lineage,
+};
 use crate::domain::form::{Kind, Proof};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{HandoffId, Tag};
@@ -21,6 +23,7 @@ use crate::web::frame::{Frame, page_with, see_other};
 use crate::web::past::Past;
 use crate::web::personal_data_check;
 use crate::web::typed_form::TypedForm;
+use crate::web::waiting::{HaltBanner, Waiting};
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -31,6 +34,8 @@ pub struct ActionView {
     pub word: &'static str,
     pub label: &'static str,
     pub hint: &'static str,
+    /// What hangs on the item, where the action would end it.
+    pub hangs: Vec<String>,
     pub fields: Vec<FieldView>,
     pub refusals: Vec<String>,
     pub open: bool,
@@ -60,6 +65,8 @@ pub struct ItemPage {
     /// The handoff that it is on.
     pub handoff: Option<HandoffId>,
     pub states: Vec<StateWord>,
+    pub halt_banner: HaltBanner,
+    pub waiting: Waiting,
     pub actions: Vec<ActionView>,
     /// What stands against an action that is offered no more, and what was typed for it.
     pub refusals: Vec<String>,
@@ -141,6 +148,7 @@ fn actions(app: &App, work: &CaseWork, item: &Item, person: &Person) -> Vec<Acti
             word: action.word,
             label: action.label,
             hint: action.hint,
+            hangs: hangs(work, item, action),
             fields,
             refusals: Vec::new(),
             open: false,
@@ -152,6 +160,17 @@ fn actions(app: &App, work: &CaseWork, item: &Item, person: &Person) -> Vec<Acti
         view
     };
     offers.into_iter().map(view).collect()
+}
+
+/// What is said before somebody signs that the item is no more: which one it is, and what hangs on it.
+fn hangs(work: &CaseWork, item: &Item, action: &Action<What>) -> Vec<String> {
+    if !action.ends_the_item {
+        return Vec::new();
+    }
+    let scope = work.context().scope();
+    let named = format!("You sign this of {} {}.", item.title(), item.tag);
+    let hangs = hangs_on(&scope, &work.state, &work.ordered, &item.tag);
+    std::iter::once(named).chain(hangs).collect()
 }
 
 /// What a field chooses from: the other items of the case, or the entries about this one.
@@ -208,7 +227,7 @@ fn item_page(
     item: &Item,
     tried: Option<(&TypedForm, Vec<Fault>, Vec<String>)>,
 ) -> Result<ItemPage, WebError> {
-    let custody = &work.state.custody;
+    let (custody, today) = (&work.state.custody, work.now(app).date());
     let state = custody
         .get(&item.tag)
         .ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
@@ -253,7 +272,11 @@ fn item_page(
         set: set_letter(&work.items, &item.tag),
         ended: ending(&work.items, &work.events, &item.tag),
         handoff: state.handoff.clone().filter(|_| state.gone.is_none()),
-        states: state_words(item, state),
+        states: state_words(work, item, state, Some(today)),
+        halt_banner: HaltBanner::of(app, person, work)?,
+        waiting: Waiting {
+            lines: waiting::of_item(work, &item.tag, today),
+        },
         actions,
         refusals: against,
         unsaved,

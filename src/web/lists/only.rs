@@ -3,6 +3,7 @@
 use super::list_page::{ListPage, from, in_force, versions};
 use super::load_form::{Returned, goes_out, list_in, load_form};
 use crate::app::{App, Person, load_list, see_lists};
+use crate::domain::people::access::Permission;
 use crate::domain::trade::lists::ListKind;
 use crate::web::error::WebError;
 use crate::web::extract::{Query, WithFile};
@@ -32,6 +33,9 @@ impl Only {
         let seen = see_lists::own_only(app, person, self.kind).await?;
         let done = query.map(|query| query.text("done")).unwrap_or_default();
         let path = self.path;
+        let mut form = load_form(app, returned, self.kind, path.to_owned(), seen.as_ref())?;
+        let may_take_out = self.kind != ListKind::Moulds || person.may(Permission::WithdrawMoulds);
+        form.sure = form.sure.filter(|_| may_take_out);
         Ok(ListPage {
             frame: Frame::new(app, person, self.title, path).done(done),
             above: None,
@@ -45,13 +49,7 @@ impl Only {
                 .as_ref()
                 .map(|seen| versions(seen, person, Some(path)))
                 .unwrap_or_default(),
-            form: Some(load_form(
-                app,
-                returned,
-                self.kind,
-                path.to_owned(),
-                seen.as_ref(),
-            )?),
+            form: Some(form),
         })
     }
 

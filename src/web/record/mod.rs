@@ -7,6 +7,6 @@ mod qr;
 mod views;
 mod witness;
 
-pub use page::{clear_alarms, growth, page};
+pub use page::{clear_alarms, growth, page, trust_clock};
 pub use proofs::{bundle, checkpoint, entry, proof};
 pub use witness::{alarm, cosign};

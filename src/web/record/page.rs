@@ -2,11 +2,11 @@
 
 use super::proofs::{TEXT, file};
 use super::qr::{QrView, qr};
-use super::views::{AlarmView, KeepsRow, alarm_view, keeps_row};
+use super::views::{AlarmView, KeepsRow, ResumedView, alarm_view, keeps_row, resumed_view};
 use crate::app::clear_alarm::ClearAlarmForm;
 use crate::app::see_record::{AlarmDescription, GrowthForm, PaperForm, RecordView};
 use crate::app::typed::command;
-use crate::app::{App, AppError, Person, clear_alarm, see_record};
+use crate::app::{App, AppError, Person, clear_alarm, clock_doubt, see_record};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::values::fault::Fault;
@@ -35,6 +35,9 @@ pub struct RecordPage {
     pub keeps: Vec<KeepsRow>,
     pub open: Vec<AlarmView>,
     pub cleared: Vec<AlarmView>,
+    pub resumed: Vec<ResumedView>,
+    pub clock_question: Option<String>,
+    pub clock_ahead: Option<String>,
     pub paper: FieldView,
     /// What came of comparing: whether it fits, and the sentence.
     pub compared: Option<(bool, String)>,
@@ -103,6 +106,13 @@ async fn record_page(app: &App, person: &Person, asked: Asked) -> Result<RecordP
             .collect(),
         open: view.open.into_iter().map(shown).collect(),
         cleared: view.cleared.into_iter().map(shown).collect(),
+        resumed: view
+            .resumed
+            .into_iter()
+            .map(|word| resumed_view(person, word))
+            .collect(),
+        clock_question: view.clock_question,
+        clock_ahead: view.clock_ahead,
         paper: paper.filled(&asked.typed, &asked.faults),
         growth: fill(growth, &asked.typed, &asked.faults),
         compared: asked.compared,
@@ -132,6 +142,16 @@ pub async fn page(
     let mut view = record_page(&app, &person, asked).await?;
     view.frame = view.frame.done(query.text("done"));
     page_with(status, &view)
+}
+
+/// Takes the word of whoever has looked at a clock on the wall.
+pub async fn trust_clock(
+    State(app): State<App>,
+    Signed(person): Signed,
+) -> Result<Response, WebError> {
+    clock_doubt::trust(&app);
+    tracing::warn!(account = %person.account.id, "the clock was said to be right");
+    Ok(see_other("/record?done=clock"))
 }
 
 /// Status and messages for the boxes of the page.

@@ -1,7 +1,9 @@
 //! Who keeps the record, and its alarms, in words.
 
 use crate::app::Person;
-use crate::app::see_record::{AlarmDescription, KeyKept, PartyKeeps};
+use crate::app::see_record::{
+    AlarmDescription, KeyKept, PartyKeeps, ResumedDescription, ResumedMore,
+};
 use askama::Template;
 
 /// A row of the table of those who keep the record.
@@ -59,5 +61,39 @@ pub fn alarm_view(person: &Person, alarm: AlarmDescription) -> AlarmView {
         cleared: alarm.cleared.map(|(sentence, name, ms)| {
             format!("Cleared by {name} on {}: {sentence}", person.moment(ms))
         }),
+    }
+}
+
+/// A word by which the record went on.
+pub struct ResumedView {
+    pub what: String,
+    pub who: String,
+    pub more: String,
+    pub reason: String,
+}
+
+/// Such a word with its moments by this person's clock.
+pub fn resumed_view(person: &Person, word: ResumedDescription) -> ResumedView {
+    let at = person.moment(word.at_ms);
+    ResumedView {
+        who: match word.by {
+            Some(name) => format!("{at}, signed by {name}"),
+            None => format!("{at}, on the computer itself"),
+        },
+        more: match word.more {
+            None => String::new(),
+            Some(ResumedMore::Entries(Some(signed), found)) => {
+                format!("The key had signed {signed} entries, and the database held {found}.")
+            }
+            Some(ResumedMore::Entries(None, found)) => format!(
+                "Nothing said how far the key had signed, and the database held {found} entries."
+            ),
+            Some(ResumedMore::DatedUpTo(ms)) => format!(
+                "A clock that was ahead had dated entries up to {}. They stay as they are, and work goes on after them.",
+                person.moment(ms)
+            ),
+        },
+        what: word.what,
+        reason: word.reason,
     }
 }

@@ -79,7 +79,10 @@ pub fn write_page(
     };
     let changed = person.moment(draft.changed_ms);
     WritePage {
-        frame: Frame::new(app, person, title(draft.based_on), ""),
+        frame: Frame {
+            warning: draft.damaged.then(|| DAMAGED.to_owned()),
+            ..Frame::new(app, person, title(draft.based_on), "")
+        },
         number: draft.case.to_string(),
         path_number: draft.case.as_str().to_owned(),
         base: Base::of(draft).to_string(),
@@ -101,6 +104,10 @@ pub fn write_page(
         checked,
     }
 }
+
+/// Said above a draft whose row cannot be read as it was written.
+const DAMAGED: &str = "This draft is damaged where it is stored. What could be read stands below: go through every \
+    field before anything is signed. The next text that you save stores it anew. Tell your administrator.";
 
 fn title(based_on: i64) -> String {
     match based_on {

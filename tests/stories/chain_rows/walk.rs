@@ -4,8 +4,9 @@ use super::Spot;
 use std::collections::BTreeMap;
 use vestibule::app::case_work::CaseWork;
 use vestibule::domain::custody::events::{
-    Adjusted, BroughtBack, Destroyed, Disinfected, Fitted, Given, GivenBack, Moved, PickedUp,
-    Received, Registered, Released, TakenOut, UsedUp, Voided, Withheld, WrittenOff,
+    Adjusted, BroughtBack, DamagedHere, Destroyed, Disinfected, FindingAdded, Fitted, Given,
+    GivenBack, Moved, PickedUp, Received, Registered, Released, TakenOut, UsedUp, Voided,
+    Withdrawn, Withheld, WrittenOff,
 };
 use vestibule::domain::custody::{Event, Holder, Outcome, What, at};
 use vestibule::domain::people::party::Side;
@@ -128,6 +129,14 @@ impl Walk<'_> {
                 self.stays(event, tag, &own);
             }
             What::Withheld(Withheld { tag, .. }) => self.stays(event, tag, &here),
+            What::DamagedHere(DamagedHere { tag, .. })
+            | What::FindingAdded(FindingAdded { tag, .. }) => self.stays(event, tag, &own),
+            What::Withdrawn(Withdrawn { tag, .. }) => {
+                let Spot::Ended(last) = self.spots[tag].clone() else {
+                    unreachable!("{tag} had not ended");
+                };
+                self.step(event, tag, &Spot::Ended(last.clone()), *last);
+            }
             What::Adjusted(Adjusted { tag, .. }) => {
                 let spot = self.spots[tag].clone();
                 self.stays(event, tag, &spot);
@@ -140,7 +149,12 @@ impl Walk<'_> {
                 assert!(matches!(last, Spot::Carrier(_)));
                 self.step(event, tag, &last.clone(), Spot::Ended(Box::new(last)));
             }
-            What::Settled(_)
+            What::Stopped(_)
+            | What::Paused(_)
+            | What::WentOn(_)
+            | What::Cancelled(_)
+            | What::Heeded(_)
+            | What::Settled(_)
             | What::Closed(_)
             | What::Reopened(_)
             | What::Erased(_)

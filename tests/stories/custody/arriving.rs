@@ -49,7 +49,7 @@ async fn the_lab_receives_item_by_item_and_wrong_answers_stay_typed() {
     for (first, second, words) in [
         ("", "sound", "Say what you found"),
         ("sound", "", "Say what you found"),
-        ("lost", "sound", "Say what you found"),
+        ("lost", "sound", "one of the list"),
         ("sound", "damaged", "Say what is damaged or different"),
         (
             "sound",
@@ -325,9 +325,13 @@ async fn nobody_receives_for_the_other_side_or_a_handoff_of_strangers() {
         format!("{bite}.marked"),
         format!("{impression}.outcome"),
         format!("{impression}.marked"),
+        format!("{bite}.here"),
+        format!("{impression}.here"),
     ];
     let fields = [
         ("post_key", "receive-key-01"),
+        (keys[4].as_str(), "yes"),
+        (keys[5].as_str(), "yes"),
         (keys[0].as_str(), "sound"),
         (keys[1].as_str(), "yes"),
         (keys[2].as_str(), "sound"),

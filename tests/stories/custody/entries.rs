@@ -228,6 +228,7 @@ async fn of_two_who_receive_at_the_same_moment_one_does() {
     for tag in [&bite, &impression] {
         form.insert(format!("{tag}.outcome"), "sound".to_owned());
         form.insert(format!("{tag}.marked"), "yes".to_owned());
+        form.insert(format!("{tag}.here"), "yes".to_owned());
     }
     let fields: Vec<(&str, &str)> = form.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
     let (one, other) = tokio::join!(

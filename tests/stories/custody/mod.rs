@@ -1,6 +1,7 @@
 //! Items on their way: what leaves, who has it, what came back, and what the patient wears meanwhile.
 
 mod arriving;
+mod course;
 mod entries;
 mod items;
 mod leaving;

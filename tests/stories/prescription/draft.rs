@@ -3,6 +3,7 @@
 use super::json;
 use crate::common::PASSWORD;
 use crate::scene::{LEAST, Scene};
+use sqlx::Row;
 
 #[tokio::test]
 async fn wrong_values_are_kept_with_their_message_beside_the_field() {
@@ -312,4 +313,104 @@ async fn a_text_too_long_to_be_kept_comes_back_whichever_button_was_pressed() {
         let said = kept["faults"][key].as_str().unwrap();
         assert!(said.contains("is not saved"), "{key}: {said}");
     }
+}
+
+/// All texts that are kept of the drafts' changes.
+async fn kept_texts(scene: &Scene) -> Vec<String> {
+    let mut conn = scene.world.app.store.read().await.unwrap();
+    let rows = sqlx::query("SELECT field || '=' || text || overwritten AS kept FROM draft_edit");
+    let rows = rows.fetch_all(&mut *conn).await.unwrap();
+    rows.iter().map(|row| row.get("kept")).collect()
+}
+
+#[tokio::test]
+async fn r15_a_name_that_was_typed_and_written_over_is_gone_and_a_stale_page_still_merges() {
+    let scene = Scene::opened().await;
+    scene
+        .write(
+            &scene.dora,
+            &[("remarks.remarks", "as for Mrs Amalie Sample")],
+        )
+        .await
+        .is(303);
+    scene
+        .write(&scene.dora, &[("shade.tab", "B-20")])
+        .await
+        .is(303);
+    assert!(kept_texts(&scene).await.concat().contains("Amalie"));
+    // Anna's page shows the draft as it is now, and is left open.
+    let base = scene
+        .anna
+        .get(&scene.at("/write"))
+        .await
+        .attribute("input[name=base]", "value");
+    scene
+        .write(&scene.dora, &[("remarks.remarks", "as before")])
+        .await
+        .is(303);
+    let kept = kept_texts(&scene).await;
+    assert!(!kept.concat().contains("Amalie"), "{kept:?}");
+    assert!(
+        kept.contains(&"remarks.remarks=as before".to_owned()),
+        "{kept:?}"
+    );
+    // What she has not touched is no text of hers; what she writes where somebody else has written waits.
+    let autosave = scene.at("/write/autosave");
+    let stale = [
+        ("base", base.as_str()),
+        ("remarks.remarks", "as for Mrs Amalie Sample"),
+        ("shade.tab", "B-30"),
+    ];
+    let answer = json(&scene.anna.post(&autosave, &stale).await);
+    assert_eq!(
+        answer["conflicts"].as_array().map(Vec::len),
+        Some(0),
+        "{answer}"
+    );
+    let page = scene.dora.get(&scene.at("/write")).await;
+    assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-30");
+    page.sees("as before").sees_not("Amalie");
+    let stale = [("base", base.as_str()), ("remarks.remarks", "another word")];
+    let answer = json(&scene.anna.post(&autosave, &stale).await);
+    assert_eq!(
+        answer["conflicts"][0].as_str(),
+        Some("remarks.remarks"),
+        "{answer}"
+    );
+}
+
+#[tokio::test]
+async fn r16_a_damaged_draft_shows_what_can_be_read_and_is_stored_anew() {
+    let scene = Scene::opened().await;
+    scene
+        .write(
+            &scene.dora,
+            &[("shade.tab", "B-20"), ("remarks.remarks", "as before")],
+        )
+        .await
+        .is(303);
+    let damage = "UPDATE draft SET fields = CAST(x'7B2273FF' AS TEXT); \
+                  UPDATE draft_edit SET text = CAST(x'FF' AS TEXT) WHERE field = 'remarks.remarks'";
+    let mut conn = scene.world.past_the_store().await;
+    sqlx::raw_sql(damage).execute(&mut conn).await.unwrap();
+    let words = "This draft is damaged where it is stored";
+    let page = scene.anna.get(&scene.at("/write")).await;
+    page.is(200).sees(words);
+    assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-20");
+    scene.dora.get(&scene.at("")).await.is(200);
+    let faults = crate::record::faults(&scene).await;
+    assert!(faults.contains("is damaged. Its page shows"), "{faults}");
+    scene
+        .write(&scene.anna, &[("remarks.remarks", "typed again")])
+        .await
+        .is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.is(200).sees_not(words).sees("typed again");
+    assert_eq!(page.attribute("input[name=\"shade.tab\"]", "value"), "B-20");
+    scene
+        .write(&scene.dora, &[("remarks.remarks", "and once more")])
+        .await
+        .is(303);
+    let faults = crate::record::faults(&scene).await;
+    assert!(!faults.contains("draft"), "{faults}");
 }

@@ -202,6 +202,8 @@ async fn what_an_earlier_version_had_beside_the_cases_is_taken_in_at_the_next_st
     let emptied = "DELETE FROM leaf_salt; DELETE FROM leaf; DELETE FROM witness; \
                    UPDATE record_head SET size = 0, peaks = '', checkpoint = ''";
     sqlx::raw_sql(emptied).execute(&mut conn).await.unwrap();
+    // A start lays the locks again.
+    scene.world.store_again().await.close().await;
     let number = CaseNumber::parse(&scene.number).unwrap();
     let mut tx = app.store.begin().await.unwrap();
     let case = find_case(tx.conn(), &number).await.unwrap().unwrap();

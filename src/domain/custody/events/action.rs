@@ -28,6 +28,8 @@ pub trait ItemAction: Sized {
     const MEANS: &'static str = "";
     /// Whether it may be entered later, from paper.
     const FROM_PAPER: bool = true;
+    /// Whether nothing can happen to the item afterwards.
+    const ENDS: bool = false;
 
     /// The event as typed, if nothing is wrong with it.
     fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Self>;
@@ -45,6 +47,7 @@ pub struct Action<W> {
     pub fields: &'static [FieldSpec],
     pub means: &'static str,
     pub from_paper: bool,
+    pub ends_the_item: bool,
     /// See [`ItemAction::typed`].
     pub typed: fn(&Tag, &Raw, &mut Vec<Fault>) -> Option<W>,
     /// See [`ItemAction::example`].
@@ -61,6 +64,7 @@ impl<W> Action<W> {
             fields: K::FIELDS,
             means: K::MEANS,
             from_paper: K::FROM_PAPER,
+            ends_the_item: K::ENDS,
             typed: |tag, raw, faults| K::typed(tag, raw, faults).map(Into::into),
             example: |about| K::example(about).into(),
         }

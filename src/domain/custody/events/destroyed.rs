@@ -1,11 +1,12 @@
 //! An item was destroyed.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
-use super::phrases::is_false;
+use super::phrases::{self, is_false};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Gone;
 use crate::domain::values::ids::Tag;
@@ -13,6 +14,10 @@ use super::action::{ItemAction, Subject};
 use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
 use crate::domain::values::fault::Fault;
 use serde::{Deserialize, Serialize};
+
+/// What the signature under a destruction says.
+pub const MEANS_DESTROYED: &str =
+    "I state that this item is destroyed, and that nothing more can be done with it.";
 
 /// Destroyed, with how and why.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -23,6 +28,9 @@ pub struct Destroyed {
     /// The patient's, for what is the patient's own.
     #[serde(default, skip_serializing_if = "is_false")]
     pub consent: bool,
+    /// None in an entry from before it was asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub signed: Option<Signed>,
 }
 
 command! {
@@ -37,6 +45,8 @@ impl ItemAction for Destroyed {
     const LABEL: &'static str = "Destroyed";
     const HINT: &'static str = "Nothing can happen to it afterwards. With the patient's consent where it is theirs.";
     const FIELDS: &'static [FieldSpec] = DestroyedForm::FIELDS;
+    const MEANS: &'static str = MEANS_DESTROYED;
+    const ENDS: bool = true;
 
     fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Destroyed> {
         let form = DestroyedForm::read(raw, faults)?;
@@ -44,6 +54,7 @@ impl ItemAction for Destroyed {
             tag: tag.clone(),
             how: form.how,
             consent: form.consent,
+            signed: None,
         })
     }
 
@@ -52,6 +63,7 @@ impl ItemAction for Destroyed {
             tag: about.tag.clone(),
             how: "broken".to_owned(),
             consent: true,
+            signed: None,
         }
     }
 }
@@ -81,11 +93,9 @@ impl EventKind for Destroyed {
         }
     }
 
-    fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {
-        case.change(&self.tag, |state| {
-            state.gone = Some(Gone::Destroyed);
-            state.withheld = None;
-        });
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        case.finish(&self.tag, stamp, Gone::Destroyed, None);
+        case.change(&self.tag, |state| state.withheld = None);
     }
 
     fn describe(&self, named: Named<'_>) -> Sentence {
@@ -96,7 +106,11 @@ impl EventKind for Destroyed {
         };
         (
             format!("{} destroyed", named(&self.tag)),
-            vec![self.how.clone(), consent.to_owned()],
+            vec![
+                self.how.clone(),
+                consent.to_owned(),
+                self.signed.as_ref().map_or_else(String::new, phrases::signed),
+            ],
         )
     }
 

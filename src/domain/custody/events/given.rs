@@ -29,6 +29,7 @@ command! {
     kept: String = text(500), "Where it is kept", "", needed "Say where it is kept.";
     keeper: String = text(500), "Who keeps it", "The patient, a carer: no name.", needed "Say who keeps it.";
     in_water: bool = Kind::Tick, "Stored in water", "";
+    dry: bool = Kind::Tick, "It is to be kept dry all the same", "A base that is kept dry changes its form.";
 }
 
 impl ItemAction for Given {
@@ -39,6 +40,10 @@ impl ItemAction for Given {
 
     fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Given> {
         let form = GivenForm::read(raw, faults)?;
+        if form.in_water == form.dry {
+            let wanted = "Tick that it is stored in water. Is it to be kept dry, tick that instead: its form changes.";
+            faults.push(Fault::new(GivenForm::in_water().key, wanted));
+        }
         Some(Given {
             tag: tag.clone(),
             spare: Some(Spare {

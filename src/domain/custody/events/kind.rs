@@ -110,6 +110,11 @@ pub trait EventKind {
         None
     }
 
+    /// Whether it makes or delivers work, which waits while the case stands still.
+    fn is_work(&self, _: &ProposedEvent<'_>) -> bool {
+        false
+    }
+
     /// Items that have to wait for it while they are on hold.
     fn waits_for_holds(&self) -> Vec<&Tag> {
         Vec::new()

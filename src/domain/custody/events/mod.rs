@@ -1,10 +1,14 @@
 //! The kinds of events, one file each. To add one, copy a file and give it a line in the list below.
 
 mod action;
+mod halting;
 mod kind;
 mod old_denture;
 mod phrases;
 
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::signature::Signed;
+use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 pub use action::{Action, ItemAction, Subject};
 pub use kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
@@ -58,6 +62,8 @@ kinds! {
     voided: Voided,
     settled: Settled,
     moved: Moved,
+    damaged_here: DamagedHere,
+    finding_added: FindingAdded,
     fitted: Fitted,
     taken_out: TakenOut,
     given: Given,
@@ -67,6 +73,12 @@ kinds! {
     withheld: Withheld,
     destroyed: Destroyed,
     written_off: WrittenOff,
+    withdrawn: Withdrawn,
+    stopped: Stopped,
+    paused: Paused,
+    went_on: WentOn,
+    cancelled: Cancelled,
+    heeded: Heeded,
     closed: Closed,
     reopened: Reopened,
     corrected: Corrected,
@@ -77,6 +89,32 @@ impl What {
     /// Every item that it touches: whose place, state or history it changes.
     pub fn tags(&self) -> Vec<&Tag> {
         self.kind().tags()
+    }
+
+    /// Puts the signature under it, where one is asked for.
+    pub fn sign_under(&mut self, by: Signed) {
+        match self {
+            What::Destroyed(one) => one.signed = Some(by),
+            What::UsedUp(one) => one.signed = Some(by),
+            What::WrittenOff(one) => one.signed = Some(by),
+            What::Withdrawn(one) => one.signed = Some(by),
+            _ => {}
+        }
+    }
+
+    /// With what its form does not ask, because the case says it: in which house, and about which entry.
+    pub fn in_case(mut self, case: &CaseState, side: Side) -> What {
+        match &mut self {
+            What::DamagedHere(one) => one.place = side,
+            What::Withdrawn(one) => {
+                let ending = case.ending_of(&one.tag);
+                one.event = ending
+                    .map(|ending| ending.event.clone())
+                    .unwrap_or_default();
+            }
+            _ => {}
+        }
+        self
     }
 
     /// Whether it tells of this item, be it touched by it or not.
@@ -92,10 +130,13 @@ pub const ACTIONS: &[Action<What>] = &[
     Action::of::<Given>(),
     Action::of::<GivenBack>(),
     Action::of::<Moved>(),
+    Action::of::<DamagedHere>(),
+    Action::of::<FindingAdded>(),
     Action::of::<Withheld>(),
     Action::of::<BroughtBack>(),
     Action::of::<UsedUp>(),
     Action::of::<Destroyed>(),
     Action::of::<WrittenOff>(),
+    Action::of::<Withdrawn>(),
     Action::of::<Corrected>(),
 ];

@@ -13,7 +13,8 @@ pub fn stays_away(proposal: &mut ProposedEvent<'_>, tag: &Tag) {
             Some(tag),
             format!(
                 "{named} does not go back to the patient: worn again, it would press the healed tissue down. Keep it with the \
-                 patient's consent, or destroy it; it is the patient's property, and local law says what consent is needed."
+                 patient's consent, or destroy it; it is the patient's property, and local law says what consent is needed. A denture that the patient \
+                 goes on wearing until the new one is made is registered as a provisional denture."
             ),
         );
     }

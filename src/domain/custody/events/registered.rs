@@ -105,7 +105,7 @@ impl EventKind for Registered {
             case.turns.push(Turn::In(self.tag.clone(), stamp.at));
         }
         let parents = self.made.iter().flat_map(|made| &made.from);
-        let steps = parents.map(|from| (from.clone(), self.tag.clone()));
+        let steps = parents.map(|from| (from.clone(), self.tag.clone(), stamp.at));
         case.descent.extend(steps);
     }
 
@@ -141,6 +141,13 @@ impl EventKind for Registered {
     fn rests_on_the_mouth(&self, _: &ProposedEvent<'_>) -> Vec<Tag> {
         let worn = Some(&self.tag).filter(|_| self.worn);
         worn.into_iter().cloned().collect()
+    }
+
+    /// What the lab has made, and what only a lab makes; a stray thing that came along is none.
+    fn is_work(&self, proposal: &ProposedEvent<'_>) -> bool {
+        let kind = proposal.kind(&self.tag);
+        let is_made = self.made.is_some() || kind.is_some_and(ItemKind::is_made_for_the_mouth);
+        proposal.side == Side::Lab && is_made
     }
 
     fn waits_for_holds(&self) -> Vec<&Tag> {
@@ -277,7 +284,7 @@ fn check_parent(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) {
     if let Some((rule, sentence)) = against {
         proposal.refuse(rule, Some(parent), sentence);
     }
-    if proposal.at.unix_ms < state.last_at.unix_ms && state.is_there() {
+    if proposal.comes_before(state.last_at) && state.is_there() {
         let sentence = format!(
             "The last entry about {named} is of {}, and this one would be earlier.",
             state.last_at

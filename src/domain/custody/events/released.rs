@@ -14,6 +14,7 @@ use crate::domain::custody::purpose::{Purpose, purpose_words};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Exception;
 use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::standstill::Fate;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{HandoffId, Tag};
 use serde::{Deserialize, Serialize};
@@ -42,6 +43,12 @@ pub struct Released {
     /// it: the carrier had it at once.
     #[serde(default, skip_serializing_if = "is_false")]
     pub awaits_pickup: bool,
+    /// What the prescription lists as enclosed and stayed behind, knowingly.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stays: Vec<Tag>,
+    /// The revision in force, where finished work leaves before the lab has acknowledged it, knowingly.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unread: Option<i64>,
     /// Name or initials of who took it along in the same step.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub taken_by: String,
@@ -50,7 +57,7 @@ pub struct Released {
 impl Constants for Released {
     const WORD: &'static str = "released";
     const OPEN: &'static [&'static str] =
-        &["handoff", "items/*/tag", "from", "to", "purpose_code"];
+        &["handoff", "items/*/tag", "from", "to", "purpose_code", "stays/*", "unread"];
     const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/items/*/condition", "condition as sent"),
         ("/what/parcels/*/note", "note on a parcel"),
@@ -134,6 +141,10 @@ impl EventKind for Released {
         let purpose = purpose_words(self.purpose_code, &self.purpose);
         details.push(prefixed("Why: ", &purpose));
         details.push(phrases::exception(self.exception.as_ref()));
+        let stays: Vec<String> = self.stays.iter().map(named).collect();
+        details.push(prefixed("Listed as enclosed, and stays here for now: ", &stays.join(", ")));
+        let unread = self.unread.map(|number| format!("Revision {number} was not acknowledged when this left"));
+        details.extend(unread);
         details.push(prefixed("Picked up in the same step by ", &self.taken_by));
         let to = self.to.word();
         let sentence = if self.awaits_pickup {
@@ -155,6 +166,15 @@ impl EventKind for Released {
 
     fn may_precede_disinfection(&self) -> bool {
         true
+    }
+
+    /// Finished work stays while the case stands still, but for what is to come back of cancelled work.
+    fn is_work(&self, proposal: &ProposedEvent<'_>) -> bool {
+        let halt = proposal.case.standstill.as_ref();
+        let comes_back = |tag: &Tag| halt.and_then(|one| one.fate(tag)) == Some(Fate::ComesBack);
+        let is_final = |tag: &&Tag| proposal.kind(tag) == Some(ItemKind::FinalDenture);
+        let mut finals = self.tags().into_iter().filter(is_final);
+        self.from == Side::Lab && finals.any(|tag| !comes_back(tag))
     }
 
     /// Whether a provisional may leave hangs on what its arch wears.
@@ -183,6 +203,7 @@ impl Released {
             sent: self.items.clone(),
             carrier: self.carrier.clone(),
             tracking: self.tracking.clone(),
+            purpose_code: self.purpose_code,
             purpose: purpose_words(self.purpose_code, &self.purpose),
             parcels: parcels_of(&self.parcels, &self.seal),
             released_at: stamp.at,

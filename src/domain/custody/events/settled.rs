@@ -66,14 +66,17 @@ impl EventKind for Settled {
             proposal.refuse(Rule::F, None, "This has been resolved already.");
         }
         let packed = hold.side.shown();
-        let sentence = format!("The {packed} packed it, so its people resolve this.");
+        let sentence = match hold.trouble {
+            Trouble::DamagedHere => format!("It happened at the {packed}, so its people resolve this."),
+            _ => format!("The {packed} packed it, so its people resolve this."),
+        };
         proposal.side_only(hold.side, &sentence);
         let said = [&self.reason, &self.done];
         if said.iter().any(|text| text.trim().is_empty()) {
             let wanted = "A statement says how it came about and what is done now.";
             proposal.refuse(Rule::Form, None, wanted);
         }
-        if proposal.at.unix_ms < hold.since.unix_ms {
+        if proposal.comes_before(hold.since) {
             let sentence = format!("It was found on {}, and is resolved after that.", hold.since);
             proposal.refuse(Rule::I, None, sentence);
         }
@@ -142,7 +145,7 @@ impl Settled {
             );
         }
         let last = state.map(|state| state.last_at);
-        if let Some(last) = last.filter(|last| proposal.at.unix_ms < last.unix_ms) {
+        if let Some(last) = last.filter(|last| proposal.comes_before(*last)) {
             let sentence =
                 format!("The last entry about it is of {last}, and this one would be earlier.");
             proposal.refuse(Rule::I, self.tag.as_ref(), sentence);

@@ -1,17 +1,24 @@
 //! An item went into another or is spent: an impression into its cast.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Gone, State};
+use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 use super::action::{ItemAction, Subject};
 use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
 use crate::domain::values::fault::Fault;
 use serde::{Deserialize, Serialize};
+
+/// What the signature under the end of a thing says.
+pub const MEANS_USED_UP: &str =
+    "I state that this item is used up, and that nothing more can be done with it.";
 
 /// Used up, with what came of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -22,6 +29,9 @@ pub struct UsedUp {
     /// The item of this case that it went into.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub into_item: Option<Tag>,
+    /// None in an entry from before it was asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub signed: Option<Signed>,
 }
 
 command! {
@@ -36,6 +46,8 @@ impl ItemAction for UsedUp {
     const LABEL: &'static str = "Used up";
     const HINT: &'static str = "Nothing can happen to it afterwards.";
     const FIELDS: &'static [FieldSpec] = UsedUpForm::FIELDS;
+    const MEANS: &'static str = MEANS_USED_UP;
+    const ENDS: bool = true;
 
     fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<UsedUp> {
         let form = UsedUpForm::read(raw, faults)?;
@@ -43,6 +55,7 @@ impl ItemAction for UsedUp {
             tag: tag.clone(),
             into: form.into,
             into_item: form.into_item,
+            signed: None,
         })
     }
 
@@ -51,6 +64,7 @@ impl ItemAction for UsedUp {
             tag: about.tag.clone(),
             into: "cast".to_owned(),
             into_item: None,
+            signed: None,
         }
     }
 }
@@ -83,11 +97,12 @@ impl EventKind for UsedUp {
         proposal.needs(&self.into, Rule::Form, Some(&self.tag), wanted);
     }
 
-    fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {
-        case.change(&self.tag, |state| state.gone = Some(Gone::UsedUp));
-        let into = self.into_item.iter();
-        let steps = into.map(|into| (self.tag.clone(), into.clone()));
-        case.descent.extend(steps);
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        case.finish(&self.tag, stamp, Gone::UsedUp, self.into_item.as_ref());
+    }
+
+    fn is_work(&self, proposal: &ProposedEvent<'_>) -> bool {
+        proposal.side == Side::Lab
     }
 
     fn describe(&self, named: Named<'_>) -> Sentence {
@@ -95,7 +110,11 @@ impl EventKind for UsedUp {
         let into = into.map_or_else(String::new, |item| format!("Into {}", named(item)));
         (
             format!("{} used up", named(&self.tag)),
-            vec![self.into.clone(), into],
+            vec![
+                self.into.clone(),
+                into,
+                self.signed.as_ref().map_or_else(String::new, phrases::signed),
+            ],
         )
     }
 

@@ -42,6 +42,7 @@ impl ItemAction for WrittenOff {
     const HINT: &'static str = "Nothing can happen to it afterwards. If it turns up later, register it anew.";
     const FIELDS: &'static [FieldSpec] = WrittenOffForm::FIELDS;
     const MEANS: &'static str = MEANS_WRITTEN_OFF;
+    const ENDS: bool = true;
     const FROM_PAPER: bool = false;
 
     fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<WrittenOff> {
@@ -90,10 +91,8 @@ impl EventKind for WrittenOff {
         if let Some(handoff) = case.awaiting(&self.tag) {
             handoff.written_off.push(self.tag.clone());
         }
-        case.change(&self.tag, |state| {
-            state.gone = Some(Gone::WrittenOff);
-            state.missing = false;
-        });
+        case.finish(&self.tag, stamp, Gone::WrittenOff, None);
+        case.change(&self.tag, |state| state.missing = false);
         case.end(stamp, &Ended::WrittenOff, |hold| {
             hold.trouble == Trouble::Missing && hold.tag.as_ref() == Some(&self.tag)
         });

@@ -3,6 +3,7 @@
 
 mod fitting;
 mod from_paper;
+mod halt;
 mod pick_up;
 mod receipt;
 mod record;
@@ -13,12 +14,14 @@ mod statement;
 
 pub use fitting::{AS_IT_WAS, FitForm, Fitting, NOTHING};
 pub use from_paper::{FromPaper, FromPaperForm};
+pub use halt::{FateForm, HaltForm, HaltKind, HaltReasonForm};
 pub use pick_up::{PickUpForm, TakenForm};
-pub use receipt::{ExtraForm, FoundForm, ParcelFoundForm, ReceiptForm};
+pub use receipt::{AllFoundForm, ExtraForm, FoundForm, ParcelFoundForm, ReceiptForm};
 pub use record::RecordForm;
 pub use registration::{ItemPlace, Registration, RegistrationForm};
 pub use release::{
-    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SentForm, TakenNowForm,
+    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm, SentForm,
+    TakenNowForm,
 };
 pub use statement::{
     CloseForm, EraseForm, EraseReasonForm, ReopenForm, ResolveForm, TakeBackForm, text_key,

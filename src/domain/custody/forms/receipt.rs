@@ -8,7 +8,7 @@ use crate::domain::form::{
     FieldSet, Form, Kind, Proof, Raw, Secret, YesNo, command, name, rows_with, text, whole,
 };
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{Code, Tag};
 use std::collections::BTreeMap;
 
 command! {
@@ -19,6 +19,12 @@ command! {
     outcome: Option<Outcome> = Outcome::KIND, "What you found", "";
     marked: Option<YesNo> = Kind::Choice(&[("yes", "yes"), ("no", "no")]), "Marked as disinfected", "Leave it empty if it is missing.";
     note: String = text(TEXT_MOST), "Note", "Needed where it is damaged or not as described.";
+}
+
+command! {
+    /// One answer for all that is ticked, where nothing else is said of an item.
+    AllFoundForm;
+    as_described: bool = Kind::Tick, "Everything that is ticked is as described, and marked as disinfected", "What is otherwise is said at its item.";
 }
 
 command! {
@@ -35,11 +41,22 @@ command! {
     foreign: String = name(TEXT_MOST), "The code on it", "If it carries a tag or a case number.";
 }
 
+/// A code is one with its check character, so that it can be looked up; any other number is told in words.
+fn no_code(form: &ExtraForm) -> Option<Fault> {
+    if form.foreign.is_empty() {
+        return None;
+    }
+    let why = Code::parse_any(&form.foreign).err()?;
+    let sentence = format!("{why} A number of another kind belongs into the words above.");
+    Some(Fault::new(ExtraForm::foreign().key, sentence))
+}
+
 /// A receipt as typed; what it has to say hangs on the handoff.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ReceiptForm {
     items: BTreeMap<String, FoundForm>,
     parcels: BTreeMap<u32, ParcelFoundForm>,
+    as_described: bool,
     pub extra: ExtraForm,
     pub from_paper: Option<FromPaper>,
     pub password: Secret,
@@ -56,6 +73,7 @@ impl Form for ReceiptForm {
                 under: "#.",
                 fields: FoundForm::FIELDS,
             },
+            FieldSet::once(AllFoundForm::FIELDS),
             FieldSet::once(ExtraForm::FIELDS),
             FromPaper::FIELDS,
             FieldSet::once(Proof::FIELDS),
@@ -89,11 +107,14 @@ impl Form for ReceiptForm {
                 ParcelFoundForm::read_under(raw, &format!("{row}."), faults)?,
             );
         }
+        let all = AllFoundForm::read(raw, faults);
         let extra = ExtraForm::read(raw, faults);
+        faults.extend(extra.as_ref().and_then(no_code));
         let from_paper = FromPaper::read(raw, faults);
         Some(ReceiptForm {
             items,
             parcels,
+            as_described: all?.as_described,
             extra: extra?,
             from_paper,
             password: Proof::read(raw, faults)?.password,
@@ -168,7 +189,11 @@ impl ReceiptForm {
             faults.push(Fault::new(format!("{}.{part}", tag.as_str()), wanted));
         };
         let form = self.items.get(tag.as_str());
-        let Some((form, outcome)) = form.and_then(|form| Some((form, form.outcome?))) else {
+        // One answer stands for what is in hand and of which nothing else is said.
+        let is_plain = form.is_some_and(|form| form.here && self.as_described);
+        let sound = is_plain.then_some(Outcome::Sound);
+        let found = form.and_then(|form| Some((form, form.outcome.or(sound)?)));
+        let Some((form, outcome)) = found else {
             fault(
                 "outcome",
                 "Say what you found; “missing from the parcel” is an answer.",
@@ -188,7 +213,14 @@ impl ReceiptForm {
                 "Say what is damaged or different: the other side has to know.",
             );
         }
-        if !is_missing && form.marked.is_none() {
+        if !is_missing && !form.here {
+            fault(
+                "here",
+                "Compare its tag with the item in your hand, and tick that; a scan of its tag does both.",
+            );
+        }
+        let marked = form.marked.or(is_plain.then_some(YesNo::Yes));
+        if !is_missing && marked.is_none() {
             fault("marked", "Say whether it came marked as disinfected.");
         }
         let sent = handoff.sent.iter().find(|sent| sent.tag == *tag);
@@ -199,7 +231,7 @@ impl ReceiptForm {
         Some(Found {
             tag: tag.clone(),
             outcome,
-            marked_disinfected: form.marked == Some(YesNo::Yes),
+            marked_disinfected: !is_missing && marked == Some(YesNo::Yes),
             note: form.note.clone(),
             pieces: form.pieces.filter(|_| !is_missing),
         })

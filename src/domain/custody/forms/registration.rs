@@ -25,7 +25,7 @@ choices! {
 command! {
     /// What the form asks for.
     RegistrationForm;
-    item_kind: ItemKind = ItemKind::KIND, "What it is", "", needed "Choose what it is.";
+    item_kind: ItemKind = ItemKind::KIND, "What it is", "A denture that the patient wears until the new one is made is a provisional denture, also where it is an older one. An old denture is one that never goes back into the mouth.", needed "Choose what it is.";
     arch: Option<Arch> = Arch::KIND, "Arch", "Needed for dentures, impressions, rims and casts.";
     place: Option<ItemPlace> = Kind::Listed, "Where it is now", "";
     pieces: Option<u32> = whole(1, PIECES_MOST, ""), "Number of pieces", "One if left empty.";

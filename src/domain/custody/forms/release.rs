@@ -55,6 +55,13 @@ command! {
     reason: String = text(TEXT_MOST), "Why it must be all the same", "";
 }
 
+command! {
+    /// What is asked before something leaves that the other side will miss something of.
+    SendAnywayForm;
+    stays: bool = Kind::Tick, "Send it anyway: what is listed and stays here follows later", "";
+    unread: bool = Kind::Tick, "Send the finished work anyway: it is to the newest revision as it should be", "";
+}
+
 /// A release as typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ReleaseForm {
@@ -69,6 +76,8 @@ pub struct ReleaseForm {
     pub from_paper: Option<FromPaper>,
     /// Why something leaves against the rule of the covered mouth; mostly empty.
     pub exception: String,
+    /// What was asked and answered.
+    pub anyway: SendAnywayForm,
     pub password: Secret,
 }
 
@@ -88,6 +97,7 @@ impl Form for ReleaseForm {
             FieldSet::once(DisinfectedForm::FIELDS),
             FromPaper::FIELDS,
             FieldSet::once(ExceptionForm::FIELDS),
+            FieldSet::once(SendAnywayForm::FIELDS),
             FieldSet::once(Proof::FIELDS),
         ]
     }
@@ -111,6 +121,7 @@ impl Form for ReleaseForm {
         let parcels = parcels(raw, &items, faults);
         let from_paper = FromPaper::read(raw, faults);
         let exception = ExceptionForm::read(raw, faults);
+        let anyway = SendAnywayForm::read(raw, faults);
         Some(ReleaseForm {
             items,
             cleaning,
@@ -119,6 +130,7 @@ impl Form for ReleaseForm {
             parcels,
             from_paper,
             exception: exception?.reason,
+            anyway: anyway?,
             password: Proof::read(raw, faults)?.password,
         })
     }
@@ -176,7 +188,13 @@ fn half_taken(form: &TakenNowForm) -> Option<Fault> {
 }
 
 fn sent(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<Sent> {
-    let tags = rows_with(raw, "take").filter_map(|row| Tag::parse(row).ok());
+    let is_ticked = |row: &&str| {
+        raw.get(&format!("{row}.take"))
+            .is_some_and(|tick| tick == "yes")
+    };
+    let tags = rows_with(raw, "take")
+        .filter(is_ticked)
+        .filter_map(|row| Tag::parse(row).ok());
     let read = |tag: Tag| {
         let form = SentForm::read_under(raw, &format!("{}.", tag.as_str()), faults);
         // What is wrong with its row is noted: it is ticked all the same.

@@ -3,6 +3,7 @@
 //! made it, follows 49 CFR 40.83 and 40.199.
 
 use super::*;
+use crate::domain::custody::case;
 use Rule::{A, F, Form, H, Held, I, Right};
 use Side::{Lab, Office};
 
@@ -42,12 +43,13 @@ fn each_trouble_opens_a_hold_and_names_the_side_that_packed() {
         assert_eq!(holds.len(), 1);
         assert_eq!((holds[0].trouble, holds[0].side), (trouble, Office));
         assert_eq!(holds[0].words(&world.items), words);
-        let standing = standing(&world.context(), &world.case_state());
+        let standing = world.stands();
         assert_eq!(
             standing.held.map(|held| held.to_string()).as_deref(),
             Some(words)
         );
-        assert_eq!(standing.to_resolve, [Office]);
+        let first = standing.waiting_for[0];
+        assert_eq!((first.side, first.step), (Office, case::Step::Resolve));
     }
     assert_eq!(arrived(Outcome::Sound).open_holds(), []);
 }
@@ -269,6 +271,8 @@ fn pieces_are_counted_out_and_in() {
             seal,
             exception,
             parcels,
+            stays: Vec::new(),
+            unread: None,
             awaits_pickup: false,
             taken_by: String::new(),
         }),
@@ -297,8 +301,11 @@ fn pieces_are_counted_out_and_in() {
             .map(|hold| hold.words(&world.items))
             .collect();
         assert_eq!(words, troubles);
-        let listed = standing(&world.context(), &world.case_state()).held;
-        let listed: Vec<String> = listed.iter().map(|held| held.first.to_string()).collect();
+        let listed = world.stands().held;
+        let listed: Vec<String> = listed
+            .iter()
+            .flat_map(|held| held.reasons.iter().map(|one| one.to_string()))
+            .collect();
         assert_eq!(listed, troubles);
         assert_eq!(world.state("parts").pieces, Some(counted));
         let use_up = used_up("parts", "the final upper");

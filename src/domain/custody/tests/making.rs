@@ -146,6 +146,7 @@ fn the_line_from_provisional_to_final_is_told_both_ways() {
         tag: tag("try-in upper"),
         into: "processed".to_owned(),
         into_item: Some(tag("final upper")),
+        signed: None,
     });
     world.does(&tom(), use_up);
     let names = |tags: Vec<Tag>| tags.iter().map(name).collect::<Vec<_>>();
@@ -176,6 +177,7 @@ fn what_a_thing_went_into_is_another_thing_that_is_there() {
             tag: tag("impression"),
             into: "poured".to_owned(),
             into_item: Some(tag(thing)),
+            signed: None,
         })
     };
     let mut world = World::begun();
@@ -234,7 +236,7 @@ fn what_is_lent_is_overdue_until_its_lender_has_it() {
     world.expect(&anna(), &lent("facebow", "10 March"), &[(Form, "facebow")]);
     world.does(&anna(), lent("facebow", "2026-03-10"));
     let late = |world: &World, day| {
-        let late = overdue(&world.items, &world.case_state(), day);
+        let late = overdue(&world.items, &world.case_state(), &Ordered::default(), day);
         late.iter()
             .map(|one| (name(&one.tag), one.side))
             .collect::<Vec<_>>()
@@ -270,6 +272,7 @@ fn the_patients_own_is_kept_back_destroyed_and_given_back_with_consent_and_count
             tag: tag(thing),
             how: "broken".to_owned(),
             consent: false,
+            signed: None,
         })
     };
     for thing in ["old upper", "parts"] {

@@ -63,6 +63,12 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
         What::Registered(_) => offers.has(CaseStep::Register),
         What::Closed(_) => offers.has(CaseStep::Close),
         What::Reopened(_) => offers.has(CaseStep::Reopen),
+        What::Stopped(_) => offers.has(CaseStep::Stop),
+        What::Paused(_) => offers.has(CaseStep::Pause),
+        What::WentOn(_) => offers.has(CaseStep::GoOn),
+        What::Cancelled(_) => offers.has(CaseStep::Cancel),
+        What::Heeded(_) => offers.has(CaseStep::Heed),
+        What::Withdrawn(Withdrawn { tag, .. }) => is_offered(offers, tag, what),
         other => other
             .tags()
             .into_iter()
@@ -114,6 +120,13 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
             fit.chain(tags.iter().map(CaseStep::TakeOut)).collect()
         }
         CaseAction::Release => tags.iter().map(CaseStep::HandOver).collect(),
+        CaseAction::Heed => vec![CaseStep::Heed],
+        CaseAction::Halt => vec![
+            CaseStep::Stop,
+            CaseStep::Pause,
+            CaseStep::GoOn,
+            CaseStep::Cancel,
+        ],
         CaseAction::Close => vec![CaseStep::Close],
         CaseAction::Reopen => vec![CaseStep::Reopen],
         CaseAction::Write(_) | CaseAction::Reported | CaseAction::Moulds | CaseAction::History => {
@@ -126,7 +139,16 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
 fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
     let of_items: [fn(&'a Tag) -> CaseStep<'a>; 3] =
         [CaseStep::HandOver, CaseStep::Fit, CaseStep::TakeOut];
-    let mut steps = vec![CaseStep::Register, CaseStep::Close, CaseStep::Reopen];
+    let mut steps = vec![
+        CaseStep::Register,
+        CaseStep::Close,
+        CaseStep::Reopen,
+        CaseStep::Stop,
+        CaseStep::Pause,
+        CaseStep::GoOn,
+        CaseStep::Cancel,
+        CaseStep::Heed,
+    ];
     steps.extend(case.handoffs.iter().map(CaseStep::Receive));
     steps.extend(case.handoffs.iter().map(CaseStep::PickUp));
     steps.extend(case.handoffs.iter().map(CaseStep::TakeBack));
@@ -172,6 +194,8 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
         CaseAction::RegisterItem,
         CaseAction::ChangeMouth,
         CaseAction::Release,
+        CaseAction::Heed,
+        CaseAction::Halt,
         CaseAction::Close,
         CaseAction::Reopen,
     ]);
@@ -191,6 +215,7 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
                     may(by.role, Permission::PrepareCases) && !case.closed
                 }
                 CaseAction::Moulds | CaseAction::History => true,
+                CaseAction::Halt => revision > 0 && open.contains(action),
                 other => open.contains(other),
             };
             prop_assert_eq!(actions.contains(action), is_allowed, "{:?}", action);

@@ -32,6 +32,8 @@ fn boxed(handoff: &str, things: &[(&str, u32)], seals: &[&str]) -> What {
                 ..Parcel::default()
             })
             .collect(),
+        stays: Vec::new(),
+        unread: None,
         awaits_pickup: false,
         taken_by: String::new(),
     })
@@ -117,9 +119,9 @@ fn a_box_may_come_later_than_the_other() {
     assert_eq!(world.state("facebow").holder, Holder::Carrier { to: Lab });
     // Nothing is wrong: it is on its way.
     assert_eq!(world.open_holds(), []);
-    let standing = standing(&world.context(), &world.case_state());
+    let standing = world.stands();
     assert_eq!(
-        standing.place,
+        standing.places[0],
         crate::domain::custody::case::Place::OnTheWay
     );
 

@@ -343,17 +343,23 @@ fn what_is_packed_is_clean_and_covered_like_all_that_leaves() {
 #[test]
 fn a_case_with_a_packed_parcel_stays_where_it_is_and_is_not_closed() {
     let mut world = waiting();
-    let stands = |world: &World| standing(&world.context(), &world.case_state());
-    assert_eq!(stands(&world).place, case::Place::Office);
-    assert_eq!(stands(&world).packed, [Office]);
+    let stands = |world: &World| world.stands();
+    let packs = |world: &World| {
+        let waiting = world.stands().waiting_for;
+        waiting
+            .iter()
+            .any(|task| task.side == Office && task.step == case::Step::PickUp)
+    };
+    assert_eq!(stands(&world).places[0], case::Place::Office);
+    assert!(packs(&world));
     let undecided = dispositions(&world.context().scope(), &world.case_state()).unwrap_err();
     let packed = undecided
         .iter()
         .filter(|one| one.contains("is packed in a parcel"));
     assert_eq!(packed.count(), 2, "{undecided:?}");
     world.does(&anna(), picked_up("h1", &BOTH, 1));
-    assert_eq!(stands(&world).place, case::Place::OnTheWay);
-    assert_eq!(stands(&world).packed, []);
+    assert_eq!(stands(&world).places[0], case::Place::OnTheWay);
+    assert!(!packs(&world));
 }
 
 #[test]
@@ -361,10 +367,10 @@ fn a_final_that_is_packed_waits_for_no_mouth() {
     let mut world = World::begun();
     world.sends(&tom(), "h1", &["final upper"]);
     world.takes(&anna(), "h1", &["final upper"]);
-    assert!(standing(&world.context(), &world.case_state()).to_fit);
+    assert!(world.stands().to_fit);
     world.does(&anna(), disinfected("final upper"));
     world.does(&anna(), packed("h2", &["final upper"], Office));
-    assert!(!standing(&world.context(), &world.case_state()).to_fit);
+    assert!(!world.stands().to_fit);
 }
 
 /// What was stored before pick-ups were written down has none of the new fields, and gets none.

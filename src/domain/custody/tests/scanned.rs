@@ -13,6 +13,7 @@ fn world() -> World {
             tag: tag("impression"),
             into: "poured".to_owned(),
             into_item: None,
+            signed: None,
         }),
     );
     world.does(
@@ -21,6 +22,7 @@ fn world() -> World {
             tag: tag("cast upper"),
             how: "dropped".to_owned(),
             consent: false,
+            signed: None,
         }),
     );
     world

@@ -440,7 +440,7 @@ fn f_what_was_missing_is_written_off_by_the_side_that_handed_it_over() {
         ),
     );
     let held = |world: &World| {
-        let standing = standing(&world.context(), &world.case_state());
+        let standing = world.stands();
         standing
             .held
             .map(|held| held.to_string())
@@ -618,7 +618,7 @@ fn h_a_thing_without_a_mark_is_held_until_the_receivers_own_entry() {
         &[(H, "impression")],
     );
     world.expect(&tom(), &released("h2", &["photograph"], Lab), &[]);
-    let held = standing(&world.context(), &world.case_state()).held;
+    let held = world.stands().held;
     assert_eq!(
         held.map(|held| held.to_string()).as_deref(),
         Some("Impression, upper came without a mark of disinfection")
@@ -627,7 +627,7 @@ fn h_a_thing_without_a_mark_is_held_until_the_receivers_own_entry() {
     world.expect(&tom(), &destroyed("impression", "torn"), &[]);
     world.does(&mara(), disinfected("impression"));
     world.expect(&tom(), &cast, &[]);
-    assert_eq!(standing(&world.context(), &world.case_state()).held, None);
+    assert_eq!(world.stands().held, None);
 }
 
 #[test]
@@ -885,6 +885,8 @@ fn a_handoff_has_its_own_number_things_in_it_and_a_carrier() {
         purpose,
         seal,
         exception,
+        stays: Vec::new(),
+        unread: None,
         awaits_pickup: false,
         taken_by: String::new(),
     });
@@ -1020,8 +1022,8 @@ fn only_dentures_are_worn() {
 #[test]
 fn a_case_stands_where_its_things_are() {
     use crate::domain::custody::case::Place;
-    let place = |world: &World| standing(&world.context(), &world.case_state()).place;
-    let to_fit = |world: &World| standing(&world.context(), &world.case_state()).to_fit;
+    let place = |world: &World| world.stands().places[0];
+    let to_fit = |world: &World| world.stands().to_fit;
     let mut world = World::bare(Arches::Upper);
     world.does(&dora(), registered("provisional upper", Office, true));
     world.does(&dora(), registered("bite", Office, false));
@@ -1032,8 +1034,13 @@ fn a_case_stands_where_its_things_are() {
     world.does(&tom(), registered("final upper", Lab, false));
     assert_eq!(place(&world), Place::Lab);
     world.sends(&tom(), "h2", &["bite", "final upper"]);
-    let on_the_way = standing(&world.context(), &world.case_state());
-    assert!(on_the_way.to_office);
+    let on_the_way = world.stands();
+    let waiting: Vec<String> = on_the_way
+        .waiting_for
+        .iter()
+        .map(ToString::to_string)
+        .collect();
+    assert_eq!(waiting, ["the office: receive what is on the way"]);
     assert!(!to_fit(&world));
     world.takes(&anna(), "h2", &["bite", "final upper"]);
     assert_eq!(place(&world), Place::Office);

@@ -2,8 +2,8 @@
 
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
-    CloseForm, EraseForm, Fitting, PickUpForm, ReceiptForm, Registration, ReleaseForm, ReopenForm,
-    ResolveForm, TakeBackForm,
+    CloseForm, EraseForm, Fitting, HaltForm, PickUpForm, ReceiptForm, Registration, ReleaseForm,
+    ReopenForm, ResolveForm, TakeBackForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;
@@ -122,6 +122,7 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("note", "closed", "/what/note"),
     ("reason", "reopened", "/what/reason"),
     ("reason", "voided", "/what/reason"),
+    ("halt.reason", "stopped", "/what/reason"),
 ];
 
 fn free(sets: Vec<FieldSet>) -> usize {
@@ -133,6 +134,10 @@ fn free(sets: Vec<FieldSet>) -> usize {
 fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
     for (key, kind, place) in KEPT {
         assert_eq!(against(kind, place), None, "{key}");
+    }
+    // One form makes four kinds of entry.
+    for kind in ["paused", "went_on", "cancelled"] {
+        assert_eq!(against(kind, "/what/reason"), None, "{kind}");
     }
     // A text that is added to a form is asked here where it is kept.
     let asked = [
@@ -146,6 +151,7 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
         free(ReopenForm::field_sets()),
         free(TakeBackForm::field_sets()),
         free(EraseForm::field_sets()),
+        free(HaltForm::field_sets()),
     ];
     assert_eq!(asked.iter().sum::<usize>(), KEPT.len());
 }

@@ -101,12 +101,16 @@ impl Move {
             | What::Disinfected(Disinfected { tag, .. })
             | What::UsedUp(UsedUp { tag, .. })
             | What::Destroyed(Destroyed { tag, .. })
+            | What::DamagedHere(DamagedHere { tag, .. })
+            | What::FindingAdded(FindingAdded { tag, .. })
+            | What::Withdrawn(Withdrawn { tag, .. })
             | What::WrittenOff(WrittenOff { tag, .. }) => {
                 match fold(&world.events).get(tag).map(|state| state.holder) {
                     Some(Holder::Lab | Holder::Carrier { to: Side::Office }) => Side::Lab,
                     _ => Side::Office,
                 }
             }
+            What::Heeded(_) => Side::Lab,
             _ => Side::Office,
         };
         let two = if side == Side::Office {
@@ -121,7 +125,7 @@ impl Move {
         let place = if self.bit(0) { Side::Office } else { Side::Lab };
         let thing = self.thing();
         let tag = tag(thing);
-        match self.kind % 33 {
+        match self.kind % 38 {
             0..=2 => self.registration(world, thing, place),
             3..=8 => {
                 let minutes = if self.rarely(2) { 0 } else { 10 };
@@ -166,7 +170,7 @@ impl Move {
                 tag: super::tag("parts"),
                 pieces: u32::from(self.second) % 3 + 2,
             }),
-            20 | 30 => What::Given(Given {
+            20 | 30 | 37 => What::Given(Given {
                 tag: self.spare(world).unwrap_or(tag),
                 spare: self.bit(1).then(|| Spare {
                     mark: "spare, 2026".into(),
@@ -192,12 +196,16 @@ impl Move {
                 into_item: self
                     .bit(3)
                     .then(|| super::tag(THINGS[usize::from(self.second) % THINGS.len()].0)),
+                signed: None,
             }),
             22 => What::Destroyed(Destroyed {
                 tag,
                 how: "as the patient wished".into(),
                 consent: self.bit(2),
+                signed: None,
             }),
+            33..=34 => self.more_of_a_thing(world, tag),
+            35..=36 => self.standstill(world),
             23 => What::Withheld(Withheld {
                 tag,
                 consent: self.bit(1),
@@ -236,6 +244,93 @@ impl Move {
                 event: EventId::new(format!("event {}", self.second)),
                 note: "it was the other one".into(),
             }),
+        }
+    }
+
+    /// Damage, a finding of later, or the withdrawal of an entry that ended something.
+    fn more_of_a_thing(self, world: &World, tag: Tag) -> What {
+        let custody = fold(&world.events);
+        let ended = custody
+            .iter()
+            .find(|(_, state)| state.ending.is_some() && self.bit(2));
+        match (self.thing % 3, ended) {
+            (0, Some((ended, state))) | (1, Some((ended, state))) => What::Withdrawn(Withdrawn {
+                tag: ended.clone(),
+                event: state
+                    .ending
+                    .as_ref()
+                    .map(|ending| ending.event.clone())
+                    .unwrap(),
+                reason: "the other one was meant".into(),
+                signed: Some(under("dora")),
+            }),
+            (0, None) => What::Withdrawn(Withdrawn {
+                tag,
+                event: EventId::new("event 0"),
+                reason: "nothing".into(),
+                signed: None,
+            }),
+            (1, None) => What::DamagedHere(DamagedHere {
+                place: match custody.get(&tag).map(|state| state.holder) {
+                    Some(Holder::Lab) if !self.rarely(3) => Side::Lab,
+                    _ => Side::Office,
+                },
+                tag,
+                what: if self.rarely(5) {
+                    " ".into()
+                } else {
+                    "chipped".into()
+                },
+            }),
+            _ => What::FindingAdded(FindingAdded {
+                tag,
+                finding: if self.bit(1) {
+                    LaterFinding::Damaged
+                } else {
+                    LaterFinding::NotAsDescribed
+                },
+                note: if self.rarely(5) {
+                    " ".into()
+                } else {
+                    "a crack".into()
+                },
+            }),
+        }
+    }
+
+    /// Work stops now and then, and mostly goes on soon.
+    fn standstill(self, world: &World) -> What {
+        let case = world.case_state();
+        let reason = if self.rarely(5) {
+            " ".to_owned()
+        } else {
+            "the patient is ill".to_owned()
+        };
+        let signed = under("dora");
+        match (&case.standstill, self.second % 6) {
+            (Some(halt), 0 | 1) => What::Heeded(Heeded {
+                event: halt.event.clone(),
+            }),
+            (Some(_), 2..=4) => What::WentOn(WentOn { reason, signed }),
+            (None, 0) => What::Heeded(Heeded {
+                event: EventId::new("event 1"),
+            }),
+            (None, 1) => What::WentOn(WentOn { reason, signed }),
+            (_, 2 | 3) => What::Stopped(Stopped { reason, signed }),
+            (_, 4) => What::Paused(Paused { reason, signed }),
+            _ => {
+                let tags = away_from_the_office(&world.context().scope(), &case);
+                let fates = Fate::ALL.iter().cycle().skip(usize::from(self.thing) % 3);
+                let items = tags
+                    .into_iter()
+                    .zip(fates)
+                    .map(|(tag, fate)| Fated { tag, fate: *fate });
+                What::Cancelled(Cancelled {
+                    reason,
+                    items: items.collect(),
+                    signed,
+                })
+            }
         }
     }
 
@@ -447,6 +542,8 @@ impl Move {
             purpose,
             seal,
             exception,
+            stays: Vec::new(),
+            unread: None,
             parcels: (1..=parcels).map(parcel).collect(),
             awaits_pickup: self.rarely(11),
             taken_by: String::new(),
@@ -647,6 +744,9 @@ fn is_clean(thing: &Tag, events: &[Event]) -> bool {
         match &event.what {
             What::Disinfected(_) => return true,
             What::Withheld(_) | What::Corrected(_) | What::Moved(_) => {}
+            What::DamagedHere(_) | What::FindingAdded(_) => {}
+            // Withdrawn since: it is as it was before.
+            What::UsedUp(_) | What::Destroyed(_) | What::WrittenOff(_) => {}
             // Taken back: it never left, and the entry before the release still holds.
             What::Voided(_) | What::Released(_) | What::PickedUp(_) => {}
             What::Received(Received { items, .. })
@@ -723,7 +823,15 @@ impl World {
         for tag in last.what.tags() {
             assert_ne!(*tag, tag_foreign(), "a thing of another case was touched");
             let is_end = |event: &Event| matches!(&event.what, What::UsedUp(UsedUp { tag: gone, .. }) | What::Destroyed(Destroyed { tag: gone, .. }) | What::WrittenOff(WrittenOff { tag: gone, .. }) if gone == tag);
-            assert!(!before.iter().any(is_end), "{tag} changed after its end");
+            let is_back = |event: &Event| matches!(&event.what, What::Withdrawn(Withdrawn { tag: back, .. }) if back == tag);
+            let (ended, back) = (
+                before.iter().rposition(is_end),
+                before.iter().rposition(is_back),
+            );
+            assert!(
+                ended.is_none() || back > ended,
+                "{tag} changed after its end"
+            );
             let earlier = before
                 .iter()
                 .filter(|event| event.what.tags().contains(&tag));
@@ -822,6 +930,14 @@ impl World {
             }
             What::GivenBack(GivenBack { tag, .. }) => {
                 assert_eq!(self.kind(tag), ItemKind::ImplantParts)
+            }
+            What::Stopped(_) | What::Paused(_) | What::WentOn(_) | What::Cancelled(_) => {
+                assert_eq!(by.role, Role::Dentist)
+            }
+            What::Heeded(_) => assert_eq!(by.role.works_in(), Some(Side::Lab)),
+            What::Withdrawn(Withdrawn { event, .. }) => {
+                let ended = before.iter().find(|one| one.id == *event).unwrap();
+                assert_eq!(ended.by.party, by.party, "withdrawn by the other house");
             }
             What::Closed(Closed { items, .. }) => {
                 assert_eq!(items.len(), fold(before).len(), "each item has its end");
@@ -1048,7 +1164,7 @@ fn the_walks_get_about() {
     let mut runner = TestRunner::deterministic();
     let mut reached: BTreeMap<String, u32> = BTreeMap::new();
     let mut note = |what: String| *reached.entry(what).or_default() += 1;
-    for number in 0..200 {
+    for number in 0..260 {
         let moves = moves(240).new_tree(&mut runner).unwrap().current();
         let mut world = if number % 4 == 0 {
             World::bare(Arches::Both)
@@ -1104,6 +1220,14 @@ fn the_walks_get_about() {
         "given_back",
         "closed",
         "reopened",
+        "withdrawn",
+        "damaged_here",
+        "finding_added",
+        "stopped",
+        "paused",
+        "went_on",
+        "cancelled",
+        "heeded",
     ];
     let states = [
         "released by exception",
@@ -1116,7 +1240,7 @@ fn the_walks_get_about() {
         "found missing",
         "found not_as_described",
     ];
-    let rules = "A B C D E F H I J K Held Packed Closed Right Form"
+    let rules = "A B C D E F H I J K Held Packed Stopped Closed Right Form"
         .split(' ')
         .map(|rule| format!("refused by {rule}"));
     for wanted in kinds

@@ -1,0 +1,42 @@
+//! Drafts: nobody has signed them and no leaf stands for them, but a page has to be able to show each.
+
+use super::Examined;
+use crate::app::AppError;
+use crate::domain::values::ids::CaseNumber;
+use crate::store::{Connection, StoreError, drafts};
+
+/// Drafts that are read at once.
+const AT_ONCE: i64 = 500;
+
+/// Every draft, with the texts that were laid aside.
+pub(super) async fn examine(examined: &mut Examined, conn: &mut Connection) {
+    let mut after = String::new();
+    loop {
+        let numbers = drafts::numbers_after(conn, &after, AT_ONCE).await;
+        let numbers = examined.read("The list of drafts", numbers.map_err(AppError::from));
+        let Some(numbers) = numbers else { break };
+        let Some(last) = numbers.last() else { break };
+        for number in &numbers {
+            one(examined, conn, number).await;
+        }
+        after.clone_from(last);
+    }
+}
+
+async fn one(examined: &mut Examined, conn: &mut Connection, number: &str) {
+    let read = match CaseNumber::parse(number) {
+        Ok(number) => drafts::find_with_conflicts(conn, &number).await,
+        Err(why) => Err(StoreError::row("draft", number, why)),
+    };
+    let what = format!("The draft of case {number}");
+    match examined.read(&what, read.map_err(AppError::from)) {
+        Some(Some((draft, _))) if draft.damaged => examined.fault(
+            None,
+            format!(
+                "{what} is damaged. Its page shows what can be read of it, and the next text that is saved there \
+                 writes it anew."
+            ),
+        ),
+        _ => {}
+    }
+}

@@ -1,0 +1,93 @@
+//! The office stops, pauses or cancels the work of a case, or lets it go on; the lab takes notice.
+
+use super::case_work::CaseWork;
+use super::entry::signed;
+use super::run::on_case::run_on_case;
+use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::{
+    Cancelled, Heeded, MEANS_CANCELLED, MEANS_PAUSED, MEANS_STOPPED, MEANS_WENT_ON, Paused,
+    Stopped, WentOn, away_from_the_office,
+};
+use crate::domain::custody::forms::{HaltForm, HaltKind};
+use crate::domain::custody::{Fate, Fated, What};
+use crate::domain::values::ids::{CaseNumber, EventId};
+
+/// What the password under this signs.
+pub fn means(kind: HaltKind) -> &'static str {
+    match kind {
+        HaltKind::Stop => MEANS_STOPPED,
+        HaltKind::Pause => MEANS_PAUSED,
+        HaltKind::GoOn => MEANS_WENT_ON,
+        HaltKind::Cancel => MEANS_CANCELLED,
+    }
+}
+
+/// Enters what the dentist has decided.
+pub async fn halt(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &HaltForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    super::case_work::own_case(&mut *app.store.read().await?, person, number).await?;
+    let signed = signed(app, person, &form.password, means(form.kind)).await?;
+    let what = |work: &CaseWork| {
+        let (reason, signed) = (form.reason.clone(), signed.clone());
+        match form.kind {
+            HaltKind::Stop => Stopped { reason, signed }.into(),
+            HaltKind::Pause => Paused { reason, signed }.into(),
+            HaltKind::GoOn => WentOn { reason, signed }.into(),
+            HaltKind::Cancel => Cancelled {
+                reason,
+                items: fates(work, form),
+                signed,
+            }
+            .into(),
+        }
+    };
+    append(app, person, number, key, what).await
+}
+
+/// What was said of each thing that is away from the office; what was not said of one comes back.
+fn fates(work: &CaseWork, form: &HaltForm) -> Vec<Fated> {
+    let tags = away_from_the_office(&work.context().scope(), &work.state);
+    let fated = |tag| Fated {
+        fate: form.fates.get(&tag).copied().unwrap_or(Fate::ComesBack),
+        tag,
+    };
+    tags.into_iter().map(fated).collect()
+}
+
+/// Takes notice, for the lab, of the entry that its people have read.
+pub async fn heed(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    event: &EventId,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let what = |_: &CaseWork| {
+        Heeded {
+            event: event.clone(),
+        }
+        .into()
+    };
+    append(app, person, number, key, what).await
+}
+
+async fn append(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    key: &PostKey,
+    what: impl Fn(&CaseWork) -> What + Sync,
+) -> Result<(), AppError> {
+    let id = EventId::new(app.outside.identity()?);
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
+        let what = what(&work);
+        work.append(app, &mut tx, person, &id, what, None).await?;
+        Ok((work, tx, ()))
+    })
+    .await
+}

@@ -1,0 +1,69 @@
+//! A disinfection is written once, where it is done: the list of what is enclosed reads it from there.
+
+use super::case_work::CaseWork;
+use crate::domain::custody::events::Disinfected;
+use crate::domain::custody::{Event, What};
+use crate::domain::form::YesNo;
+use crate::domain::prescription::draft::Fields;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::show_date;
+
+/// What of a row is read from the entry; a row in which any of it is typed says it itself.
+const READ: [&str; 3] = ["agent", "dilution", "minutes"];
+
+/// The draft's fields with what the entries of the case say of the disinfection of each enclosed item.
+pub fn with_disinfection(fields: &Fields, work: &CaseWork) -> Fields {
+    let mut all = fields.clone();
+    for (key, text) in fields {
+        let row = key
+            .strip_prefix("enclosed.")
+            .and_then(|rest| rest.strip_suffix(".tag"));
+        let Some((row, tag)) = row.zip(Tag::parse(text).ok()) else {
+            continue;
+        };
+        let of_row = |field: &str| format!("enclosed.{row}.{field}");
+        let is_typed = |field: &&str| {
+            fields
+                .get(&of_row(field))
+                .is_some_and(|text| !text.trim().is_empty())
+        };
+        if READ.iter().any(is_typed) {
+            continue;
+        }
+        for (field, said) in said(work, &tag) {
+            all.entry(of_row(field)).or_insert(said);
+        }
+    }
+    all
+}
+
+/// The entry that stands for an item now, as fields of its row.
+fn said(work: &CaseWork, tag: &Tag) -> Vec<(&'static str, String)> {
+    let is_clean = work.state.item(tag).is_some_and(|state| state.disinfected);
+    let entry = work
+        .events
+        .iter()
+        .rev()
+        .find_map(|event| entry_of(event, tag));
+    let Some((event, done)) = entry.filter(|_| is_clean) else {
+        return Vec::new();
+    };
+    let rinsed = if done.rinsed { YesNo::Yes } else { YesNo::No };
+    let mut said = vec![
+        ("agent", done.agent.clone()),
+        ("dilution", done.dilution.clone()),
+        ("minutes", done.minutes.to_string()),
+        ("rinsed", rinsed.word().to_owned()),
+        ("by", event.by.role.shown().to_owned()),
+        ("date", show_date(event.at.date())),
+    ];
+    said.retain(|(_, text)| !text.is_empty());
+    said
+}
+
+fn entry_of<'a>(event: &'a Event, tag: &Tag) -> Option<(&'a Event, &'a Disinfected)> {
+    match &event.what {
+        What::Disinfected(done) if done.tag == *tag => Some((event, done)),
+        _ => None,
+    }
+}

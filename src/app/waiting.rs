@@ -1,0 +1,84 @@
+//! What waits in a case, for whom and why, in words: for the case, its items and its handoffs.
+
+use super::case_work::CaseWork;
+use super::custody_words::title_and_tag;
+use crate::domain::custody::{Lacking, NotCome, Wait, lacking, waits};
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use time::Date;
+
+/// One thing that waits, as a line of a table.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WaitLine {
+    /// Title and tag of each item; empty where the whole case waits.
+    pub things: Vec<String>,
+    /// The house that has to do something.
+    pub whom: String,
+    pub to_do: &'static str,
+    pub why: String,
+    /// Whether it is one's own side.
+    pub mine: bool,
+}
+
+fn line(work: &CaseWork, wait: &Wait) -> WaitLine {
+    WaitLine {
+        things: wait
+            .items
+            .iter()
+            .map(|tag| title_and_tag(work, tag))
+            .collect(),
+        whom: work.party(wait.side).name.clone(),
+        to_do: wait.to_do,
+        why: wait.why.clone(),
+        mine: wait.side == work.side,
+    }
+}
+
+fn all(work: &CaseWork, today: Date) -> Vec<Wait> {
+    if work.state.closed {
+        return Vec::new();
+    }
+    let standing = work.standing();
+    waits(
+        &work.context(),
+        &work.state,
+        &work.ordered,
+        &standing,
+        today,
+    )
+}
+
+/// Everything that waits in a case that is open.
+pub fn of_case(work: &CaseWork, today: Date) -> Vec<WaitLine> {
+    all(work, today)
+        .iter()
+        .map(|wait| line(work, wait))
+        .collect()
+}
+
+/// What an item waits for.
+pub fn of_item(work: &CaseWork, tag: &Tag, today: Date) -> Vec<WaitLine> {
+    let waits = all(work, today).into_iter();
+    let waits = waits.filter(|wait| wait.items.contains(tag));
+    waits.map(|wait| line(work, &wait)).collect()
+}
+
+/// What is listed as enclosed, has not come to the lab, and is not in this handoff, in words; for a receipt.
+pub fn not_in(work: &CaseWork, sent: &[Tag]) -> Vec<String> {
+    if work.side != Side::Lab {
+        return Vec::new();
+    }
+    let lacking = lacking(&work.ordered, &work.items, &work.state).into_iter();
+    let others = lacking.filter(|one| !sent.contains(&one.tag));
+    let words = |one: Lacking| {
+        let how = match one.how {
+            NotCome::Stays => "not sent yet",
+            NotCome::OnTheWay => "on the way with another parcel",
+            NotCome::Missing => "did not come with its parcel",
+        };
+        format!("{}: {how}", title_and_tag(work, &one.tag))
+    };
+    let untagged = work.ordered.untagged.iter();
+    let untagged = untagged.map(|what| format!("{what}: listed without a tag, look for it"));
+    others.map(words).chain(untagged).collect()
+}

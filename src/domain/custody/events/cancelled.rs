@@ -1,0 +1,99 @@
+//! The office gives the work up, and says what becomes of each thing that the lab has.
+
+use super::halting;
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::proposal::{ProposedEvent, Rule, Scope};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Signed;
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::standstill::{Fate, Fated, Halt};
+use crate::domain::custody::state::Holder;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// What the signature under a cancellation says.
+pub const MEANS_CANCELLED: &str =
+    "I cancel the work on this case, and state what becomes of each thing that the lab has.";
+
+/// The work is cancelled.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Cancelled {
+    pub reason: String,
+    pub items: Vec<Fated>,
+    pub signed: Signed,
+}
+
+impl Constants for Cancelled {
+    const WORD: &'static str = "cancelled";
+    const OPEN: &'static [&'static str] = &["items/*/tag", "items/*/fate"];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
+}
+
+impl EventKind for Cancelled {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn tells_of(&self, asked: &Tag) -> bool {
+        self.items.iter().any(|one| one.tag == *asked)
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        halting::check(proposal, Halt::Cancelled, &self.reason);
+        let asked = away_from_the_office(&proposal.scope, proposal.case);
+        if self.items.iter().map(|one| &one.tag).ne(asked.iter()) {
+            let sentence =
+                "Say of each thing that is at the lab or on the way what becomes of it: what is there has changed since this page was read.";
+            proposal.refuse(Rule::Form, None, sentence);
+        }
+        for one in self.items.iter().filter(|one| one.fate == Fate::Stays) {
+            let kind = proposal.kind(&one.tag);
+            if kind.is_some_and(belongs_to_the_patient) {
+                let sentence = format!(
+                    "{} is the patient’s or the office’s: it comes back, or is destroyed with consent.",
+                    proposal.named(&one.tag)
+                );
+                proposal.refuse(Rule::Form, Some(&one.tag), sentence);
+            }
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        halting::apply(case, stamp, Halt::Cancelled, &self.reason, &self.items);
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let (what, mut details) =
+            halting::describe("Work cancelled", &self.reason, &self.signed);
+        let ends = self.items.iter();
+        let ends = ends.map(|one| format!("{}: {}", named(&one.tag), one.fate.shown()));
+        details.splice(1..1, ends);
+        (what, details)
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn note(&self) -> &'static str {
+        "cancelled"
+    }
+}
+
+/// What lies at the lab or is on the way, in the order of registration: of each the office says what becomes of it.
+pub fn away_from_the_office(scope: &Scope<'_>, case: &CaseState) -> Vec<Tag> {
+    let is_away = |tag: &Tag| {
+        let state = case.item(tag).filter(|state| state.is_there());
+        state.is_some_and(|state| matches!(state.holder, Holder::Lab | Holder::Carrier { .. }))
+    };
+    let tags = scope.items.iter().map(|item| &item.tag);
+    tags.filter(|tag| is_away(tag)).cloned().collect()
+}
+
+/// What never stays at the lab.
+fn belongs_to_the_patient(kind: ItemKind) -> bool {
+    kind.is_the_patients_own() || (kind.is_denture() && kind != ItemKind::FinalDenture)
+}

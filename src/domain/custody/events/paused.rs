@@ -1,0 +1,56 @@
+//! The work waits for a while, and is not given up.
+
+use super::halting;
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::proposal::ProposedEvent;
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Signed;
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::standstill::Halt;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// What the signature under a pause says.
+pub const MEANS_PAUSED: &str =
+    "I tell the lab to let the work on this case wait until I let it go on.";
+
+/// The work is paused.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Paused {
+    pub reason: String,
+    pub signed: Signed,
+}
+
+impl Constants for Paused {
+    const WORD: &'static str = "paused";
+    const OPEN: &'static [&'static str] = &[];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
+}
+
+impl EventKind for Paused {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        halting::check(proposal, Halt::Paused, &self.reason);
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        halting::apply(case, stamp, Halt::Paused, &self.reason, &[]);
+    }
+
+    fn describe(&self, _: Named<'_>) -> Sentence {
+        halting::describe("Work paused", &self.reason, &self.signed)
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn note(&self) -> &'static str {
+        "paused"
+    }
+}

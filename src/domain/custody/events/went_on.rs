@@ -1,0 +1,62 @@
+//! Work that stood still goes on.
+
+use super::halting;
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::signature::Signed;
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// What the signature under going on says.
+pub const MEANS_WENT_ON: &str =
+    "I tell the lab that the work on this case goes on, to the prescription in force.";
+
+/// The work goes on, also after it was cancelled by mistake.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WentOn {
+    pub reason: String,
+    pub signed: Signed,
+}
+
+impl Constants for WentOn {
+    const WORD: &'static str = "went_on";
+    const OPEN: &'static [&'static str] = &[];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
+}
+
+impl EventKind for WentOn {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        halting::by_the_dentist(proposal);
+        if proposal.case.standstill.is_none() {
+            let sentence = "The work is neither stopped nor paused nor cancelled.";
+            proposal.refuse(Rule::Stopped, None, sentence);
+        }
+        let wanted = "Say why it goes on: the lab reads it.";
+        proposal.needs(&self.reason, Rule::Form, None, wanted);
+        halting::in_order(proposal);
+    }
+
+    fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {
+        case.standstill = None;
+    }
+
+    fn describe(&self, _: Named<'_>) -> Sentence {
+        halting::describe("The work goes on", &self.reason, &self.signed)
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn note(&self) -> &'static str {
+        "goes on"
+    }
+}

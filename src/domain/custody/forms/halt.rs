@@ -1,0 +1,72 @@
+//! Stopping, pausing and cancelling the work, and letting it go on.
+
+use super::shared::TEXT_MOST;
+use crate::domain::custody::standstill::Fate;
+use crate::domain::form::{
+    FieldSet, Form, Kind, PASSWORD, Raw, Secret, choices, command, rows_with, text,
+};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
+use std::collections::BTreeMap;
+
+choices! {
+    /// What the dentist decides.
+    HaltKind {
+        Stop = "stop", "stop the work now";
+        Pause = "pause", "let it wait";
+        GoOn = "go_on", "let it go on";
+        Cancel = "cancel", "cancel it";
+    }
+}
+
+command! {
+    /// What is decided, and why.
+    HaltReasonForm;
+    halt: HaltKind = Kind::Hidden, "", "", needed "Choose what is to happen.";
+    reason: String = text(TEXT_MOST), "Why", "The lab reads it. Nothing that names anybody.", needed "Say why: the lab reads it.";
+    password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
+}
+
+command! {
+    /// What becomes of one thing, where the work is cancelled.
+    FateForm;
+    fate: Option<Fate> = Fate::KIND, "What becomes of it", "";
+}
+
+/// A decision as typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HaltForm {
+    pub kind: HaltKind,
+    pub reason: String,
+    pub fates: BTreeMap<Tag, Fate>,
+    pub password: Secret,
+}
+
+impl Form for HaltForm {
+    fn field_sets() -> Vec<FieldSet> {
+        vec![
+            FieldSet::once(HaltReasonForm::FIELDS),
+            FieldSet {
+                under: "#.",
+                fields: FateForm::FIELDS,
+            },
+        ]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<HaltForm> {
+        let form = HaltReasonForm::read(raw, faults);
+        let mut fates = BTreeMap::new();
+        for row in rows_with(raw, FateForm::fate().key) {
+            let Ok(tag) = Tag::parse(row) else { continue };
+            let fate = FateForm::read_under(raw, &format!("{row}."), faults)?.fate;
+            fates.extend(fate.map(|fate| (tag, fate)));
+        }
+        let form = form?;
+        Some(HaltForm {
+            kind: form.halt,
+            reason: form.reason,
+            fates,
+            password: form.password,
+        })
+    }
+}

@@ -1,0 +1,124 @@
+//! What the prescription in force says of things: what it lists as enclosed, and when what was lent is wanted back.
+//!
+//! "What is not listed here is not in the box" holds the other way round too: what is listed and does not come is
+//! missed, by the lab before it begins and by the office before it waits for nothing.
+
+use super::case_state::CaseState;
+use super::item::{Item, ItemKind};
+use super::state::{Holder, State};
+use crate::domain::people::party::Side;
+use crate::domain::prescription::revision::Document;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::Moment;
+use std::collections::BTreeMap;
+use time::Date;
+
+/// What a signed revision says of things; nothing where none is signed.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Ordered {
+    /// Its number; 0 where none is signed.
+    pub revision: i64,
+    /// When it was signed.
+    pub since: Option<Moment>,
+    /// The items that are listed as enclosed, in the order of the list.
+    pub enclosed: Vec<Tag>,
+    /// What is listed as enclosed and has no tag to be looked for.
+    pub untagged: Vec<String>,
+    /// The day on which a thing is wanted back.
+    pub wanted_back: BTreeMap<Tag, Date>,
+}
+
+impl Ordered {
+    /// What the text says that was signed at this moment.
+    pub fn of(document: &Document, signed: Moment) -> Ordered {
+        let mut ordered = Ordered {
+            revision: document.revision,
+            since: Some(signed),
+            ..Ordered::default()
+        };
+        for row in &document.prescription.enclosures.enclosed {
+            match (&row.tag, &row.what) {
+                (Some(tag), _) if ordered.enclosed.contains(tag) => {}
+                (Some(tag), _) => ordered.enclosed.push(tag.clone()),
+                (None, Some(what)) => ordered.untagged.push(what.as_str().to_owned()),
+                (None, None) => {}
+            }
+        }
+        let returns = document.prescription.back.returns.iter();
+        let dated = returns.filter_map(|row| Some((row.tag.clone()?, row.due?.date())));
+        ordered.wanted_back.extend(dated);
+        ordered
+    }
+}
+
+/// Where a listed thing is that the lab has not had since the list was signed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NotCome {
+    /// It was not sent.
+    Stays,
+    /// Packed for the lab, or with the carrier.
+    OnTheWay,
+    /// The lab did not find it in the parcel.
+    Missing,
+}
+
+/// A listed thing that has not come to the lab.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Lacking {
+    pub tag: Tag,
+    pub arch: Option<Arch>,
+    pub how: NotCome,
+}
+
+/// What is listed as enclosed and has not come to the lab since the list was signed, in the order of the list. What
+/// exists no more is awaited no more, and a tag of another case says nothing here.
+pub fn lacking(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Lacking> {
+    let Some(since) = ordered.since else {
+        return Vec::new();
+    };
+    let one = |tag: &Tag| {
+        let item = items.iter().find(|item| item.tag == *tag)?;
+        let how = not_come(case, tag, since)?;
+        Some(Lacking {
+            tag: tag.clone(),
+            arch: item.arch,
+            how,
+        })
+    };
+    ordered.enclosed.iter().filter_map(one).collect()
+}
+
+/// How a thing has not come; none where it is at the lab, was there since, or exists no more.
+fn not_come(case: &CaseState, tag: &Tag, since: Moment) -> Option<NotCome> {
+    let state = case.item(tag).filter(|state| state.is_there())?;
+    let left_the_lab = case.handoffs.iter().any(|one| {
+        one.from == Side::Lab
+            && one.voided.is_none()
+            && one.released_at.unix_ms >= since.unix_ms
+            && one.sent.iter().any(|sent| sent.tag == *tag)
+    });
+    if state.holder == Holder::Lab || left_the_lab {
+        return None;
+    }
+    Some(whereabouts(state))
+}
+
+fn whereabouts(state: &State) -> NotCome {
+    match state.holder {
+        Holder::Carrier { to: Side::Lab } if state.missing => NotCome::Missing,
+        Holder::Carrier { to: Side::Lab } => NotCome::OnTheWay,
+        Holder::Office if state.packed => NotCome::OnTheWay,
+        _ => NotCome::Stays,
+    }
+}
+
+/// Whether a thing goes to the other side in the course of things: not what the patient wears or keeps, and no old
+/// denture, which is for the pattern only where the prescription says so.
+pub fn travels(item: &Item, state: &State, ordered: &Ordered) -> bool {
+    // The provisional goes out of the mouth to the lab; what else is worn stays there.
+    let stays_worn = state.worn && item.kind != ItemKind::Provisional;
+    let is_kept = stays_worn || state.withheld.is_some() || state.spare || state.given_back;
+    let is_listed = ordered.enclosed.contains(&item.tag);
+    state.is_there() && !is_kept && (is_listed || item.kind.travels_mostly())
+}

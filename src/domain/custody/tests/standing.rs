@@ -1,0 +1,220 @@
+//! Where a case stands: for each piece of its work, and to the list of what is enclosed.
+
+use super::*;
+use crate::domain::custody::case::Place;
+use Side::{Lab, Office};
+
+fn listing(world: &World, things: &[&str]) -> Ordered {
+    Ordered {
+        revision: 1,
+        since: Some(Moment::new(world.now_ms, 60)),
+        enclosed: things.iter().map(|thing| tag(thing)).collect(),
+        ..Ordered::default()
+    }
+}
+
+fn said(world: &World, ordered: &Ordered) -> (Vec<Place>, Vec<String>) {
+    let standing = standing(&world.context(), &world.case_state(), ordered, 1);
+    let tasks = standing.waiting_for.iter().map(ToString::to_string);
+    (standing.places, tasks.collect())
+}
+
+#[test]
+fn c1_the_case_waits_for_the_office_until_all_that_is_listed_has_come() {
+    let mut world = World::begun();
+    let ordered = listing(&world, &["bite", "facebow", "impression"]);
+    let hand_over = "the office: hand over to the lab".to_owned();
+    assert_eq!(
+        said(&world, &ordered),
+        (vec![Place::Office], vec![hand_over])
+    );
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    let send = "the office: send what is listed as enclosed and has not come".to_owned();
+    let both = vec![Place::Lab, Place::Office];
+    assert_eq!(said(&world, &ordered), (both.clone(), vec![send.clone()]));
+    let standing = standing(&world.context(), &world.case_state(), &ordered, 1);
+    let named: Vec<&str> = standing.lacking.iter().map(|one| name(&one.tag)).collect();
+    assert_eq!(named, ["facebow", "impression"]);
+    // On its way it is nobody's task but the receiver's.
+    world.sends(&anna(), "h2", &["facebow", "impression"]);
+    let receive = "the lab: receive what is on the way".to_owned();
+    assert_eq!(
+        said(&world, &ordered),
+        (vec![Place::OnTheWay], vec![receive])
+    );
+    world.takes(&tom(), "h2", &["facebow", "impression"]);
+    let make = "the lab: make the work and hand it back".to_owned();
+    assert_eq!(
+        said(&world, &ordered),
+        (vec![Place::Lab], vec![make.clone()])
+    );
+    // What has been there since the list was signed is not asked for again when it has gone back.
+    world.does(&tom(), disinfected("bite"));
+    world.does(&tom(), released("h3", &["bite"], Lab));
+    let lacks = lacking(&ordered, &world.items, &world.case_state());
+    assert_eq!(lacks, []);
+    // A list that is signed now asks for it.
+    world.now_ms += MINUTE_MS;
+    let again = listing(&world, &["bite"]);
+    let lacks = lacking(&again, &world.items, &world.case_state());
+    assert_eq!(lacks.len(), 1);
+}
+
+#[test]
+fn c1_a_newer_revision_that_does_not_list_a_thing_lets_the_work_begin() {
+    let mut world = World::begun();
+    let ordered = listing(&world, &["bite", "facebow"]);
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    assert_eq!(said(&world, &ordered).1.len(), 1);
+    let newer = listing(&world, &["bite"]);
+    let make = "the lab: make the work and hand it back".to_owned();
+    assert_eq!(said(&world, &newer), (vec![Place::Lab], vec![make]));
+}
+
+#[test]
+fn c1_what_is_listed_for_one_arch_lets_the_other_begin() {
+    let mut world = World::begun();
+    let ordered = listing(&world, &["bite", "impression"]);
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    // The impression is of the upper arch.
+    let waits = said(&world, &ordered).1;
+    assert!(
+        waits.iter().any(|one| one.starts_with("the lab: make")),
+        "{waits:?}"
+    );
+    assert!(
+        waits
+            .iter()
+            .any(|one| one.starts_with("the office: send what is listed")),
+        "{waits:?}"
+    );
+}
+
+#[test]
+fn c3_a_case_of_which_one_arch_came_back_waits_for_both_sides() {
+    let mut world = World::begun();
+    let ordered = listing(&world, &[]);
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    world.sends(&tom(), "h2", &["final upper"]);
+    let (places, tasks) = said(&world, &ordered);
+    assert_eq!(places, [Place::OnTheWay, Place::Lab]);
+    assert_eq!(
+        tasks,
+        [
+            "the office: receive what is on the way",
+            "the lab: make the work and hand it back"
+        ]
+    );
+    world.takes(&anna(), "h2", &["final upper"]);
+    let (places, tasks) = said(&world, &ordered);
+    assert_eq!(places, [Place::Lab, Place::Office]);
+    assert_eq!(
+        tasks,
+        [
+            "the office: fit what came back",
+            "the lab: make the work and hand it back"
+        ]
+    );
+    world.does(&dora(), fitted("final upper", Some("provisional upper")));
+    let (places, tasks) = said(&world, &ordered);
+    assert_eq!(places, [Place::Lab, Place::Patient]);
+    assert_eq!(tasks, ["the lab: make the work and hand it back"]);
+    world.sends(&tom(), "h3", &["final lower"]);
+    world.takes(&anna(), "h3", &["final lower"]);
+    assert_eq!(said(&world, &ordered).0, [Place::Office, Place::Patient]);
+}
+
+#[test]
+fn c3_what_only_goes_back_takes_no_work_along() {
+    let mut world = World::begun();
+    let ordered = listing(&world, &[]);
+    world.sends(&anna(), "h1", &["bite", "facebow"]);
+    world.takes(&tom(), "h1", &["bite", "facebow"]);
+    world.does(&tom(), disinfected("facebow"));
+    let mut back = released("h2", &["facebow"], Lab);
+    if let What::Released(Released { purpose_code, .. }) = &mut back {
+        *purpose_code = Some(Purpose::GoingBack);
+    }
+    world.does(&tom(), back);
+    let make = "the lab: make the work and hand it back".to_owned();
+    assert_eq!(said(&world, &ordered), (vec![Place::Lab], vec![make]));
+}
+
+#[test]
+fn c8_one_list_says_what_waits_for_whom_and_why() {
+    let mut world = World::begun();
+    let ordered = listing(&world, &["bite", "photograph", "facebow"]);
+    for thing in ["bite", "photograph"] {
+        world.does(&anna(), disinfected(thing));
+    }
+    world.does(&anna(), released("h1", &["bite", "photograph"], Office));
+    let seal = ParcelFound {
+        parcel: 1,
+        seal: SealFound::Broken,
+        number: String::new(),
+    };
+    let mut came = received(
+        "h1",
+        Lab,
+        &[
+            found("bite", Outcome::Sound, false),
+            found("photograph", Outcome::Sound, false),
+        ],
+    );
+    if let What::Received(Received { parcels, .. }) = &mut came {
+        parcels.push(seal);
+    }
+    world.does(&tom(), came);
+    let (context, case) = (world.context(), world.case_state());
+    let stands = standing(&context, &case, &ordered, 1);
+    let day = Moment::new(world.now_ms, 60).date();
+    let all = waits(&context, &case, &ordered, &stands, day);
+    let words: Vec<(usize, Side, &str)> = all
+        .iter()
+        .map(|one| (one.items.len(), one.side, one.why.as_str()))
+        .collect();
+    assert_eq!(
+        words,
+        [
+            (2, Office, "The seal of parcel 1 was broken"),
+            (1, Lab, "It came without a mark of disinfection"),
+            (
+                1,
+                Office,
+                "Listed as enclosed in revision 1, and has not been sent"
+            ),
+        ]
+    );
+    // The lab's own duty is one of the tasks of the first page.
+    let tasks: Vec<String> = stands.waiting_for.iter().map(ToString::to_string).collect();
+    assert!(tasks.contains(&"the lab: disinfect what came without a mark".to_owned()));
+}
+
+#[test]
+fn c10_what_the_prescription_wants_back_is_late_on_its_day() {
+    let mut world = World::begun();
+    world.sends(&anna(), "h1", &["facebow"]);
+    world.takes(&tom(), "h1", &["facebow"]);
+    let day = Moment::new(world.now_ms, 60).date();
+    let mut ordered = listing(&world, &[]);
+    let late = |ordered: &Ordered| overdue(&world.items, &world.case_state(), ordered, day);
+    assert_eq!(late(&ordered), []);
+    ordered
+        .wanted_back
+        .insert(tag("facebow"), day.next_day().unwrap());
+    assert_eq!(late(&ordered), []);
+    ordered.wanted_back.insert(tag("facebow"), day);
+    let late = late(&ordered);
+    assert_eq!((late.len(), late[0].side, late[0].due), (1, Lab, day));
+    let (context, case) = (world.context(), world.case_state());
+    let stands = standing(&context, &case, &ordered, 1);
+    let all = waits(&context, &case, &ordered, &stands, day);
+    assert!(
+        all.iter()
+            .any(|one| one.side == Lab && one.why.starts_with("It is lent"))
+    );
+}

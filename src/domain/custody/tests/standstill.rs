@@ -1,0 +1,173 @@
+//! Work that is stopped, paused or cancelled.
+
+use super::*;
+use Rule::{F, Form, Right, Stopped as Halted};
+use Side::Lab;
+
+fn stopped(reason: &str) -> What {
+    What::Stopped(Stopped {
+        reason: reason.to_owned(),
+        signed: under("dora"),
+    })
+}
+
+fn paused() -> What {
+    What::Paused(Paused {
+        reason: "the patient is ill".to_owned(),
+        signed: under("dora"),
+    })
+}
+
+fn went_on() -> What {
+    What::WentOn(WentOn {
+        reason: "the patient is well again".to_owned(),
+        signed: under("dora"),
+    })
+}
+
+fn cancelled(fates: &[(&str, Fate)]) -> What {
+    let fated = |&(thing, fate): &(&str, Fate)| Fated {
+        tag: tag(thing),
+        fate,
+    };
+    What::Cancelled(Cancelled {
+        reason: "another treatment is chosen".to_owned(),
+        items: fates.iter().map(fated).collect(),
+        signed: under("dora"),
+    })
+}
+
+fn heeded(world: &World) -> What {
+    let halt = world.case_state().standstill.unwrap();
+    What::Heeded(Heeded { event: halt.event })
+}
+
+/// Bite and facebow are at the lab, with the finals that were made there.
+fn at_the_lab() -> World {
+    let mut world = World::begun();
+    world.sends(&anna(), "h1", &["bite", "facebow"]);
+    world.takes(&tom(), "h1", &["bite", "facebow"]);
+    for thing in ["bite", "facebow", "final upper"] {
+        world.does(&tom(), disinfected(thing));
+    }
+    world
+}
+
+#[test]
+fn c5_what_is_stopped_is_neither_made_nor_delivered_and_things_go_back() {
+    let mut world = at_the_lab();
+    let made = || registered("try-in upper", Lab, false);
+    let stray = registered("old upper", Lab, false);
+    let delivered = || released("h2", &["final upper"], Lab);
+    world.expect(&tom(), &made(), &[]);
+    world.expect(&anna(), &stopped("too long"), &[(Right, "")]);
+    world.expect(&tom(), &stopped("too long"), &[(Right, "")]);
+    world.expect(&dora(), &stopped(" "), &[(Form, "")]);
+    world.does(&dora(), stopped("the bite is wrong"));
+    world.expect(&dora(), &stopped("again"), &[(Halted, "")]);
+    world.expect(&tom(), &made(), &[(Halted, "")]);
+    world.expect(&tom(), &delivered(), &[(Halted, "")]);
+    world.expect(&tom(), &used_up("bite", "a cast"), &[(Halted, "")]);
+    assert!(
+        world
+            .refusals(&tom(), &stray)
+            .iter()
+            .all(|one| one.0 != Halted)
+    );
+    world.expect(&tom(), &released("h2", &["bite", "facebow"], Lab), &[]);
+    world.does(&tom(), heeded(&world));
+    world.expect(&mara(), &heeded(&world), &[(F, "")]);
+    world.expect(&anna(), &went_on(), &[(Right, "")]);
+    world.does(&dora(), went_on());
+    world.expect(&tom(), &made(), &[]);
+    world.expect(&tom(), &delivered(), &[]);
+    world.expect(&dora(), &went_on(), &[(Halted, "")]);
+}
+
+#[test]
+fn c5_whom_a_standstill_waits_for() {
+    let mut world = at_the_lab();
+    let tasks = |world: &World| {
+        let waiting = world.stands().waiting_for;
+        waiting
+            .iter()
+            .map(ToString::to_string)
+            .collect::<Vec<String>>()
+    };
+    let heed = "the lab: take notice that the work stands still";
+    world.does(&dora(), paused());
+    assert_eq!(
+        tasks(&world),
+        [heed, "the office: say whether the work goes on"]
+    );
+    world.does(&mara(), heeded(&world));
+    assert_eq!(tasks(&world), ["the office: say whether the work goes on"]);
+    // A pause can become a stop, of which the lab takes notice anew.
+    world.does(&dora(), stopped("it will not do"));
+    assert_eq!(tasks(&world)[0], heed);
+}
+
+#[test]
+fn c5_a_cancellation_says_of_each_thing_what_becomes_of_it() {
+    use Fate::{ComesBack, Scrapped, Stays};
+    let mut world = at_the_lab();
+    let fates = [
+        ("bite", Scrapped),
+        ("facebow", ComesBack),
+        ("cast upper", Stays),
+        ("final upper", ComesBack),
+        ("final lower", Scrapped),
+    ];
+    let in_order = |mut fates: Vec<(&'static str, Fate)>| {
+        let place = |thing: &str| THINGS.iter().position(|one| one.0 == thing);
+        fates.sort_by_key(|(thing, _)| place(thing));
+        fates
+    };
+    let fates = in_order(fates.to_vec());
+    world.expect(&dora(), &cancelled(&fates[1..]), &[(Form, "")]);
+    world.does(&dora(), cancelled(&fates));
+    world.expect(&dora(), &stopped("late"), &[(Halted, "")]);
+    // What is to come back goes, what is scrapped does not, and nothing more is made.
+    world.expect(&tom(), &released("h2", &["final upper"], Lab), &[]);
+    world.does(&tom(), disinfected("final lower"));
+    world.expect(
+        &tom(),
+        &released("h2", &["final lower"], Lab),
+        &[(Halted, "")],
+    );
+    world.does(&tom(), destroyed("final lower", "as was said"));
+    world.does(&tom(), destroyed("bite", "as was said"));
+    world.does(&tom(), heeded(&world));
+    world.sends(&tom(), "h2", &["facebow", "final upper"]);
+    let waiting = world.stands().waiting_for;
+    let words: Vec<String> = waiting.iter().map(ToString::to_string).collect();
+    assert!(
+        words.contains(&"the office: close the cancelled case".to_owned()),
+        "{words:?}"
+    );
+    // The cast that stays stands against no closing.
+    world.takes(&anna(), "h2", &["facebow", "final upper"]);
+    let undecided = dispositions(&world.context().scope(), &world.case_state()).unwrap_err();
+    assert!(
+        undecided.iter().all(|one| !one.contains("Master cast")),
+        "{undecided:?}"
+    );
+}
+
+#[test]
+fn c5_what_is_the_patients_does_not_stay_at_the_lab() {
+    let mut world = World::begun();
+    world.does(&anna(), disinfected("parts"));
+    world.does(&anna(), released("h1", &["parts"], Side::Office));
+    world.takes(&tom(), "h1", &["parts"]);
+    let fates = |parts| {
+        vec![
+            ("final upper", Fate::Stays),
+            ("final lower", Fate::Stays),
+            ("cast upper", Fate::Stays),
+            ("parts", parts),
+        ]
+    };
+    world.expect(&dora(), &cancelled(&fates(Fate::Stays)), &[(Form, "parts")]);
+    world.expect(&dora(), &cancelled(&fates(Fate::ComesBack)), &[]);
+}

@@ -1,0 +1,128 @@
+//! A copy of a database in a file, as it is at one moment, while it is used.
+
+use super::connection::Backend;
+use super::database::Store;
+use super::error::StoreError;
+use super::lack::Lack;
+use crate::domain::values::digest::hex;
+use crate::record::checkpoint::Checkpoint;
+use sha2::{Digest, Sha256};
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+/// Bytes of a file that are hashed at once.
+const PIECE: usize = 1 << 16;
+
+/// Why there is no copy.
+#[derive(Debug, thiserror::Error)]
+pub enum BackupError {
+    #[error("{0} is there already: name a file that is not there")]
+    Exists(String),
+    #[error("cannot write {path}: {why}")]
+    File { path: String, why: io::Error },
+    #[error("a server's database is not copied as a file")]
+    OnServer,
+    #[error(transparent)]
+    Store(#[from] StoreError),
+}
+
+fn of_file(path: &Path, why: io::Error) -> BackupError {
+    BackupError::File {
+        path: path.display().to_string(),
+        why,
+    }
+}
+
+impl Store {
+    /// How far the key has signed by what lies beside it, if anything does.
+    ///
+    /// # Errors
+    /// If the file there cannot be read.
+    pub fn signed_so_far(&self) -> Result<Option<Checkpoint>, StoreError> {
+        let Some(last) = self.last_signed() else {
+            return Ok(None);
+        };
+        let read = last.read(self.key());
+        let read = read.map_err(|why| StoreError::Lacks(Lack::Unreadable(why)))?;
+        Ok(read.map(|(_, signed)| signed).filter(|one| one.size > 0))
+    }
+
+    /// Copies the database into a new file, under a name that says that it is not whole yet. Comes back when the
+    /// copy is on the disk. Whoever writes to the database meanwhile is not held up.
+    ///
+    /// # Errors
+    /// If the file is there already or cannot be written, and for a database of a server.
+    pub async fn copy_into(&self, path: &Path) -> Result<PathBuf, BackupError> {
+        if self.backend() == Backend::Postgres {
+            return Err(BackupError::OnServer);
+        }
+        if path.exists() {
+            return Err(BackupError::Exists(path.display().to_string()));
+        }
+        let part = unfinished(path);
+        // What is left of a copy that was broken off.
+        match std::fs::remove_file(&part) {
+            Err(why) if why.kind() != io::ErrorKind::NotFound => return Err(of_file(&part, why)),
+            _ => {}
+        }
+        let mut conn = self.read().await?;
+        // The file itself is open for reading only; the copy is another one.
+        conn.close_on_drop();
+        sqlx::query("PRAGMA query_only = OFF")
+            .execute(&mut *conn)
+            .await
+            .map_err(StoreError::from)?;
+        sqlx::query("VACUUM INTO $1")
+            .bind(part.to_string_lossy().into_owned())
+            .execute(&mut *conn)
+            .await
+            .map_err(StoreError::from)?;
+        let flushed = File::open(&part).and_then(|file| file.sync_all());
+        flushed.map_err(|why| of_file(&part, why))?;
+        Ok(part)
+    }
+
+    /// Opens a copy of this database for looking at it, with the same key.
+    pub async fn look_at_copy(&self, path: &Path) -> Result<Store, StoreError> {
+        Store::look_at(&Store::sqlite_address(path), self.signer().clone(), None).await
+    }
+}
+
+/// The name of a copy that is not done.
+fn unfinished(path: &Path) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(".part");
+    PathBuf::from(name)
+}
+
+/// Gives a copy that was looked through its name. Answers with its bytes and their SHA-256.
+///
+/// # Errors
+/// If there is such a file by now, or the folder cannot be written.
+pub fn finish(part: &Path, path: &Path) -> Result<(u64, String), BackupError> {
+    if path.exists() {
+        return Err(BackupError::Exists(path.display().to_string()));
+    }
+    let sum = sha256_of(part).map_err(|why| of_file(part, why))?;
+    let rename = || -> io::Result<()> {
+        std::fs::rename(part, path)?;
+        let folder = path.parent().filter(|path| !path.as_os_str().is_empty());
+        File::open(folder.unwrap_or(Path::new(".")))?.sync_all()
+    };
+    rename().map_err(|why| of_file(path, why))?;
+    Ok(sum)
+}
+
+fn sha256_of(path: &Path) -> io::Result<(u64, String)> {
+    let (mut file, mut hash, mut size) = (File::open(path)?, Sha256::new(), 0);
+    let mut piece = vec![0; PIECE];
+    loop {
+        let read = file.read(&mut piece)?;
+        if read == 0 {
+            return Ok((size, hex(&hash.finalize())));
+        }
+        size += read as u64;
+        hash.update(piece.get(..read).unwrap_or_default());
+    }
+}

@@ -1,0 +1,280 @@
+//! The tables as the migrations make them, and what of a database is not so.
+//!
+//! A lost index only makes the program slow, but a trigger that swallows a row, or one that no longer refuses a
+//! change, makes it wrong in silence. So the tables are made afresh in memory, and the two are compared.
+
+use super::connection::{Backend, Connection};
+use super::error::StoreError;
+use super::guards;
+use sqlx::migrate::{Migration, Migrator};
+use sqlx::{Connection as _, Row};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The steps that make the tables, compiled in.
+pub(super) static MIGRATIONS: Migrator = sqlx::migrate!("./migrations");
+
+/// Tables, columns, indexes and triggers: what each is called, and what it is made of.
+type Laid = BTreeMap<String, String>;
+
+/// Whether there is a table of this name.
+pub(super) async fn has_table(
+    conn: &mut Connection,
+    backend: Backend,
+    table: &str,
+) -> Result<bool, StoreError> {
+    let sql = match backend {
+        Backend::Sqlite => {
+            "SELECT COUNT(*) AS n FROM sqlite_master WHERE type = 'table' AND name = $1"
+        }
+        Backend::Postgres => {
+            "SELECT COUNT(*) AS n FROM information_schema.tables WHERE table_schema = current_schema() \
+             AND table_name = $1"
+        }
+    };
+    let row = sqlx::query(sql).bind(table).fetch_one(conn).await?;
+    Ok(row.try_get::<i64, _>("n")? > 0)
+}
+
+/// A step that was carried out, with the hash of its text.
+async fn carried_out(conn: &mut Connection) -> Result<Vec<(i64, Vec<u8>)>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT version, checksum FROM _sqlx_migrations WHERE success ORDER BY version",
+    )
+    .fetch_all(conn)
+    .await?;
+    let step = |row: &sqlx::any::AnyRow| Ok((row.try_get("version")?, row.try_get("checksum")?));
+    rows.iter().map(step).collect()
+}
+
+fn newest_known() -> i64 {
+    let steps = MIGRATIONS.iter().map(|step| step.version);
+    steps.max().unwrap_or_default()
+}
+
+/// Refuses the tables of a newer program, before anything of them is read or written.
+pub(super) async fn refuse_newer(
+    conn: &mut Connection,
+    backend: Backend,
+) -> Result<(), StoreError> {
+    if !has_table(conn, backend, "_sqlx_migrations").await? {
+        return Ok(());
+    }
+    let (found, known) = (carried_out(conn).await?, newest_known());
+    match found.last() {
+        Some((found, _)) if *found > known => Err(StoreError::Newer {
+            found: *found,
+            known,
+        }),
+        _ => Ok(()),
+    }
+}
+
+/// What of the tables is not as this program makes them, a sentence each.
+pub(super) async fn differences(
+    conn: &mut Connection,
+    backend: Backend,
+) -> Result<Vec<String>, StoreError> {
+    let steps: Vec<&Migration> = MIGRATIONS.iter().collect();
+    let carried_out = carried_out(conn).await?;
+    let mut wrong = wrong_steps(&steps, &carried_out);
+    // A database of an earlier version has the tables of then until the next start. One whose list was emptied or
+    // changed is held against the tables of now.
+    let last = match carried_out.last() {
+        Some((version, _)) if wrong.is_empty() => *version,
+        _ => newest_known(),
+    };
+    let is_of_now = last == newest_known();
+    let (should, is) = match backend {
+        Backend::Sqlite => {
+            let mut fresh = fresh(last).await?;
+            (made_in_file(&mut fresh).await?, made_in_file(conn).await?)
+        }
+        Backend::Postgres => {
+            let mut fresh = fresh(last).await?;
+            (
+                expected_on_server(&mut fresh, is_of_now).await?,
+                made_on_server(conn).await?,
+            )
+        }
+    };
+    wrong.extend(compared(&should, &is, is_of_now));
+    Ok(wrong)
+}
+
+fn wrong_steps(steps: &[&Migration], carried_out: &[(i64, Vec<u8>)]) -> Vec<String> {
+    let mut wrong = Vec::new();
+    if carried_out.is_empty() {
+        wrong.push("The list of the steps that have made the tables is empty.".to_owned());
+    }
+    for (place, (version, checksum)) in carried_out.iter().enumerate() {
+        match steps.get(place) {
+            Some(step) if step.version != *version => {
+                wrong.push(format!(
+                    "Step {} of the tables is missing in the list of those that were carried out.",
+                    step.version
+                ));
+                break;
+            }
+            Some(step) if step.checksum.as_ref() != checksum.as_slice() => wrong.push(format!(
+                "Step {version} of the tables is not the one that this program makes."
+            )),
+            Some(_) => {}
+            None => wrong.push(format!(
+                "This program knows no step {version} of the tables."
+            )),
+        }
+    }
+    wrong
+}
+
+/// The tables up to a step, in memory; with their triggers where it is the newest.
+async fn fresh(last: i64) -> Result<Connection, StoreError> {
+    let mut conn = Connection::connect("sqlite::memory:").await?;
+    MIGRATIONS.run_direct(Some(last), &mut conn, false).await?;
+    if last == newest_known() {
+        guards::install(&mut conn, Backend::Sqlite).await?;
+    }
+    Ok(conn)
+}
+
+/// Whatever a file of SQLite says that it is made of, word for word.
+async fn made_in_file(conn: &mut Connection) -> Result<Laid, StoreError> {
+    let rows = sqlx::query(
+        "SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%' AND name NOT LIKE '_sqlx_%'",
+    )
+    .fetch_all(conn)
+    .await?;
+    let mut made = Laid::new();
+    for row in rows {
+        let (kind, name): (String, String) = (row.try_get("type")?, row.try_get("name")?);
+        let text: Option<String> = row.try_get("sql")?;
+        let words: Vec<&str> = text
+            .as_deref()
+            .unwrap_or_default()
+            .split_whitespace()
+            .collect();
+        made.insert(format!("{kind} {name}"), words.join(" "));
+    }
+    Ok(made)
+}
+
+/// What a server has to say of the same tables.
+async fn expected_on_server(fresh: &mut Connection, is_of_now: bool) -> Result<Laid, StoreError> {
+    let mut made = Laid::new();
+    let columns = sqlx::query(
+        "SELECT m.name AS t, c.name AS c, c.type AS k, c.[notnull] + c.pk > 0 AS needed FROM sqlite_master m, \
+         pragma_table_info(m.name) c WHERE m.type = 'table' AND m.name NOT LIKE '_sqlx_%'",
+    )
+    .fetch_all(&mut *fresh)
+    .await?;
+    for row in columns {
+        let (table, column): (String, String) = (row.try_get("t")?, row.try_get("c")?);
+        let kind: String = row.try_get("k")?;
+        let is_needed = row.try_get::<i64, _>("needed")? > 0;
+        made.insert(
+            format!("column {table}.{column}"),
+            column_words(&kind, is_needed),
+        );
+    }
+    let indexes = sqlx::query(
+        "SELECT m.name AS i, m.tbl_name AS t, (SELECT string_agg(c.name, ', ') FROM pragma_index_info(m.name) c) AS c \
+         FROM sqlite_master m WHERE m.type = 'index' AND m.sql IS NOT NULL",
+    )
+    .fetch_all(fresh)
+    .await?;
+    for row in indexes {
+        let (index, table): (String, String) = (row.try_get("i")?, row.try_get("t")?);
+        let columns: String = row.try_get("c")?;
+        made.insert(format!("index {index}"), format!("{table} ({columns})"));
+    }
+    if is_of_now {
+        for lock in guards::on_server() {
+            made.insert(format!("trigger {}", lock.name), lock.words());
+        }
+    }
+    Ok(made)
+}
+
+fn column_words(kind: &str, is_needed: bool) -> String {
+    let needed = if is_needed { "needed" } else { "may be empty" };
+    format!("{}, {needed}", kind.to_lowercase())
+}
+
+/// What a server says that its tables are made of.
+async fn made_on_server(conn: &mut Connection) -> Result<Laid, StoreError> {
+    let mut made = Laid::new();
+    let columns = sqlx::query(
+        "SELECT CAST(table_name AS TEXT) AS t, CAST(column_name AS TEXT) AS c, CAST(data_type AS TEXT) AS k, \
+         CAST(is_nullable AS TEXT) AS e FROM information_schema.columns WHERE table_schema = current_schema() \
+         AND table_name <> '_sqlx_migrations'",
+    )
+    .fetch_all(&mut *conn)
+    .await?;
+    for row in columns {
+        let (table, column): (String, String) = (row.try_get("t")?, row.try_get("c")?);
+        let (kind, empty): (String, String) = (row.try_get("k")?, row.try_get("e")?);
+        made.insert(
+            format!("column {table}.{column}"),
+            column_words(&kind, empty == "NO"),
+        );
+    }
+    // Those of a key or of a constraint hang on their table.
+    let indexes = sqlx::query(
+        "SELECT CAST(i.indexname AS TEXT) AS i, CAST(i.tablename AS TEXT) AS t, i.indexdef AS d FROM pg_indexes i \
+         WHERE i.schemaname = current_schema() AND i.indexname NOT IN (SELECT conname FROM pg_constraint)",
+    )
+    .fetch_all(&mut *conn)
+    .await?;
+    for row in indexes {
+        let (index, table): (String, String) = (row.try_get("i")?, row.try_get("t")?);
+        let text: String = row.try_get("d")?;
+        let columns = text.rsplit_once('(').map_or("", |(_, columns)| columns);
+        made.insert(format!("index {index}"), format!("{table} ({columns}"));
+    }
+    let triggers = sqlx::query(
+        "SELECT CAST(t.tgname AS TEXT) AS g, CAST(c.relname AS TEXT) AS t, CAST(t.tgenabled AS TEXT) AS e, \
+         CAST(p.proname AS TEXT) AS p, p.prosrc AS s, pg_get_triggerdef(t.oid) AS d FROM pg_trigger t \
+         JOIN pg_class c ON c.oid = t.tgrelid JOIN pg_proc p ON p.oid = t.tgfoid \
+         JOIN pg_namespace n ON n.oid = c.relnamespace WHERE NOT t.tgisinternal AND n.nspname = current_schema()",
+    )
+    .fetch_all(conn)
+    .await?;
+    for row in triggers {
+        let (name, enabled): (String, String) = (row.try_get("g")?, row.try_get("e")?);
+        let text: String = row.try_get("d")?;
+        let when = |word: &str| text.contains(word);
+        let lock = guards::ServerLock {
+            name,
+            table: row.try_get("t")?,
+            function: row.try_get("p")?,
+            body: row.try_get("s")?,
+            on_update: when("UPDATE"),
+            on_delete: when("DELETE"),
+        };
+        let off = if enabled == "O" { "" } else { ", switched off" };
+        made.insert(format!("trigger {}", lock.name), lock.words() + off);
+    }
+    Ok(made)
+}
+
+/// `has_triggers`: of an earlier version's triggers nothing is known here.
+fn compared(should: &Laid, is: &Laid, has_triggers: bool) -> Vec<String> {
+    let mut wrong = Vec::new();
+    let names: BTreeSet<&String> = should.keys().chain(is.keys()).collect();
+    for name in names {
+        if !has_triggers && name.starts_with("trigger ") {
+            continue;
+        }
+        match (should.get(name), is.get(name)) {
+            (Some(should), Some(is)) if should == is => {}
+            (Some(_), Some(_)) => wrong.push(format!(
+                "In the tables, the {name} is not as this program makes it."
+            )),
+            (Some(_), None) => wrong.push(format!("In the tables, the {name} is missing.")),
+            (None, _) => wrong.push(format!(
+                "In the tables there is a {name} that this program does not make."
+            )),
+        }
+    }
+    wrong
+}

@@ -1,0 +1,195 @@
+//! The page on which work is stopped, paused, cancelled or let go on.
+
+use super::error::WebError;
+use super::extract::{At, Signed, Typed};
+use super::field::{FieldView, fields_under, fill};
+use super::frame::{Frame, page, page_with, see_other};
+use super::personal_data_check;
+use super::tried::Tried;
+use super::waiting::HaltBanner;
+use crate::app::case_work::CaseWork;
+use crate::app::custody_words::title_and_tag;
+use crate::app::{App, AppError, Person, halt_work, see_case};
+use crate::domain::custody::events::away_from_the_office;
+use crate::domain::custody::forms::{FateForm, HaltForm, HaltKind, HaltReasonForm};
+use crate::domain::custody::{CaseStep, Fate, Offers};
+use crate::domain::form::Form;
+use crate::domain::people::access::Permission;
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// A thing of which is said what becomes of it.
+pub struct FateRow {
+    pub words: String,
+    pub field: FieldView,
+}
+
+/// One decision with its form.
+pub struct HaltChoice {
+    pub word: &'static str,
+    pub title: &'static str,
+    pub open: bool,
+    pub rows: Vec<FateRow>,
+    pub fields: Vec<FieldView>,
+    pub meaning: &'static str,
+}
+
+#[derive(Template)]
+#[template(path = "halt.html")]
+pub struct HaltPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub halt_banner: HaltBanner,
+    pub refusals: Vec<String>,
+    pub forms: Vec<HaltChoice>,
+    pub post_key: String,
+}
+
+/// Each decision with its step, its words, and what sets the ids of its form apart.
+const CHOICES: [(HaltKind, CaseStep<'static>, &str, &str); 4] = [
+    (HaltKind::Stop, CaseStep::Stop, "Stop the work now", "stop-"),
+    (HaltKind::Pause, CaseStep::Pause, "Let it wait", "pause-"),
+    (HaltKind::GoOn, CaseStep::GoOn, "Let it go on", "on-"),
+    (
+        HaltKind::Cancel,
+        CaseStep::Cancel,
+        "Cancel the work",
+        "cancel-",
+    ),
+];
+
+fn fate_rows(work: &CaseWork, tried: &Tried, scope: &'static str) -> Vec<FateRow> {
+    let tags = away_from_the_office(&work.context().scope(), &work.state);
+    let fates = || {
+        Fate::ALL
+            .iter()
+            .map(|fate| (fate.word().to_owned(), fate.shown().to_owned()))
+    };
+    let row = |tag: Tag| {
+        let under = format!("{}.", tag.as_str());
+        let field = FieldView::under(FateForm::fate(), &under).chosen_from(fates());
+        let mut field = field.filled(&tried.typed, &tried.faults);
+        field.scope = scope;
+        FateRow {
+            words: title_and_tag(work, &tag),
+            field,
+        }
+    };
+    tags.into_iter().map(row).collect()
+}
+
+fn choice(
+    work: &CaseWork,
+    (kind, title, scope): (HaltKind, &'static str, &'static str),
+    tried: &Tried,
+) -> HaltChoice {
+    let sent = tried.typed.get(HaltReasonForm::halt().key);
+    let is_sent = sent.is_some_and(|word| word == kind.word());
+    let untouched = Tried::default();
+    let tried = if is_sent { tried } else { &untouched };
+    let specs = [*HaltReasonForm::reason(), *HaltReasonForm::password()];
+    let mut fields = fill(fields_under(&specs, ""), &tried.typed, &tried.faults);
+    let sets = HaltForm::field_sets();
+    fields.extend(personal_data_check::tick_for(&tried.typed, &sets));
+    for field in &mut fields {
+        field.scope = scope;
+    }
+    let is_cancel = kind == HaltKind::Cancel;
+    HaltChoice {
+        word: kind.word(),
+        title,
+        open: is_sent,
+        rows: if is_cancel {
+            fate_rows(work, tried, scope)
+        } else {
+            Vec::new()
+        },
+        fields,
+        meaning: halt_work::means(kind),
+    }
+}
+
+fn halt_page(
+    app: &App,
+    person: &Person,
+    work: &CaseWork,
+    tried: &Tried,
+) -> Result<HaltPage, WebError> {
+    let (by, now) = (person.actor(), work.now(app));
+    let offers = Offers::new(work.context(), &work.state, &by, now);
+    let may = person.may(Permission::Sign);
+    let open = CHOICES
+        .iter()
+        .filter(|(_, step, ..)| may && offers.has(*step));
+    let forms: Vec<HaltChoice> = open
+        .map(|&(kind, _, title, scope)| choice(work, (kind, title, scope), tried))
+        .collect();
+    let mut refusals = tried.refusals.clone();
+    // A decision that is offered no more has no form to stand beside.
+    if !forms.iter().any(|form| form.open) {
+        refusals.extend(tried.faults.iter().map(|fault| fault.message.clone()));
+    }
+    Ok(HaltPage {
+        frame: Frame::new(app, person, "Stop, pause or cancel", ""),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        halt_banner: HaltBanner::of(app, person, work)?,
+        refusals,
+        forms,
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+/// Shows what can be decided.
+pub async fn form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let view = see_case::see(&app, &person, &number).await?;
+    page(&halt_page(&app, &person, &view.work, &Tried::default())?)
+}
+
+/// Enters the decision and leads back to the case, or shows its form with what is wrong.
+pub async fn halt(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: HaltForm = form.read()?;
+        halt_work::halt(&app, &person, &number, &command, &key).await
+    };
+    let (status, tried) = match done.await {
+        Ok(()) => {
+            return Ok(see_other(&format!(
+                "/cases/{}?done=halted",
+                number.as_str()
+            )));
+        }
+        Err(error) => Tried::of(form, error)?,
+    };
+    let view = see_case::see(&app, &person, &number).await?;
+    page_with(status, &halt_page(&app, &person, &view.work, &tried)?)
+}
+
+/// Takes notice for the lab, and leads back to the case.
+pub async fn heed(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let event = form.0.get("halted_by").cloned().unwrap_or_default();
+    halt_work::heed(&app, &person, &number, &EventId::new(event), &key).await?;
+    Ok(see_other(&format!(
+        "/cases/{}?done=heeded",
+        number.as_str()
+    )))
+}

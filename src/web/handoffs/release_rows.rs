@@ -1,0 +1,141 @@
+//! The items of a release: what goes along, what mostly stays, and what cannot leave now.
+
+use crate::app::case_work::CaseWork;
+use crate::domain::custody::forms::{PARCELS_MOST, SentForm};
+use crate::domain::custody::item::Item;
+use crate::domain::custody::{CaseStep, Holder, Offers, lacking, travels};
+use crate::domain::people::party::Side;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
+use crate::web::entry::Folded;
+use crate::web::field::{FieldView, fill};
+use crate::web::typed_form::TypedForm;
+use askama::Template;
+
+/// An item that can be handed over now.
+pub struct ReleaseRow {
+    pub key: String,
+    pub tag: String,
+    pub title: String,
+    pub disinfection: String,
+    pub taken: bool,
+    /// Listed in the prescription and awaited by the lab.
+    pub listed: bool,
+    /// What mostly stays stands below what goes.
+    pub stays_mostly: bool,
+    pub messages: Vec<String>,
+    pub fields: Vec<FieldView>,
+    /// Its condition and its parcel, which are seldom worth a word.
+    pub folded: Folded,
+}
+
+/// What is here and cannot be handed over now, folded away while anything else can.
+#[derive(Template)]
+#[template(path = "partials/staying.html")]
+pub struct Staying {
+    pub rows: Vec<StayingRow>,
+    pub open: bool,
+}
+
+/// An item that is here and cannot be handed over now.
+pub struct StayingRow {
+    pub tag: String,
+    pub path_tag: String,
+    pub title: String,
+    pub why: String,
+}
+
+/// Its condition, where it is not sound, and its parcel, where it is not the first.
+fn row_fold(under: &str, typed: &TypedForm, faults: &[Fault]) -> Folded {
+    let parcels = (1..=PARCELS_MOST).map(|number| (number.to_string(), format!("parcel {number}")));
+    let fields = vec![
+        FieldView::under(SentForm::condition(), under),
+        FieldView::under(SentForm::parcel(), under).chosen_from(parcels),
+    ];
+    let title = "Not sound, or in another parcel";
+    Folded::new(title, "", fill(fields, typed, faults))
+}
+
+pub fn release_rows(
+    work: &CaseWork,
+    offers: &Offers<'_>,
+    typed: &TypedForm,
+    faults: &[Fault],
+) -> Vec<ReleaseRow> {
+    let custody = &work.state.custody;
+    let awaited = awaited(work);
+    // Before anything is typed, what is listed and awaited is ticked.
+    let is_untouched = typed.is_empty();
+    let row = |item: &Item| {
+        let state = custody.get(&item.tag)?;
+        let listed = awaited.contains(&item.tag);
+        // What was ticked stays, with all that was typed of it.
+        let tick = typed.get(&format!("{}.take", item.tag.as_str()));
+        let is_ticked = tick.is_some_and(|tick| tick == "yes");
+        (is_ticked || offers.has(CaseStep::HandOver(&item.tag))).then(|| {
+            let key = item.tag.as_str().to_owned();
+            let under = format!("{key}.");
+            let mut fields = Vec::new();
+            if state.pieces.unwrap_or(item.pieces) > 1 {
+                fields.push(FieldView::under(SentForm::pieces(), &under).needed());
+            }
+            ReleaseRow {
+                folded: row_fold(&under, typed, faults),
+                taken: is_ticked || (is_untouched && listed),
+                listed,
+                stays_mostly: !travels(item, state, &work.ordered),
+                tag: item.tag.to_string(),
+                title: item.title(),
+                disinfection: match (item.kind.needs_disinfection(), state.disinfected) {
+                    (false, _) => "needs no disinfection".to_owned(),
+                    (true, true) => "disinfected, entry made".to_owned(),
+                    (true, false) => "no disinfection entry yet".to_owned(),
+                },
+                messages: Vec::new(),
+                fields: fill(fields, typed, faults),
+                key,
+            }
+        })
+    };
+    let mut rows: Vec<ReleaseRow> = work.items.iter().filter_map(row).collect();
+    rows.sort_by_key(|row| (!row.listed, row.stays_mostly));
+    rows
+}
+
+/// What the prescription lists as enclosed and has not come to the lab.
+fn awaited(work: &CaseWork) -> Vec<Tag> {
+    if work.side != Side::Office {
+        return Vec::new();
+    }
+    let lacking = lacking(&work.ordered, &work.items, &work.state).into_iter();
+    lacking.map(|one| one.tag).collect()
+}
+
+/// What is in this house and cannot be handed over now, each with what stands against it.
+pub fn staying(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Staying {
+    let holder = Holder::of(work.side);
+    let here = work.items.iter().filter(|item| {
+        let state = work.state.item(&item.tag);
+        state.is_some_and(|state| state.holder == holder && state.gone.is_none())
+            && rows.iter().all(|row| row.key != item.tag.as_str())
+    });
+    let row = |item: &Item| {
+        let against = offers.against(CaseStep::HandOver(&item.tag));
+        // Its name stands before it already.
+        let named = format!("{} ({}) ", item.tag, item.title());
+        let sentences = against.into_iter().map(|refusal| {
+            let rest = refusal.sentence.strip_prefix(&named).map(str::to_owned);
+            rest.unwrap_or(refusal.sentence)
+        });
+        StayingRow {
+            tag: item.tag.to_string(),
+            path_tag: item.tag.as_str().to_owned(),
+            title: item.title(),
+            why: sentences.collect::<Vec<_>>().join(" "),
+        }
+    };
+    Staying {
+        rows: here.map(row).collect(),
+        open: rows.is_empty(),
+    }
+}

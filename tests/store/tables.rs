@@ -1,0 +1,124 @@
+//! Tables that are not as this program makes them.
+
+use crate::bed::Bed;
+use crate::databases;
+use vestibule::store::{Backend, Store, StoreError};
+
+async fn differences(bed: &Bed) -> Vec<String> {
+    let mut conn = bed.read().await;
+    bed.store.tables_differ(&mut conn).await.unwrap()
+}
+
+/// What somebody has done to the tables, and what is said of it.
+const CHANGES: [(Option<Backend>, &str, &str); 14] = [
+    (None, "DROP INDEX leaf_case", "index leaf_case is missing"),
+    (
+        None,
+        "CREATE UNIQUE INDEX one_kind ON event (kind)",
+        "index one_kind that this program does not make",
+    ),
+    (
+        None,
+        "DROP INDEX handoff_case; CREATE INDEX handoff_case ON handoff (state)",
+        "index handoff_case is not as",
+    ),
+    (None, "ALTER TABLE draft ADD COLUMN more TEXT", "draft"),
+    (None, "CREATE TABLE another (id TEXT)", "another"),
+    (None, "DROP TABLE sign_in_failure", "sign_in_failure"),
+    (
+        Some(Backend::Sqlite),
+        "DROP TRIGGER leaf_no_UPDATE",
+        "trigger leaf_no_UPDATE is missing",
+    ),
+    (
+        Some(Backend::Sqlite),
+        "CREATE TRIGGER swallow BEFORE INSERT ON event BEGIN SELECT RAISE(IGNORE); END",
+        "trigger swallow that this program does not make",
+    ),
+    (
+        Some(Backend::Sqlite),
+        "DROP TRIGGER party_no_DELETE; CREATE TRIGGER party_no_DELETE BEFORE DELETE ON party BEGIN SELECT 1; END",
+        "trigger party_no_DELETE is not as",
+    ),
+    (
+        Some(Backend::Postgres),
+        "DROP TRIGGER leaf_written_once ON leaf",
+        "trigger leaf_written_once is missing",
+    ),
+    (
+        Some(Backend::Postgres),
+        "ALTER TABLE revision DISABLE TRIGGER revision_written_once",
+        "trigger revision_written_once is not as",
+    ),
+    (
+        Some(Backend::Postgres),
+        "CREATE OR REPLACE FUNCTION never_deleted() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN RETURN OLD; END'",
+        "trigger party_never_deleted is not as",
+    ),
+    (
+        Some(Backend::Postgres),
+        "CREATE FUNCTION swallow() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN RETURN NULL; END'; \
+         CREATE TRIGGER swallow BEFORE INSERT ON event FOR EACH ROW EXECUTE FUNCTION swallow()",
+        "trigger swallow that this program does not make",
+    ),
+    (
+        Some(Backend::Postgres),
+        "ALTER TABLE draft ALTER COLUMN version TYPE INTEGER",
+        "column draft.version is not as",
+    ),
+];
+
+pub async fn r13_tables_that_are_not_as_they_are_made_are_named(bed: &Bed) {
+    assert_eq!(differences(bed).await, Vec::<String>::new());
+    for (of, sql, words) in CHANGES {
+        if of.is_some_and(|of| of != bed.database.backend) {
+            continue;
+        }
+        let before = differences(bed).await;
+        bed.past_the_store(sql).await.unwrap();
+        let mut said = differences(bed).await;
+        said.retain(|one| !before.contains(one));
+        assert!(
+            said.iter().any(|one| one.contains(words)),
+            "{sql}: {said:?}"
+        );
+    }
+}
+
+pub async fn r13_the_list_of_steps_is_held_against_those_that_are_known(bed: &Bed) {
+    let open = || async { Store::open(&bed.database.address, databases::key()).await };
+    bed.past_the_store(
+        "UPDATE _sqlx_migrations SET checksum = (SELECT checksum FROM _sqlx_migrations WHERE version = 2)",
+    )
+    .await
+    .unwrap();
+    let said = differences(bed).await;
+    assert!(
+        said.iter()
+            .any(|one| one.contains("is not the one that this program makes")),
+        "{said:?}"
+    );
+    let refused = open().await.unwrap_err();
+    assert!(matches!(refused, StoreError::OtherStep(_)), "{refused}");
+    bed.past_the_store("UPDATE _sqlx_migrations SET version = 9000 WHERE version = 12")
+        .await
+        .unwrap();
+    let looked = Store::look_at(&bed.database.address, databases::key(), None).await;
+    for refused in [open().await.unwrap_err(), looked.unwrap_err()] {
+        let words = refused.to_string();
+        assert!(
+            words.contains("a newer version of this program has made this database")
+                && words.contains("step 9000")
+                && words.contains("Use the newer version"),
+            "{words}"
+        );
+    }
+    bed.past_the_store("DELETE FROM _sqlx_migrations")
+        .await
+        .unwrap();
+    let said = differences(bed).await;
+    assert_eq!(
+        said,
+        ["The list of the steps that have made the tables is empty."]
+    );
+}

@@ -1,0 +1,675 @@
+//! The course of a case between both houses: what is listed and does not come, work that stands still, what is
+//! mistaken, and what waits for whom.
+
+use crate::common::{Answer, PASSWORD};
+use crate::scene::{LEAST, SPARE, Scene, Things};
+
+/// Bite record and facebow are listed as enclosed in revision 1; nothing has been sent.
+async fn listed() -> (Scene, Things, String) {
+    let scene = Scene::opened().await;
+    let things = scene.things().await;
+    let facebow = scene.add(&scene.anna, "facebow_record", "", "here").await;
+    let rows = [
+        ("enclosed.0.tag", things.bite.as_str()),
+        ("enclosed.1.tag", facebow.as_str()),
+        ("enclosed.2.what", "a photograph of the smile"),
+    ];
+    let fields: Vec<(&str, &str)> = LEAST.into_iter().chain(rows).collect();
+    scene.sign(&fields).await.is(303);
+    (scene, things, facebow)
+}
+
+fn ticked(page: &Answer, tag: &str) -> usize {
+    page.count(&format!("input[name=\"{tag}.take\"][checked]"))
+}
+
+async fn acknowledge(scene: &Scene, revision: i64) {
+    let path = scene.at(&format!("/revisions/{revision}/acknowledge"));
+    let key = format!("acknowledge-{revision}");
+    scene.tom.post(&path, &[("post_key", &key)]).await.is(303);
+}
+
+#[tokio::test]
+async fn c1_what_is_listed_is_ticked_and_what_stays_is_asked_named_and_waited_for() {
+    let (scene, things, facebow) = listed().await;
+    let page = scene.anna.get(&scene.at("/release")).await;
+    assert_eq!(
+        (ticked(&page, &things.bite), ticked(&page, &facebow)),
+        (1, 1)
+    );
+    page.sees("listed as enclosed");
+    let without = format!("{facebow}.take");
+    let only_one = [(without.as_str(), "")];
+    let asked = scene.release(&scene.anna, &[&things.bite], &only_one).await;
+    asked
+        .is(422)
+        .sees("1 listed thing stays here: Facebow record")
+        .sees("Send anyway?");
+    let anyway = [(without.as_str(), ""), ("stays", "yes")];
+    scene
+        .release(&scene.anna, &[&things.bite], &anyway)
+        .await
+        .is(303);
+    // At receipt it is named, with what has no tag to be looked for.
+    let path = scene.handoff(&scene.tom).await;
+    scene
+        .tom
+        .get(&path)
+        .await
+        .sees("Listed as enclosed in the prescription, and not in this handoff")
+        .sees("Facebow record")
+        .sees("a photograph of the smile: listed without a tag");
+    scene
+        .receive(&scene.tom, &[(&things.bite, "sound")], &[])
+        .await
+        .is(303);
+    acknowledge(&scene, 1).await;
+    // Both sides read that the office is waited for, and the case stands in both columns.
+    for who in [&scene.anna, &scene.tom] {
+        let words = "send what is listed as enclosed and has not come";
+        who.get("/").await.sees(words).sees_not("make the work");
+        who.get(&scene.at(""))
+            .await
+            .sees("Listed as enclosed in revision 1, and has not been sent");
+        for place in ["lab", "office"] {
+            let column = who.get(&format!("/where/{place}")).await;
+            assert_eq!(
+                column.count(&format!("a[href=\"/cases/{}\"]", scene.number)),
+                1,
+                "{place}"
+            );
+        }
+    }
+    scene
+        .anna
+        .get(&scene.at("/history"))
+        .await
+        .sees("Listed as enclosed, and stays here for now");
+    // A revision that does not list it lets the work begin.
+    scene.sign(&[("enclosed.1.tag", "")]).await.is(303);
+    acknowledge(&scene, 2).await;
+    scene
+        .tom
+        .get("/")
+        .await
+        .sees("make the work and hand it back");
+}
+
+#[tokio::test]
+async fn c4_finished_work_leaves_before_a_newer_revision_is_read_with_a_tick_only() {
+    let (scene, things) = Scene::at_the_lab().await;
+    acknowledge(&scene, 1).await;
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene.sign(&[("shade.tab", "B-30")]).await.is(303);
+    scene
+        .tom
+        .get(&scene.at("/release"))
+        .await
+        .sees("Revision 2 is in force, and nobody here has acknowledged it")
+        .sees("B-30");
+    // What goes back without the final is not asked about.
+    let asked = scene
+        .release(&scene.tom, &[&last], &[("purpose_code", "finished")])
+        .await;
+    asked
+        .is(422)
+        .sees("Revision 2 is in force, and nobody here has acknowledged it: read what it changes");
+    let anyway = [("purpose_code", "finished"), ("unread", "yes")];
+    scene.release(&scene.tom, &[&last], &anyway).await.is(303);
+    scene
+        .anna
+        .get(&scene.at("/history"))
+        .await
+        .sees("Revision 2 was not acknowledged when this left");
+    assert_ne!(last, things.bite);
+}
+
+async fn decide(scene: &Scene, word: &str, more: &[(&str, &str)]) -> Answer {
+    let said = [
+        ("reason", "the bite is another one"),
+        ("password", PASSWORD),
+    ];
+    let fields: Vec<(&str, &str)> = said.iter().chain(more).copied().collect();
+    let (page, within) = (scene.at("/halt"), format!("value=\"{word}\""));
+    scene.dora.send_where(&page, &page, &within, &fields).await
+}
+
+#[tokio::test]
+async fn c5_the_dentist_stops_the_lab_takes_notice_and_it_goes_on() {
+    let (scene, things) = Scene::at_the_lab().await;
+    decide(&scene, "stop", &[("reason", "")])
+        .await
+        .is(422)
+        .sees("Say why: the lab reads it.");
+    decide(&scene, "stop", &[("password", "no such one")])
+        .await
+        .is(422);
+    decide(&scene, "stop", &[]).await.is(303);
+    // On top of every page of the case, for both.
+    for path in [
+        scene.at(""),
+        scene.at("/release"),
+        format!("/items/{}", things.bite),
+    ] {
+        scene
+            .tom
+            .get(&path)
+            .await
+            .sees("Stopped by dora")
+            .sees("the bite is another one");
+        scene
+            .anna
+            .get(&path)
+            .await
+            .sees("The lab has not taken notice of it yet.");
+    }
+    let page = scene.at("/items/new");
+    let made = [
+        ("item_kind", "final_denture"),
+        ("arch", "upper"),
+        ("place", "here"),
+    ];
+    scene
+        .tom
+        .send(&page, &page, &made)
+        .await
+        .is(409)
+        .sees("The work is stopped since");
+    let (case, heed) = (scene.at(""), scene.at("/heed"));
+    scene.tom.send(&case, &heed, &[]).await.is(303);
+    scene
+        .dora
+        .get(&case)
+        .await
+        .sees("has taken notice of it on");
+    scene
+        .dora
+        .get("/")
+        .await
+        .sees("say whether the work goes on");
+    scene
+        .release(&scene.tom, &[&things.bite], &[])
+        .await
+        .is(303);
+    decide(&scene, "go_on", &[]).await.is(303);
+    scene.tom.get(&case).await.sees_not("Stopped by dora");
+    scene
+        .tom
+        .get(&scene.at("/history"))
+        .await
+        .sees("Work stopped")
+        .sees("The work goes on");
+    // An assistant decides nothing of this.
+    scene
+        .anna
+        .get(&scene.at("/halt"))
+        .await
+        .sees("Nothing of this can be decided now.");
+}
+
+#[tokio::test]
+async fn c5_a_cancellation_names_each_thing_and_what_is_scrapped_is_destroyed() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let fate = format!("{}.fate", things.bite);
+    decide(&scene, "cancel", &[(&fate, "scrapped")])
+        .await
+        .is(303);
+    scene
+        .tom
+        .get(&scene.at("/history"))
+        .await
+        .sees("is destroyed")
+        .sees("comes back to the office");
+    let how = [("how", "as was said")];
+    scene
+        .record(&scene.tom, &things.bite, "destroy", &how)
+        .await
+        .is(303);
+    scene
+        .release(&scene.tom, &[&things.provisional], &[])
+        .await
+        .is(303);
+}
+
+#[tokio::test]
+async fn c2_an_end_is_signed_names_what_hangs_on_it_and_can_be_withdrawn() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let page = format!("/items/{}", things.provisional);
+    scene
+        .tom
+        .get(&page)
+        .await
+        .sees(&format!(
+            "You sign this of Provisional denture, upper {}",
+            dashed(&things.provisional)
+        ))
+        .sees("It is the worn pattern of the work");
+    let unsigned = [("how", "by mistake"), ("password", "no such one")];
+    scene
+        .record(&scene.tom, &things.provisional, "destroy", &unsigned)
+        .await
+        .is(422);
+    let how = [("how", "by mistake")];
+    scene
+        .record(&scene.tom, &things.provisional, "destroy", &how)
+        .await
+        .is(303);
+    let ended = scene.tom.get(&page).await;
+    ended
+        .sees("Nothing can happen to it any more.")
+        .sees("Withdraw the entry that ended it");
+    // The other house did not make the entry.
+    scene
+        .anna
+        .get(&page)
+        .await
+        .sees_not("Withdraw the entry that ended it");
+    let action = format!("{page}/record");
+    let why = [
+        ("mistake", "the duplicate was meant"),
+        ("password", PASSWORD),
+    ];
+    scene
+        .tom
+        .send_where(&page, &action, "value=\"withdraw\"", &why)
+        .await
+        .is(303);
+    scene
+        .tom
+        .get(&page)
+        .await
+        .sees_not("Nothing can happen to it any more.")
+        .sees("destroyed")
+        .sees("the entry that ended it is withdrawn");
+}
+
+/// A tag as people read it.
+fn dashed(tag: &str) -> String {
+    format!("{}-{}-{}", &tag[..3], &tag[3..6], &tag[6..])
+}
+
+#[tokio::test]
+async fn c7_damage_in_the_house_and_a_later_finding_are_entered_on_the_items_page() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let seen = [
+        ("finding", "not_as_described"),
+        ("seen", "one key is missing"),
+    ];
+    scene
+        .record(&scene.mara, &things.bite, "finding", &seen)
+        .await
+        .is(303);
+    let damage = [("damage", "it fell from the bench")];
+    scene
+        .record(&scene.tom, &things.provisional, "damaged", &damage)
+        .await
+        .is(303);
+    scene
+        .anna
+        .get(&scene.at(""))
+        .await
+        .sees("Bite record is not as described")
+        .sees("Provisional denture, upper was damaged at the lab");
+    // The sender answers for the one, the lab for the other.
+    let tasks = scene.anna.get("/").await;
+    tasks.sees("the office: resolve what was found wrong; the lab: resolve what was found wrong");
+}
+
+#[tokio::test]
+async fn c9_signing_and_acknowledging_stand_in_the_one_history() {
+    let (scene, _) = Scene::at_the_lab().await;
+    acknowledge(&scene, 1).await;
+    for who in [&scene.dora, &scene.tom] {
+        who.get(&scene.at("/history"))
+            .await
+            .sees("Revision 1 of the prescription signed")
+            .sees("Revision 1 acknowledged: the lab works to it")
+            .sees("Bite record");
+    }
+}
+
+#[tokio::test]
+async fn c10_what_is_lent_and_late_is_overdue_on_item_case_and_first_page() {
+    let scene = Scene::signed().await;
+    let page = scene.at("/items/new");
+    let lent = [
+        ("item_kind", "shade_tab"),
+        ("place", "here"),
+        ("borrowed", "yes"),
+        ("due_back", "2026-03-03"),
+    ];
+    let answer = scene.anna.send(&page, &page, &lent).await;
+    let tag = crate::scene::last_part(&answer);
+    scene.release(&scene.anna, &[&tag], &[]).await.is(303);
+    scene
+        .receive(&scene.tom, &[(&tag, "sound")], &[])
+        .await
+        .is(303);
+    scene
+        .tom
+        .get(&format!("/items/{tag}"))
+        .await
+        .sees("borrowed, due back on 2026-03-03");
+    scene.world.pass_minutes(3 * 24 * 60);
+    let (tom, anna) = (
+        scene.world.visitor("tom").await,
+        scene.world.visitor("anna").await,
+    );
+    for who in [&tom, &anna] {
+        who.get(&format!("/items/{tag}"))
+            .await
+            .sees("overdue: borrowed, due back on 2026-03-03");
+        who.get(&scene.at(""))
+            .await
+            .sees("It is lent, and was due back on 2026-03-03");
+        who.get("/").await.sees("Lent, due back 2026-03-03 — late");
+    }
+}
+
+#[tokio::test]
+async fn c11_a_scan_is_the_comparison_and_one_tick_answers_for_all_that_is_as_described() {
+    let scene = Scene::signed().await;
+    let mut tags = Vec::new();
+    for kind in ["bite_record", "facebow_record", "photograph"] {
+        tags.push(scene.add(&scene.anna, kind, "", "here").await);
+    }
+    let all: Vec<&str> = tags.iter().map(String::as_str).collect();
+    scene.release(&scene.anna, &all, &[]).await.is(303);
+    let path = scene.handoff(&scene.tom).await;
+    // What nobody has in hand is not received, whatever is said of it.
+    let one = tags[0].clone();
+    let (outcome, marked) = (format!("{one}.outcome"), format!("{one}.marked"));
+    let unseen = [(outcome.as_str(), "sound"), (marked.as_str(), "yes")];
+    scene
+        .tom
+        .send(&path, &path, &unseen)
+        .await
+        .is(422)
+        .sees("Compare its tag with the item in your hand");
+    // Two scans without a gap are two items.
+    let both = format!("{}{}", tags[0], tags[1]);
+    let scanned = scene
+        .tom
+        .send(&path, &path, &[("scan", &both), ("go", "scan")])
+        .await;
+    scanned.is(200);
+    for tag in &tags[..2] {
+        assert_eq!(
+            scanned.count(&format!("input[name=\"{tag}.here\"][checked]")),
+            1,
+            "{tag}"
+        );
+    }
+    let (here, lost) = (format!("{}.here", tags[1]), format!("{}.outcome", tags[2]));
+    let first = format!("{}.here", tags[0]);
+    let fields = [
+        (first.as_str(), "yes"),
+        (here.as_str(), "yes"),
+        (lost.as_str(), "missing"),
+        ("as_described", "yes"),
+        ("password", PASSWORD),
+    ];
+    scene.tom.send(&path, &path, &fields).await.is(303);
+    scene
+        .tom
+        .get(&scene.at(""))
+        .await
+        .sees("Photograph was missing from the parcel");
+}
+
+#[tokio::test]
+async fn c12_the_code_of_a_foreign_thing_is_filled_in_and_an_invented_one_is_not_taken() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
+    let stray = scene.add(&scene.anna, "photograph", "", "here").await;
+    scene.release(&scene.anna, &[&bite], &[]).await.is(303);
+    let path = scene.handoff(&scene.tom).await;
+    let scanned = scene
+        .tom
+        .send(&path, &path, &[("scan", &stray), ("go", "scan")])
+        .await;
+    assert_eq!(
+        scanned.attribute("input[name=foreign]", "value"),
+        dashed(&stray)
+    );
+    let here = format!("{bite}.here");
+    let fields = [
+        (here.as_str(), "yes"),
+        ("as_described", "yes"),
+        ("password", PASSWORD),
+    ];
+    let with = |code| {
+        let more = [("unannounced", "a photograph"), ("foreign", code)];
+        fields.into_iter().chain(more).collect::<Vec<_>>()
+    };
+    let answer = scene.tom.send(&path, &path, &with("T00-000-001")).await;
+    answer.is(422).sees("belongs into the words above");
+    scene.tom.send(&path, &path, &with(&stray)).await.is(303);
+}
+
+#[tokio::test]
+async fn c16_what_mostly_stays_is_offered_last_and_gets_no_label_by_itself() {
+    let scene = Scene::opened().await;
+    let old = scene.add(&scene.dora, "old_denture", "upper", "here").await;
+    let worn = scene.add(&scene.dora, "duplicate", "upper", "worn").await;
+    let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
+    let labels = scene.anna.get(&scene.at("/labels")).await;
+    assert_eq!(
+        [&old, &worn, &bite].map(|tag| ticked(&labels, tag)),
+        [0, 0, 1]
+    );
+    let page = scene.anna.get(&scene.at("/release")).await.text();
+    let place = |tag: &str| page.find(&format!("{tag}.take")).unwrap();
+    assert!(place(&bite) < place(&old));
+    scene.sign(&LEAST).await.is(303);
+    let revision = scene.dora.get(&scene.at("/revisions/1")).await;
+    let listed = |tag: &str, title: &str| format!("{} {title}", dashed(tag));
+    revision
+        .sees(&listed(&bite, "Bite record"))
+        .sees_not(&listed(&old, "Old denture"))
+        .sees_not(&listed(&worn, "Duplicate denture"));
+}
+
+#[tokio::test]
+async fn c17_the_months_of_correction_are_entered_on_the_worn_dentures_page() {
+    let scene = Scene::signed().await;
+    let things = scene.things().await;
+    let page = format!("/items/{}", things.provisional);
+    let mouth = scene.anna.get(&scene.at("/mouth")).await;
+    assert_eq!(mouth.count(&format!("a[href=\"{page}#adjust\"]")), 1);
+    let done = [
+        ("done", "bite_raised"),
+        ("mm", "1.5"),
+        ("complaint", "6"),
+        ("said", "chews well again"),
+    ];
+    scene
+        .record(&scene.dora, &things.provisional, "adjust", &done)
+        .await
+        .is(303);
+    scene
+        .anna
+        .get(&page)
+        .await
+        .sees("adjusted: bite raised")
+        .sees("1.5 mm")
+        .sees("chews well again");
+    scene
+        .tom
+        .get(&scene.at("/history"))
+        .await
+        .sees("adjusted: bite raised");
+}
+
+#[tokio::test]
+async fn c18_a_spare_kept_dry_is_asked_about_and_the_kind_of_a_worn_denture_is_explained() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene
+        .release(&scene.tom, &[&last], &[("purpose_code", "finished")])
+        .await
+        .is(303);
+    scene
+        .receive(&scene.anna, &[(&last, "sound")], &[])
+        .await
+        .is(303);
+    scene.fit(&scene.dora, &last, &[]).await.is(303);
+    let dry: Vec<(&str, &str)> = SPARE
+        .into_iter()
+        .filter(|(key, _)| *key != "in_water")
+        .collect();
+    scene
+        .record(&scene.dora, &things.duplicate, "give", &dry)
+        .await
+        .is(422)
+        .sees("Is it to be kept dry, tick that instead");
+    let meant: Vec<(&str, &str)> = dry.into_iter().chain([("dry", "yes")]).collect();
+    scene
+        .record(&scene.dora, &things.duplicate, "give", &meant)
+        .await
+        .is(303);
+    let page = scene.anna.get(&scene.at("/items/new")).await;
+    page.sees(
+        "A denture that the patient wears until the new one is made is a provisional denture",
+    );
+}
+
+#[tokio::test]
+async fn c19_the_manager_alone_takes_the_mould_list_out_of_use_and_every_hold_is_named() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let list = "mould,width_mm\nOtter A1,8.5\n";
+    scene
+        .tom
+        .send("/moulds", "/moulds", &[("text", list)])
+        .await;
+    let out = [
+        ("post_key", "take-out-key-1"),
+        ("sure", "yes"),
+        ("version", "1"),
+        ("go", "out"),
+    ];
+    scene
+        .tom
+        .post("/moulds", &out)
+        .await
+        .is(409)
+        .sees("Only the lab manager");
+    scene
+        .tom
+        .get("/moulds")
+        .await
+        .sees_not("Take this list out of use");
+    for (tag, note) in [
+        (&things.bite, "a key is off"),
+        (&things.provisional, "a crack"),
+    ] {
+        let seen = [("finding", "damaged"), ("seen", note)];
+        scene
+            .record(&scene.tom, tag, "finding", &seen)
+            .await
+            .is(303);
+    }
+    scene
+        .tom
+        .get("/")
+        .await
+        .sees("Held: Bite record arrived damaged; Provisional denture, upper arrived damaged");
+}
+
+#[tokio::test]
+async fn c6_a_disinfection_is_written_where_it_is_done_and_the_prescription_reads_it() {
+    let scene = Scene::opened().await;
+    let things = scene.things().await;
+    let done = [
+        ("agent", "sample agent"),
+        ("dilution", "1:10"),
+        ("minutes", "10 min"),
+        ("rinsed", "yes"),
+    ];
+    scene
+        .record(&scene.anna, &things.bite, "disinfect", &done)
+        .await
+        .is(303);
+    let row = [("enclosed.0.tag", things.bite.as_str())];
+    let fields: Vec<(&str, &str)> = LEAST.into_iter().chain(row).collect();
+    scene.sign(&fields).await.is(303);
+    let revision = scene.tom.get(&scene.at("/revisions/1")).await;
+    revision.sees("sample agent").sees("1:10").sees("10 min");
+    // Handing over asks for it no more.
+    let page = scene.anna.get(&scene.at("/release")).await;
+    page.sees("listed as enclosed, disinfected, entry made");
+}
+
+#[tokio::test]
+async fn c13_the_code_on_a_parcel_opens_the_receipt_and_tells_a_courier_whom_to_call_and_no_more() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
+    scene.pack(&scene.anna, &[&bite], &[]).await.is(303);
+    let path = scene.handoff(&scene.anna).await;
+    let id = path.rsplit('/').next().unwrap();
+    let address = format!("/H/{}", id.to_uppercase());
+    let led = scene.tom.get(&address).await;
+    led.is(303);
+    assert_eq!(led.location(), path);
+    for stranger in [
+        scene.world.nobody(),
+        scene.world.person("sven"),
+        scene.world.person("root"),
+    ] {
+        let page = stranger.get(&address).await;
+        page.is(200)
+            .sees("Northgate Dental")
+            .sees("Kiln Laboratory")
+            .sees("call the house that sent it");
+        let said = page.words();
+        for secret in [
+            &scene.number,
+            &dashed(&scene.number),
+            &scene.patient,
+            &dashed(&bite),
+        ] {
+            assert!(!said.contains(secret.as_str()), "{secret}");
+        }
+        page.sees_not("Bite record");
+    }
+    scene.world.nobody().get("/H/0000").await.is(404);
+    let label = scene.anna.get(&format!("{path}/outside.pdf")).await;
+    label.is(200);
+    assert!(label.body.starts_with(b"%PDF"));
+}
+
+#[tokio::test]
+async fn c14_a_parcel_has_one_line_an_item_and_the_custody_sheet_groups() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
+    let mut pages = Vec::new();
+    for moves in [1, 60] {
+        for number in 0..moves {
+            let place = format!("shelf {number}");
+            let moved = [("moved_to", place.as_str())];
+            scene
+                .record(&scene.anna, &bite, "move", &moved)
+                .await
+                .is(303);
+        }
+        let sheet = scene.anna.get(&scene.at("/history.pdf")).await;
+        sheet.is(200);
+        let text = String::from_utf8_lossy(&sheet.body).into_owned();
+        pages.push(
+            text.matches("/Type/Page/")
+                .count()
+                .max(text.matches("/Type /Page\n").count()),
+        );
+    }
+    assert!(pages[1] <= pages[0] + 5, "{pages:?}");
+    scene.release(&scene.anna, &[&bite], &[]).await.is(303);
+    let path = scene.handoff(&scene.tom).await;
+    let page = scene.tom.get(&path).await;
+    // One tick in sight for each item; what is otherwise is folded away.
+    assert_eq!(page.count("fieldset > div.row > label.tick"), 1);
+    assert_eq!(page.count("fieldset > div.row > .fields"), 0);
+}

@@ -1,0 +1,156 @@
+//! A clock that is wrong, before and after it has dated something.
+
+use crate::common::{PASSWORD, Visitor, World};
+use crate::scene::{Scene, last_part};
+use vestibule::app::examine::examine;
+use vestibule::app::resume::{Restore, go_on_by_the_clock};
+
+const YEAR: i64 = 365 * 24 * 60;
+
+fn asked(password: &str) -> Restore {
+    Restore {
+        login: "root".to_owned(),
+        password: password.to_owned(),
+        reason: "The clock was a year ahead on Monday.".to_owned(),
+    }
+}
+
+#[tokio::test]
+async fn r6_a_clock_that_leaps_far_ahead_is_asked_about_before_anything_is_entered() {
+    let scene = Scene::opened().await;
+    scene.add(&scene.dora, "bite_record", "", "here").await;
+    scene.world.pass_minutes(59 * 24 * 60);
+    let dora = scene.world.visitor("dora").await;
+    scene.add(&dora, "facebow_record", "", "here").await;
+    scene.world.pass_minutes(YEAR);
+    // Everybody has to sign in again after so long.
+    let dora = scene.world.visitor("dora").await;
+    let tom = scene.world.visitor("tom").await;
+    let page = scene.at("/items/new");
+    let fields = [
+        ("item_kind", "cast"),
+        ("arch", "upper"),
+        ("place", "here"),
+        ("note", "second pour"),
+    ];
+    let answer = dora.send(&page, &page, &fields).await;
+    answer
+        .is(409)
+        .sees("The clock of this computer says 2027-")
+        .sees("Nothing was entered.")
+        .sees("send this again");
+    // What was typed stands there.
+    assert!(answer.text().contains("second pour"));
+    tom.get("/record").await.is(200).sees("Is the clock right?");
+    tom.send("/record", "/record/clock", &[]).await.is(303);
+    tom.get("/record?done=clock")
+        .await
+        .sees("Noted: the clock is right.")
+        .sees_not("Is the clock right?");
+    dora.send(&page, &page, &fields).await.is(303);
+    dora.get("/record").await.sees_not("Is the clock right?");
+}
+
+#[tokio::test]
+async fn r6_entries_of_the_future_stay_and_the_work_goes_on_by_an_administrators_word() {
+    let scene = Scene::opened().await;
+    let things = scene.things().await;
+    let app = &scene.world.app;
+    assert!(
+        go_on_by_the_clock(app, &asked(PASSWORD)).await.is_err(),
+        "nothing lies ahead"
+    );
+    // A year ahead, and somebody says that it is right; then it is set right.
+    scene.world.pass_minutes(YEAR);
+    let anna = scene.world.visitor("anna").await;
+    anna.send("/record", "/record/clock", &[]).await.is(303);
+    let ahead = scene.add(&anna, "facebow_record", "", "here").await;
+    let count = std::cell::Cell::new(0);
+    let disinfect = async |who: &Visitor, tag: &str| {
+        count.set(count.get() + 1);
+        let key = format!("a-key-of-post-{:06}", count.get());
+        // As from a page that was open before.
+        let fields = [
+            ("post_key", key.as_str()),
+            ("action", "disinfect"),
+            ("agent", "sample agent"),
+            ("dilution", "1:10"),
+            ("minutes", "10"),
+            ("rinsed", "yes"),
+        ];
+        who.post(&format!("/items/{tag}/record"), &fields).await
+    };
+    disinfect(&anna, &things.bite).await.is(303);
+    scene.world.pass_minutes(-YEAR);
+    let root = scene.world.visitor("root").await;
+    let dora = scene.world.visitor("dora").await;
+    for tag in [&things.bite, &ahead] {
+        let refused = disinfect(&dora, tag).await;
+        refused
+            .is(409)
+            .sees("has not come yet")
+            .sees("vestibule clock");
+    }
+    root.get("/record")
+        .await
+        .sees("an administrator lets the work go on");
+    let wrong = go_on_by_the_clock(app, &asked("another password")).await;
+    assert!(wrong.is_err());
+    go_on_by_the_clock(app, &asked(PASSWORD)).await.unwrap();
+    assert!(
+        go_on_by_the_clock(app, &asked(PASSWORD)).await.is_err(),
+        "it was said"
+    );
+    for tag in [&things.bite, &ahead] {
+        disinfect(&dora, tag).await.is(303);
+    }
+    scene.world.pass_minutes(5);
+    disinfect(&dora, &things.bite).await.is(303);
+    let page = dora.get("/record").await;
+    page.sees("Gone on with although entries are dated ahead of the clock")
+        .sees("had dated entries up to 2027-03-02")
+        .sees("The clock was a year ahead on Monday.")
+        .sees("signed by root")
+        .sees_not("an administrator lets the work go on");
+    // It is in the record, and a check of everything finds every entry allowed where it stands.
+    let examined = examine(app, None).await.unwrap();
+    assert_eq!(examined.faults, []);
+}
+
+#[tokio::test]
+async fn r10_an_administrator_is_warned_before_the_disk_is_full_and_nobody_else() {
+    let world = World::peopled().await;
+    let words = "The disk is almost full";
+    world.person("root").get("/people").await.sees_not(words);
+    let app = world.app.clone().with_free_warning(u64::MAX);
+    let world = world.served(app);
+    for (login, sees) in [("root", true), ("dora", false), ("mara", false)] {
+        let page = world.person(login).get("/record").await;
+        assert_eq!(page.words().contains(words), sees, "{login}");
+    }
+    let healthy = world.nobody().get("/healthz").await;
+    assert_eq!(healthy.is(200).text(), "ok\n");
+}
+
+#[tokio::test]
+async fn r10_a_database_that_is_gone_is_named_and_takes_the_same_post_once_when_it_is_back() {
+    let scene = Scene::opened().await;
+    let page = scene.at("/items/new");
+    let mut form = scene.dora.get(&page).await.form(&page, &page, "");
+    for (key, text) in [("item_kind", "bite_record"), ("place", "here")] {
+        form.insert(key.to_owned(), text.to_owned());
+    }
+    let fields: Vec<(&str, &str)> = form
+        .iter()
+        .map(|(key, text)| (key.as_str(), text.as_str()))
+        .collect();
+    let first = scene.dora.post(&page, &fields).await;
+    first.is(303);
+    let again = scene.dora.post(&page, &fields).await;
+    assert_eq!(last_part(&again), last_part(&first), "it is taken once");
+    scene.world.app.store.close().await;
+    let gone = scene.dora.post(&page, &fields).await;
+    gone.is(503)
+        .sees("The database does not answer")
+        .sees("send the same again");
+}
