@@ -185,6 +185,8 @@
     form.dataset.leaving = "yes";
     const button = event.submitter;
     say("Saving");
+    // A form that is asked to submit itself while it still tells of being submitted stays where it is.
+    await new Promise((later) => setTimeout(later));
     let how = await save();
     while (how === "saved" && dirty.size > 0) how = await save();
     delete form.dataset.leaving;
