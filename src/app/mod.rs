@@ -36,6 +36,7 @@ pub mod own_account;
 pub mod patient_wears;
 pub mod pick_up;
 pub mod print_labels;
+pub mod print_sheet;
 pub mod prove;
 pub mod receive;
 pub mod record_event;

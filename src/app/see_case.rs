@@ -2,9 +2,8 @@
 
 use super::case_work::CaseWork;
 use super::custody_words;
-use super::recorded::about_revision;
 use super::sign::open_revision;
-use super::{App, AppError, Person, record_mark};
+use super::{App, AppError, Person, print_sheet, record_mark};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Disinfected, Released};
 use crate::domain::custody::handoff::Handoff;
@@ -13,12 +12,11 @@ use crate::domain::custody::ribbon::ribbon;
 use crate::domain::custody::{Description, Event, Sent, What, describe, until};
 use crate::domain::people::party::Side;
 use crate::domain::people::party::{Paper, Party};
-use crate::domain::prescription::revision::{Acknowledgement, Document, Revision, Signature};
+use crate::domain::prescription::revision::{Acknowledgement, Document, Revision};
 use crate::domain::prescription::{Difference, PrintedSection};
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::papers;
-use crate::papers::slip_of::{SlipOf, slip};
 use crate::record::entry::LeafKind;
 use crate::store::{cases, custody, revisions};
 use std::borrow::Cow;
@@ -158,67 +156,6 @@ pub fn events_until(work: &CaseWork, unix_ms: Option<i64>) -> Cow<'_, [Event]> {
     }
 }
 
-/// The slip of a signed revision as PDF: the same revision and paper give the same bytes, since of the record
-/// it tells only what was there when it was signed.
-pub async fn slip_pdf(
-    app: &App,
-    revision: &Revision,
-    document: &Document,
-    paper: Option<Paper>,
-) -> Result<Vec<u8>, AppError> {
-    let about = about_revision(&revision.case, revision.number);
-    let mark = record_mark::after(app, LeafKind::Revision, &[about]).await?;
-    let content = slip(&SlipOf {
-        document,
-        signature: Some((&revision.signature, &revision.hash)),
-        paper: paper.unwrap_or(document.paper),
-        record: mark.as_ref(),
-    });
-    write_slip(&content, document, &revision.signature)
-}
-
-fn write_slip(
-    content: &papers::content::SlipContent,
-    document: &Document,
-    signature: &Signature,
-) -> Result<Vec<u8>, AppError> {
-    let meta = papers::Meta {
-        title: format!(
-            "{} {} {}",
-            content.title, content.case_number, content.revision
-        ),
-        author: document.office.name.clone(),
-        created: signature.at,
-    };
-    papers::write(&papers::lay_out(content), &meta)
-        .map_err(|error| AppError::Inner(error.to_string()))
-}
-
-/// The draft on paper: DRAFT across every page, and no signature.
-pub async fn draft_pdf(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    paper: Option<Paper>,
-) -> Result<Vec<u8>, AppError> {
-    let proposal = super::sign::propose(app, person, number).await?;
-    let document = &proposal.document;
-    let content = slip(&SlipOf {
-        document,
-        signature: None,
-        paper: paper.unwrap_or(document.paper),
-        record: None,
-    });
-    let nobody = Signature {
-        account: String::new(),
-        name: String::new(),
-        licence: String::new(),
-        meaning: String::new(),
-        at: document.issued,
-    };
-    write_slip(&content, document, &nobody)
-}
-
 /// One line for each case, its number first, in the order in which they were opened: for the command line.
 pub async fn list_lines(app: &App) -> Result<Vec<String>, AppError> {
     const PAGE: i64 = 500;
@@ -274,7 +211,7 @@ pub async fn slip_for(
         }])
     })?;
     drop(conn);
-    slip_pdf(app, &revision, &open_revision(&revision)?, paper).await
+    print_sheet::slip_pdf(app, &revision, &open_revision(&revision)?, paper).await
 }
 
 /// A case's whole history on paper.
@@ -314,6 +251,7 @@ pub async fn custody_pdf(app: &App, work: &CaseWork, paper: Paper) -> Result<Vec
         title: format!("Custody sheet {}", sheet.case_number),
         author: work.office.name.clone(),
         created: as_of,
+        language: Some(crate::papers::LANGUAGE),
     };
     papers::write(&lay_out(&sheet), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }
@@ -379,6 +317,7 @@ pub async fn parcel_note_pdf(
         title: format!("Note for the parcel, case {}", note.case_number),
         author: work.party(handoff.from).name.clone(),
         created: handoff.released_at,
+        language: Some(crate::papers::LANGUAGE),
     };
     papers::write(&lay_out(&note), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }

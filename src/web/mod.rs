@@ -37,6 +37,7 @@ mod revision;
 mod ribbon;
 mod routes;
 mod scan;
+mod sheet_pictures;
 mod sign;
 mod sign_in;
 mod statics;

@@ -567,7 +567,7 @@ async fn finish(
             ("item_kind", "final_denture"),
             ("arch", arch),
             ("place", "here"),
-            ("note", "set A 2026"),
+            ("note", "1st set 2026"),
         ]);
         finals
             .push(add_item::add(app, team.technician, number, &command(&form)?, &key(app)?).await?);

@@ -1,6 +1,7 @@
 //! A signed revision: the exact text that was shown, its hash, and who stands for it.
 
 use super::document::Prescription;
+use crate::domain::form::is_default;
 use crate::domain::law::card::LawCard;
 use crate::domain::law::retention;
 use crate::domain::people::party::{Paper, Party};
@@ -23,6 +24,9 @@ pub struct PartyCard {
     pub name: String,
     pub address: String,
     pub licence: String,
+    /// Empty where the party gave none, and in texts signed before parties had one.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub telephone: String,
 }
 
 impl From<&Party> for PartyCard {
@@ -31,6 +35,7 @@ impl From<&Party> for PartyCard {
             name: party.name.clone(),
             address: party.address.clone(),
             licence: party.licence.clone(),
+            telephone: party.telephone.clone(),
         }
     }
 }
@@ -111,8 +116,15 @@ pub struct Document {
     /// The criteria that are not met. Revisions signed before this was kept name none.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub missing: Vec<MissingPoint>,
+    /// Which paper it was signed for; texts signed before there was the sheet have none, and keep the long slip
+    /// that they had.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub sheet: u32,
     pub prescription: Prescription,
 }
+
+/// The sheet that this program prints what is signed today on.
+pub const SHEET: u32 = 1;
 
 /// The schema that this program writes.
 pub const SCHEMA: u32 = 1;
