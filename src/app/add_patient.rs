@@ -88,7 +88,7 @@ pub async fn change(
     run(app, person, key, |mut tx| async {
         let stored = cases::find_patient(tx.conn(), code)
             .await?
-            .filter(|row| row.office == person.party_id());
+            .filter(|row| row.office == *person.party_id());
         let stored = stored.ok_or(AppError::NotFound)?;
         let changed = PatientRow {
             facts: facts.clone(),
@@ -124,7 +124,7 @@ pub async fn see(
     let mut conn = app.store.read().await?;
     let row = cases::find_patient(&mut conn, code)
         .await?
-        .filter(|row| row.office == person.party_id());
+        .filter(|row| row.office == *person.party_id());
     let row = row.ok_or(AppError::NotFound)?;
     Ok((card(row)?, cases::cases_of_patient(&mut conn, code).await?))
 }

@@ -14,7 +14,7 @@ use crate::domain::form::Raw;
 use crate::domain::law::profile::DEFAULT;
 use crate::domain::people::account::Account;
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::store::cases::{self, PatientRow};
 use crate::store::reference::ReferenceData;
 use crate::store::{parties, people};
@@ -152,7 +152,7 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
         people: BTreeMap::new(),
         accounts: Vec::new(),
     };
-    let mut ids: Vec<String> = Vec::new();
+    let mut ids: Vec<PartyId> = Vec::new();
     for (login, name, role, place) in PEOPLE {
         let party = place.and_then(|place| ids.get(place)).cloned();
         let link = match cast.people.get("admin") {
@@ -194,7 +194,7 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
     Ok(cast)
 }
 
-async fn add_parties(app: &App, admin: &Person) -> Result<Vec<String>, AppError> {
+async fn add_parties(app: &App, admin: &Person) -> Result<Vec<PartyId>, AppError> {
     const KEYS: [&str; 8] = [
         "kind",
         "name",
@@ -272,7 +272,7 @@ fn day_of_2027(n: u32) -> Option<time::Date> {
 }
 
 /// The case of a patient; `n` spreads the days on which such cases are due.
-fn plain_case(app: &App, number: CaseNumber, lab: &str, patient: &PatientRow, n: u32) -> Case {
+fn plain_case(app: &App, number: CaseNumber, lab: &PartyId, patient: &PatientRow, n: u32) -> Case {
     Case {
         number,
         office: patient.office.clone(),

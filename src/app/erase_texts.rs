@@ -35,7 +35,7 @@ pub async fn see(
         gone.any(|one| one.event == event.id && one.place == text.place)
     };
     let own = work.events.iter().rev();
-    let own = own.filter(|event| event.by.party == person.party_id());
+    let own = own.filter(|event| event.by.party == *person.party_id());
     let offered = own.map(|event| {
         let mut texts = erasable(event);
         texts.retain(|text| !is_gone(event, text));

@@ -54,7 +54,7 @@ async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Found, AppEr
         CodeKind::Patient => {
             let patient = PatientCode::parse(code.as_str()).map_err(wrong)?;
             let row = cases::find_patient(&mut conn, &patient).await?;
-            let is_own = row.is_some_and(|row| row.office == person.party_id())
+            let is_own = row.is_some_and(|row| row.office == *person.party_id())
                 && person.may(Permission::KeepPatients);
             is_own
                 .then_some(Found::Patient(patient))

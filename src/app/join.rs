@@ -8,6 +8,7 @@ use crate::domain::form::{NEW_PASSWORD, Secret, command, name};
 use crate::domain::people::account::{Account, Invite, Login, NewPassword};
 use crate::domain::people::party::{Party, Role};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::AccountId;
 use crate::store::reference::ReferenceData;
 use crate::store::{StoreError, parties, people};
 
@@ -66,7 +67,7 @@ fn account(form: &JoinForm, invite: &Invite) -> Result<Account, Vec<Fault>> {
         return Err(faults);
     }
     Ok(Account {
-        id: String::new(),
+        id: AccountId::default(),
         party: invite.party.clone(),
         role: invite.role,
         login: login.to_owned(),
@@ -82,7 +83,7 @@ fn account(form: &JoinForm, invite: &Invite) -> Result<Account, Vec<Fault>> {
 pub async fn join(app: &App, secret: &str, form: &JoinForm) -> Result<String, AppError> {
     let offer = offer(app, secret).await?;
     let mut account = account(form, &offer.invite).map_err(AppError::Invalid)?;
-    account.id = app.outside.identity()?;
+    account.id = AccountId::new(app.outside.identity()?);
     account.password = app.hash_password(&account.password).await?;
     let now = app.outside.now_ms();
     write(app, |mut tx| async {

@@ -10,6 +10,7 @@ use crate::domain::form::{FieldSet, Form, Kind, Raw, command, name};
 use crate::domain::people::account::{Account, Invite};
 use crate::domain::people::party::{Paper, Party, Role, Side};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::tooth::Numbering;
 use crate::store::reference::ReferenceData;
 use crate::store::{StoreError, Tx, parties, people};
@@ -61,7 +62,7 @@ impl Form for PartyEntry {
 
 impl PartyEntry {
     /// The party that it makes, if this installation has its time zone and its profile.
-    fn party(&self, app: &App, id: String, kind: Side, version: i64) -> Result<Party, AppError> {
+    fn party(&self, app: &App, id: PartyId, kind: Side, version: i64) -> Result<Party, AppError> {
         let form = &self.form;
         let unknown_zone = (!is_zone(&form.zone)).then(|| {
             Fault::new(
@@ -119,8 +120,10 @@ pub async fn add_party(
     person: &Person,
     new: &NewParty,
     key: &PostKey,
-) -> Result<String, AppError> {
-    let party = new.entry.party(app, app.outside.identity()?, new.kind, 1)?;
+) -> Result<PartyId, AppError> {
+    let party = new
+        .entry
+        .party(app, PartyId::new(app.outside.identity()?), new.kind, 1)?;
     run(app, person, key, |mut tx| async {
         parties::insert(&mut tx, &party).await?;
         note(app, &mut tx, ReferenceData::Party, &party.id).await?;
@@ -133,7 +136,7 @@ pub async fn add_party(
 pub async fn change_party(
     app: &App,
     person: &Person,
-    id: &str,
+    id: &PartyId,
     entry: &PartyEntry,
     key: &PostKey,
 ) -> Result<(), AppError> {
@@ -149,7 +152,7 @@ pub async fn change_party(
     .await
 }
 
-pub async fn party(app: &App, id: &str) -> Result<Party, AppError> {
+pub async fn party(app: &App, id: &PartyId) -> Result<Party, AppError> {
     parties::find(&mut *app.store.read().await?, id)
         .await?
         .ok_or(AppError::NotFound)
@@ -168,10 +171,10 @@ pub async fn everybody(app: &App) -> Result<Everybody, AppError> {
         parties::all(&mut conn).await?,
         people::all_accounts(&mut conn).await?,
     );
-    let of = |party: Option<&str>| -> Vec<Account> {
+    let of = |party: Option<&PartyId>| -> Vec<Account> {
         accounts
             .iter()
-            .filter(|account| account.party.as_deref() == party)
+            .filter(|account| account.party.as_ref() == party)
             .cloned()
             .collect()
     };
@@ -200,7 +203,7 @@ async fn invitation(app: &App, form: &InviteForm, ends_ms: i64) -> Result<Invite
     let role = form.role;
     let party = match form.party.as_str() {
         "" => None,
-        id => parties::find(&mut *app.store.read().await?, id).await?,
+        id => parties::find(&mut *app.store.read().await?, &PartyId::new(id)).await?,
     };
     if role.works_in() != party.as_ref().map(|party| party.kind) {
         let message = match role.works_in() {
@@ -281,11 +284,11 @@ pub async fn first_link(app: &App) -> Result<String, AppError> {
 pub async fn set_disabled(
     app: &App,
     person: &Person,
-    id: &str,
+    id: &AccountId,
     disabled: bool,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    if id == person.account.id {
+    if *id == person.account.id {
         return Err(AppError::Refused(vec![
             "You cannot disable yourself: another administrator can.".to_owned(),
         ]));

@@ -8,7 +8,7 @@ use crate::domain::form::{Kind, command};
 use crate::domain::people::party::{Party, Side};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::{CaseNumber, PatientCode};
+use crate::domain::values::ids::{CaseNumber, PartyId, PatientCode};
 use crate::store::{cases, parties};
 
 /// The labs that a case can go to.
@@ -38,8 +38,8 @@ async fn new_case(
     let mut conn = app.store.read().await?;
     let patient = cases::find_patient(&mut conn, &form.patient)
         .await?
-        .filter(|row| row.office == person.party_id());
-    let lab = parties::find(&mut conn, &form.lab)
+        .filter(|row| row.office == *person.party_id());
+    let lab = parties::find(&mut conn, &PartyId::new(form.lab.as_str()))
         .await?
         .filter(|party| party.kind == Side::Lab);
     let (Some(patient), Some(lab)) = (&patient, &lab) else {

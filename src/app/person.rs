@@ -5,6 +5,7 @@ use crate::domain::people::access::{Permission, may};
 use crate::domain::people::account::Account;
 use crate::domain::people::party::{Actor, Paper, Party};
 use crate::domain::values::digest::hex;
+use crate::domain::values::ids::PartyId;
 use crate::domain::values::moment::Moment;
 use crate::domain::values::tooth::Numbering;
 use sha2::{Digest, Sha256};
@@ -47,8 +48,8 @@ impl Person {
     }
 
     /// The party's id; empty for an administrator, which no case has.
-    pub fn party_id(&self) -> &str {
-        self.account.party.as_deref().unwrap_or_default()
+    pub fn party_id(&self) -> &PartyId {
+        self.account.party.as_ref().unwrap_or(PartyId::none())
     }
 
     pub fn zone(&self) -> &str {

@@ -8,7 +8,7 @@ use super::board::Column;
 use super::see_case::Known;
 use crate::domain::people::party::Side;
 use crate::domain::trade::lists::{MouldList, NamedGuide};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::store::cases::Marks;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
@@ -57,12 +57,12 @@ impl<K: Ord, M: PartialEq, V> Kept<K, M, V> {
 /// All that is kept.
 #[derive(Debug)]
 pub struct ReadModels {
-    boards: Kept<String, i64, Vec<Column>>,
+    boards: Kept<PartyId, i64, Vec<Column>>,
     cases: Kept<(CaseNumber, bool), Marks, Known>,
     /// Of a lab, under its list's version.
-    moulds: Kept<String, i64, MouldList>,
+    moulds: Kept<PartyId, i64, MouldList>,
     /// Of an office, under the id and version of every guide in use.
-    guides: Kept<String, Vec<(String, i64)>, Vec<NamedGuide>>,
+    guides: Kept<PartyId, Vec<(String, i64)>, Vec<NamedGuide>>,
 }
 
 impl Default for ReadModels {
@@ -77,11 +77,11 @@ impl Default for ReadModels {
 }
 
 impl ReadModels {
-    pub(super) fn board(&self, party: &str, changes: i64) -> Option<Arc<Vec<Column>>> {
-        self.boards.get(&party.to_owned(), &changes)
+    pub(super) fn board(&self, party: &PartyId, changes: i64) -> Option<Arc<Vec<Column>>> {
+        self.boards.get(party, &changes)
     }
 
-    pub(super) fn store_board(&self, party: &str, changes: i64, columns: Arc<Vec<Column>>) {
+    pub(super) fn store_board(&self, party: &PartyId, changes: i64, columns: Arc<Vec<Column>>) {
         self.boards.put(party.to_owned(), changes, columns);
     }
 
@@ -106,25 +106,25 @@ impl ReadModels {
             .put((number.clone(), side == Side::Office), marks, known);
     }
 
-    pub(super) fn moulds(&self, lab: &str, version: i64) -> Option<Arc<MouldList>> {
-        self.moulds.get(&lab.to_owned(), &version)
+    pub(super) fn moulds(&self, lab: &PartyId, version: i64) -> Option<Arc<MouldList>> {
+        self.moulds.get(lab, &version)
     }
 
-    pub(super) fn store_moulds(&self, lab: &str, moulds: Arc<MouldList>) {
+    pub(super) fn store_moulds(&self, lab: &PartyId, moulds: Arc<MouldList>) {
         self.moulds.put(lab.to_owned(), moulds.version, moulds);
     }
 
     pub(super) fn guides(
         &self,
-        office: &str,
+        office: &PartyId,
         marks: &Vec<(String, i64)>,
     ) -> Option<Arc<Vec<NamedGuide>>> {
-        self.guides.get(&office.to_owned(), marks)
+        self.guides.get(office, marks)
     }
 
     pub(super) fn store_guides(
         &self,
-        office: &str,
+        office: &PartyId,
         marks: Vec<(String, i64)>,
         guides: Arc<Vec<NamedGuide>>,
     ) {

@@ -11,6 +11,7 @@ use super::{App, AppError};
 use crate::domain::people::account::parse_login;
 use crate::domain::people::party::Role;
 use crate::domain::values::digest::sha256_hex;
+use crate::domain::values::ids::AccountId;
 use crate::record::witness::Why;
 use crate::store::record::head;
 use crate::store::reference::{ReferenceData, keys_after};
@@ -113,7 +114,7 @@ pub async fn restore(
 }
 
 /// The administrator's id and name, if the password is right.
-async fn administrator(app: &App, asked: &Restore) -> Result<(String, String), AppError> {
+async fn administrator(app: &App, asked: &Restore) -> Result<(AccountId, String), AppError> {
     let wrong = || AppError::field("password", "No administrator has this name and password.");
     let login = parse_login(&asked.login).map_err(|_| wrong())?;
     let account = people::account_by_login(&mut *app.store.read().await?, &login).await?;

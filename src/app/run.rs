@@ -10,7 +10,7 @@
 pub(super) mod on_case;
 
 use super::{App, AppError, Person, PostKey};
-use crate::domain::values::ids::{CaseNumber, HandoffId, PatientCode, Tag};
+use crate::domain::values::ids::{CaseNumber, HandoffId, PartyId, PatientCode, Tag};
 use crate::store::{StoreError, Tx, people, retry};
 
 /// What a command led to, as it is noted under the key of its post and told to the second of two clicks.
@@ -47,6 +47,16 @@ impl Answer for HandoffId {
 
     fn from_noted(text: String) -> Result<HandoffId, AppError> {
         Ok(HandoffId::new(text))
+    }
+}
+
+impl Answer for PartyId {
+    fn noted(&self) -> String {
+        self.to_string()
+    }
+
+    fn from_noted(text: String) -> Result<PartyId, AppError> {
+        Ok(PartyId::new(text))
     }
 }
 

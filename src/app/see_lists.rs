@@ -7,7 +7,7 @@ use crate::domain::people::party::Party;
 use crate::domain::trade::colour::Guide;
 use crate::domain::trade::lists::{Entries, ListKind, Lists, MouldList, NamedGuide};
 use crate::domain::trade::mould;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::store::lists;
 pub use crate::store::lists::{List, Version};
 use crate::store::{Connection, StoreError, parties};
@@ -51,7 +51,7 @@ async fn seen(conn: &mut Connection, list: List) -> Result<Seen, AppError> {
 }
 
 /// The one mould list of a lab, where it has ever loaded one.
-async fn mould_list(conn: &mut Connection, lab: &str) -> Result<Option<List>, AppError> {
+async fn mould_list(conn: &mut Connection, lab: &PartyId) -> Result<Option<List>, AppError> {
     let all = lists::of_party(conn, lab).await?;
     Ok(all.into_iter().find(|list| list.kind == ListKind::Moulds))
 }
@@ -87,7 +87,7 @@ pub(super) async fn own_list(
     id: &str,
 ) -> Result<List, AppError> {
     let list = lists::find(conn, id).await?;
-    list.filter(|list| list.party == person.party_id())
+    list.filter(|list| list.party == *person.party_id())
         .ok_or(AppError::NotFound)
 }
 
@@ -184,7 +184,7 @@ async fn moulds_in_force(
 async fn guides_in_force(
     app: &App,
     conn: &mut Connection,
-    office: &str,
+    office: &PartyId,
     in_use: Vec<List>,
 ) -> Result<Arc<Vec<NamedGuide>>, AppError> {
     let marks: Vec<(String, i64)> = in_use

@@ -8,7 +8,7 @@ use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::form::{FieldSpec, Slot, command, name, whole};
 use crate::domain::people::access::Permission;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::record::checkpoint::Checkpoint;
 use crate::record::key::Verifier;
 use crate::record::proof::{GrowthProof, InclusionProof};
@@ -73,7 +73,7 @@ pub async fn see(app: &App, person: &Person) -> Result<RecordView, AppError> {
         compare_for_all(app).await?;
     }
     let seen = seen_by_partners(&mut conn, person.party_id()).await?;
-    let names: BTreeMap<String, String> = seen
+    let names: BTreeMap<PartyId, String> = seen
         .iter()
         .map(|one| (one.party.clone(), one.name.clone()))
         .collect();
@@ -81,7 +81,7 @@ pub async fn see(app: &App, person: &Person) -> Result<RecordView, AppError> {
     for one in seen {
         let keys = keys_of(&mut conn, &one.party, KEYS_SHOWN).await?;
         parties.push(PartyKeeps {
-            is_own: one.party == person.party_id(),
+            is_own: one.party == *person.party_id(),
             name: one.name,
             seen: one.seen,
             keys: keys.iter().map(key_kept).collect(),
@@ -127,7 +127,7 @@ fn capital(words: &str) -> String {
 fn describe_alarm(
     alarm: &AlarmRow,
     settlement: Option<&SettlementRow>,
-    names: &BTreeMap<String, String>,
+    names: &BTreeMap<PartyId, String>,
 ) -> AlarmDescription {
     let party = alarm.party.as_ref().map(|id| names.get(id));
     let who = match (party, &alarm.account) {

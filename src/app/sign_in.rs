@@ -5,6 +5,7 @@ use super::{App, AppError, Person, witness};
 use crate::domain::form::{PASSWORD, Secret, command, name};
 use crate::domain::people::account::{parse_login, pause_after};
 use crate::domain::values::digest::sha256_hex;
+use crate::domain::values::ids::AccountId;
 use crate::store::people;
 
 /// A session ends after this time without a request: a working pause, not a lunch.
@@ -80,7 +81,7 @@ async fn count_try(app: &App, name: &str) -> Result<(), AppError> {
 /// Begins a session for an account whose password has just been checked or chosen.
 pub(super) async fn begin_session(
     app: &App,
-    account: &str,
+    account: &AccountId,
     login: &str,
 ) -> Result<String, AppError> {
     let secret = app.outside.token()?;

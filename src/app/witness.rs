@@ -6,6 +6,7 @@ use super::run::write;
 use super::{App, AppError, Person};
 use crate::domain::people::account::Account;
 use crate::domain::values::digest::sha256_hex;
+use crate::domain::values::ids::PartyId;
 use crate::record::checkpoint::{Checkpoint, CheckpointError};
 use crate::record::key::Verifier;
 use crate::record::note::text_of;
@@ -144,7 +145,7 @@ async fn write_seen(app: &App, row: &SeenRow) -> Result<(), AppError> {
 }
 
 /// An alarm that the program itself has found. The same kept checkpoint raises one alarm, whoever keeps it.
-fn alarm(app: &App, why: Why, kept: &str, found: &str, party: Option<String>) -> AlarmRow {
+fn alarm(app: &App, why: Why, kept: &str, found: &str, party: Option<PartyId>) -> AlarmRow {
     let about = match why {
         Why::Shrunk | Why::Rewritten | Why::Unproven => "contained",
         Why::Unsigned | Why::OtherKey => "signed",
@@ -180,7 +181,7 @@ async fn raise(app: &App, alarm: &AlarmRow) -> Result<(), AppError> {
 /// ones are cleared.
 pub async fn compare_for_all(app: &App) -> Result<(), AppError> {
     let mut conn = app.store.read().await?;
-    let mut rows: Vec<(String, String)> = stored::seen_by_all(&mut conn)
+    let mut rows: Vec<(PartyId, String)> = stored::seen_by_all(&mut conn)
         .await?
         .into_iter()
         .map(|row| (row.party, row.checkpoint))

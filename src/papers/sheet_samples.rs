@@ -89,7 +89,7 @@ pub fn document(prescription: Prescription) -> Option<Document> {
 /// Who signed it, a while after it was written.
 pub fn signature() -> Signature {
     Signature {
-        account: "a".to_owned(),
+        account: "a".into(),
         name: "Dr. Mara Lindqvist".to_owned(),
         licence: "D-10442".to_owned(),
         meaning: MEANING.to_owned(),

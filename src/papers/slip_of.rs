@@ -202,6 +202,7 @@ mod tests {
     use super::*;
     use crate::domain::prescription::{PrintedTable, read, samples};
     use crate::domain::review::sample;
+    use crate::domain::values::ids::AccountId;
 
     /// Label and value, or heading and cell; a title or a sentence stands alone.
     type Words = Vec<(String, String)>;
@@ -282,7 +283,7 @@ mod tests {
             Prescription::default(),
         ];
         let signature = Signature {
-            account: "a".to_owned(),
+            account: AccountId::new("a"),
             name: "Dora Reed".to_owned(),
             licence: "D-7001".to_owned(),
             meaning: "I prescribe".to_owned(),

@@ -8,7 +8,7 @@ use crate::domain::custody::case::Case;
 use crate::domain::custody::events::KINDS;
 use crate::domain::custody::item::Item;
 use crate::domain::prescription::revision::{Acknowledgement, Revision};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, PartyId};
 use serde_json::{Value, json};
 use strum::{EnumString, IntoStaticStr};
 
@@ -157,7 +157,7 @@ impl Entry {
 
     /// The whole document is one text under one commitment: it stays or goes as a whole. Name and licence of
     /// the signer are texts of their own, since they are kept beside it.
-    pub fn revision(revision: &Revision, office: &str, lab: &str) -> Entry {
+    pub fn revision(revision: &Revision, office: &PartyId, lab: &PartyId) -> Entry {
         let signature = &revision.signature;
         let body = json!({
             "case": revision.case.as_str(),
@@ -174,7 +174,7 @@ impl Entry {
         Entry::new(LeafKind::Revision, body)
     }
 
-    pub fn acknowledgement(case: &CaseNumber, party: &str, word: &Acknowledgement) -> Entry {
+    pub fn acknowledgement(case: &CaseNumber, party: &PartyId, word: &Acknowledgement) -> Entry {
         let body = json!({
             "case": case.as_str(),
             "revision": word.revision,

@@ -10,6 +10,7 @@ use super::key::{KeyKind, Verifier};
 use super::note::with_line;
 use super::tree::verify_consistency;
 use crate::domain::people::party::Side;
+use crate::domain::values::ids::PartyId;
 use crate::domain::values::words_of;
 
 words_of! {
@@ -53,7 +54,7 @@ pub fn contradiction(
 
 /// The name of a witness's key: the record's name, the kind of house and the first digits of the party's id.
 /// No person stands in it.
-pub fn witness_name(origin: &str, kind: Side, party: &str) -> String {
+pub fn witness_name(origin: &str, kind: Side, party: &PartyId) -> String {
     let digits = party.chars().filter(char::is_ascii_alphanumeric).take(12);
     format!("{origin}/{}-{}", kind.word(), digits.collect::<String>())
 }
@@ -140,7 +141,11 @@ mod tests {
     #[test]
     fn a_cosignature_is_taken_from_its_own_key_under_its_own_checkpoint_only() {
         let log = Signer::log(ORIGIN, &[7; 32]).unwrap();
-        let name = witness_name(ORIGIN, Side::Lab, "c5f3becd-33fe-45d6-81d7-a1d10111df71");
+        let name = witness_name(
+            ORIGIN,
+            Side::Lab,
+            &PartyId::new("c5f3becd-33fe-45d6-81d7-a1d10111df71"),
+        );
         assert_eq!(name, "record.vestibule.example/log1/lab-c5f3becd33fe");
         let witness = Signer::witness(&name, &[9; 32]).unwrap();
         let other = Signer::witness(&name, &[8; 32]).unwrap();

@@ -7,7 +7,7 @@ use crate::domain::custody::case::{Case, Place, Task};
 use crate::domain::custody::held::Held;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::{CaseNumber, PatientCode};
+use crate::domain::values::ids::{CaseNumber, PartyId, PatientCode};
 use crate::domain::values::moment::{parse_date, show_date};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -17,7 +17,7 @@ use time::Date;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PatientRow {
     pub code: PatientCode,
-    pub office: String,
+    pub office: PartyId,
     pub facts: String,
     pub made_ms: i64,
     pub version: i64,
@@ -86,7 +86,7 @@ pub async fn patients_between(
 /// An office's patients, newest first, a page at a time.
 pub async fn patients_of(
     conn: &mut AnyConnection,
-    office: &str,
+    office: &PartyId,
     limit: i64,
     offset: i64,
 ) -> Result<Vec<PatientRow>, StoreError> {
@@ -232,7 +232,7 @@ pub struct Marks {
 pub async fn marks(
     conn: &mut AnyConnection,
     number: &CaseNumber,
-    party: &str,
+    party: &PartyId,
 ) -> Result<Option<(Side, Marks, Option<(String, i64)>)>, StoreError> {
     let row = sqlx::query(
         "SELECT c.office_id, c.version AS case_version, o.version AS office_version, l.version AS lab_version, \
@@ -245,7 +245,7 @@ pub async fn marks(
     .fetch_optional(conn)
     .await?;
     row.map(|row| {
-        let is_office = row.try_get::<&str, _>("office_id")? == party;
+        let is_office = row.try_get::<&str, _>("office_id")? == party.as_str();
         let marks = Marks {
             case: row.try_get("case_version")?,
             office: row.try_get("office_version")?,
@@ -264,7 +264,7 @@ pub async fn marks(
 pub async fn standing_in(
     conn: &mut AnyConnection,
     side: Side,
-    party: &str,
+    party: &PartyId,
     place: Place,
     limit: i64,
     offset: i64,
@@ -294,7 +294,7 @@ pub async fn standing_in(
 pub async fn standing_undated(
     conn: &mut AnyConnection,
     side: Side,
-    party: &str,
+    party: &PartyId,
     place: Place,
     limit: i64,
     offset: i64,
@@ -324,7 +324,7 @@ pub async fn standing_undated(
 pub async fn count_standing(
     conn: &mut AnyConnection,
     side: Side,
-    party: &str,
+    party: &PartyId,
     place: Place,
     most: i64,
 ) -> Result<i64, StoreError> {
@@ -351,7 +351,7 @@ pub async fn count_standing(
 pub async fn count_dated(
     conn: &mut AnyConnection,
     side: Side,
-    party: &str,
+    party: &PartyId,
     place: Place,
     most: i64,
 ) -> Result<i64, StoreError> {

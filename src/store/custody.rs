@@ -6,7 +6,7 @@ use super::rows::one_row;
 use crate::domain::custody::Event;
 use crate::domain::custody::handoff::HandoffState;
 use crate::domain::custody::item::Item;
-use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PartyId, Tag};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
@@ -203,7 +203,7 @@ pub async fn find_stored_event(
     id: &EventId,
 ) -> Result<Option<StoredEvent>, StoreError> {
     let row = sqlx::query("SELECT id, position, at_ms, kind, body FROM event WHERE id = $1")
-        .bind(id.as_str())
+        .bind(id)
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(stored_event).transpose()
@@ -213,17 +213,17 @@ pub async fn find_stored_event(
 /// through, while its id stands in `erasing`.
 pub async fn write_erased_event(tx: &mut Tx, id: &EventId, body: &str) -> Result<(), StoreError> {
     sqlx::query("INSERT INTO erasing (event_id) VALUES ($1)")
-        .bind(id.as_str())
+        .bind(id)
         .execute(tx.conn())
         .await?;
     let done = sqlx::query("UPDATE event SET body = $1 WHERE id = $2")
         .bind(body)
-        .bind(id.as_str())
+        .bind(id)
         .execute(tx.conn())
         .await?;
     one_row(&done, "the entry")?;
     sqlx::query("DELETE FROM erasing WHERE event_id = $1")
-        .bind(id.as_str())
+        .bind(id)
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -255,8 +255,8 @@ pub const LEAVES_AT_ONCE: i64 = 1_000;
 pub struct HandoffRow {
     pub id: HandoffId,
     pub case: CaseNumber,
-    pub from: String,
-    pub to: String,
+    pub from: PartyId,
+    pub to: PartyId,
     pub state: HandoffState,
     pub version: i64,
 }
@@ -265,7 +265,7 @@ pub async fn insert_handoff(tx: &mut Tx, handoff: &HandoffRow) -> Result<(), Sto
     sqlx::query(
         "INSERT INTO handoff (id, case_number, from_party, to_party, state, version) VALUES ($1, $2, $3, $4, $5, 1)",
     )
-    .bind(handoff.id.as_str())
+    .bind(&handoff.id)
     .bind(handoff.case.as_str())
     .bind(&handoff.from)
     .bind(&handoff.to)
@@ -281,7 +281,7 @@ pub async fn update_handoff(tx: &mut Tx, handoff: &HandoffRow) -> Result<(), Sto
         "UPDATE handoff SET state = $1, version = version + 1 WHERE id = $2 AND version = $3",
     )
     .bind(handoff.state.word())
-    .bind(handoff.id.as_str())
+    .bind(&handoff.id)
     .bind(handoff.version)
     .execute(tx.conn())
     .await?;
@@ -293,7 +293,7 @@ pub async fn find_handoff(
     id: &HandoffId,
 ) -> Result<Option<HandoffRow>, StoreError> {
     let row = sqlx::query("SELECT * FROM handoff WHERE id = $1")
-        .bind(id.as_str())
+        .bind(id)
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(handoff).transpose()

@@ -4,7 +4,7 @@ use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::one_row;
 use crate::domain::prescription::draft::Fields;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{AccountId, CaseNumber};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
@@ -29,7 +29,7 @@ pub struct Edit {
     pub version: i64,
     pub field: String,
     pub text: String,
-    pub account: String,
+    pub account: AccountId,
     pub name: String,
     pub at_ms: i64,
 }

@@ -4,6 +4,7 @@ use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::one_row;
 use crate::domain::trade::lists::ListKind;
+use crate::domain::values::ids::{AccountId, PartyId};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
@@ -11,7 +12,7 @@ use sqlx::{AnyConnection, Row};
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct List {
     pub id: String,
-    pub party: String,
+    pub party: PartyId,
     pub kind: ListKind,
     /// Of a guide; empty for a lab's one mould list.
     pub name: String,
@@ -28,7 +29,7 @@ pub struct Version {
     /// As loaded; empty where the list was taken out of use. Left empty where versions are only listed.
     pub text: String,
     pub entries: i64,
-    pub account: String,
+    pub account: AccountId,
     /// Printed name of whoever loaded it.
     pub name: String,
     pub at_ms: i64,
@@ -113,7 +114,7 @@ pub async fn find(conn: &mut AnyConnection, id: &str) -> Result<Option<List>, St
 }
 
 /// All lists of a party, in use or not, by kind and name. A party has a few; the use case bounds them.
-pub async fn of_party(conn: &mut AnyConnection, party: &str) -> Result<Vec<List>, StoreError> {
+pub async fn of_party(conn: &mut AnyConnection, party: &PartyId) -> Result<Vec<List>, StoreError> {
     let rows =
         sqlx::query("SELECT * FROM party_list WHERE party_id = $1 ORDER BY kind, name LIMIT 100")
             .bind(party)
@@ -125,8 +126,8 @@ pub async fn of_party(conn: &mut AnyConnection, party: &str) -> Result<Vec<List>
 /// The lists of the two parties of a case, in use or not, by kind and name.
 pub async fn of_parties(
     conn: &mut AnyConnection,
-    office: &str,
-    lab: &str,
+    office: &PartyId,
+    lab: &PartyId,
 ) -> Result<Vec<List>, StoreError> {
     let rows = sqlx::query(
         "SELECT * FROM party_list WHERE party_id IN ($1, $2) ORDER BY kind, name LIMIT 200",

@@ -4,12 +4,13 @@ use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::one_row;
 use crate::domain::people::party::{Paper, Party, Side};
+use crate::domain::values::ids::PartyId;
 use crate::domain::values::tooth::Numbering;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
 fn party(row: &AnyRow) -> Result<Party, StoreError> {
-    let id: String = row.try_get("id")?;
+    let id: PartyId = row.try_get("id")?;
     let bad = |why: &str| StoreError::row("party", &id, why);
     Ok(Party {
         kind: Side::from_word(row.try_get("kind")?).ok_or_else(|| bad("kind"))?,
@@ -70,7 +71,7 @@ pub async fn update(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
 
 /// Counts one more change that the first pages of these parties may show. The rows are locked in one
 /// order by everybody, since two who lock them crosswise would wait for each other.
-pub async fn count_change(tx: &mut Tx, mut parties: [&str; 2]) -> Result<(), StoreError> {
+pub async fn count_change(tx: &mut Tx, mut parties: [&PartyId; 2]) -> Result<(), StoreError> {
     parties.sort_unstable();
     for party in parties {
         sqlx::query("UPDATE party SET changes = changes + 1 WHERE id = $1")
@@ -81,7 +82,7 @@ pub async fn count_change(tx: &mut Tx, mut parties: [&str; 2]) -> Result<(), Sto
     Ok(())
 }
 
-pub async fn find(conn: &mut AnyConnection, id: &str) -> Result<Option<Party>, StoreError> {
+pub async fn find(conn: &mut AnyConnection, id: &PartyId) -> Result<Option<Party>, StoreError> {
     let row = sqlx::query("SELECT * FROM party WHERE id = $1")
         .bind(id)
         .fetch_optional(conn)

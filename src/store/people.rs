@@ -5,6 +5,7 @@ use super::error::StoreError;
 use super::rows::{flag, one_row};
 use crate::domain::people::account::{Account, Invite};
 use crate::domain::people::party::{Paper, Party, Role, Side};
+use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::tooth::Numbering;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -14,7 +15,7 @@ fn role(row: &AnyRow, table: &'static str, key: &str) -> Result<Role, StoreError
 }
 
 fn account(row: &AnyRow) -> Result<Account, StoreError> {
-    let id: String = row.try_get("id")?;
+    let id: AccountId = row.try_get("id")?;
     Ok(Account {
         party: row.try_get("party_id")?,
         role: role(row, "account", &id)?,
@@ -74,7 +75,7 @@ pub async fn account_by_login(
 
 pub async fn account_by_id(
     conn: &mut AnyConnection,
-    id: &str,
+    id: &AccountId,
 ) -> Result<Option<Account>, StoreError> {
     let row = sqlx::query("SELECT * FROM account WHERE id = $1")
         .bind(id)
@@ -157,7 +158,7 @@ pub async fn spend_invite(tx: &mut Tx, secret_hash: &str, at_ms: i64) -> Result<
 pub async fn insert_session(
     tx: &mut Tx,
     secret_hash: &str,
-    account_id: &str,
+    account_id: &AccountId,
     began_ms: i64,
     ends_ms: i64,
 ) -> Result<(), StoreError> {
@@ -210,7 +211,7 @@ pub async fn session(
         Ok(SessionRow {
             party: account
                 .party
-                .as_deref()
+                .as_ref()
                 .map(|id| session_party(&row, id))
                 .transpose()?,
             account,
@@ -225,10 +226,10 @@ pub async fn session(
     .transpose()
 }
 
-fn session_party(row: &AnyRow, id: &str) -> Result<Party, StoreError> {
+fn session_party(row: &AnyRow, id: &PartyId) -> Result<Party, StoreError> {
     let bad = |why: &str| StoreError::row("party", id, why);
     Ok(Party {
-        id: id.to_owned(),
+        id: id.clone(),
         kind: Side::from_word(row.try_get("p_kind")?).ok_or_else(|| bad("kind"))?,
         name: row.try_get("p_name")?,
         address: row.try_get("p_address")?,
@@ -274,7 +275,7 @@ pub async fn end_session(tx: &mut Tx, secret_hash: &str) -> Result<(), StoreErro
     Ok(())
 }
 
-pub async fn end_sessions_of(tx: &mut Tx, account_id: &str) -> Result<(), StoreError> {
+pub async fn end_sessions_of(tx: &mut Tx, account_id: &AccountId) -> Result<(), StoreError> {
     sqlx::query("DELETE FROM session WHERE account_id = $1")
         .bind(account_id)
         .execute(tx.conn())
@@ -328,7 +329,7 @@ pub async fn set_failures(
 /// What an earlier post with this key led to.
 pub async fn outcome_of(
     conn: &mut AnyConnection,
-    account_id: &str,
+    account_id: &AccountId,
     key: &str,
 ) -> Result<Option<String>, StoreError> {
     let row = sqlx::query("SELECT outcome FROM once WHERE account_id = $1 AND post_key = $2")
@@ -343,7 +344,7 @@ pub async fn outcome_of(
 /// to find the outcome.
 pub async fn note_outcome(
     tx: &mut Tx,
-    account_id: &str,
+    account_id: &AccountId,
     key: &str,
     outcome: &str,
     at_ms: i64,
@@ -361,7 +362,7 @@ pub async fn note_outcome(
 /// Notes that a repeat of this post led to something else.
 pub async fn change_outcome(
     tx: &mut Tx,
-    account_id: &str,
+    account_id: &AccountId,
     key: &str,
     outcome: &str,
 ) -> Result<(), StoreError> {

@@ -2,6 +2,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
+use crate::domain::values::ids::AccountId;
 use crate::domain::values::words_of;
 use sqlx::{AnyConnection, Row};
 
@@ -24,7 +25,7 @@ pub struct ResumptionRow {
     /// Where the record stood, a signed note; empty where it had not begun.
     pub found: String,
     /// The administrator; `None` for an upgrade.
-    pub account: Option<String>,
+    pub account: Option<AccountId>,
     pub name: String,
     pub reason: String,
     pub at_ms: i64,

@@ -3,6 +3,7 @@
 
 use super::batch::Tx;
 use super::error::StoreError;
+use crate::domain::values::ids::{AccountId, PartyId};
 use crate::record::witness::Why;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -10,7 +11,7 @@ use sqlx::{AnyConnection, Row};
 /// The newest checkpoint that somebody of a party was shown.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SeenRow {
-    pub party: String,
+    pub party: PartyId,
     pub size: u64,
     /// A signed note.
     pub checkpoint: String,
@@ -22,9 +23,9 @@ pub struct SeenRow {
 pub struct KeyRow {
     /// `name+id+base64`
     pub key: String,
-    pub party: String,
+    pub party: PartyId,
     /// Who was signed in when it was first used, and when that was.
-    pub account: String,
+    pub account: AccountId,
     pub account_name: String,
     pub first_ms: i64,
     /// 0 where what it had cosigned was laid aside with a cleared alarm.
@@ -41,9 +42,9 @@ pub struct AlarmRow {
     pub why: Why,
     pub kept: String,
     pub found: String,
-    pub party: Option<String>,
+    pub party: Option<PartyId>,
     /// Whose browser has found it; `None` where the program itself has.
-    pub account: Option<String>,
+    pub account: Option<AccountId>,
     pub account_name: String,
     pub at_ms: i64,
 }
@@ -51,7 +52,7 @@ pub struct AlarmRow {
 /// An administrator's word on an alarm.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SettlementRow {
-    pub account: String,
+    pub account: AccountId,
     pub name: String,
     pub sentence: String,
     pub at_ms: i64,
@@ -60,7 +61,7 @@ pub struct SettlementRow {
 /// What a party has seen, with its name.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PartySeen {
-    pub party: String,
+    pub party: PartyId,
     pub name: String,
     /// `None` where nobody of it has signed in since there is a record.
     pub seen: Option<(u64, i64)>,
@@ -83,7 +84,10 @@ fn seen_row(row: &AnyRow) -> Result<SeenRow, StoreError> {
     })
 }
 
-pub async fn seen(conn: &mut AnyConnection, party: &str) -> Result<Option<SeenRow>, StoreError> {
+pub async fn seen(
+    conn: &mut AnyConnection,
+    party: &PartyId,
+) -> Result<Option<SeenRow>, StoreError> {
     let row = sqlx::query("SELECT * FROM witness WHERE party_id = $1")
         .bind(party)
         .fetch_optional(conn)
@@ -116,7 +120,7 @@ pub async fn store_seen(tx: &mut Tx, row: &SeenRow) -> Result<(), StoreError> {
 }
 
 /// Lays aside what a party has kept, once the alarm about it is cleared.
-pub async fn drop_seen(tx: &mut Tx, party: &str) -> Result<(), StoreError> {
+pub async fn drop_seen(tx: &mut Tx, party: &PartyId) -> Result<(), StoreError> {
     sqlx::query("DELETE FROM witness WHERE party_id = $1")
         .bind(party)
         .execute(tx.conn())
@@ -127,7 +131,7 @@ pub async fn drop_seen(tx: &mut Tx, party: &str) -> Result<(), StoreError> {
 /// A party and those that it shares a case with; all of them for an administrator, who has none.
 pub async fn seen_by_partners(
     conn: &mut AnyConnection,
-    party: &str,
+    party: &PartyId,
 ) -> Result<Vec<PartySeen>, StoreError> {
     let rows = sqlx::query(
         "SELECT p.id, p.name, w.size, w.seen_ms FROM party p LEFT JOIN witness w ON w.party_id = p.id \
@@ -202,7 +206,7 @@ pub async fn drop_cosigned(tx: &mut Tx, key: &str) -> Result<(), StoreError> {
 /// The keys of a party, with the newest cosignature first.
 pub async fn keys_of(
     conn: &mut AnyConnection,
-    party: &str,
+    party: &PartyId,
     limit: i64,
 ) -> Result<Vec<KeyRow>, StoreError> {
     let rows = sqlx::query(

@@ -32,7 +32,7 @@ async fn new_page(
     let labs: Vec<(String, String)> = open_case::labs(app)
         .await?
         .into_iter()
-        .map(|lab| (lab.id, lab.name))
+        .map(|lab| (lab.id.to_string(), lab.name))
         .collect();
     let labs_missing = labs.is_empty();
     let field = |spec| FieldView::under(spec, "");

@@ -24,9 +24,12 @@ impl Input {
     /// How a kind of field is typed.
     pub fn of(kind: Kind) -> Input {
         match kind {
-            Kind::Text { .. } | Kind::Name { .. } | Kind::Tooth | Kind::Tag | Kind::PatientCode => {
-                Input::Text
-            }
+            Kind::Text { .. }
+            | Kind::Name { .. }
+            | Kind::Tooth
+            | Kind::Tag
+            | Kind::Hash
+            | Kind::PatientCode => Input::Text,
             Kind::LongText { .. } | Kind::Address { .. } | Kind::Csv { .. } => Input::Long,
             Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Number { .. } | Kind::Whole { .. } => {
                 Input::Number

@@ -12,6 +12,7 @@ use crate::domain::law::profile::DEFAULT;
 use crate::domain::people::account::Account;
 use crate::domain::people::party::Party;
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{AccountId, PartyId};
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -133,7 +134,7 @@ pub async fn add_party(
 pub async fn party(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<PartyId>,
 ) -> Result<Response, WebError> {
     let party = manage::party(&app, &id).await?;
     page(&PartyPage::new(
@@ -150,7 +151,7 @@ pub async fn party(
 pub async fn change_party(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<PartyId>,
     form: Typed,
 ) -> Result<Response, WebError> {
     let key = form.key()?;
@@ -172,7 +173,7 @@ pub async fn change_party(
 pub struct AccountRows {
     pub accounts: Vec<Account>,
     /// Nobody shuts out his or her own account.
-    pub own_id: String,
+    pub own_id: AccountId,
     pub post_key: String,
 }
 
@@ -201,7 +202,7 @@ async fn people_page(
     let parties = everybody
         .parties
         .iter()
-        .map(|(party, _)| (party.id.clone(), party.name.clone()));
+        .map(|(party, _)| (party.id.to_string(), party.name.clone()));
     let field = |spec| FieldView::under(spec, "");
     let fields = vec![
         field(InviteForm::name()),
@@ -264,7 +265,7 @@ pub async fn invite(
 pub async fn set_disabled(
     State(app): State<App>,
     Signed(person): Signed,
-    At(id): At<String>,
+    At(id): At<AccountId>,
     form: Typed,
 ) -> Result<Response, WebError> {
     let disabled = form.text("disabled") == "1";

@@ -362,10 +362,10 @@ pub fn any_event() -> impl Strategy<Value = Event> {
 
 fn actor(name: String, party_name: String) -> Actor {
     Actor {
-        account: "a-1".to_owned(),
+        account: "a-1".into(),
         name,
         role: Role::LabManager,
-        party: "p-2".to_owned(),
+        party: "p-2".into(),
         party_name,
     }
 }

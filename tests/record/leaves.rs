@@ -181,14 +181,14 @@ fn the_texts_of_a_revision_are_one_document_and_its_signer() {
         document: r#"{"schema":1}"#.to_owned(),
         hash: String::new(),
         signature: Signature {
-            account: "a-1".to_owned(),
+            account: "a-1".into(),
             name: "Ada Sample".to_owned(),
             licence: "L 1".to_owned(),
             meaning: MEANING.to_owned(),
             at: Moment::new(5, 0),
         },
     };
-    let entry = Entry::revision(&revision, "p-1", "p-2");
+    let entry = Entry::revision(&revision, &"p-1".into(), &"p-2".into());
     let leaf = sealed(&entry);
     let value: Value = serde_json::from_slice(&leaf.bytes).unwrap();
     assert_eq!(value["kind"], "revision");
@@ -213,11 +213,11 @@ fn the_texts_of_a_revision_are_one_document_and_its_signer() {
 fn an_acknowledgement_keeps_codes_open_and_closes_the_name() {
     let word = Acknowledgement {
         revision: 1,
-        account: "a-2".to_owned(),
+        account: "a-2".into(),
         name: "Ben Sample".to_owned(),
         at: Moment::new(5, 0),
     };
-    let entry = Entry::acknowledgement(&case(), "p-2", &word);
+    let entry = Entry::acknowledgement(&case(), &"p-2".into(), &word);
     let leaf = sealed(&entry);
     let closed: Vec<&str> = leaf.salts.keys().map(String::as_str).collect();
     assert_eq!(closed, ["/acknowledgement/name"]);

@@ -13,7 +13,7 @@ use vestibule::domain::prescription::revision::{
     Acknowledgement, MEANING, Revision, Signature, document_hash,
 };
 use vestibule::domain::values::arch::Arches;
-use vestibule::domain::values::ids::{CaseNumber, EventId, PatientCode, Tag};
+use vestibule::domain::values::ids::{AccountId, CaseNumber, EventId, PatientCode, Tag};
 use vestibule::domain::values::moment::Moment;
 use vestibule::domain::values::tooth::Numbering;
 use vestibule::record::hash::{Hash, leaf_hash};
@@ -132,7 +132,7 @@ pub fn code<T>(number: u32, make: impl Fn([u8; 7]) -> Option<T>) -> T {
 
 pub fn party(id: &str, kind: Side) -> Party {
     Party {
-        id: id.to_owned(),
+        id: id.into(),
         kind,
         name: format!("House {id}"),
         address: "1 Sample Street\nSampletown".to_owned(),
@@ -148,8 +148,8 @@ pub fn party(id: &str, kind: Side) -> Party {
 
 pub fn account(login: &str) -> Account {
     Account {
-        id: format!("id of {login}"),
-        party: Some("o".to_owned()),
+        id: AccountId::new(format!("id of {login}")),
+        party: Some("o".into()),
         role: Role::Dentist,
         login: login.to_owned(),
         name: format!("Dr {login}"),
@@ -163,7 +163,7 @@ pub fn account(login: &str) -> Account {
 pub fn patient(number: u32) -> PatientRow {
     PatientRow {
         code: code(number, PatientCode::from_random),
-        office: "o".to_owned(),
+        office: "o".into(),
         facts: "{}".to_owned(),
         made_ms: MONDAY_MS + i64::from(number),
         version: 1,
@@ -173,8 +173,8 @@ pub fn patient(number: u32) -> PatientRow {
 pub fn case(number: u32) -> Case {
     Case {
         number: code(number, CaseNumber::from_random),
-        office: "o".to_owned(),
-        lab: "l".to_owned(),
+        office: "o".into(),
+        lab: "l".into(),
         patient: patient(1).code,
         arches: Arches::Both,
         opened_ms: MONDAY_MS + i64::from(number),
@@ -200,7 +200,7 @@ pub fn revision(case: &Case, number: i64) -> Revision {
         hash: document_hash(&document),
         document,
         signature: Signature {
-            account: "id of dora".to_owned(),
+            account: "id of dora".into(),
             name: "Dr dora".to_owned(),
             licence: "D-1".to_owned(),
             meaning: MEANING.to_owned(),
@@ -212,7 +212,7 @@ pub fn revision(case: &Case, number: i64) -> Revision {
 pub fn acknowledgement(revision: i64) -> Acknowledgement {
     Acknowledgement {
         revision,
-        account: "id of tom".to_owned(),
+        account: "id of tom".into(),
         name: "Tom".to_owned(),
         at: Moment::new(MONDAY_MS + 1, 60),
     }
@@ -237,10 +237,10 @@ pub fn event(case: &Case, number: u32) -> Event {
         at: Moment::new(MONDAY_MS + i64::from(number), 60),
         entered_at: Moment::new(MONDAY_MS + i64::from(number) + 5, 60),
         by: Actor {
-            account: "id of dora".to_owned(),
+            account: "id of dora".into(),
             name: "Dr dora".to_owned(),
             role: Role::Dentist,
-            party: "o".to_owned(),
+            party: "o".into(),
             party_name: "House o".to_owned(),
         },
         paper: None,

@@ -34,19 +34,19 @@ pub async fn of_two_who_hold_a_case_the_second_sees_what_the_first_has_done(bed:
 pub async fn marks_change_with_everything_a_case_page_shows(bed: &Bed) {
     let case = bed.with_a_case().await;
     let mut conn = bed.read().await;
-    let (side, before, draft) = cases::marks(&mut conn, &case.number, "o")
+    let (side, before, draft) = cases::marks(&mut conn, &case.number, &"o".into())
         .await
         .unwrap()
         .unwrap();
     assert_eq!((side, draft), (Side::Office, None));
-    let lab_side = cases::marks(&mut conn, &case.number, "l")
+    let lab_side = cases::marks(&mut conn, &case.number, &"l".into())
         .await
         .unwrap()
         .unwrap()
         .0;
     assert_eq!(lab_side, Side::Lab);
     assert_eq!(
-        cases::marks(&mut conn, &case.number, "stranger")
+        cases::marks(&mut conn, &case.number, &"stranger".into())
             .await
             .unwrap(),
         None
@@ -55,11 +55,14 @@ pub async fn marks_change_with_everything_a_case_page_shows(bed: &Bed) {
     // The case itself, either party's letterhead, and the draft, each for itself.
     let mut tx = bed.tx().await;
     cases::update_case(&mut tx, &case).await.unwrap();
-    let lab = parties::find(tx.conn(), "l").await.unwrap().unwrap();
+    let lab = parties::find(tx.conn(), &"l".into())
+        .await
+        .unwrap()
+        .unwrap();
     parties::update(&mut tx, &lab).await.unwrap();
     drafts::insert(&mut tx, &draft_of(&case)).await.unwrap();
     tx.commit().await.unwrap();
-    let (_, after, draft) = cases::marks(&mut conn, &case.number, "o")
+    let (_, after, draft) = cases::marks(&mut conn, &case.number, &"o".into())
         .await
         .unwrap()
         .unwrap();
@@ -198,7 +201,7 @@ pub async fn the_board_has_the_earliest_due_first_and_counts_up_to_a_bound(bed: 
     cases::insert_case(
         &mut tx,
         &Case {
-            office: "p".to_owned(),
+            office: "p".into(),
             due: Some(date!(2026 - 01 - 01)),
             ..case(9)
         },
@@ -227,25 +230,25 @@ pub async fn the_board_has_the_earliest_due_first_and_counts_up_to_a_bound(bed: 
             expected.insert(0, case(9).number);
         }
         let all = numbers(
-            cases::standing_in(&mut conn, side, party, Place::Office, 100, 0)
+            cases::standing_in(&mut conn, side, &party.into(), Place::Office, 100, 0)
                 .await
                 .unwrap(),
         );
         assert_eq!(all, expected, "{side:?}");
         let second = numbers(
-            cases::standing_in(&mut conn, side, party, Place::Office, 2, 2)
+            cases::standing_in(&mut conn, side, &party.into(), Place::Office, 2, 2)
                 .await
                 .unwrap(),
         );
         assert_eq!(second, expected[2..4], "{side:?}");
         let undated = numbers(
-            cases::standing_undated(&mut conn, side, party, Place::Office, 100, 0)
+            cases::standing_undated(&mut conn, side, &party.into(), Place::Office, 100, 0)
                 .await
                 .unwrap(),
         );
         assert_eq!(undated, by_number(&[1, 4]), "{side:?}");
         let last = numbers(
-            cases::standing_undated(&mut conn, side, party, Place::Office, 1, 1)
+            cases::standing_undated(&mut conn, side, &party.into(), Place::Office, 1, 1)
                 .await
                 .unwrap(),
         );
@@ -253,32 +256,32 @@ pub async fn the_board_has_the_earliest_due_first_and_counts_up_to_a_bound(bed: 
         let count = i64::try_from(expected.len()).unwrap();
         for (most, dated, every) in [(100, count, count + 2), (3, 3, 3)] {
             assert_eq!(
-                cases::count_dated(&mut conn, side, party, Place::Office, most)
+                cases::count_dated(&mut conn, side, &party.into(), Place::Office, most)
                     .await
                     .unwrap(),
                 dated
             );
             assert_eq!(
-                cases::count_standing(&mut conn, side, party, Place::Office, most)
+                cases::count_standing(&mut conn, side, &party.into(), Place::Office, most)
                     .await
                     .unwrap(),
                 every
             );
         }
         assert_eq!(
-            cases::count_standing(&mut conn, side, party, Place::Lab, 100)
+            cases::count_standing(&mut conn, side, &party.into(), Place::Lab, 100)
                 .await
                 .unwrap(),
             1
         );
         assert_eq!(
-            cases::count_standing(&mut conn, side, party, Place::Patient, 100)
+            cases::count_standing(&mut conn, side, &party.into(), Place::Patient, 100)
                 .await
                 .unwrap(),
             0
         );
         assert_eq!(
-            cases::count_dated(&mut conn, side, "x", Place::Office, 100)
+            cases::count_dated(&mut conn, side, &"x".into(), Place::Office, 100)
                 .await
                 .unwrap(),
             0

@@ -181,8 +181,8 @@ pub async fn handoffs_are_kept_and_guarded_by_their_version(bed: &Bed) {
     let handoff = HandoffRow {
         id: HandoffId::new("h1"),
         case: case.number,
-        from: "o".to_owned(),
-        to: "l".to_owned(),
+        from: "o".into(),
+        to: "l".into(),
         state: HandoffState::Packed,
         version: 1,
     };

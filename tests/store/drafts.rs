@@ -26,7 +26,7 @@ pub fn edit(version: i64, field: &str, text: &str) -> Edit {
         version,
         field: field.to_owned(),
         text: text.to_owned(),
-        account: "id of dora".to_owned(),
+        account: "id of dora".into(),
         name: "Dr dora".to_owned(),
         at_ms: MONDAY_MS + version,
     }

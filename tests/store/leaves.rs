@@ -102,8 +102,8 @@ pub async fn ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others(b
         let row = HandoffRow {
             id: HandoffId::new(format!("of {number}")),
             case: case.number.clone(),
-            from: "o".to_owned(),
-            to: "l".to_owned(),
+            from: "o".into(),
+            to: "l".into(),
             state: HandoffState::OnTheWay,
             version: 1,
         };

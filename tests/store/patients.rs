@@ -21,7 +21,7 @@ pub async fn patients_are_kept_and_paged_newest_first(bed: &Bed) {
     cases::insert_patient(
         &mut tx,
         &PatientRow {
-            office: "p".to_owned(),
+            office: "p".into(),
             ..patient(6)
         },
     )
@@ -31,7 +31,9 @@ pub async fn patients_are_kept_and_paged_newest_first(bed: &Bed) {
     let mut conn = bed.read().await;
     let mut pages = Vec::new();
     for offset in [0, 2, 4, 6] {
-        let page = cases::patients_of(&mut conn, "o", 2, offset).await.unwrap();
+        let page = cases::patients_of(&mut conn, &"o".into(), 2, offset)
+            .await
+            .unwrap();
         pages.push(page.into_iter().map(|row| row.code).collect::<Vec<_>>());
     }
     let codes = |numbers: &[u32]| {

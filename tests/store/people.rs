@@ -25,15 +25,15 @@ pub async fn parties_are_kept_and_their_changes_counted(bed: &Bed) {
 
     let mut conn = bed.read().await;
     assert_eq!(
-        parties::find(&mut conn, "o").await.unwrap(),
+        parties::find(&mut conn, &"o".into()).await.unwrap(),
         Some(office.clone())
     );
-    assert_eq!(parties::find(&mut conn, "x").await.unwrap(), None);
+    assert_eq!(parties::find(&mut conn, &"x".into()).await.unwrap(), None);
     let by_kind: Vec<String> = parties::all(&mut conn)
         .await
         .unwrap()
         .into_iter()
-        .map(|party| party.id)
+        .map(|party| party.id.to_string())
         .collect();
     assert_eq!(by_kind, ["l", "o"]);
 
@@ -50,10 +50,12 @@ pub async fn parties_are_kept_and_their_changes_counted(bed: &Bed) {
         is_stale(parties::update(&mut tx, &renamed).await),
         "the version has moved on"
     );
-    parties::count_change(&mut tx, ["o", "l"]).await.unwrap();
+    parties::count_change(&mut tx, [&"o".into(), &"l".into()])
+        .await
+        .unwrap();
     tx.commit().await.unwrap();
     assert_eq!(
-        parties::find(&mut conn, "o").await.unwrap(),
+        parties::find(&mut conn, &"o".into()).await.unwrap(),
         Some(Party {
             version: 2,
             ..renamed
@@ -81,7 +83,7 @@ pub async fn accounts_are_kept_and_login_names_are_nobody_elses(bed: &Bed) {
     tx.commit().await.unwrap();
     let mut tx = bed.tx().await;
     let twin = Account {
-        id: "another id".to_owned(),
+        id: "another id".into(),
         ..account("dora")
     };
     assert!(
@@ -98,7 +100,7 @@ pub async fn accounts_are_kept_and_login_names_are_nobody_elses(bed: &Bed) {
         Some(account("dora"))
     );
     assert_eq!(
-        people::account_by_id(&mut conn, "id of root")
+        people::account_by_id(&mut conn, &"id of root".into())
             .await
             .unwrap(),
         Some(root.clone())
@@ -108,7 +110,10 @@ pub async fn accounts_are_kept_and_login_names_are_nobody_elses(bed: &Bed) {
         None,
         "the store compares as it is told"
     );
-    assert_eq!(people::account_by_id(&mut conn, "").await.unwrap(), None);
+    assert_eq!(
+        people::account_by_id(&mut conn, &"".into()).await.unwrap(),
+        None
+    );
     assert_eq!(people::all_accounts(&mut conn).await.unwrap().len(), 2);
     assert_eq!(people::count_administrators(&mut conn).await.unwrap(), 1);
 
@@ -136,7 +141,7 @@ pub async fn accounts_are_kept_and_login_names_are_nobody_elses(bed: &Bed) {
 pub async fn a_one_time_link_is_spent_once_by_two_at_once(bed: &Bed) {
     bed.with_a_case().await;
     let invite = Invite {
-        party: Some("o".to_owned()),
+        party: Some("o".into()),
         role: Role::Assistant,
         name: "Anna".to_owned(),
         ends_ms: 9,
@@ -181,7 +186,9 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
             .unwrap();
     }
     people::touch_session(&mut tx, "s1", 55).await.unwrap();
-    parties::count_change(&mut tx, ["o", "l"]).await.unwrap();
+    parties::count_change(&mut tx, [&"o".into(), &"l".into()])
+        .await
+        .unwrap();
     tx.commit().await.unwrap();
 
     let mut conn = bed.read().await;
@@ -220,7 +227,7 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
     assert!(people::session(&mut conn, "s3").await.unwrap().is_none());
     assert!(people::session(&mut conn, "s2").await.unwrap().is_some());
     let mut tx = bed.tx().await;
-    people::end_sessions_of(&mut tx, "id of dora")
+    people::end_sessions_of(&mut tx, &"id of dora".into())
         .await
         .unwrap();
     tx.commit().await.unwrap();
@@ -232,16 +239,16 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
 pub async fn old_sessions_and_post_keys_are_forgotten(bed: &Bed) {
     bed.with_a_case().await;
     let mut tx = bed.tx().await;
-    people::insert_session(&mut tx, "old", "id of dora", 10, 99)
+    people::insert_session(&mut tx, "old", &"id of dora".into(), 10, 99)
         .await
         .unwrap();
-    people::insert_session(&mut tx, "new", "id of dora", 10, 100)
+    people::insert_session(&mut tx, "new", &"id of dora".into(), 10, 100)
         .await
         .unwrap();
-    people::note_outcome(&mut tx, "id of dora", "old key", "x", 99)
+    people::note_outcome(&mut tx, &"id of dora".into(), "old key", "x", 99)
         .await
         .unwrap();
-    people::note_outcome(&mut tx, "id of dora", "new key", "y", 100)
+    people::note_outcome(&mut tx, &"id of dora".into(), "new key", "y", 100)
         .await
         .unwrap();
     people::forget_old(&mut tx, 100).await.unwrap();
@@ -250,13 +257,13 @@ pub async fn old_sessions_and_post_keys_are_forgotten(bed: &Bed) {
     assert!(people::session(&mut conn, "old").await.unwrap().is_none());
     assert!(people::session(&mut conn, "new").await.unwrap().is_some());
     assert_eq!(
-        people::outcome_of(&mut conn, "id of dora", "old key")
+        people::outcome_of(&mut conn, &"id of dora".into(), "old key")
             .await
             .unwrap(),
         None
     );
     assert_eq!(
-        people::outcome_of(&mut conn, "id of dora", "new key")
+        people::outcome_of(&mut conn, &"id of dora".into(), "new key")
             .await
             .unwrap()
             .as_deref(),
@@ -282,40 +289,42 @@ pub async fn wrong_passwords_are_counted(bed: &Bed) {
 
 pub async fn a_post_key_is_noted_once(bed: &Bed) {
     let mut tx = bed.tx().await;
-    people::note_outcome(&mut tx, "dora", "key", LETTERS, 1)
+    people::note_outcome(&mut tx, &"dora".into(), "key", LETTERS, 1)
         .await
         .unwrap();
-    people::note_outcome(&mut tx, "anna", "key", "another's", 1)
+    people::note_outcome(&mut tx, &"anna".into(), "key", "another's", 1)
         .await
         .unwrap();
     tx.commit().await.unwrap();
     let mut tx = bed.tx().await;
-    let again = people::note_outcome(&mut tx, "dora", "key", "second", 2)
+    let again = people::note_outcome(&mut tx, &"dora".into(), "key", "second", 2)
         .await
         .unwrap_err();
     assert!(again.is_duplicate() && !again.is_passing(), "{again}");
     drop(tx);
     let mut conn = bed.read().await;
     assert_eq!(
-        people::outcome_of(&mut conn, "dora", "key")
+        people::outcome_of(&mut conn, &"dora".into(), "key")
             .await
             .unwrap()
             .as_deref(),
         Some(LETTERS)
     );
     let mut tx = bed.tx().await;
-    people::change_outcome(&mut tx, "dora", "key", "another")
+    people::change_outcome(&mut tx, &"dora".into(), "key", "another")
         .await
         .unwrap();
-    let never = people::change_outcome(&mut tx, "dora", "other", "x").await;
+    let never = people::change_outcome(&mut tx, &"dora".into(), "other", "x").await;
     assert!(matches!(never, Err(StoreError::Stale(_))), "{never:?}");
     tx.commit().await.unwrap();
     for (who, outcome) in [("dora", "another"), ("anna", "another's")] {
-        let noted = people::outcome_of(&mut conn, who, "key").await.unwrap();
+        let noted = people::outcome_of(&mut conn, &who.into(), "key")
+            .await
+            .unwrap();
         assert_eq!(noted.as_deref(), Some(outcome));
     }
     assert_eq!(
-        people::outcome_of(&mut conn, "dora", "other")
+        people::outcome_of(&mut conn, &"dora".into(), "other")
             .await
             .unwrap(),
         None

@@ -10,7 +10,7 @@ pub async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
     bed.with_a_case().await;
     let list = |id: &str, kind: ListKind, name: &str| List {
         id: id.to_owned(),
-        party: "o".to_owned(),
+        party: "o".into(),
         kind,
         name: name.to_owned(),
         version: 1,
@@ -21,7 +21,7 @@ pub async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
         version: number,
         text: text.to_owned(),
         entries: 2,
-        account: "id of dora".to_owned(),
+        account: "id of dora".into(),
         name: "Dr dora".to_owned(),
         at_ms: MONDAY_MS + number,
     };
@@ -69,17 +69,24 @@ pub async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
     );
     assert_eq!(lists::find(&mut conn, "x").await.unwrap(), None);
     assert_eq!(
-        lists::of_party(&mut conn, "o").await.unwrap(),
+        lists::of_party(&mut conn, &"o".into()).await.unwrap(),
         [other.clone(), now.clone()],
         "by kind and name"
     );
     assert_eq!(
-        lists::of_parties(&mut conn, "l", "o").await.unwrap(),
+        lists::of_parties(&mut conn, &"l".into(), &"o".into())
+            .await
+            .unwrap(),
         [other, now],
         "of either party"
     );
-    assert_eq!(lists::of_parties(&mut conn, "l", "x").await.unwrap(), []);
-    assert_eq!(lists::of_party(&mut conn, "l").await.unwrap(), []);
+    assert_eq!(
+        lists::of_parties(&mut conn, &"l".into(), &"x".into())
+            .await
+            .unwrap(),
+        []
+    );
+    assert_eq!(lists::of_party(&mut conn, &"l".into()).await.unwrap(), []);
     assert_eq!(
         lists::find_version(&mut conn, "a", 1).await.unwrap(),
         Some(version(1, LETTERS))

@@ -168,7 +168,7 @@ pub async fn a_row_that_cannot_be_a_thing_is_named(bed: &Bed) {
         (
             "party",
             "l",
-            parties::find(&mut conn, "l").await.unwrap_err(),
+            parties::find(&mut conn, &"l".into()).await.unwrap_err(),
         ),
         (
             "account",

@@ -133,7 +133,7 @@ pub async fn r1_a_store_that_lacks_what_was_signed_is_refused_before_anything_is
 
 pub async fn a_resumption_is_written_once_and_found(bed: &Bed) {
     let row = ResumptionRow {
-        id: "r".to_owned(),
+        id: "r".into(),
         why: Resumed::Restored,
         signed: "a note".to_owned(),
         found: String::new(),

@@ -26,17 +26,20 @@ pub async fn what_is_referred_to_exists(bed: &Bed) {
         }};
     }
     let homeless = Account {
-        party: Some("x".to_owned()),
+        party: Some("x".into()),
         ..account("x")
     };
     refuses!(tx, people::insert_account(&mut tx, &homeless));
-    refuses!(tx, people::insert_session(&mut tx, "s", "nobody", 1, 2));
+    refuses!(
+        tx,
+        people::insert_session(&mut tx, "s", &"nobody".into(), 1, 2)
+    );
     refuses!(
         tx,
         cases::insert_patient(
             &mut tx,
             &PatientRow {
-                office: "x".to_owned(),
+                office: "x".into(),
                 ..patient(3)
             }
         )
@@ -56,7 +59,7 @@ pub async fn what_is_referred_to_exists(bed: &Bed) {
         cases::insert_case(
             &mut tx,
             &Case {
-                lab: "x".to_owned(),
+                lab: "x".into(),
                 ..self::case(3)
             }
         )
@@ -91,13 +94,13 @@ pub async fn texts_come_back_as_they_were(bed: &Bed) {
         drafts::insert_edit(&mut tx, &case.number, &edit(version, text, text), false)
             .await
             .unwrap();
-        people::note_outcome(&mut tx, "dora", text, text, version)
+        people::note_outcome(&mut tx, &"dora".into(), text, text, version)
             .await
             .unwrap();
         tx.commit().await.unwrap();
         let mut conn = bed.read().await;
         assert_eq!(
-            people::outcome_of(&mut conn, "dora", text)
+            people::outcome_of(&mut conn, &"dora".into(), text)
                 .await
                 .unwrap()
                 .as_deref(),

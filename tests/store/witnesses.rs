@@ -9,7 +9,7 @@ use vestibule::store::{StoreError, parties, reference, witness};
 
 pub fn seen(party: &str, size: u64) -> SeenRow {
     SeenRow {
-        party: party.to_owned(),
+        party: party.into(),
         size,
         checkpoint: format!("note of {size}"),
         at_ms: MONDAY_MS + size as i64,
@@ -28,36 +28,43 @@ pub async fn what_a_party_has_seen_only_grows_until_it_is_laid_aside(bed: &Bed) 
     tx.commit().await.unwrap();
     let mut conn = bed.read().await;
     assert_eq!(
-        witness::seen(&mut conn, "l").await.unwrap(),
+        witness::seen(&mut conn, &"l".into()).await.unwrap(),
         Some(seen("l", 9))
     );
-    assert_eq!(witness::seen(&mut conn, "stranger").await.unwrap(), None);
+    assert_eq!(
+        witness::seen(&mut conn, &"stranger".into()).await.unwrap(),
+        None
+    );
     assert_eq!(
         witness::seen_by_all(&mut conn).await.unwrap(),
         [seen("l", 9), seen("o", 9)]
     );
     let of = |party: &str, is_seen: bool| PartySeen {
-        party: party.to_owned(),
+        party: party.into(),
         name: format!("House {party}"),
         seen: is_seen.then_some((9, MONDAY_MS + 9)),
     };
     let both = [of("l", true), of("o", true)];
     for partner in ["o", "l"] {
-        let partners = witness::seen_by_partners(&mut conn, partner).await.unwrap();
+        let partners = witness::seen_by_partners(&mut conn, &partner.into())
+            .await
+            .unwrap();
         assert_eq!(partners, both);
     }
-    let alone = witness::seen_by_partners(&mut conn, "stranger")
+    let alone = witness::seen_by_partners(&mut conn, &"stranger".into())
         .await
         .unwrap();
     assert_eq!(alone, [of("stranger", false)]);
-    let all = witness::seen_by_partners(&mut conn, "").await.unwrap();
+    let all = witness::seen_by_partners(&mut conn, &"".into())
+        .await
+        .unwrap();
     assert_eq!(all.len(), 3);
     let mut tx = bed.tx().await;
-    witness::drop_seen(&mut tx, "l").await.unwrap();
+    witness::drop_seen(&mut tx, &"l".into()).await.unwrap();
     witness::store_seen(&mut tx, &seen("l", 3)).await.unwrap();
     tx.commit().await.unwrap();
     assert_eq!(
-        witness::seen(&mut conn, "l").await.unwrap(),
+        witness::seen(&mut conn, &"l".into()).await.unwrap(),
         Some(seen("l", 3))
     );
 }
@@ -66,8 +73,8 @@ pub async fn a_key_is_known_from_its_first_cosignature_on_and_keeps_the_newest(b
     bed.with_a_case().await;
     let row = |key: &str, size: u64| KeyRow {
         key: key.to_owned(),
-        party: "l".to_owned(),
-        account: "id of dora".to_owned(),
+        party: "l".into(),
+        account: "id of dora".into(),
         account_name: LETTERS.to_owned(),
         first_ms: MONDAY_MS + size as i64,
         size,
@@ -85,10 +92,19 @@ pub async fn a_key_is_known_from_its_first_cosignature_on_and_keeps_the_newest(b
         ..row("a", 9)
     };
     let mut conn = bed.read().await;
-    let keys = witness::keys_of(&mut conn, "l", 10).await.unwrap();
+    let keys = witness::keys_of(&mut conn, &"l".into(), 10).await.unwrap();
     assert_eq!(keys, [newest.clone(), row("b", 6)]);
-    assert_eq!(witness::keys_of(&mut conn, "l", 1).await.unwrap().len(), 1);
-    assert_eq!(witness::keys_of(&mut conn, "o", 10).await.unwrap(), []);
+    assert_eq!(
+        witness::keys_of(&mut conn, &"l".into(), 1)
+            .await
+            .unwrap()
+            .len(),
+        1
+    );
+    assert_eq!(
+        witness::keys_of(&mut conn, &"o".into(), 10).await.unwrap(),
+        []
+    );
     let after = witness::keys_after(&mut conn, "a", 10).await.unwrap();
     assert_eq!(after, [row("b", 6)]);
     let mut tx = bed.tx().await;
@@ -111,7 +127,7 @@ pub async fn an_alarm_is_raised_once_and_cleared_once(bed: &Bed) {
         why: Why::Rewritten,
         kept: LETTERS.to_owned(),
         found: String::new(),
-        party: Some("l".to_owned()),
+        party: Some("l".into()),
         account: None,
         account_name: String::new(),
         at_ms,
@@ -128,7 +144,7 @@ pub async fn an_alarm_is_raised_once_and_cleared_once(bed: &Bed) {
     assert_eq!(witness::settlement_of(&mut conn, "x").await.unwrap(), None);
 
     let word = SettlementRow {
-        account: "id of dora".to_owned(),
+        account: "id of dora".into(),
         name: "Dora".to_owned(),
         sentence: LETTERS.to_owned(),
         at_ms: MONDAY_MS + 20,

@@ -8,6 +8,7 @@ use crate::domain::custody::case::Case;
 use crate::domain::custody::{CaseState, Event};
 use crate::domain::people::party::Party;
 use crate::domain::people::party::Side;
+use crate::domain::values::ids::PartyId;
 use crate::record::entry::Entry;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::record::{LeafRow, leaves_between};
@@ -15,7 +16,7 @@ use crate::store::{Connection, StoreError, cases, parties, revisions};
 use std::collections::BTreeMap;
 
 /// Parties by their ids: an installation has tens of them.
-pub(super) type Parties = BTreeMap<String, Party>;
+pub(super) type Parties = BTreeMap<PartyId, Party>;
 
 /// Everything that is stored of a case.
 pub(super) struct OfCase {
@@ -98,7 +99,11 @@ pub(super) async fn read(
     Ok(all.into_values().collect())
 }
 
-async fn party(conn: &mut Connection, id: &str, known: &mut Parties) -> Result<Party, AppError> {
+async fn party(
+    conn: &mut Connection,
+    id: &PartyId,
+    known: &mut Parties,
+) -> Result<Party, AppError> {
     if let Some(party) = known.get(id) {
         return Ok(party.clone());
     }

@@ -8,7 +8,7 @@ use super::put;
 use crate::app::{App, AppError};
 use crate::domain::people::account::Account;
 use crate::domain::people::party::Party;
-use crate::domain::values::ids::PatientCode;
+use crate::domain::values::ids::{AccountId, PartyId, PatientCode};
 use crate::record::entry::{Entry, LeafKind};
 use crate::record::leaf::{Salts, salts_to_json};
 use crate::store::cases::{self, PatientRow};
@@ -169,9 +169,12 @@ pub async fn stands(
     key: &str,
 ) -> Result<Option<Stands>, AppError> {
     Ok(match of {
-        ReferenceData::Party => parties::find(conn, key).await?.as_ref().map(of_party),
+        ReferenceData::Party => parties::find(conn, &PartyId::new(key))
+            .await?
+            .as_ref()
+            .map(of_party),
         ReferenceData::Account => {
-            let row = people::account_by_id(conn, key).await?;
+            let row = people::account_by_id(conn, &AccountId::new(key)).await?;
             row.as_ref().map(of_account)
         }
         ReferenceData::Patient => {

@@ -3,7 +3,7 @@
 use super::held::Held;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::{CaseNumber, PatientCode};
+use crate::domain::values::ids::{CaseNumber, PartyId, PatientCode};
 use crate::domain::values::words_of;
 use std::fmt;
 use time::Date;
@@ -74,8 +74,8 @@ impl fmt::Display for Task {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Case {
     pub number: CaseNumber,
-    pub office: String,
-    pub lab: String,
+    pub office: PartyId,
+    pub lab: PartyId,
     pub patient: PatientCode,
     pub arches: Arches,
     pub opened_ms: i64,
@@ -101,12 +101,12 @@ pub struct Case {
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.
-    pub fn side_of(&self, id: &str) -> Option<Side> {
+    pub fn side_of(&self, id: &PartyId) -> Option<Side> {
         if id.is_empty() {
             None
-        } else if self.office == id {
+        } else if self.office == *id {
             Some(Side::Office)
-        } else if self.lab == id {
+        } else if self.lab == *id {
             Some(Side::Lab)
         } else {
             None

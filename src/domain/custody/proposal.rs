@@ -8,7 +8,7 @@ use super::worn::{Worn, worn_in};
 use crate::domain::people::access::{Permission, may, why_not};
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::values::arch::{Arch, Arches};
-use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
 
 /// The rules by letter, and what else can stand against an event.
@@ -62,8 +62,8 @@ pub struct Refusal {
 pub struct Scope<'a> {
     pub case: &'a CaseNumber,
     /// Party ids.
-    pub office: &'a str,
-    pub lab: &'a str,
+    pub office: &'a PartyId,
+    pub lab: &'a PartyId,
     pub arches: Arches,
     pub items: &'a [Item],
 }
@@ -85,8 +85,8 @@ impl Scope<'_> {
     /// The side of the case that a person acts for; none for a stranger.
     pub fn side(&self, by: &Actor) -> Option<Side> {
         match by.role.works_in() {
-            Some(Side::Office) if by.party == self.office => Some(Side::Office),
-            Some(Side::Lab) if by.party == self.lab => Some(Side::Lab),
+            Some(Side::Office) if by.party == *self.office => Some(Side::Office),
+            Some(Side::Lab) if by.party == *self.lab => Some(Side::Lab),
             _ => None,
         }
     }
@@ -101,7 +101,7 @@ impl Scope<'_> {
 #[derive(Debug, Clone)]
 pub struct Earlier {
     pub at: Moment,
-    pub party: String,
+    pub party: PartyId,
     pub party_name: String,
 }
 

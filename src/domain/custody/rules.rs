@@ -10,7 +10,7 @@ use super::proposal::{Earlier, Journal, ProposedEvent, Refusal, Rule, Scope};
 use super::state::Holder;
 use crate::domain::people::party::{Actor, Side};
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
 
 /// What is known when an event is proposed.
@@ -18,8 +18,8 @@ use crate::domain::values::moment::Moment;
 pub struct Context<'a> {
     pub case: &'a CaseNumber,
     /// Party ids.
-    pub office: &'a str,
-    pub lab: &'a str,
+    pub office: &'a PartyId,
+    pub lab: &'a PartyId,
     pub arches: Arches,
     pub items: &'a [Item],
     pub events: &'a [Event],

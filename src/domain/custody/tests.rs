@@ -25,8 +25,9 @@ use crate::domain::custody::mouth;
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
+use crate::domain::values::ids::{AccountId, CaseNumber, EventId, HandoffId, PartyId, Tag};
 use crate::domain::values::moment::Moment;
+use std::sync::LazyLock;
 
 /// 2026-03-02 08:00 UTC.
 const MONDAY_MS: i64 = 1_772_438_400_000;
@@ -81,12 +82,15 @@ fn name(tag_asked: &Tag) -> &'static str {
         .unwrap()
 }
 
+static OFFICE: LazyLock<PartyId> = LazyLock::new(|| PartyId::new("northgate"));
+static LAB: LazyLock<PartyId> = LazyLock::new(|| PartyId::new("kiln"));
+
 fn actor(account: &str, role: Role, party: &str) -> Actor {
     Actor {
-        account: account.to_owned(),
+        account: AccountId::new(account),
         name: account.to_owned(),
         role,
-        party: party.to_owned(),
+        party: PartyId::new(party),
         party_name: party.to_owned(),
     }
 }
@@ -371,8 +375,8 @@ impl World {
     fn context(&self) -> Context<'_> {
         Context {
             case: &self.case,
-            office: "northgate",
-            lab: "kiln",
+            office: &OFFICE,
+            lab: &LAB,
             arches: self.arches,
             items: &self.items,
             events: &self.events,

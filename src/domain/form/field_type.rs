@@ -4,6 +4,7 @@
 //! beside the field.
 
 use super::spec::{FieldSpec, Kind};
+use crate::domain::values::digest::FileHash;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::{Decimal, Degrees, Mm, show_hundredths};
 use crate::domain::values::tooth::Numbering;
@@ -222,6 +223,18 @@ impl FieldType for Tooth {
     }
     fn raw(&self, numbering: Numbering) -> String {
         self.number(numbering)
+    }
+}
+
+impl FieldType for FileHash {
+    fn parse(text: &str, _: &FieldSpec, _: Numbering) -> Result<Self, String> {
+        FileHash::parse(text)
+    }
+    fn show(&self, _: &FieldSpec, _: Numbering) -> String {
+        self.as_str().to_owned()
+    }
+    fn raw(&self, _: Numbering) -> String {
+        self.as_str().to_owned()
     }
 }
 

@@ -47,6 +47,8 @@ pub enum Kind {
     Tooth,
     /// The tag of an item.
     Tag,
+    /// The SHA-256 of a file.
+    Hash,
     /// A box that is ticked or not.
     Tick,
     /// One line that may name somebody or be a product: a carrier, a maker, a disinfectant.

@@ -3,13 +3,14 @@
 use crate::domain::form::{FieldSpec, Secret, Slot};
 use crate::domain::people::party::{Actor, Party, Role};
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{AccountId, PartyId};
 
 /// A person who may sign in.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Account {
-    pub id: String,
+    pub id: AccountId,
     /// `None` for an administrator.
-    pub party: Option<String>,
+    pub party: Option<PartyId>,
     pub role: Role,
     pub login: String,
     /// The printed name.
@@ -38,7 +39,7 @@ impl Account {
 /// What a one-time link will make of whoever opens it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Invite {
-    pub party: Option<String>,
+    pub party: Option<PartyId>,
     pub role: Role,
     /// The name proposed by whoever invited; the person may correct it.
     pub name: String,

@@ -1,6 +1,7 @@
 //! Who takes part: offices and laboratories, and the people who work there.
 
 use crate::domain::form::choice_field;
+use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::tooth::Numbering;
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
@@ -83,20 +84,19 @@ impl Role {
 /// A person as printed beside what he or she did: who, as what, for which house.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Actor {
-    /// Account id: two people are different when these differ.
-    pub account: String,
+    pub account: AccountId,
     /// Printed name.
     pub name: String,
     pub role: Role,
     /// Party id; empty for an administrator.
-    pub party: String,
+    pub party: PartyId,
     pub party_name: String,
 }
 
 /// An office or a laboratory, with what a prescription must say of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Party {
-    pub id: String,
+    pub id: PartyId,
     pub kind: Side,
     pub name: String,
     /// Several lines.

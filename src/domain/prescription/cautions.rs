@@ -16,6 +16,14 @@ pub fn cautions(section: &str) -> &'static [&'static str] {
         "spare" => &[
             "A duplicate of cold-curing resin holds residual monomer and is no denture for years. Never use it as the pattern.",
         ],
+        "cast_trim" => &[
+            "A tooth cut off the cast cannot be put back. Name each tooth, and keep an uncut cast.",
+        ],
         _ => &[],
     }
+}
+
+/// Whether few orders need this section, so that a form lets it wait behind its title.
+pub fn is_rare(section: &str) -> bool {
+    matches!(section, "cast_trim" | "scan_set")
 }

@@ -69,7 +69,9 @@ macro_rules! document {
 
 document! {
     order: Order,
+    cast_trim: CastTrim,
     pattern: Pattern,
+    scan_set: ScanSet,
     duplicate: Duplicate,
     vertical: Vertical,
     jaw: JawRecord,

@@ -20,7 +20,7 @@ mod tests;
 #[cfg(test)]
 mod textbook_list;
 
-pub use cautions::cautions;
+pub use cautions::{cautions, is_rare};
 pub use differences::{Difference, compare};
 pub use document::*;
 pub use parts::*;

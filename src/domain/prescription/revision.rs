@@ -7,7 +7,7 @@ use crate::domain::law::retention;
 use crate::domain::people::party::{Paper, Party};
 use crate::domain::values::arch::Arches;
 use crate::domain::values::digest::sha256_hex;
-use crate::domain::values::ids::{CaseNumber, PatientCode};
+use crate::domain::values::ids::{AccountId, CaseNumber, PatientCode};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::tooth::Numbering;
 use serde::{Deserialize, Serialize};
@@ -197,7 +197,7 @@ pub fn document_hash(text: &str) -> String {
 /// Who signed, when, and under which words.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Signature {
-    pub account: String,
+    pub account: AccountId,
     pub name: String,
     pub licence: String,
     pub meaning: String,
@@ -218,7 +218,7 @@ pub struct Revision {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Acknowledgement {
     pub revision: i64,
-    pub account: String,
+    pub account: AccountId,
     pub name: String,
     pub at: Moment,
 }

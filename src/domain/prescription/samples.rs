@@ -30,6 +30,7 @@ pub fn filling(spec: &FieldSpec, seed: usize) -> String {
         Kind::Choice(choices) => choices[seed % choices.len()].0.to_owned(),
         Kind::Tooth => format!("UR{}", seed % 8 + 1),
         Kind::Tag => tag(seed),
+        Kind::Hash => crate::domain::values::digest::sha256_hex(&seed.to_be_bytes()),
         _ => String::new(),
     }
 }

@@ -5,6 +5,7 @@
 //! Laboratory Procedures. An item that is no field of the prescription says why.
 
 use super::document::{all_fields, field_spec};
+use crate::domain::form::Kind;
 use crate::domain::people::patient;
 
 /// Number, item, form keys with spaces between (a list by its first row), and what stands elsewhere.
@@ -68,7 +69,7 @@ const LIST: &[Item] = &[
     (
         10,
         "moulds, cusp angle, size, material",
-        "anterior.upper_mould anterior.lower_mould anterior.width_mm anterior.width_method anterior.form anterior.material posterior.upper_mould posterior.lower_mould posterior.cusp_angle posterior.length_mm posterior.material",
+        "anterior.upper_mould anterior.lower_mould anterior.width_mm anterior.width_method anterior.form anterior.material posterior.upper_mould posterior.lower_mould posterior.cusp_angle posterior.cusp_upper posterior.cusp_lower posterior.length_mm posterior.material",
         "",
     ),
     (
@@ -104,7 +105,7 @@ const LIST: &[Item] = &[
     (
         16,
         "base material and process, mesh, liner, metal palate, exclusions",
-        "base.material base.process base.strengthening base.soft_liner base.metal_palate base.without patient.exclusions",
+        "base.material base.process base.strengthening base.alloy base.soft_liner base.metal_palate base.without patient.exclusions",
         "",
     ),
     (
@@ -174,8 +175,12 @@ fn every_item_of_the_list_has_its_fields_or_a_reason() {
 }
 
 #[test]
-fn teeth_still_to_be_extracted_have_no_list() {
-    // An extraction list belongs to immediate dentures: the lab then cuts the cast for good. This form
-    // is for mouths without teeth, so it has no such field, and one must not come in unnoticed.
-    assert!(all_fields().all(|spec| !spec.key.contains("extract")));
+fn p11_teeth_to_be_extracted_are_a_list_of_teeth_and_not_a_text() {
+    // A bare number means another tooth in another system, so the list holds teeth: each is printed with its
+    // system and in words.
+    let teeth: Vec<&str> = all_fields()
+        .filter(|spec| spec.kind == Kind::Tooth && spec.key.starts_with("extractions.#"))
+        .map(|spec| spec.key)
+        .collect();
+    assert_eq!(teeth, ["extractions.#.tooth"]);
 }

@@ -4,7 +4,7 @@
 //! not met is also a finding of the review, under one of the names given here: a prescription can be
 //! incomplete by decision, never by oversight.
 
-use super::input::{BASE_MADE, Input, MOUNTED, TISSUE_MADE, WITH_TEETH};
+use super::input::{BASE_MADE, BOTH, Input, MOUNTED, TISSUE_MADE, WITH_TEETH};
 use super::rule::Finding;
 use super::setting::{Setting, Signature};
 use crate::domain::custody::item::ItemKind;
@@ -429,9 +429,15 @@ fn mould(input: &Input<'_>) -> bool {
     front_teeth_chosen(&input.rx.anterior) && back_teeth_chosen(&input.rx.posterior)
 }
 
+/// The first arch that is ordered and whose cusps are not said.
+pub fn arch_without_cusps(input: &Input<'_>) -> Option<Arch> {
+    let is_open = |arch: &Arch| input.orders(*arch) && input.rx.posterior.cusps(*arch).is_none();
+    BOTH.into_iter().find(is_open)
+}
+
 fn material_and_cusps(input: &Input<'_>) -> bool {
     let (front, back) = (&input.rx.anterior, &input.rx.posterior);
-    (front.material.is_some() || back.material.is_some()) && back.cusp_angle.is_some()
+    (front.material.is_some() || back.material.is_some()) && arch_without_cusps(input).is_none()
 }
 
 fn base_shade(input: &Input<'_>) -> bool {

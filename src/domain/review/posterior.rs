@@ -1,7 +1,7 @@
 //! Back teeth and how the teeth meet.
 
-use super::criteria::lacks;
-use super::input::{Input, WITH_TEETH};
+use super::criteria::{arch_without_cusps, lacks};
+use super::input::{BOTH, Input, WITH_TEETH};
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::{CHINA, COMPLAINTS, CROWNS, PRACTICE, SEAL_FAULTS};
 use crate::domain::prescription::{
@@ -120,18 +120,34 @@ fn material(input: &Input<'_>) -> Option<Hit> {
         return None;
     }
     let named = input.rx.anterior.material.is_some() || input.rx.posterior.material.is_some();
-    match (named, input.rx.posterior.cusp_angle) {
-        (false, Some(_)) => at(
+    match (named, arch_without_cusps(input)) {
+        (false, None) => at(
             "anterior.material",
             "The material of the teeth is not named.",
         ),
-        (true, _) => at(
-            "posterior.cusp_angle",
-            "The cusp angle of the back teeth is not given.",
-        ),
-        (false, None) => at(
+        (true, missing) => cusps_unsaid(input, missing),
+        (false, Some(_)) => at(
             "anterior.material",
             "Neither the material of the teeth nor the cusp angle is given.",
+        ),
+    }
+}
+
+/// Where one arch has its angle and the other has not, the other is asked for by name.
+fn cusps_unsaid(input: &Input<'_>, missing: Option<Arch>) -> Option<Hit> {
+    let teeth = &input.rx.posterior;
+    match missing? {
+        Arch::Upper if teeth.cusp_lower.is_some() => at(
+            "posterior.cusp_upper",
+            "The cusp angle of the lower back teeth is given, that of the upper is not.",
+        ),
+        Arch::Lower if teeth.cusp_upper.is_some() => at(
+            "posterior.cusp_lower",
+            "The cusp angle of the upper back teeth is given, that of the lower is not.",
+        ),
+        _ => at(
+            "posterior.cusp_angle",
+            "The cusp angle of the back teeth is not given.",
         ),
     }
 }
@@ -145,12 +161,20 @@ fn scheme(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn flat(input: &Input<'_>) -> Option<Hit> {
-    let angle = input.rx.posterior.cusp_angle?;
-    let wrong = input.rx.occlusion.scheme == Some(Scheme::Monoplane)
-        && !matches!(angle, CuspAngle::Zero | CuspAngle::Pattern);
-    wrong.then(|| {
+    let teeth = &input.rx.posterior;
+    let steep = |arch: &Arch| {
+        let angle = teeth.cusps(*arch)?;
+        (!matches!(angle, CuspAngle::Zero | CuspAngle::Pattern)).then_some((*arch, angle))
+    };
+    let (arch, angle) = BOTH.iter().find_map(steep)?;
+    let key = match arch {
+        Arch::Upper if teeth.cusp_upper.is_some() => "posterior.cusp_upper",
+        Arch::Lower if teeth.cusp_lower.is_some() => "posterior.cusp_lower",
+        _ => "posterior.cusp_angle",
+    };
+    (input.rx.occlusion.scheme == Some(Scheme::Monoplane)).then(|| {
         at(
-            "posterior.cusp_angle",
+            key,
             format!(
                 "The scheme is monoplane, and the cusp angle {}.",
                 angle.shown()
@@ -166,7 +190,10 @@ fn balanced(input: &Input<'_>) -> Option<Hit> {
         .compensating_mm
         .is_some_and(|depth| depth.hundredths() > 0);
     let wrong = input.rx.occlusion.scheme == Some(Scheme::Balanced)
-        && input.rx.posterior.cusp_angle == Some(CuspAngle::Zero)
+        && BOTH
+            .into_iter()
+            .filter(|arch| input.orders(*arch))
+            .all(|arch| input.rx.posterior.cusps(arch) == Some(CuspAngle::Zero))
         && !curved;
     when(
         wrong,
@@ -178,7 +205,9 @@ fn balanced(input: &Input<'_>) -> Option<Hit> {
 fn no_pattern(input: &Input<'_>) -> Option<Hit> {
     let copied = input.rx.occlusion.scheme == Some(Scheme::Pattern)
         || input.rx.posterior.choice == Some(ToothChoice::Pattern)
-        || input.rx.posterior.cusp_angle == Some(CuspAngle::Pattern);
+        || BOTH
+            .into_iter()
+            .any(|arch| input.rx.posterior.cusps(arch) == Some(CuspAngle::Pattern));
     let wrong = copied && input.rx.pattern.source == Some(PatternSource::None);
     when(
         wrong,

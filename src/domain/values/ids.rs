@@ -302,6 +302,12 @@ macro_rules! id_type {
             }
         }
 
+        impl From<&str> for $name {
+            fn from(text: &str) -> $name {
+                $name::new(text)
+            }
+        }
+
         impl std::ops::Deref for $name {
             type Target = str;
             fn deref(&self) -> &str {
@@ -311,6 +317,23 @@ macro_rules! id_type {
     };
 }
 
+id_type!(
+    /// A party: a UUID drawn by chance, stored as it is; empty for an administrator, who has none.
+    PartyId
+);
+
+impl PartyId {
+    /// The id of an administrator's party, which no case has.
+    pub fn none() -> &'static PartyId {
+        static NONE: PartyId = PartyId(String::new());
+        &NONE
+    }
+}
+
+id_type!(
+    /// An account: a UUID drawn by chance, stored as it is. Two people are different when these differ.
+    AccountId
+);
 id_type!(
     /// A handoff, from its release to its receipt: a UUID drawn by chance, stored as it is.
     HandoffId

@@ -3,7 +3,7 @@
 use super::content::{BoxRow, Entry, List};
 use super::fields::Fields;
 use super::lines::{after, answer, value};
-use super::tables::PARCEL;
+use super::tables::{KEPT, PARCEL, SCAN};
 use super::words::{FIRM, Run, Words, day_of_year};
 use crate::domain::prescription::revision::Document;
 use crate::domain::values::arch::Arch;
@@ -54,6 +54,8 @@ pub fn parcel(fields: &mut Fields, document: &Document) -> Parcel {
         notes.push(Entry::fact(&label, Words { runs: vec![agent] }));
     }
     notes.extend(fields.lines(PARCEL));
+    notes.extend(fields.each("scans", "File", SCAN));
+    notes.extend(fields.each("kept", "Stays here", KEPT));
     if !wholesale.is_empty() {
         notes.push(Entry::fact("Not back", wholesale));
     }

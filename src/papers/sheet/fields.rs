@@ -120,24 +120,40 @@ impl Fields {
         entries
     }
 
-    /// Every field that nobody took, under the name that the form gives it.
+    /// A line for each row of a list, numbered where there are several.
+    pub fn each(&mut self, list: &str, label: &str, says: &[Say]) -> Vec<Entry> {
+        let rows = self.rows(list);
+        let mut entries = Vec::new();
+        for row in 0..rows {
+            let words = self.say(says, Some(row));
+            let label = match rows {
+                1 => label.to_owned(),
+                _ => format!("{label} {}", row + 1),
+            };
+            if !words.is_empty() {
+                entries.push(Entry::fact(&label, words));
+            }
+        }
+        entries
+    }
+
+    /// Every field that nobody took, under the names that the form gives it: a line for each section, and for
+    /// each row of a list.
     pub fn rest(&mut self) -> Vec<Entry> {
-        let mut entries: Vec<Entry> = Vec::new();
+        let mut lines: Vec<(String, Words)> = Vec::new();
         for slot in self.slots.iter_mut().filter(|slot| !slot.is_taken) {
             slot.is_taken = true;
             let row = slot.cell.row.map(|row| format!(" {}", row + 1));
-            let label = format!(
-                "{}{}: {}",
-                slot.section,
-                row.unwrap_or_default(),
-                slot.cell.spec.label
-            );
-            let words = Words {
-                runs: vec![slot.run()],
-            };
-            entries.push(Entry::fact(&label, words));
+            let name = format!("{}{}", slot.section, row.unwrap_or_default());
+            let mut words = Words::plain(format!("{} ", slot.cell.spec.label));
+            words.push(slot.run());
+            match lines.iter_mut().find(|(own, _)| *own == name) {
+                Some((_, all)) => all.join("; ", words),
+                None => lines.push((name, words)),
+            }
         }
-        entries
+        let entries = lines.into_iter();
+        entries.map(|(name, words)| Entry::fact(&name, words)).collect()
     }
 }
 

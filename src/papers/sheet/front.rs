@@ -3,7 +3,7 @@
 use super::content::{Change, Due, Entry, List};
 use super::fields::Fields;
 use super::lines::{after, value};
-use super::tables::{FIRST, FRONT_VIEW, HEIGHTS, ORDER};
+use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER};
 use super::words::{FIRM, Words, day_of_year};
 use crate::domain::prescription::Prescription;
 use crate::domain::trade::changes;
@@ -93,7 +93,9 @@ pub fn pieces(fields: &mut Fields) -> List {
 }
 
 pub fn order(fields: &mut Fields) -> List {
-    List::new("", fields.lines(ORDER))
+    let mut entries = fields.lines(ORDER);
+    entries.extend(fields.each("extractions", "Extract", EXTRACTION));
+    List::new("", entries)
 }
 
 /// What has a clock on it.

@@ -1,7 +1,7 @@
 //! Which field stands in which line. Whatever is not named here, nor by a band's own code, falls to the lines of
 //! `Fields::rest`.
 
-use super::lines::{Line, after, answer, value};
+use super::lines::{Line, Say, after, answer, value};
 
 pub const ORDER: &[Line] = &[
     (
@@ -36,6 +36,62 @@ pub const ORDER: &[Line] = &[
         ],
     ),
     ("Keep", &[value("pattern.keep").strong()]),
+    (
+        "Immediate",
+        &[
+            after("teeth are cut off the cast by: ", "cast_trim.by").strong(),
+            value("cast_trim.level").comma().strong(),
+            after("deep toward lip and cheek ", "cast_trim.facial_mm").strong(),
+            after("toward palate or tongue ", "cast_trim.palatal_mm")
+                .comma()
+                .strong(),
+            answer(
+                "cast_trim.bone",
+                "bone is to be reduced too",
+                "bone is not to be reduced",
+            ),
+            answer(
+                "cast_trim.photo",
+                "photograph the cast before it is cut",
+                "no photograph of the cast",
+            ),
+            answer(
+                "cast_trim.stent",
+                "clear copy of the fitting surface",
+                "no clear copy of the fitting surface",
+            ),
+        ],
+    ),
+];
+
+/// A tooth that is extracted.
+pub const EXTRACTION: &[Say] = &[
+    value("extractions.#.tooth").strong(),
+    value("extractions.#.when").comma(),
+    value("extractions.#.note").comma(),
+];
+
+/// A file that is sent in place of a thing.
+pub const SCAN: &[Say] = &[
+    value("scans.#.shows").strong(),
+    value("scans.#.file").comma().strong(),
+    value("scans.#.format").comma(),
+    after("in ", "scans.#.units").comma(),
+    value("scans.#.tag"),
+    after("scanned ", "scans.#.on"),
+    answer(
+        "scans.#.looked_at",
+        "looked at after export",
+        "not looked at after export",
+    ),
+    after("SHA-256 ", "scans.#.sha256"),
+];
+
+/// What was scanned and does not travel.
+pub const KEPT: &[Say] = &[
+    value("kept.#.tag"),
+    after("with the ", "kept.#.by").comma(),
+    after("until ", "kept.#.until").comma(),
 ];
 
 pub const FIRST: &[Line] = &[
@@ -179,8 +235,8 @@ pub const POSTERIOR: &[Line] = &[
         &[
             value("occlusion.scheme").strong(),
             after("cusp angle ", "posterior.cusp_angle").strong(),
-            after("cusp angle upper ", "posterior.cusp_angle_upper").strong(),
-            after("cusp angle lower ", "posterior.cusp_angle_lower").strong(),
+            after("cusp angle upper ", "posterior.cusp_upper").strong(),
+            after("cusp angle lower ", "posterior.cusp_lower").strong(),
         ],
     ),
     ("Blocks", &[value("posterior.block_shape")]),
@@ -438,6 +494,7 @@ pub const BASE: &[Line] = &[
             value("base.soft_liner_note").comma(),
             answer("base.metal_palate", "metal palate", "no metal palate"),
             after("palate ", "base.palate_mm").strong(),
+            after("alloy: ", "base.alloy").strong(),
             value("base.note"),
         ],
     ),
@@ -499,6 +556,7 @@ pub const BASE: &[Line] = &[
     (
         "Marking",
         &[
+            value("marking.carries"),
             value("marking.text").strong(),
             value("marking.place").comma(),
             answer(
@@ -520,6 +578,7 @@ pub const BEHIND: &[Line] = &[
             value("spare.arch"),
             after("upper from ", "spare.copied_upper"),
             after("lower from ", "spare.copied_lower"),
+            after("base: ", "spare.base"),
             value("spare.teeth"),
             after("shade ", "spare.tooth_shade").comma(),
             value("spare.characterisation"),
@@ -656,6 +715,9 @@ pub const FINISH_CHECKS: &[(&str, &str)] = &[
     ("Border roll", "borders.thickness_mm"),
     ("Border on the cast", "impression.border_roll_mm"),
     ("Land", "impression.land_mm"),
+    ("Cut, facial", "cast_trim.facial_mm"),
+    ("Cut, palatal", "cast_trim.palatal_mm"),
+    ("Width in the file", "scan_set.width_checked_mm"),
     ("Tray short by", "impression.tray_short_mm"),
     ("Spacer", "impression.tray_spacer_mm"),
     ("Seal, middle", "seal.depth_mid_mm"),

@@ -3,7 +3,7 @@
 use crate::app::draft_view::DraftView;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, MOST_ROWS, SectionSpec};
 use crate::domain::prescription::draft::Fields;
-use crate::domain::prescription::{catalogue, cautions};
+use crate::domain::prescription::{catalogue, cautions, is_rare};
 use crate::domain::trade::hints::Number;
 use crate::domain::values::tooth::Numbering;
 use crate::web::field::{Choice, FieldView, Input};
@@ -42,6 +42,8 @@ pub struct SectionView {
     pub title: &'static str,
     pub intro: &'static str,
     pub cautions: &'static [&'static str],
+    /// Whether it waits behind its title: few orders need it, and nothing in it is filled or wrong.
+    pub is_folded: bool,
     pub fields: Vec<FieldView>,
     pub groups: Vec<GroupView>,
     /// What follows from the fields of this section.
@@ -106,6 +108,23 @@ impl Filling<'_> {
         }
     }
 
+    /// Whether something is typed in the section, or wrong with it.
+    fn is_touched(&self, section: &SectionSpec) -> bool {
+        let first = |key: &str| key.split('.').next().unwrap_or_default().to_owned();
+        let is_own = |key: &String| {
+            let first = first(key);
+            first == section.key || section.groups.iter().any(|group| group.key == first)
+        };
+        let faults = self.draft.faults.iter().map(|fault| &fault.key);
+        let warned = self.draft.warnings.keys();
+        self.more_of(section) || self.fields.keys().chain(faults).chain(warned).any(is_own)
+    }
+
+    /// Whether more rows were just asked for in one of its lists.
+    fn more_of(&self, section: &SectionSpec) -> bool {
+        section.groups.iter().any(|group| group.key == self.more)
+    }
+
     fn section(&self, section: &'static SectionSpec, numbers: Vec<Number>) -> SectionView {
         let specs = section.fields.iter();
         let shown = specs.filter(|spec| self.draft.shows(spec, self.fields));
@@ -114,6 +133,7 @@ impl Filling<'_> {
             title: section.title,
             intro: section.intro,
             cautions: cautions(section.key),
+            is_folded: is_rare(section.key) && !self.is_touched(section),
             fields: shown.map(|spec| self.filled(spec, None)).collect(),
             groups: section
                 .groups

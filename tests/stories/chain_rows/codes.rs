@@ -125,7 +125,7 @@ pub fn receipt(handoff: &str, tag: Tag) -> What {
 
 pub fn technician(work: &CaseWork) -> Actor {
     Actor {
-        account: "somebody".to_owned(),
+        account: "somebody".into(),
         name: "Somebody".to_owned(),
         role: Role::Technician,
         party: work.case.lab.clone(),

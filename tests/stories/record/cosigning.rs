@@ -76,7 +76,7 @@ async fn a_cosignature_that_is_not_ones_own_or_not_of_this_record_is_not_taken()
     let party = witness_name(
         "another.test/record",
         vestibule::domain::people::party::Side::Lab,
-        "x",
+        &"x".into(),
     );
     let elsewhere = Browser {
         key: Signer::witness(&party, &[1; 32]).unwrap(),

@@ -4,7 +4,7 @@ use super::*;
 use crate::domain::custody::What;
 use crate::domain::custody::events::{Fitted, Given, Registered, TakenOut};
 use crate::domain::people::party::{Actor, Role, Side};
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::{AccountId, CaseNumber, EventId, PartyId};
 use proptest::prelude::*;
 use time::macros::date;
 
@@ -48,10 +48,10 @@ fn event(minute: i64, what: What) -> Event {
         at,
         entered_at: at,
         by: Actor {
-            account: "dora".to_owned(),
+            account: AccountId::new("dora"),
             name: "dora".to_owned(),
             role: Role::Dentist,
-            party: "northgate".to_owned(),
+            party: PartyId::new("northgate"),
             party_name: "northgate".to_owned(),
         },
         paper: None,

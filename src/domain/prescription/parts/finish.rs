@@ -60,6 +60,20 @@ choices! {
         Printing = "printing", "printing";
         LabChoice = "lab_choice", "as the lab judges";
     }
+    /// The alloy of a metal part, by what it holds.
+    Alloy {
+        CoCr = "co_cr", "cobalt-chromium";
+        NiCr = "ni_cr", "nickel-chromium";
+        CoCrNi = "co_cr_ni", "cobalt-chromium-nickel wire";
+        Steel = "steel", "stainless steel";
+        NickelFreeSteel = "steel_nickel_free", "stainless steel, nickel-free";
+        Titanium = "titanium", "titanium, commercially pure";
+        TitaniumAlloy = "titanium_alloy", "titanium alloy";
+        Gold = "gold", "gold alloy";
+        Palladium = "palladium", "palladium alloy";
+        Other = "other", "other, see note";
+        NoneNamed = "none_named", "as the lab judges";
+    }
     /// Strengthening.
     Strengthening {
         None = "none", "none";
@@ -76,6 +90,7 @@ part! {
     product: Text = text(80), "Product or quality", "";
     process: Process = Process::KIND, "Process", "";
     strengthening: Strengthening = Strengthening::KIND, "Strengthening", "";
+    alloy: Alloy = Alloy::KIND, "Alloy of the metal parts", "With any mesh, bar, palate or base of metal.";
     soft_liner: YesNo = YesNo::ASKED, "Soft liner", "";
     soft_liner_note: Text = text(120), "Soft liner, where and how thick", "";
     metal_palate: YesNo = YesNo::ASKED, "Metal palate", "";
@@ -117,6 +132,12 @@ choices! {
         Declined = "declined", "declined";
         NotPracticable = "not_practicable", "not practicable";
     }
+    /// What the mark says. A name is never typed: it goes to the lab on paper.
+    MarkCarries {
+        Text = "text", "the text written here";
+        NameByHand = "name_by_hand", "the patient’s name, by hand from the key sheet";
+        InitialsByHand = "initials_by_hand", "the patient’s initials, by hand from the key sheet";
+    }
     /// Where the mark lies.
     MarkPlace {
         PosteriorPalate = "posterior_palate", "upper: posterior palate or tuberosity";
@@ -131,6 +152,7 @@ part! {
     Marking at "marking", "Denture marking", "Some laws ask that a mark be offered. The text is written on the denture only; a name is not asked for here.";
     offered: YesNo = YesNo::ASKED, "Mark offered to the patient", "";
     answer: MarkAnswer = MarkAnswer::KIND, "Answer", "";
+    carries: MarkCarries = MarkCarries::KIND, "The mark carries", "";
     text: Text = text(40), "Text of the mark", "The case number, 1st or 2nd set, or the year. Initials only where the patient wishes them.";
     place: MarkPlace = MarkPlace::KIND, "Place", "";
     set_letter: Text = text(4), "Set letter", "Better a number, such as 1st or 2nd: A to D are groups of tooth shades. Tells this set from the spare.";
@@ -164,6 +186,7 @@ part! {
     arch: SpareArch = SpareArch::KIND, "Spare wanted", "";
     copied_upper: Tag = Kind::Tag, "Upper copied from, tag", "";
     copied_lower: Tag = Kind::Tag, "Lower copied from, tag", "";
+    base: BaseMaterial = BaseMaterial::KIND, "Base of the spare", "";
     teeth: SpareTeeth = SpareTeeth::KIND, "Teeth", "";
     tooth_shade: Text = text(40), "Tooth shade", "";
     characterisation: Text = text(200), "Characterisation", "";

@@ -5,6 +5,7 @@
 mod finish;
 mod jaw;
 mod order;
+mod special;
 mod teeth;
 mod tissue;
 mod transport;
@@ -12,6 +13,7 @@ mod transport;
 pub use finish::*;
 pub use jaw::*;
 pub use order::*;
+pub use special::*;
 pub use teeth::*;
 pub use tissue::*;
 pub use transport::*;

@@ -6,6 +6,7 @@ use crate::domain::form::{Clock, Day};
 use crate::domain::form::{
     Kind, LongText, Text, Whole, degrees, long, mm, number, part, text, whole,
 };
+use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::{Decimal, Degrees, Mm};
 use crate::domain::values::tooth::PatientSide;
@@ -115,7 +116,9 @@ part! {
     upper_mould: Text = text(60), "Upper mould", "";
     lower_mould: Text = text(60), "Lower mould", "";
     length_mm: Mm = mm(15, 50), "Room from canine to retromolar pad", "Along the ridge, where it is level.";
-    cusp_angle: CuspAngle = CuspAngle::KIND, "Cusp angle", "";
+    cusp_angle: CuspAngle = CuspAngle::KIND, "Cusp angle", "Upper and lower alike; where they differ, the two below.";
+    cusp_upper: CuspAngle = CuspAngle::KIND, "Cusp angle, upper", "";
+    cusp_lower: CuspAngle = CuspAngle::KIND, "Cusp angle, lower", "";
     material: ToothMaterial = ToothMaterial::KIND, "Material", "";
     narrow: YesNo = YesNo::ASKED, "Narrow from cheek to tongue", "";
     block_shape: BlockShape = BlockShape::KIND, "Bite blocks of the pattern", "";
@@ -123,6 +126,17 @@ part! {
     teeth_lower: Whole = whole(10, 16, ""), "Teeth in the lower denture", "";
     left_out: Text = text(200), "Teeth to leave out", "With the system of the numbers, or in words.";
     note: LongText = long(400), "Note", "";
+}
+
+impl Posterior {
+    /// The cusps of one arch: its own angle, or the one that both share.
+    pub fn cusps(&self, arch: Arch) -> Option<CuspAngle> {
+        let own = match arch {
+            Arch::Upper => self.cusp_upper,
+            Arch::Lower => self.cusp_lower,
+        };
+        own.or(self.cusp_angle)
+    }
 }
 
 choices! {

@@ -72,7 +72,7 @@ fn limits_are_in_order_and_choices_are_distinct() {
                 );
             }
             Kind::Text { max } | Kind::LongText { max } => assert!(max > 0),
-            Kind::Date | Kind::Time | Kind::YesNo | Kind::Tooth | Kind::Tag => {}
+            Kind::Date | Kind::Time | Kind::YesNo | Kind::Tooth | Kind::Tag | Kind::Hash => {}
             _ => panic!("only commands ask so"),
         }
     }
@@ -132,6 +132,7 @@ fn every_field_refuses_what_lies_beyond_its_limits() {
             ],
             Kind::Tooth => vec!["19".into()],
             Kind::Tag => vec!["T12".into()],
+            Kind::Hash => vec!["12".into(), "g".repeat(64), "a".repeat(65)],
             _ => panic!("only commands ask so"),
         };
         for text in typed {

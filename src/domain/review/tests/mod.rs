@@ -2,6 +2,7 @@
 
 mod complete;
 mod law;
+mod matter;
 mod odd;
 mod rules;
 

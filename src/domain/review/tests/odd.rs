@@ -43,6 +43,7 @@ fn choices_of(key: &str) -> Vec<String> {
             .map(str::to_owned)
             .to_vec(),
         Some(Kind::Time) => ["00:00", "23:59"].map(str::to_owned).to_vec(),
+        Some(Kind::Hash) => vec!["a".repeat(64), "A1 ".repeat(32)],
         Some(Kind::Tag) => ["bite", "provisional_upper", "old_upper", "cast_lower"]
             .map(sample::tag_text)
             .to_vec(),

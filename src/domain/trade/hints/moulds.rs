@@ -78,7 +78,7 @@ fn back(teeth: &Posterior, list: &MouldList, numbers: &mut Vec<Number>) {
         },
         length_mm: None,
         form: None,
-        cusp_degrees: teeth.cusp_angle.and_then(degrees),
+        cusp_degrees: teeth.cusps(Arch::Lower).and_then(degrees),
         arch_radius_mm: None,
         in_stock: false,
     };
