@@ -61,6 +61,17 @@ impl Copy {
         upper * (1.0 - low) + lower * low
     }
 
+    /// The upper or the lower third of it: at which a telephone is held.
+    pub fn third(&self, is_upper: bool) -> Copy {
+        let height = self.height / 3;
+        let from = if is_upper { 0 } else { self.height - height };
+        Copy {
+            width: self.width,
+            height,
+            dots: self.dots[from * self.width..(from + height) * self.width].to_vec(),
+        }
+    }
+
     /// The picture turned about its middle and moved by a part of a dot.
     pub fn turned(&self, degrees: f64, shift: f64) -> Copy {
         let (sin, cos) = degrees.to_radians().sin_cos();

@@ -92,7 +92,11 @@ fn enclosed(fields: &mut Fields, document: &Document, row: usize, agents: &mut V
         &[answer("enclosed.#.cleaned", "cleaned", "not cleaned")],
         at,
     );
-    if let Some(agent) = fields.take("enclosed.#.agent", at) {
+    if let Some(mut agent) = fields.take("enclosed.#.agent", at) {
+        if let Some(dilution) = fields.take("enclosed.#.dilution", at) {
+            agent.text = format!("{}, {}", agent.text, dilution.text);
+            agent.changed |= dilution.changed;
+        }
         let place = agents.iter().position(|one| one.text == agent.text);
         let number = place.unwrap_or(agents.len()) + 1;
         let words = format!("agent{FIRM}{number}");
@@ -133,6 +137,10 @@ fn returned(fields: &mut Fields, document: &Document, row: usize, rows: &mut Vec
         at,
     );
     let what = fields.say(&[value("returns.#.what").strong()], at);
+    let mut back = back;
+    if let Some(due) = document.due() {
+        back.without_year(due.year());
+    }
     let back = if back.is_empty() {
         Words::plain("with the work")
     } else {
@@ -231,9 +239,9 @@ fn wholesale(fields: &mut Fields, document: &Document, rows: &mut Vec<BoxRow>) -
         let mut is_said = false;
         for row in rows.iter_mut().filter(|row| row.goes_out) {
             if tags.contains(&row.tag.text()) {
-                is_said = true;
                 row.comes_back = true;
                 if row.back.is_empty() {
+                    is_said = true;
                     row.back = with();
                 }
             }

@@ -250,7 +250,6 @@ impl Sheet {
             top.office.words.text(),
             top.lab.words.text(),
             top.avoid.text(),
-            top.avoid_note.clone(),
             top.due.more.text(),
             top.what.clone(),
             top.arches.text(),
@@ -267,7 +266,8 @@ impl Sheet {
             words.push(cell.note.text());
         }
         let bench = [&self.set_up, &self.processed];
-        for list in self.lists().into_iter().chain(bench) {
+        let lists = self.lists().into_iter().chain(bench);
+        for list in lists.filter(|list| !list.is_empty()) {
             words.extend([list.title.to_owned(), list.note.clone()]);
             words.extend(list.entries.iter().map(Entry::text_of));
         }

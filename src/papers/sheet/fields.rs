@@ -81,6 +81,12 @@ impl Fields {
         Some(self.slots.iter().find(is_it)?.cell.raw.as_str())
     }
 
+    /// The same in a row of a list.
+    pub fn raw_in(&self, key: &str, row: usize) -> Option<&str> {
+        let is_it = |slot: &&Slot| slot.cell.spec.key == key && slot.cell.row == Some(row);
+        Some(self.slots.iter().find(is_it)?.cell.raw.as_str())
+    }
+
     /// How many rows a list has, by the first part of its keys.
     pub fn rows(&self, list: &str) -> usize {
         let of_list = self
@@ -153,7 +159,9 @@ impl Fields {
             }
         }
         let entries = lines.into_iter();
-        entries.map(|(name, words)| Entry::fact(&name, words)).collect()
+        entries
+            .map(|(name, words)| Entry::fact(&name, words))
+            .collect()
     }
 }
 

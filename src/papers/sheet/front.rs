@@ -31,6 +31,9 @@ pub fn due(fields: &mut Fields, prescription: &Prescription) -> Due {
         more.join("; ", fields.say(&stage, Some(row)));
     }
     let date = prescription.dates.wanted.map(|wanted| wanted.date());
+    if let Some(date) = date {
+        more.without_year(date.year());
+    }
     Due {
         changed: wanted.is_some_and(|run| run.changed),
         day: date.map(|date| (day_of_year(date), date.year().to_string())),
@@ -108,15 +111,16 @@ pub fn ask(fields: &mut Fields, telephone: &str) -> List {
     let before = fields.say(&[value("remarks.call_before").strong()], None);
     let by = fields.say(&[after("by ", "remarks.ask_by")], None);
     let entries = [before, by].into_iter().filter(|words| !words.is_empty());
+    let mut entries: Vec<Entry> = entries.map(Entry::text).collect();
+    let is_short = telephone.chars().count() <= 20;
+    if !telephone.is_empty() && !is_short && !entries.is_empty() {
+        entries.push(Entry::text(Words::plain(format!("tel {telephone}"))));
+    }
     let note = match telephone {
-        "" => String::new(),
-        telephone => format!("tel {telephone}"),
+        telephone if is_short && !telephone.is_empty() => format!("tel {telephone}"),
+        _ => String::new(),
     };
-    List::new(
-        "Ask before proceeding if",
-        entries.map(Entry::text).collect(),
-    )
-    .note(note)
+    List::new("Ask before proceeding if", entries).note(note)
 }
 
 /// Every row of the change list under the number that it has in the picture.
@@ -133,7 +137,7 @@ pub fn change_list(fields: &mut Fields, prescription: &Prescription) -> List {
                 true => "no movement: the rows undo each other".to_owned(),
                 false => part.words().join(", "),
             };
-            let words = Words::plain(format!("{} together: ", place + 1)).add_strong(sum);
+            let words = Words::plain(format!("{} together: ", place + 1)).and_strong(sum);
             entries.push(Entry::text(words));
         }
     }
@@ -141,8 +145,7 @@ pub fn change_list(fields: &mut Fields, prescription: &Prescription) -> List {
         entries.push(change(fields, *row, None));
         entries.push(Entry::text(Words::plain(why.clone())));
     }
-    List::new("Changes from the pattern", entries)
-        .note("chewing side, not to scale; R and L are the patient’s")
+    List::new("Changes from the pattern", entries).note("chewing side, not to scale")
 }
 
 fn change(fields: &mut Fields, row: usize, number: Option<usize>) -> Entry {
@@ -184,6 +187,10 @@ pub fn heights(fields: &mut Fields, prescription: &Prescription) -> List {
     }
     let readings: Vec<Entry> = (0..fields.rows("readings"))
         .map(|row| {
+            if fields.raw_in("readings.#.method", row) == fields.raw("vertical.method") {
+                // Said once for all of them.
+                fields.take("readings.#.method", Some(row));
+            }
             let reading = [
                 after("rest ", "readings.#.rest_mm"),
                 after("occlusal ", "readings.#.occlusal_mm").comma(),

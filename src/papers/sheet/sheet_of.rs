@@ -158,7 +158,7 @@ fn top(of: &SheetOf<'_>, fields: &mut Fields) -> Top {
 }
 
 fn house(word: &str, card: &PartyCard) -> Words {
-    let mut words = Words::plain(word).add_strong(in_line(&card.name));
+    let mut words = Words::plain(word).and_strong(in_line(&card.name));
     let mut rest = Vec::new();
     rest.extend(Some(in_line(&card.licence)).filter(|licence| !licence.is_empty()));
     rest.extend(
@@ -181,7 +181,7 @@ fn office(of: &SheetOf<'_>) -> Words {
     let document = of.document;
     let said = |document: &Document| {
         let mut words = house("From ", &document.office);
-        let name = Words::plain("prescriber ").add_strong(in_line(&document.prescriber_name));
+        let name = Words::plain("prescriber ").and_strong(in_line(&document.prescriber_name));
         words.join("; ", name);
         words.join(", ", Words::plain(in_line(&document.prescriber_licence)));
         words
@@ -194,7 +194,7 @@ fn office(of: &SheetOf<'_>) -> Words {
 
 fn patient(of: &SheetOf<'_>) -> Words {
     let said = |document: &Document| {
-        let mut words = Words::plain("Patient code ").add_strong(document.patient.code.to_string());
+        let mut words = Words::plain("Patient code ").and_strong(document.patient.code.to_string());
         for (label, fact) in &document.patient.facts {
             match label.as_str() {
                 "Age band" => words.join(", ", Words::plain(format!("age {fact}"))),
@@ -237,7 +237,8 @@ fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
         .before
         .is_some_and(|before| substances(before) != found || asked(before) != answer);
     let note = match answer.as_deref() {
-        Some(answer) => answer.replace(": see below", ": as listed"),
+        Some("asked: none known" | "asked: see below") => "patient was asked".to_owned(),
+        Some(answer) => answer.to_owned(),
         None => "not asked".to_owned(),
     };
     let said = |text: String| Words {
@@ -256,6 +257,7 @@ fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
             (said(list), note, true)
         }
         (true, Some("asked: none known")) => (said("None known".to_owned()), note, false),
+        (true, Some("not asked yet")) => (said("Not asked yet".to_owned()), String::new(), false),
         (true, _) => (said("Not known".to_owned()), note, false),
     }
 }
@@ -271,7 +273,7 @@ fn differences(of: &SheetOf<'_>) -> List {
             false => format!("{}: {}", one.section, one.label),
         };
         let side = |text: &Option<String>| text.as_deref().map_or("nothing".to_owned(), in_line);
-        let words = Words::plain(format!("{} → ", side(&one.before))).add_strong(side(&one.after));
+        let words = Words::plain(format!("{} → ", side(&one.before))).and_strong(side(&one.after));
         Entry::fact(&label, words)
     });
     List::new("What changed", entries.collect()).note(format!(
@@ -286,7 +288,7 @@ fn signed(signature: &Signature) -> Signed {
         "Signed electronically: {}",
         in_line(&signature.name)
     ))
-    .add(format!(
+    .and(format!(
         ", licence {}, {}",
         in_line(&signature.licence),
         moment(signature.at)

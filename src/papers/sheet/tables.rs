@@ -612,24 +612,37 @@ pub const BEHIND: &[Line] = &[
 ];
 
 /// What is said of the parcel as a whole.
-pub const PARCEL: &[Line] = &[(
-    "Packed",
-    &[
-        after("boxes: ", "enclosures.boxes").strong(),
-        answer(
-            "enclosures.moist",
-            "packed moist and sealed",
-            "not packed moist",
-        ),
-        answer(
-            "enclosures.hard_box",
-            "hard box, nothing presses the tissue side",
-            "no hard box",
-        ),
-        value("enclosures.note"),
-        value("back.note"),
-    ],
-)];
+pub const PARCEL: &[Line] = &[
+    (
+        "Files",
+        &[
+            after("lower found to the upper: ", "scan_set.joined_by").strong(),
+            after(
+                "a width measured on the thing ",
+                "scan_set.width_checked_mm",
+            )
+            .strong(),
+        ],
+    ),
+    (
+        "Packed",
+        &[
+            after("boxes: ", "enclosures.boxes").strong(),
+            answer(
+                "enclosures.moist",
+                "packed moist and sealed",
+                "not packed moist",
+            ),
+            answer(
+                "enclosures.hard_box",
+                "hard box, nothing presses the tissue side",
+                "no hard box",
+            ),
+            value("enclosures.note"),
+            value("back.note"),
+        ],
+    ),
+];
 
 pub const DATES: &[Line] = &[
     (

@@ -24,15 +24,15 @@ pub struct Words {
 
 impl Words {
     pub fn plain(text: impl Into<String>) -> Words {
-        Words::default().add(text)
+        Words::default().and(text)
     }
 
     pub fn strong(text: impl Into<String>) -> Words {
-        Words::default().add_strong(text)
+        Words::default().and_strong(text)
     }
 
     /// The words with these behind them.
-    pub fn add(mut self, text: impl Into<String>) -> Words {
+    pub fn and(mut self, text: impl Into<String>) -> Words {
         self.push(Run {
             text: text.into(),
             ..Run::default()
@@ -41,7 +41,7 @@ impl Words {
     }
 
     /// The words with these behind them, in bold.
-    pub fn add_strong(mut self, text: impl Into<String>) -> Words {
+    pub fn and_strong(mut self, text: impl Into<String>) -> Words {
         self.push(Run {
             text: text.into(),
             strong: true,
@@ -74,6 +74,14 @@ impl Words {
     pub fn marked(mut self, changed: bool) -> Words {
         self.runs.iter_mut().for_each(|run| run.changed = changed);
         self
+    }
+
+    /// Leaves out the year of dates in it: another date beside them has it.
+    pub fn without_year(&mut self, year: i32) {
+        let year = format!("{FIRM}{year}");
+        for run in &mut self.runs {
+            run.text = run.text.replace(&year, "");
+        }
     }
 
     pub fn is_empty(&self) -> bool {

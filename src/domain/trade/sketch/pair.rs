@@ -132,6 +132,13 @@ impl Sketch {
             let above = at(place.x, place.y - size / 2.5);
             self.taken
                 .push(Taken::about(above, width_of(word, size) + 2.0, size));
+            if size < SIDE_WORDS {
+                let half = width_of(word, size) / 2.0 + 0.5;
+                self.marks.push(Shape::Bare {
+                    from: at(place.x - half, place.y - size * 0.8),
+                    to: at(place.x + half, place.y + 1.2),
+                });
+            }
             self.marks.push(run(place, size, true, word));
         }
     }
@@ -166,7 +173,11 @@ impl Sketch {
         let widths = amounts.iter().map(|text| width_of(text, SMALL_WORDS) * 1.1);
         let width = widths.fold(2.0 * RING, f64::max) + 1.0;
         let height = 2.0 * RING + amounts.len() as f64 * LINE + 1.0;
-        let middle = self.free_place(self.preferred(from, arch), (width, height), arch);
+        let wanted = self.preferred(from, arch);
+        // Where the picture is full, the list alone has the number.
+        let Some(middle) = self.free_place(wanted, (width, height), arch) else {
+            return;
+        };
         let ring = at(middle.x, middle.y - height / 2.0 + RING + 0.5);
         if (middle.x - from.x).hypot(middle.y - from.y) > 18.0 {
             self.marks.insert(0, line(vec![from, ring], Pen::Hair));
@@ -210,8 +221,8 @@ impl Sketch {
         }
     }
 
-    /// The place of this arch nearest to the wanted one where nothing lies; the wanted one where it is full.
-    fn free_place(&self, wanted: At, (width, height): (f64, f64), arch: Arch) -> At {
+    /// The place of this arch nearest to the wanted one where nothing lies.
+    fn free_place(&self, wanted: At, (width, height): (f64, f64), arch: Arch) -> Option<At> {
         const STEP: f64 = 2.0;
         let (left, right) = match arch {
             Arch::Upper => (0.5, WIDTH / 2.0 - 1.0),
@@ -236,18 +247,7 @@ impl Sketch {
                 wanted.y + f64::from(y) * STEP,
             )
         };
-        let held = at(
-            wanted.x.clamp(left + width / 2.0, right - width / 2.0),
-            wanted.y.clamp(
-                height / 2.0,
-                (self.height() - height / 2.0).max(height / 2.0),
-            ),
-        );
-        (0..=24)
-            .flat_map(about)
-            .map(moved)
-            .find(is_free)
-            .unwrap_or(held)
+        (0..=24).flat_map(about).map(moved).find(is_free)
     }
 
     fn finish(self) -> Picture {

@@ -6,9 +6,18 @@ use super::shape::{At, Picture, Shape, at};
 use crate::domain::prescription::Prescription;
 
 /// How much smaller the drawing is; its letters are not.
-const SMALLER: f64 = 0.667;
+const SMALLER: f64 = 0.58;
 /// Words of the large drawing that have a shorter name here, or none.
-const RENAMED: [(&str, &str); 3] = [("rest", "RVD"), ("occlusal", "OVD"), ("heights in mm", "")];
+const RENAMED: [(&str, &str); 4] = [
+    ("rest", "RVD"),
+    ("occlusal", "OVD"),
+    ("heights in mm", ""),
+    ("lip support", "lip"),
+];
+
+/// Where the two heights stand in the large drawing.
+const RVD_AT: f64 = 74.0;
+const OVD_AT: f64 = 92.0;
 
 /// The face, drawn small.
 pub fn small_face(document: &Prescription) -> Picture {
@@ -72,6 +81,13 @@ fn smaller(shape: Shape) -> Option<Shape> {
             if text.is_empty() {
                 return None;
             }
+            // Two heights side by side need more room than they have in the large drawing.
+            let aside = match place.x {
+                x if is_bold && x == RVD_AT => -1.5,
+                x if is_bold && x == OVD_AT => 1.5,
+                _ => 0.0,
+            };
+            let place = moved(place);
             // R and L are the largest letters, and stay so.
             let size_mm = if size_mm > 7.0 {
                 SIDE_WORDS
@@ -79,7 +95,7 @@ fn smaller(shape: Shape) -> Option<Shape> {
                 SMALL_WORDS
             };
             Shape::Words {
-                at: moved(place),
+                at: at(place.x + aside, place.y),
                 size_mm,
                 is_bold,
                 anchor,

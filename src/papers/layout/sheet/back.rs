@@ -64,7 +64,7 @@ pub fn at_the_bench<'a>(sheet: &'a Sheet, measure: &Measure) -> Vec<Band<'a>> {
     let width = measure.column(2);
     let columns = filled
         .iter()
-        .map(|list| Column::new(*list, width, 0.0, measure));
+        .map(|list| Column::new(list, width, 0.0, measure));
     bands.extend(Band::of(columns.collect()));
     bands
 }

@@ -17,6 +17,15 @@ pub enum Dress {
     Warned,
 }
 
+/// In which order lists give way: their last lines, then what is drawn beside them and says nothing that they do
+/// not say, then their titles.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Giving {
+    Lines,
+    Pictures,
+    Titles,
+}
+
 /// A list in its column, each of its lines set.
 #[derive(Debug, Clone)]
 pub struct Column<'a> {
@@ -26,6 +35,8 @@ pub struct Column<'a> {
     lines: Vec<Draw>,
     /// How many of the lines stand here; the others go on on a further page.
     kept: usize,
+    /// Whether even its title has gone to a further page.
+    gone: bool,
     under: Option<Draw>,
     beside: Option<(f32, Draw)>,
     step: f32,
@@ -74,6 +85,7 @@ impl<'a> Column<'a> {
             width,
             dress,
             kept: lines.len(),
+            gone: false,
             lines,
             under: None,
             beside,
@@ -105,6 +117,9 @@ impl<'a> Column<'a> {
 
     /// The height with what is kept; a line more where it says that the list goes on.
     pub fn height(&self) -> f32 {
+        if self.gone {
+            return 0.0;
+        }
         let kept: f32 = self
             .lines
             .iter()
@@ -121,11 +136,21 @@ impl<'a> Column<'a> {
         self.head_height() + (kept + more).max(beside) + under + self.dress.pad() * 0.6
     }
 
-    /// Lets the last line go to a further page; says whether there was one.
-    fn give(&mut self) -> bool {
-        let can = self.kept > 0;
-        self.kept = self.kept.saturating_sub(1);
-        can
+    /// What it could give on this step of the order.
+    fn can_give(&self, step: Giving) -> bool {
+        match step {
+            Giving::Lines => self.kept > 0,
+            Giving::Pictures => self.under.is_some() || self.beside.is_some(),
+            Giving::Titles => !self.gone,
+        }
+    }
+
+    fn give(&mut self, step: Giving) {
+        match step {
+            Giving::Lines => self.kept = self.kept.saturating_sub(1),
+            Giving::Pictures => (self.under, self.beside) = (None, None),
+            Giving::Titles => self.gone = true,
+        }
     }
 
     /// The lines that have no room here, with their list.
@@ -255,24 +280,21 @@ impl<'a> Band<'a> {
         }
     }
 
-    /// Lets the longest column give one line; says whether any could.
-    pub fn give(&mut self) -> bool {
-        let Band::Lists(columns) = self else {
-            return false;
-        };
-        let longest = columns
-            .iter_mut()
-            .filter(|column| column.kept > 0)
-            .max_by(|one, other| one.height().total_cmp(&other.height()));
-        longest.is_some_and(Column::give)
+    /// Lets the longest column give something.
+    pub fn give(&mut self, step: Giving) {
+        if let Band::Lists(columns) = self {
+            let can = columns.iter_mut().filter(|column| column.can_give(step));
+            let longest = can.max_by(|one, other| one.height().total_cmp(&other.height()));
+            longest.into_iter().for_each(|column| column.give(step));
+        }
     }
 
-    /// What the band could still give.
-    pub fn can_give(&self) -> bool {
+    /// Whether the band could still give something on this step.
+    pub fn can_give(&self, step: Giving) -> bool {
         let Band::Lists(columns) = self else {
             return false;
         };
-        columns.iter().any(|column| column.kept > 0)
+        columns.iter().any(|column| column.can_give(step))
     }
 
     pub fn left_over(&self) -> Vec<(&'a List, &'a [Entry])> {
@@ -290,7 +312,7 @@ impl<'a> Band<'a> {
             Band::Lists(columns) => {
                 let mut draw = Draw::space(height);
                 let mut x = 0.0;
-                for column in columns {
+                for column in columns.into_iter().filter(|column| !column.gone) {
                     let (width, own) = (column.width, column.height());
                     let is_open = column.dress == Dress::Open;
                     if is_open && !column.list.title.is_empty() {

@@ -6,8 +6,13 @@ use super::measure::{
 };
 use super::rich::{Span, set};
 use crate::papers::layout::qr::QrBox;
-use crate::papers::record_mark::{DRAFT_WORDS, InRecord, MISSING_WORDS, RecordMark};
+use crate::papers::record_mark::{DRAFT_WORDS, InRecord, MISSING_WORDS};
 use crate::papers::sheet::Sheet;
+
+/// Width of the code of the record, of one of its modules, and of the free border about it.
+const CODE_MM: f32 = 22.2;
+const CODE_MODULE_MM: f32 = 0.66;
+const CODE_FREE_MM: f32 = 2.8;
 
 /// Pan, technician, when it came to hand and when it was poured, with a box for each lot.
 pub fn bench(sheet: &Sheet, measure: &Measure) -> Draw {
@@ -118,49 +123,42 @@ fn cautions(sheet: &Sheet, width: f32, measure: &Measure) -> Draw {
 }
 
 fn record(mark: &InRecord, width: f32, measure: &Measure) -> Draw {
-    let mut draw = Draw::space(measure.step + 0.8);
-    draw.line((0.0, 0.0), (width, 0.0), part());
-    draw.text(0.0, measure.step * 0.85, HEAD, "Record mark");
-    let x = HEAD.width_mm("Record mark") + 1.5;
-    match mark {
-        InRecord::At(mark) => {
-            let words = "just after signing; check it on the page “Record”";
-            draw.text(x, measure.step * 0.85, LABEL, words);
-            draw.below(code_and_letters(mark, measure));
-        }
-        InRecord::Draft => draw.below(set(&[Span::new(DRAFT_WORDS, TEXT)], width, measure.step)),
-        InRecord::Missing => {
-            draw.below(set(
-                &[Span::new(MISSING_WORDS, STRONG)],
-                width,
-                measure.step,
-            ));
-        }
-    }
-    draw
-}
-
-fn code_and_letters(mark: &RecordMark, measure: &Measure) -> Draw {
-    let code = QrBox::for_sheet(&mark.code(), 22.2, 0.66);
+    let code = match mark {
+        InRecord::At(mark) => QrBox::for_sheet(&mark.code(), CODE_MM, CODE_MODULE_MM),
+        InRecord::Draft | InRecord::Missing => None,
+    };
     let side = code.as_ref().map_or(0.0, QrBox::bare_side);
-    let mut draw = Draw::space(side + 0.4);
+    let mut draw = Draw::new();
+    draw.line((0.0, 0.0), (width, 0.0), part());
     if let Some(code) = code {
-        draw.marks.push(code.bare_mark(0.0, 0.4));
+        draw.marks.push(code.bare_mark(0.0, CODE_FREE_MM));
+        draw.height = side + CODE_FREE_MM * 1.8;
     }
     let x = if side > 0.0 { side + 4.5 } else { 0.0 };
-    let letters = mark.letters();
-    let words = format!("Size and root, key {}:", mark.key_id);
-    let mut lines = Draw::space(0.6);
-    lines.below(set(&[Span::new(words, TEXT)], 60.0, measure.step));
-    let groups: Vec<&str> = letters.split(' ').collect();
-    for pair in groups.chunks(2) {
-        lines.below(set(
-            &[Span::new(pair.join(" "), STRONG)],
-            60.0,
-            measure.step,
-        ));
-    }
+    let lines = record_words(mark, width - x, measure);
     draw.height = draw.height.max(lines.height);
     draw.put(x, 0.0, lines);
     draw
+}
+
+fn record_words(mark: &InRecord, width: f32, measure: &Measure) -> Draw {
+    let mut lines = Draw::space(measure.step + 0.8);
+    lines.text(0.0, measure.step * 0.85, HEAD, "Record mark");
+    let mut say = |words: String, style| {
+        lines.below(set(&[Span::new(words, style)], width, measure.step));
+    };
+    match mark {
+        InRecord::At(mark) => {
+            say("just after signing; size and root:".to_owned(), SECOND);
+            let letters = mark.letters();
+            let groups: Vec<&str> = letters.split(' ').collect();
+            for pair in groups.chunks(2) {
+                say(pair.join(" "), STRONG);
+            }
+            say(format!("Key {}", mark.key_id), TEXT);
+        }
+        InRecord::Draft => say(DRAFT_WORDS.to_owned(), TEXT),
+        InRecord::Missing => say(MISSING_WORDS.to_owned(), STRONG),
+    }
+    lines
 }

@@ -11,11 +11,11 @@ pub const TICK: f32 = 3.0;
 
 /// Where the columns of the table of the box begin, and how wide they are.
 pub const BOX_COLUMNS: [(f32, f32); 5] = [
-    (0.0, 51.0),
-    (53.0, 10.5),
-    (64.5, 21.5),
-    (87.5, 31.0),
-    (137.5, 30.5),
+    (0.0, 46.0),
+    (48.0, 10.0),
+    (59.0, 21.0),
+    (81.5, 38.0),
+    (136.5, 32.5),
 ];
 /// Where the squares to tick stand: from the office, at the lab, from the lab, at the office.
 pub const BOX_TICKS: [f32; 4] = [121.5, 130.0, 170.5, 180.0];
@@ -61,14 +61,14 @@ fn change(change: &Change, width: f32, step: f32) -> Draw {
         LARGE_LONG.width_mm(&amount) + 2.0
     };
     let text = set(&spans(&change.words), width - NUMBER - beside, step);
-    let mut draw = Draw::space(text.height.max(step) + 0.5);
-    draw.put(NUMBER, 0.2, text);
-    let baseline = step * 0.76 + 0.3;
+    let mut draw = Draw::space(text.height.max(step) + 1.0);
+    draw.put(NUMBER, 0.5, text);
+    let baseline = step * 0.76 + 0.6;
     let number = change.number.map(|number| number.to_string());
     draw.text(0.0, baseline, LARGE_LONG, number.as_deref().unwrap_or("–"));
     let amounts = styled(&change.amount, LARGE_LONG, LARGE_LONG);
     if beside > 0.0 {
-        draw.put(width - beside + 2.0, 0.2, set(&amounts, beside + 1.0, step));
+        draw.put(width - beside + 2.0, 0.6, set(&amounts, beside + 1.0, step));
     }
     let y = draw.height;
     draw.line((0.0, y), (width, y), hair());

@@ -26,7 +26,7 @@ pub fn side_by_side<'a>(lists: &[(&'a List, f32)], measure: &Measure) -> Option<
     let width = measure.column(filled.len());
     let columns = filled
         .iter()
-        .map(|(list, label)| Column::new(*list, width, *label, measure));
+        .map(|(list, label)| Column::new(list, width, *label, measure));
     Band::of(columns.collect())
 }
 
@@ -72,7 +72,7 @@ fn first_and_ask<'a>(sheet: &'a Sheet, measure: &Measure) -> Option<Band<'a>> {
     let lists = [&sheet.first, &sheet.ask];
     let filled: Vec<_> = lists.into_iter().filter(|list| !list.is_empty()).collect();
     let width = measure.column(filled.len());
-    let boxed = |list: &&'a List| Column::dressed(*list, width, 12.0, measure, Dress::Boxed, None);
+    let boxed = |list: &&'a List| Column::dressed(list, width, 12.0, measure, Dress::Boxed, None);
     Band::of(filled.iter().map(boxed).collect())
 }
 
@@ -97,7 +97,7 @@ fn changes_and_heights<'a>(
         columns.push(match &sheet.face {
             Some(face) => {
                 let beside = (face.width_mm as f32 * SMALL_SCALE as f32, drawn(face));
-                Column::beside(&sheet.heights, width, 15.0, measure, beside)
+                Column::beside(&sheet.heights, width, 14.5, measure, beside)
             }
             None => Column::new(&sheet.heights, width, 17.0, measure),
         });

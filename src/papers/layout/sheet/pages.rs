@@ -1,7 +1,7 @@
 //! Front, back, and as many pages more as long texts take.
 
 use super::back::{at_the_bench, back, continued, foot, more, running_head};
-use super::band::Band;
+use super::band::{Band, Giving};
 use super::draw::Draw;
 use super::entry::entry;
 use super::front::{front, pencil, signature};
@@ -59,13 +59,14 @@ fn total(bands: &[Band<'_>], measure: &Measure) -> f32 {
 
 /// Lets the longest lists give their last lines until the rest has room.
 fn give_way<'a>(bands: &mut [Band<'a>], room: f32, measure: &Measure) -> Vec<LeftOver<'a>> {
-    while total(bands, measure) > room {
-        let longest = bands
-            .iter_mut()
-            .filter(|band| band.can_give())
-            .max_by(|one, other| one.height().total_cmp(&other.height()));
-        if !longest.is_some_and(Band::give) {
-            break;
+    for step in [Giving::Lines, Giving::Pictures, Giving::Titles] {
+        while total(bands, measure) > room {
+            let longest = bands
+                .iter_mut()
+                .filter(|band| band.can_give(step))
+                .max_by(|one, other| one.height().total_cmp(&other.height()));
+            let Some(band) = longest else { break };
+            band.give(step);
         }
     }
     bands.iter().flat_map(Band::left_over).collect()

@@ -57,7 +57,7 @@ fn every_field_at_once_says_where_it_goes_on() {
         let document = samples::document(typed(&samples::full(1)));
         let sheet = signed(&document, None, *paper);
         let pages = lay_out_sheet(&sheet);
-        assert!((2..=4).contains(&pages.len()), "{}", pages.len());
+        assert!((2..=5).contains(&pages.len()), "{}", pages.len());
         assert_sound(&pages);
         assert_whole(&sheet, &pages);
         if pages.len() > 2 {
@@ -129,6 +129,7 @@ fn assert_sound(pages: &[Page]) {
                 && y <= page.height_mm - edge
         };
         let mut inks: Vec<Ink<'_>> = Vec::new();
+        let mut codes = Vec::new();
         for mark in &page.marks {
             match mark {
                 Mark::Text {
@@ -168,19 +169,21 @@ fn assert_sound(pages: &[Page]) {
                 } => {
                     let side = module_mm * rows.len() as f32;
                     assert!(inside(*x, *y, 0.1) && inside(x + side, y + side, 0.1));
-                    let quiet = 4.0 * module_mm;
-                    for ink in &inks {
-                        let apart = ink.right <= x - quiet
-                            || ink.left >= x + side + quiet
-                            || ink.bottom <= *y
-                            || ink.top >= y + side;
-                        assert!(apart, "{} in the free border of the code", ink.text);
-                    }
+                    codes.push((*x, *y, side, 4.0 * module_mm));
                 }
                 Mark::Across { .. } => {}
             }
         }
         assert_apart(&inks);
+        for (x, y, side, quiet) in codes {
+            for ink in &inks {
+                let apart = ink.right <= x - quiet
+                    || ink.left >= x + side + quiet
+                    || ink.bottom <= y - quiet
+                    || ink.top >= y + side + quiet;
+                assert!(apart, "{} in the free border of the code", ink.text);
+            }
+        }
     }
 }
 
@@ -220,7 +223,8 @@ fn no_code_and_no_measure_is_broken() {
                 for pair in words.windows(2) {
                     if pair[1].trim_end_matches([',', ';', ':']) == "mm" {
                         let measure = pair.join(" ");
-                        let whole = marks.iter().any(|mark| mark.contains(&measure));
+                        let measure = measure.trim_end_matches([',', ';', ':']);
+                        let whole = marks.iter().any(|mark| mark.contains(measure));
                         assert!(whole, "{name}: {measure} is broken");
                     }
                 }

@@ -110,8 +110,10 @@ fn due(draw: &mut Draw, top: &Top, x: f32, measure: &Measure) -> Option<Draw> {
             ..STRONG
         },
     );
-    if count(&small, DUE_WIDTH - 4.0) == 1 {
-        draw.put(x + 2.4, 14.9, set(&small, DUE_WIDTH - 4.0, 3.6));
+    let lines = count(&small, DUE_WIDTH - 4.0);
+    if lines <= 2 {
+        let y = if lines == 1 { 15.4 } else { 13.6 };
+        draw.put(x + 2.4, y, set(&small, DUE_WIDTH - 4.0, 3.2));
         return None;
     }
     let mut words = Words::strong("Dates: ");
