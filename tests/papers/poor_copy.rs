@@ -25,25 +25,17 @@ impl Copy {
 
     /// Reads a portable graymap, whose head is three numbers behind its mark.
     fn read(bytes: &[u8]) -> Copy {
-        let mut words = Vec::new();
-        let mut at = 0;
-        while words.len() < 4 {
-            let end = at
-                + bytes[at..]
-                    .iter()
-                    .position(u8::is_ascii_whitespace)
-                    .unwrap();
-            words.push(String::from_utf8(bytes[at..end].to_vec()).unwrap());
-            at = end + 1;
+        let mut parts = bytes.splitn(4, u8::is_ascii_whitespace);
+        let mut word = || String::from_utf8(parts.next().unwrap().to_vec()).unwrap();
+        assert_eq!(word(), "P5");
+        let (width, height) = (word().parse().unwrap(), word().parse().unwrap());
+        let dots = parts.next().unwrap().strip_prefix(b"255\n").unwrap().to_vec();
+        assert_eq!(dots.len(), width * height);
+        Copy {
+            width,
+            height,
+            dots,
         }
-        assert_eq!((words[0].as_str(), words[3].as_str()), ("P5", "255"));
-        let copy = Copy {
-            width: words[1].parse().unwrap(),
-            height: words[2].parse().unwrap(),
-            dots: bytes[at..].to_vec(),
-        };
-        assert_eq!(copy.dots.len(), copy.width * copy.height);
-        copy
     }
 
     fn dot(&self, x: f64, y: f64) -> f64 {
@@ -51,7 +43,7 @@ impl Copy {
         let one = |x: f64, y: f64| {
             let is_inside = x >= 0.0 && y >= 0.0 && x < self.width as f64 && y < self.height as f64;
             match is_inside {
-                true => f64::from(self.dots[y as usize * self.width + x as usize]),
+                true => f64::from(*self.dots.get(y as usize * self.width + x as usize).unwrap()),
                 false => 255.0,
             }
         };
@@ -61,14 +53,17 @@ impl Copy {
         upper * (1.0 - low) + lower * low
     }
 
-    /// The upper or the lower third of it: at which a telephone is held.
-    pub fn third(&self, is_upper: bool) -> Copy {
-        let height = self.height / 3;
-        let from = if is_upper { 0 } else { self.height - height };
+    /// The part of it that a telephone is held at, in shares of the page: from where, and how much.
+    pub fn part(&self, from: (f64, f64), share: (f64, f64)) -> Copy {
+        let dots = |share: f64, whole: usize| (share * whole as f64) as usize;
+        let (left, top) = (dots(from.0, self.width), dots(from.1, self.height));
+        let (width, height) = (dots(share.0, self.width), dots(share.1, self.height));
+        let rows = self.dots.chunks(self.width).skip(top).take(height);
+        let dots = rows.flat_map(|row| row.iter().skip(left).take(width)).copied();
         Copy {
-            width: self.width,
+            width,
             height,
-            dots: self.dots[from * self.width..(from + height) * self.width].to_vec(),
+            dots: dots.collect(),
         }
     }
 
@@ -106,7 +101,7 @@ impl Copy {
                     .map(|(weight, away)| {
                         let near = (at + away).clamp(0, length as i64 - 1) - at;
                         let from = place as i64 + near * step as i64;
-                        weight * f64::from(dots[from as usize])
+                        weight * f64::from(*dots.get(from as usize).unwrap())
                     })
                     .sum();
                 (sum / whole).round() as u8

@@ -51,8 +51,12 @@ fn l5_both_codes_are_read_from_ten_poor_copies_of_ten() {
     let words = signed(&whole(), None, Paper::A4);
     let file = saved("sheet-poor", &lay_out_sheet(&words));
     let mark = vestibule::papers::samples::record().code();
-    for (page, wanted) in [(1, words.address.clone()), (2, mark)] {
-        let copy = Copy::of(&file, page).third(page == 1);
+    let parts = [
+        (1, (0.0, 0.0), (0.5, 0.25), words.address.clone()),
+        (2, (0.45, 0.78), (0.55, 0.2), mark),
+    ];
+    for (page, from, share, wanted) in parts {
+        let copy = Copy::of(&file, page).part(from, share);
         for number in 0..10 {
             let degrees = if number % 2 == 0 { 3.0 } else { -3.0 };
             let poor = copy.turned(degrees, f64::from(number) / 10.0).blurred(1.0);

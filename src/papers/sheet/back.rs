@@ -8,7 +8,7 @@ use super::tables::{BASE, BEHIND, DATES, SURFACE};
 use super::words::{Words, in_line};
 use crate::domain::prescription::revision::Document;
 
-/// Cast, tray, borders and relief.
+/// Cast, tray, borders, relief and seal.
 pub fn surface(fields: &mut Fields) -> List {
     let mut entries = fields.lines(SURFACE);
     for row in 0..fields.rows("reliefs") {
@@ -20,12 +20,12 @@ pub fn surface(fields: &mut Fields) -> List {
         let words = fields.say(&relief, Some(row));
         entries.push(Entry::fact("Relieve", words));
     }
-    List::new("Fitting surface, borders", entries)
+    List::new("Fitting surface, borders, seal", entries)
 }
 
-/// Seal, base, finish and marking.
+/// Base, finish and marking.
 pub fn base(fields: &mut Fields) -> List {
-    List::new("Seal, base, finish, marking", fields.lines(BASE))
+    List::new("Base, finish, marking", fields.lines(BASE))
 }
 
 /// The spare, the duplicate, and each thing of the case that no line names.

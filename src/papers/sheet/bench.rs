@@ -18,11 +18,21 @@ fn check(label: impl Into<String>, run: Run) -> Entry {
     }
 }
 
-fn of_table(fields: &Fields, table: &[(&str, &str)]) -> Vec<Entry> {
-    let filled = table
-        .iter()
-        .filter_map(|(label, key)| Some(check(*label, fields.peek(key, None)?)));
-    filled.collect()
+/// Numbers that are measured together stand in one row.
+fn of_table(fields: &Fields, table: &[(&str, &[&str])]) -> Vec<Entry> {
+    let mut entries = Vec::new();
+    for (label, keys) in table {
+        let mut prescribed = Words::default();
+        for run in keys.iter().filter_map(|key| fields.peek(key, None)) {
+            let run = Run { strong: true, ..run };
+            prescribed.join("; ", Words { runs: vec![run] });
+        }
+        if !prescribed.is_empty() {
+            let label = (*label).to_owned();
+            entries.push(Entry::Check { label, prescribed });
+        }
+    }
+    entries
 }
 
 /// What is measured while mounting and setting up.

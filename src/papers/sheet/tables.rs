@@ -467,10 +467,6 @@ pub const SURFACE: &[Line] = &[
             ),
         ],
     ),
-    ("Note", &[value("borders.note")]),
-];
-
-pub const BASE: &[Line] = &[
     (
         "Seal",
         &[
@@ -483,6 +479,10 @@ pub const BASE: &[Line] = &[
             after("width ", "seal.width_mm"),
         ],
     ),
+    ("Note", &[value("borders.note")]),
+];
+
+pub const BASE: &[Line] = &[
     (
         "Base",
         &[
@@ -691,51 +691,44 @@ pub const DATES: &[Line] = &[
 ];
 
 /// What can be measured while mounting and setting up, by the field that prescribes it.
-pub const SET_UP_CHECKS: &[(&str, &str)] = &[
-    ("Incisal pin", "guidance.pin_mm"),
-    ("OVD", "vertical.occlusal_mm"),
-    ("OVD, change", "vertical.change_mm"),
-    ("Condylar, R", "guidance.condylar_right"),
-    ("Condylar, L", "guidance.condylar_left"),
-    ("Lateral (Bennett), R", "guidance.lateral_right"),
-    ("Lateral (Bennett), L", "guidance.lateral_left"),
-    ("Incisal table", "guidance.incisal_table"),
-    ("Upper six", "anterior.width_mm"),
-    ("Canine line, R", "anterior.canine_right_mm"),
-    ("Canine line, L", "anterior.canine_left_mm"),
-    ("Overjet", "occlusion.overjet_mm"),
-    ("Overbite", "occlusion.overbite_mm"),
-    ("Posterior overlap", "occlusion.posterior_overlap_mm"),
-    ("Front clearance", "occlusion.front_clearance_mm"),
-    ("Gap, upper centrals", "anterior.diastema_mm"),
-    ("Midline, moved by", "anterior.midline_offset_mm"),
-    ("Edge to papilla", "anterior.papilla_mm"),
-    ("Incisal length, change", "anterior.incisal_change_mm"),
-    ("Lip support, change", "anterior.lip_support_mm"),
-    ("Plane on the pad", "plane.pad_percent"),
-    ("Plane, sides differ", "plane.tilt_mm"),
-    ("Compensating curve", "plane.compensating_mm"),
+pub const SET_UP_CHECKS: &[(&str, &[&str])] = &[
+    ("Incisal pin", &["guidance.pin_mm"]),
+    ("OVD", &["vertical.occlusal_mm"]),
+    ("OVD, change", &["vertical.change_mm"]),
+    ("Condylar, R and L", &["guidance.condylar_right", "guidance.condylar_left"]),
+    ("Bennett, R and L", &["guidance.lateral_right", "guidance.lateral_left"]),
+    ("Incisal table", &["guidance.incisal_table"]),
+    ("Upper six", &["anterior.width_mm"]),
+    ("Canine lines, R and L", &["anterior.canine_right_mm", "anterior.canine_left_mm"]),
+    ("Overjet and overbite", &["occlusion.overjet_mm", "occlusion.overbite_mm"]),
+    ("Posterior overlap", &["occlusion.posterior_overlap_mm"]),
+    ("Front clearance", &["occlusion.front_clearance_mm"]),
+    ("Gap, upper centrals", &["anterior.diastema_mm"]),
+    ("Midline, moved by", &["anterior.midline_offset_mm"]),
+    ("Edge to papilla", &["anterior.papilla_mm"]),
+    ("Incisal length, change", &["anterior.incisal_change_mm"]),
+    ("Lip support, change", &["anterior.lip_support_mm"]),
+    ("Plane on the pad", &["plane.pad_percent"]),
+    ("Plane, sides differ", &["plane.tilt_mm"]),
+    ("Compensating curve", &["plane.compensating_mm"]),
 ];
 
 /// What can be measured on the cast and on the finished work.
-pub const FINISH_CHECKS: &[(&str, &str)] = &[
-    ("Central, width", "anterior.central_width_mm"),
-    ("Central, length", "anterior.central_length_mm"),
-    ("Tooth shade", "shade.tab"),
-    ("Base shade", "base_shade.code"),
-    ("Gum line, moved by", "base_shade.gum_line_mm"),
-    ("Palate", "base.palate_mm"),
-    ("Border roll", "borders.thickness_mm"),
-    ("Border on the cast", "impression.border_roll_mm"),
-    ("Land", "impression.land_mm"),
-    ("Cut, facial", "cast_trim.facial_mm"),
-    ("Cut, palatal", "cast_trim.palatal_mm"),
-    ("Width in the file", "scan_set.width_checked_mm"),
-    ("Tray short by", "impression.tray_short_mm"),
-    ("Spacer", "impression.tray_spacer_mm"),
-    ("Seal, middle", "seal.depth_mid_mm"),
-    ("Seal, R", "seal.depth_right_mm"),
-    ("Seal, L", "seal.depth_left_mm"),
-    ("Seal, width", "seal.width_mm"),
-    ("Marked", "marking.text"),
+pub const FINISH_CHECKS: &[(&str, &[&str])] = &[
+    ("Central, width and length", &["anterior.central_width_mm", "anterior.central_length_mm"]),
+    ("Tooth shade", &["shade.tab"]),
+    ("Base shade", &["base_shade.code"]),
+    ("Gum line, moved by", &["base_shade.gum_line_mm"]),
+    ("Palate", &["base.palate_mm"]),
+    ("Border roll", &["borders.thickness_mm"]),
+    ("Border on the cast", &["impression.border_roll_mm"]),
+    ("Land", &["impression.land_mm"]),
+    ("Cut, facial and palatal", &["cast_trim.facial_mm", "cast_trim.palatal_mm"]),
+    ("Width in the file", &["scan_set.width_checked_mm"]),
+    ("Tray short by", &["impression.tray_short_mm"]),
+    ("Spacer", &["impression.tray_spacer_mm"]),
+    ("Seal, middle", &["seal.depth_mid_mm"]),
+    ("Seal, R and L", &["seal.depth_right_mm", "seal.depth_left_mm"]),
+    ("Seal, width", &["seal.width_mm"]),
+    ("Marked", &["marking.text"]),
 ];

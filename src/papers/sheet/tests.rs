@@ -42,7 +42,9 @@ fn in_one_line(text: &str) -> String {
 
 /// Values that the sheet says by other means than their words: that a mould or a shade is the one named here is
 /// said by the place where it stands.
-const SAID_BY_PLACE: [(&str, &str); 3] = [
+const SAID_BY_PLACE: [(&str, &str); 4] = [
+    // Said once for all readings where they share it.
+    ("readings.#.method", ""),
     ("anterior.choice", "the mould named here"),
     ("posterior.choice", "the mould named here"),
     ("shade.source", "the tab named here"),
@@ -108,13 +110,11 @@ fn every_value_of_the_walk_stands_on_the_sheet() {
             }
         }
         for (label, words) in &document.patient.facts {
-            has(
-                "",
-                label
-                    .strip_prefix("No ")
-                    .unwrap_or(words)
-                    .trim_start_matches("asked: none "),
-            );
+            let is_answered = label == "Materials to be avoided" && sheet.top.avoids;
+            if !is_answered {
+                let known = words.trim_start_matches("asked: ");
+                has("", label.strip_prefix("No ").unwrap_or(known));
+            }
         }
         has("", &document.prescriber_name);
         has("", &document.prescriber_licence);

@@ -83,8 +83,8 @@ fn smaller(shape: Shape) -> Option<Shape> {
             }
             // Two heights side by side need more room than they have in the large drawing.
             let aside = match place.x {
-                x if is_bold && x == RVD_AT => -1.5,
-                x if is_bold && x == OVD_AT => 1.5,
+                x if is_bold && x == RVD_AT => -2.2,
+                x if is_bold && x == OVD_AT => 2.2,
                 _ => 0.0,
             };
             let place = moved(place);

@@ -1,7 +1,7 @@
 //! One line of a list, set to a width.
 
 use super::draw::Draw;
-use super::measure::{LABEL, LARGE_LONG, Measure, SECOND, STRONG, TEXT, hair};
+use super::measure::{LABEL, LARGE_LONG, Measure, SECOND, SECOND_STRONG, TEXT, hair};
 use super::rich::{Span, labelled, set, spans, styled};
 use crate::papers::page::{Grey, Stroke};
 use crate::papers::sheet::{BoxRow, Change, Entry, Words};
@@ -11,14 +11,14 @@ pub const TICK: f32 = 3.0;
 
 /// Where the columns of the table of the box begin, and how wide they are.
 pub const BOX_COLUMNS: [(f32, f32); 5] = [
-    (0.0, 46.0),
-    (48.0, 10.0),
-    (59.0, 21.0),
-    (81.5, 38.0),
-    (136.5, 32.5),
+    (0.0, 42.0),
+    (43.5, 10.0),
+    (54.5, 21.0),
+    (76.5, 36.5),
+    (131.0, 38.0),
 ];
 /// Where the squares to tick stand: from the office, at the lab, from the lab, at the office.
-pub const BOX_TICKS: [f32; 4] = [121.5, 130.0, 170.5, 180.0];
+pub const BOX_TICKS: [f32; 4] = [115.0, 123.5, 171.5, 180.5];
 
 /// Where the columns of the pieces begin, and how wide they are.
 pub const PIECE_COLUMNS: [(f32, f32); 4] = [(0.0, 13.0), (14.0, 30.0), (45.0, 66.0), (112.0, 73.5)];
@@ -100,7 +100,7 @@ fn piece(words: &[Words; 4], measure: &Measure) -> Draw {
 
 fn parcel(row: &BoxRow, measure: &Measure) -> Draw {
     let words = [&row.name, &row.arch, &row.tag, &row.disinfected, &row.back];
-    let small = |words: &Words| styled(words, SECOND, STRONG);
+    let small = |words: &Words| styled(words, SECOND, SECOND_STRONG);
     let set: Vec<_> = BOX_COLUMNS
         .iter()
         .zip(words)

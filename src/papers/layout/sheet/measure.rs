@@ -44,6 +44,7 @@ pub const HEAD: Style = style(9.0, Face::Bold);
 pub const TEXT: Style = style(8.5, Face::Regular);
 pub const STRONG: Style = style(8.5, Face::Bold);
 pub const SECOND: Style = style(8.0, Face::Regular);
+pub const SECOND_STRONG: Style = style(8.0, Face::Bold);
 /// Nothing on the sheet is smaller.
 pub const LABEL: Style = style(7.5, Face::Regular);
 pub const LABEL_STRONG: Style = style(7.5, Face::Bold);
