@@ -44,6 +44,7 @@ pub async fn add(
             pieces: (item.pieces > 1).then_some(item.pieces),
             made: new.made.clone(),
             due_back: new.form.due_back.map(String::from),
+            file: new.file.clone(),
         });
         work.append(app, &mut tx, person, &id, what, late.as_ref())
             .await?;

@@ -1,7 +1,7 @@
 //! A case at a glance: what its page says, and what can be done from there.
 
 use super::case_work::CaseWork;
-use super::custody_words::{ItemLine, item_lines, mouth_words};
+use super::custody_words::{ItemLine, item_lines, mouth_now};
 use super::reminders::reminders;
 use super::see_case::CaseView;
 use super::{AppError, Person};
@@ -129,7 +129,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         score: document.map(Document::score).unwrap_or_default(),
         missing: document.map(|one| one.missing.clone()).unwrap_or_default(),
         draft: draft_words(view, person),
-        mouth: mouth_words(work, &work.state),
+        mouth: mouth_now(work),
         lately: latest.map(|event| describe(&work.items, event)).collect(),
     })
 }

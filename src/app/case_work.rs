@@ -9,11 +9,15 @@ use crate::domain::custody::item::Item;
 use crate::domain::custody::{
     CaseState, Context, Event, What, allow_entered_in, overdue, standing,
 };
+use crate::domain::form::Raw;
 use crate::domain::people::party::{Party, Side};
+use crate::domain::people::patient::{self, OwnTeeth};
+use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::domain::values::moment::Moment;
 use crate::store::custody::{self as stored, HandoffRow};
 use crate::store::{Connection, StoreError, Tx, cases, parties};
+use std::collections::BTreeMap;
 
 /// The case, if this person's party is its office or its lab; otherwise it does not exist.
 pub async fn own_case(
@@ -28,6 +32,23 @@ pub async fn own_case(
     Ok(case)
 }
 
+async fn own_teeth(
+    conn: &mut Connection,
+    case: &Case,
+) -> Result<BTreeMap<Arch, OwnTeeth>, AppError> {
+    // Without its card the case is shown all the same: what needs the card says that it is missing.
+    let Some(row) = cases::find_patient(conn, &case.patient).await? else {
+        return Ok(BTreeMap::new());
+    };
+    let facts: Raw = serde_json::from_str(&row.facts)
+        .map_err(|why| StoreError::row("patient", &row.code, why))?;
+    let card = patient::read(&facts).patient;
+    let arches = [Arch::Upper, Arch::Lower].into_iter();
+    Ok(arches
+        .filter_map(|arch| Some((arch, card.teeth(arch)?)))
+        .collect())
+}
+
 /// A case with its parties, items and events.
 #[derive(Debug, Clone)]
 pub struct CaseWork {
@@ -37,6 +58,8 @@ pub struct CaseWork {
     pub lab: Party,
     pub items: Vec<Item>,
     pub events: Vec<Event>,
+    /// What stands in the patient's jaws beside dentures, by the card as it is now.
+    pub own_teeth: BTreeMap<Arch, OwnTeeth>,
     /// What the events say, folded once.
     pub state: CaseState,
 }
@@ -81,7 +104,9 @@ impl CaseWork {
             .ok_or_else(|| missing(&case.lab))?;
         let items = stored::items_of(conn, &case.number).await?;
         let events = stored::events_of(conn, &case.number).await?;
+        let own_teeth = own_teeth(conn, &case).await?;
         Ok(CaseWork {
+            own_teeth,
             case,
             side,
             office,
@@ -90,6 +115,12 @@ impl CaseWork {
             state: CaseState::of(&events),
             events,
         })
+    }
+
+    /// What stands in an arch in which nothing is worn: natural teeth, or teeth on implants.
+    pub fn teeth_in(&self, arch: Arch) -> Option<OwnTeeth> {
+        let teeth = self.own_teeth.get(&arch).copied();
+        teeth.filter(|teeth| *teeth != OwnTeeth::None)
     }
 
     pub fn context(&self) -> Context<'_> {

@@ -12,6 +12,7 @@ use crate::domain::custody::{
     handlers,
 };
 use crate::domain::people::party::Side;
+use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::papers::custody_sheet::{ItemRow, WornRow};
 
@@ -153,6 +154,19 @@ pub fn mouth_words(work: &CaseWork, state: &CaseState) -> Vec<(String, String)> 
             (arch.shown().to_owned(), words)
         })
         .collect()
+}
+
+/// What each treated arch wears now. Natural teeth are something: an arch that has them is not empty.
+pub fn mouth_now(work: &CaseWork) -> Vec<(String, String)> {
+    let line = work.state.worn(&work.items);
+    let arches = work.case.arches.treated().iter();
+    let words = mouth_words(work, &work.state).into_iter();
+    let with_teeth = |(arch, (name, words)): (&Arch, (String, String))| {
+        let teeth = work.teeth_in(*arch);
+        let teeth = teeth.filter(|_| mouth::worn_in(&line, *arch).is_none());
+        (name, teeth.map_or(words, |teeth| teeth.shown().to_owned()))
+    };
+    arches.zip(words).map(with_teeth).collect()
 }
 
 /// What an arch wears, in words.

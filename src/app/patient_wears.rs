@@ -3,7 +3,7 @@
 use super::custody_words::worn_words;
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
-use crate::domain::custody::mouth;
+use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::moment::Moment;
 use std::collections::BTreeMap;
@@ -16,7 +16,12 @@ pub async fn worn(app: &App, person: &Person, cases: &[Case]) -> Result<Vec<Stri
         let work = &view.work;
         for &arch in case.arches.treated() {
             let stretch = mouth::worn_now(&work.items, &work.state, arch);
-            let words = worn_words(work, &stretch.wears);
+            let is_empty = !matches!(stretch.wears, Wears::Item(_));
+            let teeth = work.teeth_in(arch).filter(|_| is_empty);
+            let words = match teeth {
+                Some(teeth) => teeth.shown().to_owned(),
+                None => worn_words(work, &stretch.wears),
+            };
             let entry = newest.entry(arch).or_insert((None, words.clone()));
             if stretch.from.map(|at| at.unix_ms) > entry.0.map(|at| at.unix_ms) {
                 *entry = (stretch.from, words);

@@ -6,7 +6,7 @@
 use super::case_work::CaseWork;
 use super::{App, AppError, record_mark};
 use crate::domain::custody::events::Registered;
-use crate::domain::custody::item::Item;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::sets::set_name;
 use crate::domain::custody::{What, ending};
 use crate::domain::form::{FieldSpec, Kind, Raw, Slot, command, mm, rows_with, slot, whole};
@@ -225,9 +225,11 @@ fn beside(error: &LabelError, form: &LabelsForm) -> AppError {
     AppError::field(field.key, error.to_string())
 }
 
-/// Items that can have a label: those that still exist.
+/// Items that can have a label: those that still exist and can be stuck on.
 pub fn living(work: &CaseWork) -> Vec<&Item> {
-    let is_living = |item: &&Item| ending(&work.items, &work.events, &item.tag).is_none();
+    let is_living = |item: &&Item| {
+        item.kind != ItemKind::Scan && ending(&work.items, &work.events, &item.tag).is_none()
+    };
     work.items.iter().filter(is_living).collect()
 }
 

@@ -7,7 +7,7 @@ use crate::domain::custody::mouth;
 use crate::domain::form::Raw;
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::party::Party;
-use crate::domain::people::patient;
+use crate::domain::people::patient::{self, OwnTeeth};
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::review::{
@@ -114,6 +114,11 @@ pub async fn setting(
         custody: work.state.custody.clone(),
         worn_upper: worn(Arch::Upper),
         worn_lower: worn(Arch::Lower),
+        natural_teeth: [Arch::Upper, Arch::Lower]
+            .into_iter()
+            .filter(|arch| work.teeth_in(*arch) == Some(OwnTeeth::Natural))
+            .filter(|arch| mouth::worn_in(&line, *arch).is_none())
+            .collect(),
         previous,
         lists: lists_context(app, conn, &work.case).await?,
     })

@@ -8,6 +8,7 @@ use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey, recorded};
+use crate::domain::custody::item::Item;
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
@@ -109,7 +110,7 @@ async fn build(
             .iter()
             .map(|item| ItemCard {
                 tag: item.tag.to_string(),
-                title: item.title(),
+                title: title_with_file(work, item),
                 pieces: item.pieces,
             })
             .collect(),
@@ -135,6 +136,15 @@ async fn build(
         based_on: work.case.revision,
         before: in_force,
     })
+}
+
+/// The item's title, with what a file is known by: the signed text names the very file.
+fn title_with_file(work: &CaseWork, item: &Item) -> String {
+    let state = work.state.custody.get(&item.tag);
+    match state.and_then(|state| state.file.as_ref()) {
+        Some(file) => format!("{}: {}", item.title(), file.words()),
+        None => item.title(),
+    }
 }
 
 /// The person who signs, as the review sees a dentist.

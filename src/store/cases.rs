@@ -225,6 +225,8 @@ pub struct Marks {
     pub case: i64,
     pub office: i64,
     pub lab: i64,
+    /// The patient’s card, which says what stands in the jaws; 0 where there is none.
+    pub patient: i64,
 }
 
 /// The side of `party` on a case, the case's marks, and who wrote its draft last and when. `None` where
@@ -236,8 +238,9 @@ pub async fn marks(
 ) -> Result<Option<(Side, Marks, Option<(String, i64)>)>, StoreError> {
     let row = sqlx::query(
         "SELECT c.office_id, c.version AS case_version, o.version AS office_version, l.version AS lab_version, \
-         d.changed_by, d.changed_ms FROM case_file c JOIN party o ON o.id = c.office_id \
-         JOIN party l ON l.id = c.lab_id LEFT JOIN draft d ON d.case_number = c.number \
+         p.version AS patient_version, d.changed_by, d.changed_ms \
+         FROM case_file c JOIN party o ON o.id = c.office_id JOIN party l ON l.id = c.lab_id \
+         LEFT JOIN patient p ON p.code = c.patient_code LEFT JOIN draft d ON d.case_number = c.number \
          WHERE c.number = $1 AND (c.office_id = $2 OR c.lab_id = $2)",
     )
     .bind(number.as_str())
@@ -250,6 +253,9 @@ pub async fn marks(
             case: row.try_get("case_version")?,
             office: row.try_get("office_version")?,
             lab: row.try_get("lab_version")?,
+            patient: row
+                .try_get::<Option<i64>, _>("patient_version")?
+                .unwrap_or(0),
         };
         let by: Option<String> = row.try_get("changed_by")?;
         let at: Option<i64> = row.try_get("changed_ms")?;

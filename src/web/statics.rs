@@ -11,7 +11,7 @@ struct File {
     bytes: &'static [u8],
 }
 
-const FILES: [File; 4] = [
+const FILES: [File; 5] = [
     File {
         name: "vestibule.css",
         kind: "text/css; charset=utf-8",
@@ -26,6 +26,11 @@ const FILES: [File; 4] = [
         name: "witness.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/witness.js"),
+    },
+    File {
+        name: "file.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/file.js"),
     },
     File {
         name: "mark.svg",

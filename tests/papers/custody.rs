@@ -123,6 +123,7 @@ fn travelled(items: u8, rounds: i64) -> (Vec<Item>, Vec<Event>) {
                 pieces: None,
                 made: None,
                 due_back: None,
+                file: None,
             }),
         );
     }

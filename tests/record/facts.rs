@@ -8,8 +8,8 @@ use vestibule::domain::custody::events::{
     TakenOut, UsedUp, Voided, Withheld, WrittenOff,
 };
 use vestibule::domain::custody::{
-    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Found, Outcome, Parcel,
-    ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
+    Disposed, Disposition, EraseReason, ErasedText, Event, Exception, FileFacts, Found, Outcome,
+    Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
@@ -245,6 +245,10 @@ fn one_item_changes() -> impl Strategy<Value = What> {
                     pieces: yes.then_some(3),
                     made,
                     due_back: yes.then(|| "2026-03-09".to_owned()),
+                    file: yes.then(|| FileFacts {
+                        name: text.clone(),
+                        ..FileFacts::default()
+                    }),
                 }),
                 What::Disinfected(Disinfected {
                     tag: tag.clone(),
@@ -388,6 +392,7 @@ pub fn an_event(note: &str) -> Event {
             pieces: None,
             made: None,
             due_back: None,
+            file: None,
         }),
     }
 }

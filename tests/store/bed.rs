@@ -252,6 +252,7 @@ pub fn event(case: &Case, number: u32) -> Event {
             pieces: None,
             made: None,
             due_back: None,
+            file: None,
         }),
     }
 }

@@ -334,3 +334,30 @@ async fn a_code_that_is_taken_is_drawn_again() {
         assert_eq!(codes.len(), 3, "{path}");
     }
 }
+
+#[tokio::test]
+async fn p11_natural_teeth_are_a_state_of_the_mouth_and_not_nothing() {
+    let scene = Scene::opened().await;
+    let path = format!("/patients/{}", scene.patient);
+    let teeth = [
+        ("patient.teeth_upper", "natural"),
+        ("patient.teeth_lower", "none"),
+    ];
+    scene.dora.send(&path, &path, &teeth).await.is(303);
+    let mouth = scene.dora.get(&scene.at("/mouth")).await;
+    mouth
+        .sees("upper natural teeth")
+        .sees("lower nothing recorded");
+    scene
+        .tom
+        .get(&scene.at(""))
+        .await
+        .sees("upper natural teeth");
+    scene.dora.get(&path).await.sees("Upper: natural teeth.");
+    // What is worn over or in place of them goes before.
+    scene.add(&scene.dora, "provisional", "upper", "worn").await;
+    let mouth = scene.dora.get(&scene.at("/mouth")).await;
+    mouth
+        .sees("upper Provisional denture")
+        .sees_not("natural teeth");
+}

@@ -355,6 +355,12 @@ fn everything(text: &dyn Fn(usize) -> String) -> Vec<(String, String)> {
         ("base.without", "beryllium"),
         ("pattern.source", "none"),
         ("pattern.rule", "guide"),
+        // A tooth without its number, and a file without its unit.
+        ("extractions.0.tooth", "11"),
+        ("extractions.1.tooth", "12"),
+        ("cast_trim.by", "nobody"),
+        ("scans.0.units", "mm"),
+        ("scans.1.units", "mm"),
     ] {
         raw.insert(key.to_owned(), text.to_owned());
     }

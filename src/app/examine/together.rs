@@ -48,6 +48,8 @@ impl OfCase {
             office: self.office.clone(),
             lab: self.lab.clone(),
             items: items.collect::<Result<_, _>>().ok()?,
+            // No entry follows from the card.
+            own_teeth: BTreeMap::new(),
             state: CaseState::of(&events),
             events,
         };

@@ -29,6 +29,7 @@ words_of! {
         TeethCard = "Set of teeth on its card",
         ImplantParts = "Implant parts",
         Photograph = "Photograph",
+        Scan = "Scan file",
         Other = "Other item",
     }
 }
@@ -76,9 +77,12 @@ impl ItemKind {
     }
 
     /// Whether it touches mouths, or things from mouths, so that it is disinfected before it changes
-    /// hands. A photograph and teeth sealed on their card do not.
+    /// hands. A photograph, a file and teeth sealed on their card do not.
     pub fn needs_disinfection(self) -> bool {
-        !matches!(self, ItemKind::Photograph | ItemKind::TeethCard)
+        !matches!(
+            self,
+            ItemKind::Photograph | ItemKind::Scan | ItemKind::TeethCard
+        )
     }
 
     /// What it tells the lab. Common practice, no source.
@@ -128,6 +132,9 @@ impl ItemKind {
             ItemKind::Photograph => {
                 "Face and smile lines. A face is recognisable: show the mouth only."
             }
+            ItemKind::Scan => {
+                "The form of what was scanned, in the unit that stands with it. Not the shade, and in most formats no colour."
+            }
             ItemKind::Other => "What its note says.",
         }
     }
@@ -160,6 +167,9 @@ impl ItemKind {
             ItemKind::TeethCard => "In its packing until it is used, for mould and lot.",
             ItemKind::ImplantParts => "Counted out and counted in, in a closed small container.",
             ItemKind::Photograph => "Without the eyes, without data hidden in the file.",
+            ItemKind::Scan => {
+                "Sent as a file, without the name of a person in its name or inside. What was scanned may stay where it is."
+            }
             ItemKind::Other => "As its note says.",
         }
     }

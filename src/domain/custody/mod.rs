@@ -20,6 +20,7 @@ pub mod handoff; // a release and its receipt
 pub mod held; // why a case is on hold, as lists keep it
 mod hold; // what was found wrong
 pub mod item; // the things that travel
+mod item_file; // what a file is known by
 mod lineage; // what came of what, and what is lent
 pub mod mouth; // what the patient wears
 mod offers; // what is offered, by the rules
@@ -50,6 +51,7 @@ pub use fold::{
     Handlers, at, balance, fold, handlers, handoffs, holds, is_closed, open_holds, until,
 };
 pub use hold::{Ended, Hold, Trouble, seal_trouble};
+pub use item_file::FileFacts;
 pub use lineage::{Lineage, Overdue, lineage, overdue};
 pub use offers::{CaseStep, Offers};
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};

@@ -316,6 +316,7 @@ impl<'a> Offers<'a> {
             pieces: None,
             made: None,
             due_back: None,
+            file: None,
         }))
     }
 

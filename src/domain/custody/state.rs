@@ -1,5 +1,6 @@
 //! Where an item is and how it is.
 
+use super::item_file::FileFacts;
 use super::stamp::Stamp;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::{HandoffId, Tag};
@@ -88,6 +89,8 @@ pub struct State {
     pub home: Side,
     /// When a borrowed thing is due back there.
     pub due_back: Option<Date>,
+    /// What it is known by, where it is a file.
+    pub file: Option<FileFacts>,
     /// The handoff that it is on.
     pub handoff: Option<HandoffId>,
     /// In a parcel that waits for the carrier: still here, and nothing is done with it.
@@ -137,6 +140,7 @@ impl State {
             pieces: None,
             home,
             due_back: None,
+            file: None,
             handoff: None,
             packed: false,
             uncleaned: false,

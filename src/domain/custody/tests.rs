@@ -137,6 +137,7 @@ fn registered(thing: &str, place: Side, worn: bool) -> What {
         pieces: (thing == "parts").then_some(4),
         made: None,
         due_back: None,
+        file: None,
     })
 }
 

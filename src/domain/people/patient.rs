@@ -7,6 +7,7 @@
 use crate::domain::form::{FieldSpec, Part, Raw, Reader, Text, part, text};
 use crate::domain::form::{YesNo, choices};
 use crate::domain::people::privacy::{self, Warning};
+use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::tooth::Numbering;
 
@@ -20,6 +21,12 @@ choices! {
         From70 = "70_79", "70 to 79";
         From80 = "80_89", "80 to 89";
         From90 = "90_over", "90 and over";
+    }
+    /// What stands in a jaw beside or in place of a denture.
+    OwnTeeth {
+        None = "none", "no teeth";
+        Natural = "natural", "natural teeth";
+        Implants = "implants", "teeth on implants";
     }
     /// Only where the dentist finds it useful for the arrangement.
     Sex {
@@ -40,6 +47,8 @@ part! {
     Patient at "patient", "Patient", "No name, no birth date, nothing that points at the person.";
     age_band: AgeBand = AgeBand::KIND, "Age band", "";
     sex: Sex = Sex::KIND, "Sex", "May stay empty.";
+    teeth_upper: OwnTeeth = OwnTeeth::KIND, "Upper jaw", "Changes when teeth are extracted.";
+    teeth_lower: OwnTeeth = OwnTeeth::KIND, "Lower jaw", "";
     exclusions: ExclusionsAsked = ExclusionsAsked::KIND, "Materials to be avoided", "Ask before the first order.";
     no_methacrylate: YesNo = YesNo::ASKED, "No residual methacrylate (MMA)", "";
     no_nickel: YesNo = YesNo::ASKED, "No nickel", "";
@@ -60,6 +69,9 @@ part! {
     grinds: YesNo = YesNo::ASKED, "Grinds or clenches", "";
     handling: Text = text(200), "Other handling needs", "What the work must allow for; no diagnosis.";
 }
+
+/// The label of what is to be avoided, in a signed text and on its slip.
+pub const AVOIDED: &str = "To be avoided";
 
 /// What could be read of a patient's card, and what could not.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -111,14 +123,44 @@ fn contradiction(patient: &Patient) -> Option<Fault> {
 }
 
 impl Patient {
-    /// Label and words of every filled field, for the signed document and the slip.
+    /// Label and words of what the lab must know, for the signed document and the slip. What is to be avoided is
+    /// one line: a list of noes is read wrong.
     pub fn facts(&self) -> Vec<(String, String)> {
         let mut cells = Vec::new();
         self.cells(None, Numbering::Iso3950, &mut cells);
-        cells
-            .into_iter()
-            .map(|cell| (cell.spec.label.to_owned(), cell.shown))
-            .collect()
+        let mut facts = Vec::new();
+        for cell in cells {
+            let field = cell.spec.key.trim_start_matches("patient.");
+            if field == "exclusions" {
+                facts.extend(self.avoided());
+            } else if !field.starts_with("no_") {
+                facts.push((cell.spec.label.to_owned(), cell.shown));
+            }
+        }
+        // Something may be listed although nobody has said that it was asked.
+        if self.exclusions.is_none() {
+            facts.extend(self.avoided());
+        }
+        facts
+    }
+
+    /// "To be avoided: nickel, latex", or that somebody asked and none is known.
+    fn avoided(&self) -> Option<(String, String)> {
+        let listed = self.excluded();
+        let words = match (listed.is_empty(), self.exclusions) {
+            (false, _) => listed.join(", "),
+            (true, Some(ExclusionsAsked::Listed)) => "asked, and nothing is listed".to_owned(),
+            (true, asked) => asked?.shown().to_owned(),
+        };
+        Some((AVOIDED.to_owned(), words))
+    }
+
+    /// What stands in a jaw, as far as the card says.
+    pub fn teeth(&self, arch: Arch) -> Option<OwnTeeth> {
+        match arch {
+            Arch::Upper => self.teeth_upper,
+            Arch::Lower => self.teeth_lower,
+        }
     }
 
     /// Back to typed text.
@@ -217,6 +259,39 @@ mod tests {
                 .contains(&("Age band".into(), "90 and over".into()))
         );
         assert_eq!(read(&reading.patient.to_raw()), reading);
+    }
+
+    #[test]
+    fn p17_what_is_to_be_avoided_is_one_line_without_a_double_negative() {
+        let facts = |pairs: &[(&str, &str)]| read(&typed(pairs)).patient.facts();
+        let line = |words: &str| vec![(AVOIDED.to_owned(), words.to_owned())];
+        for (typed, words) in [
+            (
+                &[
+                    ("patient.exclusions", "listed"),
+                    ("patient.no_nickel", "yes"),
+                    ("patient.no_latex", "no"),
+                    ("patient.no_other", "palladium"),
+                ] as &[(&str, &str)],
+                "nickel, palladium",
+            ),
+            (
+                &[
+                    ("patient.exclusions", "none_known"),
+                    ("patient.no_nickel", "no"),
+                ],
+                "asked: none known",
+            ),
+            (&[("patient.exclusions", "not_asked")], "not asked yet"),
+            (&[("patient.no_eugenol", "yes")], "eugenol"),
+            (
+                &[("patient.exclusions", "listed")],
+                "asked, and nothing is listed",
+            ),
+        ] {
+            assert_eq!(facts(typed), line(words), "{typed:?}");
+        }
+        assert_eq!(facts(&[("patient.no_nickel", "no")]), []);
     }
 
     #[test]

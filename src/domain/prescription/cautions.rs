@@ -8,16 +8,14 @@ pub fn cautions(section: &str) -> &'static [&'static str] {
              say where it is measured.",
         ],
         "base" => &[
-            "Exclusions of the patient's card go to the lab: check them against every material named here.",
+            "Exclusions of the patient's card are looked for in the generic materials named here. The maker's safety sheet and \
+             the physician decide: that nothing is found proves nothing.",
         ],
         "enclosures" => &[
             "Disinfect with an agent and a time that the item's maker allows for. Never mix agents. Rinse.",
         ],
         "spare" => &[
             "A duplicate of cold-curing resin holds residual monomer and is no denture for years. Never use it as the pattern.",
-        ],
-        "cast_trim" => &[
-            "A tooth cut off the cast cannot be put back. Name each tooth, and keep an uncut cast.",
         ],
         _ => &[],
     }

@@ -107,7 +107,9 @@ const TABLE: &[Entry] = &[
         number: 2,
         name: "Age band",
         key: "patient.age_band",
-        published: Some("age and sex on 32 % (China 2014) to 41 % (Tabriz 2016)"),
+        published: Some(
+            "age and sex on 32 % (China 2014) to 41 % (Tabriz 2016), on fixed and partial work",
+        ),
         needed: always,
         said: age_band,
         findings: &["criterion-2-age-band"],
@@ -152,7 +154,9 @@ const TABLE: &[Entry] = &[
         number: 7,
         name: "Date wanted",
         key: "dates.wanted",
-        published: Some("among the two most often missing (Berry 2014)"),
+        published: Some(
+            "among the two most often missing, say technicians (Berry 2014), on fixed work",
+        ),
         needed: always,
         said: wanted,
         findings: &["criterion-7-date-wanted"],
@@ -192,7 +196,7 @@ const TABLE: &[Entry] = &[
         number: 11,
         name: "Mould or size of the teeth",
         key: "anterior.choice",
-        published: Some("27 % (Tabriz 2016)"),
+        published: Some("27 % (Tabriz 2016), on removable partial work"),
         needed: with_teeth,
         said: mould,
         findings: &["criterion-11-mould"],
@@ -201,7 +205,7 @@ const TABLE: &[Entry] = &[
         number: 12,
         name: "Tooth material and cusp form",
         key: "anterior.material",
-        published: Some("any word on the teeth on 68 % (China 2014)"),
+        published: Some("any word on the teeth on 68 % (China 2014), on removable partial work"),
         needed: with_teeth,
         said: material_and_cusps,
         findings: &["criterion-12-tooth-material"],
@@ -259,7 +263,9 @@ const TABLE: &[Entry] = &[
         number: 18,
         name: "Posterior palatal seal",
         key: "seal.by",
-        published: Some("not left to the technician by 58 % of dentists (Al-Kaisy 2016)"),
+        published: Some(
+            "not left to the technician by 58 % of 153 practitioners of one city (Al-Kaisy 2016)",
+        ),
         needed: seal_made,
         said: seal,
         findings: &["criterion-18-seal"],
@@ -295,7 +301,7 @@ const TABLE: &[Entry] = &[
         number: 22,
         name: "Disinfectant and contact time",
         key: "enclosed.0.agent",
-        published: Some("7 % (China 2014) to 9 % (Tabriz 2016)"),
+        published: Some("7 % (China 2014) to 9 % (Tabriz 2016), on fixed and partial work"),
         needed: always,
         said: disinfected,
         findings: &["criterion-22-disinfection"],
@@ -487,7 +493,7 @@ fn base(input: &Input<'_>) -> bool {
 }
 
 fn enclosed(input: &Input<'_>) -> bool {
-    input.lists_enclosures()
+    input.lists_enclosures() || input.sends_files_alone()
 }
 
 /// Whether a row of the list has to say how it was disinfected, and does not. What is not known to be

@@ -189,6 +189,17 @@ fn named<'a>(input: &Input<'a>) -> Vec<Named<'a>> {
     );
     add("spare.copied_upper", &rx.spare.copied_upper, COPIED, upper);
     add("spare.copied_lower", &rx.spare.copied_lower, COPIED, lower);
+    for (row, scan) in rx.scan_set.scans.iter().enumerate() {
+        add(
+            &format!("scans.{row}.tag"),
+            &scan.tag,
+            &[ItemKind::Scan],
+            None,
+        );
+    }
+    for (row, kept) in rx.scan_set.kept.iter().enumerate() {
+        add(&format!("kept.{row}.tag"), &kept.tag, &[], None);
+    }
     for (row, enclosed) in input.enclosed().iter().enumerate() {
         add(&format!("enclosed.{row}.tag"), &enclosed.tag, &[], None);
     }
@@ -271,6 +282,7 @@ fn bare(input: &Input<'_>) -> Option<Hit> {
     let is_bare = |arch: &Arch| {
         input.setting.treats(*arch)
             && input.setting.worn(*arch).is_none()
+            && !input.setting.has_natural_teeth(*arch)
             && sent_provisional(input, *arch).is_none()
     };
     let arch = BOTH.into_iter().find(is_bare)?;

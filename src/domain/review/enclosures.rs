@@ -1,7 +1,7 @@
 //! What is enclosed, how it was disinfected, and what is to come back.
 
 use super::criteria::{lacks, lacks_disinfection};
-use super::input::{Input, counted, no, rows_named, rows_where, words, yes};
+use super::input::{Input, counted, no, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ASEPSIS, CDC, DRY, PRACTICE, TWO_AUDITS};
 use crate::domain::custody::item::ItemKind;
@@ -45,18 +45,6 @@ pub const RULES: &[Rule] = &[
         "contact-time-unusual",
         time,
         "Too short does not disinfect, too long swells, softens or bleaches.",
-        ASEPSIS,
-    ),
-    caution(
-        "glutaraldehyde-or-phenol-on-a-denture",
-        phenol,
-        "Glutaraldehyde and phenols stay in the base and burn the mucosa.",
-        ASEPSIS,
-    ),
-    caution(
-        "bleach-on-metal",
-        bleach,
-        "Hypochlorite pits metal.",
         ASEPSIS,
     ),
     stop(
@@ -212,37 +200,6 @@ fn time(input: &Input<'_>) -> Option<Hit> {
             rows_named("Enclosed item", &rows)
         ),
     )
-}
-
-fn kind_of(input: &Input<'_>, row: &Enclosed) -> Option<ItemKind> {
-    row.tag.as_ref().and_then(|tag| input.kind(tag))
-}
-
-fn phenol(input: &Input<'_>) -> Option<Hit> {
-    let wrong = |row: &Enclosed| {
-        let agent = words(&row.agent);
-        let harmful = agent.contains("glutaral") || agent.contains("phenol");
-        harmful && kind_of(input, row).is_some_and(ItemKind::is_denture)
-    };
-    in_rows(
-        input,
-        "agent",
-        wrong,
-        "a denture was in glutaraldehyde or a phenol.",
-    )
-}
-
-fn bleach(input: &Input<'_>) -> Option<Hit> {
-    let wrong = |row: &Enclosed| {
-        let agent = words(&row.agent);
-        let bleach = agent.contains("hypochlorite") || agent.contains("bleach");
-        bleach
-            && matches!(
-                kind_of(input, row),
-                Some(ItemKind::FacebowRecord | ItemKind::ImplantParts)
-            )
-    };
-    in_rows(input, "agent", wrong, "metal was in hypochlorite.")
 }
 
 fn twice(input: &Input<'_>) -> Option<Hit> {

@@ -2,12 +2,13 @@
 
 use super::setting::Setting;
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{Holder, State};
+use crate::domain::custody::{FileFacts, Holder, State};
 use crate::domain::form::{Clock, Day};
 use crate::domain::form::{Text, YesNo};
 use crate::domain::people::patient::Patient;
 use crate::domain::prescription::{
-    Enclosed, JawPosition, PatternRule, PatternSource, Piece, Prescription, Stage,
+    Enclosed, JawPosition, PatternRule, PatternSource, Piece, Prescription, ScanFile, ScanShows,
+    Stage,
 };
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
@@ -138,6 +139,28 @@ impl<'a> Input<'a> {
                 let tag = enclosed.tag.as_ref()?;
                 Some((row, self.item(tag)?))
             })
+    }
+
+    /// What a file is known by, as it stands with its item.
+    pub fn file(&self, tag: &Tag) -> Option<&'a FileFacts> {
+        self.state(tag)?.file.as_ref()
+    }
+
+    /// Whether a file shows the denture of this arch all round.
+    pub fn is_scanned(&self, arch: Arch) -> bool {
+        let wanted = match arch {
+            Arch::Upper => ScanShows::UpperWhole,
+            Arch::Lower => ScanShows::LowerWhole,
+        };
+        let mut files = self.rx.scan_set.scans.iter();
+        files.any(|scan| scan.shows == Some(wanted))
+    }
+
+    /// Whether files are sent and no thing: their list is the list of what is enclosed.
+    pub fn sends_files_alone(&self) -> bool {
+        let scans = &self.rx.scan_set.scans;
+        let is_named = |scan: &ScanFile| scan.tag.is_some() || scan.file.is_some();
+        self.enclosed().is_empty() && !scans.is_empty() && scans.iter().all(is_named)
     }
 
     /// Whether the lab has it, or will find it in the box.

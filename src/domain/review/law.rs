@@ -10,7 +10,7 @@ use super::parties;
 use super::rule::{Finding, Level};
 use super::setting::{Setting, Signature, Standing};
 use crate::domain::law::profile::{
-    CaseLaw, Chosen, Profile, Required, Topic, cited, marking_fault, names,
+    CaseLaw, Chosen, Profile, Required, Topic, cited, mark_lacks_name, marking_fault, names,
     refused_though_required, subcontract_fault,
 };
 use crate::domain::prescription::Prescription;
@@ -155,6 +155,9 @@ fn item_of(required: Required) -> Item {
             &[],
             |rx, _| yes(rx.law.patient_on_paper),
         ),
+        R::DateSent => item(required, "law-date-sent", "dates.sent", &[], |rx, _| {
+            rx.dates.sent.is_some()
+        }),
     }
 }
 
@@ -185,6 +188,7 @@ pub fn judge(input: &Input<'_>, findings: &mut Vec<Finding>) {
         second_lab(input, profile, findings);
     }
     declined(input, findings);
+    nameless(input, findings);
 }
 
 fn unknown(chosen: &Chosen, whose: &str, key: &str, findings: &mut Vec<Finding>) {
@@ -304,6 +308,31 @@ fn declined(input: &Input<'_>, findings: &mut Vec<Finding>) {
     );
     let level = Level::Caution;
     findings.push(Finding { level, ..found });
+}
+
+/// A mark that is not the name for which the law asks. A name is never typed here: it goes to the lab by hand.
+fn nameless(input: &Input<'_>, findings: &mut Vec<Finding>) {
+    let marking = &input.rx.marking;
+    let law = input.setting.law.profiles();
+    let against: Vec<&Profile> = law
+        .filter(|profile| mark_lacks_name(profile, marking.answer, marking.carries))
+        .collect();
+    if against.is_empty() {
+        return;
+    }
+    let sentence = format!(
+        "The rule of {} asks for the patient’s name on the denture, or initials where a name is not practicable: \
+         choose that the mark carries it, by hand from the key sheet.",
+        names(&against)
+    );
+    let source = cited(&against, Topic::Marking);
+    findings.push(stop(
+        "law-mark-without-name",
+        "marking.carries",
+        sentence,
+        WHY_MARKED,
+        source,
+    ));
 }
 
 fn second_lab(input: &Input<'_>, profile: &Profile, findings: &mut Vec<Finding>) {

@@ -4,7 +4,7 @@ use super::criteria::lacks;
 use super::input::{Input, no, yes};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{MARKING, PRACTICE, SETS};
-use crate::domain::prescription::{MarkAnswer, SpareArch};
+use crate::domain::prescription::{MarkAnswer, MarkCarries, SpareArch};
 use time::Date;
 
 /// The rules about marking, in the order of their findings.
@@ -92,7 +92,12 @@ fn is_accepted(input: &Input<'_>) -> bool {
 }
 
 fn text(input: &Input<'_>) -> Option<Hit> {
-    let wrong = is_accepted(input) && input.rx.marking.text.is_none();
+    let marking = &input.rx.marking;
+    let is_by_hand = matches!(
+        marking.carries,
+        Some(MarkCarries::NameByHand | MarkCarries::InitialsByHand)
+    );
+    let wrong = is_accepted(input) && marking.text.is_none() && !is_by_hand;
     when(
         wrong,
         "marking.text",

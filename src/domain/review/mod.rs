@@ -7,12 +7,14 @@
 
 mod anterior;
 mod base;
+mod baths;
 mod borders;
 pub mod criteria;
 mod custody;
 mod dates;
 mod duplicate;
 mod enclosures;
+mod exclusions;
 mod facebow;
 mod guidance;
 mod impression;
@@ -23,6 +25,7 @@ mod lists;
 mod marking;
 mod order;
 mod parties;
+mod parts_named;
 mod pattern;
 mod plane;
 mod posterior;
@@ -33,6 +36,7 @@ mod setting;
 mod shade;
 mod sources;
 mod spare;
+mod special;
 mod sums;
 #[cfg(test)]
 mod tests;
@@ -73,6 +77,7 @@ pub const SETTING_KEYS: &[&str] = &[
 const RULES: &[&[Rule]] = &[
     parties::RULES,
     order::RULES,
+    special::RULES,
     pattern::RULES,
     duplicate::RULES,
     vertical::RULES,
@@ -88,9 +93,11 @@ const RULES: &[&[Rule]] = &[
     borders::RULES,
     impression::RULES,
     base::RULES,
+    exclusions::RULES,
     marking::RULES,
     spare::RULES,
     enclosures::RULES,
+    baths::RULES,
     dates::RULES,
     custody::RULES,
 ];

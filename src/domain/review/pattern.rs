@@ -1,6 +1,6 @@
 //! The pattern and the list of what is to differ from it.
 
-use super::input::{Input, WITH_TEETH, rows_named, rows_where, yes};
+use super::input::{BOTH, Input, WITH_TEETH, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{COMPLAINTS, DEVICES, PRACTICE};
 use crate::domain::custody::item::ItemKind;
@@ -174,7 +174,8 @@ fn not_enclosed(input: &Input<'_>) -> Option<Hit> {
         .iter()
         .chain(&pattern.lower_item)
         .collect();
-    let is_there = tags.iter().any(|tag| input.reaches_lab(tag));
+    let is_there = tags.iter().any(|tag| input.reaches_lab(tag))
+        || BOTH.into_iter().any(|arch| input.is_scanned(arch));
     let wrong = input.has_pattern() && input.copies() && input.lists_enclosures() && !is_there;
     when(
         wrong,

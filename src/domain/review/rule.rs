@@ -36,6 +36,16 @@ pub struct Finding {
 pub struct Hit {
     pub key: String,
     pub sentence: String,
+    /// Sources of what was found here; those of the rule where there are none.
+    pub source: Option<String>,
+}
+
+impl Hit {
+    /// The same, known from these sources.
+    pub fn from(self, source: String) -> Hit {
+        let source = Some(source).filter(|source| !source.is_empty());
+        Hit { source, ..self }
+    }
 }
 
 /// A hit at `key`.
@@ -43,6 +53,7 @@ pub fn at(key: impl Into<String>, sentence: impl Into<String>) -> Option<Hit> {
     Some(Hit {
         key: key.into(),
         sentence: sentence.into(),
+        source: None,
     })
 }
 
@@ -51,6 +62,7 @@ pub fn when(wrong: bool, key: &str, sentence: &str) -> Option<Hit> {
     wrong.then(|| Hit {
         key: key.to_owned(),
         sentence: sentence.to_owned(),
+        source: None,
     })
 }
 
@@ -76,7 +88,7 @@ impl Rule {
             key: hit.key,
             sentence: hit.sentence,
             why: self.why,
-            source: self.source.into(),
+            source: hit.source.map_or(self.source.into(), Cow::from),
         })
     }
 }

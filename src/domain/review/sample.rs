@@ -113,6 +113,7 @@ fn state(item: &Item) -> State {
         pieces: None,
         home: Side::Office,
         due_back: None,
+        file: None,
         handoff: None,
         packed: false,
         uncleaned: false,
@@ -167,6 +168,7 @@ pub fn setting() -> Setting {
         custody,
         worn_upper: tag("duplicate_upper"),
         worn_lower: tag("duplicate_lower"),
+        natural_teeth: Vec::new(),
         previous: None,
         lists: lists(),
     }

@@ -54,6 +54,8 @@ pub struct Setting {
     /// What the patient wears in the upper and in the lower jaw.
     pub worn_upper: Option<Tag>,
     pub worn_lower: Option<Tag>,
+    /// Jaws in which the patient has teeth of their own, by the card, where nothing is worn over them.
+    pub natural_teeth: Vec<Arch>,
     /// The revision in force, where this is a later one.
     pub previous: Option<Prescription>,
     /// The lab's moulds and the office's guides, as loaded.
@@ -67,6 +69,11 @@ impl Setting {
             Arch::Upper => self.worn_upper.as_ref(),
             Arch::Lower => self.worn_lower.as_ref(),
         }
+    }
+
+    /// Whether natural teeth stand in this arch.
+    pub fn has_natural_teeth(&self, arch: Arch) -> bool {
+        self.natural_teeth.contains(&arch)
     }
 
     /// Whether the case is about this arch.

@@ -4,6 +4,7 @@ pub mod calendar; // working days and what can be done by when
 pub mod changes; // what a change list comes to
 pub mod colour; // colour differences and shade guides
 pub mod complaint; // complaint, cause, remedy
+pub mod disinfection; // what an agent or heat does to a material
 pub mod guidance; // condylar path, reference planes, cusps
 pub mod hinge; // openings and arcs about the hinge axis
 pub mod hints; // what follows from the numbers written
@@ -12,4 +13,5 @@ pub mod material; // clocks of perishable things
 pub mod mould; // a lab's teeth and the nearest of them
 pub mod selection; // tooth sizes from face and arch
 pub mod sketch; // the face and the arches, drawn from the values
+pub mod substances; // what materials hold, and what a text names
 pub mod vertical; // vertical dimension, read and judged

@@ -17,12 +17,12 @@ const MOST: Mm = Mm::from_hundredths(12_000);
 const DOUBTFUL_SPREAD: Mm = Mm::from_hundredths(200);
 
 const TEACHING: Source =
-    Source::published("teaching value for complete dentures, 2 to 4 mm (Mohindra)");
+    Source::published("teaching value for complete dentures, 2 to 4 mm, as told by Mohindra");
 const PROTOCOL: Source = Source::published("a published clinical protocol: rest less 3 mm");
 const NATURAL: Source =
-    Source::published("Aradya 2017, natural teeth: mean 2.6 to 3.0, range 1 to 7 mm");
+    Source::published("Aradya 2017, people with natural teeth: mean 2.6 to 3.0, range 1 to 7 mm");
 const LARGE_CHANGE: Source = Source::published(
-    "Mohindra: 21 overclosed patients raised by 3 to 19 mm, mean 9.7; a review of dentate patients (PMC11104375) seldom finds more than 5 mm needed",
+    "Mohindra: 21 overclosed denture wearers raised in one step by 3 to 19 mm, mean 9.7, by pivots and an own questionnaire, without controls; a narrative review of people with natural teeth (PMC11104375) seldom finds more than 5 mm needed",
 );
 const SPEECH: Source = Source::from_memory("Silverman, closest speaking space of about 1 mm");
 

@@ -2,7 +2,7 @@
 
 use super::disinfection::disinfection_fields;
 use crate::app::case_work::CaseWork;
-use crate::app::custody_words::mouth_words;
+use crate::app::custody_words::mouth_now;
 use crate::app::reminders::reminders;
 use crate::app::{App, AppError, Person, change_mouth, see_case};
 use crate::domain::custody::forms::{AS_IT_WAS, ExceptionForm, FitForm, Fitting, NOTHING};
@@ -11,6 +11,7 @@ use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::custody::{Offers, Wanted};
 use crate::domain::form::{Form, Proof};
 use crate::domain::people::access::Permission;
+use crate::domain::people::patient::OwnTeeth;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
@@ -41,8 +42,12 @@ pub struct ArchForm {
 
 /// The line of an arch in words.
 fn worn_line(work: &CaseWork, arch: Arch) -> Vec<(String, String, String)> {
+    let teeth = work.teeth_in(arch);
     let described = |stretch: mouth::Stretch| {
         let words = match &stretch.wears {
+            Wears::Unknown | Wears::Nothing if stretch.to.is_none() && teeth.is_some() => {
+                teeth.map_or("", OwnTeeth::shown).to_owned()
+            }
             Wears::Unknown => "not known".to_owned(),
             Wears::Nothing => "nothing".to_owned(),
             Wears::Item(tag) => {
@@ -198,7 +203,7 @@ fn mouth_page(
         frame: Frame::new(app, person, "What the patient wears", ""),
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
-        mouth: mouth_words(work, &work.state),
+        mouth: mouth_now(work),
         reminders: reminders(work, person.moment(app.outside.now_ms()).date()),
         refusals,
         arches: arches

@@ -63,6 +63,21 @@ fn made_fold(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Folded {
     )
 }
 
+/// What a file is known by.
+fn file_fold(typed: &TypedForm, faults: &[Fault]) -> Folded {
+    let fields = [
+        *RegistrationForm::file_name(),
+        *RegistrationForm::file_format(),
+        *RegistrationForm::file_units(),
+        *RegistrationForm::file_sha256(),
+    ];
+    Folded::new(
+        "It is a file",
+        "For a scan: nothing travels in a box, and nothing is disinfected.",
+        fill(fields_under(&fields, ""), typed, faults),
+    )
+}
+
 fn new_page(
     app: &App,
     person: &Person,
@@ -94,6 +109,7 @@ fn new_page(
             fill(lent, typed, faults),
         ),
         made_fold(work, typed, faults),
+        file_fold(typed, faults),
         from_paper(typed, faults),
     ];
     Ok(NewItemPage {

@@ -1,6 +1,6 @@
 //! Items are registered, and what makes no sense is not.
 
-use crate::scene::{Scene, last_part, open_case};
+use crate::scene::{LEAST, Scene, last_part, open_case};
 
 #[tokio::test]
 async fn a_whole_set_is_registered_and_each_item_has_its_tag_and_place() {
@@ -207,4 +207,52 @@ async fn no_denture_is_used_up_and_only_an_old_one_is_kept_back() {
         let path = format!("/items/{tag}/record");
         scene.dora.post(&path, &fields).await.is(409);
     }
+}
+
+/// FIPS 180-4 example: SHA-256("abc").
+const HASH: &str = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+
+#[tokio::test]
+async fn p6_a_scan_is_an_item_with_its_file_and_leaves_without_a_bath() {
+    let scene = Scene::opened().await;
+    let page = scene.at("/items/new");
+    let file = [
+        ("item_kind", "scan"),
+        ("arch", "upper"),
+        ("place", "here"),
+        ("file_name", "upper.stl"),
+        ("file_format", "stl"),
+        ("file_units", "mm"),
+        ("file_sha256", HASH),
+    ];
+    let mut short = file;
+    short[6] = ("file_sha256", "ba78");
+    let answer = scene.anna.send(&page, &page, &short).await;
+    answer.is(422).sees("A SHA-256 has 64 digits");
+    assert_eq!(answer.attribute("[aria-invalid]", "name"), "file_sha256");
+    assert_eq!(
+        answer.attribute("input[name=file_name]", "value"),
+        "upper.stl"
+    );
+    let mut thing = file;
+    thing[0] = ("item_kind", "cast");
+    let answer = scene.anna.send(&page, &page, &thing).await;
+    answer.is(422).sees("Only a scan file has these");
+    let answer = scene.anna.send(&page, &page, &file).await;
+    answer.is(303);
+    let tag = last_part(&answer);
+    let page = scene.tom.get(&format!("/items/{tag}")).await;
+    page.is(200)
+        .sees("Scan file, upper")
+        .sees(&format!("File upper.stl, STL, millimetres, SHA-256 {HASH}"));
+    scene.sign(&LEAST).await.is(303);
+    let signed = scene.tom.get(&scene.at("/revisions/1")).await;
+    signed.sees("Scan file, upper: upper.stl, STL, millimetres, SHA-256 ba7816bf");
+    let no_bath = [
+        ("agent", ""),
+        ("dilution", ""),
+        ("minutes", ""),
+        ("rinsed", ""),
+    ];
+    scene.release(&scene.dora, &[&tag], &no_bath).await.is(303);
 }

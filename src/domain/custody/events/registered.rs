@@ -4,6 +4,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::item_file::FileFacts;
 use crate::domain::custody::proposal::{ProposedEvent, Rule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
@@ -33,6 +34,9 @@ pub struct Registered {
     /// The day, `2026-03-02`, on which a borrowed thing is due back with its lender.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub due_back: Option<String>,
+    /// What a file is known by.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub file: Option<FileFacts>,
 }
 
 /// How an item came to be.
@@ -58,6 +62,7 @@ impl Constants for Registered {
         ("/what/note", "note"),
         ("/what/made/how", "how it was made"),
         ("/what/made/material", "material"),
+        ("/what/file/name", "file name"),
     ];
 }
 
@@ -80,6 +85,11 @@ impl EventKind for Registered {
             made.check(proposal, &self.tag);
         }
         self.check_due_back(proposal);
+        let is_file = proposal.kind(&self.tag) == Some(ItemKind::Scan);
+        if self.file.is_some() && !is_file {
+            let sentence = "Only a scan file has a file name, a format, a unit and a SHA-256.";
+            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+        }
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
@@ -87,6 +97,7 @@ impl EventKind for Registered {
         let state = State {
             pieces: self.pieces,
             due_back: due.and_then(|day| parse_date(day).ok()),
+            file: self.file.clone(),
             ..State::registered(self.place, self.worn, stamp)
         };
         case.custody.insert(self.tag.clone(), state);
@@ -106,6 +117,7 @@ impl EventKind for Registered {
         };
         let mut details = vec![self.note.clone(), counted(self.pieces)];
         details.extend(self.made.iter().flat_map(|made| made.words(named)));
+        details.extend(self.file.iter().map(|file| prefixed("File ", &file.words())));
         let due = self.due_back.iter();
         details.extend(due.map(|day| format!("Lent, due back on {day}")));
         (format!("{} registered, {place}", named(&self.tag)), details)

@@ -4,10 +4,13 @@ use super::from_paper::FromPaper;
 use super::shared::{PIECES_MOST, TEXT_MOST};
 use crate::domain::custody::events::Made;
 use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::item_file::FileFacts;
 use crate::domain::form::{
     Day, FieldSet, Form, Kind, Raw, choices, command, name, rows_with, text, whole,
 };
+use crate::domain::prescription::{FileFormat, FileUnits};
 use crate::domain::values::arch::Arch;
+use crate::domain::values::digest::FileHash;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 
@@ -34,6 +37,10 @@ command! {
     lot: String = name(TEXT_MOST), "Lot number", "";
     pot_minutes: Option<u32> = whole(0, POT_MINUTES_MOST, "min"), "Time in the pressure pot", "";
     maker: String = name(TEXT_MOST), "Made by", "If it was not you.";
+    file_name: String = text(120), "File name", "As exported, without the name of a person.";
+    file_format: Option<FileFormat> = FileFormat::KIND, "Format", "";
+    file_units: Option<FileUnits> = FileUnits::KIND, "Units", "An STL file names none: say which it was exported in.";
+    file_sha256: Option<FileHash> = Kind::Hash, "SHA-256", "Shows that the file was not changed on the way.";
 }
 
 /// A registration as typed.
@@ -41,6 +48,7 @@ command! {
 pub struct Registration {
     pub form: RegistrationForm,
     pub made: Option<Made>,
+    pub file: Option<FileFacts>,
     pub from_paper: Option<FromPaper>,
 }
 
@@ -69,6 +77,19 @@ impl Form for Registration {
         if form.due_back.is_some() && !form.borrowed {
             fault("due_back", "Tick that it is lent, or leave the day out.");
         }
+        let file = FileFacts {
+            name: form.file_name.clone(),
+            format: form.file_format,
+            units: form.file_units,
+            sha256: form.file_sha256.clone(),
+        };
+        let file = Some(file).filter(|file| *file != FileFacts::default());
+        if file.is_some() && form.item_kind != ItemKind::Scan {
+            fault(
+                "file_name",
+                "Only a scan file has these: choose that kind, or leave them empty.",
+            );
+        }
         let from = rows_with(raw, "from").filter_map(|tag| Tag::parse(tag).ok());
         let made = Made {
             from: from.collect(),
@@ -82,6 +103,7 @@ impl Form for Registration {
         Some(Registration {
             form,
             made,
+            file,
             from_paper,
         })
     }

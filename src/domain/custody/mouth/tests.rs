@@ -68,6 +68,7 @@ fn registered(minute: i64, number: u8, worn: bool) -> Event {
         pieces: None,
         made: None,
         due_back: None,
+        file: None,
     });
     event(minute, what)
 }

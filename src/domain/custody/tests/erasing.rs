@@ -43,6 +43,7 @@ fn only_what_ones_own_house_wrote_is_taken_out_and_once() {
             pieces: None,
             made: None,
             due_back: None,
+            file: None,
         }),
     );
     let note = erase(&[("event 0", "/what/note")]);

@@ -136,6 +136,7 @@ fn nothing_is_made_from_what_is_on_hold() {
                 ..Made::default()
             }),
             due_back: None,
+            file: None,
         }),
         other => other,
     };

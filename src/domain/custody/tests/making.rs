@@ -23,6 +23,7 @@ fn made(thing: &str, place: Side, made: Made) -> What {
             pieces,
             made: Some(made),
             due_back: None,
+            file: None,
         }),
         other => other,
     }
@@ -224,6 +225,7 @@ fn what_is_lent_is_overdue_until_its_lender_has_it() {
             pieces,
             made,
             due_back: Some(day.to_owned()),
+            file: None,
         }),
         other => other,
     };

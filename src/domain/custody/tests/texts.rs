@@ -116,6 +116,7 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("note", "registered", "/what/note"),
     ("made_how", "registered", "/what/made/how"),
     ("material", "registered", "/what/made/material"),
+    ("file_name", "registered", "/what/file/name"),
     ("reason", "settled", "/what/reason"),
     ("done", "settled", "/what/done"),
     ("note", "closed", "/what/note"),

@@ -269,6 +269,7 @@ impl Move {
                 }),
                 due_back: (self.rarely(6) && !world.events.is_empty())
                     .then(|| "2026-03-20".to_owned()),
+                file: None,
             }),
             other => other,
         }

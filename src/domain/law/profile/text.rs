@@ -5,7 +5,7 @@
 //! were read in unofficial copies, and each party chooses the profile that applies to it. Without a choice
 //! the nine items that the known laws have in common are asked for.
 
-use crate::domain::prescription::parts::MarkAnswer;
+use crate::domain::prescription::parts::{MarkAnswer, MarkCarries};
 use crate::domain::values::words_of;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
@@ -39,6 +39,7 @@ words_of! {
         BoardForm = "the form of the board",
         PatientOnModels = "the patient’s name or the prescription’s number on all models",
         PatientNameAndAddress = "name and address of the patient",
+        DateSent = "the date on which it is sent",
     }
 }
 
@@ -95,6 +96,9 @@ words_of! {
 #[serde(deny_unknown_fields)]
 pub struct Marking {
     pub duty: MarkDuty,
+    /// Whether the text asks for the patient's name, or initials: a number of ours is neither.
+    #[serde(default)]
+    pub name: bool,
     pub note: String,
 }
 
@@ -314,6 +318,20 @@ pub fn refused_though_required(profile: &Profile, answer: Option<MarkAnswer>) ->
     answer == Some(MarkAnswer::Declined) && profile.marking.as_ref().is_some_and(label)
 }
 
+/// Whether a mark is made that is neither the name nor the initials that this profile wants.
+pub fn mark_lacks_name(
+    profile: &Profile,
+    answer: Option<MarkAnswer>,
+    carries: Option<MarkCarries>,
+) -> bool {
+    let wants = |marking: &Marking| marking.name && marking.duty != MarkDuty::Offer;
+    let by_hand = matches!(
+        carries,
+        Some(MarkCarries::NameByHand | MarkCarries::InitialsByHand)
+    );
+    answer == Some(MarkAnswer::Accepted) && !by_hand && profile.marking.as_ref().is_some_and(wants)
+}
+
 /// What is wrong with passing work to a second lab; `None` where nothing is.
 pub fn subcontract_fault(profile: &Profile, authorized: bool) -> Option<String> {
     (profile.subcontract_authorization && !authorized).then(|| {
@@ -510,6 +528,23 @@ mod tests {
             known("us-ca"),
             Some(MarkAnswer::Declined)
         ));
+    }
+
+    #[test]
+    fn p8_florida_asks_for_the_date_sent_and_california_for_a_name() {
+        // Fla. Admin. Code 64B5-17.006 (date sent); Cal. Business and Professions Code 1706 (name, or initials
+        // where the name is not practicable, unless the patient objects).
+        assert!(known("us-fl").required.contains(&Required::DateSent));
+        let lacks = |key: &str, answer, carries| mark_lacks_name(known(key), answer, carries);
+        let accepted = Some(MarkAnswer::Accepted);
+        assert!(lacks("us-ca", accepted, None));
+        assert!(lacks("us-ca", accepted, Some(MarkCarries::Text)));
+        assert!(!lacks("us-ca", accepted, Some(MarkCarries::NameByHand)));
+        assert!(!lacks("us-ca", accepted, Some(MarkCarries::InitialsByHand)));
+        assert!(!lacks("us-ca", Some(MarkAnswer::Declined), None));
+        // N.Y. Education Law 6612 asks that it be offered, and what the patient takes is the patient's.
+        assert!(!lacks("us-ny", accepted, None));
+        assert!(!lacks("common", accepted, None));
     }
 
     #[test]

@@ -40,7 +40,7 @@ part! {
 
 part! {
     /// An immediate denture: what is extracted, and what is cut off the cast for it.
-    CastTrim at "cast_trim", "Immediate denture", "For teeth that are extracted when the denture goes in. What is cut off a cast cannot be put back.";
+    CastTrim at "cast_trim", "Immediate denture", "For teeth that are extracted when the denture goes in. What is cut off a cast cannot be put back: name each tooth, and keep an uncut cast.";
     by: CastCutter = CastCutter::KIND, "Teeth are cut off the cast by", "";
     level: CutLevel = CutLevel::KIND, "Cut", "";
     facial_mm: Mm = mm(0, 4), "Depth toward lip and cheek", "Schools differ, so nothing is filled in for you.";

@@ -26,7 +26,14 @@ const STOP: Level = Level::Stop;
 #[rustfmt::skip]
 const ROWS: &[Row] = &[
     ("common", "common", &[], &[]),
-    ("us-fl", "eu", &[], &[]),
+    ("us-fl", "eu", &[], &[("law-date-sent", STOP)]),
+    ("us-fl", "eu", &[("dates.sent", "2026-03-02")], &[]),
+    // A name or initials, by hand: what is written here is neither.
+    ("us-ca", "common", &[], &[("law-mark-without-name", STOP)]),
+    ("us-ca", "common", &[("marking.carries", "text")], &[("law-mark-without-name", STOP)]),
+    ("us-ca", "common", &[("marking.carries", "name_by_hand"), ("marking.text", "")], &[]),
+    ("common", "us-me", &[("marking.carries", "initials_by_hand")], &[]),
+    ("us-ny", "common", &[], &[]),
     ("us-ok", "common", &[], &[("law-board-form", STOP), ("law-number-on-models", STOP)]),
     ("common", "us-ok", &[("law.board_form", "yes")], &[("law-number-on-models", STOP)]),
     ("us-ok", "us-ok", &[("law.board_form", "yes"), ("law.number_on_models", "yes")], &[]),
@@ -45,10 +52,10 @@ const ROWS: &[Row] = &[
     ("us-tx", "common", &[("law.patient_on_paper", "yes"), ("marking.*", ""), ("marking.offered", "yes"), ("marking.answer", "declined")], &[("law-mark-declined", Level::Caution)]),
     // A second laboratory.
     ("common", "common", &[("law.second_lab", "yes")], &[]),
-    ("us-fl", "us-md", &[("law.second_lab", "no")], &[]),
-    ("us-fl", "us-md", &[("law.second_lab", "yes")], &[("law-second-laboratory", STOP)]),
-    ("us-fl", "us-md", &[("law.second_lab", "yes"), ("law.second_lab_authorized", "no")], &[("law-second-laboratory", STOP)]),
-    ("us-fl", "us-md", &[("law.second_lab", "yes"), ("law.second_lab_authorized", "yes")], &[]),
+    ("us-fl", "us-md", &[("dates.sent", "2026-03-02"), ("law.second_lab", "no")], &[]),
+    ("us-fl", "us-md", &[("dates.sent", "2026-03-02"), ("law.second_lab", "yes")], &[("law-second-laboratory", STOP)]),
+    ("us-fl", "us-md", &[("dates.sent", "2026-03-02"), ("law.second_lab", "yes"), ("law.second_lab_authorized", "no")], &[("law-second-laboratory", STOP)]),
+    ("us-fl", "us-md", &[("dates.sent", "2026-03-02"), ("law.second_lab", "yes"), ("law.second_lab_authorized", "yes")], &[]),
     // A profile that is not there.
     ("no-such", "common", &[], &[("law-profile-unknown", STOP)]),
     ("no-such", "gone", &[], &[("law-profile-unknown", STOP), ("law-profile-unknown", STOP)]),
@@ -84,7 +91,7 @@ fn a_missing_licence_number_is_a_caution_until_a_profile_asks_for_it() {
     let florida = found(sample::law("common", "us-fl"));
     assert_eq!(
         (ids(&florida), florida[0].level),
-        (vec!["lab-without-licence"], STOP)
+        (vec!["lab-without-licence", "law-date-sent"], STOP)
     );
     assert_eq!(
         florida[0].sentence,
@@ -156,6 +163,7 @@ fn is_missing(item: Required, document: &Prescription, setting: &Setting) -> boo
         Required::BoardForm => !said(document.law.board_form),
         Required::PatientOnModels => !said(document.law.number_on_models),
         Required::PatientNameAndAddress => !said(document.law.patient_on_paper),
+        Required::DateSent => document.dates.sent.is_none(),
         // One code for each case, one title on each slip, one record for both sides.
         Required::OnePatient | Required::CopyKept | Required::Title => false,
     }

@@ -33,3 +33,483 @@ fn p10_each_jaw_has_its_cusp_angle_and_the_missing_one_is_asked_for() {
     ]);
     assert_eq!(findings[0].key, "posterior.cusp_upper");
 }
+
+/// The card lists exclusions, and these are among them.
+fn excluding<'a>(card: &[(&'a str, &'a str)], edits: &[(&'a str, &'a str)]) -> Vec<Finding> {
+    let listed = [("patient.exclusions", "listed")];
+    let all: Vec<(&str, &str)> = listed.iter().chain(card).chain(edits).copied().collect();
+    found(&all)
+}
+
+const NO_MONOMER: (&str, &str) = ("patient.no_methacrylate", "yes");
+const NO_NICKEL: (&str, &str) = ("patient.no_nickel", "yes");
+const NO_COBALT: (&str, &str) = ("patient.no_cobalt_chromium", "yes");
+const NO_DYES: (&str, &str) = ("patient.no_dyes", "yes");
+
+/// The sample in another resin, so that only what a test adds is found.
+const POLYAMIDE: [(&str, &str); 5] = [
+    ("base.material", "polyamide"),
+    ("base.process", "injection"),
+    ("pieces.0.materials", "polyamide"),
+    ("pieces.1.materials", "polyamide"),
+    ("duplicate.resin", "polyamide"),
+];
+
+fn with<'a>(edits: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
+    POLYAMIDE.iter().chain(edits).copied().collect()
+}
+
+#[test]
+fn p1_what_is_excluded_is_looked_for_in_every_part_of_the_work() {
+    const HELD: &str = "methacrylate-excluded-and-cold-cured";
+    for (edits, key) in [
+        (
+            &[("duplicate.resin", "cold-cure resin")] as Edits<'_>,
+            "duplicate.resin",
+        ),
+        (&[("spare.base", "cold_cured")], "spare.base"),
+        (
+            &[("pieces.1.materials", "self-cured acrylic")],
+            "pieces.1.materials",
+        ),
+        (
+            &[("base.product", "autopolymerising resin")],
+            "base.product",
+        ),
+        (&[("base.material", "cold_cured")], "base.material"),
+    ] {
+        let findings = excluding(&[NO_MONOMER], &with(edits));
+        assert_eq!(ids(&findings).first(), Some(&HELD), "{edits:?}");
+        assert_eq!(findings[0].key, key);
+        let why = findings[0].why;
+        assert!(
+            why.contains("safety sheet") && why.contains("physician"),
+            "{why}"
+        );
+    }
+    // Fibres, wires, liners: by what is written of them.
+    for (card, edits, id) in [
+        (
+            NO_DYES,
+            ("pieces.0.materials", "polyamide, red fibres"),
+            "dyes-excluded-and-ordered",
+        ),
+        (
+            NO_NICKEL,
+            ("pieces.0.materials", "polyamide, NiCr wire"),
+            "alloy-holds-what-is-excluded",
+        ),
+        (
+            NO_NICKEL,
+            ("pieces.0.description", "denture with a stainless steel bar"),
+            "alloy-holds-what-is-excluded",
+        ),
+        (
+            NO_NICKEL,
+            ("base.product", "steel mesh"),
+            "alloy-holds-what-is-excluded",
+        ),
+        (
+            ("patient.no_other", "methacrylates"),
+            ("impression.material", "hard_reline"),
+            "methacrylate-excluded-and-cold-cured",
+        ),
+        (
+            ("patient.no_eugenol", "yes"),
+            ("impression.material", "zoe"),
+            "eugenol-excluded-and-used",
+        ),
+        (
+            ("patient.no_other", "chlorhexidine"),
+            ("enclosed.0.agent", "CHX 0.2 %"),
+            "excluded-substance-held",
+        ),
+        (
+            ("patient.no_other", "palladium"),
+            ("base.alloy", "palladium"),
+            "alloy-holds-what-is-excluded",
+        ),
+    ] {
+        let findings = excluding(&[card], &with(&[edits]));
+        assert!(
+            ids(&findings).contains(&id),
+            "{edits:?}: {:?}",
+            ids(&findings)
+        );
+        // Without the exclusion nobody asks.
+        let findings = found(&with(&[edits]));
+        assert!(!ids(&findings).contains(&id), "{edits:?}");
+    }
+}
+
+#[test]
+fn p1_the_duplicate_and_the_spare_are_named_together_in_one_finding() {
+    let findings = excluding(
+        &[NO_MONOMER],
+        &with(&[
+            ("duplicate.resin", "cold-cure resin"),
+            ("spare.base", "cold_cured"),
+        ]),
+    );
+    assert_eq!(
+        findings[0].sentence,
+        "To be avoided: residual methacrylate (MMA). What is named here holds it: the duplicate made at the office \
+         (cold-cured acrylic) and the spare (cold-cured acrylic)."
+    );
+    assert!(
+        findings[0].source.contains("Mikai 2006"),
+        "{}",
+        findings[0].source
+    );
+}
+
+#[test]
+fn p1_an_unknown_name_is_asked_about_when_anything_is_excluded() {
+    let edits = with(&[("base.product", "Otterbase gel")]);
+    let asked = excluding(&[NO_NICKEL], &edits);
+    assert_eq!(ids(&asked), ["material-not-known"]);
+    assert_eq!(
+        asked[0].sentence,
+        "To be avoided: nickel. What “Otterbase gel” holds is not known here: ask the maker."
+    );
+    assert_eq!(ids(&found(&edits)), Vec::<&str>::new());
+    // A bath holds no nickel, so its name is not asked about; what baths can hold is.
+    assert_eq!(
+        ids(&excluding(&[NO_NICKEL], &with(&[]))),
+        Vec::<&str>::new()
+    );
+    let asked = excluding(&[("patient.no_other", "iodine")], &with(&[]));
+    assert_eq!(ids(&asked), ["material-not-known"]);
+    assert_eq!(asked[0].key, "enclosed.0.agent");
+}
+
+#[test]
+fn p1_nothing_ever_says_that_a_material_is_borne() {
+    for card in [
+        NO_MONOMER,
+        NO_NICKEL,
+        NO_DYES,
+        ("patient.no_other", "lanolin, latex, iodine"),
+    ] {
+        for edits in [
+            vec![],
+            with(&[("base.alloy", "co_cr"), ("base.product", "Otterbase")]),
+        ] {
+            for finding in excluding(&[card], &edits) {
+                let words = format!("{} {}", finding.sentence, finding.why).to_lowercase();
+                assert!(
+                    !words.contains("safe ") && !words.contains("harmless"),
+                    "{words}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn p2_a_metal_stops_only_where_the_alloy_named_holds_what_is_excluded() {
+    const MESH: (&str, &str) = ("base.strengthening", "metal_mesh");
+    let ids_of = |alloy: &str| {
+        let edits = with(&[MESH, ("base.alloy", alloy)]);
+        ids(&excluding(&[NO_NICKEL, NO_COBALT], &edits))
+    };
+    const HELD: [&str; 1] = ["alloy-holds-what-is-excluded"];
+    assert_eq!(ids_of("co_cr"), HELD);
+    assert_eq!(ids_of("ni_cr"), HELD);
+    assert_eq!(ids_of("steel"), HELD);
+    assert_eq!(ids_of("titanium"), Vec::<&str>::new());
+    assert_eq!(ids_of("titanium_alloy"), Vec::<&str>::new());
+    assert_eq!(ids_of("none_named"), ["alloy-unnamed"]);
+    assert_eq!(ids_of(""), ["alloy-unnamed"]);
+    // The alloy may stand with the piece instead.
+    let told = with(&[MESH, ("pieces.0.materials", "polyamide, titanium mesh")]);
+    assert_eq!(ids(&excluding(&[NO_NICKEL], &told)), Vec::<&str>::new());
+    // Cobalt-chromium may hold a little nickel and be called free of it: asked, and no stop.
+    let edits = with(&[MESH, ("base.alloy", "co_cr")]);
+    assert_eq!(
+        ids(&excluding(&[NO_NICKEL], &edits)),
+        ["alloy-may-hold-what-is-excluded"]
+    );
+    // A stop and the word itself are one cause.
+    let edits = with(&[
+        ("base.alloy", "co_cr"),
+        ("pieces.0.materials", "polyamide, cobalt-chromium palate"),
+    ]);
+    assert_eq!(ids(&excluding(&[NO_COBALT], &edits)), HELD);
+}
+
+#[test]
+fn p15_what_an_agent_or_heat_does_to_its_thing_is_asked_about_with_its_source() {
+    for (edits, id, source) in [
+        (
+            &[("enclosed.0.agent", "surgical spirit")] as Edits<'_>,
+            "alcohol-on-acrylic",
+            "Regis 2009",
+        ),
+        (
+            &[("enclosed.0.agent", "hot water 93 °C")],
+            "denture-in-hot-water",
+            "Felton 2011",
+        ),
+        (
+            &[("enclosed.0.agent", "washer-disinfector")],
+            "denture-in-hot-water",
+            "Felton 2011",
+        ),
+        (
+            &[
+                ("enclosed.0.agent", "hypochlorite"),
+                ("enclosed.0.note", "denture with a metal palate"),
+            ],
+            "bleach-on-metal",
+            "Ontario",
+        ),
+        (
+            &[
+                ("enclosed.0.agent", "bleach"),
+                ("base.material", "metal_base"),
+                ("pieces.0.stage", "reline"),
+                ("pieces.1.stage", "reline"),
+            ],
+            "bleach-on-metal",
+            "Ontario",
+        ),
+    ] {
+        let findings = found(edits);
+        let finding = findings.iter().find(|finding| finding.id == id);
+        let finding = finding.unwrap_or_else(|| panic!("{edits:?}: {:?}", ids(&findings)));
+        assert!(finding.source.contains(source), "{}", finding.source);
+        assert_eq!(finding.level, crate::domain::review::Level::Caution);
+    }
+    // Bleach on acrylic alone, and warm water as makers ask for, are no news.
+    assert_eq!(found(&[("enclosed.0.agent", "hypochlorite")]), []);
+    assert_eq!(found(&[("enclosed.0.note", "rinsed at 30 °C")]), []);
+}
+
+/// The sample as a copy made from files: nothing travels, and the patient keeps the provisional.
+const FROM_FILES: Edits<'static> = &[
+    ("enclosed.*", ""),
+    ("enclosures.*", ""),
+    ("returns.*", ""),
+    ("back.*", ""),
+    ("duplicate.*", ""),
+    ("changes.*", ""),
+    ("pattern.rule", "exactly"),
+    ("kept.0.tag", "@provisional_upper"),
+    ("kept.0.by", "patient"),
+    ("kept.1.tag", "@provisional_lower"),
+    ("kept.1.by", "patient"),
+    ("scans.0.file", "upper.stl"),
+    ("scans.0.shows", "upper_whole"),
+    ("scans.1.file", "lower.stl"),
+    ("scans.1.shows", "lower_whole"),
+    ("scans.2.file", "both.stl"),
+    ("scans.2.shows", "in_occlusion"),
+    ("scans.0.format", "stl"),
+    ("scans.1.format", "stl"),
+    ("scans.2.format", "stl"),
+    ("scans.0.units", "mm"),
+    ("scans.1.units", "mm"),
+    ("scans.2.units", "mm"),
+    ("scans.0.on", "2026-03-02"),
+    ("scans.1.on", "2026-03-02"),
+    ("scans.2.on", "2026-03-02"),
+    ("scans.0.looked_at", "yes"),
+    ("scans.1.looked_at", "yes"),
+    ("scans.2.looked_at", "yes"),
+    (
+        "scans.0.sha256",
+        "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad",
+    ),
+    (
+        "scans.1.sha256",
+        "BA7816BF 8F01CFEA 414140DE 5DAE2223 B00361A3 96177A9C B410FF61 F20015AE",
+    ),
+    (
+        "scans.2.sha256",
+        "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015af",
+    ),
+    ("scan_set.joined_by", "in_occlusion"),
+    ("scan_set.width_checked_mm", "54.5"),
+    ("jaw.*", ""),
+    ("jaw.position", "intercuspation"),
+    ("jaw.at_final_vertical", "yes"),
+    ("facebow.*", ""),
+    ("facebow.made", "no"),
+    ("facebow.plane", "none"),
+    ("guidance.*", ""),
+    ("guidance.source", "average"),
+    ("guidance.articulator", "virtual"),
+    ("anterior.arrangement", "copy_exactly"),
+    ("shade.tab_enclosed", "no"),
+    ("shade.tab_item", ""),
+    ("spare.*", ""),
+    ("spare.arch", "none"),
+    ("impression.*", ""),
+    ("impression.source", "scan"),
+    ("impression.material", "hard_reline"),
+    ("base.material", "milled"),
+    ("base.process", "milling"),
+];
+
+#[test]
+fn p6_a_copy_made_from_files_can_be_signed_and_asks_for_no_bath_and_no_box() {
+    let (document, mut setting) = changed(FROM_FILES);
+    // The patient wears the provisional that was scanned.
+    setting.worn_upper = sample::tag("provisional_upper");
+    setting.worn_lower = sample::tag("provisional_lower");
+    let findings = review(&document, &setting);
+    assert_eq!(findings, []);
+    assert_eq!(
+        crate::domain::review::score(&crate::domain::review::criteria(&document, &setting)),
+        24
+    );
+    for (edit, id) in [
+        (("scans.0.units", "unknown"), "scan-units-unknown"),
+        (("scan_set.joined_by", ""), "scans-of-the-jaws-not-joined"),
+        (("scans.1.on", "2026-02-09"), "scan-before-last-correction"),
+        (("scans.1.*", ""), "scan-of-a-jaw-missing"),
+    ] {
+        let edits: Vec<(&str, &str)> = FROM_FILES.iter().copied().chain([edit]).collect();
+        let (document, _) = changed(&edits);
+        assert_eq!(ids(&review(&document, &setting)), [id]);
+    }
+}
+
+#[test]
+fn p6_a_file_that_is_not_the_one_of_its_item_stops() {
+    use crate::domain::custody::FileFacts;
+    use crate::domain::custody::item::ItemKind;
+    let hash = |last: &str| format!("{}{last}", "a".repeat(63));
+    let wanted = hash("b");
+    let edits = [
+        ("scans.0.tag", "@bite"),
+        ("scans.0.sha256", wanted.as_str()),
+        ("scans.0.units", "mm"),
+        ("scans.0.looked_at", "yes"),
+    ];
+    let found_with = |sha256: &str, units| {
+        let (document, mut setting) = changed(&edits);
+        let tag = sample::tag("bite").expect("a thing of the sample");
+        for item in setting.items.iter_mut().filter(|item| item.tag == tag) {
+            item.kind = ItemKind::Scan;
+        }
+        let state = setting.custody.get_mut(&tag).expect("its state");
+        state.file = Some(FileFacts {
+            name: "both.stl".to_owned(),
+            format: None,
+            units,
+            sha256: crate::domain::values::digest::FileHash::parse(sha256).ok(),
+        });
+        ids(&review(&document, &setting))
+    };
+    use crate::domain::prescription::FileUnits;
+    assert!(!found_with(&hash("b"), Some(FileUnits::Millimetres)).contains(&"scan-off-its-item"));
+    assert!(found_with(&hash("c"), None).contains(&"scan-off-its-item"));
+    assert!(found_with(&hash("b"), Some(FileUnits::Inches)).contains(&"scan-off-its-item"));
+    assert!(!ItemKind::Scan.needs_disinfection() && !ItemKind::Scan.needs_arch());
+}
+
+/// An upper immediate denture: six teeth are extracted, the lower teeth stay.
+const IMMEDIATE: Edits<'static> = &[
+    ("extractions.0.tooth", "13"),
+    ("extractions.1.tooth", "12"),
+    ("extractions.2.tooth", "11"),
+    ("extractions.0.when", "at_insertion"),
+    ("extractions.1.when", "at_insertion"),
+    ("extractions.2.when", "at_insertion"),
+    ("cast_trim.by", "lab"),
+    ("cast_trim.facial_mm", "1.5"),
+    ("cast_trim.photo", "yes"),
+];
+
+#[test]
+fn p11_teeth_to_be_extracted_are_listed_and_a_cut_cast_is_warned_of() {
+    let with_teeth = |edits: Edits<'_>| {
+        let (document, mut setting) = changed(edits);
+        setting.natural_teeth = vec![crate::domain::values::arch::Arch::Upper];
+        setting.worn_upper = None;
+        review(&document, &setting)
+    };
+    let findings = with_teeth(IMMEDIATE);
+    let warned = findings
+        .iter()
+        .find(|one| one.id == "cast-trim-irreversible")
+        .expect("warned of");
+    assert_eq!(
+        warned.sentence,
+        "The lab is to cut 3 teeth off the cast, 1.5 mm deep toward lip and cheek."
+    );
+    // Natural teeth are not "wears nothing".
+    assert!(!ids(&findings).contains(&"arch-without-a-denture"));
+    let findings = with_teeth(&[("enclosed.0.*", "")]);
+    assert_eq!(
+        ids(&findings).into_iter().take(2).collect::<Vec<_>>(),
+        ["extraction-list-missing", "cast-trim-unsaid"]
+    );
+    assert!(!ids(&findings).contains(&"arch-without-a-denture"));
+    // Each tooth is printed with its system and in words.
+    let (document, _) = changed(IMMEDIATE);
+    let printed = document.printed(Numbering::Universal);
+    let section = printed
+        .iter()
+        .find(|section| section.key == "cast_trim")
+        .expect("its section");
+    assert_eq!(
+        section.tables[0].rows[0][0],
+        document.cast_trim.extractions[0]
+            .tooth
+            .expect("a tooth")
+            .shown(Numbering::Universal)
+    );
+    assert!(
+        section.tables[0].rows[0][0].contains("upper right canine"),
+        "{:?}",
+        section.tables[0].rows[0]
+    );
+}
+
+#[test]
+fn p19_each_source_says_what_was_measured_and_on_whom() {
+    let of_rules = crate::domain::review::rules().map(|rule| rule.source.to_owned());
+    let (document, setting) = changed(&[]);
+    let points = crate::domain::review::criteria(&document, &setting);
+    let of_points = points
+        .iter()
+        .filter_map(|point| point.published.map(str::to_owned));
+    let sources: Vec<String> = of_rules.chain(of_points).collect();
+    // Study, and what has to stand with it wherever it is cited.
+    for (study, wanted) in [
+        ("Sharma 2020", "in vitro"),
+        ("Walker 2010", "steel die"),
+        ("Berry 2014", "technicians"),
+        ("Berry 2014", "fixed work"),
+        ("Al-Kaisy 2016", "one city"),
+        ("Tabriz 2016", "fixed"),
+        ("China 2014", "partial work"),
+        ("Cha 2013", "ceramics"),
+        ("Kumar 2013", "natural teeth"),
+        ("Morneburg", "natural teeth"),
+        ("Nooji", "natural teeth"),
+        ("412", "natural teeth"),
+        ("41 men", "natural front teeth"),
+        ("Murata 2001", "in water"),
+        ("Lim & Lee", "new heat-cured bases"),
+        ("articulator seller", "without a measurement"),
+        ("PMC11104375", "natural teeth"),
+    ] {
+        let cited: Vec<&String> = sources
+            .iter()
+            .filter(|source| source.contains(study))
+            .collect();
+        assert!(!cited.is_empty(), "{study} is cited");
+        for source in cited {
+            let is_audit = ["Tabriz 2016", "China 2014"].contains(&study);
+            let is_partial = source.contains("partial work") || source.contains("fixed work");
+            let is_partial = is_audit && is_partial;
+            assert!(source.contains(wanted) || is_partial, "{study}: {source}");
+        }
+    }
+    let named = |study: &str| sources.iter().any(|source| source.contains(study));
+    assert!(!named("survey of laboratories"), "technicians were asked");
+}

@@ -1,0 +1,214 @@
+//! What the disinfectant, its time or its warmth does to the thing it was used on.
+
+use super::exclusions::names_metal;
+use super::input::{Input, rows_named, yes};
+use super::parts_named::metal_part;
+use super::rule::{Hit, Rule, at, caution};
+use super::sources::{
+    ALCOHOL_ON_RESIN, ASEPSIS, BLEACH_MINUTES_SOURCE, HOT_WATER, METAL_IN_BLEACH,
+};
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::form::Text;
+use crate::domain::prescription::{Enclosed, RecordMaterial, Stage, SurfaceMaterial};
+use crate::domain::trade::disinfection::{
+    BLEACH_MINUTES, WARM_CELSIUS, WAX_CELSIUS, agents, hottest,
+};
+use crate::domain::trade::substances::MaterialKind;
+
+/// The rules about baths and heat, in the order of their findings.
+pub const RULES: &[Rule] = &[
+    caution(
+        "glutaraldehyde-or-phenol-on-a-denture",
+        phenol,
+        "Glutaraldehyde and phenols stay in the base and burn the mucosa.",
+        ASEPSIS,
+    ),
+    caution(
+        "alcohol-on-acrylic",
+        alcohol,
+        "Alcohol crazes acrylic and hardens a soft lining; it dries before it disinfects.",
+        ALCOHOL_ON_RESIN,
+    ),
+    caution(
+        "bleach-on-metal",
+        bleach_on_metal,
+        "Hypochlorite pits metal.",
+        METAL_IN_BLEACH,
+    ),
+    caution(
+        "denture-long-in-bleach",
+        long_in_bleach,
+        "Hypochlorite whitens and weakens a base that lies in it.",
+        BLEACH_MINUTES_SOURCE,
+    ),
+    caution(
+        "denture-in-hot-water",
+        hot_denture,
+        "Acrylic softens and springs back into another form: the fit is checked before anything is copied from it.",
+        HOT_WATER,
+    ),
+    caution(
+        "wax-in-warm-water",
+        warm_wax,
+        "Wax and alginate change their form in warm water: what was recorded is gone.",
+        HOT_WATER,
+    ),
+];
+
+/// The enclosed things with their row, of which `wrong` holds; a sentence behind their names.
+fn in_items(
+    input: &Input<'_>,
+    field: &str,
+    wrong: impl Fn(&Item, &Enclosed) -> bool,
+    said: impl Fn(&Enclosed) -> String,
+) -> Option<Hit> {
+    let rows: Vec<usize> = input
+        .enclosed_items()
+        .filter(|(row, item)| {
+            input
+                .enclosed()
+                .get(*row)
+                .is_some_and(|enclosed| wrong(item, enclosed))
+        })
+        .map(|(row, _)| row)
+        .collect();
+    let first = *rows.first()?;
+    let said = said(input.enclosed().get(first)?);
+    at(
+        format!("enclosed.{first}.{field}"),
+        format!("{}: {said}", rows_named("Enclosed item", &rows)),
+    )
+}
+
+fn is_in(enclosed: &Enclosed, agent: MaterialKind) -> bool {
+    let text = enclosed
+        .agent
+        .as_ref()
+        .map(Text::as_str)
+        .unwrap_or_default();
+    agents(text).contains(&agent)
+}
+
+fn phenol(input: &Input<'_>) -> Option<Hit> {
+    let wrong = |item: &Item, enclosed: &Enclosed| {
+        item.kind.is_denture()
+            && (is_in(enclosed, MaterialKind::GlutaraldehydeBath)
+                || is_in(enclosed, MaterialKind::Phenolic))
+    };
+    in_items(input, "agent", wrong, |_| {
+        "a denture was in glutaraldehyde or a phenol.".to_owned()
+    })
+}
+
+fn alcohol(input: &Input<'_>) -> Option<Hit> {
+    let wrong = |item: &Item, enclosed: &Enclosed| {
+        item.kind.is_denture() && is_in(enclosed, MaterialKind::AlcoholAgent)
+    };
+    let is_lined = input.rx.impression.material == Some(SurfaceMaterial::Conditioner)
+        || yes(input.rx.base.soft_liner);
+    in_items(input, "agent", wrong, |_| match is_lined {
+        true => "a denture with a soft surface was in alcohol.".to_owned(),
+        false => "a denture was in alcohol.".to_owned(),
+    })
+}
+
+/// Stages in which the denture that is sent is the one that the base of the order is about.
+const WORKED_ON: &[Stage] = &[
+    Stage::Reline,
+    Stage::Rebase,
+    Stage::Repair,
+    Stage::Remount,
+    Stage::Reset,
+];
+
+/// Whether a thing is of metal, or has metal in it.
+fn holds_metal(input: &Input<'_>, item: &Item, enclosed: &Enclosed) -> bool {
+    let told = [&enclosed.what, &enclosed.condition, &enclosed.note];
+    let told = told.into_iter().flatten().map(Text::as_str);
+    if told.chain([item.note.as_str()]).any(names_metal) {
+        return true;
+    }
+    match item.kind {
+        ItemKind::FacebowRecord | ItemKind::ImplantParts => true,
+        ItemKind::FinalDenture | ItemKind::TryIn => metal_part(input).is_some(),
+        kind => {
+            let is_the_work = !input.pieces().is_empty() && input.reaches(WORKED_ON);
+            kind.is_denture() && is_the_work && metal_part(input).is_some()
+        }
+    }
+}
+
+fn bleach_on_metal(input: &Input<'_>) -> Option<Hit> {
+    let wrong = |item: &Item, enclosed: &Enclosed| {
+        is_in(enclosed, MaterialKind::Hypochlorite) && holds_metal(input, item, enclosed)
+    };
+    in_items(input, "agent", wrong, |_| {
+        "metal was in hypochlorite.".to_owned()
+    })
+}
+
+fn long_in_bleach(input: &Input<'_>) -> Option<Hit> {
+    let wrong = |item: &Item, enclosed: &Enclosed| {
+        item.kind.is_denture()
+            && is_in(enclosed, MaterialKind::Hypochlorite)
+            && enclosed
+                .minutes
+                .is_some_and(|minutes| minutes.get() > BLEACH_MINUTES)
+    };
+    in_items(input, "minutes", wrong, |enclosed| {
+        let minutes = enclosed.minutes.map_or(0, |minutes| minutes.get());
+        format!(
+            "a denture was in hypochlorite for {minutes} min; {BLEACH_MINUTES} min are the most that is advised."
+        )
+    })
+}
+
+/// The highest temperature that stands in the row.
+fn celsius(enclosed: &Enclosed) -> Option<i64> {
+    let texts = [
+        &enclosed.agent,
+        &enclosed.dilution,
+        &enclosed.note,
+        &enclosed.condition,
+    ];
+    let texts = texts.into_iter().flatten();
+    texts.filter_map(|text| hottest(text.as_str())).max()
+}
+
+fn is_above(enclosed: &Enclosed, border: i64) -> bool {
+    celsius(enclosed).is_some_and(|celsius| celsius > border)
+}
+
+fn heated(enclosed: &Enclosed, thing: &str, border: i64) -> String {
+    let celsius = celsius(enclosed).unwrap_or(border);
+    format!("{thing} was at about {celsius} °C; more than {border} °C changes it.")
+}
+
+fn hot_denture(input: &Input<'_>) -> Option<Hit> {
+    let wrong = |item: &Item, enclosed: &Enclosed| {
+        item.kind.is_denture() && is_above(enclosed, WARM_CELSIUS)
+    };
+    in_items(input, "agent", wrong, |row| {
+        heated(row, "a denture of acrylic", WARM_CELSIUS)
+    })
+}
+
+fn warm_wax(input: &Input<'_>) -> Option<Hit> {
+    let (jaw, surface) = (input.rx.jaw.material, input.rx.impression.material);
+    let is_soft = |kind: ItemKind| match kind {
+        ItemKind::Rims | ItemKind::TryIn => true,
+        ItemKind::BiteRecord => jaw == Some(RecordMaterial::Wax),
+        ItemKind::Impression => {
+            matches!(
+                surface,
+                Some(SurfaceMaterial::Wax | SurfaceMaterial::Alginate)
+            )
+        }
+        _ => false,
+    };
+    let wrong =
+        |item: &Item, enclosed: &Enclosed| is_soft(item.kind) && is_above(enclosed, WAX_CELSIUS);
+    in_items(input, "agent", wrong, |row| {
+        heated(row, "wax or alginate", WAX_CELSIUS)
+    })
+}

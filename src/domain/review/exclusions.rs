@@ -1,0 +1,468 @@
+//! What a patient is to be kept from, looked for as a substance in everything that is ordered, sent or worn.
+//!
+//! A stop only where something is named that holds it; where nothing is named, or only some products hold it, a
+//! question. Nothing here says that a patient bears a material.
+
+use super::input::{Input, yes};
+use super::parts_named::{Contact, NamedPart, parts};
+use super::rule::{Hit, Rule, at, caution, remark, stop};
+use super::sources::{HOLDINGS, OWN_RULE};
+use crate::domain::form::Text;
+use crate::domain::trade::substances::{
+    Excluded, Family, Holding, MaterialKind, Substance, entry, names, names_word,
+};
+
+const DEFER: &str = "This can hurt the patient. The maker’s safety sheet and the patient’s physician decide; that nothing else is found here proves nothing.";
+
+/// The rules about substances to be avoided, in the order of their findings.
+pub const RULES: &[Rule] = &[
+    stop(
+        "methacrylate-excluded-and-cold-cured",
+        methacrylate_held,
+        DEFER,
+        HOLDINGS,
+    ),
+    caution(
+        "methacrylate-excluded-and-resin",
+        methacrylate_possible,
+        DEFER,
+        HOLDINGS,
+    ),
+    stop("alloy-holds-what-is-excluded", alloy_held, DEFER, HOLDINGS),
+    caution(
+        "alloy-may-hold-what-is-excluded",
+        alloy_possible,
+        DEFER,
+        HOLDINGS,
+    ),
+    caution("alloy-unnamed", alloy_unnamed, DEFER, HOLDINGS),
+    stop("eugenol-excluded-and-used", eugenol_held, DEFER, HOLDINGS),
+    caution(
+        "eugenol-excluded-and-possible",
+        eugenol_possible,
+        DEFER,
+        HOLDINGS,
+    ),
+    stop("dyes-excluded-and-ordered", dyes_held, DEFER, HOLDINGS),
+    stop(
+        "peroxide-excluded-and-cold-cured",
+        peroxide_held,
+        DEFER,
+        HOLDINGS,
+    ),
+    caution(
+        "peroxide-excluded-and-cured",
+        peroxide_possible,
+        DEFER,
+        HOLDINGS,
+    ),
+    stop("excluded-substance-held", others_held, DEFER, HOLDINGS),
+    caution(
+        "excluded-substance-possible",
+        others_possible,
+        DEFER,
+        HOLDINGS,
+    ),
+    remark(
+        "excluded-substance-in-some-products",
+        in_some_products,
+        DEFER,
+        HOLDINGS,
+    ),
+    stop("excluded-substance-named", named, DEFER, OWN_RULE),
+    caution("material-not-known", not_known, DEFER, OWN_RULE),
+    caution(
+        "excluded-substance-unknown",
+        unknown_substance,
+        DEFER,
+        OWN_RULE,
+    ),
+];
+
+/// Substances that are asked about together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Topic {
+    Methacrylate,
+    Metal,
+    Eugenol,
+    Dye,
+    Peroxide,
+    Other,
+}
+
+fn topic(substance: Substance) -> Topic {
+    match substance {
+        Substance::Monomer | Substance::Methacrylates => Topic::Methacrylate,
+        Substance::Metal
+        | Substance::Nickel
+        | Substance::Cobalt
+        | Substance::Chromium
+        | Substance::Palladium
+        | Substance::Gold
+        | Substance::Titanium
+        | Substance::Beryllium => Topic::Metal,
+        Substance::Eugenol => Topic::Eugenol,
+        Substance::Dye => Topic::Dye,
+        Substance::Peroxide | Substance::Hydroquinone => Topic::Peroxide,
+        _ => Topic::Other,
+    }
+}
+
+/// How much it weighs that a substance is, or may be, in a part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Weight {
+    /// Something is named that holds it.
+    Held,
+    /// Something is named of which some products hold it.
+    Possible,
+    /// Nothing is named that would answer.
+    Unnamed,
+    /// Some products hold it, and it touches the mouth for minutes.
+    Slight,
+}
+
+/// A substance to be avoided in a part of the work.
+struct Exposure {
+    key: String,
+    what: String,
+    material: MaterialKind,
+    substance: Substance,
+    weight: Weight,
+}
+
+/// What card and prescription say is to be avoided.
+fn excluded(input: &Input<'_>) -> Excluded {
+    let mut excluded = Excluded::default();
+    if let Some(patient) = input.patient() {
+        let ticked = [
+            (patient.no_methacrylate, &[Substance::Monomer] as &[_]),
+            (patient.no_nickel, &[Substance::Nickel]),
+            (
+                patient.no_cobalt_chromium,
+                &[Substance::Cobalt, Substance::Chromium],
+            ),
+            (patient.no_eugenol, &[Substance::Eugenol]),
+            (patient.no_latex, &[Substance::Latex]),
+            (patient.no_dyes, &[Substance::Dye]),
+            (
+                patient.no_peroxide,
+                &[Substance::Peroxide, Substance::Hydroquinone],
+            ),
+        ];
+        for (_, substances) in ticked.iter().filter(|(answer, _)| yes(*answer)) {
+            substances.iter().for_each(|one| excluded.add(*one));
+        }
+    }
+    typed(input).for_each(|(_, text)| excluded.add_text(text.as_str()));
+    excluded
+}
+
+/// Texts that list what is to be avoided, with their keys.
+fn typed<'a>(input: &Input<'a>) -> impl Iterator<Item = (&'static str, &'a Text)> {
+    let card = input
+        .patient()
+        .and_then(|patient| patient.no_other.as_ref());
+    let order = input.rx.base.without.as_ref();
+    [("patient.no_other", card), ("base.without", order)]
+        .into_iter()
+        .filter_map(|(key, text)| Some((key, text?)))
+}
+
+fn weigh(part: &NamedPart<'_>, material: MaterialKind, substance: Substance) -> Option<Weight> {
+    let entry = entry(material);
+    let holding = entry.holding(substance)?;
+    match (part.contact, holding) {
+        (_, Holding::Trace) => None,
+        // Prose tells of much that is not ordered: it asks, and never stops.
+        (Contact::Told, Holding::Certain) if !entry.is_general => Some(Weight::Possible),
+        (Contact::Told, _) => None,
+        (_, Holding::May) if entry.is_general => Some(Weight::Unnamed),
+        (Contact::Worn | Contact::Brief | Contact::BathOfWorn, Holding::Certain) => {
+            Some(Weight::Held)
+        }
+        (Contact::BathOfOther, Holding::Certain) | (Contact::Worn, Holding::May) => {
+            Some(Weight::Possible)
+        }
+        (Contact::Brief | Contact::BathOfWorn | Contact::BathOfOther, Holding::May) => {
+            Some(Weight::Slight)
+        }
+    }
+}
+
+/// Every part in which an excluded substance is or may be. What a part certainly holds of a topic goes before what
+/// else of the topic it may hold: one cause, one finding.
+fn exposures(input: &Input<'_>) -> Vec<Exposure> {
+    let excluded = excluded(input);
+    if excluded.substances.is_empty() {
+        return Vec::new();
+    }
+    let mut found = Vec::new();
+    for part in parts(input) {
+        for &material in &part.materials {
+            let mut of_material: Vec<Exposure> = excluded
+                .substances
+                .iter()
+                .filter_map(|&substance| {
+                    Some(Exposure {
+                        key: part.key.clone(),
+                        what: part.what.clone(),
+                        material,
+                        substance,
+                        weight: weigh(&part, material, substance)?,
+                    })
+                })
+                .collect();
+            let held: Vec<Topic> = of_material
+                .iter()
+                .filter(|one| one.weight == Weight::Held)
+                .map(|one| topic(one.substance))
+                .collect();
+            of_material
+                .retain(|one| one.weight == Weight::Held || !held.contains(&topic(one.substance)));
+            found.extend(of_material);
+        }
+    }
+    found
+}
+
+/// Each once, with "and" before the last.
+fn listed(words: impl Iterator<Item = String>) -> String {
+    let mut list: Vec<String> = Vec::new();
+    for word in words {
+        if !list.contains(&word) {
+            list.push(word);
+        }
+    }
+    match list.split_last() {
+        Some((last, before)) if !before.is_empty() => {
+            format!("{} and {last}", before.join(", "))
+        }
+        _ => list.concat(),
+    }
+}
+
+/// The exposures of a topic and weight as one finding, at the first of them.
+fn hit(input: &Input<'_>, wanted: Topic, weight: Weight, said: &str) -> Option<Hit> {
+    let mut found = exposures(input);
+    found.retain(|one| topic(one.substance) == wanted && one.weight == weight);
+    let first = found.first()?;
+    let substances = listed(found.iter().map(|one| one.substance.shown().to_owned()));
+    let places = listed(found.iter().map(|one| match weight {
+        Weight::Unnamed => one.what.clone(),
+        _ => format!("{} ({})", one.what, one.material.shown()),
+    }));
+    let sources = found
+        .iter()
+        .map(|one| entry(one.material).source.to_owned());
+    let mut sources: Vec<String> = sources.collect();
+    sources.dedup();
+    let hit = at(
+        first.key.clone(),
+        format!("To be avoided: {substances}. {said}: {places}."),
+    )?;
+    Some(hit.from(sources.join("; ")))
+}
+
+const HELD: &str = "What is named here holds it";
+const POSSIBLE: &str = "What is named here may hold it; ask the maker";
+const UNNAMED: &str = "Of what this is to be is not said; name it, and ask its maker";
+
+fn methacrylate_held(input: &Input<'_>) -> Option<Hit> {
+    hit(input, Topic::Methacrylate, Weight::Held, HELD)
+}
+
+fn methacrylate_possible(input: &Input<'_>) -> Option<Hit> {
+    hit(input, Topic::Methacrylate, Weight::Possible, POSSIBLE)
+        .or_else(|| hit(input, Topic::Methacrylate, Weight::Unnamed, UNNAMED))
+}
+
+fn alloy_held(input: &Input<'_>) -> Option<Hit> {
+    hit(input, Topic::Metal, Weight::Held, HELD)
+}
+
+fn alloy_possible(input: &Input<'_>) -> Option<Hit> {
+    hit(input, Topic::Metal, Weight::Possible, POSSIBLE)
+}
+
+fn alloy_unnamed(input: &Input<'_>) -> Option<Hit> {
+    // A text that names the metal itself is a finding of its own.
+    let is_named = literal(input).is_some_and(|(topic, ..)| topic == Some(Topic::Metal));
+    let hit = hit(
+        input,
+        Topic::Metal,
+        Weight::Unnamed,
+        "Which alloy is meant is not said; name it, and ask its maker",
+    )?;
+    (!is_named).then_some(hit)
+}
+
+fn eugenol_held(input: &Input<'_>) -> Option<Hit> {
+    hit(input, Topic::Eugenol, Weight::Held, HELD)
+}
+
+fn eugenol_possible(input: &Input<'_>) -> Option<Hit> {
+    hit(
+        input,
+        Topic::Eugenol,
+        Weight::Unnamed,
+        "Whether it is in this is not said; ask the maker",
+    )
+    .or_else(|| hit(input, Topic::Eugenol, Weight::Possible, POSSIBLE))
+}
+
+fn dyes_held(input: &Input<'_>) -> Option<Hit> {
+    hit(input, Topic::Dye, Weight::Held, HELD)
+}
+
+fn peroxide_held(input: &Input<'_>) -> Option<Hit> {
+    hit(input, Topic::Peroxide, Weight::Held, HELD)
+}
+
+fn peroxide_possible(input: &Input<'_>) -> Option<Hit> {
+    hit(input, Topic::Peroxide, Weight::Possible, POSSIBLE)
+        .or_else(|| hit(input, Topic::Peroxide, Weight::Unnamed, UNNAMED))
+}
+
+fn others_held(input: &Input<'_>) -> Option<Hit> {
+    hit(input, Topic::Other, Weight::Held, HELD)
+}
+
+fn others_possible(input: &Input<'_>) -> Option<Hit> {
+    hit(input, Topic::Other, Weight::Possible, POSSIBLE)
+        .or_else(|| hit(input, Topic::Other, Weight::Unnamed, UNNAMED))
+        // Fibres and stains told of in a note are asked about like the rest.
+        .or_else(|| hit(input, Topic::Dye, Weight::Possible, POSSIBLE))
+        .or_else(|| hit(input, Topic::Dye, Weight::Unnamed, UNNAMED))
+}
+
+fn in_some_products(input: &Input<'_>) -> Option<Hit> {
+    const SOME: &str = "Some products of what is named here hold it";
+    [
+        Topic::Other,
+        Topic::Methacrylate,
+        Topic::Metal,
+        Topic::Eugenol,
+        Topic::Dye,
+        Topic::Peroxide,
+    ]
+    .into_iter()
+    .find_map(|topic| hit(input, topic, Weight::Slight, SOME))
+}
+
+/// A text among the materials that names what is to be avoided, where no material of the table says so already.
+fn literal(input: &Input<'_>) -> Option<(Option<Topic>, String, String)> {
+    let excluded = excluded(input);
+    if excluded.is_empty() {
+        return None;
+    }
+    let exposures = exposures(input);
+    let is_said = |substance: Substance, key: &str| {
+        exposures.iter().any(|one| {
+            topic(one.substance) == topic(substance)
+                && (one.weight == Weight::Held || (one.key == key && one.weight != Weight::Unnamed))
+        })
+    };
+    parts(input).into_iter().find_map(|part| {
+        let text = part.text.filter(|_| part.contact != Contact::Told)?;
+        let known = excluded.substances.iter();
+        let mut known = known.filter(|one| names(text, **one) && !is_said(**one, &part.key));
+        if let Some(substance) = known.next() {
+            return Some((
+                Some(topic(*substance)),
+                part.key,
+                substance.shown().to_owned(),
+            ));
+        }
+        let word = excluded
+            .unknown
+            .iter()
+            .find(|word| names_word(text, word))?;
+        Some((None, part.key, word.clone()))
+    })
+}
+
+fn named(input: &Input<'_>) -> Option<Hit> {
+    let (_, key, word) = literal(input)?;
+    at(
+        key,
+        format!("“{word}” is to be avoided, and it stands among the materials."),
+    )
+}
+
+/// Substances that disinfectants hold: for others the name of a bath says nothing.
+const IN_BATHS: &[Substance] = &[
+    Substance::Alcohol,
+    Substance::Chlorhexidine,
+    Substance::Iodine,
+    Substance::Glutaraldehyde,
+    Substance::Phenol,
+    Substance::Quaternary,
+    Substance::Persulfate,
+    Substance::Fragrance,
+    Substance::Formaldehyde,
+];
+
+fn not_known(input: &Input<'_>) -> Option<Hit> {
+    let excluded = excluded(input);
+    if excluded.is_empty() {
+        return None;
+    }
+    let of_baths = !excluded.unknown.is_empty()
+        || excluded.substances.iter().any(|one| IN_BATHS.contains(one));
+    let mut found: Vec<(String, String)> = Vec::new();
+    for part in parts(input) {
+        let is_bath = matches!(part.contact, Contact::BathOfWorn | Contact::BathOfOther);
+        if part.contact != Contact::Told && (!is_bath || of_baths) {
+            found.extend(
+                part.unknown
+                    .iter()
+                    .map(|name| (part.key.clone(), format!("“{name}”"))),
+            );
+        }
+    }
+    let (key, _) = found.first()?;
+    let names = listed(found.iter().map(|(_, name)| name.clone()));
+    let avoided = listed(
+        excluded
+            .substances
+            .iter()
+            .map(|one| one.shown().to_owned())
+            .chain(excluded.unknown.iter().cloned()),
+    );
+    at(
+        key.clone(),
+        format!("To be avoided: {avoided}. What {names} holds is not known here: ask the maker."),
+    )
+}
+
+fn unknown_substance(input: &Input<'_>) -> Option<Hit> {
+    let (key, words) = typed(input).find_map(|(key, text)| {
+        let mut excluded = Excluded::default();
+        excluded.add_text(text.as_str());
+        (!excluded.unknown.is_empty()).then_some((key, excluded.unknown))
+    })?;
+    let words = listed(words.into_iter().map(|word| format!("“{word}”")));
+    at(
+        key,
+        format!(
+            "To be avoided: {words}. In which materials that is found is not known here, so nothing but the word itself was looked for: ask the makers."
+        ),
+    )
+}
+
+/// Whether the card or the prescription excludes residual methacrylate or methacrylates altogether.
+pub fn excludes_methacrylate(input: &Input<'_>) -> bool {
+    let excluded = excluded(input).substances;
+    excluded
+        .iter()
+        .any(|one| topic(*one) == Topic::Methacrylate)
+}
+
+/// Whether a text names a metal.
+pub fn names_metal(text: &str) -> bool {
+    let named = crate::domain::trade::substances::read(text);
+    named
+        .materials
+        .iter()
+        .any(|material| entry(*material).family == Family::Alloy)
+}

@@ -1,0 +1,489 @@
+//! Everything in a prescription that names a material, with how long it touches the patient.
+
+use super::input::{Input, yes};
+use crate::domain::custody::item::ItemKind;
+use crate::domain::form::{LongText, Text};
+use crate::domain::prescription::{
+    Alloy, BaseMaterial, Duplicate, Flask, Piece, Process, RecordMaterial, SpareArch, SpareTeeth,
+    Stage, Strengthening, SurfaceMaterial, ToothMaterial,
+};
+use crate::domain::trade::substances::{Family, MaterialKind, MaterialsNamed, entry, read};
+use MaterialKind as M;
+
+/// How a part touches the patient.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Contact {
+    /// Day and night.
+    Worn,
+    /// For minutes: an impression, a record, a tray, a try-in.
+    Brief,
+    /// A disinfectant on what is worn.
+    BathOfWorn,
+    /// A disinfectant on what touches the mouth for minutes.
+    BathOfOther,
+    /// Told in prose, ordered or not.
+    Told,
+}
+
+/// A part of the work and the materials that are named for it.
+pub struct NamedPart<'a> {
+    pub key: String,
+    /// In words: "the upper piece".
+    pub what: String,
+    pub contact: Contact,
+    pub materials: Vec<MaterialKind>,
+    /// What is named and not known here.
+    pub unknown: Vec<String>,
+    /// The words themselves, where it is a text.
+    pub text: Option<&'a str>,
+}
+
+impl<'a> NamedPart<'a> {
+    fn chosen(key: &str, what: &str, contact: Contact, material: MaterialKind) -> NamedPart<'a> {
+        NamedPart {
+            key: key.to_owned(),
+            what: what.to_owned(),
+            contact,
+            materials: vec![material],
+            unknown: Vec::new(),
+            text: None,
+        }
+    }
+
+    /// A text that names materials; what it names and is not known is asked about.
+    fn named(key: impl Into<String>, what: &str, contact: Contact, text: &'a str) -> NamedPart<'a> {
+        let MaterialsNamed { materials, unknown } = read(text);
+        NamedPart {
+            key: key.into(),
+            what: what.to_owned(),
+            contact,
+            materials,
+            unknown,
+            text: Some(text),
+        }
+    }
+
+    /// A text that names materials among other things.
+    fn told(key: impl Into<String>, what: &str, contact: Contact, text: &'a str) -> NamedPart<'a> {
+        NamedPart {
+            unknown: Vec::new(),
+            ..NamedPart::named(key, what, contact, text)
+        }
+    }
+
+    fn names_an_alloy(&self) -> bool {
+        self.materials.iter().any(|material| {
+            let entry = entry(*material);
+            entry.family == Family::Alloy && !entry.is_general
+        })
+    }
+
+    fn drop_any_metal(&mut self) {
+        self.materials.retain(|material| *material != M::AnyMetal);
+    }
+}
+
+/// Every part, in the order of the visit.
+pub fn parts<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
+    let mut all = pieces(input);
+    all.extend(duplicate(&input.rx.duplicate));
+    all.extend(records(input));
+    all.extend(teeth(input));
+    all.extend(gum(input));
+    all.extend(base(input));
+    all.extend(liner(input, &all));
+    all.extend(metal(input, &all));
+    all.extend(spare(input));
+    all.extend(baths(input));
+    all.extend(prose(input));
+    answer_by_alloy(input, &mut all);
+    all
+}
+
+/// A mesh of which the alloy is named elsewhere is not asked about again.
+fn answer_by_alloy(input: &Input<'_>, all: &mut [NamedPart<'_>]) {
+    let is_said = alloy_of(input.rx.base.alloy).is_some();
+    let rows: Vec<String> = all
+        .iter()
+        .filter(|part| part.key.starts_with("pieces.") && part.names_an_alloy())
+        .filter_map(|part| part.key.rsplit_once('.').map(|(row, _)| row.to_owned()))
+        .collect();
+    for part in all {
+        let row = part.key.rsplit_once('.').map(|(row, _)| row);
+        if is_said || row.is_some_and(|row| rows.iter().any(|one| one == row)) {
+            part.drop_any_metal();
+        }
+    }
+}
+
+/// Whether a piece only touches the mouth for a try.
+fn is_tried_only(piece: &Piece) -> bool {
+    matches!(
+        piece.stage,
+        Some(Stage::Tray | Stage::Rims | Stage::Mount | Stage::SetUp | Stage::TryIn | Stage::Reset)
+    )
+}
+
+fn pieces<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
+    let mut found = Vec::new();
+    for (row, piece) in input.pieces().iter().enumerate() {
+        let contact = match is_tried_only(piece) {
+            true => Contact::Brief,
+            false => Contact::Worn,
+        };
+        let what = match piece.arch {
+            Some(arch) => format!("the {} piece", arch.shown()),
+            None => format!("piece {}", row + 1),
+        };
+        let materials = piece.materials.as_ref().map(Text::as_str);
+        found.extend(
+            materials.map(|text| {
+                NamedPart::named(format!("pieces.{row}.materials"), &what, contact, text)
+            }),
+        );
+        let description = piece.description.as_ref().map(Text::as_str);
+        found.extend(description.map(|text| {
+            NamedPart::told(format!("pieces.{row}.description"), &what, contact, text)
+        }));
+    }
+    found
+}
+
+fn duplicate(duplicate: &Duplicate) -> Vec<NamedPart<'_>> {
+    const WHAT: &str = "the duplicate made at the office";
+    const KEY: &str = "duplicate.resin";
+    if *duplicate == Duplicate::default() {
+        return Vec::new();
+    }
+    let made = match (&duplicate.resin, duplicate.flask) {
+        (Some(resin), _) => {
+            let mut part = NamedPart::named(KEY, WHAT, Contact::Worn, resin.as_str());
+            // A resin that is only called one cures somehow.
+            if part.materials.is_empty() && part.unknown.is_empty() {
+                part.materials.push(M::Acrylic);
+            }
+            part
+        }
+        (None, Some(Flask::Milled)) => NamedPart::chosen(KEY, WHAT, Contact::Worn, M::Milled),
+        (None, Some(Flask::Printed)) => NamedPart::chosen(KEY, WHAT, Contact::Worn, M::Printed),
+        (None, _) => NamedPart::chosen(KEY, WHAT, Contact::Worn, M::Acrylic),
+    };
+    vec![made]
+}
+
+fn records<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
+    let mut found = Vec::new();
+    let record = input.rx.jaw.material.and_then(|material| match material {
+        RecordMaterial::Silicone => Some(M::Silicone),
+        RecordMaterial::Polyether => Some(M::Polyether),
+        RecordMaterial::BisAcryl => Some(M::BisAcryl),
+        RecordMaterial::Zoe => Some(M::ZincOxideEugenol),
+        RecordMaterial::Wax => Some(M::Wax),
+        RecordMaterial::Plaster => Some(M::Gypsum),
+        RecordMaterial::Resin => Some(M::Acrylic),
+        RecordMaterial::Other => None,
+    });
+    found.extend(
+        record.map(|one| NamedPart::chosen("jaw.material", "the bite record", Contact::Brief, one)),
+    );
+    let surface = input
+        .rx
+        .impression
+        .material
+        .and_then(|material| match material {
+            SurfaceMaterial::Conditioner => Some((Contact::Worn, M::Conditioner)),
+            SurfaceMaterial::HardReline => Some((Contact::Worn, M::HardReline)),
+            SurfaceMaterial::Silicone => Some((Contact::Brief, M::Silicone)),
+            SurfaceMaterial::Polyether => Some((Contact::Brief, M::Polyether)),
+            SurfaceMaterial::Zoe => Some((Contact::Brief, M::ZincOxideEugenol)),
+            SurfaceMaterial::Wax => Some((Contact::Brief, M::Wax)),
+            SurfaceMaterial::Alginate => Some((Contact::Brief, M::Alginate)),
+            SurfaceMaterial::Other => None,
+        });
+    found.extend(surface.map(|(contact, one)| {
+        NamedPart::chosen("impression.material", "the tissue surface", contact, one)
+    }));
+    let tray = input.rx.impression.tray.as_ref().map(Text::as_str);
+    found.extend(
+        tray.map(|text| NamedPart::told("impression.tray", "the tray", Contact::Brief, text)),
+    );
+    found
+}
+
+fn teeth_of(material: ToothMaterial) -> MaterialKind {
+    match material {
+        ToothMaterial::Resin | ToothMaterial::CrossLinked => M::AcrylicTeeth,
+        ToothMaterial::Composite => M::CompositeTeeth,
+        ToothMaterial::Porcelain => M::PorcelainTeeth,
+        ToothMaterial::Milled => M::Milled,
+        ToothMaterial::Printed => M::Printed,
+    }
+}
+
+fn teeth<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
+    let (front, back) = (input.rx.anterior.material, input.rx.posterior.material);
+    let part =
+        |key, what, material| NamedPart::chosen(key, what, Contact::Worn, teeth_of(material));
+    let front = front.map(|material| part("anterior.material", "the front teeth", material));
+    // Pins of metal are in front teeth only.
+    let back = back.filter(|material| *material != ToothMaterial::Porcelain);
+    let back = back.map(|material| part("posterior.material", "the back teeth", material));
+    front.into_iter().chain(back).collect()
+}
+
+fn gum<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
+    let shade = &input.rx.base_shade;
+    let mut found = Vec::new();
+    if yes(shade.fibres) {
+        found.push(NamedPart::chosen(
+            "base_shade.fibres",
+            "the base",
+            Contact::Worn,
+            M::ColouredFibres,
+        ));
+    }
+    let texts = [
+        (
+            "base_shade.characterisation",
+            "the base",
+            shade.characterisation.as_ref().map(LongText::as_str),
+        ),
+        (
+            "spare.characterisation",
+            "the spare",
+            input.rx.spare.characterisation.as_ref().map(Text::as_str),
+        ),
+    ];
+    for (key, what, text) in texts {
+        found.extend(text.map(|text| characterised(key, what, text)));
+    }
+    found
+}
+
+/// Zones and stains, unless the text says that there are none.
+fn characterised<'a>(key: &str, what: &str, text: &'a str) -> NamedPart<'a> {
+    let mut part = NamedPart::told(key, what, Contact::Worn, text);
+    let first = text.split_whitespace().next().unwrap_or_default();
+    let first = first.trim_matches(|sign: char| !sign.is_alphanumeric());
+    let is_none = ["no", "none", "without", "not"]
+        .iter()
+        .any(|word| first.eq_ignore_ascii_case(word));
+    if part.materials.is_empty() && !is_none {
+        part.materials.push(M::Stains);
+    }
+    part
+}
+
+/// The part of the base that is of metal, in words.
+pub fn metal_part(input: &Input<'_>) -> Option<&'static str> {
+    let base = &input.rx.base;
+    if base.material == Some(BaseMaterial::MetalBase) {
+        return Some("a metal base");
+    }
+    if yes(base.metal_palate) {
+        return Some("a metal palate");
+    }
+    match base.strengthening {
+        Some(Strengthening::MetalMesh) => Some("a metal mesh"),
+        Some(Strengthening::Bar) => Some("a bar"),
+        _ => None,
+    }
+}
+
+/// The material of a base; none where it is of metal, which has its alloy, or is told in words.
+fn base_of(material: BaseMaterial) -> Option<MaterialKind> {
+    match material {
+        BaseMaterial::HeatCured => Some(M::HeatCured),
+        BaseMaterial::HighImpact => Some(M::HighImpact),
+        BaseMaterial::ColdCured => Some(M::ColdCured),
+        BaseMaterial::Milled => Some(M::Milled),
+        BaseMaterial::Printed => Some(M::Printed),
+        BaseMaterial::Polyamide => Some(M::Polyamide),
+        BaseMaterial::MetalBase | BaseMaterial::Other => None,
+    }
+}
+
+fn base<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
+    let base = &input.rx.base;
+    let mut found = Vec::new();
+    let material = match (base.material, base.process) {
+        (
+            None
+            | Some(BaseMaterial::HeatCured | BaseMaterial::HighImpact | BaseMaterial::ColdCured),
+            Some(Process::Pour),
+        ) => Some(M::Pour),
+        (material, _) => material.and_then(base_of),
+    };
+    let key = if base.material.is_some() {
+        "base.material"
+    } else {
+        "base.process"
+    };
+    found.extend(material.map(|one| NamedPart::chosen(key, "the base", Contact::Worn, one)));
+    let product = base.product.as_ref().map(Text::as_str);
+    found.extend(
+        product.map(|text| NamedPart::named("base.product", "the base", Contact::Worn, text)),
+    );
+    found
+}
+
+/// A soft liner, by what its note or a piece says of it.
+fn liner<'a>(input: &Input<'a>, others: &[NamedPart<'_>]) -> Option<NamedPart<'a>> {
+    let base = &input.rx.base;
+    if !yes(base.soft_liner) {
+        return None;
+    }
+    let is_liner = |material: &MaterialKind| entry(*material).family == Family::Liner;
+    let note = base
+        .soft_liner_note
+        .as_ref()
+        .map(Text::as_str)
+        .unwrap_or_default();
+    let mut part = NamedPart::told(
+        "base.soft_liner_note",
+        "the soft liner",
+        Contact::Worn,
+        note,
+    );
+    if part.materials.contains(&M::Silicone) {
+        part.materials.push(M::SoftSilicone);
+    }
+    if part.materials.contains(&M::Acrylic) {
+        part.materials.push(M::SoftAcrylic);
+    }
+    part.materials
+        .retain(|one| *one != M::Silicone && *one != M::Acrylic);
+    let said_elsewhere = others
+        .iter()
+        .flat_map(|one| &one.materials)
+        .any(|material| is_liner(material) && !entry(*material).is_general);
+    if !part.materials.iter().any(is_liner) && !said_elsewhere {
+        part.materials.push(M::SoftLiner);
+    }
+    Some(part)
+}
+
+fn alloy_of(alloy: Option<Alloy>) -> Option<MaterialKind> {
+    match alloy? {
+        Alloy::CoCr => Some(M::CobaltChromium),
+        Alloy::NiCr => Some(M::NickelChromium),
+        Alloy::CoCrNi => Some(M::CobaltChromiumNickel),
+        Alloy::Steel => Some(M::Steel),
+        Alloy::NickelFreeSteel => Some(M::NickelFreeSteel),
+        Alloy::Titanium => Some(M::Titanium),
+        Alloy::TitaniumAlloy => Some(M::TitaniumAlloy),
+        Alloy::Gold => Some(M::Gold),
+        Alloy::Palladium => Some(M::Palladium),
+        Alloy::Other | Alloy::NoneNamed => None,
+    }
+}
+
+/// The metal parts with their alloy, or as metal of which nobody has said which.
+fn metal<'a>(input: &Input<'a>, others: &[NamedPart<'_>]) -> Option<NamedPart<'a>> {
+    let alloy = input.rx.base.alloy;
+    if let Some(material) = alloy_of(alloy) {
+        return Some(NamedPart::chosen(
+            "base.alloy",
+            "the metal parts",
+            Contact::Worn,
+            material,
+        ));
+    }
+    let part = metal_part(input);
+    let part = part.or(alloy.map(|_| "the metal parts"))?;
+    let is_said = others.iter().any(NamedPart::names_an_alloy);
+    (!is_said).then(|| NamedPart::chosen("base.alloy", part, Contact::Worn, M::AnyMetal))
+}
+
+/// The spare: by its own base, or by that of the order where the order is the copy itself.
+fn spare<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
+    const WHAT: &str = "the spare";
+    let spare = &input.rx.spare;
+    if matches!(spare.arch, None | Some(SpareArch::None)) {
+        return Vec::new();
+    }
+    let is_the_order = !input.pieces().is_empty() && input.reaches(&[Stage::Duplicate]);
+    let material = match spare.base {
+        Some(material) => base_of(material),
+        None if is_the_order || spare_is_told(input) => None,
+        None => Some(M::Acrylic),
+    };
+    let mut found: Vec<NamedPart<'_>> = Vec::new();
+    found.extend(material.map(|one| NamedPart::chosen("spare.base", WHAT, Contact::Worn, one)));
+    let metal =
+        spare.base == Some(BaseMaterial::MetalBase) && alloy_of(input.rx.base.alloy).is_none();
+    found.extend(metal.then(|| NamedPart::chosen("spare.base", WHAT, Contact::Worn, M::AnyMetal)));
+    let teeth = input.rx.anterior.material.or(input.rx.posterior.material);
+    if spare.teeth == Some(SpareTeeth::DentureTeeth) && teeth.is_none() {
+        found.push(NamedPart::chosen(
+            "spare.teeth",
+            "the teeth of the spare",
+            Contact::Worn,
+            M::AcrylicTeeth,
+        ));
+    }
+    let note = spare.note.as_ref().map(LongText::as_str);
+    found.extend(note.map(|text| NamedPart::told("spare.note", WHAT, Contact::Worn, text)));
+    found
+}
+
+/// The spare that the duplicate worn meanwhile becomes is of the duplicate's resin.
+fn spare_is_told(input: &Input<'_>) -> bool {
+    let names_a_resin = |text: &str| {
+        let named = read(text);
+        let mut materials = named.materials.iter().map(|material| entry(*material));
+        materials.any(|entry| entry.family == Family::Resin && !entry.is_general)
+    };
+    let note = input.rx.spare.note.as_ref().map(LongText::as_str);
+    let is_of_the_office = input.rx.duplicate.resin.is_some();
+    is_of_the_office || note.is_some_and(names_a_resin)
+}
+
+fn baths<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
+    let mut found = Vec::new();
+    for (row, enclosed) in input.enclosed().iter().enumerate() {
+        let kind = enclosed.tag.as_ref().and_then(|tag| input.kind(tag));
+        let contact = match kind {
+            Some(kind) if kind.is_denture() => Contact::BathOfWorn,
+            Some(
+                ItemKind::TryIn
+                | ItemKind::Rims
+                | ItemKind::BiteRecord
+                | ItemKind::FacebowRecord
+                | ItemKind::Impression,
+            ) => Contact::BathOfOther,
+            _ => continue,
+        };
+        let what = format!("the disinfectant of enclosed item {}", row + 1);
+        let agent = enclosed.agent.as_ref().map(Text::as_str);
+        found.extend(
+            agent.map(|text| {
+                NamedPart::named(format!("enclosed.{row}.agent"), &what, contact, text)
+            }),
+        );
+    }
+    found
+}
+
+/// Notes in which a material may be told of.
+fn prose<'a>(input: &Input<'a>) -> Vec<NamedPart<'a>> {
+    let rx = input.rx;
+    let long = |text: &'a Option<LongText>| text.as_ref().map(LongText::as_str);
+    let short = |text: &'a Option<Text>| text.as_ref().map(Text::as_str);
+    let texts = [
+        ("base.note", long(&rx.base.note)),
+        ("finish.note", long(&rx.finish.note)),
+        ("anterior.character", long(&rx.anterior.character)),
+        ("posterior.note", long(&rx.posterior.note)),
+        ("jaw.note", long(&rx.jaw.note)),
+        ("impression.note", long(&rx.impression.note)),
+        ("duplicate.sheet", short(&rx.duplicate.sheet)),
+        ("duplicate.note", long(&rx.duplicate.note)),
+        ("marking.text", short(&rx.marking.text)),
+        ("remarks.remarks", long(&rx.remarks.remarks)),
+    ];
+    let told = |(key, text): (&str, Option<&'a str>)| {
+        text.map(|text| NamedPart::told(key, "a note", Contact::Told, text))
+    };
+    texts.into_iter().filter_map(told).collect()
+}

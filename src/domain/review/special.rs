@@ -1,0 +1,458 @@
+//! Orders that most prescriptions are not: an immediate denture, and a copy made from files.
+
+use super::input::{BOTH, Input, counted, no, rows_named, rows_where, yes};
+use super::rule::{Hit, Rule, at, caution, remark, stop, when};
+use super::sources::{CAST_TRIM, FILES, OWN_RULE, PRACTICE};
+use crate::domain::prescription::{
+    CastCutter, ExtractedWhen, Extraction, FileFormat, FileUnits, JoinedBy, ScanFile, ScanShows,
+    Stage,
+};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::measure::Mm;
+
+/// A socket is cut no deeper than this without reduction of the bone. From memory of articles on cast trimming.
+const DEEP: Mm = Mm::from_hundredths(300);
+
+/// The rules about immediate dentures and about files, in the order of their findings.
+pub const RULES: &[Rule] = &[
+    stop(
+        "extraction-list-missing",
+        list_missing,
+        "The lab cuts off the cast what it believes is extracted; a tooth cut off by mistake cannot be put back.",
+        PRACTICE,
+    ),
+    stop(
+        "extraction-without-tooth",
+        tooth_unsaid,
+        "A row without its tooth is read as any tooth.",
+        PRACTICE,
+    ),
+    stop(
+        "extraction-twice",
+        twice,
+        "Of two rows for one tooth one was meant for another.",
+        PRACTICE,
+    ),
+    caution(
+        "extraction-in-another-jaw",
+        another_jaw,
+        "No denture is ordered that would replace the tooth.",
+        PRACTICE,
+    ),
+    caution(
+        "extraction-when-unsaid",
+        when_unsaid,
+        "A tooth that stays for now may not be cut off the cast.",
+        PRACTICE,
+    ),
+    stop(
+        "cast-trim-unsaid",
+        trim_unsaid,
+        "Teeth stand on the cast where the denture is to be made.",
+        PRACTICE,
+    ),
+    caution(
+        "cast-trim-irreversible",
+        irreversible,
+        "What is cut off a cast cannot be put back: keep a cast that is not cut.",
+        CAST_TRIM,
+    ),
+    caution(
+        "cast-trim-deep",
+        deep,
+        "A cast cut deeper than the bone is reduced gives a denture that does not go to place.",
+        CAST_TRIM,
+    ),
+    caution(
+        "uncut-cast-unrecorded",
+        unrecorded,
+        "Without a picture of the uncut cast nobody knows afterwards what stood there.",
+        PRACTICE,
+    ),
+    caution(
+        "scan-unnamed",
+        unnamed,
+        "A file that is not named is not missed.",
+        PRACTICE,
+    ),
+    stop(
+        "scan-units-unknown",
+        units,
+        "A denture read in inches is twenty-five times too large, and one read in millimetres that is written in inches vanishes.",
+        FILES,
+    ),
+    caution(
+        "scan-units-not-stated",
+        units_not_stated,
+        "One width measured on the thing itself shows the unit.",
+        FILES,
+    ),
+    stop(
+        "scans-of-the-jaws-not-joined",
+        not_joined,
+        "Two files that do not know of each other have no bite.",
+        OWN_RULE,
+    ),
+    stop(
+        "scan-of-a-jaw-missing",
+        jaw_missing,
+        "A copy is made from the thing itself or from a file that shows it.",
+        OWN_RULE,
+    ),
+    caution(
+        "scan-before-last-correction",
+        before_correction,
+        "The file shows the denture as it was before it was corrected.",
+        OWN_RULE,
+    ),
+    caution(
+        "scan-not-looked-at",
+        not_looked_at,
+        "Holes and exchanged sides are seen by whoever opens the file, best before it is sent.",
+        PRACTICE,
+    ),
+    remark(
+        "scan-without-fingerprint",
+        no_hash,
+        "The SHA-256 shows that the file which arrives is the one that was sent.",
+        OWN_RULE,
+    ),
+    stop(
+        "scan-off-its-item",
+        off_its_item,
+        "One of the two is another file.",
+        OWN_RULE,
+    ),
+];
+
+/// Stages at whose end the teeth of the arch are gone from the cast.
+const WITHOUT_TEETH: &[Stage] = &[Stage::SetUp, Stage::TryIn, Stage::Reset, Stage::Process];
+
+/// Whether a denture is ordered for an arch in which natural teeth stand.
+fn is_immediate(input: &Input<'_>, arch: Arch) -> bool {
+    let mut pieces = input.pieces().iter();
+    let is_made = pieces.any(|piece| {
+        piece.arch == Some(arch)
+            && piece
+                .stage
+                .is_some_and(|stage| WITHOUT_TEETH.contains(&stage))
+    });
+    is_made && input.setting.has_natural_teeth(arch)
+}
+
+fn extractions<'a>(input: &Input<'a>) -> &'a [Extraction] {
+    &input.rx.cast_trim.extractions
+}
+
+fn list_missing(input: &Input<'_>) -> Option<Hit> {
+    let is_listed = |arch: Arch| {
+        let mut rows = extractions(input).iter();
+        rows.any(|row| row.tooth.is_none_or(|tooth| tooth.arch() == arch))
+    };
+    let arch = BOTH
+        .into_iter()
+        .find(|arch| is_immediate(input, *arch) && !is_listed(*arch));
+    if let Some(arch) = arch {
+        return at(
+            "extractions.0.tooth",
+            format!(
+                "Natural teeth stand in the {} jaw, a denture is ordered for it, and no tooth is listed as extracted.",
+                arch.shown()
+            ),
+        );
+    }
+    when(
+        input.rx.cast_trim.by == Some(CastCutter::Lab) && extractions(input).is_empty(),
+        "extractions.0.tooth",
+        "The lab is to cut teeth off the cast, and none is listed.",
+    )
+}
+
+/// A hit at the first row for which `wrong` holds; the sentence names all of them.
+fn in_extractions(
+    input: &Input<'_>,
+    field: &str,
+    wrong: impl Fn(&Extraction) -> bool,
+    said: &str,
+) -> Option<Hit> {
+    let rows = rows_where(extractions(input), wrong);
+    let row = rows.first()?;
+    at(
+        format!("extractions.{row}.{field}"),
+        format!("{}: {said}", rows_named("Extraction", &rows)),
+    )
+}
+
+fn tooth_unsaid(input: &Input<'_>) -> Option<Hit> {
+    in_extractions(
+        input,
+        "tooth",
+        |row| row.tooth.is_none(),
+        "which tooth is not said.",
+    )
+}
+
+fn twice(input: &Input<'_>) -> Option<Hit> {
+    let rows = extractions(input);
+    let (place, tooth) = rows.iter().enumerate().find_map(|(place, row)| {
+        let tooth = row.tooth?;
+        let is_before = rows
+            .iter()
+            .take(place)
+            .any(|before| before.tooth == Some(tooth));
+        is_before.then_some((place, tooth))
+    })?;
+    at(
+        format!("extractions.{place}.tooth"),
+        format!(
+            "The {} stands twice in the list of what is extracted.",
+            tooth.words()
+        ),
+    )
+}
+
+fn another_jaw(input: &Input<'_>) -> Option<Hit> {
+    in_extractions(
+        input,
+        "tooth",
+        |row| row.tooth.is_some_and(|tooth| !input.orders(tooth.arch())),
+        "it stands in a jaw for which nothing is ordered.",
+    )
+}
+
+fn when_unsaid(input: &Input<'_>) -> Option<Hit> {
+    in_extractions(
+        input,
+        "when",
+        |row| row.when.is_none(),
+        "when it is extracted is not said.",
+    )
+}
+
+/// Rows of teeth that are gone when the denture goes in, yet stand on the cast.
+fn to_cut(input: &Input<'_>) -> usize {
+    let rows = extractions(input).iter();
+    rows.filter(|row| row.when != Some(ExtractedWhen::Later))
+        .count()
+}
+
+fn trim_unsaid(input: &Input<'_>) -> Option<Hit> {
+    let is_immediate = BOTH.into_iter().any(|arch| is_immediate(input, arch));
+    let wrong = input.rx.cast_trim.by.is_none() && (is_immediate || to_cut(input) > 0);
+    when(
+        wrong,
+        "cast_trim.by",
+        "Who cuts the teeth to be extracted off the cast is not said.",
+    )
+}
+
+fn irreversible(input: &Input<'_>) -> Option<Hit> {
+    let trim = &input.rx.cast_trim;
+    if trim.by != Some(CastCutter::Lab) || to_cut(input) == 0 {
+        return None;
+    }
+    let depth = match trim.facial_mm {
+        Some(depth) => format!("{depth} mm deep toward lip and cheek"),
+        None => "how deep is not said".to_owned(),
+    };
+    let key = if trim.facial_mm.is_some() {
+        "cast_trim.by"
+    } else {
+        "cast_trim.facial_mm"
+    };
+    let teeth = match to_cut(input) {
+        1 => "1 tooth".to_owned(),
+        count => format!("{count} teeth"),
+    };
+    at(
+        key,
+        format!("The lab is to cut {teeth} off the cast, {depth}."),
+    )
+}
+
+fn deep(input: &Input<'_>) -> Option<Hit> {
+    let trim = &input.rx.cast_trim;
+    let depth = trim.facial_mm?;
+    (depth > DEEP && !yes(trim.bone)).then(|| {
+        at(
+            "cast_trim.facial_mm",
+            format!("The cast is to be cut {depth} mm deep, and the bone is not to be reduced."),
+        )
+    })?
+}
+
+fn unrecorded(input: &Input<'_>) -> Option<Hit> {
+    let trim = &input.rx.cast_trim;
+    let wrong = trim.by == Some(CastCutter::Lab) && (trim.photo.is_none() || no(trim.photo));
+    when(
+        wrong,
+        "cast_trim.photo",
+        "The lab is to cut the cast, and a photograph of it before is not asked for.",
+    )
+}
+
+fn scans<'a>(input: &Input<'a>) -> &'a [ScanFile] {
+    &input.rx.scan_set.scans
+}
+
+/// A hit at the first file for which `wrong` holds; the sentence names all of them.
+fn in_scans(
+    input: &Input<'_>,
+    field: &str,
+    wrong: impl Fn(&ScanFile) -> bool,
+    said: &str,
+) -> Option<Hit> {
+    let rows = rows_where(scans(input), wrong);
+    let row = rows.first()?;
+    at(
+        format!("scans.{row}.{field}"),
+        format!("{}: {said}", rows_named("File", &rows)),
+    )
+}
+
+fn unnamed(input: &Input<'_>) -> Option<Hit> {
+    in_scans(
+        input,
+        "file",
+        |scan| scan.tag.is_none() && scan.file.is_none(),
+        "neither a tag nor a file name stands there.",
+    )
+}
+
+/// Whether a file holds a form, whose numbers need a unit; a 3MF file names its own.
+fn is_form(scan: &ScanFile) -> bool {
+    let is_picture = scan.shows == Some(ScanShows::ShadePhoto)
+        || matches!(scan.format, Some(FileFormat::Png | FileFormat::Jpeg));
+    !is_picture && scan.format != Some(FileFormat::ThreeMf)
+}
+
+fn units_of(input: &Input<'_>, scan: &ScanFile) -> Option<FileUnits> {
+    let of_item = || input.file(scan.tag.as_ref()?)?.units;
+    scan.units.or_else(of_item)
+}
+
+fn units(input: &Input<'_>) -> Option<Hit> {
+    in_scans(
+        input,
+        "units",
+        |scan| {
+            let units = units_of(input, scan);
+            is_form(scan) && matches!(units, None | Some(FileUnits::Unknown))
+        },
+        "in which unit it is written is not known.",
+    )
+}
+
+fn units_not_stated(input: &Input<'_>) -> Option<Hit> {
+    let is_checked = input.rx.scan_set.width_checked_mm.is_some();
+    in_scans(
+        input,
+        "units",
+        |scan| {
+            let is_open = units_of(input, scan) == Some(FileUnits::NoneStated);
+            is_form(scan) && is_open && !is_checked
+        },
+        "no unit is stated, and no width was measured to tell it by.",
+    )
+}
+
+fn not_joined(input: &Input<'_>) -> Option<Hit> {
+    let shows = |wanted: &[ScanShows]| {
+        let mut files = scans(input).iter();
+        files.any(|scan| scan.shows.is_some_and(|shows| wanted.contains(&shows)))
+    };
+    let upper = shows(&[ScanShows::UpperWhole, ScanShows::UpperFitting]);
+    let lower = shows(&[
+        ScanShows::LowerWhole,
+        ScanShows::LowerFitting,
+        ScanShows::Opposing,
+    ]);
+    let is_joined = match input.rx.scan_set.joined_by {
+        Some(JoinedBy::InOcclusion) => shows(&[ScanShows::InOcclusion]),
+        Some(JoinedBy::BiteScan) => true,
+        Some(JoinedBy::NotJoined) | None => false,
+    };
+    when(
+        upper && lower && !is_joined,
+        "scan_set.joined_by",
+        "Files of both jaws are listed, and how the lower is found to the upper is not said, or the file that shows it is missing.",
+    )
+}
+
+fn jaw_missing(input: &Input<'_>) -> Option<Hit> {
+    if scans(input).is_empty() || !input.has_pattern() || !input.copies() {
+        return None;
+    }
+    let arch = BOTH.into_iter().find(|arch| {
+        let pattern = match arch {
+            Arch::Upper => &input.rx.pattern.upper_item,
+            Arch::Lower => &input.rx.pattern.lower_item,
+        };
+        let is_sent = pattern.as_ref().is_some_and(|tag| input.reaches_lab(tag));
+        input.orders(*arch) && !is_sent && !input.is_scanned(*arch)
+    })?;
+    at(
+        "scans.0.shows",
+        format!(
+            "The {} denture is to be copied from files, and none shows it all round.",
+            arch.shown()
+        ),
+    )
+}
+
+fn before_correction(input: &Input<'_>) -> Option<Hit> {
+    let corrected = input.rx.pattern.last_corrected?;
+    let is_early = |scan: &ScanFile| scan.on.is_some_and(|on| on < corrected) && is_form(scan);
+    let rows = rows_where(scans(input), is_early);
+    let row = rows.first()?;
+    let on = scans(input).get(*row)?.on?;
+    at(
+        format!("scans.{row}.on"),
+        format!(
+            "{}: scanned {} before the pattern was last corrected.",
+            rows_named("File", &rows),
+            counted((corrected.date() - on.date()).whole_days(), "day")
+        ),
+    )
+}
+
+fn not_looked_at(input: &Input<'_>) -> Option<Hit> {
+    in_scans(
+        input,
+        "looked_at",
+        |scan| !yes(scan.looked_at),
+        "it is not said to have been looked at after export.",
+    )
+}
+
+fn no_hash(input: &Input<'_>) -> Option<Hit> {
+    let of_item = |scan: &ScanFile| input.file(scan.tag.as_ref()?)?.sha256.clone();
+    in_scans(
+        input,
+        "sha256",
+        |scan| scan.sha256.is_none() && of_item(scan).is_none(),
+        "no SHA-256 stands there.",
+    )
+}
+
+/// What the prescription says of a file against what stands with its item.
+fn off_its_item(input: &Input<'_>) -> Option<Hit> {
+    scans(input).iter().enumerate().find_map(|(row, scan)| {
+        let tag = scan.tag.as_ref()?;
+        let file = input.file(tag)?;
+        let differs = |one: bool, field: &str, what: &str| {
+            one.then(|| {
+                at(
+                    format!("scans.{row}.{field}"),
+                    format!(
+                        "File {}: its {what} is not the one that stands with {tag}.",
+                        row + 1
+                    ),
+                )
+            })?
+        };
+        let hash = matches!((&scan.sha256, &file.sha256), (Some(one), Some(other)) if one != other);
+        let units = matches!((scan.units, file.units), (Some(one), Some(other)) if one != other);
+        differs(hash, "sha256", "SHA-256").or_else(|| differs(units, "units", "unit"))
+    })
+}

@@ -1,0 +1,17 @@
+//! What the materials of the trade hold, and what a text names of them.
+//!
+//! Generic materials only: what a product holds stands in its maker's safety sheet, and even there not every
+//! acrylate is named. Finding nothing here proves nothing.
+
+mod material;
+mod negated;
+mod reading;
+mod substance;
+#[cfg(test)]
+mod tests;
+mod words;
+
+pub use material::{Entry, Family, Holding, MaterialKind, TABLE, entry};
+pub use negated::{names, names_word};
+pub use reading::{MaterialsNamed, read};
+pub use substance::{Excluded, Substance};

@@ -1,0 +1,231 @@
+//! Which materials a text names. Small letters, hyphens and strokes make no difference; what a text says not to be
+//! there is not there.
+
+use super::material::{Family, MaterialKind, TABLE, entry};
+use super::negated::{NOT, is_negated};
+use super::words::{BREAKS, tokens};
+
+/// What a text about materials says.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct MaterialsNamed {
+    pub materials: Vec<MaterialKind>,
+    /// Phrases that name something which is not known here.
+    pub unknown: Vec<String>,
+}
+
+impl MaterialsNamed {
+    fn add(&mut self, material: MaterialKind) {
+        if !self.materials.contains(&material) {
+            self.materials.push(material);
+        }
+    }
+}
+
+/// Words that say how, where or how many, and name no material.
+const NEUTRAL: &[&str] = &[
+    "a",
+    "added",
+    "all",
+    "an",
+    "and",
+    "anterior",
+    "are",
+    "arch",
+    "arches",
+    "as",
+    "at",
+    "back",
+    "base",
+    "bases",
+    "beads",
+    "block",
+    "blocks",
+    "both",
+    "by",
+    "canine",
+    "centric",
+    "clear",
+    "color",
+    "colored",
+    "colors",
+    "colour",
+    "coloured",
+    "colours",
+    "common",
+    "complete",
+    "conventional",
+    "copy",
+    "crystal",
+    "cured",
+    "denture",
+    "dentures",
+    "dual",
+    "each",
+    "existing",
+    "final",
+    "flange",
+    "for",
+    "from",
+    "front",
+    "full",
+    "good",
+    "gum",
+    "half",
+    "hard",
+    "high",
+    "in",
+    "inserts",
+    "its",
+    "jaw",
+    "judges",
+    "label",
+    "lab",
+    "layer",
+    "left",
+    "light",
+    "lower",
+    "made",
+    "maker",
+    "mandibular",
+    "maxillary",
+    "medium",
+    "mm",
+    "mould",
+    "named",
+    "new",
+    "no",
+    "none",
+    "normal",
+    "of",
+    "office",
+    "old",
+    "on",
+    "one",
+    "only",
+    "or",
+    "our",
+    "palate",
+    "part",
+    "parts",
+    "per",
+    "piece",
+    "pieces",
+    "pink",
+    "posterior",
+    "powder",
+    "product",
+    "quality",
+    "ready",
+    "record",
+    "regular",
+    "reset",
+    "right",
+    "rim",
+    "rims",
+    "same",
+    "set",
+    "sets",
+    "shade",
+    "sheet",
+    "soft",
+    "stage",
+    "standard",
+    "strip",
+    "surface",
+    "surgical",
+    "teeth",
+    "the",
+    "their",
+    "thick",
+    "thin",
+    "three",
+    "tinted",
+    "to",
+    "tooth",
+    "transparent",
+    "tray",
+    "tried",
+    "twice",
+    "two",
+    "type",
+    "up",
+    "upper",
+    "use",
+    "used",
+    "usual",
+    "veneer",
+    "white",
+    "whole",
+    "with",
+];
+
+/// Everything that a text names.
+pub fn read(text: &str) -> MaterialsNamed {
+    let mut named = MaterialsNamed::default();
+    for segment in text.split(BREAKS) {
+        read_segment(segment, &mut named);
+    }
+    drop_the_general(&mut named.materials);
+    named
+}
+
+fn read_segment(segment: &str, named: &mut MaterialsNamed) {
+    let words = tokens(segment);
+    let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
+    let (mut found_any, mut place, mut left) = (false, 0, Vec::new());
+    while place < lower.len() {
+        match material_at(&lower, place) {
+            Some((material, length)) => {
+                found_any = true;
+                if !is_negated(&words, &lower, place, length) {
+                    named.add(material);
+                }
+                place += length;
+            }
+            None => {
+                left.extend(lower.get(place).map(String::as_str));
+                place += 1;
+            }
+        }
+    }
+    if !found_any && left.iter().any(|word| is_a_name(word)) {
+        named.unknown.push(segment.trim().to_owned());
+    }
+}
+
+/// Whether a word may be the name of a thing.
+fn is_a_name(word: &str) -> bool {
+    let letters = word.chars().filter(|sign| sign.is_alphabetic()).count();
+    letters >= 2 && !NEUTRAL.contains(&word) && !NOT.contains(&word)
+}
+
+/// The material that is named from this word on, by the longest of its names.
+fn material_at(lower: &[String], place: usize) -> Option<(MaterialKind, usize)> {
+    let fits = |material: MaterialKind, phrase: &str| {
+        let length = phrase.split(' ').count();
+        let here = lower.get(place..place + length)?;
+        here.iter()
+            .map(String::as_str)
+            .eq(phrase.split(' '))
+            .then_some((material, length))
+    };
+    TABLE
+        .iter()
+        .flat_map(|entry| entry.words.iter().map(move |phrase| (entry.kind, *phrase)))
+        .filter_map(|(material, phrase)| fits(material, phrase))
+        .max_by_key(|(_, length)| *length)
+}
+
+/// "Acrylic" beside "heat-cured resin", or "mesh" beside "titanium", says nothing more.
+fn drop_the_general(materials: &mut Vec<MaterialKind>) {
+    let special: Vec<Family> = materials
+        .iter()
+        .map(|material| entry(*material))
+        .filter(|entry| !entry.is_general)
+        .map(|entry| entry.family)
+        .collect();
+    materials.retain(|material| {
+        let entry = entry(*material);
+        !entry.is_general || !special.contains(&entry.family)
+    });
+}

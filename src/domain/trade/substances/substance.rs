@@ -1,0 +1,269 @@
+//! Substances that patients are said not to bear, and the words by which a card names them.
+
+use super::words::tokens;
+use crate::domain::values::words_of;
+
+words_of! {
+    /// What somebody may have to avoid.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+    pub enum Substance {
+        Monomer = "residual methacrylate (MMA)",
+        Methacrylates = "methacrylates of any kind",
+        Peroxide = "benzoyl peroxide",
+        Hydroquinone = "hydroquinone",
+        Amine = "a tertiary amine",
+        Formaldehyde = "formaldehyde",
+        Phthalate = "phthalate",
+        Alcohol = "alcohol",
+        Dye = "added dyes or pigmented fibres",
+        Metal = "metal of any kind",
+        Nickel = "nickel",
+        Cobalt = "cobalt",
+        Chromium = "chromium",
+        Palladium = "palladium",
+        Gold = "gold",
+        Titanium = "titanium",
+        Beryllium = "beryllium",
+        Eugenol = "eugenol",
+        Colophony = "colophony",
+        Fragrance = "fragrance or flavour",
+        Latex = "latex",
+        Beeswax = "beeswax",
+        Silicone = "silicone",
+        Chlorhexidine = "chlorhexidine",
+        Iodine = "iodine",
+        Glutaraldehyde = "glutaraldehyde",
+        Phenol = "phenol",
+        Quaternary = "quaternary ammonium",
+        Persulfate = "persulfate",
+        Zinc = "zinc",
+    }
+}
+
+use Substance as S;
+
+/// Words of small letters with single spaces, and what they mean where somebody writes what is to be avoided.
+const WORDS: &[(&str, Substance)] = &[
+    ("residual methacrylate", S::Monomer),
+    ("residual monomer", S::Monomer),
+    ("monomer", S::Monomer),
+    ("methyl methacrylate", S::Monomer),
+    ("methylmethacrylate", S::Monomer),
+    ("mma", S::Monomer),
+    ("methacrylate", S::Methacrylates),
+    ("methacrylates", S::Methacrylates),
+    ("acrylate", S::Methacrylates),
+    ("acrylates", S::Methacrylates),
+    ("acrylic", S::Methacrylates),
+    ("acrylics", S::Methacrylates),
+    ("hema", S::Methacrylates),
+    ("egdma", S::Methacrylates),
+    ("tegdma", S::Methacrylates),
+    ("udma", S::Methacrylates),
+    ("bis gma", S::Methacrylates),
+    ("bisgma", S::Methacrylates),
+    ("benzoyl peroxide", S::Peroxide),
+    ("peroxide", S::Peroxide),
+    ("hydroquinone", S::Hydroquinone),
+    ("mehq", S::Hydroquinone),
+    ("amine", S::Amine),
+    ("tertiary amine", S::Amine),
+    ("dmpt", S::Amine),
+    ("formaldehyde", S::Formaldehyde),
+    ("formalin", S::Formaldehyde),
+    ("phthalate", S::Phthalate),
+    ("phthalates", S::Phthalate),
+    ("plasticiser", S::Phthalate),
+    ("plasticizer", S::Phthalate),
+    ("dbp", S::Phthalate),
+    ("alcohol", S::Alcohol),
+    ("ethanol", S::Alcohol),
+    ("isopropanol", S::Alcohol),
+    ("dye", S::Dye),
+    ("dyes", S::Dye),
+    ("azo", S::Dye),
+    ("colourant", S::Dye),
+    ("colourants", S::Dye),
+    ("colorant", S::Dye),
+    ("colorants", S::Dye),
+    ("pigment", S::Dye),
+    ("pigments", S::Dye),
+    ("metal", S::Metal),
+    ("metals", S::Metal),
+    ("nickel", S::Nickel),
+    ("cobalt", S::Cobalt),
+    ("chromium", S::Chromium),
+    ("chrome", S::Chromium),
+    ("chromate", S::Chromium),
+    ("palladium", S::Palladium),
+    ("gold", S::Gold),
+    ("titanium", S::Titanium),
+    ("beryllium", S::Beryllium),
+    ("eugenol", S::Eugenol),
+    ("clove", S::Eugenol),
+    ("cloves", S::Eugenol),
+    ("colophony", S::Colophony),
+    ("rosin", S::Colophony),
+    ("balsam", S::Colophony),
+    ("fragrance", S::Fragrance),
+    ("perfume", S::Fragrance),
+    ("flavour", S::Fragrance),
+    ("flavor", S::Fragrance),
+    ("menthol", S::Fragrance),
+    ("cinnamon", S::Fragrance),
+    ("latex", S::Latex),
+    ("rubber", S::Latex),
+    ("beeswax", S::Beeswax),
+    ("propolis", S::Beeswax),
+    ("silicone", S::Silicone),
+    ("chlorhexidine", S::Chlorhexidine),
+    ("chx", S::Chlorhexidine),
+    ("iodine", S::Iodine),
+    ("povidone", S::Iodine),
+    ("iodophor", S::Iodine),
+    ("glutaraldehyde", S::Glutaraldehyde),
+    ("glutaral", S::Glutaraldehyde),
+    ("phenol", S::Phenol),
+    ("phenols", S::Phenol),
+    ("benzalkonium", S::Quaternary),
+    ("quaternary", S::Quaternary),
+    ("persulfate", S::Persulfate),
+    ("persulphate", S::Persulfate),
+    ("zinc", S::Zinc),
+];
+
+/// Chemical signs, which are read only as they are written: CR is centric relation, CO a company.
+const SIGNS: &[(&str, Substance)] = &[
+    ("Ni", S::Nickel),
+    ("Co", S::Cobalt),
+    ("Cr", S::Chromium),
+    ("Pd", S::Palladium),
+    ("Au", S::Gold),
+    ("Ti", S::Titanium),
+    ("Be", S::Beryllium),
+];
+
+/// Words around a substance that mean none of their own.
+const AROUND: &[&str] = &[
+    "nothing",
+    "containing",
+    "contains",
+    "with",
+    "without",
+    "any",
+    "all",
+    "other",
+    "residual",
+    "traces",
+    "trace",
+    "free",
+    "allergy",
+    "allergic",
+    "intolerance",
+    "known",
+    "the",
+    "from",
+    "that",
+    "this",
+    "base",
+    "teeth",
+    "resin",
+    "material",
+    "materials",
+    "methyl",
+    "benzoyl",
+    "tertiary",
+    "ammonium",
+    "oil",
+    "added",
+    "products",
+    "alloys",
+    "alloy",
+    "kind",
+    "every",
+    "peru",
+    "not",
+    "and",
+];
+
+/// What one is to keep away from a patient.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Excluded {
+    pub substances: Vec<Substance>,
+    /// Words that name nothing that is known here: a material that names them is found by the word alone.
+    pub unknown: Vec<String>,
+}
+
+impl Excluded {
+    pub fn is_empty(&self) -> bool {
+        self.substances.is_empty() && self.unknown.is_empty()
+    }
+
+    /// Adds a substance once.
+    pub fn add(&mut self, substance: Substance) {
+        if !self.substances.contains(&substance) {
+            self.substances.push(substance);
+        }
+    }
+
+    /// Adds what a text names.
+    pub fn add_text(&mut self, text: &str) {
+        let (known, unknown) = excluded_in(text);
+        known.into_iter().for_each(|substance| self.add(substance));
+        for word in unknown {
+            if !self.unknown.contains(&word) {
+                self.unknown.push(word);
+            }
+        }
+    }
+}
+
+/// The substances that stand in a list of what is to be avoided, and the words in it that are not known here.
+pub fn excluded_in(text: &str) -> (Vec<Substance>, Vec<String>) {
+    let words = tokens(text);
+    let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
+    let (mut known, mut unknown) = (Vec::new(), Vec::new());
+    let mut place = 0;
+    while let Some(word) = lower.get(place) {
+        match word_at(&words, &lower, place) {
+            Some((substance, length)) => {
+                if !known.contains(&substance) {
+                    known.push(substance);
+                }
+                place += length;
+            }
+            None => {
+                let means_something = word.chars().filter(|sign| sign.is_alphabetic()).count() >= 4;
+                if means_something && !AROUND.contains(&word.as_str()) {
+                    unknown.push(word.clone());
+                }
+                place += 1;
+            }
+        }
+    }
+    (known, unknown)
+}
+
+/// The substance that is named from this word on, by the longest of its names, and over how many words.
+pub(super) fn word_at(
+    words: &[String],
+    lower: &[String],
+    place: usize,
+) -> Option<(Substance, usize)> {
+    let sign = words.get(place)?;
+    if let Some((_, substance)) = SIGNS.iter().find(|(written, _)| written == sign) {
+        return Some((*substance, 1));
+    }
+    let fits = |(phrase, substance): &(&str, Substance)| {
+        let length = phrase.split(' ').count();
+        let here = lower.get(place..place + length)?;
+        here.iter()
+            .map(String::as_str)
+            .eq(phrase.split(' '))
+            .then_some((*substance, length))
+    };
+    WORDS
+        .iter()
+        .filter_map(fits)
+        .max_by_key(|(_, length)| *length)
+}
