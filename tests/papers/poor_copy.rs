@@ -29,7 +29,12 @@ impl Copy {
         let mut word = || String::from_utf8(parts.next().unwrap().to_vec()).unwrap();
         assert_eq!(word(), "P5");
         let (width, height) = (word().parse().unwrap(), word().parse().unwrap());
-        let dots = parts.next().unwrap().strip_prefix(b"255\n").unwrap().to_vec();
+        let dots = parts
+            .next()
+            .unwrap()
+            .strip_prefix(b"255\n")
+            .unwrap()
+            .to_vec();
         assert_eq!(dots.len(), width * height);
         Copy {
             width,
@@ -59,7 +64,9 @@ impl Copy {
         let (left, top) = (dots(from.0, self.width), dots(from.1, self.height));
         let (width, height) = (dots(share.0, self.width), dots(share.1, self.height));
         let rows = self.dots.chunks(self.width).skip(top).take(height);
-        let dots = rows.flat_map(|row| row.iter().skip(left).take(width)).copied();
+        let dots = rows
+            .flat_map(|row| row.iter().skip(left).take(width))
+            .copied();
         Copy {
             width,
             height,

@@ -24,7 +24,10 @@ fn of_table(fields: &Fields, table: &[(&str, &[&str])]) -> Vec<Entry> {
     for (label, keys) in table {
         let mut prescribed = Words::default();
         for run in keys.iter().filter_map(|key| fields.peek(key, None)) {
-            let run = Run { strong: true, ..run };
+            let run = Run {
+                strong: true,
+                ..run
+            };
             prescribed.join("; ", Words { runs: vec![run] });
         }
         if !prescribed.is_empty() {

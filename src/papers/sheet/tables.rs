@@ -695,12 +695,24 @@ pub const SET_UP_CHECKS: &[(&str, &[&str])] = &[
     ("Incisal pin", &["guidance.pin_mm"]),
     ("OVD", &["vertical.occlusal_mm"]),
     ("OVD, change", &["vertical.change_mm"]),
-    ("Condylar, R and L", &["guidance.condylar_right", "guidance.condylar_left"]),
-    ("Bennett, R and L", &["guidance.lateral_right", "guidance.lateral_left"]),
+    (
+        "Condylar, R and L",
+        &["guidance.condylar_right", "guidance.condylar_left"],
+    ),
+    (
+        "Bennett, R and L",
+        &["guidance.lateral_right", "guidance.lateral_left"],
+    ),
     ("Incisal table", &["guidance.incisal_table"]),
     ("Upper six", &["anterior.width_mm"]),
-    ("Canine lines, R and L", &["anterior.canine_right_mm", "anterior.canine_left_mm"]),
-    ("Overjet and overbite", &["occlusion.overjet_mm", "occlusion.overbite_mm"]),
+    (
+        "Canine lines, R and L",
+        &["anterior.canine_right_mm", "anterior.canine_left_mm"],
+    ),
+    (
+        "Overjet and overbite",
+        &["occlusion.overjet_mm", "occlusion.overbite_mm"],
+    ),
     ("Posterior overlap", &["occlusion.posterior_overlap_mm"]),
     ("Front clearance", &["occlusion.front_clearance_mm"]),
     ("Gap, upper centrals", &["anterior.diastema_mm"]),
@@ -715,7 +727,10 @@ pub const SET_UP_CHECKS: &[(&str, &[&str])] = &[
 
 /// What can be measured on the cast and on the finished work.
 pub const FINISH_CHECKS: &[(&str, &[&str])] = &[
-    ("Central, width and length", &["anterior.central_width_mm", "anterior.central_length_mm"]),
+    (
+        "Central, width and length",
+        &["anterior.central_width_mm", "anterior.central_length_mm"],
+    ),
     ("Tooth shade", &["shade.tab"]),
     ("Base shade", &["base_shade.code"]),
     ("Gum line, moved by", &["base_shade.gum_line_mm"]),
@@ -723,12 +738,18 @@ pub const FINISH_CHECKS: &[(&str, &[&str])] = &[
     ("Border roll", &["borders.thickness_mm"]),
     ("Border on the cast", &["impression.border_roll_mm"]),
     ("Land", &["impression.land_mm"]),
-    ("Cut, facial and palatal", &["cast_trim.facial_mm", "cast_trim.palatal_mm"]),
+    (
+        "Cut, facial and palatal",
+        &["cast_trim.facial_mm", "cast_trim.palatal_mm"],
+    ),
     ("Width in the file", &["scan_set.width_checked_mm"]),
     ("Tray short by", &["impression.tray_short_mm"]),
     ("Spacer", &["impression.tray_spacer_mm"]),
     ("Seal, middle", &["seal.depth_mid_mm"]),
-    ("Seal, R and L", &["seal.depth_right_mm", "seal.depth_left_mm"]),
+    (
+        "Seal, R and L",
+        &["seal.depth_right_mm", "seal.depth_left_mm"],
+    ),
     ("Seal, width", &["seal.width_mm"]),
     ("Marked", &["marking.text"]),
 ];
