@@ -46,7 +46,7 @@ pub fn set_up(fields: &Fields) -> List {
         for run in by.into_iter().filter_map(|key| fields.peek(key, Some(row))) {
             let what = fields.peek("changes.#.what", Some(row));
             let what = what.map(|run| run.text).unwrap_or_default();
-            entries.push(check(format!("Change: {what}"), run));
+            entries.push(check(format!("Change, {what}"), run));
         }
     }
     List::new("Mounting and set-up", entries)

@@ -14,6 +14,8 @@ pub struct Sheet {
     pub top: Top,
     /// What was and what is, against the revision before.
     pub differences: List,
+    /// The second half of a long list of them, beside the first.
+    pub differences_more: List,
     /// What is ordered, piece by piece, and how closely the pattern is followed.
     pub pieces: List,
     /// How the order stands to other work, and what the pattern is.
@@ -215,9 +217,10 @@ impl List {
 
 impl Sheet {
     /// All lists, in the order of reading.
-    pub fn lists(&self) -> [&List; 19] {
+    pub fn lists(&self) -> [&List; 20] {
         [
             &self.differences,
+            &self.differences_more,
             &self.pieces,
             &self.order,
             &self.first,

@@ -176,7 +176,7 @@ pub fn heights(fields: &mut Fields, prescription: &Prescription) -> List {
     let vertical = &prescription.vertical;
     if let (Some(rest), Some(occlusal)) = (vertical.rest_mm, vertical.occlusal_mm) {
         let between = rest.hundredths().saturating_sub(occlusal.hundredths());
-        let freeway = format!("freeway{FIRM}space {} mm", Mm::from_hundredths(between));
+        let freeway = format!("freeway{FIRM}{} mm", Mm::from_hundredths(between));
         for entry in &mut entries {
             if let Entry::Fact { label, words } = entry
                 && label.as_str() == "RVD"
@@ -192,8 +192,8 @@ pub fn heights(fields: &mut Fields, prescription: &Prescription) -> List {
                 fields.take("readings.#.method", Some(row));
             }
             let reading = [
-                after("rest ", "readings.#.rest_mm"),
-                after("occlusal ", "readings.#.occlusal_mm").comma(),
+                after("RVD ", "readings.#.rest_mm"),
+                after("OVD ", "readings.#.occlusal_mm").comma(),
                 value("readings.#.method"),
                 value("readings.#.date").comma(),
                 value("readings.#.note"),

@@ -9,7 +9,7 @@ use super::front::{ask, change_list, due, first, heights, order, pictures, piece
 use super::lines::value;
 use super::strip::strip;
 use super::tables::{ANTERIOR, MOUNTING, POSTERIOR, RECORD, SHADES};
-use super::words::{Run, Words, in_line, moment};
+use super::words::{Run, Words, day, in_line, moment};
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::papers::record_mark::{InRecord, RecordMark};
@@ -49,10 +49,12 @@ pub fn sheet(of: &SheetOf<'_>) -> Sheet {
     let mounting = mounting(&mut fields);
     let first = first(&mut fields);
     let surface = surface(&mut fields);
+    let (differences, differences_more) = differences(of);
     Sheet {
         paper: of.paper,
         draft: of.signature.is_none(),
-        differences: differences(of),
+        differences,
+        differences_more,
         pieces: pieces(&mut fields),
         order: order(&mut fields),
         first,
@@ -262,9 +264,9 @@ fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
     }
 }
 
-fn differences(of: &SheetOf<'_>) -> List {
+fn differences(of: &SheetOf<'_>) -> (List, List) {
     let Some(before) = of.before else {
-        return List::default();
+        return (List::default(), List::default());
     };
     let found = of.document.differences(before, of.document.numbering);
     let entries = found.iter().map(|one| {
@@ -276,11 +278,22 @@ fn differences(of: &SheetOf<'_>) -> List {
         let words = Words::plain(format!("{} → ", side(&one.before))).and_strong(side(&one.after));
         Entry::fact(&label, words)
     });
-    List::new("What changed", entries.collect()).note(format!(
-        "against revision {} of {}; underlined below, with a bar in the margin",
+    let mut entries: Vec<Entry> = entries.collect();
+    let half = entries.len().div_ceil(2);
+    let more = if half > 1 {
+        entries.split_off(half)
+    } else {
+        Vec::new()
+    };
+    let since = format!(
+        "against revision {} of {}",
         before.revision,
-        moment(before.issued)
-    ))
+        day(before.issued.date())
+    );
+    (
+        List::new("What changed", entries).note(since),
+        List::new("What changed", more).note("underlined below, with a bar in the margin"),
+    )
 }
 
 fn signed(signature: &Signature) -> Signed {

@@ -15,12 +15,6 @@ pub const ORDER: &[Line] = &[
                 "a try-in comes before the finish",
             )
             .strong(),
-        ],
-    ),
-    ("Remake", &[value("order.remake_reason")]),
-    (
-        "Pattern",
-        &[
             value("pattern.source").strong(),
             after("upper ", "pattern.upper_item").comma(),
             after("lower ", "pattern.lower_item").comma(),
@@ -35,6 +29,7 @@ pub const ORDER: &[Line] = &[
             .strong(),
         ],
     ),
+    ("Remake", &[value("order.remake_reason")]),
     ("Keep", &[value("pattern.keep").strong()]),
     (
         "Immediate",
@@ -154,7 +149,7 @@ pub const FRONT_VIEW: &[Line] = &[
     (
         "Edge",
         &[
-            after("at rest, below the lip ", "anterior.incisal_show_mm"),
+            after("below lip at rest ", "anterior.incisal_show_mm"),
             after("length to change by ", "anterior.incisal_change_mm").strong(),
             after("in front of the papilla ", "anterior.papilla_mm"),
         ],

@@ -192,6 +192,7 @@ fn l2_a_second_revision_says_what_was_and_what_is_and_marks_it() {
         .differences
         .entries
         .iter()
+        .chain(&sheet.differences_more.entries)
         .map(|one| one.text_of())
         .collect();
     let all = words.join("\n");

@@ -115,31 +115,36 @@ impl<'a> Column<'a> {
         table + title + self.dress.pad()
     }
 
-    /// The height with what is kept; a line more where it says that the list goes on.
-    pub fn height(&self) -> f32 {
-        if self.gone {
-            return 0.0;
-        }
-        let kept: f32 = self
-            .lines
-            .iter()
-            .take(self.kept)
-            .map(|line| line.height)
-            .sum();
+    fn kept_height(&self) -> f32 {
+        let lines = self.lines.iter().take(self.kept);
+        let kept: f32 = lines.map(|line| line.height).sum();
         let more = if self.kept < self.lines.len() {
             self.step
         } else {
             0.0
         };
+        kept + more
+    }
+
+    /// The height with what is kept; a line more where it says that the list goes on.
+    pub fn height(&self) -> f32 {
+        if self.gone {
+            return 0.0;
+        }
+        let kept = self.kept_height();
         let under = self.under.as_ref().map_or(0.0, |under| under.height);
         let beside = self.beside.as_ref().map_or(0.0, |(_, draw)| draw.height);
-        self.head_height() + (kept + more).max(beside) + under + self.dress.pad() * 0.6
+        self.head_height() + kept.max(beside) + under + self.dress.pad() * 0.6
     }
 
     /// What it could give on this step of the order.
     fn can_give(&self, step: Giving) -> bool {
         match step {
-            Giving::Lines => self.kept > 0,
+            // Lines beside a picture that is longer than they are take no room.
+            Giving::Lines => {
+                let beside = self.beside.as_ref().map_or(0.0, |(_, draw)| draw.height);
+                self.kept > 0 && self.kept_height() > beside
+            }
             Giving::Pictures => self.under.is_some() || self.beside.is_some(),
             Giving::Titles => !self.gone,
         }
@@ -283,18 +288,22 @@ impl<'a> Band<'a> {
     /// Lets the longest column give something.
     pub fn give(&mut self, step: Giving) {
         if let Band::Lists(columns) = self {
-            let can = columns.iter_mut().filter(|column| column.can_give(step));
-            let longest = can.max_by(|one, other| one.height().total_cmp(&other.height()));
+            let longest = columns
+                .iter_mut()
+                .max_by(|one, other| one.height().total_cmp(&other.height()));
             longest.into_iter().for_each(|column| column.give(step));
         }
     }
 
-    /// Whether the band could still give something on this step.
+    /// Whether the longest column could still give something on this step: what a shorter one gives is no room.
     pub fn can_give(&self, step: Giving) -> bool {
         let Band::Lists(columns) = self else {
             return false;
         };
-        columns.iter().any(|column| column.can_give(step))
+        let longest = columns
+            .iter()
+            .max_by(|one, other| one.height().total_cmp(&other.height()));
+        longest.is_some_and(|column| column.can_give(step))
     }
 
     pub fn left_over(&self) -> Vec<(&'a List, &'a [Entry])> {

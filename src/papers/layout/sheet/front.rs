@@ -35,17 +35,11 @@ pub fn front<'a>(sheet: &'a Sheet, measure: &Measure, is_large: bool) -> Vec<Ban
     let (top, below) = head(sheet, measure);
     let mut bands = vec![Band::Whole(top)];
     bands.extend(below.into_iter().map(Band::Whole));
-    if !sheet.differences.is_empty() {
-        let warned = Column::dressed(
-            &sheet.differences,
-            measure.width,
-            40.0,
-            measure,
-            Dress::Warned,
-            None,
-        );
-        bands.push(Band::Lists(vec![warned]));
-    }
+    let told = [&sheet.differences, &sheet.differences_more];
+    let told: Vec<_> = told.into_iter().filter(|list| !list.is_empty()).collect();
+    let width = measure.column(told.len());
+    let warned = |list: &&'a List| Column::dressed(list, width, 30.0, measure, Dress::Warned, None);
+    bands.extend(Band::of(told.iter().map(warned).collect()));
     bands.push(Band::Whole(houses(sheet, measure)));
     bands.push(Band::Whole(what(sheet, measure)));
     bands.extend(side_by_side(&[(&sheet.pieces, 0.0)], measure));
