@@ -2,13 +2,17 @@
 
 use anyhow::{Context, Result, bail};
 use axum_server::Handle;
-use axum_server::tls_rustls::RustlsConfig;
 use clap::Parser;
 use std::io::{IsTerminal, Write};
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::process::ExitCode;
 use std::time::Duration;
+use tracing_subscriber::EnvFilter;
+use tracing_subscriber::filter::{FilterExt, filter_fn};
+use tracing_subscriber::layer::{Layer, SubscriberExt};
+use tracing_subscriber::util::SubscriberInitExt;
+use vestibule::app::security::SECURITY;
 use vestibule::app::{App, AppError, Settings, demo, examine, manage, prove, resume};
 use vestibule::cli::{self, Cli, Command, Listen};
 use vestibule::clock::Outside;
@@ -29,13 +33,7 @@ static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
 async fn main() -> ExitCode {
     // Whatever is written here is about patients, or signs for them: nobody else on this machine reads it.
     rustix::process::umask(rustix::fs::Mode::RWXG | rustix::fs::Mode::RWXO);
-    tracing_subscriber::fmt()
-        .with_writer(std::io::stderr)
-        .with_env_filter(
-            tracing_subscriber::EnvFilter::try_from_default_env()
-                .unwrap_or_else(|_| "info,sqlx=warn".into()),
-        )
-        .init();
+    begin_log();
     match run(Cli::parse().command).await {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
@@ -44,6 +42,23 @@ async fn main() -> ExitCode {
             ExitCode::FAILURE
         }
     }
+}
+
+/// Two parts: what is of use in running it, by the filter in `RUST_LOG`; and who came in and who was turned away, which
+/// no filter takes out.
+fn begin_log() {
+    let of_use = EnvFilter::try_from_default_env().unwrap_or_else(|_| "info,sqlx=warn".into());
+    let is_security = |about: &tracing::Metadata<'_>| about.target() == SECURITY;
+    // Colours are for a terminal: in a file they would stand between a word and its value.
+    let in_colour = std::io::stderr().is_terminal();
+    let lines = tracing_subscriber::fmt::layer().with_writer(std::io::stderr);
+    let other = lines.with_ansi(in_colour);
+    let lines = tracing_subscriber::fmt::layer().with_writer(std::io::stderr);
+    let security = lines.with_ansi(in_colour);
+    tracing_subscriber::registry()
+        .with(other.with_filter(of_use.and(filter_fn(move |about| !is_security(about)))))
+        .with(security.with_filter(filter_fn(is_security)))
+        .init();
 }
 
 async fn run(command: Command) -> Result<()> {
@@ -470,30 +485,49 @@ async fn serve(
     let address = listen.public_address(bound);
     let app = app(store.clone(), address.clone(), listen.over_tls(), notice);
     refuse_without_upgrade(&app).await?;
-    let router = web::router(app.with_profiles(profiles));
+    let proxies = listen.proxies();
+    let router = web::router_behind(app.with_profiles(profiles), proxies.clone());
     say(&format!("Vestibule answers at {address}"))?;
+    let (caps, fewer) = listen.caps();
+    for warning in fewer.into_iter().chain(warnings(&proxies)) {
+        tracing::warn!("{warning}");
+    }
     let handle = Handle::new();
     tokio::spawn(stop_on_signal(handle.clone()));
-    let service = router.into_make_service();
-    match (&listen.tls_cert, &listen.tls_key) {
-        (Some(cert), Some(key)) => {
-            let tls = RustlsConfig::from_pem_file(cert, key)
-                .await
-                .context("cannot read the TLS certificate or key")?;
-            axum_server::from_tcp_rustls(listener, tls)?
-                .handle(handle)
-                .serve(service)
-                .await?;
-        }
-        _ => {
-            axum_server::from_tcp(listener)?
-                .handle(handle)
-                .serve(service)
-                .await?
-        }
-    }
+    let how = web::Listening {
+        caps,
+        proxies,
+        tls: listen.tls(),
+    };
+    web::serve(listener, router, how, handle)
+        .await
+        .context("cannot serve: is it the TLS certificate or key?")?;
     store.close().await;
     Ok(())
+}
+
+/// What an operator may not know of how this program was started.
+fn warnings(proxies: &web::Proxies) -> Vec<String> {
+    let mut said = Vec::new();
+    if rustix::process::geteuid().is_root() {
+        said.push(
+            "This runs as root: whoever breaks into it has the whole machine. Run it as a user of its own.".to_owned(),
+        );
+    }
+    if std::env::args().any(|word| cli::names_a_password(&word)) {
+        said.push(
+            "A password stands on the command line, where everybody on this machine can read it: give the address in \
+             the environment variable VESTIBULE_DATABASE instead."
+                .to_owned(),
+        );
+    }
+    if proxies.is_hidden {
+        said.push(
+            "No proxy is named, so nobody's address is known and no limit of one address holds: say --proxy ADDRESS."
+                .to_owned(),
+        );
+    }
+    said
 }
 
 /// Ends on Ctrl-C or SIGTERM: requests under way get ten seconds.

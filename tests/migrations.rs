@@ -18,7 +18,10 @@ use vestibule::domain::custody::{Gone, balance, fold};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::revision::Document;
 use vestibule::domain::values::ids::CaseNumber;
-use vestibule::store::{Store, cases, custody, drafts, lists, parties, people, revisions};
+use vestibule::store::admissions::Admitted;
+use vestibule::store::{
+    Store, admissions, cases, custody, drafts, lists, parties, people, revisions,
+};
 
 /// The migrations in their order.
 fn migrations() -> Vec<PathBuf> {
@@ -100,7 +103,10 @@ async fn read_back(store: &Store) {
         .collect();
     assert_eq!(telephones, ["", "555 0163", ""]);
     assert_eq!(people::all_accounts(&mut conn).await.unwrap().len(), 6);
-    assert_eq!(people::failures(&mut conn, "nobody").await.unwrap().0, 3);
+    assert_eq!(
+        people::failures(&mut conn, "nobody").await.unwrap().count,
+        3
+    );
     let all = cases::all_cases(&mut conn, 10, 0).await.unwrap();
     assert_eq!(all.len(), 4);
     for one in &all {
@@ -142,6 +148,15 @@ async fn read_back(store: &Store) {
             .unwrap();
         assert_eq!(session.proved_ms, proved_ms);
     }
+
+    let office = "9912f17c-d08c-487c-8ff3-0f301930363e".into();
+    // Who was let in, and a link that is still open.
+    let let_in = admissions::of_party(&mut conn, Some(&office), 9);
+    let let_in = let_in.await.unwrap();
+    let what: Vec<Admitted> = let_in.iter().map(|row| row.what).collect();
+    assert_eq!(what, [Admitted::NewPassword, Admitted::Invited]);
+    let open = people::open_links(&mut conn, 1_796_000_000_000).await;
+    assert_eq!(open.unwrap()[0].by_name, "Installation administrator");
 
     let finished = custody::events_of(&mut conn, &case("C54FB5V87"))
         .await

@@ -1,6 +1,6 @@
 //! The main job against what others have published and built: a slip made through the application, read back
 //! by a PDF reader that is not ours, and held against the lists of what a laboratory prescription must say;
-//! check characters and colour differences beside second implementations; no identifier of a person anywhere.
+//! check characters, colour differences, paths of teeth and calendars beside second implementations; no identifier of a person anywhere.
 
 #![expect(
     clippy::unwrap_used,
@@ -14,10 +14,17 @@ use vestibule::app::{App, Settings, demo, see_case};
 use vestibule::clock::Outside;
 use vestibule::domain::people::patient;
 use vestibule::domain::prescription::revision::Document;
-use vestibule::domain::prescription::{all_fields, catalogue};
+use vestibule::domain::prescription::{
+    MeasuredAt, ReferencePlane, TragusPoint, all_fields, catalogue,
+};
+use vestibule::domain::trade::calendar::{self, OpenDays};
 use vestibule::domain::trade::colour::{Formula, Lab, difference};
+use vestibule::domain::trade::guidance::{self, Protrusion};
+use vestibule::domain::trade::hinge::{self, Radii};
+use vestibule::domain::trade::house_days;
 use vestibule::domain::trade::substances::{Holding, MaterialKind, Substance, entry};
 use vestibule::domain::values::ids::mod_37_2_check;
+use vestibule::domain::values::moment::show_date;
 use vestibule::record::key::Signer;
 use vestibule::store::{Store, cases, revisions};
 
@@ -320,6 +327,149 @@ fn colour_differences_agree_with_a_second_implementation() {
         }
     }
     assert!(past_red > 100, "{past_red} pairs are of that kind");
+}
+
+/// Plane and tragus point as the questions name them, and as we do.
+const READ_AGAINST: [(&str, &str, ReferencePlane, Option<TragusPoint>); 6] = [
+    ("frankfort", "none", ReferencePlane::Frankfort, None),
+    ("natural_head", "none", ReferencePlane::NaturalHead, None),
+    ("camper", "none", ReferencePlane::Camper, None),
+    (
+        "camper",
+        "lower",
+        ReferencePlane::Camper,
+        Some(TragusPoint::Lower),
+    ),
+    (
+        "camper",
+        "middle",
+        ReferencePlane::Camper,
+        Some(TragusPoint::Middle),
+    ),
+    ("occlusal", "none", ReferencePlane::Occlusal, None),
+];
+
+/// The same jaw by the pole of its motion, with the planes turned by rotation matrices.
+#[test]
+fn p7_paths_of_the_teeth_agree_with_a_second_derivation_in_every_plane() {
+    let Some(python) = named_python() else {
+        return;
+    };
+    let mut chance = Chance(404);
+    let (mut questions, mut ours) = (String::new(), Vec::new());
+    for _ in 0..2000 {
+        let (plane, tragus, reference, point) = READ_AGAINST[chance.below(6)];
+        let (condyle, table) = (chance.within(20, 60), chance.within(0, 40));
+        let (balkwill, radius) = (chance.within(12, 30), chance.within(75, 115));
+        let behind = chance.within(0, 60);
+        questions +=
+            &format!("path {plane} {tragus} {condyle} {table} {balkwill} {radius} {behind}\n");
+        let to_teeth = |reading| {
+            let found = guidance::converted(reading, reference, ReferencePlane::Occlusal, point);
+            found.unwrap().degrees
+        };
+        let jaw = Protrusion::new(to_teeth(condyle), to_teeth(table), balkwill, radius).unwrap();
+        ours.push(jaw.path_at(behind).unwrap());
+    }
+    // The row that a mixed plane got wrong: 40 and 10 degrees to Frankfort.
+    questions += "path frankfort none 40 10 26 87.988181 12.5\n";
+    let jaw = Protrusion::new(28.04, -1.96, 26.0, 87.988181).unwrap();
+    ours.push(jaw.path_at(12.5).unwrap());
+    let answers = second_opinion(&python, &questions);
+    assert_eq!(answers.len(), ours.len());
+    for ((ours, answer), question) in ours.iter().zip(&answers).zip(questions.lines()) {
+        let theirs: f64 = answer.parse().unwrap();
+        assert!(
+            (ours - theirs).abs() < 1e-7,
+            "{question}: {ours} and {theirs}"
+        );
+    }
+}
+
+/// A chord turned by trial, and a point turned about two axes.
+#[test]
+fn p16_turns_and_errors_of_the_axis_agree_with_a_second_derivation() {
+    let Some(python) = named_python() else {
+        return;
+    };
+    let mut chance = Chance(1616);
+    let (mut questions, mut ours) = (String::new(), Vec::new());
+    for _ in 0..500 {
+        // A thickness between the second molars is two in front.
+        let (thickness, radius) = (chance.within(0, 15), chance.within(75, 115));
+        let radii = Radii::scaled_to(radius).unwrap();
+        let (molars, incisors) = (MeasuredAt::Molars, MeasuredAt::Incisors);
+        let front = hinge::opening_elsewhere(thickness, molars, incisors, &radii).unwrap();
+        let turn = hinge::turn_degrees(front, radius).unwrap();
+        // The molars stand at half the distance and turn by as much.
+        questions += &format!("turn {thickness} {}\n", radius / 2.0);
+        ours.push(turn);
+        let error = chance.within(0, 20);
+        questions += &format!("shift {error} {turn}\n");
+        ours.push(hinge::wrong_axis_mm(error, turn).unwrap());
+    }
+    let answers = second_opinion(&python, &questions);
+    assert_eq!(answers.len(), ours.len());
+    for ((ours, answer), question) in ours.iter().zip(&answers).zip(questions.lines()) {
+        let theirs: f64 = answer.parse().unwrap();
+        assert!(
+            (ours - theirs).abs() < 1e-7,
+            "{question}: {ours} and {theirs}"
+        );
+    }
+}
+
+/// Holidays as the library holidays lists them; working days as dateutil counts them over both houses.
+#[test]
+fn p12_working_days_of_two_houses_agree_with_a_second_calendar() {
+    const COUNTRIES: [&str; 5] = ["GB-ENG", "US", "DE-BY", "FR", "JP"];
+    let Some(python) = named_python() else {
+        return;
+    };
+    let mut questions = String::new();
+    for country in COUNTRIES {
+        for year in 2026..=2029 {
+            questions += &format!("closed {country} {year}\n");
+        }
+    }
+    let answers = second_opinion(&python, &questions);
+    // As a house would load them.
+    let houses: Vec<OpenDays> = answers
+        .chunks(4)
+        .map(|years| {
+            let rows: String = years
+                .iter()
+                .flat_map(|year| year.split(' '))
+                .map(|day| format!("{day},holiday\n"))
+                .collect();
+            let text = format!("day,what\nsaturday,\nsunday,\n{rows}");
+            house_days::open_days(&house_days::read_closed(&text).unwrap()).unwrap()
+        })
+        .collect();
+    let mut chance = Chance(1212);
+    let (mut questions, mut ours) = (String::new(), Vec::new());
+    for _ in 0..400 {
+        let (one, other) = (chance.below(5), chance.below(5));
+        let start =
+            time::macros::date!(2026 - 01 - 01) + time::Duration::days(chance.below(1000) as i64);
+        let count = 1 + chance.below(25);
+        let days = u32::try_from(count).unwrap();
+        let both = [&houses[one], &houses[other]];
+        let day = calendar::add_working_days(start, days, &both).unwrap();
+        assert_eq!(calendar::working_days_between(start, day, &both), days);
+        questions += &format!(
+            "workday {} {count} {}+{}\n",
+            show_date(start),
+            COUNTRIES[one],
+            COUNTRIES[other]
+        );
+        ours.push(show_date(day));
+    }
+    let answers = second_opinion(&python, &questions);
+    for ((ours, theirs), question) in ours.iter().zip(&answers).zip(questions.lines()) {
+        assert_eq!(ours, theirs, "{question}");
+    }
+    assert_eq!(answers.len(), ours.len());
 }
 
 /// The identifiers of 45 CFR 164.514(b)(2)(i), (A) to (R), each with words by which a field or a column for

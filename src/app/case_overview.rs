@@ -119,7 +119,7 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         lab: work.lab.name.clone(),
         held: case.held_shown(),
         tasks: tasks(work),
-        reminders: reminders(work, now.date()),
+        reminders: reminders(work, &view.office_open, now.date()),
         closed: case.closed,
         waiting_for: case.waiting_for_shown(),
         is_office: work.side == Side::Office,

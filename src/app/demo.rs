@@ -4,9 +4,11 @@
 mod scenario;
 
 use super::join::join;
-use super::manage::{add_party, first_link, invite};
+use super::let_in::{invite, note_read};
+use super::manage::{add_party, first_link};
 use super::recorded::reference::note;
 use super::typed::command;
+use super::visit::Visit;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::clock::Outside;
 use crate::domain::custody::case::{Case, Place, next_step};
@@ -158,7 +160,12 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
         let link = match cast.people.get("admin") {
             None => first_link(app).await?,
             Some(admin) => {
+                let own = cast
+                    .accounts
+                    .first()
+                    .map_or("", |account| &account.password);
                 let form = typed(&[
+                    ("password", own),
                     ("name", name),
                     ("role", role),
                     ("party", party.as_deref().unwrap_or_default()),
@@ -175,7 +182,7 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
             ("password", &password),
             ("password_again", &password),
         ]);
-        join(app, secret, &command(&form)?).await?;
+        join(app, secret, &command(&form)?, &Visit::default()).await?;
         let person = person(app, login).await?;
         let what = person
             .party
@@ -190,6 +197,9 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
         if ids.is_empty() {
             ids = add_parties(app, cast.person("admin")?).await?;
         }
+    }
+    for person in cast.people.values() {
+        note_read(app, person).await?;
     }
     Ok(cast)
 }
@@ -231,6 +241,8 @@ async fn person(app: &App, login: &str) -> Result<Person, AppError> {
         proved_ms: 0,
         checkpoint: String::new(),
         alarms: 0,
+        unread: 0,
+        visit: Visit::default(),
     })
 }
 

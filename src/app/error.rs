@@ -26,6 +26,9 @@ pub enum AppError {
     /// The sign-in name stays closed for some minutes.
     #[error("closed for {minutes} minutes")]
     Closed { minutes: i64 },
+    /// Too many strangers wait for their passwords to be looked at.
+    #[error("too many sign in at this moment")]
+    Busy,
     /// Broken from within: a reference number on the page, the detail in the log.
     #[error(transparent)]
     Store(StoreError),

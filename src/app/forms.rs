@@ -2,7 +2,7 @@
 
 use super::reviewing::REASON;
 use super::{
-    choose_law, clear_alarm, join, load_list, manage, open_case, own_account, print_labels,
+    choose_law, clear_alarm, join, let_in, load_list, manage, open_case, own_account, print_labels,
     see_record, sign, sign_in, take_remedy,
 };
 use crate::domain::custody::forms::{
@@ -28,9 +28,13 @@ fn field_sets() -> Vec<FieldSet> {
         EraseForm::field_sets(),
         open_case::OpenCaseForm::field_sets(),
         manage::NewParty::field_sets(),
-        manage::InviteForm::field_sets(),
+        let_in::InviteForm::field_sets(),
+        let_in::WayBackForm::field_sets(),
+        let_in::RevokeForm::field_sets(),
         join::JoinForm::field_sets(),
+        join::WayInForm::field_sets(),
         sign_in::SignInForm::field_sets(),
+        sign_in::EndForm::field_sets(),
         own_account::PasswordForm::field_sets(),
         choose_law::LawForm::field_sets(),
         load_list::NewGuide::field_sets(),
@@ -61,6 +65,7 @@ pub enum Called {
 /// What the field with this key is called; `None` where no form has it.
 pub fn called(key: &str) -> Option<Called> {
     if let Some(rule) = key.strip_prefix(REASON) {
+        let rule = rule.split_once('.').map_or(rule, |(rule, _)| rule);
         let words = format!("Reason for “{}”", rule.replace('-', " "));
         return Some(Called::Words(words));
     }

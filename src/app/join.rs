@@ -1,8 +1,11 @@
 //! Opening a one-time link: the person chooses a sign-in name and a password, and is in.
 
+use super::own_account::set_password;
 use super::recorded::reference::note;
 use super::run::write;
-use super::sign_in::{begin_session, secret_hash};
+use super::security::{Happened, happened};
+use super::sign_in::{Entered, begin_session, secret_hash};
+use super::visit::Visit;
 use super::{App, AppError};
 use crate::domain::form::{NEW_PASSWORD, Secret, command, name};
 use crate::domain::people::account::{Account, Invite, Login, NewPassword};
@@ -10,13 +13,15 @@ use crate::domain::people::party::{Party, Role};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::AccountId;
 use crate::store::reference::ReferenceData;
-use crate::store::{StoreError, parties, people};
+use crate::store::{StoreError, Tx, admissions, parties, people};
 
 /// What the link offers.
 #[derive(Debug)]
 pub struct Offer {
     pub invite: Invite,
     pub party: Option<Party>,
+    /// Whose password it makes anew; none where it makes an account.
+    pub account: Option<Account>,
 }
 
 /// Reads the link; one that is used up, too old or never was is not found.
@@ -28,11 +33,19 @@ pub async fn offer(app: &App, secret: &str) -> Result<Offer, AppError> {
     if invite.ends_ms <= app.outside.now_ms() {
         return Err(AppError::NotFound);
     }
+    let account = match &invite.account {
+        Some(id) => people::account_by_id(&mut conn, id).await?,
+        None => None,
+    };
     let party = match &invite.party {
         Some(id) => parties::find(&mut conn, id).await?,
         None => None,
     };
-    Ok(Offer { invite, party })
+    Ok(Offer {
+        invite,
+        party,
+        account,
+    })
 }
 
 command! {
@@ -79,9 +92,17 @@ fn account(form: &JoinForm, invite: &Invite) -> Result<Account, Vec<Fault>> {
     })
 }
 
-/// Makes the account and begins a session; returns the session's secret.
-pub async fn join(app: &App, secret: &str, form: &JoinForm) -> Result<String, AppError> {
+/// Makes the account and begins a session.
+pub async fn join(
+    app: &App,
+    secret: &str,
+    form: &JoinForm,
+    visit: &Visit,
+) -> Result<Entered, AppError> {
     let offer = offer(app, secret).await?;
+    if offer.account.is_some() {
+        return Err(AppError::NotFound);
+    }
     let mut account = account(form, &offer.invite).map_err(AppError::Invalid)?;
     account.id = AccountId::new(app.outside.identity()?);
     account.password = app.hash_password(&account.password).await?;
@@ -97,14 +118,58 @@ pub async fn join(app: &App, secret: &str, form: &JoinForm) -> Result<String, Ap
             done => done?,
         }
         note(app, &mut tx, ReferenceData::Account, &account.id).await?;
-        people::spend_invite(&mut tx, &secret_hash(secret), now)
-            .await
-            .map_err(|error| match error {
-                StoreError::Stale(_) => AppError::NotFound,
-                other => other.into(),
-            })?;
+        // Who was let in before is nobody's surprise.
+        admissions::note_seen(&mut tx, &account.id, now).await?;
+        spend(&mut tx, secret, now).await?;
         Ok((tx, ()))
     })
     .await?;
-    begin_session(app, &account.id, &account.login).await
+    happened(Happened::Joined, Some(&account), visit, "");
+    begin_session(app, &account, visit).await
+}
+
+async fn spend(tx: &mut Tx, secret: &str, now: i64) -> Result<(), AppError> {
+    let spent = people::spend_invite(tx, &secret_hash(secret), now).await;
+    spent.map_err(|error| match error {
+        StoreError::Stale(_) => AppError::NotFound,
+        other => other.into(),
+    })
+}
+
+command! {
+    /// The new password of somebody who has forgotten the old one.
+    WayInForm;
+    password: NewPassword = NEW_PASSWORD, "New password", "At least 12 characters. A short sentence is easy to remember and hard to guess.", needed "Choose a password: at least 12 characters.";
+    password_again: Secret = NEW_PASSWORD, "The same password again", "", needed "Type the same password once more.";
+}
+
+/// Gives somebody the new password, ends what was begun with the old one, and begins a session.
+pub async fn new_password(
+    app: &App,
+    secret: &str,
+    form: &WayInForm,
+    visit: &Visit,
+) -> Result<Entered, AppError> {
+    let found = offer(app, secret).await?.account;
+    let account = found.ok_or(AppError::NotFound)?;
+    let keys = [WayInForm::password().key, WayInForm::password_again().key];
+    let new = form
+        .password
+        .checked(&account.login, &form.password_again, keys)
+        .map_err(|fault| AppError::Invalid(vec![fault]))?;
+    let hash = app.hash_password(new).await?;
+    let now = app.outside.now_ms();
+    let account = write(app, |mut tx| async {
+        spend(&mut tx, secret, now).await?;
+        let account = set_password(app, &mut tx, &account.id, &hash).await?;
+        Ok((tx, account))
+    })
+    .await?;
+    happened(
+        Happened::PasswordChanged,
+        Some(&account),
+        visit,
+        "by a one-time link",
+    );
+    begin_session(app, &account, visit).await
 }

@@ -1,9 +1,9 @@
-//! A lab loads its mould list, an office a shade guide: read whole or not at all. What was in force before
+//! A lab loads its mould list and its days, an office a shade guide, each house its closed days: read whole or not at all. What was in force before
 //! stays as an older version.
 
 use super::recorded::reference::note;
 use super::run::run;
-use super::see_lists::own_list;
+use super::see_lists::own_guide_list;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::form::{FieldSet, Form, Kind, Raw, command, text};
 use crate::domain::trade::lists::ListKind;
@@ -163,36 +163,39 @@ async fn next_version(
     note(app, tx, ReferenceData::List, &list.id).await
 }
 
-/// Loads the lab's mould list in place of the one before.
-pub async fn load_moulds(
+/// Loads the one list of a kind that a house keeps, in place of the one before.
+pub async fn load_only(
     app: &App,
     person: &Person,
+    kind: ListKind,
     list: &ListEntry,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    set_moulds(app, person, Next::loaded(list), key).await
+    set_only(app, person, kind, Next::loaded(list), key).await
 }
 
-/// Takes the lab's mould list out of use; its versions stay.
-pub async fn take_moulds_out(
+/// Takes such a list out of use; its versions stay.
+pub async fn take_only_out(
     app: &App,
     person: &Person,
+    kind: ListKind,
     form: &TakeOutForm,
     key: &PostKey,
 ) -> Result<(), AppError> {
-    set_moulds(app, person, Next::out_of_use(form)?, key).await
+    set_only(app, person, kind, Next::out_of_use(form)?, key).await
 }
 
-async fn set_moulds(
+async fn set_only(
     app: &App,
     person: &Person,
+    kind: ListKind,
     next: Next<'_>,
     key: &PostKey,
 ) -> Result<(), AppError> {
     let id = app.outside.identity()?;
     run(app, person, key, |mut tx| async {
         let all = lists::of_party(tx.conn(), person.party_id()).await?;
-        let stored = all.into_iter().find(|list| list.kind == ListKind::Moulds);
+        let stored = all.into_iter().find(|list| list.kind == kind);
         match stored {
             Some(list) => next_version(app, &mut tx, person, list, next).await?,
             None if next.entries == 0 => return Err(AppError::NotFound),
@@ -200,7 +203,7 @@ async fn set_moulds(
                 let list = List {
                     id: id.clone(),
                     party: person.party_id().to_owned(),
-                    kind: ListKind::Moulds,
+                    kind,
                     name: String::new(),
                     version: 1,
                     entries: next.entries,
@@ -226,7 +229,8 @@ fn refusal(stored: &[List], kind: ListKind, name: &str) -> Option<AppError> {
         );
         return Some(AppError::field(GuideForm::guide().key, message));
     }
-    (stored.len() >= GUIDES_MOST).then(|| {
+    let guides = stored.iter().filter(|list| list.kind.is_guide()).count();
+    (guides >= GUIDES_MOST).then(|| {
         AppError::Refused(vec![format!(
             "An office keeps at most {GUIDES_MOST} guides: load one of them anew instead."
         )])
@@ -292,10 +296,7 @@ async fn set_guide(
     key: &PostKey,
 ) -> Result<(), AppError> {
     run(app, person, key, |mut tx| async {
-        let list = own_list(tx.conn(), person, id).await?;
-        if list.kind == ListKind::Moulds {
-            return Err(AppError::NotFound);
-        }
+        let list = own_guide_list(tx.conn(), person, id).await?;
         next_version(app, &mut tx, person, list, next).await?;
         Ok((tx, ()))
     })

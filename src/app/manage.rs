@@ -1,8 +1,9 @@
-//! What an administrator does: parties, people, one-time links.
+//! What an administrator does about offices and labs, and about who may sign in. Who is let in is in `let_in.rs`.
 
 use super::choose_law::{LawForm, not_installed};
 use super::recorded::reference::note;
-use super::run::{run, run_again, write};
+use super::run::{run, write};
+use super::security::Happened;
 use super::sign_in::secret_hash;
 use super::{App, AppError, Person, PostKey};
 use crate::clock::is_zone;
@@ -13,7 +14,7 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::tooth::Numbering;
 use crate::store::reference::ReferenceData;
-use crate::store::{StoreError, Tx, parties, people};
+use crate::store::{parties, people};
 
 /// A one-time link works for two days: long enough for a weekend, short enough to be forgotten in a mailbox.
 pub const INVITE_MS: i64 = 48 * 60 * 60_000;
@@ -190,74 +191,6 @@ pub async fn everybody(app: &App) -> Result<Everybody, AppError> {
     })
 }
 
-command! {
-    /// Who is invited, as what, and where to.
-    InviteForm;
-    name: String = name(120), "Name, as it is to be printed", "", needed "Type the name as it is to be printed, at most 120 characters.";
-    role: Role = Role::KIND, "Role", "", needed "Choose a role.";
-    party: String = Kind::Listed, "Works at", "Empty for an administrator.";
-}
-
-/// The invitation, if there is such a house and people in this role work there.
-async fn invitation(app: &App, form: &InviteForm, ends_ms: i64) -> Result<Invite, AppError> {
-    let role = form.role;
-    let party = match form.party.as_str() {
-        "" => None,
-        id => parties::find(&mut *app.store.read().await?, &PartyId::new(id)).await?,
-    };
-    if role.works_in() != party.as_ref().map(|party| party.kind) {
-        let message = match role.works_in() {
-            Some(kind) => format!(
-                "A {} works in a {}: choose one.",
-                role.shown(),
-                kind.shown()
-            ),
-            None => "An administrator belongs to no party: leave it empty.".to_owned(),
-        };
-        return Err(AppError::field(InviteForm::party().key, message));
-    }
-    Ok(Invite {
-        party: party.map(|party| party.id),
-        role,
-        name: form.name.clone(),
-        ends_ms,
-    })
-}
-
-/// Makes a one-time link. It is shown in this answer and nowhere else: only its hash is kept. A repeated
-/// post, such as a double click, takes the place of an answer that nobody saw, so the link of the first is
-/// made void and a fresh one is shown.
-pub async fn invite(
-    app: &App,
-    person: &Person,
-    form: &InviteForm,
-    key: &PostKey,
-) -> Result<String, AppError> {
-    let now = app.outside.now_ms();
-    let invite = invitation(app, form, now + INVITE_MS).await?;
-    let secret = app.outside.token()?;
-    let hash = secret_hash(&secret);
-    run_again(app, person, key, |mut tx, shown| async {
-        people::insert_invite(&mut tx, &hash, &invite, now).await?;
-        if let Some(shown) = shown {
-            make_void(&mut tx, &shown, now).await?;
-        }
-        Ok((tx, hash.clone()))
-    })
-    .await?;
-    Ok(format!("/join/{secret}"))
-}
-
-async fn make_void(tx: &mut Tx, hash: &str, now: i64) -> Result<(), AppError> {
-    match people::spend_invite(tx, hash, now).await {
-        Err(StoreError::Stale(_)) => Err(AppError::Conflict(
-            "This link has been made and used already. To invite somebody else, open the page anew."
-                .to_owned(),
-        )),
-        done => Ok(done?),
-    }
-}
-
 /// The link that makes the first administrator. Refused once there is one: then he or she invites others.
 pub async fn first_link(app: &App) -> Result<String, AppError> {
     let secret = app.outside.token()?;
@@ -267,6 +200,8 @@ pub async fn first_link(app: &App) -> Result<String, AppError> {
         role: Role::Administrator,
         name: String::new(),
         ends_ms: now + INVITE_MS,
+        admission: None,
+        account: None,
     };
     write(app, |mut tx| async {
         if people::count_administrators(tx.conn()).await? > 0 {
@@ -293,6 +228,7 @@ pub async fn set_disabled(
             "You cannot disable yourself: another administrator can.".to_owned(),
         ]));
     }
+    let now = app.outside.now_ms();
     run(app, person, key, |mut tx| async {
         let mut account = people::account_by_id(tx.conn(), id)
             .await?
@@ -302,8 +238,15 @@ pub async fn set_disabled(
         note(app, &mut tx, ReferenceData::Account, id).await?;
         if disabled {
             people::end_sessions_of(&mut tx, id).await?;
+            people::spend_links_of(&mut tx, id, now).await?;
         }
         Ok((tx, ()))
     })
-    .await
+    .await?;
+    let what = match disabled {
+        true => Happened::ShutOut,
+        false => Happened::LetInAgain,
+    };
+    person.note(what, id.as_str());
+    Ok(())
 }

@@ -2,12 +2,15 @@
 
 use super::recorded::reference::note;
 use super::run::write;
-use super::sign_in::{begin_session, confirm_password};
+use super::security::Happened;
+use super::sign_in::{Entered, begin_session, confirm_password};
+use super::visit::Visit;
 use super::{App, AppError, Person};
 use crate::domain::form::{NEW_PASSWORD, PASSWORD, Secret, command};
-use crate::domain::people::account::NewPassword;
-use crate::store::people;
+use crate::domain::people::account::{Account, NewPassword};
+use crate::domain::values::ids::AccountId;
 use crate::store::reference::ReferenceData;
+use crate::store::{Tx, people};
 
 command! {
     /// The present password, and the new one twice.
@@ -17,12 +20,12 @@ command! {
     password_again: Secret = NEW_PASSWORD, "The new password again", "", needed "Type the new password once more.";
 }
 
-/// Changes the password, ends all sessions, and begins a new one; returns its secret.
+/// Changes the password, ends all sessions, and begins a new one. No other browser is known any more.
 pub async fn change_password(
     app: &App,
     person: &Person,
     form: &PasswordForm,
-) -> Result<String, AppError> {
+) -> Result<Entered, AppError> {
     let keys = [
         PasswordForm::new_password().key,
         PasswordForm::password_again().key,
@@ -34,15 +37,34 @@ pub async fn change_password(
     confirm_password(app, person, form.password.as_str()).await?;
     let hash = app.hash_password(new).await?;
     write(app, |mut tx| async {
-        let mut account = people::account_by_id(tx.conn(), &person.account.id)
-            .await?
-            .ok_or(AppError::NotFound)?;
-        account.password.clone_from(&hash);
-        people::update_account(&mut tx, &account).await?;
-        note(app, &mut tx, ReferenceData::Account, &account.id).await?;
-        people::end_sessions_of(&mut tx, &account.id).await?;
+        set_password(app, &mut tx, &person.account.id, &hash).await?;
         Ok((tx, ()))
     })
     .await?;
-    begin_session(app, &person.account.id, &person.account.login).await
+    person.note(Happened::PasswordChanged, "");
+    // Its own mark went with those of the others: it gets a new one.
+    let visit = Visit {
+        known_as: None,
+        ..person.visit.clone()
+    };
+    begin_session(app, &person.account, &visit).await
+}
+
+/// Writes a new password: whoever came in by the old one is out, and has to come in like a stranger.
+pub(super) async fn set_password(
+    app: &App,
+    tx: &mut Tx,
+    id: &AccountId,
+    hash: &str,
+) -> Result<Account, AppError> {
+    let found = people::account_by_id(tx.conn(), id).await?;
+    let mut account = found
+        .filter(|account| !account.disabled)
+        .ok_or(AppError::NotFound)?;
+    account.password = hash.to_owned();
+    people::update_account(tx, &account).await?;
+    note(app, tx, ReferenceData::Account, id.as_str()).await?;
+    people::end_sessions_of(tx, id).await?;
+    people::forget_browsers_of(tx, id).await?;
+    Ok(account)
 }

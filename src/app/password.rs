@@ -1,6 +1,7 @@
 //! Hashing and checking passwords: argon2id, 19 MiB, two passes, one lane, the headline minimum of the
 //! OWASP Password Storage Cheat Sheet (2026).
 
+use super::hashing::{HashingQueue, HashingTurn};
 use super::{App, AppError};
 use argon2::password_hash::phc::PasswordHash;
 use argon2::password_hash::{PasswordHasher, PasswordVerifier};
@@ -23,12 +24,20 @@ fn inner(error: impl std::fmt::Display) -> AppError {
     AppError::Inner(format!("password hashing: {error}"))
 }
 
+/// Runs costly work off the request threads.
+async fn aside<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, AppError> + Send + 'static,
+) -> Result<T, AppError> {
+    tokio::task::spawn_blocking(work).await.map_err(inner)?
+}
+
 impl App {
     /// The PHC text of a new password's hash.
     pub(super) async fn hash_password(&self, password: &str) -> Result<String, AppError> {
         let salt = self.outside.salt()?;
         let password = password.to_owned();
-        self.in_turn(move || {
+        let _turn = self.hashing.turn(HashingQueue::SignedIn).await?;
+        aside(move || {
             Ok(hasher()?
                 .hash_password_with_salt(password.as_bytes(), &salt)
                 .map_err(inner)?
@@ -36,7 +45,9 @@ impl App {
         })
         .await
     }
+}
 
+impl HashingTurn<'_> {
     /// Whether `password` fits `hash`; without a hash the same work is done and the answer is no.
     pub(super) async fn password_fits(
         &self,
@@ -45,7 +56,7 @@ impl App {
     ) -> Result<bool, AppError> {
         let (password, known) = (password.to_owned(), hash.is_some());
         let hash = hash.unwrap_or(NOBODY).to_owned();
-        self.in_turn(move || {
+        aside(move || {
             let parsed = PasswordHash::new(&hash).map_err(inner)?;
             let fits = hasher()?
                 .verify_password(password.as_bytes(), &parsed)
@@ -53,14 +64,5 @@ impl App {
             Ok(fits && known)
         })
         .await
-    }
-
-    /// Runs costly work off the request threads, two at a time.
-    async fn in_turn<T: Send + 'static>(
-        &self,
-        work: impl FnOnce() -> Result<T, AppError> + Send + 'static,
-    ) -> Result<T, AppError> {
-        let _turn = self.hashing.acquire().await.map_err(inner)?;
-        tokio::task::spawn_blocking(work).await.map_err(inner)?
     }
 }

@@ -1,5 +1,6 @@
 //! Who is asking, and the key of what is posted.
 
+use super::visit::Visit;
 use crate::domain::form::Raw;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::account::Account;
@@ -26,6 +27,10 @@ pub struct Person {
     pub checkpoint: String,
     /// How many alarms about the record are open.
     pub alarms: i64,
+    /// How many were let in of whom this person has not read yet.
+    pub unread: i64,
+    /// Where the request comes from.
+    pub visit: Visit,
 }
 
 impl Person {

@@ -7,6 +7,7 @@
 use super::board::Column;
 use super::see_case::Known;
 use crate::domain::people::party::Side;
+use crate::domain::trade::house_days::{HouseDays, LabDays};
 use crate::domain::trade::lists::{MouldList, NamedGuide};
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::store::cases::Marks;
@@ -63,6 +64,9 @@ pub struct ReadModels {
     moulds: Kept<PartyId, i64, MouldList>,
     /// Of an office, under the id and version of every guide in use.
     guides: Kept<PartyId, Vec<(String, i64)>, Vec<NamedGuide>>,
+    /// Of either house, under its list's version.
+    house_days: Kept<PartyId, i64, HouseDays>,
+    lab_days: Kept<PartyId, i64, LabDays>,
 }
 
 impl Default for ReadModels {
@@ -72,6 +76,8 @@ impl Default for ReadModels {
             cases: Kept::new(CASES_MOST),
             moulds: Kept::new(LISTS_MOST),
             guides: Kept::new(LISTS_MOST),
+            house_days: Kept::new(LISTS_MOST),
+            lab_days: Kept::new(LISTS_MOST),
         }
     }
 }
@@ -112,6 +118,22 @@ impl ReadModels {
 
     pub(super) fn store_moulds(&self, lab: &PartyId, moulds: Arc<MouldList>) {
         self.moulds.put(lab.to_owned(), moulds.version, moulds);
+    }
+
+    pub(super) fn house_days(&self, house: &PartyId, version: i64) -> Option<Arc<HouseDays>> {
+        self.house_days.get(house, &version)
+    }
+
+    pub(super) fn store_house_days(&self, house: &PartyId, days: Arc<HouseDays>) {
+        self.house_days.put(house.clone(), days.version, days);
+    }
+
+    pub(super) fn lab_days(&self, lab: &PartyId, version: i64) -> Option<Arc<LabDays>> {
+        self.lab_days.get(lab, &version)
+    }
+
+    pub(super) fn store_lab_days(&self, lab: &PartyId, days: Arc<LabDays>) {
+        self.lab_days.put(lab.clone(), days.version, days);
     }
 
     pub(super) fn guides(

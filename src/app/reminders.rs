@@ -11,8 +11,9 @@ use crate::domain::values::moment::show_date;
 use std::collections::BTreeMap;
 use time::Date;
 
-/// The reminders for this person's side: what is lent and late, and, for the office, spares and checks.
-pub fn reminders(work: &CaseWork, today: Date) -> Vec<String> {
+/// The reminders for this person's side: what is lent and late, and, for the office, spares and checks, on days on
+/// which it is open.
+pub fn reminders(work: &CaseWork, office: &OpenDays, today: Date) -> Vec<String> {
     let mut words = Vec::new();
     let title = |tag: &Tag| title_and_tag(work, tag);
     for one in overdue(&work.items, &work.state, today) {
@@ -28,13 +29,13 @@ pub fn reminders(work: &CaseWork, today: Date) -> Vec<String> {
             let spares = mouth::spares(&work.items, &work.state, arch);
             words.extend(spares.iter().map(|spare| spare_words(spare, &title)));
         }
-        words.extend(check_words(work));
+        words.extend(check_words(work, office));
     }
     words
 }
 
 /// The proposed checks; both finals in one sentence where they were fitted on one day.
-fn check_words(work: &CaseWork) -> Vec<String> {
+fn check_words(work: &CaseWork, office: &OpenDays) -> Vec<String> {
     let mut fitted: BTreeMap<Date, Vec<&str>> = BTreeMap::new();
     for &arch in work.case.arches.treated() {
         if let Some(at) = mouth::final_fitted(&work.items, &work.state, arch) {
@@ -42,7 +43,7 @@ fn check_words(work: &CaseWork) -> Vec<String> {
         }
     }
     let words = |(day, arches): (Date, Vec<&str>)| {
-        let checks = mouth::checks(day, &OpenDays::weekdays([]));
+        let checks = mouth::checks(day, office);
         let days: Vec<String> = checks
             .iter()
             .map(|one| format!("{} {}", one.after, show_date(one.day)))

@@ -4,6 +4,7 @@
 //! on with by an administrator's password and reason. Both are entries of the record, and the second is an alarm
 //! until it is cleared.
 
+use super::hashing::HashingQueue;
 use super::recorded;
 use super::recorded::reference::{self, note};
 use super::run::write;
@@ -120,7 +121,8 @@ async fn administrator(app: &App, asked: &Restore) -> Result<(AccountId, String)
     let account = people::account_by_login(&mut *app.store.read().await?, &login).await?;
     let account = account.filter(|one| one.role == Role::Administrator && !one.disabled);
     let hash = account.as_ref().map(|account| account.password.as_str());
-    let fits = app.password_fits(&asked.password, hash).await?;
+    let turn = app.hashing.turn(HashingQueue::SignedIn).await?;
+    let fits = turn.password_fits(&asked.password, hash).await?;
     let account = account.filter(|_| fits).ok_or_else(wrong)?;
     Ok((account.id, account.name))
 }

@@ -11,13 +11,14 @@ use crate::domain::people::patient::{self, OwnTeeth};
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::review::{
-    Criterion, Finding, Passed, Setting, Signature, Standing, criteria, review, score, unanswered,
+    Criterion, Finding, Passed, Setting, Signature, Standing, applying, criteria, review, score,
+    unanswered,
 };
 use crate::domain::values::arch::Arch;
 use crate::domain::values::moment::Moment;
 use crate::store::{Connection, StoreError, cases};
 
-/// The first part of the form key under which a caution's reason is typed; its id follows.
+/// The first part of the form key under which a caution's reason is typed.
 pub const REASON: &str = "reason.";
 
 /// What the review says of a draft.
@@ -35,18 +36,37 @@ impl Reviewed {
         score(&self.criteria)
     }
 
+    /// How many of them apply to what is ordered.
+    pub fn applying(&self) -> usize {
+        applying(&self.criteria)
+    }
+
     /// What still stands against signing.
     pub fn unanswered(&self) -> Vec<&Finding> {
         unanswered(&self.findings, &self.passed)
     }
 
-    /// The reason typed for a finding; empty where there is none.
-    pub fn reason(&self, id: &str) -> &str {
+    /// The reason typed for what a finding says now; empty where there is none.
+    pub fn reason(&self, finding: &Finding) -> &str {
         self.passed
             .iter()
-            .find(|passed| passed.id == id)
+            .find(|passed| passed.is_for(finding))
             .map_or("", |passed| passed.reason.as_str())
     }
+
+    /// A reason that was typed for the same rule when it said something else; empty where there is none.
+    pub fn void_reason(&self, finding: &Finding) -> &str {
+        let other = |passed: &&Passed| passed.id == finding.id && !passed.is_for(finding);
+        let mut others = self.passed.iter().filter(other);
+        others
+            .find(|passed| !passed.reason.is_empty())
+            .map_or("", |passed| passed.reason.as_str())
+    }
+}
+
+/// The form key under which the reason for a finding is typed: of its rule and of its sentence.
+pub fn reason_key(id: &str, mark: &str) -> String {
+    format!("{REASON}{id}.{mark}")
 }
 
 /// The reasons among a draft's fields.
@@ -54,9 +74,14 @@ pub fn reasons(fields: &Fields) -> Vec<Passed> {
     fields
         .iter()
         .filter_map(|(key, text)| Some((key.strip_prefix(REASON)?, text)))
-        .map(|(id, reason)| Passed {
-            id: id.to_owned(),
-            reason: reason.trim().to_owned(),
+        .map(|(key, reason)| {
+            // Drafts begun before reasons were bound to a sentence have no mark: they are for none.
+            let (id, mark) = key.split_once('.').unwrap_or((key, ""));
+            Passed {
+                id: id.to_owned(),
+                mark: mark.to_owned(),
+                reason: reason.trim().to_owned(),
+            }
         })
         .collect()
 }

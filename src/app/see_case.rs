@@ -2,6 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::custody_words;
+use super::see_lists::open_days_of;
 use super::sign::open_revision;
 use super::{App, AppError, Person, print_sheet, record_mark};
 use crate::domain::custody::case::Case;
@@ -14,6 +15,7 @@ use crate::domain::people::party::Side;
 use crate::domain::people::party::{Paper, Party};
 use crate::domain::prescription::revision::{Acknowledgement, Document, Revision};
 use crate::domain::prescription::{Difference, PrintedSection};
+use crate::domain::trade::calendar::OpenDays;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::papers;
@@ -51,6 +53,8 @@ pub struct CaseView {
     known: Arc<Known>,
     /// The office sees whether a draft is under way, who wrote last and when; the lab does not.
     pub draft: Option<(String, i64)>,
+    /// When the office is open: its checks are proposed for such days.
+    pub office_open: OpenDays,
 }
 
 impl std::ops::Deref for CaseView {
@@ -80,7 +84,11 @@ pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<Case
         }
     };
     let draft = draft.filter(|_| side == Side::Office);
-    Ok(CaseView { known, draft })
+    Ok(CaseView {
+        office_open: open_days_of(app, &mut conn, &known.work.case.office).await?,
+        known,
+        draft,
+    })
 }
 
 /// One item of one's own case, with the case.

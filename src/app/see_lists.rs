@@ -4,7 +4,9 @@ use super::case_work::own_case;
 use super::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Party;
+use crate::domain::trade::calendar::OpenDays;
 use crate::domain::trade::colour::Guide;
+use crate::domain::trade::house_days::{self, HouseDays, LabDays};
 use crate::domain::trade::lists::{Entries, ListKind, Lists, MouldList, NamedGuide};
 use crate::domain::trade::mould;
 use crate::domain::values::ids::{CaseNumber, PartyId};
@@ -50,16 +52,24 @@ async fn seen(conn: &mut Connection, list: List) -> Result<Seen, AppError> {
     })
 }
 
-/// The one mould list of a lab, where it has ever loaded one.
-async fn mould_list(conn: &mut Connection, lab: &PartyId) -> Result<Option<List>, AppError> {
-    let all = lists::of_party(conn, lab).await?;
-    Ok(all.into_iter().find(|list| list.kind == ListKind::Moulds))
+/// The one list of a kind that a house has, where it has ever loaded one.
+async fn only_list(
+    conn: &mut Connection,
+    house: &PartyId,
+    kind: ListKind,
+) -> Result<Option<List>, AppError> {
+    let all = lists::of_party(conn, house).await?;
+    Ok(all.into_iter().find(|list| list.kind == kind))
 }
 
-/// The lab's own mould list; none where it has never loaded one.
-pub async fn own_moulds(app: &App, person: &Person) -> Result<Option<Seen>, AppError> {
+/// The one list of this kind of one's own house; none where it has never loaded one.
+pub async fn own_only(
+    app: &App,
+    person: &Person,
+    kind: ListKind,
+) -> Result<Option<Seen>, AppError> {
     let mut conn = app.store.read().await?;
-    match mould_list(&mut conn, person.party_id()).await? {
+    match only_list(&mut conn, person.party_id(), kind).await? {
         None => Ok(None),
         Some(list) => seen(&mut conn, list).await.map(Some),
     }
@@ -69,23 +79,31 @@ pub async fn own_moulds(app: &App, person: &Person) -> Result<Option<Seen>, AppE
 pub async fn own_guides(app: &App, person: &Person) -> Result<Vec<List>, AppError> {
     let mut conn = app.store.read().await?;
     let all = lists::of_party(&mut conn, person.party_id()).await?;
-    let guides = all.into_iter().filter(|list| list.kind != ListKind::Moulds);
+    let guides = all.into_iter().filter(|list| list.kind.is_guide());
     Ok(guides.collect())
 }
 
 /// One guide of one's own office.
 pub async fn own_guide(app: &App, person: &Person, id: &str) -> Result<Seen, AppError> {
     let mut conn = app.store.read().await?;
-    let list = own_list(&mut conn, person, id).await?;
+    let list = own_guide_list(&mut conn, person, id).await?;
     seen(&mut conn, list).await
 }
 
-/// The list of this id, if it is one's own party's; otherwise it does not exist.
-pub(super) async fn own_list(
+/// The guide of this id, if it is one's own office's; otherwise it does not exist.
+pub(super) async fn own_guide_list(
     conn: &mut Connection,
     person: &Person,
     id: &str,
 ) -> Result<List, AppError> {
+    let list = own_list(conn, person, id).await?;
+    Some(list)
+        .filter(|list| list.kind.is_guide())
+        .ok_or(AppError::NotFound)
+}
+
+/// The list of this id, if it is one's own party's; otherwise it does not exist.
+async fn own_list(conn: &mut Connection, person: &Person, id: &str) -> Result<List, AppError> {
     let list = lists::find(conn, id).await?;
     list.filter(|list| list.party == *person.party_id())
         .ok_or(AppError::NotFound)
@@ -102,7 +120,7 @@ pub async fn moulds_of_case(
     let lab = parties::find(&mut conn, &case.lab).await?;
     let missing = || StoreError::row("case_file", &case.number, "its lab is not there");
     let lab = lab.ok_or_else(missing)?;
-    let list = match mould_list(&mut conn, &case.lab).await? {
+    let list = match only_list(&mut conn, &case.lab, ListKind::Moulds).await? {
         None => None,
         Some(list) => Some(seen(&mut conn, list).await?),
     };
@@ -118,10 +136,15 @@ async fn csv(conn: &mut Connection, list: &List, version: i64) -> Result<String,
     Ok(entries(list, &version.text)?.write())
 }
 
-/// A version of one's own mould list.
-pub async fn moulds_csv(app: &App, person: &Person, version: i64) -> Result<String, AppError> {
+/// A version of the one list of this kind of one's own house.
+pub async fn only_csv(
+    app: &App,
+    person: &Person,
+    kind: ListKind,
+    version: i64,
+) -> Result<String, AppError> {
     let mut conn = app.store.read().await?;
-    let list = mould_list(&mut conn, person.party_id()).await?;
+    let list = only_list(&mut conn, person.party_id(), kind).await?;
     csv(&mut conn, &list.ok_or(AppError::NotFound)?, version).await
 }
 
@@ -133,7 +156,7 @@ pub async fn guide_csv(
     version: i64,
 ) -> Result<String, AppError> {
     let mut conn = app.store.read().await?;
-    let list = own_list(&mut conn, person, id).await?;
+    let list = own_guide_list(&mut conn, person, id).await?;
     csv(&mut conn, &list, version).await
 }
 
@@ -146,20 +169,82 @@ pub(super) async fn lists_context(
 ) -> Result<Lists, AppError> {
     let mut in_use = lists::of_parties(conn, &case.office, &case.lab).await?;
     in_use.retain(|list| list.entries > 0);
-    let (moulds, guides): (Vec<List>, Vec<List>) = in_use
-        .into_iter()
-        .partition(|list| list.kind == ListKind::Moulds);
-    let (moulds, guides) = (
-        moulds.into_iter().find(|list| list.party == case.lab),
-        guides.into_iter().filter(|list| list.party == case.office),
+    let only = |house: &PartyId, kind: ListKind| {
+        let mut of_house = in_use.iter().filter(|list| list.party == *house);
+        of_house.find(|list| list.kind == kind).cloned()
+    };
+    let (moulds, lab_days) = (
+        only(&case.lab, ListKind::Moulds),
+        only(&case.lab, ListKind::LabDays),
     );
+    let closed = [&case.office, &case.lab].map(|house| only(house, ListKind::ClosedDays));
+    let [office_days, lab_closed] = closed;
+    in_use.retain(|list| list.kind.is_guide() && list.party == case.office);
     Ok(Lists {
         moulds: match moulds {
             Some(list) => Some(moulds_in_force(app, conn, &list).await?),
             None => None,
         },
-        guides: guides_in_force(app, conn, &case.office, guides.collect()).await?,
+        guides: guides_in_force(app, conn, &case.office, in_use).await?,
+        office_days: closed_in_force(app, conn, office_days).await?,
+        lab_closed: closed_in_force(app, conn, lab_closed).await?,
+        lab_days: lab_days_in_force(app, conn, lab_days).await?,
     })
+}
+
+/// When a house is open: Monday to Friday where it has loaded nothing.
+pub(super) async fn open_days_of(
+    app: &App,
+    conn: &mut Connection,
+    house: &PartyId,
+) -> Result<OpenDays, AppError> {
+    let list = only_list(conn, house, ListKind::ClosedDays).await?;
+    let list = list.filter(|list| list.entries > 0);
+    let days = closed_in_force(app, conn, list).await?;
+    Ok(days.map_or_else(|| OpenDays::weekdays([]), |days| days.open.clone()))
+}
+
+fn unread(list: &List) -> impl Fn(Vec<String>) -> StoreError {
+    let id = list.id.clone();
+    move |why| StoreError::row("party_list_version", &id, why.concat())
+}
+
+async fn closed_in_force(
+    app: &App,
+    conn: &mut Connection,
+    list: Option<List>,
+) -> Result<Option<Arc<HouseDays>>, AppError> {
+    let Some(list) = list else { return Ok(None) };
+    if let Some(kept) = app.read_models.house_days(&list.party, list.version) {
+        return Ok(Some(kept));
+    }
+    let text = text_of(conn, &list).await?;
+    let unread = unread(&list);
+    let days = house_days::read_closed(&text).map_err(&unread)?;
+    let read = Arc::new(HouseDays {
+        version: list.version,
+        open: house_days::open_days(&days).map_err(|why| unread(vec![why]))?,
+    });
+    app.read_models.store_house_days(&list.party, read.clone());
+    Ok(Some(read))
+}
+
+async fn lab_days_in_force(
+    app: &App,
+    conn: &mut Connection,
+    list: Option<List>,
+) -> Result<Option<Arc<LabDays>>, AppError> {
+    let Some(list) = list else { return Ok(None) };
+    if let Some(kept) = app.read_models.lab_days(&list.party, list.version) {
+        return Ok(Some(kept));
+    }
+    let text = text_of(conn, &list).await?;
+    let read = Arc::new(LabDays {
+        version: list.version,
+        steps: house_days::read_lab_days(&text).map_err(unread(&list))?,
+    });
+    app.read_models.store_lab_days(&list.party, read.clone());
+    Ok(Some(read))
 }
 
 async fn moulds_in_force(
@@ -171,11 +256,9 @@ async fn moulds_in_force(
         return Ok(kept);
     }
     let text = text_of(conn, list).await?;
-    let moulds = mould::parse(&text);
-    let unread = |why: Vec<String>| StoreError::row("party_list_version", &list.id, why.concat());
     let read = Arc::new(MouldList {
         version: list.version,
-        moulds: moulds.map_err(unread)?,
+        moulds: mould::parse(&text).map_err(unread(list))?,
     });
     app.read_models.store_moulds(&list.party, read.clone());
     Ok(read)
@@ -197,11 +280,8 @@ async fn guides_in_force(
     let mut guides = Vec::with_capacity(in_use.len());
     for list in in_use {
         let text = text_of(conn, &list).await?;
-        let guide = Guide::parse(&text);
-        let unread =
-            |why: Vec<String>| StoreError::row("party_list_version", &list.id, why.concat());
         guides.push(NamedGuide {
-            guide: guide.map_err(unread)?,
+            guide: Guide::parse(&text).map_err(unread(&list))?,
             kind: list.kind,
             version: list.version,
             name: list.name,

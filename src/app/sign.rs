@@ -117,7 +117,7 @@ async fn build(
         warnings,
         passed: passed(&reviewed),
         met: count(reviewed.met()),
-        criteria: count(reviewed.criteria.len()),
+        criteria: count(reviewed.applying()),
         law: LawCard::of_case(&context.law),
         missing: missing(&reviewed),
         sheet: SHEET,
@@ -158,14 +158,15 @@ pub(super) fn dentist(person: &Person, work: &CaseWork) -> Standing {
 
 /// The cautions that stand, with their reasons.
 fn passed(reviewed: &Reviewed) -> Vec<PassedCaution> {
-    let cautions = reviewed.findings.iter().filter(|finding| {
-        finding.level == Level::Caution && is_reason(reviewed.reason(finding.id))
-    });
+    let cautions = reviewed
+        .findings
+        .iter()
+        .filter(|finding| finding.level == Level::Caution && is_reason(reviewed.reason(finding)));
     cautions
         .map(|finding| PassedCaution {
             id: finding.id.to_owned(),
             sentence: finding.sentence.clone(),
-            reason: reviewed.reason(finding.id).to_owned(),
+            reason: reviewed.reason(finding).to_owned(),
         })
         .collect()
 }
@@ -175,10 +176,10 @@ fn missing(reviewed: &Reviewed) -> Vec<MissingPoint> {
     let unmet = reviewed.criteria.iter().filter(|criterion| !criterion.met);
     unmet
         .map(|criterion| {
-            let asked = reviewed.findings.iter().map(|finding| finding.id);
+            let asked = reviewed.findings.iter();
             let reasons: Vec<&str> = asked
-                .filter(|id| criterion.findings.contains(id))
-                .map(|id| reviewed.reason(id))
+                .filter(|finding| criterion.findings.contains(&finding.id))
+                .map(|finding| reviewed.reason(finding))
                 .filter(|reason| is_reason(reason))
                 .collect();
             MissingPoint {

@@ -1,17 +1,23 @@
 //! Signing in, being signed in, and signing out.
 
+use super::hashing::HashingQueue;
 use super::run::write;
+use super::security::{Happened, happened};
+use super::tries::Doors;
+use super::visit::Visit;
 use super::{App, AppError, Person, witness};
-use crate::domain::form::{PASSWORD, Secret, command, name};
-use crate::domain::people::account::{parse_login, pause_after};
+use crate::domain::form::{Kind, PASSWORD, Secret, command, name};
+use crate::domain::people::account::{Account, parse_login};
 use crate::domain::values::digest::sha256_hex;
-use crate::domain::values::ids::AccountId;
-use crate::store::people;
+pub use crate::store::people::SessionLine;
+use crate::store::people::{self, NewSession};
 
 /// A session ends after this time without a request: a working pause, not a lunch.
 pub const IDLE_MS: i64 = 30 * 60_000;
 /// A session ends after this time at the latest: an office day.
 pub const WHOLE_MS: i64 = 10 * 60 * 60_000;
+/// For this long a browser is known in which somebody has signed in.
+pub const KNOWN_MS: i64 = 365 * 24 * 60 * 60_000;
 /// The last-seen time is written at most this often, so that reading pages does not write each time.
 const TOUCH_MS: i64 = 60_000;
 /// For this long after the password was typed, a release or a receipt does not ask for it again.
@@ -29,72 +35,125 @@ command! {
     password: Secret = PASSWORD, "Password", "";
 }
 
-/// Checks name and password, and begins a session. Returns the session's secret for the cookie.
-pub async fn sign_in(app: &App, form: &SignInForm) -> Result<String, AppError> {
-    let password = form.password.as_str();
-    let wrong = || AppError::field("password", "Sign-in name and password do not fit.");
-    let Ok(login) = parse_login(&form.login) else {
-        app.password_fits(password, None).await?;
-        return Err(wrong());
-    };
-    count_try(app, &login).await?;
-    let mut conn = app.store.read().await?;
-    let account = people::account_by_login(&mut conn, &login)
-        .await?
-        .filter(|account| !account.disabled);
-    drop(conn);
-    let fits = app
-        .password_fits(
-            password,
-            account.as_ref().map(|account| account.password.as_str()),
-        )
-        .await?;
-    let Some(account) = account.filter(|_| fits) else {
-        tracing::warn!(login, "wrong password");
-        return Err(wrong());
-    };
-    tracing::info!(login, "signed in");
-    let secret = begin_session(app, &account.id, &login).await?;
-    witness::compare(app, &account).await?;
-    Ok(secret)
+command! {
+    /// Which of one's sessions is ended.
+    EndForm;
+    session: String = Kind::Hidden, "", "";
 }
 
-/// Counts a try as a failure before its password is looked at, in one transaction with the question
-/// whether the name is closed: of many guesses at once no more are looked at than of as many in a row.
-/// Whoever turns out to be right has the count set back to nothing.
-async fn count_try(app: &App, name: &str) -> Result<(), AppError> {
-    let now = app.outside.now_ms();
-    write(app, |mut tx| async {
-        let (failures, closed_until) = people::failures(tx.conn(), name).await?;
-        if now < closed_until {
-            return Err(AppError::Closed {
-                minutes: (closed_until - now + 59_999) / 60_000,
-            });
+/// What a browser is given that has come in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Entered {
+    /// The secret of the session.
+    pub session: String,
+    /// The secret by which the browser is known next time; none where it has one.
+    pub browser: Option<String>,
+}
+
+/// Checks name and password, and begins a session.
+pub async fn sign_in(app: &App, form: &SignInForm, visit: &Visit) -> Result<Entered, AppError> {
+    let typed = parse_login(&form.login).ok();
+    let account = match &typed {
+        Some(login) => known_account(app, login).await?,
+        None => None,
+    };
+    let is_known = knows(app, account.as_ref(), visit).await?;
+    let doors = Doors::of_sign_in(typed.as_deref().unwrap_or_default(), visit, is_known);
+    let hash = account.as_ref().map(|account| account.password.as_str());
+    let lane = match is_known {
+        true => HashingQueue::KnownBrowser,
+        false => HashingQueue::Stranger(visit.house()),
+    };
+    let tried = try_password(app, &doors, lane, hash, form.password.as_str()).await;
+    let by = account.as_ref();
+    let Some(account) = by.filter(|_| matches!(tried, Ok(true))) else {
+        match tried {
+            Err(AppError::Closed { .. }) => happened(Happened::ShutName, by, visit, ""),
+            Err(_) => {}
+            Ok(_) => happened(Happened::WrongPassword, by, visit, "signing in"),
         }
-        let failures = failures + 1;
-        people::set_failures(&mut tx, name, failures, now + pause_after(failures)).await?;
-        Ok((tx, ()))
-    })
-    .await
+        tried?;
+        return Err(AppError::field(
+            "password",
+            "Sign-in name and password do not fit.",
+        ));
+    };
+    happened(Happened::SignedIn, by, visit, "");
+    let entered = begin_session(app, account, visit).await?;
+    witness::compare(app, account).await?;
+    Ok(entered)
+}
+
+async fn known_account(app: &App, login: &str) -> Result<Option<Account>, AppError> {
+    let mut conn = app.store.read().await?;
+    let account = people::account_by_login(&mut conn, login).await?;
+    Ok(account.filter(|account| !account.disabled))
+}
+
+/// Whether this person has signed in in this browser before.
+async fn knows(app: &App, account: Option<&Account>, visit: &Visit) -> Result<bool, AppError> {
+    let (Some(account), Some(browser)) = (account, &visit.known_as) else {
+        return Ok(false);
+    };
+    let (mut conn, now) = (app.store.read().await?, app.outside.now_ms());
+    Ok(people::knows_browser(&mut conn, browser, Some(&account.id), now).await?)
+}
+
+/// Whether the password fits, if one may try. A wrong one is counted before the next is looked at.
+async fn try_password(
+    app: &App,
+    doors: &Doors,
+    lane: HashingQueue,
+    hash: Option<&str>,
+    typed: &str,
+) -> Result<bool, AppError> {
+    let _one_by_one = app.hashing.one_by_one(doors.name()).await;
+    let turn = app.hashing.turn(lane).await?;
+    doors.ask(app).await?;
+    let fits = turn.password_fits(typed, hash).await?;
+    match fits {
+        true => doors.forget(app).await?,
+        false => doors.count(app).await?,
+    }
+    Ok(fits)
 }
 
 /// Begins a session for an account whose password has just been checked or chosen.
 pub(super) async fn begin_session(
     app: &App,
-    account: &AccountId,
-    login: &str,
-) -> Result<String, AppError> {
-    let secret = app.outside.token()?;
+    account: &Account,
+    visit: &Visit,
+) -> Result<Entered, AppError> {
     let now = app.outside.now_ms();
+    let mut entered = Entered {
+        session: app.outside.token()?,
+        browser: None,
+    };
+    // A secret that the program has not drawn itself is nobody's.
+    let known_as = match &visit.known_as {
+        Some(known)
+            if people::knows_browser(&mut *app.store.read().await?, known, None, now).await? =>
+        {
+            known.clone()
+        }
+        _ => secret_hash(entered.browser.insert(app.outside.token()?)),
+    };
+    let session = NewSession {
+        secret_hash: secret_hash(&entered.session),
+        account: account.id.clone(),
+        began_ms: now,
+        ends_ms: now + WHOLE_MS,
+        address: visit.address_text(),
+        browser: visit.browser.clone(),
+    };
     write(app, |mut tx| async {
-        people::set_failures(&mut tx, login, 0, 0).await?;
-        people::insert_session(&mut tx, &secret_hash(&secret), account, now, now + WHOLE_MS)
-            .await?;
+        people::insert_session(&mut tx, &session).await?;
+        people::note_browser(&mut tx, &known_as, &account.id, now + KNOWN_MS).await?;
         people::forget_old(&mut tx, now - 2 * WHOLE_MS).await?;
         Ok((tx, ()))
     })
     .await?;
-    Ok(secret)
+    Ok(entered)
 }
 
 /// The person behind a cookie's secret; `None` when the session has ended or the account is disabled.
@@ -125,43 +184,76 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
         proved_ms: row.proved_ms,
         checkpoint: row.checkpoint,
         alarms: row.alarms,
+        unread: row.unread,
+        visit: Visit::default(),
     }))
 }
 
 pub async fn sign_out(app: &App, person: &Person) -> Result<(), AppError> {
+    end(app, person, &person.session).await?;
+    person.note(Happened::SignedOut, "");
+    Ok(())
+}
+
+async fn end(app: &App, person: &Person, session: &str) -> Result<(), AppError> {
     write(app, |mut tx| async {
-        people::end_session(&mut tx, &person.session).await?;
+        people::end_session(&mut tx, session, &person.account.id).await?;
         Ok((tx, ()))
     })
     .await
 }
 
+/// Signs out everywhere, and lets every browser be as strange as any other.
 pub async fn sign_out_everywhere(app: &App, person: &Person) -> Result<(), AppError> {
     write(app, |mut tx| async {
         people::end_sessions_of(&mut tx, &person.account.id).await?;
+        people::forget_browsers_of(&mut tx, &person.account.id).await?;
         Ok((tx, ()))
     })
-    .await
+    .await?;
+    person.note(Happened::SignedOutEverywhere, "");
+    Ok(())
+}
+
+/// One's own sessions, this one first, then the newest.
+pub async fn sessions(app: &App, person: &Person) -> Result<Vec<SessionLine>, AppError> {
+    let now = app.outside.now_ms();
+    let mut conn = app.store.read().await?;
+    let mut found = people::sessions_of(&mut conn, &person.account.id).await?;
+    found.retain(|one| now < one.ends_ms && now - one.seen_ms < IDLE_MS);
+    found.sort_by_key(|one| (one.secret_hash != person.session, -one.began_ms));
+    Ok(found)
+}
+
+/// Ends one of one's own sessions; one that has ended already is what was wanted.
+pub async fn end_session(app: &App, person: &Person, form: &EndForm) -> Result<(), AppError> {
+    end(app, person, &form.session).await?;
+    person.note(Happened::SessionEnded, "");
+    Ok(())
 }
 
 /// Checks the password again before something that counts: a signature, an exception, a new password.
-/// It counts by account and apart from the way in, so that a stranger who guesses at the door keeps
-/// nobody from signing; a sign-in name holds no colon.
 pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result<(), AppError> {
     if typed.is_empty() {
         return Err(AppError::field("password", "Type your password again."));
     }
-    let name = format!("again:{}", person.account.id);
-    count_try(app, &name).await?;
-    if !app
-        .password_fits(typed, Some(&person.account.password))
-        .await?
-    {
-        return Err(AppError::field("password", "This is not your password."));
+    let doors = Doors::of_account(&person.account.id);
+    let hash = Some(person.account.password.as_str());
+    match try_password(app, &doors, HashingQueue::SignedIn, hash, typed).await {
+        Ok(true) => {}
+        Ok(false) => {
+            person.note(Happened::WrongPassword, "typing it again");
+            return Err(AppError::field("password", "This is not your password."));
+        }
+        Err(shut) => {
+            if matches!(shut, AppError::Closed { .. }) {
+                person.note(Happened::ShutName, "typing it again");
+            }
+            return Err(shut);
+        }
     }
     let now = app.outside.now_ms();
     write(app, |mut tx| async {
-        people::set_failures(&mut tx, &name, 0, 0).await?;
         people::prove_session(&mut tx, &person.session, now).await?;
         Ok((tx, ()))
     })

@@ -1,7 +1,7 @@
 //! The draft of a prescription: opened, saved while typing, merged when two people write at once.
 
 use super::case_work::{CaseWork, own_case};
-use super::reviewing::{self, REASON, Reviewed, review_with, setting};
+use super::reviewing::{self, Reviewed, reason_key, review_with, setting};
 use super::run;
 use super::sign::{dentist, open_revision};
 
@@ -14,13 +14,13 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::draft::{Fields, Merge, apply, merge};
 use crate::domain::prescription::revision::Revision;
 use crate::domain::prescription::{self, Reading};
-use crate::domain::review::Setting;
+use crate::domain::review::{Setting, mark_of};
 use crate::domain::trade::lists::Lists;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 pub use crate::store::drafts::Edit;
 use crate::store::drafts::{self, Draft};
-use crate::store::{Connection, Tx, retry, revisions};
+use crate::store::{Connection, StoreError, Tx, retry, revisions};
 use std::borrow::Cow;
 
 /// A draft never grows past this: some four hundred fields, and rows of lists.
@@ -56,22 +56,19 @@ fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
     }
 }
 
-/// The draft of a case; begun from the revision in force, or empty, if there is none.
+/// The draft of a case; where there is none, what one would begin with. Looking begins none: the first field that is
+/// kept does.
 pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Written, AppError> {
     let view = see_case::see(app, person, number).await?;
     office_only(&view.work.case, person)?;
-    let state = run::write(app, |mut tx| async {
-        // As it stands in this transaction: a revision signed this moment is what a new draft begins with.
-        let case = own_case(tx.conn(), person, number).await?;
-        let state = State {
-            draft: load_or_begin(app, &mut tx, person, &case).await?,
-            conflicts: drafts::conflicts(tx.conn(), number).await?,
-            others: Vec::new(),
-        };
-        Ok((tx, state))
-    })
-    .await?;
     let mut conn = app.store.read().await?;
+    let state = match drafts::find_with_conflicts(&mut conn, number).await? {
+        Some((draft, conflicts)) => State::standing(draft, conflicts),
+        None => {
+            let draft = not_begun(&mut conn, person, &view.work.case).await?;
+            State::standing(draft, Vec::new())
+        }
+    };
     let context = draft_context(app, &mut conn, person, &view.work, view.in_force()).await?;
     Ok(context.of(state, person))
 }
@@ -132,7 +129,10 @@ async fn fields_in_force(
     let document = open_revision(&revision)?;
     let mut fields = document.prescription.to_raw(person.numbering());
     let reasons = document.passed.into_iter();
-    fields.extend(reasons.map(|passed| (format!("{REASON}{}", passed.id), passed.reason)));
+    fields.extend(reasons.map(|passed| {
+        let key = reason_key(&passed.id, &mark_of(&passed.sentence));
+        (key, passed.reason)
+    }));
     Ok(fields)
 }
 
@@ -151,31 +151,48 @@ pub async fn fields_now(
     }
 }
 
-async fn load_or_begin(
-    app: &App,
-    tx: &mut Tx,
-    person: &Person,
-    case: &Case,
-) -> Result<Draft, AppError> {
-    if let Some(draft) = drafts::find(tx.conn(), &case.number).await? {
-        return Ok(draft);
-    }
-    let fields = fields_in_force(tx.conn(), person, case).await?;
-    let draft = Draft {
+/// What a draft of this case would begin with, before anything of it is stored.
+async fn not_begun(conn: &mut Connection, person: &Person, case: &Case) -> Result<Draft, AppError> {
+    Ok(Draft {
         case: case.number.clone(),
         based_on: case.revision,
+        began_ms: NOT_BEGUN,
+        fields: fields_in_force(conn, person, case).await?,
+        version: case.revision,
+        changed_ms: 0,
+        changed_by: String::new(),
+    })
+}
+
+/// Begins the draft that a page showed before there was one.
+async fn begin(app: &App, tx: &mut Tx, person: &Person, shown: &Draft) -> Result<Draft, AppError> {
+    // As it stands in this transaction: a revision signed this moment is not written over.
+    let case = own_case(tx.conn(), person, &shown.case).await?;
+    if case.revision != shown.based_on {
+        return Err(draft_is_gone());
+    }
+    let draft = Draft {
         began_ms: app.outside.now_ms(),
-        fields,
-        version: 1,
+        version: FIRST,
         changed_ms: app.outside.now_ms(),
         changed_by: person.account.name.clone(),
+        ..not_begun(tx.conn(), person, &case).await?
     };
-    drafts::insert(tx, &draft).await?;
+    match drafts::insert(tx, &draft).await {
+        // Somebody else has begun it at the same moment: the next attempt writes beside them.
+        Err(error) if error.is_duplicate() => return Err(StoreError::Again.into()),
+        done => done?,
+    }
     for (field, text) in &draft.fields {
         drafts::insert_edit(tx, &case.number, &edit(&draft, person, field, text), false).await?;
     }
     Ok(draft)
 }
+
+/// Where a draft that is not stored says when it began.
+const NOT_BEGUN: i64 = 0;
+/// The version of a draft that holds what it began with, and nothing else.
+const FIRST: i64 = 1;
 
 fn edit(draft: &Draft, person: &Person, field: &str, text: &str) -> Edit {
     Edit {
@@ -188,7 +205,8 @@ fn edit(draft: &Draft, person: &Person, field: &str, text: &str) -> Edit {
     }
 }
 
-/// Which draft, and which state of it, a writer's page shows.
+/// Which draft, and which state of it, a writer's page shows. Of a page that was made before there was a draft, the
+/// version is the revision that the draft would begin with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Base {
     pub began_ms: i64,
@@ -196,6 +214,30 @@ pub struct Base {
 }
 
 impl Base {
+    /// What a form shows that does not say it: no draft that ever was.
+    pub const NONE: Base = Base {
+        began_ms: -1,
+        version: -1,
+    };
+
+    /// Whether there was a draft when the page was made.
+    pub fn is_begun(self) -> bool {
+        self.began_ms != NOT_BEGUN
+    }
+
+    /// The state of this draft that the page showed; none where it showed another one.
+    fn within(self, draft: &Draft) -> Option<Base> {
+        if self.began_ms == draft.began_ms {
+            return Some(self);
+        }
+        // Somebody else has begun it since, from what this page showed too.
+        let is_same = !self.is_begun() && self.version == draft.based_on;
+        is_same.then_some(Base {
+            began_ms: draft.began_ms,
+            version: FIRST,
+        })
+    }
+
     pub fn of(draft: &Draft) -> Base {
         Base {
             began_ms: draft.began_ms,
@@ -240,14 +282,42 @@ pub async fn save(
     base: Base,
     sent: &Fields,
 ) -> Result<Written, AppError> {
+    save_as(app, person, number, base, sent, Begins::WithAField).await
+}
+
+/// What begins a draft that is not there yet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Begins {
+    WithAField,
+    /// Somebody means to sign what is in force anew: the patient's card or the list of things may have changed.
+    AtOnce,
+}
+
+/// The same, saying what begins a draft.
+pub async fn save_as(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    base: Base,
+    sent: &Fields,
+    begins: Begins,
+) -> Result<Written, AppError> {
     let (too_long, sent) = without_too_long(sent);
     let mut written = retry(|| async {
         let view = see_case::see(app, person, number).await?;
         office_only(&view.work.case, person)?;
         let mut conn = app.store.read().await?;
-        let before = state_now(&mut conn, number, base).await?;
+        let (before, base) = match state_now(&mut conn, number, base).await? {
+            Some(found) => found,
+            None if view.work.case.revision == base.version => {
+                let draft = not_begun(&mut conn, person, &view.work.case).await?;
+                (State::standing(draft, Vec::new()), base)
+            }
+            None => return Err(draft_is_gone()),
+        };
         let context = draft_context(app, &mut conn, person, &view.work, view.in_force());
-        let (kept, context) = tokio::try_join!(store(app, person, before, base, &sent), context)?;
+        let (kept, context) =
+            tokio::try_join!(store(app, person, before, base, &sent, begins), context)?;
         Ok::<Written, AppError>(context.of(kept, person))
     })
     .await?;
@@ -263,21 +333,32 @@ struct State {
     others: Vec<Edit>,
 }
 
-/// The draft that a writer's page shows, as it stands; `others` is filled where it is written.
+impl State {
+    /// As it is read; `others` is filled where it is written.
+    fn standing(draft: Draft, conflicts: Vec<Edit>) -> State {
+        State {
+            draft,
+            conflicts,
+            others: Vec::new(),
+        }
+    }
+}
+
+/// The draft that a writer's page shows, as it stands, with what of it the page showed; none where it is still to be
+/// begun.
 async fn state_now(
     conn: &mut Connection,
     number: &CaseNumber,
     base: Base,
-) -> Result<State, AppError> {
-    let found = drafts::find_with_conflicts(conn, number).await?;
-    let (draft, conflicts) = found
-        .filter(|(draft, _)| draft.began_ms == base.began_ms)
-        .ok_or_else(draft_is_gone)?;
-    Ok(State {
-        draft,
-        conflicts,
-        others: Vec::new(),
-    })
+) -> Result<Option<(State, Base)>, AppError> {
+    match drafts::find_with_conflicts(conn, number).await? {
+        Some((draft, conflicts)) => {
+            let base = base.within(&draft).ok_or_else(draft_is_gone)?;
+            Ok(Some((State::standing(draft, conflicts), base)))
+        }
+        None if base.is_begun() => Err(draft_is_gone()),
+        None => Ok(None),
+    }
 }
 
 /// Keeps what a save brings. Mostly one person writes, on a page that shows the draft as it stands: then only
@@ -288,6 +369,7 @@ async fn store(
     mut state: State,
     base: Base,
     sent: &Fields,
+    begins: Begins,
 ) -> Result<State, AppError> {
     let number = state.draft.case.clone();
     let own_conflict = |edit: &Edit| edit.account == person.account.id;
@@ -295,10 +377,18 @@ async fn store(
         return save_beside_others(app, person, &number, base, sent).await;
     }
     let merged = merge(&state.draft.fields, &state.draft.fields, sent);
-    if merged.is_empty() {
+    let is_beginning = !base.is_begun() && begins == Begins::AtOnce;
+    if merged.is_empty() && !is_beginning {
         return Ok(state);
     }
     let mut tx = app.store.begin().await?;
+    if !base.is_begun() {
+        state.draft = begin(app, &mut tx, person, &state.draft).await?;
+    }
+    if merged.is_empty() {
+        tx.commit().await?;
+        return Ok(state);
+    }
     match write(app, &mut tx, person, &mut state.draft, &merged).await {
         // Somebody wrote between the reading of the draft and this.
         Err(AppError::Conflict(_)) => {
@@ -323,7 +413,8 @@ async fn save_beside_others(
     sent: &Fields,
 ) -> Result<State, AppError> {
     let mut tx = app.store.begin().await?;
-    let mut state = state_now(tx.conn(), number, base).await?;
+    let found = state_now(tx.conn(), number, base).await?;
+    let (mut state, base) = found.ok_or_else(draft_is_gone)?;
     let draft = &mut state.draft;
     let was_current = base.version == draft.version;
     let base_fields = if was_current {

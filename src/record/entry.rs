@@ -41,6 +41,8 @@ pub enum LeafKind {
     Settlement,
     /// The record goes on by somebody's word, although something was missing.
     Resumption,
+    /// Somebody was let in, or was made a way in for.
+    Admission,
 }
 
 impl LeafKind {
@@ -68,6 +70,7 @@ impl LeafKind {
             LeafKind::List => &["id", "party", "list", "account"],
             LeafKind::Settlement => &["alarm", "why", "party", "raised_by", "account"],
             LeafKind::Resumption => &["id", "why", "account"],
+            LeafKind::Admission => &["id", "what", "party", "role", "account", "link", "by"],
         }
     }
 

@@ -7,7 +7,7 @@ use super::connection::Backend;
 use super::error::StoreError;
 
 /// Tables whose rows are written once.
-const WRITTEN_ONCE: [&str; 8] = [
+const WRITTEN_ONCE: [&str; 9] = [
     "revision",
     "acknowledgement",
     "leaf",
@@ -16,6 +16,7 @@ const WRITTEN_ONCE: [&str; 8] = [
     "alarm",
     "settlement",
     "resumption",
+    "admission",
 ];
 
 /// Tables whose rows change as things go on, and never go.

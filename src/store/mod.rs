@@ -15,6 +15,7 @@ mod last_signed;
 mod rows;
 mod start;
 
+pub mod admissions;
 pub mod cases;
 pub mod custody;
 pub mod drafts;

@@ -109,8 +109,8 @@ pub async fn insert_invite(
     made_ms: i64,
 ) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO invite (secret_hash, party_id, role, name, made_ms, ends_ms, used_ms) \
-         VALUES ($1, $2, $3, $4, $5, $6, NULL)",
+        "INSERT INTO invite (secret_hash, party_id, role, name, made_ms, ends_ms, used_ms, admission_id, account_id) \
+         VALUES ($1, $2, $3, $4, $5, $6, NULL, $7, $8)",
     )
     .bind(secret_hash)
     .bind(&invite.party)
@@ -118,6 +118,8 @@ pub async fn insert_invite(
     .bind(&invite.name)
     .bind(made_ms)
     .bind(invite.ends_ms)
+    .bind(&invite.admission)
+    .bind(&invite.account)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -132,15 +134,77 @@ pub async fn open_invite(
         .bind(secret_hash)
         .fetch_optional(conn)
         .await?;
-    row.map(|row| {
-        Ok(Invite {
-            party: row.try_get("party_id")?,
-            role: role(&row, "invite", "by hash")?,
-            name: row.try_get("name")?,
-            ends_ms: row.try_get("ends_ms")?,
-        })
+    row.as_ref().map(invite).transpose()
+}
+
+fn invite(row: &AnyRow) -> Result<Invite, StoreError> {
+    Ok(Invite {
+        party: row.try_get("party_id")?,
+        role: role(row, "invite", "by hash")?,
+        name: row.try_get("name")?,
+        ends_ms: row.try_get("ends_ms")?,
+        admission: row.try_get("admission_id")?,
+        account: row.try_get("account_id")?,
     })
-    .transpose()
+}
+
+/// A link that nobody has used yet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OpenLink {
+    pub secret_hash: String,
+    pub invite: Invite,
+    pub made_ms: i64,
+    /// Who made it; empty of the one that `setup` prints.
+    pub by_name: String,
+}
+
+/// The links that somebody could use now, the newest first; bounded like the accounts.
+pub async fn open_links(
+    conn: &mut AnyConnection,
+    now_ms: i64,
+) -> Result<Vec<OpenLink>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT i.*, COALESCE(a.by_name, '') AS by_name FROM invite i LEFT JOIN admission a ON a.id = i.admission_id \
+         WHERE i.used_ms IS NULL AND i.ends_ms > $1 ORDER BY i.made_ms DESC, i.secret_hash LIMIT 2000",
+    )
+    .bind(now_ms)
+    .fetch_all(conn)
+    .await?;
+    let link = |row: &AnyRow| {
+        Ok(OpenLink {
+            secret_hash: row.try_get("secret_hash")?,
+            invite: invite(row)?,
+            made_ms: row.try_get("made_ms")?,
+            by_name: row.try_get("by_name")?,
+        })
+    };
+    rows.iter().map(link).collect()
+}
+
+/// The link of this hash, used or not.
+pub async fn find_link(
+    conn: &mut AnyConnection,
+    secret_hash: &str,
+) -> Result<Option<Invite>, StoreError> {
+    let row = sqlx::query("SELECT * FROM invite WHERE secret_hash = $1")
+        .bind(secret_hash)
+        .fetch_optional(conn)
+        .await?;
+    row.as_ref().map(invite).transpose()
+}
+
+/// Makes all links void by which this account could get a new password.
+pub async fn spend_links_of(
+    tx: &mut Tx,
+    account_id: &AccountId,
+    at_ms: i64,
+) -> Result<(), StoreError> {
+    sqlx::query("UPDATE invite SET used_ms = $1 WHERE account_id = $2 AND used_ms IS NULL")
+        .bind(at_ms)
+        .bind(account_id)
+        .execute(tx.conn())
+        .await?;
+    Ok(())
 }
 
 /// Spends the link: exactly one of two people who open it at once succeeds.
@@ -154,25 +218,70 @@ pub async fn spend_invite(tx: &mut Tx, secret_hash: &str, at_ms: i64) -> Result<
     one_row(&done, "the one-time link")
 }
 
+/// A session that begins.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewSession {
+    pub secret_hash: String,
+    pub account: AccountId,
+    pub began_ms: i64,
+    pub ends_ms: i64,
+    /// Where it was begun; empty where that is not known.
+    pub address: String,
+    /// As the browser calls itself.
+    pub browser: String,
+}
+
 /// Begins a session. A password was typed or chosen just now, so it begins proved.
-pub async fn insert_session(
-    tx: &mut Tx,
-    secret_hash: &str,
-    account_id: &AccountId,
-    began_ms: i64,
-    ends_ms: i64,
-) -> Result<(), StoreError> {
+pub async fn insert_session(tx: &mut Tx, session: &NewSession) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms, proved_ms) \
-         VALUES ($1, $2, $3, $3, $4, $3)",
+        "INSERT INTO session (secret_hash, account_id, began_ms, seen_ms, ends_ms, proved_ms, address, browser) \
+         VALUES ($1, $2, $3, $3, $4, $3, $5, $6)",
     )
-    .bind(secret_hash)
-    .bind(account_id)
-    .bind(began_ms)
-    .bind(ends_ms)
+    .bind(&session.secret_hash)
+    .bind(&session.account)
+    .bind(session.began_ms)
+    .bind(session.ends_ms)
+    .bind(&session.address)
+    .bind(&session.browser)
     .execute(tx.conn())
     .await?;
     Ok(())
+}
+
+/// One of somebody's sessions.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SessionLine {
+    pub secret_hash: String,
+    pub began_ms: i64,
+    pub seen_ms: i64,
+    pub ends_ms: i64,
+    pub address: String,
+    pub browser: String,
+}
+
+/// Somebody's sessions, ended or not; bounded, since whoever has more has to end all of them.
+pub async fn sessions_of(
+    conn: &mut AnyConnection,
+    account_id: &AccountId,
+) -> Result<Vec<SessionLine>, StoreError> {
+    let rows = sqlx::query(
+        "SELECT secret_hash, began_ms, seen_ms, ends_ms, address, browser FROM session WHERE account_id = $1 \
+         ORDER BY seen_ms DESC, secret_hash LIMIT 200",
+    )
+    .bind(account_id)
+    .fetch_all(conn)
+    .await?;
+    let line = |row: &AnyRow| {
+        Ok(SessionLine {
+            secret_hash: row.try_get("secret_hash")?,
+            began_ms: row.try_get("began_ms")?,
+            seen_ms: row.try_get("seen_ms")?,
+            ends_ms: row.try_get("ends_ms")?,
+            address: row.try_get("address")?,
+            browser: row.try_get("browser")?,
+        })
+    };
+    rows.iter().map(line).collect()
 }
 
 /// A session with the account behind it and its party's change counter: one question per request.
@@ -189,6 +298,8 @@ pub struct SessionRow {
     pub checkpoint: String,
     /// How many alarms nobody has cleared yet.
     pub alarms: i64,
+    /// How many were let in of whom this person has not read yet.
+    pub unread: i64,
 }
 
 pub async fn session(
@@ -199,7 +310,9 @@ pub async fn session(
         "SELECT a.*, s.seen_ms, s.ends_ms, s.proved_ms, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
          p.address AS p_address, p.licence AS p_licence, p.telephone AS p_telephone, p.zone AS p_zone, p.paper AS p_paper, \
          p.numbering AS p_numbering, p.profile AS p_profile, p.version AS p_version, h.checkpoint, \
-         (SELECT COUNT(*) FROM open_alarm WHERE raised_ms > 0) AS alarms FROM session s \
+         (SELECT COUNT(*) FROM open_alarm WHERE raised_ms > 0) AS alarms, \
+         (SELECT COUNT(*) FROM admission m WHERE m.party_id = COALESCE(a.party_id, '') AND m.by_account <> a.id AND \
+          m.at_ms > COALESCE((SELECT n.at_ms FROM admission_seen n WHERE n.account_id = a.id), 0)) AS unread FROM session s \
          JOIN account a ON a.id = s.account_id JOIN record_head h ON h.id = 1 \
          LEFT JOIN party p ON p.id = a.party_id WHERE s.secret_hash = $1",
     )
@@ -221,6 +334,7 @@ pub async fn session(
             changes: row.try_get("changes")?,
             checkpoint: row.try_get("checkpoint")?,
             alarms: row.try_get("alarms")?,
+            unread: row.try_get("unread")?,
         })
     })
     .transpose()
@@ -267,9 +381,15 @@ pub async fn prove_session(
     Ok(())
 }
 
-pub async fn end_session(tx: &mut Tx, secret_hash: &str) -> Result<(), StoreError> {
-    sqlx::query("DELETE FROM session WHERE secret_hash = $1")
+/// Ends a session of this account.
+pub async fn end_session(
+    tx: &mut Tx,
+    secret_hash: &str,
+    account_id: &AccountId,
+) -> Result<(), StoreError> {
+    sqlx::query("DELETE FROM session WHERE secret_hash = $1 AND account_id = $2")
         .bind(secret_hash)
+        .bind(account_id)
         .execute(tx.conn())
         .await?;
     Ok(())
@@ -283,46 +403,123 @@ pub async fn end_sessions_of(tx: &mut Tx, account_id: &AccountId) -> Result<(), 
     Ok(())
 }
 
-/// Forgets sessions and post keys that can never be asked for again.
-pub async fn forget_old(tx: &mut Tx, before_ms: i64) -> Result<(), StoreError> {
-    sqlx::query("DELETE FROM session WHERE ends_ms < $1")
-        .bind(before_ms)
-        .execute(tx.conn())
-        .await?;
-    sqlx::query("DELETE FROM once WHERE at_ms < $1")
-        .bind(before_ms)
+/// Whether somebody has signed in in this browser, or this very person, and not too long ago.
+pub async fn knows_browser(
+    conn: &mut AnyConnection,
+    secret_hash: &str,
+    account_id: Option<&AccountId>,
+    now_ms: i64,
+) -> Result<bool, StoreError> {
+    let row = sqlx::query(
+        "SELECT COUNT(*) AS n FROM known_browser WHERE secret_hash = $1 AND ends_ms > $2 \
+         AND ($3 = '' OR account_id = $3)",
+    )
+    .bind(secret_hash)
+    .bind(now_ms)
+    .bind(account_id.map_or("", AccountId::as_str))
+    .fetch_one(conn)
+    .await?;
+    let count: i64 = row.try_get("n")?;
+    Ok(count > 0)
+}
+
+/// Notes that this person has signed in in this browser.
+pub async fn note_browser(
+    tx: &mut Tx,
+    secret_hash: &str,
+    account_id: &AccountId,
+    ends_ms: i64,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO known_browser (secret_hash, account_id, ends_ms) VALUES ($1, $2, $3) \
+         ON CONFLICT (secret_hash, account_id) DO UPDATE SET ends_ms = excluded.ends_ms",
+    )
+    .bind(secret_hash)
+    .bind(account_id)
+    .bind(ends_ms)
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+/// No browser is known for this person any more.
+pub async fn forget_browsers_of(tx: &mut Tx, account_id: &AccountId) -> Result<(), StoreError> {
+    sqlx::query("DELETE FROM known_browser WHERE account_id = $1")
+        .bind(account_id)
         .execute(tx.conn())
         .await?;
     Ok(())
 }
 
-/// Wrong passwords in a row, and until when the login name stays closed.
-pub async fn failures(conn: &mut AnyConnection, login: &str) -> Result<(i64, i64), StoreError> {
-    let row = sqlx::query("SELECT count, closed_until_ms FROM sign_in_failure WHERE login = $1")
-        .bind(login)
-        .fetch_optional(conn)
-        .await?;
-    match row {
-        None => Ok((0, 0)),
-        Some(row) => Ok((row.try_get("count")?, row.try_get("closed_until_ms")?)),
+/// Forgets sessions, browsers and post keys that can never be asked for again.
+pub async fn forget_old(tx: &mut Tx, before_ms: i64) -> Result<(), StoreError> {
+    for sql in [
+        "DELETE FROM session WHERE ends_ms < $1",
+        "DELETE FROM known_browser WHERE ends_ms < $1",
+        "DELETE FROM once WHERE at_ms < $1",
+    ] {
+        sqlx::query(sql).bind(before_ms).execute(tx.conn()).await?;
     }
+    Ok(())
 }
 
-pub async fn set_failures(
-    tx: &mut Tx,
-    login: &str,
-    count: i64,
-    closed_until_ms: i64,
-) -> Result<(), StoreError> {
-    sqlx::query(
-        "INSERT INTO sign_in_failure (login, count, closed_until_ms) VALUES ($1, $2, $3) \
-         ON CONFLICT (login) DO UPDATE SET count = excluded.count, closed_until_ms = excluded.closed_until_ms",
+/// Wrong passwords that are counted under a name.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Failures {
+    pub count: i64,
+    /// From when on they are counted.
+    pub since_ms: i64,
+    pub closed_until_ms: i64,
+}
+
+/// What is counted under this name.
+pub async fn failures(conn: &mut AnyConnection, door: &str) -> Result<Failures, StoreError> {
+    let row = sqlx::query(
+        "SELECT count, since_ms, closed_until_ms FROM sign_in_failure WHERE login = $1",
     )
-    .bind(login)
-    .bind(count)
-    .bind(closed_until_ms)
+    .bind(door)
+    .fetch_optional(conn)
+    .await?;
+    let Some(row) = row else {
+        return Ok(Failures::default());
+    };
+    Ok(Failures {
+        count: row.try_get("count")?,
+        since_ms: row.try_get("since_ms")?,
+        closed_until_ms: row.try_get("closed_until_ms")?,
+    })
+}
+
+pub async fn set_failures(tx: &mut Tx, door: &str, found: Failures) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO sign_in_failure (login, count, closed_until_ms, since_ms) VALUES ($1, $2, $3, $4) \
+         ON CONFLICT (login) DO UPDATE SET count = excluded.count, closed_until_ms = excluded.closed_until_ms, \
+         since_ms = excluded.since_ms",
+    )
+    .bind(door)
+    .bind(found.count)
+    .bind(found.closed_until_ms)
+    .bind(found.since_ms)
     .execute(tx.conn())
     .await?;
+    Ok(())
+}
+
+/// Nothing is counted under this name any more.
+pub async fn forget_door(tx: &mut Tx, door: &str) -> Result<(), StoreError> {
+    sqlx::query("DELETE FROM sign_in_failure WHERE login = $1")
+        .bind(door)
+        .execute(tx.conn())
+        .await?;
+    Ok(())
+}
+
+/// Forgets what was counted before, and shuts nothing any more.
+pub async fn forget_failures(tx: &mut Tx, before_ms: i64) -> Result<(), StoreError> {
+    sqlx::query("DELETE FROM sign_in_failure WHERE since_ms < $1 AND closed_until_ms < $1")
+        .bind(before_ms)
+        .execute(tx.conn())
+        .await?;
     Ok(())
 }
 

@@ -15,6 +15,7 @@ pub enum ReferenceData {
     List,
     Settlement,
     Resumption,
+    Admission,
 }
 
 impl ReferenceData {
@@ -41,6 +42,9 @@ pub async fn keys_after(
         }
         ReferenceData::Resumption => {
             "SELECT id AS k FROM resumption WHERE id > $1 ORDER BY id LIMIT $2"
+        }
+        ReferenceData::Admission => {
+            "SELECT id AS k FROM admission WHERE id > $1 ORDER BY id LIMIT $2"
         }
     };
     let rows = sqlx::query(sql)

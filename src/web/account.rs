@@ -1,20 +1,31 @@
 //! One's own account.
 
+use super::cookies::entered;
 use super::error::WebError;
 use super::extract::{Query, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{self, Frame, page_with, see_other};
-use super::sign_in::with_cookie;
+use super::tried::Tried;
 use super::typed_form::TypedForm;
 use crate::app::own_account::{self, PasswordForm};
-use crate::app::{App, AppError, Person};
+use crate::app::sign_in::{self, SessionLine};
+use crate::app::{App, Person};
 use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
-use axum::http::StatusCode;
 use axum::response::Response;
 
-/// One's own sign-in name and licence, and the form for a new password.
+/// One of one's own sessions.
+pub struct SessionView {
+    pub session: String,
+    pub since: String,
+    pub seen: String,
+    pub address: String,
+    pub browser: String,
+    pub is_here: bool,
+}
+
+/// One's own sign-in name and licence, the form for a new password, and where one is signed in.
 #[derive(Template)]
 #[template(path = "account.html")]
 pub struct AccountPage {
@@ -22,16 +33,32 @@ pub struct AccountPage {
     pub login: String,
     pub licence: String,
     pub fields: Vec<FieldView>,
+    pub sessions: Vec<SessionView>,
 }
 
 impl AccountPage {
     /// The form as typed, with its messages.
-    pub fn new(app: &App, person: &Person, typed: &TypedForm, faults: &[Fault]) -> AccountPage {
+    pub fn new(
+        app: &App,
+        person: &Person,
+        typed: &TypedForm,
+        faults: &[Fault],
+        sessions: &[SessionLine],
+    ) -> AccountPage {
+        let view = |line: &SessionLine| SessionView {
+            session: line.secret_hash.clone(),
+            since: person.moment(line.began_ms).to_string(),
+            seen: person.moment(line.seen_ms).to_string(),
+            address: line.address.clone(),
+            browser: line.browser.clone(),
+            is_here: line.secret_hash == person.session,
+        };
         AccountPage {
             frame: Frame::new(app, person, "My account", "/account"),
             login: person.account.login.clone(),
             licence: person.account.licence.clone(),
             fields: fill(fields_under(PasswordForm::FIELDS, ""), typed, faults),
+            sessions: sessions.iter().map(view).collect(),
         }
     }
 }
@@ -42,7 +69,8 @@ pub async fn page(
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    let mut account = AccountPage::new(&app, &person, &TypedForm::new(), &[]);
+    let sessions = sign_in::sessions(&app, &person).await?;
+    let mut account = AccountPage::new(&app, &person, &TypedForm::new(), &[], &sessions);
     account.frame = account.frame.done(query.text("done"));
     frame::page(&account)
 }
@@ -55,15 +83,29 @@ pub async fn change_password(
 ) -> Result<Response, WebError> {
     let done = async { own_account::change_password(&app, &person, &form.read()?).await };
     match done.await {
-        Ok(secret) => Ok(with_cookie(
-            &app,
-            see_other("/account?done=password"),
-            &secret,
-        )),
-        Err(AppError::Invalid(faults)) => page_with(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            &AccountPage::new(&app, &person, &form.0, &faults),
-        ),
-        Err(other) => Err(other.into()),
+        Ok(with) => {
+            let over_tls = app.settings.over_tls;
+            Ok(entered(
+                over_tls,
+                see_other("/account?done=password"),
+                &with,
+            ))
+        }
+        Err(error) => {
+            let (status, tried) = Tried::of(form, error)?;
+            let sessions = sign_in::sessions(&app, &person).await?;
+            let view = AccountPage::new(&app, &person, &tried.typed, &tried.faults, &sessions);
+            page_with(status, &view)
+        }
     }
+}
+
+/// Ends one of one's own sessions.
+pub async fn end_session(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
+    sign_in::end_session(&app, &person, &form.read()?).await?;
+    Ok(see_other("/account?done=ended"))
 }

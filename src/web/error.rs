@@ -16,6 +16,8 @@ pub enum WebError {
     },
     /// An unsafe request that does not come from one of our own pages.
     ForeignOrigin,
+    /// Asked under a name that is not this installation's.
+    ForeignHost,
     /// Not signed in, or no longer. Holds where to go after signing in, for requests that may be repeated,
     /// and otherwise what was sent, label and text, so that it is not lost.
     SignedOut {
@@ -49,7 +51,7 @@ impl WebError {
 
 /// What goes back with a form: messages beside its fields, and sentences of the rules above it.
 pub struct FormErrors {
-    /// 422 for wrong fields, 409 where a rule stands against it, 429 after too many wrong passwords.
+    /// 422 for wrong fields, 409 where a rule stands against it, 429 after too many wrong passwords, 503 where too many wait.
     pub status: StatusCode,
     pub faults: Vec<Fault>,
     pub refusals: Vec<String>,
@@ -75,17 +77,23 @@ impl FormErrors {
                 faults: vec![Fault::new("password", closed_words(minutes))],
                 refusals: Vec::new(),
             }),
+            AppError::Busy => Ok(FormErrors {
+                status: StatusCode::SERVICE_UNAVAILABLE,
+                faults: vec![Fault::new("password", BUSY)],
+                refusals: Vec::new(),
+            }),
             other => Err(other.into()),
         }
     }
 }
 
-/// How long a name stays closed after too many wrong passwords.
-fn closed_words(minutes: i64) -> String {
+/// When to try again after too many wrong passwords.
+pub fn closed_words(minutes: i64) -> String {
     match minutes {
-        1 => "Too many wrong passwords: your name stays closed for 1 more minute.".to_owned(),
-        _ => {
-            format!("Too many wrong passwords: your name stays closed for {minutes} more minutes.")
-        }
+        1 => "Too many wrong passwords: try again in 1 minute.".to_owned(),
+        _ => format!("Too many wrong passwords: try again in {minutes} minutes."),
     }
 }
+
+/// What is said where too many wait already.
+pub const BUSY: &str = "Too many sign in at this moment: try again in 10 seconds.";

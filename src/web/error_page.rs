@@ -1,7 +1,7 @@
 //! From a failure to a page: what happened, whether the work is safe, where to go. One match, no
 //! wildcard; the table below it pins every status.
 
-use super::error::WebError;
+use super::error::{BUSY, WebError, closed_words};
 use super::extract::encode;
 use super::frame::{Frame, reference, see_other};
 use crate::app::AppError;
@@ -78,11 +78,14 @@ fn story(error: &WebError) -> Story {
         WebError::App(AppError::Closed { minutes }) => story(
             StatusCode::TOO_MANY_REQUESTS,
             "Too many wrong passwords",
-            vec![match minutes {
-                1 => "This sign-in name stays closed for 1 more minute.".to_owned(),
-                minutes => format!("This sign-in name stays closed for {minutes} more minutes."),
-            }],
+            vec![closed_words(*minutes)],
             "Nothing is lost. If it was not you who tried, tell your administrator.",
+        ),
+        WebError::App(AppError::Busy) => story(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "Too many sign in at this moment",
+            vec![BUSY.to_owned()],
+            "Nothing is lost, and whoever has signed in here before is not kept waiting.",
         ),
         WebError::App(AppError::Store(error)) => broken(error.to_string()),
         WebError::App(AppError::Chance(error)) => broken(error.to_string()),
@@ -97,6 +100,13 @@ fn story(error: &WebError) -> Story {
             "This came from somewhere else",
             vec!["The request was not sent from a page of this installation, so it was not carried out.".into()],
             "Nothing was changed. Open the page here and send it again.",
+        ),
+        WebError::ForeignHost => story(
+            StatusCode::MISDIRECTED_REQUEST,
+            "This is another address",
+            vec!["This installation is not reached under this name, so nothing is shown here.".into()],
+            "Nothing was changed. Open the address that your administrator gave you. Whoever runs this program names it \
+             with --address.",
         ),
         WebError::SignedOut { sent, .. } => story(
             StatusCode::UNAUTHORIZED,
@@ -161,6 +171,11 @@ impl IntoResponse for WebError {
         {
             return see_other(&format!("/sign-in?next={}", encode(next)));
         }
+        let seconds = match &self {
+            WebError::App(AppError::Closed { minutes }) => Some(60 * minutes),
+            WebError::App(AppError::Busy) => Some(10),
+            _ => None,
+        };
         let story = story(&self);
         let reference = story.fault.as_ref().map(|detail| {
             let short = reference(detail);
@@ -184,10 +199,9 @@ impl IntoResponse for WebError {
         let mut response = rendered(story.status, &page);
         // Whoever knows the request can say where it came from: see `with_way_back`.
         response.extensions_mut().insert(page);
-        if story.status == StatusCode::TOO_MANY_REQUESTS {
-            response
-                .headers_mut()
-                .insert(header::RETRY_AFTER, HeaderValue::from_static("60"));
+        if let Some(seconds) = seconds {
+            let headers = response.headers_mut();
+            headers.insert(header::RETRY_AFTER, HeaderValue::from(seconds));
         }
         response
     }
@@ -210,12 +224,14 @@ mod tests {
             (WebError::App(AppError::NotFound), 404),
             (WebError::App(AppError::Conflict("late".into())), 409),
             (WebError::App(AppError::Closed { minutes: 1 }), 429),
+            (WebError::App(AppError::Busy), 503),
             (
                 WebError::App(AppError::Store(crate::store::StoreError::Again)),
                 500,
             ),
             (WebError::App(AppError::Inner("x".into())), 500),
             (WebError::ForeignOrigin, 403),
+            (WebError::ForeignHost, 421),
             (
                 WebError::SignedOut {
                     next: None,

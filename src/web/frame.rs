@@ -31,6 +31,8 @@ pub struct Frame {
     pub done: Option<String>,
     /// How many alarms about the record nobody has cleared.
     pub alarms: i64,
+    /// How many were let in of whom this person has not read yet.
+    pub unread: i64,
     /// What the browser keeps and holds against what it kept before.
     pub witness: Option<Witness>,
 }
@@ -61,6 +63,8 @@ impl Frame {
             ("/cases/new", "New case", Permission::PrepareCases),
             ("/moulds", "Mould list", Permission::KeepMoulds),
             ("/guides", "Shade guides", Permission::KeepGuides),
+            ("/closed-days", "Closed days", Permission::KeepClosedDays),
+            ("/lab-days", "Lab days", Permission::KeepMoulds),
             ("/record", "Record", Permission::OwnAccount),
             (
                 "/parties",
@@ -92,12 +96,18 @@ impl Frame {
             notice: app.settings.notice.clone(),
             done: None,
             alarms: person.alarms,
+            unread: person.unread,
             witness: Some(Witness {
                 key: app.store.key().to_string(),
                 checkpoint: person.checkpoint.clone(),
                 name: own_witness(app, person),
             }),
         }
+    }
+
+    /// Without the notice of who was let in: for the page that says it.
+    pub fn without_unread(self) -> Frame {
+        Frame { unread: 0, ..self }
     }
 
     /// Says what has just been done; `word` comes from the address and is looked up, never shown.
@@ -123,7 +133,8 @@ impl Frame {
             "resolved" => "Signed. Both sides see the statement, and the work may go on.",
             "closed" => "The case is closed. It is found by its number and on the patient's card.",
             "reopened" => "The case is open again.",
-            "invited" => "The link is made.",
+            "revoked" => "The link is void: nobody comes in by it any more.",
+            "ended" => "The session is ended.",
             "password" => "Your password is changed, and all other browsers are signed out.",
             "taken" => "The sentence stands in the remarks of the draft: change it as you need.",
             "loaded" => "Loaded. This list is in force now. Every version stays below.",

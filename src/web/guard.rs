@@ -1,42 +1,23 @@
 //! Before any handler: where an unsafe request comes from, who asks, and whether that role may.
 
+use super::client::visit;
+use super::cookies::{cookie_name, cookie_value};
 use super::error::WebError;
 use super::error_page::with_frame;
 use super::extract::WithFile;
 use super::frame::Frame;
+use super::serve::Guest;
 use crate::app::forms::{self, Called};
+use crate::app::security::{Happened, happened};
 use crate::app::{App, AppError, Person, sign_in};
 use crate::domain::people::access::{Permission, why_not};
 use axum::extract::{FromRequest, Request, State};
-use axum::http::Uri;
 use axum::http::uri::Authority;
-use axum::http::{HeaderMap, Method, header};
+use axum::http::{Extensions, HeaderMap, Method};
+use axum::http::{StatusCode, Uri};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
-use cookie::Cookie;
-
-/// The session cookie's name; over TLS the browser itself then keeps it to this host and to HTTPS.
-pub fn cookie_name(over_tls: bool) -> &'static str {
-    if over_tls {
-        "__Host-vestibule"
-    } else {
-        "vestibule"
-    }
-}
-
-/// The cookie that begins a session, or ends it when `secret` is empty.
-pub fn cookie(over_tls: bool, secret: &str) -> String {
-    let secure = if over_tls { "; Secure" } else { "" };
-    let age = if secret.is_empty() {
-        0
-    } else {
-        sign_in::WHOLE_MS / 1000
-    };
-    format!(
-        "{}={secret}; Path=/; HttpOnly; SameSite=Lax; Max-Age={age}{secure}",
-        cookie_name(over_tls)
-    )
-}
+use std::sync::Arc;
 
 /// What the guard of one route knows.
 #[derive(Clone)]
@@ -51,18 +32,20 @@ pub async fn guard(
     mut request: Request,
     next: Next,
 ) -> Result<Response, WebError> {
-    if !is_safe(request.method())
-        && !is_own_origin(
-            request.headers(),
-            request.uri().authority().map(Authority::as_str),
-        )
-    {
+    let asked = Asked {
+        authority: request.uri().authority().map(Authority::as_str),
+        over_tls: watch.app.settings.over_tls,
+    };
+    if !is_safe(request.method()) && !is_own_origin(request.headers(), asked) {
+        let from = visit(request.headers(), request.extensions());
+        happened(Happened::RefusedOrigin, None, &from, request.uri().path());
         return Err(WebError::ForeignOrigin);
     }
     if watch.permission == Permission::Anybody {
         return Ok(next.run(request).await);
     }
-    let Some(person) = visitor(&watch.app, request.headers()).await? else {
+    let found = visitor(&watch.app, request.headers(), request.extensions()).await?;
+    let Some(person) = found else {
         let next = is_safe(request.method()).then(|| request.uri().to_string());
         let sent = match next {
             Some(_) => Vec::new(),
@@ -70,24 +53,40 @@ pub async fn guard(
         };
         return Err(WebError::SignedOut { next, sent });
     };
+    if let Some(guest) = request.extensions().get::<Arc<Guest>>() {
+        guest.is_known_from_now();
+    }
+    let path = request.uri().path().to_owned();
+    let refused = |what| happened(what, Some(&person.account), &person.visit, &path);
     let answer = if person.may(watch.permission) {
         request.extensions_mut().insert(person.clone());
         next.run(request).await
     } else {
-        tracing::warn!(login = person.account.login, permission = ?watch.permission, "refused by role");
+        refused(Happened::RefusedByRole);
         WebError::from(AppError::Denied(why_not(watch.permission))).into_response()
     };
+    if answer.status() == StatusCode::NOT_FOUND {
+        refused(Happened::RefusedObject);
+    }
     Ok(with_frame(answer, |title| {
         Frame::new(&watch.app, &person, title, "")
     }))
 }
 
 /// Whoever is signed in in the browser that asks.
-pub async fn visitor(app: &App, headers: &HeaderMap) -> Result<Option<Person>, AppError> {
-    match cookie_value(headers, cookie_name(app.settings.over_tls)) {
-        Some(secret) => sign_in::person(app, &secret).await,
-        None => Ok(None),
-    }
+pub async fn visitor(
+    app: &App,
+    headers: &HeaderMap,
+    extensions: &Extensions,
+) -> Result<Option<Person>, AppError> {
+    let Some(secret) = cookie_value(headers, cookie_name(app.settings.over_tls)) else {
+        return Ok(None);
+    };
+    let person = sign_in::person(app, &secret).await?;
+    Ok(person.map(|person| Person {
+        visit: visit(headers, extensions),
+        ..person
+    }))
 }
 
 /// What a form held that is not carried out, with the labels of its fields: whoever was signed out while typing
@@ -131,31 +130,28 @@ fn is_safe(method: &Method) -> bool {
     matches!(*method, Method::GET | Method::HEAD)
 }
 
-/// Whether an unsafe request comes from a page of our own: by what the browser says of the fetch, or
-/// else by its Origin against the host asked (which HTTP/2 puts into the address instead of a header; as the OWASP CSRF cheat sheet, 2026, puts them). A request that says neither
-/// comes from no browser page, and is refused.
-fn is_own_origin(headers: &HeaderMap, authority: Option<&str>) -> bool {
+/// What was asked: the host where HTTP/2 puts it, into the address, and whether over TLS.
+#[derive(Clone, Copy)]
+struct Asked<'a> {
+    authority: Option<&'a str>,
+    over_tls: bool,
+}
+
+/// Whether an unsafe request comes from a page of our own: by what the browser says of the fetch, or else by its
+/// Origin, scheme and host, against what was asked (in the order of the OWASP CSRF cheat sheet, 2026). A request that
+/// says neither comes from no browser page, and is refused.
+fn is_own_origin(headers: &HeaderMap, asked: Asked<'_>) -> bool {
     let text = |name: &str| headers.get(name).and_then(|value| value.to_str().ok());
     if let Some(site) = text("sec-fetch-site") {
         return site == "same-origin";
     }
-    let (Some(origin), Some(host)) = (text("origin"), text("host").or(authority)) else {
+    let (Some(origin), Some(host)) = (text("origin"), text("host").or(asked.authority)) else {
         return false;
     };
-    origin
-        .split_once("://")
-        .is_some_and(|(_, rest)| rest.eq_ignore_ascii_case(host))
-}
-
-fn cookie_value(headers: &HeaderMap, name: &str) -> Option<String> {
-    headers
-        .get_all(header::COOKIE)
-        .iter()
-        .filter_map(|value| value.to_str().ok())
-        .flat_map(Cookie::split_parse)
-        .filter_map(Result::ok)
-        .find(|cookie| cookie.name() == name)
-        .map(|cookie| cookie.value().to_owned())
+    let own = if asked.over_tls { "https" } else { "http" };
+    origin.split_once("://").is_some_and(|(scheme, rest)| {
+        scheme.eq_ignore_ascii_case(own) && rest.eq_ignore_ascii_case(host)
+    })
 }
 
 #[cfg(test)]
@@ -201,11 +197,28 @@ mod tests {
             (&[("host", "127.0.0.1:8080")], false),
         ];
         for (pairs, own) in table {
-            assert_eq!(is_own_origin(&headers(pairs), None), own, "{pairs:?}");
+            let asked = Asked {
+                authority: None,
+                over_tls: false,
+            };
+            assert_eq!(is_own_origin(&headers(pairs), asked), own, "{pairs:?}");
         }
-        let origin = headers(&[("origin", "https://a.example:8443")]);
-        assert!(is_own_origin(&origin, Some("a.example:8443")));
-        assert!(!is_own_origin(&origin, Some("b.example:8443")));
+    }
+
+    #[test]
+    fn s14_a_page_of_the_same_host_without_tls_is_not_our_own() {
+        let own = |origin, host, over_tls| {
+            let asked = Asked {
+                authority: Some(host),
+                over_tls,
+            };
+            is_own_origin(&headers(&[("origin", origin)]), asked)
+        };
+        assert!(own("https://a.example:8443", "a.example:8443", true));
+        assert!(!own("https://a.example:8443", "b.example:8443", true));
+        assert!(!own("http://a.example:8443", "a.example:8443", true));
+        assert!(!own("https://127.0.0.1:8080", "127.0.0.1:8080", false));
+        assert!(own("http://127.0.0.1:8080", "127.0.0.1:8080", false));
     }
 
     #[test]
@@ -242,14 +255,5 @@ mod tests {
         for (next, path) in table {
             assert_eq!(local_path(next), path, "{next:?}");
         }
-    }
-
-    #[test]
-    fn over_tls_the_cookie_is_bound_to_this_host() {
-        assert!(
-            cookie(true, "x").starts_with("__Host-vestibule=x; Path=/; HttpOnly; SameSite=Lax")
-        );
-        assert!(cookie(true, "x").ends_with("; Secure") && !cookie(false, "x").contains("Secure"));
-        assert!(cookie(false, "").contains("Max-Age=0"));
     }
 }

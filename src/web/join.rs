@@ -1,12 +1,13 @@
 //! Opening a one-time link.
 
+use super::client::Visiting;
+use super::cookies::entered;
 use super::error::WebError;
 use super::extract::{At, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
-use super::sign_in::with_cookie;
 use super::typed_form::TypedForm;
-use crate::app::join::{self, JoinForm, Offer};
+use crate::app::join::{self, JoinForm, Offer, WayInForm};
 use crate::app::{App, AppError};
 use crate::domain::people::party::Role;
 use crate::domain::values::fault::Fault;
@@ -22,6 +23,8 @@ pub struct JoinPage {
     pub frame: Frame,
     pub offer: String,
     pub fields: Vec<FieldView>,
+    /// The words on its button.
+    pub button: &'static str,
 }
 
 impl JoinPage {
@@ -33,6 +36,23 @@ impl JoinPage {
             |party| party.name.clone(),
         );
         let field = |spec| FieldView::under(spec, "");
+        if let Some(account) = &offer.account {
+            let fields = vec![
+                field(WayInForm::password()),
+                field(WayInForm::password_again()),
+            ];
+            return JoinPage {
+                frame: Frame::bare("A new password"),
+                offer: format!(
+                    "A new password for {}, {} at {place}: the sign-in name is {}.",
+                    account.name,
+                    role.shown(),
+                    account.login
+                ),
+                fields: fill(fields, typed, faults),
+                button: "Take this password",
+            };
+        }
         let mut fields = vec![
             field(JoinForm::name()).autocomplete("name"),
             field(JoinForm::login()).autocomplete("username"),
@@ -46,6 +66,7 @@ impl JoinPage {
             frame: Frame::bare("Welcome"),
             offer: format!("You will be {} at {place}.", role.shown()),
             fields: fill(fields, typed, faults),
+            button: "Make my account",
         }
     }
 }
@@ -57,15 +78,22 @@ pub async fn form(State(app): State<App>, At(secret): At<String>) -> Result<Resp
     page(&JoinPage::new(&offer, &typed, &[]))
 }
 
-/// Makes the account and signs it in.
+/// Makes the account, or gives one its new password, and signs it in.
 pub async fn enter(
     State(app): State<App>,
     At(secret): At<String>,
+    Visiting(visit): Visiting,
     form: Typed,
 ) -> Result<Response, WebError> {
-    let done = async { join::join(&app, &secret, &form.read()?).await };
+    let offer = join::offer(&app, &secret).await?;
+    let done = async {
+        match offer.account {
+            Some(_) => join::new_password(&app, &secret, &form.read()?, &visit).await,
+            None => join::join(&app, &secret, &form.read()?, &visit).await,
+        }
+    };
     match done.await {
-        Ok(session) => Ok(with_cookie(&app, see_other("/"), &session)),
+        Ok(with) => Ok(entered(app.settings.over_tls, see_other("/"), &with)),
         Err(AppError::Invalid(faults)) => {
             let offer = join::offer(&app, &secret).await?;
             page_with(

@@ -1,4 +1,4 @@
-//! The administrator's pages: offices and labs, people, one-time links.
+//! The administrator's pages of offices and labs.
 
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
@@ -6,13 +6,12 @@ use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::law;
 use super::typed_form::TypedForm;
-use crate::app::manage::{self, InviteForm, PartyForm, SideForm};
+use crate::app::manage::{self, PartyForm, SideForm};
 use crate::app::{App, AppError, Person};
 use crate::domain::law::profile::DEFAULT;
-use crate::domain::people::account::Account;
 use crate::domain::people::party::Party;
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::{AccountId, PartyId};
+use crate::domain::values::ids::PartyId;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -165,110 +164,4 @@ pub async fn change_party(
         }
         Err(other) => Err(other.into()),
     }
-}
-
-/// The accounts of one party, or of the administrators, each with the button that shuts it out or lets it in.
-#[derive(Template)]
-#[template(path = "partials/account_rows.html")]
-pub struct AccountRows {
-    pub accounts: Vec<Account>,
-    /// Nobody shuts out his or her own account.
-    pub own_id: AccountId,
-    pub post_key: String,
-}
-
-/// Everybody by party, and the form that invites somebody.
-#[derive(Template)]
-#[template(path = "people.html")]
-pub struct PeoplePage {
-    pub frame: Frame,
-    pub administrators: AccountRows,
-    /// Each party's name with its accounts.
-    pub parties: Vec<(String, AccountRows)>,
-    pub fields: Vec<FieldView>,
-    /// The link just made, shown once.
-    pub link: Option<String>,
-    pub post_key: String,
-}
-
-async fn people_page(
-    app: &App,
-    person: &Person,
-    typed: &TypedForm,
-    faults: &[Fault],
-    link: Option<String>,
-) -> Result<PeoplePage, WebError> {
-    let everybody = manage::everybody(app).await?;
-    let parties = everybody
-        .parties
-        .iter()
-        .map(|(party, _)| (party.id.to_string(), party.name.clone()));
-    let field = |spec| FieldView::under(spec, "");
-    let fields = vec![
-        field(InviteForm::name()),
-        field(InviteForm::role()),
-        field(InviteForm::party()).chosen_from(parties),
-    ];
-    let post_key = app.outside.token().map_err(AppError::from)?;
-    let rows = |accounts: Vec<Account>| AccountRows {
-        accounts,
-        own_id: person.account.id.clone(),
-        post_key: post_key.clone(),
-    };
-    let parties = everybody.parties.into_iter();
-    Ok(PeoplePage {
-        frame: Frame::new(app, person, "People", "/people"),
-        fields: fill(fields, typed, faults),
-        administrators: rows(everybody.administrators),
-        parties: parties
-            .map(|(party, accounts)| (party.name, rows(accounts)))
-            .collect(),
-        link,
-        post_key,
-    })
-}
-
-/// Answers with the list of people.
-pub async fn people(
-    State(app): State<App>,
-    Signed(person): Signed,
-    query: Query,
-) -> Result<Response, WebError> {
-    let mut people = people_page(&app, &person, &TypedForm::new(), &[], None).await?;
-    people.frame = people.frame.done(query.text("done"));
-    page(&people)
-}
-
-/// Makes a one-time link and shows it.
-pub async fn invite(
-    State(app): State<App>,
-    Signed(person): Signed,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async { manage::invite(&app, &person, &form.read()?, &key).await };
-    match done.await {
-        // No redirect: the link is shown in this answer and nowhere else.
-        Ok(path) => {
-            let link = format!("{}{path}", app.settings.address);
-            page(&people_page(&app, &person, &TypedForm::new(), &[], Some(link)).await?)
-        }
-        Err(AppError::Invalid(faults)) => page_with(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            &people_page(&app, &person, &form.0, &faults, None).await?,
-        ),
-        Err(other) => Err(other.into()),
-    }
-}
-
-/// Disables an account, or lets it sign in again.
-pub async fn set_disabled(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(id): At<AccountId>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let disabled = form.text("disabled") == "1";
-    manage::set_disabled(&app, &person, &id, disabled, &form.key()?).await?;
-    Ok(see_other("/people?done=saved"))
 }

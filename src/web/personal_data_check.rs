@@ -43,8 +43,9 @@ pub fn tick_for(typed: &TypedForm, fields: &[FieldSet]) -> Option<FieldView> {
 mod tests {
     use super::*;
     use crate::app::join::JoinForm;
+    use crate::app::let_in::InviteForm;
     use crate::app::load_list::NewGuide;
-    use crate::app::manage::{InviteForm, NewParty};
+    use crate::app::manage::NewParty;
     use crate::domain::custody::events::ACTIONS;
     use crate::domain::custody::forms::ReleaseForm;
     use crate::domain::form::Form;

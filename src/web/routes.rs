@@ -1,20 +1,23 @@
 //! The table of contents: every route, who may ask for it, and the handler.
 
+use super::client::{Proxies, note_whence};
 use super::error::WebError;
 use super::error_page::{with_frame, with_way_back};
 use super::frame::Frame;
 use super::guard::{Watch, came_from, guard, visitor};
+use super::host::{OwnName, own_name};
+use super::request_body::read_to_the_end;
 use super::{
     account, case_new, case_page, erase, handoffs, headers, history, home, items, join, labels,
-    law, lists, manage, papers, patients, record, reported, resolve, revision, sign, sign_in,
-    statics, write,
+    law, let_in, lists, manage, papers, patients, people, record, reported, resolve, revision,
+    sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
 use axum::Router;
 use axum::extract::{Request, State};
 use axum::http::uri::Authority;
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::{HeaderValue, StatusCode, header};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
@@ -59,6 +62,9 @@ table! {
     post "/sign-out-everywhere" OwnAccount => sign_in::leave_everywhere;
     get  "/account" OwnAccount => account::page;
     post "/account/password" OwnAccount => account::change_password;
+    post "/account/sessions/end" OwnAccount => account::end_session;
+    get  "/let-in" OwnAccount => let_in::own_house;
+    post "/let-in/read" OwnAccount => let_in::note_read;
 
     // Local law: everybody reads the profiles; who answers for a party chooses its own.
     get  "/law" OwnAccount => law::page_of;
@@ -83,9 +89,12 @@ table! {
     post "/parties/new" ManageInstallation => manage::add_party;
     get  "/parties/{id}" ManageInstallation => manage::party;
     post "/parties/{id}" ManageInstallation => manage::change_party;
-    get  "/people" ManageInstallation => manage::people;
-    post "/people/invite" ManageInstallation => manage::invite;
-    post "/people/{id}/disabled" ManageInstallation => manage::set_disabled;
+    get  "/people" ManageInstallation => people::people;
+    post "/people/invite" ManageInstallation => people::invite;
+    post "/people/links/revoke" ManageInstallation => people::revoke;
+    post "/people/{id}/disabled" ManageInstallation => people::set_disabled;
+    get  "/people/{id}/new-password" ManageInstallation => let_in::way_back_form;
+    post "/people/{id}/new-password" ManageInstallation => let_in::way_back;
 
     // The office: patients and preparation.
     get  "/patients" KeepPatients => patients::list;
@@ -107,10 +116,16 @@ table! {
     get  "/cases/{number}/sign" Sign => sign::form;
     post "/cases/{number}/sign" Sign => sign::sign;
 
-    // What a lab and an office load to be reckoned with.
+    // What the houses load to be reckoned with.
     get  "/moulds" KeepMoulds => lists::moulds;
     post "/moulds" KeepMoulds => lists::load_moulds;
     get  "/moulds/{version}/list.csv" KeepMoulds => lists::moulds_csv;
+    get  "/closed-days" KeepClosedDays => lists::closed_days;
+    post "/closed-days" KeepClosedDays => lists::load_closed_days;
+    get  "/closed-days/{version}/list.csv" KeepClosedDays => lists::closed_days_csv;
+    get  "/lab-days" KeepMoulds => lists::lab_days;
+    post "/lab-days" KeepMoulds => lists::load_lab_days;
+    get  "/lab-days/{version}/list.csv" KeepMoulds => lists::lab_days_csv;
     get  "/guides" KeepGuides => lists::guides;
     post "/guides" KeepGuides => lists::add_guide;
     get  "/guides/{id}" KeepGuides => lists::guide;
@@ -162,14 +177,22 @@ table! {
     post "/cases/{number}/reopen" TreatPatient => resolve::reopen;
 }
 
-/// The whole application.
+/// The whole application, asked by browsers themselves.
 pub fn router(app: App) -> Router {
+    router_behind(app, Proxies::default())
+}
+
+/// The whole application behind these proxies.
+pub fn router_behind(app: App, proxies: Proxies) -> Router {
     let over_tls = app.settings.over_tls;
+    let own = OwnName::of(&app.settings.address);
     table(&app)
         .fallback(not_found)
         .method_not_allowed_fallback(wrong_method)
         .with_state(app)
+        .layer(middleware::from_fn_with_state(own, own_name))
         .layer(middleware::from_fn(plain_bodies))
+        .layer(middleware::from_fn(when_again))
         .layer(middleware::from_fn(way_back))
         .layer(CatchPanicLayer::custom(panicked))
         // A request that takes half a minute is a broken connection, not work.
@@ -177,6 +200,8 @@ pub fn router(app: App) -> Router {
             StatusCode::REQUEST_TIMEOUT,
             Duration::from_secs(30),
         ))
+        .layer(middleware::from_fn(read_to_the_end))
+        .layer(middleware::from_fn_with_state(proxies, note_whence))
         .layer(CompressionLayer::new())
         .layer(middleware::map_response(
             move |mut response: Response| async move {
@@ -186,9 +211,9 @@ pub fn router(app: App) -> Router {
         ))
 }
 
-async fn not_found(State(app): State<App>, headers: HeaderMap) -> Response {
+async fn not_found(State(app): State<App>, request: Request) -> Response {
     let answer = WebError::App(AppError::NotFound).into_response();
-    match visitor(&app, &headers).await {
+    match visitor(&app, request.headers(), request.extensions()).await {
         Ok(Some(person)) => with_frame(answer, |title| Frame::new(&app, &person, title, "")),
         _ => answer,
     }
@@ -201,15 +226,27 @@ async fn wrong_method() -> WebError {
     )
 }
 
+/// Whoever has to wait is told for how long: a minute, where nothing else is said.
+async fn when_again(request: Request, next: Next) -> Response {
+    let mut response = next.run(request).await;
+    let waits = [
+        StatusCode::TOO_MANY_REQUESTS,
+        StatusCode::SERVICE_UNAVAILABLE,
+    ];
+    if waits.contains(&response.status()) {
+        let after = response.headers_mut().entry(header::RETRY_AFTER);
+        after.or_insert(HeaderValue::from_static("60"));
+    }
+    response
+}
+
 /// Answers that axum itself writes (a path with broken percent signs, say) are turned into our page.
 async fn plain_bodies(request: Request, next: Next) -> Response {
     let response = next.run(request).await;
-    let is_ours = response
-        .headers()
-        .contains_key(axum::http::header::CONTENT_TYPE)
+    let is_ours = response.headers().contains_key(header::CONTENT_TYPE)
         && response
             .headers()
-            .get(axum::http::header::CONTENT_TYPE)
+            .get(header::CONTENT_TYPE)
             .is_some_and(|kind| kind != "text/plain; charset=utf-8");
     if (response.status().is_client_error() || response.status().is_server_error()) && !is_ours {
         return WebError::request(

@@ -1,17 +1,19 @@
 //! The way in and out.
 
+use super::client::Visiting;
+use super::cookies::{entered, left};
 use super::error::WebError;
 use super::extract::{Query, Signed, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
-use super::guard::{cookie, local_path};
+use super::guard::local_path;
+use super::tried::Tried;
 use super::typed_form::TypedForm;
+use crate::app::App;
 use crate::app::sign_in::{self, SignInForm};
-use crate::app::{App, AppError};
 use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
-use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::Response;
 
 /// The form that begins a session.
@@ -50,34 +52,30 @@ pub async fn form(State(app): State<App>, query: Query) -> Result<Response, WebE
 }
 
 /// Begins a session, or gives the form back.
-pub async fn enter(State(app): State<App>, form: Typed) -> Result<Response, WebError> {
-    let done = async { sign_in::sign_in(&app, &form.read()?).await };
+pub async fn enter(
+    State(app): State<App>,
+    Visiting(visit): Visiting,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let done = async { sign_in::sign_in(&app, &form.read()?, &visit).await };
+    let next = form.text("next").to_owned();
     match done.await {
-        Ok(secret) => Ok(with_cookie(
-            &app,
-            see_other(local_path(form.text("next"))),
-            &secret,
-        )),
-        Err(AppError::Invalid(faults)) => page_with(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            &SignInPage::new(&app, &form.0, &faults, form.text("next")),
-        ),
-        Err(other) => Err(other.into()),
+        Ok(with) => {
+            let over_tls = app.settings.over_tls;
+            Ok(entered(over_tls, see_other(local_path(&next)), &with))
+        }
+        Err(error) => {
+            let (status, tried) = Tried::of(form, error)?;
+            let view = SignInPage::new(&app, &tried.typed, &tried.faults, &next);
+            page_with(status, &view)
+        }
     }
-}
-
-/// Sets the session cookie on an answer.
-pub fn with_cookie(app: &App, mut response: Response, secret: &str) -> Response {
-    if let Ok(value) = HeaderValue::from_str(&cookie(app.settings.over_tls, secret)) {
-        response.headers_mut().insert(header::SET_COOKIE, value);
-    }
-    response
 }
 
 /// Ends the session of this browser.
 pub async fn leave(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
     sign_in::sign_out(&app, &person).await?;
-    Ok(with_cookie(&app, see_other("/sign-in"), ""))
+    Ok(left(app.settings.over_tls, see_other("/sign-in")))
 }
 
 /// Ends every session of this account.
@@ -86,5 +84,5 @@ pub async fn leave_everywhere(
     Signed(person): Signed,
 ) -> Result<Response, WebError> {
     sign_in::sign_out_everywhere(&app, &person).await?;
-    Ok(with_cookie(&app, see_other("/sign-in"), ""))
+    Ok(left(app.settings.over_tls, see_other("/sign-in")))
 }

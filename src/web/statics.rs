@@ -1,6 +1,7 @@
 //! Style sheet, script and mark: inside the program, so that a copied binary is whole.
 
 use super::error::WebError;
+use super::extract::At;
 use crate::app::AppError;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
@@ -40,9 +41,7 @@ const FILES: [File; 5] = [
 ];
 
 /// Answers with one of the files, for a browser to keep.
-pub async fn file(
-    axum::extract::Path(name): axum::extract::Path<String>,
-) -> Result<Response, WebError> {
+pub async fn file(At(name): At<String>) -> Result<Response, WebError> {
     let file = FILES
         .iter()
         .find(|file| file.name == name)

@@ -5,6 +5,7 @@
     reason = "a test says what it expects and falls over when it is wrong"
 )]
 
+mod doors;
 mod files;
 mod signed_so_far;
 

@@ -3,6 +3,7 @@
 use super::{Data, Said, program};
 use std::io::Write;
 use std::process::Stdio;
+use vestibule::app::visit::Visit;
 use vestibule::app::{App, Person, PostKey, Settings, manage};
 use vestibule::clock::Outside;
 use vestibule::domain::people::party::Role;
@@ -38,6 +39,8 @@ impl Data {
                 proved_ms: 0,
                 checkpoint: String::new(),
                 alarms: 0,
+                unread: 0,
+                visit: Visit::default(),
             };
             let settings = Settings {
                 over_tls: false,

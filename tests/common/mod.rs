@@ -10,10 +10,12 @@
 
 use axum::Router;
 use axum::body::{Body, to_bytes};
+use axum::extract::ConnectInfo;
 use axum::http::{Request, StatusCode, header};
 use scraper::{ElementRef, Html, Selector};
 use std::collections::BTreeMap;
 use std::ffi::OsString;
+use std::net::{IpAddr, SocketAddr};
 use tempfile::TempDir;
 use tokio::sync::OnceCell;
 use tower::ServiceExt;
@@ -69,6 +71,15 @@ impl World {
         cookies: BTreeMap<String, Option<String>>,
     ) -> World {
         let store = open_in(folder.path()).await;
+        World::on(store, folder, seed, cookies)
+    }
+
+    fn on(
+        store: Store,
+        folder: TempDir,
+        seed: u64,
+        cookies: BTreeMap<String, Option<String>>,
+    ) -> World {
         let outside = Outside::fixed(MONDAY_MS, seed);
         let settings = Settings {
             over_tls: false,
@@ -84,7 +95,7 @@ impl World {
                     login,
                     Visitor {
                         cookie,
-                        router: router.clone(),
+                        ..Visitor::of(&router)
                     },
                 )
             })
@@ -195,7 +206,19 @@ impl World {
     }
 
     async fn peopled_again() -> World {
-        let mut world = World::empty().await;
+        World::empty().await.with_people().await
+    }
+
+    /// An installation on this store, with all of them.
+    pub async fn peopled_on(store: Store) -> World {
+        let folder = tempfile::tempdir().unwrap();
+        World::on(store, folder, 1, BTreeMap::new())
+            .with_people()
+            .await
+    }
+
+    async fn with_people(self) -> World {
+        let mut world = self;
         let link = manage::first_link(&world.app).await.unwrap();
         let root = world.join(&link, "root", None).await;
         world.people.insert("root".to_owned(), root.clone());
@@ -236,7 +259,12 @@ impl World {
                 .send(
                     "/people",
                     "/people/invite",
-                    &[("name", login), ("role", role), ("party", &party)],
+                    &[
+                        ("name", login),
+                        ("role", role),
+                        ("party", &party),
+                        ("password", PASSWORD),
+                    ],
                 )
                 .await;
             let link = answer.attribute("input.link", "value");
@@ -249,6 +277,10 @@ impl World {
                 )
                 .await;
             world.people.insert(login.to_owned(), person);
+        }
+        // Everybody knows who was let in.
+        for person in world.people.values() {
+            person.post("/let-in/read", &[]).await.is(303);
         }
         world
     }
@@ -266,8 +298,8 @@ impl World {
         let mut app = self.app.clone();
         app.settings.over_tls = true;
         Visitor {
-            cookie: None,
-            router: web::router(app),
+            origin: "https://vestibule.test",
+            ..Visitor::of(&web::router(app))
         }
     }
 
@@ -286,16 +318,13 @@ impl World {
         assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
         Visitor {
             cookie: answer.cookie(),
-            router: self.router.clone(),
+            ..self.nobody()
         }
     }
 
     /// A browser that is not signed in.
     pub fn nobody(&self) -> Visitor {
-        Visitor {
-            cookie: None,
-            router: self.router.clone(),
-        }
+        Visitor::of(&self.router)
     }
 
     /// A browser of somebody who has signed in.
@@ -316,7 +345,7 @@ impl World {
         );
         Visitor {
             cookie: answer.cookie(),
-            router: self.router.clone(),
+            ..self.nobody()
         }
     }
 
@@ -329,10 +358,39 @@ impl World {
 #[derive(Clone)]
 pub struct Visitor {
     pub cookie: Option<String>,
+    /// The address that it asks from.
+    pub address: IpAddr,
+    origin: &'static str,
     router: Router,
 }
 
 impl Visitor {
+    /// One that is not signed in.
+    fn of(router: &Router) -> Visitor {
+        Visitor {
+            cookie: None,
+            address: IpAddr::from([127, 0, 0, 1]),
+            origin: "http://vestibule.test",
+            router: router.clone(),
+        }
+    }
+
+    /// The same browser at another address.
+    pub fn at(self, address: [u8; 4]) -> Visitor {
+        Visitor {
+            address: IpAddr::from(address),
+            ..self
+        }
+    }
+
+    /// The same browser with the cookies that an answer has set.
+    pub fn with_cookies_of(self, answer: &Answer) -> Visitor {
+        Visitor {
+            cookie: Some(answer.cookies().join("; ")),
+            ..self
+        }
+    }
+
     pub async fn get(&self, path: &str) -> Answer {
         self.ask(Request::get(path).body(Body::empty()).unwrap())
             .await
@@ -348,7 +406,7 @@ impl Visitor {
         let request = Request::post(path)
             .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
             .header(header::HOST, "vestibule.test")
-            .header(header::ORIGIN, "http://vestibule.test")
+            .header(header::ORIGIN, self.origin)
             .body(body.into())
             .unwrap();
         self.ask(request).await
@@ -386,6 +444,8 @@ impl Visitor {
                 .headers_mut()
                 .insert(header::COOKIE, cookie.parse().unwrap());
         }
+        let from = ConnectInfo(SocketAddr::from((self.address, 40_000)));
+        request.extensions_mut().insert(from);
         let response = self.router.clone().oneshot(request).await.unwrap();
         let (parts, body) = response.into_parts();
         Answer {
@@ -472,6 +532,14 @@ impl Answer {
     pub fn cookie(&self) -> Option<String> {
         let value = self.headers.get(header::SET_COOKIE)?.to_str().ok()?;
         value.split(';').next().map(str::to_owned)
+    }
+
+    /// All cookies that it sets, each as it is sent back.
+    pub fn cookies(&self) -> Vec<String> {
+        let values = self.headers.get_all(header::SET_COOKIE).iter();
+        let text = values.map(|value| value.to_str().unwrap());
+        text.map(|text| text.split(';').next().unwrap().to_owned())
+            .collect()
     }
 
     pub fn attribute(&self, selector: &str, name: &str) -> String {

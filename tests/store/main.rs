@@ -58,10 +58,12 @@ use crate::patients::{
     ranges_of_patients_have_the_cards_between_their_bounds,
 };
 use crate::people::{
+    a_browser_is_known_for_whoever_has_signed_in_there,
     a_one_time_link_is_spent_once_by_two_at_once, a_post_key_is_noted_once,
     accounts_are_kept_and_login_names_are_nobody_elses, old_sessions_and_post_keys_are_forgotten,
-    parties_are_kept_and_their_changes_counted, sessions_begin_are_touched_and_end,
-    wrong_passwords_are_counted,
+    parties_are_kept_and_their_changes_counted,
+    s4_admissions_are_written_once_and_counted_until_they_are_read,
+    sessions_begin_are_touched_and_end, wrong_passwords_are_counted,
 };
 use crate::proofs::{
     a_record_that_does_not_fit_its_checkpoint_is_not_opened,
@@ -128,6 +130,8 @@ on_both! {
     sessions_begin_are_touched_and_end
     old_sessions_and_post_keys_are_forgotten
     wrong_passwords_are_counted
+    a_browser_is_known_for_whoever_has_signed_in_there
+    s4_admissions_are_written_once_and_counted_until_they_are_read
     a_post_key_is_noted_once
     patients_are_kept_and_paged_newest_first
     cases_are_kept_and_guarded_by_their_version
@@ -185,6 +189,7 @@ fn every_function_of_the_store_is_asked_here() {
     let files = files.map(|file| std::fs::read_to_string(file.unwrap().path()).unwrap());
     let this: String = files.collect();
     for room in [
+        "admissions",
         "cases",
         "custody",
         "drafts",

@@ -3,8 +3,11 @@
 use crate::bed::{Bed, LETTERS, account, changes_of, is_stale, party};
 use vestibule::domain::people::account::{Account, Invite};
 use vestibule::domain::people::party::{Paper, Party, Role, Side};
+use vestibule::domain::values::ids::{AccountId, PartyId};
 use vestibule::domain::values::tooth::Numbering;
-use vestibule::store::{StoreError, parties, people, retry};
+use vestibule::store::admissions::{AdmissionRow, Admitted};
+use vestibule::store::people::{Failures, NewSession};
+use vestibule::store::{Connection, StoreError, admissions, parties, people, retry};
 
 pub async fn parties_are_kept_and_their_changes_counted(bed: &Bed) {
     let (office, lab) = (party("o", Side::Office), party("l", Side::Lab));
@@ -145,6 +148,8 @@ pub async fn a_one_time_link_is_spent_once_by_two_at_once(bed: &Bed) {
         role: Role::Assistant,
         name: "Anna".to_owned(),
         ends_ms: 9,
+        admission: None,
+        account: None,
     };
     let mut tx = bed.tx().await;
     people::insert_invite(&mut tx, "hash", &invite, 1)
@@ -171,6 +176,17 @@ pub async fn a_one_time_link_is_spent_once_by_two_at_once(bed: &Bed) {
     assert_eq!(people::open_invite(&mut conn, "hash").await.unwrap(), None);
 }
 
+fn session(hash: &str, account: &AccountId, ends_ms: i64) -> NewSession {
+    NewSession {
+        secret_hash: hash.to_owned(),
+        account: account.clone(),
+        began_ms: 10,
+        ends_ms,
+        address: "192.0.2.7".to_owned(),
+        browser: LETTERS.to_owned(),
+    }
+}
+
 pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
     bed.with_a_case().await;
     let root = Account {
@@ -181,9 +197,8 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
     let mut tx = bed.tx().await;
     people::insert_account(&mut tx, &root).await.unwrap();
     for (hash, login) in [("s1", "dora"), ("s2", "dora"), ("s3", "root")] {
-        people::insert_session(&mut tx, hash, &account(login).id, 10, 100)
-            .await
-            .unwrap();
+        let session = session(hash, &account(login).id, 100);
+        people::insert_session(&mut tx, &session).await.unwrap();
     }
     people::touch_session(&mut tx, "s1", 55).await.unwrap();
     parties::count_change(&mut tx, [&"o".into(), &"l".into()])
@@ -221,8 +236,26 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
         (root, None, 0, 10)
     );
 
+    let own = people::sessions_of(&mut conn, &"id of dora".into())
+        .await
+        .unwrap();
+    let seen: Vec<(&str, i64)> = own
+        .iter()
+        .map(|one| (one.secret_hash.as_str(), one.seen_ms))
+        .collect();
+    assert_eq!(seen, [("s1", 55), ("s2", 10)]);
+    assert_eq!(
+        (own[0].address.as_str(), own[0].browser.as_str()),
+        ("192.0.2.7", LETTERS)
+    );
+
     let mut tx = bed.tx().await;
-    people::end_session(&mut tx, "s3").await.unwrap();
+    people::end_session(&mut tx, "s2", &"id of root".into())
+        .await
+        .unwrap();
+    people::end_session(&mut tx, "s3", &"id of root".into())
+        .await
+        .unwrap();
     tx.commit().await.unwrap();
     assert!(people::session(&mut conn, "s3").await.unwrap().is_none());
     assert!(people::session(&mut conn, "s2").await.unwrap().is_some());
@@ -239,12 +272,10 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
 pub async fn old_sessions_and_post_keys_are_forgotten(bed: &Bed) {
     bed.with_a_case().await;
     let mut tx = bed.tx().await;
-    people::insert_session(&mut tx, "old", &"id of dora".into(), 10, 99)
-        .await
-        .unwrap();
-    people::insert_session(&mut tx, "new", &"id of dora".into(), 10, 100)
-        .await
-        .unwrap();
+    for (hash, ends_ms) in [("old", 99), ("new", 100)] {
+        let session = session(hash, &"id of dora".into(), ends_ms);
+        people::insert_session(&mut tx, &session).await.unwrap();
+    }
     people::note_outcome(&mut tx, &"id of dora".into(), "old key", "x", 99)
         .await
         .unwrap();
@@ -273,17 +304,149 @@ pub async fn old_sessions_and_post_keys_are_forgotten(bed: &Bed) {
 
 pub async fn wrong_passwords_are_counted(bed: &Bed) {
     let mut conn = bed.read().await;
-    assert_eq!(people::failures(&mut conn, "nobody").await.unwrap(), (0, 0));
-    for (count, until) in [(1, 0), (5, 777), (0, 0)] {
+    let none = Failures::default();
+    assert_eq!(people::failures(&mut conn, "nobody").await.unwrap(), none);
+    for (count, until) in [(1, 0), (5, 777)] {
+        let found = Failures {
+            count,
+            since_ms: 100,
+            closed_until_ms: until,
+        };
         let mut tx = bed.tx().await;
-        people::set_failures(&mut tx, "nobody", count, until)
+        people::set_failures(&mut tx, "nobody", found)
             .await
             .unwrap();
+        people::set_failures(&mut tx, "other", found).await.unwrap();
         tx.commit().await.unwrap();
-        assert_eq!(
-            people::failures(&mut conn, "nobody").await.unwrap(),
-            (count, until)
-        );
+        assert_eq!(people::failures(&mut conn, "nobody").await.unwrap(), found);
+    }
+    let mut tx = bed.tx().await;
+    people::forget_door(&mut tx, "nobody").await.unwrap();
+    // What still shuts something is not forgotten.
+    people::forget_failures(&mut tx, 777).await.unwrap();
+    tx.commit().await.unwrap();
+    assert_eq!(people::failures(&mut conn, "nobody").await.unwrap(), none);
+    assert_eq!(people::failures(&mut conn, "other").await.unwrap().count, 5);
+    let mut tx = bed.tx().await;
+    people::forget_failures(&mut tx, 778).await.unwrap();
+    tx.commit().await.unwrap();
+    assert_eq!(people::failures(&mut conn, "other").await.unwrap(), none);
+}
+
+pub async fn a_browser_is_known_for_whoever_has_signed_in_there(bed: &Bed) {
+    bed.with_a_case().await;
+    let mut tx = bed.tx().await;
+    for ends_ms in [50, 100] {
+        people::note_browser(&mut tx, "b", &"id of dora".into(), ends_ms)
+            .await
+            .unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    for (browser, account, now, known) in [
+        ("b", Some(&"id of dora".into()), 99, true),
+        ("b", None, 99, true),
+        ("b", Some(&"id of dora".into()), 100, false),
+        ("b", Some(&"id of anna".into()), 99, false),
+        ("c", None, 99, false),
+    ] {
+        let found = people::knows_browser(&mut conn, browser, account, now).await;
+        assert_eq!(found.unwrap(), known, "{browser} {account:?} {now}");
+    }
+    let mut tx = bed.tx().await;
+    people::forget_browsers_of(&mut tx, &"id of dora".into())
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    assert!(
+        !people::knows_browser(&mut conn, "b", None, 0)
+            .await
+            .unwrap()
+    );
+}
+
+pub async fn s4_admissions_are_written_once_and_counted_until_they_are_read(bed: &Bed) {
+    bed.with_a_case().await;
+    let root = Account {
+        party: None,
+        role: Role::Administrator,
+        ..account("root")
+    };
+    let row = AdmissionRow {
+        id: "a".to_owned(),
+        what: Admitted::Invited,
+        party: Some("o".into()),
+        role: Role::Dentist,
+        name: LETTERS.to_owned(),
+        account: None,
+        link: None,
+        by: root.id.clone(),
+        by_name: "Root".to_owned(),
+        at_ms: 20,
+    };
+    let link = Invite {
+        party: row.party.clone(),
+        role: row.role,
+        name: row.name.clone(),
+        ends_ms: 99,
+        admission: Some("a".to_owned()),
+        account: Some("id of dora".into()),
+    };
+    let mut tx = bed.tx().await;
+    people::insert_account(&mut tx, &root).await.unwrap();
+    for (hash, account) in [("s1", &"id of dora".into()), ("s2", &root.id)] {
+        let session = session(hash, account, 100);
+        people::insert_session(&mut tx, &session).await.unwrap();
+    }
+    admissions::insert(&mut tx, &row).await.unwrap();
+    people::insert_invite(&mut tx, "hash", &link, 20)
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+
+    let mut conn = bed.read().await;
+    let unread = async |conn: &mut Connection, hash| {
+        let session = people::session(conn, hash).await.unwrap().unwrap();
+        session.unread
+    };
+    assert_eq!(unread(&mut conn, "s1").await, 1);
+    assert_eq!(unread(&mut conn, "s2").await, 0, "whoever did it knows");
+    assert_eq!(
+        admissions::find(&mut conn, "a").await.unwrap(),
+        Some(row.clone())
+    );
+    let of = async |conn: &mut Connection, party: Option<&PartyId>| {
+        admissions::of_party(conn, party, 9).await.unwrap()
+    };
+    assert_eq!(of(&mut conn, Some(&"o".into())).await, [row]);
+    assert_eq!(of(&mut conn, None).await, []);
+    let open = people::open_links(&mut conn, 98).await.unwrap();
+    assert_eq!((open.len(), open[0].by_name.as_str()), (1, "Root"));
+    assert_eq!(people::open_links(&mut conn, 99).await.unwrap(), []);
+    assert_eq!(
+        people::find_link(&mut conn, "hash").await.unwrap(),
+        Some(link)
+    );
+
+    let mut tx = bed.tx().await;
+    admissions::note_seen(&mut tx, &"id of dora".into(), 19)
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    assert_eq!(unread(&mut conn, "s1").await, 1);
+    let mut tx = bed.tx().await;
+    admissions::note_seen(&mut tx, &"id of dora".into(), 20)
+        .await
+        .unwrap();
+    people::spend_links_of(&mut tx, &"id of dora".into(), 30)
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    assert_eq!(unread(&mut conn, "s1").await, 0);
+    assert_eq!(people::open_links(&mut conn, 0).await.unwrap(), []);
+    for sql in ["UPDATE admission SET name = 'x'", "DELETE FROM admission"] {
+        let why = bed.past_the_store(sql).await.unwrap_err().to_string();
+        assert!(why.contains("written once"), "{why}");
     }
 }
 

@@ -118,7 +118,7 @@ pub async fn the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them
     let mut patients = [patient(1), patient(2)].map(|row| row.code.as_str().to_owned());
     patients.sort();
     assert!(patients.contains(&case.patient.as_str().to_owned()));
-    let keys: [(ReferenceData, Vec<&str>); 6] = [
+    let keys: [(ReferenceData, Vec<&str>); 7] = [
         (ReferenceData::Party, vec!["l", "o"]),
         (ReferenceData::Account, vec!["id of dora"]),
         (
@@ -128,6 +128,7 @@ pub async fn the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them
         (ReferenceData::List, vec![]),
         (ReferenceData::Settlement, vec![]),
         (ReferenceData::Resumption, vec![]),
+        (ReferenceData::Admission, vec![]),
     ];
     assert_eq!(keys.each_ref().map(|(of, _)| *of), ReferenceData::ALL);
     let mut conn = bed.read().await;

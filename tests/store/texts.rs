@@ -30,10 +30,15 @@ pub async fn what_is_referred_to_exists(bed: &Bed) {
         ..account("x")
     };
     refuses!(tx, people::insert_account(&mut tx, &homeless));
-    refuses!(
-        tx,
-        people::insert_session(&mut tx, "s", &"nobody".into(), 1, 2)
-    );
+    let session = people::NewSession {
+        secret_hash: "s".to_owned(),
+        account: "nobody".into(),
+        began_ms: 1,
+        ends_ms: 2,
+        address: String::new(),
+        browser: String::new(),
+    };
+    refuses!(tx, people::insert_session(&mut tx, &session));
     refuses!(
         tx,
         cases::insert_patient(

@@ -33,6 +33,13 @@ async fn prepared() -> (Scene, Ids) {
     let handoff = scene.handoff(&scene.dora).await;
     let guide = load_guide(&scene.anna, "Meadow", "tab,L,a,b\nm1,70,1,18\n").await;
     load_moulds(&scene.tom, MOULDS).await.is(303);
+    for (who, page, list) in [
+        (&scene.anna, "/closed-days", "day,what\nsunday,\n"),
+        (&scene.tom, "/closed-days", "day,what\nsunday,\n"),
+        (&scene.tom, "/lab-days", "step,days\nset_up,4\n"),
+    ] {
+        who.send(page, page, &[("text", list)]).await.is(303);
+    }
     let leaf = scene.leaves().await[0].to_string();
     let ids = Ids {
         number: scene.number.clone(),

@@ -168,10 +168,9 @@ async fn every_revision_of_the_demo_reads_the_same_to_both_sides_and_on_paper() 
             assert!(count >= 2, "office and laboratory read {}", case.number);
         }
         for dentist in dentists.iter().filter(|_| !case.closed) {
-            let begun = dentist
-                .get(&format!("/cases/{}/write", case.number.as_str()))
-                .await;
-            if begun.status == 200 {
+            let path = format!("/cases/{}/write", case.number.as_str());
+            if dentist.get(&path).await.status == 200 {
+                dentist.send(&path, &path, &[("go", "sign")]).await;
                 proposed += 1;
                 is_proposed(app, dentist, &case.number).await;
             }
@@ -225,7 +224,7 @@ async fn a_card_that_changes_is_a_difference_between_two_revisions() {
         ("patient.no_latex", "yes"),
     ];
     scene.dora.send(&card, &card, &facts).await.is(303);
-    scene.dora.get(&scene.at("/write")).await.is(200);
+    scene.begin_draft().await;
     let page = scene.dora.get(&scene.at("/sign")).await;
     page.sees("What changes against revision 1")
         .sees("Patient: To be avoided — latex")

@@ -52,7 +52,7 @@ async fn after_too_many_wrong_passwords_the_form_stays_filled_in() {
         .receive(&scene.tom, &found, &right)
         .await
         .is(429)
-        .sees("your name stays closed for 1 more minute");
+        .sees("try again in 1 minute.");
     scene.world.pass_minutes(2);
     scene.receive(&scene.tom, &found, &right).await.is(303);
 }

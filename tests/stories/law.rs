@@ -219,7 +219,7 @@ async fn a_profile_of_ones_own_file_is_chosen_and_missed_when_the_file_is_gone()
         .get("/law")
         .await
         .sees("Chosen: weir-land, which is not on this installation");
-    scene.dora.get(&scene.at("/write")).await.is(200);
+    scene.begin_draft().await;
     let page = scene.dora.get(&scene.at("/sign")).await;
     page.sees("The office has chosen the profile of local law “weir-land”, which this installation does not have");
     choose(&scene.dora, "weir-land").await.is(422);

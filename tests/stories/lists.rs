@@ -341,7 +341,7 @@ async fn another_partys_list_does_not_exist() {
         .get("/moulds")
         .await
         .is(403)
-        .sees("Only the lab keeps its mould list.");
+        .sees("Only the lab keeps its mould list and its days.");
 }
 
 #[tokio::test]
@@ -575,4 +575,90 @@ async fn a_form_that_is_no_form_of_lists_is_taken_without_parts_too() {
         .into_iter(),
     );
     scene.tom.post_body("/moulds", body).await.is(303);
+}
+
+#[tokio::test]
+async fn p12_each_house_loads_its_closed_days_and_the_lab_its_own_days() {
+    let scene = Scene::opened().await;
+    scene
+        .dora
+        .get("/closed-days")
+        .await
+        .sees("no holiday is known");
+    let days = "day,what\nsaturday,\nsunday,\n2026-03-20,spring holiday\n";
+    let answer = scene
+        .dora
+        .send("/closed-days", "/closed-days", &[("text", days)])
+        .await;
+    assert_eq!(answer.is(303).location(), "/closed-days?done=loaded");
+    scene
+        .dora
+        .get("/closed-days")
+        .await
+        .sees("2026-03-20 spring holiday");
+    let own = "step,days\nset_up,2\nprocess,2\n";
+    scene
+        .tom
+        .send("/lab-days", "/lab-days", &[("text", own)])
+        .await
+        .is(303);
+    // What is not clear is told by its line, and nothing is taken.
+    scene
+        .tom
+        .send(
+            "/closed-days",
+            "/closed-days",
+            &[("text", "day,what\nsomeday,\n")],
+        )
+        .await
+        .is(422)
+        .sees("Line 2: day is “someday”");
+    scene
+        .tom
+        .get("/closed-days")
+        .await
+        .sees("No list is in use");
+    let fields = [
+        ("pieces.0.arch", "upper"),
+        ("pieces.0.stage", "process"),
+        ("dates.wanted", "2026-03-20"),
+    ];
+    scene.write(&scene.dora, &fields).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    page.sees(
+        "The day on which the work is wanted is 2026-03-20, a Friday, and the office is closed.",
+    )
+    .sees("the lab’s own days, version 1");
+    let file = scene.dora.get("/closed-days/1/list.csv").await;
+    assert!(file.is(200).text().contains("2026-03-20,spring holiday"));
+}
+
+#[tokio::test]
+async fn p9_a_reason_is_typed_anew_when_the_finding_says_something_else() {
+    let scene = Scene::opened().await;
+    scene
+        .write(&scene.dora, &[("base.palate_mm", "1.2")])
+        .await
+        .is(303);
+    let boxes = |page: &Answer| -> Vec<String> {
+        let all = page.names("reason.");
+        all.into_iter()
+            .filter(|name| name.starts_with("reason.palate-thin"))
+            .collect()
+    };
+    let first = boxes(&scene.dora.get(&scene.at("/write")).await);
+    assert_eq!(first.len(), 1);
+    let reason = "the patient wants it thin";
+    scene
+        .write(&scene.dora, &[(first[0].as_str(), reason)])
+        .await
+        .is(303);
+    scene
+        .write(&scene.dora, &[("base.palate_mm", "0.5")])
+        .await
+        .is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    let second = boxes(&page);
+    assert_ne!(first, second);
+    page.sees("The finding has changed. Before, this was the reason: “the patient wants it thin”.");
 }

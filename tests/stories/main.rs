@@ -9,6 +9,8 @@
 
 #[path = "../common/mod.rs"]
 mod common;
+#[path = "../databases/mod.rs"]
+mod databases;
 mod scene;
 
 mod access;
@@ -18,6 +20,7 @@ mod chain;
 mod chain_rows;
 mod custody;
 mod documents;
+mod doors;
 mod erasing;
 mod fields;
 mod hurried;

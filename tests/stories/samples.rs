@@ -174,7 +174,10 @@ async fn administration(world: &World) {
         "/account",
         "/law",
         "/record",
+        "/let-in",
     ]);
+    let people = root.get("/people").await;
+    pages.push(people.attribute("a[href$=\"/new-password\"]", "href"));
     pages.push(
         root.get("/parties")
             .await
@@ -205,8 +208,8 @@ async fn pages_before_anything_is_there() {
     )
     .await;
     all_sound(&world.person("tom"), &first_pages()).await;
-    all_sound(&world.person("tom"), &paths(&["/moulds"])).await;
-    all_sound(&world.person("dora"), &paths(&["/guides"])).await;
+    all_sound(&world.person("tom"), &paths(&["/moulds", "/lab-days"])).await;
+    all_sound(&world.person("dora"), &paths(&["/guides", "/closed-days"])).await;
     all_pdf(&world.person("dora"), &paths(&["/patients/key-sheet.pdf"])).await;
     world.person("dora").get("/").await.sees("No case is open.");
 }
@@ -214,7 +217,8 @@ async fn pages_before_anything_is_there() {
 #[tokio::test]
 async fn pages_of_an_empty_case() {
     let scene = Scene::opened().await;
-    scene.anna.get(&scene.at("/write")).await.is(200);
+    let begun = [("anterior.character", "round")];
+    scene.write(&scene.anna, &begun).await.is(303);
     all_sound(&scene.dora, &pages_of(&scene, None).await).await;
     all_sound(
         &scene.tom,
@@ -236,7 +240,7 @@ async fn pages_of_an_empty_case() {
 #[tokio::test]
 async fn pages_of_one_case_at_work() {
     let (scene, things) = Scene::at_the_lab().await;
-    scene.anna.get(&scene.at("/write")).await.is(200);
+    scene.begin_draft().await;
     all_sound(&scene.dora, &pages_of(&scene, Some(&things)).await).await;
     let lab = [
         scene.at(""),
@@ -247,7 +251,7 @@ async fn pages_of_one_case_at_work() {
     ];
     all_sound(&scene.tom, &lab).await;
     all_sound(&scene.tom, &first_pages()).await;
-    all_sound(&scene.tom, &paths(&["/moulds"])).await;
+    all_sound(&scene.tom, &paths(&["/moulds", "/lab-days"])).await;
     administration(&scene.world).await;
     all_pdf(
         &scene.dora,
@@ -286,7 +290,7 @@ async fn pages_of_many_patients_cases_and_items() {
             .await
             .is(303);
     }
-    scene.anna.get(&scene.at("/write")).await.is(200);
+    scene.begin_draft().await;
     all_sound(&scene.dora, &pages_of(&scene, None).await).await;
     all_sound(
         &scene.dora,
@@ -470,7 +474,7 @@ async fn dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
         )
         .await
         .is(303);
-    scene.anna.get(&scene.at("/write")).await.is(200);
+    scene.begin_draft().await;
     (scene, things)
 }
 
@@ -501,6 +505,7 @@ async fn named_dentist(world: &World, root: &Visitor, name: &str, licence: &str)
         ("name", name),
         ("role", "dentist"),
         ("party", party.as_str()),
+        ("password", PASSWORD),
     ];
     let link = root
         .send("/people", "/people/invite", &fields)
@@ -533,7 +538,7 @@ async fn all_of_dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
     ];
     all_sound(&scene.tom, &lab).await;
     all_sound(&scene.tom, &first_pages()).await;
-    all_sound(&scene.tom, &paths(&["/moulds"])).await;
+    all_sound(&scene.tom, &paths(&["/moulds", "/lab-days"])).await;
     administration(&scene.world).await;
     let number = scene.number.parse().unwrap();
     let readers = [scene.dora.clone(), scene.tom.clone()];

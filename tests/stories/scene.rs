@@ -69,6 +69,16 @@ impl Scene {
             .await
     }
 
+    /// Dora begins the draft of the next revision, and changes nothing yet.
+    pub async fn begin_draft(&self) {
+        let answer = self.write(&self.dora, &[("go", "sign")]).await;
+        assert!(
+            matches!(answer.status.as_u16(), 303 | 422),
+            "{}",
+            answer.text()
+        );
+    }
+
     /// Lets every caution of the review stand, with a reason.
     pub async fn reason(&self) {
         let page = self.dora.get(&self.at("/write")).await;
@@ -85,6 +95,9 @@ impl Scene {
     pub async fn sign(&self, fields: &[(&str, &str)]) -> Answer {
         self.write(&self.dora, fields).await.is(303);
         self.reason().await;
+        if self.dora.get(&self.at("/sign")).await.status == 409 {
+            self.begin_draft().await;
+        }
         self.dora
             .send(
                 &self.at("/sign"),

@@ -95,7 +95,12 @@ async fn each_role_is_invited_to_the_right_house_only() {
         ("", ""),
     ];
     for (role, party) in refused {
-        let fields = [("name", "Somebody"), ("role", role), ("party", party)];
+        let fields = [
+            ("name", "Somebody"),
+            ("role", role),
+            ("party", party),
+            ("password", PASSWORD),
+        ];
         let answer = root.send("/people", "/people/invite", &fields).await;
         assert_eq!(
             (
@@ -110,6 +115,7 @@ async fn each_role_is_invited_to_the_right_house_only() {
         ("name", ""),
         ("role", "technician"),
         ("party", lab.as_str()),
+        ("password", PASSWORD),
     ];
     root.send("/people", "/people/invite", &fields)
         .await
@@ -118,6 +124,7 @@ async fn each_role_is_invited_to_the_right_house_only() {
         ("name", "Second Root"),
         ("role", "administrator"),
         ("party", ""),
+        ("password", PASSWORD),
     ];
     root.send("/people", "/people/invite", &fields)
         .await
@@ -134,6 +141,7 @@ async fn an_invitation_posted_twice_shows_a_fresh_link_and_the_first_is_void() {
         ("name", "Root Two"),
         ("role", "administrator"),
         ("party", ""),
+        ("password", PASSWORD),
     ];
     let mut links = Vec::new();
     for _ in 0..3 {
@@ -149,7 +157,7 @@ async fn an_invitation_posted_twice_shows_a_fresh_link_and_the_first_is_void() {
     root.post("/people/invite", &fields)
         .await
         .is(409)
-        .sees("made and used already");
+        .sees("has been used already");
 }
 
 #[tokio::test]
@@ -225,6 +233,7 @@ async fn invited(world: &World, role: &str, party: &str) -> String {
         ("name", "Somebody"),
         ("role", role),
         ("party", party.as_str()),
+        ("password", PASSWORD),
     ];
     let link = root
         .send("/people", "/people/invite", &fields)
@@ -277,7 +286,7 @@ async fn five_wrong_passwords_close_the_name_for_a_minute_and_a_sixth_for_two() 
         .post("/sign-in", &right)
         .await
         .is(429)
-        .sees("closed for 1 more minute.");
+        .sees("try again in 1 minute.");
     world.pass_minutes(1);
     nobody
         .post("/sign-in", &[("login", "dora"), ("password", "wrong")])
@@ -287,7 +296,7 @@ async fn five_wrong_passwords_close_the_name_for_a_minute_and_a_sixth_for_two() 
         .post("/sign-in", &right)
         .await
         .is(429)
-        .sees("closed for 2 more minutes");
+        .sees("try again in 2 minutes.");
     nobody
         .post("/sign-in", &[("login", "anna"), ("password", PASSWORD)])
         .await

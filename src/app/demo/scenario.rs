@@ -3,7 +3,7 @@
 use super::{Cast, key, typed};
 use crate::app::add_patient::CardForm;
 use crate::app::load_list::ListEntry;
-use crate::app::reviewing::REASON;
+use crate::app::reviewing::reason_key;
 use crate::app::typed::{command, command_by};
 use crate::app::{
     App, AppError, Person, add_item, add_patient, change_mouth, load_list, open_case, pick_up,
@@ -14,7 +14,7 @@ use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::Raw;
 use crate::domain::prescription::draft::Fields;
-use crate::domain::review::sample;
+use crate::domain::review::{mark_of, sample};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::ids::{CaseNumber, HandoffId, Tag};
 use crate::domain::values::moment::{parse_date, show_date};
@@ -155,7 +155,7 @@ async fn load_lists(app: &App, team: &Team<'_>) -> Result<(), AppError> {
     let moulds = command_by(&moulds, |raw, faults| {
         ListEntry::read_of(ListKind::Moulds, raw, faults)
     })?;
-    load_list::load_moulds(app, team.manager, &moulds, &key(app)?).await?;
+    load_list::load_only(app, team.manager, ListKind::Moulds, &moulds, &key(app)?).await?;
     for (kind, text) in [
         (ListKind::ToothGuide, sample::TOOTH_TABS),
         (ListKind::BaseGuide, sample::BASE_TABS),
@@ -395,10 +395,10 @@ fn prescription(app: &App, team: &Team<'_>, things: &Things, place: usize) -> Fi
     if place == 4 {
         fields.remove("facebow.tragus_point");
         let reason = "the lab has mounted this jig before and knows its posterior point";
-        fields.insert(
-            format!("{REASON}facebow-without-posterior-point"),
-            reason.to_owned(),
-        );
+        // What the review then says: a reason is for one sentence.
+        let said = "The posterior point of the facebow record is not named.";
+        let key = reason_key("facebow-without-posterior-point", &mark_of(said));
+        fields.insert(key, reason.to_owned());
     }
     fields.retain(|_, text| !text.is_empty());
     fields

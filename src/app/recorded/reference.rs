@@ -11,6 +11,7 @@ use crate::domain::people::party::Party;
 use crate::domain::values::ids::{AccountId, PartyId, PatientCode};
 use crate::record::entry::{Entry, LeafKind};
 use crate::record::leaf::{Salts, salts_to_json};
+use crate::store::admissions::{self, AdmissionRow};
 use crate::store::cases::{self, PatientRow};
 use crate::store::lists::{self, List, Version};
 use crate::store::record::{has_kind, leaf_about, write_salts};
@@ -32,6 +33,7 @@ pub fn kind_of(of: ReferenceData) -> LeafKind {
         ReferenceData::List => LeafKind::List,
         ReferenceData::Settlement => LeafKind::Settlement,
         ReferenceData::Resumption => LeafKind::Resumption,
+        ReferenceData::Admission => LeafKind::Admission,
     }
 }
 
@@ -143,6 +145,22 @@ fn of_resumption(row: &ResumptionRow) -> Stands {
     one(&row.id, 1, LeafKind::Resumption, body)
 }
 
+fn of_admission(row: &AdmissionRow) -> Stands {
+    let body = json!({
+        "id": row.id,
+        "what": row.what.word(),
+        "party": row.party,
+        "role": row.role.word(),
+        "name": row.name,
+        "account": row.account,
+        "link": row.link,
+        "by": row.by,
+        "by_name": row.by_name,
+        "at_ms": row.at_ms,
+    });
+    one(&row.id, 1, LeafKind::Admission, body)
+}
+
 /// With the alarm that it clears: both are written once.
 fn of_settlement(alarm: &AlarmRow, row: &SettlementRow) -> Stands {
     let body = json!({
@@ -191,6 +209,10 @@ pub async fn stands(
         ReferenceData::Resumption => {
             let row = resumption::find(conn, key).await?;
             row.as_ref().map(of_resumption)
+        }
+        ReferenceData::Admission => {
+            let row = admissions::find(conn, key).await?;
+            row.as_ref().map(of_admission)
         }
     })
 }

@@ -117,7 +117,21 @@ pub fn check_readable(text: &str) -> Result<(), String> {
 /// Characters that reorder their neighbours or take no room: a signed text must read as it is stored.
 /// The joiners and direction marks that scripts need for spelling are not among them.
 fn is_deceptive(c: char) -> bool {
-    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{200b}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}')
+    matches!(
+        c,
+        '\u{202a}'..='\u{202e}'
+            | '\u{2060}'..='\u{206f}'
+            | '\u{200b}'
+            | '\u{feff}'
+            | '\u{fff9}'..='\u{fffb}'
+            // Lines and paragraphs that end inside of a line, fillers without a shape, and tags that nobody sees.
+            | '\u{2028}'..='\u{2029}'
+            | '\u{180e}'
+            | '\u{115f}'..='\u{1160}'
+            | '\u{3164}'
+            | '\u{ffa0}'
+            | '\u{e0000}'..='\u{e007f}'
+    )
 }
 
 fn is_visible(c: char) -> bool {

@@ -33,10 +33,12 @@ pub enum Permission {
     EraseTexts,
     /// What the patient wears: fitting, taking out, giving a spare, withholding the old denture.
     TreatPatient,
-    /// The lab's own mould list.
+    /// The lab's own mould list, and its days.
     KeepMoulds,
     /// The office's own shade guides.
     KeepGuides,
+    /// The days on which one's own house is closed.
+    KeepClosedDays,
 }
 
 impl Permission {
@@ -51,7 +53,7 @@ pub fn may(role: Role, permission: Permission) -> bool {
         Permission::Anybody | Permission::OwnAccount => true,
         Permission::ManageInstallation => role == Administrator,
         Permission::ChooseLaw | Permission::EraseTexts => matches!(role, Dentist | LabManager),
-        Permission::ReadCases | Permission::HandleItems => {
+        Permission::ReadCases | Permission::HandleItems | Permission::KeepClosedDays => {
             matches!(role, Dentist | Assistant | Technician | LabManager)
         }
         Permission::KeepPatients | Permission::PrepareCases => matches!(role, Dentist | Assistant),
@@ -82,8 +84,9 @@ pub fn why_not(permission: Permission) -> &'static str {
         }
         Permission::TreatPatient => "What the patient wears is recorded at the dental office.",
         Permission::AcknowledgeRevision => "Only the lab acknowledges a revision.",
-        Permission::KeepMoulds => "Only the lab keeps its mould list.",
+        Permission::KeepMoulds => "Only the lab keeps its mould list and its days.",
         Permission::KeepGuides => "Shade guides are kept by the dental office.",
+        Permission::KeepClosedDays => "Each office and lab keeps its own closed days.",
     }
 }
 
@@ -109,6 +112,7 @@ mod tests {
             (Permission::TreatPatient, "da"),
             (Permission::KeepMoulds, "tm"),
             (Permission::KeepGuides, "da"),
+            (Permission::KeepClosedDays, "datm"),
         ];
         assert_eq!(table.map(|(permission, _)| permission), Permission::ALL);
         for (permission, who) in table {

@@ -52,6 +52,14 @@ macro_rules! document {
                 Prescription { schema: SCHEMA, $($key: $section::read(reader, None),)+ }
             }
 
+            /// Whether anything is filled in a section, by its key.
+            pub fn is_filled(&self, section: &str) -> bool {
+                match section {
+                    $(stringify!($key) => !is_default(&self.$key),)+
+                    _ => false,
+                }
+            }
+
             /// The filled fields, section by section in the order of the catalogue.
             pub fn filled(&self, numbering: Numbering) -> Vec<(&'static SectionSpec, Vec<Cell>)> {
                 let mut sections = CATALOGUE.iter();

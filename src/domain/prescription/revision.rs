@@ -17,6 +17,9 @@ use serde::{Deserialize, Serialize};
 pub const MEANING: &str =
     "I prescribe this work for this patient and take responsibility for its content.";
 
+/// All points that labs look for.
+const ALL_POINTS: u32 = 24;
+
 /// A party as it was when the text was signed: a later change of address does not reach it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -178,9 +181,12 @@ impl Document {
         lines
     }
 
-    /// How many of the points that labs look for are said: `23 of 24`.
+    /// How many of the points that labs look for are said: `23 of 24`, or `17 of 17 that apply` where the
+    /// kind of work needs fewer.
     pub fn score(&self) -> String {
-        format!("{} of {}", self.met, self.criteria)
+        let (met, of) = (self.met, self.criteria);
+        let part = if of < ALL_POINTS { " that apply" } else { "" };
+        format!("{met} of {of}{part}")
     }
 
     /// The day in the dentist's hands, where one is given.

@@ -2,11 +2,12 @@
 
 use super::criteria::{back_teeth_chosen, front_teeth_chosen, lacks};
 use super::input::{Input, WITH_TEETH};
-use super::rule::{Hit, Rule, at, caution, remark, when};
+use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{CURVE, MEANS, PRACTICE, TABRIZ};
 use crate::domain::prescription::{
     Arrangement, LipSupport, PatternRule, PatternSource, ToothChoice, WidthMethod,
 };
+use crate::domain::trade::mould::Region;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::Mm;
 use crate::domain::values::measure::tenths;
@@ -100,7 +101,7 @@ pub const RULES: &[Rule] = &[
         "A side without millimetres cannot be set.",
         PRACTICE,
     ),
-    remark(
+    caution(
         "midline-unsaid",
         midline,
         "Where nobody says it, the lab takes the middle of the cast.",
@@ -118,7 +119,7 @@ pub const RULES: &[Rule] = &[
         "An exact copy has the gap that the pattern has.",
         PRACTICE,
     ),
-    remark(
+    caution(
         "incisal-length-unsaid",
         incisal,
         "How much tooth shows at rest decides the length of the front teeth.",
@@ -156,10 +157,22 @@ fn is_mould_named(input: &Input<'_>) -> bool {
     teeth.upper_mould.is_some() && teeth.choice != Some(ToothChoice::Pattern)
 }
 
+/// Whether the lab's own list says how wide the mould is.
+fn is_width_in_the_list(input: &Input<'_>) -> bool {
+    let (list, code) = (&input.setting.lists.moulds, &input.rx.anterior.upper_mould);
+    let found = list.as_deref().zip(code.as_ref());
+    found.is_some_and(|(list, code)| {
+        list.find(code.as_str(), Arch::Upper, Region::Front)
+            .is_some()
+    })
+}
+
 fn width(input: &Input<'_>) -> Option<Hit> {
     let teeth = &input.rx.anterior;
-    let wrong =
-        is_mould_named(input) && teeth.width_mm.is_none() && teeth.central_width_mm.is_none();
+    let wrong = is_mould_named(input)
+        && teeth.width_mm.is_none()
+        && teeth.central_width_mm.is_none()
+        && !is_width_in_the_list(input);
     when(
         wrong,
         "anterior.width_mm",
@@ -323,7 +336,7 @@ fn midline(input: &Input<'_>) -> Option<Hit> {
     let wrong = input.reaches(WITH_TEETH)
         && teeth.midline.is_none()
         && teeth.midline_offset_mm.is_none()
-        && !input.copies();
+        && !input.has_pattern();
     when(
         wrong,
         "anterior.midline",
@@ -359,7 +372,7 @@ fn incisal(input: &Input<'_>) -> Option<Hit> {
     let wrong = input.orders(Arch::Upper)
         && input.reaches(WITH_TEETH)
         && teeth.incisal_show_mm.is_none()
-        && !input.copies();
+        && !input.has_pattern();
     when(
         wrong,
         "anterior.incisal_show_mm",

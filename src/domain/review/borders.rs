@@ -4,7 +4,7 @@ use super::criteria::lacks;
 use super::input::{Input, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, when};
 use super::sources::PRACTICE;
-use crate::domain::prescription::{BorderOrder, Relief, SurfaceSource};
+use crate::domain::prescription::{BorderOrder, Relief, Stage, SurfaceSource};
 use crate::domain::values::arch::Arch;
 
 /// The rules about borders and relief, in the order of their findings.
@@ -48,8 +48,13 @@ pub const RULES: &[Rule] = &[
 ];
 
 fn unsaid(input: &Input<'_>) -> Option<Hit> {
+    // Of a tray alone its own border is asked for.
+    let trays = input
+        .pieces()
+        .iter()
+        .all(|piece| piece.stage == Some(Stage::Tray));
     when(
-        lacks(input, 19),
+        lacks(input, 19) && (!trays || input.pieces().is_empty()),
         "borders.order",
         "Whether the borders are kept, trimmed or extended is not said.",
     )

@@ -4,7 +4,8 @@
 //! not met is also a finding of the review, under one of the names given here: a prescription can be
 //! incomplete by decision, never by oversight.
 
-use super::input::{BASE_MADE, BOTH, Input, MOUNTED, TISSUE_MADE, WITH_TEETH};
+use super::courses::point_applies;
+use super::input::{BOTH, Input};
 use super::rule::Finding;
 use super::setting::{Setting, Signature};
 use crate::domain::custody::item::ItemKind;
@@ -22,8 +23,9 @@ use crate::domain::values::words_of;
 pub struct Criterion {
     pub number: usize,
     pub name: &'static str,
-    /// Whether it is there, or not needed for what is ordered.
+    /// Whether it is there, or does not apply.
     pub met: bool,
+    /// Whether it applies to what is ordered.
     pub needed: bool,
     /// The form key where it is filled in.
     pub key: &'static str,
@@ -69,7 +71,7 @@ words_of! {
     /// How far a prescription is.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
     pub enum Grade {
-        /// All twenty-four.
+        /// All that apply.
         Complete = "complete",
         /// The lab can work from it.
         Workable = "workable",
@@ -83,6 +85,7 @@ struct Entry {
     name: &'static str,
     key: &'static str,
     published: Option<&'static str>,
+    /// What decides beside the course whether it applies.
     needed: fn(&Input<'_>) -> bool,
     said: fn(&Input<'_>) -> bool,
     findings: &'static [&'static str],
@@ -188,7 +191,7 @@ const TABLE: &[Entry] = &[
         name: "Tooth shade",
         key: "shade.tab",
         published: Some("72 % (China 2014) to 83 % (Tabriz 2016), on fixed work"),
-        needed: with_teeth,
+        needed: always,
         said: tooth_shade,
         findings: &["criterion-10-tooth-shade"],
     },
@@ -197,7 +200,7 @@ const TABLE: &[Entry] = &[
         name: "Mould or size of the teeth",
         key: "anterior.choice",
         published: Some("27 % (Tabriz 2016), on removable partial work"),
-        needed: with_teeth,
+        needed: always,
         said: mould,
         findings: &["criterion-11-mould"],
     },
@@ -206,7 +209,7 @@ const TABLE: &[Entry] = &[
         name: "Tooth material and cusp form",
         key: "anterior.material",
         published: Some("any word on the teeth on 68 % (China 2014), on removable partial work"),
-        needed: with_teeth,
+        needed: always,
         said: material_and_cusps,
         findings: &["criterion-12-tooth-material"],
     },
@@ -215,7 +218,7 @@ const TABLE: &[Entry] = &[
         name: "Base shade",
         key: "base_shade.code",
         published: None,
-        needed: base_made,
+        needed: always,
         said: base_shade,
         findings: &["criterion-13-base-shade"],
     },
@@ -224,7 +227,7 @@ const TABLE: &[Entry] = &[
         name: "Occlusal scheme",
         key: "occlusion.scheme",
         published: None,
-        needed: with_teeth,
+        needed: always,
         said: scheme,
         findings: &["criterion-14-scheme"],
     },
@@ -233,7 +236,7 @@ const TABLE: &[Entry] = &[
         name: "Vertical dimension",
         key: "vertical.order",
         published: None,
-        needed: mounted,
+        needed: always,
         said: vertical,
         findings: &[
             "criterion-15-vertical",
@@ -246,7 +249,7 @@ const TABLE: &[Entry] = &[
         name: "Jaw record",
         key: "jaw.position",
         published: None,
-        needed: mounted,
+        needed: always,
         said: jaw_record,
         findings: &["criterion-16-jaw-record"],
     },
@@ -255,7 +258,7 @@ const TABLE: &[Entry] = &[
         name: "Facebow record and plane",
         key: "facebow.made",
         published: None,
-        needed: mounted,
+        needed: always,
         said: mounting,
         findings: &["criterion-17-mounting", "facebow-without-plane"],
     },
@@ -275,16 +278,16 @@ const TABLE: &[Entry] = &[
         name: "Borders and relief",
         key: "borders.order",
         published: None,
-        needed: tissue_made,
+        needed: always,
         said: borders,
-        findings: &["criterion-19-borders"],
+        findings: &["criterion-19-borders", "tray-undescribed"],
     },
     Entry {
         number: 20,
         name: "Base material and process",
         key: "base.material",
         published: None,
-        needed: base_made,
+        needed: always,
         said: base,
         findings: &["criterion-20-base"],
     },
@@ -302,7 +305,7 @@ const TABLE: &[Entry] = &[
         name: "Disinfectant and contact time",
         key: "enclosed.0.agent",
         published: Some("7 % (China 2014) to 9 % (Tabriz 2016), on fixed and partial work"),
-        needed: always,
+        needed: travels,
         said: disinfected,
         findings: &["criterion-22-disinfection"],
     },
@@ -320,7 +323,7 @@ const TABLE: &[Entry] = &[
         name: "Denture marking",
         key: "marking.offered",
         published: None,
-        needed: marked,
+        needed: always,
         said: marking,
         findings: &[
             "criterion-24-marking",
@@ -330,23 +333,11 @@ const TABLE: &[Entry] = &[
     },
 ];
 
-fn with_teeth(input: &Input<'_>) -> bool {
-    input.reaches(WITH_TEETH)
-}
-fn mounted(input: &Input<'_>) -> bool {
-    input.reaches(MOUNTED)
-}
-fn base_made(input: &Input<'_>) -> bool {
-    input.reaches(BASE_MADE)
-}
-fn tissue_made(input: &Input<'_>) -> bool {
-    input.reaches(TISSUE_MADE)
+fn travels(input: &Input<'_>) -> bool {
+    !input.sends_files_alone()
 }
 fn seal_made(input: &Input<'_>) -> bool {
-    tissue_made(input) && input.orders(Arch::Upper)
-}
-fn marked(input: &Input<'_>) -> bool {
-    input.reaches(&[Stage::Process, Stage::Duplicate, Stage::Rebase])
+    input.orders(Arch::Upper)
 }
 
 fn filled(text: &str) -> bool {
@@ -443,7 +434,7 @@ pub fn arch_without_cusps(input: &Input<'_>) -> Option<Arch> {
 
 fn material_and_cusps(input: &Input<'_>) -> bool {
     let (front, back) = (&input.rx.anterior, &input.rx.posterior);
-    (front.material.is_some() || back.material.is_some()) && arch_without_cusps(input).is_none()
+    front.material.is_some() && back.material.is_some() && arch_without_cusps(input).is_none()
 }
 
 fn base_shade(input: &Input<'_>) -> bool {
@@ -479,14 +470,18 @@ fn jaw_record(input: &Input<'_>) -> bool {
 }
 
 fn mounting(input: &Input<'_>) -> bool {
-    input.rx.facebow.made.is_some() && input.rx.facebow.plane.is_some()
+    let facebow = &input.rx.facebow;
+    let kept = facebow.kept_mounting == Some(YesNo::Yes);
+    kept || (facebow.made.is_some() && facebow.plane.is_some())
 }
 
 fn seal(input: &Input<'_>) -> bool {
     input.rx.seal.by.is_some()
 }
 fn borders(input: &Input<'_>) -> bool {
-    input.rx.borders.order.is_some()
+    let tray = &input.rx.impression;
+    let of_tray = tray.tray.is_some() || tray.tray_short_mm.is_some();
+    input.rx.borders.order.is_some() || (of_tray && input.has_stage(Stage::Tray))
 }
 fn base(input: &Input<'_>) -> bool {
     input.rx.base.material.is_some() && input.rx.base.process.is_some()
@@ -530,7 +525,7 @@ fn marking(input: &Input<'_>) -> bool {
 pub fn lacks(input: &Input<'_>, number: usize) -> bool {
     TABLE
         .iter()
-        .any(|entry| entry.number == number && (entry.needed)(input) && !(entry.said)(input))
+        .any(|entry| entry.number == number && entry.applies(input) && !(entry.said)(input))
 }
 
 /// All twenty-four, in order.
@@ -540,8 +535,12 @@ pub fn criteria(document: &Prescription, setting: &Setting) -> Vec<Criterion> {
 }
 
 impl Entry {
+    fn applies(&self, input: &Input<'_>) -> bool {
+        point_applies(&input.courses, input.rx, self.number) && (self.needed)(input)
+    }
+
     fn judge(&self, input: &Input<'_>) -> Criterion {
-        let needed = (self.needed)(input);
+        let needed = self.applies(input);
         Criterion {
             number: self.number,
             name: self.name,
@@ -554,9 +553,15 @@ impl Entry {
     }
 }
 
-/// How many of the twenty-four are met.
+/// How many of those that apply are met.
 pub fn score(criteria: &[Criterion]) -> usize {
-    criteria.iter().filter(|criterion| criterion.met).count()
+    let met = |criterion: &&Criterion| criterion.needed && criterion.met;
+    criteria.iter().filter(met).count()
+}
+
+/// How many of the twenty-four apply to what is ordered.
+pub fn applying(criteria: &[Criterion]) -> usize {
+    criteria.iter().filter(|criterion| criterion.needed).count()
 }
 
 /// What the lab cannot do without, by number. The teeth (10 and 11) count as said where the pattern is
@@ -573,13 +578,18 @@ pub fn grade(document: &Prescription, setting: &Setting) -> Grade {
             && !criterion.met
             && !(copies && matches!(criterion.number, 10 | 11))
     };
-    if score(&criteria) == TABLE.len() {
+    if score(&criteria) == applying(&criteria) {
         Grade::Complete
     } else if criteria.iter().any(|criterion| is_missed(&criterion)) {
         Grade::Query
     } else {
         Grade::Workable
     }
+}
+
+/// Whether one of the twenty-four asks by this finding.
+pub fn is_a_point(id: &str) -> bool {
+    TABLE.iter().any(|entry| entry.findings.contains(&id))
 }
 
 /// The criterion that a finding asks for, where it is one of the twenty-four.

@@ -5,6 +5,7 @@ use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Condition, Holder};
+use crate::domain::prescription::Course;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 
@@ -38,6 +39,12 @@ pub const RULES: &[Rule] = &[
         "arch-without-a-denture",
         bare,
         "The patient is said to wear nothing in a jaw that is treated.",
+        PRACTICE,
+    ),
+    caution(
+        "worn-denture-leaves",
+        leaves,
+        "While it is at the lab, the patient has nothing to wear in that jaw.",
         PRACTICE,
     ),
     caution(
@@ -284,6 +291,7 @@ fn bare(input: &Input<'_>) -> Option<Hit> {
             && input.setting.worn(*arch).is_none()
             && !input.setting.has_natural_teeth(*arch)
             && sent_provisional(input, *arch).is_none()
+            && !leaving(input).contains(arch)
     };
     let arch = BOTH.into_iter().find(is_bare)?;
     at(
@@ -291,6 +299,43 @@ fn bare(input: &Input<'_>) -> Option<Hit> {
         format!(
             "By the record the patient wears nothing in the {} jaw.",
             arch.shown()
+        ),
+    )
+}
+
+/// The jaws of which a denture is sent that was worn, with nothing else to wear: by the record the jaw wears
+/// nothing, or just what is sent. A provisional has a rule of its own.
+fn leaving(input: &Input<'_>) -> Vec<Arch> {
+    let is_sent = |arch: Arch| {
+        input.enclosed_items().any(|(_, item)| {
+            matches!(item.kind, ItemKind::FinalDenture | ItemKind::OldDenture)
+                && item.arch == Some(arch)
+        })
+    };
+    let is_bare = |arch: Arch| match input.setting.worn(arch) {
+        None => true,
+        Some(worn) => input.enclosed_items().any(|(_, item)| item.tag == *worn),
+    };
+    BOTH.into_iter()
+        .filter(|arch| is_sent(*arch) && is_bare(*arch))
+        .collect()
+}
+
+fn leaves(input: &Input<'_>) -> Option<Hit> {
+    let jaws = leaving(input);
+    let names: Vec<&str> = jaws.iter().map(|arch| arch.shown()).collect();
+    let (subject, what) = match names.as_slice() {
+        [] => return None,
+        [one] => (format!("The {one} denture is"), "that jaw"),
+        [_, ..] => (
+            format!("The {} dentures are", names.join(" and ")),
+            "these jaws",
+        ),
+    };
+    at(
+        "case.items",
+        format!(
+            "{subject} sent, and by the record the patient has nothing else to wear in {what}."
         ),
     )
 }
@@ -321,10 +366,19 @@ fn old_dentures<'a>(input: &Input<'a>) -> impl Iterator<Item = &'a Item> {
 }
 
 fn old_with_patient(input: &Input<'_>) -> Option<Hit> {
+    // What is worn in its place makes it a danger; while it is what the patient wears, it is not.
+    let is_replaced = |item: &Item| {
+        let arches = BOTH
+            .into_iter()
+            .filter(|arch| item.arch.is_none_or(|of| of == *arch));
+        let worn = arches.filter_map(|arch| input.setting.worn(arch));
+        worn.filter(|tag| **tag != item.tag).count() > 0
+    };
     let is_there = |item: &&Item| {
-        input
+        let with_patient = input
             .state(&item.tag)
-            .is_some_and(|state| state.gone.is_none() && state.holder == Holder::Patient)
+            .is_some_and(|state| state.gone.is_none() && state.holder == Holder::Patient);
+        with_patient && is_replaced(item)
     };
     let item = old_dentures(input).find(is_there)?;
     at(
@@ -355,7 +409,11 @@ fn old_unknown(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn old_unregistered(input: &Input<'_>) -> Option<Hit> {
-    let wrong = old_dentures(input).next().is_none();
+    // Where natural teeth stand there was none.
+    let treated = |arch: &Arch| input.setting.treats(*arch);
+    let toothless = |arch: Arch| !input.setting.has_natural_teeth(arch);
+    let wrong =
+        old_dentures(input).next().is_none() && BOTH.into_iter().filter(treated).any(toothless);
     when(
         wrong,
         "case.items",
@@ -380,11 +438,17 @@ fn gone(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// Whether a thing is sent because it is to be mended.
+fn is_to_be_mended(input: &Input<'_>, kind: ItemKind) -> bool {
+    input.courses.contains(&Course::Repair) && kind.is_denture()
+}
+
 fn damaged(input: &Input<'_>) -> Option<Hit> {
     let is_damaged = |item: &Item| {
-        input
-            .state(&item.tag)
-            .is_some_and(|state| state.condition == Condition::Damaged)
+        !is_to_be_mended(input, item.kind)
+            && input
+                .state(&item.tag)
+                .is_some_and(|state| state.condition == Condition::Damaged)
     };
     let (row, item) = input.enclosed_items().find(|(_, item)| is_damaged(item))?;
     at(

@@ -4,17 +4,12 @@ use super::criteria::lacks;
 use super::input::{Input, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{BERRY, CHECKS, LAB_DAYS, PRACTICE};
-use super::sums::{after_working_days, is_weekend};
 use crate::domain::form::Day;
-use crate::domain::prescription::{PatternSource, Stage};
+use crate::domain::prescription::Stage;
+use crate::domain::trade::{calendar, due};
 use crate::domain::values::moment::show_date;
 use time::Date;
 
-/// Working days of one published calendar.
-const TRAY_OR_RIMS: u32 = 2;
-const SET_UP: u32 = 4;
-const FINISH: u32 = 3;
-const TRANSPORT: u32 = 2;
 /// A first check later than this comes after the ulcer.
 const CHECK_WITHIN_DAYS: i64 = 7;
 
@@ -39,8 +34,8 @@ pub const RULES: &[Rule] = &[
         LAB_DAYS,
     ),
     caution(
-        "due-on-a-weekend",
-        weekend,
+        "due-on-a-closed-day",
+        due_closed,
         "Nobody brings or takes a parcel on that day.",
         PRACTICE,
     ),
@@ -51,9 +46,9 @@ pub const RULES: &[Rule] = &[
         PRACTICE,
     ),
     caution(
-        "insertion-on-a-weekend",
-        insertion_weekend,
-        "The office is closed on most weekends.",
+        "insertion-on-a-closed-day",
+        insertion_closed,
+        "The patient would stand before a closed door.",
         PRACTICE,
     ),
     remark(
@@ -75,9 +70,21 @@ pub const RULES: &[Rule] = &[
         CHECKS,
     ),
     caution(
-        "first-check-on-a-weekend",
-        check_weekend,
+        "first-check-on-a-closed-day",
+        check_closed,
         "The day after insertion has to be a day on which the office is open.",
+        CHECKS,
+    ),
+    caution(
+        "first-check-after-closed-days",
+        check_waits,
+        "A sore place of the first day is an ulcer after a weekend.",
+        CHECKS,
+    ),
+    remark(
+        "first-check-unsaid",
+        check_unsaid,
+        "Sore places show on the next day.",
         CHECKS,
     ),
     caution(
@@ -139,65 +146,126 @@ fn past(input: &Input<'_>) -> Option<Hit> {
     })?
 }
 
-/// Working days that the ordered stages take, transport included.
-fn days_needed(input: &Input<'_>) -> u32 {
-    let of = |stage: Stage| match stage {
-        Stage::Tray | Stage::Rims => TRAY_OR_RIMS,
-        Stage::Mount
-        | Stage::Remount
-        | Stage::Reline
-        | Stage::Rebase
-        | Stage::Repair
-        | Stage::Duplicate => 1,
-        Stage::SetUp | Stage::TryIn | Stage::Reset => SET_UP,
-        // An approved try-in is only flasked; anything else is set up first.
-        Stage::Process if input.rx.pattern.source == Some(PatternSource::TryIn) => FINISH,
-        Stage::Process => SET_UP + FINISH,
-    };
-    let stages = input.pieces().iter().filter_map(|piece| piece.stage);
-    stages.map(of).max().map_or(0, |days| days + TRANSPORT)
-}
-
 fn early(input: &Input<'_>) -> Option<Hit> {
     let due = due(input)?;
-    let days = days_needed(input);
-    let first = after_working_days(input.setting.today, days);
+    let lists = &input.setting.lists;
+    let (work, found) = due::earliest(input.rx, input.sent().0, lists)?;
+    let found = match found {
+        Ok(found) => found,
+        Err(why) => return at("dates.wanted", why),
+    };
     let agreed = yes(input.rx.dates.rush) && input.rx.dates.rush_note.is_some();
-    let wrong = days > 0 && (input.setting.today..first).contains(&due) && !agreed;
-    wrong.then(|| at("dates.wanted", format!("The work takes about {days} working days with transport, until {}; it is wanted by {}.", show_date(first), show_date(due))))?
-}
-
-fn on_weekend(key: &str, day: Option<Day>, what: &str) -> Option<Hit> {
-    let day = day?.date();
-    is_weekend(day).then(|| {
+    let wrong = (input.setting.today..found.in_hands).contains(&due) && !agreed;
+    let takes = match work.lab_days {
+        Some(days) => format!("{days} lab days, {}, and the way", work.words),
+        None => "The way there and back alone".to_owned(),
+    };
+    wrong.then(|| {
         at(
-            key,
-            format!("{what} is {}, a {}.", show_date(day), day.weekday()),
+            "dates.wanted",
+            format!(
+                "{takes} take until {} by {}; it is wanted by {}.",
+                show_date(found.in_hands),
+                match &lists.lab_days {
+                    Some(own) => own.source(),
+                    None => "one laboratory’s published days".to_owned(),
+                },
+                show_date(due)
+            ),
         )
     })?
 }
 
-fn weekend(input: &Input<'_>) -> Option<Hit> {
-    on_weekend(
+/// A day on which the office is closed.
+fn closed(input: &Input<'_>, key: &str, day: Option<Day>, what: &str) -> Option<Hit> {
+    let day = day?.date();
+    let is_closed = !input.setting.lists.office_open().is_open(day);
+    is_closed.then(|| {
+        at(
+            key,
+            format!(
+                "{what} is {}, a {}, and the office is closed.",
+                show_date(day),
+                day.weekday()
+            ),
+        )
+    })?
+}
+
+fn due_closed(input: &Input<'_>) -> Option<Hit> {
+    closed(
+        input,
         "dates.wanted",
         input.rx.dates.wanted,
         "The day on which the work is wanted",
     )
 }
 
-fn insertion_weekend(input: &Input<'_>) -> Option<Hit> {
-    on_weekend(
+fn insertion_closed(input: &Input<'_>) -> Option<Hit> {
+    closed(
+        input,
         "dates.insertion",
         input.rx.dates.insertion,
         "The day of insertion",
     )
 }
 
-fn check_weekend(input: &Input<'_>) -> Option<Hit> {
-    on_weekend(
+fn check_closed(input: &Input<'_>) -> Option<Hit> {
+    closed(
+        input,
         "dates.first_check",
         input.rx.dates.first_check,
-        "The first check",
+        "The day of the first check",
+    )
+}
+
+/// Stages after which something new is in the mouth.
+const INSERTED: &[Stage] = &[
+    Stage::Process,
+    Stage::Reline,
+    Stage::Rebase,
+    Stage::Repair,
+    Stage::Remount,
+];
+
+/// Insertion before days on which nobody can look at it.
+fn check_waits(input: &Input<'_>) -> Option<Hit> {
+    let insertion = input.rx.dates.insertion?.date();
+    let office = input.setting.lists.office_open();
+    let next = insertion.next_day()?;
+    let waits = office.is_open(insertion) && !office.is_open(next);
+    let check = input.rx.dates.first_check.map(Day::date);
+    // A check on the closed day itself, or far too late, has a rule of its own.
+    let told = check
+        .is_some_and(|check| check <= next || (check - insertion).whole_days() > CHECK_WITHIN_DAYS);
+    let why = calendar::first_check(insertion, &office).err()?;
+    let wrong = waits && !told && input.reaches(INSERTED);
+    wrong.then(|| {
+        at(
+            "dates.insertion",
+            format!(
+                "Insertion is on {}, a {}. {why}",
+                show_date(insertion),
+                insertion.weekday()
+            ),
+        )
+    })?
+}
+
+fn check_unsaid(input: &Input<'_>) -> Option<Hit> {
+    let dates = &input.rx.dates;
+    let insertion = dates.insertion?.date();
+    let next = insertion.next_day()?;
+    let wrong = dates.first_check.is_none()
+        && input.reaches(INSERTED)
+        && input.setting.lists.office_open().is_open(next);
+    when(
+        wrong,
+        "dates.first_check",
+        &format!(
+            "The day of the first check is not given; the next day is {}.",
+            show_date(next)
+        ),
     )
 }
 

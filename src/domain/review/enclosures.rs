@@ -4,7 +4,7 @@ use super::criteria::{lacks, lacks_disinfection};
 use super::input::{Input, counted, no, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ASEPSIS, CDC, DRY, PRACTICE, TWO_AUDITS};
-use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::moments;
 use crate::domain::prescription::Enclosed;
 use crate::domain::trade::material::{Freshness, dry_storage};
@@ -247,7 +247,10 @@ fn moist(input: &Input<'_>) -> Option<Hit> {
 fn dry_as(input: &Input<'_>, freshness: Freshness) -> Option<Hit> {
     let since = input.rx.enclosures.dry_since?;
     let (from, to) = moments((since.date(), None), (input.sent().0, None))?;
-    let verdict = dry_storage(from, to).ok()?;
+    let left = |(_, item): (usize, &Item)| item.kind.is_denture() && input.has_left(&item.tag);
+    let verdict = dry_storage(from, to)
+        .ok()
+        .filter(|_| !input.enclosed_items().any(left))?;
     (verdict.freshness == freshness).then(|| {
         at(
             "enclosures.dry_since",

@@ -1,6 +1,6 @@
 //! Articulator and guidance.
 
-use super::input::Input;
+use super::input::{Input, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{HANAU, PLANES, PRACTICE, PROTRUSION};
 use super::sums::protrusive_angle;
@@ -154,7 +154,10 @@ fn plane(input: &Input<'_>) -> Option<Hit> {
 
 fn other_plane(input: &Input<'_>) -> Option<Hit> {
     let (values, record) = (input.rx.guidance.plane?, input.rx.facebow.plane?);
-    let wrong = values != record && condylar(&input.rx.guidance).next().is_some();
+    // Where no record was made there is none on another plane.
+    let wrong = yes(input.rx.facebow.made)
+        && values != record
+        && condylar(&input.rx.guidance).next().is_some();
     wrong.then(|| {
         at(
             "guidance.plane",

@@ -1,13 +1,18 @@
 //! Tissue surface, cast and tray.
 
-use super::input::{Input, TISSUE_MADE, counted, no, yes};
-use super::rule::{Hit, Rule, at, caution, remark, when};
-use super::sources::{ALGINATE, EXTENDED, FUNCTIONAL, PRACTICE};
+use super::input::{BOTH, Input, TISSUE_MADE, counted, no, yes};
+use super::rule::{Hit, Rule, at, caution, remark, stop, when};
+use super::sources::{ALGINATE, DEVICES, EXTENDED, FUNCTIONAL, PRACTICE};
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::form::moments;
 use crate::domain::prescription::{Stage, SurfaceMaterial, SurfaceSource};
 use crate::domain::trade::material::{
     ALGINATE_TESTED_HOURS, Freshness, Verdict, functional_wear, minutes_between,
 };
+use crate::domain::values::arch::Arch;
+
+/// Stages in which the border roll of the surface is to be on the cast.
+const TO_KEEP: &[Stage] = &[Stage::Rims, Stage::Process, Stage::Reline, Stage::Rebase];
 
 /// The rules about tissue surface, cast and tray, in the order of their findings.
 pub const RULES: &[Rule] = &[
@@ -76,6 +81,12 @@ pub const RULES: &[Rule] = &[
         alginate,
         "Alginate dries while it travels.",
         ALGINATE,
+    ),
+    stop(
+        "impression-of-this-jaw-not-enclosed",
+        not_enclosed,
+        "The cast is poured from the thing itself, jaw by jaw.",
+        DEVICES,
     ),
     caution(
         "pour-unsaid",
@@ -150,9 +161,18 @@ fn protect(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// Whether the material goes on flowing and shrinking: what sets is judged by its maker's sheet alone.
+fn is_flowing(input: &Input<'_>) -> bool {
+    matches!(
+        input.rx.impression.material,
+        None | Some(SurfaceMaterial::Conditioner | SurfaceMaterial::Wax | SurfaceMaterial::Other)
+    )
+}
+
 fn undated(input: &Input<'_>) -> Option<Hit> {
     let impression = &input.rx.impression;
     let wrong = is_functional(input)
+        && is_flowing(input)
         && (impression.removed_on.is_none() || impression.removed_at.is_none());
     when(
         wrong,
@@ -163,7 +183,7 @@ fn undated(input: &Input<'_>) -> Option<Hit> {
 
 fn old(input: &Input<'_>) -> Option<Hit> {
     let days = input.days_until_sent(input.rx.impression.removed_on?);
-    let wrong = is_functional(input) && days > 1;
+    let wrong = is_functional(input) && is_flowing(input) && !input.surface_has_left() && days > 1;
     wrong.then(|| {
         at(
             "impression.removed_on",
@@ -177,7 +197,8 @@ fn worn(input: &Input<'_>) -> Option<Verdict> {
     let impression = &input.rx.impression;
     let placed = (impression.placed_on?.date(), impression.placed_at);
     let removed = (impression.removed_on?.date(), impression.removed_at);
-    let (from, to) = moments(placed, removed).filter(|_| is_functional(input))?;
+    let (from, to) =
+        moments(placed, removed).filter(|_| is_functional(input) && is_flowing(input))?;
     functional_wear(from, to).ok()
 }
 
@@ -217,7 +238,8 @@ fn past_stated(input: &Input<'_>) -> Option<Hit> {
     let impression = &input.rx.impression;
     let stated = impression.keeps_hours?.get();
     let removed = (impression.removed_on?.date(), impression.removed_at);
-    let (from, to) = moments(removed, input.sent()).filter(|_| is_perishable(input))?;
+    let (from, to) = moments(removed, input.sent())
+        .filter(|_| is_perishable(input) && !input.surface_has_left())?;
     let hours = minutes_between(from, to).ok()? / 60;
     (hours > stated).then(|| {
         at(
@@ -254,6 +276,35 @@ fn alginate(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// Whether something of this jaw that a cast is poured from or was poured to is on its way or there.
+fn has_surface_of(input: &Input<'_>, arch: Arch) -> bool {
+    let holds = |item: &Item| {
+        let kind =
+            item.kind.is_denture() || matches!(item.kind, ItemKind::Impression | ItemKind::Cast);
+        kind && item.arch == Some(arch) && input.reaches_lab(&item.tag)
+    };
+    input.setting.items.iter().any(holds)
+}
+
+fn not_enclosed(input: &Input<'_>) -> Option<Hit> {
+    let sent = input.rx.impression.source == Some(SurfaceSource::Impression);
+    // What has no tag may be it.
+    let tagged = input.enclosed().iter().all(|row| row.tag.is_some());
+    if !sent || !tagged || !input.lists_enclosures() {
+        return None;
+    }
+    let arch = BOTH
+        .into_iter()
+        .find(|arch| input.orders(*arch) && !has_surface_of(input, *arch))?;
+    at(
+        "impression.source",
+        format!(
+            "The {} jaw is made from an impression, and none of it is in the list of what is enclosed or at the lab.",
+            arch.shown()
+        ),
+    )
+}
+
 fn pour(input: &Input<'_>) -> Option<Hit> {
     let wrong = is_perishable(input) && input.rx.impression.pour_by.is_none();
     when(
@@ -284,11 +335,12 @@ fn other(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn boxing(input: &Input<'_>) -> Option<Hit> {
-    let wrong = is_functional(input) && no(input.rx.impression.bead_and_box);
+    let wrong =
+        is_perishable(input) && input.reaches(TO_KEEP) && no(input.rx.impression.bead_and_box);
     when(
         wrong,
         "impression.bead_and_box",
-        "A functional surface is to be poured without bead and box.",
+        "The surface is to be poured without bead and box.",
     )
 }
 

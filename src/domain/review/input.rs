@@ -1,5 +1,6 @@
 //! The prescription and its setting side by side, with the questions that several rules ask of them.
 
+use super::courses::courses;
 use super::setting::Setting;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{FileFacts, Holder, State};
@@ -7,8 +8,8 @@ use crate::domain::form::{Clock, Day};
 use crate::domain::form::{Text, YesNo};
 use crate::domain::people::patient::Patient;
 use crate::domain::prescription::{
-    Enclosed, JawPosition, PatternRule, PatternSource, Piece, Prescription, ScanFile, ScanShows,
-    Stage,
+    Course, Enclosed, JawPosition, PatternRule, PatternSource, Piece, Prescription, ScanFile,
+    ScanShows, Stage,
 };
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
@@ -22,23 +23,6 @@ pub const WITH_TEETH: &[Stage] = &[
     Stage::Process,
     Stage::Duplicate,
 ];
-/// Stages that need to know how the jaws stand to each other.
-pub const MOUNTED: &[Stage] = &[
-    Stage::Mount,
-    Stage::SetUp,
-    Stage::TryIn,
-    Stage::Reset,
-    Stage::Process,
-    Stage::Remount,
-];
-/// Stages in which a base takes its final form.
-pub const BASE_MADE: &[Stage] = &[
-    Stage::Process,
-    Stage::Duplicate,
-    Stage::Reline,
-    Stage::Rebase,
-    Stage::Repair,
-];
 /// Stages in which the tissue side is made new.
 pub const TISSUE_MADE: &[Stage] = &[Stage::Process, Stage::Reline, Stage::Rebase];
 
@@ -49,12 +33,18 @@ pub const BOTH: [Arch; 2] = [Arch::Upper, Arch::Lower];
 pub struct Input<'a> {
     pub rx: &'a Prescription,
     pub setting: &'a Setting,
+    /// What kinds of work it is.
+    pub courses: Vec<Course>,
 }
 
 impl<'a> Input<'a> {
     /// Puts the two side by side.
     pub fn new(rx: &'a Prescription, setting: &'a Setting) -> Input<'a> {
-        Input { rx, setting }
+        Input {
+            rx,
+            setting,
+            courses: courses(rx),
+        }
     }
 
     /// The pieces of the order.
@@ -71,6 +61,11 @@ impl<'a> Input<'a> {
             .filter_map(|piece| piece.stage)
             .collect();
         said.is_empty() || said.iter().any(|stage| stages.contains(stage))
+    }
+
+    /// Whether a piece is to go to exactly this stage.
+    pub fn has_stage(&self, stage: Stage) -> bool {
+        self.pieces().iter().any(|piece| piece.stage == Some(stage))
     }
 
     /// Whether a piece of this arch is ordered, or may be: a piece that does not say its arch can be of
@@ -175,6 +170,13 @@ impl<'a> Input<'a> {
         listed || there
     }
 
+    /// Whether it has left the office already, so that how old it was when it left was asked with the
+    /// revision before.
+    pub fn has_left(&self, tag: &Tag) -> bool {
+        self.state(tag)
+            .is_some_and(|state| matches!(state.holder, Holder::Lab | Holder::Carrier { .. }))
+    }
+
     /// Whether the list of what is enclosed is there and names each thing. Otherwise that alone is asked
     /// for: the row without a name may be what another rule misses.
     pub fn lists_enclosures(&self) -> bool {
@@ -185,6 +187,23 @@ impl<'a> Input<'a> {
     /// Whether there is a denture or wax-up to work from.
     pub fn has_pattern(&self) -> bool {
         matches!(self.rx.pattern.source, Some(source) if source != PatternSource::None)
+    }
+
+    /// The tag of the pattern of one arch.
+    pub fn pattern_of(&self, arch: Arch) -> Option<&'a Tag> {
+        match arch {
+            Arch::Upper => self.rx.pattern.upper_item.as_ref(),
+            Arch::Lower => self.rx.pattern.lower_item.as_ref(),
+        }
+    }
+
+    /// Whether the functional surface has left with the patterns that hold it.
+    pub fn surface_has_left(&self) -> bool {
+        let mut held = BOTH
+            .into_iter()
+            .filter_map(|arch| self.pattern_of(arch))
+            .peekable();
+        held.peek().is_some() && held.all(|tag| self.has_left(tag))
     }
 
     /// Whether the new denture follows its pattern, changed or not.

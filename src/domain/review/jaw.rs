@@ -5,7 +5,7 @@ use super::input::{Input, counted, no, words, yes};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{AXIS, PRACTICE, RECORDS};
 use crate::domain::form::moments;
-use crate::domain::prescription::{RecordMaterial, VerticalOrder};
+use crate::domain::prescription::{JawPosition, Opposing, Piece, RecordMaterial, VerticalOrder};
 use crate::domain::trade::material::{Freshness, jaw_record};
 
 /// The rules about the bite record, in the order of their findings.
@@ -164,8 +164,15 @@ fn thickness(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
+/// Whether the record only shows where natural teeth meet: they key it themselves.
+fn is_bite_of_teeth(input: &Input<'_>) -> bool {
+    let natural =
+        |piece: &Piece| matches!(piece.opposing, Some(Opposing::Natural | Opposing::Partial));
+    input.rx.jaw.position == Some(JawPosition::Intercuspation) && input.pieces().iter().any(natural)
+}
+
 fn keyed(input: &Input<'_>) -> Option<Hit> {
-    let wrong = input.has_bite_record() && !yes(input.rx.jaw.keyed);
+    let wrong = input.has_bite_record() && !yes(input.rx.jaw.keyed) && !is_bite_of_teeth(input);
     when(
         wrong,
         "jaw.keyed",
@@ -185,12 +192,24 @@ fn grooves(input: &Input<'_>) -> Option<Hit> {
 /// Whether the text puts the grooves into the chewing surface, and does not say that they keep away
 /// from it.
 fn names_chewing_surface(text: &str) -> bool {
-    const SURFACES: [&str; 3] = ["occlusal", "chewing", "biting surface"];
-    const AWAY: [&str; 7] = [
-        "not ", "away", "off ", "outside", "never", "without", "below",
+    const AWAY: [&str; 8] = [
+        "not ", "away", "off ", "outside", "never", "without", "below", "beside",
     ];
-    let holds = |words: &[&str]| words.iter().any(|word| text.contains(word));
-    holds(&SURFACES) && !holds(&AWAY)
+    let words: Vec<&str> = text
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
+    // The occlusal edge, border or third of a block is its side, near the surface and not in it.
+    let is_surface = |pair: &[&str]| match pair {
+        ["occlusal" | "chewing" | "biting", next] => {
+            matches!(
+                *next,
+                "surface" | "surfaces" | "face" | "faces" | "table" | "fissure" | "fissures"
+            )
+        }
+        _ => false,
+    };
+    words.windows(2).any(is_surface) && !AWAY.iter().any(|word| text.contains(word))
 }
 
 fn chewing(input: &Input<'_>) -> Option<Hit> {
@@ -217,7 +236,8 @@ fn is_wax(input: &Input<'_>) -> bool {
 
 fn wax_old(input: &Input<'_>) -> Option<Hit> {
     let jaw = &input.rx.jaw;
-    let taken = jaw.taken_on.filter(|_| is_wax(input))?;
+    let has_left = jaw.item.as_ref().is_some_and(|tag| input.has_left(tag));
+    let taken = jaw.taken_on.filter(|_| is_wax(input) && !has_left)?;
     let days = input.days_until_sent(taken);
     let age = if days > 0 {
         counted(days, "day")

@@ -9,6 +9,8 @@ mod anterior;
 mod base;
 mod baths;
 mod borders;
+mod contradictions;
+mod courses;
 pub mod criteria;
 mod custody;
 mod dates;
@@ -42,9 +44,9 @@ mod sums;
 mod tests;
 mod vertical;
 
-pub use criteria::{AUDITS, Audit, Criterion, Grade, criteria, grade, score};
+pub use criteria::{AUDITS, Audit, Criterion, Grade, applying, criteria, grade, score};
 pub use law::is_asked_by_law;
-pub use rule::{Finding, Level};
+pub use rule::{Finding, Level, mark_of};
 pub use setting::{Setting, Signature, Standing};
 
 use super::prescription::{Prescription, field_spec};
@@ -55,7 +57,16 @@ use rule::Rule;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Passed {
     pub id: String,
+    /// Of the sentence that it was typed for: another sentence is another question.
+    pub mark: String,
     pub reason: String,
+}
+
+impl Passed {
+    /// Whether the reason was typed for what the finding says now.
+    pub fn is_for(&self, finding: &Finding) -> bool {
+        self.id == finding.id && self.mark == finding.mark()
+    }
 }
 
 /// The fewest letters that can be a reason: a dash or a dot is none.
@@ -81,6 +92,7 @@ const RULES: &[&[Rule]] = &[
     pattern::RULES,
     duplicate::RULES,
     vertical::RULES,
+    contradictions::RULES,
     jaw::RULES,
     facebow::RULES,
     guidance::RULES,
@@ -109,10 +121,20 @@ fn rules() -> impl Iterator<Item = &'static Rule> {
 /// Everything there is to say, stops first, then cautions, then remarks, each in the order of the visit.
 pub fn review(document: &Prescription, setting: &Setting) -> Vec<Finding> {
     let input = Input::new(document, setting);
-    let mut findings: Vec<Finding> = rules().filter_map(|rule| rule.apply(&input)).collect();
+    let mut findings: Vec<Finding> = rules()
+        .filter_map(|rule| rule.apply(&input))
+        .filter(|finding| is_heard(&input, finding))
+        .collect();
     law::judge(&input, &mut findings);
     findings.sort_by_key(|finding| finding.level);
     findings
+}
+
+/// Whether a finding is for one of the courses. What one of the points asks for is decided by the point.
+fn is_heard(input: &Input<'_>, finding: &Finding) -> bool {
+    let (courses, id) = (&input.courses, finding.id);
+    let asks = || courses::asks_at(courses, input.rx, &finding.key);
+    !courses::is_silent(courses, id) && (criteria::is_a_point(id) || asks())
 }
 
 /// What still keeps the prescription from being signed: every stop, and every caution without a
@@ -121,7 +143,7 @@ pub fn unanswered<'a>(findings: &'a [Finding], passed: &[Passed]) -> Vec<&'a Fin
     let is_passed = |finding: &Finding| {
         passed
             .iter()
-            .any(|passed| passed.id == finding.id && is_reason(&passed.reason))
+            .any(|passed| passed.is_for(finding) && is_reason(&passed.reason))
     };
     findings
         .iter()

@@ -1,5 +1,6 @@
 //! The order and its pieces.
 
+use super::courses::takes;
 use super::criteria::is_named;
 use super::input::{BOTH, Input, WITH_TEETH, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
@@ -88,6 +89,12 @@ pub const RULES: &[Rule] = &[
         "try-in-skip-unsaid",
         try_in,
         "Set up from records and finished unseen, teeth cannot be moved any more; that is the dentist’s risk to take.",
+        PRACTICE,
+    ),
+    caution(
+        "course-of-another-stage",
+        course,
+        "What is asked follows from the kind of work: of another one the wrong things are asked.",
         PRACTICE,
     ),
     remark(
@@ -227,10 +234,12 @@ fn opposing_enclosed(input: &Input<'_>) -> Option<Hit> {
                 ItemKind::Cast | ItemKind::RemountCast | ItemKind::Impression
             )
     };
-    let mut sent = input.enclosed_items();
-    let is_sent = sent.any(|(_, item)| item.arch == Some(other) && stands_for(item.kind));
-    let wrong = input.lists_enclosures() && !is_sent;
-    wrong.then(|| at(format!("pieces.{row}.opposing"), format!("The {} jaw ({}) is bitten against, and no cast, impression or denture of it is enclosed.", other.shown(), opposing.shown())))?
+    let mut all = input.setting.items.iter();
+    let is_there = all.any(|item| {
+        item.arch == Some(other) && stands_for(item.kind) && input.reaches_lab(&item.tag)
+    });
+    let wrong = input.lists_enclosures() && !is_there;
+    wrong.then(|| at(format!("pieces.{row}.opposing"), format!("The {} jaw ({}) is bitten against, and no cast, impression or denture of it is enclosed or at the lab.", other.shown(), opposing.shown())))?
 }
 
 fn single_strength(input: &Input<'_>) -> Option<Hit> {
@@ -288,6 +297,22 @@ fn try_in(input: &Input<'_>) -> Option<Hit> {
         wrong,
         "order.try_in_skipped",
         "New work is set up from records and finished at once; that it goes without a try-in is not said.",
+    )
+}
+
+fn course(input: &Input<'_>) -> Option<Hit> {
+    let course = input.rx.order.course?;
+    let other = |piece: &Piece| piece.stage.is_some_and(|stage| !takes(course, stage));
+    let row = input.pieces().iter().position(other)?;
+    let stage = input.pieces().get(row)?.stage?;
+    at(
+        format!("pieces.{row}.stage"),
+        format!(
+            "The kind of work is “{}”, and the stage of piece {} is “{}”.",
+            course.shown(),
+            row + 1,
+            stage.shown()
+        ),
     )
 }
 

@@ -3,8 +3,9 @@
 use super::input::{BOTH, Input, WITH_TEETH, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{COMPLAINTS, DEVICES, PRACTICE};
-use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::prescription::{Change, ChangedPart, Direction, PatternRule, PatternSource};
+use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::Mm;
 
@@ -31,6 +32,12 @@ pub const RULES: &[Rule] = &[
         "copy-without-pattern",
         not_enclosed,
         "A copy is made from the thing itself; the enclosed pattern is part of the prescription.",
+        DEVICES,
+    ),
+    stop(
+        "pattern-of-this-jaw-not-enclosed",
+        jaw_not_enclosed,
+        "A copy is made from the thing itself, jaw by jaw.",
         DEVICES,
     ),
     stop(
@@ -117,6 +124,12 @@ pub const RULES: &[Rule] = &[
         "A large step at once is often taken back in part; the provisional can try it first.",
         PRACTICE,
     ),
+    remark(
+        "guide-leaves-open",
+        guide,
+        "What is to differ from a guide and is not said stays as the guide has it.",
+        PRACTICE,
+    ),
     caution(
         "pattern-is-the-old-denture",
         old,
@@ -167,18 +180,59 @@ fn rule(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
-fn not_enclosed(input: &Input<'_>) -> Option<Hit> {
-    let pattern = &input.rx.pattern;
-    let tags: Vec<&Tag> = pattern
-        .upper_item
-        .iter()
-        .chain(&pattern.lower_item)
-        .collect();
-    let is_there = tags.iter().any(|tag| input.reaches_lab(tag))
-        || BOTH.into_iter().any(|arch| input.is_scanned(arch));
-    let wrong = input.has_pattern() && input.copies() && input.lists_enclosures() && !is_there;
+/// Whether the pattern of this jaw is in the box or at the lab: by its tag, or where none is written any
+/// denture or wax-up of the jaw.
+fn has_pattern_of(input: &Input<'_>, arch: Arch) -> bool {
+    // Which file is missing is asked by a rule of its own.
+    if !input.rx.scan_set.scans.is_empty() {
+        return true;
+    }
+    if let Some(tag) = input.pattern_of(arch) {
+        return input.reaches_lab(tag);
+    }
+    let serves = |item: &Item| {
+        let kind = item.kind.is_denture() || item.kind == ItemKind::TryIn;
+        kind && item.arch == Some(arch) && input.reaches_lab(&item.tag)
+    };
+    input.setting.items.iter().any(serves)
+}
+
+/// The jaws that are copied and whose pattern is not there.
+fn missing_patterns(input: &Input<'_>) -> Vec<Arch> {
+    let is_copied = input.has_pattern()
+        && input.copies()
+        && input.lists_enclosures()
+        && input.reaches(WITH_TEETH);
+    let missing = |arch: &Arch| is_copied && input.orders(*arch) && !has_pattern_of(input, *arch);
+    BOTH.into_iter().filter(missing).collect()
+}
+
+fn copied_jaws(input: &Input<'_>) -> usize {
+    BOTH.into_iter().filter(|arch| input.orders(*arch)).count()
+}
+
+fn jaw_not_enclosed(input: &Input<'_>) -> Option<Hit> {
+    let missing = missing_patterns(input);
+    let arch = *missing.first()?;
+    // Of all jaws that are ordered, it is one sentence of another rule.
+    let key = match arch {
+        Arch::Upper => "pattern.upper_item",
+        Arch::Lower => "pattern.lower_item",
+    };
     when(
-        wrong,
+        missing.len() < copied_jaws(input),
+        key,
+        &format!(
+            "Both jaws are copied, and the {} pattern is neither in the list of what is enclosed nor at the lab.",
+            arch.shown()
+        ),
+    )
+}
+
+fn not_enclosed(input: &Input<'_>) -> Option<Hit> {
+    let missing = missing_patterns(input);
+    when(
+        !missing.is_empty() && missing.len() == copied_jaws(input),
         "pattern.upper_item",
         "A copy is ordered, and the pattern is neither in the list of what is enclosed nor at the lab.",
     )
@@ -431,6 +485,42 @@ fn large(input: &Input<'_>) -> Option<Hit> {
         "mm",
         |change| change.mm.is_some_and(|mm| mm > LARGE_CHANGE),
         "it is more than 5 mm.",
+    )
+}
+
+fn guide(input: &Input<'_>) -> Option<Hit> {
+    let (teeth, plane, meet) = (&input.rx.anterior, &input.rx.plane, &input.rx.occlusion);
+    let open = [
+        (
+            teeth.midline.is_none() && teeth.midline_offset_mm.is_none(),
+            "the midline",
+        ),
+        (
+            teeth.incisal_show_mm.is_none(),
+            "how far the front teeth show",
+        ),
+        (
+            plane.front.is_none() || plane.back.is_none(),
+            "the occlusal plane",
+        ),
+        (
+            meet.overjet_mm.is_none() || meet.overbite_mm.is_none(),
+            "the overlaps in front",
+        ),
+    ];
+    let words: Vec<&str> = open
+        .into_iter()
+        .filter(|(open, _)| *open)
+        .map(|(_, words)| words)
+        .collect();
+    let is_guide = input.rx.pattern.rule == Some(PatternRule::Guide) && input.reaches(WITH_TEETH);
+    when(
+        is_guide && !words.is_empty(),
+        "pattern.rule",
+        &format!(
+            "The pattern is a guide only, and not said: {}.",
+            words.join(", ")
+        ),
     )
 }
 

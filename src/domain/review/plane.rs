@@ -1,7 +1,7 @@
 //! The occlusal plane.
 
 use super::input::{Input, WITH_TEETH};
-use super::rule::{Hit, Rule, at, caution, remark, when};
+use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::PRACTICE;
 use crate::domain::prescription::{BackPlane, FrontPlane, PatternSource};
 
@@ -10,7 +10,7 @@ const USUAL_HEIGHT: std::ops::RangeInclusive<i64> = 40..=75;
 
 /// The rules about the occlusal plane, in the order of their findings.
 pub const RULES: &[Rule] = &[
-    remark(
+    caution(
         "plane-unsaid",
         unsaid,
         "A plane that nobody names is set level on the bench, not in the face.",
@@ -50,7 +50,10 @@ pub const RULES: &[Rule] = &[
 
 fn unsaid(input: &Input<'_>) -> Option<Hit> {
     let plane = &input.rx.plane;
-    let wrong = input.reaches(WITH_TEETH) && (plane.front.is_none() || plane.back.is_none());
+    // A pattern shows its plane.
+    let wrong = input.reaches(WITH_TEETH)
+        && !input.has_pattern()
+        && (plane.front.is_none() || plane.back.is_none());
     when(
         wrong,
         "plane.front",

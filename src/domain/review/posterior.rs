@@ -2,7 +2,7 @@
 
 use super::criteria::{arch_without_cusps, lacks};
 use super::input::{BOTH, Input, WITH_TEETH};
-use super::rule::{Hit, Rule, at, caution, remark, when};
+use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{CHINA, COMPLAINTS, CROWNS, PRACTICE, SEAL_FAULTS};
 use crate::domain::prescription::{
     BlockShape, ChangedPart, CuspAngle, Opposing, PatternSource, Scheme, ToothChoice, ToothMaterial,
@@ -12,6 +12,8 @@ use crate::domain::values::measure::Mm;
 
 /// Room below which four average lower back teeth are plainly too many.
 const SHORT_ROOM: Mm = Mm::from_hundredths(3_000);
+/// Vertical overlap that is none, within what teeth are set to. Common practice, no source.
+const FLAT_OVERBITE: Mm = Mm::from_hundredths(50);
 /// A full arch of a complete denture.
 const FULL_ARCH: i64 = 14;
 
@@ -39,6 +41,24 @@ pub const RULES: &[Rule] = &[
         "flat-teeth-in-balance",
         balanced,
         "Flat teeth balance only on a curve; cusps or the depth of the curve must be given.",
+        PRACTICE,
+    ),
+    caution(
+        "lingualized-without-upper-cusps",
+        lingual,
+        "In a lingualized bite the upper palatal cusps alone meet the lower teeth: flat ones have none.",
+        PRACTICE,
+    ),
+    caution(
+        "lingualized-with-steeper-lower-cusps",
+        lower_steeper,
+        "The upper palatal cusp moves in a lower tooth that is flatter than itself.",
+        PRACTICE,
+    ),
+    caution(
+        "overbite-in-a-flat-scheme",
+        deep_and_flat,
+        "Flat teeth do not part as the jaw goes forward: front teeth that overlap meet alone.",
         PRACTICE,
     ),
     caution(
@@ -107,7 +127,7 @@ pub const RULES: &[Rule] = &[
         "With fewer than fourteen teeth the lab must know which ones stay out.",
         PRACTICE,
     ),
-    remark(
+    caution(
         "overlap-unsaid",
         overlap_unsaid,
         "Overjet and overbite decide how the front teeth move past each other.",
@@ -119,16 +139,25 @@ fn material(input: &Input<'_>) -> Option<Hit> {
     if !lacks(input, 12) {
         return None;
     }
-    let named = input.rx.anterior.material.is_some() || input.rx.posterior.material.is_some();
-    match (named, arch_without_cusps(input)) {
-        (false, None) => at(
+    let (front, back) = (&input.rx.anterior.material, &input.rx.posterior.material);
+    let missing = arch_without_cusps(input);
+    match (front, back) {
+        (Some(_), Some(_)) => cusps_unsaid(input, missing),
+        (None, None) if missing.is_some() => at(
+            "anterior.material",
+            "Neither the material of the teeth nor the cusp angle is given.",
+        ),
+        (None, None) => at(
             "anterior.material",
             "The material of the teeth is not named.",
         ),
-        (true, missing) => cusps_unsaid(input, missing),
-        (false, Some(_)) => at(
+        (None, Some(_)) => at(
             "anterior.material",
-            "Neither the material of the teeth nor the cusp angle is given.",
+            "The material of the back teeth is named, that of the front teeth is not.",
+        ),
+        (Some(_), None) => at(
+            "posterior.material",
+            "The material of the front teeth is named, that of the back teeth is not.",
         ),
     }
 }
@@ -167,11 +196,7 @@ fn flat(input: &Input<'_>) -> Option<Hit> {
         (!matches!(angle, CuspAngle::Zero | CuspAngle::Pattern)).then_some((*arch, angle))
     };
     let (arch, angle) = BOTH.iter().find_map(steep)?;
-    let key = match arch {
-        Arch::Upper if teeth.cusp_upper.is_some() => "posterior.cusp_upper",
-        Arch::Lower if teeth.cusp_lower.is_some() => "posterior.cusp_lower",
-        _ => "posterior.cusp_angle",
-    };
+    let key = cusp_key(input, arch);
     (input.rx.occlusion.scheme == Some(Scheme::Monoplane)).then(|| {
         at(
             key,
@@ -199,6 +224,61 @@ fn balanced(input: &Input<'_>) -> Option<Hit> {
         wrong,
         "plane.compensating_mm",
         "Bilateral balance is ordered with cusps of 0°, and no compensating curve is given.",
+    )
+}
+
+/// The angle of an ordered jaw's cusps in degrees, where a number is given.
+fn cusp_degrees(input: &Input<'_>, arch: Arch) -> Option<u32> {
+    let angle = Some(arch).filter(|arch| input.orders(*arch));
+    input.rx.posterior.cusps(angle?)?.word().parse().ok()
+}
+
+fn is_lingualized(input: &Input<'_>) -> bool {
+    input.rx.occlusion.scheme == Some(Scheme::Lingualized)
+}
+
+/// The field that gives the angle of this jaw.
+fn cusp_key(input: &Input<'_>, arch: Arch) -> &'static str {
+    let teeth = &input.rx.posterior;
+    match arch {
+        Arch::Upper if teeth.cusp_upper.is_some() => "posterior.cusp_upper",
+        Arch::Lower if teeth.cusp_lower.is_some() => "posterior.cusp_lower",
+        _ => "posterior.cusp_angle",
+    }
+}
+
+fn lingual(input: &Input<'_>) -> Option<Hit> {
+    let wrong = is_lingualized(input) && cusp_degrees(input, Arch::Upper) == Some(0);
+    when(
+        wrong,
+        cusp_key(input, Arch::Upper),
+        "The scheme is lingualized, and the upper back teeth have cusps of 0°.",
+    )
+}
+
+fn lower_steeper(input: &Input<'_>) -> Option<Hit> {
+    let (upper, lower) = (
+        cusp_degrees(input, Arch::Upper)?,
+        cusp_degrees(input, Arch::Lower)?,
+    );
+    // Upper teeth without cusps are told already.
+    let wrong = is_lingualized(input) && upper > 0 && lower > upper;
+    when(
+        wrong,
+        cusp_key(input, Arch::Lower),
+        &format!("The scheme is lingualized, with cusps of {lower}° below and {upper}° above."),
+    )
+}
+
+fn deep_and_flat(input: &Input<'_>) -> Option<Hit> {
+    let overbite = input.rx.occlusion.overbite_mm?;
+    let wrong = input.rx.occlusion.scheme == Some(Scheme::Monoplane) && overbite > FLAT_OVERBITE;
+    when(
+        wrong,
+        "occlusion.overbite_mm",
+        &format!(
+            "The scheme is monoplane, and the front teeth overlap by {overbite} mm vertically."
+        ),
     )
 }
 
@@ -369,7 +449,7 @@ fn left_out(input: &Input<'_>) -> Option<Hit> {
 fn overlap_unsaid(input: &Input<'_>) -> Option<Hit> {
     let occlusion = &input.rx.occlusion;
     let wrong = input.reaches(WITH_TEETH)
-        && !input.copies()
+        && !input.has_pattern()
         && (occlusion.overjet_mm.is_none() || occlusion.overbite_mm.is_none());
     when(
         wrong,

@@ -1,6 +1,7 @@
 //! A rule: its name and weight, its reason, and the function that judges.
 
 use super::input::Input;
+use crate::domain::values::digest::sha256_hex;
 use crate::domain::values::words_of;
 use std::borrow::Cow;
 
@@ -30,6 +31,21 @@ pub struct Finding {
     /// Why it matters at the bench.
     pub why: &'static str,
     pub source: Cow<'static, str>,
+}
+
+/// Letters of a mark: enough that two sentences of one rule never share it.
+const MARK: usize = 12;
+
+impl Finding {
+    /// Stands for the sentence: the beginning of its SHA-256.
+    pub fn mark(&self) -> String {
+        mark_of(&self.sentence)
+    }
+}
+
+/// The mark of a sentence that was signed with its reason.
+pub fn mark_of(sentence: &str) -> String {
+    sha256_hex(sentence.as_bytes()).chars().take(MARK).collect()
 }
 
 /// Where a rule found something, and what.

@@ -200,6 +200,7 @@ pub fn lists() -> Lists {
                 .filter_map(|(kind, text)| guide(kind, text))
                 .collect(),
         ),
+        ..Lists::default()
     }
 }
 

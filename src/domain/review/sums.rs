@@ -2,7 +2,6 @@
 
 use crate::domain::prescription::MeasuredAt;
 use crate::domain::values::measure::Mm;
-use time::{Date, Weekday};
 
 /// Axis to incisal point: the height of an equilateral triangle of 100 mm (Bonwill).
 const AXIS_TO_INCISOR_MM: f64 = 86.602_540_378_443_86;
@@ -34,29 +33,10 @@ pub fn protrusive_angle(drop: Mm, advance: Mm) -> Option<f64> {
     (advance.hundredths() > 0).then(|| drop.to_f64().atan2(advance.to_f64()).to_degrees())
 }
 
-/// Saturday or Sunday; holidays are not known.
-pub fn is_weekend(day: Date) -> bool {
-    matches!(day.weekday(), Weekday::Saturday | Weekday::Sunday)
-}
-
-/// The `count`th working day (Monday to Friday) after `day`.
-pub fn after_working_days(day: Date, count: u32) -> Date {
-    let mut day = day;
-    let mut left = count;
-    while left > 0 {
-        let Some(next) = day.next_day() else { break };
-        day = next;
-        if !is_weekend(day) {
-            left -= 1;
-        }
-    }
-    day
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::trade::{calendar, guidance, hinge};
+    use crate::domain::trade::{guidance, hinge};
     use proptest::prelude::*;
 
     #[test]
@@ -96,20 +76,6 @@ mod tests {
         );
     }
 
-    #[test]
-    fn working_days_pass_over_the_weekend() {
-        // A dental school's schedule: Monday 2 March 2026 and five working days is Monday 9 March.
-        assert_eq!(
-            after_working_days(time::macros::date!(2026 - 03 - 02), 5),
-            time::macros::date!(2026 - 03 - 09)
-        );
-        assert_eq!(
-            after_working_days(time::macros::date!(2026 - 03 - 06), 1),
-            time::macros::date!(2026 - 03 - 09)
-        );
-        assert_eq!(after_working_days(Date::MAX, 3), Date::MAX);
-    }
-
     proptest! {
         #[test]
         fn the_arc_is_that_of_the_hinge(opening in -20.0_f64..=20.0, balkwill in 0.0_f64..=40.0) {
@@ -131,13 +97,6 @@ mod tests {
             let found = protrusive_angle(drop, advance).expect("protruded");
             let other = guidance::condylar_inclination(drop.to_f64(), advance.to_f64()).expect("angle");
             prop_assert!((found - other).abs() < 1e-9);
-        }
-
-        #[test]
-        fn working_days_are_counted_as_the_calendar_does(day in 0_i64..3000, count in 1_u32..40) {
-            let day = time::macros::date!(2024 - 01 - 01) + time::Duration::days(day);
-            let other = calendar::add_working_days(day, count, &[&calendar::OpenDays::weekdays([])]);
-            prop_assert_eq!(Ok(after_working_days(day, count)), other);
         }
     }
 }

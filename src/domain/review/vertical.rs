@@ -6,6 +6,8 @@ use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ARC, INCREASE, INTEROCCLUSAL, PIN, PRACTICE, SPEAKING};
 use super::sums::{at_incisors, retreat_mm};
 use crate::domain::prescription::{MeasuredAt, VerticalOrder, VerticalReading};
+use crate::domain::trade::agreement;
+use crate::domain::trade::vertical::ChangeSize;
 use crate::domain::values::measure::Mm;
 use crate::domain::values::measure::tenths;
 
@@ -15,8 +17,6 @@ const USUAL: std::ops::RangeInclusive<f64> = 2.0..=4.0;
 const SPREAD: i64 = 200;
 /// How far the number given may lie from the mean of its readings.
 const OFF_MEAN: i64 = 50;
-/// An increase beyond this is seldom needed.
-const LARGE: f64 = 5.0;
 /// Balkwill angles between which hints are given, in degrees.
 const FLAT: f64 = 18.0;
 const STEEP: f64 = 26.0;
@@ -210,14 +210,29 @@ fn distance(input: &Input<'_>) -> Option<(Mm, Mm, f64)> {
     Some((rest, occlusal, rest.to_f64() - occlusal.to_f64()))
 }
 
+/// The distance between rest and occlusion that is left when the lab has done as ordered; `None` while a
+/// change is ordered whose size is not said.
+fn left_over(input: &Input<'_>) -> Option<f64> {
+    let (.., distance) = distance(input)?;
+    if is_change(input) {
+        Some(distance - change_at_incisors(input)?)
+    } else {
+        Some(distance)
+    }
+}
+
 fn impossible(input: &Input<'_>) -> Option<Hit> {
-    let (rest, occlusal, _) = distance(input)?;
-    (rest <= occlusal).then(|| {
-        at(
-            "vertical.rest_mm",
-            format!("Rest {rest} mm is not more than occlusion {occlusal} mm."),
+    let (rest, occlusal, distance) = distance(input)?;
+    let left = left_over(input).filter(|left| *left < SLACK)?;
+    let sentence = if is_change(input) {
+        format!(
+            "Rest {rest} mm is not more than occlusion, {occlusal} mm, after the change: it becomes {} mm.",
+            tenths(occlusal.to_f64() + distance - left)
         )
-    })?
+    } else {
+        format!("Rest {rest} mm is not more than occlusion {occlusal} mm.")
+    };
+    at("vertical.rest_mm", sentence)
 }
 
 fn is_usual(distance: f64) -> bool {
@@ -238,22 +253,16 @@ fn unusual(input: &Input<'_>) -> Option<Hit> {
     })?
 }
 
-/// The ordered change at the incisors, opening positive.
+/// The ordered change at the incisors, opening positive; `None` where the height is kept.
 fn change_at_incisors(input: &Input<'_>) -> Option<f64> {
-    let vertical = &input.rx.vertical;
-    let size = at_incisors(vertical.change_mm?, vertical.change_at?);
-    match vertical.order? {
-        VerticalOrder::Open => Some(size),
-        VerticalOrder::Close => Some(-size),
-        VerticalOrder::Keep => None,
-    }
+    agreement::ordered_mm(input.rx).filter(|_| is_change(input))
 }
 
 fn after_change(input: &Input<'_>) -> Option<Hit> {
-    let (rest, occlusal, distance) = distance(input)?;
+    let (.., distance) = distance(input)?;
     let change = change_at_incisors(input)?;
     let left = distance - change;
-    let wrong = rest > occlusal && !is_usual(left);
+    let wrong = left >= SLACK && !is_usual(left);
     wrong.then(|| at("vertical.change_mm", format!("{} mm between rest and occlusion become {} mm by a change of {} mm at the incisors; 2 to 4 mm are usual.", tenths(distance), tenths(left), tenths(change))))?
 }
 
@@ -291,6 +300,10 @@ fn spread(input: &Input<'_>) -> Option<Hit> {
 
 fn reading(input: &Input<'_>) -> Option<Hit> {
     let wrong = |reading: &VerticalReading| matches!((reading.rest_mm, reading.occlusal_mm), (Some(rest), Some(occlusal)) if rest <= occlusal);
+    // A bite that is to be lowered may well be read above rest: that is why it is lowered.
+    if input.rx.vertical.order == Some(VerticalOrder::Close) {
+        return None;
+    }
     let rows = rows_where(&input.rx.vertical.readings, wrong);
     let row = rows.first()?;
     at(
@@ -405,7 +418,8 @@ fn lower_front(input: &Input<'_>) -> Option<Hit> {
 
 fn large(input: &Input<'_>) -> Option<Hit> {
     let change = change_at_incisors(input)?;
-    (change.abs() > LARGE + SLACK).then(|| {
+    let size = ChangeSize::of(change);
+    (size > ChangeSize::Ordinary && size < ChangeSize::Refused).then(|| {
         at(
             "vertical.change_mm",
             format!("The change is {} mm at the incisors.", tenths(change.abs())),

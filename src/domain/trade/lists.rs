@@ -1,4 +1,5 @@
-//! The lists that the two houses load: the lab its moulds, the office its shade guides.
+//! The lists that the two houses load: the lab its moulds and its days, the office its shade guides, each house
+//! the days on which it is closed.
 //!
 //! Each load is a version; the newest is in force, and an older one stays to be looked at. Reading is
 //! strict (`table`). A code on a prescription that is not in a list is never refused, only remarked on: the
@@ -6,7 +7,9 @@
 
 use crate::domain::form::choice_field;
 use crate::domain::people::party::Side;
+use crate::domain::trade::calendar::OpenDays;
 use crate::domain::trade::colour::{Guide, Tab};
+use crate::domain::trade::house_days::{self, ClosedDay, HouseDays, LabDays, StepDays};
 use crate::domain::trade::mould::{self, Mould, Region};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::words_of;
@@ -20,6 +23,8 @@ words_of! {
         Moulds = "mould list",
         ToothGuide = "tooth shade guide",
         BaseGuide = "base shade guide",
+        ClosedDays = "closed days",
+        LabDays = "lab days",
     }
 }
 
@@ -32,12 +37,18 @@ impl ListKind {
         (ListKind::BaseGuide.word(), ListKind::BaseGuide.shown()),
     ];
 
-    /// The house that keeps such lists.
-    pub fn kept_by(self) -> Side {
+    /// The house that keeps such lists; `None` where both do.
+    pub fn kept_by(self) -> Option<Side> {
         match self {
-            ListKind::Moulds => Side::Lab,
-            ListKind::ToothGuide | ListKind::BaseGuide => Side::Office,
+            ListKind::Moulds | ListKind::LabDays => Some(Side::Lab),
+            ListKind::ToothGuide | ListKind::BaseGuide => Some(Side::Office),
+            ListKind::ClosedDays => None,
         }
+    }
+
+    /// Whether an office names it and keeps several; of the others a house has one.
+    pub fn is_guide(self) -> bool {
+        matches!(self, ListKind::ToothGuide | ListKind::BaseGuide)
     }
 
     /// The columns with what stands in them, in their order.
@@ -45,6 +56,8 @@ impl ListKind {
         match self {
             ListKind::Moulds => &MOULD_COLUMNS,
             ListKind::ToothGuide | ListKind::BaseGuide => &TAB_COLUMNS,
+            ListKind::ClosedDays => &CLOSED_COLUMNS,
+            ListKind::LabDays => &LAB_DAYS_COLUMNS,
         }
     }
 
@@ -60,6 +73,8 @@ impl ListKind {
             ListKind::BaseGuide => {
                 "tab,L,a,b\nheather 1,58.2,19.5,10.1\nheather 2,54.6,22.3,11.4\n"
             }
+            ListKind::ClosedDays => "day,what\nsunday,\n2026-12-25,holiday\n",
+            ListKind::LabDays => "step,days\nset_up,4\nway_back,1\n",
         }
     }
 
@@ -71,6 +86,8 @@ impl ListKind {
         match self {
             ListKind::Moulds => mould::parse(text).map(Entries::Moulds),
             ListKind::ToothGuide | ListKind::BaseGuide => Guide::parse(text).map(Entries::Tabs),
+            ListKind::ClosedDays => house_days::read_closed(text).map(Entries::Closed),
+            ListKind::LabDays => house_days::read_lab_days(text).map(Entries::Days),
         }
     }
 }
@@ -102,6 +119,25 @@ const MOULD_COLUMNS: [(&str, &str); 9] = [
     ),
 ];
 
+const CLOSED_COLUMNS: [(&str, &str); 2] = [
+    (
+        "day",
+        "a weekday such as sunday, or a day such as 2026-12-25; every weekday that is closed stands in the list",
+    ),
+    ("what", "what the day is; may be empty"),
+];
+
+const LAB_DAYS_COLUMNS: [(&str, &str); 2] = [
+    (
+        "step",
+        "tray, rims, mount, set_up, try_in, reset, process, duplicate, reline, rebase, repair or remount; way_there and way_back for the days on the way",
+    ),
+    (
+        "days",
+        "working days, a whole number; process counts from an approved set-up",
+    ),
+];
+
 const TAB_COLUMNS: [(&str, &str); 4] = [
     ("tab", "the tab’s code, as it is to be written"),
     (
@@ -117,6 +153,8 @@ const TAB_COLUMNS: [(&str, &str); 4] = [
 pub enum Entries {
     Moulds(Vec<Mould>),
     Tabs(Guide),
+    Closed(Vec<ClosedDay>),
+    Days(Vec<StepDays>),
 }
 
 impl Entries {
@@ -135,6 +173,8 @@ impl Entries {
                 "Stock",
             ],
             Entries::Tabs(_) => &["Tab", "L*", "a*", "b*"],
+            Entries::Closed(_) => &["Closed on", "What"],
+            Entries::Days(_) => &["Step", "Working days"],
         }
     }
 
@@ -142,6 +182,8 @@ impl Entries {
         match self {
             Entries::Moulds(moulds) => moulds.len(),
             Entries::Tabs(guide) => guide.tabs().len(),
+            Entries::Closed(days) => days.len(),
+            Entries::Days(steps) => steps.len(),
         }
     }
 
@@ -151,6 +193,8 @@ impl Entries {
         match self {
             Entries::Moulds(moulds) => mould::write(moulds),
             Entries::Tabs(guide) => guide.write(),
+            Entries::Closed(days) => house_days::write_closed(days),
+            Entries::Days(steps) => house_days::write_lab_days(steps),
         }
     }
 
@@ -164,6 +208,14 @@ impl Entries {
             Entries::Tabs(guide) => {
                 let part = guide.tabs().iter().skip(first).take(most);
                 part.map(|tab| tab.cells().to_vec()).collect()
+            }
+            Entries::Closed(days) => {
+                let part = days.iter().skip(first).take(most);
+                part.map(|day| day.cells().to_vec()).collect()
+            }
+            Entries::Days(steps) => {
+                let part = steps.iter().skip(first).take(most);
+                part.map(|step| step.cells().to_vec()).collect()
             }
         }
     }
@@ -236,16 +288,52 @@ fn by_code<'a, T: 'a>(
     })
 }
 
-/// The lists that stand around a case: its lab's moulds, its office's guides. Shared, because they are read
+/// The lists that stand around a case: its lab's moulds and days, its office's guides, the closed days of both.
+/// Shared, because they are read
 /// once for each version and looked at with every key.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Lists {
     /// `None` where the lab has loaded none, or has taken it out of use.
     pub moulds: Option<Arc<MouldList>>,
     pub guides: Arc<Vec<NamedGuide>>,
+    /// When office and lab are closed; `None` where a house has loaded nothing.
+    pub office_days: Option<Arc<HouseDays>>,
+    pub lab_closed: Option<Arc<HouseDays>>,
+    /// The working days that the lab takes.
+    pub lab_days: Option<Arc<LabDays>>,
+}
+
+/// The open days of a house: Monday to Friday where it has loaded none of its own.
+fn open_days(own: &Option<Arc<HouseDays>>) -> OpenDays {
+    own.as_deref()
+        .map_or_else(|| OpenDays::weekdays([]), |days| days.open.clone())
 }
 
 impl Lists {
+    /// When the office is open.
+    pub fn office_open(&self) -> OpenDays {
+        open_days(&self.office_days)
+    }
+
+    /// When the lab is open.
+    pub fn lab_open(&self) -> OpenDays {
+        open_days(&self.lab_closed)
+    }
+
+    /// Which days are counted with, for a hint.
+    pub fn days_words(&self) -> &'static str {
+        match (&self.office_days, &self.lab_closed) {
+            (Some(_), Some(_)) => "by the closed days of both houses",
+            (Some(_), None) => {
+                "by the office’s closed days; the lab’s are taken as Saturday and Sunday"
+            }
+            (None, Some(_)) => {
+                "by the lab’s closed days; the office’s are taken as Saturday and Sunday"
+            }
+            (None, None) => "Monday to Friday; neither house has loaded its closed days",
+        }
+    }
+
     /// The guides of one kind, by name.
     pub fn guides_of(&self, kind: ListKind) -> impl Iterator<Item = &NamedGuide> + Clone {
         self.guides.iter().filter(move |guide| guide.kind == kind)
@@ -306,11 +394,11 @@ mod tests {
             guide: Guide::parse("tab,L,a,b\nx,70,1,2\n").expect("guide"),
         };
         let lists = Lists {
-            moulds: None,
             guides: Arc::new(vec![
                 guide(ListKind::ToothGuide, "Hillside"),
                 guide(ListKind::BaseGuide, "Moor"),
             ]),
+            ..Lists::default()
         };
         assert!(lists.guide(ListKind::ToothGuide, "hillside").is_some());
         assert!(lists.guide(ListKind::BaseGuide, "Hillside").is_none());

@@ -1,13 +1,16 @@
 //! The computations of the trade, each with its source. They advise and never decide.
 
+pub mod agreement; // what two parts of a prescription say of the same thing
 pub mod calendar; // working days and what can be done by when
 pub mod changes; // what a change list comes to
 pub mod colour; // colour differences and shade guides
 pub mod complaint; // complaint, cause, remedy
 pub mod disinfection; // what an agent or heat does to a material
+pub mod due; // when an order can be back
 pub mod guidance; // condylar path, reference planes, cusps
 pub mod hinge; // openings and arcs about the hinge axis
 pub mod hints; // what follows from the numbers written
+pub mod house_days; // closed days and lab days as loaded
 pub mod lists; // mould lists and shade guides as loaded
 pub mod material; // clocks of perishable things
 pub mod mould; // a lab's teeth and the nearest of them

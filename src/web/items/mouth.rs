@@ -4,6 +4,7 @@ use super::disinfection::disinfection_fields;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::mouth_now;
 use crate::app::reminders::reminders;
+use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, change_mouth, see_case};
 use crate::domain::custody::forms::{AS_IT_WAS, ExceptionForm, FitForm, Fitting, NOTHING};
 use crate::domain::custody::item::Item;
@@ -191,11 +192,12 @@ fn cleaning_fields(work: &CaseWork, is_asked: bool) -> Vec<FieldView> {
 fn mouth_page(
     app: &App,
     person: &Person,
-    work: &CaseWork,
+    view: &CaseView,
     typed: &TypedForm,
     faults: &[Fault],
     refusals: Vec<String>,
 ) -> Result<MouthPage, WebError> {
+    let work = &view.work;
     let by = person.actor();
     let offers = Offers::new(work.context(), &work.state, &by, work.now(app));
     let arches = offers.arches().into_iter();
@@ -204,7 +206,11 @@ fn mouth_page(
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         mouth: mouth_now(work),
-        reminders: reminders(work, person.moment(app.outside.now_ms()).date()),
+        reminders: reminders(
+            work,
+            &view.office_open,
+            person.moment(app.outside.now_ms()).date(),
+        ),
         refusals,
         arches: arches
             .map(|arch| arch_form(work, &offers, person, arch, (typed, faults)))
@@ -223,7 +229,7 @@ pub async fn mouth(
     page(&mouth_page(
         &app,
         &person,
-        &view.work,
+        &view,
         &TypedForm::new(),
         &[],
         Vec::new(),
@@ -256,14 +262,7 @@ pub async fn change_mouth(
             let view = see_case::see(&app, &person, &number).await?;
             page_with(
                 back.status,
-                &mouth_page(
-                    &app,
-                    &person,
-                    &view.work,
-                    &form.0,
-                    &back.faults,
-                    back.refusals,
-                )?,
+                &mouth_page(&app, &person, &view, &form.0, &back.faults, back.refusals)?,
             )
         }
     }
@@ -282,11 +281,15 @@ async fn scanned_mouth(
     let (work, wanted) = (&view.work, Wanted::ToFit(arch));
     let chosen = |item: &Item| ("fit".to_owned(), item.tag.as_str().to_owned());
     let mut scan = scan::take(app, person, work, wanted, &mut typed, chosen).await?;
-    let mut view = mouth_page(app, person, work, &typed, &[], Vec::new())?;
+    let mut shown = mouth_page(app, person, &view, &typed, &[], Vec::new())?;
     let status = scan.status();
-    if let Some(form) = view.arches.iter_mut().find(|form| form.word == arch.word()) {
+    if let Some(form) = shown
+        .arches
+        .iter_mut()
+        .find(|form| form.word == arch.word())
+    {
         scan.scope = arch.word();
         form.scan = scan;
     }
-    page_with(status, &view)
+    page_with(status, &shown)
 }

@@ -80,7 +80,7 @@ pub fn load_form(
             ..FieldView::under(ListForm::text(), "")
         },
     ];
-    if kind != ListKind::Moulds && seen.is_none() {
+    if kind.is_guide() && seen.is_none() {
         fields.splice(0..0, fields_under(GuideForm::FIELDS, ""));
     }
     let fields = fill(fields, &returned.typed, &returned.faults);

@@ -46,6 +46,8 @@ pub struct WritePage {
     pub others: Option<String>,
     pub conflicts: Vec<ConflictView>,
     pub saved: String,
+    /// Whether there is a draft that could be printed or given up.
+    pub is_begun: bool,
     pub may_sign: bool,
     pub review: ReviewView,
     /// What published audits found, to compare the score with.
@@ -81,7 +83,11 @@ pub fn write_page(
         summary: summary(if checked { faults } else { &[] }),
         others: others(written, person),
         conflicts: conflicts(written, person),
-        saved: format!("Saved {} by {}", changed.clock(), draft.changed_by),
+        saved: match Base::of(draft).is_begun() {
+            true => format!("Saved {} by {}", changed.clock(), draft.changed_by),
+            false => "Nothing is changed yet".to_owned(),
+        },
+        is_begun: Base::of(draft).is_begun(),
         may_sign: person.may(Permission::Sign),
         review: ReviewView::new(&written.reviewed),
         audits: audits(),
@@ -136,7 +142,7 @@ fn conflicts(written: &Written, person: &Person) -> Vec<ConflictView> {
     written.conflicts.iter().map(view).collect()
 }
 
-/// Answers with the form, and begins the draft where there is none.
+/// Answers with the form. Looking begins no draft.
 pub async fn form(
     State(app): State<App>,
     Signed(person): Signed,

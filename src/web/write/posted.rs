@@ -16,10 +16,7 @@ pub struct Posted {
 impl Posted {
     /// A form that does not say which draft it shows shows none that is there.
     pub fn of(mut form: Typed) -> Posted {
-        let base = Base::parse(form.text("base")).unwrap_or(Base {
-            began_ms: 0,
-            version: 0,
-        });
+        let base = Base::parse(form.text("base")).unwrap_or(Base::NONE);
         form.0
             .retain(|key, _| is_ours(key) || key.starts_with(REASON));
         Posted {

@@ -1,6 +1,6 @@
 //! The review beside the form: what stands against signing, and the box for each reason.
 
-use crate::app::reviewing::{REASON, Reviewed};
+use crate::app::reviewing::{Reviewed, reason_key};
 use crate::app::sign::label;
 use crate::domain::prescription;
 use crate::domain::review::{Finding, Level};
@@ -42,10 +42,16 @@ impl FindingView {
 
 /// The box for the reason that lets a caution stand.
 fn reason_box(reviewed: &Reviewed, finding: &Finding) -> FieldView {
-    let key = format!("{REASON}{}", finding.id);
-    let typed = TypedForm::from([(key.clone(), reviewed.reason(finding.id).to_owned())]);
+    let key = reason_key(finding.id, &finding.mark());
+    let typed = TypedForm::from([(key.clone(), reviewed.reason(finding).to_owned())]);
+    let hint = match reviewed.void_reason(finding) {
+        "" => "The reason is printed on the slip.".to_owned(),
+        before => format!(
+            "The finding has changed. Before, this was the reason: “{before}”. It is printed on the slip."
+        ),
+    };
     FieldView::text(&key, "Let it stand, because")
-        .hint("The reason is printed on the slip.")
+        .hint(&hint)
         .filled(&typed, &[])
 }
 
@@ -67,7 +73,7 @@ impl ReviewView {
         let findings = reviewed.findings.iter();
         ReviewView {
             met: reviewed.met(),
-            of: reviewed.criteria.len(),
+            of: reviewed.applying(),
             open: open.len(),
             findings: findings
                 .map(|finding| FindingView::new(reviewed, finding, is_open(finding)))

@@ -3,7 +3,7 @@
 use super::page::write_page;
 use super::posted::Posted;
 use crate::app::draft_view::is_ready_to_sign;
-use crate::app::write_draft::{self, Written};
+use crate::app::write_draft::{self, Begins, Written};
 use crate::app::{App, AppError, Person};
 use crate::domain::people::access::Permission;
 use crate::domain::prescription::catalogue;
@@ -61,7 +61,12 @@ pub async fn save(
 ) -> Result<Response, WebError> {
     let button = form.text("go").to_owned();
     let posted = Posted::of(form);
-    let written = write_draft::save(&app, &person, &number, posted.base, &posted.fields).await?;
+    let begins = match button.as_str() {
+        "sign" if person.may(Permission::Sign) => Begins::AtOnce,
+        _ => Begins::WithAField,
+    };
+    let Posted { base, fields } = posted;
+    let written = write_draft::save_as(&app, &person, &number, base, &fields, begins).await?;
     match next(&written, &person, &button) {
         Next::Go(rest) => Ok(see_other(&format!("/cases/{}/{rest}", number.as_str()))),
         Next::Show { status, checked } => {

@@ -267,6 +267,8 @@ async fn a_new_revision_starts_from_the_last_and_lists_what_differs() {
         .write(&scene.dora, &[("shade.tab", "C-10")])
         .await
         .is(303);
+    // What was said of the shade before is no answer to what is said of another.
+    scene.reason().await;
     scene
         .dora
         .get(&scene.at("/sign"))

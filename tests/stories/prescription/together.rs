@@ -10,10 +10,7 @@ async fn of_two_writers_neither_loses_a_field() {
     let autosave = scene.at("/write/autosave");
     scene
         .dora
-        .post(
-            &autosave,
-            &[("base", "1772438400000.1"), ("shade.tab", "B-20")],
-        )
+        .post(&autosave, &[("base", "0.0"), ("shade.tab", "B-20")])
         .await
         .is(200);
     let kept = json(
@@ -21,7 +18,7 @@ async fn of_two_writers_neither_loses_a_field() {
             .anna
             .post(
                 &autosave,
-                &[("base", "1772438400000.1"), ("shade.guide", "Sample guide")],
+                &[("base", "0.0"), ("shade.guide", "Sample guide")],
             )
             .await,
     );
@@ -102,6 +99,8 @@ async fn the_text_laid_aside_can_be_taken() {
             .attribute("input[name=\"shade.tab\"]", "value"),
         "C-10"
     );
+    // The shade is another, and so is what the review says of it.
+    scene.reason().await;
     scene
         .dora
         .get(&scene.at("/sign"))
@@ -169,8 +168,8 @@ async fn two_who_type_at_the_same_moment_both_keep_their_field() {
     scene.dora.get(&scene.at("/write")).await.is(200);
     let autosave = scene.at("/write/autosave");
     let (one, other) = (
-        [("base", "1772438400000.1"), ("shade.tab", "B-20")],
-        [("base", "1772438400000.1"), ("shade.guide", "Sample guide")],
+        [("base", "0.0"), ("shade.tab", "B-20")],
+        [("base", "0.0"), ("shade.guide", "Sample guide")],
     );
     let (one, other) = tokio::join!(
         scene.dora.post(&autosave, &one),
@@ -221,7 +220,7 @@ async fn ones_own_text_from_another_window_is_told_and_not_put_back() {
     let scene = Scene::opened().await;
     scene.dora.get(&scene.at("/write")).await.is(200);
     let autosave = scene.at("/write/autosave");
-    let base = ("base", "1772438400000.1");
+    let base = ("base", "0.0");
     scene
         .dora
         .post(&autosave, &[base, ("vertical.occlusal_mm", "66")])

@@ -77,6 +77,24 @@ choices! {
     }
 }
 
+choices! {
+    /// Between which teeth the thickness of a bite record was measured.
+    ThicknessAt {
+        Incisors = "incisors", "between the front teeth";
+        Molars = "molars", "between the second molars";
+    }
+}
+
+impl ThicknessAt {
+    /// The place as the hinge knows it.
+    pub fn measured_at(self) -> MeasuredAt {
+        match self {
+            ThicknessAt::Incisors => MeasuredAt::Incisors,
+            ThicknessAt::Molars => MeasuredAt::Molars,
+        }
+    }
+}
+
 part! {
     /// The bite record.
     JawRecord at "jaw", "Jaw relation", "The record that brings the lower to the upper.";
@@ -87,6 +105,7 @@ part! {
     taken_at: Clock = Kind::Time, "Taken at", "";
     at_final_vertical: YesNo = YesNo::ASKED, "Taken at the final vertical dimension", "If not, the lab must open or close, and an error of the axis comes into the bite.";
     thickness_mm: Mm = mm(0, 30), "Thickness between the teeth", "";
+    thickness_at: ThicknessAt = ThicknessAt::KIND, "Thickness measured", "Behind, a millimetre is two in front.";
     keyed: YesNo = YesNo::ASKED, "Keyed", "";
     grooves: Text = text(200), "Where the grooves lie", "Arch, side and tooth or block.";
     seating: Text = text(200), "Order of seating", "What is seated first, and that nothing is pressed.";
@@ -131,6 +150,7 @@ part! {
     tragus_point: TragusPoint = TragusPoint::KIND, "Posterior point", "";
     axis_incisor_mm: Mm = mm(50, 160), "Axis to incisal edge", "";
     midline_captured: YesNo = YesNo::ASKED, "Midline captured", "";
+    kept_mounting: YesNo = YesNo::ASKED, "The lab has kept the mounting", "Of finished work that goes back onto its articulator.";
     fork_returns: YesNo = YesNo::ASKED, "Fork and jig come back", "They are sterilised for the next patient.";
     note: LongText = long(400), "Note", "";
 }

@@ -10,6 +10,23 @@ use crate::domain::values::measure::{Degrees, Mm};
 use crate::domain::values::tooth::Tooth;
 
 choices! {
+    /// What kind of work it is: it decides what is asked.
+    Course {
+        Copy = "copy", "copy of a worn pattern";
+        DigitalCopy = "digital_copy", "copy from files";
+        Tray = "tray", "custom tray";
+        Rims = "rims", "record bases with rims";
+        SetUp = "set_up", "set-up for a try-in";
+        Reset = "reset", "reset after a try-in";
+        Finish = "finish", "finish after an approved try-in";
+        Immediate = "immediate", "immediate denture";
+        Single = "single", "single denture against teeth";
+        Duplicate = "duplicate", "duplicate of a denture";
+        Reline = "reline", "reline or rebase";
+        Repair = "repair", "repair";
+        Remount = "remount", "remount of finished dentures";
+        Everything = "everything", "none of these: ask everything";
+    }
     /// Why the work is ordered.
     OrderKind {
         New = "new", "new work";
@@ -56,6 +73,7 @@ part! {
 part! {
     /// What is ordered.
     Order at "order", "Order", "What the lab is asked to make, piece by piece.";
+    course: Course = Course::KIND, "Kind of work", "It decides what is asked. Left open, it follows from the stages below.";
     kind: OrderKind = OrderKind::KIND, "Kind of order", "";
     earlier_case: Text = text(40), "Earlier case", "The number of the case that this one continues or replaces.";
     remake_reason: LongText = long(500), "Reason of the remake", "What was wrong, in terms of the work, not of the person.";

@@ -3,8 +3,8 @@
 use super::*;
 use crate::domain::review::criteria::asked_by;
 use crate::domain::review::{
-    AUDITS, Criterion, Finding, Grade, Level, Passed, Signature, criteria, grade, is_known_key,
-    rules, score, unanswered,
+    AUDITS, Criterion, Finding, Grade, Level, Passed, Signature, applying, criteria, grade,
+    is_known_key, rules, score, unanswered,
 };
 use crate::domain::values::arch::Arches;
 use std::collections::BTreeSet;
@@ -150,7 +150,7 @@ fn a_tray_alone_is_not_asked_for_teeth_and_shade() {
         .filter(|criterion| criterion.needed)
         .map(|criterion| criterion.number)
         .collect();
-    assert_eq!(needed, [1, 2, 3, 4, 5, 6, 7, 8, 9, 21, 22, 23]);
+    assert_eq!(needed, [1, 3, 4, 5, 6, 7, 8, 9, 19, 21, 22, 23]);
     assert!(!ids(&review(&document, &setting)).contains(&"criterion-10-tooth-shade"));
 }
 
@@ -159,6 +159,11 @@ fn a_caution_passes_with_a_reason_and_a_stop_never() {
     let findings = found(&[("seal.*", ""), ("dates.wanted", "")]);
     let passed = |id: &str, reason: &str| Passed {
         id: id.to_owned(),
+        mark: findings
+            .iter()
+            .find(|finding| finding.id == id)
+            .map(Finding::mark)
+            .unwrap_or_default(),
         reason: reason.to_owned(),
     };
     let left = |passed: &[Passed]| -> Vec<&str> {
@@ -222,8 +227,8 @@ fn every_criterion_names_rules_that_exist_and_may_not_be_overlooked() {
     }
 }
 
-/// Other orders that lack nothing: edits of the sample, and the arches treated.
-const ALSO_COMPLETE: &[(&str, Edits<'static>, Arches)] = &[
+/// Other orders that lack nothing: edits of the sample, the arches treated, and the points that apply.
+const ALSO_COMPLETE: &[(&str, Edits<'static>, Arches, usize)] = &[
     (
         "the upper denture alone, against the lower one that is worn",
         &[
@@ -239,16 +244,19 @@ const ALSO_COMPLETE: &[(&str, Edits<'static>, Arches)] = &[
             ("marking.place", "posterior_palate"),
         ],
         Arches::Upper,
+        24,
     ),
     (
         "a set-up",
         &[("pieces.0.stage", "set_up"), ("pieces.1.stage", "set_up")],
         Arches::Both,
+        19,
     ),
     (
         "a wax try-in",
         &[("pieces.0.stage", "try_in"), ("pieces.1.stage", "try_in")],
         Arches::Both,
+        19,
     ),
     (
         "duplicates",
@@ -257,21 +265,25 @@ const ALSO_COMPLETE: &[(&str, Edits<'static>, Arches)] = &[
             ("pieces.1.stage", "duplicate"),
         ],
         Arches::Both,
+        15,
     ),
     (
         "relines",
         &[("pieces.0.stage", "reline"), ("pieces.1.stage", "reline")],
         Arches::Both,
+        15,
     ),
 ];
 
 #[test]
 fn other_complete_prescriptions_raise_nothing_either() {
-    for (name, edits, arches) in ALSO_COMPLETE {
+    for (name, edits, arches, points) in ALSO_COMPLETE {
         let (document, mut setting) = changed(edits);
         setting.arches = *arches;
         assert_eq!(review(&document, &setting), [], "{name}");
-        assert_eq!(score(&criteria(&document, &setting)), 24, "{name}");
+        let criteria = criteria(&document, &setting);
+        assert_eq!(score(&criteria), applying(&criteria), "{name}");
+        assert_eq!(applying(&criteria), *points, "{name}");
     }
 }
 

@@ -216,6 +216,7 @@ proptest! {
         let findings = review(&document, &setting);
         let reasons: Vec<_> = findings.iter().map(|finding| crate::domain::review::Passed {
             id: finding.id.to_owned(),
+            mark: finding.mark(),
             reason: "it may stand".to_owned(),
         }).collect();
         let left = crate::domain::review::unanswered(&findings, &reasons);

@@ -362,7 +362,7 @@ fn p6_a_copy_made_from_files_can_be_signed_and_asks_for_no_bath_and_no_box() {
     assert_eq!(findings, []);
     assert_eq!(
         crate::domain::review::score(&crate::domain::review::criteria(&document, &setting)),
-        24
+        23
     );
     for (edit, id) in [
         (("scans.0.units", "unknown"), "scan-units-unknown"),

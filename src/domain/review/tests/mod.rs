@@ -1,10 +1,13 @@
 //! The review against the whole sample, one change at a time.
 
 mod complete;
+mod documents;
 mod law;
 mod matter;
 mod odd;
 mod rules;
+mod twice;
+mod unasked;
 
 use super::sample;
 use super::setting::Setting;

@@ -36,6 +36,7 @@ const ROWS: &[Row] = &[
     ("opposing-made-but-not-ordered", &[("pieces.1.*", ""), ("pieces.0.opposing", "made")], &[("pieces.0.opposing", "made")]),
     ("opposing-not-enclosed", &[("pieces.1.*", ""), ("pieces.0.opposing", "natural"), ("enclosed.1.tag", "@tab"), ("enclosed.4.*", "")], &[("pieces.1.*", ""), ("pieces.0.opposing", "natural"), ("enclosed.1.tag", "@cast_lower")]),
     ("single-denture-unstrengthened", &[("pieces.1.*", ""), ("pieces.0.opposing", "natural")], &[("pieces.1.*", ""), ("pieces.0.opposing", "denture")]),
+    ("course-of-another-stage", &[("order.course", "tray")], &[("order.course", "copy")]),
     ("remake-without-reason", &[("order.kind", "remake")], &[("order.kind", "remake"), ("order.remake_reason", "plane too high")]),
     ("remake-without-earlier-case", &[("order.kind", "remake")], &[("order.kind", "remake"), ("order.earlier_case", "C-1")]),
     ("try-in-skip-unsaid", &[NO_PATTERN], &[NO_PATTERN, ("order.try_in_skipped", "yes")]),
@@ -64,6 +65,8 @@ const ROWS: &[Row] = &[
     ("pattern-unsaid", &[("pattern.source", "")], NONE),
     ("pattern-rule-unsaid", &[("pattern.rule", "")], &[("pattern.rule", "guide")]),
     ("copy-without-pattern", &[("enclosed.0.*", ""), ("enclosed.1.*", "")], &[("enclosed.0.*", "")]),
+    ("pattern-of-this-jaw-not-enclosed", &[("enclosed.1.*", "")], &[("enclosed.1.*", ""), ("pieces.1.*", "")]),
+    ("guide-leaves-open", &[("pattern.rule", "guide"), ("occlusion.overjet_mm", "")], &[("pattern.rule", "guide")]),
     ("copy-exactly-with-changes", &[("pattern.rule", "exactly")], &[("pattern.rule", "exactly"), ("changes.*", "")]),
     ("changes-announced-and-missing", &[("changes.*", "")], &[("changes.0.*", "")]),
     ("changes-without-rule", &[NO_PATTERN], &[NO_PATTERN, ("changes.*", "")]),
@@ -125,6 +128,21 @@ const ROWS: &[Row] = &[
     ("speaking-space-small", &[("vertical.closest_speaking_mm", "0.4")], &[("vertical.closest_speaking_mm", "0.5")]),
     ("pin-set-though-kept", &[("guidance.pin_mm", "-1")], &[("guidance.pin_mm", "0")]),
     ("reset-without-change", &[("vertical.reset_lower_front", "yes")], &[("vertical.reset_lower_front", "no")]),
+    // said twice; the sample moves the lower left posterior teeth sideways and lengthens the upper incisors
+    ("vertical-change-impossible", &[("vertical.order", "open"), ("vertical.change_mm", "10.01"), ("vertical.change_at", "molars")], &[("vertical.order", "open"), ("vertical.change_mm", "10"), ("vertical.change_at", "molars")]),
+    ("height-kept-and-list-changes-it", &[("changes.0.what", "lower_arch"), ("changes.0.direction", "up"), ("changes.0.mm", "0.5")], &[("changes.0.what", "lower_arch"), ("changes.0.direction", "up"), ("changes.0.mm", "0.49")]),
+    ("list-lifts-one-side", &[("changes.0.direction", "up")], &[("changes.0.direction", "up"), ("changes.2.what", "lower_right_back"), ("changes.2.direction", "up"), ("changes.2.mm", "1")]),
+    ("list-against-the-ordered-change", &[("vertical.order", "close"), ("vertical.change_mm", "1"), ("vertical.change_at", "molars"), ("changes.0.what", "lower_arch"), ("changes.0.direction", "up")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "molars"), ("changes.0.what", "lower_arch"), ("changes.0.direction", "up")]),
+    ("list-off-the-ordered-change", &[("vertical.order", "open"), ("vertical.change_mm", "3.01"), ("vertical.change_at", "incisors"), ("changes.0.what", "lower_arch"), ("changes.0.direction", "up")], &[("vertical.order", "open"), ("vertical.change_mm", "3"), ("vertical.change_at", "incisors"), ("changes.0.what", "lower_arch"), ("changes.0.direction", "up")]),
+    ("pin-against-the-ordered-change", &[("vertical.order", "open"), ("vertical.change_mm", "3"), ("vertical.change_at", "incisors"), ("guidance.pin_mm", "-4")], &[("vertical.order", "open"), ("vertical.change_mm", "3"), ("vertical.change_at", "incisors"), ("guidance.pin_mm", "4.5")]),
+    ("pin-off-the-ordered-change", &[("vertical.order", "open"), ("vertical.change_mm", "3.5"), ("vertical.change_at", "incisors"), ("guidance.pin_mm", "3")], &[("vertical.order", "open"), ("vertical.change_mm", "3"), ("vertical.change_at", "incisors"), ("guidance.pin_mm", "3")]),
+    ("midline-against-changes", &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "right")], &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "left")]),
+    ("midline-off-its-changes", &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1.5"), ("anterior.midline_side", "left")], &[("changes.0.what", "midline"), ("changes.0.direction", "left"), ("anterior.midline_offset_mm", "1.4"), ("anterior.midline_side", "left")]),
+    ("incisal-length-against-changes", &[("anterior.incisal_change_mm", "-1")], &[("anterior.incisal_change_mm", "0.5")]),
+    ("incisal-length-off-its-changes", &[("anterior.incisal_change_mm", "1")], &[("anterior.incisal_change_mm", "0.9")]),
+    ("plane-tilt-against-changes", &[("changes.0.what", "plane"), ("changes.0.direction", "tilt_right"), ("changes.0.mm", ""), ("changes.0.degrees", "2"), ("plane.tilt_mm", "1"), ("plane.lower_side", "left")], &[("changes.0.what", "plane"), ("changes.0.direction", "tilt_right"), ("changes.0.mm", ""), ("changes.0.degrees", "2"), ("plane.tilt_mm", "1"), ("plane.lower_side", "right")]),
+    ("lip-support-against-changes", &[("anterior.lip_support", "more"), ("anterior.lip_support_mm", "1"), ("changes.0.what", "upper_front"), ("changes.0.direction", "back")], &[("anterior.lip_support", "more"), ("anterior.lip_support_mm", "1"), ("changes.0.what", "upper_front"), ("changes.0.direction", "forward")]),
+    ("moved-in-an-exact-copy", &[("pattern.rule", "exactly"), ("changes.*", ""), ("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "left")], &[("pattern.rule", "exactly"), ("changes.*", "")]),
     // jaw
     ("criterion-16-jaw-record", &[("jaw.item", ""), ("jaw.material", "")], &[("jaw.item", ""), ("jaw.material", ""), ("jaw.position", "intercuspation")]),
     ("vertical-after-record", &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors"), ("facebow.made", "no")], &[("vertical.order", "open"), ("vertical.change_mm", "1"), ("vertical.change_at", "incisors")]),
@@ -172,7 +190,7 @@ const ROWS: &[Row] = &[
     ("hinge-articulator-with-balance", &[("guidance.articulator", "hinge")], &[("guidance.articulator", "hinge"), ("occlusion.scheme", "monoplane")]),
     ("record-on-average-articulator", &[("guidance.articulator", "average"), ("guidance.source", "record")], &[("guidance.source", "record")]),
     // plane
-    ("plane-unsaid", &[("plane.back", "")], NONE),
+    ("plane-unsaid", &[NO_PATTERN, ("plane.back", "")], &[("plane.back", "")]),
     ("plane-tilt-without-side", &[("plane.tilt_mm", "1.5")], &[("plane.tilt_mm", "1.5"), ("plane.lower_side", "left")]),
     ("plane-side-without-tilt", &[("plane.lower_side", "left")], &[("plane.lower_side", "left"), ("plane.tilt_mm", "1")]),
     ("pad-height-unsaid", &[("plane.back", "retromolar")], &[("plane.back", "retromolar"), ("plane.pad_percent", "60")]),
@@ -180,7 +198,7 @@ const ROWS: &[Row] = &[
     ("plane-as-on-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("plane.front", "interpupillary"), ("plane.back", "ala_tragus")]),
     // anterior
     ("criterion-11-mould", &[("anterior.upper_mould", ""), ("anterior.lower_mould", "")], &[("anterior.choice", "lab_proposes"), ("anterior.upper_mould", ""), ("anterior.lower_mould", "")]),
-    ("mould-without-width", &[("anterior.width_mm", ""), ("anterior.width_method", ""), ("anterior.central_width_mm", "")], &[("anterior.width_mm", ""), ("anterior.width_method", "")]),
+    ("mould-without-width", &[("anterior.upper_mould", "Stoat 1"), ("anterior.width_mm", ""), ("anterior.width_method", ""), ("anterior.central_width_mm", "")], &[("anterior.upper_mould", "Stoat 1"), ("anterior.width_mm", ""), ("anterior.width_method", "")]),
     ("width-without-method", &[("anterior.width_method", "")], NONE),
     ("front-width-unusual", &[("anterior.width_method", "caliper"), ("anterior.width_mm", "54.01")], &[("anterior.width_mm", "54.01")]),
     ("front-width-against-central", &[("anterior.central_width_mm", "12")], &[("anterior.central_width_mm", "9")]),
@@ -192,16 +210,19 @@ const ROWS: &[Row] = &[
     ("individual-without-description", &[("anterior.arrangement", "individual")], &[("anterior.arrangement", "individual"), ("anterior.character", "laterals turned")]),
     ("midline-without-side", &[("anterior.midline_offset_mm", "1")], &[("anterior.midline_offset_mm", "1"), ("anterior.midline_side", "left")]),
     ("midline-side-without-offset", &[("anterior.midline_side", "left")], &[("anterior.midline_side", "left"), ("anterior.midline_offset_mm", "0.5")]),
-    ("midline-unsaid", &[("anterior.midline", ""), ("anterior.midline_offset_mm", ""), ("pattern.rule", "guide")], &[("anterior.midline", ""), ("anterior.midline_offset_mm", "")]),
+    ("midline-unsaid", &[("anterior.midline", ""), ("anterior.midline_offset_mm", ""), NO_PATTERN], &[("anterior.midline", ""), ("anterior.midline_offset_mm", "")]),
     ("lip-support-without-amount", &[("anterior.lip_support", "more")], &[("anterior.lip_support", "more"), ("anterior.lip_support_mm", "1")]),
     ("gap-in-an-exact-copy", &[("anterior.diastema_mm", "1"), ("anterior.arrangement", "copy_exactly")], &[("anterior.diastema_mm", "1")]),
-    ("incisal-length-unsaid", &[("anterior.incisal_show_mm", ""), ("pattern.rule", "guide")], &[("anterior.incisal_show_mm", "")]),
+    ("incisal-length-unsaid", &[("anterior.incisal_show_mm", ""), NO_PATTERN], &[("anterior.incisal_show_mm", "")]),
     ("canine-lines-uneven", &[("anterior.canine_right_mm", "20"), ("anterior.canine_left_mm", "24.01")], &[("anterior.canine_right_mm", "20"), ("anterior.canine_left_mm", "24")]),
     // posterior
-    ("criterion-12-tooth-material", &[("anterior.material", ""), ("posterior.material", "")], &[("anterior.material", "")]),
+    ("criterion-12-tooth-material", &[("anterior.material", "")], NONE),
     ("criterion-14-scheme", &[("occlusion.scheme", "")], NONE),
     ("cusps-in-a-flat-scheme", &[("occlusion.scheme", "monoplane")], &[("occlusion.scheme", "monoplane"), ("posterior.cusp_angle", "0")]),
     ("flat-teeth-in-balance", &[("occlusion.scheme", "balanced"), ("posterior.cusp_angle", "0")], &[("occlusion.scheme", "balanced"), ("posterior.cusp_angle", "0"), ("plane.compensating_mm", "2")]),
+    ("lingualized-without-upper-cusps", &[("posterior.cusp_angle", "0")], &[("posterior.cusp_angle", "10")]),
+    ("lingualized-with-steeper-lower-cusps", &[("posterior.cusp_lower", "30")], &[("posterior.cusp_upper", "30")]),
+    ("overbite-in-a-flat-scheme", &[("occlusion.scheme", "monoplane"), ("posterior.cusp_angle", "0")], &[("occlusion.scheme", "monoplane"), ("posterior.cusp_angle", "0"), ("occlusion.overbite_mm", "0.5")]),
     ("scheme-as-on-no-pattern", &[NO_PATTERN, ("occlusion.scheme", "pattern")], &[NO_PATTERN]),
     ("canine-guidance-in-complete-dentures", &[("occlusion.scheme", "canine_guided")], NONE),
     ("room-too-short-for-the-teeth", &[("posterior.length_mm", "29.9")], &[("posterior.length_mm", "30")]),
@@ -213,7 +234,7 @@ const ROWS: &[Row] = &[
     ("blocks-change-unlisted", &[("posterior.block_shape", "change"), ("changes.0.*", "")], &[("posterior.block_shape", "change")]),
     ("blocks-of-no-pattern", &[NO_PATTERN, ("posterior.block_shape", "keep")], &[("posterior.block_shape", "keep")]),
     ("left-out-teeth-unsaid", &[("posterior.teeth_lower", "12")], &[("posterior.teeth_lower", "12"), ("posterior.left_out", "second molars")]),
-    ("overlap-unsaid", &[("occlusion.overjet_mm", ""), ("pattern.rule", "guide")], &[("occlusion.overjet_mm", "")]),
+    ("overlap-unsaid", &[("occlusion.overjet_mm", ""), NO_PATTERN], &[("occlusion.overjet_mm", "")]),
     // shade
     ("criterion-10-tooth-shade", &[("shade.source", "measured")], &[("shade.source", "measured"), ("shade.lightness", "72"), ("shade.a", "1"), ("shade.b", "18")]),
     ("shade-without-guide", &[("shade.guide", "")], &[("shade.guide", ""), ("shade.source", "pattern"), ("shade.tab", "")]),
@@ -263,6 +284,7 @@ const ROWS: &[Row] = &[
     ("alginate-kept-unproven", &[("impression.material", "alginate"), ("impression.keeps_hours", "101")], &[("impression.material", "alginate"), ("impression.keeps_hours", "100")]),
     ("alginate-waiting", &[("impression.material", "alginate")], &[("impression.material", "silicone")]),
     ("alginate-waiting", &[("impression.material", "alginate")], &[("impression.material", "alginate"), ("impression.keeps_hours", "100")]),
+    ("impression-of-this-jaw-not-enclosed", &[("impression.source", "impression"), ("enclosed.0.tag", "@cast_lower"), ("enclosed.1.*", "")], &[("impression.source", "impression")]),
     ("pour-unsaid", &[("impression.pour_by", "")], &[("impression.pour_by", ""), ("impression.source", "scan")]),
     ("surface-of-no-pattern", &[NO_PATTERN], &[NO_PATTERN, ("impression.source", "impression")]),
     ("other-surface-without-note", &[("impression.material", "other")], &[("impression.material", "other"), ("impression.note", "plaster")]),
@@ -345,13 +367,15 @@ const ROWS: &[Row] = &[
     // Nine working days after Monday 2 March are Friday 13 March.
     ("due-before-the-work-can-be-done", &[("dates.wanted", "2026-03-12")], &[("dates.wanted", "2026-03-13")]),
     ("due-before-the-work-can-be-done", &[("dates.wanted", "2026-03-12"), ("dates.rush", "yes")], &[("dates.wanted", "2026-03-12"), ("dates.rush", "yes"), ("dates.rush_note", "by telephone with the lab manager")]),
-    ("due-on-a-weekend", &[("dates.wanted", "2026-03-14")], &[("dates.wanted", "2026-03-16")]),
+    ("due-on-a-closed-day", &[("dates.wanted", "2026-03-14")], &[("dates.wanted", "2026-03-16")]),
     ("insertion-before-the-work-is-there", &[("dates.insertion", "2026-03-16")], &[("dates.insertion", "2026-03-17")]),
-    ("insertion-on-a-weekend", &[("dates.insertion", "2026-03-21")], &[("dates.insertion", "2026-03-20")]),
+    ("insertion-on-a-closed-day", &[("dates.insertion", "2026-03-21")], &[("dates.insertion", "2026-03-20")]),
     ("insertion-unsaid", &[("dates.insertion", "")], NONE),
     ("first-check-before-insertion", &[("dates.first_check", "2026-03-17")], &[("dates.first_check", "2026-03-18")]),
     ("first-check-late", &[("dates.first_check", "2026-03-26")], &[("dates.first_check", "2026-03-25")]),
-    ("first-check-on-a-weekend", &[("dates.first_check", "2026-03-21")], &[("dates.first_check", "2026-03-20")]),
+    ("first-check-on-a-closed-day", &[("dates.first_check", "2026-03-21")], &[("dates.first_check", "2026-03-20")]),
+    ("first-check-after-closed-days", &[("dates.insertion", "2026-03-20"), ("dates.first_check", "2026-03-23")], &[("dates.insertion", "2026-03-19"), ("dates.first_check", "2026-03-20")]),
+    ("first-check-unsaid", &[("dates.first_check", "")], &[("dates.first_check", ""), ("dates.insertion", "")]),
     ("rush-without-agreement", &[("dates.rush", "yes")], &[("dates.rush", "no")]),
     ("sent-after-wanted", &[("dates.sent", "2026-03-18")], &[("dates.sent", "2026-03-02")]),
     ("stage-after-the-due-date", &[("stage_dates.0.stage", "try_in"), ("stage_dates.0.date", "2026-03-18")], &[("stage_dates.0.stage", "try_in"), ("stage_dates.0.date", "2026-03-17")]),
@@ -366,7 +390,7 @@ const ROWS: &[Row] = &[
 /// Rule, and what changes around the sample so that it is found.
 type SettingChange = (&'static str, fn(&mut Setting));
 
-fn state<'a>(setting: &'a mut Setting, name: &str) -> &'a mut crate::domain::custody::State {
+pub fn state<'a>(setting: &'a mut Setting, name: &str) -> &'a mut crate::domain::custody::State {
     let tag = sample::tag(name).expect("a thing of the sample");
     setting.custody.get_mut(&tag).expect("it has a state")
 }
@@ -393,6 +417,12 @@ const SETTING_CHANGES: &[SettingChange] = &[
     }),
     ("provisional-without-duplicate", |setting| setting.worn_lower = None),
     ("provisional-without-duplicate", |setting| setting.worn_upper = sample::tag("provisional_upper")),
+    ("worn-denture-leaves", |setting| {
+        setting.worn_upper = None;
+        let sent = sample::tag("provisional_upper");
+        let item = setting.items.iter_mut().find(|item| Some(&item.tag) == sent.as_ref());
+        item.expect("sent").kind = crate::domain::custody::item::ItemKind::FinalDenture;
+    }),
     ("old-denture-with-the-patient", |setting| state(setting, "old_upper").holder = Holder::Patient),
     ("old-denture-place-unknown", |setting| state(setting, "old_upper").withheld = None),
     ("old-denture-not-registered", |setting| setting.items.retain(|item| item.kind != crate::domain::custody::item::ItemKind::OldDenture)),

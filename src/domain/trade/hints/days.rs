@@ -3,30 +3,24 @@
 use super::{Number, or_why, tenths};
 use crate::domain::form::Whole;
 use crate::domain::form::{Clock, Day, moments};
-use crate::domain::prescription::{Prescription, Stage, SurfaceMaterial, SurfaceSource};
-use crate::domain::trade::calendar::{
-    FIRST_CHECK_SOURCE, LAB_DAYS_SOURCE, OpenDays, Way, feasible, first_check, usual_lab_days,
-    working_days_between,
-};
+use crate::domain::prescription::{Prescription, SurfaceMaterial, SurfaceSource};
+use crate::domain::trade::calendar::{FIRST_CHECK_SOURCE, first_check, working_days_between};
+use crate::domain::trade::due;
+use crate::domain::trade::lists::Lists;
 use crate::domain::trade::material::{self, Alginate, Verdict};
 use crate::domain::values::moment::{Moment, show_date};
 use time::Date;
 
-/// Days on which only weekends close: the parties' own holidays are not in the form.
-fn weekdays() -> OpenDays {
-    OpenDays::weekdays([])
-}
-
-pub fn add(document: &Prescription, today: Date, numbers: &mut Vec<Number>) {
+pub fn add(document: &Prescription, today: Date, lists: &Lists, numbers: &mut Vec<Number>) {
     let sent = document.dates.sent.map_or(today, Day::date);
     let leaves = (sent, document.dates.sent_at);
     numbers.extend(bite_age(document, leaves));
     numbers.extend(worn(document));
     numbers.extend(surface_age(document, leaves));
     numbers.extend(dry(document, sent));
-    numbers.extend(until_due(document, sent));
-    numbers.extend(earliest(document, sent));
-    numbers.extend(check(document));
+    numbers.extend(until_due(document, sent, lists));
+    numbers.extend(earliest(document, sent, lists));
+    numbers.extend(check(document, lists));
 }
 
 fn unit(days: i64) -> &'static str {
@@ -80,13 +74,19 @@ fn bite_age(document: &Prescription, sent: When) -> Option<Number> {
     Some(aged("jaw", LABEL, (taken, jaw.taken_at), sent, judge))
 }
 
+/// Whether the material sets and keeps its form: what is known of flowing ones does not hold for it.
+fn sets(material: Option<SurfaceMaterial>) -> bool {
+    use SurfaceMaterial::{HardReline, Polyether, Silicone, Zoe};
+    matches!(material, Some(Silicone | Polyether | HardReline | Zoe))
+}
+
 /// How long a functional surface formed in the mouth.
 fn worn(document: &Prescription) -> Option<Number> {
     const LABEL: &str = "Functional surface worn for";
     let impression = &document.impression;
     let placed = (impression.placed_on?.date(), impression.placed_at);
     let removed = (impression.removed_on?.date(), impression.removed_at);
-    if impression.source != Some(SurfaceSource::Functional) {
+    if impression.source != Some(SurfaceSource::Functional) || sets(impression.material) {
         return None;
     }
     let number = aged(
@@ -114,7 +114,7 @@ fn surface_age(document: &Prescription, sent: When) -> Option<Number> {
                 material::alginate(alginate, from, to)
             })
         }
-        (Some(SurfaceSource::Functional), _) => aged(
+        (Some(SurfaceSource::Functional), material) if !sets(material) => aged(
             "impression",
             LABEL,
             taken,
@@ -146,7 +146,7 @@ fn dry(document: &Prescription, sent: Date) -> Option<Number> {
     Some(number.range("kept in water"))
 }
 
-fn until_due(document: &Prescription, sent: Date) -> Option<Number> {
+fn until_due(document: &Prescription, sent: Date, lists: &Lists) -> Option<Number> {
     const LABEL: &str = "Working days until due";
     let wanted = document.dates.wanted?.date();
     if wanted < sent {
@@ -160,43 +160,45 @@ fn until_due(document: &Prescription, sent: Date) -> Option<Number> {
             ),
         ));
     }
-    let days = working_days_between(sent, wanted, &[&weekdays()]);
+    let days = working_days_between(sent, wanted, &[&lists.office_open(), &lists.lab_open()]);
     Some(
         Number::new("dates", LABEL, days.to_string(), unit(i64::from(days)))
             .note(format!(
-                "From {} to {}, Monday to Friday; holidays of the two houses are not counted.",
+                "From {} to {}, {}.",
                 show_date(sent),
-                show_date(wanted)
+                show_date(wanted),
+                lists.days_words()
             ))
             .source("calendar"),
     )
 }
 
-/// The first day that one laboratory's published days allow for the longest of the pieces.
-fn earliest(document: &Prescription, sent: Date) -> Option<Number> {
-    const LABEL: &str = "Earliest day by one lab’s calendar";
-    let stages = document.order.pieces.iter().filter_map(|piece| piece.stage);
-    let (days, stage): (u32, Stage) = stages
-        .filter_map(|stage| Some((usual_lab_days(stage)?, stage)))
-        .max_by_key(|(days, _)| *days)?;
-    let open = weekdays();
-    let number = feasible(sent, days, Way::USUAL, &open, &open).map(|found| {
+/// The first day on which the longest of the pieces can be back.
+fn earliest(document: &Prescription, sent: Date, lists: &Lists) -> Option<Number> {
+    const LABEL: &str = "Earliest day in the dentist’s hands";
+    let (work, found) = due::earliest(document, sent, lists)?;
+    let days = work.lab_days?;
+    let number = found.map(|found| {
         Number::new("dates", LABEL, show_date(found.in_hands), "")
             .note(format!(
-                "{days} lab days for “{}”, a day there and a day back. The lab’s own calendar goes before it.",
-                stage.shown()
+                "{days} lab days, {}; {} on the way there and {} back, {}.",
+                work.words,
+                work.way.there,
+                work.way.back,
+                lists.days_words()
             ))
-            .source(LAB_DAYS_SOURCE)
+            .source(&work.source)
     });
     Some(or_why("dates", LABEL, number))
 }
 
-fn check(document: &Prescription) -> Option<Number> {
+/// The day of the first check.
+fn check(document: &Prescription, lists: &Lists) -> Option<Number> {
     const LABEL: &str = "First check after insertion";
     let insertion = document.dates.insertion?.date();
-    let number = first_check(insertion, &weekdays()).map(|day| {
+    let number = first_check(insertion, &lists.office_open()).map(|day| {
         Number::new("dates", LABEL, show_date(day), "")
-            .note("The day after insertion; Monday to Friday, holidays not counted.")
+            .note(format!("The day after insertion; {}.", lists.days_words()))
             .source(FIRST_CHECK_SOURCE)
     });
     Some(or_why("dates", LABEL, number))

@@ -2,7 +2,10 @@
 
 use super::{Number, or_why, span, tenths};
 use crate::domain::form::YesNo;
-use crate::domain::prescription::{Prescription, ReferencePlane, Vertical, VerticalOrder};
+use crate::domain::prescription::{
+    MeasuredAt, Prescription, ReferencePlane, Vertical, VerticalOrder,
+};
+use crate::domain::trade::agreement;
 use crate::domain::trade::guidance::{
     self, Curve, LATERAL_DOUBT, LATERAL_SOURCE, PROTRUSIVE_SOURCE, Protrusion, TRAGUS_DOUBT,
     TRAGUS_SOURCE, USUAL_PROTRUSION_MM, USUAL_PROTRUSION_SOURCE,
@@ -25,7 +28,7 @@ const AXIS_ERROR_MM: f64 = 5.0;
 const CANINE_DISTAL_MM: f64 = 9.0;
 
 pub fn add(document: &Prescription, numbers: &mut Vec<Number>) {
-    heights(&document.vertical, numbers);
+    heights(document, numbers);
     change(document, numbers);
     wrong_axis(document, numbers);
     planes(document, numbers);
@@ -34,7 +37,8 @@ pub fn add(document: &Prescription, numbers: &mut Vec<Number>) {
 }
 
 /// Rest and occlusal height: mean of the readings, distance between them, speech.
-fn heights(vertical: &Vertical, numbers: &mut Vec<Number>) {
+fn heights(document: &Prescription, numbers: &mut Vec<Number>) {
+    let vertical = &document.vertical;
     let rest: Vec<Mm> = vertical
         .readings
         .iter()
@@ -67,7 +71,7 @@ fn heights(vertical: &Vertical, numbers: &mut Vec<Number>) {
         taken.first().copied().flatten(),
         taken.get(1).copied().flatten(),
     ) {
-        (Some(rest), Some(occlusal)) => numbers.push(distance(rest, occlusal)),
+        (Some(rest), Some(occlusal)) => distances(document, rest, occlusal, numbers),
         (Some(rest), None) => numbers.push(by_rule(rest)),
         _ => {}
     }
@@ -91,18 +95,34 @@ fn mean(label: &str, summary: &Summary, written: Option<Mm>) -> Number {
     }
 }
 
-fn distance(rest: Mm, occlusal: Mm) -> Number {
-    let apart = interocclusal_mm(rest, occlusal);
+/// The distance as it is, and where a change is ordered as it will be: what is left is judged, for a bite that
+/// is too high is lowered because it stands above rest.
+fn distances(document: &Prescription, rest: Mm, occlusal: Mm, numbers: &mut Vec<Number>) {
+    let now = interocclusal_mm(rest, occlusal);
+    let Some(change) = agreement::ordered_mm(document).filter(|mm| *mm != 0.0) else {
+        return numbers.push(judged("Between rest and occlusion", now));
+    };
+    let by = Mm::from_hundredths((change * 100.0).round() as i64);
+    numbers.push(
+        Number::new(
+            "vertical",
+            "Between rest and occlusion",
+            now.to_string(),
+            "mm",
+        )
+        .note("Before the change that is ordered.")
+        .source("difference of the two numbers"),
+    );
+    let left = interocclusal_mm(now, by);
+    numbers.push(judged("Between rest and occlusion, after the change", left));
+}
+
+fn judged(label: &str, apart: Mm) -> Number {
     let said = Interocclusal::of(apart).explained();
-    Number::new(
-        "vertical",
-        "Between rest and occlusion",
-        apart.to_string(),
-        "mm",
-    )
-    .range("usually 2 to 4 mm")
-    .note(said.sentence)
-    .source(said.source)
+    Number::new("vertical", label, apart.to_string(), "mm")
+        .range("usually 2 to 4 mm")
+        .note(said.sentence)
+        .source(said.source)
 }
 
 fn by_rule(rest: Mm) -> Number {
@@ -270,29 +290,57 @@ fn wrong_axis(document: &Prescription, numbers: &mut Vec<Number>) {
         return;
     }
     const LABEL: &str = "Error of the bite, if the axis is 5 mm off";
-    let by = match (document.jaw.thickness_mm, ordered(&document.vertical)) {
-        (Some(mm), _) => Ok(mm.to_f64()),
-        (None, Some(Ok(change))) => opened_mm(document, change),
+    let closings = match (document.jaw.thickness_mm, ordered(&document.vertical)) {
+        (Some(mm), _) => thickness_at_incisors(document, mm),
+        (None, Some(Ok(change))) => opened_mm(document, change).map(|by| vec![by]),
         (None, _) => Err(
             "It is not said by how much the record is to be closed: its thickness is missing."
                 .to_owned(),
         ),
     };
-    let number = by.and_then(|by| {
+    let number = closings.and_then(|closings| {
         let axis = axis_incisor(document)?;
-        let turn = hinge::turn_degrees(by, axis.mm())?;
-        let error = hinge::wrong_axis_mm(AXIS_ERROR_MM, turn)?;
-        Ok(Number::new("jaw", LABEL, tenths(error), "mm")
+        let turn = |by: &f64| hinge::turn_degrees(*by, axis.mm());
+        let turns = closings.iter().map(turn).collect::<Result<Vec<f64>, String>>()?;
+        let error = |turn: &f64| hinge::wrong_axis_mm(AXIS_ERROR_MM, *turn);
+        let errors = turns.iter().map(error).collect::<Result<Vec<f64>, String>>()?;
+        let sizes = |values: &[f64]| span(&values.iter().map(|value| value.abs()).collect::<Vec<f64>>());
+        Ok(Number::new("jaw", LABEL, span(&errors), "mm")
             .range("0 mm where nothing is closed")
+            .note(measured_where(document))
             .note(format!(
                 "{} mm at the incisors turn the jaw by {}°. Record at the final height, and nothing has to turn.",
-                tenths(by.abs()),
-                tenths(turn.abs())
+                sizes(&closings),
+                sizes(&turns)
             ))
             .note(rests_on(axis))
             .source(WRONG_AXIS_SOURCE))
     });
     numbers.push(or_why("jaw", LABEL, number));
+}
+
+/// The thickness of the record as a closing at the incisors, mm: nearer to the axis it is more in front. Where
+/// nobody said between which teeth it was measured, both ends of the arch.
+fn thickness_at_incisors(document: &Prescription, thickness: Mm) -> Result<Vec<f64>, String> {
+    let radii = radii(document)?;
+    let places = match document.jaw.thickness_at {
+        Some(place) => vec![place.measured_at()],
+        None => vec![MeasuredAt::Incisors, MeasuredAt::Molars],
+    };
+    let carried = |place: MeasuredAt| {
+        hinge::opening_elsewhere(thickness.to_f64(), place, MeasuredAt::Incisors, &radii)
+    };
+    places.into_iter().map(carried).collect()
+}
+
+fn measured_where(document: &Prescription) -> String {
+    match (document.jaw.thickness_mm, document.jaw.thickness_at) {
+        (None, _) => String::new(),
+        (Some(mm), Some(place)) => format!("{mm} mm thick, {}.", place.shown()),
+        (Some(mm), None) => format!(
+            "{mm} mm thick; between which teeth is not said, so that it is reckoned from the incisors to the second molars."
+        ),
+    }
 }
 
 /// The measured distance against the average triangle; the dip of an ala-tragus plane.
@@ -419,7 +467,8 @@ fn lateral(label: &str, condylar: f64) -> Result<Number, String> {
 /// The inclination against the plane of the facebow, where that is another one.
 fn carried(document: &Prescription, name: &str, degrees: f64) -> Option<Number> {
     let (from, to) = (document.guidance.plane?, document.facebow.plane?);
-    if from == to {
+    // Where no record was made, its plane is that of nothing.
+    if from == to || document.facebow.made == Some(YesNo::No) {
         return None;
     }
     let label = format!("Condylar inclination against the facebow’s plane, {name}");
@@ -489,9 +538,16 @@ fn gap(document: &Prescription, known: &[Inclination]) -> Option<Result<Number, 
     }))
 }
 
-/// The incisal guidance against the occlusal plane: the angle asked for, else the table.
-fn incisal(document: &Prescription) -> Option<Degrees> {
-    document.occlusion.angle.or(document.guidance.incisal_table)
+/// The incisal guidance against the occlusal plane: the angle asked for, which is to that plane, else the
+/// table, which is to the plane of the mounting as the condylar inclination is.
+fn incisal(document: &Prescription) -> Option<Result<f64, String>> {
+    let asked = document.occlusion.angle.map(Degrees::to_f64).map(Ok);
+    asked.or_else(|| {
+        let (table, plane) = (document.guidance.incisal_table?, document.guidance.plane?);
+        let tragus = document.facebow.tragus_point;
+        let found = guidance::converted(table.to_f64(), plane, ReferencePlane::Occlusal, tragus);
+        Some(found.map(|angle| angle.degrees))
+    })
 }
 
 /// The cusp inclination that keeps contact at each upper posterior tooth.
@@ -500,7 +556,8 @@ fn cusps(document: &Prescription, numbers: &mut Vec<Number>) {
     let (Some(incisal), Some(condylar)) = (incisal(document), to_occlusal(document, &known)) else {
         return;
     };
-    match condylar.and_then(|condylar| cusp_numbers(document, condylar, incisal.to_f64())) {
+    let both = condylar.and_then(|condylar| Ok((condylar, incisal?)));
+    match both.and_then(|(condylar, incisal)| cusp_numbers(document, condylar, incisal)) {
         Ok(found) => numbers.extend(found),
         Err(why) => numbers.push(Number::none(
             "posterior",

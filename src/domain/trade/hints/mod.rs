@@ -118,6 +118,6 @@ pub fn compute(document: &Prescription, today: Date, lists: &Lists) -> Vec<Numbe
         moulds::add(document, moulds, &mut numbers);
     }
     shades::add(document, lists, &mut numbers);
-    days::add(document, today, &mut numbers);
+    days::add(document, today, lists, &mut numbers);
     numbers
 }

@@ -1,0 +1,260 @@
+//! Who is let in: one-time links that make an account or a new password, and the open ones of them.
+//!
+//! Whoever makes a link can use it himself. So it takes the password again, it is an entry of the record, and the
+//! people of the house concerned are told on their next page.
+
+use super::manage::INVITE_MS;
+use super::recorded::reference::note;
+use super::run::{run, run_again, write};
+use super::security::Happened;
+use super::sign_in::{confirm_password, secret_hash};
+use super::{App, AppError, Person, PostKey};
+use crate::domain::form::{Kind, PASSWORD, Secret, command, name};
+use crate::domain::people::account::{Account, Invite};
+use crate::domain::people::party::Role;
+use crate::domain::values::ids::{AccountId, PartyId};
+pub use crate::store::admissions::{AdmissionRow, Admitted};
+pub use crate::store::people::OpenLink;
+use crate::store::reference::ReferenceData;
+use crate::store::{StoreError, Tx, admissions, parties, people};
+
+/// Admissions on the page of a party.
+const SHOWN_MOST: i64 = 100;
+
+command! {
+    /// Who is invited, as what, and where to.
+    InviteForm;
+    name: String = name(120), "Name, as it is to be printed", "", needed "Type the name as it is to be printed, at most 120 characters.";
+    role: Role = Role::KIND, "Role", "", needed "Choose a role.";
+    party: String = Kind::Listed, "Works at", "Empty for an administrator.";
+    password: Secret = PASSWORD, "Your password again", "The people of this house are told at once.", needed "Type your password again.";
+}
+
+command! {
+    /// The password of whoever makes a link for a new password.
+    WayBackForm;
+    password: Secret = PASSWORD, "Your password again", "", needed "Type your password again.";
+}
+
+command! {
+    /// Which link is made void.
+    RevokeForm;
+    link: String = Kind::Hidden, "", "";
+}
+
+/// The invitation, if there is such a house and people in this role work there.
+async fn invitation(app: &App, form: &InviteForm) -> Result<Option<PartyId>, AppError> {
+    let role = form.role;
+    let party = match form.party.as_str() {
+        "" => None,
+        id => parties::find(&mut *app.store.read().await?, &PartyId::new(id)).await?,
+    };
+    if role.works_in() != party.as_ref().map(|party| party.kind) {
+        let message = match role.works_in() {
+            Some(kind) => format!(
+                "A {} works in a {}: choose one.",
+                role.shown(),
+                kind.shown()
+            ),
+            None => "An administrator belongs to no party: leave it empty.".to_owned(),
+        };
+        return Err(AppError::field(InviteForm::party().key, message));
+    }
+    Ok(party.map(|party| party.id))
+}
+
+/// Makes a one-time link. It is shown in this answer and nowhere else: only its hash is kept.
+pub async fn invite(
+    app: &App,
+    person: &Person,
+    form: &InviteForm,
+    key: &PostKey,
+) -> Result<String, AppError> {
+    let party = invitation(app, form).await?;
+    confirm_password(app, person, form.password.as_str()).await?;
+    let word = AdmissionRow {
+        name: form.name.clone(),
+        party,
+        ..word(app, person, Admitted::Invited, form.role)?
+    };
+    let path = make_link(app, person, &word, key).await?;
+    let place = word
+        .party
+        .as_ref()
+        .map_or("the installation", PartyId::as_str);
+    let about = format!("{} at {place}", word.role.word());
+    person.note(Happened::Invited, &about);
+    Ok(path)
+}
+
+/// Makes a one-time link by which somebody who has forgotten the password chooses a new one.
+pub async fn way_back(
+    app: &App,
+    person: &Person,
+    id: &AccountId,
+    form: &WayBackForm,
+    key: &PostKey,
+) -> Result<String, AppError> {
+    let account = way_back_for(app, person, id).await?;
+    confirm_password(app, person, form.password.as_str()).await?;
+    let word = AdmissionRow {
+        name: account.name.clone(),
+        party: account.party.clone(),
+        account: Some(account.id.clone()),
+        ..word(app, person, Admitted::NewPassword, account.role)?
+    };
+    let path = make_link(app, person, &word, key).await?;
+    person.note(Happened::NewPasswordLink, account.id.as_str());
+    Ok(path)
+}
+
+/// Whose password may be made anew.
+pub async fn way_back_for(app: &App, person: &Person, id: &AccountId) -> Result<Account, AppError> {
+    let found = people::account_by_id(&mut *app.store.read().await?, id).await?;
+    let account = found.ok_or(AppError::NotFound)?;
+    if account.id == person.account.id {
+        return Err(AppError::Refused(vec![
+            "This is your own password: change it under “My account”.".to_owned(),
+        ]));
+    }
+    if account.disabled {
+        return Err(AppError::Refused(vec![format!(
+            "{} may not sign in: let him or her in again first.",
+            account.name
+        )]));
+    }
+    Ok(account)
+}
+
+fn word(app: &App, person: &Person, what: Admitted, role: Role) -> Result<AdmissionRow, AppError> {
+    Ok(AdmissionRow {
+        id: app.outside.identity()?,
+        what,
+        party: None,
+        role,
+        name: String::new(),
+        account: None,
+        link: None,
+        by: person.account.id.clone(),
+        by_name: person.account.name.clone(),
+        at_ms: app.outside.now_ms(),
+    })
+}
+
+/// A repeated post, such as a double click, takes the place of an answer that nobody saw, so the link of the first is
+/// made void and a fresh one is shown; it is one word and one entry all the same.
+async fn make_link(
+    app: &App,
+    person: &Person,
+    word: &AdmissionRow,
+    key: &PostKey,
+) -> Result<String, AppError> {
+    let (secret, now) = (app.outside.token()?, word.at_ms);
+    let hash = secret_hash(&secret);
+    run_again(app, person, key, |mut tx, shown| async {
+        let mut invite = Invite {
+            party: word.party.clone(),
+            role: word.role,
+            name: word.name.clone(),
+            ends_ms: now + INVITE_MS,
+            admission: Some(word.id.clone()),
+            account: word.account.clone(),
+        };
+        match shown {
+            Some(shown) => {
+                let before = people::find_link(tx.conn(), &shown).await?;
+                invite.admission = before.and_then(|before| before.admission);
+                make_void(&mut tx, &shown, now).await?;
+            }
+            None => {
+                if let Some(account) = &word.account {
+                    people::spend_links_of(&mut tx, account, now).await?;
+                }
+                write_down(app, &mut tx, word).await?;
+            }
+        }
+        people::insert_invite(&mut tx, &hash, &invite, now).await?;
+        Ok((tx, hash.clone()))
+    })
+    .await?;
+    Ok(format!("/join/{secret}"))
+}
+
+async fn write_down(app: &App, tx: &mut Tx, word: &AdmissionRow) -> Result<(), AppError> {
+    admissions::insert(tx, word).await?;
+    note(app, tx, ReferenceData::Admission, &word.id).await
+}
+
+async fn make_void(tx: &mut Tx, hash: &str, now: i64) -> Result<(), AppError> {
+    match people::spend_invite(tx, hash, now).await {
+        Err(StoreError::Stale(_)) => Err(AppError::Conflict(
+            "This link has been used already, or was made void. To invite somebody else, open the page anew.".to_owned(),
+        )),
+        done => Ok(done?),
+    }
+}
+
+/// The links that somebody could use now.
+pub async fn open_links(app: &App) -> Result<Vec<OpenLink>, AppError> {
+    let now = app.outside.now_ms();
+    Ok(people::open_links(&mut *app.store.read().await?, now).await?)
+}
+
+/// Makes an open link void.
+pub async fn revoke(
+    app: &App,
+    person: &Person,
+    form: &RevokeForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let found = people::find_link(&mut *app.store.read().await?, &form.link).await?;
+    let invite =
+        found.ok_or_else(|| AppError::Conflict("There is no such link any more.".to_owned()))?;
+    let word = AdmissionRow {
+        name: invite.name,
+        party: invite.party,
+        account: invite.account,
+        link: invite.admission,
+        ..word(app, person, Admitted::Revoked, invite.role)?
+    };
+    run(app, person, key, |mut tx| async {
+        make_void(&mut tx, &form.link, word.at_ms).await?;
+        write_down(app, &mut tx, &word).await?;
+        Ok((tx, ()))
+    })
+    .await?;
+    person.note(
+        Happened::LinkRevoked,
+        word.link.as_deref().unwrap_or_default(),
+    );
+    Ok(())
+}
+
+/// Who works in one's own house, and who was let in there.
+#[derive(Debug)]
+pub struct OwnHouse {
+    pub accounts: Vec<Account>,
+    pub admissions: Vec<AdmissionRow>,
+}
+
+/// One's own house; an administrator's is the administrators.
+pub async fn own_house(app: &App, person: &Person) -> Result<OwnHouse, AppError> {
+    let party = person.account.party.as_ref();
+    let mut conn = app.store.read().await?;
+    let mut accounts = people::all_accounts(&mut conn).await?;
+    accounts.retain(|account| account.party.as_ref() == party);
+    Ok(OwnHouse {
+        accounts,
+        admissions: admissions::of_party(&mut conn, party, SHOWN_MOST).await?,
+    })
+}
+
+/// Notes that this person has read who was let in.
+pub async fn note_read(app: &App, person: &Person) -> Result<(), AppError> {
+    let now = app.outside.now_ms();
+    write(app, |mut tx| async {
+        admissions::note_seen(&mut tx, &person.account.id, now).await?;
+        Ok((tx, ()))
+    })
+    .await
+}

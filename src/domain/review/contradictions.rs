@@ -1,0 +1,348 @@
+//! One thing said twice: both sides are computed, and the difference is told.
+//!
+//! What goes two ways at once cannot be made and is a stop; two sizes of one change are a caution.
+
+use super::input::Input;
+use super::rule::{Hit, Rule, at, caution, stop, when};
+use super::sources::{INCREASE, PIN, PRACTICE};
+use crate::domain::prescription::{PatternRule, VerticalOrder};
+use crate::domain::trade::agreement::{self, Listed, Twice};
+use crate::domain::trade::changes::{NetChanges, net};
+use crate::domain::trade::vertical::ChangeSize;
+use crate::domain::values::measure::{Mm, tenths};
+
+/// Posterior teeth are set to half a millimetre; less is no change of the height. Common practice, no source.
+const SEEN_BEHIND: i64 = 50;
+/// Two sizes of one change at the incisors that are still the same, mm. Common practice, no source.
+const SAME_HEIGHT: f64 = 1.0;
+/// The same for what is read on the face, in hundredths of a millimetre. Common practice, no source.
+const SAME_LENGTH: i64 = 50;
+/// Rounding of hundredths must not push a value over a limit.
+const SLACK: f64 = 1e-9;
+
+/// The rules about what is said twice, in the order of their findings.
+pub const RULES: &[Rule] = &[
+    stop(
+        "vertical-change-impossible",
+        impossible,
+        "No published case was changed that far: number, place or unit is wrong.",
+        INCREASE,
+    ),
+    stop(
+        "height-kept-and-list-changes-it",
+        kept,
+        "Teeth that all stand higher or lower behind open or close the bite: both orders cannot be followed.",
+        PIN,
+    ),
+    caution(
+        "list-lifts-one-side",
+        one_side,
+        "The higher side meets alone, and the denture rocks.",
+        PRACTICE,
+    ),
+    stop(
+        "list-against-the-ordered-change",
+        against_order,
+        "One opens the bite and the other closes it.",
+        PIN,
+    ),
+    caution(
+        "list-off-the-ordered-change",
+        off_order,
+        "The same change is given in two sizes, and the lab has to guess which one is meant.",
+        PIN,
+    ),
+    stop(
+        "pin-against-the-ordered-change",
+        pin_against,
+        "One opens the bite and the other closes it.",
+        PIN,
+    ),
+    caution(
+        "pin-off-the-ordered-change",
+        pin_off,
+        "The pin stands further from the axis than the teeth: its change is half as much again as that of the incisors.",
+        PIN,
+    ),
+    stop(
+        "midline-against-changes",
+        midline_against,
+        "A midline moved the wrong way is off by twice the amount.",
+        PRACTICE,
+    ),
+    caution(
+        "midline-off-its-changes",
+        midline_off,
+        "The same correction is given in two sizes.",
+        PRACTICE,
+    ),
+    stop(
+        "incisal-length-against-changes",
+        length_against,
+        "The front teeth cannot become longer and shorter.",
+        PRACTICE,
+    ),
+    caution(
+        "incisal-length-off-its-changes",
+        length_off,
+        "The same correction is given in two sizes.",
+        PRACTICE,
+    ),
+    stop(
+        "plane-tilt-against-changes",
+        tilt,
+        "A tilt the wrong way doubles the fault.",
+        PRACTICE,
+    ),
+    caution(
+        "lip-support-against-changes",
+        lip,
+        "The lip follows the front teeth.",
+        PRACTICE,
+    ),
+    caution(
+        "moved-in-an-exact-copy",
+        exact,
+        "An exact copy has midline and edges where the pattern has them.",
+        PRACTICE,
+    ),
+];
+
+fn changes(input: &Input<'_>) -> NetChanges {
+    net(&input.rx.pattern.changes)
+}
+
+fn impossible(input: &Input<'_>) -> Option<Hit> {
+    let change = agreement::ordered_mm(input.rx)?;
+    (ChangeSize::of(change) == ChangeSize::Refused).then(|| {
+        at(
+            "vertical.change_mm",
+            format!(
+                "The change comes to {} mm at the incisors; the largest published one is 19 mm.",
+                tenths(change.abs())
+            ),
+        )
+    })?
+}
+
+fn way(mm: f64) -> &'static str {
+    if mm > 0.0 { "opens" } else { "closes" }
+}
+
+fn is_seen(mm: Mm) -> bool {
+    mm.hundredths().abs() >= SEEN_BEHIND
+}
+
+/// Both sides changed alike, as it is at the incisors.
+fn alike(input: &Input<'_>) -> Option<(Listed, f64)> {
+    let listed = agreement::listed(&changes(input));
+    let front = listed.incisors.filter(|_| is_seen(listed.right))?;
+    Some((listed, front))
+}
+
+fn listed_words(listed: &Listed, front: f64) -> String {
+    format!(
+        "the change list {} it by {} mm at the posterior teeth, {} mm at the incisors",
+        way(front),
+        tenths(listed.right.to_f64().abs()),
+        tenths(front.abs())
+    )
+}
+
+fn kept(input: &Input<'_>) -> Option<Hit> {
+    let (listed, front) = alike(input)?;
+    let is_kept = input.rx.vertical.order == Some(VerticalOrder::Keep);
+    is_kept.then(|| {
+        at(
+            "vertical.order",
+            format!(
+                "The vertical dimension is to be kept, and {}.",
+                listed_words(&listed, front)
+            ),
+        )
+    })?
+}
+
+fn one_side(input: &Input<'_>) -> Option<Hit> {
+    let listed = agreement::listed(&changes(input));
+    let apart = listed
+        .right
+        .hundredths()
+        .saturating_sub(listed.left.hundredths());
+    // A plane that is tilted on purpose lifts one side and lowers the other.
+    let tilted = input
+        .rx
+        .plane
+        .tilt_mm
+        .is_some_and(|tilt| tilt.hundredths() > 0);
+    let wrong = is_seen(Mm::from_hundredths(apart)) && !tilted;
+    wrong.then(|| {
+        at(
+            "changes.0.mm",
+            format!(
+                "By the change list the bite changes by {} mm behind on the patient’s right and by {} mm on the left; plus opens.",
+                listed.right, listed.left
+            ),
+        )
+    })?
+}
+
+/// The ordered change, where one is ordered, and what stands beside it.
+fn beside(input: &Input<'_>, other: Option<f64>) -> Option<(f64, f64)> {
+    let order = agreement::ordered_mm(input.rx).filter(|mm| mm.abs() > SLACK)?;
+    Some((order, other.filter(|mm| mm.abs() > SLACK)?))
+}
+
+fn is_opposed((one, other): (f64, f64)) -> bool {
+    one.signum() != other.signum()
+}
+
+fn is_off((one, other): (f64, f64)) -> bool {
+    one.signum() == other.signum() && (one - other).abs() > SAME_HEIGHT + SLACK
+}
+
+fn ordered_words(order: f64) -> String {
+    format!(
+        "The order {} the bite by {} mm at the incisors",
+        way(order),
+        tenths(order.abs())
+    )
+}
+
+fn list_beside(input: &Input<'_>, wrong: fn((f64, f64)) -> bool) -> Option<Hit> {
+    let (listed, front) = alike(input)?;
+    let both = beside(input, Some(front)).filter(|both| wrong(*both))?;
+    at(
+        "vertical.change_mm",
+        format!(
+            "{}, and {}.",
+            ordered_words(both.0),
+            listed_words(&listed, front)
+        ),
+    )
+}
+
+fn against_order(input: &Input<'_>) -> Option<Hit> {
+    list_beside(input, is_opposed)
+}
+
+fn off_order(input: &Input<'_>) -> Option<Hit> {
+    list_beside(input, is_off)
+}
+
+fn pin_beside(input: &Input<'_>, wrong: fn((f64, f64)) -> bool) -> Option<Hit> {
+    let pin = input.rx.guidance.pin_mm?;
+    let both = beside(input, agreement::pin_mm(input.rx)).filter(|both| wrong(*both))?;
+    at(
+        "guidance.pin_mm",
+        format!(
+            "{}, and a pin at {pin} mm {} it by {} mm there.",
+            ordered_words(both.0),
+            way(both.1),
+            tenths(both.1.abs())
+        ),
+    )
+}
+
+fn pin_against(input: &Input<'_>) -> Option<Hit> {
+    pin_beside(input, is_opposed)
+}
+
+fn pin_off(input: &Input<'_>) -> Option<Hit> {
+    pin_beside(input, is_off)
+}
+
+fn shown(mm: Mm, plus: &str, minus: &str) -> String {
+    let size = Mm::from_hundredths(mm.hundredths().saturating_abs());
+    format!(
+        "{size} mm {}",
+        if mm.hundredths() > 0 { plus } else { minus }
+    )
+}
+
+/// A hit where two numbers of one thing go two ways, or where they only differ.
+fn twice(
+    key: &str,
+    found: Option<Twice>,
+    opposed: bool,
+    [what, plus, minus]: [&str; 3],
+) -> Option<Hit> {
+    let both = found.filter(|both| {
+        both.is_opposed() == opposed && (opposed || both.apart().hundredths() >= SAME_LENGTH)
+    })?;
+    at(
+        key,
+        format!(
+            "{what}: {} by its field, {} by the change list.",
+            shown(both.field, plus, minus),
+            shown(both.list, plus, minus)
+        ),
+    )
+}
+
+const MIDLINE: [&str; 3] = ["Midline", "to the patient’s right", "to the patient’s left"];
+const LENGTH: [&str; 3] = ["Upper incisal edges", "longer", "shorter"];
+
+fn midline_against(input: &Input<'_>) -> Option<Hit> {
+    let found = agreement::midline(input.rx, &changes(input));
+    twice("anterior.midline_side", found, true, MIDLINE)
+}
+
+fn midline_off(input: &Input<'_>) -> Option<Hit> {
+    let found = agreement::midline(input.rx, &changes(input));
+    twice("anterior.midline_offset_mm", found, false, MIDLINE)
+}
+
+fn length_against(input: &Input<'_>) -> Option<Hit> {
+    let found = agreement::incisal_length(input.rx, &changes(input));
+    twice("anterior.incisal_change_mm", found, true, LENGTH)
+}
+
+fn length_off(input: &Input<'_>) -> Option<Hit> {
+    let found = agreement::incisal_length(input.rx, &changes(input));
+    twice("anterior.incisal_change_mm", found, false, LENGTH)
+}
+
+fn tilt(input: &Input<'_>) -> Option<Hit> {
+    let (field, list) = agreement::lower_sides(input.rx, &changes(input))?;
+    (field != list).then(|| {
+        at(
+            "plane.lower_side",
+            format!(
+                "By its field the lower side of the plane is the {}, and by the change list the {}.",
+                field.shown(),
+                list.shown()
+            ),
+        )
+    })?
+}
+
+fn lip(input: &Input<'_>) -> Option<Hit> {
+    when(
+        agreement::lip_is_opposed(input.rx, &changes(input)),
+        "anterior.lip_support",
+        "The lip support is to change one way, and the change list moves the upper front teeth the other way.",
+    )
+}
+
+fn exact(input: &Input<'_>) -> Option<Hit> {
+    let teeth = &input.rx.anterior;
+    if input.rx.pattern.rule != Some(PatternRule::Exactly) {
+        return None;
+    }
+    let moved = teeth.midline_offset_mm.filter(|mm| mm.hundredths() != 0);
+    let longer = teeth.incisal_change_mm.filter(|mm| mm.hundredths() != 0);
+    match (moved, longer) {
+        (Some(mm), _) => at(
+            "anterior.midline_offset_mm",
+            format!("The pattern is to be copied exactly, and the midline is moved by {mm} mm."),
+        ),
+        (None, Some(mm)) => at(
+            "anterior.incisal_change_mm",
+            format!(
+                "The pattern is to be copied exactly, and the incisal length changes by {mm} mm."
+            ),
+        ),
+        (None, None) => None,
+    }
+}

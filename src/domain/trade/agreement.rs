@@ -1,0 +1,219 @@
+//! What the parts of one prescription say of the same thing, carried to the same place, so that they can be
+//! compared.
+//!
+//! The height is said three times: by the order (keep, open, close), by the incisal pin, and by the change
+//! list, which moves posterior teeth up or down. Each is carried to the incisors about the hinge axis
+//! (`hinge`). Midline, incisal length, plane and lip are said by the change list and by fields of their own.
+//! Signs: plus opens, is longer, goes to the patient's right, forward, or lowers the patient's right.
+
+use crate::domain::prescription::{
+    ChangedPart, LipSupport, MeasuredAt, Prescription, VerticalOrder,
+};
+use crate::domain::trade::changes::{NetChanges, Shape};
+use crate::domain::trade::hinge::{Radii, opening_elsewhere};
+use crate::domain::values::measure::Mm;
+use crate::domain::values::tooth::PatientSide;
+
+/// A change at one place as it is at the incisors, mm.
+fn at_incisors(change: Mm, place: MeasuredAt) -> Option<f64> {
+    opening_elsewhere(change.to_f64(), place, MeasuredAt::Incisors, &Radii::RULE).ok()
+}
+
+/// What the order does to the height at the incisors, mm; 0 where it is kept, `None` where the change is not
+/// said whole.
+pub fn ordered_mm(rx: &Prescription) -> Option<f64> {
+    let vertical = &rx.vertical;
+    let change = || at_incisors(vertical.change_mm?, vertical.change_at?);
+    match vertical.order? {
+        VerticalOrder::Keep => Some(0.0),
+        VerticalOrder::Open => change(),
+        VerticalOrder::Close => change().map(|size| -size),
+    }
+}
+
+/// What the incisal pin does to it, mm at the incisors: its scale reads plus where the pin is raised and the
+/// bite opens.
+pub fn pin_mm(rx: &Prescription) -> Option<f64> {
+    at_incisors(rx.guidance.pin_mm?, MeasuredAt::Pin)
+}
+
+/// What the change list does to it behind: mm at the posterior teeth, right and left. Where both sides move
+/// alike, `incisors` says what that is in front.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Listed {
+    pub right: Mm,
+    pub left: Mm,
+    pub incisors: Option<f64>,
+}
+
+/// The change list's own change of height.
+pub fn listed(net: &NetChanges) -> Listed {
+    Listed {
+        right: net.opened_right,
+        left: net.opened_left,
+        incisors: net
+            .vertical()
+            .and_then(|both| at_incisors(both, MeasuredAt::Molars)),
+    }
+}
+
+/// A number that a field gives, and the one that the change list comes to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Twice {
+    pub field: Mm,
+    pub list: Mm,
+}
+
+impl Twice {
+    /// Both, where both say something.
+    fn of(field: Mm, list: Mm) -> Option<Twice> {
+        let both = field.hundredths() != 0 && list.hundredths() != 0;
+        both.then_some(Twice { field, list })
+    }
+
+    /// One way by the field, the other by the list.
+    pub fn is_opposed(&self) -> bool {
+        self.field.hundredths().signum() != self.list.hundredths().signum()
+    }
+
+    /// By how much they differ.
+    pub fn apart(&self) -> Mm {
+        let apart = self
+            .field
+            .hundredths()
+            .saturating_sub(self.list.hundredths());
+        Mm::from_hundredths(apart.saturating_abs())
+    }
+}
+
+fn minus(mm: Mm) -> Mm {
+    Mm::from_hundredths(mm.hundredths().saturating_neg())
+}
+
+/// The midline, plus to the patient's right.
+pub fn midline(rx: &Prescription, net: &NetChanges) -> Option<Twice> {
+    let offset = rx.anterior.midline_offset_mm?;
+    let field = match rx.anterior.midline_side? {
+        PatientSide::Right => offset,
+        PatientSide::Left => minus(offset),
+    };
+    let by_row = net.midline_right.hundredths() != 0;
+    let list = if by_row {
+        net.midline_right
+    } else {
+        net.front_right
+    };
+    Twice::of(field, list)
+}
+
+/// The parts whose rows move the edges of the upper incisors.
+const UPPER_EDGES: [ChangedPart; 3] = [
+    ChangedPart::UpperFront,
+    ChangedPart::UpperIncisors,
+    ChangedPart::UpperArch,
+];
+
+/// The length of the upper incisors at the edge, plus longer: what is lengthened, and what is moved down.
+pub fn incisal_length(rx: &Prescription, net: &NetChanges) -> Option<Twice> {
+    let field = rx.anterior.incisal_change_mm?;
+    let parts = UPPER_EDGES.iter().filter_map(|part| net.part(*part, None));
+    let longer = parts.map(|part| {
+        let edge = part
+            .shapes
+            .get(&Shape::Edge)
+            .map_or(0, |mm| mm.hundredths());
+        edge.saturating_sub(part.movement.up.hundredths())
+    });
+    let list = longer.fold(0_i64, i64::saturating_add);
+    Twice::of(field, Mm::from_hundredths(list))
+}
+
+/// Which side of the plane is lower by the field, and which by the rows about the plane.
+pub fn lower_sides(rx: &Prescription, net: &NetChanges) -> Option<(PatientSide, PatientSide)> {
+    let field = rx.plane.lower_side?;
+    let tilt = net.part(ChangedPart::Plane, None)?.tilt.hundredths();
+    let list = match tilt.signum() {
+        1 => PatientSide::Right,
+        -1 => PatientSide::Left,
+        _ => return None,
+    };
+    Some((field, list))
+}
+
+/// Whether the lip is to be held more or less, and the front teeth are moved the other way.
+pub fn lip_is_opposed(rx: &Prescription, net: &NetChanges) -> bool {
+    let parts = UPPER_EDGES.iter().filter_map(|part| net.part(*part, None));
+    let forward: i64 = parts.map(|part| part.movement.forward.hundredths()).sum();
+    match rx.anterior.lip_support {
+        Some(LipSupport::More) => forward < 0,
+        Some(LipSupport::Less) => forward > 0,
+        Some(LipSupport::Keep) | None => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::form::Raw;
+    use crate::domain::prescription::read;
+    use crate::domain::trade::changes::net;
+    use crate::domain::values::tooth::Numbering;
+
+    fn written(fields: &[(&str, &str)]) -> (Prescription, NetChanges) {
+        let raw: Raw = fields
+            .iter()
+            .map(|(key, text)| ((*key).to_owned(), (*text).to_owned()))
+            .collect();
+        let reading = read(&raw, Numbering::Iso3950);
+        assert_eq!(reading.faults, []);
+        let changes = net(&reading.document.pattern.changes);
+        (reading.document, changes)
+    }
+
+    #[test]
+    fn the_three_ways_to_say_a_height_meet_at_the_incisors() {
+        // Kaiser and Schelb: 1.5 mm at the pin, 1 mm at the incisors, 0.5 mm at the molars.
+        let (rx, net) = written(&[
+            ("vertical.order", "close"),
+            ("vertical.change_mm", "0.5"),
+            ("vertical.change_at", "molars"),
+            ("guidance.pin_mm", "-1.5"),
+            ("changes.0.what", "lower_arch"),
+            ("changes.0.direction", "down"),
+            ("changes.0.mm", "0.5"),
+        ]);
+        for found in [ordered_mm(&rx), pin_mm(&rx), listed(&net).incisors] {
+            assert!((found.expect("said") + 1.0).abs() < 1e-9, "{found:?}");
+        }
+    }
+
+    #[test]
+    fn upper_teeth_moved_down_open_and_are_longer_at_the_edge() {
+        let (rx, net) = written(&[
+            ("changes.0.what", "upper_arch"),
+            ("changes.0.direction", "down"),
+            ("changes.0.mm", "1"),
+            ("changes.1.what", "upper_incisors"),
+            ("changes.1.direction", "shorter_edge"),
+            ("changes.1.mm", "0.25"),
+            ("anterior.incisal_change_mm", "0.75"),
+        ]);
+        assert_eq!(listed(&net).incisors, Some(2.0));
+        let both = incisal_length(&rx, &net).expect("both are said");
+        assert_eq!((both.apart().hundredths(), both.is_opposed()), (0, false));
+    }
+
+    #[test]
+    fn one_statement_alone_is_no_contradiction() {
+        let (rx, net) = written(&[
+            ("anterior.midline_offset_mm", "1"),
+            ("anterior.midline_side", "left"),
+            ("vertical.order", "open"),
+            ("anterior.incisal_change_mm", "1"),
+        ]);
+        assert_eq!(midline(&rx, &net), None);
+        assert_eq!(incisal_length(&rx, &net), None);
+        assert_eq!(ordered_mm(&rx), None, "by how much is not said");
+        assert_eq!(lower_sides(&rx, &net), None);
+    }
+}

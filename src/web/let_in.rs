@@ -1,0 +1,134 @@
+//! Who was let into one's own house, and the way back for somebody who has forgotten the password.
+
+use super::error::WebError;
+use super::extract::{At, Signed, Typed};
+use super::field::{FieldView, fields_under, fill};
+use super::frame::{Frame, page, page_with, see_other};
+use super::tried::Tried;
+use crate::app::let_in::{self, AdmissionRow, WayBackForm};
+use crate::app::{App, AppError, Person};
+use crate::domain::people::account::Account;
+use crate::domain::values::ids::AccountId;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// What was done about the door, and by whom.
+pub struct AdmissionView {
+    pub at: String,
+    pub name: String,
+    pub role: &'static str,
+    pub what: &'static str,
+    pub by: String,
+}
+
+/// Who works in one's own house, and who was let in there.
+#[derive(Template)]
+#[template(path = "let_in.html")]
+pub struct LetInPage {
+    pub frame: Frame,
+    pub accounts: Vec<Account>,
+    pub admissions: Vec<AdmissionView>,
+    /// Whether there are some that this person has not read yet.
+    pub is_new: bool,
+}
+
+/// Answers with one's own house.
+pub async fn own_house(
+    State(app): State<App>,
+    Signed(person): Signed,
+) -> Result<Response, WebError> {
+    let house = let_in::own_house(&app, &person).await?;
+    let view = |row: AdmissionRow| AdmissionView {
+        at: person.moment(row.at_ms).to_string(),
+        name: row.name,
+        role: row.role.shown(),
+        what: row.what.shown(),
+        by: row.by_name,
+    };
+    page(&LetInPage {
+        is_new: person.unread > 0,
+        frame: Frame::new(&app, &person, "Who is let in", "/account").without_unread(),
+        accounts: house.accounts,
+        admissions: house.admissions.into_iter().map(view).collect(),
+    })
+}
+
+/// Notes that it was read.
+pub async fn note_read(
+    State(app): State<App>,
+    Signed(person): Signed,
+) -> Result<Response, WebError> {
+    let_in::note_read(&app, &person).await?;
+    Ok(see_other("/"))
+}
+
+/// The form that makes a link for a new password, or the link just made.
+#[derive(Template)]
+#[template(path = "way_back.html")]
+pub struct WayBackPage {
+    pub frame: Frame,
+    pub id: AccountId,
+    pub name: String,
+    pub login: String,
+    pub fields: Vec<FieldView>,
+    pub link: Option<String>,
+    pub post_key: String,
+}
+
+fn way_back_page(
+    app: &App,
+    person: &Person,
+    account: &Account,
+    tried: &Tried,
+    link: Option<String>,
+) -> Result<WayBackPage, WebError> {
+    let fields = fields_under(WayBackForm::FIELDS, "");
+    Ok(WayBackPage {
+        frame: Frame::new(app, person, "A new password", "/people"),
+        id: account.id.clone(),
+        name: account.name.clone(),
+        login: account.login.clone(),
+        fields: fill(fields, &tried.typed, &tried.faults),
+        link,
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+/// Answers with the form.
+pub async fn way_back_form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<AccountId>,
+) -> Result<Response, WebError> {
+    let account = let_in::way_back_for(&app, &person, &id).await?;
+    let view = way_back_page(&app, &person, &account, &Tried::default(), None)?;
+    page(&view)
+}
+
+/// Makes the link and shows it.
+pub async fn way_back(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<AccountId>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let account = let_in::way_back_for(&app, &person, &id).await?;
+    let done = async { let_in::way_back(&app, &person, &id, &form.read()?, &key).await };
+    match done.await {
+        // No redirect: the link is shown in this answer and nowhere else.
+        Ok(path) => {
+            let link = Some(format!("{}{path}", app.settings.address));
+            let view = way_back_page(&app, &person, &account, &Tried::default(), link)?;
+            page(&view)
+        }
+        Err(error) => {
+            let (status, tried) = Tried::of(form, error)?;
+            page_with(
+                status,
+                &way_back_page(&app, &person, &account, &tried, None)?,
+            )
+        }
+    }
+}

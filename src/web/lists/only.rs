@@ -1,0 +1,114 @@
+//! A list of which a house has one: its page, its loading, its versions as files.
+
+use super::list_page::{ListPage, from, in_force, versions};
+use super::load_form::{Returned, goes_out, list_in, load_form};
+use crate::app::{App, Person, load_list, see_lists};
+use crate::domain::trade::lists::ListKind;
+use crate::web::error::WebError;
+use crate::web::extract::{Query, WithFile};
+use crate::web::frame::{Frame, csv, page, page_with, see_other};
+use axum::response::Response;
+
+/// What one kind's page says.
+pub struct Only {
+    pub kind: ListKind,
+    pub path: &'static str,
+    pub title: &'static str,
+    pub intro: &'static str,
+    /// What is said where nothing is in force.
+    pub nothing: &'static str,
+    /// The name of its files, without version and ending.
+    pub file: &'static str,
+}
+
+impl Only {
+    async fn list_page(
+        &self,
+        app: &App,
+        person: &Person,
+        query: Option<&Query>,
+        returned: &Returned,
+    ) -> Result<ListPage, WebError> {
+        let seen = see_lists::own_only(app, person, self.kind).await?;
+        let done = query.map(|query| query.text("done")).unwrap_or_default();
+        let path = self.path;
+        Ok(ListPage {
+            frame: Frame::new(app, person, self.title, path).done(done),
+            above: None,
+            intro: self.intro,
+            refusals: returned.refusals.clone(),
+            in_force: seen
+                .as_ref()
+                .and_then(|seen| in_force(seen, person, path, query.map_or(0, from))),
+            nothing: self.nothing,
+            versions: seen
+                .as_ref()
+                .map(|seen| versions(seen, person, Some(path)))
+                .unwrap_or_default(),
+            form: Some(load_form(
+                app,
+                returned,
+                self.kind,
+                path.to_owned(),
+                seen.as_ref(),
+            )?),
+        })
+    }
+
+    /// Answers with the house's own list.
+    pub async fn show(
+        &self,
+        app: &App,
+        person: &Person,
+        query: &Query,
+    ) -> Result<Response, WebError> {
+        let nothing = Returned::nothing();
+        page(&self.list_page(app, person, Some(query), &nothing).await?)
+    }
+
+    /// Loads the list that was sent, or takes the one in force out; answers with what was done.
+    async fn take(
+        &self,
+        app: &App,
+        person: &Person,
+        sent: &WithFile,
+    ) -> Result<&'static str, WebError> {
+        let key = sent.form.key()?;
+        if goes_out(&sent.form) {
+            load_list::take_only_out(app, person, self.kind, &sent.form.read()?, &key).await?;
+            return Ok("out");
+        }
+        let list = list_in(sent, self.kind)?;
+        load_list::load_only(app, person, self.kind, &list, &key).await?;
+        Ok("loaded")
+    }
+
+    /// Does what the form asks for, or gives it back with its messages.
+    pub async fn load(
+        &self,
+        app: &App,
+        person: &Person,
+        sent: WithFile,
+    ) -> Result<Response, WebError> {
+        match self.take(app, person, &sent).await {
+            Ok(done) => Ok(see_other(&format!("{}?done={done}", self.path))),
+            Err(WebError::App(error)) => {
+                let returned = Returned::of(error, sent.form)?;
+                let view = self.list_page(app, person, None, &returned).await?;
+                page_with(returned.status, &view)
+            }
+            Err(other) => Err(other),
+        }
+    }
+
+    /// Answers with one version as a file.
+    pub async fn csv(
+        &self,
+        app: &App,
+        person: &Person,
+        version: i64,
+    ) -> Result<Response, WebError> {
+        let text = see_lists::only_csv(app, person, self.kind, version).await?;
+        Ok(csv(&format!("{}-{version}.csv", self.file), text))
+    }
+}

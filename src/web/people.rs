@@ -1,0 +1,176 @@
+//! The administrator's page of people: who works where, who may sign in, and the one-time links that are open.
+
+use super::error::WebError;
+use super::extract::{At, Query, Signed, Typed};
+use super::field::{FieldView, fill};
+use super::frame::{Frame, page, page_with, see_other};
+use super::tried::Tried;
+use crate::app::let_in::{self, InviteForm, OpenLink};
+use crate::app::manage;
+use crate::app::{App, AppError, Person};
+use crate::domain::people::account::Account;
+use crate::domain::values::ids::AccountId;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// The accounts of one party, or of the administrators, each with the button that shuts it out or lets it in.
+#[derive(Template)]
+#[template(path = "partials/account_rows.html")]
+pub struct AccountRows {
+    pub accounts: Vec<Account>,
+    /// Nobody shuts out his or her own account.
+    pub own_id: AccountId,
+    pub post_key: String,
+}
+
+/// A one-time link that somebody could use now.
+pub struct LinkView {
+    pub link: String,
+    /// Who comes in by it, as what and where.
+    pub whom: String,
+    pub what: &'static str,
+    pub made: String,
+    pub by: String,
+    pub ends: String,
+}
+
+/// Everybody by party, and the form that invites somebody.
+#[derive(Template)]
+#[template(path = "people.html")]
+pub struct PeoplePage {
+    pub frame: Frame,
+    pub administrators: AccountRows,
+    /// Each party's name with its accounts.
+    pub parties: Vec<(String, AccountRows)>,
+    pub fields: Vec<FieldView>,
+    pub refusals: Vec<String>,
+    /// The link just made, shown once.
+    pub link: Option<String>,
+    pub open: Vec<LinkView>,
+    pub post_key: String,
+}
+
+fn link_view(person: &Person, parties: &[(String, String)], one: OpenLink) -> LinkView {
+    let invite = one.invite;
+    let place = parties.iter().find(|(id, _)| {
+        invite
+            .party
+            .as_ref()
+            .is_some_and(|party| party.as_str() == id)
+    });
+    let place = place.map_or(String::new(), |(_, name)| format!(", {name}"));
+    let or = |text: String, other: &str| match text.is_empty() {
+        true => other.to_owned(),
+        false => text,
+    };
+    LinkView {
+        link: one.secret_hash,
+        whom: format!(
+            "{}, {}{place}",
+            or(invite.name, "the first administrator"),
+            invite.role.shown()
+        ),
+        what: match invite.account {
+            Some(_) => "a new password",
+            None => "an account",
+        },
+        made: person.moment(one.made_ms).to_string(),
+        by: or(one.by_name, "whoever set this up"),
+        ends: person.moment(invite.ends_ms).to_string(),
+    }
+}
+
+async fn people_page(
+    app: &App,
+    person: &Person,
+    tried: Tried,
+    link: Option<String>,
+) -> Result<PeoplePage, WebError> {
+    let everybody = manage::everybody(app).await?;
+    let named = everybody.parties.iter();
+    let named: Vec<(String, String)> = named
+        .map(|(party, _)| (party.id.to_string(), party.name.clone()))
+        .collect();
+    let field = |spec| FieldView::under(spec, "");
+    let fields = vec![
+        field(InviteForm::name()),
+        field(InviteForm::role()),
+        field(InviteForm::party()).chosen_from(named.clone()),
+        field(InviteForm::password()),
+    ];
+    let post_key = app.outside.token().map_err(AppError::from)?;
+    let rows = |accounts: Vec<Account>| AccountRows {
+        accounts,
+        own_id: person.account.id.clone(),
+        post_key: post_key.clone(),
+    };
+    let open = let_in::open_links(app).await?.into_iter();
+    let parties = everybody.parties.into_iter();
+    Ok(PeoplePage {
+        frame: Frame::new(app, person, "People", "/people"),
+        fields: fill(fields, &tried.typed, &tried.faults),
+        refusals: tried.refusals,
+        administrators: rows(everybody.administrators),
+        parties: parties
+            .map(|(party, accounts)| (party.name, rows(accounts)))
+            .collect(),
+        link,
+        open: open.map(|one| link_view(person, &named, one)).collect(),
+        post_key,
+    })
+}
+
+/// Answers with the list of people.
+pub async fn people(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
+    let mut people = people_page(&app, &person, Tried::default(), None).await?;
+    people.frame = people.frame.done(query.text("done"));
+    page(&people)
+}
+
+/// Makes a one-time link and shows it.
+pub async fn invite(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async { let_in::invite(&app, &person, &form.read()?, &key).await };
+    match done.await {
+        // No redirect: the link is shown in this answer and nowhere else.
+        Ok(path) => {
+            let link = format!("{}{path}", app.settings.address);
+            page(&people_page(&app, &person, Tried::default(), Some(link)).await?)
+        }
+        Err(error) => {
+            let (status, tried) = Tried::of(form, error)?;
+            page_with(status, &people_page(&app, &person, tried, None).await?)
+        }
+    }
+}
+
+/// Makes an open link void.
+pub async fn revoke(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let_in::revoke(&app, &person, &form.read()?, &form.key()?).await?;
+    Ok(see_other("/people?done=revoked"))
+}
+
+/// Disables an account, or lets it sign in again.
+pub async fn set_disabled(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(id): At<AccountId>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let disabled = form.text("disabled") == "1";
+    manage::set_disabled(&app, &person, &id, disabled, &form.key()?).await?;
+    Ok(see_other("/people?done=saved"))
+}

@@ -1,0 +1,83 @@
+//! Serves the application on a listener until it is told to stop.
+
+use super::crowd::{Caps, Crowd};
+use super::watched::Door;
+use crate::web::client::Proxies;
+use axum::Router;
+use axum_server::tls_rustls::{RustlsAcceptor, RustlsConfig};
+use axum_server::{Handle, Server};
+use std::io;
+use std::net::{SocketAddr, TcpListener};
+use std::os::unix::fs::MetadataExt;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// The files of certificate and key are looked at this often.
+const LOOKED_AT: Duration = Duration::from_secs(5);
+
+/// The files of a certificate.
+#[derive(Debug, Clone)]
+pub struct Tls {
+    pub certificate: PathBuf,
+    pub key: PathBuf,
+}
+
+/// How it is listened.
+#[derive(Debug, Clone)]
+pub struct Listening {
+    pub caps: Caps,
+    pub proxies: Proxies,
+    pub tls: Option<Tls>,
+}
+
+/// Serves until `handle` says to stop.
+pub async fn serve(
+    listener: TcpListener,
+    router: Router,
+    how: Listening,
+    handle: Handle<SocketAddr>,
+) -> io::Result<()> {
+    let door = Door {
+        crowd: Crowd::new(how.caps),
+        proxies: how.proxies,
+    };
+    let service = router.into_make_service_with_connect_info::<SocketAddr>();
+    let server: Server<SocketAddr> = axum_server::from_tcp(listener)?.handle(handle);
+    let Some(tls) = how.tls else {
+        return server.acceptor(door).serve(service).await;
+    };
+    let config = RustlsConfig::from_pem_file(&tls.certificate, &tls.key).await?;
+    let follows = tokio::spawn(follow(config.clone(), tls));
+    let acceptor = RustlsAcceptor::new(config).acceptor(door);
+    let done = server.acceptor(acceptor).serve(service).await;
+    follows.abort();
+    done
+}
+
+/// What tells a file from the one that was there before, and from the same one written over.
+fn stamp(path: &Path) -> Option<(u64, i64, i64, u64)> {
+    let file = std::fs::metadata(path).ok()?;
+    Some((file.ino(), file.mtime(), file.mtime_nsec(), file.len()))
+}
+
+/// Reads certificate and key again when one of their files has changed. Two that do not fit, as while they are being
+/// written one after the other, change nothing: the certificate of before stays.
+async fn follow(config: RustlsConfig, tls: Tls) {
+    let stamps = || (stamp(&tls.certificate), stamp(&tls.key));
+    let mut seen = stamps();
+    loop {
+        tokio::time::sleep(LOOKED_AT).await;
+        let now = stamps();
+        if now == seen {
+            continue;
+        }
+        seen = now;
+        match config
+            .reload_from_pem_file(&tls.certificate, &tls.key)
+            .await
+        {
+            Ok(()) => tracing::info!("the TLS certificate has changed and is in use"),
+            Err(why) => tracing::error!(%why, "the changed TLS certificate or key cannot be used"),
+        }
+    }
+}

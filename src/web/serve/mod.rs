@@ -1,0 +1,10 @@
+//! Listening: who may be connected at once and for how long, with which certificate.
+
+mod crowd;
+mod descriptors;
+mod listen;
+mod watched;
+
+pub use crowd::{Caps, Guest};
+pub use descriptors::raise_descriptors;
+pub use listen::{Listening, Tls, serve};

@@ -1,0 +1,370 @@
+//! The doors of a running program: who may be connected, what it says and writes, and which certificate it shows.
+
+use super::{Data, program};
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::sync::{Arc, Mutex};
+use std::time::Duration;
+use tokio::time::Instant;
+
+/// A program that serves; it ends with the test.
+struct Serving {
+    child: Child,
+    /// Host and port.
+    at: String,
+    log: Arc<Mutex<String>>,
+}
+
+impl Drop for Serving {
+    fn drop(&mut self) {
+        self.child.kill().ok();
+        self.child.wait().ok();
+    }
+}
+
+impl Serving {
+    fn start(data: &Data, words: &[&str], environment: &[(&str, &str)]) -> Serving {
+        let folder = data.named("");
+        let own = ["serve", "--listen", "127.0.0.1:0", "--data", &folder];
+        let mut command = program(&[&own[..], words].concat());
+        command.envs(environment.iter().copied());
+        command.stdout(Stdio::piped()).stderr(Stdio::piped());
+        let mut child = command.spawn().unwrap();
+        let (log, errors) = (Arc::new(Mutex::new(String::new())), child.stderr.take());
+        let into = log.clone();
+        std::thread::spawn(move || {
+            for line in BufReader::new(errors.unwrap())
+                .lines()
+                .map_while(Result::ok)
+            {
+                into.lock().unwrap().push_str(&format!("{line}\n"));
+            }
+        });
+        let mut said = String::new();
+        let out = child.stdout.take().unwrap();
+        BufReader::new(out).read_line(&mut said).unwrap();
+        let at = said
+            .trim()
+            .rsplit('/')
+            .next()
+            .unwrap_or_default()
+            .to_owned();
+        assert!(
+            said.contains("answers at"),
+            "{said} {}",
+            log.lock().unwrap()
+        );
+        Serving { child, at, log }
+    }
+
+    fn connect(&self) -> TcpStream {
+        let stream = TcpStream::connect(&self.at).unwrap();
+        let wait = Some(Duration::from_secs(10));
+        stream.set_read_timeout(wait).unwrap();
+        stream
+    }
+
+    /// Status and whole answer of a request on a connection of its own.
+    fn ask(&self, request: &str) -> String {
+        let mut stream = self.connect();
+        stream.write_all(request.as_bytes()).unwrap();
+        let mut answer = Vec::new();
+        stream.read_to_end(&mut answer).unwrap();
+        String::from_utf8_lossy(&answer).into_owned()
+    }
+
+    fn head(&self, method: &str, path: &str) -> String {
+        let at = &self.at;
+        format!(
+            "{method} {path} HTTP/1.1\r\nHost: {at}\r\nOrigin: http://{at}\r\nConnection: close\r\n"
+        )
+    }
+
+    fn post(&self, path: &str, body: &str) -> String {
+        let kind = "Content-Type: application/x-www-form-urlencoded";
+        let (head, length) = (self.head("POST", path), body.len());
+        self.ask(&format!(
+            "{head}{kind}\r\nContent-Length: {length}\r\n\r\n{body}"
+        ))
+    }
+
+    /// Waits until the log says this.
+    #[track_caller]
+    fn logs(&self, words: &str) -> String {
+        let began = Instant::now();
+        loop {
+            let log = self.log.lock().unwrap().clone();
+            if log.contains(words) {
+                return log;
+            }
+            assert!(
+                began.elapsed() < Duration::from_secs(10),
+                "“{words}”: {log}"
+            );
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+}
+
+/// Name and password of somebody of the demo.
+fn account(data: &Data, login: &str) -> String {
+    let lines = data.told.lines().map(str::split_whitespace);
+    let mut found =
+        lines.filter_map(|mut words| (words.next() == Some(login)).then(|| words.next()));
+    found.next().flatten().unwrap().to_owned()
+}
+
+#[test]
+fn s2_a_thousand_who_ask_for_nothing_keep_nobody_outside() {
+    let data = Data::filled();
+    let words = ["--connections", "60", "--connections-per-address", "50"];
+    let serving = Serving::start(&data, &words, &[]);
+    let entered = serving.post(
+        "/sign-in",
+        &format!("login=ilse&password={}", account(&data, "ilse")),
+    );
+    assert!(entered.starts_with("HTTP/1.1 303"), "{entered}");
+    let cookie = entered.split("set-cookie: ").nth(1).unwrap();
+    let cookie = cookie.split(';').next().unwrap().to_owned();
+    // Somebody at work, on a connection that stays.
+    let mut at_work = serving.connect();
+    let asks = format!(
+        "GET /account HTTP/1.1\r\nHost: {}\r\nCookie: {cookie}\r\n\r\n",
+        serving.at
+    );
+    let read = |stream: &mut TcpStream| {
+        let mut some = [0; 16];
+        stream.write_all(asks.as_bytes()).unwrap();
+        stream.read_exact(&mut some).unwrap();
+        assert!(some.starts_with(b"HTTP/1.1 200"), "{some:?}");
+        // The rest of the page.
+        std::thread::sleep(Duration::from_millis(30));
+        stream.set_nonblocking(true).unwrap();
+        let mut rest = Vec::new();
+        stream.read_to_end(&mut rest).ok();
+        stream.set_nonblocking(false).unwrap();
+    };
+    read(&mut at_work);
+    let slow: Vec<TcpStream> = (0..400)
+        .map(|_| {
+            let mut stream = serving.connect();
+            stream.write_all(b"GET / HTTP/1.1\r\nX-Slow: ").unwrap();
+            stream
+        })
+        .collect();
+    // Those whose place was given away are gone.
+    let files = format!("/proc/{}/fd", serving.child.id());
+    let open = || std::fs::read_dir(&files).unwrap().count();
+    let began = Instant::now();
+    while open() > 60 + 60 {
+        assert!(
+            began.elapsed() < Duration::from_secs(5),
+            "{} open files",
+            open()
+        );
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    read(&mut at_work);
+    // And somebody who comes anew.
+    read(&mut serving.connect());
+    drop(slow);
+}
+
+#[test]
+fn s2_what_the_system_allows_is_said_where_it_is_too_little() {
+    let data = Data::filled();
+    let folder = data.named("");
+    let script = "ulimit -n 300; exec \"$0\" serve --listen 127.0.0.1:0 --data \"$1\"";
+    let mut child = Command::new("sh")
+        .args(["-c", script, env!("CARGO_BIN_EXE_vestibule"), &folder])
+        .env_remove("VESTIBULE_DATABASE")
+        .env_remove("VESTIBULE_KEY")
+        .stdout(Stdio::null())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let lines = BufReader::new(child.stderr.take().unwrap()).lines();
+    let said = lines
+        .map_while(Result::ok)
+        .find(|line| line.contains("At most 140 connections at once, and not 2000"));
+    child.kill().unwrap();
+    child.wait().unwrap();
+    assert!(said.is_some_and(|line| line.contains("ulimit -n")));
+}
+
+#[test]
+fn s7_nothing_secret_gets_into_the_image() {
+    let ignored = std::fs::read_to_string(".dockerignore").unwrap();
+    let ignored: Vec<&str> = ignored.lines().collect();
+    let compose = std::fs::read_to_string("docker-compose.yml").unwrap();
+    let named = compose
+        .split_whitespace()
+        .filter(|word| word.starts_with(".secrets"));
+    assert!(named.count() > 3);
+    for secret in [
+        ".secrets",
+        ".env",
+        ".git",
+        "data",
+        "**/*.key",
+        "**/*.pem",
+        "**/*.sqlite*",
+    ] {
+        assert!(ignored.contains(&secret), "{secret}");
+    }
+}
+
+#[test]
+fn s9_who_came_in_and_who_was_turned_away_is_written_whatever_the_filter() {
+    let data = Data::filled();
+    for filter in ["off", "error", ""] {
+        let serving = Serving::start(&data, &[], &[("RUST_LOG", filter)]);
+        let password = account(&data, "ilse");
+        serving.post("/sign-in", "login=my-own-password&password=x");
+        serving.post("/sign-in", "login=ilse&password=wrong");
+        let entered = serving.post("/sign-in", &format!("login=ilse&password={password}"));
+        let cookie = entered.split("set-cookie: ").nth(1).unwrap();
+        let cookie = cookie.split(';').next().unwrap();
+        let get = |path: &str| {
+            let head = serving.head("GET", path);
+            serving.ask(&format!("{head}Cookie: {cookie}\r\n\r\n"))
+        };
+        get("/people");
+        get("/cases/C00000000");
+        let foreign = format!(
+            "POST /sign-in HTTP/1.1\r\nHost: {}\r\nOrigin: http://evil.example\r\nConnection: close\r\nContent-Length: 0\r\n\r\n",
+            serving.at
+        );
+        serving.ask(&foreign);
+        serving.ask("GET / HTTP/1.1\r\nHost: evil.example\r\nConnection: close\r\n\r\n");
+        let head = serving.head("POST", "/sign-out");
+        serving.ask(&format!(
+            "{head}Cookie: {cookie}\r\nContent-Length: 0\r\n\r\n"
+        ));
+        let log = serving.logs("signed out");
+        for words in [
+            "wrong password",
+            "signed in",
+            "asked for what is not for the role",
+            "asked for what is not there, or not theirs",
+            "sent from another site",
+            "asked under another name",
+        ] {
+            let line = log.lines().find(|line| line.contains(words));
+            let line = line.unwrap_or_else(|| panic!("{filter}: {words}: {log}"));
+            assert!(line.contains("vestibule::security"), "{line}");
+            assert!(line.contains("127.0.0.1"), "{line}");
+        }
+        assert!(log.contains("login=\"ilse\""), "{log}");
+        assert!(
+            !log.contains("my-own-password") && !log.contains(&password),
+            "{log}"
+        );
+    }
+}
+
+#[test]
+fn s11_far_too_much_is_answered_by_the_page_that_says_so() {
+    let data = Data::filled();
+    let serving = Serving::start(&data, &[], &[]);
+    for megabytes in [3, 12, 40] {
+        let body = format!("login={}", "x".repeat(megabytes * 1024 * 1024));
+        let answer = serving.post("/sign-in", &body);
+        assert!(answer.starts_with("HTTP/1.1 413"), "{megabytes}: {answer}");
+        assert!(answer.contains("more than a form can hold"), "{answer}");
+    }
+    // The same where nobody looks at the body at all.
+    let answer = serving.post("/nowhere", &"x".repeat(12 * 1024 * 1024));
+    assert!(answer.starts_with("HTTP/1.1 404"), "{answer}");
+}
+
+/// A certificate for 127.0.0.1 that says this name, in two files.
+fn certificate(folder: &Path, name: &str) {
+    let file = |name: &str| folder.join(name).to_str().unwrap().to_owned();
+    let done = Command::new("openssl")
+        .args([
+            "req",
+            "-x509",
+            "-newkey",
+            "ec",
+            "-pkeyopt",
+            "ec_paramgen_curve:prime256v1",
+        ])
+        .args(["-nodes", "-days", "2", "-subj", &format!("/CN={name}")])
+        .args(["-keyout", &file("new.key"), "-out", &file("new.pem")])
+        .output()
+        .unwrap();
+    assert!(done.status.success(), "{done:?}");
+    std::fs::rename(folder.join("new.key"), folder.join("tls.key")).unwrap();
+    std::fs::rename(folder.join("new.pem"), folder.join("tls.pem")).unwrap();
+}
+
+/// Whom the certificate names that is shown at this address.
+fn shown(at: &str) -> String {
+    let done = Command::new("openssl")
+        .args(["s_client", "-connect", at])
+        .stdin(Stdio::null())
+        .output()
+        .unwrap();
+    let text = String::from_utf8_lossy(&done.stdout).into_owned();
+    let line = text.lines().find(|line| line.starts_with("subject="));
+    line.unwrap_or_default().to_owned()
+}
+
+#[test]
+fn s12_a_changed_certificate_is_shown_and_a_broken_one_is_not() {
+    let data = Data::filled();
+    let folder = data.folder.path();
+    certificate(folder, "first");
+    let (cert, key) = (data.named("tls.pem"), data.named("tls.key"));
+    let serving = Serving::start(&data, &["--tls-cert", &cert, "--tls-key", &key], &[]);
+    assert!(
+        shown(&serving.at).contains("first"),
+        "{}",
+        shown(&serving.at)
+    );
+    std::fs::write(&cert, "rubbish").unwrap();
+    serving.logs("the changed TLS certificate or key cannot be used");
+    assert!(shown(&serving.at).contains("first"));
+    certificate(folder, "second");
+    serving.logs("the TLS certificate has changed and is in use");
+    assert!(shown(&serving.at).contains("second"));
+}
+
+#[test]
+fn s14_what_an_operator_may_not_know_is_said_at_the_start() {
+    let data = Data::filled();
+    let serving = Serving::start(&data, &["--behind-tls-proxy"], &[]);
+    let log = serving.logs("No proxy is named");
+    // As root it is said, as anybody else it is not.
+    let id = Command::new("id").arg("-u").output().unwrap().stdout;
+    assert_eq!(log.contains("This runs as root"), id.starts_with(b"0\n"));
+    let serving = Serving::start(
+        &data,
+        &["--behind-tls-proxy", "--proxy", "127.0.0.0/8"],
+        &[],
+    );
+    serving.ask("GET / HTTP/1.1\r\nHost: evil.example\r\nX-Forwarded-For: 203.0.113.9\r\nConnection: close\r\n\r\n");
+    let log = serving.logs("203.0.113.9");
+    assert!(!log.contains("No proxy is named"));
+}
+
+#[test]
+fn s14_the_compose_file_names_everything_that_it_needs_and_no_page_of_ours_shows_a_password() {
+    let compose = std::fs::read_to_string("docker-compose.yml").unwrap();
+    let (head, services) = compose.split_once("services:").unwrap();
+    for wanted in services.split("${").skip(1) {
+        let name = wanted.split([':', '}']).next().unwrap();
+        assert!(head.contains(name), "{name} is not explained");
+    }
+    let readme = std::fs::read_to_string("README.md").unwrap();
+    let on_a_line =
+        |word: &str| vestibule::cli::names_a_password(word.trim_matches(['`', '(', ')']));
+    let given = readme.split("--database").skip(1);
+    for rest in given {
+        let word = rest.split_whitespace().next().unwrap_or_default();
+        assert!(!on_a_line(word), "{word}");
+    }
+}
