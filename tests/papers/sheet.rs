@@ -111,7 +111,7 @@ fn drawn() -> Document {
     document(vestibule::papers::samples::drawn()).unwrap()
 }
 
-/// The whole sample with another shade, another day, and one change more.
+/// The whole sample with another shade, other days, and a substance to be avoided.
 fn changed() -> Document {
     let mut raw = sample::raw();
     for (key, text) in [
@@ -119,10 +119,6 @@ fn changed() -> Document {
         ("dates.wanted", "2026-03-20"),
         ("dates.insertion", "2026-03-23"),
         ("dates.first_check", "2026-03-24"),
-        ("changes.2.what", "tooth"),
-        ("changes.2.tooth", "UR3"),
-        ("changes.2.direction", "turn_mesial_in"),
-        ("changes.2.degrees", "10"),
     ] {
         raw.insert(key.to_owned(), text.to_owned());
     }

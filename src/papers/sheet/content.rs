@@ -30,7 +30,7 @@ pub struct Sheet {
     pub shades: List,
     pub record: List,
     pub mounting: List,
-    /// Both arches, drawn at full size and at 85 %; none where nothing is moved.
+    /// Both arches, drawn at full size and at 85 % of it; none where nothing is moved.
     pub arches: Option<(Picture, Picture)>,
     pub face: Option<Picture>,
     pub signed: Option<Signed>,

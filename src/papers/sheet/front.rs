@@ -213,7 +213,7 @@ pub fn pictures(prescription: &Prescription) -> Pictures {
     let sketches = Sketches::of(prescription);
     let pair = |scale| arches_side_by_side(prescription, scale);
     Pictures {
-        arches: (!sketches.arches.rows.is_empty()).then(|| (pair(1.0), pair(0.85))),
+        arches: (!sketches.arches.rows.is_empty()).then(|| (pair(0.88), pair(0.75))),
         face: sketches.face.is_written.then(|| small_face(prescription)),
     }
 }

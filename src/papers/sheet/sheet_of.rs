@@ -11,6 +11,7 @@ use super::strip::strip;
 use super::tables::{ANTERIOR, MOUNTING, POSTERIOR, RECORD, SHADES};
 use super::words::{Run, Words, day, in_line, moment};
 use crate::domain::people::party::Paper;
+use crate::domain::prescription::all_fields;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::papers::record_mark::{InRecord, RecordMark};
 
@@ -270,9 +271,14 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
     };
     let found = of.document.differences(before, of.document.numbering);
     let entries = found.iter().map(|one| {
-        let label = match one.label.is_empty() {
-            true => one.section.to_owned(),
-            false => format!("{}: {}", one.section, one.label),
+        // A name that only one field has needs no section before it.
+        let same = all_fields()
+            .filter(|field| field.label == one.label)
+            .count();
+        let label = match one.label.as_str() {
+            "" => one.section.to_owned(),
+            label if same == 1 => label.to_owned(),
+            label => format!("{}: {label}", one.section),
         };
         let side = |text: &Option<String>| text.as_deref().map_or("nothing".to_owned(), in_line);
         let words = Words::plain(format!("{} → ", side(&one.before))).and_strong(side(&one.after));

@@ -35,7 +35,14 @@ pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
     if let Some(band) = more(sheet, &measure) {
         let height = band.height() + measure.gap;
         let is_full = total(&lower, &measure) + total(&bench, &measure) + height > back_room;
-        if is_full && total(&upper, &measure) + height <= front_room {
+        let fits = |bands: &[Band<'_>]| total(bands, &measure) + height <= front_room;
+        if is_full && !fits(&upper) {
+            let smaller = front(sheet, &measure, false);
+            if fits(&smaller) {
+                upper = smaller;
+            }
+        }
+        if is_full && fits(&upper) {
             upper.push(band);
         } else {
             lower.push(band);
