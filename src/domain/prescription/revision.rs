@@ -173,6 +173,8 @@ impl Document {
             let words = format!("needs an authorization of its own ({})", card.name);
             lines.push(("Work passed to a second laboratory", words));
         }
+        let titles = self.law.iter().filter_map(|card| card.title.clone());
+        lines.extend(titles.take(1).map(|title| ("Title of the paper", title)));
         let kept = retention::kept(signed, &self.law);
         lines.push((
             "To be kept",
@@ -279,6 +281,7 @@ mod tests {
                 "Profile of the office",
                 "Profile of the laboratory",
                 "Work passed to a second laboratory",
+                "Title of the paper",
                 "To be kept"
             ]
         );
