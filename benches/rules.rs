@@ -109,6 +109,7 @@ fn main() {
         title: "bench".to_owned(),
         author: "bench".to_owned(),
         created: Moment::new(0, 0),
+        language: Some(vestibule::papers::LANGUAGE),
     };
     for (what, content) in [("minimal", samples::minimal()), ("full", samples::full())] {
         let bytes = write(&lay_out(&content), &meta).unwrap().len();

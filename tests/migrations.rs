@@ -88,15 +88,20 @@ async fn read_back(store: &Store) {
     let houses = parties::all(&mut conn).await.unwrap();
     assert_eq!(
         houses.iter().map(|house| house.kind).collect::<Vec<_>>(),
-        [Side::Lab, Side::Office]
+        [Side::Lab, Side::Office, Side::Office]
     );
     assert_eq!(
         houses
             .iter()
             .map(|house| house.profile.as_str())
             .collect::<Vec<_>>(),
-        ["common", "us-fl"]
+        ["common", "common", "us-fl"]
     );
+    let telephones: Vec<&str> = houses
+        .iter()
+        .map(|house| house.telephone.as_str())
+        .collect();
+    assert_eq!(telephones, ["", "555 0163", ""]);
     assert_eq!(people::all_accounts(&mut conn).await.unwrap().len(), 6);
     assert_eq!(
         people::failures(&mut conn, "nobody").await.unwrap().count,

@@ -31,13 +31,14 @@ pub struct DemoAccount {
     pub what: String,
 }
 
-/// Kind, name, address, licence, zone, paper, tooth numbers.
-const PARTIES: [[&str; 7]; 4] = [
+/// Kind, name, address, licence, telephone, zone, paper, tooth numbers.
+const PARTIES: [[&str; 8]; 4] = [
     [
         "office",
         "Millbrook Dental Office",
         "14 Weir Lane\nMillbrook",
         "OFF-2207",
+        "555 0142",
         "Europe/Vienna",
         "a4",
         "iso3950",
@@ -47,6 +48,7 @@ const PARTIES: [[&str; 7]; 4] = [
         "Harbour Street Dentistry",
         "3 Harbour Street\nEastquay",
         "OFF-3114",
+        "555 0163",
         "America/New_York",
         "letter",
         "universal",
@@ -56,6 +58,7 @@ const PARTIES: [[&str; 7]; 4] = [
         "Brickyard Dental Laboratory",
         "Brickyard 9\nMillbrook",
         "LAB-118",
+        "555 0187",
         "Europe/Vienna",
         "a4",
         "iso3950",
@@ -65,6 +68,7 @@ const PARTIES: [[&str; 7]; 4] = [
         "Tidewater Dental Laboratory",
         "88 Ferry Road\nEastquay",
         "LAB-640",
+        "555 0109",
         "America/New_York",
         "letter",
         "universal",
@@ -210,11 +214,12 @@ async fn populate(app: &App) -> Result<Cast, AppError> {
 }
 
 async fn add_parties(app: &App, admin: &Person) -> Result<Vec<PartyId>, AppError> {
-    const KEYS: [&str; 7] = [
+    const KEYS: [&str; 8] = [
         "kind",
         "name",
         "address",
         "licence",
+        "telephone",
         "zone",
         "paper",
         "numbering",

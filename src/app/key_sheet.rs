@@ -24,6 +24,7 @@ pub async fn key_sheet_pdf(app: &App, person: &Person) -> Result<Vec<u8>, AppErr
         title: "Key sheet".to_owned(),
         author: content.office.clone(),
         created: person.moment(newest.unwrap_or_default()),
+        language: Some(crate::papers::LANGUAGE),
     };
     write(&lay_out(&content), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }

@@ -44,6 +44,7 @@ pub mod own_account;
 pub mod patient_wears;
 pub mod pick_up;
 pub mod print_labels;
+pub mod print_sheet;
 pub mod prove;
 mod read_disinfection;
 pub mod receive;

@@ -7,7 +7,7 @@ use super::case_work::CaseWork;
 use super::{App, AppError, record_mark};
 use crate::domain::custody::events::Registered;
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::sets::set_letter;
+use crate::domain::custody::sets::set_name;
 use crate::domain::custody::{What, ending, travels};
 use crate::domain::form::{FieldSpec, Kind, Raw, Slot, command, mm, rows_with, slot, whole};
 use crate::domain::people::party::Paper;
@@ -252,7 +252,7 @@ fn label(app: &App, work: &CaseWork, item: &Item) -> Label {
         code: item.tag.to_string(),
         address: format!("{}/I/{}", app.settings.address, item.tag.as_str()).to_uppercase(),
         title: item.title(),
-        set: set_letter(&work.items, &item.tag).map(|letter| format!("Set {letter}")),
+        set: set_name(&work.items, &item.tag),
         day: registered(work, item).map_or_else(String::new, Moment::day),
         case: work.case.number.to_string(),
     }
@@ -287,6 +287,7 @@ pub async fn labels_pdf(
         title: format!("Labels of case {}", work.case.number),
         author: work.office.name.clone(),
         created: newest.unwrap_or(Moment::new(work.case.opened_ms, 0)),
+        language: Some(crate::papers::LANGUAGE),
     };
     write(&pages, &meta).map_err(|error| AppError::Inner(error.to_string()))
 }
@@ -300,6 +301,7 @@ pub async fn test_pdf(app: &App, form: &LabelsForm) -> Result<Vec<u8>, AppError>
         author: String::new(),
         // It tells of no moment but the record's: the same grid and record give the same bytes.
         created: Moment::new(0, 0),
+        language: Some(crate::papers::LANGUAGE),
     };
     write(&[page], &meta).map_err(|error| AppError::Inner(error.to_string()))
 }

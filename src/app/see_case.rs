@@ -3,11 +3,10 @@
 use super::case_work::CaseWork;
 use super::custody_rows;
 use super::custody_words;
-use super::recorded::about_revision;
 use super::see_lists::open_days_of;
 use super::sign::open_revision;
 use super::signed_words::signed;
-use super::{App, AppError, Person, record_mark};
+use super::{App, AppError, Person, print_sheet, record_mark};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::events::{Disinfected, Released};
 use crate::domain::custody::handoff::Handoff;
@@ -16,13 +15,12 @@ use crate::domain::custody::ribbon::ribbon;
 use crate::domain::custody::{Description, Event, Sent, What, describe, until};
 use crate::domain::people::party::Side;
 use crate::domain::people::party::{Paper, Party};
-use crate::domain::prescription::revision::{Acknowledgement, Document, Revision, Signature};
+use crate::domain::prescription::revision::{Acknowledgement, Document, Revision};
 use crate::domain::prescription::{Difference, PrintedSection};
 use crate::domain::trade::calendar::OpenDays;
-use crate::domain::values::ids::{AccountId, CaseNumber, Tag};
+use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::Moment;
 use crate::papers;
-use crate::papers::slip_of::{SlipOf, slip};
 use crate::record::entry::LeafKind;
 use crate::store::{StoreError, cases, custody, revisions};
 use std::borrow::Cow;
@@ -168,67 +166,6 @@ pub fn events_until(work: &CaseWork, unix_ms: Option<i64>) -> Cow<'_, [Event]> {
     }
 }
 
-/// The slip of a signed revision as PDF: the same revision and paper give the same bytes, since of the record
-/// it tells only what was there when it was signed.
-pub async fn slip_pdf(
-    app: &App,
-    revision: &Revision,
-    document: &Document,
-    paper: Option<Paper>,
-) -> Result<Vec<u8>, AppError> {
-    let about = about_revision(&revision.case, revision.number);
-    let mark = record_mark::after(app, LeafKind::Revision, &[about]).await?;
-    let content = slip(&SlipOf {
-        document,
-        signature: Some((&revision.signature, &revision.hash)),
-        paper: paper.unwrap_or(document.paper),
-        record: mark.as_ref(),
-    });
-    write_slip(&content, document, &revision.signature)
-}
-
-fn write_slip(
-    content: &papers::content::SlipContent,
-    document: &Document,
-    signature: &Signature,
-) -> Result<Vec<u8>, AppError> {
-    let meta = papers::Meta {
-        title: format!(
-            "{} {} {}",
-            content.title, content.case_number, content.revision
-        ),
-        author: document.office.name.clone(),
-        created: signature.at,
-    };
-    papers::write(&papers::lay_out(content), &meta)
-        .map_err(|error| AppError::Inner(error.to_string()))
-}
-
-/// The draft on paper: DRAFT across every page, and no signature.
-pub async fn draft_pdf(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    paper: Option<Paper>,
-) -> Result<Vec<u8>, AppError> {
-    let proposal = super::sign::propose(app, person, number).await?;
-    let document = &proposal.document;
-    let content = slip(&SlipOf {
-        document,
-        signature: None,
-        paper: paper.unwrap_or(document.paper),
-        record: None,
-    });
-    let nobody = Signature {
-        account: AccountId::default(),
-        name: String::new(),
-        licence: String::new(),
-        meaning: String::new(),
-        at: document.issued,
-    };
-    write_slip(&content, document, &nobody)
-}
-
 /// One line for each case, its number first, in the order in which they were opened: for the command line.
 pub async fn list_lines(app: &App) -> Result<Vec<String>, AppError> {
     const PAGE: i64 = 5_000;
@@ -288,7 +225,7 @@ pub async fn slip_for(
         }])
     })?;
     drop(conn);
-    slip_pdf(app, &revision, &open_revision(&revision)?, paper).await
+    print_sheet::slip_pdf(app, &revision, &open_revision(&revision)?, paper).await
 }
 
 /// A case's whole history on paper.
@@ -316,6 +253,7 @@ pub async fn custody_pdf(app: &App, view: &Known, paper: Paper) -> Result<Vec<u8
         title: format!("Custody sheet {}", sheet.case_number),
         author: work.office.name.clone(),
         created: as_of,
+        language: Some(crate::papers::LANGUAGE),
     };
     papers::write(&lay_out(&sheet), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }
@@ -381,6 +319,7 @@ pub async fn parcel_note_pdf(
         title: format!("Note for the parcel, case {}", note.case_number),
         author: work.party(handoff.from).name.clone(),
         created: handoff.released_at,
+        language: Some(crate::papers::LANGUAGE),
     };
     papers::write(&lay_out(&note), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }

@@ -17,7 +17,7 @@ use crate::domain::people::party::Side;
 use crate::domain::people::patient;
 use crate::domain::prescription::revision::{
     Acknowledgement, Document, ItemCard, MEANING, MissingPoint, PartyCard, PassedCaution,
-    PatientCard, Revision, SCHEMA, Signature, document_hash,
+    PatientCard, Revision, SCHEMA, SHEET, Signature, document_hash,
 };
 use crate::domain::prescription::{self, Difference};
 use crate::domain::review::{Level, Standing, is_reason};
@@ -36,6 +36,8 @@ pub struct Proposal {
     pub faults: Vec<Fault>,
     pub differences: Vec<Difference>,
     pub based_on: i64,
+    /// The text of the revision in force.
+    pub before: Option<Document>,
 }
 
 /// Builds the text that would be signed at `issued`.
@@ -119,10 +121,11 @@ async fn build(
         criteria: count(reviewed.applying()),
         law: LawCard::of_case(&context.law),
         missing: missing(&reviewed),
+        sheet: SHEET,
         prescription: reading.document,
     };
-    let differences = in_force.map_or_else(Vec::new, |before| {
-        document.differences(&before, document.numbering)
+    let differences = in_force.as_ref().map_or_else(Vec::new, |before| {
+        document.differences(before, document.numbering)
     });
     let canonical = document.canonical()?;
     Ok(Proposal {
@@ -132,6 +135,7 @@ async fn build(
         faults,
         differences,
         based_on: work.case.revision,
+        before: in_force,
     })
 }
 

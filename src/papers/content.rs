@@ -11,6 +11,8 @@ use crate::domain::trade::sketch::Picture;
 #[derive(Debug, Clone, PartialEq)]
 pub struct SlipContent {
     pub paper: Paper,
+    /// Whether it is worked with: room for pencil, and squares to tick.
+    pub bench: bool,
     /// A draft carries DRAFT across every page, and no signature even if one is given.
     pub draft: bool,
     pub title: String,
@@ -47,6 +49,8 @@ pub struct PartyBlock {
     pub address: Vec<String>,
     /// Licence or registration number with its name, as `Registration 4711`.
     pub licence: Option<String>,
+    /// `Telephone 555 0142`
+    pub telephone: Option<String>,
 }
 
 /// The dentist who answers for the prescription.

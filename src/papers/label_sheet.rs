@@ -38,7 +38,7 @@ pub struct Label {
     pub address: String,
     /// "Provisional denture, upper"
     pub title: String,
-    /// "Set A", where it belongs to a set.
+    /// "First set", where it belongs to a set.
     pub set: Option<String>,
     /// The day of its registration.
     pub day: String,

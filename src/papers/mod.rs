@@ -15,9 +15,12 @@ pub mod parcel_note;
 pub mod pdf;
 pub mod record_mark;
 pub mod samples;
+pub mod sheet;
+pub mod sheet_samples;
 pub mod slip_of;
+pub mod svg;
 pub mod typeface;
 
-pub use layout::lay_out;
+pub use layout::{lay_out, lay_out_sheet};
 pub use page::{Mark, Page};
-pub use pdf::{Meta, PaperError, write};
+pub use pdf::{LANGUAGE, Meta, PaperError, write};

@@ -18,6 +18,9 @@ use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 use subsetter::GlyphRemapper;
 
+/// The language of the words that the program prints.
+pub const LANGUAGE: &str = "en-US";
+
 /// What the file says about itself.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Meta {
@@ -25,6 +28,8 @@ pub struct Meta {
     pub author: String,
     /// From what is printed (the signature, the last event), never from the clock.
     pub created: Moment,
+    /// The language of its words (BCP 47); none on papers of before it was said, which never change.
+    pub language: Option<&'static str>,
 }
 
 /// Why no file could be written. None of these follows from what somebody typed.
@@ -52,6 +57,21 @@ pub fn write(pages: &[Page], meta: &Meta) -> Result<Vec<u8>, PaperError> {
         .map(|page| PdfPage::new(Mm(page.width_mm), Mm(page.height_mm), operators(page)))
         .collect();
     finish(&document, meta)
+}
+
+impl Meta {
+    /// What the file says of itself as one text, for its identifier. Without a language it is the text of before
+    /// there was one.
+    fn said(&self) -> String {
+        let Meta {
+            title,
+            author,
+            created,
+            language,
+        } = self;
+        let said = format!("Meta {{ title: {title:?}, author: {author:?}, created: {created:?} }}");
+        format!("{said}{}", language.unwrap_or_default())
+    }
 }
 
 fn describe(document: &mut PdfDocument, meta: &Meta) {
@@ -89,7 +109,7 @@ fn finish(document: &PdfDocument, meta: &Meta) -> Result<Vec<u8>, PaperError> {
     let mut file = document.to_lopdf_document(&options, &mut warnings);
     file.version = "1.7".into();
     let mut hash = Sha256::new();
-    hash.update(format!("{meta:?}"));
+    hash.update(meta.said());
     for stream in file.objects.values().filter_map(|o| o.as_stream().ok()) {
         hash.update(&stream.content);
     }
@@ -100,10 +120,22 @@ fn finish(document: &PdfDocument, meta: &Meta) -> Result<Vec<u8>, PaperError> {
             *part = identifier.clone().into_bytes();
         }
     }
+    if let (Some(language), Ok(catalog)) = (meta.language, file.catalog_mut()) {
+        // A window shows the title, and a reader speaks the language (ISO 32000-1, 7.7.2 and 12.2).
+        let mut view = empty_like(catalog);
+        view.set("DisplayDocTitle", true);
+        catalog.set("ViewerPreferences", view);
+        catalog.set("Lang", language);
+    }
     file.compress();
     let mut bytes = Vec::new();
     file.save_to(&mut bytes)?;
     Ok(bytes)
+}
+
+/// An empty thing of the same type, which only the library can name.
+fn empty_like<T: Default>(_: &T) -> T {
+    T::default()
 }
 
 fn font_id(face: Face) -> FontId {

@@ -16,6 +16,7 @@ use crate::record::hash::leaf_hash;
 pub fn minimal() -> SlipContent {
     SlipContent {
         paper: Paper::A4,
+        bench: true,
         draft: false,
         title: "Laboratory procedure prescription".into(),
         case_number: "V7-0042".into(),
@@ -245,6 +246,7 @@ fn party(name: &str, licence: &str, street: &str) -> PartyBlock {
         name: name.into(),
         address: vec![street.into(), "40210 Port Anselm".into()],
         licence: Some(licence.into()),
+        telephone: Some("Telephone 555 0100".into()),
     }
 }
 

@@ -48,6 +48,7 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
     };
     SlipContent {
         paper: of.paper,
+        bench: true,
         draft: of.signature.is_none(),
         title: TITLE.to_owned(),
         case_number: document.case.to_string(),
@@ -91,11 +92,31 @@ pub fn slip(of: &SlipOf<'_>) -> SlipContent {
     }
 }
 
+/// The full text as a paper of its own: every field, the law, the score and the fingerprint, to be read and not
+/// worked with.
+pub fn full_text(of: &SlipOf<'_>) -> SlipContent {
+    let mut content = slip(of);
+    content.bench = false;
+    content.title = "Full text of the prescription".to_owned();
+    content.handoff_blanks.clear();
+    for section in content.foremost.iter_mut().chain(&mut content.sections) {
+        for block in &mut section.blocks {
+            match block {
+                Block::Line(line) => line.tick = false,
+                Block::Table(table) => table.tick = false,
+                Block::Note(_) => {}
+            }
+        }
+    }
+    content
+}
+
 fn party(card: &PartyCard) -> PartyBlock {
     PartyBlock {
         name: card.name.clone(),
         address: card.address.lines().map(str::to_owned).collect(),
         licence: Some(card.licence_words()),
+        telephone: card.telephone_words(),
     }
 }
 
@@ -220,7 +241,8 @@ mod tests {
     fn of_slip(slip: &SlipContent) -> Words {
         let party = |party: &PartyBlock| {
             let lines = std::iter::once(&party.name).chain(&party.address);
-            let lines: Vec<&str> = lines.chain(&party.licence).map(String::as_str).collect();
+            let lines = lines.chain(&party.licence).chain(&party.telephone);
+            let lines: Vec<&str> = lines.map(String::as_str).collect();
             lines.join("\n")
         };
         let prescriber = std::iter::once(&slip.prescriber.name).chain(&slip.prescriber.licence);

@@ -17,6 +17,7 @@ fn party(row: &AnyRow) -> Result<Party, StoreError> {
         name: row.try_get("name")?,
         address: row.try_get("address")?,
         licence: row.try_get("licence")?,
+        telephone: row.try_get("telephone")?,
         zone: row.try_get("zone")?,
         paper: Paper::from_word(row.try_get("paper")?).ok_or_else(|| bad("paper"))?,
         numbering: Numbering::from_word(row.try_get("numbering")?)
@@ -29,8 +30,8 @@ fn party(row: &AnyRow) -> Result<Party, StoreError> {
 
 pub async fn insert(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     sqlx::query(
-        "INSERT INTO party (id, kind, name, address, licence, zone, paper, numbering, profile, version, changes) \
-         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, 1, 0)",
+        "INSERT INTO party (id, kind, name, address, licence, zone, paper, numbering, profile, telephone, version, \
+         changes) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, 1, 0)",
     )
     .bind(&party.id)
     .bind(party.kind.word())
@@ -41,6 +42,7 @@ pub async fn insert(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     .bind(party.paper.word())
     .bind(party.numbering.word())
     .bind(&party.profile)
+    .bind(&party.telephone)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -50,7 +52,7 @@ pub async fn insert(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
 pub async fn update(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     let done = sqlx::query(
         "UPDATE party SET name = $1, address = $2, licence = $3, zone = $4, paper = $5, numbering = $6, \
-         profile = $7, version = version + 1, changes = changes + 1 WHERE id = $8 AND version = $9",
+         profile = $7, telephone = $8, version = version + 1, changes = changes + 1 WHERE id = $9 AND version = $10",
     )
     .bind(&party.name)
     .bind(&party.address)
@@ -59,6 +61,7 @@ pub async fn update(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     .bind(party.paper.word())
     .bind(party.numbering.word())
     .bind(&party.profile)
+    .bind(&party.telephone)
     .bind(&party.id)
     .bind(party.version)
     .execute(tx.conn())

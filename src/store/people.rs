@@ -308,7 +308,7 @@ pub async fn session(
 ) -> Result<Option<SessionRow>, StoreError> {
     let row = sqlx::query(
         "SELECT a.*, s.seen_ms, s.ends_ms, s.proved_ms, COALESCE(p.changes, 0) AS changes, p.kind AS p_kind, p.name AS p_name, \
-         p.address AS p_address, p.licence AS p_licence, p.zone AS p_zone, p.paper AS p_paper, \
+         p.address AS p_address, p.licence AS p_licence, p.telephone AS p_telephone, p.zone AS p_zone, p.paper AS p_paper, \
          p.numbering AS p_numbering, p.profile AS p_profile, p.version AS p_version, h.checkpoint, \
          (SELECT COUNT(*) FROM open_alarm WHERE raised_ms > 0) AS alarms, \
          (SELECT COUNT(*) FROM admission m WHERE m.party_id = COALESCE(a.party_id, '') AND m.by_account <> a.id AND \
@@ -348,6 +348,7 @@ fn session_party(row: &AnyRow, id: &PartyId) -> Result<Party, StoreError> {
         name: row.try_get("p_name")?,
         address: row.try_get("p_address")?,
         licence: row.try_get("p_licence")?,
+        telephone: row.try_get("p_telephone")?,
         zone: row.try_get("p_zone")?,
         paper: Paper::from_word(row.try_get("p_paper")?).ok_or_else(|| bad("paper"))?,
         numbering: Numbering::from_word(row.try_get("p_numbering")?)

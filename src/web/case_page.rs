@@ -17,10 +17,11 @@ use axum::extract::State;
 use axum::response::Response;
 use std::ops::Deref;
 
-/// A signed revision with the addresses of its page and its slip.
+/// A signed revision with the addresses of its page, its sheet and its full text.
 pub struct RevisionView {
     pub path: String,
     pub slip: String,
+    pub text: String,
     line: RevisionLine,
 }
 
@@ -29,6 +30,7 @@ impl RevisionView {
         let path = format!("{case}/revisions/{}", line.number);
         RevisionView {
             slip: format!("{path}/slip.pdf"),
+            text: format!("{path}/text.pdf"),
             path,
             line,
         }

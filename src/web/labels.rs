@@ -16,7 +16,7 @@ use crate::app::typed::command_by;
 use crate::app::{App, AppError, Person, see_case};
 use crate::domain::custody::Wanted;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::sets::set_letter;
+use crate::domain::custody::sets::set_name;
 use crate::domain::form::FieldSpec;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
@@ -59,8 +59,8 @@ fn rows(work: &CaseWork, typed: &TypedForm) -> Vec<LabelRow> {
         key: ChosenItems::key(item),
         tag: item.tag.to_string(),
         title: item.title(),
-        set: set_letter(&work.items, &item.tag)
-            .map(|letter| format!("set {letter}"))
+        set: set_name(&work.items, &item.tag)
+            .map(|name| name.to_lowercase())
             .unwrap_or_default(),
         holder: custody
             .get(&item.tag)

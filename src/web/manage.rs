@@ -84,6 +84,7 @@ fn as_typed(party: &Party) -> TypedForm {
         ("name", &party.name),
         ("address", &party.address),
         ("licence", &party.licence),
+        ("telephone", &party.telephone),
         ("zone", &party.zone),
         ("paper", party.paper.word()),
         ("numbering", party.numbering.word()),

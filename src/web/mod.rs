@@ -45,6 +45,7 @@ mod ribbon;
 mod routes;
 mod scan;
 mod serve;
+mod sheet_pictures;
 mod sign;
 mod sign_in;
 mod statics;

@@ -4,7 +4,7 @@ use super::error::WebError;
 use super::extract::{At, At2, Query, Signed};
 use super::frame::pdf;
 use crate::app::key_sheet::key_sheet_pdf;
-use crate::app::{App, AppError, receive, see_case};
+use crate::app::{App, AppError, print_sheet, receive, see_case};
 use crate::domain::people::party::Paper;
 use crate::domain::values::ids::{CaseNumber, HandoffId};
 use axum::extract::State;
@@ -18,7 +18,7 @@ fn paper(query: &Query) -> Result<Option<Paper>, WebError> {
     }
 }
 
-/// The work slip of a signed revision.
+/// The sheet of a signed revision; the long slip of one that was signed before there was the sheet.
 pub async fn slip(
     State(app): State<App>,
     Signed(person): Signed,
@@ -26,21 +26,35 @@ pub async fn slip(
     query: Query,
 ) -> Result<Response, WebError> {
     let seen = see_case::see_revision(&app, &person, &number, revision).await?;
-    let bytes = see_case::slip_pdf(&app, &seen.revision, &seen.document, paper(&query)?).await?;
+    let bytes = print_sheet::slip_pdf(&app, &seen.revision, &seen.document, paper(&query)?).await?;
     Ok(pdf(
         &format!("slip-{}-{revision}.pdf", number.as_str()),
         bytes,
     ))
 }
 
-/// The draft as a slip that nobody has signed.
+/// Everything that was signed, word for word.
+pub async fn full_text(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At2(number, revision): At2<CaseNumber, i64>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let seen = see_case::see_revision(&app, &person, &number, revision).await?;
+    let (revision, document) = (&seen.revision, &seen.document);
+    let bytes = print_sheet::full_text_pdf(&app, revision, document, paper(&query)?).await?;
+    let name = format!("text-{}-{}.pdf", number.as_str(), revision.number);
+    Ok(pdf(&name, bytes))
+}
+
+/// The draft as a sheet that nobody has signed.
 pub async fn draft_slip(
     State(app): State<App>,
     Signed(person): Signed,
     At(number): At<CaseNumber>,
     query: Query,
 ) -> Result<Response, WebError> {
-    let bytes = see_case::draft_pdf(&app, &person, &number, paper(&query)?).await?;
+    let bytes = print_sheet::draft_pdf(&app, &person, &number, paper(&query)?).await?;
     Ok(pdf(&format!("draft-{}.pdf", number.as_str()), bytes))
 }
 

@@ -78,7 +78,7 @@ mod tests {
     fn a_house_and_its_people_are_named_as_they_are_and_a_guide_is_looked_at() {
         let mut sets = NewParty::field_sets();
         sets.extend([InviteForm::FIELDS, JoinForm::FIELDS].map(FieldSet::once));
-        for key in ["name", "address", "licence", "zone", "login"] {
+        for key in ["name", "address", "licence", "telephone", "zone", "login"] {
             let typed = TypedForm::from([(key.to_owned(), "Dr. Brown, 020 7946 0018".to_owned())]);
             assert_eq!(unchecked_texts(&typed, &sets), [], "{key}");
         }

@@ -5,6 +5,8 @@ use super::drawing::Drawings;
 use super::error::WebError;
 use super::extract::{At2, Signed};
 use super::frame::{Frame, page};
+use super::sheet_pictures::SheetPictures;
+use crate::app::print_sheet::sheet_of;
 use crate::app::see_case::{SeenRevision, see_revision};
 use crate::app::{App, Person};
 use crate::domain::prescription::PrintedSection;
@@ -25,8 +27,11 @@ struct RevisionPage {
     in_force: bool,
     signature: Signature,
     hash: String,
-    /// Where the slip is.
+    /// Where the sheet is, and the full text.
     slip: String,
+    text: String,
+    /// The pages of the sheet; none for a text that was signed before there was one.
+    sheet: Option<SheetPictures>,
     /// What changed against the revision before.
     differences: DifferencesPart,
     /// What is read before the drawings, as on the slip: for whom it is, and what must not come near the patient.
@@ -36,7 +41,12 @@ struct RevisionPage {
 }
 
 impl RevisionPage {
-    fn new(app: &App, person: &Person, seen: SeenRevision) -> Result<RevisionPage, WebError> {
+    fn new(
+        app: &App,
+        person: &Person,
+        seen: SeenRevision,
+        sheet: Option<SheetPictures>,
+    ) -> Result<RevisionPage, WebError> {
         let (case, number) = (&seen.work.case, seen.revision.number);
         let sections = seen.sections();
         let is_foremost = |one: &PrintedSection| [keys::HEAD, keys::PATIENT].contains(&one.key);
@@ -52,6 +62,11 @@ impl RevisionPage {
                 "/cases/{}/revisions/{number}/slip.pdf",
                 case.number.as_str()
             ),
+            text: format!(
+                "/cases/{}/revisions/{number}/text.pdf",
+                case.number.as_str()
+            ),
+            sheet,
             differences: DifferencesPart {
                 title: "What changed against the revision before".to_owned(),
                 differences: seen.differences(),
@@ -72,5 +87,10 @@ pub async fn revision(
     At2(number, revision): At2<CaseNumber, i64>,
 ) -> Result<Response, WebError> {
     let seen = see_revision(&app, &person, &number, revision).await?;
-    page(&RevisionPage::new(&app, &person, seen)?)
+    let sheet = match seen.document.sheet {
+        0 => None,
+        _ => Some(sheet_of(&app, &seen.revision, &seen.document, None).await?),
+    };
+    let pictures = sheet.as_ref().map(SheetPictures::of);
+    page(&RevisionPage::new(&app, &person, seen, pictures)?)
 }

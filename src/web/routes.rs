@@ -149,6 +149,7 @@ table! {
     get  "/cases/{number}/leaves/{leaf}/proof" ReadCases => record::proof;
     get  "/cases/{number}/revisions/{revision}" ReadCases => revision::revision;
     get  "/cases/{number}/revisions/{revision}/slip.pdf" ReadCases => papers::slip;
+    get  "/cases/{number}/revisions/{revision}/text.pdf" ReadCases => papers::full_text;
     // What the QR codes hold, in upper case to keep them small.
     get  "/C/{number}" ReadCases => case_page::short;
     get  "/I/{tag}" ReadCases => items::short;

@@ -5,6 +5,8 @@ use super::error::{FormErrors, WebError};
 use super::extract::{At, At2, Signed, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
+use super::sheet_pictures::SheetPictures;
+use crate::app::print_sheet::draft_sheet;
 use crate::app::sign::{self, Proposal, SignForm, label};
 use crate::app::{App, AppError, Person};
 use crate::domain::prescription::PrintedSection;
@@ -26,6 +28,8 @@ pub struct SignPage {
     pub problems: Vec<String>,
     /// What changes against the revision in force.
     pub differences: DifferencesPart,
+    /// The sheet as it will print, but for the signature.
+    pub sheet: SheetPictures,
     pub document: DocumentPart,
     pub warnings: Vec<String>,
     pub meaning: String,
@@ -76,6 +80,7 @@ impl SignPage {
                 title: format!("What changes against revision {}", proposal.based_on),
                 differences: proposal.differences.clone(),
             },
+            sheet: SheetPictures::of(&draft_sheet(proposal, None)),
             document: DocumentPart {
                 sections: sections.into_iter().map(unsigned).collect(),
             },

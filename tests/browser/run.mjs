@@ -186,7 +186,7 @@ journey("the lab downloads the slip, and other tools read it back", async ({ bro
   const technician = await Person.signIn(browser, server, "bruno");
   const path = await firstCase(technician, "lab");
   await technician.go(path);
-  const href = await (await technician.find("Work slip (PDF)")).evaluate((link) => link.getAttribute("href"));
+  const href = await (await technician.find("Sheet (PDF)")).evaluate((link) => link.getAttribute("href"));
   const slip = await technician.fetch(href);
   expect(slip.status === 200 && slip.type === "application/pdf", `a PDF, not ${slip.status} ${slip.type}`);
   const again = await technician.fetch(href);
@@ -197,7 +197,7 @@ journey("the lab downloads the slip, and other tools read it back", async ({ bro
   execFileSync("qpdf", ["--check", file]);
   const text = execFileSync("pdftotext", ["-layout", file, "-"]).toString();
   const number = path.split("/").pop().replace(/(...)(...)(...)/, "$1-$2-$3");
-  for (const words of [number, "Laboratory procedure prescription", "Ilse Marder", "DENT-5120", "LAB-118", "birch", "Page 1 of"]) {
+  for (const words of [number, "Laboratory prescription", "Ilse Marder", "DENT-5120", "LAB-118", "birch", "Page 1 of"]) {
     expect(text.includes(words), `the slip says ${words}`);
   }
   execFileSync("pdftoppm", ["-r", "150", "-png", "-f", "1", "-l", "1", file, join(folder, "page")]);

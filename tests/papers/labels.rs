@@ -24,7 +24,7 @@ pub fn labels(count: usize) -> Vec<Label> {
             code: format!("T4K-7M9-{place:03}"),
             address: format!("HTTPS://VESTIBULE.OFFICE.EXAMPLE/I/T4K7M9{place:03}"),
             title: (*title).to_owned(),
-            set: (place % 2 == 0).then(|| "Set A".to_owned()),
+            set: (place % 2 == 0).then(|| "First set".to_owned()),
             day: "2026-03-02".to_owned(),
             case: "C12-345-67X".to_owned(),
         })
@@ -280,7 +280,7 @@ fn a_telephone_reads_every_code_of_a_sheet_of_labels() {
                 label.code
             );
         }
-        for words in ["Set A", "2026-03-02", "C12-345-67X"] {
+        for words in ["First set", "2026-03-02", "C12-345-67X"] {
             assert!(
                 text.contains(words),
                 "{name}: {words} is missing in\n{text}"

@@ -12,6 +12,8 @@ mod any_slip;
 mod custody;
 mod labels;
 mod marks;
+mod poor_copy;
+mod sheet;
 mod slip;
 
 use std::path::{Path, PathBuf};
@@ -29,6 +31,7 @@ pub fn meta() -> Meta {
         title: "Laboratory procedure prescription V7-0042".into(),
         author: "Office on the Quay".into(),
         created: Moment::new(1_772_456_700_000, 60),
+        language: Some("en-US"),
     }
 }
 

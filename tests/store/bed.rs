@@ -136,6 +136,7 @@ pub fn party(id: &str, kind: Side) -> Party {
         name: format!("House {id}"),
         address: "1 Sample Street\nSampletown".to_owned(),
         licence: "L-1".to_owned(),
+        telephone: "555 0100".to_owned(),
         zone: "Europe/Vienna".to_owned(),
         paper: Paper::A4,
         numbering: Numbering::Iso3950,

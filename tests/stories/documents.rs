@@ -74,7 +74,7 @@ fn squeezed(text: &str) -> String {
     text.split_whitespace().collect()
 }
 
-/// The slip has each label and value; one that goes on over the page has a foot and a head in between.
+/// The full text has each label and value; one that goes on over the page has a foot and a head in between.
 fn is_printed(words: &Words, slip: &Answer, name: &str) {
     let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.pdf"));
     std::fs::write(&path, &slip.is(200).body).unwrap();
@@ -95,7 +95,7 @@ fn is_printed(words: &Words, slip: &Answer, name: &str) {
     }
 }
 
-/// The page of a revision as each of these reads it, and its slip. Gives how many of them may read it.
+/// The page of a revision as each of these reads it, and its full text on paper. Gives how many of them may read it.
 pub async fn say_the_same(
     app: &App,
     readers: &[Visitor],
@@ -114,7 +114,7 @@ pub async fn say_the_same(
         let seen = see_case::see_revision(app, &who, number, revision).await;
         let walk = of_walk(&seen.unwrap().sections());
         assert_eq!(of_page(&page), walk, "{path}");
-        let slip = reader.get(&format!("{path}/slip.pdf")).await;
+        let slip = reader.get(&format!("{path}/text.pdf")).await;
         is_printed(
             &walk,
             &slip,

@@ -276,14 +276,20 @@ async fn the_lab_sees_what_is_not_said_with_the_dentists_reason_on_case_revision
             .sees("Occlusal scheme")
             .sees("as agreed");
     }
-    let slip = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await;
-    let text = printed(&slip.is(200).body, "score");
+    let sheet = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await;
+    let text = printed(&sheet.is(200).body, "let-stand");
+    assert!(
+        text.contains("Not said: Occlusal scheme — as agreed"),
+        "{text}"
+    );
+    let full = scene.tom.get(&scene.at("/revisions/1/text.pdf")).await;
+    let text = printed(&full.is(200).body, "score");
     assert!(text.contains("Points that labs look for"), "{text}");
     assert!(text.contains("of 24") && text.contains("14. Occlusal scheme as agreed"));
 }
 
 #[tokio::test]
-async fn the_slip_prints_the_drawings_of_the_form_and_how_the_duplicate_was_made() {
+async fn the_full_text_prints_the_drawings_of_the_form_and_how_the_duplicate_was_made() {
     let scene = Scene::opened().await;
     let mut fields = crate::scene::LEAST.to_vec();
     fields.extend([
@@ -302,8 +308,8 @@ async fn the_slip_prints_the_drawings_of_the_form_and_how_the_duplicate_was_made
     page.is(200)
         .sees("moved by 1.5 mm to the patient’s right.")
         .sees("left bite block");
-    let slip = scene.tom.get(&scene.at("/revisions/1/slip.pdf")).await;
-    let text = printed(&slip.is(200).body, "drawn");
+    let full = scene.tom.get(&scene.at("/revisions/1/text.pdf")).await;
+    let text = printed(&full.is(200).body, "drawn");
     for words in [
         "Seen from the front, not to scale. R and L are the patient’s.",
         "moved by 1.5 mm to the patient’s right.",

@@ -17,7 +17,7 @@ fn read(paper: &Answer) -> (String, Vec<String>) {
         command.current_dir(folder.path()).args(arguments);
         String::from_utf8(command.output().unwrap().stdout).unwrap()
     };
-    let text = tool("pdftotext", &["-layout", "paper.pdf", "-"]);
+    let text = tool("pdftotext", &["-raw", "paper.pdf", "-"]);
     tool("pdftoppm", &["-r", "120", "-png", "paper.pdf", "page"]);
     let mut codes = Vec::new();
     for page in std::fs::read_dir(folder.path()).unwrap() {

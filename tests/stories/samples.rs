@@ -550,6 +550,7 @@ async fn all_of_dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
         "/history.pdf",
         "/revisions/1/slip.pdf",
         "/revisions/1/slip.pdf?paper=letter",
+        "/revisions/1/text.pdf",
     ];
     all_pdf(&scene.dora, &papers.map(|rest| scene.at(rest))).await;
     let note = format!("{}/note.pdf", scene.handoff(&scene.dora).await);

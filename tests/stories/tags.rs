@@ -459,8 +459,8 @@ async fn labels_say_what_the_item_is_and_the_same_address_gives_the_same_bytes()
     for words in [
         "Provisional",
         "denture, upper",
-        "Set A",
-        "Set B",
+        "First set",
+        "Second set",
         "2026-03-02",
     ] {
         assert!(text.contains(words), "{words}: {text}");

@@ -638,7 +638,7 @@ async fn finish(
             ("item_kind", "final_denture"),
             ("arch", arch),
             ("place", "here"),
-            ("note", "marked with the year"),
+            ("note", "1st set 2026"),
         ]);
         finals
             .push(add_item::add(app, team.technician, number, &command(&form)?, &key(app)?).await?);

@@ -63,7 +63,7 @@ pub fn version_of(about: &str) -> Option<i64> {
 }
 
 fn of_party(row: &Party) -> Stands {
-    let body = json!({
+    let mut body = json!({
         "id": row.id,
         "version": row.version,
         "side": row.kind.word(),
@@ -75,6 +75,12 @@ fn of_party(row: &Party) -> Stands {
         "numbering": row.numbering.word(),
         "profile": row.profile,
     });
+    // Rows of before there was one have the leaf that they always had.
+    if !row.telephone.is_empty()
+        && let Some(fields) = body.as_object_mut()
+    {
+        fields.insert("telephone".to_owned(), json!(row.telephone));
+    }
     one(&row.id, row.version, LeafKind::Party, body)
 }
 

@@ -1,17 +1,18 @@
-//! Set letters: which upper and lower denture of a case belong together.
+//! Sets: which upper and lower denture of a case belong together.
 //!
 //! A patient may have several sets at once, worn, kept as the spare, or given up, and in a glass of water
-//! they look alike. The letter follows from the order of registration alone, so a label printed today and
+//! they look alike. The place in the row follows from the order of registration alone, so a label printed today and
 //! one printed in a year say the same: a denture joins the first set of its own kind in which its arch is
-//! still free, and otherwise begins the next letter. A denture made anew for the same arch therefore never
-//! has the letter of the one that it replaces. What is not worn has no letter.
+//! still free, and otherwise begins the next set. A denture made anew for the same arch is therefore never in
+//! the set of the one that it replaces. What is not worn is in none. Sets are counted and not lettered: A to D are
+//! the groups of a shade guide in everybody's head.
 
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::values::ids::Tag;
 
-/// The letter of the set that an item belongs to: A for the first, after Z comes AA.
+/// The set that an item belongs to: `First set`, `Second set`.
 /// `items` are a case's items in the order of registration.
-pub fn set_letter(items: &[Item], tag: &Tag) -> Option<String> {
+pub fn set_name(items: &[Item], tag: &Tag) -> Option<String> {
     let mut sets: Vec<(ItemKind, Vec<&Item>)> = Vec::new();
     for item in items.iter().filter(|item| item.kind.is_denture()) {
         let place = sets.iter().position(|(kind, set)| {
@@ -24,16 +25,25 @@ pub fn set_letter(items: &[Item], tag: &Tag) -> Option<String> {
     }
     sets.iter()
         .position(|(_, set)| set.iter().any(|item| item.tag == *tag))
-        .map(letters)
+        .map(|place| format!("{} set", ordinal(place)))
 }
 
-/// 0 is A, 25 is Z, 26 is AA.
-fn letters(number: usize) -> String {
-    let (before, last) = (number / 26, number % 26);
-    let letter = char::from(b'A' + u8::try_from(last).unwrap_or_default());
-    match before.checked_sub(1) {
-        None => letter.to_string(),
-        Some(before) => format!("{}{letter}", letters(before)),
+/// 0 is the first.
+fn ordinal(number: usize) -> String {
+    const NAMED: [&str; 6] = ["First", "Second", "Third", "Fourth", "Fifth", "Sixth"];
+    match NAMED.get(number) {
+        Some(name) => (*name).to_owned(),
+        None => {
+            let count = number + 1;
+            let end = match (count % 10, count % 100) {
+                (_, 11..=13) => "th",
+                (1, _) => "st",
+                (2, _) => "nd",
+                (3, _) => "rd",
+                _ => "th",
+            };
+            format!("{count}{end}")
+        }
     }
 }
 
@@ -64,17 +74,19 @@ mod tests {
             .collect()
     }
 
-    fn letters_of(kinds: &[(ItemKind, Option<Arch>)]) -> Vec<String> {
+    fn names_of(kinds: &[(ItemKind, Option<Arch>)]) -> Vec<String> {
         let items = items(kinds);
         items
             .iter()
-            .map(|item| set_letter(&items, &item.tag).unwrap_or("-".into()))
+            .map(|item| {
+                set_name(&items, &item.tag).map_or("-".to_owned(), |name| name.replace(" set", ""))
+            })
             .collect()
     }
 
     #[test]
     fn upper_and_lower_of_one_kind_are_a_set_and_other_kinds_are_other_sets() {
-        let letters = letters_of(&[
+        let names = names_of(&[
             (Provisional, Some(Upper)),
             (BiteRecord, None),
             (Duplicate, Some(Lower)),
@@ -82,11 +94,11 @@ mod tests {
             (Duplicate, Some(Upper)),
             (FinalDenture, Some(Upper)),
         ]);
-        assert_eq!(letters, ["A", "-", "B", "A", "B", "C"]);
+        assert_eq!(names, ["First", "-", "Second", "First", "Second", "Third"]);
     }
 
     #[test]
-    fn a_denture_made_again_has_a_letter_of_its_own_and_old_letters_never_change() {
+    fn a_denture_made_again_is_of_a_set_of_its_own_and_old_ones_never_change() {
         let kinds = [
             (FinalDenture, Some(Upper)),
             (FinalDenture, Some(Lower)),
@@ -94,27 +106,33 @@ mod tests {
             (Duplicate, Some(Upper)),
             (FinalDenture, Some(Lower)),
         ];
-        assert_eq!(letters_of(&kinds), ["A", "A", "B", "C", "B"]);
+        assert_eq!(
+            names_of(&kinds),
+            ["First", "First", "Second", "Third", "Second"]
+        );
         for count in 0..kinds.len() {
             assert_eq!(
-                letters_of(&kinds[..count]),
-                letters_of(&kinds)[..count].to_vec()
+                names_of(&kinds[..count]),
+                names_of(&kinds)[..count].to_vec()
             );
         }
     }
 
     #[test]
-    fn letters_go_on_after_z() {
+    fn l7_sets_are_counted_and_go_on_after_the_sixth() {
         let table = [
-            (0, "A"),
-            (25, "Z"),
-            (26, "AA"),
-            (51, "AZ"),
-            (52, "BA"),
-            (702, "AAA"),
+            (0, "First"),
+            (5, "Sixth"),
+            (6, "7th"),
+            (10, "11th"),
+            (12, "13th"),
+            (20, "21st"),
+            (21, "22nd"),
+            (22, "23rd"),
+            (110, "111th"),
         ];
         for (number, text) in table {
-            assert_eq!(letters(number), text);
+            assert_eq!(ordinal(number), text);
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What a signed text keeps of the law that was chosen when it was signed.
 
-use super::profile::{CaseLaw, Keep, Profile};
+use super::profile::{CaseLaw, Keep, Profile, Required, TITLE};
 use crate::domain::people::party::Side;
 use serde::{Deserialize, Serialize};
 
@@ -18,6 +18,10 @@ pub struct LawCard {
     pub keep: Option<Keep>,
     /// Whether work passed to a second laboratory needs an authorization of its own.
     pub second_lab_authorization: bool,
+    /// The title that its law wants on the paper; none where it names none, and in texts signed before this was
+    /// kept.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub title: Option<String>,
 }
 
 impl LawCard {
@@ -30,6 +34,10 @@ impl LawCard {
             sources: profile.rules.iter().map(source).collect(),
             keep: profile.retention,
             second_lab_authorization: profile.subcontract_authorization,
+            title: profile
+                .required
+                .contains(&Required::Title)
+                .then(|| TITLE.to_owned()),
         }
     }
 

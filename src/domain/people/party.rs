@@ -103,6 +103,9 @@ pub struct Party {
     pub address: String,
     /// Licence or registration number.
     pub licence: String,
+    /// As it is to be printed; empty where none is given.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub telephone: String,
     /// IANA time zone name.
     pub zone: String,
     pub paper: Paper,

@@ -1,6 +1,7 @@
 //! A signed revision: the exact text that was shown, its hash, and who stands for it.
 
 use super::document::Prescription;
+use crate::domain::form::is_default;
 use crate::domain::law::card::LawCard;
 use crate::domain::law::retention;
 use crate::domain::people::party::{Paper, Party};
@@ -26,6 +27,9 @@ pub struct PartyCard {
     pub name: String,
     pub address: String,
     pub licence: String,
+    /// Empty where the party gave none, and in texts signed before parties had one.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub telephone: String,
 }
 
 impl From<&Party> for PartyCard {
@@ -34,6 +38,7 @@ impl From<&Party> for PartyCard {
             name: party.name.clone(),
             address: party.address.clone(),
             licence: party.licence.clone(),
+            telephone: party.telephone.clone(),
         }
     }
 }
@@ -114,8 +119,15 @@ pub struct Document {
     /// The criteria that are not met. Revisions signed before this was kept name none.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub missing: Vec<MissingPoint>,
+    /// Which paper it was signed for; texts signed before there was the sheet have none, and keep the long slip
+    /// that they had.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub sheet: u32,
     pub prescription: Prescription,
 }
+
+/// The sheet that this program prints what is signed today on.
+pub const SHEET: u32 = 1;
 
 /// The schema that this program writes.
 pub const SCHEMA: u32 = 1;
@@ -161,6 +173,8 @@ impl Document {
             let words = format!("needs an authorization of its own ({})", card.name);
             lines.push(("Work passed to a second laboratory", words));
         }
+        let titles = self.law.iter().filter_map(|card| card.title.clone());
+        lines.extend(titles.take(1).map(|title| ("Title of the paper", title)));
         let kept = retention::kept(signed, &self.law);
         lines.push((
             "To be kept",
@@ -267,6 +281,7 @@ mod tests {
                 "Profile of the office",
                 "Profile of the laboratory",
                 "Work passed to a second laboratory",
+                "Title of the paper",
                 "To be kept"
             ]
         );

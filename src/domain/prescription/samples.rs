@@ -118,6 +118,7 @@ pub fn document(prescription: Prescription) -> Document {
         name: name.to_owned(),
         address: "1 Mill Lane".to_owned(),
         licence: licence.to_owned(),
+        telephone: "555 0142".to_owned(),
     };
     let fact = |label: &str, words: &str| (label.to_owned(), words.to_owned());
     Document {
@@ -159,6 +160,7 @@ pub fn document(prescription: Prescription) -> Document {
             name: "Occlusal scheme".to_owned(),
             reason: "as in the pattern".to_owned(),
         }],
+        sheet: SHEET,
         prescription,
     }
 }

@@ -126,8 +126,20 @@ impl PartyCard {
         format!("Licence or registration {}", self.licence)
     }
 
+    /// The number under which it is reached; none where it gave none.
+    pub fn telephone_words(&self) -> Option<String> {
+        let telephone = Some(&self.telephone).filter(|telephone| !telephone.is_empty());
+        telephone.map(|telephone| format!("Telephone {telephone}"))
+    }
+
     fn words(&self) -> String {
-        [self.name.as_str(), &self.address, &self.licence_words()].join("\n")
+        let mut lines = vec![
+            self.name.clone(),
+            self.address.clone(),
+            self.licence_words(),
+        ];
+        lines.extend(self.telephone_words());
+        lines.join("\n")
     }
 }
 

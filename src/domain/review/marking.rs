@@ -136,7 +136,7 @@ fn sets(input: &Input<'_>) -> Option<Hit> {
     when(
         wrong,
         "marking.set_letter",
-        "A spare is wanted, and neither set letter nor year tells the sets apart.",
+        "A spare is wanted, and neither the set nor the year tells the sets apart.",
     )
 }
 

@@ -7,7 +7,7 @@ use super::row::{Cell, Look, place};
 use super::style::{LABEL, STRONG, VALUE};
 use super::table::place_table;
 use crate::domain::trade::sketch::{
-    Anchor, At, Ground, HALO_MM, Pen, Shape, arrow_head, oval_points,
+    Anchor, At, Ground, HALO_MM, Pen, Picture, Shape, arrow_head, oval_points,
 };
 use crate::papers::content::Drawing;
 use crate::papers::page::{Face, Grey, Mark, Point, Stroke};
@@ -28,8 +28,8 @@ pub fn place_drawing(flow: &mut Flow, drawing: &Drawing) {
     let title = Cell::new(flow.left(), flow.measure()).add(&drawing.title, LABEL);
     place(flow, vec![title], Look::default(), &|_| {});
     let corner = (flow.left(), flow.y);
-    for shape in &drawing.picture.shapes {
-        put(flow, corner, shape);
+    for mark in picture_marks(&drawing.picture, corner, SCALE) {
+        flow.push(mark);
     }
     let beside = corner.0 + drawing.picture.width_mm as f32 * SCALE + GUTTER_MM;
     let mut column = flow.column(beside);
@@ -63,12 +63,11 @@ fn place_words(flow: &mut Flow, drawing: &Drawing) {
     }
 }
 
-fn stroke(pen: Pen, is_broken: bool) -> Stroke {
-    Stroke {
-        width_mm: pen.width_mm() as f32 * SCALE,
-        grey: Grey::INK,
-        dashed: is_broken,
-    }
+/// The marks of a whole picture, its upper left corner at `corner`, so many millimetres for each of its own.
+pub fn picture_marks(picture: &Picture, corner: (f32, f32), scale: f32) -> Vec<Mark> {
+    let setter = Setter { corner, scale };
+    let marks = picture.shapes.iter().map(|shape| setter.marks(shape));
+    marks.flatten().collect()
 }
 
 fn fill(ground: Ground) -> Option<Grey> {
@@ -79,90 +78,114 @@ fn fill(ground: Ground) -> Option<Grey> {
     }
 }
 
-/// Puts one shape on the sheet, the picture's upper left corner at `corner`.
-fn put(flow: &mut Flow, corner: (f32, f32), shape: &Shape) {
-    let point = |at: &At| Point {
-        x: corner.0 + at.x as f32 * SCALE,
-        y: corner.1 + at.y as f32 * SCALE,
-    };
-    let path = |points: &[At], closed: bool, stroke, fill| Mark::Path {
-        points: points.iter().map(point).collect(),
-        closed,
-        stroke,
-        fill,
-    };
-    match shape {
-        Shape::Path {
-            points,
-            is_closed,
-            pen,
-            is_broken,
-            ground,
-        } => flow.push(path(
-            points,
-            *is_closed,
-            Some(stroke(*pen, *is_broken)),
-            fill(*ground),
-        )),
-        Shape::Oval {
-            middle,
-            half,
-            turned,
-            pen,
-            ground,
-        } => flow.push(path(
-            &oval_points(*middle, *half, *turned),
-            true,
-            Some(stroke(*pen, false)),
-            fill(*ground),
-        )),
-        Shape::Bare { from, to } => {
-            let corners = [*from, At { x: to.x, ..*from }, *to, At { x: from.x, ..*to }];
-            flow.push(path(&corners, true, None, Some(Grey::PAPER)));
-        }
-        Shape::Arrow { from, to } => {
-            let (base, head) = arrow_head(*from, *to);
-            let halo = Some(Stroke::solid(HALO_MM as f32 * SCALE, Grey::PAPER));
-            let line = Some(stroke(Pen::Heavy, false));
-            flow.push(path(&[*from, base], false, halo, None));
-            flow.push(path(
-                &head,
-                true,
-                line.map(|line| Stroke {
-                    grey: Grey::PAPER,
-                    ..line
-                }),
-                None,
-            ));
-            flow.push(path(&[*from, base], false, line, None));
-            flow.push(path(&head, true, None, Some(Grey::INK)));
-        }
-        Shape::Words {
-            at,
-            size_mm,
-            is_bold,
-            anchor,
-            text,
-        } => flow.push(run(point(at), *size_mm, *is_bold, *anchor, text)),
-    }
+/// Where a picture stands, and how large.
+struct Setter {
+    corner: (f32, f32),
+    scale: f32,
 }
 
-fn run(place: Point, size_mm: f64, is_bold: bool, anchor: Anchor, text: &str) -> Mark {
-    let size_pt = size_mm as f32 * SCALE / MM_PER_PT;
-    let face = if is_bold { Face::Bold } else { Face::Regular };
-    let width = typeface::width_mm(text, face, size_pt);
-    let x = match anchor {
-        Anchor::Start => place.x,
-        Anchor::Middle => place.x - width / 2.0,
-        Anchor::End => place.x - width,
-    };
-    Mark::Text {
-        x,
-        baseline: place.y,
-        size_pt,
-        face,
-        grey: Grey::INK,
-        text: text.to_owned(),
+impl Setter {
+    fn point(&self, at: &At) -> Point {
+        Point {
+            x: self.corner.0 + at.x as f32 * self.scale,
+            y: self.corner.1 + at.y as f32 * self.scale,
+        }
+    }
+
+    fn stroke(&self, pen: Pen, is_broken: bool) -> Stroke {
+        Stroke {
+            width_mm: pen.width_mm() as f32 * self.scale,
+            grey: Grey::INK,
+            dashed: is_broken,
+        }
+    }
+
+    fn path(
+        &self,
+        points: &[At],
+        closed: bool,
+        stroke: Option<Stroke>,
+        fill: Option<Grey>,
+    ) -> Mark {
+        Mark::Path {
+            points: points.iter().map(|at| self.point(at)).collect(),
+            closed,
+            stroke,
+            fill,
+        }
+    }
+
+    fn marks(&self, shape: &Shape) -> Vec<Mark> {
+        match shape {
+            Shape::Path {
+                points,
+                is_closed,
+                pen,
+                is_broken,
+                ground,
+            } => {
+                let edge = Some(self.stroke(*pen, *is_broken));
+                vec![self.path(points, *is_closed, edge, fill(*ground))]
+            }
+            Shape::Oval {
+                middle,
+                half,
+                turned,
+                pen,
+                ground,
+            } => {
+                let edge = Some(self.stroke(*pen, false));
+                let points = oval_points(*middle, *half, *turned);
+                vec![self.path(&points, true, edge, fill(*ground))]
+            }
+            Shape::Bare { from, to } => {
+                let corners = [*from, At { x: to.x, ..*from }, *to, At { x: from.x, ..*to }];
+                vec![self.path(&corners, true, None, Some(Grey::PAPER))]
+            }
+            Shape::Arrow { from, to } => self.arrow(*from, *to),
+            Shape::Words {
+                at,
+                size_mm,
+                is_bold,
+                anchor,
+                text,
+            } => vec![self.run(self.point(at), *size_mm, *is_bold, *anchor, text)],
+        }
+    }
+
+    fn arrow(&self, from: At, to: At) -> Vec<Mark> {
+        let (base, head) = arrow_head(from, to);
+        let halo = Some(Stroke::solid(HALO_MM as f32 * self.scale, Grey::PAPER));
+        let line = Some(self.stroke(Pen::Heavy, false));
+        let bare = line.map(|line| Stroke {
+            grey: Grey::PAPER,
+            ..line
+        });
+        vec![
+            self.path(&[from, base], false, halo, None),
+            self.path(&head, true, bare, None),
+            self.path(&[from, base], false, line, None),
+            self.path(&head, true, None, Some(Grey::INK)),
+        ]
+    }
+
+    fn run(&self, place: Point, size_mm: f64, is_bold: bool, anchor: Anchor, text: &str) -> Mark {
+        let size_pt = size_mm as f32 * self.scale / MM_PER_PT;
+        let face = if is_bold { Face::Bold } else { Face::Regular };
+        let width = typeface::width_mm(text, face, size_pt);
+        let x = match anchor {
+            Anchor::Start => place.x,
+            Anchor::Middle => place.x - width / 2.0,
+            Anchor::End => place.x - width,
+        };
+        Mark::Text {
+            x,
+            baseline: place.y,
+            size_pt,
+            face,
+            grey: Grey::INK,
+            text: text.to_owned(),
+        }
     }
 }
 

@@ -12,9 +12,11 @@ pub mod qr;
 pub mod record;
 pub mod ribbon;
 pub mod row;
+pub mod sheet;
 pub mod slip;
 pub mod style;
 pub mod table;
 pub mod wrap;
 
+pub use sheet::lay_out_sheet;
 pub use slip::lay_out;

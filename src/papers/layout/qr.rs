@@ -9,6 +9,8 @@ const QUIET_MODULES: f32 = 4.0;
 const LEAST_BOX_MM: f32 = 26.0;
 /// Side of the smallest module; a telephone reads it from a hand's breadth.
 const LEAST_MODULE_MM: f32 = 0.5;
+/// The same on the sheet, which is read from a poor copy too.
+const LEAST_SHEET_MODULE_MM: f32 = 0.56;
 /// Beyond this the code would push the words aside, and the address is only printed in letters.
 const MOST_BOX_MM: f32 = 45.0;
 
@@ -35,6 +37,30 @@ impl QrBox {
         let module_mm = (least_mm / code.size() as f32).max(LEAST_MODULE_MM);
         let boxed = QrBox::of(&code, module_mm);
         (boxed.side_mm <= MOST_BOX_MM).then_some(boxed)
+    }
+
+    /// The code for a sheet that is photographed at arm's length: its modules alone are as wide as this, and no
+    /// module is wider than `most_module`. A longer address gives up some of its spare first.
+    pub fn for_sheet(address: &str, side_mm: f32, most_module: f32) -> Option<QrBox> {
+        let levels = [QrCodeEcc::Quartile, QrCodeEcc::Medium, QrCodeEcc::Low];
+        let codes = levels.map(|level| QrCode::encode_text(address, level).ok());
+        let boxes = codes.iter().flatten().map(|code| {
+            let module = (side_mm / code.size() as f32).min(most_module);
+            QrBox::of(code, module)
+        });
+        let mut fine = boxes.filter(|one| one.module_mm >= LEAST_SHEET_MODULE_MM);
+        fine.next()
+    }
+
+    /// The mark with its first module at this corner; whoever sets it leaves the free border.
+    pub fn bare_mark(&self, x: f32, y: f32) -> Mark {
+        let quiet = QUIET_MODULES * self.module_mm;
+        self.mark(x - quiet, y - quiet)
+    }
+
+    /// The side of the modules alone.
+    pub fn bare_side(&self) -> f32 {
+        self.module_mm * self.rows.len() as f32
     }
 
     fn of(code: &QrCode, module_mm: f32) -> QrBox {

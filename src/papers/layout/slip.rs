@@ -46,7 +46,9 @@ pub fn lay_out(content: &SlipContent) -> Vec<Page> {
     }
     cautions(&mut flow, &content.cautions);
     signature(&mut flow, content);
-    place_notes_box(&mut flow, "Notes in pencil", NOTE_LINES);
+    if content.bench {
+        place_notes_box(&mut flow, "Notes in pencil", NOTE_LINES);
+    }
     if !content.handoff_blanks.is_empty() {
         heading(&mut flow, "Hand over on paper", FIRST_LINES_MM);
         // Nobody can ask for these later, and the entry that is copied from here needs both.
@@ -160,6 +162,7 @@ fn party(cell: Cell, label: &str, party: &PartyBlock) -> Cell {
         .iter()
         .fold(cell, |cell, line| cell.add(line, VALUE));
     cell.add_some(party.licence.as_deref().unwrap_or_default(), VALUE)
+        .add_some(party.telephone.as_deref().unwrap_or_default(), VALUE)
 }
 
 fn highlights(flow: &mut Flow, highlights: &[Highlight]) {

@@ -46,7 +46,7 @@ fn wrap_paragraph(paragraph: &str, style: Style, width_mm: f32) -> Vec<String> {
 
 /// What stays on one line where it can. A line ends behind a space, where Unicode's rules (UAX 14) let it; never
 /// inside a code, an address or a date, and never between a number and its unit.
-fn words(paragraph: &str) -> Vec<&str> {
+pub(super) fn words(paragraph: &str) -> Vec<&str> {
     let (mut words, mut rest, mut begin) = (vec![], paragraph, 0);
     for (end, _) in linebreaks(paragraph) {
         let (Some(word), Some(after)) = (rest.get(..end - begin), rest.get(end - begin..)) else {
@@ -105,7 +105,7 @@ fn joint(piece: &str) -> usize {
 }
 
 /// A word as what must stay together: a letter with its accents, or a bracketed letter number.
-fn units(word: &str) -> Vec<&str> {
+pub(super) fn units(word: &str) -> Vec<&str> {
     let mut units = vec![];
     let mut rest = word;
     while !rest.is_empty() {

@@ -7,7 +7,7 @@ use crate::app::{App, AppError, Person, record_event, see_case, waiting};
 use crate::domain::custody::events::Action;
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::sets::set_letter;
+use crate::domain::custody::sets::set_name;
 use crate::domain::custody::{
     Description, Event, What, describe, ending, handlers, hangs_on, lineage,
 };
@@ -269,7 +269,7 @@ fn item_page(
         hands: hands(work, item),
         past: Past::default(),
         holder: holder_words(state, work),
-        set: set_letter(&work.items, &item.tag),
+        set: set_name(&work.items, &item.tag).map(|name| name.to_lowercase()),
         ended: ending(&work.items, &work.events, &item.tag),
         handoff: state.handoff.clone().filter(|_| state.gone.is_none()),
         states: state_words(work, item, state, Some(today)),

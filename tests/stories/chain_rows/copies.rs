@@ -41,7 +41,8 @@ async fn c21_the_lab_the_papers_and_the_record_know_a_code_and_no_person() {
         let columns = text
             .lines()
             .map(str::trim)
-            .filter(|line| !line.starts_with("--"));
+            // A house has a telephone; what is said of it is of no patient.
+            .filter(|line| !line.starts_with("--") && !line.starts_with("ALTER TABLE party"));
         for column in columns {
             for person in OF_A_PERSON {
                 assert!(!column.contains(person), "{column}");

@@ -153,9 +153,9 @@ part! {
     offered: YesNo = YesNo::ASKED, "Mark offered to the patient", "";
     answer: MarkAnswer = MarkAnswer::KIND, "Answer", "";
     carries: MarkCarries = MarkCarries::KIND, "The mark carries", "";
-    text: Text = text(40), "Text of the mark", "The case number, a set letter or the year. Initials only where the patient wishes them.";
+    text: Text = text(40), "Text of the mark", "The case number, 1st or 2nd set, or the year. Initials only where the patient wishes them.";
     place: MarkPlace = MarkPlace::KIND, "Place", "";
-    set_letter: Text = text(4), "Set letter", "Tells this set from the spare.";
+    set_letter: Text = text(4), "Set letter", "Better a number, such as 1st or 2nd: A to D are groups of tooth shades. Tells this set from the spare.";
     year: Whole = whole(2000, 2200, ""), "Year", "";
 }
 

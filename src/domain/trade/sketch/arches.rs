@@ -138,7 +138,7 @@ fn said(part: &NetPart, teeth: &[Tooth]) -> String {
 }
 
 /// The movement in the plane of the picture, and its length in mm of the mouth.
-fn in_picture(part: &NetPart, arch: Arch) -> (f64, f64, f64) {
+pub(super) fn in_picture(part: &NetPart, arch: Arch) -> (f64, f64, f64) {
     let (right, forward) = (part.movement.right.to_f64(), part.movement.forward.to_f64());
     let down = match arch {
         Arch::Upper => -forward,
@@ -150,7 +150,7 @@ fn in_picture(part: &NetPart, arch: Arch) -> (f64, f64, f64) {
 /// Distance from the midline and from the front, the half axes along and across the arch, and how far
 /// the first is turned, of the teeth from the central incisor to the third molar: a drawing of an arch,
 /// not a measurement.
-const SHAPES: [(f64, f64, (f64, f64), f64); 8] = [
+pub(super) const SHAPES: [(f64, f64, (f64, f64), f64); 8] = [
     (3.3, 0.0, (3.0, 2.2), 10.0),
     (9.3, 1.7, (2.6, 2.1), 25.0),
     (14.8, 5.2, (2.9, 2.5), 46.0),
@@ -183,7 +183,7 @@ fn place(tooth: Tooth) -> Option<Place> {
 }
 
 /// The teeth that a part of the change list means; none for what is no tooth.
-fn teeth_of(part: &NetPart) -> Vec<Tooth> {
+pub(super) fn teeth_of(part: &NetPart) -> Vec<Tooth> {
     let is_in = |tooth: &Tooth| {
         let place = tooth.iso() % 10;
         let (is_upper, is_right) = (
@@ -219,20 +219,20 @@ fn teeth_of(part: &NetPart) -> Vec<Tooth> {
 
 /// A rectangle that is taken, by its corners.
 #[derive(Clone, Copy)]
-struct Taken {
-    from: At,
-    to: At,
+pub(super) struct Taken {
+    pub from: At,
+    pub to: At,
 }
 
 impl Taken {
-    fn about(middle: At, width: f64, height: f64) -> Taken {
+    pub fn about(middle: At, width: f64, height: f64) -> Taken {
         Taken {
             from: at(middle.x - width / 2.0, middle.y - height / 2.0),
             to: at(middle.x + width / 2.0, middle.y + height / 2.0),
         }
     }
 
-    fn meets(&self, other: &Taken) -> bool {
+    pub fn meets(&self, other: &Taken) -> bool {
         self.from.x < other.to.x
             && other.from.x < self.to.x
             && self.from.y < other.to.y
@@ -412,7 +412,7 @@ fn drawn(place: &Place, is_changed: bool) -> Shape {
 }
 
 /// The millimetres that stand below a number: along the arrow, and what no arrow shows from here.
-fn amounts(part: &NetPart) -> Vec<String> {
+pub(super) fn amounts(part: &NetPart) -> Vec<String> {
     let mut amounts = Vec::new();
     let (right, forward) = (part.movement.right, part.movement.forward);
     match (right.hundredths(), forward.hundredths()) {

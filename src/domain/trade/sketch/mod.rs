@@ -8,11 +8,15 @@
 mod arches;
 mod both;
 mod face;
+mod pair;
 mod shape;
+mod small;
 #[cfg(test)]
 mod tests;
 
 pub use arches::{ArchesSketch, ChangeRow};
 pub use both::Sketches;
 pub use face::FaceSketch;
+pub use pair::{SMALL_SCALE, arches_side_by_side};
 pub use shape::{Anchor, At, Ground, HALO_MM, Pen, Picture, Shape, arrow_head, oval_points};
+pub use small::small_face;

@@ -1,0 +1,354 @@
+//! Bands: lists side by side, which give way from their ends where the page is too short.
+
+use super::draw::Draw;
+use super::entry::{BOX_COLUMNS, BOX_TICKS, CHECK_SHARES, PIECE_COLUMNS, entry};
+use super::measure::{GUTTER, HEAD, LABEL, LABEL_STRONG, Measure, frame, hair, part, warning};
+use super::rich::{Span, set};
+use crate::papers::page::Grey;
+use crate::papers::sheet::{Entry, List};
+
+/// How a list is dressed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Dress {
+    Open,
+    /// In a frame with a heavy edge at its left.
+    Boxed,
+    /// In the heaviest frame.
+    Warned,
+}
+
+/// In which order lists give way: their last lines, then what is drawn beside them and says nothing that they do
+/// not say, then their titles.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Giving {
+    Lines,
+    Pictures,
+    Titles,
+}
+
+/// A list in its column, each of its lines set.
+#[derive(Debug, Clone)]
+pub struct Column<'a> {
+    list: &'a List,
+    width: f32,
+    dress: Dress,
+    lines: Vec<Draw>,
+    /// How many of the lines stand here; the others go on on a further page.
+    kept: usize,
+    /// Whether even its title has gone to a further page.
+    gone: bool,
+    under: Option<Draw>,
+    beside: Option<(f32, Draw)>,
+    step: f32,
+}
+
+/// Columns with one upper edge, or a piece that does not give way.
+#[derive(Debug, Clone)]
+pub enum Band<'a> {
+    Whole(Draw),
+    Lists(Vec<Column<'a>>),
+}
+
+impl<'a> Column<'a> {
+    pub fn new(list: &'a List, width: f32, label: f32, measure: &Measure) -> Column<'a> {
+        Column::dressed(list, width, label, measure, Dress::Open, None)
+    }
+
+    /// A column with a picture at its left.
+    pub fn beside(
+        list: &'a List,
+        width: f32,
+        label: f32,
+        measure: &Measure,
+        picture: (f32, Draw),
+    ) -> Column<'a> {
+        Column::dressed(list, width, label, measure, Dress::Open, Some(picture))
+    }
+
+    pub fn dressed(
+        list: &'a List,
+        width: f32,
+        label: f32,
+        measure: &Measure,
+        dress: Dress,
+        beside: Option<(f32, Draw)>,
+    ) -> Column<'a> {
+        let taken = beside.as_ref().map_or(0.0, |(width, _)| width + 1.5);
+        let inner = width - taken - dress.pad() * 2.0;
+        let lines: Vec<Draw> = list
+            .entries
+            .iter()
+            .map(|one| entry(one, inner, label, measure))
+            .collect();
+        Column {
+            list,
+            width,
+            dress,
+            kept: lines.len(),
+            gone: false,
+            lines,
+            under: None,
+            beside,
+            step: measure.step,
+        }
+    }
+
+    /// The same with a picture below its lines.
+    pub fn under(self, picture: Draw) -> Column<'a> {
+        Column {
+            under: Some(picture),
+            ..self
+        }
+    }
+
+    fn head_height(&self) -> f32 {
+        let table = match self.list.entries.first() {
+            Some(Entry::Parcel(_)) => 2.0 * self.step - 0.2,
+            Some(Entry::Piece(_) | Entry::Check { .. }) => self.step,
+            _ => 0.0,
+        };
+        let title = match self.list.entries.first() {
+            Some(Entry::Piece(_) | Entry::Check { .. }) => 0.0,
+            _ if self.list.title.is_empty() => 0.0,
+            _ => self.step + 0.4,
+        };
+        table + title + self.dress.pad()
+    }
+
+    fn kept_height(&self) -> f32 {
+        let lines = self.lines.iter().take(self.kept);
+        let kept: f32 = lines.map(|line| line.height).sum();
+        let more = if self.kept < self.lines.len() {
+            self.step
+        } else {
+            0.0
+        };
+        kept + more
+    }
+
+    /// The height with what is kept; a line more where it says that the list goes on.
+    pub fn height(&self) -> f32 {
+        if self.gone {
+            return 0.0;
+        }
+        let kept = self.kept_height();
+        let under = self.under.as_ref().map_or(0.0, |under| under.height);
+        let beside = self.beside.as_ref().map_or(0.0, |(_, draw)| draw.height);
+        self.head_height() + kept.max(beside) + under + self.dress.pad() * 0.6
+    }
+
+    /// What it could give on this step of the order.
+    fn can_give(&self, step: Giving) -> bool {
+        match step {
+            // Lines beside a picture that is longer than they are take no room.
+            Giving::Lines => {
+                let beside = self.beside.as_ref().map_or(0.0, |(_, draw)| draw.height);
+                self.kept > 0 && self.kept_height() > beside
+            }
+            Giving::Pictures => self.under.is_some() || self.beside.is_some(),
+            Giving::Titles => !self.gone,
+        }
+    }
+
+    fn give(&mut self, step: Giving) {
+        match step {
+            Giving::Lines => self.kept = self.kept.saturating_sub(1),
+            Giving::Pictures => (self.under, self.beside) = (None, None),
+            Giving::Titles => self.gone = true,
+        }
+    }
+
+    /// The lines that have no room here, with their list.
+    pub fn left_over(&self) -> Option<(&'a List, &'a [Entry])> {
+        let rest = self.list.entries.get(self.kept..).unwrap_or_default();
+        (!rest.is_empty()).then_some((self.list, rest))
+    }
+
+    fn draw(self, height: f32, on: &str) -> Draw {
+        let pad = self.dress.pad();
+        let mut draw = Draw::new();
+        self.dress.draw(&mut draw, self.width, height);
+        let taken = self.beside.as_ref().map_or(0.0, |(width, _)| width + 1.5);
+        let (x, mut y) = (pad + taken, self.head_height());
+        self.head(&mut draw);
+        if let Some((_, picture)) = self.beside {
+            draw.put(pad, y, picture);
+        }
+        let left = self.lines.len() - self.kept;
+        for line in self.lines.into_iter().take(self.kept) {
+            let below = y + line.height;
+            draw.put(x, y, line);
+            y = below;
+        }
+        if left > 0 {
+            let words = format!("{left} more on {on}");
+            draw.text(x, y + self.step * 0.76, LABEL_STRONG, &words);
+            y += self.step;
+        }
+        if let Some(under) = self.under {
+            draw.put(x, y, under);
+        }
+        draw.height = height;
+        draw
+    }
+
+    fn head(&self, draw: &mut Draw) {
+        let (pad, step) = (self.dress.pad(), self.step);
+        match self.list.entries.first() {
+            Some(Entry::Piece(_)) => {
+                let heads = ["Arch", "Stage wanted", "Piece", "Materials"];
+                for ((x, _), head) in PIECE_COLUMNS.iter().zip(heads) {
+                    draw.text(*x, step * 0.7, LABEL, head);
+                }
+                draw.line((0.0, step), (self.width, step), hair());
+            }
+            Some(Entry::Check { .. }) => {
+                let (value, measured) = CHECK_SHARES;
+                draw.text(0.0, step * 0.7, LABEL, self.list.title);
+                draw.text(self.width * value, step * 0.7, LABEL, "Prescribed");
+                draw.text(self.width * measured + 1.0, step * 0.7, LABEL, "Measured");
+                draw.line((0.0, step), (self.width, step), hair());
+            }
+            _ if self.list.title.is_empty() => {}
+            first => {
+                let baseline = step * 0.8 + pad * 0.6;
+                draw.text(pad, baseline, HEAD, self.list.title);
+                let x = pad + HEAD.width_mm(self.list.title) + 1.5;
+                draw.text(x, baseline, LABEL, &self.list.note);
+                if let Some(Entry::Parcel(_)) = first {
+                    self.box_heads(draw, step + 0.4);
+                }
+            }
+        }
+    }
+
+    fn box_heads(&self, draw: &mut Draw, top: f32) {
+        let low = top + 2.0 * self.step - 0.2;
+        let heads = [
+            "Item",
+            "Arch",
+            "Tag",
+            "Disinfected at the office",
+            "Comes back",
+        ];
+        for ((x, _), head) in BOX_COLUMNS.iter().zip(heads) {
+            draw.text(*x, low - 1.0, LABEL, head);
+        }
+        let ticks = [
+            ("from", "office"),
+            ("at", "lab"),
+            ("from", "lab"),
+            ("at", "office"),
+        ];
+        for (x, (upper, lower)) in BOX_TICKS.into_iter().zip(ticks) {
+            let middle = x + super::entry::TICK / 2.0;
+            for (word, baseline) in [(upper, low - 4.0), (lower, low - 1.0)] {
+                let half = LABEL.width_mm(word) / 2.0;
+                draw.text(middle - half, baseline, LABEL, word);
+            }
+        }
+        draw.line((0.0, low), (self.width, low), part());
+    }
+}
+
+impl Dress {
+    fn pad(self) -> f32 {
+        match self {
+            Dress::Open => 0.0,
+            Dress::Boxed | Dress::Warned => 2.6,
+        }
+    }
+
+    fn draw(self, draw: &mut Draw, width: f32, height: f32) {
+        match self {
+            Dress::Open => {}
+            Dress::Boxed => {
+                draw.frame((0.0, 0.0), (width, height), hair());
+                draw.filled((0.0, 0.0), (1.5, height), Grey::INK);
+            }
+            Dress::Warned => draw.frame((0.0, 0.0), (width, height), warning()),
+        }
+    }
+}
+
+impl<'a> Band<'a> {
+    /// Lists side by side; those without a line leave their place to the others. A list that stands alone is set
+    /// in two halves by its caller.
+    pub fn of(columns: Vec<Column<'a>>) -> Option<Band<'a>> {
+        (!columns.is_empty()).then_some(Band::Lists(columns))
+    }
+
+    pub fn height(&self) -> f32 {
+        match self {
+            Band::Whole(draw) => draw.height,
+            Band::Lists(columns) => columns.iter().map(Column::height).fold(0.0, f32::max),
+        }
+    }
+
+    /// Lets the longest column give something.
+    pub fn give(&mut self, step: Giving) {
+        if let Band::Lists(columns) = self {
+            let longest = columns
+                .iter_mut()
+                .max_by(|one, other| one.height().total_cmp(&other.height()));
+            longest.into_iter().for_each(|column| column.give(step));
+        }
+    }
+
+    /// Whether the longest column could still give something on this step: what a shorter one gives is no room.
+    pub fn can_give(&self, step: Giving) -> bool {
+        let Band::Lists(columns) = self else {
+            return false;
+        };
+        let longest = columns
+            .iter()
+            .max_by(|one, other| one.height().total_cmp(&other.height()));
+        longest.is_some_and(|column| column.can_give(step))
+    }
+
+    pub fn left_over(&self) -> Vec<(&'a List, &'a [Entry])> {
+        match self {
+            Band::Whole(_) => Vec::new(),
+            Band::Lists(columns) => columns.iter().filter_map(Column::left_over).collect(),
+        }
+    }
+
+    /// The band as one piece; `on` is the page on which lists go on.
+    pub fn draw(self, on: &str) -> Draw {
+        let height = self.height();
+        match self {
+            Band::Whole(draw) => draw,
+            Band::Lists(columns) => {
+                let mut draw = Draw::space(height);
+                let mut x = 0.0;
+                for column in columns.into_iter().filter(|column| !column.gone) {
+                    let (width, own) = (column.width, column.height());
+                    let is_open = column.dress == Dress::Open;
+                    if is_open && !column.list.title.is_empty() {
+                        let edge = match column.list.entries.first() {
+                            Some(Entry::Piece(_) | Entry::Check { .. }) => None,
+                            _ => Some(part()),
+                        };
+                        if let Some(edge) = edge {
+                            draw.line((x, -0.2), (x + width, -0.2), edge);
+                        }
+                    }
+                    let column = column.draw(if is_open { own } else { height }, on);
+                    draw.put(x, 0.0, column);
+                    x += width + GUTTER;
+                }
+                draw
+            }
+        }
+    }
+}
+
+/// A framed line of words over the whole width.
+pub fn framed(spans: &[Span], measure: &Measure) -> Draw {
+    let text = set(spans, measure.width - 5.0, measure.step * 1.35);
+    let mut draw = Draw::space(text.height + 2.0);
+    let height = draw.height;
+    draw.frame((0.0, 0.0), (measure.width, height), frame());
+    draw.put(2.5, 0.8, text);
+    draw
+}

@@ -1,0 +1,133 @@
+//! A piece of the sheet: marks from its own upper left corner, with its height.
+
+use crate::papers::layout::style::Style;
+use crate::papers::page::{Grey, Mark, Point, Stroke};
+
+/// Marks that belong together.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Draw {
+    pub height: f32,
+    pub marks: Vec<Mark>,
+    /// From where to where a bar stands in the margin: what is not as it was.
+    pub bars: Vec<(f32, f32)>,
+}
+
+impl Draw {
+    pub fn new() -> Draw {
+        Draw::default()
+    }
+
+    /// White space.
+    pub fn space(height: f32) -> Draw {
+        Draw {
+            height,
+            ..Draw::default()
+        }
+    }
+
+    /// A run of text on a baseline. The firm spaces of the words are common ones on paper.
+    pub fn text(&mut self, x: f32, baseline: f32, style: Style, text: &str) {
+        if text.is_empty() {
+            return;
+        }
+        self.marks.push(Mark::Text {
+            x,
+            baseline,
+            size_pt: style.size_pt,
+            face: style.face,
+            grey: style.grey,
+            text: text.replace('\u{A0}', " "),
+        });
+    }
+
+    pub fn line(&mut self, from: (f32, f32), to: (f32, f32), stroke: Stroke) {
+        self.marks.push(Mark::line(from, to, stroke));
+    }
+
+    pub fn frame(&mut self, corner: (f32, f32), size: (f32, f32), stroke: Stroke) {
+        self.marks
+            .push(Mark::rect(corner, size, Some(stroke), None));
+    }
+
+    pub fn filled(&mut self, corner: (f32, f32), size: (f32, f32), grey: Grey) {
+        self.marks.push(Mark::rect(corner, size, None, Some(grey)));
+    }
+
+    /// Puts another piece into this one. The height stays what it is.
+    pub fn put(&mut self, x: f32, y: f32, other: Draw) {
+        self.marks
+            .extend(other.marks.into_iter().map(|mark| moved(mark, x, y)));
+        let bars = other.bars.into_iter();
+        self.bars.extend(bars.map(|(from, to)| (from + y, to + y)));
+    }
+
+    /// Puts another piece below this one.
+    pub fn below(&mut self, other: Draw) {
+        let (y, height) = (self.height, other.height);
+        self.put(0.0, y, other);
+        self.height += height;
+    }
+}
+
+/// The mark, moved to the right and down.
+fn moved(mark: Mark, dx: f32, dy: f32) -> Mark {
+    match mark {
+        Mark::Text {
+            x,
+            baseline,
+            size_pt,
+            face,
+            grey,
+            text,
+        } => Mark::Text {
+            x: x + dx,
+            baseline: baseline + dy,
+            size_pt,
+            face,
+            grey,
+            text,
+        },
+        Mark::Path {
+            points,
+            closed,
+            stroke,
+            fill,
+        } => Mark::Path {
+            points: points
+                .into_iter()
+                .map(|Point { x, y }| Point {
+                    x: x + dx,
+                    y: y + dy,
+                })
+                .collect(),
+            closed,
+            stroke,
+            fill,
+        },
+        Mark::Qr {
+            x,
+            y,
+            module_mm,
+            rows,
+        } => Mark::Qr {
+            x: x + dx,
+            y: y + dy,
+            module_mm,
+            rows,
+        },
+        Mark::Across {
+            centre,
+            size_pt,
+            angle_deg,
+            text,
+        } => Mark::Across {
+            centre: Point {
+                x: centre.x + dx,
+                y: centre.y + dy,
+            },
+            size_pt,
+            angle_deg,
+            text,
+        },
+    }
+}

@@ -1,0 +1,193 @@
+//! Front, back, and as many pages more as long texts take.
+
+use super::back::{at_the_bench, back, continued, foot, more, running_head};
+use super::band::{Band, Giving};
+use super::draw::Draw;
+use super::entry::entry;
+use super::front::{front, pencil, signature};
+use super::measure::{LABEL, LABEL_STRONG, Measure, part};
+use crate::papers::page::{Grey, Mark, Page, Point, Stroke};
+use crate::papers::sheet::{Entry, List, Sheet};
+
+/// Room of the line at the foot of each page.
+const FOOT: f32 = 4.6;
+/// Less room than this is left white: nobody writes into it.
+const LEAST_PENCIL: f32 = 9.0;
+/// What lists say where they go on.
+const FURTHER: &str = "page 3";
+
+/// A list and those of its lines that have no room.
+type LeftOver<'a> = (&'a List, &'a [Entry]);
+
+/// The pages of a sheet.
+pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
+    let measure = Measure::of(sheet.paper);
+    let signed = signature(sheet, &measure);
+    let below = foot(sheet, &measure);
+    let mut upper = front(sheet, &measure, true);
+    let front_room = measure.height - FOOT - signed.height - measure.gap;
+    if total(&upper, &measure) > front_room {
+        upper = front(sheet, &measure, false);
+    }
+    let mut lower = back(sheet, &measure);
+    let bench = at_the_bench(sheet, &measure);
+    let back_room = measure.height - FOOT - below.height - measure.gap;
+    if let Some(band) = more(sheet, &measure) {
+        let height = band.height() + measure.gap;
+        let is_full = total(&lower, &measure) + total(&bench, &measure) + height > back_room;
+        let fits = |bands: &[Band<'_>]| total(bands, &measure) + height <= front_room;
+        if is_full && !fits(&upper) {
+            let smaller = front(sheet, &measure, false);
+            if fits(&smaller) {
+                upper = smaller;
+            }
+        }
+        if is_full && fits(&upper) {
+            upper.push(band);
+        } else {
+            lower.push(band);
+        }
+    }
+    lower.extend(bench);
+    let mut left = give_way(&mut upper, front_room, &measure);
+    left.extend(give_way(&mut lower, back_room, &measure));
+    let mut draws = vec![side(upper, signed, &measure), side(lower, below, &measure)];
+    draws.extend(further(sheet, &left, &measure));
+    let count = draws.len();
+    let pages = draws.into_iter().enumerate();
+    pages
+        .map(|(at, draw)| page(sheet, draw, (at + 1, count), &measure))
+        .collect()
+}
+
+fn total(bands: &[Band<'_>], measure: &Measure) -> f32 {
+    bands.iter().map(|band| band.height() + measure.gap).sum()
+}
+
+/// Lets the longest lists give their last lines until the rest has room.
+fn give_way<'a>(bands: &mut [Band<'a>], room: f32, measure: &Measure) -> Vec<LeftOver<'a>> {
+    for step in [Giving::Lines, Giving::Pictures, Giving::Titles] {
+        while total(bands, measure) > room {
+            let longest = bands
+                .iter_mut()
+                .filter(|band| band.can_give(step))
+                .max_by(|one, other| one.height().total_cmp(&other.height()));
+            let Some(band) = longest else { break };
+            band.give(step);
+        }
+    }
+    bands.iter().flat_map(Band::left_over).collect()
+}
+
+/// Bands below each other, what is signed or handed over at the foot, and room for pencil between the two.
+fn side(bands: Vec<Band<'_>>, below: Draw, measure: &Measure) -> Draw {
+    let mut draw = Draw::new();
+    for band in bands {
+        draw.below(band.draw(FURTHER));
+        draw.height += measure.gap;
+    }
+    let low = measure.height - FOOT - below.height;
+    let room = low - measure.gap - draw.height;
+    if room >= LEAST_PENCIL {
+        let y = draw.height;
+        draw.put(0.0, y, pencil(measure.width, room));
+    }
+    draw.put(0.0, low.max(draw.height), below);
+    draw
+}
+
+/// The pages on which lists go on.
+fn further(sheet: &Sheet, left: &[LeftOver<'_>], measure: &Measure) -> Vec<Draw> {
+    let room = measure.height - FOOT;
+    let head = || {
+        let mut draw = running_head(sheet, measure);
+        draw.height += measure.gap;
+        draw
+    };
+    let (mut pages, mut draw) = (Vec::new(), head());
+    for (list, entries) in left {
+        let mut is_titled = false;
+        for one in *entries {
+            let width = match one {
+                Entry::Check { .. } => measure.column(2),
+                _ => measure.width,
+            };
+            let line = entry(one, width, 30.0, measure);
+            let title = measure.step + 1.4;
+            let needs = line.height + if is_titled { 0.0 } else { title };
+            if draw.height + needs > room {
+                pages.push(std::mem::replace(&mut draw, head()));
+                is_titled = false;
+            }
+            if !is_titled {
+                let (style, words) = continued(list.title);
+                let mut head = Draw::space(title);
+                head.line((0.0, 0.6), (measure.width, 0.6), part());
+                head.text(0.0, 0.6 + measure.step * 0.85, style, &words);
+                draw.below(head);
+                is_titled = true;
+            }
+            draw.below(line);
+        }
+        draw.height += measure.gap;
+    }
+    if !left.is_empty() {
+        pages.push(draw);
+    }
+    pages
+}
+
+/// A page with its foot, the bars of its margin, and DRAFT across it.
+fn page(sheet: &Sheet, body: Draw, (number, count): (usize, usize), measure: &Measure) -> Page {
+    let mut whole = Draw::new();
+    if sheet.draft {
+        whole.marks.push(Mark::Across {
+            centre: Point {
+                x: measure.page_width / 2.0,
+                y: measure.page_height / 2.0,
+            },
+            size_pt: 170.0,
+            angle_deg: 52.0,
+            text: "DRAFT".to_owned(),
+        });
+    }
+    for (from, to) in &body.bars {
+        let x = measure.left - 4.6;
+        let (from, to) = (from + measure.top, to + measure.top);
+        whole.line((x, from), (x, to), Stroke::solid(1.5, Grey::INK));
+    }
+    whole.put(measure.left, measure.top, body);
+    whole.put(
+        measure.left,
+        measure.top + measure.height - FOOT,
+        foot_line(sheet, number, count, measure),
+    );
+    Page {
+        width_mm: measure.page_width,
+        height_mm: measure.page_height,
+        marks: whole.marks,
+    }
+}
+
+fn foot_line(sheet: &Sheet, number: usize, count: usize, measure: &Measure) -> Draw {
+    let mut draw = Draw::space(FOOT);
+    let (y, width) = (FOOT - 0.6, measure.width);
+    draw.line((0.0, FOOT - 4.0), (width, FOOT - 4.0), part());
+    let top = &sheet.top;
+    let left = if sheet.draft {
+        format!("DRAFT, not signed: case {}", top.case)
+    } else {
+        format!("Case {}, {}", top.case, top.revision.to_lowercase())
+    };
+    draw.text(0.0, y, LABEL_STRONG, &left);
+    let middle = format!("{}. R and L are the patient’s.", sheet.numbering);
+    draw.text((width - LABEL.width_mm(&middle)) / 2.0, y, LABEL, &middle);
+    let right = format!("Page {number} of {count}");
+    draw.text(
+        width - LABEL_STRONG.width_mm(&right),
+        y,
+        LABEL_STRONG,
+        &right,
+    );
+    draw
+}

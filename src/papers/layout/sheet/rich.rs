@@ -1,0 +1,193 @@
+//! Words of two weights, broken into lines.
+
+use super::draw::Draw;
+use super::measure::{LABEL, STRONG, TEXT, hair};
+use crate::papers::layout::style::Style;
+use crate::papers::layout::wrap::{units, words};
+use crate::papers::sheet::Words;
+
+/// Words in one style.
+#[derive(Debug, Clone)]
+pub struct Span {
+    pub text: String,
+    pub style: Style,
+    pub changed: bool,
+}
+
+impl Span {
+    pub fn new(text: impl Into<String>, style: Style) -> Span {
+        Span {
+            text: text.into(),
+            style,
+            changed: false,
+        }
+    }
+}
+
+/// The words of the common size.
+pub fn spans(words: &Words) -> Vec<Span> {
+    styled(words, TEXT, STRONG)
+}
+
+/// The words in these two weights.
+pub fn styled(words: &Words, plain: Style, strong: Style) -> Vec<Span> {
+    let span = |run: &crate::papers::sheet::Run| Span {
+        text: run.text.clone(),
+        style: if run.strong { strong } else { plain },
+        changed: run.changed,
+    };
+    words.runs.iter().map(span).collect()
+}
+
+/// Words behind a small label.
+pub fn labelled(label: &str, words: &Words) -> Vec<Span> {
+    let mut all = Vec::new();
+    if !label.trim().is_empty() {
+        all.push(Span::new(format!("{label} "), LABEL));
+    }
+    all.extend(spans(words));
+    all
+}
+
+/// One line: words with their places.
+type SetLine = Vec<(f32, Span)>;
+
+/// Breaks the words into lines and sets them below each other.
+pub fn set(spans: &[Span], width: f32, step: f32) -> Draw {
+    let mut draw = Draw::new();
+    for line in lines(spans, width) {
+        let baseline = draw.height + step * 0.76;
+        let mut is_changed = false;
+        for (x, span) in merged(line) {
+            draw.text(x, baseline, span.style, &span.text);
+            if span.changed {
+                is_changed = true;
+                let end = x + span.style.width_mm(span.text.trim_end());
+                draw.line((x, baseline + 0.55), (end, baseline + 0.55), hair());
+            }
+        }
+        if is_changed {
+            draw.bars.push((draw.height, draw.height + step));
+        }
+        draw.height += step;
+    }
+    draw
+}
+
+/// How many lines the words take.
+pub fn count(spans: &[Span], width: f32) -> usize {
+    lines(spans, width).len()
+}
+
+/// Neighbours of one style as one run, so that a reader of the file gets whole texts.
+fn merged(line: SetLine) -> SetLine {
+    let mut runs: SetLine = Vec::new();
+    for (x, span) in line {
+        match runs.last_mut() {
+            Some((_, last)) if last.style == span.style && last.changed == span.changed => {
+                last.text.push_str(&span.text);
+            }
+            _ => runs.push((x, span)),
+        }
+    }
+    runs
+}
+
+fn lines(spans: &[Span], width: f32) -> Vec<SetLine> {
+    let whole: String = spans.iter().map(|span| span.text.as_str()).collect();
+    let mut setter = Setter {
+        lines: Vec::new(),
+        line: Vec::new(),
+        used: 0.0,
+        width,
+    };
+    let mut at = 0;
+    for word in words(&whole) {
+        let Some(begin) = whole.get(at..).and_then(|rest| rest.find(word)) else {
+            continue;
+        };
+        let parts = parts(spans, at + begin, at + begin + word.len());
+        at += begin + word.len();
+        setter.word(&parts);
+    }
+    setter.turn();
+    setter.lines
+}
+
+/// The pieces of each span between two places of the whole text.
+fn parts(spans: &[Span], from: usize, to: usize) -> Vec<Span> {
+    let (mut parts, mut begin) = (Vec::new(), 0);
+    for span in spans {
+        let end = begin + span.text.len();
+        let (first, last) = (from.max(begin), to.min(end));
+        if first < last
+            && let Some(text) = span.text.get(first - begin..last - begin)
+        {
+            parts.push(Span {
+                text: text.to_owned(),
+                ..span.clone()
+            });
+        }
+        begin = end;
+    }
+    parts
+}
+
+struct Setter {
+    lines: Vec<SetLine>,
+    line: SetLine,
+    used: f32,
+    width: f32,
+}
+
+impl Setter {
+    fn turn(&mut self) {
+        if !self.line.is_empty() {
+            self.lines.push(std::mem::take(&mut self.line));
+        }
+        self.used = 0.0;
+    }
+
+    fn push(&mut self, span: Span) {
+        let width = span.style.width_mm(&span.text);
+        self.line.push((self.used, span));
+        self.used += width;
+    }
+
+    /// Sets a word behind the last one, or on the next line; one that is wider than the line is broken.
+    fn word(&mut self, parts: &[Span]) {
+        let width: f32 = parts
+            .iter()
+            .map(|part| part.style.width_mm(&part.text))
+            .sum();
+        let Some(first) = parts.first() else { return };
+        if !self.line.is_empty() {
+            let space = first.style.width_mm(" ");
+            if self.used + space + width <= self.width {
+                // The space belongs to the words before it: an underline ends with its own words.
+                if let Some((_, last)) = self.line.last_mut() {
+                    last.text.push(' ');
+                    self.used += last.style.width_mm(" ");
+                }
+                parts.iter().for_each(|part| self.push(part.clone()));
+                return;
+            }
+            self.turn();
+        }
+        if width <= self.width {
+            parts.iter().for_each(|part| self.push(part.clone()));
+            return;
+        }
+        for part in parts {
+            for unit in units(&part.text) {
+                if self.used + part.style.width_mm(unit) > self.width {
+                    self.turn();
+                }
+                self.push(Span {
+                    text: unit.to_owned(),
+                    ..part.clone()
+                });
+            }
+        }
+    }
+}

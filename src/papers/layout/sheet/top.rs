@@ -1,0 +1,218 @@
+//! The head of the front: which case, what is to be avoided, when it is due, from whom to whom.
+
+use super::band::framed;
+use super::draw::Draw;
+use super::measure::{
+    AVOID, AVOID_LONG, CASE, DUE, GUTTER, HEAD, LABEL, LABEL_STRONG, LARGE_LONG, Measure, SECOND,
+    STRONG, TEXT, WHAT, frame, hair, part, warning,
+};
+use super::rich::{Span, count, set, spans, styled};
+use crate::papers::layout::qr::QrBox;
+use crate::papers::layout::style::Style;
+use crate::papers::page::Grey;
+use crate::papers::sheet::{Sheet, Top, Words};
+
+/// Height of the boxes of the head.
+const BOX: f32 = 20.5;
+/// Where the number begins, right of the code and its free border.
+const NUMBER: f32 = 25.5;
+/// Width of the code's modules, and of one of them.
+const CODE_MM: f32 = 19.6;
+const MODULE_MM: f32 = 0.75;
+const AVOID_WIDTH: f32 = 31.0;
+const DUE_WIDTH: f32 = 60.0;
+
+/// The head, and what of it has no room there and stands in a line of its own below.
+pub fn head(sheet: &Sheet, measure: &Measure) -> (Draw, Vec<Draw>) {
+    let mut draw = Draw::space(BOX + 1.2);
+    let mut below = Vec::new();
+    let top = &sheet.top;
+    match QrBox::for_sheet(&sheet.address, CODE_MM, MODULE_MM) {
+        Some(code) => draw.marks.push(code.bare_mark(0.0, 0.0)),
+        None => below.push(set(
+            &[Span::new(&sheet.address, TEXT)],
+            measure.width,
+            measure.step,
+        )),
+    }
+    draw.text(NUMBER, 11.4, CASE, &top.case);
+    draw.text(NUMBER, 15.4, TEXT, &top.moment);
+    let right = measure.width - DUE_WIDTH;
+    let left = right - GUTTER - AVOID_WIDTH;
+    // The long title of a statute takes smaller letters.
+    let fits = HEAD.width_mm(&top.title) <= left - NUMBER - 2.0;
+    draw.text(
+        NUMBER,
+        3.2,
+        if fits { HEAD } else { LABEL_STRONG },
+        &top.title,
+    );
+    let patient = set(&spans(&top.patient), left - NUMBER - 2.0, measure.step);
+    if patient.height > measure.step * 1.5 {
+        below.push(set(&spans(&top.patient), measure.width, measure.step));
+    } else {
+        draw.put(NUMBER, 16.4, patient);
+    }
+    below.extend(avoid(&mut draw, top, left, measure));
+    below.extend(due(&mut draw, top, right, measure));
+    (draw, below)
+}
+
+/// The box of what is to be avoided; gives a framed line where the box cannot hold it.
+fn avoid(draw: &mut Draw, top: &Top, x: f32, measure: &Measure) -> Option<Draw> {
+    draw.frame((x, 0.45), (AVOID_WIDTH, BOX - 0.9), warning());
+    draw.text(x + 2.0, 3.9, LABEL, "To be avoided");
+    let inner = AVOID_WIDTH - 3.5;
+    let large = styled(&top.avoid, AVOID, AVOID);
+    if count(&large, inner) <= 2 && LABEL.width_mm(&top.avoid_note) <= inner {
+        draw.put(x + 2.0, 4.8, set(&large, inner, 5.3));
+        draw.text(x + 2.0, BOX - 2.0, LABEL, &top.avoid_note);
+        return None;
+    }
+    let small = styled(&top.avoid, AVOID_LONG, AVOID_LONG);
+    if count(&small, inner) <= 4 {
+        draw.put(x + 2.0, 4.4, set(&small, inner, 3.75));
+        return None;
+    }
+    draw.text(x + 2.0, 11.0, AVOID, "See below");
+    draw.text(x + 2.0, BOX - 2.0, LABEL, &top.avoid_note);
+    let words = Words::strong("To be avoided: ");
+    let mut all = styled(&words, AVOID, AVOID);
+    all.extend(large);
+    Some(framed(&all, measure))
+}
+
+/// The box of the day; gives a line where it cannot hold the other dates.
+fn due(draw: &mut Draw, top: &Top, x: f32, measure: &Measure) -> Option<Draw> {
+    let due = &top.due;
+    draw.frame((x, 0.3), (DUE_WIDTH, BOX - 0.6), frame());
+    draw.text(x + 2.4, 3.9, LABEL, "In the dentist’s hands by");
+    match &due.day {
+        Some((day, year)) => {
+            draw.text(x + 2.4, 12.4, DUE, day);
+            let end = x + 2.4 + DUE.width_mm(day);
+            draw.text(end + 2.0, 12.4, LARGE_LONG, year);
+            if due.changed {
+                draw.line((x + 2.4, 13.4), (end, 13.4), frame());
+                draw.bars.push((6.0, 13.0));
+            }
+        }
+        None => draw.text(x + 2.4, 12.0, WHAT, "not said"),
+    }
+    if due.more.is_empty() {
+        return None;
+    }
+    let small = styled(
+        &due.more,
+        SECOND,
+        Style {
+            size_pt: 8.0,
+            ..STRONG
+        },
+    );
+    let lines = count(&small, DUE_WIDTH - 4.0);
+    if lines <= 2 {
+        let y = if lines == 1 { 15.4 } else { 13.6 };
+        draw.put(x + 2.4, y, set(&small, DUE_WIDTH - 4.0, 3.2));
+        return None;
+    }
+    let mut words = Words::strong("Dates: ");
+    words.runs.extend(due.more.runs.clone());
+    Some(set(&spans(&words), measure.width, measure.step))
+}
+
+/// From whom, to whom.
+pub fn houses(sheet: &Sheet, measure: &Measure) -> Draw {
+    let width = measure.column(2);
+    let office = set(&spans(&sheet.top.office.words), width, measure.step);
+    let lab = set(&spans(&sheet.top.lab.words), width, measure.step);
+    let mut draw = Draw::space(office.height.max(lab.height));
+    draw.put(0.0, 0.0, office);
+    draw.put(width + GUTTER, 0.0, lab);
+    draw
+}
+
+/// The arches in white on black, and what is to be made in one sentence.
+pub fn what(sheet: &Sheet, measure: &Measure) -> Draw {
+    const LINE: f32 = 6.4;
+    let white = Style {
+        grey: Grey::PAPER,
+        ..WHAT
+    };
+    let arches = sheet.top.arches.text();
+    let arches = arches.replace("upper and lower", "upper + lower");
+    let mut letters = arches.chars();
+    let first: String = letters
+        .next()
+        .map(|one| one.to_uppercase().collect())
+        .unwrap_or_default();
+    let arches = format!("{first}{}", letters.as_str());
+    let dark = white.width_mm(&arches) + 4.0;
+    let text = set(
+        &[Span::new(&sheet.top.what, WHAT)],
+        measure.width - dark - 2.5,
+        LINE,
+    );
+    let mut draw = Draw::space(text.height.max(LINE) + 1.4);
+    draw.line((0.0, 0.0), (measure.width, 0.0), part());
+    draw.filled((0.0, 0.9), (dark, LINE), Grey::INK);
+    draw.text(2.0, 0.9 + LINE * 0.76, white, &arches);
+    if sheet.top.arches.runs.iter().any(|run| run.changed) {
+        draw.bars.push((0.9, 0.9 + LINE));
+    }
+    draw.put(dark + 2.5, 0.9, text);
+    draw
+}
+
+/// The numbers that matter, side by side in a frame.
+pub fn strip(sheet: &Sheet, measure: &Measure) -> Option<Draw> {
+    use super::measure::LARGE;
+    let count_of = sheet.strip.len();
+    if count_of == 0 {
+        return None;
+    }
+    let width = measure.width / count_of as f32;
+    let inner = width - 3.0;
+    let mut draw = Draw::new();
+    let mut cells = Vec::new();
+    for cell in &sheet.strip {
+        let mut column = Draw::space(4.0);
+        column.text(0.0, 3.2, LABEL, cell.label);
+        for (letter, value) in &cell.values {
+            let indent = if letter.is_empty() { 0.0 } else { 3.4 };
+            let large = styled(value, LARGE, LARGE);
+            let text = match count(&large, inner - indent) {
+                1 => set(&large, inner - indent, 5.6),
+                _ => {
+                    let smaller = styled(value, LARGE_LONG, LARGE_LONG);
+                    set(&smaller, inner - indent, 4.5)
+                }
+            };
+            let mut line = Draw::space(text.height);
+            line.text(0.0, 4.2, LABEL, letter);
+            line.put(indent, 0.0, text);
+            column.below(line);
+        }
+        let small = styled(
+            &cell.note,
+            SECOND,
+            Style {
+                size_pt: 8.0,
+                ..STRONG
+            },
+        );
+        column.below(set(&small, inner, 3.5));
+        draw.height = draw.height.max(column.height + 0.8);
+        cells.push(column);
+    }
+    let height = draw.height;
+    for (at, cell) in cells.into_iter().enumerate() {
+        let x = at as f32 * width;
+        draw.put(x + 1.8, 0.0, cell);
+        if at > 0 {
+            draw.line((x, 0.0), (x, height), hair());
+        }
+    }
+    draw.frame((0.0, 0.0), (measure.width, height), part());
+    Some(draw)
+}

@@ -1,0 +1,120 @@
+//! The back: surface to marking, what stays behind, what no band names, and what the dentist let stand.
+
+use super::boxes::named;
+use super::content::{Entry, List};
+use super::fields::Fields;
+use super::lines::value;
+use super::tables::{BASE, BEHIND, DATES, SURFACE};
+use super::words::{Words, in_line};
+use crate::domain::prescription::revision::Document;
+
+/// Cast, tray, borders, relief and seal.
+pub fn surface(fields: &mut Fields) -> List {
+    let mut entries = fields.lines(SURFACE);
+    for row in 0..fields.rows("reliefs") {
+        let relief = [
+            value("reliefs.#.place"),
+            value("reliefs.#.mm").then().strong(),
+            value("reliefs.#.note").comma(),
+        ];
+        let words = fields.say(&relief, Some(row));
+        entries.push(Entry::fact("Relieve", words));
+    }
+    List::new("Fitting surface, borders, seal", entries)
+}
+
+/// Base, finish and marking.
+pub fn base(fields: &mut Fields) -> List {
+    List::new("Base, finish, marking", fields.lines(BASE))
+}
+
+/// The spare, the duplicate, and each thing of the case that no line names.
+pub fn behind(fields: &mut Fields, document: &Document, tags: &[String]) -> List {
+    let mut entries = fields.lines(BEHIND);
+    let said: Vec<String> = entries.iter().map(Entry::text_of).collect();
+    let said = said.concat();
+    let mut others = Words::default();
+    for item in document
+        .items
+        .iter()
+        .filter(|item| !tags.contains(&item.tag))
+    {
+        let (name, arch) = named(document, &item.tag);
+        let pieces = match item.pieces {
+            1 => String::new(),
+            pieces => format!(", pieces: {pieces}"),
+        };
+        let arch = match arch.as_str() {
+            "" => String::new(),
+            arch => format!(" {arch}"),
+        };
+        // A duplicate that was named as what the patient wears is still a thing of the case.
+        let tag = if said.contains(&item.tag) && pieces.is_empty() && name == "Duplicate" {
+            continue;
+        } else {
+            &item.tag
+        };
+        others.join(
+            "; ",
+            Words::plain(format!("{}{arch} {tag}{pieces}", in_line(&name))),
+        );
+    }
+    if !others.is_empty() {
+        entries.push(Entry::fact("Other things", others));
+    }
+    List::new("What stays behind", entries)
+}
+
+/// Rush, remarks, local law, and every field that has no place of its own.
+pub fn further(fields: &mut Fields, document: &Document) -> List {
+    let mut entries = fields.lines(DATES);
+    // The head has it, in the box of what is to be avoided.
+    fields.take("base.without", None);
+    for (label, words) in facts(document) {
+        entries.push(Entry::fact(label, Words::plain(in_line(words))));
+    }
+    entries.extend(fields.rest());
+    List::new("Remarks and more", entries)
+}
+
+/// What the card says besides the age, the sex and what is to be avoided.
+fn facts(document: &Document) -> impl Iterator<Item = (&str, &str)> {
+    let facts = document.patient.facts.iter();
+    let facts = facts.map(|(label, words)| (label.as_str(), words.as_str()));
+    facts.filter(|(label, _)| !is_of_the_head(label))
+}
+
+/// Whether the head of the sheet has this fact of the card.
+pub fn is_of_the_head(label: &str) -> bool {
+    [
+        "Age band",
+        "Sex",
+        "Materials to be avoided",
+        "Nothing containing",
+    ]
+    .contains(&label)
+        || label.starts_with("No ")
+}
+
+/// What the review asked, and the dentist let stand.
+pub fn accepted(document: &Document) -> List {
+    let reason = |words: &str| match words {
+        "" => Words::default(),
+        words => Words::plain(format!(" — {}", in_line(words))),
+    };
+    let mut entries = Vec::new();
+    for point in &document.missing {
+        let mut words = Words::plain(format!("Not said: {}", in_line(&point.name)));
+        words.runs.extend(reason(&point.reason).runs);
+        entries.push(Entry::text(words));
+    }
+    for passed in &document.passed {
+        let mut words = Words::plain(in_line(&passed.sentence));
+        words.runs.extend(reason(&passed.reason).runs);
+        entries.push(Entry::text(words));
+    }
+    for warning in &document.warnings {
+        entries.push(Entry::text(Words::plain(in_line(warning))));
+    }
+    List::new("Open queries the dentist accepted", entries)
+}

@@ -1,0 +1,247 @@
+//! The filled fields of a prescription, each to be taken once.
+
+use super::content::Entry;
+use super::lines::{Line, Say};
+use super::words::{Run, Words, day, in_line};
+use crate::domain::form::{Cell, Kind};
+use crate::domain::prescription::Prescription;
+use crate::domain::values::moment::parse_date;
+use crate::domain::values::tooth::Numbering;
+use std::collections::BTreeSet;
+
+/// A filled field with what became of it.
+#[derive(Debug)]
+struct Slot {
+    cell: Cell,
+    section: &'static str,
+    changed: bool,
+    is_taken: bool,
+}
+
+/// All filled fields.
+#[derive(Debug)]
+pub struct Fields {
+    slots: Vec<Slot>,
+}
+
+impl Fields {
+    /// The fields of a prescription; against an earlier one each says whether it is new or otherwise.
+    pub fn of(
+        prescription: &Prescription,
+        before: Option<&Prescription>,
+        numbering: Numbering,
+    ) -> Fields {
+        let earlier = before.map(|before| Earlier::of(before, numbering));
+        let mut slots = Vec::new();
+        for (section, cells) in prescription.filled(numbering) {
+            let rows = Earlier::rows_of(&cells);
+            for cell in cells {
+                let row = cell.row.and_then(|row| {
+                    let group = group(cell.spec.key);
+                    rows.iter()
+                        .find(|(name, at, _)| (*name, *at) == (group, row))
+                });
+                let row = row.map(|(group, _, words)| (*group, words));
+                slots.push(Slot {
+                    changed: earlier
+                        .as_ref()
+                        .is_some_and(|one| one.is_changed(&cell, row)),
+                    section: section.title,
+                    is_taken: false,
+                    cell,
+                });
+            }
+        }
+        Fields { slots }
+    }
+
+    fn place(&self, key: &str, row: Option<usize>) -> Option<usize> {
+        let is_it =
+            |slot: &Slot| slot.cell.spec.key == key && slot.cell.row == row && !slot.is_taken;
+        self.slots.iter().position(is_it)
+    }
+
+    /// Takes a field out, as it is printed.
+    pub fn take(&mut self, key: &str, row: Option<usize>) -> Option<Run> {
+        let place = self.place(key, row)?;
+        let slot = self.slots.get_mut(place)?;
+        slot.is_taken = true;
+        Some(slot.run())
+    }
+
+    /// What a field says, without taking it out; also once it is taken.
+    pub fn peek(&self, key: &str, row: Option<usize>) -> Option<Run> {
+        let is_it = |slot: &&Slot| slot.cell.spec.key == key && slot.cell.row == row;
+        self.slots.iter().find(is_it).map(Slot::run)
+    }
+
+    /// What a field holds as the form keeps it, taken or not.
+    pub fn raw(&self, key: &str) -> Option<&str> {
+        let is_it = |slot: &&Slot| slot.cell.spec.key == key && slot.cell.row.is_none();
+        Some(self.slots.iter().find(is_it)?.cell.raw.as_str())
+    }
+
+    /// The same in a row of a list.
+    pub fn raw_in(&self, key: &str, row: usize) -> Option<&str> {
+        let is_it = |slot: &&Slot| slot.cell.spec.key == key && slot.cell.row == Some(row);
+        Some(self.slots.iter().find(is_it)?.cell.raw.as_str())
+    }
+
+    /// How many rows a list has, by the first part of its keys.
+    pub fn rows(&self, list: &str) -> usize {
+        let of_list = self
+            .slots
+            .iter()
+            .filter(|slot| group(slot.cell.spec.key) == list);
+        let rows = of_list.filter_map(|slot| slot.cell.row);
+        rows.max().map_or(0, |row| row + 1)
+    }
+
+    /// Takes what a line says; nothing where none of its fields is filled.
+    pub fn say(&mut self, says: &[Say], row: Option<usize>) -> Words {
+        let mut words = Words::default();
+        for say in says {
+            let Some(mut run) = self.take(say.key, row) else {
+                continue;
+            };
+            if let Some((yes, no)) = say.answer {
+                run.text = if run.text == "yes" { yes } else { no }.to_owned();
+            }
+            run.text = format!("{}{}", say.before, run.text);
+            run.strong = say.strong;
+            words.join(say.glue, Words { runs: vec![run] });
+        }
+        words
+    }
+
+    /// The lines of a table that say something.
+    pub fn lines(&mut self, lines: &[Line]) -> Vec<Entry> {
+        let mut entries = Vec::new();
+        for (label, says) in lines {
+            let words = self.say(says, None);
+            if !words.is_empty() {
+                entries.push(Entry::fact(label, words));
+            }
+        }
+        entries
+    }
+
+    /// A line for each row of a list, numbered where there are several.
+    pub fn each(&mut self, list: &str, label: &str, says: &[Say]) -> Vec<Entry> {
+        let rows = self.rows(list);
+        let mut entries = Vec::new();
+        for row in 0..rows {
+            let words = self.say(says, Some(row));
+            let label = match rows {
+                1 => label.to_owned(),
+                _ => format!("{label} {}", row + 1),
+            };
+            if !words.is_empty() {
+                entries.push(Entry::fact(&label, words));
+            }
+        }
+        entries
+    }
+
+    /// Every field that nobody took, under the names that the form gives it: a line for each section, and for
+    /// each row of a list.
+    pub fn rest(&mut self) -> Vec<Entry> {
+        let mut lines: Vec<(String, Words)> = Vec::new();
+        for slot in self.slots.iter_mut().filter(|slot| !slot.is_taken) {
+            slot.is_taken = true;
+            let row = slot.cell.row.map(|row| format!(" {}", row + 1));
+            let name = format!("{}{}", slot.section, row.unwrap_or_default());
+            let mut words = Words::plain(format!("{} ", slot.cell.spec.label));
+            words.push(slot.run());
+            match lines.iter_mut().find(|(own, _)| *own == name) {
+                Some((_, all)) => all.join("; ", words),
+                None => lines.push((name, words)),
+            }
+        }
+        let entries = lines.into_iter();
+        entries
+            .map(|(name, words)| Entry::fact(&name, words))
+            .collect()
+    }
+}
+
+impl Slot {
+    fn run(&self) -> Run {
+        let text = match self.cell.spec.kind {
+            Kind::Date => parse_date(&self.cell.raw).map_or_else(|_| self.cell.shown.clone(), day),
+            _ => in_line(&self.cell.shown),
+        };
+        Run {
+            text,
+            strong: false,
+            changed: self.changed,
+        }
+    }
+}
+
+/// The first part of a key: the section, or the list.
+fn group(key: &'static str) -> &'static str {
+    key.split('.').next().unwrap_or(key)
+}
+
+/// The words of each row of a list: its name, its number, and key and text of each cell.
+type Row = (&'static str, usize, BTreeSet<(&'static str, String)>);
+
+/// What the revision before said.
+struct Earlier {
+    fields: BTreeSet<(&'static str, String)>,
+    rows: Vec<Row>,
+}
+
+impl Earlier {
+    fn of(prescription: &Prescription, numbering: Numbering) -> Earlier {
+        let cells: Vec<Cell> = prescription
+            .filled(numbering)
+            .into_iter()
+            .flat_map(|(_, cells)| cells)
+            .collect();
+        let own = cells.iter().filter(|cell| cell.row.is_none());
+        Earlier {
+            fields: own
+                .map(|cell| (cell.spec.key, cell.shown.clone()))
+                .collect(),
+            rows: Earlier::rows_of(&cells),
+        }
+    }
+
+    fn rows_of(cells: &[Cell]) -> Vec<Row> {
+        let mut rows: Vec<Row> = Vec::new();
+        for cell in cells {
+            let Some(row) = cell.row else { continue };
+            let (name, words) = (group(cell.spec.key), (cell.spec.key, cell.shown.clone()));
+            match rows
+                .iter_mut()
+                .find(|(of, at, _)| (*of, *at) == (name, row))
+            {
+                Some((_, _, all)) => {
+                    all.insert(words);
+                }
+                None => rows.push((name, row, BTreeSet::from([words]))),
+            }
+        }
+        rows
+    }
+
+    /// A row that stood anywhere in the list is not changed by another one put before it.
+    fn is_changed(
+        &self,
+        cell: &Cell,
+        row: Option<(&'static str, &BTreeSet<(&'static str, String)>)>,
+    ) -> bool {
+        match (cell.row, row) {
+            (Some(at), Some((name, words))) => {
+                let of_list = || self.rows.iter().filter(|(list, _, _)| *list == name);
+                let said = (cell.spec.key, cell.shown.clone());
+                let same_place = of_list().find(|(_, place, _)| *place == at);
+                !of_list().any(|(_, _, all)| all == words)
+                    && !same_place.is_some_and(|(_, _, all)| all.contains(&said))
+            }
+            _ => !self.fields.contains(&(cell.spec.key, cell.shown.clone())),
+        }
+    }
+}

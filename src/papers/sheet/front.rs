@@ -1,0 +1,225 @@
+//! The front: what is ordered, what is done first, what is changed, the heights.
+
+use super::content::{Change, Due, Entry, List};
+use super::fields::Fields;
+use super::lines::{after, value};
+use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER};
+use super::words::{FIRM, Words, day_of_year};
+use crate::domain::prescription::Prescription;
+use crate::domain::trade::changes;
+use crate::domain::trade::sketch::{Picture, Sketches, arches_side_by_side, small_face};
+use crate::domain::values::measure::Mm;
+
+/// The day in the dentist's hands, with what hangs on it.
+pub fn due(fields: &mut Fields, prescription: &Prescription) -> Due {
+    let wanted = fields.take("dates.wanted", None);
+    let mut more = fields.say(
+        &[
+            after("at ", "dates.wanted_time").strong(),
+            after("insertion ", "dates.insertion"),
+            after("check ", "dates.first_check").comma(),
+        ],
+        None,
+    );
+    for row in 0..fields.rows("stage_dates") {
+        let stage = [
+            value("stage_dates.#.stage"),
+            value("stage_dates.#.arch").then(),
+            after("by ", "stage_dates.#.date").then().strong(),
+            value("stage_dates.#.note").comma(),
+        ];
+        more.join("; ", fields.say(&stage, Some(row)));
+    }
+    let date = prescription.dates.wanted.map(|wanted| wanted.date());
+    if let Some(date) = date {
+        more.without_year(date.year());
+    }
+    Due {
+        changed: wanted.is_some_and(|run| run.changed),
+        day: date.map(|date| (day_of_year(date), date.year().to_string())),
+        more,
+    }
+}
+
+/// What is to be made, in one sentence: how the pattern is followed, or how far the pieces go.
+pub fn what(prescription: &Prescription) -> String {
+    use crate::domain::prescription::PatternRule;
+    let count = prescription.pattern.changes.len();
+    let mut stages: Vec<&str> = Vec::new();
+    for stage in prescription
+        .order
+        .pieces
+        .iter()
+        .filter_map(|piece| piece.stage)
+    {
+        if !stages.contains(&stage.shown()) {
+            stages.push(stage.shown());
+        }
+    }
+    let sentence = match (prescription.pattern.rule, count) {
+        (Some(PatternRule::Exactly), _) => "copy the pattern exactly".to_owned(),
+        (Some(PatternRule::WithChanges), 1) => {
+            "copy the pattern with the 1 change listed, nothing else".to_owned()
+        }
+        (Some(PatternRule::WithChanges), count) => {
+            format!("copy the pattern with the {count} changes listed, nothing else")
+        }
+        (Some(PatternRule::Guide), _) => "use the pattern as a guide and individualise".to_owned(),
+        (None, _) if stages.is_empty() => "see the pieces listed".to_owned(),
+        (None, _) => stages.join(", "),
+    };
+    let mut letters = sentence.chars();
+    let first = letters
+        .next()
+        .map(|letter| letter.to_uppercase().to_string());
+    format!("{}{}", first.unwrap_or_default(), letters.as_str())
+}
+
+/// The pieces of work.
+pub fn pieces(fields: &mut Fields) -> List {
+    let mut entries = Vec::new();
+    for row in 0..fields.rows("pieces") {
+        let arch = fields.say(&[value("pieces.#.arch").strong()], Some(row));
+        let stage = fields.say(&[value("pieces.#.stage").strong()], Some(row));
+        let piece = fields.say(
+            &[
+                value("pieces.#.description"),
+                after("opposing: ", "pieces.#.opposing"),
+                after("pieces: ", "pieces.#.count"),
+            ],
+            Some(row),
+        );
+        let materials = fields.say(&[value("pieces.#.materials")], Some(row));
+        entries.push(Entry::Piece([arch, stage, piece, materials]));
+    }
+    List::new("Pieces", entries)
+}
+
+pub fn order(fields: &mut Fields) -> List {
+    let mut entries = fields.lines(ORDER);
+    entries.extend(fields.each("extractions", "Extract", EXTRACTION));
+    List::new("", entries)
+}
+
+/// What has a clock on it.
+pub fn first(fields: &mut Fields) -> List {
+    List::new("First, on arrival", fields.lines(FIRST))
+}
+
+/// What the lab must not decide alone.
+pub fn ask(fields: &mut Fields, telephone: &str) -> List {
+    let before = fields.say(&[value("remarks.call_before").strong()], None);
+    let by = fields.say(&[after("by ", "remarks.ask_by")], None);
+    let entries = [before, by].into_iter().filter(|words| !words.is_empty());
+    let mut entries: Vec<Entry> = entries.map(Entry::text).collect();
+    let is_short = telephone.chars().count() <= 20;
+    if !telephone.is_empty() && !is_short && !entries.is_empty() {
+        entries.push(Entry::text(Words::plain(format!("tel {telephone}"))));
+    }
+    let note = match telephone {
+        telephone if is_short && !telephone.is_empty() => format!("tel {telephone}"),
+        _ => String::new(),
+    };
+    List::new("Ask before proceeding if", entries).note(note)
+}
+
+/// Every row of the change list under the number that it has in the picture.
+pub fn change_list(fields: &mut Fields, prescription: &Prescription) -> List {
+    let net = changes::net(&prescription.pattern.changes);
+    let mut entries = Vec::new();
+    for (place, part) in net.parts.iter().enumerate() {
+        for (at, row) in part.rows.iter().enumerate() {
+            let number = Some(place + 1).filter(|_| at == 0);
+            entries.push(change(fields, *row, number));
+        }
+        if part.rows.len() > 1 {
+            let sum = match part.is_nothing() {
+                true => "no movement: the rows undo each other".to_owned(),
+                false => part.words().join(", "),
+            };
+            let words = Words::plain(format!("{} together: ", place + 1)).and_strong(sum);
+            entries.push(Entry::text(words));
+        }
+    }
+    for (row, why) in &net.unclear {
+        entries.push(change(fields, *row, None));
+        entries.push(Entry::text(Words::plain(why.clone())));
+    }
+    List::new("Changes from the pattern", entries).note("chewing side, not to scale")
+}
+
+fn change(fields: &mut Fields, row: usize, number: Option<usize>) -> Entry {
+    let words = fields.say(
+        &[
+            value("changes.#.what").strong(),
+            value("changes.#.tooth").comma(),
+            value("changes.#.direction").colon(),
+            value("changes.#.note"),
+            after("seen ", "changes.#.date"),
+        ],
+        Some(row),
+    );
+    let amount = [
+        value("changes.#.mm").strong(),
+        value("changes.#.degrees").comma().strong(),
+    ];
+    Entry::Change(Change {
+        number,
+        words,
+        amount: fields.say(&amount, Some(row)),
+    })
+}
+
+/// Heights, midline and lip, beside the face.
+pub fn heights(fields: &mut Fields, prescription: &Prescription) -> List {
+    let mut entries = fields.lines(HEIGHTS);
+    let vertical = &prescription.vertical;
+    if let (Some(rest), Some(occlusal)) = (vertical.rest_mm, vertical.occlusal_mm) {
+        let between = rest.hundredths().saturating_sub(occlusal.hundredths());
+        let freeway = format!("freeway{FIRM}{} mm", Mm::from_hundredths(between));
+        for entry in &mut entries {
+            if let Entry::Fact { label, words } = entry
+                && label.as_str() == "RVD"
+            {
+                words.join("; ", Words::plain(freeway.clone()));
+            }
+        }
+    }
+    let readings: Vec<Entry> = (0..fields.rows("readings"))
+        .map(|row| {
+            if fields.raw_in("readings.#.method", row) == fields.raw("vertical.method") {
+                // Said once for all of them.
+                fields.take("readings.#.method", Some(row));
+            }
+            let reading = [
+                after("RVD ", "readings.#.rest_mm"),
+                after("OVD ", "readings.#.occlusal_mm").comma(),
+                value("readings.#.method"),
+                value("readings.#.date").comma(),
+                value("readings.#.note"),
+            ];
+            let label = if row == 0 { "Readings" } else { " " };
+            Entry::fact(label, fields.say(&reading, Some(row)))
+        })
+        .collect();
+    let at = entries.len().min(2);
+    entries.splice(at..at, readings);
+    entries.extend(fields.lines(FRONT_VIEW));
+    List::new("Heights, plane, lip", entries).note("from the front, not to scale")
+}
+
+/// The pictures: the arches large and at 85 %, and the face.
+pub fn pictures(prescription: &Prescription) -> Pictures {
+    let sketches = Sketches::of(prescription);
+    let pair = |scale| arches_side_by_side(prescription, scale);
+    Pictures {
+        arches: (!sketches.arches.rows.is_empty()).then(|| (pair(0.88), pair(0.75))),
+        face: sketches.face.is_written.then(|| small_face(prescription)),
+    }
+}
+
+/// What is drawn on the front.
+pub struct Pictures {
+    pub arches: Option<(Picture, Picture)>,
+    pub face: Option<Picture>,
+}

@@ -1,0 +1,23 @@
+//! The words of the sheet: one prescription on the front and the back of one paper.
+//!
+//! Every filled field is taken out of one pool and put where a technician looks for it; what no band names is
+//! printed all the same, as a compact line with the name that its form gives it. So a field that is added later
+//! can stand in a poor place, and never be missing.
+
+mod back;
+mod bench;
+mod boxes;
+mod content;
+mod fields;
+mod front;
+mod lines;
+mod sheet_of;
+mod strip;
+mod tables;
+#[cfg(test)]
+mod tests;
+mod words;
+
+pub use content::{BoxRow, Change, Due, Entry, House, List, Sheet, Signed, StripCell, Top};
+pub use sheet_of::{SheetOf, sheet};
+pub use words::{Run, Words};

@@ -1,0 +1,319 @@
+//! From a signed document to the words of its sheet.
+
+use super::back::{accepted, base, behind, further, surface};
+use super::bench::{lots, processed, set_up};
+use super::boxes::parcel;
+use super::content::{Entry, House, List, Sheet, Signed, Top};
+use super::fields::Fields;
+use super::front::{ask, change_list, due, first, heights, order, pictures, pieces, what};
+use super::lines::value;
+use super::strip::strip;
+use super::tables::{ANTERIOR, MOUNTING, POSTERIOR, RECORD, SHADES};
+use super::words::{Run, Words, day, in_line, moment};
+use crate::domain::people::party::Paper;
+use crate::domain::prescription::all_fields;
+use crate::domain::prescription::revision::{Document, PartyCard, Signature};
+use crate::papers::record_mark::{InRecord, RecordMark};
+
+/// What a sheet is made of: signed texts, and nothing else.
+#[derive(Debug, Clone, Copy)]
+pub struct SheetOf<'a> {
+    pub document: &'a Document,
+    /// The revision before it, for what changed since.
+    pub before: Option<&'a Document>,
+    /// None for a draft.
+    pub signature: Option<&'a Signature>,
+    pub paper: Paper,
+    /// The record that ends with the entry of this revision.
+    pub record: Option<&'a RecordMark>,
+}
+
+/// The usual cautions at the bench. Common practice, no source; the makers' sheets and local rules decide.
+const CAUTIONS: [&str; 5] = [
+    "Contaminated until disinfection is certain. Never mix disinfectants; follow the label.",
+    "Monomer, vapor, dust: extraction, gloves, eye protection.",
+    "Hot instruments, flames, pressure vessels: as their makers say.",
+    "Do not alter the casts except as instructed here.",
+    "Call before you guess. This sheet advises; dentist and technician judge; local law decides what it must contain.",
+];
+
+/// The words of the sheet.
+pub fn sheet(of: &SheetOf<'_>) -> Sheet {
+    let (document, prescription) = (of.document, &of.document.prescription);
+    let before = of.before.map(|before| &before.prescription);
+    let mut fields = Fields::of(prescription, before, document.numbering);
+    let drawn = pictures(prescription);
+    let top = top(of, &mut fields);
+    let strip = strip(&mut fields, prescription);
+    let parcel = parcel(&mut fields, document);
+    let record = record(&mut fields);
+    let mounting = mounting(&mut fields);
+    let first = first(&mut fields);
+    let surface = surface(&mut fields);
+    let (differences, differences_more) = differences(of);
+    Sheet {
+        paper: of.paper,
+        draft: of.signature.is_none(),
+        differences,
+        differences_more,
+        pieces: pieces(&mut fields),
+        order: order(&mut fields),
+        first,
+        ask: ask(&mut fields, &document.office.telephone),
+        changes: change_list(&mut fields, prescription),
+        heights: heights(&mut fields, prescription),
+        anterior: List::new("Anterior teeth", fields.lines(ANTERIOR)),
+        posterior: List::new("Posterior teeth, occlusion", fields.lines(POSTERIOR)),
+        shades: List::new("Shades", fields.lines(SHADES)),
+        arches: drawn.arches,
+        face: drawn.face,
+        signed: of.signature.map(signed),
+        behind: behind(&mut fields, document, &parcel.tags),
+        base: base(&mut fields),
+        further: further(&mut fields, document),
+        accepted: accepted(document),
+        set_up: set_up(&fields),
+        processed: processed(&fields),
+        lots: lots(prescription),
+        cautions: CAUTIONS.to_vec(),
+        numbering: format!("Tooth numbers: {}", document.numbering.shown()),
+        // Upper case keeps the QR code small; the address is read in either case.
+        address: format!("{}/C/{}", document.address, document.case.as_str()).to_uppercase(),
+        mark: match (of.signature, of.record) {
+            (None, _) => InRecord::Draft,
+            (Some(_), Some(mark)) => InRecord::At(mark.clone()),
+            (Some(_), None) => InRecord::Missing,
+        },
+        parcel: parcel.rows,
+        parcel_notes: parcel.notes,
+        top,
+        strip,
+        record,
+        mounting,
+        surface,
+    }
+}
+
+fn record(fields: &mut Fields) -> List {
+    let tag = fields.say(&[value("jaw.item")], None);
+    let entries = fields.lines(RECORD);
+    with_tag("Bite record", tag, entries)
+}
+
+fn mounting(fields: &mut Fields) -> List {
+    let tag = fields.say(&[value("facebow.item")], None);
+    let entries = fields.lines(MOUNTING);
+    with_tag("Facebow, articulator", tag, entries)
+}
+
+/// A list whose tag is its first line.
+fn with_tag(title: &'static str, tag: Words, mut entries: Vec<Entry>) -> List {
+    if !tag.is_empty() {
+        entries.insert(0, Entry::fact("Tag", tag));
+    }
+    List::new(title, entries)
+}
+
+fn top(of: &SheetOf<'_>, fields: &mut Fields) -> Top {
+    let document = of.document;
+    // The title of a statute stands on the paper only where a law asks for it.
+    let titles = document.law.iter().filter_map(|card| card.title.as_deref());
+    let title = titles
+        .into_iter()
+        .next()
+        .unwrap_or("Laboratory prescription");
+    let (title, when) = match of.signature {
+        Some(signature) => (
+            format!("{title}, revision {}", document.revision),
+            format!("Signed {}", moment(signature.at)),
+        ),
+        None => (
+            format!("{title}, draft"),
+            format!("As of {}", moment(document.issued)),
+        ),
+    };
+    let before = of.before;
+    let is_new = |differs: bool| before.is_some() && differs;
+    let (avoid, note, avoids) = avoid(of);
+    let arches = before.is_some_and(|before| before.arches != document.arches);
+    Top {
+        revision: match of.signature {
+            Some(_) => format!("Revision {}", document.revision),
+            None => "Draft".to_owned(),
+        },
+        title,
+        case: document.case.to_string(),
+        moment: when,
+        patient: patient(of),
+        office: House { words: office(of) },
+        lab: House {
+            words: house("To ", &document.lab).marked(is_new(
+                before.is_some_and(|before| before.lab != document.lab),
+            )),
+        },
+        avoid,
+        avoid_note: note,
+        avoids,
+        due: due(fields, &document.prescription),
+        what: what(&document.prescription),
+        arches: Words::strong(document.arches.shown()).marked(arches),
+    }
+}
+
+fn house(word: &str, card: &PartyCard) -> Words {
+    let mut words = Words::plain(word).and_strong(in_line(&card.name));
+    let mut rest = Vec::new();
+    rest.extend(Some(in_line(&card.licence)).filter(|licence| !licence.is_empty()));
+    rest.extend(
+        card.address
+            .lines()
+            .map(in_line)
+            .filter(|line| !line.is_empty()),
+    );
+    words.join(", ", Words::plain(rest.join(", ")));
+    if !card.telephone.is_empty() {
+        words.join(
+            ", ",
+            Words::strong(format!("tel {}", in_line(&card.telephone))),
+        );
+    }
+    words
+}
+
+fn office(of: &SheetOf<'_>) -> Words {
+    let document = of.document;
+    let said = |document: &Document| {
+        let mut words = house("From ", &document.office);
+        let name = Words::plain("prescriber ").and_strong(in_line(&document.prescriber_name));
+        words.join("; ", name);
+        words.join(", ", Words::plain(in_line(&document.prescriber_licence)));
+        words
+    };
+    let changed = of
+        .before
+        .is_some_and(|before| said(before) != said(document));
+    said(document).marked(changed)
+}
+
+fn patient(of: &SheetOf<'_>) -> Words {
+    let said = |document: &Document| {
+        let mut words = Words::plain("Patient code ").and_strong(document.patient.code.to_string());
+        for (label, fact) in &document.patient.facts {
+            match label.as_str() {
+                "Age band" => words.join(", ", Words::plain(format!("age {fact}"))),
+                "Sex" => words.join(", ", Words::plain(fact.clone())),
+                _ => {}
+            }
+        }
+        words
+    };
+    let changed = of
+        .before
+        .is_some_and(|before| said(before) != said(of.document));
+    said(of.document).marked(changed)
+}
+
+/// What is to be avoided, where that comes from, and whether a substance is named.
+fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
+    let substances = |document: &Document| {
+        let mut found = Vec::new();
+        for (label, words) in &document.patient.facts {
+            match label.strip_prefix("No ") {
+                Some(substance) if words == "yes" => found.push(substance.to_owned()),
+                Some(substance) => found.push(format!("{substance}: {words}")),
+                None if label == "Nothing containing" => found.push(in_line(words)),
+                None => {}
+            }
+        }
+        let without = document.prescription.base.without.as_ref();
+        found.extend(without.map(|text| in_line(text.as_str())));
+        found
+    };
+    let asked = |document: &Document| {
+        let facts = document.patient.facts.iter();
+        let mut asked = facts.filter(|(label, _)| label == "Materials to be avoided");
+        asked.next().map(|(_, words)| words.clone())
+    };
+    let found = substances(of.document);
+    let answer = asked(of.document);
+    let changed = of
+        .before
+        .is_some_and(|before| substances(before) != found || asked(before) != answer);
+    let note = match answer.as_deref() {
+        Some("asked: none known" | "asked: see below") => "patient was asked".to_owned(),
+        Some(answer) => answer.to_owned(),
+        None => "not asked".to_owned(),
+    };
+    let said = |text: String| Words {
+        runs: vec![Run {
+            text,
+            strong: true,
+            changed,
+        }],
+    };
+    match (found.is_empty(), answer.as_deref()) {
+        (false, _) => {
+            let mut list = found.join(", ");
+            if let Some(first) = list.get(..1).map(str::to_uppercase) {
+                list.replace_range(..1, &first);
+            }
+            (said(list), note, true)
+        }
+        (true, Some("asked: none known")) => (said("None known".to_owned()), note, false),
+        (true, Some("not asked yet")) => (said("Not asked yet".to_owned()), String::new(), false),
+        (true, _) => (said("Not known".to_owned()), note, false),
+    }
+}
+
+fn differences(of: &SheetOf<'_>) -> (List, List) {
+    let Some(before) = of.before else {
+        return (List::default(), List::default());
+    };
+    let found = of.document.differences(before, of.document.numbering);
+    let entries = found.iter().map(|one| {
+        // A name that only one field has needs no section before it.
+        let same = all_fields()
+            .filter(|field| field.label == one.label)
+            .count();
+        let label = match one.label.as_str() {
+            "" => one.section.to_owned(),
+            label if same == 1 => label.to_owned(),
+            label => format!("{}: {label}", one.section),
+        };
+        let side = |text: &Option<String>| text.as_deref().map_or("nothing".to_owned(), in_line);
+        let words = Words::plain(format!("{} → ", side(&one.before))).and_strong(side(&one.after));
+        Entry::fact(&label, words)
+    });
+    let mut entries: Vec<Entry> = entries.collect();
+    let half = entries.len().div_ceil(2);
+    let more = if half > 1 {
+        entries.split_off(half)
+    } else {
+        Vec::new()
+    };
+    let since = format!(
+        "against revision {} of {}",
+        before.revision,
+        day(before.issued.date())
+    );
+    (
+        List::new("What changed", entries).note(since),
+        List::new("What changed", more).note("underlined below, with a bar in the margin"),
+    )
+}
+
+fn signed(signature: &Signature) -> Signed {
+    let words = Words::strong(format!(
+        "Signed electronically: {}",
+        in_line(&signature.name)
+    ))
+    .and(format!(
+        ", licence {}, {}",
+        in_line(&signature.licence),
+        moment(signature.at)
+    ));
+    Signed {
+        words,
+        meaning: format!("“{}”", in_line(&signature.meaning)),
+    }
+}

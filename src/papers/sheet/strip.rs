@@ -1,0 +1,197 @@
+//! The few numbers that are looked for first, large and side by side.
+
+use super::content::StripCell;
+use super::fields::Fields;
+use super::words::{Run, Words};
+use crate::domain::prescription::Prescription;
+
+/// How many stand side by side.
+const CELLS: usize = 6;
+
+/// The strip. What the course does not ask leaves its place to what comes next.
+pub fn strip(fields: &mut Fields, prescription: &Prescription) -> Vec<StripCell> {
+    let mut cells = vec![
+        tooth_shade(fields),
+        base_shade(fields),
+        moulds(fields, "Anterior mould", "anterior"),
+        moulds(fields, "Posterior mould", "posterior"),
+        height(fields),
+        midline(fields, prescription),
+    ];
+    cells.retain(|cell| !cell.values.is_empty());
+    let others = [
+        ("Palate", "base.palate_mm"),
+        ("Palatal seal, middle", "seal.depth_mid_mm"),
+        ("Border roll", "borders.thickness_mm"),
+        ("Tray, spacer", "impression.tray_spacer_mm"),
+        ("Tray, short by", "impression.tray_short_mm"),
+    ];
+    for (label, key) in others {
+        let run = fields.peek(key, None);
+        if let Some(run) = run.filter(|_| cells.len() < CELLS) {
+            cells.push(one(label, vec![run], Words::default()));
+        }
+    }
+    cells
+}
+
+fn one(label: &'static str, runs: Vec<Run>, note: Words) -> StripCell {
+    StripCell {
+        label,
+        values: vec![("", Words { runs })],
+        note,
+    }
+}
+
+fn empty(label: &'static str) -> StripCell {
+    StripCell {
+        label,
+        ..StripCell::default()
+    }
+}
+
+fn tooth_shade(fields: &mut Fields) -> StripCell {
+    const LABEL: &str = "Tooth shade";
+    let mut note = Words::default();
+    if let Some(guide) = fields.take("shade.guide", None) {
+        note.push(guide);
+    }
+    let tab = fields.take("shade.tab", None);
+    if let Some(posterior) = fields.take("shade.posterior_tab", None) {
+        let posterior = Run {
+            text: format!("posterior {}", posterior.text),
+            strong: true,
+            ..posterior
+        };
+        note.join(
+            "; ",
+            Words {
+                runs: vec![posterior],
+            },
+        );
+    }
+    let source = fields.raw("shade.source").map(str::to_owned);
+    match (tab, source.as_deref()) {
+        (Some(tab), Some("tab") | None) => {
+            // That the tab is the one named here needs no words beside it.
+            fields.take("shade.source", None);
+            one(LABEL, vec![tab], note)
+        }
+        (Some(tab), _) => one(LABEL, vec![tab], note),
+        (None, Some("pattern" | "measured")) => {
+            let source = fields.take("shade.source", None);
+            one(LABEL, source.into_iter().collect(), note)
+        }
+        (None, _) if !note.is_empty() => one(LABEL, note.runs, Words::default()),
+        (None, _) => empty(LABEL),
+    }
+}
+
+fn base_shade(fields: &mut Fields) -> StripCell {
+    const LABEL: &str = "Base shade";
+    let guide = fields.take("base_shade.guide", None);
+    let note = Words {
+        runs: guide.into_iter().collect(),
+    };
+    match fields.take("base_shade.code", None) {
+        Some(code) => one(LABEL, vec![code], note),
+        None if !note.is_empty() => one(LABEL, note.runs, Words::default()),
+        None => empty(LABEL),
+    }
+}
+
+fn moulds(fields: &mut Fields, label: &'static str, section: &str) -> StripCell {
+    let choice = format!("{section}.choice");
+    let mut values = Vec::new();
+    for (letter, arch) in [("U", "upper"), ("L", "lower")] {
+        if let Some(run) = fields.take(&format!("{section}.{arch}_mould"), None) {
+            values.push((letter, Words { runs: vec![run] }));
+        }
+    }
+    let chosen = fields.raw(&choice).map(str::to_owned);
+    match (values.is_empty(), chosen.as_deref()) {
+        (false, Some("mould")) => {
+            // That the mould is the one named here needs no words beside it.
+            fields.take(&choice, None);
+        }
+        (true, Some("pattern")) => {
+            let run = fields.take(&choice, None);
+            values.extend(run.map(|run| ("", Words { runs: vec![run] })));
+        }
+        _ => {}
+    }
+    StripCell {
+        label,
+        values,
+        note: Words::default(),
+    }
+}
+
+fn height(fields: &mut Fields) -> StripCell {
+    let value = fields.peek("vertical.occlusal_mm", None);
+    let order = fields.peek("vertical.order", None);
+    let note = Words {
+        runs: order.clone().into_iter().collect(),
+    };
+    match (value, order) {
+        (Some(value), _) => one("OVD", vec![value], note),
+        (None, Some(order)) => one("OVD", vec![order], Words::default()),
+        (None, None) => empty("OVD"),
+    }
+}
+
+fn midline(fields: &mut Fields, prescription: &Prescription) -> StripCell {
+    let anterior = &prescription.anterior;
+    let by = fields.take("anterior.midline_offset_mm", None);
+    let side = fields.take("anterior.midline_side", None);
+    let marked = fields.take("anterior.midline", None).map(|run| Run {
+        text: match run.text.as_str() {
+            "yes" => "as marked on pattern or rim",
+            _ => "not as marked",
+        }
+        .to_owned(),
+        ..run
+    });
+    let is_kept = anterior
+        .midline_offset_mm
+        .is_none_or(|mm| mm.hundredths() == 0);
+    let mut note = Words::default();
+    let value = match (by, is_kept, marked) {
+        (by, true, Some(marked)) if marked.text.starts_with("as") => {
+            note.runs.extend(by);
+            note.join(
+                ", ",
+                Words {
+                    runs: side.into_iter().collect(),
+                },
+            );
+            let text = "as marked".to_owned();
+            let pattern = Words::plain("on pattern or rim").marked(marked.changed);
+            note.join("; ", pattern);
+            vec![Run { text, ..marked }]
+        }
+        (by, _, marked) => {
+            note.runs.extend(side.map(|side| Run {
+                text: format!("to the {}", side.text),
+                ..side
+            }));
+            match by {
+                Some(by) => {
+                    note.join(
+                        "; ",
+                        Words {
+                            runs: marked.into_iter().collect(),
+                        },
+                    );
+                    vec![by]
+                }
+                None => marked.into_iter().collect(),
+            }
+        }
+    };
+    match value.is_empty() {
+        true if note.is_empty() => empty("Midline"),
+        true => one("Midline", note.runs, Words::default()),
+        false => one("Midline", value, note),
+    }
+}

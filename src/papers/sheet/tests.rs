@@ -1,0 +1,286 @@
+//! Every filled field stands on the sheet, and what is changed says so.
+
+use super::{Sheet, SheetOf, sheet};
+use crate::domain::form::{Kind, Raw};
+use crate::domain::people::party::Paper;
+use crate::domain::prescription::revision::Document;
+use crate::domain::prescription::sections::keys;
+use crate::domain::prescription::{Prescription, all_fields, field_spec, read, samples};
+use crate::domain::review::sample;
+use crate::domain::values::moment::parse_date;
+use crate::domain::values::tooth::Numbering;
+use crate::papers::sheet_samples::{document, signature, signed};
+
+fn typed(raw: &Raw) -> Prescription {
+    read(raw, Numbering::Iso3950).document
+}
+
+fn documents() -> Vec<Document> {
+    let prescriptions = [
+        typed(&samples::full(1)),
+        typed(&samples::full(2)),
+        typed(&samples::full(4)),
+        typed(&samples::least()),
+        sample::document(),
+        crate::papers::samples::drawn(),
+    ];
+    let around = prescriptions.iter().cloned().map(samples::document);
+    let plain = prescriptions.iter().cloned().filter_map(document);
+    around.chain(plain).collect()
+}
+
+/// The words of a sheet as one text of single spaces.
+fn said(sheet: &Sheet) -> String {
+    let words = sheet.words().join(" ").replace('\u{A0}', " ");
+    words.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn in_one_line(text: &str) -> String {
+    let dots = super::words::in_line(text).replace('\u{A0}', " ");
+    dots.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Values that the sheet says by other means than their words: that a mould or a shade is the one named here is
+/// said by the place where it stands.
+const SAID_BY_PLACE: [(&str, &str); 4] = [
+    // Said once for all readings where they share it.
+    ("readings.#.method", ""),
+    ("anterior.choice", "the mould named here"),
+    ("posterior.choice", "the mould named here"),
+    ("shade.source", "the tab named here"),
+];
+
+/// Sections whose place is the full text: the law with its sources, and the score.
+const OF_THE_FULL_TEXT: [&str; 2] = [keys::PROFILES, keys::SCORE];
+
+#[test]
+fn every_value_of_the_walk_stands_on_the_sheet() {
+    for document in documents() {
+        let sheet = signed(&document, None, Paper::A4);
+        let all = said(&sheet).to_lowercase();
+        let has = |key: &str, value: &str| {
+            let is_date = field_spec(&key.replace(".#.", ".0."))
+                .is_some_and(|spec| matches!(spec.kind, Kind::Date));
+            let shown = match parse_date(value) {
+                Ok(date) if is_date || key.is_empty() => {
+                    super::words::day_of_year(date).replace('\u{A0}', " ")
+                }
+                _ => in_one_line(value),
+            };
+            let (shown, plain) = (shown.to_lowercase(), in_one_line(value).to_lowercase());
+            assert!(
+                all.contains(&shown) || (key.is_empty() && all.contains(&plain)),
+                "{key}: {shown} is missing in\n{all}"
+            );
+        };
+        for section in document.sections(signature().at.date(), document.numbering) {
+            if [keys::HEAD, keys::PATIENT].contains(&section.key)
+                || OF_THE_FULL_TEXT.contains(&section.key)
+            {
+                continue;
+            }
+            for line in &section.lines {
+                let is_answer = ["yes", "no"].contains(&line.value.as_str());
+                if !is_answer && !SAID_BY_PLACE.contains(&(line.key, &line.value)) {
+                    has(line.key, &line.value);
+                }
+            }
+            section.notes.iter().for_each(|note| has("", note));
+            for cell in section
+                .tables
+                .iter()
+                .flat_map(|table| table.rows.iter().flatten())
+            {
+                if !["yes", "no", "1", ""].contains(&cell.as_str()) {
+                    // The name of a thing and its arch stand in two columns.
+                    let is_thing = section.key == keys::ITEMS;
+                    let parts = if is_thing {
+                        cell.split(", ")
+                    } else {
+                        cell.split("\u{0}")
+                    };
+                    parts.for_each(|part| has("", part));
+                }
+            }
+        }
+        for fact in [&document.office, &document.lab] {
+            fact.address.lines().for_each(|line| has("", line));
+            for text in [&fact.name, &fact.licence, &fact.telephone] {
+                has("", text);
+            }
+        }
+        for (label, words) in &document.patient.facts {
+            let is_answered = label == "Materials to be avoided" && sheet.top.avoids;
+            if !is_answered {
+                let known = words.trim_start_matches("asked: ");
+                has("", label.strip_prefix("No ").unwrap_or(known));
+            }
+        }
+        has("", &document.prescriber_name);
+        has("", &document.prescriber_licence);
+    }
+}
+
+/// Two texts for one field that differ.
+fn two(spec: &'static crate::domain::form::FieldSpec) -> [String; 2] {
+    [samples::filling(spec, 1), samples::filling(spec, 2)]
+}
+
+#[test]
+fn no_field_can_be_filled_otherwise_without_a_word_on_the_sheet_changing() {
+    let base = samples::full(1);
+    for spec in all_fields() {
+        let key = spec.at(spec.key.contains('#').then_some(0));
+        let sheets = two(spec).map(|text| {
+            let mut raw = base.clone();
+            raw.insert(key.clone(), text);
+            said(&signed(&document(typed(&raw)).unwrap(), None, Paper::A4))
+        });
+        let mut without = base.clone();
+        without.remove(&key);
+        let without = said(&signed(
+            &document(typed(&without)).unwrap(),
+            None,
+            Paper::A4,
+        ));
+        let is_one_value = sheets[0] == sheets[1] && two(spec)[0] == two(spec)[1];
+        assert!(
+            is_one_value || sheets[0] != sheets[1],
+            "{key} may change unseen"
+        );
+        let by_place = SAID_BY_PLACE.iter().any(|(place, _)| *place == spec.key);
+        assert!(
+            by_place || sheets.iter().all(|one| *one != without),
+            "{key} may be left out unseen"
+        );
+    }
+}
+
+#[test]
+fn an_answer_alone_is_told_from_its_opposite_and_from_silence() {
+    for spec in all_fields().filter(|spec| matches!(spec.kind, Kind::YesNo)) {
+        let key = spec.at(spec.key.contains('#').then_some(0));
+        let with = |answer: &str| {
+            let raw = Raw::from([(key.clone(), answer.to_owned())]);
+            said(&signed(&document(typed(&raw)).unwrap(), None, Paper::A4))
+        };
+        let silent = said(&signed(
+            &document(Prescription::default()).unwrap(),
+            None,
+            Paper::A4,
+        ));
+        let (yes, no) = (with("yes"), with("no"));
+        assert!(yes != no && yes != silent && no != silent, "{key}");
+    }
+}
+
+#[test]
+fn l2_a_second_revision_says_what_was_and_what_is_and_marks_it() {
+    let before = document(sample::document()).unwrap();
+    let mut raw = sample::raw();
+    raw.insert("shade.tab".to_owned(), "birch 3".to_owned());
+    raw.insert("dates.wanted".to_owned(), "2026-03-20".to_owned());
+    raw.insert("changes.2.what".to_owned(), "palate".to_owned());
+    raw.insert("changes.2.direction".to_owned(), "thinner".to_owned());
+    raw.insert("changes.2.mm".to_owned(), "0.5".to_owned());
+    let after = Document {
+        revision: 2,
+        ..document(typed(&raw)).unwrap()
+    };
+    let sheet = signed(&after, Some(&before), Paper::A4);
+    let words: Vec<String> = sheet
+        .differences
+        .entries
+        .iter()
+        .chain(&sheet.differences_more.entries)
+        .map(|one| one.text_of())
+        .collect();
+    let all = words.join("\n");
+    assert!(all.contains("birch 4 → birch 3"), "{all}");
+    assert!(all.contains("2026-03-17 → 2026-03-20"), "{all}");
+    assert!(all.contains("nothing → What: palate"), "{all}");
+    assert!(sheet.top.due.changed);
+    let marked: Vec<String> = changed(&sheet);
+    assert!(marked.contains(&"birch 3".to_owned()), "{marked:?}");
+    assert!(marked.contains(&"palate".to_owned()), "{marked:?}");
+    assert!(
+        !marked.iter().any(|text| text.contains("heather")),
+        "{marked:?}"
+    );
+    // Rows that were there before the new one are as they were.
+    assert!(
+        !marked.iter().any(|text| text.contains("incisors")),
+        "{marked:?}"
+    );
+    let first = signed(&before, None, Paper::A4);
+    assert!(changed(&first).is_empty() && first.differences.is_empty());
+}
+
+/// What is marked as changed on the front's strip and in its lists.
+fn changed(sheet: &Sheet) -> Vec<String> {
+    use super::Entry;
+    let mut all: Vec<super::Words> = Vec::new();
+    for cell in &sheet.strip {
+        all.extend(cell.values.iter().map(|(_, value)| value.clone()));
+    }
+    for list in sheet.lists() {
+        for entry in &list.entries {
+            match entry {
+                Entry::Fact { words, .. } => all.push(words.clone()),
+                Entry::Change(change) => {
+                    all.extend([change.words.clone(), change.amount.clone()]);
+                }
+                Entry::Piece(cells) => all.extend(cells.iter().cloned()),
+                Entry::Parcel(row) => all.extend([row.name.clone(), row.back.clone()]),
+                Entry::Check { .. } => {}
+            }
+        }
+    }
+    let runs = all.into_iter().flat_map(|words| words.runs);
+    runs.filter(|run| run.changed).map(|run| run.text).collect()
+}
+
+#[test]
+fn l3_a_thing_in_the_box_has_its_name_its_arch_and_its_tag() {
+    let sheet = signed(&document(sample::document()).unwrap(), None, Paper::A4);
+    let rows: Vec<String> = sheet
+        .parcel
+        .entries
+        .iter()
+        .map(|one| one.text_of())
+        .collect();
+    let tag = sample::tag_text("provisional_upper");
+    let upper = format!("Provisional denture upper {tag}");
+    assert!(rows.iter().any(|row| row.starts_with(&upper)), "{rows:?}");
+    let tab = rows.iter().find(|row| row.starts_with("Shade tab"));
+    assert!(
+        tab.is_some_and(|row| row.contains("on loan, by Tue\u{A0}17\u{A0}Mar")),
+        "{rows:?}"
+    );
+}
+
+#[test]
+fn l6_the_numbering_system_is_named_even_where_no_tooth_is() {
+    for numbering in [Numbering::Iso3950, Numbering::Universal] {
+        let text = Document {
+            numbering,
+            ..document(Prescription::default()).unwrap()
+        };
+        let words = said(&signed(&text, None, Paper::A4));
+        assert!(words.contains(numbering.shown()), "{words}");
+    }
+}
+
+#[test]
+fn a_draft_is_not_signed_and_names_no_record() {
+    let text = document(sample::document()).unwrap();
+    let sheet = sheet(&SheetOf {
+        document: &text,
+        before: None,
+        signature: None,
+        paper: Paper::A4,
+        record: None,
+    });
+    assert!(sheet.draft && sheet.signed.is_none());
+    assert!(!said(&sheet).contains("Signed"));
+}

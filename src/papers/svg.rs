@@ -1,0 +1,184 @@
+//! Writes pages as SVG, for a screen: the second writer of the same marks.
+//!
+//! Screens lack the printed face, so every run of text says how wide it is on paper, and the browser sets its own
+//! letters to that width.
+
+use super::page::{Face, Grey, Mark, Page, Point, Stroke};
+use super::typeface::{MM_PER_PT, width_mm};
+
+/// The page as one picture with this name. Text in it can be read and found, in the order of the paper.
+pub fn write_svg(page: &Page, title: &str) -> String {
+    let (width, height) = (number(page.width_mm), number(page.height_mm));
+    let mut svg = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" role=\"img\"><title>{}</title>\
+         <rect width=\"{width}\" height=\"{height}\" fill=\"#fff\"/>",
+        escaped(title)
+    );
+    for mark in &page.marks {
+        draw(&mut svg, mark);
+    }
+    svg.push_str("</svg>");
+    svg
+}
+
+/// Millimetres to the thousandth.
+fn number(value: f32) -> String {
+    let text = format!("{value:.3}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text.is_empty() || text == "-0" {
+        return "0".to_owned();
+    }
+    text.to_owned()
+}
+
+fn escaped(text: &str) -> String {
+    let text = text.replace('&', "&amp;").replace('<', "&lt;");
+    text.replace('>', "&gt;").replace('"', "&quot;")
+}
+
+fn colour(Grey(lightness): Grey) -> String {
+    let level = (lightness.clamp(0.0, 1.0) * 255.0).round() as u8;
+    format!("#{level:02x}{level:02x}{level:02x}")
+}
+
+fn draw(svg: &mut String, mark: &Mark) {
+    match mark {
+        Mark::Text {
+            x,
+            baseline,
+            size_pt,
+            face,
+            grey,
+            text,
+        } => svg.push_str(&format!(
+            "<text x=\"{}\" y=\"{}\" font-family=\"Noto Sans, sans-serif\" font-size=\"{}\"{} fill=\"{}\" \
+             textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\" xml:space=\"preserve\">{}</text>",
+            number(*x),
+            number(*baseline),
+            number(size_pt * MM_PER_PT),
+            match face {
+                Face::Regular => "",
+                Face::Bold => " font-weight=\"700\"",
+            },
+            colour(*grey),
+            number(width_mm(text, *face, *size_pt)),
+            escaped(text)
+        )),
+        Mark::Path {
+            points,
+            closed,
+            stroke,
+            fill,
+        } => path(svg, points, *closed, *stroke, *fill),
+        Mark::Qr {
+            x,
+            y,
+            module_mm,
+            rows,
+        } => code(svg, (*x, *y), *module_mm, rows),
+        Mark::Across {
+            centre,
+            size_pt,
+            angle_deg,
+            text,
+        } => svg.push_str(&format!(
+            "<text x=\"{0}\" y=\"{1}\" font-family=\"Noto Sans, sans-serif\" font-weight=\"700\" font-size=\"{2}\" \
+             fill=\"none\" stroke=\"#8c8c8c\" stroke-width=\"0.35\" text-anchor=\"middle\" \
+             dominant-baseline=\"central\" transform=\"rotate({3} {0} {1})\">{4}</text>",
+            number(centre.x),
+            number(centre.y),
+            number(size_pt * MM_PER_PT),
+            number(-angle_deg),
+            escaped(text)
+        )),
+    }
+}
+
+fn path(
+    svg: &mut String,
+    points: &[Point],
+    closed: bool,
+    stroke: Option<Stroke>,
+    fill: Option<Grey>,
+) {
+    let mut d = String::new();
+    for (at, point) in points.iter().enumerate() {
+        d.push(if at == 0 { 'M' } else { 'L' });
+        d.push_str(&format!("{} {}", number(point.x), number(point.y)));
+    }
+    if closed {
+        d.push('Z');
+    }
+    let fill = fill.map_or("none".to_owned(), colour);
+    let edge = stroke.map_or(String::new(), |stroke| {
+        let dashes = match stroke.dashed {
+            // The same three and two points as in the file.
+            true => " stroke-dasharray=\"1.058 0.706\"",
+            false => "",
+        };
+        let (ink, width) = (colour(stroke.grey), number(stroke.width_mm));
+        format!(" stroke=\"{ink}\" stroke-width=\"{width}\"{dashes}")
+    });
+    svg.push_str(&format!("<path d=\"{d}\" fill=\"{fill}\"{edge}/>"));
+}
+
+fn code(svg: &mut String, (left, top): (f32, f32), module: f32, rows: &[Vec<bool>]) {
+    let mut d = String::new();
+    for (row, modules) in rows.iter().enumerate() {
+        for (column, _) in modules.iter().enumerate().filter(|(_, dark)| **dark) {
+            let (x, y) = (left + column as f32 * module, top + row as f32 * module);
+            let side = number(module);
+            d.push_str(&format!(
+                "M{} {}h{side}v{side}h-{side}z",
+                number(x),
+                number(y)
+            ));
+        }
+    }
+    svg.push_str(&format!(
+        "<path d=\"{d}\" fill=\"#000\" shape-rendering=\"crispEdges\"/>"
+    ));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::people::party::Paper;
+    use crate::domain::review::sample;
+    use crate::papers::lay_out_sheet;
+    use crate::papers::sheet_samples::{document, draft, signed};
+
+    #[test]
+    fn numbers_are_short_and_words_are_escaped() {
+        assert_eq!(
+            [0.0, -0.0, 1.5, 12.3456].map(number),
+            ["0", "0", "1.5", "12.346"]
+        );
+        assert_eq!(escaped("<a & \"b\">"), "&lt;a &amp; &quot;b&quot;&gt;");
+    }
+
+    #[test]
+    fn the_picture_has_every_mark_of_the_page_and_draft_across_it() {
+        let text = document(sample::document()).unwrap();
+        for page in lay_out_sheet(&draft(&text, Paper::A4)) {
+            let svg = write_svg(&page, "Front <draft>");
+            assert!(svg.contains("<title>Front &lt;draft&gt;</title>"));
+            assert!(svg.contains(">DRAFT</text>"));
+        }
+        for page in lay_out_sheet(&signed(&text, None, Paper::Letter)) {
+            let svg = write_svg(&page, "");
+            for mark in &page.marks {
+                if let Mark::Text {
+                    x, baseline, text, ..
+                } = mark
+                {
+                    let place = format!("<text x=\"{}\" y=\"{}\"", number(*x), number(*baseline));
+                    let words = format!(">{}</text>", escaped(text));
+                    assert!(svg.contains(&place) && svg.contains(&words), "{text}");
+                }
+            }
+            assert_eq!(svg.matches("<text").count(), svg.matches("</text>").count());
+            assert!(!svg.contains("style="), "the page allows no inline style");
+        }
+    }
+}
