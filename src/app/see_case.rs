@@ -358,6 +358,7 @@ pub async fn outside_label_pdf(
         title: "For the outside of the parcel".to_owned(),
         author: work.party(handoff.from).name.clone(),
         created: handoff.released_at,
+        language: Some(crate::papers::LANGUAGE),
     };
     papers::write(&lay_out(&label), &meta).map_err(|error| AppError::Inner(error.to_string()))
 }
