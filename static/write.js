@@ -213,5 +213,7 @@
     dirty.set(key, text);
   }
   if (dirty.size > 0) save();
-  document.querySelector("#summary[data-focus]")?.focus();
+  // What a button was answered with is read first.
+  const answered = new URLSearchParams(location.search).has("done");
+  document.querySelector(answered ? "#summary" : "#summary[data-focus]")?.focus();
 })();

@@ -10,8 +10,9 @@
 )]
 
 use std::process::Command;
-use vestibule::app::{App, Settings, demo, see_case};
+use vestibule::app::{App, Settings, demo, print_sheet};
 use vestibule::clock::Outside;
+use vestibule::domain::people::party::Paper;
 use vestibule::domain::people::patient;
 use vestibule::domain::prescription::revision::Document;
 use vestibule::domain::prescription::{
@@ -37,7 +38,7 @@ struct Slip {
     _folder: tempfile::TempDir,
 }
 
-/// The slip of the demo case that has come furthest, as text read back by pdftotext.
+/// The full text of the demo case that has come furthest, as read back by pdftotext.
 async fn slip(paper: &str) -> Slip {
     let folder = tempfile::tempdir().unwrap();
     let address = Store::sqlite_address(&folder.path().join("outside.sqlite"));
@@ -61,7 +62,9 @@ async fn slip(paper: &str) -> Slip {
         .unwrap()
         .unwrap();
     drop(conn);
-    let bytes = see_case::slip_for(&app, case.number.as_str(), None, Some(paper))
+    let document = Document::from_canonical(&revision.document).unwrap();
+    let paper = Paper::from_word(paper).unwrap();
+    let bytes = print_sheet::full_text_pdf(&app, &revision, &document, Some(paper))
         .await
         .unwrap();
     let file = folder.path().join("slip.pdf");
@@ -73,7 +76,7 @@ async fn slip(paper: &str) -> Slip {
         .unwrap();
     assert!(read.status.success());
     Slip {
-        document: Document::from_canonical(&revision.document).unwrap(),
+        document,
         text: String::from_utf8(read.stdout).unwrap(),
         _folder: folder,
     }

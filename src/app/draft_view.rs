@@ -152,11 +152,6 @@ pub fn is_ready_to_sign(written: &Written) -> bool {
         && written.reviewed.unanswered().is_empty()
 }
 
-/// Whether something was typed that cannot be read: a number in words, a day that is none.
-pub fn is_misread(written: &Written) -> bool {
-    !DraftView::of(written, false).faults.is_empty()
-}
-
 /// Who else has written since the page was opened, and how much.
 pub fn others(written: &Written, person: &Person) -> Option<String> {
     let edits = written.others.iter();

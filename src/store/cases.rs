@@ -508,7 +508,7 @@ pub async fn drawn_before(
     limit: i64,
 ) -> Result<Vec<String>, StoreError> {
     let sql =
-        "SELECT number FROM case_file WHERE drawn < $1 AND number > $2 ORDER BY number LIMIT $3";
+        "SELECT number FROM case_file WHERE number > $2 AND drawn < $1 ORDER BY number LIMIT $3";
     let rows = sqlx::query(sql)
         .bind(drawn)
         .bind(number)

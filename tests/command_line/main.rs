@@ -284,8 +284,8 @@ fn the_slip_of_the_command_line_is_the_same_later_and_holds_against_the_record()
         .unwrap()
         .split_whitespace()
         .collect();
-    let (_, rest) = text.split_once("justafterthisrevisionwassigned").unwrap();
-    let (paper, _) = rest.split_once("Sizeandroot").unwrap();
+    let (_, rest) = text.split_once("justaftersigning;sizeandroot:").unwrap();
+    let (paper, _) = rest.split_once("Key").unwrap();
     let said = data.run(&["check", "--paper", paper]).well("unchanged.");
     let size = paper.split(':').next().unwrap();
     assert!(

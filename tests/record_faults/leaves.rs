@@ -10,54 +10,54 @@ use vestibule::record::key::Signer;
 /// Changes of the record itself, with the first wrong leaf where one is, and words of some fault.
 const CHANGED_RECORD: [(&str, Option<u64>, &str); 24] = [
     (
-        "UPDATE leaf SET body = replace(body, ',', ',' || char(10)) WHERE number = 93",
-        Some(93),
+        "UPDATE leaf SET body = replace(body, ',', ',' || char(10)) WHERE number = 103",
+        Some(103),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 93",
-        Some(93),
+        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 103",
+        Some(103),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET body = x'00FF' WHERE number = 93",
-        Some(93),
-        "Leaf 93 cannot be read",
+        "UPDATE leaf SET body = x'00FF' WHERE number = 103",
+        Some(103),
+        "Leaf 103 cannot be read",
     ),
     (
-        "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 5) WHERE number = 93",
-        Some(93),
+        "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 5) WHERE number = 103",
+        Some(103),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET hash = upper(hash) WHERE number = 93",
-        Some(93),
+        "UPDATE leaf SET hash = upper(hash) WHERE number = 103",
+        Some(103),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET kind = 'statement' WHERE number = 93",
-        Some(93),
+        "UPDATE leaf SET kind = 'statement' WHERE number = 103",
+        Some(103),
         "not stored any more",
     ),
     (
-        "UPDATE leaf SET about = 'x' WHERE number = 93",
-        Some(93),
+        "UPDATE leaf SET about = 'x' WHERE number = 103",
+        Some(103),
         "not stored any more",
     ),
     (
-        "UPDATE leaf SET case_number = 'C00000000' WHERE number = 93",
-        Some(93),
+        "UPDATE leaf SET case_number = 'C00000000' WHERE number = 103",
+        Some(103),
         "of nothing that can be read",
     ),
     (
-        "DELETE FROM leaf WHERE number = 93",
-        Some(93),
-        "Leaf 93 is missing",
+        "DELETE FROM leaf WHERE number = 103",
+        Some(103),
+        "Leaf 103 is missing",
     ),
     (
-        "DELETE FROM leaf WHERE number BETWEEN 93 AND 300",
-        Some(93),
-        "Leaf 93 is missing",
+        "DELETE FROM leaf WHERE number BETWEEN 103 AND 300",
+        Some(103),
+        "Leaf 103 is missing",
     ),
     (
         "DELETE FROM leaf WHERE number = 0",
@@ -71,48 +71,48 @@ const CHANGED_RECORD: [(&str, Option<u64>, &str); 24] = [
     ),
     ("DELETE FROM leaf", None, "the stored ones do not end there"),
     (
-        "UPDATE leaf SET number = 9080 WHERE number = 93",
-        Some(93),
-        "Leaf 93 is missing",
+        "UPDATE leaf SET number = 9080 WHERE number = 103",
+        Some(103),
+        "Leaf 103 is missing",
     ),
     (
-        "UPDATE leaf SET number = 9000 WHERE number = 93; UPDATE leaf SET number = 93 WHERE number = 94; \
-         UPDATE leaf SET number = 94 WHERE number = 9000",
-        Some(93),
+        "UPDATE leaf SET number = 9000 WHERE number = 103; UPDATE leaf SET number = 103 WHERE number = 104; \
+         UPDATE leaf SET number = 104 WHERE number = 9000",
+        Some(103),
         "is not the one that the leaf stands for",
     ),
     (
         // With their salts: each leaf then fits its row.
-        "UPDATE leaf SET number = 9000 WHERE number = 93; UPDATE leaf SET number = 93 WHERE number = 94; \
-         UPDATE leaf SET number = 94 WHERE number = 9000; UPDATE leaf_salt SET leaf = 9000 WHERE leaf = 93; \
-         UPDATE leaf_salt SET leaf = 93 WHERE leaf = 94; UPDATE leaf_salt SET leaf = 94 WHERE leaf = 9000",
-        Some(93),
+        "UPDATE leaf SET number = 9000 WHERE number = 103; UPDATE leaf SET number = 103 WHERE number = 104; \
+         UPDATE leaf SET number = 104 WHERE number = 9000; UPDATE leaf_salt SET leaf = 9000 WHERE leaf = 103; \
+         UPDATE leaf_salt SET leaf = 103 WHERE leaf = 104; UPDATE leaf_salt SET leaf = 104 WHERE leaf = 9000",
+        Some(103),
         "and in its place is",
     ),
     (
-        "UPDATE leaf SET number = -number - 1 WHERE number >= 93; UPDATE leaf SET number = -number WHERE number < 0; \
-      INSERT INTO leaf SELECT 93, 'event', 'put in', case_number, body, hash FROM leaf WHERE number = 5",
-        Some(93),
+        "UPDATE leaf SET number = -number - 1 WHERE number >= 103; UPDATE leaf SET number = -number WHERE number < 0; \
+      INSERT INTO leaf SELECT 103, 'event', 'put in', case_number, body, hash FROM leaf WHERE number = 5",
+        Some(103),
         "put in",
     ),
     (
-        "UPDATE leaf_salt SET salts = json_set(salts, '$.\"/event/by/name\"', '00000000000000000000000000000000') WHERE leaf = 93",
-        Some(93),
+        "UPDATE leaf_salt SET salts = json_set(salts, '$.\"/event/by/name\"', '00000000000000000000000000000000') WHERE leaf = 103",
+        Some(103),
         "is not the one that the leaf stands for",
     ),
     (
-        "UPDATE leaf_salt SET salts = upper(salts) WHERE leaf = 93",
-        Some(93),
-        "salts of leaf 93 cannot be read",
+        "UPDATE leaf_salt SET salts = upper(salts) WHERE leaf = 103",
+        Some(103),
+        "salts of leaf 103 cannot be read",
     ),
     (
-        "UPDATE leaf_salt SET salts = '[]' WHERE leaf = 93",
-        Some(93),
-        "salts of leaf 93 cannot be read",
+        "UPDATE leaf_salt SET salts = '[]' WHERE leaf = 103",
+        Some(103),
+        "salts of leaf 103 cannot be read",
     ),
     (
-        "DELETE FROM leaf_salt WHERE leaf = 93",
-        Some(93),
+        "DELETE FROM leaf_salt WHERE leaf = 103",
+        Some(103),
         "its salt is missing",
     ),
     (
@@ -137,7 +137,11 @@ async fn a_changed_record_is_named_by_its_first_wrong_leaf() {
     let copy = Copy::of(filled().await);
     let mut conn = copy.raw().await.unwrap();
     // Both neighbours and the leaf itself have texts, so that each can be told by its salts.
-    let kinds = texts(&mut conn, "SELECT kind FROM leaf WHERE number IN (93, 94)").await;
+    let kinds = texts(
+        &mut conn,
+        "SELECT kind FROM leaf WHERE number IN (103, 104)",
+    )
+    .await;
     assert_eq!(kinds, ["event", "event"]);
     for (sql, leaf, words) in CHANGED_RECORD {
         let examined = after(sql).await;

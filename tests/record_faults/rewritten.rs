@@ -101,14 +101,14 @@ async fn a_history_written_again_and_signed_with_the_right_key_is_found_by_a_pap
     let mut conn = unlocked(&copy).await;
     let hashes = texts(
         &mut conn,
-        "SELECT hash FROM leaf WHERE number < 80 ORDER BY number",
+        "SELECT hash FROM leaf WHERE number < 77 ORDER BY number",
     )
     .await;
     let mut before = Frontier::default();
     for hash in hashes {
         before.append(Hash::parse(&hash).unwrap());
     }
-    rewrite(&mut conn, 80).await;
+    rewrite(&mut conn, 77).await;
     lock_again(&mut conn, &locks).await;
     conn.close().await.unwrap();
     // Without a paper nothing is wrong: everything fits, and the key is the right one.
@@ -127,7 +127,7 @@ async fn a_history_written_again_and_signed_with_the_right_key_is_found_by_a_pap
         found.faults
     );
     // A paper from before the change says nothing against it.
-    let earlier = PaperRoot::new(80, &before.root());
+    let earlier = PaperRoot::new(77, &before.root());
     let found = copy.faults(Some(&earlier)).await.unwrap();
     assert!(found.faults.is_empty() && found.paper.is_some());
 }

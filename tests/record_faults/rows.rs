@@ -126,7 +126,7 @@ const CHANGED_ROWS: [&str; 75] = [
 /// Rows that nobody has put into the record: no leaf is wrong, and the row is named.
 const PUT_IN: [&str; 4] = [
     "INSERT INTO party SELECT 'another', kind, name, address, licence, zone, paper, numbering, version, changes, \
-     profile FROM party LIMIT 1",
+     profile, '' FROM party LIMIT 1",
     "INSERT INTO account SELECT 'another', party_id, 'administrator', 'another', name, licence, password, 0, 1 \
      FROM account LIMIT 1",
     "INSERT INTO party_list SELECT 'another', party_id, kind, 'another', 0, 0 FROM party_list LIMIT 1",

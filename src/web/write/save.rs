@@ -2,7 +2,7 @@
 
 use super::page::write_page;
 use super::posted::Posted;
-use crate::app::draft_view::{is_misread, is_ready_to_sign};
+use crate::app::draft_view::is_ready_to_sign;
 use crate::app::write_draft::{self, Begins, Written};
 use crate::app::{App, AppError, Person};
 use crate::domain::people::access::Permission;
@@ -39,8 +39,6 @@ fn next(written: &Written, person: &Person, button: &str) -> Next {
             true => Next::Go("sign".to_owned()),
             false => show(StatusCode::UNPROCESSABLE_ENTITY, true),
         },
-        // Saved as it was typed; what of it cannot be read is named on top.
-        _ if is_misread(written) => show(StatusCode::UNPROCESSABLE_ENTITY, false),
         _ if written.others.is_empty() && written.conflicts.is_empty() => {
             Next::Go("write?done=saved".to_owned())
         }

@@ -93,7 +93,11 @@ fn printed(pages: &[Page]) -> String {
 
 fn letters(text: &str) -> BTreeMap<char, usize> {
     let mut counts = BTreeMap::new();
-    for letter in text.chars().filter(|letter| !letter.is_whitespace()) {
+    // What parts two texts on one line may be the end of the line instead.
+    for letter in text
+        .chars()
+        .filter(|letter| !letter.is_whitespace() && *letter != ';')
+    {
         *counts.entry(letter).or_default() += 1;
     }
     counts
