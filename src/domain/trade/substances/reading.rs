@@ -4,6 +4,8 @@
 use super::material::{Family, MaterialKind, TABLE, entry};
 use super::negated::{NOT, is_negated};
 use super::words::{BREAKS, tokens};
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
 /// What a text about materials says.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -199,20 +201,33 @@ fn is_a_name(word: &str) -> bool {
     letters >= 2 && !NEUTRAL.contains(&word) && !NOT.contains(&word)
 }
 
+/// The names of materials by their first word, each with its further words: a long text is read without walking all
+/// of them at each of its words.
+static BY_FIRST_WORD: LazyLock<BTreeMap<&str, Vec<(MaterialKind, Vec<&str>)>>> =
+    LazyLock::new(|| {
+        let mut names: BTreeMap<&str, Vec<(MaterialKind, Vec<&str>)>> = BTreeMap::new();
+        for entry in TABLE {
+            for phrase in entry.words {
+                let mut words = phrase.split(' ');
+                let first = words.next().unwrap_or_default();
+                let further = words.collect();
+                names.entry(first).or_default().push((entry.kind, further));
+            }
+        }
+        names
+    });
+
 /// The material that is named from this word on, by the longest of its names.
 fn material_at(lower: &[String], place: usize) -> Option<(MaterialKind, usize)> {
-    let fits = |material: MaterialKind, phrase: &str| {
-        let length = phrase.split(' ').count();
-        let here = lower.get(place..place + length)?;
-        here.iter()
-            .map(String::as_str)
-            .eq(phrase.split(' '))
-            .then_some((material, length))
+    let names = BY_FIRST_WORD.get(lower.get(place)?.as_str())?;
+    let fits = |(material, further): &(MaterialKind, Vec<&str>)| {
+        let here = lower.get(place + 1..place + 1 + further.len())?;
+        let is_here = here.iter().map(String::as_str).eq(further.iter().copied());
+        is_here.then_some((*material, further.len() + 1))
     };
-    TABLE
+    names
         .iter()
-        .flat_map(|entry| entry.words.iter().map(move |phrase| (entry.kind, *phrase)))
-        .filter_map(|(material, phrase)| fits(material, phrase))
+        .filter_map(fits)
         .max_by_key(|(_, length)| *length)
 }
 
