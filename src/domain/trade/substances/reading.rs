@@ -201,6 +201,9 @@ fn is_a_name(word: &str) -> bool {
     letters >= 2 && !NEUTRAL.contains(&word) && !NOT.contains(&word)
 }
 
+/// A material, and what follows the first word of one of its names.
+type FurtherWords = (MaterialKind, Vec<&'static str>);
+
 /// The names of materials by their first word, each with its further words: a long text is read without walking all
 /// of them at each of its words.
 static BY_FIRST_WORD: LazyLock<BTreeMap<&str, Vec<(MaterialKind, Vec<&str>)>>> =
@@ -220,7 +223,7 @@ static BY_FIRST_WORD: LazyLock<BTreeMap<&str, Vec<(MaterialKind, Vec<&str>)>>> =
 /// The material that is named from this word on, by the longest of its names.
 fn material_at(lower: &[String], place: usize) -> Option<(MaterialKind, usize)> {
     let names = BY_FIRST_WORD.get(lower.get(place)?.as_str())?;
-    let fits = |(material, further): &(MaterialKind, Vec<&str>)| {
+    let fits = |(material, further): &FurtherWords| {
         let here = lower.get(place + 1..place + 1 + further.len())?;
         let is_here = here.iter().map(String::as_str).eq(further.iter().copied());
         is_here.then_some((*material, further.len() + 1))
