@@ -206,19 +206,18 @@ type FurtherWords = (MaterialKind, Vec<&'static str>);
 
 /// The names of materials by their first word, each with its further words: a long text is read without walking all
 /// of them at each of its words.
-static BY_FIRST_WORD: LazyLock<BTreeMap<&str, Vec<(MaterialKind, Vec<&str>)>>> =
-    LazyLock::new(|| {
-        let mut names: BTreeMap<&str, Vec<(MaterialKind, Vec<&str>)>> = BTreeMap::new();
-        for entry in TABLE {
-            for phrase in entry.words {
-                let mut words = phrase.split(' ');
-                let first = words.next().unwrap_or_default();
-                let further = words.collect();
-                names.entry(first).or_default().push((entry.kind, further));
-            }
+static BY_FIRST_WORD: LazyLock<BTreeMap<&str, Vec<FurtherWords>>> = LazyLock::new(|| {
+    let mut names: BTreeMap<&str, Vec<FurtherWords>> = BTreeMap::new();
+    for entry in TABLE {
+        for phrase in entry.words {
+            let mut words = phrase.split(' ');
+            let first = words.next().unwrap_or_default();
+            let further = words.collect();
+            names.entry(first).or_default().push((entry.kind, further));
         }
-        names
-    });
+    }
+    names
+});
 
 /// The material that is named from this word on, by the longest of its names.
 fn material_at(lower: &[String], place: usize) -> Option<(MaterialKind, usize)> {
