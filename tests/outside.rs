@@ -132,8 +132,6 @@ async fn the_nine_items_that_state_texts_share_are_on_the_slip() {
         slip.says("I prescribe this work");
         // 8 One patient per order, 9 the copy for both: one case number, printed and kept by both sides.
         slip.says(&document.case.to_string());
-        // The title that the Florida text asks for.
-        slip.says("Laboratory procedure prescription");
     }
 }
 

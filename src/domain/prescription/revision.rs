@@ -291,6 +291,8 @@ mod tests {
                 .starts_with("Florida [us-fl]: Fla. Admin. Code 64B5-17.006;")
         );
         assert!(lines[1].1.contains("MDCG 2021-3 (2021)"));
+        // The title that the Florida text asks for (Fla. Admin. Code 64B5-17.006).
+        assert!(lines[3].1.contains("Laboratory procedure prescription"));
         let same = signed("common", "common").law_lines(date!(2026 - 03 - 02));
         assert_eq!(same.len(), 2, "{same:?}");
         assert_eq!(same[0].0, "Profile of office and laboratory");
