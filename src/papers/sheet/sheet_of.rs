@@ -11,6 +11,7 @@ use super::strip::strip;
 use super::tables::{ANTERIOR, MOUNTING, POSTERIOR, RECORD, SHADES};
 use super::words::{Run, Words, day, in_line, moment};
 use crate::domain::people::party::Paper;
+use crate::domain::people::patient::AVOIDED;
 use crate::domain::prescription::all_fields;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::papers::record_mark::{InRecord, RecordMark};
@@ -213,11 +214,21 @@ fn patient(of: &SheetOf<'_>) -> Words {
     said(of.document).marked(changed)
 }
 
+/// What the patient's card says in place of a list of substances.
+const ANSWERS: [&str; 3] = [
+    "asked: none known",
+    "not asked yet",
+    "asked, and nothing is listed",
+];
+
 /// What is to be avoided, where that comes from, and whether a substance is named.
 fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
     let substances = |document: &Document| {
         let mut found = Vec::new();
         for (label, words) in &document.patient.facts {
+            if label == AVOIDED && !ANSWERS.contains(&words.as_str()) {
+                found.push(in_line(words));
+            }
             match label.strip_prefix("No ") {
                 Some(substance) if words == "yes" => found.push(substance.to_owned()),
                 Some(substance) => found.push(format!("{substance}: {words}")),
@@ -231,7 +242,10 @@ fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
     };
     let asked = |document: &Document| {
         let facts = document.patient.facts.iter();
-        let mut asked = facts.filter(|(label, _)| label == "Materials to be avoided");
+        let is_answer = |words: &str| ANSWERS.contains(&words);
+        let mut asked = facts.filter(|(label, words)| {
+            label == "Materials to be avoided" || (label == AVOIDED && is_answer(words))
+        });
         asked.next().map(|(_, words)| words.clone())
     };
     let found = substances(of.document);
@@ -242,6 +256,7 @@ fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
     let note = match answer.as_deref() {
         Some("asked: none known" | "asked: see below") => "patient was asked".to_owned(),
         Some(answer) => answer.to_owned(),
+        None if !found.is_empty() => "by the patient’s card and the order".to_owned(),
         None => "not asked".to_owned(),
     };
     let said = |text: String| Words {
@@ -261,6 +276,11 @@ fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
         }
         (true, Some("asked: none known")) => (said("None known".to_owned()), note, false),
         (true, Some("not asked yet")) => (said("Not asked yet".to_owned()), String::new(), false),
+        (true, Some("asked, and nothing is listed")) => (
+            said("Nothing listed".to_owned()),
+            "patient was asked".to_owned(),
+            false,
+        ),
         (true, _) => (said("Not known".to_owned()), note, false),
     }
 }

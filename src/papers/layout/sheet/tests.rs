@@ -291,6 +291,24 @@ fn any_text() -> impl Strategy<Value = String> {
     ]
 }
 
+#[test]
+fn what_is_to_be_avoided_is_boxed_as_the_card_says_it() {
+    for (words, wanted) in [
+        ("nickel, latex", "Nickel,latex"),
+        ("asked: none known", "Noneknown"),
+        ("not asked yet", "Notaskedyet"),
+        ("asked, and nothing is listed", "Nothinglisted"),
+    ] {
+        let mut text = document(sample::document()).unwrap();
+        text.prescription.base.without = None;
+        text.patient.facts = vec![("To be avoided".to_owned(), words.to_owned())];
+        let pages = lay_out_sheet(&signed(&text, None, Paper::A4));
+        let all = printed(&pages);
+        assert!(all.contains(wanted), "{words}: {all}");
+        assert!(!all.contains("Notknown"), "{words}: {all}");
+    }
+}
+
 /// A form of readable fields whose free texts are long.
 fn any_long() -> impl Strategy<Value = Raw> {
     let texts = prop::collection::vec((any::<prop::sample::Index>(), any_text()), 0..40);
