@@ -256,7 +256,7 @@ fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
     let note = match answer.as_deref() {
         Some("asked: none known" | "asked: see below") => "patient was asked".to_owned(),
         Some(answer) => answer.to_owned(),
-        None if !found.is_empty() => "as on the card".to_owned(),
+        None if !found.is_empty() => String::new(),
         None => "not asked".to_owned(),
     };
     let said = |text: String| Words {

@@ -13,6 +13,7 @@ use crate::papers::sheet_samples::{document, draft, signed};
 use crate::papers::typeface::{MM_PER_PT, legible, width_mm};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
+use unicode_normalization::UnicodeNormalization;
 
 fn typed(raw: &Raw) -> Prescription {
     read(raw, Numbering::Iso3950).document
@@ -93,11 +94,10 @@ fn printed(pages: &[Page]) -> String {
 
 fn letters(text: &str) -> BTreeMap<char, usize> {
     let mut counts = BTreeMap::new();
-    // What parts two texts on one line may be the end of the line instead.
-    for letter in text
-        .chars()
-        .filter(|letter| !letter.is_whitespace() && *letter != ';')
-    {
+    // What parts two texts on one line may be the end of the line instead, and a letter and its accent may have been
+    // put together on the way.
+    let counted = |letter: &char| !letter.is_whitespace() && *letter != ';';
+    for letter in text.nfd().filter(counted) {
         *counts.entry(letter).or_default() += 1;
     }
     counts
