@@ -94,9 +94,8 @@ fn printed(pages: &[Page]) -> String {
 
 fn letters(text: &str) -> BTreeMap<char, usize> {
     let mut counts = BTreeMap::new();
-    // What parts two texts on one line may be the end of the line instead, and a letter and its accent may have been
-    // put together on the way.
-    let counted = |letter: &char| !letter.is_whitespace() && *letter != ';';
+    // Marks that part two texts, and accents, may be set in another way.
+    let counted = |letter: &char| letter.is_ascii_alphanumeric();
     for letter in text.nfd().filter(counted) {
         *counts.entry(letter).or_default() += 1;
     }
