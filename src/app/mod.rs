@@ -29,6 +29,7 @@ pub mod draft_view;
 pub mod entry;
 pub mod erase_texts;
 pub mod examine;
+mod fill_in;
 pub mod find;
 pub mod forms;
 pub mod halt_work;

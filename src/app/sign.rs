@@ -4,7 +4,7 @@
 //! and signing builds the text again. If anything has changed between the two, nothing is signed.
 
 use super::case_work::CaseWork;
-use super::read_disinfection::with_disinfection;
+use super::fill_in::fill_in;
 use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
@@ -60,7 +60,7 @@ async fn build(
     let draft = drafts::find(conn, &work.case.number)
         .await?
         .ok_or_else(no_draft)?;
-    let fields = with_disinfection(&draft.fields, work);
+    let fields = fill_in(&draft.fields, work).fields;
     let mut reading = prescription::read(&fields, person.numbering());
     reading.ask_for_signing();
     let mut faults = reading.faults;

@@ -1,7 +1,7 @@
 //! The draft of a prescription: opened, saved while typing, merged when two people write at once.
 
 use super::case_work::{CaseWork, own_case};
-use super::read_disinfection::with_disinfection;
+use super::fill_in::fill_in;
 use super::reviewing::{self, Reviewed, reason_key, review_with, setting};
 use super::run;
 use super::sign::{dentist, open_revision};
@@ -14,8 +14,9 @@ use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::draft::{Fields, Merge, apply, merge};
 use crate::domain::prescription::revision::Revision;
-use crate::domain::prescription::{self, Reading};
-use crate::domain::review::{Setting, mark_of};
+use crate::domain::prescription::sources::Filled;
+use crate::domain::prescription::{self, Course, Reading};
+use crate::domain::review::{Setting, course_written, mark_of};
 use crate::domain::trade::lists::Lists;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
@@ -40,7 +41,11 @@ pub struct Written {
     pub conflicts: Vec<Edit>,
     /// The case's items, for the fields that name one by its tag.
     pub items: Vec<Item>,
-    /// The draft's fields as read: values, and what could not be read.
+    /// The draft's fields with what they take from elsewhere.
+    pub filled: Filled,
+    /// The kind of work that the form is laid out for.
+    pub course: Course,
+    /// These fields as read: values, and what could not be read.
     pub reading: Reading,
     pub reviewed: Reviewed,
     /// The profiles of local law: some fields are there for one of them only.
@@ -105,10 +110,12 @@ async fn draft_context(
 impl Surroundings {
     /// The draft with what the review says of it.
     fn of(self, state: State, person: &Person) -> Written {
-        let fields = &with_disinfection(&state.draft.fields, &self.work);
-        let reading = prescription::read(fields, person.numbering());
+        let filled = fill_in(&state.draft.fields, &self.work);
+        let reading = prescription::read(&filled.fields, person.numbering());
         Written {
-            reviewed: review_with(&reading.document, &self.setting, fields),
+            reviewed: review_with(&reading.document, &self.setting, &filled.fields),
+            course: course_written(&reading.document),
+            filled,
             reading,
             draft: state.draft,
             others: state.others,

@@ -5,6 +5,7 @@
 //! the prescription in the signed document.
 
 mod cautions;
+pub mod course; // what each kind of work asks
 mod differences;
 mod document;
 pub mod draft; // two people in one draft
@@ -15,6 +16,7 @@ pub mod revision; // the signed text
 pub mod samples;
 pub mod sections; // the walk over the signed text
 mod signing;
+pub mod sources; // where a value comes from
 #[cfg(test)]
 mod tests;
 #[cfg(test)]

@@ -163,6 +163,14 @@ pub fn courses(rx: &Prescription) -> Vec<Course> {
     found
 }
 
+/// The one course that a form is laid out for: all of them where pieces of several are ordered.
+pub fn course_written(rx: &Prescription) -> Course {
+    match courses(rx).as_slice() {
+        [one] => *one,
+        _ => Course::Everything,
+    }
+}
+
 /// Whether a point applies in one of the courses.
 pub fn point_applies(courses: &[Course], rx: &Prescription, number: usize) -> bool {
     match marks_of(POINTS, number) {

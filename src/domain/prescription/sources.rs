@@ -1,0 +1,47 @@
+//! Where the values of a draft come from: nobody types what is known already.
+
+use super::draft::Fields;
+use std::collections::BTreeMap;
+
+/// Where a value comes from that the writer has not typed. Where several could say it, the first of this list does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Source {
+    /// Items, entries, the patient's card.
+    Record,
+    /// The switch "as the pattern".
+    Pattern,
+    /// The kind of work.
+    Course,
+    /// The office's named set of usual values, or what the lab does unless told.
+    Usual,
+    /// The lab's mould list.
+    List,
+    /// The set that a course begins with.
+    Start,
+    /// Other fields.
+    Computed,
+}
+
+impl Source {
+    /// As it stands small at the end of a line.
+    pub fn shown(self) -> &'static str {
+        match self {
+            Source::Record => "on record",
+            Source::Pattern => "as the pattern",
+            Source::Course => "kind of work",
+            Source::Usual => "usual",
+            Source::List => "mould list",
+            Source::Start => "starting set",
+            Source::Computed => "worked out",
+        }
+    }
+}
+
+/// A draft with what it takes from elsewhere.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Filled {
+    /// What was typed, over what comes from elsewhere.
+    pub fields: Fields,
+    /// Of each value that nobody typed, where it comes from.
+    pub from: BTreeMap<String, Source>,
+}
