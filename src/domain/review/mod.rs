@@ -45,7 +45,6 @@ mod tests;
 mod vertical;
 
 pub use courses::course_written;
-pub use courses::course_written;
 pub use criteria::{AUDITS, Audit, Criterion, Grade, applying, criteria, grade, score};
 pub use law::is_asked_by_law;
 pub use rule::{Finding, Level, mark_of};
