@@ -123,7 +123,10 @@ fn further(sheet: &Sheet, left: &[LeftOver<'_>], measure: &Measure) -> Vec<Draw>
                 let (style, words) = continued(list.title);
                 let mut head = Draw::space(title);
                 head.line((0.0, 0.6), (measure.width, 0.6), part());
-                head.text(0.0, 0.6 + measure.step * 0.85, style, &words);
+                let baseline = 0.6 + measure.step * 0.85;
+                head.text(0.0, baseline, style, &words);
+                // The title may have gone here with its note.
+                head.text(style.width_mm(&words) + 1.5, baseline, LABEL, &list.note);
                 draw.below(head);
                 is_titled = true;
             }
