@@ -1,6 +1,6 @@
 //! Two pages, nothing lost, nothing over anything else, however long the texts.
 
-use crate::domain::form::Raw;
+use crate::domain::form::{Kind, Raw};
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::{Prescription, all_fields, read, samples};
@@ -302,6 +302,43 @@ fn what_is_to_be_avoided_is_boxed_as_the_card_says_it() {
         let all = printed(&pages);
         assert!(all.contains(wanted), "{words}: {all}");
         assert!(!all.contains("Notknown"), "{words}: {all}");
+    }
+}
+
+#[test]
+fn a_head_longer_than_the_front_goes_on_and_loses_nothing() {
+    let mut raw = samples::full(3);
+    let long = |word: &str, most: usize| format!("{word} ").repeat(most / (word.len() + 1));
+    let free = all_fields().filter(|spec| spec.is_free_text());
+    for spec in free {
+        let most = match spec.kind {
+            Kind::Text { max } | Kind::LongText { max } => max,
+            _ => 0,
+        };
+        // Letters that the typeface has not are printed as their numbers, which takes eight times the room.
+        let text = if most <= 80 {
+            "漢".repeat(most)
+        } else {
+            long("mixture", most)
+        };
+        if spec.key.contains('#') {
+            (0..4).for_each(|row| drop(raw.insert(spec.at(Some(row)), text.clone())));
+        } else {
+            raw.insert(spec.key.to_owned(), text);
+        }
+    }
+    for paper in Paper::ALL {
+        let mut text = samples::document(typed(&raw));
+        text.patient
+            .facts
+            .push(("Nothing containing".to_owned(), long("nickel,", 600)));
+        text.office.address = long("Upper Mill Lane", 300);
+        text.prescriber_licence = long("licence", 300);
+        let before = document(sample::document()).unwrap();
+        let sheet = signed(&text, Some(&before), *paper);
+        let pages = lay_out_sheet(&sheet);
+        assert_sound(&pages);
+        assert_whole(&sheet, &pages);
     }
 }
 
