@@ -3,7 +3,7 @@
 use super::boxes::named;
 use super::content::{Entry, List};
 use super::fields::Fields;
-use super::lines::value;
+use crate::domain::prescription::sentences::say::value;
 use super::tables::{BASE, BEHIND, DATES, SURFACE};
 use super::words::{Words, in_line};
 use crate::domain::prescription::revision::Document;

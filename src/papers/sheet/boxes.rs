@@ -2,7 +2,7 @@
 
 use super::content::{BoxRow, Entry, List};
 use super::fields::Fields;
-use super::lines::{after, answer, value};
+use crate::domain::prescription::sentences::say::{after, answer, value};
 use super::tables::{KEPT, PARCEL, SCAN};
 use super::words::{FIRM, Run, Words, day_of_year};
 use crate::domain::prescription::revision::Document;

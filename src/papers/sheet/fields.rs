@@ -1,7 +1,7 @@
 //! The filled fields of a prescription, each to be taken once.
 
 use super::content::Entry;
-use super::lines::{Line, Say};
+use crate::domain::prescription::sentences::say::{Line, Say};
 use super::words::{Run, Words, day, in_line};
 use crate::domain::form::{Cell, Kind};
 use crate::domain::prescription::Prescription;

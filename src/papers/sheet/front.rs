@@ -2,7 +2,7 @@
 
 use super::content::{Change, Due, Entry, List};
 use super::fields::Fields;
-use super::lines::{after, value};
+use crate::domain::prescription::sentences::say::{after, value};
 use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER};
 use super::words::{FIRM, Words, day_of_year};
 use crate::domain::prescription::Prescription;

@@ -6,7 +6,7 @@ use super::boxes::parcel;
 use super::content::{Entry, House, List, Sheet, Signed, Top};
 use super::fields::Fields;
 use super::front::{ask, change_list, due, first, heights, order, pictures, pieces, what};
-use super::lines::value;
+use crate::domain::prescription::sentences::say::value;
 use super::strip::strip;
 use super::tables::{ANTERIOR, MOUNTING, POSTERIOR, RECORD, SHADES};
 use super::words::{Run, Words, day, in_line, moment};

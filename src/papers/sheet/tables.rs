@@ -1,7 +1,7 @@
 //! Which field stands in which line. Whatever is not named here, nor by a band's own code, falls to the lines of
 //! `Fields::rest`.
 
-use super::lines::{Line, Say, after, answer, value};
+use crate::domain::prescription::sentences::say::{Line, Say, after, answer, value};
 
 pub const ORDER: &[Line] = &[
     (
