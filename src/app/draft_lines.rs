@@ -5,10 +5,10 @@ use super::draft_view::DraftView;
 use super::write_draft::Written;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, SectionSpec, row_numbers};
 use crate::domain::prescription::catalogue;
-use crate::domain::prescription::course::{Place, asks, place};
+use crate::domain::prescription::course::{SectionPlace, asks, place};
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sentences::sentences;
-use crate::domain::prescription::sources::Source;
+use crate::domain::prescription::sources::Origin;
 use crate::domain::review::{Finding, Level};
 use crate::domain::values::words_of;
 use std::collections::{BTreeMap, BTreeSet};
@@ -29,11 +29,11 @@ words_of! {
 /// The line of a section.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LineState {
-    pub place: Place,
+    pub place: SectionPlace,
     pub mark: LineMark,
     pub sentence: String,
     /// Where its values come from, as far as nobody typed them.
-    pub sources: BTreeSet<Source>,
+    pub sources: BTreeSet<Origin>,
     /// The fields that this kind of work asks and that are empty: form key and label.
     pub missing: Vec<(String, &'static str)>,
     /// What the review says of the section or a list of it, and of no one field.
@@ -43,7 +43,14 @@ pub struct LineState {
 }
 
 /// Lists that may well be empty although their fields are asked where there is a row.
-const MAY_BE_EMPTY: [&str; 6] = ["changes", "reliefs", "returns", "stage_dates", "kept", "scans"];
+const MAY_BE_EMPTY: [&str; 6] = [
+    "changes",
+    "reliefs",
+    "returns",
+    "stage_dates",
+    "kept",
+    "scans",
+];
 
 /// How every section stands, by its key.
 pub fn standings(
@@ -95,7 +102,7 @@ fn state_of(
         LineMark::Stop
     } else if is_level(Level::Caution) {
         LineMark::Caution
-    } else if !missing.is_empty() || (is_empty && place == Place::Asked) {
+    } else if !missing.is_empty() || (is_empty && place == SectionPlace::Asked) {
         LineMark::Asked
     } else if is_empty {
         LineMark::Open

@@ -15,13 +15,13 @@ use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
 use crate::domain::people::patient;
+use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::revision::{
     Acknowledgement, Document, ItemCard, MEANING, MissingPoint, PartyCard, PassedCaution,
     PatientCard, Revision, SCHEMA, SHEET, Signature, document_hash,
 };
-use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::{self, Difference};
-use crate::domain::review::{Level, Standing, is_reason};
+use crate::domain::review::{Letterhead, Level, is_reason};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
@@ -160,8 +160,8 @@ fn title_with_file(work: &CaseWork, item: &Item) -> String {
 }
 
 /// The person who signs, as the review sees a dentist.
-pub(super) fn dentist(person: &Person, work: &CaseWork) -> Standing {
-    Standing {
+pub(super) fn dentist(person: &Person, work: &CaseWork) -> Letterhead {
+    Letterhead {
         name: person.account.name.clone(),
         address: work.office.address.clone(),
         licence: person.account.licence.clone(),

@@ -1,10 +1,10 @@
 //! The filled fields of a prescription, each to be taken once.
 
 use super::content::Entry;
-use crate::domain::prescription::sentences::say::{Line, Say};
 use super::words::{Run, Words, day, in_line};
 use crate::domain::form::{Cell, Kind};
 use crate::domain::prescription::Prescription;
+use crate::domain::prescription::sentences::say::{Line, Say};
 use crate::domain::values::moment::parse_date;
 use crate::domain::values::tooth::Numbering;
 use std::collections::BTreeSet;

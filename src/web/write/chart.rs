@@ -160,12 +160,19 @@ mod tests {
                 assert_eq!(tooth.words(), spot.name);
                 teeth.insert(tooth.iso());
                 // Right is the patient's right: on the left of the picture.
-                assert_eq!(spot.x < 200, tooth.side() == PatientSide::Right, "{}", spot.typed);
+                assert_eq!(
+                    spot.x < 200,
+                    tooth.side() == PatientSide::Right,
+                    "{}",
+                    spot.typed
+                );
             }
             assert_eq!(teeth.len(), 28);
             let inside = chart.arches.iter().flat_map(|arch| &arch.parts);
             let inside = inside.map(|part| part.word);
-            let all: Vec<&str> = inside.chain(chart.others.iter().map(|(word, _)| *word)).collect();
+            let all: Vec<&str> = inside
+                .chain(chart.others.iter().map(|(word, _)| *word))
+                .collect();
             let each: BTreeSet<&str> = all.iter().copied().collect();
             // A single tooth is touched itself.
             assert_eq!((all.len(), each.len()), (19, ChangedPart::ALL.len() - 1));

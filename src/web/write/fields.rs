@@ -6,9 +6,9 @@ use super::rows::{GroupView, RowView, is_column};
 use crate::app::draft_lines::{LineMark, LineState};
 use crate::app::draft_view::DraftView;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, MOST_ROWS, SectionSpec};
-use crate::domain::prescription::course::{Place, asks};
+use crate::domain::prescription::course::{SectionPlace, asks};
 use crate::domain::prescription::draft::Fields;
-use crate::domain::prescription::sources::Source;
+use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, catalogue, cautions};
 use crate::domain::trade::hints::Number;
 use crate::domain::values::tooth::Numbering;
@@ -74,7 +74,7 @@ pub struct Filling<'a> {
     /// What was typed, over what comes from elsewhere.
     pub fields: &'a Fields,
     /// Of what nobody typed, where it comes from.
-    pub from: &'a BTreeMap<String, Source>,
+    pub from: &'a BTreeMap<String, Origin>,
     pub course: Course,
     pub draft: &'a DraftView,
     pub numbering: Numbering,
@@ -190,7 +190,7 @@ impl Filling<'_> {
                 chapters.push(ChapterView { title, sections });
             }
             let view = self.section(section, state, numbers);
-            let is_away = state.place == Place::Away && !state.is_touched && !view.is_open;
+            let is_away = state.place == SectionPlace::Away && !state.is_touched && !view.is_open;
             match chapters.last_mut() {
                 Some(chapter) if !is_away => chapter.sections.push(view),
                 _ => away.push(view),
@@ -208,7 +208,12 @@ fn is_to_be_seen(field: &FieldView) -> bool {
 
 /// Whether a list stands under the line: something of it is asked, or to be looked at.
 fn is_asked_for(group: &GroupView) -> bool {
-    let fields = || group.rows.iter().flat_map(|row| row.fields.iter().chain(&row.more));
+    let fields = || {
+        group
+            .rows
+            .iter()
+            .flat_map(|row| row.fields.iter().chain(&row.more))
+    };
     !group.messages.is_empty() || fields().any(|field| field.is_asked || is_to_be_seen(field))
 }
 

@@ -1,7 +1,7 @@
 //! The lines of the form: each section's mark, name and sentence, and the chapters that they stand in.
 
 use crate::app::draft_lines::{LineMark, LineState};
-use crate::domain::prescription::course::Place;
+use crate::domain::prescription::course::SectionPlace;
 use askama::Template;
 
 /// What stands in the line of a section: in the page, and alone for the script.
@@ -19,7 +19,7 @@ pub struct LinePart {
 impl LinePart {
     pub fn of(key: &'static str, state: &LineState) -> LinePart {
         let mut sources: Vec<&str> = state.sources.iter().map(|source| source.shown()).collect();
-        if state.place == Place::Carried {
+        if state.place == SectionPlace::Carried {
             sources.push("from the stage before");
         }
         LinePart {
@@ -55,6 +55,12 @@ pub const CHAPTERS: &[(&str, &str)] = &[
 /// The name of a section in its line: shorter than its title.
 const NAMES: &[(&str, &str)] = &[
     ("order", "Ordered"),
+    ("approval", "Try-in, answer"),
+    ("reline", "Reline, rebase"),
+    ("repair", "Repair"),
+    ("remount", "Remount"),
+    ("rims", "Rims"),
+    ("opposing", "Opposing jaw"),
     ("cast_trim", "Immediate denture"),
     ("pattern", "Pattern, changes"),
     ("scan_set", "Scans, files"),

@@ -8,7 +8,7 @@ use crate::app::sign::label;
 use crate::app::write_draft::{self, Base, Edit, Written};
 use crate::app::{App, Person};
 use crate::domain::people::access::Permission;
-use crate::domain::prescription::course::{Place, place};
+use crate::domain::prescription::course::{SectionPlace, place};
 use crate::domain::prescription::sources::AS_PATTERN;
 use crate::domain::prescription::{Course, catalogue, field_spec};
 use crate::domain::review::{AUDITS, Audit};
@@ -144,8 +144,12 @@ fn top(written: &Written, filling: &Filling<'_>) -> TopView {
     let course = course.unwrap_or_else(|| FieldView::text(COURSE, ""));
     let is_open = course.value.is_empty();
     let sections = catalogue().iter();
-    let answered = sections.filter(|one| place(written.course, one.key) == Place::AsThePattern);
-    let answer = [("yes", "yes, unless said otherwise below"), ("no", "no, ask all of it")];
+    let answered =
+        sections.filter(|one| place(written.course, one.key) == SectionPlace::AsThePattern);
+    let answer = [
+        ("yes", "yes, unless said otherwise below"),
+        ("no", "no, ask all of it"),
+    ];
     let answer = answer.map(|(word, shown)| (word.to_owned(), shown.to_owned()));
     let switch = || {
         let mut field = FieldView::choice(AS_PATTERN, "As the pattern", answer);

@@ -32,7 +32,11 @@ pub struct GroupView {
 
 /// By list, the fields that stand in the line; what is not named stands behind it.
 const COLUMNS: &[(&str, &[&str])] = &[
-    ("pieces", &["arch", "stage", "description", "materials", "opposing"]),
+    (
+        "pieces",
+        &["arch", "stage", "description", "materials", "opposing"],
+    ),
+    ("repairs", &["what", "place", "tooth", "tooth_enclosed"]),
     ("readings", &["rest_mm", "occlusal_mm", "method", "date"]),
     ("changes", &["what", "tooth", "direction", "mm"]),
     ("reliefs", &["place", "mm", "note"]),

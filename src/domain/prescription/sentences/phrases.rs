@@ -9,6 +9,9 @@ pub fn phrases(section: &str) -> &'static [Say] {
     found.map_or(&[], |(_, says)| says)
 }
 
+/// What is said of a pattern behind the list of changes.
+pub const PATTERN_FACTS: &str = "pattern, facts";
+
 const PHRASES: &[(&str, &[Say])] = &[
     (
         "order",
@@ -20,6 +23,76 @@ const PHRASES: &[(&str, &[Say])] = &[
         ],
     ),
     (
+        "approval",
+        &[
+            answer(
+                "approval.arrangement",
+                "teeth approved",
+                "teeth not as wanted",
+            ),
+            answer("approval.height", "height right", "height refused").comma(),
+            after("by ", "approval.by"),
+            value("approval.on").comma(),
+            after("upper ", "approval.item_upper"),
+            after("lower ", "approval.item_lower").comma(),
+            after("try-in ", "approval.try_in_no"),
+            value("approval.said"),
+        ],
+    ),
+    (
+        "reline",
+        &[
+            after("held by ", "reline.held_by"),
+            value("reline.border"),
+            value("reline.item"),
+        ],
+    ),
+    (
+        "repair",
+        &[
+            answer(
+                "repair.fit_together",
+                "pieces go together",
+                "pieces do not go together",
+            ),
+            value("repair.cause"),
+            answer("repair.broke_before", "broke there before", "first break").comma(),
+            value("repair.item"),
+        ],
+    ),
+    (
+        "remount",
+        &[
+            after("casts ", "remount.casts_at"),
+            after("ground in by ", "remount.grind_by"),
+            after("not the ", "remount.spare_cusps").comma(),
+            after("pin may sink ", "remount.pin_drop_max_mm"),
+            after("upper ", "remount.upper_item"),
+            after("lower ", "remount.lower_item").comma(),
+        ],
+    ),
+    (
+        "rims",
+        &[
+            after("front upper ", "rims.upper_front_mm"),
+            after("lower ", "rims.lower_front_mm").comma(),
+            after("width behind ", "rims.back_width_mm"),
+            after("base ", "rims.base"),
+        ],
+    ),
+    (
+        "opposing",
+        &[
+            after("bites on ", "opposing.surface"),
+            answer(
+                "opposing.may_grind",
+                "may be ground by the dentist",
+                "not to be ground",
+            ),
+            value("opposing.grind_where").colon(),
+        ],
+    ),
+    (
         "cast_trim",
         &[
             value("cast_trim.by"),
@@ -27,7 +100,11 @@ const PHRASES: &[(&str, &[Say])] = &[
             after("facial ", "cast_trim.facial_mm").comma(),
             after("palatal ", "cast_trim.palatal_mm").comma(),
             answer("cast_trim.bone", "bone reduced too", "bone untouched"),
-            answer("cast_trim.photo", "cast photographed uncut", "no photograph of the cast"),
+            answer(
+                "cast_trim.photo",
+                "cast photographed uncut",
+                "no photograph of the cast",
+            ),
             answer("cast_trim.stent", "clear stent", "no clear stent"),
         ],
     ),
@@ -36,7 +113,16 @@ const PHRASES: &[(&str, &[Say])] = &[
         &[
             value("pattern.source"),
             value("pattern.rule").comma(),
-            answer("pattern.may_alter", "the lab may alter it", "not to be altered"),
+            answer(
+                "pattern.may_alter",
+                "the lab may alter it",
+                "not to be altered",
+            ),
+        ],
+    ),
+    (
+        PATTERN_FACTS,
+        &[
             after("worn since ", "pattern.worn_since"),
             after("last corrected ", "pattern.last_corrected"),
             after("keep: ", "pattern.keep"),
@@ -71,7 +157,12 @@ const PHRASES: &[(&str, &[Say])] = &[
             value("jaw.material").comma(),
             value("jaw.taken_on").comma(),
             value("jaw.taken_at").then(),
-            answer("jaw.at_final_vertical", "at this OVD", "not at the final OVD").comma(),
+            answer(
+                "jaw.at_final_vertical",
+                "at this OVD",
+                "not at the final OVD",
+            )
+            .comma(),
             answer("jaw.keyed", "keyed", "not keyed"),
             value("jaw.grooves").colon(),
             after("thickness ", "jaw.thickness_mm"),
@@ -87,9 +178,21 @@ const PHRASES: &[(&str, &[Say])] = &[
             after("on the ", "facebow.plane"),
             value("facebow.third_point").comma(),
             after("to ", "facebow.tragus_point").then(),
-            answer("facebow.midline_captured", "midline captured", "midline not captured"),
-            answer("facebow.kept_mounting", "mounting kept at the lab", "no mounting kept"),
-            answer("facebow.fork_returns", "fork comes back", "fork does not come back"),
+            answer(
+                "facebow.midline_captured",
+                "midline captured",
+                "midline not captured",
+            ),
+            answer(
+                "facebow.kept_mounting",
+                "mounting kept at the lab",
+                "no mounting kept",
+            ),
+            answer(
+                "facebow.fork_returns",
+                "fork comes back",
+                "fork does not come back",
+            ),
         ],
     ),
     (
@@ -130,7 +233,11 @@ const PHRASES: &[(&str, &[Say])] = &[
             value("anterior.arrangement"),
             after("upper six ", "anterior.width_mm"),
             value("anterior.width_method").then(),
-            answer("anterior.midline", "midline as marked", "midline not as marked"),
+            answer(
+                "anterior.midline",
+                "midline as marked",
+                "midline not as marked",
+            ),
             after("midline moves ", "anterior.midline_offset_mm"),
             after("to the ", "anterior.midline_side").then(),
             after("edge below the lip ", "anterior.incisal_show_mm"),
@@ -184,7 +291,11 @@ const PHRASES: &[(&str, &[Say])] = &[
             value("shade.date").comma(),
             value("shade.time").then(),
             value("shade.chosen_by"),
-            answer("shade.approved", "patient approves", "not approved by the patient"),
+            answer(
+                "shade.approved",
+                "patient approves",
+                "not approved by the patient",
+            ),
             answer("shade.photo", "photo enclosed", ""),
         ],
     ),
@@ -238,7 +349,11 @@ const PHRASES: &[(&str, &[Say])] = &[
             after("until ", "impression.removed_on").then(),
             value("impression.removed_at").then(),
             after("keeps ", "impression.keeps_hours"),
-            answer("impression.keep_surface", "keep it untouched", "it may be touched"),
+            answer(
+                "impression.keep_surface",
+                "keep it untouched",
+                "it may be touched",
+            ),
             after("pour ", "impression.pour_by"),
             value("impression.tray"),
             after("tray short by ", "impression.tray_short_mm"),
@@ -267,8 +382,16 @@ const PHRASES: &[(&str, &[Say])] = &[
             value("finish.polished"),
             after("tongue space ", "finish.tongue_space"),
             answer("finish.lab_remount", "lab remount", "no lab remount"),
-            answer("finish.remount_casts", "back on remount casts", "not on remount casts"),
-            answer("finish.keep_index", "keep mounting and index", "mounting need not be kept"),
+            answer(
+                "finish.remount_casts",
+                "back on remount casts",
+                "not on remount casts",
+            ),
+            answer(
+                "finish.keep_index",
+                "keep mounting and index",
+                "mounting need not be kept",
+            ),
             after("for ", "finish.keep_months").then(),
             answer("finish.wet_packing", "sent moist", "need not be sent moist"),
             answer("finish.check_borders", "borders checked", ""),
@@ -299,6 +422,7 @@ const PHRASES: &[(&str, &[Say])] = &[
             answer("spare.date_mark", "date mark", "no date mark"),
             after("kept by ", "spare.keeper"),
             value("spare.stored").comma(),
+            after("made by the ", "spare.made_by"),
         ],
     ),
     (
@@ -320,17 +444,38 @@ const PHRASES: &[(&str, &[Say])] = &[
             after("sent ", "dates.sent"),
             value("dates.sent_at").then(),
             answer("dates.rush", "rush", "no rush"),
-            answer("dates.may_split", "one arch may come first", "both arches together"),
+            answer(
+                "dates.may_split",
+                "one arch may come first",
+                "both arches together",
+            ),
         ],
     ),
     (
         "law",
         &[
-            answer("law.second_lab", "a second lab may share the work", "no second lab"),
-            answer("law.second_lab_authorized", "authorized", "not authorized yet").comma(),
+            answer(
+                "law.second_lab",
+                "a second lab may share the work",
+                "no second lab",
+            ),
+            answer(
+                "law.second_lab_authorized",
+                "authorized",
+                "not authorized yet",
+            )
+            .comma(),
             answer("law.board_form", "board form filled in", "no board form"),
-            answer("law.number_on_models", "number on every model", "no number on models"),
-            answer("law.patient_on_paper", "name and address on paper", "no name on paper"),
+            answer(
+                "law.number_on_models",
+                "number on every model",
+                "no number on models",
+            ),
+            answer(
+                "law.patient_on_paper",
+                "name and address on paper",
+                "no name on paper",
+            ),
         ],
     ),
     (

@@ -1,6 +1,6 @@
 //! A section of the prescription as one sentence.
 
-use super::phrases::phrases;
+use super::phrases::{PATTERN_FACTS, phrases};
 use super::say::Say;
 use super::short::short;
 use crate::domain::form::{Cell, Kind};
@@ -33,7 +33,12 @@ fn sentence(rx: &Prescription, section: &str, cells: &[Cell]) -> String {
     let said = match section {
         "order" => joined([pieces(rx), said(section, cells)]),
         "cast_trim" => joined([extractions(rx, cells), said(section, cells)]),
-        "pattern" => joined([said(section, cells), changes(rx, cells)]),
+        "pattern" => joined([
+            said(section, cells),
+            changes(rx, cells),
+            said(PATTERN_FACTS, cells),
+        ]),
+        "repair" => joined([repairs(cells), said(section, cells)]),
         "scan_set" => joined([files(cells), said(section, cells), kept(cells)]),
         "vertical" => vertical(rx),
         "borders" => joined([said(section, cells), reliefs(cells)]),
@@ -171,7 +176,9 @@ fn shortened(text: &str) -> String {
         return text.to_owned();
     }
     let kept: String = text.chars().take(MOST).collect();
-    let cut = kept.rsplit_once(' ').map_or(kept.as_str(), |(words, _)| words);
+    let cut = kept
+        .rsplit_once(' ')
+        .map_or(kept.as_str(), |(words, _)| words);
     format!("{} …", cut.trim_end_matches([',', ';', ':', ' ']))
 }
 
@@ -228,6 +235,16 @@ fn pieces(rx: &Prescription) -> String {
     kinds.into_iter().map(line).collect::<Vec<_>>().join("; ")
 }
 
+fn repairs(cells: &[Cell]) -> String {
+    let place = |row: &BTreeMap<&'static str, &Cell>| {
+        let words = ["what", "tooth", "place"].map(|field| first_filled(row, &[field]));
+        words.into_iter().flatten().collect::<Vec<_>>().join(" ")
+    };
+    let named: Vec<String> = rows(cells, "repairs").iter().map(place).collect();
+    let named: Vec<String> = named.into_iter().filter(|one| !one.is_empty()).collect();
+    first_of(&named)
+}
+
 fn extractions(rx: &Prescription, cells: &[Cell]) -> String {
     let teeth: Vec<String> = rows(cells, "extractions")
         .iter()
@@ -243,7 +260,9 @@ fn extractions(rx: &Prescription, cells: &[Cell]) -> String {
 fn changes(rx: &Prescription, cells: &[Cell]) -> String {
     let rows = rows(cells, "changes");
     let change = |row: &BTreeMap<&'static str, &Cell>| {
-        let is_tooth = row.get("what").is_none_or(|cell| cell.raw == ChangedPart::Tooth.word());
+        let is_tooth = row
+            .get("what")
+            .is_none_or(|cell| cell.raw == ChangedPart::Tooth.word());
         let what = match row.get("tooth") {
             Some(tooth) if is_tooth => Some(value(tooth)),
             _ => first_filled(row, &["what"]),
@@ -259,7 +278,11 @@ fn changes(rx: &Prescription, cells: &[Cell]) -> String {
     match rx.pattern.changes.len() {
         0 => String::new(),
         number if named.is_empty() => count(number, "change", "changes"),
-        number => format!("{}: {}", count(number, "change", "changes"), named.join(", ")),
+        number => format!(
+            "{}: {}",
+            count(number, "change", "changes"),
+            named.join(", ")
+        ),
     }
 }
 
@@ -295,7 +318,11 @@ fn vertical(rx: &Prescription) -> String {
             VerticalOrder::Open => "open",
             VerticalOrder::Close => "close",
         };
-        format!("{order}{}{}", by.unwrap_or_default(), at.unwrap_or_default())
+        format!(
+            "{order}{}{}",
+            by.unwrap_or_default(),
+            at.unwrap_or_default()
+        )
     });
     let ovd = rx.occlusal_mm.map(|value| format!("OVD {}", mm(value)));
     let first = match (ovd, order) {
@@ -354,7 +381,10 @@ fn count_in_words(number: usize) -> String {
 
 fn reliefs(cells: &[Cell]) -> String {
     let relief = |row: &BTreeMap<&'static str, &Cell>| {
-        let words = [first_filled(row, &["place", "note"]), first_filled(row, &["mm"])];
+        let words = [
+            first_filled(row, &["place", "note"]),
+            first_filled(row, &["mm"]),
+        ];
         words.into_iter().flatten().collect::<Vec<_>>().join(" ")
     };
     let named: Vec<String> = rows(cells, "reliefs").iter().map(relief).collect();
@@ -396,7 +426,11 @@ const BACK: &[(&str, &str)] = &[
 
 fn coming_back(cells: &[Cell]) -> String {
     let said = |answer: &str| -> Vec<String> {
-        let of = |key: &str| cells.iter().any(|cell| cell.spec.key == key && cell.raw == answer);
+        let of = |key: &str| {
+            cells
+                .iter()
+                .any(|cell| cell.spec.key == key && cell.raw == answer)
+        };
         let named = BACK.iter().filter(|(key, _)| of(key));
         named.map(|(_, name)| (*name).to_owned()).collect()
     };

@@ -22,7 +22,11 @@ fn said(section: &str, fields: &[(&str, &str)]) -> String {
 }
 
 /// A section, what is filled in it, and what it says.
-type Line = (&'static str, &'static [(&'static str, &'static str)], &'static str);
+type Line = (
+    &'static str,
+    &'static [(&'static str, &'static str)],
+    &'static str,
+);
 
 const LINES: &[Line] = &[
     (
@@ -38,6 +42,62 @@ const LINES: &[Line] = &[
             ("pieces.1.description", "complete denture"),
         ],
         "Upper and lower: complete denture: process and finish; new work; no try-in",
+    ),
+    (
+        "approval",
+        &[
+            ("approval.arrangement", "yes"),
+            ("approval.height", "no"),
+            ("approval.by", "patient"),
+            ("approval.on", "2026-11-12"),
+        ],
+        "Teeth approved, height refused; by the patient, Thu 12 Nov",
+    ),
+    (
+        "reline",
+        &[("reline.held_by", "jig"), ("reline.border", "keep")],
+        "Held by reline jig; keep the border",
+    ),
+    (
+        "repair",
+        &[
+            ("repairs.0.what", "tooth_out"),
+            ("repairs.0.tooth", "11"),
+            ("repairs.1.what", "base_cracked"),
+            ("repairs.1.place", "midline"),
+            ("repair.fit_together", "yes"),
+            ("repair.cause", "dropped"),
+            ("repair.broke_before", "no"),
+        ],
+        "Tooth came out 11 and base cracked midline; pieces go together; dropped, first break",
+    ),
+    (
+        "remount",
+        &[
+            ("remount.casts_at", "lab"),
+            ("remount.grind_by", "lab"),
+            ("remount.spare_cusps", "upper_palatal"),
+            ("remount.pin_drop_max_mm", "0.5"),
+        ],
+        "Casts at the lab; ground in by the lab, not the upper palatal cusps; pin may sink 0.5 mm",
+    ),
+    (
+        "rims",
+        &[
+            ("rims.upper_front_mm", "22"),
+            ("rims.lower_front_mm", "18"),
+            ("rims.back_width_mm", "10"),
+        ],
+        "Front upper 22 mm, lower 18 mm; width behind 10 mm",
+    ),
+    (
+        "opposing",
+        &[
+            ("opposing.surface", "enamel"),
+            ("opposing.may_grind", "yes"),
+            ("opposing.grind_where", "buccal cusps of 46"),
+        ],
+        "Bites on enamel; may be ground by the dentist: buccal cusps of 46",
     ),
     (
         "cast_trim",
@@ -65,8 +125,8 @@ const LINES: &[Line] = &[
             ("changes.1.degrees", "5"),
             ("changes.1.direction", "turn_mesial_out"),
         ],
-        "Provisional enclosed, copied with the listed changes; not to be altered; worn since Thu 2 Jul; \
-         2 changes: left bite block to tongue or palate 1 mm, 12 turned, mesial edge out 5°",
+        "Provisional enclosed, copied with the listed changes; not to be altered; \
+         2 changes: left bite block to tongue or palate 1 mm, 12 turned, mesial edge out 5°; worn since Thu …",
     ),
     (
         "scan_set",
@@ -348,10 +408,7 @@ fn the_heights_in_other_states() {
             &[("readings.0.rest_mm", "66"), ("readings.1.rest_mm", "66")],
             "Two readings alike",
         ),
-        (
-            &[("readings.0.note", "tense")],
-            "One reading",
-        ),
+        (&[("readings.0.note", "tense")], "One reading"),
     ] {
         assert_eq!(said("vertical", fields), sentence);
     }
@@ -364,15 +421,24 @@ fn an_empty_section_says_so_and_a_note_alone_is_said_by_its_label() {
     }
     assert_eq!(said("jaw", &[("jaw.note", "twice")]), "Note twice");
     assert_eq!(said("back", &[("back.casts", "no")]), "Not casts");
-    assert_eq!(said("shade", &[("shade.source", "tab")]), "Shade the tab named here");
-    assert_eq!(said("borders", &[("borders.papilla", "no")]), "Relieve the incisive papilla no");
+    assert_eq!(
+        said("shade", &[("shade.source", "tab")]),
+        "Shade the tab named here"
+    );
+    assert_eq!(
+        said("borders", &[("borders.papilla", "no")]),
+        "Relieve the incisive papilla no"
+    );
 }
 
 #[test]
 fn a_long_text_is_cut_at_a_word() {
     let long = "word ".repeat(300);
     let said = said("remarks", &[("remarks.remarks", long.trim())]);
-    assert!(said.ends_with("word …") && said.chars().count() <= MOST, "{said}");
+    assert!(
+        said.ends_with("word …") && said.chars().count() <= MOST,
+        "{said}"
+    );
 }
 
 #[test]
@@ -383,7 +449,10 @@ fn short_forms_are_of_words_that_the_fields_have_and_are_shorter() {
         let Some(Kind::Choice(words)) = field.map(|field| field.kind) else {
             panic!("{key} is chosen from no list");
         };
-        assert!(words.iter().any(|(stored, _)| stored == word), "{key} {word}");
+        assert!(
+            words.iter().any(|(stored, _)| stored == word),
+            "{key} {word}"
+        );
         assert!(seen.insert((key, word)), "{key} {word} twice");
         assert!(said.chars().count() < 52, "{said}");
     }
@@ -396,7 +465,12 @@ fn is_a_sentence(raw: &Raw) -> Result<(), TestCaseError> {
             let is_empty = said == NOTHING_YET;
             prop_assert_eq!(is_empty, !rx.is_filled(section), "{}: {}", section, said);
             prop_assert!(said.chars().count() <= MOST, "{}: {}", section, said);
-            prop_assert!(!said.trim().is_empty() && !said.contains('\n'), "{}: {}", section, said);
+            prop_assert!(
+                !said.trim().is_empty() && !said.contains('\n'),
+                "{}: {}",
+                section,
+                said
+            );
         }
     }
     Ok(())
