@@ -121,7 +121,8 @@ fn value(cell: &Cell) -> String {
         Kind::Date => parse_date(&cell.raw).map_or_else(|_| in_line(&cell.shown), day),
         // The page has the names of the teeth beside their fields.
         Kind::Tooth => cell.raw.split(' ').next().unwrap_or_default().to_owned(),
-        _ => in_line(&cell.shown),
+        // A sentence of its own becomes a part of this one.
+        _ => in_line(&cell.shown).trim_end_matches('.').to_owned(),
     }
 }
 

@@ -374,7 +374,7 @@ const LINES: &[Line] = &[
             ("remarks.ask_by", "telephone"),
             ("remarks.remarks", "The lip is\nheld well."),
         ],
-        "Ask first if anything is ground; by telephone first; The lip is held well.",
+        "Ask first if anything is ground; by telephone first; The lip is held well",
     ),
 ];
 
