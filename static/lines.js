@@ -55,20 +55,28 @@
     }
   });
 
+  const rowsOf = (list) => [...list.querySelectorAll(":scope > .row")];
+  const MOST_ROWS = 40;
+
   // The last row of a list is always an empty one.
   function grow(list) {
-    const rows = list.querySelectorAll(":scope > .row");
-    const last = rows[rows.length - 1];
-    if (!last || rows.length >= 40 || ![...last.querySelectorAll("[name]")].some((field) => field.value)) return;
+    const last = rowsOf(list).at(-1);
+    if (last && [...last.querySelectorAll("[name]")].some((field) => field.value)) add(list, last);
+  }
+
+  /** Puts an empty row behind the last one. */
+  function add(list, last) {
+    const is = rowsOf(list).length;
+    if (is >= MOST_ROWS) return;
+    const was = is - 1;
     const fresh = last.cloneNode(true);
-    const [was, is] = [rows.length - 1, rows.length];
     for (const element of fresh.querySelectorAll("*")) {
       for (const name of ["name", "id", "for", "aria-describedby", "list"]) {
         const text = element.getAttribute(name);
         if (text) element.setAttribute(name, text.replaceAll(`.${was}.`, `.${is}.`).replaceAll(`-${was}-`, `-${is}-`));
       }
     }
-    fresh.querySelectorAll(".say, .from").forEach((one) => one.remove());
+    fresh.querySelectorAll(".say, .field > .from").forEach((one) => one.remove());
     for (const field of fresh.querySelectorAll(".field")) field.classList.remove("wrong", "given");
     for (const field of fresh.querySelectorAll("[name]")) {
       field.removeAttribute("aria-invalid");
@@ -82,6 +90,13 @@
     fresh.querySelectorAll("summary .unseen").forEach((words) => { words.textContent = ` of ${label}`; });
     fresh.querySelector(".place").textContent = is + 1;
     last.after(fresh);
+  }
+
+  /** Makes room for a row that has come from elsewhere. */
+  function makeRoom(key) {
+    const [name, row, field] = key.split(".");
+    const list = field && form.querySelector(`.list[data-list="${CSS.escape(name)}"]`);
+    while (list && rowsOf(list).length <= Number(row) && rowsOf(list).length < MOST_ROWS) add(list, rowsOf(list).at(-1));
   }
   form.addEventListener("input", (event) => {
     const list = event.target.closest(".list");
@@ -97,7 +112,7 @@
   function draw() {
     if (!chart) return;
     const named = new Set();
-    for (const row of changes.querySelectorAll(":scope > .row")) {
+    for (const row of rowsOf(changes)) {
       const [what, tooth] = ["what", "tooth"].map((field) => row.querySelector(`[name$=".${field}"]`).value);
       named.add(tooth && (!what || what === "tooth") ? `tooth ${tooth}` : what);
     }
@@ -112,7 +127,7 @@
     const spot = event.target.closest(".touch");
     if (!spot) return;
     grow(changes);
-    const row = [...changes.querySelectorAll(":scope > .row")].at(-1);
+    const row = rowsOf(changes).at(-1);
     for (const [field, text] of Object.entries({ what: spot.dataset.what, tooth: spot.dataset.tooth ?? "" })) {
       const box = row.querySelector(`[name$=".${field}"]`);
       if (box.value === text) continue;
@@ -130,6 +145,7 @@
       fresh.innerHTML = html;
       if (line && fresh.innerHTML.trim() !== line.innerHTML.trim()) line.replaceChildren(fresh.content);
     }
+    Object.keys(kept.given).forEach(makeRoom);
     for (const holder of form.querySelectorAll(".field")) {
       const field = holder.querySelector("[name]");
       if (!field || dirty.has(field.name) || field === document.activeElement) continue;
@@ -155,7 +171,9 @@
     else if (box) box.textContent = from;
     else {
       const words = Object.assign(document.createElement("small"), { className: "from", textContent: from });
-      (holder.querySelector(":scope > .say") ?? null) ? holder.querySelector(":scope > .say").before(words) : holder.append(words);
+      const say = holder.querySelector(":scope > .say");
+      if (say) say.before(words);
+      else holder.append(words);
     }
   }
   // What is typed over is one's own from the first key on.

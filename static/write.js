@@ -218,9 +218,13 @@
 
   for (const [key, text] of noted()) {
     const field = fieldOf(key);
+    const isOfRow = /\.\d+\./.test(key);
+    // A row that this page has no room for yet is saved all the same.
+    if (field?.tagName || isOfRow) dirty.set(key, text);
     if (!field?.tagName) continue;
     if (field.type !== "checkbox") field.value = text;
-    dirty.set(key, text);
+    // The list grows by itself, so that the next row has its place.
+    if (isOfRow) field.dispatchEvent(new Event("input", { bubbles: true }));
   }
   if (dirty.size > 0) save();
   // What a button was answered with is read first.
