@@ -126,7 +126,7 @@ const LINES: &[Line] = &[
             ("changes.1.direction", "turn_mesial_out"),
         ],
         "Provisional enclosed, copied with the listed changes; not to be altered; \
-         2 changes: left bite block to tongue or palate 1 mm, 12 turned, mesial edge out 5°; worn since Thu …",
+         2 changes: left bite block to tongue or palate 1 mm, 12 turned, mesial edge out 5°; worn since Thu 2 Jul",
     ),
     (
         "scan_set",
@@ -215,7 +215,7 @@ const LINES: &[Line] = &[
             ("anterior.midline", "yes"),
             ("anterior.smile_line", "pattern"),
         ],
-        "Upper Otter 7, lower Otter 3; cross-linked resin; midline as marked; smile line as the pattern",
+        "Upper Otter 7, lower Otter 3, cross-linked resin; midline as marked; smile line as the pattern",
     ),
     (
         "posterior",
