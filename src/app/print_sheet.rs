@@ -3,8 +3,7 @@
 
 use super::record_mark;
 use super::recorded::about_revision;
-use super::sign::{Proposal, open_revision, propose, propose_of};
-use super::write_draft::fields_now;
+use super::sign::{Proposal, open_revision, propose};
 use super::{App, AppError, Person};
 use crate::domain::people::party::Paper;
 use crate::domain::prescription::revision::{Document, Revision, Signature};
@@ -14,7 +13,6 @@ use crate::papers::content::SlipContent;
 use crate::papers::record_mark::RecordMark;
 use crate::papers::sheet::{Sheet, SheetOf, sheet};
 use crate::papers::slip_of::{SlipOf, full_text, slip};
-use crate::papers::svg::write_svg;
 use crate::papers::{self, LANGUAGE};
 use crate::record::entry::LeafKind;
 use crate::store::revisions;
@@ -79,20 +77,6 @@ pub async fn draft_pdf(
     let proposal = propose(app, person, number).await?;
     let document = &proposal.document;
     write_sheet(&draft_sheet(&proposal, paper), document, document.issued)
-}
-
-/// The front of the sheet as a picture, as it would print now: of a draft, or of what one would begin with.
-pub async fn draft_front(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-) -> Result<String, AppError> {
-    let fields = fields_now(app, person, number).await?;
-    let proposal = propose_of(app, person, number, &fields).await?;
-    let pages = papers::lay_out_sheet(&draft_sheet(&proposal, None));
-    let front = pages.first();
-    let picture = front.map(|page| write_svg(page, "Front of the sheet"));
-    picture.ok_or_else(|| AppError::Inner("a sheet has no front".to_owned()))
 }
 
 /// The words of the sheet of a text that is not signed.

@@ -4,7 +4,7 @@ use super::error::WebError;
 use super::extract::{At, At2, Query, Signed};
 use super::frame::pdf;
 use crate::app::key_sheet::key_sheet_pdf;
-use crate::app::{App, AppError, print_sheet, receive, see_case};
+use crate::app::{App, AppError, draft_front, print_sheet, receive, see_case};
 use crate::domain::people::party::Paper;
 use crate::domain::values::ids::{CaseNumber, HandoffId};
 use axum::extract::State;
@@ -65,7 +65,7 @@ pub async fn draft_front(
     Signed(person): Signed,
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
-    let picture = print_sheet::draft_front(&app, &person, &number).await?;
+    let picture = draft_front::draft_front(&app, &person, &number).await?;
     let kind = HeaderValue::from_static("image/svg+xml");
     Ok(([(header::CONTENT_TYPE, kind)], picture).into_response())
 }
