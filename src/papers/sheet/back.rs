@@ -3,12 +3,12 @@
 use super::boxes::named;
 use super::content::{Entry, List};
 use super::fields::Fields;
-use super::lines::value;
 use super::tables::{BASE, BEHIND, DATES, SURFACE};
 use super::words::{Words, in_line};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::people::patient::AVOIDED;
 use crate::domain::prescription::revision::Document;
+use crate::domain::prescription::sentences::say::value;
 
 /// Cast, tray, borders, relief and seal.
 pub fn surface(fields: &mut Fields) -> List {
