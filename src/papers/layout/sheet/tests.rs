@@ -52,6 +52,24 @@ fn l1_an_ordinary_prescription_takes_one_sheet_of_two_pages() {
 }
 
 #[test]
+fn l1_a_second_revision_with_what_changed_takes_two_pages_too() {
+    let before = document(sample::document()).unwrap();
+    let mut after = before.clone();
+    after.revision = 2;
+    after.prescription.vertical.closest_speaking_mm = None;
+    after.prescription.remarks.remarks = None;
+    after.prescription.occlusion.scheme = None;
+    for paper in Paper::ALL {
+        let sheet = signed(&after, Some(&before), *paper);
+        assert!(!sheet.differences.is_empty() && !sheet.differences_more.is_empty());
+        let pages = lay_out_sheet(&sheet);
+        assert_eq!(pages.len(), 2, "{}", paper.word());
+        assert_sound(&pages);
+        assert_whole(&sheet, &pages);
+    }
+}
+
+#[test]
 fn every_field_at_once_says_where_it_goes_on() {
     for paper in Paper::ALL {
         let document = samples::document(typed(&samples::full(1)));
