@@ -10,10 +10,10 @@ const journeys = [];
 const journey = (name, run) => journeys.push({ name, run });
 const only = process.argv[2];
 
-const firstCase = (person, column) =>
-  person.page.$eval(`section[aria-labelledby="at-${column}"] .card a.to`, (link) => link.getAttribute("href"));
-const casesIn = (person, column) =>
-  person.page.$$eval(`section[aria-labelledby="at-${column}"] .card a.to`, (links) => links.map((link) => link.getAttribute("href")));
+/** The cases of one list of the first page: "you", "coming", "others". */
+const casesIn = (person, list) =>
+  person.page.$$eval(`section[aria-labelledby="list-${list}"] li a`, (links) => links.map((link) => link.getAttribute("href")));
+const firstCase = async (person, list) => (await casesIn(person, list))[0];
 const expect = (fine, words) => {
   if (!fine) throw new Error(words);
 };
@@ -184,7 +184,7 @@ journey("the lab loads its moulds from a file, and the office gets hints from th
 
 journey("the lab downloads the slip, and other tools read it back", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno");
-  const path = await firstCase(technician, "lab");
+  const path = await firstCase(technician, "you");
   await technician.go(path);
   const href = await (await technician.find("Sheet (PDF)")).evaluate((link) => link.getAttribute("href"));
   const slip = await technician.fetch(href);
@@ -225,7 +225,7 @@ journey("released at the office, received at the lab, and both read the same his
   await assistant.sees("Duplicate denture");
   await pack(assistant, path, [provisional, bite]);
   await assistant.sees("Packed. It waits for the carrier");
-  await assistant.sees("the office: packed, waits for the carrier");
+  await assistant.sees("the office: hand the parcels to the carrier");
   await assistant.press("Look at it");
   await assistant.isAccessible();
   await fillIn(assistant, { picked_by: "R. K.", parcels: "2" });
@@ -560,13 +560,13 @@ journey("a double click makes one case, one item, one handoff", async ({ browser
 
 journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is out of reach", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 320 });
-  const path = await firstCase(technician, "lab");
+  const path = await firstCase(technician, "you");
   for (const page of ["/", path, `${path}/history`, `${path}/release`, `${path}/labels`, `${path}/items/new`, "/account", "/record", "/find?q=zz"]) {
     await technician.go(page);
     await technician.isAccessible();
   }
   const dentist = await Person.signIn(browser, server, "ilse", { width: 320 });
-  const office = (await casesIn(dentist, "office"))[0];
+  const office = (await casesIn(dentist, "you"))[0];
   await dentist.go(`${office}/write`);
   await dentist.isAccessible();
   // Walk with the tab key: each field that has the focus lies free of the bar at the bottom.
