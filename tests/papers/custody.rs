@@ -23,7 +23,7 @@ fn a_custody_sheet_holds_every_event() {
         assert!((0..count).all(|number| text.contains(&format!("T-{number:04}"))));
         assert_eq!(text.contains("Nothing has been recorded yet."), count == 0);
         assert_eq!(
-            text.matches("Details").count(),
+            text.matches("What happened").count(),
             if count == 0 { 0 } else { pages.len() }
         );
     }
