@@ -295,9 +295,10 @@ fn more(case: &Case, side: Side, today: Date) -> Vec<String> {
     if on.turn == Turn::Coming && !case.agenda.seals.is_empty() {
         more.push(format!("Seal {}", case.agenda.seals));
     }
-    if let Some(lent) = case.lent_due.filter(|_| !case.closed) {
-        let (day, off) = (day_in_words(lent, today), days_off(lent, today));
-        more.push(format!("On loan, due back {day}, {off}"));
+    match case.lent_due.filter(|_| !case.closed) {
+        Some(lent) if lent == today => more.push("Loan due back today".to_owned()),
+        Some(lent) if lent < today => more.push(format!("Loan {}", days_off(lent, today))),
+        _ => {}
     }
     more
 }

@@ -79,7 +79,7 @@ impl CustodyRow {
             true => self.what.clone(),
             false => format!("{}: {details}", self.what),
         };
-        vec![self.when.clone(), what, self.by.clone()]
+        vec![self.when.clone(), format!("{what}. {}", self.by)]
     }
 }
 
@@ -165,7 +165,9 @@ fn events(flow: &mut Flow, events: &[CustodyRow]) {
         return place(flow, vec![cell], Look::default(), &|_| {});
     }
     let table = Table {
-        headings: ["When", "What happened", "By"].map(String::from).to_vec(),
+        headings: ["When", "What happened, and by whom"]
+            .map(String::from)
+            .to_vec(),
         rows: events.iter().map(CustodyRow::cells).collect(),
         tick: false,
     };

@@ -1,13 +1,11 @@
 //! The day list: what a house has to do today, or in the next seven days, on paper beside the bench or the chair.
 
-use super::content::Table;
 use super::layout::flow::Flow;
 use super::layout::frame::Frame;
 use super::layout::record::{WHEN_PRINTED, place_record};
-use super::layout::row::{Cell, Look, place};
-use super::layout::style::{HEADING, STRONG, TITLE, VALUE};
-use super::layout::table::{place_table, start_mm};
-use super::page::Page;
+use super::layout::row::{Cell, Look, TICK_INDENT_MM, height_mm, place};
+use super::layout::style::{HEADING, LABEL, ROW, ROW_STRONG, SMALL, STRONG, TITLE, VALUE};
+use super::page::{Grey, Page, Stroke};
 use super::record_mark::RecordMark;
 use crate::domain::people::party::Paper;
 
@@ -79,30 +77,63 @@ pub fn lay_out(list: &DayList) -> Vec<Page> {
     flow.finish(|number, count| frame.marks(number, count))
 }
 
+/// Left edge and width of each column, the same for every group.
+fn columns(flow: &Flow) -> [(f32, f32); 6] {
+    let (left, measure) = (
+        flow.left() + TICK_INDENT_MM,
+        flow.measure() - TICK_INDENT_MM,
+    );
+    let mut x = left;
+    [0.15, 0.13, 0.36, 0.13, 0.14, 0.09].map(|share| {
+        let width = measure * share;
+        let column = (x, width - 2.0);
+        x += width;
+        column
+    })
+}
+
+fn headings(flow: &mut Flow) {
+    let words = ["Case", "Due", "What to do", "House", "Work", "Things"];
+    let cells = columns(flow).into_iter().zip(words);
+    let cells = cells.map(|((x, width), words)| Cell::new(x, width).add(words, LABEL));
+    place(flow, cells.collect(), Look::default(), &|_| {});
+    flow.rule(Stroke::solid(0.25, Grey::INK));
+}
+
+fn line(flow: &Flow, row: &DayRow) -> Vec<Cell> {
+    let texts = [
+        (&row.number, ROW_STRONG),
+        (&row.due, SMALL),
+        (&row.to_do, ROW),
+        (&row.house, SMALL),
+        (&row.work, SMALL),
+        (&row.things, SMALL),
+    ];
+    let cells = columns(flow).into_iter().zip(texts);
+    cells
+        .map(|((x, width), (text, style))| Cell::new(x, width).add(text, style))
+        .collect()
+}
+
 fn lines(flow: &mut Flow, group: &DayGroup) {
-    let rows = group.rows.iter().map(|row| {
-        [
-            &row.number,
-            &row.due,
-            &row.to_do,
-            &row.house,
-            &row.work,
-            &row.things,
-        ]
-        .map(String::clone)
-        .to_vec()
-    });
-    let table = Table {
-        headings: ["Case", "Due", "What to do", "House", "Work", "Things"]
-            .map(String::from)
-            .to_vec(),
-        rows: rows.collect(),
+    let look = Look {
+        pad_mm: 0.8,
+        rule: true,
         tick: true,
+        ..Look::default()
     };
-    flow.gap(5.0);
-    flow.reserve(HEADING.line_mm() + 1.0 + start_mm(flow, &table));
+    flow.gap(3.5);
+    let first = group
+        .rows
+        .first()
+        .map_or(0.0, |row| height_mm(&line(flow, row), look));
+    // A heading never stands alone at the foot of a page.
+    flow.reserve(HEADING.line_mm() + LABEL.line_mm() + first + 2.0);
     let heading = Cell::new(flow.left(), flow.measure()).add(&group.heading, HEADING);
     place(flow, vec![heading], Look::default(), &|_| {});
-    flow.gap(1.0);
-    place_table(flow, &table, &|_| {});
+    headings(flow);
+    for row in &group.rows {
+        let cells = line(flow, row);
+        place(flow, cells, look, &headings);
+    }
 }

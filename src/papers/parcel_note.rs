@@ -175,7 +175,7 @@ fn columns(flow: &Flow) -> [(f32, f32); 4] {
         flow.measure() - TICK_INDENT_MM,
     );
     let mut x = left;
-    [0.16, 0.38, 0.08, 0.38].map(|share| {
+    [0.16, 0.31, 0.08, 0.45].map(|share| {
         let width = measure * share;
         let column = (x, width - 2.5);
         x += width;

@@ -154,6 +154,8 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
             ..changed.clone()
         }
     );
+    let version = cases::version(&mut conn, &case.number).await.unwrap();
+    assert_eq!(version, Some(2));
     // Whoever still holds the old version is told, and nothing is written.
     let mut tx = bed.tx().await;
     assert!(is_stale(

@@ -207,6 +207,7 @@ fn every_function_of_the_store_is_asked_here() {
     let this: String = files.collect();
     for room in [
         "admissions",
+        "agenda",
         "cases",
         "custody",
         "drafts",
