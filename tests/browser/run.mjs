@@ -110,7 +110,7 @@ async function receive(person, handoff, outcomes) {
 journey("an assistant prepares, the dentist reads and signs, the lab acknowledges", async ({ browser, server }) => {
   const assistant = await Person.signIn(browser, server, "jonas");
   const path = await openCase(assistant);
-  await assistant.press("Write the prescription");
+  await assistant.press("Write and sign the prescription");
   await fillIn(assistant, LEAST);
   await assistant.page.waitForFunction(() => document.getElementById("saved").textContent.startsWith("Saved"));
   await assistant.sawNot("Read and sign");
@@ -170,7 +170,7 @@ journey("the lab loads its moulds from a file, and the office gets hints from th
 
   const assistant = await Person.signIn(browser, server, "jonas");
   const path = await openCase(assistant);
-  await assistant.press("Write the prescription");
+  await assistant.press("Write and sign the prescription");
   await fillIn(assistant, { "anterior.width_mm": "50", "anterior.width_method": "curve", "anterior.upper_mould": "Wren 9" });
   await assistant.page.waitForFunction(() => document.getElementById("n-anterior").textContent.includes("Nearest upper front mould 1: Wren 1"));
   await assistant.sees("“Wren 9” for upper front teeth");
@@ -427,7 +427,7 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   const plain = { script: false };
   const assistant = await Person.signIn(browser, server, "jonas", plain);
   const path = await openCase(assistant);
-  await assistant.press("Write the prescription");
+  await assistant.press("Write and sign the prescription");
   await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.description": "complete denture", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
   await assistant.press("Save");
   await assistant.sees("Saved");
