@@ -118,8 +118,8 @@ fn head(flow: &mut Flow, note: &ParcelNote, number: usize, count: usize) {
     let width = flow.measure() - side;
     let title = Cell::new(flow.left(), width)
         .add(&format!("Parcel {number} of {count}"), TITLE)
-        .add("Case", LABEL)
-        .add(&note.case_number, BIG);
+        .add(&note.case_number, BIG)
+        .beside("case", LABEL);
     place(flow, vec![title], Look::default(), &|_| {});
     let way = [("Carrier", &note.carrier), ("Reason", &note.purpose)];
     side_by_side(flow, way, width);
@@ -193,7 +193,7 @@ fn headings(flow: &mut Flow) {
 
 fn group(flow: &mut Flow, disinfection: &str, rows: Vec<&NoteRow>) {
     let look = Look {
-        pad_mm: 0.7,
+        pad_mm: 0.55,
         rule: true,
         ..Look::default()
     };
@@ -218,7 +218,7 @@ fn group(flow: &mut Flow, disinfection: &str, rows: Vec<&NoteRow>) {
 
 fn cautions(flow: &mut Flow) {
     let look = Look {
-        pad_mm: 0.4,
+        pad_mm: 0.25,
         bar: true,
         ..Look::default()
     };
