@@ -1,7 +1,7 @@
 //! The first page: what waits for one's own house, what is on its way to it, and what waits for others.
 
 use super::{App, AppError, Person};
-use crate::domain::custody::agenda::Turn;
+use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::{Case, Step};
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::prescription::Stage;
@@ -35,11 +35,11 @@ words_of! {
 
 impl List {
     /// In this order: what stands still comes first.
-    fn turns(self) -> &'static [Turn] {
+    fn turns(self) -> &'static [WhoseTurn] {
         match self {
-            List::You => &[Turn::Held, Turn::Yours],
-            List::Coming => &[Turn::Coming],
-            List::Others => &[Turn::HeldByOthers, Turn::Others],
+            List::You => &[WhoseTurn::Held, WhoseTurn::Yours],
+            List::Coming => &[WhoseTurn::Coming],
+            List::Others => &[WhoseTurn::HeldByOthers, WhoseTurn::Others],
         }
     }
 }
@@ -167,7 +167,7 @@ impl Urgency {
         let on = case.agenda.of(side);
         let week = today.saturating_add(Duration::days(7));
         match on.day {
-            _ if on.turn == Turn::Held => Urgency::Held,
+            _ if on.turn == WhoseTurn::Held => Urgency::Held,
             None => Urgency::NoDay,
             Some(day) if day < today => Urgency::Late,
             Some(day) if day == today => Urgency::Today,
@@ -179,7 +179,7 @@ impl Urgency {
 
 /// One case in one line.
 #[derive(Debug, Clone)]
-pub struct Line {
+pub struct AgendaLine {
     pub number: CaseNumber,
     pub urgency: Urgency,
     pub late: bool,
@@ -212,14 +212,14 @@ pub fn step_words(step: Step) -> String {
     first.into_iter().flatten().chain(letters).collect()
 }
 
-impl Line {
+impl AgendaLine {
     /// The case as this side sees it on this day.
-    pub fn of(case: &Case, side: Side, house: &str, today: Date) -> Line {
+    pub fn of(case: &Case, side: Side, house: &str, today: Date) -> AgendaLine {
         let on = case.agenda.of(side);
         let urgency = Urgency::of(case, side, today);
-        let is_held = matches!(on.turn, Turn::Held | Turn::HeldByOthers);
+        let is_held = matches!(on.turn, WhoseTurn::Held | WhoseTurn::HeldByOthers);
         let things = case.agenda.things;
-        Line {
+        AgendaLine {
             number: case.number.clone(),
             urgency,
             late: on.day.is_some_and(|day| day < today) && !case.closed,
@@ -240,7 +240,10 @@ impl Line {
                 1 => "1 thing".to_owned(),
                 things => format!("{things} things"),
             },
-            mine: matches!(on.turn, Turn::Held | Turn::Yours | Turn::Coming),
+            mine: matches!(
+                on.turn,
+                WhoseTurn::Held | WhoseTurn::Yours | WhoseTurn::Coming
+            ),
         }
     }
 }
@@ -253,7 +256,7 @@ fn to_do(case: &Case, side: Side) -> String {
     match (of_side(case, side), of_side(case, side.other())) {
         _ if case.closed => "Closed".to_owned(),
         (Some(own), _) => own,
-        _ if turn == Turn::Yours => RETURN_LOAN.to_owned(),
+        _ if turn == WhoseTurn::Yours => RETURN_LOAN.to_owned(),
         (None, Some(others)) => theirs(side.other(), &others),
         (None, None) => "With the patient".to_owned(),
     }
@@ -285,14 +288,17 @@ fn lowered(words: &str) -> String {
 fn more(case: &Case, side: Side, today: Date) -> Vec<String> {
     let mut more = Vec::new();
     let on = case.agenda.of(side);
-    if matches!(on.turn, Turn::Held | Turn::Yours | Turn::Coming) {
+    if matches!(
+        on.turn,
+        WhoseTurn::Held | WhoseTurn::Yours | WhoseTurn::Coming
+    ) {
         more.extend(of_side(case, side.other()).map(|words| theirs(side.other(), &words)));
     }
     let held = case.held_shown();
     if !held.is_empty() {
         more.push(format!("Held: {held}"));
     }
-    if on.turn == Turn::Coming && !case.agenda.seals.is_empty() {
+    if on.turn == WhoseTurn::Coming && !case.agenda.seals.is_empty() {
         more.push(format!("Seal {}", case.agenda.seals));
     }
     match case.lent_due.filter(|_| !case.closed) {
@@ -342,7 +348,7 @@ struct Reading<'a> {
 }
 
 impl<'a> Reading<'a> {
-    fn asked(&self, turn: Turn) -> Asked<'a> {
+    fn asked(&self, turn: WhoseTurn) -> Asked<'a> {
         let is_late = self.filter.only == Some(Only::Late);
         let late = is_late.then_some(self.today);
         let week = self.filter.week;
@@ -367,7 +373,7 @@ impl<'a> Reading<'a> {
                 limit: LIST_SHOWN + 1,
                 offset,
             };
-            let asked = self.asked(Turn::Others);
+            let asked = self.asked(WhoseTurn::Others);
             let cases = lists::listed_from_the_end(conn, asked, part).await?;
             agenda.closed = Some(cut(cases, LIST_SHOWN, agenda.ended));
             return Ok(agenda);
@@ -393,17 +399,17 @@ impl<'a> Reading<'a> {
             ..*self
         };
         let (mut late, mut held) = (0, 0);
-        for &turn in Turn::ALL {
+        for &turn in WhoseTurn::ALL {
             let asked = bare.asked(turn);
             let before = Some(self.today);
             late += lists::count(conn, Asked { before, ..asked }, COUNT_MOST).await?;
-            if matches!(turn, Turn::Held | Turn::HeldByOthers) {
+            if matches!(turn, WhoseTurn::Held | WhoseTurn::HeldByOthers) {
                 held += lists::count(conn, asked, COUNT_MOST).await?;
             }
         }
         let closed = Asked {
             closed: true,
-            ..bare.asked(Turn::Others)
+            ..bare.asked(WhoseTurn::Others)
         };
         Ok(Agenda {
             late,
@@ -422,8 +428,9 @@ impl<'a> Reading<'a> {
         (limit, mut offset): (i64, i64),
     ) -> Result<Lines, StoreError> {
         let only_held = self.filter.only == Some(Only::Held);
-        let is_wanted =
-            |turn: &&Turn| !only_held || matches!(turn, Turn::Held | Turn::HeldByOthers);
+        let is_wanted = |turn: &&WhoseTurn| {
+            !only_held || matches!(turn, WhoseTurn::Held | WhoseTurn::HeldByOthers)
+        };
         let (mut cases, mut count) = (Vec::new(), 0);
         for &turn in list.turns().iter().filter(is_wanted) {
             let asked = self.asked(turn);

@@ -7,7 +7,7 @@ use super::reminders::reminders;
 use super::see_case::CaseView;
 use super::waiting::{self, WaitLine};
 use super::{AppError, Person};
-use crate::domain::custody::agenda::Turn;
+use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Step;
 use crate::domain::custody::case_actions::{CaseAction, case_actions};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
@@ -18,6 +18,7 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PatientCode, Tag};
 use crate::domain::values::moment::Moment;
+use crate::domain::values::words::counted;
 
 /// Entries of the history that the page itself shows.
 const LATEST: usize = 5;
@@ -118,7 +119,7 @@ fn main_action(view: &CaseView, person: &Person, actions: &[CaseAction]) -> Opti
     let work = &view.work;
     let mut tasks = work.case.waiting_for.iter();
     let Some(task) = tasks.find(|task| task.side == work.side) else {
-        let is_lent = work.case.agenda.of(work.side).turn == Turn::Yours;
+        let is_lent = work.case.agenda.of(work.side).turn == WhoseTurn::Yours;
         let send = actions.iter().find(|one| **one == CaseAction::Release)?;
         return is_lent.then(|| MainAction {
             words: RETURN_LOAN.to_owned(),
@@ -324,24 +325,19 @@ pub fn pick_up_words(handoff: &Handoff) -> Option<String> {
 fn handoff_words(work: &CaseWork, handoff: &Handoff) -> String {
     let to = &work.party(handoff.to).name;
     let parcels = handoff.waiting().len();
-    let sent = counted(handoff.sent.len(), "item", "items");
+    let sent = counted(handoff.sent.len(), "item");
     match handoff.state() {
         HandoffState::Voided => "Taken back, it never left".to_owned(),
         HandoffState::PartReceived if parcels > 0 => {
-            let parcels = counted(parcels, "parcel", "parcels");
+            let parcels = counted(parcels, "parcel");
             format!("Received at {to} in part, {parcels} not here yet")
         }
         HandoffState::Packed => format!("Packed for {to}, waits for the carrier: {sent}"),
         HandoffState::OnTheWay => format!("On the way to {to}: {sent}"),
         HandoffState::PartReceived => {
-            let missing = counted(handoff.outstanding().len(), "item", "items");
+            let missing = counted(handoff.outstanding().len(), "item");
             format!("Received at {to}, {missing} missing")
         }
         HandoffState::Received => format!("Received at {to}: {sent}"),
     }
-}
-
-fn counted(count: usize, one: &str, many: &str) -> String {
-    let word = if count == 1 { one } else { many };
-    format!("{count} {word}")
 }

@@ -1,8 +1,8 @@
 //! What is to be done today, or in the next seven days, as a paper.
 
-use super::agenda::{Line, Urgency, side};
+use super::agenda::{AgendaLine, Urgency, side};
 use super::{App, AppError, Person, record_mark};
-use crate::domain::custody::agenda::Turn;
+use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::{Paper, short_name};
 use crate::domain::values::moment::{day_in_words, show_date};
@@ -77,7 +77,7 @@ async fn groups(
     let whole = Asked {
         side,
         party,
-        turn: Turn::Held,
+        turn: WhoseTurn::Held,
         closed: false,
         house: None,
         stage: None,
@@ -90,16 +90,16 @@ async fn groups(
         before: Some(ends),
         ..whole
     };
-    mine.extend(lists::listed(&mut conn, bounded(Turn::Yours), part).await?);
+    mine.extend(lists::listed(&mut conn, bounded(WhoseTurn::Yours), part).await?);
     if span == Span::Week {
         let without_day = Asked {
-            turn: Turn::Yours,
+            turn: WhoseTurn::Yours,
             from: Date::from_calendar_date(9999, time::Month::December, 31).ok(),
             ..whole
         };
         mine.extend(lists::listed(&mut conn, without_day, part).await?);
     }
-    let coming = lists::listed(&mut conn, bounded(Turn::Coming), part).await?;
+    let coming = lists::listed(&mut conn, bounded(WhoseTurn::Coming), part).await?;
     let houses: BTreeMap<_, _> = lists::houses(&mut conn, side, party)
         .await?
         .into_iter()
@@ -115,7 +115,7 @@ async fn groups(
             &case.office
         };
         let house = houses.get(other).map_or("", |name| short_name(name));
-        Line::of(case, side, house, today)
+        AgendaLine::of(case, side, house, today)
     };
     let mut groups: Vec<(Urgency, DayGroup)> = Vec::new();
     for case in mine.iter().take(LINES_MOST) {
@@ -149,7 +149,7 @@ async fn groups(
     Ok((groups, is_cut, newest))
 }
 
-fn row(line: &Line) -> DayRow {
+fn row(line: &AgendaLine) -> DayRow {
     let due = match line.is_held {
         true => format!("{}\n{}\nHELD", line.day, line.off),
         false => format!("{}\n{}", line.day, line.off),

@@ -11,7 +11,7 @@ use super::typed::command;
 use super::visit::Visit;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::clock::Outside;
-use crate::domain::custody::agenda::Agenda;
+use crate::domain::custody::agenda::CaseAgenda;
 use crate::domain::custody::case::{Case, DRAWN, Place, next_step};
 use crate::domain::custody::{CaseState, Ordered, agenda};
 use crate::domain::form::Raw;
@@ -315,7 +315,7 @@ fn plain_case(app: &App, number: CaseNumber, lab: &PartyId, patient: &PatientRow
         acknowledged: 0,
         changed_ms: app.outside.now_ms(),
         version: 1,
-        agenda: Agenda::default(),
+        agenda: CaseAgenda::default(),
         drawn: DRAWN,
     };
     case.agenda = agenda(&case, &[], &CaseState::default(), &Ordered::default());

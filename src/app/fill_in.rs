@@ -3,7 +3,7 @@
 use super::case_work::CaseWork;
 use super::read_disinfection::with_disinfection;
 use crate::domain::prescription::draft::Fields;
-use crate::domain::prescription::sources::{Filled, Source};
+use crate::domain::prescription::sources::{Filled, Origin};
 
 /// The draft's fields, and below them what comes from elsewhere.
 pub fn fill_in(typed: &Fields, work: &CaseWork) -> Filled {
@@ -11,7 +11,7 @@ pub fn fill_in(typed: &Fields, work: &CaseWork) -> Filled {
     let from = fields
         .keys()
         .filter(|key| !typed.contains_key(*key))
-        .map(|key| (key.clone(), Source::Record))
+        .map(|key| (key.clone(), Origin::Record))
         .collect();
     Filled { fields, from }
 }

@@ -4,7 +4,7 @@
 use super::case_work::own_case;
 use super::scan::not_known;
 use super::{App, AppError, Person, agenda, receive};
-use crate::domain::custody::agenda::{Turn, as_searched};
+use crate::domain::custody::agenda::{WhoseTurn, as_searched};
 use crate::domain::custody::case::Case;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{
@@ -16,7 +16,7 @@ use std::collections::BTreeSet;
 
 /// Where the code leads.
 #[derive(Debug, Clone)]
-pub enum Found {
+pub enum Destination {
     /// Nothing that has this code: cases in which the words occur, the open ones first.
     Cases(Vec<Case>),
     Case(CaseNumber),
@@ -35,10 +35,10 @@ fn wrong(error: CodeError) -> AppError {
 }
 
 /// Looks a typed or scanned code up. A mistyped code says so; one that is not one's own is not known here.
-pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Found, AppError> {
+pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Destination, AppError> {
     if let Some(id) = handoff_in(typed).map(HandoffId::new) {
         return match receive::see(app, person, &id).await {
-            Ok(_) => Ok(Found::Handoff(id)),
+            Ok(_) => Ok(Destination::Handoff(id)),
             Err(AppError::NotFound) => Err(no("This handoff is not known here.")),
             Err(other) => Err(other),
         };
@@ -49,7 +49,7 @@ pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Found, AppE
             let cases = search(app, person, typed).await?;
             return match cases.is_empty() {
                 true => Err(no(in_vain(typed, why))),
-                false => Ok(Found::Cases(cases)),
+                false => Ok(Destination::Cases(cases)),
             };
         }
     };
@@ -86,7 +86,7 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<Vec<Case>, Ap
         words.iter().all(|word| name.contains(word))
     });
     for (house, _) in called_so.take(HOUSES_MOST) {
-        for &turn in Turn::ALL {
+        for &turn in WhoseTurn::ALL {
             let asked = Asked {
                 side,
                 party,
@@ -137,13 +137,13 @@ fn in_vain(typed: &str, why: CodeError) -> String {
 /// Signs of a whole code.
 const CODE_LENGTH: usize = 9;
 
-async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Found, AppError> {
+async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Destination, AppError> {
     let mut conn = app.store.read().await?;
     match code.kind() {
         CodeKind::Case => {
             let number = CaseNumber::parse(code.as_str()).map_err(wrong)?;
             own_case(&mut conn, person, &number).await?;
-            Ok(Found::Case(number))
+            Ok(Destination::Case(number))
         }
         CodeKind::Patient => {
             let patient = PatientCode::parse(code.as_str()).map_err(wrong)?;
@@ -151,7 +151,7 @@ async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Found, AppEr
             let is_own = row.is_some_and(|row| row.office == *person.party_id())
                 && person.may(Permission::KeepPatients);
             is_own
-                .then_some(Found::Patient(patient))
+                .then_some(Destination::Patient(patient))
                 .ok_or(AppError::NotFound)
         }
         CodeKind::Item => {
@@ -160,7 +160,7 @@ async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Found, AppEr
                 .await?
                 .ok_or(AppError::NotFound)?;
             own_case(&mut conn, person, &item.case).await?;
-            Ok(Found::Item(tag))
+            Ok(Destination::Item(tag))
         }
     }
 }

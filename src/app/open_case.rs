@@ -3,7 +3,7 @@
 use super::case_work::CaseWork;
 use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
-use crate::domain::custody::agenda::Agenda;
+use crate::domain::custody::agenda::CaseAgenda;
 use crate::domain::custody::case::{Case, DRAWN, Place, next_step};
 use crate::domain::custody::{CaseState, Ordered, agenda};
 use crate::domain::form::{Kind, command};
@@ -72,7 +72,7 @@ async fn new_case(
         acknowledged: 0,
         changed_ms: app.outside.now_ms(),
         version: 1,
-        agenda: Agenda::default(),
+        agenda: CaseAgenda::default(),
         drawn: DRAWN,
     };
     case.agenda = agenda(&case, &[], &CaseState::default(), &Ordered::default());

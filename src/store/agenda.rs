@@ -2,7 +2,7 @@
 
 use super::cases::case;
 use super::error::StoreError;
-use crate::domain::custody::agenda::Turn;
+use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
@@ -16,7 +16,7 @@ use time::Date;
 pub struct Asked<'a> {
     pub side: Side,
     pub party: &'a PartyId,
-    pub turn: Turn,
+    pub turn: WhoseTurn,
     pub closed: bool,
     /// The other house; any where none is named.
     pub house: Option<&'a PartyId>,

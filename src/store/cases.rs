@@ -3,7 +3,7 @@
 use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::{flag, one_row};
-use crate::domain::custody::agenda::{Agenda, OnAgenda, Turn, Work};
+use crate::domain::custody::agenda::{CaseAgenda, OnAgenda, OrderedWork, WhoseTurn};
 use crate::domain::custody::case::{Case, Place, Task};
 use crate::domain::custody::held::Held;
 use crate::domain::people::party::Side;
@@ -180,18 +180,18 @@ pub(super) fn case(row: &AnyRow) -> Result<Case, StoreError> {
 }
 
 /// What the agenda keeps of the case.
-fn agenda(row: &AnyRow, bad: impl Fn(&str) -> StoreError) -> Result<Agenda, StoreError> {
+fn agenda(row: &AnyRow, bad: impl Fn(&str) -> StoreError) -> Result<CaseAgenda, StoreError> {
     let on = |turn: &'static str, day: &'static str| {
         Ok::<_, StoreError>(OnAgenda {
-            turn: Turn::from_word(row.try_get(turn)?).ok_or_else(|| bad(turn))?,
+            turn: WhoseTurn::from_word(row.try_get(turn)?).ok_or_else(|| bad(turn))?,
             day: read_ordering_day(row.try_get(day)?).map_err(|_| bad(day))?,
         })
     };
-    let agenda = Agenda {
+    let agenda = CaseAgenda {
         office: on("office_turn", "office_day")?,
         lab: on("lab_turn", "lab_day")?,
         things: row.try_get("things")?,
-        work: Work::from_word(row.try_get("work")?).ok_or_else(|| bad("work"))?,
+        work: OrderedWork::from_word(row.try_get("work")?).ok_or_else(|| bad("work"))?,
         seals: row.try_get("seals")?,
         words: row.try_get("words")?,
     };
@@ -216,7 +216,7 @@ fn read_ordering_day(text: &str) -> Result<Option<Date>, &'static str> {
     }
 }
 
-fn stage_text(agenda: &Agenda) -> &'static str {
+fn stage_text(agenda: &CaseAgenda) -> &'static str {
     agenda.stage().map(Stage::word).unwrap_or_default()
 }
 
@@ -292,7 +292,7 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(case.agenda.lab.turn.word())
     .bind(ordering_day(case.agenda.lab.day))
     .bind(case.agenda.things)
-    .bind(Work::word(&case.agenda.work))
+    .bind(OrderedWork::word(&case.agenda.work))
     .bind(stage_text(&case.agenda))
     .bind(&case.agenda.seals)
     .bind(&case.agenda.words)
@@ -329,7 +329,7 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(case.agenda.lab.turn.word())
     .bind(ordering_day(case.agenda.lab.day))
     .bind(case.agenda.things)
-    .bind(Work::word(&case.agenda.work))
+    .bind(OrderedWork::word(&case.agenda.work))
     .bind(stage_text(&case.agenda))
     .bind(&case.agenda.seals)
     .execute(tx.conn())

@@ -4,7 +4,7 @@ use super::changes::NewsLine;
 use super::error::WebError;
 use super::extract::Query;
 use super::frame::Frame;
-use crate::app::agenda::{self, Agenda, Filter, Line, Lines, List, Only, Urgency};
+use crate::app::agenda::{self, Agenda, AgendaLine, Filter, Lines, List, Only, Urgency};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
@@ -22,7 +22,7 @@ const WEEKS: i64 = 6;
 /// A line with the address of its case.
 pub struct LineView {
     pub path: String,
-    pub line: Line,
+    pub line: AgendaLine,
 }
 
 /// Lines under one heading.
@@ -147,7 +147,7 @@ fn lines(
         let house = names.get(other).copied().unwrap_or_default();
         LineView {
             path: format!("/cases/{}", case.number.as_str()),
-            line: Line::of(case, side, house, today),
+            line: AgendaLine::of(case, side, house, today),
         }
     };
     cases.iter().map(view).collect()

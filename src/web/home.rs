@@ -4,7 +4,7 @@ use super::agenda::{self, ListView};
 use super::error::WebError;
 use super::extract::{Query, Signed};
 use super::frame::{Frame, page, page_with, see_other};
-use crate::app::find::{self, Found};
+use crate::app::find::{self, Destination};
 use crate::app::{App, AppError, Outage, health};
 use crate::domain::people::access::Permission;
 use askama::Template;
@@ -36,13 +36,13 @@ pub struct FindPage {
 }
 
 /// The address of what a code names; none where there are several.
-fn address(found: &Found) -> Option<String> {
+fn address(found: &Destination) -> Option<String> {
     Some(match found {
-        Found::Cases(_) => return None,
-        Found::Case(number) => format!("/cases/{}", number.as_str()),
-        Found::Patient(code) => format!("/patients/{}", code.as_str()),
-        Found::Item(tag) => format!("/items/{}", tag.as_str()),
-        Found::Handoff(id) => format!("/handoffs/{id}"),
+        Destination::Cases(_) => return None,
+        Destination::Case(number) => format!("/cases/{}", number.as_str()),
+        Destination::Patient(code) => format!("/patients/{}", code.as_str()),
+        Destination::Item(tag) => format!("/items/{}", tag.as_str()),
+        Destination::Handoff(id) => format!("/handoffs/{id}"),
     })
 }
 
@@ -54,7 +54,7 @@ pub async fn find(
 ) -> Result<Response, WebError> {
     let typed = query.text("q").to_owned();
     match find::find(&app, &person, &typed).await {
-        Ok(Found::Cases(cases)) => page(&FindPage {
+        Ok(Destination::Cases(cases)) => page(&FindPage {
             frame: Frame::new(&app, &person, "Found", ""),
             typed,
             message: String::new(),

@@ -2,7 +2,7 @@
 
 use crate::bed::{Bed, LETTERS, MONDAY_MS, case, code, is_stale, party, patient};
 use time::macros::date;
-use vestibule::domain::custody::agenda::{Agenda, OnAgenda, Turn, Work};
+use vestibule::domain::custody::agenda::{CaseAgenda, OnAgenda, OrderedWork, WhoseTurn};
 use vestibule::domain::custody::case::Step;
 use vestibule::domain::custody::case::Task;
 use vestibule::domain::custody::case::{Case, Place};
@@ -124,17 +124,17 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
         revision: 2,
         acknowledged: 1,
         changed_ms: MONDAY_MS + 99,
-        agenda: Agenda {
+        agenda: CaseAgenda {
             office: OnAgenda {
-                turn: Turn::Held,
+                turn: WhoseTurn::Held,
                 day: Some(date!(2026 - 03 - 20)),
             },
             lab: OnAgenda {
-                turn: Turn::Coming,
+                turn: WhoseTurn::Coming,
                 day: None,
             },
             things: 7,
-            work: Work::from_word("upper:process,lower:reline").unwrap(),
+            work: OrderedWork::from_word("upper:process,lower:reline").unwrap(),
             seals: "4471, Z-9".to_owned(),
             words: "c1 4471 z9".to_owned(),
         },
@@ -176,15 +176,15 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
 }
 
 /// A case with these places in the agendas, for the office and the lab alike.
-fn on_agenda(number: u32, turn: Turn, day: Option<time::Date>, work: &str) -> Case {
+fn on_agenda(number: u32, turn: WhoseTurn, day: Option<time::Date>, work: &str) -> Case {
     let on = OnAgenda { turn, day };
     Case {
-        agenda: Agenda {
+        agenda: CaseAgenda {
             office: on,
             lab: on,
-            work: Work::from_word(work).unwrap(),
+            work: OrderedWork::from_word(work).unwrap(),
             words: format!("number{number} 44{number}1 50%_of!it"),
-            ..Agenda::default()
+            ..CaseAgenda::default()
         },
         ..case(number)
     }
@@ -198,18 +198,23 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
     }
     let process = "upper:process";
     let all = [
-        on_agenda(2, Turn::Yours, Some(date!(2026 - 05 - 01)), process),
-        on_agenda(3, Turn::Yours, Some(date!(2026 - 04 - 01)), "lower:reline"),
-        on_agenda(4, Turn::Yours, None, process),
-        on_agenda(5, Turn::Yours, Some(date!(2026 - 04 - 01)), process),
-        on_agenda(6, Turn::Yours, Some(date!(2027 - 01 - 01)), ""),
+        on_agenda(2, WhoseTurn::Yours, Some(date!(2026 - 05 - 01)), process),
+        on_agenda(
+            3,
+            WhoseTurn::Yours,
+            Some(date!(2026 - 04 - 01)),
+            "lower:reline",
+        ),
+        on_agenda(4, WhoseTurn::Yours, None, process),
+        on_agenda(5, WhoseTurn::Yours, Some(date!(2026 - 04 - 01)), process),
+        on_agenda(6, WhoseTurn::Yours, Some(date!(2027 - 01 - 01)), ""),
         // In another list, closed, or another house's: none of this list's business.
-        on_agenda(7, Turn::Held, Some(date!(2026 - 04 - 02)), process),
-        on_agenda(8, Turn::Yours, Some(date!(2026 - 04 - 03)), process),
+        on_agenda(7, WhoseTurn::Held, Some(date!(2026 - 04 - 02)), process),
+        on_agenda(8, WhoseTurn::Yours, Some(date!(2026 - 04 - 03)), process),
         Case {
             office: "p".into(),
             lab: "m".into(),
-            ..on_agenda(9, Turn::Yours, Some(date!(2026 - 01 - 01)), process)
+            ..on_agenda(9, WhoseTurn::Yours, Some(date!(2026 - 01 - 01)), process)
         },
     ];
     for case in &all {
@@ -240,7 +245,7 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
         let whole = Asked {
             side,
             party: &own,
-            turn: Turn::Yours,
+            turn: WhoseTurn::Yours,
             closed: false,
             house: None,
             stage: None,

@@ -27,8 +27,8 @@ async fn the_main_button_of_a_case_says_what_the_agenda_says() {
     scene.begin_draft().await;
     is_told(&scene, &scene.dora, "Write and sign the prescription").await;
     scene.sign(&LEAST).await.is(303);
-    is_told(&scene, &scene.anna, "Hand over to the lab").await;
     let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
+    is_told(&scene, &scene.anna, "Hand over to the lab").await;
     scene.pack(&scene.anna, &[&bite], &[]).await.is(303);
     is_told(&scene, &scene.anna, "Hand the parcels to the carrier").await;
     scene.pick_up(&scene.anna, &[]).await.is(303);

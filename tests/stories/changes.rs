@@ -151,7 +151,8 @@ async fn whoever_signs_out_hears_nothing_more_and_a_page_left_open_keeps_nobody_
         line.read().await;
     }
     maras.ends().await;
-    scene.mara.get("/").await.is(401);
+    let away = scene.mara.get("/").await.is(303).location();
+    assert!(away.starts_with("/sign-in"), "{away}");
 }
 
 #[tokio::test]

@@ -9,7 +9,7 @@ use time::Date;
 words_of! {
     /// The list of an agenda that a case stands in.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-    pub enum Turn {
+    pub enum WhoseTurn {
         /// The work stands still, and this side has to act.
         Held = "held, waits for this side",
         Yours = "waits for this side",
@@ -22,7 +22,7 @@ words_of! {
 /// Where a case stands for one side.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OnAgenda {
-    pub turn: Turn,
+    pub turn: WhoseTurn,
     /// The day by which the case is ordered: when it is due, or when something lent has to go back. None where
     /// nothing has a day.
     pub day: Option<Date>,
@@ -30,15 +30,15 @@ pub struct OnAgenda {
 
 /// One piece of what is ordered.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Work {
+pub struct OrderedWork {
     pub arch: Option<Arch>,
     pub stage: Stage,
 }
 
-impl Work {
+impl OrderedWork {
     /// The stored words of all pieces: `upper:process,lower:reline`.
-    pub fn word(works: &[Work]) -> String {
-        let word = |work: &Work| {
+    pub fn word(works: &[OrderedWork]) -> String {
+        let word = |work: &OrderedWork| {
             let arch = work.arch.map(Arch::word).unwrap_or_default();
             format!("{arch}:{}", work.stage.word())
         };
@@ -46,7 +46,7 @@ impl Work {
     }
 
     /// Reads the stored words.
-    pub fn from_word(text: &str) -> Option<Vec<Work>> {
+    pub fn from_word(text: &str) -> Option<Vec<OrderedWork>> {
         let one = |word: &str| {
             let (arch, stage) = word.split_once(':')?;
             let arch = match arch {
@@ -54,7 +54,7 @@ impl Work {
                 arch => Some(Arch::from_word(arch)?),
             };
             let stage = Stage::from_word(stage)?;
-            Some(Work { arch, stage })
+            Some(OrderedWork { arch, stage })
         };
         let words = text.split(',').filter(|word| !word.is_empty());
         words.map(one).collect()
@@ -63,26 +63,26 @@ impl Work {
 
 /// What the agenda keeps of a case.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Agenda {
+pub struct CaseAgenda {
     pub office: OnAgenda,
     pub lab: OnAgenda,
     /// Items that are there.
     pub things: i64,
     /// Piece by piece; empty before anything is signed.
-    pub work: Vec<Work>,
+    pub work: Vec<OrderedWork>,
     /// Seals of what is on the way.
     pub seals: String,
     /// In small letters and without dashes, what the case is found by.
     pub words: String,
 }
 
-impl Default for Agenda {
-    fn default() -> Agenda {
+impl Default for CaseAgenda {
+    fn default() -> CaseAgenda {
         let nowhere = OnAgenda {
-            turn: Turn::Others,
+            turn: WhoseTurn::Others,
             day: None,
         };
-        Agenda {
+        CaseAgenda {
             office: nowhere,
             lab: nowhere,
             things: 0,
@@ -93,7 +93,7 @@ impl Default for Agenda {
     }
 }
 
-impl Agenda {
+impl CaseAgenda {
     /// Where the case stands for a side.
     pub fn of(&self, side: Side) -> OnAgenda {
         match side {
@@ -158,10 +158,10 @@ pub fn as_searched(text: &str) -> String {
 mod tests {
     use super::*;
 
-    fn agenda(word: &str) -> Agenda {
-        Agenda {
-            work: Work::from_word(word).unwrap(),
-            ..Agenda::default()
+    fn agenda(word: &str) -> CaseAgenda {
+        CaseAgenda {
+            work: OrderedWork::from_word(word).unwrap(),
+            ..CaseAgenda::default()
         }
     }
 
@@ -184,12 +184,12 @@ mod tests {
         ];
         for (word, stage, shown) in table {
             let agenda = agenda(word);
-            assert_eq!(Work::word(&agenda.work), word);
+            assert_eq!(OrderedWork::word(&agenda.work), word);
             assert_eq!(agenda.stage(), stage, "{word}");
             assert_eq!(agenda.work_in_short(Arches::Both), shown);
         }
         for wrong in ["upper", "upper:", "upper:x", "x:process"] {
-            assert_eq!(Work::from_word(wrong), None, "{wrong}");
+            assert_eq!(OrderedWork::from_word(wrong), None, "{wrong}");
         }
     }
 }

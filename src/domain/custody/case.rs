@@ -1,6 +1,6 @@
 //! A case: one patient's course for one set of dentures, between one office and one lab.
 
-use super::agenda::Agenda;
+use super::agenda::CaseAgenda;
 use super::held::Held;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arches;
@@ -113,7 +113,7 @@ pub struct Case {
     pub changed_ms: i64,
     pub version: i64,
     /// Where it stands for either side, and what a line of an agenda tells of it.
-    pub agenda: Agenda,
+    pub agenda: CaseAgenda,
     /// By which way of drawing the columns above were made; see [`DRAWN`].
     pub drawn: i64,
 }

@@ -3,7 +3,7 @@
 //! "What is not listed here is not in the box" holds the other way round too: what is listed and does not come is
 //! missed, by the lab before it begins and by the office before it waits for nothing.
 
-use super::agenda::Work;
+use super::agenda::OrderedWork;
 use super::case_state::CaseState;
 use super::item::{Item, ItemKind};
 use super::state::{Holder, State};
@@ -29,7 +29,7 @@ pub struct Ordered {
     /// The day on which a thing is wanted back.
     pub wanted_back: BTreeMap<Tag, Date>,
     /// What is made, piece by piece.
-    pub work: Vec<Work>,
+    pub work: Vec<OrderedWork>,
 }
 
 impl Ordered {
@@ -53,7 +53,7 @@ impl Ordered {
         ordered.wanted_back.extend(dated);
         let pieces = document.prescription.order.pieces.iter();
         let works = pieces.filter_map(|piece| {
-            Some(Work {
+            Some(OrderedWork {
                 arch: piece.arch,
                 stage: piece.stage?,
             })

@@ -1,6 +1,6 @@
 //! Draws where a case stands in the agenda of either side.
 
-use super::agenda::{Agenda, OnAgenda, Turn, as_searched};
+use super::agenda::{CaseAgenda, OnAgenda, WhoseTurn, as_searched};
 use super::case::{Case, Place, Step};
 use super::case_state::CaseState;
 use super::handoff::Handoff;
@@ -15,7 +15,7 @@ use time::Date;
 const WORDS_MOST: usize = 1_500;
 
 /// The agenda of a case whose other columns are drawn already.
-pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered) -> Agenda {
+pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered) -> CaseAgenda {
     let there: Vec<&Item> = (items.iter())
         .filter(|item| state.item(&item.tag).is_some_and(|one| one.is_there()))
         .collect();
@@ -24,7 +24,7 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
         .handoffs
         .iter()
         .filter(|one| !one.waiting().is_empty());
-    Agenda {
+    CaseAgenda {
         office: on_agenda(case, Side::Office, lent(Side::Office)),
         lab: on_agenda(case, Side::Lab, lent(Side::Lab)),
         things: i64::try_from(there.len()).unwrap_or(i64::MAX),
@@ -57,15 +57,15 @@ pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>) -> OnAgenda {
     let is_worn = case.place == Place::Patient && case.also.is_none();
     let due = case.due.filter(|_| !is_worn);
     let turn = match own.as_slice() {
-        _ if case.closed => Turn::Others,
-        [_, ..] if is_held => Turn::Held,
-        [_, ..] if own.iter().all(|step| *step == Step::Receive) => Turn::Coming,
-        [_, ..] => Turn::Yours,
-        [] if is_held => Turn::HeldByOthers,
-        [] if lent.is_some() => Turn::Yours,
-        [] => Turn::Others,
+        _ if case.closed => WhoseTurn::Others,
+        [_, ..] if is_held => WhoseTurn::Held,
+        [_, ..] if own.iter().all(|step| *step == Step::Receive) => WhoseTurn::Coming,
+        [_, ..] => WhoseTurn::Yours,
+        [] if is_held => WhoseTurn::HeldByOthers,
+        [] if lent.is_some() => WhoseTurn::Yours,
+        [] => WhoseTurn::Others,
     };
-    let is_lent_only = own.is_empty() && turn == Turn::Yours;
+    let is_lent_only = own.is_empty() && turn == WhoseTurn::Yours;
     OnAgenda {
         turn,
         day: if is_lent_only { lent } else { due.or(lent) },

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 /// Where a value comes from that the writer has not typed. Where several could say it, the first of this list does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Source {
+pub enum Origin {
     /// Items, entries, the patient's card.
     Record,
     /// The switch "as the pattern".
@@ -22,17 +22,17 @@ pub enum Source {
     Computed,
 }
 
-impl Source {
+impl Origin {
     /// As it stands small at the end of a line.
     pub fn shown(self) -> &'static str {
         match self {
-            Source::Record => "on record",
-            Source::Pattern => "as the pattern",
-            Source::Course => "kind of work",
-            Source::Usual => "usual",
-            Source::List => "mould list",
-            Source::Start => "starting set",
-            Source::Computed => "worked out",
+            Origin::Record => "on record",
+            Origin::Pattern => "as the pattern",
+            Origin::Course => "kind of work",
+            Origin::Usual => "usual",
+            Origin::List => "mould list",
+            Origin::Start => "starting set",
+            Origin::Computed => "worked out",
         }
     }
 }
@@ -43,5 +43,5 @@ pub struct Filled {
     /// What was typed, over what comes from elsewhere.
     pub fields: Fields,
     /// Of each value that nobody typed, where it comes from.
-    pub from: BTreeMap<String, Source>,
+    pub from: BTreeMap<String, Origin>,
 }

@@ -39,6 +39,7 @@ mod shade;
 mod sources;
 mod spare;
 mod special;
+mod stages;
 mod sums;
 #[cfg(test)]
 mod tests;
@@ -48,7 +49,7 @@ pub use courses::course_written;
 pub use criteria::{AUDITS, Audit, Criterion, Grade, applying, criteria, grade, score};
 pub use law::is_asked_by_law;
 pub use rule::{Finding, Level, mark_of};
-pub use setting::{Setting, Signature, Standing};
+pub use setting::{CanSign, Letterhead, Setting};
 
 use super::prescription::{Prescription, field_spec};
 use input::Input;
@@ -90,6 +91,7 @@ const RULES: &[&[Rule]] = &[
     parties::RULES,
     order::RULES,
     special::RULES,
+    stages::RULES,
     pattern::RULES,
     duplicate::RULES,
     vertical::RULES,

@@ -8,5 +8,5 @@ mod places;
 mod starting_set;
 
 pub use asked::asks;
-pub use places::{Place, place};
+pub use places::{SectionPlace, place};
 pub use starting_set::starting_set;

@@ -4,7 +4,7 @@ use crate::domain::prescription::Course;
 
 /// How a section stands in the form of a course.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Place {
+pub enum SectionPlace {
     /// Its line stands in the form, and what it asks stands open below.
     Asked,
     /// The pattern answers it: folded to one line.
@@ -21,6 +21,12 @@ pub enum Place {
 /// a dot out of the way.
 const PLACES: &[(&str, &str)] = &[
     ("order", "AAAAAAAAAAAAAA"),
+    ("approval", ".....AA......o"),
+    ("reline", "..........A..o"),
+    ("repair", "...........A.o"),
+    ("remount", "............Ao"),
+    ("rims", "...A.........o"),
+    ("opposing", "....o.oAA....o"),
     ("cast_trim", ".......A.....o"),
     ("pattern", "AA..oAAoAA...A"),
     ("scan_set", "oAoooooooooooo"),
@@ -50,18 +56,18 @@ const PLACES: &[(&str, &str)] = &[
 ];
 
 /// Where a section stands in a course; a section that is not in the table is offered.
-pub fn place(course: Course, section: &str) -> Place {
+pub fn place(course: Course, section: &str) -> SectionPlace {
     let row = PLACES.iter().find(|(key, _)| *key == section);
     let column = Course::ALL.iter().position(|one| *one == course);
     let letter = row
         .zip(column)
         .and_then(|((_, row), at)| row.as_bytes().get(at));
     match letter {
-        Some(b'A') => Place::Asked,
-        Some(b'p') => Place::AsThePattern,
-        Some(b'c') => Place::Carried,
-        Some(b'.') => Place::Away,
-        _ => Place::Offered,
+        Some(b'A') => SectionPlace::Asked,
+        Some(b'p') => SectionPlace::AsThePattern,
+        Some(b'c') => SectionPlace::Carried,
+        Some(b'.') => SectionPlace::Away,
+        _ => SectionPlace::Offered,
     }
 }
 
@@ -86,7 +92,7 @@ mod tests {
         for section in catalogue() {
             assert_ne!(
                 place(Course::Everything, section.key),
-                Place::Away,
+                SectionPlace::Away,
                 "{}",
                 section.key
             );
