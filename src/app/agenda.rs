@@ -7,7 +7,7 @@ use crate::domain::people::party::{Side, short_name};
 use crate::domain::prescription::Stage;
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::domain::values::moment::{day_in_words, days_off};
-use crate::domain::values::words_of;
+use crate::domain::values::{counted, words_of};
 use crate::store::agenda::{self as lists, Asked, Part};
 use crate::store::{Connection, StoreError};
 use std::collections::BTreeMap;
@@ -218,7 +218,6 @@ impl AgendaLine {
         let on = case.agenda.of(side);
         let urgency = Urgency::of(case, side, today);
         let is_held = matches!(on.turn, WhoseTurn::Held | WhoseTurn::HeldByOthers);
-        let things = case.agenda.things;
         AgendaLine {
             number: case.number.clone(),
             urgency,
@@ -236,10 +235,7 @@ impl AgendaLine {
             more: more(case, side, today),
             house: house.to_owned(),
             work: case.agenda.work_in_short(case.arches),
-            things: match things {
-                1 => "1 thing".to_owned(),
-                things => format!("{things} things"),
-            },
+            things: counted(case.agenda.things, "thing"),
             mine: matches!(
                 on.turn,
                 WhoseTurn::Held | WhoseTurn::Yours | WhoseTurn::Coming
