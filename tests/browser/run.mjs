@@ -322,7 +322,7 @@ journey("a scanner that types a tag and Enter ticks the item to hand over, with 
     const ticked = async (tag) => (await assistant.field(`${tag}.take`)).evaluate((box) => box.checked);
     await assistant.go(`${path}/release`);
     await scan(`HTTP://VESTIBULE.EXAMPLE/I/${bite}`);
-    await assistant.sees("is added.");
+    await assistant.sees("is ticked off.");
     expect((await ticked(bite)) && !(await ticked(cast)), "only the scanned item is ticked");
     await assistant.type("carrier", "bicycle");
     await (await assistant.field("scan")).focus();
