@@ -558,6 +558,29 @@ journey("a double click makes one case, one item, one handoff", async ({ browser
   return [assistant];
 });
 
+journey("what the other side does appears by itself, and nothing moves under the hand of whoever types", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno");
+  const assistant = await Person.signIn(browser, server, "jonas");
+  await technician.go("/");
+  await technician.isAccessible();
+  const count = () => technician.page.$eval("#list-others b", (number) => number.textContent);
+  const before = await count();
+  await technician.page.evaluate(() => { window.isTheSamePage = true; });
+  await openCase(assistant);
+  await technician.page.waitForFunction((old) => document.querySelector("#list-others b").textContent !== old, { timeout: 15000 }, before);
+  const after = await count();
+  expect(await technician.page.evaluate(() => window.isTheSamePage && document.querySelector(".news a").hidden), "renewed without loading, and no line");
+  // Whoever types is told, and nothing else changes.
+  await technician.page.focus("#scan");
+  await openCase(assistant);
+  await technician.page.waitForFunction(() => !document.querySelector(".news a").hidden, { timeout: 15000 });
+  expect((await count()) === after, "the lists stay as they are");
+  await technician.isAccessible();
+  await technician.press("Something here has changed");
+  expect((await count()) !== after, "the link shows what has changed");
+  return [technician, assistant];
+});
+
 journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is out of reach", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 320 });
   const path = await firstCase(technician, "you");
