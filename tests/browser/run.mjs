@@ -567,12 +567,14 @@ journey("what the other side does appears by itself, and nothing moves under the
   const before = await count();
   await technician.page.evaluate(() => { window.isTheSamePage = true; });
   await openCase(assistant);
+  await technician.page.bringToFront();
   await technician.page.waitForFunction((old) => document.querySelector("#list-others b").textContent !== old, { timeout: 15000 }, before);
   const after = await count();
   expect(await technician.page.evaluate(() => window.isTheSamePage && document.querySelector(".news a").hidden), "renewed without loading, and no line");
   // Whoever types is told, and nothing else changes.
   await technician.page.focus("#scan");
   await openCase(assistant);
+  await technician.page.bringToFront();
   await technician.page.waitForFunction(() => !document.querySelector(".news a").hidden, { timeout: 15000 });
   expect((await count()) === after, "the lists stay as they are");
   await technician.isAccessible();
