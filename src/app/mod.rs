@@ -27,6 +27,8 @@ mod custody_rows;
 pub mod custody_words;
 pub mod day_list;
 pub mod demo;
+pub mod draft_front;
+pub mod draft_lines;
 pub mod draft_view;
 pub mod entry;
 pub mod erase_texts;

@@ -24,6 +24,11 @@ const FILES: [File; 6] = [
         bytes: include_bytes!("../../static/write.js"),
     },
     File {
+        name: "lines.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/lines.js"),
+    },
+    File {
         name: "witness.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/witness.js"),
