@@ -205,7 +205,7 @@ const LISTED: [(&str, &str); 26] = [
         "is listed as",
     ),
     (
-        "UPDATE case_file SET work = 'lower:remount' WHERE number = {case}",
+        "UPDATE case_file SET work = 'lower:remount', stage = 'remount' WHERE number = {case}",
         "is listed as",
     ),
     (
