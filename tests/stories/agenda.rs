@@ -13,7 +13,10 @@ fn first(page: &Answer, selector: &str) -> Option<String> {
 /// What the agenda and the case's main button say to somebody, which is the same.
 async fn is_told(scene: &Scene, who: &Visitor, words: &str) {
     let own = first(&who.get("/").await, ".agenda li.mine .do strong");
-    let main = first(&who.get(&scene.at("")).await, "main .actions a.button:not(.quiet)");
+    let main = first(
+        &who.get(&scene.at("")).await,
+        "main .actions a.button:not(.quiet)",
+    );
     assert_eq!(
         (own.as_deref(), main.as_deref()),
         (Some(words), Some(words))
