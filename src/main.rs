@@ -14,6 +14,7 @@ use tracing_subscriber::layer::{Layer, SubscriberExt};
 use tracing_subscriber::util::SubscriberInitExt;
 use vestibule::app::back_up::{self, Copied};
 use vestibule::app::security::SECURITY;
+use vestibule::app::watching;
 use vestibule::app::{
     App, AppError, Settings, clock_doubt, demo, examine, manage, prove, redraw, resume,
 };
@@ -618,14 +619,14 @@ async fn serve(store: Store, listen: &Listen, told: Told) -> Result<()> {
     let app = app.with_profiles(told.profiles);
     let app = app.with_free_warning(told.warn_free);
     let proxies = listen.proxies();
-    let router = web::router_behind(app, proxies.clone());
+    let router = web::router_behind(app.clone(), proxies.clone());
     say(&format!("Vestibule answers at {address}"))?;
     let (caps, fewer) = listen.caps();
     for warning in fewer.into_iter().chain(warnings(&proxies)) {
         tracing::warn!("{warning}");
     }
     let handle = Handle::new();
-    tokio::spawn(stop_on_signal(handle.clone()));
+    tokio::spawn(stop_on_signal(app, handle.clone()));
     let how = web::Listening {
         caps,
         proxies,
@@ -663,7 +664,7 @@ fn warnings(proxies: &web::Proxies) -> Vec<String> {
 }
 
 /// Ends on Ctrl-C or SIGTERM: requests under way get ten seconds.
-async fn stop_on_signal(handle: Handle<SocketAddr>) {
+async fn stop_on_signal(app: App, handle: Handle<SocketAddr>) {
     use tokio::signal::unix::{SignalKind, signal};
     let Ok(mut terminate) = signal(SignalKind::terminate()) else {
         return;
@@ -672,5 +673,6 @@ async fn stop_on_signal(handle: Handle<SocketAddr>) {
         _ = terminate.recv() => {}
         _ = tokio::signal::ctrl_c() => {}
     }
+    watching::end(&app);
     handle.graceful_shutdown(Some(Duration::from_secs(10)));
 }

@@ -1,11 +1,14 @@
 //! A case at a glance: what its page says, and what can be done from there.
 
+use super::agenda::{RETURN_LOAN, step_words};
 use super::case_work::CaseWork;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
 use super::reminders::reminders;
 use super::see_case::CaseView;
 use super::waiting::{self, WaitLine};
 use super::{AppError, Person};
+use crate::domain::custody::agenda::WhoseTurn;
+use crate::domain::custody::case::Step;
 use crate::domain::custody::case_actions::{CaseAction, case_actions};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::{CaseStep, Description, Offers, describe};
@@ -13,7 +16,7 @@ use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
-use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PatientCode};
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PatientCode, Tag};
 use crate::domain::values::moment::Moment;
 use crate::domain::values::words::counted;
 
@@ -84,12 +87,83 @@ pub struct CaseOverview {
     pub facts: CaseFacts,
     /// The main action first.
     pub actions: Vec<CaseAction>,
+    /// What the agenda says is to be done here, where this person can do it.
+    pub main: Option<MainAction>,
     pub in_force: Option<RevisionLine>,
     /// Newest first.
     pub earlier: Vec<RevisionLine>,
     pub items: Vec<ItemLine>,
     /// Newest first.
     pub handoffs: Vec<HandoffLine>,
+}
+
+/// The first thing that waits for this side, and where it is done.
+#[derive(Debug, Clone)]
+pub struct MainAction {
+    /// The same words as in the agenda.
+    pub words: String,
+    pub place: MainPlace,
+}
+
+/// Where the main action is done.
+#[derive(Debug, Clone)]
+pub enum MainPlace {
+    Action(CaseAction),
+    /// On the page of this item.
+    Item(Tag),
+    /// Beside the revision in force, on the page itself.
+    Revision,
+}
+
+fn main_action(view: &CaseView, person: &Person, actions: &[CaseAction]) -> Option<MainAction> {
+    let work = &view.work;
+    let mut tasks = work.case.waiting_for.iter();
+    let Some(task) = tasks.find(|task| task.side == work.side) else {
+        let is_lent = work.case.agenda.of(work.side).turn == WhoseTurn::Yours;
+        let send = actions.iter().find(|one| **one == CaseAction::Release)?;
+        return is_lent.then(|| MainAction {
+            words: RETURN_LOAN.to_owned(),
+            place: MainPlace::Action(send.clone()),
+        });
+    };
+    let place = match task.step {
+        Step::Acknowledge if person.may(Permission::AcknowledgeRevision) => MainPlace::Revision,
+        Step::Acknowledge => return None,
+        Step::Disinfect => {
+            let mut items = work.items.iter();
+            let item = items.find(|item| {
+                let state = work.state.item(&item.tag);
+                state.is_some_and(|one| one.held_for_disinfection && one.is_in_hand(work.side))
+            })?;
+            MainPlace::Item(item.tag.clone())
+        }
+        step => {
+            let mut actions = actions.iter();
+            MainPlace::Action(actions.find(|one| does(one, step))?.clone())
+        }
+    };
+    Some(MainAction {
+        words: step_words(task.step),
+        place,
+    })
+}
+
+/// Whether the step is done by this action.
+fn does(action: &CaseAction, step: Step) -> bool {
+    match step {
+        Step::Resolve => *action == CaseAction::ResolveHold,
+        Step::Receive => matches!(action, CaseAction::Receive(_)),
+        Step::PickUp => matches!(action, CaseAction::PickUp(_)),
+        Step::Heed => *action == CaseAction::Heed,
+        Step::Decide => *action == CaseAction::Halt,
+        Step::Close => *action == CaseAction::Close,
+        Step::Write => matches!(action, CaseAction::Write(_)),
+        Step::Fit => *action == CaseAction::ChangeMouth,
+        Step::WindUp | Step::Enclose | Step::Make | Step::HandOver => {
+            *action == CaseAction::Release
+        }
+        Step::Acknowledge | Step::Disinfect => false,
+    }
 }
 
 /// A signed revision as a line of a list.
@@ -123,9 +197,11 @@ impl CaseOverview {
         let line = |revision: &Revision| revision_line(view, revision, person);
         let handoff_line = |handoff: &Handoff| handoff_line(work, &offers, handoff);
         let handoffs = work.state.handoffs.iter().rev();
+        let actions = case_actions(&offers, view.draft.is_some(), work.case.revision);
         Ok(CaseOverview {
             facts: facts(view, person, now)?,
-            actions: case_actions(&offers, view.draft.is_some(), work.case.revision),
+            main: main_action(view, person, &actions),
+            actions,
             in_force: view.in_force().map(line),
             earlier: view.revisions.iter().rev().skip(1).map(line).collect(),
             items: item_lines(work, &work.state.custody, Some(now.date())),

@@ -7,8 +7,8 @@ use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, DRAWN, Place};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseState, ClockWord, Context, Event, Ordered, Standing, What, allow_entered_in, overdue,
-    standing,
+    CaseState, ClockWord, Context, Event, Ordered, Standing, What, agenda, allow_entered_in,
+    overdue, standing,
 };
 use crate::domain::form::Raw;
 use crate::domain::people::party::{Party, Side};
@@ -245,6 +245,7 @@ impl CaseWork {
         if case.closed {
             case.waiting_for.clear();
         }
+        case.agenda = agenda(case, &self.items, &self.state, &self.ordered);
         case.drawn = DRAWN;
     }
 

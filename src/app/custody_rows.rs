@@ -30,13 +30,18 @@ fn row(description: &Description) -> CustodyRow {
     }
 }
 
-/// One mark for moves of one person on one day, and one for disinfections of one minute with one agent.
+/// One mark for moves of one person on one day, and one each for what was registered in one minute and for
+/// disinfections of one minute with one agent.
 fn together(event: &Event) -> String {
     if event.is_late() || event.paper.is_some() {
         return String::new();
     }
     let by = &event.by.account;
     match &event.what {
+        What::Registered(_) => {
+            let minute = event.at.unix_ms.div_euclid(60_000);
+            format!("registered {by} {minute}")
+        }
         What::Moved(Moved { tag, .. }) => format!("moved {tag} {by} {}", event.at.date()),
         What::Disinfected(Disinfected {
             agent,
@@ -104,6 +109,16 @@ fn of_group(group: &[&Told]) -> Option<CustodyRow> {
             group.len() - 1
         );
         one.details = format!("It lay: {}", spots.collect::<Vec<_>>().join(" → "));
+    } else if first.together.starts_with("registered") {
+        let line = |told: &&Told| {
+            let details = told.description.details.join(". ");
+            match details.is_empty() {
+                true => told.description.what.clone(),
+                false => format!("{}: {details}", told.description.what),
+            }
+        };
+        one.what = group.iter().map(line).collect::<Vec<_>>().join("\n");
+        one.details = String::new();
     } else {
         let things = group.iter().map(|told| told.description.what.as_str());
         one.what = things.collect::<Vec<_>>().join("\n");

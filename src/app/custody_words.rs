@@ -303,7 +303,7 @@ fn end(work: &CaseWork, custody: &Custody, item: &Item) -> String {
         (None, Holder::Patient) if state.worn => "in the mouth",
         (None, Holder::Patient) => "with the patient",
     };
-    format!("not at its end: {now}")
+    format!("still open: {now}")
 }
 
 fn disposed(work: &CaseWork, tag: &Tag) -> Option<Disposition> {

@@ -11,7 +11,9 @@ use super::typed::command;
 use super::visit::Visit;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::clock::Outside;
+use crate::domain::custody::agenda::CaseAgenda;
 use crate::domain::custody::case::{Case, DRAWN, Place, next_step};
+use crate::domain::custody::{CaseState, Ordered, agenda};
 use crate::domain::form::Raw;
 use crate::domain::law::profile::DEFAULT;
 use crate::domain::people::account::Account;
@@ -294,7 +296,7 @@ fn day_of_2027(n: u32) -> Option<time::Date> {
 
 /// The case of a patient; `n` spreads the days on which such cases are due.
 fn plain_case(app: &App, number: CaseNumber, lab: &PartyId, patient: &PatientRow, n: u32) -> Case {
-    Case {
+    let mut case = Case {
         number,
         office: patient.office.clone(),
         lab: lab.to_owned(),
@@ -313,6 +315,9 @@ fn plain_case(app: &App, number: CaseNumber, lab: &PartyId, patient: &PatientRow
         acknowledged: 0,
         changed_ms: app.outside.now_ms(),
         version: 1,
+        agenda: CaseAgenda::default(),
         drawn: DRAWN,
-    }
+    };
+    case.agenda = agenda(&case, &[], &CaseState::default(), &Ordered::default());
+    case
 }

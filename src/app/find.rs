@@ -1,17 +1,24 @@
-//! The scan box: a case number, a patient code, a tag or the address of a handoff leads to its page.
+//! The scan box: a case number, a patient code, a tag or the address of a handoff leads to its page; any other text
+//! is looked for in numbers, houses, seals, tracking numbers and what is ordered.
 
 use super::case_work::own_case;
 use super::scan::not_known;
-use super::{App, AppError, Person, receive};
+use super::{App, AppError, Person, agenda, receive};
+use crate::domain::custody::agenda::{WhoseTurn, as_searched};
+use crate::domain::custody::case::Case;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{
     CaseNumber, Code, CodeError, CodeKind, HandoffId, PatientCode, Tag,
 };
+use crate::store::agenda::{self as lists, Asked, Part};
 use crate::store::{cases, custody};
+use std::collections::BTreeSet;
 
 /// Where the code leads.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone)]
 pub enum Destination {
+    /// Nothing that has this code: cases in which the words occur, the open ones first.
+    Cases(Vec<Case>),
     Case(CaseNumber),
     Patient(PatientCode),
     Item(Tag),
@@ -36,12 +43,99 @@ pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Destination
             Err(other) => Err(other),
         };
     }
-    let code = Code::parse_any(typed).map_err(wrong)?;
+    let code = match Code::parse_any(typed) {
+        Ok(code) => code,
+        Err(why) => {
+            let cases = search(app, person, typed).await?;
+            return match cases.is_empty() {
+                true => Err(no(in_vain(typed, why))),
+                false => Ok(Destination::Cases(cases)),
+            };
+        }
+    };
     match look_up(app, person, &code).await {
         Err(AppError::NotFound) => Err(no(not_known(&code))),
         found => found,
     }
 }
+
+/// Cases shown of a search.
+const CASES_MOST: usize = 50;
+/// Shorter texts occur everywhere.
+const SHORTEST: usize = 2;
+/// Houses of which a search lists the cases.
+const HOUSES_MOST: usize = 3;
+
+/// Cases in which every one of the words occurs, and those of a house that is called so.
+async fn search(app: &App, person: &Person, typed: &str) -> Result<Vec<Case>, AppError> {
+    let (side, party) = (agenda::side(person)?, person.party_id());
+    let words: Vec<String> = typed.split_whitespace().map(as_searched).collect();
+    let words: Vec<String> = words
+        .into_iter()
+        .filter(|word| word.chars().count() >= SHORTEST)
+        .collect();
+    if words.is_empty() {
+        return Ok(Vec::new());
+    }
+    let most = i64::try_from(CASES_MOST).unwrap_or(i64::MAX);
+    let mut conn = app.store.read().await?;
+    let mut found = lists::found(&mut conn, (side, party, false), &words, most).await?;
+    let houses = lists::houses(&mut conn, side, party).await?.into_iter();
+    let called_so = houses.filter(|(_, name)| {
+        let name = as_searched(name);
+        words.iter().all(|word| name.contains(word))
+    });
+    for (house, _) in called_so.take(HOUSES_MOST) {
+        for &turn in WhoseTurn::ALL {
+            let asked = Asked {
+                side,
+                party,
+                turn,
+                closed: false,
+                house: Some(&house),
+                stage: None,
+                from: None,
+                before: None,
+            };
+            let part = Part {
+                limit: most,
+                offset: 0,
+            };
+            found.extend(lists::listed(&mut conn, asked, part).await?);
+        }
+    }
+    found.extend(lists::found(&mut conn, (side, party, true), &words, most).await?);
+    let mut seen = BTreeSet::new();
+    found.retain(|case| seen.insert(case.number.clone()));
+    found.truncate(CASES_MOST);
+    // What waits for somebody first, by its day.
+    found.sort_by_key(|case| {
+        let day = case.agenda.of(side).day;
+        (case.closed, day.is_none(), day, case.number.clone())
+    });
+    Ok(found)
+}
+
+/// What is said where nothing is found: what is wrong with a code, or that the words are nowhere.
+fn in_vain(typed: &str, why: CodeError) -> String {
+    let letters = typed.chars().filter(|sign| sign.is_alphanumeric()).count();
+    let is_one_word = typed.split_whitespace().count() <= 1;
+    if is_one_word && (letters == 0 || letters >= CODE_LENGTH) {
+        return why.to_string();
+    }
+    let nowhere = format!(
+        "No case of this house has “{}” in its number, seals, tracking numbers or order, and no house is called so.",
+        typed.trim()
+    );
+    let has_digit = typed.chars().any(|sign| sign.is_ascii_digit());
+    match is_one_word && has_digit {
+        true => format!("{nowhere} {why}"),
+        false => nowhere,
+    }
+}
+
+/// Signs of a whole code.
+const CODE_LENGTH: usize = 9;
 
 async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Destination, AppError> {
     let mut conn = app.store.read().await?;

@@ -13,8 +13,9 @@ mod tries;
 
 pub mod add_item;
 pub mod add_patient;
+pub mod agenda;
 pub mod back_up;
-pub mod board;
+
 pub mod case_overview;
 pub mod case_work;
 pub mod change_mouth;
@@ -24,6 +25,7 @@ pub mod clock_doubt;
 pub mod close;
 mod custody_rows;
 pub mod custody_words;
+pub mod day_list;
 pub mod demo;
 pub mod draft_front;
 pub mod draft_lines;
@@ -74,6 +76,7 @@ pub mod take_remedy;
 pub mod typed;
 pub mod visit;
 pub mod waiting;
+pub mod watching;
 pub mod witness;
 pub mod write_draft;
 
@@ -109,6 +112,7 @@ pub struct App {
     clock_doubt: std::sync::Arc<clock_doubt::ClockDoubt>,
     /// Administrators are warned where the disk has less room than this, in bytes.
     warn_free: u64,
+    watching: std::sync::Arc<watching::Watching>,
     probed: std::sync::Arc<tokio::sync::Mutex<Option<health::Probed>>>,
 }
 
@@ -123,6 +127,7 @@ impl App {
             hashing: std::sync::Arc::default(),
             clock_doubt: std::sync::Arc::default(),
             warn_free: 1_000 * health::MB,
+            watching: std::sync::Arc::default(),
             probed: std::sync::Arc::default(),
         }
     }

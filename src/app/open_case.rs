@@ -3,7 +3,9 @@
 use super::case_work::CaseWork;
 use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
+use crate::domain::custody::agenda::CaseAgenda;
 use crate::domain::custody::case::{Case, DRAWN, Place, next_step};
+use crate::domain::custody::{CaseState, Ordered, agenda};
 use crate::domain::form::{Kind, command};
 use crate::domain::people::party::{Party, Side};
 use crate::domain::values::arch::Arches;
@@ -51,7 +53,7 @@ async fn new_case(
         ];
         return Err(AppError::Invalid(faults.into_iter().flatten().collect()));
     };
-    Ok(Case {
+    let mut case = Case {
         number,
         office: person.party_id().to_owned(),
         lab: lab.id.clone(),
@@ -70,8 +72,11 @@ async fn new_case(
         acknowledged: 0,
         changed_ms: app.outside.now_ms(),
         version: 1,
+        agenda: CaseAgenda::default(),
         drawn: DRAWN,
-    })
+    };
+    case.agenda = agenda(&case, &[], &CaseState::default(), &Ordered::default());
+    Ok(case)
 }
 
 pub async fn open(

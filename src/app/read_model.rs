@@ -4,7 +4,7 @@
 //! The counter is read before the data. If somebody writes in between, newer data are kept under an older
 //! counter, and the next request, which sees the newer counter, reads them once more.
 
-use super::board::BoardColumn;
+use super::agenda::Agenda;
 use super::see_case::Known;
 use crate::domain::people::party::Side;
 use crate::domain::trade::house_days::{HouseDays, LabDays};
@@ -13,9 +13,10 @@ use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::store::cases::Marks;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
+use time::Date;
 
 /// Parties whose first page is kept; an installation has tens of them.
-const BOARDS_MOST: usize = 200;
+const AGENDAS_MOST: usize = 200;
 /// Cases kept: some 20 KB each, so a few megabytes in all.
 const CASES_MOST: usize = 200;
 /// Parties whose lists are kept as read: the longest list of moulds is about 1 MB.
@@ -58,7 +59,8 @@ impl<K: Ord, M: PartialEq, V> Kept<K, M, V> {
 /// All that is kept.
 #[derive(Debug)]
 pub struct ReadModels {
-    boards: Kept<PartyId, i64, Vec<BoardColumn>>,
+    /// Of a party, under its change counter and the day on its wall.
+    agendas: Kept<PartyId, (i64, Date), Agenda>,
     cases: Kept<(CaseNumber, bool), Marks, Known>,
     /// Of a lab, under its list's version.
     moulds: Kept<PartyId, i64, MouldList>,
@@ -72,7 +74,7 @@ pub struct ReadModels {
 impl Default for ReadModels {
     fn default() -> Self {
         ReadModels {
-            boards: Kept::new(BOARDS_MOST),
+            agendas: Kept::new(AGENDAS_MOST),
             cases: Kept::new(CASES_MOST),
             moulds: Kept::new(LISTS_MOST),
             guides: Kept::new(LISTS_MOST),
@@ -83,17 +85,12 @@ impl Default for ReadModels {
 }
 
 impl ReadModels {
-    pub(super) fn board(&self, party: &PartyId, changes: i64) -> Option<Arc<Vec<BoardColumn>>> {
-        self.boards.get(party, &changes)
+    pub(super) fn agenda(&self, party: &PartyId, mark: &(i64, Date)) -> Option<Arc<Agenda>> {
+        self.agendas.get(party, mark)
     }
 
-    pub(super) fn store_board(
-        &self,
-        party: &PartyId,
-        changes: i64,
-        columns: Arc<Vec<BoardColumn>>,
-    ) {
-        self.boards.put(party.to_owned(), changes, columns);
+    pub(super) fn store_agenda(&self, party: &PartyId, mark: (i64, Date), agenda: Arc<Agenda>) {
+        self.agendas.put(party.to_owned(), mark, agenda);
     }
 
     pub(super) fn case(

@@ -156,8 +156,22 @@ pub(super) async fn begin_session(
     Ok(entered)
 }
 
+/// Whether a session has ended, or nobody has worked in it for long.
+pub fn is_over(now_ms: i64, seen_ms: i64, ends_ms: i64) -> bool {
+    now_ms >= ends_ms || now_ms - seen_ms >= IDLE_MS
+}
+
 /// The person behind a cookie's secret; `None` when the session has ended or the account is disabled.
 pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError> {
+    of_secret(app, secret, true).await
+}
+
+/// The same where a page asks by itself, which makes the session last no longer.
+pub async fn onlooker(app: &App, secret: &str) -> Result<Option<Person>, AppError> {
+    of_secret(app, secret, false).await
+}
+
+async fn of_secret(app: &App, secret: &str, by_hand: bool) -> Result<Option<Person>, AppError> {
     let hash = secret_hash(secret);
     let mut conn = app.store.read().await?;
     let Some(row) = people::session(&mut conn, &hash).await? else {
@@ -165,10 +179,10 @@ pub async fn person(app: &App, secret: &str) -> Result<Option<Person>, AppError>
     };
     drop(conn);
     let now = app.outside.now_ms();
-    if row.account.disabled || now >= row.ends_ms || now - row.seen_ms >= IDLE_MS {
+    if row.account.disabled || is_over(now, row.seen_ms, row.ends_ms) {
         return Ok(None);
     }
-    if now - row.seen_ms >= TOUCH_MS {
+    if by_hand && now - row.seen_ms >= TOUCH_MS {
         write(app, |mut tx| async {
             people::touch_session(&mut tx, &hash, now).await?;
             Ok((tx, ()))

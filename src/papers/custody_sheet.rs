@@ -7,8 +7,8 @@ use super::layout::frame::Frame;
 use super::layout::record::{WHEN_PRINTED, place_record};
 use super::layout::ribbon::place_ribbon;
 use super::layout::row::{Cell, Look, place};
-use super::layout::style::{BIG, HEADING, LABEL, TITLE, VALUE};
-use super::layout::table::place_table;
+use super::layout::style::{HEADING, NUMBER, ROW, TITLE, VALUE};
+use super::layout::table::place_close_table;
 use super::page::Page;
 use super::record_mark::RecordMark;
 use crate::domain::custody::ribbon::Ribbon;
@@ -73,9 +73,13 @@ pub struct CustodyRow {
 
 impl CustodyRow {
     fn cells(&self) -> Vec<String> {
-        [&self.when, &self.what, &self.by, &self.details]
-            .map(String::clone)
-            .to_vec()
+        // Details stand behind what they belong to: a column of their own would cost a line for each.
+        let details = self.details.replace('\n', ". ");
+        let what = match details.is_empty() {
+            true => self.what.clone(),
+            false => format!("{}: {details}", self.what),
+        };
+        vec![self.when.clone(), format!("{what}. {}", self.by)]
     }
 }
 
@@ -84,12 +88,9 @@ pub fn lay_out(sheet: &CustodySheet) -> Vec<Page> {
     let mut flow = Flow::new(sheet.paper);
     let head = Cell::new(flow.left(), flow.measure())
         .add(&sheet.title, TITLE)
-        .space(2.0)
-        .add("Case", LABEL)
-        .add(&sheet.case_number, BIG)
-        .add("Patient code", LABEL)
-        .add(&sheet.patient_code, VALUE)
-        .add_some(&sheet.as_of, VALUE);
+        .add(&format!("Case {}", sheet.case_number), NUMBER)
+        .add(&format!("Patient code {}", sheet.patient_code), ROW)
+        .add_some(&sheet.as_of, ROW);
     place(&mut flow, vec![head], Look::default(), &|_| {});
     if let Some(ribbon) = &sheet.ribbon {
         let kinds: Vec<String> = sheet.items.iter().map(|item| item.kind.clone()).collect();
@@ -113,7 +114,7 @@ pub fn lay_out(sheet: &CustodySheet) -> Vec<Page> {
 
 /// A title that does not stand alone at the foot of a page.
 fn title(flow: &mut Flow, words: &str) {
-    flow.gap(5.0);
+    flow.gap(3.0);
     flow.reserve(HEADING.line_mm() + 4.0 * VALUE.line_mm());
     let cell = Cell::new(flow.left(), flow.measure()).add(words, HEADING);
     place(flow, vec![cell], Look::default(), &|_| {});
@@ -128,7 +129,7 @@ fn items(flow: &mut Flow, items: &[ItemRow]) {
     let row = |item: &ItemRow| {
         vec![
             item.number.to_string(),
-            format!("{}\n{}", item.title, item.tag),
+            format!("{} {}", item.title, item.tag),
             item.handlers.clone(),
             item.conditions.clone(),
             item.end.clone(),
@@ -140,11 +141,7 @@ fn items(flow: &mut Flow, items: &[ItemRow]) {
         rows: items.iter().map(row).collect(),
         tick: false,
     };
-    place_table(flow, &table, &|_| {});
-    flow.gap(1.0);
-    let words = "A chain is the better the fewer hands it has gone through.";
-    let cell = Cell::new(flow.left(), flow.measure()).add(words, LABEL);
-    place(flow, vec![cell], Look::default(), &|_| {});
+    place_close_table(flow, &table);
 }
 
 fn worn(flow: &mut Flow, worn: &[WornRow]) {
@@ -158,7 +155,7 @@ fn worn(flow: &mut Flow, worn: &[WornRow]) {
         rows: worn.iter().map(|one| row(one).to_vec()).collect(),
         tick: false,
     };
-    place_table(flow, &table, &|_| {});
+    place_close_table(flow, &table);
 }
 
 fn events(flow: &mut Flow, events: &[CustodyRow]) {
@@ -168,9 +165,11 @@ fn events(flow: &mut Flow, events: &[CustodyRow]) {
         return place(flow, vec![cell], Look::default(), &|_| {});
     }
     let table = Table {
-        headings: ["When", "What", "By", "Details"].map(String::from).to_vec(),
+        headings: ["When", "What happened, and by whom"]
+            .map(String::from)
+            .to_vec(),
         rows: events.iter().map(CustodyRow::cells).collect(),
         tick: false,
     };
-    place_table(flow, &table, &|_| {});
+    place_close_table(flow, &table);
 }

@@ -2,7 +2,7 @@
 
 use super::layout::flow::Flow;
 use super::layout::frame::Frame;
-use super::layout::record::{WHEN_PRINTED, place_record};
+use super::layout::record::{WHEN_PRINTED, place_record, record_height_mm};
 use super::layout::row::{Cell, Look, place};
 use super::layout::style::{LABEL, NUMBER, STRONG, TITLE, VALUE};
 use super::page::{Grey, Mark, Page, Stroke};
@@ -29,7 +29,7 @@ pub struct KeySheet {
     pub office: String,
     /// The codes to print, one for each row.
     pub codes: Vec<String>,
-    /// Rows without a code, below the others.
+    /// Rows without a code below the others, at most: as many as the last page has room for.
     pub blank_rows: usize,
     /// The record as it stood when the sheet was made.
     pub record: RecordMark,
@@ -53,9 +53,16 @@ pub fn lay_out(sheet: &KeySheet) -> Vec<Page> {
     place(&mut flow, vec![caution], look, &|_| {});
     flow.gap(4.0);
     headings(&mut flow);
-    let blanks = std::iter::repeat_n("", sheet.blank_rows);
-    for code in sheet.codes.iter().map(String::as_str).chain(blanks) {
+    for code in &sheet.codes {
         row(&mut flow, code);
+    }
+    // Rows to write on fill the page up, and begin none.
+    let record = record_height_mm(&flow, &sheet.record, WHEN_PRINTED);
+    for _ in 0..sheet.blank_rows {
+        if flow.room() < ROW_MM + record {
+            break;
+        }
+        row(&mut flow, "");
     }
     place_record(&mut flow, &sheet.record, WHEN_PRINTED);
     let frame = Frame {

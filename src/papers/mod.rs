@@ -6,6 +6,7 @@
 
 pub mod content;
 pub mod custody_sheet;
+pub mod day_list;
 pub mod key_sheet;
 pub mod label_sheet;
 pub mod layout;

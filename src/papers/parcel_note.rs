@@ -3,16 +3,14 @@
 //! Whoever opens the parcel without an account reads and signs here; the entry is copied from it later.
 //! There is nothing personal on it.
 
-use super::content::Table;
-use super::layout::blanks::{blank_line, place_handoff_blank};
+use super::layout::blanks::{BLANK_LINE_MM, blank_line};
 use super::layout::flow::Flow;
 use super::layout::frame::Frame;
 use super::layout::qr::QrBox;
 use super::layout::record::place_record;
-use super::layout::row::{Cell, Look, place};
-use super::layout::style::{BIG, LABEL, STRONG, TITLE, VALUE};
-use super::layout::table::place_table;
-use super::page::Page;
+use super::layout::row::{Cell, Look, TICK_INDENT_MM, height_mm, place};
+use super::layout::style::{BIG, LABEL, NUMBER, ROW, ROW_STRONG, SMALL, TITLE};
+use super::page::{Grey, Page, Stroke};
 use super::record_mark::RecordMark;
 use crate::domain::people::party::Paper;
 
@@ -56,11 +54,13 @@ pub struct NoteRow {
 }
 
 /// What holds for every parcel that is opened.
-pub const CAUTIONS: [&str; 4] = [
-    "Treat everything as contaminated until its disinfection is certain. What came without a mark of it is disinfected and recorded before any work.",
-    "Read the seal before you break it. Another number, a broken seal, a missing, damaged or surplus piece: stop, note it below, and tell the sender. Work on it waits for the sender's signed statement.",
-    "Count the pieces before you compare them with this note.",
-    "This note stays with the items. What is signed here is entered later with the time it was signed at.",
+pub const CAUTIONS: [&str; 3] = [
+    "Treat everything as contaminated until its disinfection is certain. Disinfect and record anything that is not \
+     listed as disinfected before working on it.",
+    "Read the seal before you break it. Another number, a broken seal, a missing, damaged or extra item: stop, write it \
+     beside the item and tell the sender. Work on it waits for the sender's signed statement.",
+    "Count the pieces before you compare them with this note. It stays with the items; enter these signatures later with \
+     the time shown here.",
 ];
 
 /// The pages: each parcel begins a new one.
@@ -74,9 +74,7 @@ pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
         head(&mut flow, note, number, count);
         contents(&mut flow, one);
         cautions(&mut flow);
-        place_handoff_blank(&mut flow, "Handed over");
-        pick_up_line(&mut flow);
-        place_handoff_blank(&mut flow, "Received");
+        hands(&mut flow);
         // Each parcel travels by itself, so each note says where the record stood.
         if let Some(record) = &note.record {
             place_record(&mut flow, record, "The record with this release");
@@ -93,16 +91,21 @@ pub fn lay_out(note: &ParcelNote) -> Vec<Page> {
     flow.finish(|number, count| frame.marks(number, count))
 }
 
-/// For the carrier's hand at the door; whoever packed enters it later from here.
-fn pick_up_line(flow: &mut Flow) {
+/// Lines for the three hands that a parcel goes through; whoever packed enters the carrier's later from here.
+fn hands(flow: &mut Flow) {
+    flow.gap(1.0);
+    flow.reserve(3.0 * BLANK_LINE_MM);
+    let of_a_house = |words| [(words, 0.42), ("Signature", 0.28), ("Date, time", 0.3)];
+    blank_line(flow, &of_a_house("Handed over: name"));
     blank_line(
         flow,
         &[
-            ("Picked up: name or initials", 0.5),
+            ("Picked up: name or initials", 0.55),
             ("Parcels", 0.15),
-            ("Day, time", 0.35),
+            ("Day, time", 0.3),
         ],
     );
+    blank_line(flow, &of_a_house("Received: name"));
 }
 
 fn head(flow: &mut Flow, note: &ParcelNote, number: usize, count: usize) {
@@ -115,22 +118,18 @@ fn head(flow: &mut Flow, note: &ParcelNote, number: usize, count: usize) {
     let width = flow.measure() - side;
     let title = Cell::new(flow.left(), width)
         .add(&format!("Parcel {number} of {count}"), TITLE)
-        .space(1.0)
-        .add("Case", LABEL)
-        .add(&note.case_number, BIG);
+        .add(&note.case_number, BIG)
+        .beside("case", LABEL);
     place(flow, vec![title], Look::default(), &|_| {});
-    let way = [
-        ("Carrier", &note.carrier),
-        ("What it goes there for", &note.purpose),
-    ];
+    let way = [("Carrier", &note.carrier), ("Reason", &note.purpose)];
     side_by_side(flow, way, width);
     if flow.pages() == page {
         flow.y = flow.y.max(top + side);
     }
-    flow.gap(3.0);
+    flow.gap(1.5);
     let measure = flow.measure();
     side_by_side(flow, [("From", &note.from), ("To", &note.to)], measure);
-    flow.gap(3.0);
+    flow.gap(2.0);
 }
 
 /// Two labelled texts, each with half of the width.
@@ -142,7 +141,7 @@ fn side_by_side(flow: &mut Flow, texts: [(&str, &String); 2], width: f32) {
         .map(|((label, text), x)| {
             Cell::new(flow.left() + x, half - 4.0)
                 .add(label, LABEL)
-                .add(text, VALUE)
+                .add(text, ROW)
         });
     let cells = cells.collect();
     place(flow, cells, Look::default(), &|_| {});
@@ -150,42 +149,82 @@ fn side_by_side(flow: &mut Flow, texts: [(&str, &String); 2], width: f32) {
 
 fn contents(flow: &mut Flow, one: &NoteParcel) {
     let words = Cell::new(flow.left(), flow.measure())
-        .add(&one.seal, STRONG)
-        .add_some(&one.packing, VALUE);
+        .add(&one.seal, NUMBER)
+        .beside(&one.packing, ROW);
     place(flow, vec![words], Look::default(), &|_| {});
+    flow.gap(1.0);
+    headings(flow);
+    // Said once for all that was treated alike, so that a thing is a line.
+    let mut said: Vec<&str> = Vec::new();
+    for row in &one.rows {
+        if said.contains(&row.disinfection.as_str()) {
+            continue;
+        }
+        said.push(&row.disinfection);
+        let alike = one.rows.iter();
+        let alike = alike.filter(|other| other.disinfection == row.disinfection);
+        group(flow, &row.disinfection, alike.collect());
+    }
     flow.gap(2.0);
-    let table = Table {
-        headings: ["Tag", "Item", "Pieces", "Condition", "Disinfection"]
-            .map(String::from)
-            .to_vec(),
-        rows: one
-            .rows
-            .iter()
-            .map(|row| {
-                vec![
-                    row.tag.clone(),
-                    row.title.clone(),
-                    row.pieces.clone(),
-                    row.condition.clone(),
-                    row.disinfection.clone(),
-                ]
-            })
-            .collect(),
-        tick: true,
+}
+
+/// Left edge and width of tag, item, pieces and condition.
+fn columns(flow: &Flow) -> [(f32, f32); 4] {
+    let (left, measure) = (
+        flow.left() + TICK_INDENT_MM,
+        flow.measure() - TICK_INDENT_MM,
+    );
+    let mut x = left;
+    [0.16, 0.31, 0.08, 0.45].map(|share| {
+        let width = measure * share;
+        let column = (x, width - 2.5);
+        x += width;
+        column
+    })
+}
+
+fn headings(flow: &mut Flow) {
+    let words = ["Tag", "Item", "Pieces", "Condition"];
+    let cells = columns(flow).into_iter().zip(words);
+    let cells = cells.map(|((x, width), words)| Cell::new(x, width).add(words, LABEL));
+    place(flow, cells.collect(), Look::default(), &|_| {});
+    flow.rule(Stroke::solid(0.25, Grey::INK));
+}
+
+fn group(flow: &mut Flow, disinfection: &str, rows: Vec<&NoteRow>) {
+    let look = Look {
+        pad_mm: 0.55,
+        rule: true,
+        ..Look::default()
     };
-    place_table(flow, &table, &|_| {});
-    flow.gap(3.0);
+    let title = format!("Disinfection: {disinfection}");
+    let title = Cell::new(flow.left(), flow.measure()).add(&title, ROW_STRONG);
+    // A title never stands alone at the foot of a page.
+    if flow.reserve(height_mm(std::slice::from_ref(&title), look) + 2.0 * ROW.line_mm() + 2.0) {
+        headings(flow);
+    }
+    place(flow, vec![title], look, &headings);
+    for row in rows {
+        let [tag, item, pieces, condition] = columns(flow);
+        let cells = vec![
+            Cell::new(tag.0, tag.1).add(&row.tag, ROW_STRONG),
+            Cell::new(item.0, item.1).add(&row.title, ROW),
+            Cell::new(pieces.0, pieces.1).add(&row.pieces, ROW),
+            Cell::new(condition.0, condition.1).add(&row.condition, ROW),
+        ];
+        place(flow, cells, Look { tick: true, ..look }, &headings);
+    }
 }
 
 fn cautions(flow: &mut Flow) {
     let look = Look {
-        pad_mm: 0.9,
+        pad_mm: 0.25,
         bar: true,
         ..Look::default()
     };
     for words in CAUTIONS {
-        let cell = Cell::new(flow.left() + 5.0, flow.measure() - 5.0).add(words, VALUE);
+        let cell = Cell::new(flow.left() + 5.0, flow.measure() - 5.0).add(words, SMALL);
         place(flow, vec![cell], look, &|_| {});
     }
-    flow.gap(2.0);
+    flow.gap(1.0);
 }

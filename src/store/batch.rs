@@ -25,7 +25,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
-use tokio::sync::{Mutex, OwnedMappedMutexGuard, OwnedMutexGuard, oneshot, watch};
+use tokio::sync::{Mutex, Notify, OwnedMappedMutexGuard, OwnedMutexGuard, oneshot, watch};
 
 /// Deeds that share one commit at most: the first of them waits for the last.
 const MOST: u32 = 64;
@@ -94,6 +94,8 @@ pub(super) struct Writer {
     last: Option<LastSigned>,
     turn: Arc<Mutex<Option<Open>>>,
     waiting: Arc<AtomicUsize>,
+    /// Something was kept.
+    kept: Arc<Notify>,
 }
 
 /// One write's part of an open transaction. Dropped without `commit`, it leaves nothing behind.
@@ -148,6 +150,11 @@ async fn in_time<T>(step: impl Future<Output = Result<T, StoreError>>) -> Result
 }
 
 impl Writer {
+    /// Comes back when something has been kept, once for all that was kept since the last time.
+    pub async fn kept(&self) {
+        self.kept.notified().await;
+    }
+
     pub fn new(
         address: &str,
         backend: Backend,
@@ -160,6 +167,7 @@ impl Writer {
             key,
             last,
             turn: Arc::default(),
+            kept: Arc::default(),
             waiting: Arc::default(),
         }
     }
@@ -423,7 +431,10 @@ impl Tx {
         loop {
             match &*outcome.borrow_and_update() {
                 Outcome::Open => {}
-                Outcome::Kept => return Ok(()),
+                Outcome::Kept => {
+                    writer.kept.notify_one();
+                    return Ok(());
+                }
                 Outcome::Lost(loss) => return Err(loss.clone().into()),
             }
             match tokio::time::timeout(PATIENCE, outcome.changed()).await {

@@ -3,9 +3,11 @@
 use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::{flag, one_row};
+use crate::domain::custody::agenda::{CaseAgenda, OnAgenda, OrderedWork, WhoseTurn};
 use crate::domain::custody::case::{Case, Place, Task};
 use crate::domain::custody::held::Held;
 use crate::domain::people::party::Side;
+use crate::domain::prescription::Stage;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{CaseNumber, PartyId, PatientCode};
 use crate::domain::values::moment::{parse_date, show_date};
@@ -148,7 +150,7 @@ pub async fn patients_of(
     rows.iter().map(patient).collect()
 }
 
-fn case(row: &AnyRow) -> Result<Case, StoreError> {
+pub(super) fn case(row: &AnyRow) -> Result<Case, StoreError> {
     let number: String = row.try_get("number")?;
     let bad = |why: &str| StoreError::row("case_file", &number, why);
     let patient: String = row.try_get("patient_code")?;
@@ -173,7 +175,49 @@ fn case(row: &AnyRow) -> Result<Case, StoreError> {
         acknowledged: row.try_get("acknowledged")?,
         changed_ms: row.try_get("changed_ms")?,
         version: row.try_get("version")?,
+        agenda: agenda(row, bad)?,
     })
+}
+
+/// What the agenda keeps of the case.
+fn agenda(row: &AnyRow, bad: impl Fn(&str) -> StoreError) -> Result<CaseAgenda, StoreError> {
+    let on = |turn: &'static str, day: &'static str| {
+        Ok::<_, StoreError>(OnAgenda {
+            turn: WhoseTurn::from_word(row.try_get(turn)?).ok_or_else(|| bad(turn))?,
+            day: read_ordering_day(row.try_get(day)?).map_err(|_| bad(day))?,
+        })
+    };
+    let agenda = CaseAgenda {
+        office: on("office_turn", "office_day")?,
+        lab: on("lab_turn", "lab_day")?,
+        things: row.try_get("things")?,
+        work: OrderedWork::from_word(row.try_get("work")?).ok_or_else(|| bad("work"))?,
+        seals: row.try_get("seals")?,
+        words: row.try_get("words")?,
+    };
+    // It follows from the work, and stands in a column of its own to be asked for.
+    match row.try_get::<&str, _>("stage")? == stage_text(&agenda) {
+        true => Ok(agenda),
+        false => Err(bad("stage")),
+    }
+}
+
+/// The day by which a case is ordered that has none: after all others.
+const NO_DAY: &str = "9999-12-31";
+
+fn ordering_day(day: Option<Date>) -> String {
+    day.map_or_else(|| NO_DAY.to_owned(), show_date)
+}
+
+fn read_ordering_day(text: &str) -> Result<Option<Date>, &'static str> {
+    match text {
+        NO_DAY => Ok(None),
+        text => parse_date(text).map(Some),
+    }
+}
+
+fn stage_text(agenda: &CaseAgenda) -> &'static str {
+    agenda.stage().map(Stage::word).unwrap_or_default()
 }
 
 fn held_text(held: Option<&Held>) -> String {
@@ -224,8 +268,10 @@ fn read_day(text: &str) -> Result<Option<Date>, &'static str> {
 pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO case_file (number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, held, \
-         waiting_for, due, summary, revision, acknowledged, changed_ms, version, lent_due, also, drawn) \
-         VALUES ($1, $2, $3, $4, $5, $6, 0, $7, $8, $9, $10, $11, 0, 0, $6, 1, $12, $13, $14)",
+         waiting_for, due, summary, revision, acknowledged, changed_ms, version, lent_due, also, drawn, office_turn, office_day, lab_turn, \
+         lab_day, things, work, stage, seals, words) \
+         VALUES ($1, $2, $3, $4, $5, $6, 0, $7, $8, $9, $10, $11, 0, 0, $6, 1, $12, $13, $14, $15, $16, $17, $18, $19, \
+         $20, $21, $22, $23)",
     )
     .bind(case.number.as_str())
     .bind(&case.office)
@@ -241,6 +287,15 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(day_text(case.lent_due))
     .bind(place_text(case.also))
     .bind(case.drawn)
+    .bind(case.agenda.office.turn.word())
+    .bind(ordering_day(case.agenda.office.day))
+    .bind(case.agenda.lab.turn.word())
+    .bind(ordering_day(case.agenda.lab.day))
+    .bind(case.agenda.things)
+    .bind(OrderedWork::word(&case.agenda.work))
+    .bind(stage_text(&case.agenda))
+    .bind(&case.agenda.seals)
+    .bind(&case.agenda.words)
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -252,7 +307,8 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     let done = sqlx::query(
         "UPDATE case_file SET closed = $1, place = $2, held = $3, waiting_for = $4, due = $5, summary = $6, \
          revision = $7, acknowledged = $8, changed_ms = $9, lent_due = $10, also = $11, drawn = $12, \
-         version = version + 1 WHERE number = $13 AND version = $14",
+         office_turn = $15, office_day = $16, lab_turn = $17, lab_day = $18, things = $19, work = $20, stage = $21, \
+         seals = $22, version = version + 1 WHERE number = $13 AND version = $14",
     )
     .bind(i64::from(case.closed))
     .bind(case.place.word())
@@ -268,9 +324,24 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(case.drawn)
     .bind(case.number.as_str())
     .bind(case.version)
+    .bind(case.agenda.office.turn.word())
+    .bind(ordering_day(case.agenda.office.day))
+    .bind(case.agenda.lab.turn.word())
+    .bind(ordering_day(case.agenda.lab.day))
+    .bind(case.agenda.things)
+    .bind(OrderedWork::word(&case.agenda.work))
+    .bind(stage_text(&case.agenda))
+    .bind(&case.agenda.seals)
     .execute(tx.conn())
     .await?;
-    one_row(&done, "the case")
+    one_row(&done, "the case")?;
+    // They change seldom, and their index is long.
+    sqlx::query("UPDATE case_file SET words = $2 WHERE number = $1 AND words <> $2")
+        .bind(case.number.as_str())
+        .bind(&case.agenda.words)
+        .execute(tx.conn())
+        .await?;
+    Ok(())
 }
 
 pub async fn find_case(
@@ -278,11 +349,24 @@ pub async fn find_case(
     number: &CaseNumber,
 ) -> Result<Option<Case>, StoreError> {
     let row = sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
-             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE number = $1")
+             summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
+             stage, seals, words FROM case_file WHERE number = $1")
         .bind(number.as_str())
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(case).transpose()
+}
+
+/// How often a case has changed.
+pub async fn version(
+    conn: &mut AnyConnection,
+    number: &CaseNumber,
+) -> Result<Option<i64>, StoreError> {
+    let row = sqlx::query("SELECT version FROM case_file WHERE number = $1")
+        .bind(number.as_str())
+        .fetch_optional(conn)
+        .await?;
+    row.map(|row| Ok(row.try_get("version")?)).transpose()
 }
 
 /// Counters of everything that a case's page shows, but for its draft: equal marks, equal page.
@@ -331,175 +415,6 @@ pub async fn marks(
     .transpose()
 }
 
-/// One column of the first page: open cases of a party that stand in one place, or of which more work is there, the
-/// earliest due first, those without a date last. At most `limit` rows from `offset` on.
-pub async fn standing_in(
-    conn: &mut AnyConnection,
-    side: Side,
-    party: &PartyId,
-    place: Place,
-    limit: i64,
-    offset: i64,
-) -> Result<Vec<Case>, StoreError> {
-    // An empty date sorts before all others, so dated and undated cases are asked for one after the other. Every
-    // column is named: a star would be read by the schema that a connection knew before a migration.
-    let sql = match side {
-        Side::Office => (
-            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
-             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \
-             ORDER BY due, number LIMIT $3 OFFSET $4",
-            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
-             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 AND due > '' \
-             ORDER BY due, number LIMIT $3 OFFSET $4",
-        ),
-        Side::Lab => (
-            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
-             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due > '' \
-             ORDER BY due, number LIMIT $3 OFFSET $4",
-            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
-             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 AND due > '' \
-             ORDER BY due, number LIMIT $3 OFFSET $4",
-        ),
-    };
-    page_of(conn, sql, (party, place), (limit, offset)).await
-}
-
-/// Like [`standing_in`], for cases that have no date yet; newest number last, in no meaningful order.
-pub async fn standing_undated(
-    conn: &mut AnyConnection,
-    side: Side,
-    party: &PartyId,
-    place: Place,
-    limit: i64,
-    offset: i64,
-) -> Result<Vec<Case>, StoreError> {
-    let sql = match side {
-        Side::Office => (
-            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
-             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due = '' \
-             ORDER BY number LIMIT $3 OFFSET $4",
-            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
-             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 AND due = '' \
-             ORDER BY number LIMIT $3 OFFSET $4",
-        ),
-        Side::Lab => (
-            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
-             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due = '' \
-             ORDER BY number LIMIT $3 OFFSET $4",
-            "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
-             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 AND due = '' \
-             ORDER BY number LIMIT $3 OFFSET $4",
-        ),
-    };
-    page_of(conn, sql, (party, place), (limit, offset)).await
-}
-
-/// The rows of both questions in one order. Few cases stand in two places: mostly the first answers alone.
-async fn page_of(
-    conn: &mut AnyConnection,
-    (here, too): (&'static str, &'static str),
-    asked: (&PartyId, Place),
-    (limit, offset): (i64, i64),
-) -> Result<Vec<Case>, StoreError> {
-    let all = limit.saturating_add(offset);
-    let more = rows_of(conn, too, asked, (all, 0)).await?;
-    if more.is_empty() {
-        return rows_of(conn, here, asked, (limit, offset)).await;
-    }
-    let mut cases = rows_of(conn, here, asked, (all, 0)).await?;
-    cases.extend(more);
-    cases.sort_by(|one, other| (one.due, &one.number).cmp(&(other.due, &other.number)));
-    let (skip, take) = (usize::try_from(offset), usize::try_from(limit));
-    let page = cases.into_iter().skip(skip.unwrap_or(usize::MAX));
-    Ok(page.take(take.unwrap_or_default()).collect())
-}
-
-async fn rows_of(
-    conn: &mut AnyConnection,
-    sql: &'static str,
-    (party, place): (&PartyId, Place),
-    (limit, offset): (i64, i64),
-) -> Result<Vec<Case>, StoreError> {
-    let rows = sqlx::query(sql)
-        .bind(party.as_str())
-        .bind(place.word())
-        .bind(limit)
-        .bind(offset)
-        .fetch_all(&mut *conn)
-        .await?;
-    rows.iter().map(case).collect()
-}
-
-/// How many open cases stand in a place, counted up to `most` only: past that the number is of no use
-/// to a reader, and counting must not grow with the store.
-pub async fn count_standing(
-    conn: &mut AnyConnection,
-    side: Side,
-    party: &PartyId,
-    place: Place,
-    most: i64,
-) -> Result<i64, StoreError> {
-    let sql = match side {
-        Side::Office => (
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 \
-             LIMIT $3) AS some_cases",
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 \
-             LIMIT $3) AS some_cases",
-        ),
-        Side::Lab => (
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 \
-             LIMIT $3) AS some_cases",
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 \
-             LIMIT $3) AS some_cases",
-        ),
-    };
-    count(conn, sql, (party, place), most).await
-}
-
-/// How many open cases with a date stand in a place, counted up to `most`.
-pub async fn count_dated(
-    conn: &mut AnyConnection,
-    side: Side,
-    party: &PartyId,
-    place: Place,
-    most: i64,
-) -> Result<i64, StoreError> {
-    let sql = match side {
-        Side::Office => (
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND place = $2 AND due > '' \
-             LIMIT $3) AS some_cases",
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND closed = 0 AND also = $2 AND due > '' \
-             LIMIT $3) AS some_cases",
-        ),
-        Side::Lab => (
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND place = $2 AND due > '' \
-             LIMIT $3) AS some_cases",
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = 0 AND also = $2 AND due > '' \
-             LIMIT $3) AS some_cases",
-        ),
-    };
-    count(conn, sql, (party, place), most).await
-}
-
-async fn count(
-    conn: &mut AnyConnection,
-    (here, too): (&'static str, &'static str),
-    (party, place): (&PartyId, Place),
-    most: i64,
-) -> Result<i64, StoreError> {
-    let mut sum = 0_i64;
-    for sql in [here, too] {
-        let row = sqlx::query(sql)
-            .bind(party.as_str())
-            .bind(place.word())
-            .bind(most)
-            .fetch_one(&mut *conn)
-            .await?;
-        sum += row.try_get::<i64, _>("n")?;
-    }
-    Ok(sum.min(most))
-}
-
 /// The numbers of the cases after `number` whose lists an earlier way of drawing made, in order, at most `limit`.
 pub async fn drawn_before(
     conn: &mut AnyConnection,
@@ -525,7 +440,8 @@ pub async fn cases_of_patient(
 ) -> Result<Vec<Case>, StoreError> {
     let rows = sqlx::query(
         "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
-             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100",
+             summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
+             stage, seals, words FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100",
     )
     .bind(code.as_str())
     .fetch_all(conn)
@@ -540,7 +456,8 @@ pub async fn all_cases(
     offset: i64,
 ) -> Result<Vec<Case>, StoreError> {
     let rows = sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
-             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file ORDER BY opened_ms, number LIMIT $1 OFFSET $2")
+             summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
+             stage, seals, words FROM case_file ORDER BY opened_ms, number LIMIT $1 OFFSET $2")
         .bind(limit)
         .bind(offset)
         .fetch_all(conn)
@@ -571,7 +488,8 @@ pub async fn cases_between(
 ) -> Result<Vec<Case>, StoreError> {
     let rows =
         sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
-             summary, revision, acknowledged, changed_ms, version, drawn FROM case_file WHERE number > $1 AND number <= $2 ORDER BY number")
+             summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
+             stage, seals, words FROM case_file WHERE number > $1 AND number <= $2 ORDER BY number")
             .bind(range.0)
             .bind(range.1)
             .fetch_all(conn)

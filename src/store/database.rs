@@ -208,6 +208,11 @@ impl Store {
         self.writer.begin().await
     }
 
+    /// Comes back when this program has written something; one task may wait for it.
+    pub async fn written(&self) {
+        self.writer.kept().await;
+    }
+
     pub async fn close(&self) {
         self.writer.close().await;
         self.pool.close().await;

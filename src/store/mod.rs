@@ -17,6 +17,7 @@ mod schema;
 mod start;
 
 pub mod admissions;
+pub mod agenda;
 pub mod backup;
 pub mod cases;
 pub mod custody;

@@ -66,7 +66,13 @@ pub async fn update(tx: &mut Tx, party: &Party) -> Result<(), StoreError> {
     .bind(party.version)
     .execute(tx.conn())
     .await?;
-    one_row(&done, "the party")
+    one_row(&done, "the party")?;
+    // Every agenda names the houses it works with.
+    sqlx::query("UPDATE party SET changes = changes + 1 WHERE id <> $1")
+        .bind(&party.id)
+        .execute(tx.conn())
+        .await?;
+    Ok(())
 }
 
 /// Counts one more change that the first pages of these parties may show. The rows are locked in one
@@ -80,6 +86,15 @@ pub async fn count_change(tx: &mut Tx, mut parties: [&PartyId; 2]) -> Result<(),
             .await?;
     }
     Ok(())
+}
+
+/// How often something has changed that the first page of a party may show.
+pub async fn changes(conn: &mut AnyConnection, id: &PartyId) -> Result<Option<i64>, StoreError> {
+    let row = sqlx::query("SELECT changes FROM party WHERE id = $1")
+        .bind(id)
+        .fetch_optional(conn)
+        .await?;
+    row.map(|row| Ok(row.try_get("changes")?)).transpose()
 }
 
 pub async fn find(conn: &mut AnyConnection, id: &PartyId) -> Result<Option<Party>, StoreError> {

@@ -340,6 +340,22 @@ pub async fn session(
     .transpose()
 }
 
+/// When a session was seen last and when it ends; none where it has ended, or its account is disabled.
+pub async fn session_lasts(
+    conn: &mut AnyConnection,
+    secret_hash: &str,
+) -> Result<Option<(i64, i64)>, StoreError> {
+    let row = sqlx::query(
+        "SELECT s.seen_ms, s.ends_ms FROM session s JOIN account a ON a.id = s.account_id \
+         WHERE s.secret_hash = $1 AND a.disabled = 0",
+    )
+    .bind(secret_hash)
+    .fetch_optional(conn)
+    .await?;
+    row.map(|row| Ok((row.try_get("seen_ms")?, row.try_get("ends_ms")?)))
+        .transpose()
+}
+
 fn session_party(row: &AnyRow, id: &PartyId) -> Result<Party, StoreError> {
     let bad = |why: &str| StoreError::row("party", id, why);
     Ok(Party {

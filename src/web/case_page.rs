@@ -1,12 +1,15 @@
 //! The page of a case.
 
+use super::changes::NewsLine;
 use super::error::WebError;
 use super::extract::{At, Query, Signed};
 use super::frame::{Frame, page, see_other};
 use super::linked::Linked;
 use super::ribbon::RibbonView;
 use super::waiting::{HaltBanner, Waiting};
-use crate::app::case_overview::{CaseFacts, CaseOverview, HandoffLine, RevisionLine};
+use crate::app::case_overview::{
+    CaseFacts, CaseOverview, HandoffLine, MainAction, MainPlace, RevisionLine,
+};
 use crate::app::custody_words::ItemLine;
 use crate::app::see_case::{self, CaseView};
 use crate::app::{App, AppError, Person};
@@ -15,6 +18,7 @@ use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
+use std::borrow::Cow;
 use std::ops::Deref;
 
 /// A signed revision with the addresses of its page, its sheet and its full text.
@@ -57,7 +61,7 @@ pub struct CasePage {
     /// The office alone keeps the patient's card.
     pub patient_path: Option<String>,
     /// Address and words of each, the main one first.
-    pub actions: Vec<(String, &'static str)>,
+    pub actions: Vec<(String, Cow<'static, str>)>,
     pub in_force: Option<RevisionView>,
     pub earlier: Vec<RevisionView>,
     pub items: Vec<Linked<ItemLine>>,
@@ -65,6 +69,7 @@ pub struct CasePage {
     /// None before the first item is registered.
     pub ribbon: Option<RibbonView>,
     pub post_key: String,
+    pub news: NewsLine,
 }
 
 impl Deref for CasePage {
@@ -90,7 +95,7 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::PickUp(id) => {
             return (format!("/handoffs/{id}"), "Packed: the carrier takes it");
         }
-        CaseAction::ResolveHold => ("resolve", "Resolve what was found wrong"),
+        CaseAction::ResolveHold => ("holds", "Resolve what was found wrong"),
         CaseAction::Write(Writing::GoOn) => ("write", "Go on writing"),
         CaseAction::Write(Writing::First) => ("write", "Write the prescription"),
         CaseAction::Write(Writing::NewRevision) => ("write", "Write a new revision"),
@@ -108,6 +113,28 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
     (format!("{case}/{rest}"), words)
 }
 
+/// The buttons, the main one first: what the agenda says is to be done, in its words, once.
+fn buttons(
+    case: &str,
+    main: Option<MainAction>,
+    actions: Vec<CaseAction>,
+) -> Vec<(String, Cow<'static, str>)> {
+    let others = actions.into_iter().map(|action| button(case, action));
+    let mut buttons: Vec<_> = others
+        .map(|(path, words)| (path, Cow::Borrowed(words)))
+        .collect();
+    if let Some(main) = main {
+        let path = match main.place {
+            MainPlace::Action(action) => button(case, action).0,
+            MainPlace::Item(tag) => format!("/items/{}", tag.as_str()),
+            MainPlace::Revision => "#in-force".to_owned(),
+        };
+        buttons.retain(|(other, _)| *other != path);
+        buttons.insert(0, (path, Cow::Owned(main.words)));
+    }
+    buttons
+}
+
 fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, WebError> {
     let now = person.moment(app.outside.now_ms());
     let overview = CaseOverview::of(view, person, now)?;
@@ -115,7 +142,6 @@ fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, We
     let case = format!("/cases/{}", facts.number.as_str());
     let revision = |line| RevisionView::new(&case, line);
     let handoff = |line: HandoffLine| Linked::new(format!("/handoffs/{}", line.id), line);
-    let actions = overview.actions.into_iter();
     Ok(CasePage {
         frame: Frame::new(app, person, format!("Case {}", facts.number), ""),
         path_number: facts.number.as_str().to_owned(),
@@ -124,12 +150,16 @@ fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, We
             lines: facts.waits.clone(),
         },
         patient_path: (facts.is_office).then(|| format!("/patients/{}", facts.patient.as_str())),
-        actions: actions.map(|action| button(&case, action)).collect(),
+        actions: buttons(&case, overview.main, overview.actions),
         in_force: overview.in_force.map(revision),
         earlier: overview.earlier.into_iter().map(revision).collect(),
         items: linked_items(overview.items),
         handoffs: overview.handoffs.into_iter().map(handoff).collect(),
         ribbon: RibbonView::of(&view.work, now),
+        news: NewsLine {
+            watch: format!("/changes?case={}", facts.number.as_str()),
+            mark: view.work.case.version,
+        },
         post_key: app.outside.token().map_err(AppError::from)?,
         facts,
     })

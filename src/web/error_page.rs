@@ -231,7 +231,7 @@ impl IntoResponse for WebError {
             safe: story.safe.to_owned(),
             links: match self {
                 WebError::SignedOut { .. } => vec![("/sign-in".into(), "Sign in".into())],
-                _ => vec![("/".into(), "Where things are".into())],
+                _ => vec![("/".into(), "Cases".into())],
             },
             sent: match self {
                 WebError::SignedOut { sent, .. } => sent,

@@ -60,7 +60,7 @@ impl Frame {
     /// A frame for a signed-in person; `here` is the navigation link the page belongs to.
     pub fn new(app: &App, person: &Person, title: impl Into<String>, here: &str) -> Frame {
         let links = [
-            ("/", "Where things are", Permission::ReadCases),
+            ("/", "Cases", Permission::ReadCases),
             ("/patients", "Patients", Permission::KeepPatients),
             ("/cases/new", "New case", Permission::PrepareCases),
             ("/moulds", "Mould list", Permission::KeepMoulds),

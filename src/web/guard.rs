@@ -13,7 +13,7 @@ use crate::app::{App, AppError, Person, sign_in};
 use crate::domain::people::access::{Permission, why_not};
 use axum::extract::{FromRequest, Request, State};
 use axum::http::uri::Authority;
-use axum::http::{Extensions, HeaderMap, Method};
+use axum::http::{Extensions, HeaderMap, Method, header};
 use axum::http::{StatusCode, Uri};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
@@ -82,11 +82,22 @@ pub async fn visitor(
     let Some(secret) = cookie_value(headers, cookie_name(app.settings.over_tls)) else {
         return Ok(None);
     };
-    let person = sign_in::person(app, &secret).await?;
+    let person = match asks_by_itself(headers) {
+        true => sign_in::onlooker(app, &secret).await?,
+        false => sign_in::person(app, &secret).await?,
+    };
     Ok(person.map(|person| Person {
         visit: visit(headers, extensions),
         ..person
     }))
+}
+
+/// Whether a page that is open asks by itself: for its stream of changes, or to renew itself.
+fn asks_by_itself(headers: &HeaderMap) -> bool {
+    let is_stream = headers
+        .get(header::ACCEPT)
+        .is_some_and(|kind| kind == "text/event-stream");
+    is_stream || headers.contains_key("vestibule-renewal")
 }
 
 /// What a form held that is not carried out, with the labels of its fields: whoever was signed out while typing

@@ -1,129 +1,49 @@
-//! Where things are: the first page, the long list behind a column, the scan box, and the heartbeat.
+//! The first page, the scan box, and the heartbeat.
 
+use super::agenda::{self, ListView};
 use super::error::WebError;
-use super::extract::{At, Query, Signed};
+use super::extract::{Query, Signed};
 use super::frame::{Frame, page, page_with, see_other};
-use crate::app::board::{self, BoardColumn, Card};
 use crate::app::find::{self, Destination};
-use crate::app::{App, AppError, Outage, Person, health};
-use crate::domain::custody::case::Place;
+use crate::app::{App, AppError, Outage, health};
 use crate::domain::people::access::Permission;
-use crate::domain::people::party::Side;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 
-/// A case as a card, with the address of its page.
-#[derive(Template)]
-#[template(path = "partials/card.html")]
-pub struct CardView {
-    pub path: String,
-    pub card: Card,
-}
-
-fn linked(cards: Vec<Card>) -> Vec<CardView> {
-    let linked = |card: Card| CardView {
-        path: format!("/cases/{}", card.number.as_str()),
-        card,
-    };
-    cards.into_iter().map(linked).collect()
-}
-
-/// A column of the first page.
-pub struct ColumnView {
-    pub title: &'static str,
-    pub word: &'static str,
-    pub count: String,
-    pub cards: Vec<CardView>,
-    pub more: bool,
-}
-
-/// The first page of an office or a lab.
-#[derive(Template)]
-#[template(path = "home.html")]
-pub struct HomePage {
-    pub frame: Frame,
-    pub columns: Vec<ColumnView>,
-    pub is_office: bool,
-    pub is_empty: bool,
-}
-
-async fn home_page(app: &App, person: &Person) -> Result<HomePage, WebError> {
-    let view = |column: &BoardColumn| {
-        Ok(ColumnView {
-            title: column.place.shown(),
-            word: column.place.word(),
-            count: column.count_words(),
-            more: column.has_more(),
-            cards: linked(board::cards(app, person, &column.cases)?),
-        })
-    };
-    let columns = board::board(app, person).await?;
-    let columns: Result<Vec<ColumnView>, AppError> = columns.iter().map(view).collect();
-    let columns = columns?;
-    Ok(HomePage {
-        frame: Frame::new(app, person, "Where things are", "/"),
-        is_office: board::side(person)? == Side::Office,
-        is_empty: columns.iter().all(|column| column.cards.is_empty()),
-        columns,
-    })
-}
-
 /// Answers with the cases, or leads an administrator to the parties.
-pub async fn home(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+pub async fn home(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
     if !person.may(Permission::ReadCases) {
         return Ok(see_other("/parties"));
     }
-    page(&home_page(&app, &person).await?)
+    page(&agenda::page_of(&app, &person, &query).await?)
 }
 
-/// A part of the long list behind a column.
-#[derive(Template)]
-#[template(path = "column.html")]
-pub struct ColumnPage {
-    pub frame: Frame,
-    pub cards: Vec<CardView>,
-    pub before: Option<String>,
-    pub after: Option<String>,
-}
-
-/// Answers with a part of the list of all cases that stand in a place.
-pub async fn column(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(place): At<String>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let place = Place::from_word(&place).ok_or(AppError::NotFound)?;
-    let number: i64 = query.text("page").parse().unwrap_or(0).clamp(0, 100_000);
-    let (cards, is_full) = board::column(&app, &person, place, number).await?;
-    let link = |number: i64| format!("/where/{}?page={number}", place.word());
-    page(&ColumnPage {
-        frame: Frame::new(&app, &person, place.shown(), "/"),
-        cards: linked(cards),
-        before: (number > 0).then(|| link(number - 1)),
-        after: is_full.then(|| link(number + 1)),
-    })
-}
-
-/// The page for a code that leads nowhere.
+/// The page for a text that leads to no single thing.
 #[derive(Template)]
 #[template(path = "find.html")]
 pub struct FindPage {
     pub frame: Frame,
     pub typed: String,
     pub message: String,
+    /// Cases in which the words occur.
+    pub list: Option<ListView>,
 }
 
-/// The address of what a code names.
-fn address(found: Destination) -> String {
-    match found {
+/// The address of what a code names; none where there are several.
+fn address(found: &Destination) -> Option<String> {
+    Some(match found {
+        Destination::Cases(_) => return None,
         Destination::Case(number) => format!("/cases/{}", number.as_str()),
         Destination::Patient(code) => format!("/patients/{}", code.as_str()),
         Destination::Item(tag) => format!("/items/{}", tag.as_str()),
         Destination::Handoff(id) => format!("/handoffs/{id}"),
-    }
+    })
 }
 
 /// Leads to what was typed or scanned, or says why it leads nowhere.
@@ -134,12 +54,19 @@ pub async fn find(
 ) -> Result<Response, WebError> {
     let typed = query.text("q").to_owned();
     match find::find(&app, &person, &typed).await {
-        Ok(found) => Ok(see_other(&address(found))),
+        Ok(Destination::Cases(cases)) => page(&FindPage {
+            frame: Frame::new(&app, &person, "Found", ""),
+            typed,
+            message: String::new(),
+            list: Some(agenda::found_list(&app, &person, &cases).await?),
+        }),
+        Ok(found) => Ok(see_other(address(&found).as_deref().unwrap_or("/"))),
         Err(AppError::Invalid(faults)) => {
             let view = FindPage {
                 frame: Frame::new(&app, &person, "Not found", ""),
                 typed,
                 message: faults.into_iter().map(|fault| fault.message).collect(),
+                list: None,
             };
             page_with(StatusCode::NOT_FOUND, &view)
         }

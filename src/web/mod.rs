@@ -2,8 +2,10 @@
 //! their handlers. A handler extracts, calls one use case and turns the outcome into a page.
 
 mod account;
+mod agenda;
 mod case_new;
 mod case_page;
+mod changes;
 mod client;
 mod command_field;
 mod cookies;

@@ -3,6 +3,7 @@
 use super::error::WebError;
 use super::extract::{At, At2, Query, Signed};
 use super::frame::pdf;
+use crate::app::day_list::{Span, day_list_pdf};
 use crate::app::key_sheet::key_sheet_pdf;
 use crate::app::{App, AppError, draft_front, print_sheet, receive, see_case};
 use crate::domain::people::party::Paper;
@@ -105,6 +106,20 @@ pub async fn outside_label(
     let (work, handoff) = receive::see(&app, &person, &id).await?;
     let bytes = see_case::outside_label_pdf(&app, &work, &handoff, person.paper()).await?;
     Ok(pdf("parcel-outside.pdf", bytes))
+}
+
+/// What is to be done today, or in the next seven days.
+pub async fn day_list(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
+    let span = match query.text("for") {
+        "week" => Span::Week,
+        _ => Span::Today,
+    };
+    let bytes = day_list_pdf(&app, &person, span, paper(&query)?).await?;
+    Ok(pdf("day-list.pdf", bytes))
 }
 
 /// The office's codes, with room for the names that are written by hand.

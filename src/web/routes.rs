@@ -8,8 +8,8 @@ use super::guard::{Watch, came_from, guard, visitor};
 use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
-    account, case_new, case_page, erase, halt, handoffs, headers, history, home, items, join,
-    labels, law, let_in, lists, manage, papers, patients, people, record, reported, resolve,
+    account, case_new, case_page, changes, erase, halt, handoffs, headers, history, home, items,
+    join, labels, law, let_in, lists, manage, papers, patients, people, record, reported, resolve,
     revision, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
@@ -76,8 +76,9 @@ table! {
 
     // The first page: cases for office and lab, parties for an administrator.
     get  "/" OwnAccount => home::home;
-    get  "/where/{place}" ReadCases => home::column;
     get  "/find" ReadCases => home::find;
+    get  "/changes" ReadCases => changes::stream;
+    get  "/day-list.pdf" ReadCases => papers::day_list;
 
     // The record, for everybody who is signed in.
     get  "/record" OwnAccount => record::page;

@@ -134,9 +134,9 @@ async fn take_one(
             let (key, value) = tick(item);
             let before = form.insert(key, value.clone());
             let done = if before.is_some_and(|before| before == value) {
-                "was added before"
+                "was ticked off before"
             } else {
-                "is added"
+                "is ticked off"
             };
             view.said = and(&view.said, format!("{} {} {done}.", item.title(), item.tag));
         }
@@ -157,7 +157,12 @@ pub fn take_tick(item: &Item) -> (String, String) {
 
 /// The tick of an item that is in the receiver's hand.
 pub fn here_tick(item: &Item) -> (String, String) {
-    (format!("{}.here", item.tag.as_str()), "yes".to_owned())
+    (here_key(&item.tag), "yes".to_owned())
+}
+
+/// The key of that tick.
+pub fn here_key(tag: &Tag) -> String {
+    format!("{}.here", tag.as_str())
 }
 
 /// Tags of their own, for what is compared with them.

@@ -12,7 +12,7 @@ struct File {
     bytes: &'static [u8],
 }
 
-const FILES: [File; 6] = [
+const FILES: [File; 7] = [
     File {
         name: "vestibule.css",
         kind: "text/css; charset=utf-8",
@@ -32,6 +32,11 @@ const FILES: [File; 6] = [
         name: "witness.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/witness.js"),
+    },
+    File {
+        name: "changes.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/changes.js"),
     },
     File {
         name: "file.js",

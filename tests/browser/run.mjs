@@ -11,10 +11,10 @@ const journeys = [];
 const journey = (name, run) => journeys.push({ name, run });
 const only = process.argv[2];
 
-const firstCase = (person, column) =>
-  person.page.$eval(`section[aria-labelledby="at-${column}"] .card a.to`, (link) => link.getAttribute("href"));
-const casesIn = (person, column) =>
-  person.page.$$eval(`section[aria-labelledby="at-${column}"] .card a.to`, (links) => links.map((link) => link.getAttribute("href")));
+/** The cases of one list of the first page: "you", "coming", "others". */
+const casesIn = (person, list) =>
+  person.page.$$eval(`section[aria-labelledby="list-${list}"] li a`, (links) => links.map((link) => link.getAttribute("href")));
+const firstCase = async (person, list) => (await casesIn(person, list))[0];
 const expect = (fine, words) => {
   if (!fine) throw new Error(words);
 };
@@ -111,7 +111,7 @@ async function receive(person, handoff, outcomes) {
 journey("an assistant prepares, the dentist reads and signs, the lab acknowledges", async ({ browser, server }) => {
   const assistant = await Person.signIn(browser, server, "jonas");
   const path = await openCase(assistant);
-  await assistant.press("Write the prescription");
+  await assistant.press("Write and sign the prescription");
   await fillIn(assistant, LEAST);
   await assistant.page.waitForFunction(() => document.getElementById("saved").textContent.startsWith("Saved"));
   await assistant.sawNot("Read and sign");
@@ -171,7 +171,7 @@ journey("the lab loads its moulds from a file, and the office gets hints from th
 
   const assistant = await Person.signIn(browser, server, "jonas");
   const path = await openCase(assistant);
-  await assistant.press("Write the prescription");
+  await assistant.press("Write and sign the prescription");
   await fillIn(assistant, { "anterior.width_mm": "50", "anterior.width_method": "curve", "anterior.upper_mould": "Wren 9" });
   await assistant.page.waitForFunction(() => document.getElementById("n-anterior").textContent.includes("Nearest upper front mould 1: Wren 1"));
   await assistant.sees("“Wren 9” for upper front teeth");
@@ -185,7 +185,7 @@ journey("the lab loads its moulds from a file, and the office gets hints from th
 
 journey("the lab downloads the slip, and other tools read it back", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno");
-  const path = await firstCase(technician, "lab");
+  const path = await firstCase(technician, "you");
   await technician.go(path);
   const href = await (await technician.find("Sheet (PDF)")).evaluate((link) => link.getAttribute("href"));
   const slip = await technician.fetch(href);
@@ -226,7 +226,7 @@ journey("released at the office, received at the lab, and both read the same his
   await assistant.sees("Duplicate denture");
   await pack(assistant, path, [provisional, bite]);
   await assistant.sees("Packed. It waits for the carrier");
-  await assistant.sees("the office: packed, waits for the carrier");
+  await assistant.sees("the office: hand the parcels to the carrier");
   await assistant.press("Look at it");
   await assistant.isAccessible();
   await fillIn(assistant, { picked_by: "R. K.", parcels: "2" });
@@ -323,7 +323,7 @@ journey("a scanner that types a tag and Enter ticks the item to hand over, with 
     const ticked = async (tag) => (await assistant.field(`${tag}.take`)).evaluate((box) => box.checked);
     await assistant.go(`${path}/release`);
     await scan(`HTTP://VESTIBULE.EXAMPLE/I/${bite}`);
-    await assistant.sees("is added.");
+    await assistant.sees("is ticked off.");
     expect((await ticked(bite)) && !(await ticked(cast)), "only the scanned item is ticked");
     await assistant.type("carrier", "bicycle");
     await (await assistant.field("scan")).focus();
@@ -428,7 +428,7 @@ journey("everything essential without scripts", async ({ browser, server }) => {
   const plain = { script: false };
   const assistant = await Person.signIn(browser, server, "jonas", plain);
   const path = await openCase(assistant);
-  await assistant.press("Write the prescription");
+  await assistant.press("Write and sign the prescription");
   await fillIn(assistant, { "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.description": "complete denture", "pieces.0.materials": "acrylic, resin teeth", "shade.tab": "birch 4" });
   await assistant.press("Save");
   await assistant.sees("Saved");
@@ -645,15 +645,40 @@ journey("a double click makes one case, one item, one handoff", async ({ browser
   return [assistant];
 });
 
+journey("what the other side does appears by itself, and nothing moves under the hand of whoever types", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno");
+  const assistant = await Person.signIn(browser, server, "jonas");
+  await technician.go("/");
+  await technician.isAccessible();
+  const count = () => technician.page.$eval("#list-others b", (number) => number.textContent);
+  const before = await count();
+  await technician.page.evaluate(() => { window.isTheSamePage = true; });
+  await openCase(assistant);
+  await technician.page.bringToFront();
+  await technician.page.waitForFunction((old) => document.querySelector("#list-others b").textContent !== old, { timeout: 15000 }, before);
+  const after = await count();
+  expect(await technician.page.evaluate(() => window.isTheSamePage && document.querySelector(".news a").hidden), "renewed without loading, and no line");
+  // Whoever types is told, and nothing else changes.
+  await technician.page.focus("#scan");
+  await openCase(assistant);
+  await technician.page.bringToFront();
+  await technician.page.waitForFunction(() => !document.querySelector(".news a").hidden, { timeout: 15000 });
+  expect((await count()) === after, "the lists stay as they are");
+  await technician.isAccessible();
+  await technician.press("Something here has changed");
+  expect((await count()) !== after, "the link shows what has changed");
+  return [technician, assistant];
+});
+
 journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is out of reach", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 320 });
-  const path = await firstCase(technician, "lab");
+  const path = await firstCase(technician, "you");
   for (const page of ["/", path, `${path}/history`, `${path}/release`, `${path}/labels`, `${path}/items/new`, "/account", "/record", "/find?q=zz"]) {
     await technician.go(page);
     await technician.isAccessible();
   }
   const dentist = await Person.signIn(browser, server, "ilse", { width: 320 });
-  const office = (await casesIn(dentist, "office"))[0];
+  const office = (await casesIn(dentist, "you"))[0];
   await dentist.go(`${office}/write`);
   await dentist.isAccessible();
   // Walk with the tab key: each field that has the focus lies free of the bar at the bottom.

@@ -9,13 +9,15 @@
 )]
 
 use axum::Router;
-use axum::body::{Body, to_bytes};
+use axum::body::{Body, HttpBody, to_bytes};
 use axum::extract::ConnectInfo;
 use axum::http::{Request, StatusCode, header};
 use scraper::{ElementRef, Html, Selector};
 use std::collections::BTreeMap;
 use std::ffi::OsString;
+use std::future::poll_fn;
 use std::net::{IpAddr, SocketAddr};
+use std::pin::Pin;
 use tempfile::TempDir;
 use tokio::sync::OnceCell;
 use tower::ServiceExt;
@@ -453,12 +455,23 @@ impl Visitor {
         request.extensions_mut().insert(from);
         let response = self.router.clone().oneshot(request).await.unwrap();
         let (parts, body) = response.into_parts();
+        let kind = parts.headers.get(header::CONTENT_TYPE);
+        let is_stream = kind.is_some_and(|kind| kind == "text/event-stream");
         Answer {
+            body: match is_stream {
+                true => first_word(body).await,
+                false => to_bytes(body, usize::MAX).await.unwrap().to_vec(),
+            },
             status: parts.status,
             headers: parts.headers,
-            body: to_bytes(body, usize::MAX).await.unwrap().to_vec(),
         }
     }
+}
+
+/// What a stream of events begins with; nobody reads one to its end.
+async fn first_word(mut body: Body) -> Vec<u8> {
+    let frame = poll_fn(|cx| Pin::new(&mut body).poll_frame(cx)).await;
+    frame.unwrap().unwrap().into_data().unwrap().to_vec()
 }
 
 pub fn encode<'a>(fields: impl Iterator<Item = (&'a str, &'a str)>) -> String {

@@ -10,8 +10,9 @@ use vestibule::domain::values::arch::Arch;
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use vestibule::domain::values::moment::Moment;
 use vestibule::papers::custody_sheet::{CustodySheet, ItemRow};
+use vestibule::papers::day_list::{DayGroup, DayList, DayRow};
 use vestibule::papers::key_sheet::KeySheet;
-use vestibule::papers::{custody_sheet, key_sheet, parcel_note, samples};
+use vestibule::papers::{Mark, custody_sheet, day_list, key_sheet, parcel_note, samples};
 
 #[test]
 fn a_custody_sheet_holds_every_event() {
@@ -22,7 +23,7 @@ fn a_custody_sheet_holds_every_event() {
         assert!((0..count).all(|number| text.contains(&format!("T-{number:04}"))));
         assert_eq!(text.contains("Nothing has been recorded yet."), count == 0);
         assert_eq!(
-            text.matches("Details").count(),
+            text.matches("What happened").count(),
             if count == 0 { 0 } else { pages.len() }
         );
     }
@@ -55,9 +56,6 @@ fn a_note_for_the_box_lists_what_lies_in_each_box_and_has_lines_to_sign() {
             assert!(lines[picked].contains(words), "{words}");
             assert_eq!(text.matches(words).count(), boxes, "{words}");
         }
-        if items == 1 {
-            assert_eq!(pages.len(), 1, "what has room on one page stays there");
-        }
         // The cautions stand in every box.
         let words: Vec<&str> = text.split_whitespace().collect();
         assert_eq!(words.join(" ").matches("signed statement").count(), boxes);
@@ -70,7 +68,100 @@ fn a_note_for_the_box_lists_what_lies_in_each_box_and_has_lines_to_sign() {
         &image,
     );
     let read = run("zbarimg", &["-q", "--raw"], &image.with_extension("png"));
-    assert_eq!(read.trim(), "HTTPS://VESTIBULE.EXAMPLE/C/V70042");
+    // The address on top, and where the record stood below it, on the one page.
+    let mut read: Vec<&str> = read.lines().collect();
+    read.sort_unstable();
+    let record = samples::record().code();
+    assert_eq!(
+        read,
+        [record.as_str(), "HTTPS://VESTIBULE.EXAMPLE/C/V70042"]
+    );
+}
+
+#[test]
+fn up_to_ten_things_have_one_page_with_room_for_every_hand() {
+    for paper in [Paper::A4, Paper::Letter] {
+        for items in 1..=10 {
+            let mut note = samples::parcels(1, items);
+            note.paper = paper;
+            note.from += "\nSuite 4\n40210 Port Anselm";
+            for row in note.parcels[0].rows.iter_mut().skip(7) {
+                row.disinfection = "needs none".to_owned();
+            }
+            let pages = parcel_note::lay_out(&note);
+            assert_inside_margins(&pages);
+            assert_eq!(pages.len(), 1, "{items} on {paper:?}");
+            let text = text_of(&saved(&format!("ten-{items}-{paper:?}"), &pages)).concat();
+            // A thing is a line; how it was disinfected is said once for all that was treated alike.
+            assert_eq!(text.matches("sample agent").count(), 1);
+            assert_eq!(text.contains("Disinfection: needs none"), items > 7);
+            for words in [
+                "Handed over: name",
+                "Picked up: name or initials",
+                "Received: name",
+            ] {
+                assert_eq!(text.matches(words).count(), 1, "{words}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_day_list_has_a_square_for_each_line_under_headings_that_never_stand_alone() {
+    let row = |number: usize| DayRow {
+        due: "Wed 25 Nov\n3 days late".into(),
+        number: format!("C00-000-{number:03}"),
+        to_do: "Resolve what was found wrong. Held: The seal of parcel 1 was broken".into(),
+        house: "Brickyard".into(),
+        work: "U + L, process and finish".into(),
+        things: "5 things".into(),
+    };
+    let group = |heading: &str, rows: std::ops::Range<usize>| DayGroup {
+        heading: heading.to_owned(),
+        rows: rows.map(row).collect(),
+    };
+    for (paper, count) in [(Paper::A4, 0), (Paper::Letter, 3), (Paper::A4, 90)] {
+        let groups = [
+            group("Late", 0..count / 3),
+            group("Today", count / 3..count),
+        ];
+        let list = DayList {
+            paper,
+            title: "To do today, Wed 25 Nov 2026".into(),
+            house: "Office on the Quay".into(),
+            as_of: "As it stood on 2026-11-25".into(),
+            groups: groups
+                .into_iter()
+                .filter(|one| !one.rows.is_empty())
+                .collect(),
+            more: String::new(),
+            record: samples::record(),
+        };
+        let pages = day_list::lay_out(&list);
+        assert!(pages == day_list::lay_out(&list), "the same twice");
+        assert_inside_margins(&pages);
+        let texts = text_of(&saved(&format!("day-list-{count}"), &pages));
+        let text = texts.concat();
+        assert!((0..count).all(|number| text.contains(&format!("C00-000-{number:03}"))));
+        assert_eq!(text.contains(day_list::NOTHING), count == 0);
+        let squares = pages.iter().flat_map(|page| &page.marks).filter(|mark| {
+            matches!(mark, Mark::Path { points, closed: true, .. }
+                if points.len() == 4 && (points[1].x - points[0].x - 4.0).abs() < 0.01)
+        });
+        assert_eq!(squares.count(), count);
+        if count > 0 {
+            for heading in ["Late", "Today"] {
+                assert!(text.lines().any(|line| line.trim() == heading), "{heading}");
+            }
+        }
+        // On each page the line under a heading is on the same page.
+        for page in &texts {
+            let lines: Vec<&str> = page.lines().map(str::trim).collect();
+            if let Some(at) = lines.iter().position(|line| *line == "Today") {
+                assert!(lines[at..].iter().any(|line| line.contains("C00-000-")));
+            }
+        }
+    }
 }
 
 /// So many bite records that are registered at the office and go to the lab and back so many times.
@@ -262,5 +353,22 @@ fn a_key_sheet_warns_and_has_room_to_write() {
         "P3TT-81ZA-0",
     ] {
         assert!(text.contains(words), "{words} is missing in\n{text}");
+    }
+}
+
+#[test]
+fn rows_to_write_on_begin_no_page_of_their_own() {
+    for paper in [Paper::A4, Paper::Letter] {
+        for codes in 0..=10 {
+            let sheet = KeySheet {
+                paper,
+                office: "Office on the Quay".into(),
+                codes: (0..codes).map(|n| format!("K7M4-{n:03}")).collect(),
+                blank_rows: 8,
+                record: samples::record(),
+            };
+            let pages = key_sheet::lay_out(&sheet);
+            assert_eq!(pages.len(), 1, "{codes} codes on {paper:?}");
+        }
     }
 }

@@ -162,7 +162,7 @@ async fn a_changed_row_is_named_by_its_leaf() {
 }
 
 /// Changes of what follows from the rows, and rows too many: no leaf is wrong, and the case is named.
-const LISTED: [(&str, &str); 18] = [
+const LISTED: [(&str, &str); 26] = [
     (
         "UPDATE case_file SET summary = summary || '.' WHERE number = {case}",
         "newest revision",
@@ -186,6 +186,38 @@ const LISTED: [(&str, &str); 18] = [
     ),
     (
         "UPDATE case_file SET lent_due = '2031-01-01' WHERE number = {case}",
+        "is listed as",
+    ),
+    (
+        "UPDATE case_file SET office_turn = CASE office_turn WHEN 'held' THEN 'others' ELSE 'held' END WHERE number = {case}",
+        "is listed as",
+    ),
+    (
+        "UPDATE case_file SET lab_turn = CASE lab_turn WHEN 'held' THEN 'others' ELSE 'held' END WHERE number = {case}",
+        "is listed as",
+    ),
+    (
+        "UPDATE case_file SET office_day = '2031-01-01', lab_day = '2031-01-01' WHERE number = {case}",
+        "is listed as",
+    ),
+    (
+        "UPDATE case_file SET things = things + 1 WHERE number = {case}",
+        "is listed as",
+    ),
+    (
+        "UPDATE case_file SET work = 'lower:remount', stage = 'remount' WHERE number = {case}",
+        "is listed as",
+    ),
+    (
+        "UPDATE case_file SET stage = 'remount' WHERE number = {case}",
+        "stage",
+    ),
+    (
+        "UPDATE case_file SET seals = seals || '9' WHERE number = {case}",
+        "is listed as",
+    ),
+    (
+        "UPDATE case_file SET words = words || '9' WHERE number = {case}",
         "is listed as",
     ),
     (

@@ -2,6 +2,7 @@
 
 use crate::databases::Database;
 use sqlx::{AnyConnection, Row};
+use vestibule::domain::custody::agenda::CaseAgenda;
 use vestibule::domain::custody::case::{Case, DRAWN, Place, next_step};
 use vestibule::domain::custody::events::Registered;
 use vestibule::domain::custody::item::{Item, ItemKind};
@@ -189,6 +190,7 @@ pub fn case(number: u32) -> Case {
         acknowledged: 0,
         changed_ms: MONDAY_MS + i64::from(number),
         version: 1,
+        agenda: CaseAgenda::default(),
         drawn: DRAWN,
     }
 }

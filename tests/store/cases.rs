@@ -2,12 +2,15 @@
 
 use crate::bed::{Bed, LETTERS, MONDAY_MS, case, code, is_stale, party, patient};
 use time::macros::date;
+use vestibule::domain::custody::agenda::{CaseAgenda, OnAgenda, OrderedWork, WhoseTurn};
 use vestibule::domain::custody::case::Step;
 use vestibule::domain::custody::case::Task;
 use vestibule::domain::custody::case::{Case, Place};
 use vestibule::domain::custody::held::Held;
 use vestibule::domain::people::party::Side;
-use vestibule::domain::values::ids::CaseNumber;
+use vestibule::domain::prescription::Stage;
+use vestibule::domain::values::ids::{CaseNumber, PartyId};
+use vestibule::store::agenda::{self, Asked, Part};
 use vestibule::store::{cases, drafts, parties};
 
 pub async fn of_two_who_hold_a_case_the_second_sees_what_the_first_has_done(bed: &Bed) {
@@ -121,6 +124,20 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
         revision: 2,
         acknowledged: 1,
         changed_ms: MONDAY_MS + 99,
+        agenda: CaseAgenda {
+            office: OnAgenda {
+                turn: WhoseTurn::Held,
+                day: Some(date!(2026 - 03 - 20)),
+            },
+            lab: OnAgenda {
+                turn: WhoseTurn::Coming,
+                day: None,
+            },
+            things: 7,
+            work: OrderedWork::from_word("upper:process,lower:reline").unwrap(),
+            seals: "4471, Z-9".to_owned(),
+            words: "c1 4471 z9".to_owned(),
+        },
         ..case.clone()
     };
     let mut tx = bed.tx().await;
@@ -137,6 +154,8 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
             ..changed.clone()
         }
     );
+    let version = cases::version(&mut conn, &case.number).await.unwrap();
+    assert_eq!(version, Some(2));
     // Whoever still holds the old version is told, and nothing is written.
     let mut tx = bed.tx().await;
     assert!(is_stale(
@@ -156,145 +175,162 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
     );
 }
 
-pub async fn the_board_has_the_earliest_due_first_and_counts_up_to_a_bound(bed: &Bed) {
+/// A case with these places in the agendas, for the office and the lab alike.
+fn on_agenda(number: u32, turn: WhoseTurn, day: Option<time::Date>, work: &str) -> Case {
+    let on = OnAgenda { turn, day };
+    Case {
+        agenda: CaseAgenda {
+            office: on,
+            lab: on,
+            work: OrderedWork::from_word(work).unwrap(),
+            words: format!("number{number} 44{number}1 50%_of!it"),
+            ..CaseAgenda::default()
+        },
+        ..case(number)
+    }
+}
+
+pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: &Bed) {
     bed.with_a_case().await;
     let mut tx = bed.tx().await;
-    parties::insert(&mut tx, &party("p", Side::Office))
-        .await
-        .unwrap();
-    let dues = [
-        (2, Some(date!(2026 - 05 - 01))),
-        (3, Some(date!(2026 - 04 - 01))),
-        (4, None),
-        (5, Some(date!(2026 - 04 - 01))),
-        (6, Some(date!(2027 - 01 - 01))),
-    ];
-    for (number, due) in dues {
-        cases::insert_case(
-            &mut tx,
-            &Case {
-                due,
-                ..case(number)
-            },
-        )
-        .await
-        .unwrap();
+    for (id, side) in [("p", Side::Office), ("m", Side::Lab)] {
+        parties::insert(&mut tx, &party(id, side)).await.unwrap();
     }
-    // Elsewhere, closed, or another office's: none of the column's business.
-    cases::insert_case(
-        &mut tx,
-        &Case {
-            place: Place::Lab,
-            ..case(7)
-        },
-    )
-    .await
-    .unwrap();
-    cases::insert_case(&mut tx, &case(8)).await.unwrap();
-    cases::update_case(
-        &mut tx,
-        &Case {
-            closed: true,
-            ..case(8)
-        },
-    )
-    .await
-    .unwrap();
-    cases::insert_case(
-        &mut tx,
-        &Case {
+    let process = "upper:process";
+    let all = [
+        on_agenda(2, WhoseTurn::Yours, Some(date!(2026 - 05 - 01)), process),
+        on_agenda(
+            3,
+            WhoseTurn::Yours,
+            Some(date!(2026 - 04 - 01)),
+            "lower:reline",
+        ),
+        on_agenda(4, WhoseTurn::Yours, None, process),
+        on_agenda(5, WhoseTurn::Yours, Some(date!(2026 - 04 - 01)), process),
+        on_agenda(6, WhoseTurn::Yours, Some(date!(2027 - 01 - 01)), ""),
+        // In another list, closed, or another house's: none of this list's business.
+        on_agenda(7, WhoseTurn::Held, Some(date!(2026 - 04 - 02)), process),
+        on_agenda(8, WhoseTurn::Yours, Some(date!(2026 - 04 - 03)), process),
+        Case {
             office: "p".into(),
-            due: Some(date!(2026 - 01 - 01)),
-            ..case(9)
+            lab: "m".into(),
+            ..on_agenda(9, WhoseTurn::Yours, Some(date!(2026 - 01 - 01)), process)
         },
-    )
-    .await
-    .unwrap();
+    ];
+    for case in &all {
+        cases::insert_case(&mut tx, case).await.unwrap();
+    }
+    let closed = Case {
+        closed: true,
+        ..all[6].clone()
+    };
+    cases::update_case(&mut tx, &closed).await.unwrap();
     tx.commit().await.unwrap();
 
     let mut conn = bed.read().await;
     let numbers = |rows: Vec<Case>| rows.into_iter().map(|case| case.number).collect::<Vec<_>>();
-    let of = |wanted: &[u32]| {
-        wanted
-            .iter()
-            .map(|number| case(*number).number)
-            .collect::<Vec<_>>()
-    };
     // Of one day, or of none, the order is that of the numbers, which are drawn by chance.
     let by_number = |wanted: &[u32]| {
-        let mut list = of(wanted);
+        let mut list: Vec<_> = wanted.iter().map(|number| case(*number).number).collect();
         list.sort();
         list
     };
-    for (side, party) in [(Side::Office, "o"), (Side::Lab, "l")] {
-        let mut expected = [by_number(&[3, 5]), of(&[2]), of(&[6])].concat();
-        if side == Side::Lab {
-            expected.insert(0, case(9).number);
-        }
-        let all = numbers(
-            cases::standing_in(&mut conn, side, &party.into(), Place::Office, 100, 0)
-                .await
-                .unwrap(),
+    let part = |limit, offset| Part { limit, offset };
+    for (side, own, other) in [(Side::Office, "o", "l"), (Side::Lab, "l", "o")] {
+        let (own, other, stranger): (PartyId, PartyId, PartyId) = (
+            own.into(),
+            other.into(),
+            if side == Side::Office { "m" } else { "p" }.into(),
         );
-        assert_eq!(all, expected, "{side:?}");
-        let second = numbers(
-            cases::standing_in(&mut conn, side, &party.into(), Place::Office, 2, 2)
+        let whole = Asked {
+            side,
+            party: &own,
+            turn: WhoseTurn::Yours,
+            closed: false,
+            house: None,
+            stage: None,
+            from: None,
+            before: None,
+        };
+        let expected = [
+            by_number(&[3, 5]),
+            by_number(&[2]),
+            by_number(&[6]),
+            by_number(&[4]),
+        ]
+        .concat();
+        let of = |house| Asked { house, ..whole };
+        for asked in [whole, of(Some(&other))] {
+            let rows = agenda::listed(&mut conn, asked, part(100, 0))
                 .await
-                .unwrap(),
-        );
-        assert_eq!(second, expected[2..4], "{side:?}");
-        let undated = numbers(
-            cases::standing_undated(&mut conn, side, &party.into(), Place::Office, 100, 0)
-                .await
-                .unwrap(),
-        );
-        assert_eq!(undated, by_number(&[1, 4]), "{side:?}");
-        let last = numbers(
-            cases::standing_undated(&mut conn, side, &party.into(), Place::Office, 1, 1)
-                .await
-                .unwrap(),
-        );
-        assert_eq!(last, undated[1..]);
-        let count = i64::try_from(expected.len()).unwrap();
-        for (most, dated, every) in [(100, count, count + 2), (3, 3, 3)] {
+                .unwrap();
+            assert_eq!(numbers(rows), expected, "{side:?}");
+            let rows = agenda::listed(&mut conn, asked, part(2, 2)).await.unwrap();
+            assert_eq!(numbers(rows), expected[2..4], "{side:?}");
+            for (most, count) in [(100, 5), (3, 3)] {
+                assert_eq!(agenda::count(&mut conn, asked, most).await.unwrap(), count);
+            }
+            let may = Asked {
+                from: Some(date!(2026 - 04 - 02)),
+                before: Some(date!(2027 - 01 - 01)),
+                ..asked
+            };
+            let rows = agenda::listed(&mut conn, may, part(100, 0)).await.unwrap();
             assert_eq!(
-                cases::count_dated(&mut conn, side, &party.into(), Place::Office, most)
-                    .await
-                    .unwrap(),
-                dated
+                numbers(rows),
+                by_number(&[2]),
+                "neither bound nor a case without a day"
             );
-            assert_eq!(
-                cases::count_standing(&mut conn, side, &party.into(), Place::Office, most)
-                    .await
-                    .unwrap(),
-                every
-            );
+            let process = Asked {
+                stage: Some(Stage::Process),
+                ..asked
+            };
+            assert_eq!(agenda::count(&mut conn, process, 100).await.unwrap(), 3);
+            let ended = Asked {
+                closed: true,
+                ..asked
+            };
+            let rows = agenda::listed_from_the_end(&mut conn, ended, part(100, 0))
+                .await
+                .unwrap();
+            assert_eq!(numbers(rows), by_number(&[8]));
         }
         assert_eq!(
-            cases::count_standing(&mut conn, side, &party.into(), Place::Lab, 100)
-                .await
-                .unwrap(),
-            1
-        );
-        assert_eq!(
-            cases::count_standing(&mut conn, side, &party.into(), Place::Patient, 100)
+            agenda::count(&mut conn, of(Some(&stranger)), 100)
                 .await
                 .unwrap(),
             0
         );
-        let drawn = cases::drawn_before(&mut conn, i64::MAX, "", 2)
-            .await
-            .unwrap();
-        assert_eq!(drawn.len(), 2);
-        let older = cases::drawn_before(&mut conn, 1, "", 2).await.unwrap();
-        assert!(older.is_empty(), "{older:?}");
+        let houses = agenda::houses(&mut conn, side, &own).await.unwrap();
         assert_eq!(
-            cases::count_dated(&mut conn, side, &"x".into(), Place::Office, 100)
-                .await
-                .unwrap(),
-            0
+            houses.iter().map(|(id, _)| id).collect::<Vec<_>>(),
+            [&other]
         );
+        // All words have to occur, and a sign of the pattern is a sign like any other.
+        for (words, closed, wanted) in [
+            (&["ber2"][..], false, &[2][..]),
+            (&["number", "4451"], false, &[5]),
+            (&["number", "4451", "x"], false, &[]),
+            (&["50%_of!"], false, &[2, 3, 4, 5, 6, 7]),
+            (&["5%of"], false, &[]),
+            (&["number"], true, &[8]),
+            (&["ber9"], false, &[]),
+        ] {
+            let words: Vec<String> = words.iter().map(|word| (*word).to_owned()).collect();
+            let found = agenda::found(&mut conn, (side, &own, closed), &words, 100)
+                .await
+                .unwrap();
+            let mut found = numbers(found);
+            found.sort();
+            assert_eq!(found, by_number(wanted), "{words:?}");
+        }
     }
+    let drawn = cases::drawn_before(&mut conn, i64::MAX, "", 2)
+        .await
+        .unwrap();
+    assert_eq!(drawn.len(), 2);
+    let older = cases::drawn_before(&mut conn, 1, "", 2).await.unwrap();
+    assert!(older.is_empty(), "{older:?}");
 }
 
 pub async fn cases_are_listed_by_patient_and_by_opening(bed: &Bed) {

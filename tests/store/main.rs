@@ -31,11 +31,11 @@ mod witnesses;
 
 use crate::bed::run;
 use crate::cases::{
+    an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound,
     cases_are_kept_and_guarded_by_their_version, cases_are_listed_by_patient_and_by_opening,
     marks_change_with_everything_a_case_page_shows,
     of_two_who_hold_a_case_the_second_sees_what_the_first_has_done,
     r12_a_long_list_of_cases_is_one_row_a_page,
-    the_board_has_the_earliest_due_first_and_counts_up_to_a_bound,
 };
 use crate::custody::{
     a_pick_up_is_kept_as_it_was_entered, events_are_kept_in_order_and_collide_on_their_place,
@@ -147,7 +147,7 @@ on_both! {
     cases_are_kept_and_guarded_by_their_version
     marks_change_with_everything_a_case_page_shows
     of_two_who_hold_a_case_the_second_sees_what_the_first_has_done
-    the_board_has_the_earliest_due_first_and_counts_up_to_a_bound
+    an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound
     cases_are_listed_by_patient_and_by_opening
     a_draft_is_kept_with_every_change_of_a_field
     a_text_laid_aside_waits_until_it_is_chosen
@@ -207,6 +207,7 @@ fn every_function_of_the_store_is_asked_here() {
     let this: String = files.collect();
     for room in [
         "admissions",
+        "agenda",
         "cases",
         "custody",
         "drafts",

@@ -69,8 +69,13 @@ pub async fn parties_are_kept_and_their_changes_counted(bed: &Bed) {
             changes_of(&mut conn, "o").await,
             changes_of(&mut conn, "l").await
         ),
-        (2, 1)
+        // A house that is called otherwise changes what all others read.
+        (2, 2)
     );
+    let changes = parties::changes(&mut conn, &"l".into()).await.unwrap();
+    assert_eq!(changes, Some(2));
+    let nobodys = parties::changes(&mut conn, &"x".into()).await.unwrap();
+    assert_eq!(nobodys, None);
 }
 
 pub async fn accounts_are_kept_and_login_names_are_nobody_elses(bed: &Bed) {
@@ -212,6 +217,14 @@ pub async fn sessions_begin_are_touched_and_end(bed: &Bed) {
         (session.seen_ms, session.ends_ms, session.changes),
         (55, 100, 1)
     );
+    for (hash, lasts) in [
+        ("s1", Some((55, 100))),
+        ("s3", Some((10, 100))),
+        ("s9", None),
+    ] {
+        let found = people::session_lasts(&mut conn, hash).await.unwrap();
+        assert_eq!(found, lasts, "{hash}");
+    }
     // It begins proved, and is proved anew by the password alone.
     assert_eq!(session.proved_ms, 10);
     let mut tx = bed.tx().await;

@@ -74,6 +74,7 @@ fn path(route: &Route, ids: &Ids) -> String {
     // The scan box is asked for the case.
     let path = match route.path {
         "/find" => "/find?q={number}",
+        "/changes" => "/changes?case={number}",
         "/record/growth" => "/record/growth?from=1",
         path => path,
     };
@@ -93,6 +94,7 @@ fn path(route: &Route, ids: &Ids) -> String {
 fn is_owned(route: &Route) -> bool {
     let parts = [
         "/find",
+        "/changes",
         "{number}",
         "{code}",
         "{tag}",

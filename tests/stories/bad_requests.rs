@@ -188,7 +188,6 @@ async fn an_address_that_holds_no_code_is_a_page() {
             "/handoffs/",
             "/C/",
             "/I/",
-            "/where/",
         ] {
             let answer = scene.dora.get(&format!("{path}{id}")).await;
             let status = answer.status.as_u16();
@@ -288,7 +287,7 @@ async fn numbers_out_of_all_bounds_are_answered() {
             .is(200);
         scene
             .dora
-            .get(&format!("/where/office?page={number}"))
+            .get(&format!("/?list=you&page={number}"))
             .await
             .is(200);
         scene

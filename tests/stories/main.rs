@@ -14,10 +14,12 @@ mod databases;
 mod scene;
 
 mod access;
+mod agenda;
 mod bad_requests;
 mod careless;
 mod chain;
 mod chain_rows;
+mod changes;
 mod custody;
 mod documents;
 mod doors;

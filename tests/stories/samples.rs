@@ -109,10 +109,12 @@ fn paths(words: &[&str]) -> Vec<String> {
 fn first_pages() -> Vec<String> {
     paths(&[
         "/",
-        "/where/office",
-        "/where/on_the_way",
-        "/where/lab",
-        "/where/patient",
+        "/?list=you",
+        "/?list=coming",
+        "/?list=others",
+        "/?only=late",
+        "/?only=held&week=2026-11-30&stage=process",
+        "/?closed=1",
         "/account",
         "/law",
         "/record",
@@ -211,7 +213,7 @@ async fn pages_before_anything_is_there() {
     all_sound(&world.person("tom"), &paths(&["/moulds", "/lab-days"])).await;
     all_sound(&world.person("dora"), &paths(&["/guides", "/closed-days"])).await;
     all_pdf(&world.person("dora"), &paths(&["/patients/key-sheet.pdf"])).await;
-    world.person("dora").get("/").await.sees("No case is open.");
+    world.person("dora").get("/").await.sees("The first case");
 }
 
 #[tokio::test]
@@ -294,25 +296,17 @@ async fn pages_of_many_patients_cases_and_items() {
     all_sound(&scene.dora, &pages_of(&scene, None).await).await;
     all_sound(
         &scene.dora,
-        &paths(&[
-            "/patients?page=1",
-            "/where/office?page=1",
-            "/where/office?page=7",
-        ]),
+        &paths(&["/patients?page=1", "/?list=you&page=1", "/?list=you&page=7"]),
     )
     .await;
     let home = scene.dora.get("/").await;
-    assert_eq!(
-        home.sees("At the office 61")
-            .count("a[href=\"/where/office\"]"),
-        1
-    );
+    assert_eq!(home.sees("For you 61").count("a[href=\"/?list=you\"]"), 1);
     // Every case is on one of the pages, and on one only.
     let mut seen = BTreeSet::new();
     for page in 0..4 {
-        let page = scene.dora.get(&format!("/where/office?page={page}")).await;
+        let page = scene.dora.get(&format!("/?list=you&page={page}")).await;
         let html = Html::parse_document(&page.text());
-        for card in html.select(&Selector::parse("a.to").unwrap()) {
+        for card in html.select(&Selector::parse(".agenda li a").unwrap()) {
             assert!(
                 seen.insert(card.value().attr("href").unwrap().to_owned()),
                 "a case stands twice"

@@ -171,8 +171,10 @@ async fn a_scan_ticks_the_item_to_hand_over_and_keeps_all_that_was_typed() {
     ];
     let address = format!("HTTP://VESTIBULE.TEST/I/{}", things.bite);
     let page = scan(&scene, &scene.anna, &address, &more).await;
-    page.is(200)
-        .sees(&format!("Bite record {} is added.", grouped(&things.bite)));
+    page.is(200).sees(&format!(
+        "Bite record {} is ticked off.",
+        grouped(&things.bite)
+    ));
     assert!(is_ticked(&page, &format!("{}.take", things.bite)));
     assert!(!is_ticked(&page, &format!("{}.take", things.duplicate)));
     assert!(is_ticked(&page, "rinsed"));
@@ -190,7 +192,7 @@ async fn a_scan_ticks_the_item_to_hand_over_and_keeps_all_that_was_typed() {
     scan(&scene, &scene.anna, &things.bite, &ticked)
         .await
         .is(200)
-        .sees("was added before");
+        .sees("was ticked off before");
     scene
         .anna
         .get(&scene.at("/history"))
@@ -213,7 +215,7 @@ async fn a_scan_that_was_not_added_yet_goes_before_any_other_button() {
         .anna
         .send(&scene.at("/release"), &scene.at("/release"), &fields)
         .await;
-    page.is(200).sees("is added.");
+    page.is(200).sees("is ticked off.");
     assert!(is_ticked(&page, &take) && is_ticked(&page, &format!("{tag}.take")));
     // The button without a scan hands nothing over either.
     let page = scan(&scene, &scene.anna, "", &[(take.as_str(), "yes")]).await;
@@ -341,7 +343,7 @@ async fn the_other_arch_of_a_pair_is_pointed_out() {
         .dora
         .send_where(&mouth, &mouth, "value=\"upper\"", &fields)
         .await;
-    page.is(200).sees("is added.");
+    page.is(200).sees("is ticked off.");
     let chosen = format!("select[name=fit] option[value=\"{upper}\"][selected]");
     assert_eq!(page.count(&chosen), 1);
     scene
@@ -367,7 +369,9 @@ async fn a_scan_says_that_an_item_of_the_box_is_in_hand() {
         ("unannounced", "a small tin"),
     ];
     let page = scene.tom.send(&path, &path, &fields).await;
-    page.is(200).sees("is added.");
+    page.is(200)
+        .sees("is ticked off.")
+        .sees("Still to scan: 1.");
     let here = format!("{}.here", things.bite);
     assert!(is_ticked(&page, &here));
     assert!(!is_ticked(&page, &format!("{}.here", things.duplicate)));
@@ -498,7 +502,7 @@ async fn the_form_of_labels_keeps_its_settings_in_its_address() {
         things.bite.to_lowercase()
     );
     let page = scene.tom.get(&asked).await;
-    page.is(200).sees("is added.");
+    page.is(200).sees("is ticked off.");
     assert!(is_ticked(&page, &format!("{}.take", things.bite)));
     assert_eq!(page.count("input[name$=\".take\"][checked]"), 1);
     assert_eq!(page.attribute("input[name=width]", "value"), "60");

@@ -405,7 +405,14 @@ fn listed_words(case: &Case) -> String {
     if let Some(day) = case.lent_due {
         words += &format!(", lent until {}", show_date(day));
     }
-    words
+    let agenda = &case.agenda;
+    for (whose, on) in [("office", agenda.office), ("lab", agenda.lab)] {
+        words += &format!(", for the {whose} “{}”", on.turn.shown());
+        if let Some(day) = on.day {
+            words += &format!(" by {}", show_date(day));
+        }
+    }
+    words + &format!(", {} things", agenda.things)
 }
 
 fn is_listed_right(row: &HandoffRow, handoff: &Handoff, work: &CaseWork) -> bool {

@@ -1,5 +1,6 @@
 //! A case: one patient's course for one set of dentures, between one office and one lab.
 
+use super::agenda::CaseAgenda;
 use super::held::Held;
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arches;
@@ -9,7 +10,7 @@ use std::fmt;
 use time::Date;
 
 words_of! {
-    /// The four columns of the first page: where the case as a whole stands.
+    /// Where the case as a whole stands.
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
     pub enum Place {
         Office = "At the office",
@@ -39,7 +40,7 @@ words_of! {
         /// Send what the prescription lists as enclosed.
         Enclose = "send what is listed as enclosed and has not come",
         /// Hand the parcels to the carrier, and enter that.
-        PickUp = "packed, waits for the carrier",
+        PickUp = "hand the parcels to the carrier",
         Write = "write and sign the prescription",
         Acknowledge = "read and acknowledge the prescription",
         Make = "make the work and hand it back",
@@ -111,13 +112,15 @@ pub struct Case {
     pub acknowledged: i64,
     pub changed_ms: i64,
     pub version: i64,
+    /// Where it stands for either side, and what a line of an agenda tells of it.
+    pub agenda: CaseAgenda,
     /// By which way of drawing the columns above were made; see [`DRAWN`].
     pub drawn: i64,
 }
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 1;
+pub const DRAWN: i64 = 2;
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.
@@ -287,7 +290,7 @@ mod tests {
         }
         assert_eq!(
             office.to_string(),
-            "the office: packed, waits for the carrier"
+            "the office: hand the parcels to the carrier"
         );
     }
 

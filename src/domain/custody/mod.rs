@@ -4,6 +4,7 @@
 //! [`allow`] is the one decision: every screen that proposes an event asks it, and it answers with the
 //! rules that stand against it, each in a sentence for the person at the screen.
 
+pub mod agenda; // where a case stands for either side
 mod balance; // what came back of what went out
 pub mod case; // a case and where it stands
 pub mod case_actions; // what can be done with a case, the likeliest first
@@ -41,6 +42,7 @@ mod standstill; // work that is stopped, paused or cancelled
 mod state; // one item: where and how it is
 #[cfg(test)]
 mod tests;
+mod turns; // draws the agenda
 mod waits; // what waits, for whom, and why
 mod worn; // what goes in and comes out
 
@@ -69,4 +71,5 @@ pub use signature::{Exception, Signed};
 pub use standing::{Standing, standing};
 pub use standstill::{Fate, Fated, Halt, Standstill};
 pub use state::{Condition, Custody, Ending, Gone, Holder, Spare, State};
+pub use turns::{agenda, on_agenda};
 pub use waits::{Wait, waits};

@@ -3,6 +3,7 @@
 //! "What is not listed here is not in the box" holds the other way round too: what is listed and does not come is
 //! missed, by the lab before it begins and by the office before it waits for nothing.
 
+use super::agenda::OrderedWork;
 use super::case_state::CaseState;
 use super::item::{Item, ItemKind};
 use super::state::{Holder, State};
@@ -27,6 +28,8 @@ pub struct Ordered {
     pub untagged: Vec<String>,
     /// The day on which a thing is wanted back.
     pub wanted_back: BTreeMap<Tag, Date>,
+    /// What is made, piece by piece.
+    pub work: Vec<OrderedWork>,
 }
 
 impl Ordered {
@@ -48,6 +51,14 @@ impl Ordered {
         let returns = document.prescription.back.returns.iter();
         let dated = returns.filter_map(|row| Some((row.tag.clone()?, row.due?.date())));
         ordered.wanted_back.extend(dated);
+        let pieces = document.prescription.order.pieces.iter();
+        let works = pieces.filter_map(|piece| {
+            Some(OrderedWork {
+                arch: piece.arch,
+                stage: piece.stage?,
+            })
+        });
+        ordered.work = works.collect();
         ordered
     }
 }

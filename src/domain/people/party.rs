@@ -115,3 +115,58 @@ pub struct Party {
     /// Counts changes of this row; a form that was read at an older version is stale.
     pub version: i64,
 }
+
+/// Words at the end of a house's name that only say what kind of house it is.
+const KIND_WORDS: [&str; 14] = [
+    "dental",
+    "office",
+    "laboratory",
+    "lab",
+    "dentistry",
+    "practice",
+    "clinic",
+    "technology",
+    "inc",
+    "llc",
+    "ltd",
+    "gmbh",
+    "and",
+    "&",
+];
+
+/// A house's name as people say it, without the words at its end that only tell what it is: "Brickyard" for
+/// "Brickyard Dental Laboratory". A name of nothing else stays whole.
+pub fn short_name(name: &str) -> &str {
+    let mut short = name.trim();
+    while let Some((rest, last)) = short.rsplit_once(char::is_whitespace) {
+        let bare = last.trim_matches(|c: char| !c.is_alphanumeric() && c != '&');
+        if !bare.is_empty() && !KIND_WORDS.contains(&bare.to_lowercase().as_str()) {
+            break;
+        }
+        short = rest.trim_end_matches(|c: char| c.is_whitespace() || c == ',');
+    }
+    let is_kind = KIND_WORDS.contains(&short.to_lowercase().as_str());
+    if is_kind { name.trim() } else { short }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::short_name;
+
+    #[test]
+    fn a_house_is_called_by_what_tells_it_from_others() {
+        let table = [
+            ("Brickyard Dental Laboratory", "Brickyard"),
+            ("Harbour Street Dentistry", "Harbour Street"),
+            ("Millbrook Dental Office", "Millbrook"),
+            ("Weir Lane", "Weir Lane"),
+            ("Kiln & Sons Dental Lab, Inc.", "Kiln & Sons"),
+            ("Dental Laboratory", "Dental Laboratory"),
+            ("Dentistry", "Dentistry"),
+            ("", ""),
+        ];
+        for (name, short) in table {
+            assert_eq!(short_name(name), short);
+        }
+    }
+}

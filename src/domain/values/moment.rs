@@ -76,6 +76,29 @@ pub fn show_date(date: time::Date) -> String {
     )
 }
 
+/// `Wed 25 Nov`; with the year where it is not that of `today`.
+pub fn day_in_words(date: time::Date, today: time::Date) -> String {
+    let short = |name: String| name.chars().take(3).collect::<String>();
+    let weekday = short(date.weekday().to_string());
+    let month = short(date.month().to_string());
+    let year = match date.year() == today.year() {
+        true => String::new(),
+        false => format!(" {}", date.year()),
+    };
+    format!("{weekday} {} {month}{year}", date.day())
+}
+
+/// How far a day is off for whoever has to act by it: `today`, `in 4 days`, `3 days late`.
+pub fn days_off(date: time::Date, today: time::Date) -> String {
+    match (date - today).whole_days() {
+        0 => "today".to_owned(),
+        1 => "tomorrow".to_owned(),
+        -1 => "1 day late".to_owned(),
+        days @ 2.. => format!("in {days} days"),
+        days => format!("{} days late", days.unsigned_abs()),
+    }
+}
+
 /// Reads `2026-03-02`; also `2.3.2026` and `2/3/2026` are refused, since offices read them differently.
 pub fn parse_date(typed: &str) -> Result<time::Date, &'static str> {
     const WANTED: &str = "Write the date as year-month-day, such as 2026-03-02.";
@@ -128,6 +151,25 @@ mod tests {
             for offset_min in [i16::MIN, -1, 0, i16::MAX] {
                 assert!(!Moment::new(unix_ms, offset_min).rfc3339().is_empty());
             }
+        }
+    }
+
+    #[test]
+    fn a_day_is_told_with_its_weekday_and_how_far_off_it_is() {
+        // 25 November 2026 is a Wednesday (computed on paper with the doomsday rule).
+        let day = |text| parse_date(text).unwrap();
+        let wednesday = day("2026-11-25");
+        let table = [
+            ("2026-11-25", "Wed 25 Nov", "today"),
+            ("2026-11-26", "Thu 26 Nov", "tomorrow"),
+            ("2026-11-24", "Tue 24 Nov", "1 day late"),
+            ("2026-11-22", "Sun 22 Nov", "3 days late"),
+            ("2026-12-01", "Tue 1 Dec", "in 6 days"),
+            ("2027-01-02", "Sat 2 Jan 2027", "in 38 days"),
+        ];
+        for (text, words, off) in table {
+            assert_eq!(day_in_words(day(text), wednesday), words);
+            assert_eq!(days_off(day(text), wednesday), off);
         }
     }
 

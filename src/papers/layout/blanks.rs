@@ -7,7 +7,7 @@ use crate::papers::page::{Grey, Mark, Stroke};
 
 const RULED_LINE_MM: f32 = 8.0;
 /// Room for a hand-written entry above its line.
-const BLANK_LINE_MM: f32 = 10.0;
+pub const BLANK_LINE_MM: f32 = 10.0;
 
 /// A ruled box of so many lines, in one piece.
 pub fn place_notes_box(flow: &mut Flow, title: &str, lines: usize) {

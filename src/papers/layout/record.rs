@@ -7,13 +7,23 @@ use super::style::{CODE, LABEL, STRONG, VALUE};
 use crate::papers::record_mark::RecordMark;
 
 const GUTTER_MM: f32 = 4.0;
+/// White space above the block.
+const GAP_MM: f32 = 5.0;
 
 /// Of which moment a paper tells that is drawn anew each time.
 pub const WHEN_PRINTED: &str = "The record when this was printed";
 
+/// How much room the block takes, with the white space above it.
+pub fn record_height_mm(flow: &Flow, mark: &RecordMark, when: &str) -> f32 {
+    let side = QrBox::encode(&mark.code()).map_or(0.0, |code| code.side_mm);
+    let beside = if side > 0.0 { side + GUTTER_MM } else { 0.0 };
+    let cell = words(Cell::new(0.0, flow.measure() - beside), mark, when);
+    GAP_MM + height_mm(&[cell], Look::default()).max(side)
+}
+
 /// Sets the block in one piece. `when` says of which moment it tells.
 pub fn place_record(flow: &mut Flow, mark: &RecordMark, when: &str) {
-    flow.gap(5.0);
+    flow.gap(GAP_MM);
     let code = QrBox::encode(&mark.code());
     let side = code.as_ref().map_or(0.0, |code| code.side_mm);
     let beside = if code.is_some() {

@@ -21,6 +21,11 @@ const fn style(size_pt: f32, face: Face, grey: Grey) -> Style {
 
 pub const LABEL: Style = style(9.0, Face::Regular, Grey::SOFT);
 pub const VALUE: Style = style(11.0, Face::Regular, Grey::INK);
+/// For lists that are to stay on one page.
+pub const SMALL: Style = style(9.0, Face::Regular, Grey::INK);
+pub const SMALL_STRONG: Style = style(9.0, Face::Bold, Grey::INK);
+pub const ROW: Style = style(10.0, Face::Regular, Grey::INK);
+pub const ROW_STRONG: Style = style(10.0, Face::Bold, Grey::INK);
 pub const STRONG: Style = style(11.0, Face::Bold, Grey::INK);
 pub const HEADING: Style = style(12.5, Face::Bold, Grey::INK);
 pub const TITLE: Style = style(17.0, Face::Bold, Grey::INK);

@@ -2,7 +2,7 @@
 
 use super::flow::Flow;
 use super::row::{Cell, Look, TICK_INDENT_MM, height_mm, place};
-use super::style::{LABEL, STRONG, Style, VALUE};
+use super::style::{LABEL, SMALL, SMALL_STRONG, STRONG, Style, VALUE};
 use crate::papers::content::Table;
 use crate::papers::page::{Grey, Stroke};
 use crate::papers::typeface::legible;
@@ -19,14 +19,44 @@ fn of_headings() -> Look {
     }
 }
 
+/// Type of a table's cells and the white space about a row.
+#[derive(Debug, Clone, Copy)]
+struct Sizes {
+    value: Style,
+    /// Of the first column, which names the row.
+    strong: Style,
+    pad_mm: f32,
+}
+
+const PLAIN: Sizes = Sizes {
+    value: VALUE,
+    strong: STRONG,
+    pad_mm: 1.0,
+};
+
+const CLOSE: Sizes = Sizes {
+    value: SMALL,
+    strong: SMALL_STRONG,
+    pad_mm: 0.5,
+};
+
 /// Sets a table over the whole measure. `above` is repeated on each further page, before the headings.
 pub fn place_table(flow: &mut Flow, table: &Table, above: &dyn Fn(&mut Flow)) {
-    let places = places_in(flow, table);
+    place_in(flow, table, PLAIN, above);
+}
+
+/// The same in small type with little white space, for lists that are to stay on few pages.
+pub fn place_close_table(flow: &mut Flow, table: &Table) {
+    place_in(flow, table, CLOSE, &|_| {});
+}
+
+fn place_in(flow: &mut Flow, table: &Table, sizes: Sizes, above: &dyn Fn(&mut Flow)) {
+    let places = places_in(flow, table, sizes);
     if places.is_empty() {
         return;
     }
     // Headings never stand alone at the foot of a page.
-    if flow.reserve(start_mm(flow, table)) {
+    if flow.reserve(start_in(flow, table, sizes)) {
         above(flow);
     }
     let named = table.headings.iter().any(|heading| !heading.is_empty());
@@ -43,24 +73,29 @@ pub fn place_table(flow: &mut Flow, table: &Table, above: &dyn Fn(&mut Flow)) {
         headings(flow, head.clone());
     }
     for row in &table.rows {
-        let cells = cells(row, &places, VALUE, STRONG);
-        place(flow, cells, of_row(table), &again);
+        let cells = cells(row, &places, sizes.value, sizes.strong);
+        place(flow, cells, of_row(table, sizes), &again);
     }
 }
 
 /// Height of a table's headings with its first row: what has to be on one page, if it fits there.
 pub fn start_mm(flow: &Flow, table: &Table) -> f32 {
-    let places = places_in(flow, table);
+    start_in(flow, table, PLAIN)
+}
+
+fn start_in(flow: &Flow, table: &Table, sizes: Sizes) -> f32 {
+    let places = places_in(flow, table, sizes);
     let head = cells(&table.headings, &places, LABEL, LABEL);
     let first = table.rows.first().map_or(0.0, |row| {
-        height_mm(&cells(row, &places, VALUE, STRONG), of_row(table))
+        let cells = cells(row, &places, sizes.value, sizes.strong);
+        height_mm(&cells, of_row(table, sizes))
     });
     height_mm(&head, of_headings()) + first
 }
 
-fn of_row(table: &Table) -> Look {
+fn of_row(table: &Table, sizes: Sizes) -> Look {
     Look {
-        pad_mm: 1.0,
+        pad_mm: sizes.pad_mm,
         rule: true,
         tick: table.tick,
         ..Look::default()
@@ -68,7 +103,7 @@ fn of_row(table: &Table) -> Look {
 }
 
 /// Left edge and width of each column, where the table stands now.
-fn places_in(flow: &Flow, table: &Table) -> Vec<(f32, f32)> {
+fn places_in(flow: &Flow, table: &Table, sizes: Sizes) -> Vec<(f32, f32)> {
     let columns = table.rows.iter().map(Vec::len).max().unwrap_or(0);
     let columns = columns.max(table.headings.len());
     if columns == 0 {
@@ -76,7 +111,7 @@ fn places_in(flow: &Flow, table: &Table) -> Vec<(f32, f32)> {
     }
     let indent = if table.tick { TICK_INDENT_MM } else { 0.0 };
     places(
-        table,
+        (table, sizes.strong),
         columns,
         flow.left() + indent,
         flow.measure() - indent,
@@ -101,12 +136,17 @@ fn cells(texts: &[String], places: &[(f32, f32)], style: Style, first: Style) ->
 }
 
 /// Left edge and width of each column: the width that its widest text asks for, as far as the measure goes round.
-fn places(table: &Table, columns: usize, left: f32, measure: f32) -> Vec<(f32, f32)> {
+fn places(
+    (table, widest): (&Table, Style),
+    columns: usize,
+    left: f32,
+    measure: f32,
+) -> Vec<(f32, f32)> {
     let gutter = GUTTER_MM.min(measure / (columns as f32 * 4.0));
     let space = measure - gutter * (columns as f32 - 1.0);
     let fair = space / columns as f32;
     let asked: Vec<(f32, f32)> = (0..columns)
-        .map(|column| asked(table, column, fair))
+        .map(|column| asked((table, widest), column, fair))
         .collect();
     let most: f32 = asked.iter().map(|(_, most)| most).sum();
     let level = level(&asked, space);
@@ -144,11 +184,11 @@ fn level(asked: &[(f32, f32)], space: f32) -> f32 {
 
 /// Least and most width that a column asks for: its longest word, and its longest text. The least never exceeds a
 /// fair share, so that all columns find room.
-fn asked(table: &Table, column: usize, fair: f32) -> (f32, f32) {
+fn asked((table, widest): (&Table, Style), column: usize, fair: f32) -> (f32, f32) {
     let heading = table.headings.get(column).map(|text| (text, LABEL));
     let rows = table.rows.iter().filter_map(|row| row.get(column));
     let (mut least, mut most) = (0.0_f32, 0.0_f32);
-    for (text, style) in rows.map(|text| (text, STRONG)).chain(heading) {
+    for (text, style) in rows.map(|text| (text, widest)).chain(heading) {
         let shown = legible(text);
         for word in shown.split_whitespace() {
             least = least.max(style.width_mm(word).min(WORD_MM));
@@ -176,7 +216,7 @@ mod tests {
             ..Table::default()
         };
         let columns = rows.iter().map(|row| row.len()).max().unwrap();
-        places(&table, columns, 0.0, 170.0)
+        places((&table, STRONG), columns, 0.0, 170.0)
             .into_iter()
             .map(|(_, width)| width)
             .collect()

@@ -68,7 +68,14 @@ async fn scanned_receipt(
         sent: &sent,
         outstanding: &outstanding,
     };
-    let scan = scan::take(app, person, &work, wanted, &mut typed, scan::here_tick).await?;
+    let mut scan = scan::take(app, person, &work, wanted, &mut typed, scan::here_tick).await?;
+    let left = outstanding
+        .iter()
+        .filter(|tag| !typed.contains_key(&scan::here_key(tag)));
+    scan.said = scan.said.map(|said| match left.count() {
+        0 => format!("{said} All are in hand."),
+        left => format!("{said} Still to scan: {left}."),
+    });
     // A code that is none of this handoff is the code of what came along.
     let foreign = Code::parse_any(&scan.value).ok();
     let is_told = typed

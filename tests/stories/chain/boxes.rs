@@ -63,11 +63,7 @@ async fn c14_some_boxes_come_later_and_what_is_in_them_stays_on_the_way() {
         .get(&format!("/items/{impression}"))
         .await
         .sees("on the way to Kiln Laboratory");
-    scene
-        .tom
-        .get("/")
-        .await
-        .sees("the lab: receive what is on the way");
+    scene.tom.get("/").await.sees("Receive what is on the way");
     // The second receipt takes the rest.
     let rest = box_found(2, "intact", "A-18");
     scene
@@ -133,11 +129,14 @@ async fn c11_c15_a_broken_seal_holds_the_work_until_the_sender_has_signed_a_stat
         .receive(&scene.tom, &both, &pairs(&boxes))
         .await
         .is(303);
-    for who in [&scene.dora, &scene.tom] {
+    for (who, to_do) in [
+        (&scene.dora, "Resolve what was found wrong"),
+        (&scene.tom, "Office: resolve what was found wrong"),
+    ] {
         who.get("/")
             .await
             .sees("Held: The seal of parcel 1 was broken")
-            .sees("the office: resolve what was found wrong");
+            .sees(to_do);
         who.get(&scene.at(""))
             .await
             .sees("Northgate Dental: sign a statement on it");

@@ -119,14 +119,14 @@ async fn what_is_lent_is_called_back_when_its_day_has_come() {
             .send(&page, &page, &lent("yes", "2026-03-02"))
             .await,
     );
-    scene.dora.get("/").await.sees_not("Lent, due back");
+    scene.dora.get("/").await.sees_not("Loan ");
     scene.release(&scene.anna, &[&jig], &[]).await.is(303);
     scene
         .receive(&scene.tom, &[(&jig, "sound")], &[])
         .await
         .is(303);
     for who in [&scene.dora, &scene.tom] {
-        who.get("/").await.sees("Lent, due back 2026-03-02 — late");
+        who.get("/").await.sees("Loan due back today");
         who.get(&scene.at(""))
             .await
             .sees("was due back on 2026-03-02: Kiln Laboratory sends it back.");
@@ -136,7 +136,7 @@ async fn what_is_lent_is_called_back_when_its_day_has_come() {
         .receive(&scene.anna, &[(&jig, "sound")], &[])
         .await
         .is(303);
-    scene.dora.get("/").await.sees_not("Lent, due back");
+    scene.dora.get("/").await.sees_not("Loan ");
 }
 
 /// The upper final is in the mouth; the duplicate and everything else of the office lie there.

@@ -64,20 +64,30 @@ async fn c1_what_is_listed_is_ticked_and_what_stays_is_asked_named_and_waited_fo
         .await
         .is(303);
     acknowledge(&scene, 1).await;
-    // Both sides read that the office is waited for, and the case stands in both columns.
-    for who in [&scene.anna, &scene.tom] {
-        let words = "send what is listed as enclosed and has not come";
-        who.get("/").await.sees(words).sees_not("make the work");
+    // Both sides read that the office is waited for.
+    for (who, list, words) in [
+        (
+            &scene.anna,
+            "you",
+            "Send what is listed as enclosed and has not come",
+        ),
+        (
+            &scene.tom,
+            "others",
+            "Office: send what is listed as enclosed and has not come",
+        ),
+    ] {
+        let page = who.get("/").await;
+        page.sees(words);
+        page.sees_not("make the work").sees_not("Make the work");
         who.get(&scene.at(""))
             .await
             .sees("Listed as enclosed in revision 1, and has not been sent");
-        for place in ["lab", "office"] {
-            let column = who.get(&format!("/where/{place}")).await;
-            assert_eq!(
-                column.count(&format!("a[href=\"/cases/{}\"]", scene.number)),
-                1,
-                "{place}"
-            );
+        // It stands in one list, and in no other.
+        for one in ["you", "coming", "others"] {
+            let page = who.get(&format!("/?list={one}")).await;
+            let count = page.count(&format!("a[href=\"/cases/{}\"]", scene.number));
+            assert_eq!(count, usize::from(one == list), "{one}");
         }
     }
     scene
@@ -92,7 +102,7 @@ async fn c1_what_is_listed_is_ticked_and_what_stays_is_asked_named_and_waited_fo
         .tom
         .get("/")
         .await
-        .sees("make the work and hand it back");
+        .sees("Make the work and hand it back");
 }
 
 #[tokio::test]
@@ -188,7 +198,7 @@ async fn c5_the_dentist_stops_the_lab_takes_notice_and_it_goes_on() {
         .dora
         .get("/")
         .await
-        .sees("say whether the work goes on");
+        .sees("Say whether the work goes on");
     scene
         .release(&scene.tom, &[&things.bite], &[])
         .await
@@ -314,7 +324,9 @@ async fn c7_damage_in_the_house_and_a_later_finding_are_entered_on_the_items_pag
         .sees("Provisional denture, upper was damaged at the lab");
     // The sender answers for the one, the lab for the other.
     let tasks = scene.anna.get("/").await;
-    tasks.sees("the office: resolve what was found wrong; the lab: resolve what was found wrong");
+    tasks
+        .sees("Resolve what was found wrong")
+        .sees("Lab: resolve what was found wrong");
 }
 
 #[tokio::test]
@@ -364,7 +376,7 @@ async fn c10_what_is_lent_and_late_is_overdue_on_item_case_and_first_page() {
         who.get(&scene.at(""))
             .await
             .sees("It is lent, and was due back on 2026-03-03");
-        who.get("/").await.sees("Lent, due back 2026-03-03 — late");
+        who.get("/").await.sees("Loan 2 days late");
     }
 }
 

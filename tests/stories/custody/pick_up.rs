@@ -22,7 +22,7 @@ async fn what_is_packed_waits_at_its_senders_until_the_pick_up_is_entered() {
     for who in [&scene.dora, &scene.tom] {
         who.get(&scene.at(""))
             .await
-            .sees("the office: packed, waits for the carrier")
+            .sees("the office: hand the parcels to the carrier")
             .sees("Packed for Kiln Laboratory, waits for the carrier: 2 items")
             .sees("Packed by anna on")
             .sees_not("On the way to");
@@ -40,7 +40,7 @@ async fn what_is_packed_waits_at_its_senders_until_the_pick_up_is_entered() {
         .dora
         .get("/")
         .await
-        .sees("the office: packed, waits for the carrier");
+        .sees("Hand the parcels to the carrier");
     // The form of the pick-up is the sender's.
     let form = format!("form[action=\"{path}/picked-up\"]");
     let of_sender = scene.dora.get(&path).await;
@@ -293,7 +293,7 @@ async fn the_receiver_and_strangers_enter_no_pick_up() {
         .is(409)
         .sees("Only the side that packed it enters the carrier's pick-up.");
     let waits = scene.dora.get(&scene.at("")).await;
-    waits.sees("the office: packed, waits for the carrier");
+    waits.sees("the office: hand the parcels to the carrier");
 }
 
 #[tokio::test]
@@ -337,7 +337,7 @@ async fn while_the_office_packs_the_lab_goes_on_with_what_it_has() {
         .tom
         .get(&scene.at(""))
         .await
-        .sees("the office: packed, waits for the carrier; the lab: make the work");
+        .sees("the office: hand the parcels to the carrier; the lab: make the work");
     scene.pick_up(&scene.anna, &[]).await.is(303);
     // The lab packs what it has made; what it holds is then in its hands no more.
     let found = [(tab.as_str(), "sound")];
@@ -347,6 +347,6 @@ async fn while_the_office_packs_the_lab_goes_on_with_what_it_has() {
         .dora
         .get(&scene.at(""))
         .await
-        .sees("the lab: packed, waits for the carrier")
+        .sees("the lab: hand the parcels to the carrier")
         .sees_not("make the work");
 }

@@ -1,0 +1,459 @@
+//! The first page: what waits for one's own house, what is on its way to it, and what waits for others.
+
+use super::{App, AppError, Person};
+use crate::domain::custody::agenda::WhoseTurn;
+use crate::domain::custody::case::{Case, Step};
+use crate::domain::people::party::{Side, short_name};
+use crate::domain::prescription::Stage;
+use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::domain::values::moment::{day_in_words, days_off};
+use crate::domain::values::words::counted;
+use crate::domain::values::words_of;
+use crate::store::agenda::{self as lists, Asked, Part};
+use crate::store::{Connection, StoreError};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use time::{Date, Duration};
+
+/// Lines of one list on the first page; of what waits for others fewer, since nobody here has to do anything.
+const SHOWN: i64 = 40;
+/// What waits for others folds after so many.
+const OTHERS_SHOWN: i64 = 8;
+/// Lines on one page of a list on its own.
+const LIST_SHOWN: i64 = 50;
+/// A count stops here and reads "100+".
+const COUNT_MOST: i64 = 101;
+
+words_of! {
+    /// One of the lists, as a page of its own.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum List {
+        You = "For you",
+        Coming = "On its way to you",
+        Others = "Waiting for others",
+    }
+}
+
+impl List {
+    /// In this order: what stands still comes first.
+    fn turns(self) -> &'static [WhoseTurn] {
+        match self {
+            List::You => &[WhoseTurn::Held, WhoseTurn::Yours],
+            List::Coming => &[WhoseTurn::Coming],
+            List::Others => &[WhoseTurn::HeldByOthers, WhoseTurn::Others],
+        }
+    }
+}
+
+words_of! {
+    /// What alone is wanted.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+    pub enum Only {
+        Late = "Late",
+        Held = "Held",
+    }
+}
+
+/// What an agenda is narrowed down to.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Filter {
+    pub only: Option<Only>,
+    pub house: Option<PartyId>,
+    pub stage: Option<Stage>,
+    /// The Monday of a week.
+    pub week: Option<Date>,
+    pub closed: bool,
+    pub list: Option<List>,
+    /// Counted from 0.
+    pub page: i64,
+}
+
+/// Lines of one list.
+#[derive(Debug, Clone, Default)]
+pub struct Lines {
+    pub cases: Vec<Case>,
+    /// Up to [`COUNT_MOST`].
+    count: i64,
+    /// Whether there are more than are shown.
+    pub more: bool,
+}
+
+impl Lines {
+    /// How many there are, as far as they are counted.
+    pub fn count_words(&self) -> String {
+        count_words(self.count)
+    }
+}
+
+fn count_words(count: i64) -> String {
+    match count >= COUNT_MOST {
+        true => format!("{}+", COUNT_MOST - 1),
+        false => count.to_string(),
+    }
+}
+
+/// An agenda as it was read.
+#[derive(Debug, Clone, Default)]
+pub struct Agenda {
+    pub lists: Vec<(List, Lines)>,
+    /// Closed cases, where they were asked for.
+    pub closed: Option<Lines>,
+    pub late: i64,
+    pub held: i64,
+    pub ended: i64,
+    /// The houses that this one works with, by name.
+    pub houses: Vec<(PartyId, String)>,
+}
+
+impl Agenda {
+    /// Whether no case of this house is open or closed.
+    pub fn is_of_a_newcomer(&self) -> bool {
+        self.houses.is_empty()
+    }
+
+    /// Count of late cases, of held ones, and of closed ones, in words.
+    pub fn counts(&self) -> (String, String, String) {
+        let words = (self.late, self.held, self.ended);
+        (
+            count_words(words.0),
+            count_words(words.1),
+            count_words(words.2),
+        )
+    }
+
+    /// What a house is called in a line: in short, unless two houses are called the same.
+    pub fn names(&self) -> BTreeMap<&PartyId, &str> {
+        let of = |name: &str| {
+            let mut same = self.houses.iter().map(|(_, name)| short_name(name));
+            let short = short_name(name);
+            same.by_ref().filter(|other| *other == short).count()
+        };
+        let names = self.houses.iter().map(|(id, name)| {
+            let short = if of(name) > 1 {
+                name.as_str()
+            } else {
+                short_name(name)
+            };
+            (id, short)
+        });
+        names.collect()
+    }
+}
+
+/// How near something is, the nearest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Urgency {
+    Held,
+    Late,
+    Today,
+    Week,
+    Later,
+    NoDay,
+}
+
+impl Urgency {
+    /// The heading above lines of this kind.
+    pub fn shown(self) -> &'static str {
+        match self {
+            Urgency::Held => "Held: the work stands still until you act",
+            Urgency::Late => "Late",
+            Urgency::Today => "Today",
+            Urgency::Week => "Next 7 days",
+            Urgency::Later => "Later",
+            Urgency::NoDay => "No day yet",
+        }
+    }
+
+    fn of(case: &Case, side: Side, today: Date) -> Urgency {
+        let on = case.agenda.of(side);
+        let week = today.saturating_add(Duration::days(7));
+        match on.day {
+            _ if on.turn == WhoseTurn::Held => Urgency::Held,
+            None => Urgency::NoDay,
+            Some(day) if day < today => Urgency::Late,
+            Some(day) if day == today => Urgency::Today,
+            Some(day) if day <= week => Urgency::Week,
+            Some(_) => Urgency::Later,
+        }
+    }
+}
+
+/// One case in one line.
+#[derive(Debug, Clone)]
+pub struct AgendaLine {
+    pub number: CaseNumber,
+    pub urgency: Urgency,
+    pub late: bool,
+    pub is_held: bool,
+    /// With its weekday; empty where there is none.
+    pub day: String,
+    /// How far it is off.
+    pub off: String,
+    pub to_do: String,
+    /// Why it is held, what is lent, which seal comes: in lighter words behind.
+    pub more: Vec<String>,
+    pub house: String,
+    pub work: String,
+    pub things: String,
+    /// Whether it is one's own to do.
+    pub mine: bool,
+}
+
+/// The side of a person's party; an administrator has none.
+pub fn side(person: &Person) -> Result<Side, AppError> {
+    let party = person.party.as_ref().ok_or(AppError::NotFound)?;
+    Ok(party.kind)
+}
+
+/// What is to be done, as the page of the case says it on its main button.
+pub fn step_words(step: Step) -> String {
+    let words = step.shown();
+    let mut letters = words.chars();
+    let first = letters.next().map(|letter| letter.to_uppercase());
+    first.into_iter().flatten().chain(letters).collect()
+}
+
+impl AgendaLine {
+    /// The case as this side sees it on this day.
+    pub fn of(case: &Case, side: Side, house: &str, today: Date) -> AgendaLine {
+        let on = case.agenda.of(side);
+        let urgency = Urgency::of(case, side, today);
+        let is_held = matches!(on.turn, WhoseTurn::Held | WhoseTurn::HeldByOthers);
+        AgendaLine {
+            number: case.number.clone(),
+            urgency,
+            late: on.day.is_some_and(|day| day < today) && !case.closed,
+            is_held,
+            day: on
+                .day
+                .map(|day| day_in_words(day, today))
+                .unwrap_or_default(),
+            off: match case.closed {
+                true => "closed".to_owned(),
+                false => on.day.map(|day| days_off(day, today)).unwrap_or_default(),
+            },
+            to_do: to_do(case, side),
+            more: more(case, side, today),
+            house: house.to_owned(),
+            work: case.agenda.work_in_short(case.arches),
+            things: counted(case.agenda.things, "thing"),
+            mine: matches!(
+                on.turn,
+                WhoseTurn::Held | WhoseTurn::Yours | WhoseTurn::Coming
+            ),
+        }
+    }
+}
+
+/// What is to be done where something lent is all that waits.
+pub const RETURN_LOAN: &str = "Return what is on loan";
+
+fn to_do(case: &Case, side: Side) -> String {
+    let turn = case.agenda.of(side).turn;
+    match (of_side(case, side), of_side(case, side.other())) {
+        _ if case.closed => "Closed".to_owned(),
+        (Some(own), _) => own,
+        _ if turn == WhoseTurn::Yours => RETURN_LOAN.to_owned(),
+        (None, Some(others)) => theirs(side.other(), &others),
+        (None, None) => "With the patient".to_owned(),
+    }
+}
+
+/// What waits for a side, the first first; none where nothing does.
+fn of_side(case: &Case, side: Side) -> Option<String> {
+    let tasks = case.waiting_for.iter().filter(|task| task.side == side);
+    let mut words = tasks.map(|task| step_words(task.step));
+    let first = words.next()?;
+    Some(words.fold(first, |all, more| format!("{all}; {}", lowered(&more))))
+}
+
+/// "Lab: receive what is on the way"
+fn theirs(side: Side, words: &str) -> String {
+    let whom = match side {
+        Side::Office => "Office",
+        Side::Lab => "Lab",
+    };
+    format!("{whom}: {}", lowered(words))
+}
+
+fn lowered(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().map(|letter| letter.to_lowercase());
+    first.into_iter().flatten().chain(letters).collect()
+}
+
+fn more(case: &Case, side: Side, today: Date) -> Vec<String> {
+    let mut more = Vec::new();
+    let on = case.agenda.of(side);
+    if matches!(
+        on.turn,
+        WhoseTurn::Held | WhoseTurn::Yours | WhoseTurn::Coming
+    ) {
+        more.extend(of_side(case, side.other()).map(|words| theirs(side.other(), &words)));
+    }
+    let held = case.held_shown();
+    if !held.is_empty() {
+        more.push(format!("Held: {held}"));
+    }
+    if on.turn == WhoseTurn::Coming && !case.agenda.seals.is_empty() {
+        more.push(format!("Seal {}", case.agenda.seals));
+    }
+    match case.lent_due.filter(|_| !case.closed) {
+        Some(lent) if lent == today => more.push("Loan due back today".to_owned()),
+        Some(lent) if lent < today => more.push(format!("Loan {}", days_off(lent, today))),
+        _ => {}
+    }
+    more
+}
+
+/// The agenda as it stands, narrowed down. Without a filter it is read again only when something of the party has
+/// changed, or with a new day.
+pub async fn agenda(
+    app: &App,
+    person: &Person,
+    filter: &Filter,
+    today: Date,
+) -> Result<Arc<Agenda>, AppError> {
+    let side = side(person)?;
+    let mark = (person.changes, today);
+    let is_whole = *filter == Filter::default();
+    if is_whole && let Some(kept) = app.read_models.agenda(person.party_id(), &mark) {
+        return Ok(kept);
+    }
+    let mut conn = app.store.read().await?;
+    let reading = Reading {
+        side,
+        party: person.party_id(),
+        filter,
+        today,
+    };
+    let agenda = Arc::new(reading.all(&mut conn).await?);
+    drop(conn);
+    if is_whole {
+        let kept = agenda.clone();
+        app.read_models.store_agenda(person.party_id(), mark, kept);
+    }
+    Ok(agenda)
+}
+
+/// What is read, for whom.
+struct Reading<'a> {
+    side: Side,
+    party: &'a PartyId,
+    filter: &'a Filter,
+    today: Date,
+}
+
+impl<'a> Reading<'a> {
+    fn asked(&self, turn: WhoseTurn) -> Asked<'a> {
+        let is_late = self.filter.only == Some(Only::Late);
+        let late = is_late.then_some(self.today);
+        let week = self.filter.week;
+        let week_ends = week.map(|monday| monday.saturating_add(Duration::days(7)));
+        Asked {
+            side: self.side,
+            party: self.party,
+            turn,
+            closed: self.filter.closed,
+            house: self.filter.house.as_ref(),
+            stage: self.filter.stage,
+            from: week,
+            before: [late, week_ends].into_iter().flatten().min(),
+        }
+    }
+
+    async fn all(&self, conn: &mut Connection) -> Result<Agenda, AppError> {
+        let mut agenda = self.counted(conn).await?;
+        if self.filter.closed {
+            let offset = self.filter.page * LIST_SHOWN;
+            let part = Part {
+                limit: LIST_SHOWN + 1,
+                offset,
+            };
+            let asked = self.asked(WhoseTurn::Others);
+            let cases = lists::listed_from_the_end(conn, asked, part).await?;
+            agenda.closed = Some(cut(cases, LIST_SHOWN, agenda.ended));
+            return Ok(agenda);
+        }
+        for &list in List::ALL {
+            let (limit, offset) = match self.filter.list {
+                Some(wanted) if wanted != list => continue,
+                Some(_) => (LIST_SHOWN, self.filter.page * LIST_SHOWN),
+                None if list == List::Others => (OTHERS_SHOWN, 0),
+                None => (SHOWN, 0),
+            };
+            let lines = self.list(conn, list, (limit, offset)).await?;
+            agenda.lists.push((list, lines));
+        }
+        Ok(agenda)
+    }
+
+    /// What stands beside the lists, whatever they are narrowed down to.
+    async fn counted(&self, conn: &mut Connection) -> Result<Agenda, StoreError> {
+        let whole = Filter::default();
+        let bare = Reading {
+            filter: &whole,
+            ..*self
+        };
+        let (mut late, mut held) = (0, 0);
+        for &turn in WhoseTurn::ALL {
+            let asked = bare.asked(turn);
+            let before = Some(self.today);
+            late += lists::count(conn, Asked { before, ..asked }, COUNT_MOST).await?;
+            if matches!(turn, WhoseTurn::Held | WhoseTurn::HeldByOthers) {
+                held += lists::count(conn, asked, COUNT_MOST).await?;
+            }
+        }
+        let closed = Asked {
+            closed: true,
+            ..bare.asked(WhoseTurn::Others)
+        };
+        Ok(Agenda {
+            late,
+            held,
+            ended: lists::count(conn, closed, COUNT_MOST).await?,
+            houses: lists::houses(conn, self.side, self.party).await?,
+            ..Agenda::default()
+        })
+    }
+
+    /// A part of one list, which goes through its turns one after the other.
+    async fn list(
+        &self,
+        conn: &mut Connection,
+        list: List,
+        (limit, mut offset): (i64, i64),
+    ) -> Result<Lines, StoreError> {
+        let only_held = self.filter.only == Some(Only::Held);
+        let is_wanted = |turn: &&WhoseTurn| {
+            !only_held || matches!(turn, WhoseTurn::Held | WhoseTurn::HeldByOthers)
+        };
+        let (mut cases, mut count) = (Vec::new(), 0);
+        for &turn in list.turns().iter().filter(is_wanted) {
+            let asked = self.asked(turn);
+            // The page begins behind all of these, or among them.
+            let before = match offset {
+                0 => 0,
+                offset => lists::count(conn, asked, offset).await?,
+            };
+            let missing = limit + 1 - i64::try_from(cases.len()).unwrap_or(limit);
+            if before == offset && missing > 0 {
+                let part = Part {
+                    limit: missing,
+                    offset,
+                };
+                cases.extend(lists::listed(conn, asked, part).await?);
+            }
+            offset -= before;
+            count += lists::count(conn, asked, COUNT_MOST).await?;
+        }
+        Ok(cut(cases, limit, count))
+    }
+}
+
+fn cut(mut cases: Vec<Case>, limit: i64, count: i64) -> Lines {
+    let limit = usize::try_from(limit).unwrap_or_default();
+    let more = cases.len() > limit;
+    cases.truncate(limit);
+    Lines { cases, count, more }
+}

@@ -1,0 +1,166 @@
+//! What is to be done today, or in the next seven days, as a paper.
+
+use super::agenda::{AgendaLine, Urgency, side};
+use super::{App, AppError, Person, record_mark};
+use crate::domain::custody::agenda::WhoseTurn;
+use crate::domain::custody::case::Case;
+use crate::domain::people::party::{Paper, short_name};
+use crate::domain::values::moment::{day_in_words, show_date};
+use crate::papers::day_list::{DayGroup, DayList, DayRow, lay_out};
+use crate::papers::{LANGUAGE, Meta, write};
+use crate::store::agenda::{self as lists, Asked, Part};
+use std::collections::BTreeMap;
+use time::{Date, Duration};
+
+/// Lines on a list at most: some twenty pages.
+const LINES_MOST: usize = 400;
+
+/// For which days a list is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Span {
+    Today,
+    Week,
+}
+
+/// The paper as PDF, on the house's own sheets or on those that are asked for.
+pub async fn day_list_pdf(
+    app: &App,
+    person: &Person,
+    span: Span,
+    paper: Option<Paper>,
+) -> Result<Vec<u8>, AppError> {
+    let now = person.moment(app.outside.now_ms());
+    let today = now.date();
+    let (groups, is_cut, newest) = groups(app, person, span, today).await?;
+    let day = format!("{} {}", day_in_words(today, today), today.year());
+    let list = DayList {
+        paper: paper.unwrap_or(person.paper()),
+        title: match span {
+            Span::Today => format!("To do today, {day}"),
+            Span::Week => format!("To do in seven days, from {day}"),
+        },
+        house: (person.party.as_ref()).map_or_else(String::new, |party| party.name.clone()),
+        // To the day: whoever prints it again before anything has happened gets the same paper.
+        as_of: format!("As it stood on {}", show_date(today)),
+        groups,
+        more: match is_cut {
+            true => format!("There is more than these {LINES_MOST} lines: see the first page."),
+            false => String::new(),
+        },
+        record: record_mark::now(app).await?,
+    };
+    let meta = Meta {
+        title: list.title.clone(),
+        author: list.house.clone(),
+        created: person.moment(newest),
+        language: Some(LANGUAGE),
+    };
+    write(&lay_out(&list), &meta).map_err(|error| AppError::Inner(error.to_string()))
+}
+
+async fn groups(
+    app: &App,
+    person: &Person,
+    span: Span,
+    today: Date,
+) -> Result<(Vec<DayGroup>, bool, i64), AppError> {
+    let (side, party) = (side(person)?, person.party_id());
+    let mut conn = app.store.read().await?;
+    let ends = today.saturating_add(Duration::days(match span {
+        Span::Today => 1,
+        Span::Week => 8,
+    }));
+    let part = Part {
+        limit: i64::try_from(LINES_MOST + 1).unwrap_or(i64::MAX),
+        offset: 0,
+    };
+    let whole = Asked {
+        side,
+        party,
+        turn: WhoseTurn::Held,
+        closed: false,
+        house: None,
+        stage: None,
+        from: None,
+        before: None,
+    };
+    let mut mine = lists::listed(&mut conn, whole, part).await?;
+    let bounded = |turn| Asked {
+        turn,
+        before: Some(ends),
+        ..whole
+    };
+    mine.extend(lists::listed(&mut conn, bounded(WhoseTurn::Yours), part).await?);
+    if span == Span::Week {
+        let without_day = Asked {
+            turn: WhoseTurn::Yours,
+            from: Date::from_calendar_date(9999, time::Month::December, 31).ok(),
+            ..whole
+        };
+        mine.extend(lists::listed(&mut conn, without_day, part).await?);
+    }
+    let coming = lists::listed(&mut conn, bounded(WhoseTurn::Coming), part).await?;
+    let houses: BTreeMap<_, _> = lists::houses(&mut conn, side, party)
+        .await?
+        .into_iter()
+        .collect();
+    drop(conn);
+    let newest = mine.iter().chain(&coming).map(|case| case.changed_ms).max();
+    let newest = newest.unwrap_or_default();
+    let is_cut = mine.len() + coming.len() > LINES_MOST;
+    let line = |case: &Case| {
+        let other = if case.office == *party {
+            &case.lab
+        } else {
+            &case.office
+        };
+        let house = houses.get(other).map_or("", |name| short_name(name));
+        AgendaLine::of(case, side, house, today)
+    };
+    let mut groups: Vec<(Urgency, DayGroup)> = Vec::new();
+    for case in mine.iter().take(LINES_MOST) {
+        let line = line(case);
+        let row = row(&line);
+        match groups.last_mut().filter(|(last, _)| *last == line.urgency) {
+            Some((_, group)) => group.rows.push(row),
+            None => groups.push((
+                line.urgency,
+                DayGroup {
+                    heading: line.urgency.shown().to_owned(),
+                    rows: vec![row],
+                },
+            )),
+        }
+    }
+    let mut groups: Vec<DayGroup> = groups.into_iter().map(|(_, group)| group).collect();
+    let left = LINES_MOST.saturating_sub(mine.len());
+    let coming: Vec<DayRow> = coming
+        .iter()
+        .take(left)
+        .map(|case| row(&line(case)))
+        .collect();
+    if !coming.is_empty() {
+        groups.push(DayGroup {
+            heading: "On its way here".to_owned(),
+            rows: coming,
+        });
+    }
+    // The newest change dates the paper, so that the same lines give the same file.
+    Ok((groups, is_cut, newest))
+}
+
+fn row(line: &AgendaLine) -> DayRow {
+    let due = match line.is_held {
+        true => format!("{}\n{}\nHELD", line.day, line.off),
+        false => format!("{}\n{}", line.day, line.off),
+    };
+    let more = line.more.iter().map(|words| format!(". {words}"));
+    DayRow {
+        due: due.trim().to_owned(),
+        number: line.number.to_string(),
+        to_do: std::iter::once(line.to_do.clone()).chain(more).collect(),
+        house: line.house.clone(),
+        work: line.work.clone(),
+        things: line.things.clone(),
+    }
+}

@@ -1,0 +1,195 @@
+//! Where a case stands in the agenda of either side, and what a line of it tells, as lists keep it.
+
+use crate::domain::people::party::Side;
+use crate::domain::prescription::Stage;
+use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::words_of;
+use time::Date;
+
+words_of! {
+    /// The list of an agenda that a case stands in.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+    pub enum WhoseTurn {
+        /// The work stands still, and this side has to act.
+        Held = "held, waits for this side",
+        Yours = "waits for this side",
+        Coming = "on its way to this side",
+        HeldByOthers = "held, waits for others",
+        Others = "waits for others",
+    }
+}
+
+/// Where a case stands for one side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OnAgenda {
+    pub turn: WhoseTurn,
+    /// The day by which the case is ordered: when it is due, or when something lent has to go back. None where
+    /// nothing has a day.
+    pub day: Option<Date>,
+}
+
+/// One piece of what is ordered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OrderedWork {
+    pub arch: Option<Arch>,
+    pub stage: Stage,
+}
+
+impl OrderedWork {
+    /// The stored words of all pieces: `upper:process,lower:reline`.
+    pub fn word(works: &[OrderedWork]) -> String {
+        let word = |work: &OrderedWork| {
+            let arch = work.arch.map(Arch::word).unwrap_or_default();
+            format!("{arch}:{}", work.stage.word())
+        };
+        works.iter().map(word).collect::<Vec<_>>().join(",")
+    }
+
+    /// Reads the stored words.
+    pub fn from_word(text: &str) -> Option<Vec<OrderedWork>> {
+        let one = |word: &str| {
+            let (arch, stage) = word.split_once(':')?;
+            let arch = match arch {
+                "" => None,
+                arch => Some(Arch::from_word(arch)?),
+            };
+            let stage = Stage::from_word(stage)?;
+            Some(OrderedWork { arch, stage })
+        };
+        let words = text.split(',').filter(|word| !word.is_empty());
+        words.map(one).collect()
+    }
+}
+
+/// What the agenda keeps of a case.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CaseAgenda {
+    pub office: OnAgenda,
+    pub lab: OnAgenda,
+    /// Items that are there.
+    pub things: i64,
+    /// Piece by piece; empty before anything is signed.
+    pub work: Vec<OrderedWork>,
+    /// Seals of what is on the way.
+    pub seals: String,
+    /// In small letters and without dashes, what the case is found by.
+    pub words: String,
+}
+
+impl Default for CaseAgenda {
+    fn default() -> CaseAgenda {
+        let nowhere = OnAgenda {
+            turn: WhoseTurn::Others,
+            day: None,
+        };
+        CaseAgenda {
+            office: nowhere,
+            lab: nowhere,
+            things: 0,
+            work: Vec::new(),
+            seals: String::new(),
+            words: String::new(),
+        }
+    }
+}
+
+impl CaseAgenda {
+    /// Where the case stands for a side.
+    pub fn of(&self, side: Side) -> OnAgenda {
+        match side {
+            Side::Office => self.office,
+            Side::Lab => self.lab,
+        }
+    }
+
+    /// The stage of all its work; none where there is none, or more than one.
+    pub fn stage(&self) -> Option<Stage> {
+        let mut stages = self.work.iter().map(|work| work.stage);
+        let first = stages.next()?;
+        stages.all(|stage| stage == first).then_some(first)
+    }
+
+    /// "U + L, process and finish"; before anything is signed the arches alone.
+    pub fn work_in_short(&self, arches: Arches) -> String {
+        let letters = |arches: &[Arch]| {
+            let letters = arches.iter().map(|arch| letter(*arch));
+            letters.collect::<Vec<_>>().join(" + ")
+        };
+        if self.work.is_empty() {
+            return letters(arches.treated());
+        }
+        let mut stages: Vec<(Stage, Vec<Arch>)> = Vec::new();
+        for work in &self.work {
+            let at = stages.iter().position(|(stage, _)| *stage == work.stage);
+            let own = match at.and_then(|at| stages.get_mut(at)) {
+                Some((_, own)) => own,
+                None => {
+                    stages.push((work.stage, Vec::new()));
+                    let Some((_, own)) = stages.last_mut() else {
+                        continue;
+                    };
+                    own
+                }
+            };
+            own.extend(work.arch.filter(|arch| !own.contains(arch)));
+        }
+        let words = stages.iter().map(|(stage, own)| match own.is_empty() {
+            true => stage.shown().to_owned(),
+            false => format!("{}, {}", letters(own), stage.shown()),
+        });
+        words.collect::<Vec<_>>().join("; ")
+    }
+}
+
+/// As the trade writes it: U and L.
+fn letter(arch: Arch) -> &'static str {
+    match arch {
+        Arch::Upper => "U",
+        Arch::Lower => "L",
+    }
+}
+
+/// A text as it is looked for: small letters, no dashes.
+pub fn as_searched(text: &str) -> String {
+    text.to_lowercase().replace(['-', '‐', '‑', '–'], "")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn agenda(word: &str) -> CaseAgenda {
+        CaseAgenda {
+            work: OrderedWork::from_word(word).unwrap(),
+            ..CaseAgenda::default()
+        }
+    }
+
+    #[test]
+    fn work_is_read_as_it_was_stored_and_told_in_short() {
+        let table = [
+            ("", None, "U + L"),
+            (
+                "upper:process,lower:process",
+                Some(Stage::Process),
+                "U + L, process and finish",
+            ),
+            (
+                "upper:process,lower:reline",
+                None,
+                "U, process and finish; L, reline",
+            ),
+            (":repair", Some(Stage::Repair), "repair"),
+            ("lower:try_in", Some(Stage::TryIn), "L, wax try-in"),
+        ];
+        for (word, stage, shown) in table {
+            let agenda = agenda(word);
+            assert_eq!(OrderedWork::word(&agenda.work), word);
+            assert_eq!(agenda.stage(), stage, "{word}");
+            assert_eq!(agenda.work_in_short(Arches::Both), shown);
+        }
+        for wrong in ["upper", "upper:", "upper:x", "x:process"] {
+            assert_eq!(OrderedWork::from_word(wrong), None, "{wrong}");
+        }
+    }
+}

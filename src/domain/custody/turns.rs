@@ -1,0 +1,107 @@
+//! Draws where a case stands in the agenda of either side.
+
+use super::agenda::{CaseAgenda, OnAgenda, WhoseTurn, as_searched};
+use super::case::{Case, Place, Step};
+use super::case_state::CaseState;
+use super::handoff::Handoff;
+use super::item::Item;
+use super::lineage::overdue;
+use super::ordered::Ordered;
+use crate::domain::people::party::Side;
+use std::collections::BTreeSet;
+use time::Date;
+
+/// Bytes that a case is found by, at most: an index takes no row of any length.
+const WORDS_MOST: usize = 1_500;
+
+/// The agenda of a case whose other columns are drawn already.
+pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered) -> CaseAgenda {
+    let there: Vec<&Item> = (items.iter())
+        .filter(|item| state.item(&item.tag).is_some_and(|one| one.is_there()))
+        .collect();
+    let lent = |side| lent_by(side, items, state, ordered);
+    let on_the_way = state
+        .handoffs
+        .iter()
+        .filter(|one| !one.waiting().is_empty());
+    CaseAgenda {
+        office: on_agenda(case, Side::Office, lent(Side::Office)),
+        lab: on_agenda(case, Side::Lab, lent(Side::Lab)),
+        things: i64::try_from(there.len()).unwrap_or(i64::MAX),
+        work: ordered.work.clone(),
+        seals: on_the_way.flat_map(seals).collect::<Vec<_>>().join(", "),
+        words: words(case, &there, state),
+    }
+}
+
+/// When the first thing that this side has and that was lent to it is due back.
+fn lent_by(side: Side, items: &[Item], state: &CaseState, ordered: &Ordered) -> Option<Date> {
+    let lent = overdue(items, state, ordered, Date::MAX).into_iter();
+    let here = lent.filter(|one| {
+        let held = state.item(&one.tag).is_some_and(|one| one.is_in_hand(side));
+        one.side == side && held
+    });
+    here.map(|one| one.due).min()
+}
+
+/// Where a case stands for a side that has something lent of which the first is due back on `lent`.
+pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>) -> OnAgenda {
+    let steps = || case.waiting_for.iter().map(|task| task.step);
+    let stands_still = steps().any(|step| matches!(step, Step::Heed | Step::Decide));
+    let is_held = (case.held.is_some() || stands_still) && !case.closed;
+    let own: Vec<Step> = (case.waiting_for.iter())
+        .filter(|task| task.side == side)
+        .map(|task| task.step)
+        .collect();
+    // With the patient nothing of it is late any more.
+    let is_worn = case.place == Place::Patient && case.also.is_none();
+    let due = case.due.filter(|_| !is_worn);
+    let turn = match own.as_slice() {
+        _ if case.closed => WhoseTurn::Others,
+        [_, ..] if is_held => WhoseTurn::Held,
+        [_, ..] if own.iter().all(|step| *step == Step::Receive) => WhoseTurn::Coming,
+        [_, ..] => WhoseTurn::Yours,
+        [] if is_held => WhoseTurn::HeldByOthers,
+        [] if lent.is_some() => WhoseTurn::Yours,
+        [] => WhoseTurn::Others,
+    };
+    let is_lent_only = own.is_empty() && turn == WhoseTurn::Yours;
+    OnAgenda {
+        turn,
+        day: if is_lent_only { lent } else { due.or(lent) },
+    }
+}
+
+fn seals(handoff: &Handoff) -> Vec<String> {
+    let waiting = handoff.waiting().into_iter();
+    let parcels = waiting.filter_map(|number| {
+        let place = usize::try_from(number).ok()?.checked_sub(1)?;
+        handoff.parcels.get(place)
+    });
+    let seals = parcels.map(|parcel| parcel.seal.trim().to_owned());
+    seals.filter(|seal| !seal.is_empty()).collect()
+}
+
+/// What the case is found by: its number, patient, tags, seals, tracking numbers, and what is ordered.
+fn words(case: &Case, there: &[&Item], state: &CaseState) -> String {
+    let mut all = vec![
+        case.number.as_str().to_owned(),
+        case.patient.as_str().to_owned(),
+    ];
+    for handoff in state.handoffs.iter().rev() {
+        all.extend(handoff.parcels.iter().map(|parcel| parcel.seal.clone()));
+        all.push(handoff.tracking.clone());
+    }
+    all.push(case.summary.clone());
+    let kinds: BTreeSet<&str> = there.iter().map(|item| item.kind.shown()).collect();
+    all.extend(kinds.into_iter().map(str::to_owned));
+    all.extend(there.iter().map(|item| item.tag.as_str().to_owned()));
+    let all = all.iter().map(|text| as_searched(text.trim()));
+    let mut words = all.filter(|text| !text.is_empty()).collect::<Vec<_>>();
+    words.dedup();
+    let mut words = words.join(" ");
+    while words.len() > WORDS_MOST {
+        words.pop();
+    }
+    words
+}

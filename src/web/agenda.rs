@@ -1,0 +1,372 @@
+//! The first page of an office or a lab: an agenda, narrowed down by links and one small form.
+
+use super::changes::NewsLine;
+use super::error::WebError;
+use super::extract::Query;
+use super::frame::Frame;
+use crate::app::agenda::{self, Agenda, AgendaLine, Filter, Lines, List, Only, Urgency};
+use crate::app::{App, AppError, Person};
+use crate::domain::custody::case::Case;
+use crate::domain::people::party::Side;
+use crate::domain::prescription::Stage;
+use crate::domain::values::ids::PartyId;
+use crate::domain::values::moment::{day_in_words, parse_date, show_date};
+use askama::Template;
+use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
+use std::collections::BTreeMap;
+use time::{Date, Duration};
+
+/// Weeks that can be chosen, this one the first.
+const WEEKS: i64 = 6;
+
+/// A line with the address of its case.
+pub struct LineView {
+    pub path: String,
+    pub line: AgendaLine,
+}
+
+/// Lines under one heading.
+pub struct Group {
+    /// Empty where the lines need none.
+    pub heading: &'static str,
+    pub lines: Vec<LineView>,
+}
+
+/// One list of the page.
+#[derive(Template)]
+#[template(path = "partials/agenda_list.html")]
+pub struct ListView {
+    pub word: &'static str,
+    pub title: &'static str,
+    pub count: String,
+    pub hint: &'static str,
+    pub groups: Vec<Group>,
+    /// Said where there is no line.
+    pub nothing: &'static str,
+    /// Address and words of what there is beyond.
+    pub more: Option<(String, &'static str)>,
+    pub before: Option<String>,
+}
+
+/// Something that can be chosen.
+pub struct Choice {
+    pub value: String,
+    pub label: String,
+    pub chosen: bool,
+}
+
+/// The agenda.
+#[derive(Template)]
+#[template(path = "home.html")]
+pub struct AgendaPage {
+    pub frame: Frame,
+    pub today: String,
+    pub lists: Vec<ListView>,
+    pub late: String,
+    pub held: String,
+    pub ended: String,
+    pub only: &'static str,
+    pub closed: bool,
+    pub is_narrowed: bool,
+    pub houses: Vec<Choice>,
+    pub stages: Vec<Choice>,
+    pub weeks: Vec<Choice>,
+    pub is_office: bool,
+    pub is_newcomer: bool,
+    pub news: NewsLine,
+    pub may_prepare: bool,
+}
+
+/// What the address asks for; what it cannot mean is left out.
+pub fn filter(query: &Query) -> Filter {
+    let some = |key: &str| Some(query.text(key)).filter(|text| !text.is_empty());
+    Filter {
+        only: some("only").and_then(Only::from_word),
+        house: some("house").map(PartyId::new),
+        stage: some("stage").and_then(Stage::from_word),
+        week: some("week").and_then(|day| parse_date(day).ok()),
+        closed: query.text("closed") == "1",
+        list: some("list").and_then(List::from_word),
+        page: query.text("page").parse().unwrap_or(0).clamp(0, 100_000),
+    }
+}
+
+/// The query of such a page; empty for the whole agenda.
+fn query_of(filter: &Filter) -> String {
+    let mut parts = Vec::new();
+    let mut add = |key: &str, text: String| {
+        if !text.is_empty() {
+            let text = utf8_percent_encode(&text, NON_ALPHANUMERIC);
+            parts.push(format!("{key}={text}"));
+        }
+    };
+    add(
+        "only",
+        filter.only.map(Only::word).unwrap_or_default().to_owned(),
+    );
+    let house = filter.house.as_ref().map(|house| house.as_str().to_owned());
+    add("house", house.unwrap_or_default());
+    add(
+        "stage",
+        filter.stage.map(Stage::word).unwrap_or_default().to_owned(),
+    );
+    add("week", filter.week.map(show_date).unwrap_or_default());
+    add("closed", if filter.closed { "1" } else { "" }.to_owned());
+    add(
+        "list",
+        filter.list.map(List::word).unwrap_or_default().to_owned(),
+    );
+    let page = if filter.page > 0 {
+        filter.page.to_string()
+    } else {
+        String::new()
+    };
+    add("page", page);
+    parts.join("&")
+}
+
+fn address(filter: &Filter) -> String {
+    match query_of(filter).as_str() {
+        "" => "/".to_owned(),
+        query => format!("/?{query}"),
+    }
+}
+
+/// Lines of these cases, as they come.
+fn lines(
+    cases: &[Case],
+    side: Side,
+    names: &BTreeMap<&PartyId, &str>,
+    today: Date,
+) -> Vec<LineView> {
+    let view = |case: &Case| {
+        let other = match side {
+            Side::Office => &case.lab,
+            Side::Lab => &case.office,
+        };
+        let house = names.get(other).copied().unwrap_or_default();
+        LineView {
+            path: format!("/cases/{}", case.number.as_str()),
+            line: AgendaLine::of(case, side, house, today),
+        }
+    };
+    cases.iter().map(view).collect()
+}
+
+/// In one list of urgency each kind under its heading; elsewhere all together.
+fn groups(lines: Vec<LineView>, by_urgency: bool) -> Vec<Group> {
+    if !by_urgency {
+        return vec![Group { heading: "", lines }];
+    }
+    let mut groups: Vec<(Urgency, Group)> = Vec::new();
+    for line in lines {
+        let urgency = line.line.urgency;
+        match groups.last_mut().filter(|(last, _)| *last == urgency) {
+            Some((_, group)) => group.lines.push(line),
+            None => {
+                let group = Group {
+                    heading: urgency.shown(),
+                    lines: vec![line],
+                };
+                groups.push((urgency, group));
+            }
+        }
+    }
+    groups.into_iter().map(|(_, group)| group).collect()
+}
+
+/// What a list says of itself, and what it says where it is empty.
+fn list_words(list: List, side: Side) -> (&'static str, &'static str) {
+    match (list, side) {
+        (List::You, _) => (
+            "most urgent first",
+            "Nothing waits for you. What your house has to do stands here, the most urgent first.",
+        ),
+        (List::Coming, _) => (
+            "check it in when it comes",
+            "No parcel is on its way. What the other side has sent stands here until you check it in.",
+        ),
+        (List::Others, Side::Office) => (
+            "",
+            "No case waits for a lab. Cases that the lab works on, and what the patient wears, stand here.",
+        ),
+        (List::Others, Side::Lab) => (
+            "",
+            "No case waits for an office. Cases of which the office has the next step stand here.",
+        ),
+    }
+}
+
+fn list_view(shown: &Shown<'_>, list: List, found: &Lines) -> ListView {
+    let (hint, nothing) = list_words(list, shown.side);
+    let here = shown.filter;
+    let is_alone = here.list == Some(list);
+    let to = |page: i64| {
+        address(&Filter {
+            list: Some(list),
+            page,
+            ..here.clone()
+        })
+    };
+    let more = match (found.more, is_alone) {
+        (false, _) => None,
+        (true, true) => Some((to(here.page + 1), "The next ones")),
+        (true, false) => Some((to(0), "Show all")),
+    };
+    ListView {
+        word: list.word(),
+        title: list.shown(),
+        count: found.count_words(),
+        hint,
+        groups: groups(shown.lines(&found.cases), list == List::You),
+        nothing: match *here == Filter::default() {
+            true => nothing,
+            false => "Nothing of this kind.",
+        },
+        more,
+        before: (is_alone && here.page > 0).then(|| to(here.page - 1)),
+    }
+}
+
+fn closed_view(shown: &Shown<'_>, found: &Lines) -> ListView {
+    let to = |page: i64| {
+        address(&Filter {
+            page,
+            ..shown.filter.clone()
+        })
+    };
+    let page = shown.filter.page;
+    ListView {
+        word: "closed",
+        title: "Closed",
+        count: found.count_words(),
+        hint: "the latest due first",
+        groups: groups(shown.lines(&found.cases), false),
+        nothing: "No case is closed.",
+        more: found.more.then(|| (to(page + 1), "Earlier ones")),
+        before: (page > 0).then(|| to(page - 1)),
+    }
+}
+
+/// What lines are made of.
+struct Shown<'a> {
+    side: Side,
+    filter: &'a Filter,
+    names: &'a BTreeMap<&'a PartyId, &'a str>,
+    today: Date,
+}
+
+impl Shown<'_> {
+    fn lines(&self, cases: &[Case]) -> Vec<LineView> {
+        lines(cases, self.side, self.names, self.today)
+    }
+}
+
+/// The choices of a select, the one that leaves everything first.
+fn choices(all: &str, chosen: &str, of: impl Iterator<Item = (String, String)>) -> Vec<Choice> {
+    let none = (String::new(), all.to_owned());
+    let choice = |(value, label): (String, String)| Choice {
+        chosen: value == chosen,
+        value,
+        label,
+    };
+    std::iter::once(none).chain(of).map(choice).collect()
+}
+
+fn weeks(today: Date, chosen: &str) -> Vec<Choice> {
+    let monday = today - Duration::days(i64::from(today.weekday().number_days_from_monday()));
+    let week = |count: i64| {
+        let begins = monday.saturating_add(Duration::weeks(count));
+        let label = match count {
+            0 => "This week".to_owned(),
+            1 => "Next week".to_owned(),
+            _ => format!("From {}", day_in_words(begins, today)),
+        };
+        (show_date(begins), label)
+    };
+    choices("Week: all", chosen, (0..WEEKS).map(week))
+}
+
+/// The page as this person sees it now.
+pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<AgendaPage, WebError> {
+    let filter = filter(query);
+    let (side, today) = (
+        agenda::side(person)?,
+        person.moment(app.outside.now_ms()).date(),
+    );
+    let found = agenda::agenda(app, person, &filter, today).await?;
+    let names = found.names();
+    let shown = Shown {
+        side,
+        filter: &filter,
+        names: &names,
+        today,
+    };
+    let mut lists: Vec<ListView> = (found.lists.iter())
+        .map(|(list, lines)| list_view(&shown, *list, lines))
+        .collect();
+    lists.extend(found.closed.iter().map(|lines| closed_view(&shown, lines)));
+    let page = view(app, person, &found, &filter, today);
+    Ok(AgendaPage { lists, ..page })
+}
+
+fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date) -> AgendaPage {
+    let (late, held, ended) = found.counts();
+    let is_office = agenda::side(person).is_ok_and(|side| side == Side::Office);
+    let house = filter.house.as_ref().map_or("", PartyId::as_str);
+    let houses = found.houses.iter();
+    let houses = houses.map(|(id, name)| (id.as_str().to_owned(), name.clone()));
+    let stages = Stage::CHOICES.iter();
+    let stages = stages.map(|(word, shown)| ((*word).to_owned(), (*shown).to_owned()));
+    let week = filter.week.map(show_date).unwrap_or_default();
+    let whole = day_in_words(today, today);
+    AgendaPage {
+        frame: Frame::new(app, person, "Cases", "/"),
+        today: format!("{whole} {}", today.year()),
+        lists: Vec::new(),
+        late,
+        held,
+        ended,
+        only: filter.only.map(Only::word).unwrap_or_default(),
+        closed: filter.closed,
+        is_narrowed: *filter != Filter::default(),
+        houses: choices(
+            if is_office { "Lab: all" } else { "Office: all" },
+            house,
+            houses,
+        ),
+        stages: choices(
+            "Stage: all",
+            filter.stage.map(Stage::word).unwrap_or_default(),
+            stages,
+        ),
+        weeks: weeks(today, &week),
+        is_office,
+        news: NewsLine {
+            watch: "/changes".to_owned(),
+            mark: person.changes,
+        },
+        is_newcomer: found.is_of_a_newcomer(),
+        may_prepare: person.may(crate::domain::people::access::Permission::PrepareCases),
+    }
+}
+
+/// What a search has found, as one list.
+pub async fn found_list(app: &App, person: &Person, cases: &[Case]) -> Result<ListView, AppError> {
+    let (side, today) = (
+        agenda::side(person)?,
+        person.moment(app.outside.now_ms()).date(),
+    );
+    let all = agenda::agenda(app, person, &Filter::default(), today).await?;
+    let names = all.names();
+    Ok(ListView {
+        word: "found",
+        title: "Found",
+        count: cases.len().to_string(),
+        hint: "open cases first",
+        groups: groups(lines(cases, side, &names, today), false),
+        nothing: "",
+        more: None,
+        before: None,
+    })
+}

@@ -1,0 +1,168 @@
+//! The first page: what waits for whom, narrowed down, searched and printed.
+
+use crate::common::{Answer, Visitor};
+use crate::scene::{LEAST, Scene, open_case};
+use scraper::{Html, Selector};
+
+fn first(page: &Answer, selector: &str) -> Option<String> {
+    let html = Html::parse_document(&page.text());
+    let found = html.select(&Selector::parse(selector).unwrap()).next();
+    found.map(|one| one.text().collect::<String>().trim().to_owned())
+}
+
+/// What the agenda and the case's main button say to somebody, which is the same.
+async fn is_told(scene: &Scene, who: &Visitor, words: &str) {
+    let own = first(&who.get("/").await, ".agenda li.mine .do strong");
+    let main = first(
+        &who.get(&scene.at("")).await,
+        "main .actions a.button:not(.quiet)",
+    );
+    assert_eq!(
+        (own.as_deref(), main.as_deref()),
+        (Some(words), Some(words))
+    );
+}
+
+#[tokio::test]
+async fn the_main_button_of_a_case_says_what_the_agenda_says() {
+    let scene = Scene::opened().await;
+    is_told(&scene, &scene.dora, "Write and sign the prescription").await;
+    scene.begin_draft().await;
+    is_told(&scene, &scene.dora, "Write and sign the prescription").await;
+    scene.sign(&LEAST).await.is(303);
+    let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
+    is_told(&scene, &scene.anna, "Hand over to the lab").await;
+    scene.pack(&scene.anna, &[&bite], &[]).await.is(303);
+    is_told(&scene, &scene.anna, "Hand the parcels to the carrier").await;
+    scene.pick_up(&scene.anna, &[]).await.is(303);
+    is_told(&scene, &scene.tom, "Receive what is on the way").await;
+    let sound = [(bite.as_str(), "damaged")];
+    let words = format!("{bite}.note");
+    scene
+        .receive(&scene.tom, &sound, &[(words.as_str(), "a corner is off")])
+        .await
+        .is(303);
+    is_told(&scene, &scene.anna, "Resolve what was found wrong").await;
+}
+
+#[tokio::test]
+async fn the_lab_reads_and_makes_by_the_same_words() {
+    let (scene, _things) = Scene::at_the_lab().await;
+    is_told(&scene, &scene.tom, "Read and acknowledge the prescription").await;
+    let accept = scene.at("/revisions/1/acknowledge");
+    scene.tom.send(&scene.at(""), &accept, &[]).await.is(303);
+    is_told(&scene, &scene.tom, "Make the work and hand it back").await;
+}
+
+#[tokio::test]
+async fn a_case_stands_in_one_list_of_each_side_by_who_has_to_act() {
+    let scene = Scene::signed().await;
+    let count = |page: &Answer, list: &str| {
+        page.count(&format!(
+            "[aria-labelledby=list-{list}] a[href=\"{}\"]",
+            scene.at("")
+        ))
+    };
+    let (office, lab) = (scene.dora.get("/").await, scene.tom.get("/").await);
+    office
+        .sees("Hand over to the lab")
+        .sees("Fri 20 Mar")
+        .sees("in 18 days");
+    office.sees("U, process and finish").sees("Kiln");
+    lab.sees("Office: hand over to the lab").sees("Northgate");
+    for (list, of_office, of_lab) in [("you", 1, 0), ("coming", 0, 0), ("others", 0, 1)] {
+        assert_eq!(
+            (count(&office, list), count(&lab, list)),
+            (of_office, of_lab),
+            "{list}"
+        );
+    }
+    // On its way it stands there for the lab, with its seal, and is late once the day has passed.
+    let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
+    scene.release(&scene.anna, &[&bite], &[]).await.is(303);
+    let lab = scene.tom.get("/").await;
+    assert_eq!(count(&lab, "coming"), 1);
+    lab.sees("Receive what is on the way").sees("1 thing");
+    scene.world.pass_minutes(19 * 24 * 60);
+    let late = scene.world.visitor("tom").await.get("/?only=late").await;
+    assert_eq!(count(&late, "coming"), 1);
+    late.sees("1 day late").sees("Late 1");
+    let held = scene.world.visitor("tom").await.get("/?only=held").await;
+    assert_eq!(count(&held, "coming"), 0);
+    held.sees("Nothing of this kind.");
+}
+
+#[tokio::test]
+async fn an_agenda_is_narrowed_down_by_house_stage_and_week() {
+    let scene = Scene::signed().await;
+    let page = scene.dora.get("/").await;
+    let house = page.option_value("house", "Kiln");
+    for (query, is_there) in [
+        (format!("house={house}"), true),
+        ("house=nobody".to_owned(), false),
+        ("stage=process".to_owned(), true),
+        ("stage=tray".to_owned(), false),
+        ("week=2026-03-16".to_owned(), true),
+        ("week=2026-03-23".to_owned(), false),
+        (
+            format!("house={house}&stage=process&week=2026-03-16&list=you"),
+            true,
+        ),
+        ("closed=1".to_owned(), false),
+        // What it cannot mean is left out.
+        ("only=x&stage=y&week=z&list=w&page=-9".to_owned(), true),
+    ] {
+        let page = scene.dora.get(&format!("/?{query}")).await;
+        let link = format!("a[href=\"{}\"]", scene.at(""));
+        assert_eq!(page.is(200).count(&link) == 1, is_there, "{query}");
+    }
+}
+
+#[tokio::test]
+async fn a_case_is_found_by_any_part_of_what_it_is_known_by() {
+    let scene = Scene::signed().await;
+    let bite = scene.add(&scene.anna, "bite_record", "", "here").await;
+    let sent = [("parcel.1.seal", "AB-4471"), ("tracking", "1Z 999 ZZ9")];
+    scene.release(&scene.anna, &[&bite], &sent).await.is(303);
+    let part = scene.number[2..7].to_lowercase();
+    let tag = &bite[3..8];
+    let link = format!("a[href=\"{}\"]", scene.at(""));
+    for typed in [
+        part.as_str(),
+        tag,
+        "4471",
+        "ab4471",
+        "ab-44",
+        "999 zz9",
+        "finish process",
+        "bite",
+        "KILN",
+        "kiln lab",
+    ] {
+        let path = format!("/find?q={}", typed.replace(' ', "+"));
+        let page = scene.dora.get(&path).await;
+        assert_eq!(page.is(200).count(&link), 1, "{typed}");
+    }
+    for typed in ["4472", "%25", "__", "process+4472", "brick"] {
+        scene.dora.get(&format!("/find?q={typed}")).await.is(404);
+    }
+    // The lab finds it by the office, and a stranger finds nothing.
+    let page = scene.tom.get("/find?q=northgate").await;
+    assert_eq!(page.is(200).count(&link), 1);
+    scene.world.person("sven").get("/find?q=4471").await.is(404);
+}
+
+#[tokio::test]
+async fn the_day_list_is_the_same_paper_twice_and_follows_the_agenda() {
+    let scene = Scene::signed().await;
+    let today = scene.dora.get("/day-list.pdf").await;
+    assert!(today.is(200).body.starts_with(b"%PDF"));
+    assert_eq!(today.body, scene.dora.get("/day-list.pdf").await.body);
+    let week = scene.dora.get("/day-list.pdf?for=week&paper=letter").await;
+    assert!(week.is(200).body.starts_with(b"%PDF") && week.body != today.body);
+    scene.dora.get("/day-list.pdf?paper=a9").await.is(404);
+    let other = open_case(&scene.dora, &scene.patient, "lower").await;
+    assert!(!other.is_empty());
+    let after = scene.dora.get("/day-list.pdf?for=week&paper=letter").await;
+    assert!(after.is(200).body != week.body, "what is new is on it");
+}
