@@ -7,8 +7,8 @@ use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, DRAWN, Place};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseState, ClockWord, Context, Event, Ordered, Standing, What, allow_entered_in, overdue,
-    standing,
+    CaseState, ClockWord, Context, Event, Offers, Ordered, Standing, What, allow_entered_in,
+    overdue, standing,
 };
 use crate::domain::form::Raw;
 use crate::domain::people::party::{Party, Side};
@@ -174,6 +174,16 @@ impl CaseWork {
     /// The present moment by the wall clock of this side.
     pub fn now(&self, app: &App) -> Moment {
         moment_in(app.outside.now_ms(), &self.party(self.side).zone)
+    }
+
+    /// What is offered to this person now.
+    pub fn offers(&self, app: &App, person: &Person) -> Offers<'_> {
+        self.offers_at(person, self.now(app))
+    }
+
+    /// What is offered to this person at a moment.
+    pub fn offers_at(&self, person: &Person, at: Moment) -> Offers<'_> {
+        Offers::new(self.context(), &self.state, &person.actor(), at)
     }
 
     /// Appends what the rules allow, or says what stands against it. `id` is the event's own; `late` is

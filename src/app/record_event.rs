@@ -5,10 +5,10 @@ use super::case_work::CaseWork;
 use super::entry::{late, signed};
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::What;
 use crate::domain::custody::events::Action;
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Offers, What};
 use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::Moment;
 use crate::store::custody;
@@ -20,8 +20,7 @@ pub fn offers(
     person: &Person,
     at: Moment,
 ) -> Vec<&'static Action<What>> {
-    let by = person.actor();
-    Offers::new(work.context(), &work.state, &by, at).about(&item.tag)
+    work.offers_at(person, at).about(&item.tag)
 }
 
 /// Records an action on one item of one's own case.

@@ -4,7 +4,7 @@ use super::entry::{Unsaved, unsaved};
 use super::error::WebError;
 use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
-use super::frame::{Frame, page, page_with, see_other};
+use super::frame::{Frame, back_to_case, page, page_with};
 use super::personal_data_check;
 use super::tried::Tried;
 use super::typed_form::TypedForm;
@@ -14,9 +14,7 @@ use crate::domain::custody::events::Closed;
 use crate::domain::custody::events::{MEANS_CLOSED, MEANS_SETTLED};
 use crate::domain::custody::forms::{CloseForm, ReopenForm, ResolveForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{
-    CaseStep, Disposed, Ended, Hold, Offers, Trouble, What, dispositions,
-};
+use crate::domain::custody::{CaseStep, Disposed, Ended, Hold, Trouble, What, dispositions};
 use crate::domain::form::Form;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use askama::Template;
@@ -140,8 +138,7 @@ fn resolve_page(
         None => None,
     };
     // Counted by side: what the other side has to answer takes no form away.
-    let (by, now) = (person.actor(), work.now(app));
-    let offers = Offers::new(work.context(), &work.state, &by, now);
+    let offers = work.offers(app, person);
     let mut own = 0;
     let mut open = Vec::new();
     for hold in holds.iter().filter(|hold| hold.is_open()) {
@@ -164,7 +161,7 @@ fn resolve_page(
         } else {
             unsaved_statement(&tried.typed)
         },
-        frame: Frame::new(app, person, "What was found wrong", ""),
+        frame: Frame::of_case(app, person, work, "What was found wrong")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         open,
@@ -203,13 +200,8 @@ pub async fn resolve(
         resolve_hold::resolve(&app, &person, &number, &command, &key).await
     };
     let (status, tried) = match done.await {
-        Ok(()) => {
-            return Ok(see_other(&format!(
-                "/cases/{}?done=resolved",
-                number.as_str()
-            )));
-        }
-        Err(error) => Tried::of(form, error)?,
+        Ok(()) => return Ok(back_to_case(&number, "resolved")),
+        Err(error) => Tried::of(form.0, error)?,
     };
     let (work, holds) = resolve_hold::see(&app, &person, &number).await?;
     page_with(status, &resolve_page(&app, &person, &work, &holds, &tried)?)
@@ -250,8 +242,7 @@ fn close_page(
     tried: &Tried,
 ) -> Result<ClosePage, WebError> {
     let closed = work.case.closed;
-    let (by, now) = (person.actor(), work.now(app));
-    let offers = Offers::new(work.context(), &work.state, &by, now);
+    let offers = work.offers(app, person);
     let against = offers.against(if closed {
         CaseStep::Reopen
     } else {
@@ -272,7 +263,7 @@ fn close_page(
     let mut refusals = tried.refusals.clone();
     refusals.retain(|sentence| !undecided.contains(sentence));
     Ok(ClosePage {
-        frame: Frame::new(app, person, "The end of the case", ""),
+        frame: Frame::of_case(app, person, work, "The end of the case")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         closed,
@@ -337,13 +328,8 @@ async fn answer(
     word: &str,
 ) -> Result<Response, WebError> {
     let (status, tried) = match done {
-        Ok(()) => {
-            return Ok(see_other(&format!(
-                "/cases/{}?done={word}",
-                number.as_str()
-            )));
-        }
-        Err(error) => Tried::of(form, error)?,
+        Ok(()) => return Ok(back_to_case(number, word)),
+        Err(error) => Tried::of(form.0, error)?,
     };
     let (work, _) = resolve_hold::see(app, person, number).await?;
     page_with(status, &close_page(app, person, &work, &tried)?)
