@@ -10,7 +10,6 @@ use crate::domain::custody::{
     CaseState, ClockWord, Context, Event, Offers, Ordered, Standing, What, allow_entered_in,
     overdue, standing,
 };
-use crate::domain::form::Raw;
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth};
 use crate::domain::prescription::revision::{Document, Revision};
@@ -51,8 +50,7 @@ async fn own_teeth(
     let Some(row) = cases::find_patient(conn, &case.patient).await? else {
         return Ok(BTreeMap::new());
     };
-    let facts: Raw = serde_json::from_str(&row.facts)
-        .map_err(|why| StoreError::row("patient", &row.code, why))?;
+    let facts = row.typed()?;
     let card = patient::read(&facts).patient;
     let arches = [Arch::Upper, Arch::Lower].into_iter();
     Ok(arches

@@ -9,7 +9,7 @@ use crate::domain::custody::events::{
     Stopped, WentOn, away_from_the_office,
 };
 use crate::domain::custody::forms::{HaltForm, HaltKind};
-use crate::domain::custody::{Fate, Fated, What};
+use crate::domain::custody::{Fate, Fated};
 use crate::domain::values::ids::{CaseNumber, EventId};
 
 /// What the password under this signs.

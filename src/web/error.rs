@@ -2,6 +2,7 @@
 //! said in `error_page.rs`.
 
 use crate::app::AppError;
+use crate::domain::form::Proof;
 use crate::domain::values::fault::Fault;
 use axum::http::StatusCode;
 
@@ -98,12 +99,12 @@ impl FormErrors {
             // Whoever mistypes a password with gloves on has filled the rest of the form in.
             AppError::Closed { minutes } => Ok(FormErrors {
                 status: status(StatusCode::TOO_MANY_REQUESTS),
-                faults: vec![Fault::new("password", closed_words(minutes))],
+                faults: vec![Fault::new(Proof::password().key, closed_words(minutes))],
                 refusals: Vec::new(),
             }),
             AppError::Busy => Ok(FormErrors {
                 status: status(StatusCode::SERVICE_UNAVAILABLE),
-                faults: vec![Fault::new("password", BUSY)],
+                faults: vec![Fault::new(Proof::password().key, BUSY)],
                 refusals: Vec::new(),
             }),
             other => Err(other.into()),

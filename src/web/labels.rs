@@ -16,6 +16,7 @@ use crate::app::print_labels::{
 use crate::app::typed::command_by;
 use crate::app::{App, AppError, Person, see_case};
 use crate::domain::custody::Wanted;
+use crate::domain::custody::forms::ITEMS;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_name;
 use crate::domain::form::FieldSpec;
@@ -123,7 +124,7 @@ fn labels_page(
         scan,
         refusals: faults
             .iter()
-            .filter(|fault| fault.key == "items")
+            .filter(|fault| fault.key == ITEMS)
             .map(|fault| fault.message.clone())
             .collect(),
         rows: rows(work, typed),

@@ -77,7 +77,10 @@ fn hold_view(
     hold: &Hold,
     tried: &Tried,
 ) -> HoldView {
-    let is_sent = tried.typed.get("hold").is_some_and(|id| *id == hold.id);
+    let is_sent = tried
+        .typed
+        .get(ResolveForm::hold().key)
+        .is_some_and(|id| *id == hold.id);
     // What was typed belongs to the statement that was sent.
     let untouched = Tried::default();
     let Tried { typed, faults, .. } = if is_sent { tried } else { &untouched };
@@ -147,7 +150,7 @@ fn resolve_page(
         own += usize::from(is_ours);
     }
     // A hold that is resolved or not ours has no form to stand beside.
-    let sent = tried.typed.get("hold");
+    let sent = tried.typed.get(ResolveForm::hold().key);
     let has_form = open.iter().any(|hold| hold.mine && Some(&hold.id) == sent);
     let mut refusals = Vec::new();
     if !has_form {

@@ -4,7 +4,7 @@ use super::release_rows::{ReleaseRow, Staying, release_rows, staying};
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, release, see_case};
 use crate::domain::custody::forms::{
-    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
+    CarriageForm, ExceptionForm, ITEMS, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
     TakenNowForm,
 };
 use crate::domain::custody::{Purpose, Wanted};
@@ -149,7 +149,9 @@ fn release_page(
     refusals.extend(
         faults
             .iter()
-            .filter(|fault| fault.key == "items" || (fault.key == "reason" && !is_exceptional))
+            .filter(|fault| {
+                fault.key == ITEMS || (fault.key == ExceptionForm::reason().key && !is_exceptional)
+            })
             .map(|fault| fault.message.clone()),
     );
     let rows = release_rows(work, &offers, typed, faults);

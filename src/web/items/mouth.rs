@@ -6,6 +6,7 @@ use crate::app::custody_words::mouth_now;
 use crate::app::reminders::reminders;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, change_mouth, see_case};
+use crate::domain::custody::events::DisinfectedForm;
 use crate::domain::custody::forms::{AS_IT_WAS, ExceptionForm, FitForm, Fitting, NOTHING};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, Wears};
@@ -118,11 +119,11 @@ fn arch_form(
     let line = work.state.worn(&work.items);
     let worn = mouth::worn_in(&line, arch);
     // Messages and texts belong to the arch whose form was sent.
-    let sent = tried.typed.get("arch");
+    let sent = tried.typed.get(FitForm::arch().key);
     let is_sent = sent.is_some_and(|word| word == arch.word());
     let untouched = Tried::default();
     let Tried { typed, faults, .. } = if is_sent { tried } else { &untouched };
-    let sent = typed.get("fit");
+    let sent = typed.get(FitForm::fit().key);
     let sent = sent.map(String::as_str).unwrap_or_default();
     let choices = choices(offers, arch, work, sent);
     let is_open = !choices.is_empty();
@@ -131,7 +132,9 @@ fn arch_form(
     let is_asked = is_asked(typed, faults);
     if is_asked || offers.to_fit(arch).into_iter().any(wants_cleaning) {
         // What came without a mark of it is held until it is disinfected: there is no way past that.
-        let chosen = typed.get("fit").and_then(|word| Tag::parse(word).ok());
+        let chosen = typed
+            .get(FitForm::fit().key)
+            .and_then(|word| Tag::parse(word).ok());
         let state = chosen.and_then(|tag| custody.get(&tag));
         let is_held = state.is_some_and(|state| state.held_for_disinfection);
         fields.extend(cleaning_fields(work, is_asked && !is_held));
@@ -169,7 +172,10 @@ fn arch_form(
 
 /// Whether a thing was to go in without a disinfection, or is said to have gone in so.
 fn is_asked(typed: &TypedForm, faults: &[Fault]) -> bool {
-    typed.contains_key(AS_IT_WAS) || faults.iter().any(|fault| fault.key == "agent")
+    typed.contains_key(AS_IT_WAS)
+        || faults
+            .iter()
+            .any(|fault| fault.key == DisinfectedForm::agent().key)
 }
 
 /// The disinfection of what came from the lab; when it was asked for, the way to enter that there was none.
@@ -254,10 +260,13 @@ async fn scanned_mouth(
     mut typed: TypedForm,
 ) -> Result<Response, WebError> {
     let view = see_case::see(app, person, number).await?;
-    let word = typed.get("arch").map(String::as_str).unwrap_or_default();
+    let word = typed
+        .get(FitForm::arch().key)
+        .map(String::as_str)
+        .unwrap_or_default();
     let arch = Arch::from_word(word).ok_or(AppError::NotFound)?;
     let (work, wanted) = (&view.work, Wanted::ToFit(arch));
-    let chosen = |item: &Item| ("fit".to_owned(), item.tag.as_str().to_owned());
+    let chosen = |item: &Item| (FitForm::fit().key.to_owned(), item.tag.as_str().to_owned());
     let mut scan = scan::take(app, person, work, wanted, &mut typed, chosen).await?;
     let mut shown = mouth_page(app, person, &view, &Tried::shown(typed))?;
     let status = scan.status();
