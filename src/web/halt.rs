@@ -86,8 +86,7 @@ fn choice(
 ) -> HaltChoice {
     let sent = tried.typed.get(HaltReasonForm::halt().key);
     let is_sent = sent.is_some_and(|word| word == kind.word());
-    let untouched = Tried::default();
-    let tried = if is_sent { tried } else { &untouched };
+    let tried = tried.only_if(is_sent);
     let specs = [*HaltReasonForm::reason(), *HaltReasonForm::password()];
     let mut fields = fill(fields_under(&specs, ""), &tried.typed, &tried.faults);
     let sets = HaltForm::field_sets();

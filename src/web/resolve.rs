@@ -82,8 +82,11 @@ fn hold_view(
         .get(ResolveForm::hold().key)
         .is_some_and(|id| *id == hold.id);
     // What was typed belongs to the statement that was sent.
-    let untouched = Tried::default();
-    let Tried { typed, faults, .. } = if is_sent { tried } else { &untouched };
+    let Tried {
+        typed,
+        faults,
+        refusals,
+    } = tried.only_if(is_sent);
     let mut specs = vec![*ResolveForm::reason(), *ResolveForm::done()];
     if hold.trouble == Trouble::Missing {
         specs.push(*ResolveForm::not_packed());
@@ -116,11 +119,7 @@ fn hold_view(
         side: work.party(hold.side).name.clone(),
         mine: is_ours && place < SCOPES.len(),
         later: is_ours && place >= SCOPES.len(),
-        refusals: if is_sent {
-            tried.refusals.clone()
-        } else {
-            Vec::new()
-        },
+        refusals: refusals.clone(),
         fields,
     }
 }

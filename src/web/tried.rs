@@ -14,7 +14,19 @@ pub struct Tried {
     pub refusals: Vec<String>,
 }
 
+/// Of a form that was not sent.
+static NOTHING: Tried = Tried {
+    typed: TypedForm::new(),
+    faults: Vec::new(),
+    refusals: Vec::new(),
+};
+
 impl Tried {
+    /// For one form of a page that has several: nothing, where it is not the one that was sent.
+    pub fn only_if(&self, is_sent: bool) -> &Tried {
+        if is_sent { self } else { &NOTHING }
+    }
+
     /// What was typed, shown again although nothing was to be carried out.
     pub fn shown(typed: TypedForm) -> Tried {
         Tried {

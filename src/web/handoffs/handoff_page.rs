@@ -127,7 +127,6 @@ pub fn handoff_page(
     handoff: &Handoff,
     tried: &Tried,
 ) -> Result<HandoffPage, WebError> {
-    let (typed, faults) = (&tried.typed, tried.faults.as_slice());
     let name = |kind: Side| match kind {
         Side::Office => work.office.name.clone(),
         Side::Lab => work.lab.name.clone(),
@@ -139,11 +138,11 @@ pub fn handoff_page(
     let offers = work.offers(app, person);
     let may_receive = offers.has(CaseStep::Receive(handoff));
     let may_take_back = offers.has(CaseStep::TakeBack(handoff));
-    let (which, nothing) = (Sent::of(typed), TypedForm::new());
+    let which = Sent::of(&tried.typed);
     // What was typed into one form of the page, and what is wrong with it, stands in that form only.
-    let typed_into = |form: Sent| match which == form {
-        true => (typed, faults),
-        false => (&nothing, [].as_slice()),
+    let typed_into = |form: Sent| {
+        let tried = tried.only_if(which == form);
+        (&tried.typed, tried.faults.as_slice())
     };
     let (back_typed, back_faults) = typed_into(Sent::TakingBack);
     let (out_typed, out_faults) = typed_into(Sent::PickUp);

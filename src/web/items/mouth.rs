@@ -121,8 +121,7 @@ fn arch_form(
     // Messages and texts belong to the arch whose form was sent.
     let sent = tried.typed.get(FitForm::arch().key);
     let is_sent = sent.is_some_and(|word| word == arch.word());
-    let untouched = Tried::default();
-    let Tried { typed, faults, .. } = if is_sent { tried } else { &untouched };
+    let Tried { typed, faults, .. } = tried.only_if(is_sent);
     let sent = typed.get(FitForm::fit().key);
     let sent = sent.map(String::as_str).unwrap_or_default();
     let choices = choices(offers, arch, work, sent);
