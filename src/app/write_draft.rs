@@ -18,8 +18,9 @@ use crate::domain::prescription::sources::Filled;
 use crate::domain::prescription::{self, Course, Reading};
 use crate::domain::review::{Setting, course_written, mark_of};
 use crate::domain::trade::lists::Lists;
+use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, PatientCode};
 pub use crate::store::drafts::Edit;
 use crate::store::drafts::{self, Draft, EarlierText};
 use crate::store::{Connection, StoreError, Tx, retry, revisions};
@@ -54,6 +55,26 @@ pub struct Written {
     pub lists: Lists,
     /// Texts that were not stored because they are too long, by field.
     pub too_long: Vec<Fault>,
+    pub about: About,
+}
+
+/// Whom a draft is for, and who makes the work.
+#[derive(Debug, Clone)]
+pub struct About {
+    pub patient: PatientCode,
+    pub arches: Arches,
+    /// What the lab is told of the patient: label and words.
+    pub facts: Vec<(String, String)>,
+    pub lab: String,
+}
+
+impl Written {
+    /// Every text that the form shows: what was typed, over what is known from elsewhere.
+    pub fn shown(&self) -> Fields {
+        let mut fields = self.filled.fields.clone();
+        fields.extend(self.draft.fields.clone());
+        fields
+    }
 }
 
 fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
@@ -122,6 +143,12 @@ impl Surroundings {
             conflicts: state.conflicts,
             items: self.items,
             law: self.law,
+            about: About {
+                patient: self.work.case.patient.clone(),
+                arches: self.work.case.arches,
+                facts: (self.setting.patient.as_ref()).map_or_else(Vec::new, |card| card.facts()),
+                lab: self.work.lab.name.clone(),
+            },
             lists: self.setting.lists,
             too_long: Vec::new(),
         }
@@ -327,6 +354,7 @@ pub async fn save_as(
             }
             None => return Err(draft_is_gone()),
         };
+        let sent = without_given(&sent, &before.draft.fields, &view.work);
         let context = draft_context(app, &mut conn, person, &view.work, view.in_force());
         let (kept, context) =
             tokio::try_join!(store(app, person, before, base, &sent, begins), context)?;
@@ -486,6 +514,21 @@ fn without_too_long(sent: &Fields) -> (Fields, Cow<'_, Fields>) {
     let all = sent.clone().into_iter();
     let (too_long, others) = all.partition(|(_, text)| is_too_long(text));
     (too_long, Cow::Owned(others))
+}
+
+/// What was typed among the fields that a writer sent: a form that is sent whole has the values in it that come from
+/// elsewhere too, and they stay what they are as long as nobody writes them otherwise.
+fn without_given<'a>(sent: &'a Fields, typed: &Fields, work: &CaseWork) -> Cow<'a, Fields> {
+    let given = fill_in(typed, work);
+    let is_given = |key: &String, text: &String| {
+        given.from.contains_key(key) && given.fields.get(key) == Some(text)
+    };
+    if !sent.iter().any(|(key, text)| is_given(key, text)) {
+        return Cow::Borrowed(sent);
+    }
+    let mut typed = sent.clone();
+    typed.retain(|key, text| !is_given(key, text));
+    Cow::Owned(typed)
 }
 
 /// A writer whose text became a conflict still has it in the form, and sends it again with every save: it
