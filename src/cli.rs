@@ -84,6 +84,23 @@ pub enum Command {
         #[command(flatten)]
         data: Data,
     },
+    /// Make a link by which an administrator who has forgotten the password chooses a new one: entered in the record
+    WayBack {
+        /// Do it; without this only what would be done is said
+        #[arg(long)]
+        yes: bool,
+        /// Sign-in name of the administrator
+        #[arg(long, value_name = "NAME")]
+        login: String,
+        /// Why, in a sentence that every administrator reads
+        #[arg(long, value_name = "TEXT")]
+        reason: String,
+        /// The address under which browsers reach this installation
+        #[arg(long, value_name = "URL", default_value = "http://127.0.0.1:8080")]
+        address: String,
+        #[command(flatten)]
+        data: Data,
+    },
     /// Copy the database into a file, also while it is served, look the copy through, and say its size, root and hash
     Backup {
         /// The file to write; it must not exist yet

@@ -16,7 +16,7 @@ use vestibule::app::back_up::{self, Copied};
 use vestibule::app::security::SECURITY;
 use vestibule::app::watching;
 use vestibule::app::{
-    App, AppError, Settings, clock_doubt, demo, examine, manage, prove, redraw, resume,
+    App, AppError, Settings, clock_doubt, demo, examine, let_in, manage, prove, redraw, resume,
 };
 use vestibule::cli::{self, Cli, Command, Listen};
 use vestibule::clock::{self, Outside};
@@ -104,6 +104,13 @@ async fn run(command: Command) -> Result<()> {
             login,
             data,
         } => go_on_by_the_clock(reason, login, data).await,
+        Command::WayBack {
+            yes,
+            login,
+            reason,
+            address,
+            data,
+        } => way_back(yes, (&login, &reason), &address, data).await,
         Command::Backup { to, data } => backup(&to, data).await,
         Command::Check { paper, tree, data } => check(paper.as_deref(), tree, data).await,
         Command::Prove {
@@ -539,6 +546,41 @@ async fn setup(data: cli::Data, address: &str) -> Result<()> {
     say(&format!(
         "Open this link in a browser within two days. It makes the first administrator, and works once:\n{}{path}\n\
          Then run `vestibule serve` with the same database.",
+        app.settings.address
+    ))
+}
+
+async fn way_back(
+    yes: bool,
+    (login, reason): (&str, &str),
+    address: &str,
+    data: cli::Data,
+) -> Result<()> {
+    cli::check_address(address)?;
+    let place = Place::of(data);
+    place.key()?;
+    if !yes {
+        return say(&format!(
+            "This would make void what links for a new password {login} has, and make one by which whoever opens it \
+             chooses the password of {login} and is an administrator. It is entered in the record with its reason, and \
+             every administrator is told. If another administrator can sign in, let him or her make the link instead: \
+             on the page of people. Otherwise say --yes."
+        ));
+    }
+    let app = app(
+        open_at(&place).await?,
+        address.trim_end_matches('/').to_owned(),
+        false,
+        None,
+    );
+    clock_doubt::trust(&app);
+    refuse_without_upgrade(&app).await?;
+    let done = let_in::way_back_at_the_machine(&app, login, reason).await;
+    app.store.close().await;
+    let path = done.map_err(in_words)?;
+    say(&format!(
+        "Open this link in a browser within two days. {login} chooses a new password by it, and it works once:\n{}{path}\n\
+         It is entered in the record, and every administrator is told.",
         app.settings.address
     ))
 }

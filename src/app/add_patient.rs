@@ -8,7 +8,6 @@ use crate::domain::form::{Raw, ShownVersion};
 use crate::domain::people::patient::{self, Patient};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::PatientCode;
-use crate::store::StoreError;
 use crate::store::cases::{self, PatientRow};
 use crate::store::reference::ReferenceData;
 
@@ -103,8 +102,7 @@ pub async fn change(
 }
 
 fn card(row: PatientRow) -> Result<Card, AppError> {
-    let typed: Raw = serde_json::from_str(&row.facts)
-        .map_err(|why| StoreError::row("patient", &row.code, why))?;
+    let typed = row.typed()?;
     let patient = patient::read(&typed).patient;
     Ok(Card {
         code: row.code,

@@ -192,8 +192,8 @@ pub struct HandoffLine {
 impl CaseOverview {
     /// The case as this person sees it at `now`.
     pub fn of(view: &CaseView, person: &Person, now: Moment) -> Result<CaseOverview, AppError> {
-        let (work, by) = (&view.work, person.actor());
-        let offers = Offers::new(work.context(), &work.state, &by, now);
+        let work = &view.work;
+        let offers = work.offers_at(person, now);
         let line = |revision: &Revision| revision_line(view, revision, person);
         let handoff_line = |handoff: &Handoff| handoff_line(work, &offers, handoff);
         let handoffs = work.state.handoffs.iter().rev();

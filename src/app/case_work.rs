@@ -7,10 +7,9 @@ use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, DRAWN, Place};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseState, ClockWord, Context, Event, Ordered, Standing, What, agenda, allow_entered_in,
+    CaseState, ClockWord, Context, Event, Offers, Ordered, Standing, What, agenda, allow_entered_in,
     overdue, standing,
 };
-use crate::domain::form::Raw;
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth};
 use crate::domain::prescription::revision::{Document, Revision};
@@ -51,8 +50,7 @@ async fn own_teeth(
     let Some(row) = cases::find_patient(conn, &case.patient).await? else {
         return Ok(BTreeMap::new());
     };
-    let facts: Raw = serde_json::from_str(&row.facts)
-        .map_err(|why| StoreError::row("patient", &row.code, why))?;
+    let facts = row.typed()?;
     let card = patient::read(&facts).patient;
     let arches = [Arch::Upper, Arch::Lower].into_iter();
     Ok(arches
@@ -174,6 +172,16 @@ impl CaseWork {
     /// The present moment by the wall clock of this side.
     pub fn now(&self, app: &App) -> Moment {
         moment_in(app.outside.now_ms(), &self.party(self.side).zone)
+    }
+
+    /// What is offered to this person now.
+    pub fn offers(&self, app: &App, person: &Person) -> Offers<'_> {
+        self.offers_at(person, self.now(app))
+    }
+
+    /// What is offered to this person at a moment.
+    pub fn offers_at(&self, person: &Person, at: Moment) -> Offers<'_> {
+        Offers::new(self.context(), &self.state, &person.actor(), at)
     }
 
     /// Appends what the rules allow, or says what stands against it. `id` is the event's own; `late` is

@@ -4,8 +4,8 @@ use super::case_work::CaseWork;
 use super::entry::{exception, late};
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::events::{Fitted, TakenOut};
-use crate::domain::custody::forms::Fitting;
+use crate::domain::custody::events::{DisinfectedForm, Fitted, TakenOut};
+use crate::domain::custody::forms::{FitForm, Fitting};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Exception, What};
 use crate::domain::values::fault::Fault;
@@ -35,7 +35,7 @@ impl Change<'_> {
              before it goes into the mouth, and write here with what.",
             item.title()
         );
-        Some(Fault::new("agent", why))
+        Some(Fault::new(DisinfectedForm::agent().key, why))
     }
 
     /// What goes in and has come from the lab without having been disinfected here.
@@ -61,7 +61,12 @@ impl Change<'_> {
                 tag: tag.clone(),
                 exception: self.exception.clone(),
             }),
-            (None, None) => return Err(AppError::field("fit", "Nothing is worn there now.")),
+            (None, None) => {
+                return Err(AppError::field(
+                    FitForm::fit().key,
+                    "Nothing is worn there now.",
+                ));
+            }
         };
         let before = match (&self.form.cleaning, fit) {
             (Some(cleaning), Some(tag)) => Some(cleaning.of(tag.clone()).into()),

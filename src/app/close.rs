@@ -2,13 +2,13 @@
 
 use super::case_work::CaseWork;
 use super::entry::signed;
-use super::run::on_case::run_on_case;
+use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::MEANS_CLOSED;
 use crate::domain::custody::events::{Closed, Reopened};
 use crate::domain::custody::forms::{CloseForm, ReopenForm};
 use crate::domain::custody::{What, dispositions};
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::CaseNumber;
 
 /// Closes the case: what became of each item is drawn from the events in the transaction itself.
 pub async fn close(
@@ -29,7 +29,7 @@ pub async fn close(
             signed: signed.clone(),
         }))
     };
-    append(app, person, number, key, what).await
+    enter_on_case(app, person, number, key, None, what).await
 }
 
 /// Opens a closed case again.
@@ -45,21 +45,5 @@ pub async fn reopen(
             reason: form.reason.clone(),
         }))
     };
-    append(app, person, number, key, what).await
-}
-
-async fn append(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    key: &PostKey,
-    what: impl Fn(&CaseWork) -> Result<What, AppError> + Sync,
-) -> Result<(), AppError> {
-    let id = EventId::new(app.outside.identity()?);
-    run_on_case(app, person, number, key, |mut work, mut tx| async {
-        let what = what(&work)?;
-        work.append(app, &mut tx, person, &id, what, None).await?;
-        Ok((work, tx, ()))
-    })
-    .await
+    enter_on_case(app, person, number, key, None, what).await
 }

@@ -12,7 +12,7 @@ use super::visit::Visit;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::clock::Outside;
 use crate::domain::custody::agenda::CaseAgenda;
-use crate::domain::custody::case::{Case, DRAWN, Place, next_step};
+use crate::domain::custody::case::{Case, DRAWN, Place, next_step, unsigned_summary};
 use crate::domain::custody::{CaseState, Ordered, agenda};
 use crate::domain::form::Raw;
 use crate::domain::law::profile::DEFAULT;
@@ -310,7 +310,7 @@ fn plain_case(app: &App, number: CaseNumber, lab: &PartyId, patient: &PatientRow
         waiting_for: Vec::from_iter(next_step(Place::Office, 0, 0, false, false)),
         due: day_of_2027(n),
         lent_due: None,
-        summary: "upper process and finish, lower process and finish".to_owned(),
+        summary: unsigned_summary(Arches::Both),
         revision: 0,
         acknowledged: 0,
         changed_ms: app.outside.now_ms(),

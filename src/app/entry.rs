@@ -6,7 +6,7 @@
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person};
 use crate::clock::moment_at;
-use crate::domain::custody::forms::FromPaper;
+use crate::domain::custody::forms::{FromPaper, FromPaperForm};
 use crate::domain::custody::{Exception, Signed};
 use crate::domain::form::{Clock, Secret};
 use crate::domain::people::access::Permission;
@@ -23,8 +23,9 @@ pub struct Late {
 pub fn late(person: &Person, paper: Option<&FromPaper>) -> Result<Option<Late>, AppError> {
     let Some(paper) = paper else { return Ok(None) };
     let (day, clock) = (paper.day.date(), paper.clock);
-    let at = moment_at(day, clock.hour(), clock.minute(), person.zone())
-        .ok_or_else(|| AppError::field("late_day", "There is no such moment."))?;
+    let at = moment_at(day, clock.hour(), clock.minute(), person.zone()).ok_or_else(|| {
+        AppError::field(FromPaperForm::late_day().key, "There is no such moment.")
+    })?;
     Ok(Some(Late {
         at,
         name: paper.name.clone(),

@@ -5,6 +5,7 @@ use super::case_work::CaseWork;
 use super::entry::signed;
 use super::recorded::erased_places;
 use super::run::on_case::run_on_case;
+use super::sign::label;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::erasing::{Erasable, blanked, erasable, erased};
 use crate::domain::custody::events::Erased;
@@ -12,23 +13,39 @@ use crate::domain::custody::events::MEANS_ERASED;
 use crate::domain::custody::forms::{EraseForm, text_key};
 use crate::domain::custody::{ErasedText, Event, What};
 use crate::domain::people::access::{Permission, why_not};
+use crate::domain::people::party::Side;
+use crate::domain::prescription::is_free_text;
 use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::record::entry::LeafKind;
 use crate::record::leaf::{salts_from_json, salts_to_json};
-use crate::store::{StoreError, Tx, custody as stored, record};
+use crate::store::{StoreError, Tx, custody as stored, drafts, record};
 
 /// The key of a text's tick.
 pub fn tick_of(event: &Event, text: &Erasable) -> String {
     text_key(&event.id, &text.place)
 }
 
-/// The texts that this person's house has written and that are still there, by their entries, the newest first.
-pub async fn see(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-) -> Result<(CaseWork, Vec<(Event, Vec<Erasable>)>), AppError> {
-    let work = CaseWork::load(&mut *app.store.read().await?, person, number).await?;
+/// The texts of a case that this person's house has written and that are still there.
+#[derive(Debug)]
+pub struct OwnTexts {
+    pub work: CaseWork,
+    /// By their entries, the newest first.
+    pub entries: Vec<(Event, Vec<Erasable>)>,
+    /// Those of the draft, with their labels: they are no entry, and go with the draft.
+    pub draft: Vec<(String, String)>,
+}
+
+/// What this person's house could erase, and what it could write over.
+pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<OwnTexts, AppError> {
+    let mut conn = app.store.read().await?;
+    let work = CaseWork::load(&mut conn, person, number).await?;
+    let draft = match work.side {
+        Side::Office => drafts::find(&mut conn, number).await?,
+        Side::Lab => None,
+    };
+    drop(conn);
+    let typed = draft.into_iter().flat_map(|draft| draft.fields);
+    let free = typed.filter(|(key, text)| is_free_text(key) && !text.trim().is_empty());
     let gone: Vec<&ErasedText> = erased(&work.events).collect();
     let is_gone = |event: &Event, text: &Erasable| {
         let mut gone = gone.iter();
@@ -41,8 +58,12 @@ pub async fn see(
         texts.retain(|text| !is_gone(event, text));
         (event.clone(), texts)
     });
-    let offered = offered.filter(|(_, texts)| !texts.is_empty()).collect();
-    Ok((work, offered))
+    let entries = offered.filter(|(_, texts)| !texts.is_empty()).collect();
+    Ok(OwnTexts {
+        entries,
+        draft: free.map(|(key, text)| (label(&key), text)).collect(),
+        work,
+    })
 }
 
 /// Erases what is ticked, by the signature of whoever answers for the house.

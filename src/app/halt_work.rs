@@ -2,14 +2,14 @@
 
 use super::case_work::CaseWork;
 use super::entry::signed;
-use super::run::on_case::run_on_case;
+use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{
     Cancelled, Heeded, MEANS_CANCELLED, MEANS_PAUSED, MEANS_STOPPED, MEANS_WENT_ON, Paused,
     Stopped, WentOn, away_from_the_office,
 };
 use crate::domain::custody::forms::{HaltForm, HaltKind};
-use crate::domain::custody::{Fate, Fated, What};
+use crate::domain::custody::{Fate, Fated};
 use crate::domain::values::ids::{CaseNumber, EventId};
 
 /// What the password under this signs.
@@ -34,7 +34,7 @@ pub async fn halt(
     let signed = signed(app, person, &form.password, means(form.kind)).await?;
     let what = |work: &CaseWork| {
         let (reason, signed) = (form.reason.clone(), signed.clone());
-        match form.kind {
+        Ok(match form.kind {
             HaltKind::Stop => Stopped { reason, signed }.into(),
             HaltKind::Pause => Paused { reason, signed }.into(),
             HaltKind::GoOn => WentOn { reason, signed }.into(),
@@ -44,9 +44,9 @@ pub async fn halt(
                 signed,
             }
             .into(),
-        }
+        })
     };
-    append(app, person, number, key, what).await
+    enter_on_case(app, person, number, key, None, what).await
 }
 
 /// What was said of each thing that is away from the office; what was not said of one comes back.
@@ -68,26 +68,8 @@ pub async fn heed(
     key: &PostKey,
 ) -> Result<(), AppError> {
     let what = |_: &CaseWork| {
-        Heeded {
-            event: event.clone(),
-        }
-        .into()
+        let event = event.clone();
+        Ok(Heeded { event }.into())
     };
-    append(app, person, number, key, what).await
-}
-
-async fn append(
-    app: &App,
-    person: &Person,
-    number: &CaseNumber,
-    key: &PostKey,
-    what: impl Fn(&CaseWork) -> What + Sync,
-) -> Result<(), AppError> {
-    let id = EventId::new(app.outside.identity()?);
-    run_on_case(app, person, number, key, |mut work, mut tx| async {
-        let what = what(&work);
-        work.append(app, &mut tx, person, &id, what, None).await?;
-        Ok((work, tx, ()))
-    })
-    .await
+    enter_on_case(app, person, number, key, None, what).await
 }

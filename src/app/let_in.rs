@@ -6,11 +6,12 @@
 use super::manage::INVITE_MS;
 use super::recorded::reference::note;
 use super::run::{run, run_again, write};
-use super::security::Happened;
+use super::security::{Happened, happened};
 use super::sign_in::{confirm_password, secret_hash};
+use super::visit::Visit;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::form::{Kind, PASSWORD, Secret, command, name};
-use crate::domain::people::account::{Account, Invite};
+use crate::domain::people::account::{Account, Invite, parse_login};
 use crate::domain::people::party::Role;
 use crate::domain::values::ids::{AccountId, PartyId};
 pub use crate::store::admissions::{AdmissionRow, Admitted};
@@ -106,6 +107,73 @@ pub async fn way_back(
     let path = make_link(app, person, &word, key).await?;
     person.note(Happened::NewPasswordLink, account.id.as_str());
     Ok(path)
+}
+
+/// Characters of the reason for a link that is made at the machine.
+const REASON_MOST: usize = 200;
+
+/// Makes the link by which an administrator who has forgotten the password chooses a new one. It is for whoever runs the
+/// program where its key lies: no other administrator may be left to ask. The entry stands in the account's own name,
+/// with the reason in place of a person's.
+pub async fn way_back_at_the_machine(
+    app: &App,
+    login: &str,
+    reason: &str,
+) -> Result<String, AppError> {
+    let reason = reason.trim();
+    if reason.is_empty() || reason.chars().count() > REASON_MOST {
+        let wanted = format!("Say why in at most {REASON_MOST} characters.");
+        return Err(AppError::field("reason", wanted));
+    }
+    let account = administrator_named(app, login).await?;
+    let (secret, now) = (app.outside.token()?, app.outside.now_ms());
+    let word = AdmissionRow {
+        id: app.outside.identity()?,
+        what: Admitted::AtTheMachine,
+        party: None,
+        role: account.role,
+        name: account.name.clone(),
+        account: Some(account.id.clone()),
+        link: None,
+        by: account.id.clone(),
+        by_name: format!("whoever runs the program: {reason}"),
+        at_ms: now,
+    };
+    let invite = Invite {
+        party: None,
+        role: word.role,
+        name: word.name.clone(),
+        ends_ms: now + INVITE_MS,
+        admission: Some(word.id.clone()),
+        account: word.account.clone(),
+    };
+    write(app, |mut tx| async {
+        people::spend_links_of(&mut tx, &account.id, now).await?;
+        write_down(app, &mut tx, &word).await?;
+        people::insert_invite(&mut tx, &secret_hash(&secret), &invite, now).await?;
+        Ok((tx, ()))
+    })
+    .await?;
+    let nowhere = Visit::default();
+    happened(
+        Happened::NewPasswordLink,
+        None,
+        &nowhere,
+        account.id.as_str(),
+    );
+    Ok(format!("/join/{secret}"))
+}
+
+/// The administrator with this sign-in name, who may sign in.
+async fn administrator_named(app: &App, login: &str) -> Result<Account, AppError> {
+    let none = || {
+        let sentence = "No administrator who may sign in has this name. Anybody else gets a link from an administrator.";
+        AppError::field("login", sentence)
+    };
+    let login = parse_login(login).map_err(|_| none())?;
+    let found = people::account_by_login(&mut *app.store.read().await?, &login).await?;
+    let is_meant = |one: &Account| one.role == Role::Administrator && !one.disabled;
+    found.filter(is_meant).ok_or_else(none)
 }
 
 /// Whose password may be made anew.

@@ -4,7 +4,7 @@ use super::case_work::CaseWork;
 use super::run::run;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::domain::custody::agenda::CaseAgenda;
-use crate::domain::custody::case::{Case, DRAWN, Place, next_step};
+use crate::domain::custody::case::{Case, DRAWN, Place, next_step, unsigned_summary};
 use crate::domain::custody::{CaseState, Ordered, agenda};
 use crate::domain::form::{Kind, command};
 use crate::domain::people::party::{Party, Side};
@@ -67,7 +67,7 @@ async fn new_case(
         waiting_for: Vec::from_iter(next_step(Place::Office, 0, 0, false, false)),
         due: None,
         lent_due: None,
-        summary: format!("Complete denture, {}", form.arches.shown()),
+        summary: unsigned_summary(form.arches),
         revision: 0,
         acknowledged: 0,
         changed_ms: app.outside.now_ms(),

@@ -1,14 +1,15 @@
 //! The carrier picks up what was packed: entered by the side that packed it, before anybody received it.
 
+use super::case_work::CaseWork;
 use super::entry::late;
 use super::receive::the_handoff;
-use super::run::on_case::run_on_case;
+use super::run::on_case::enter_on_case;
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::custody::events::PickedUp;
 use crate::domain::custody::forms::PickUpForm;
-use crate::domain::values::ids::{CaseNumber, EventId, HandoffId};
+use crate::domain::values::ids::{CaseNumber, HandoffId};
 
 /// Enters a pick-up; returns the number of the handoff's case.
 pub async fn pick_up(
@@ -25,20 +26,16 @@ pub async fn pick_up(
     }
     let late = late(person, form.from_paper.as_ref())?;
     prove(app, person, form.password.as_str()).await?;
-    let event = EventId::new(app.outside.identity()?);
-    run_on_case(app, person, &seen, key, |mut work, mut tx| async {
-        let sent = the_handoff(&work, id)?.sent;
-        let what = What::PickedUp(PickedUp {
+    let what = |work: &CaseWork| {
+        let sent = the_handoff(work, id)?.sent;
+        Ok(What::PickedUp(PickedUp {
             handoff: id.clone(),
             items: sent.into_iter().map(|sent| sent.tag).collect(),
             person: form.taken.picked_by.clone(),
             parcels: form.taken.parcels,
             handed_out_by: form.taken.handed_out_by.clone(),
-        });
-        work.append(app, &mut tx, person, &event, what, late.as_ref())
-            .await?;
-        Ok((work, tx, ()))
-    })
-    .await?;
+        }))
+    };
+    enter_on_case(app, person, &seen, key, late.as_ref(), what).await?;
     Ok(seen.case.number)
 }

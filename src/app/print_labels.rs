@@ -6,6 +6,7 @@
 use super::case_work::CaseWork;
 use super::{App, AppError, record_mark};
 use crate::domain::custody::events::Registered;
+use crate::domain::custody::forms::ITEMS;
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::sets::set_name;
 use crate::domain::custody::{What, ending, travels};
@@ -267,7 +268,7 @@ pub async fn labels_pdf(
     let is_chosen = |item: &&Item| form.items.has(work, item);
     let items: Vec<&Item> = living(work).into_iter().filter(is_chosen).collect();
     if items.is_empty() {
-        return Err(AppError::field("items", "Tick at least one item."));
+        return Err(AppError::field(ITEMS, "Tick at least one item."));
     }
     let labels: Vec<Label> = items.iter().map(|item| label(app, work, item)).collect();
     // The record that ends with the newest of the items: what comes later does not change their labels.

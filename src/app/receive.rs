@@ -2,7 +2,7 @@
 
 use super::case_work::CaseWork;
 use super::entry::late;
-use super::run::on_case::run_on_case;
+use super::run::on_case::enter_on_case;
 use super::sign_in::prove;
 use super::{App, AppError, Person, PostKey, see_case};
 use crate::domain::custody::What;
@@ -10,7 +10,7 @@ use crate::domain::custody::events::Received;
 use crate::domain::custody::forms::ReceiptForm;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::people::party::Party;
-use crate::domain::values::ids::{CaseNumber, EventId, HandoffId};
+use crate::domain::values::ids::{CaseNumber, HandoffId};
 use crate::store::custody::find_handoff;
 use crate::store::{StoreError, parties};
 
@@ -56,20 +56,19 @@ pub async fn receive(
     form: &ReceiptForm,
     key: &PostKey,
 ) -> Result<CaseNumber, AppError> {
-    let event = EventId::new(app.outside.identity()?);
     let (seen, handoff) = see(app, person, id).await?;
     let late = late(person, form.from_paper.as_ref())?;
     if !handoff.outstanding().is_empty() {
         form.of(&handoff).map_err(AppError::Invalid)?;
         prove(app, person, form.password.as_str()).await?;
     }
-    run_on_case(app, person, &seen, key, |mut work, mut tx| async {
-        let handoff = the_handoff(&work, id)?;
+    let what = |work: &CaseWork| {
+        let handoff = the_handoff(work, id)?;
         if handoff.outstanding().is_empty() {
             return Err(AppError::Refused(vec![already(&handoff)]));
         }
         let (parcels, items) = form.of(&handoff).map_err(AppError::Invalid)?;
-        let what = What::Received(Received {
+        Ok(What::Received(Received {
             handoff: id.clone(),
             place: work.side,
             items,
@@ -77,12 +76,9 @@ pub async fn receive(
             parcels,
             foreign: form.extra.foreign.clone(),
             no_pick_up: handoff.is_packed(),
-        });
-        work.append(app, &mut tx, person, &event, what, late.as_ref())
-            .await?;
-        Ok((work, tx, ()))
-    })
-    .await?;
+        }))
+    };
+    enter_on_case(app, person, &seen, key, late.as_ref(), what).await?;
     Ok(seen.case.number)
 }
 

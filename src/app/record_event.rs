@@ -3,13 +3,13 @@
 
 use super::case_work::CaseWork;
 use super::entry::{late, signed};
-use super::run::on_case::run_on_case;
+use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::What;
 use crate::domain::custody::events::Action;
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{Offers, What};
-use crate::domain::values::ids::{EventId, Tag};
+use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
 use crate::store::custody;
 
@@ -20,8 +20,7 @@ pub fn offers(
     person: &Person,
     at: Moment,
 ) -> Vec<&'static Action<What>> {
-    let by = person.actor();
-    Offers::new(work.context(), &work.state, &by, at).about(&item.tag)
+    work.offers_at(person, at).about(&item.tag)
 }
 
 /// Records an action on one item of one's own case.
@@ -44,12 +43,6 @@ pub async fn record(
         let under = signed(app, person, &form.password, form.means).await?;
         what.sign_under(under);
     }
-    let id = EventId::new(app.outside.identity()?);
-    run_on_case(app, person, &item.case, key, |mut work, mut tx| async {
-        let what = what.clone().in_case(&work.state, work.side);
-        work.append(app, &mut tx, person, &id, what, late.as_ref())
-            .await?;
-        Ok((work, tx, ()))
-    })
-    .await
+    let in_case = |work: &CaseWork| Ok(what.clone().in_case(&work.state, work.side));
+    enter_on_case(app, person, &item.case, key, late.as_ref(), in_case).await
 }

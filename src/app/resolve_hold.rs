@@ -2,13 +2,13 @@
 
 use super::case_work::CaseWork;
 use super::entry::signed;
-use super::run::on_case::run_on_case;
+use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::MEANS_SETTLED;
 use crate::domain::custody::events::Settled;
 use crate::domain::custody::forms::ResolveForm;
 use crate::domain::custody::{Hold, What};
-use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::ids::CaseNumber;
 
 /// Every hold of a case, with the case.
 pub async fn see(
@@ -46,11 +46,5 @@ pub async fn resolve(
         signed: signed(app, person, &form.password, MEANS_SETTLED).await?,
         not_packed: form.not_packed,
     });
-    let id = EventId::new(app.outside.identity()?);
-    run_on_case(app, person, number, key, |mut work, mut tx| async {
-        work.append(app, &mut tx, person, &id, what.clone(), None)
-            .await?;
-        Ok((work, tx, ()))
-    })
-    .await
+    enter_on_case(app, person, number, key, None, |_| Ok(what.clone())).await
 }

@@ -4,7 +4,6 @@ use super::case_work::CaseWork;
 use super::see_lists::lists_context;
 use super::{App, AppError};
 use crate::domain::custody::mouth;
-use crate::domain::form::Raw;
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::party::Party;
 use crate::domain::people::patient::{self, OwnTeeth};
@@ -116,8 +115,7 @@ pub async fn setting(
     let row = row.ok_or_else(|| {
         StoreError::row("case_file", &work.case.number, "its patient is not there")
     })?;
-    let facts: Raw = serde_json::from_str(&row.facts)
-        .map_err(|why| StoreError::row("patient", &row.code, why))?;
+    let facts = row.typed()?;
     let line = work.state.worn(&work.items);
     let worn = |arch| mouth::worn_in(&line, arch).cloned();
     Ok(Setting {

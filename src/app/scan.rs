@@ -3,7 +3,7 @@
 use super::case_work::{CaseWork, own_case};
 use super::{App, AppError, Person};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{CaseStep, Offers, Wanted, stands_against};
+use crate::domain::custody::{CaseStep, Wanted, stands_against};
 use crate::domain::values::ids::{Code, Tag};
 use crate::store::{custody, parties};
 
@@ -46,8 +46,7 @@ pub async fn scan<'a>(
         Wanted::ToReceive { .. } | Wanted::ToLabel => return Ok(item),
     };
     // What the form does not offer is not chosen in it either.
-    let (by, now) = (person.actor(), work.now(app));
-    let against = Offers::new(work.context(), &work.state, &by, now).against(offer);
+    let against = work.offers(app, person).against(offer);
     match against.as_slice() {
         [] => Ok(item),
         [first, ..] => Err(no(first.sentence.as_str())),

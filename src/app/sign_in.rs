@@ -6,7 +6,7 @@ use super::security::{Happened, happened};
 use super::tries::Doors;
 use super::visit::Visit;
 use super::{App, AppError, Person, witness};
-use crate::domain::form::{Kind, PASSWORD, Secret, command, name};
+use crate::domain::form::{Kind, PASSWORD, Proof, Secret, command, name};
 use crate::domain::people::account::{Account, parse_login};
 use crate::domain::values::digest::sha256_hex;
 pub use crate::store::people::SessionLine;
@@ -249,7 +249,10 @@ pub async fn end_session(app: &App, person: &Person, form: &EndForm) -> Result<(
 /// Checks the password again before something that counts: a signature, an exception, a new password.
 pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result<(), AppError> {
     if typed.is_empty() {
-        return Err(AppError::field("password", "Type your password again."));
+        return Err(AppError::field(
+            Proof::password().key,
+            "Type your password again.",
+        ));
     }
     let doors = Doors::of_account(&person.account.id);
     let hash = Some(person.account.password.as_str());
@@ -257,7 +260,10 @@ pub async fn confirm_password(app: &App, person: &Person, typed: &str) -> Result
         Ok(true) => {}
         Ok(false) => {
             person.note(Happened::WrongPassword, "typing it again");
-            return Err(AppError::field("password", "This is not your password."));
+            return Err(AppError::field(
+                Proof::password().key,
+                "This is not your password.",
+            ));
         }
         Err(shut) => {
             if matches!(shut, AppError::Closed { .. }) {

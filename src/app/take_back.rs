@@ -1,14 +1,15 @@
 //! Taking back a handoff that never left, by the side that had released it, before anybody received it.
 
+use super::case_work::CaseWork;
 use super::entry::signed;
 use super::receive::the_handoff;
-use super::run::on_case::run_on_case;
+use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::What;
 use crate::domain::custody::events::MEANS_VOIDED;
 use crate::domain::custody::events::Voided;
 use crate::domain::custody::forms::TakeBackForm;
-use crate::domain::values::ids::{CaseNumber, EventId, HandoffId};
+use crate::domain::values::ids::{CaseNumber, HandoffId};
 
 /// Takes a handoff back; returns the number of its case.
 pub async fn take_back(
@@ -22,19 +23,15 @@ pub async fn take_back(
     let (work, _) = super::receive::see(app, person, id).await?;
     let number = work.case.number;
     let signed = signed(app, person, &form.password, MEANS_VOIDED).await?;
-    let event = EventId::new(app.outside.identity()?);
-    run_on_case(app, person, &number, key, |mut work, mut tx| async {
-        let sent = the_handoff(&work, id)?.sent;
-        let what = What::Voided(Voided {
+    let what = |work: &CaseWork| {
+        let sent = the_handoff(work, id)?.sent;
+        Ok(What::Voided(Voided {
             handoff: id.clone(),
             items: sent.into_iter().map(|sent| sent.tag).collect(),
             reason: form.reason.clone(),
             signed: signed.clone(),
-        });
-        work.append(app, &mut tx, person, &event, what, None)
-            .await?;
-        Ok((work, tx, ()))
-    })
-    .await?;
+        }))
+    };
+    enter_on_case(app, person, &number, key, None, what).await?;
     Ok(number)
 }

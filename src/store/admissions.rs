@@ -14,6 +14,8 @@ words_of! {
     pub enum Admitted {
         Invited = "invited by a one-time link",
         NewPassword = "given a link for a new password",
+        /// By whoever runs the program, where its key lies.
+        AtTheMachine = "given a link for a new password at the machine that runs the program",
         Revoked = "one-time link made void",
     }
 }

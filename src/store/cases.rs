@@ -6,6 +6,7 @@ use super::rows::{flag, one_row};
 use crate::domain::custody::agenda::{CaseAgenda, OnAgenda, OrderedWork, WhoseTurn};
 use crate::domain::custody::case::{Case, Place, Task};
 use crate::domain::custody::held::Held;
+use crate::domain::form::Raw;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::arch::Arches;
@@ -23,6 +24,13 @@ pub struct PatientRow {
     pub facts: String,
     pub made_ms: i64,
     pub version: i64,
+}
+
+impl PatientRow {
+    /// What is written on the card, as it was typed.
+    pub fn typed(&self) -> Result<Raw, StoreError> {
+        serde_json::from_str(&self.facts).map_err(|why| StoreError::row("patient", &self.code, why))
+    }
 }
 
 fn patient(row: &AnyRow) -> Result<PatientRow, StoreError> {

@@ -92,7 +92,7 @@ pub async fn change_password(
             ))
         }
         Err(error) => {
-            let (status, tried) = Tried::of(form, error)?;
+            let (status, tried) = Tried::of(form.0, error)?;
             let sessions = sign_in::sessions(&app, &person).await?;
             let view = AccountPage::new(&app, &person, &tried.typed, &tried.faults, &sessions);
             page_with(status, &view)

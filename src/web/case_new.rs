@@ -3,7 +3,7 @@
 use super::error::WebError;
 use super::extract::{Query, Signed, Typed};
 use super::field::{FieldView, fill};
-use super::frame::{Frame, page, page_with, see_other};
+use super::frame::{Frame, back_to_case, page, page_with};
 use super::typed_form::TypedForm;
 use crate::app::open_case::{self, OpenCaseForm};
 use crate::app::{App, AppError, Person};
@@ -68,10 +68,7 @@ pub async fn open(
     let key = form.key()?;
     let done = async { open_case::open(&app, &person, &form.read()?, &key).await };
     match done.await {
-        Ok(number) => Ok(see_other(&format!(
-            "/cases/{}?done=opened",
-            number.as_str()
-        ))),
+        Ok(number) => Ok(back_to_case(&number, "opened")),
         Err(AppError::Invalid(faults)) => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
             &new_page(&app, &person, &form.0, &faults).await?,

@@ -6,7 +6,7 @@ use super::extract::{At, Query, Signed};
 use super::frame::{Frame, page, see_other};
 use super::linked::Linked;
 use super::ribbon::RibbonView;
-use super::waiting::{HaltBanner, Waiting};
+use super::waiting::Waiting;
 use crate::app::case_overview::{
     CaseFacts, CaseOverview, HandoffLine, MainAction, MainPlace, RevisionLine,
 };
@@ -56,7 +56,6 @@ pub struct CasePage {
     pub frame: Frame,
     facts: CaseFacts,
     pub path_number: String,
-    pub halt_banner: HaltBanner,
     pub waiting: Waiting,
     /// The office alone keeps the patient's card.
     pub patient_path: Option<String>,
@@ -143,9 +142,8 @@ fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, We
     let revision = |line| RevisionView::new(&case, line);
     let handoff = |line: HandoffLine| Linked::new(format!("/handoffs/{}", line.id), line);
     Ok(CasePage {
-        frame: Frame::new(app, person, format!("Case {}", facts.number), ""),
+        frame: Frame::of_case(app, person, &view.work, format!("Case {}", facts.number))?,
         path_number: facts.number.as_str().to_owned(),
-        halt_banner: HaltBanner::of(app, person, &view.work)?,
         waiting: Waiting {
             lines: facts.waits.clone(),
         },

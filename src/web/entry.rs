@@ -83,7 +83,10 @@ pub fn unsaved_words(typed: &TypedForm, sets: &[FieldSet]) -> Vec<(String, Strin
 
 /// The password, where it was not typed within the last minutes.
 pub fn password_again(app: &App, person: &Person, faults: &[Fault]) -> Vec<FieldView> {
-    let is_asked = !is_proved(app, person) || faults.iter().any(|fault| fault.key == "password");
+    let is_asked = !is_proved(app, person)
+        || faults
+            .iter()
+            .any(|fault| fault.key == Proof::password().key);
     if is_asked {
         let field = FieldView::under(Proof::password(), "").needed();
         vec![field.filled(&TypedForm::new(), faults)]

@@ -5,7 +5,8 @@ use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, Input, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::tried::Tried;
-use crate::app::{App, AppError, Person, erase_texts};
+use crate::app::erase_texts::{self, OwnTexts};
+use crate::app::{App, AppError, Person};
 use crate::domain::custody::erasing::Erasable;
 use crate::domain::custody::events::MEANS_ERASED;
 use crate::domain::custody::forms::{EraseForm, EraseReasonForm};
@@ -32,6 +33,8 @@ pub struct ErasePage {
     pub path_number: String,
     pub refusals: Vec<String>,
     pub offers: Vec<OfferView>,
+    /// Label and text of what stands in the draft.
+    pub draft: Vec<(String, String)>,
     pub fields: Vec<FieldView>,
     pub meaning: &'static str,
     pub post_key: String,
@@ -49,7 +52,11 @@ async fn erase_page(
     number: &CaseNumber,
     tried: &Tried,
 ) -> Result<ErasePage, WebError> {
-    let (work, offers) = erase_texts::see(app, person, number).await?;
+    let OwnTexts {
+        work,
+        entries,
+        draft,
+    } = erase_texts::see(app, person, number).await?;
     let view = |(event, texts): &(Event, Vec<Erasable>)| {
         let description = describe(&work.items, event);
         OfferView {
@@ -64,11 +71,12 @@ async fn erase_page(
         field.needed = true;
     }
     Ok(ErasePage {
-        frame: Frame::new(app, person, "Erase texts", ""),
+        frame: Frame::of_case(app, person, &work, "Erase texts")?,
         number: number.to_string(),
         path_number: number.as_str().to_owned(),
         refusals: tried.refusals.clone(),
-        offers: offers.iter().map(view).collect(),
+        offers: entries.iter().map(view).collect(),
+        draft,
         fields,
         meaning: MEANS_ERASED,
         post_key: app.outside.token().map_err(AppError::from)?,
@@ -102,7 +110,7 @@ pub async fn erase(
             let path = format!("/cases/{}/history?done=erased", number.as_str());
             return Ok(see_other(&path));
         }
-        Err(error) => Tried::of(form, error)?,
+        Err(error) => Tried::of(form.0, error)?,
     };
     page_with(status, &erase_page(&app, &person, &number, &tried).await?)
 }

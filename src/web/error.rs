@@ -2,6 +2,7 @@
 //! said in `error_page.rs`.
 
 use crate::app::AppError;
+use crate::domain::form::Proof;
 use crate::domain::values::fault::Fault;
 use axum::http::StatusCode;
 
@@ -49,10 +50,32 @@ impl WebError {
     }
 }
 
+/// The status of a page, and for how many seconds whoever gets it has to wait.
+#[derive(Debug, Clone, Copy)]
+pub struct PageStatus {
+    pub code: StatusCode,
+    pub wait_s: Option<i64>,
+}
+
+impl From<StatusCode> for PageStatus {
+    fn from(code: StatusCode) -> PageStatus {
+        PageStatus { code, wait_s: None }
+    }
+}
+
+/// For how many seconds whoever has met this failure has to wait, as its words say.
+pub fn wait_s(error: &AppError) -> Option<i64> {
+    match error {
+        AppError::Closed { minutes } => Some(60 * minutes),
+        AppError::Busy => Some(10),
+        _ => None,
+    }
+}
+
 /// What goes back with a form: messages beside its fields, and sentences of the rules above it.
 pub struct FormErrors {
     /// 422 for wrong fields, 409 where a rule stands against it, 429 after too many wrong passwords, 503 where too many wait.
-    pub status: StatusCode,
+    pub status: PageStatus,
     pub faults: Vec<Fault>,
     pub refusals: Vec<String>,
 }
@@ -60,26 +83,28 @@ pub struct FormErrors {
 impl FormErrors {
     /// Any other failure has a page of its own.
     pub fn of(error: AppError) -> Result<FormErrors, WebError> {
+        let wait_s = wait_s(&error);
+        let status = |code| PageStatus { code, wait_s };
         match error {
             AppError::Invalid(faults) => Ok(FormErrors {
-                status: StatusCode::UNPROCESSABLE_ENTITY,
+                status: status(StatusCode::UNPROCESSABLE_ENTITY),
                 faults,
                 refusals: Vec::new(),
             }),
             AppError::Refused(refusals) => Ok(FormErrors {
-                status: StatusCode::CONFLICT,
+                status: status(StatusCode::CONFLICT),
                 faults: Vec::new(),
                 refusals,
             }),
             // Whoever mistypes a password with gloves on has filled the rest of the form in.
             AppError::Closed { minutes } => Ok(FormErrors {
-                status: StatusCode::TOO_MANY_REQUESTS,
-                faults: vec![Fault::new("password", closed_words(minutes))],
+                status: status(StatusCode::TOO_MANY_REQUESTS),
+                faults: vec![Fault::new(Proof::password().key, closed_words(minutes))],
                 refusals: Vec::new(),
             }),
             AppError::Busy => Ok(FormErrors {
-                status: StatusCode::SERVICE_UNAVAILABLE,
-                faults: vec![Fault::new("password", BUSY)],
+                status: status(StatusCode::SERVICE_UNAVAILABLE),
+                faults: vec![Fault::new(Proof::password().key, BUSY)],
                 refusals: Vec::new(),
             }),
             other => Err(other.into()),

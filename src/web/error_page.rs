@@ -1,7 +1,7 @@
 //! From a failure to a page: what happened, whether the work is safe, where to go. One match, no
 //! wildcard; the table below it pins every status.
 
-use super::error::{BUSY, WebError, closed_words};
+use super::error::{BUSY, WebError, closed_words, wait_s};
 use super::extract::encode;
 use super::frame::{Frame, reference, see_other};
 use crate::app::{AppError, Outage, StoreError};
@@ -215,8 +215,7 @@ impl IntoResponse for WebError {
             return see_other(&format!("/sign-in?next={}", encode(next)));
         }
         let seconds = match &self {
-            WebError::App(AppError::Closed { minutes }) => Some(60 * minutes),
-            WebError::App(AppError::Busy) => Some(10),
+            WebError::App(error) => wait_s(error),
             _ => None,
         };
         let story = story(&self);

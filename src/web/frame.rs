@@ -1,9 +1,12 @@
 //! What every page has around it: title, navigation, scan box, notice, and the answer as HTML.
 
-use super::error::WebError;
+use super::error::{PageStatus, WebError};
+use super::waiting::HaltBanner;
+use crate::app::case_work::CaseWork;
 use crate::app::witness::own_witness;
-use crate::app::{App, Person, health};
+use crate::app::{App, AppError, Person, health};
 use crate::domain::people::access::Permission;
+use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
@@ -35,6 +38,8 @@ pub struct Frame {
     pub alarms: i64,
     /// How many were let in of whom this person has not read yet.
     pub unread: i64,
+    /// That the work of the case stands still, on each of its pages.
+    pub halt: Option<HaltBanner>,
     /// What the browser keeps and holds against what it kept before.
     pub witness: Option<Witness>,
 }
@@ -103,12 +108,26 @@ impl Frame {
                 .flatten(),
             alarms: person.alarms,
             unread: person.unread,
+            halt: None,
             witness: Some(Witness {
                 key: app.store.key().to_string(),
                 checkpoint: person.checkpoint.clone(),
                 name: own_witness(app, person),
             }),
         }
+    }
+
+    /// A frame for a page of a case.
+    pub fn of_case(
+        app: &App,
+        person: &Person,
+        work: &CaseWork,
+        title: impl Into<String>,
+    ) -> Result<Frame, AppError> {
+        Ok(Frame {
+            halt: HaltBanner::of(app, person, work)?,
+            ..Frame::new(app, person, title, "")
+        })
     }
 
     /// Without the notice of who was let in: for the page that says it.
@@ -165,14 +184,28 @@ pub fn page(template: &impl Template) -> Result<Response, WebError> {
 }
 
 /// Renders a page with a status; 422 for a form that comes back with messages.
-pub fn page_with(status: StatusCode, template: &impl Template) -> Result<Response, WebError> {
-    Ok((status, Html(template.render()?)).into_response())
+pub fn page_with(
+    status: impl Into<PageStatus>,
+    template: &impl Template,
+) -> Result<Response, WebError> {
+    let status: PageStatus = status.into();
+    let mut response = (status.code, Html(template.render()?)).into_response();
+    if let Some(seconds) = status.wait_s {
+        let headers = response.headers_mut();
+        headers.insert(header::RETRY_AFTER, HeaderValue::from(seconds));
+    }
+    Ok(response)
 }
 
 /// A redirect after a post: 303, so that a reload repeats nothing.
 pub fn see_other(to: &str) -> Response {
     let location = HeaderValue::from_str(to).unwrap_or(HeaderValue::from_static("/"));
     (StatusCode::SEE_OTHER, [(header::LOCATION, location)]).into_response()
+}
+
+/// Back to a case, which says what has just been done.
+pub fn back_to_case(number: &CaseNumber, done: &str) -> Response {
+    see_other(&format!("/cases/{}?done={done}", number.as_str()))
 }
 
 /// A PDF to be opened or kept under `name` (ASCII).

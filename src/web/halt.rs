@@ -3,16 +3,15 @@
 use super::error::WebError;
 use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
-use super::frame::{Frame, page, page_with, see_other};
+use super::frame::{Frame, back_to_case, page, page_with};
 use super::personal_data_check;
 use super::tried::Tried;
-use super::waiting::HaltBanner;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
 use crate::app::{App, AppError, Person, halt_work, see_case};
 use crate::domain::custody::events::away_from_the_office;
 use crate::domain::custody::forms::{FateForm, HaltForm, HaltKind, HaltReasonForm};
-use crate::domain::custody::{CaseStep, Fate, Offers};
+use crate::domain::custody::{CaseStep, Fate};
 use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
@@ -42,7 +41,6 @@ pub struct HaltPage {
     pub frame: Frame,
     pub number: String,
     pub path_number: String,
-    pub halt_banner: HaltBanner,
     pub refusals: Vec<String>,
     pub forms: Vec<HaltChoice>,
     pub post_key: String,
@@ -88,8 +86,7 @@ fn choice(
 ) -> HaltChoice {
     let sent = tried.typed.get(HaltReasonForm::halt().key);
     let is_sent = sent.is_some_and(|word| word == kind.word());
-    let untouched = Tried::default();
-    let tried = if is_sent { tried } else { &untouched };
+    let tried = tried.only_if(is_sent);
     let specs = [*HaltReasonForm::reason(), *HaltReasonForm::password()];
     let mut fields = fill(fields_under(&specs, ""), &tried.typed, &tried.faults);
     let sets = HaltForm::field_sets();
@@ -118,8 +115,7 @@ fn halt_page(
     work: &CaseWork,
     tried: &Tried,
 ) -> Result<HaltPage, WebError> {
-    let (by, now) = (person.actor(), work.now(app));
-    let offers = Offers::new(work.context(), &work.state, &by, now);
+    let offers = work.offers(app, person);
     let may = person.may(Permission::Sign);
     let open = CHOICES
         .iter()
@@ -133,10 +129,9 @@ fn halt_page(
         refusals.extend(tried.faults.iter().map(|fault| fault.message.clone()));
     }
     Ok(HaltPage {
-        frame: Frame::new(app, person, "Stop, pause or cancel", ""),
+        frame: Frame::of_case(app, person, work, "Stop, pause or cancel")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
-        halt_banner: HaltBanner::of(app, person, work)?,
         refusals,
         forms,
         post_key: app.outside.token().map_err(AppError::from)?,
@@ -166,13 +161,8 @@ pub async fn halt(
         halt_work::halt(&app, &person, &number, &command, &key).await
     };
     let (status, tried) = match done.await {
-        Ok(()) => {
-            return Ok(see_other(&format!(
-                "/cases/{}?done=halted",
-                number.as_str()
-            )));
-        }
-        Err(error) => Tried::of(form, error)?,
+        Ok(()) => return Ok(back_to_case(&number, "halted")),
+        Err(error) => Tried::of(form.0, error)?,
     };
     let view = see_case::see(&app, &person, &number).await?;
     page_with(status, &halt_page(&app, &person, &view.work, &tried)?)
@@ -188,8 +178,5 @@ pub async fn heed(
     let key = form.key()?;
     let event = form.0.get("halted_by").cloned().unwrap_or_default();
     halt_work::heed(&app, &person, &number, &EventId::new(event), &key).await?;
-    Ok(see_other(&format!(
-        "/cases/{}?done=heeded",
-        number.as_str()
-    )))
+    Ok(back_to_case(&number, "heeded"))
 }

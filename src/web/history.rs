@@ -80,7 +80,8 @@ pub async fn history_page(
     let proof = FieldView::text("paper", "Size and root from a paper")
         .hint("Empty, or as printed: the file then proves the growth from that paper too.");
     Ok(HistoryPage {
-        frame: Frame::new(app, person, format!("History of {number}"), "").done(query.text("done")),
+        frame: Frame::of_case(app, person, &view.work, format!("History of {number}"))?
+            .done(query.text("done")),
         number: number.to_string(),
         path_number: number.as_str().to_owned(),
         day: day.to_owned(),

@@ -1,10 +1,11 @@
 //! Printing labels: which items, on which sheet, how far moved. All of it stands in the address.
 
-use super::error::{FormErrors, WebError};
+use super::error::WebError;
 use super::extract::{At, Query, Signed, encode};
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page_with, pdf, see_other};
 use super::scan::{self, ScanView};
+use super::tried::Tried;
 use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::holder_words;
@@ -15,10 +16,10 @@ use crate::app::print_labels::{
 use crate::app::typed::command_by;
 use crate::app::{App, AppError, Person, see_case};
 use crate::domain::custody::Wanted;
+use crate::domain::custody::forms::ITEMS;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_name;
 use crate::domain::form::FieldSpec;
-use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use crate::papers::layout::grid::READY;
 use askama::Template;
@@ -103,10 +104,10 @@ fn labels_page(
     app: &App,
     person: &Person,
     work: &CaseWork,
-    typed: &TypedForm,
+    tried: &Tried,
     scan: ScanView,
-    faults: &[Fault],
-) -> LabelsPage {
+) -> Result<LabelsPage, WebError> {
+    let (typed, faults) = (&tried.typed, &tried.faults);
     let mut filled = typed.clone();
     let first = || first_grid(person.paper()).to_owned();
     let grid = filled
@@ -116,14 +117,14 @@ fn labels_page(
     filled
         .entry("paper".to_owned())
         .or_insert_with(|| person.paper().word().to_owned());
-    LabelsPage {
-        frame: Frame::new(app, person, "Labels", ""),
+    Ok(LabelsPage {
+        frame: Frame::of_case(app, person, work, "Labels")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         scan,
         refusals: faults
             .iter()
-            .filter(|fault| fault.key == "items")
+            .filter(|fault| fault.key == ITEMS)
             .map(|fault| fault.message.clone())
             .collect(),
         rows: rows(work, typed),
@@ -133,7 +134,7 @@ fn labels_page(
         own_open: grid == OWN,
         single: fill(optional(SingleForm::FIELDS), &filled, faults),
         single_open: grid == SINGLE,
-    }
+    })
 }
 
 /// Answers with the form, after a scan if one was asked for.
@@ -155,7 +156,7 @@ pub async fn form(
     let status = scan.status();
     page_with(
         status,
-        &labels_page(&app, &person, &view.work, &typed, scan, &[]),
+        &labels_page(&app, &person, &view.work, &Tried::shown(typed), scan)?,
     )
 }
 
@@ -180,7 +181,7 @@ pub async fn sheet(
     let made = async { labels_pdf(&app, &view.work, &asked_for(&person, &query)?).await };
     match made.await {
         Ok(bytes) => Ok(pdf(&format!("labels-{}.pdf", number.as_str()), bytes)),
-        Err(error) => sent_back(&app, &person, &view.work, &query.0, error),
+        Err(error) => sent_back(&app, &person, &view.work, query.0, error),
     }
 }
 
@@ -195,7 +196,7 @@ pub async fn test(
     let made = async { test_pdf(&app, &asked_for(&person, &query)?).await };
     match made.await {
         Ok(bytes) => Ok(pdf("labels-test.pdf", bytes)),
-        Err(error) => sent_back(&app, &person, &view.work, &query.0, error),
+        Err(error) => sent_back(&app, &person, &view.work, query.0, error),
     }
 }
 
@@ -203,12 +204,12 @@ fn sent_back(
     app: &App,
     person: &Person,
     work: &CaseWork,
-    typed: &TypedForm,
+    typed: TypedForm,
     error: AppError,
 ) -> Result<Response, WebError> {
-    let back = FormErrors::of(error)?;
-    let view = labels_page(app, person, work, typed, ScanView::default(), &back.faults);
-    page_with(back.status, &view)
+    let (status, tried) = Tried::of(typed, error)?;
+    let view = labels_page(app, person, work, &tried, ScanView::default())?;
+    page_with(status, &view)
 }
 
 /// The form's address with what it holds.

@@ -124,7 +124,7 @@ pub async fn way_back(
             page(&view)
         }
         Err(error) => {
-            let (status, tried) = Tried::of(form, error)?;
+            let (status, tried) = Tried::of(form.0, error)?;
             page_with(
                 status,
                 &way_back_page(&app, &person, &account, &tried, None)?,

@@ -147,7 +147,7 @@ pub async fn invite(
             page(&people_page(&app, &person, Tried::default(), Some(link)).await?)
         }
         Err(error) => {
-            let (status, tried) = Tried::of(form, error)?;
+            let (status, tried) = Tried::of(form.0, error)?;
             page_with(status, &people_page(&app, &person, tried, None).await?)
         }
     }

@@ -4,7 +4,7 @@ use super::entry::{Unsaved, unsaved};
 use super::error::WebError;
 use super::extract::{At, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
-use super::frame::{Frame, page, page_with, see_other};
+use super::frame::{Frame, back_to_case, page, page_with};
 use super::personal_data_check;
 use super::tried::Tried;
 use super::typed_form::TypedForm;
@@ -14,9 +14,7 @@ use crate::domain::custody::events::Closed;
 use crate::domain::custody::events::{MEANS_CLOSED, MEANS_SETTLED};
 use crate::domain::custody::forms::{CloseForm, ReopenForm, ResolveForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{
-    CaseStep, Disposed, Ended, Hold, Offers, Trouble, What, dispositions,
-};
+use crate::domain::custody::{CaseStep, Disposed, Ended, Hold, Trouble, What, dispositions};
 use crate::domain::form::Form;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use askama::Template;
@@ -79,10 +77,16 @@ fn hold_view(
     hold: &Hold,
     tried: &Tried,
 ) -> HoldView {
-    let is_sent = tried.typed.get("hold").is_some_and(|id| *id == hold.id);
+    let is_sent = tried
+        .typed
+        .get(ResolveForm::hold().key)
+        .is_some_and(|id| *id == hold.id);
     // What was typed belongs to the statement that was sent.
-    let untouched = Tried::default();
-    let Tried { typed, faults, .. } = if is_sent { tried } else { &untouched };
+    let Tried {
+        typed,
+        faults,
+        refusals,
+    } = tried.only_if(is_sent);
     let mut specs = vec![*ResolveForm::reason(), *ResolveForm::done()];
     if hold.trouble == Trouble::Missing {
         specs.push(*ResolveForm::not_packed());
@@ -115,11 +119,7 @@ fn hold_view(
         side: work.party(hold.side).name.clone(),
         mine: is_ours && place < SCOPES.len(),
         later: is_ours && place >= SCOPES.len(),
-        refusals: if is_sent {
-            tried.refusals.clone()
-        } else {
-            Vec::new()
-        },
+        refusals: refusals.clone(),
         fields,
     }
 }
@@ -140,8 +140,7 @@ fn resolve_page(
         None => None,
     };
     // Counted by side: what the other side has to answer takes no form away.
-    let (by, now) = (person.actor(), work.now(app));
-    let offers = Offers::new(work.context(), &work.state, &by, now);
+    let offers = work.offers(app, person);
     let mut own = 0;
     let mut open = Vec::new();
     for hold in holds.iter().filter(|hold| hold.is_open()) {
@@ -150,7 +149,7 @@ fn resolve_page(
         own += usize::from(is_ours);
     }
     // A hold that is resolved or not ours has no form to stand beside.
-    let sent = tried.typed.get("hold");
+    let sent = tried.typed.get(ResolveForm::hold().key);
     let has_form = open.iter().any(|hold| hold.mine && Some(&hold.id) == sent);
     let mut refusals = Vec::new();
     if !has_form {
@@ -164,7 +163,7 @@ fn resolve_page(
         } else {
             unsaved_statement(&tried.typed)
         },
-        frame: Frame::new(app, person, "What was found wrong", ""),
+        frame: Frame::of_case(app, person, work, "What was found wrong")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         open,
@@ -203,13 +202,8 @@ pub async fn resolve(
         resolve_hold::resolve(&app, &person, &number, &command, &key).await
     };
     let (status, tried) = match done.await {
-        Ok(()) => {
-            return Ok(see_other(&format!(
-                "/cases/{}?done=resolved",
-                number.as_str()
-            )));
-        }
-        Err(error) => Tried::of(form, error)?,
+        Ok(()) => return Ok(back_to_case(&number, "resolved")),
+        Err(error) => Tried::of(form.0, error)?,
     };
     let (work, holds) = resolve_hold::see(&app, &person, &number).await?;
     page_with(status, &resolve_page(&app, &person, &work, &holds, &tried)?)
@@ -250,8 +244,7 @@ fn close_page(
     tried: &Tried,
 ) -> Result<ClosePage, WebError> {
     let closed = work.case.closed;
-    let (by, now) = (person.actor(), work.now(app));
-    let offers = Offers::new(work.context(), &work.state, &by, now);
+    let offers = work.offers(app, person);
     let against = offers.against(if closed {
         CaseStep::Reopen
     } else {
@@ -272,7 +265,7 @@ fn close_page(
     let mut refusals = tried.refusals.clone();
     refusals.retain(|sentence| !undecided.contains(sentence));
     Ok(ClosePage {
-        frame: Frame::new(app, person, "The end of the case", ""),
+        frame: Frame::of_case(app, person, work, "The end of the case")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         closed,
@@ -337,13 +330,8 @@ async fn answer(
     word: &str,
 ) -> Result<Response, WebError> {
     let (status, tried) = match done {
-        Ok(()) => {
-            return Ok(see_other(&format!(
-                "/cases/{}?done={word}",
-                number.as_str()
-            )));
-        }
-        Err(error) => Tried::of(form, error)?,
+        Ok(()) => return Ok(back_to_case(number, word)),
+        Err(error) => Tried::of(form.0, error)?,
     };
     let (work, _) = resolve_hold::see(app, person, number).await?;
     page_with(status, &close_page(app, person, &work, &tried)?)

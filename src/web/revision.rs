@@ -53,7 +53,7 @@ impl RevisionPage {
         let (foremost, sections) = sections.into_iter().partition(is_foremost);
         let title = format!("Revision {number} of {}", case.number);
         Ok(RevisionPage {
-            frame: Frame::new(app, person, title, ""),
+            frame: Frame::of_case(app, person, &seen.work, title)?,
             number: case.number.to_string(),
             path_number: case.number.as_str().to_owned(),
             revision: number,

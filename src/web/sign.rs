@@ -1,17 +1,17 @@
 //! Reading and signing; the lab's acknowledgement.
 
 use super::document::{DifferencesPart, DocumentPart};
-use super::error::{FormErrors, WebError};
+use super::error::WebError;
 use super::extract::{At, At2, Signed, Typed};
 use super::field::{FieldView, fill};
-use super::frame::{Frame, page, page_with, see_other};
+use super::frame::{Frame, back_to_case, page, page_with};
 use super::sheet_pictures::SheetPictures;
+use super::tried::Tried;
 use crate::app::print_sheet::draft_sheet;
 use crate::app::sign::{self, Proposal, SignForm, label};
 use crate::app::{App, AppError, Person};
 use crate::domain::prescription::PrintedSection;
 use crate::domain::prescription::sections::keys;
-use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::extract::State;
@@ -43,13 +43,12 @@ pub struct SignPage {
 }
 
 impl SignPage {
-    /// The page of a proposal; `typed` and `faults` are of a signature that was refused.
+    /// The page of a proposal, with the signature that was refused.
     pub fn new(
         app: &App,
         person: &Person,
         proposal: &Proposal,
-        typed: &super::typed_form::TypedForm,
-        faults: &[Fault],
+        tried: &Tried,
     ) -> Result<SignPage, WebError> {
         let document = &proposal.document;
         let field = |spec| FieldView::under(spec, "");
@@ -90,8 +89,8 @@ impl SignPage {
             licence: document.prescriber_licence.clone(),
             hash: proposal.hash.clone(),
             issued: document.issued.unix_ms,
-            refusals: Vec::new(),
-            fields: fill(fields, typed, faults),
+            refusals: tried.refusals.clone(),
+            fields: fill(fields, &tried.typed, &tried.faults),
             post_key: app.outside.token().map_err(AppError::from)?,
         })
     }
@@ -104,13 +103,7 @@ pub async fn form(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let proposal = sign::propose(&app, &person, &number).await?;
-    page(&SignPage::new(
-        &app,
-        &person,
-        &proposal,
-        &super::typed_form::TypedForm::new(),
-        &[],
-    )?)
+    page(&SignPage::new(&app, &person, &proposal, &Tried::default())?)
 }
 
 /// Signs what the page has shown and leads to the case; 409 where somebody has changed it meanwhile, 422
@@ -123,19 +116,12 @@ pub async fn sign(
 ) -> Result<Response, WebError> {
     let key = form.key()?;
     let done = async { sign::sign(&app, &person, &number, &form.read()?, &key).await };
-    match done.await {
-        Ok(_) => Ok(see_other(&format!(
-            "/cases/{}?done=signed",
-            number.as_str()
-        ))),
-        Err(error) => {
-            let back = FormErrors::of(error)?;
-            let proposal = sign::propose(&app, &person, &number).await?;
-            let mut view = SignPage::new(&app, &person, &proposal, &form.0, &back.faults)?;
-            view.refusals = back.refusals;
-            page_with(back.status, &view)
-        }
-    }
+    let (status, tried) = match done.await {
+        Ok(_) => return Ok(back_to_case(&number, "signed")),
+        Err(error) => Tried::of(form.0, error)?,
+    };
+    let proposal = sign::propose(&app, &person, &number).await?;
+    page_with(status, &SignPage::new(&app, &person, &proposal, &tried)?)
 }
 
 /// Notes that the lab works to this revision, and leads back to the case.
@@ -146,8 +132,5 @@ pub async fn acknowledge(
     form: Typed,
 ) -> Result<Response, WebError> {
     sign::acknowledge(&app, &person, &number, revision, &form.key()?).await?;
-    Ok(see_other(&format!(
-        "/cases/{}?done=acknowledged",
-        number.as_str()
-    )))
+    Ok(back_to_case(&number, "acknowledged"))
 }

@@ -65,7 +65,7 @@ pub async fn enter(
             Ok(entered(over_tls, see_other(local_path(&next)), &with))
         }
         Err(error) => {
-            let (status, tried) = Tried::of(form, error)?;
+            let (status, tried) = Tried::of(form.0, error)?;
             let view = SignInPage::new(&app, &tried.typed, &tried.faults, &next);
             page_with(status, &view)
         }

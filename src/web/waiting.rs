@@ -14,20 +14,24 @@ pub struct Waiting {
 }
 
 /// That the work is stopped, paused or cancelled, on top of every page of the case.
-#[derive(Template)]
+#[derive(Debug, Clone, Template)]
 #[template(path = "partials/halt_banner.html")]
 pub struct HaltBanner {
-    pub halt: Option<HaltWords>,
+    pub halt: HaltWords,
     pub path_number: String,
     pub post_key: String,
 }
 
 impl HaltBanner {
-    pub fn of(app: &App, person: &Person, work: &CaseWork) -> Result<HaltBanner, AppError> {
-        Ok(HaltBanner {
-            halt: halt_words(work, person),
-            path_number: work.case.number.as_str().to_owned(),
-            post_key: app.outside.token()?,
-        })
+    /// None where the work goes on.
+    pub fn of(app: &App, person: &Person, work: &CaseWork) -> Result<Option<HaltBanner>, AppError> {
+        let banner = |halt| {
+            Ok(HaltBanner {
+                halt,
+                path_number: work.case.number.as_str().to_owned(),
+                post_key: app.outside.token()?,
+            })
+        };
+        halt_words(work, person).map(banner).transpose()
     }
 }

@@ -117,6 +117,28 @@ fn account(data: &Data, login: &str) -> String {
 }
 
 #[test]
+fn a_way_back_is_made_at_the_machine_by_name_and_with_a_reason() {
+    let data = Data::filled();
+    let login = data.administrator().0;
+    let words = [
+        "way-back",
+        "--login",
+        &login,
+        "--reason",
+        "the note was lost",
+    ];
+    let before = data.sqlite();
+    data.run(&words).well("say --yes");
+    assert_eq!(data.sqlite(), before, "nobody has written to it");
+    let stranger = ["way-back", "--login", "nobody", "--reason", "lost", "--yes"];
+    data.run(&stranger)
+        .badly("No administrator who may sign in");
+    data.run(&[&words[..], &["--yes"]].concat())
+        .well("http://127.0.0.1:8080/join/");
+    data.run(&["check"]).well("Everything fits");
+}
+
+#[test]
 fn s2_a_thousand_who_ask_for_nothing_keep_nobody_outside() {
     let data = Data::filled();
     let words = ["--connections", "60", "--connections-per-address", "50"];

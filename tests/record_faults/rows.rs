@@ -162,9 +162,14 @@ async fn a_changed_row_is_named_by_its_leaf() {
 }
 
 /// Changes of what follows from the rows, and rows too many: no leaf is wrong, and the case is named.
-const LISTED: [(&str, &str); 26] = [
+const LISTED: [(&str, &str); 27] = [
     (
         "UPDATE case_file SET summary = summary || '.' WHERE number = {case}",
+        "newest revision",
+    ),
+    // Row r14: also of a case of which nothing is signed yet.
+    (
+        "UPDATE case_file SET summary = 'upper reline' WHERE revision = 0",
         "newest revision",
     ),
     (

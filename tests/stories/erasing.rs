@@ -412,6 +412,37 @@ async fn a_database_from_before_there_was_erasing_is_checked_as_it_is() {
     assert_eq!(faults(&scene).await, [""; 0]);
 }
 
+#[tokio::test]
+async fn r15_what_stands_in_the_draft_is_named_and_goes_with_the_draft() {
+    let scene = Scene::signed().await;
+    let typed = [("remarks.remarks", "for Mrs. Quartermain")];
+    scene.write(&scene.dora, &typed).await.is(303);
+    let page = scene.dora.get(&scene.at("/erase")).await;
+    page.is(200)
+        .sees("In the draft of the prescription")
+        .sees("for Mrs. Quartermain")
+        .sees("giving the draft up");
+    // What stands there is not ticked: it is no entry.
+    assert_eq!(page.names("text.").len(), 0);
+    // The draft is the office's own.
+    scene
+        .mara
+        .get(&scene.at("/erase"))
+        .await
+        .sees_not("Quartermain");
+    let (write, discard) = (scene.at("/write"), scene.at("/write/discard"));
+    scene
+        .dora
+        .send(&write, &discard, &[("sure", "yes")])
+        .await
+        .is(303);
+    scene
+        .dora
+        .get(&scene.at("/erase"))
+        .await
+        .sees_not("In the draft of the prescription");
+}
+
 /// A store that is opened again finds what was erased, and starts.
 #[tokio::test]
 async fn the_program_starts_again_after_an_erasing() {

@@ -4,7 +4,7 @@ use crate::common::{MONDAY_MS, PASSWORD, World, encode};
 use crate::scene::{LEAST, Scene};
 use axum::body::Body;
 use axum::http::{Request, header};
-use vestibule::app::manage;
+use vestibule::app::{examine, let_in, manage};
 
 const HOUR_MIN: i64 = 60;
 
@@ -130,6 +130,40 @@ async fn each_role_is_invited_to_the_right_house_only() {
         .await
         .is(200)
         .sees("works once, within two days");
+}
+
+#[tokio::test]
+async fn an_administrator_who_is_alone_and_forgot_the_password_comes_back_by_a_link_made_at_the_machine()
+ {
+    let world = World::peopled().await;
+    let link = |login, reason| let_in::way_back_at_the_machine(&world.app, login, reason);
+    // For an administrator only, and with a reason.
+    for (login, reason) in [("dora", "lost"), ("nobody", "lost"), ("root", " ")] {
+        assert!(link(login, reason).await.is_err(), "{login}: {reason}");
+    }
+    let first = link("root", "the note was lost").await.unwrap();
+    let second = link("root", "the note was lost, and the link")
+        .await
+        .unwrap();
+    world.nobody().get(&first).await.is(404);
+    const NEW: &str = "a boat upon the quiet river";
+    let fields = [("password", NEW), ("password_again", NEW)];
+    world.nobody().send(&second, &second, &fields).await.is(303);
+    world.nobody().get(&second).await.is(404);
+    let signed_in = |password| {
+        let (world, fields) = (&world, [("login", "root"), ("password", password)]);
+        async move { world.nobody().send("/sign-in", "/sign-in", &fields).await }
+    };
+    signed_in(PASSWORD).await.is(422);
+    let answer = signed_in(NEW).await;
+    answer.is(303);
+    let root = world.nobody().with_cookies_of(&answer);
+    root.get("/let-in")
+        .await
+        .sees("at the machine that runs the program")
+        .sees("the note was lost, and the link");
+    let examined = examine::examine(&world.app, None).await.unwrap();
+    assert_eq!(examined.faults, []);
 }
 
 #[tokio::test]

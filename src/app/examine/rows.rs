@@ -6,7 +6,7 @@ use super::together::{self, OfCase, Parties};
 use crate::app::AppError;
 use crate::app::case_work::{CaseWork, clock_words};
 use crate::app::recorded::{OF_A_CASE, entries_of_kind, entry_about, erased_places};
-use crate::domain::custody::case::Case;
+use crate::domain::custody::case::{Case, unsigned_summary};
 use crate::domain::custody::erasing::erased;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::{CaseState, Context, Event, allow_entered_in};
@@ -431,11 +431,13 @@ fn signed(
     let newest = revisions.last().map_or(0, |revision| revision.number);
     let acknowledged = words.last().map_or(0, |word| word.revision);
     let mut is_right = (case.revision, case.acknowledged) == (newest, acknowledged);
-    if let Some(revision) = revisions.last() {
-        let document = Document::from_canonical(&revision.document)?;
-        is_right &= case.due == document.due();
-        is_right &= case.summary == document.prescription.summary();
-    }
+    is_right &= match revisions.last() {
+        Some(revision) => {
+            let document = Document::from_canonical(&revision.document)?;
+            case.due == document.due() && case.summary == document.prescription.summary()
+        }
+        None => case.summary == unsigned_summary(case.arches),
+    };
     if !is_right {
         examined.fault(
             None,

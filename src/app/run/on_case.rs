@@ -2,8 +2,10 @@
 
 use super::{Answer, earlier, finish};
 use crate::app::case_work::CaseWork;
+use crate::app::entry::Late;
 use crate::app::{App, AppError, Person, PostKey};
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::custody::What;
+use crate::domain::values::ids::{CaseNumber, EventId};
 use crate::store::{Tx, retry};
 
 /// The case that a command is about: by its number, or as it was seen before the turn to write came.
@@ -55,6 +57,25 @@ where
         work.save(app, &mut tx).await?;
         finish(app, tx, person, key, &answer.noted()).await?;
         Ok(answer)
+    })
+    .await
+}
+
+/// A command on a case that is one entry: `what` decides it, in the transaction. `late` is when it happened, where
+/// it is copied from paper.
+pub(in crate::app) async fn enter_on_case<'a>(
+    app: &App,
+    person: &Person,
+    case: impl Into<OnCase<'a>>,
+    key: &PostKey,
+    late: Option<&Late>,
+    what: impl Fn(&CaseWork) -> Result<What, AppError> + Send + Sync,
+) -> Result<(), AppError> {
+    let id = EventId::new(app.outside.identity()?);
+    run_on_case(app, person, case, key, |mut work, mut tx| async {
+        let what = what(&work)?;
+        work.append(app, &mut tx, person, &id, what, late).await?;
+        Ok((work, tx, ()))
     })
     .await
 }

@@ -118,6 +118,11 @@ pub struct Case {
     pub drawn: i64,
 }
 
+/// What is ordered, in a few words, before anything is signed.
+pub fn unsigned_summary(arches: Arches) -> String {
+    format!("Complete denture, {}", arches.shown())
+}
+
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
 pub const DRAWN: i64 = 2;

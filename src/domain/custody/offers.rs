@@ -57,28 +57,28 @@ pub enum CaseStep<'a> {
 }
 
 /// Somebody before a case at a moment, to whom its steps are offered or not.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Offers<'a> {
     context: Context<'a>,
     case: &'a CaseState,
-    by: &'a Actor,
+    by: Actor,
     at: Moment,
 }
 
 impl<'a> Offers<'a> {
     /// `case` is what `context.events` say.
-    pub fn new(context: Context<'a>, case: &'a CaseState, by: &'a Actor, at: Moment) -> Offers<'a> {
+    pub fn new(context: Context<'a>, case: &'a CaseState, by: &Actor, at: Moment) -> Offers<'a> {
         Offers {
             context,
             case,
-            by,
+            by: by.clone(),
             at,
         }
     }
 
     /// Who asks.
-    pub fn by(&self) -> &'a Actor {
-        self.by
+    pub fn by(&self) -> &Actor {
+        &self.by
     }
 
     /// The case that is asked about.
@@ -93,6 +93,11 @@ impl<'a> Offers<'a> {
 
     /// What stands against a step however well it is filled in; empty where it is offered.
     pub fn against(&self, step: CaseStep<'_>) -> Vec<Refusal> {
+        self.against_entries(step, self.example(step))
+    }
+
+    /// What stands against these entries of a step, one after the other.
+    fn against_entries(&self, step: CaseStep<'_>, entries: Vec<What>) -> Vec<Refusal> {
         let new = self.new_item(step);
         let items: Vec<Item>;
         let mut context = self.context;
@@ -101,9 +106,9 @@ impl<'a> Offers<'a> {
             context.items = &items;
         }
         let mut case = Cow::Borrowed(self.case);
-        let mut entries = self.example(step).into_iter().peekable();
+        let mut entries = entries.into_iter().peekable();
         while let Some(what) = entries.next() {
-            let refusals = allow_in(&context, &case, &what, self.by, self.at);
+            let refusals = allow_in(&context, &case, &what, &self.by, self.at);
             if !refusals.is_empty() {
                 return refusals;
             }
@@ -118,6 +123,21 @@ impl<'a> Offers<'a> {
     /// The items that can be handed over now.
     pub fn to_hand_over(&self) -> Vec<&'a Item> {
         self.items(|tag| self.has(CaseStep::HandOver(tag)))
+    }
+
+    /// Whether something can be handed over now only by an exception.
+    pub fn needs_exception(&self) -> bool {
+        let without = |mut what| {
+            if let What::Released(released) = &mut what {
+                released.exception = None;
+            }
+            what
+        };
+        self.to_hand_over().into_iter().any(|item| {
+            let entries = self.handing_over(&item.tag).into_iter().map(without);
+            let step = CaseStep::HandOver(&item.tag);
+            !self.against_entries(step, entries.collect()).is_empty()
+        })
     }
 
     /// The handoffs that can be received now.
@@ -180,7 +200,7 @@ impl<'a> Offers<'a> {
         };
         let is_allowed = |action: &&Action<What>| {
             let what = (action.example)(&about);
-            allow_in(&self.context, self.case, &what, self.by, self.at).is_empty()
+            allow_in(&self.context, self.case, &what, &self.by, self.at).is_empty()
         };
         ACTIONS.iter().filter(is_allowed).collect()
     }
@@ -259,7 +279,7 @@ impl<'a> Offers<'a> {
 
     /// The side that acts; a stranger is refused whichever it is.
     fn side(&self) -> Side {
-        let side = self.context.scope().side(self.by);
+        let side = self.context.scope().side(&self.by);
         side.unwrap_or(Side::Office)
     }
 

@@ -152,11 +152,14 @@ pub fn field_spec(key: &str) -> Option<&'static FieldSpec> {
     }
 }
 
+/// Whether whoever fills this box in can write what he likes.
+pub fn is_free_text(key: &str) -> bool {
+    field_spec(key).is_some_and(FieldSpec::is_free_text)
+}
+
 /// Free text of the form that looks as if it pointed at a person, with its form key.
 pub fn personal(raw: &Raw) -> Vec<(String, Warning)> {
-    privacy::in_fields(raw, |key| {
-        field_spec(key).is_some_and(FieldSpec::is_free_text)
-    })
+    privacy::in_fields(raw, is_free_text)
 }
 
 /// What could be read of a typed form, and what could not.

@@ -18,17 +18,22 @@ const DEFER: &str = "This can hurt the patient. The maker’s safety sheet and t
 pub const RULES: &[Rule] = &[
     stop(
         "methacrylate-excluded-and-cold-cured",
-        methacrylate_held,
+        |input| held(input, Topic::Methacrylate),
         DEFER,
         HOLDINGS,
     ),
     caution(
         "methacrylate-excluded-and-resin",
-        methacrylate_possible,
+        |input| possible(input, Topic::Methacrylate),
         DEFER,
         HOLDINGS,
     ),
-    stop("alloy-holds-what-is-excluded", alloy_held, DEFER, HOLDINGS),
+    stop(
+        "alloy-holds-what-is-excluded",
+        |input| held(input, Topic::Metal),
+        DEFER,
+        HOLDINGS,
+    ),
     caution(
         "alloy-may-hold-what-is-excluded",
         alloy_possible,
@@ -36,30 +41,46 @@ pub const RULES: &[Rule] = &[
         HOLDINGS,
     ),
     caution("alloy-unnamed", alloy_unnamed, DEFER, HOLDINGS),
-    stop("eugenol-excluded-and-used", eugenol_held, DEFER, HOLDINGS),
+    stop(
+        "eugenol-excluded-and-used",
+        |input| held(input, Topic::Eugenol),
+        DEFER,
+        HOLDINGS,
+    ),
     caution(
         "eugenol-excluded-and-possible",
         eugenol_possible,
         DEFER,
         HOLDINGS,
     ),
-    stop("dyes-excluded-and-ordered", dyes_held, DEFER, HOLDINGS),
+    stop(
+        "dyes-excluded-and-ordered",
+        |input| held(input, Topic::Dye),
+        DEFER,
+        HOLDINGS,
+    ),
     stop(
         "peroxide-excluded-and-cold-cured",
-        peroxide_held,
+        |input| held(input, Topic::Peroxide),
         DEFER,
         HOLDINGS,
     ),
     caution(
         "peroxide-excluded-and-cured",
-        peroxide_possible,
+        |input| possible(input, Topic::Peroxide),
         DEFER,
         HOLDINGS,
     ),
-    stop("excluded-substance-held", others_held, DEFER, HOLDINGS),
+    stop(
+        "excluded-substance-held",
+        |input| held(input, Topic::Other),
+        DEFER,
+        HOLDINGS,
+    ),
     caution(
         "excluded-substance-possible",
-        others_possible,
+        // Fibres and stains told of in a note are asked about like the rest.
+        |input| possible(input, Topic::Other).or_else(|| possible(input, Topic::Dye)),
         DEFER,
         HOLDINGS,
     ),
@@ -263,21 +284,17 @@ fn hit(input: &Input<'_>, wanted: Topic, weight: Weight, said: &str) -> Option<H
     Some(hit.from(sources.join("; ")))
 }
 
-const HELD: &str = "What is named here holds it";
 const POSSIBLE: &str = "What is named here may hold it; ask the maker";
-const UNNAMED: &str = "Of what this is to be is not said; name it, and ask its maker";
 
-fn methacrylate_held(input: &Input<'_>) -> Option<Hit> {
-    hit(input, Topic::Methacrylate, Weight::Held, HELD)
+fn held(input: &Input<'_>, topic: Topic) -> Option<Hit> {
+    hit(input, topic, Weight::Held, "What is named here holds it")
 }
 
-fn methacrylate_possible(input: &Input<'_>) -> Option<Hit> {
-    hit(input, Topic::Methacrylate, Weight::Possible, POSSIBLE)
-        .or_else(|| hit(input, Topic::Methacrylate, Weight::Unnamed, UNNAMED))
-}
-
-fn alloy_held(input: &Input<'_>) -> Option<Hit> {
-    hit(input, Topic::Metal, Weight::Held, HELD)
+/// Something is named that may hold it; else that nothing is named.
+fn possible(input: &Input<'_>, topic: Topic) -> Option<Hit> {
+    const UNNAMED: &str = "Of what this is to be is not said; name it, and ask its maker";
+    hit(input, topic, Weight::Possible, POSSIBLE)
+        .or_else(|| hit(input, topic, Weight::Unnamed, UNNAMED))
 }
 
 fn alloy_possible(input: &Input<'_>) -> Option<Hit> {
@@ -296,10 +313,6 @@ fn alloy_unnamed(input: &Input<'_>) -> Option<Hit> {
     (!is_named).then_some(hit)
 }
 
-fn eugenol_held(input: &Input<'_>) -> Option<Hit> {
-    hit(input, Topic::Eugenol, Weight::Held, HELD)
-}
-
 fn eugenol_possible(input: &Input<'_>) -> Option<Hit> {
     hit(
         input,
@@ -308,31 +321,6 @@ fn eugenol_possible(input: &Input<'_>) -> Option<Hit> {
         "Whether it is in this is not said; ask the maker",
     )
     .or_else(|| hit(input, Topic::Eugenol, Weight::Possible, POSSIBLE))
-}
-
-fn dyes_held(input: &Input<'_>) -> Option<Hit> {
-    hit(input, Topic::Dye, Weight::Held, HELD)
-}
-
-fn peroxide_held(input: &Input<'_>) -> Option<Hit> {
-    hit(input, Topic::Peroxide, Weight::Held, HELD)
-}
-
-fn peroxide_possible(input: &Input<'_>) -> Option<Hit> {
-    hit(input, Topic::Peroxide, Weight::Possible, POSSIBLE)
-        .or_else(|| hit(input, Topic::Peroxide, Weight::Unnamed, UNNAMED))
-}
-
-fn others_held(input: &Input<'_>) -> Option<Hit> {
-    hit(input, Topic::Other, Weight::Held, HELD)
-}
-
-fn others_possible(input: &Input<'_>) -> Option<Hit> {
-    hit(input, Topic::Other, Weight::Possible, POSSIBLE)
-        .or_else(|| hit(input, Topic::Other, Weight::Unnamed, UNNAMED))
-        // Fibres and stains told of in a note are asked about like the rest.
-        .or_else(|| hit(input, Topic::Dye, Weight::Possible, POSSIBLE))
-        .or_else(|| hit(input, Topic::Dye, Weight::Unnamed, UNNAMED))
 }
 
 fn in_some_products(input: &Input<'_>) -> Option<Hit> {

@@ -18,14 +18,16 @@ use axum::response::Response;
 #[template(path = "parcel.html")]
 pub struct ParcelPage {
     pub frame: Frame,
-    /// Name and lines of the address of each house: the receiver, and the sender.
+    /// Name, lines of the address and telephone of each house: the receiver, and the sender.
     pub to: (String, Vec<String>),
     pub from: (String, Vec<String>),
 }
 
 fn house(party: &Party) -> (String, Vec<String>) {
+    let telephone = Some(&party.telephone).filter(|number| !number.is_empty());
+    let telephone = telephone.map(|number| format!("Telephone {number}"));
     let lines = party.address.lines().map(str::to_owned);
-    (party.name.clone(), lines.collect())
+    (party.name.clone(), lines.chain(telephone).collect())
 }
 
 /// Leads whoever has an account of one of the houses to the handoff; tells everybody else where it goes.

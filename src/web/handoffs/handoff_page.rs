@@ -8,10 +8,10 @@ use super::receipt_form::{
 use crate::app::case_overview::pick_up_words;
 use crate::app::case_work::CaseWork;
 use crate::app::{App, AppError, Person, waiting};
+use crate::domain::custody::CaseStep;
 use crate::domain::custody::events::MEANS_VOIDED;
 use crate::domain::custody::forms::{PickUpForm, ReceiptForm, TakeBackForm, TakenForm};
 use crate::domain::custody::handoff::Handoff;
-use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
@@ -22,8 +22,8 @@ use crate::web::field::{FieldView, fields_under, fill};
 use crate::web::frame::Frame;
 use crate::web::personal_data_check;
 use crate::web::scan::ScanView;
+use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
-use crate::web::waiting::HaltBanner;
 use askama::Template;
 
 #[derive(Template)]
@@ -44,7 +44,6 @@ pub struct HandoffPage {
     pub path: String,
     /// Each parcel in words; its seal only once it has been read by the receiver.
     pub parcels: Vec<(String, String)>,
-    pub halt_banner: HaltBanner,
     /// What the prescription lists as enclosed and is not in here.
     pub not_in: Vec<String>,
     pub may_receive: bool,
@@ -126,9 +125,7 @@ pub fn handoff_page(
     person: &Person,
     work: &CaseWork,
     handoff: &Handoff,
-    typed: &TypedForm,
-    faults: &[Fault],
-    refusals: Vec<String>,
+    tried: &Tried,
 ) -> Result<HandoffPage, WebError> {
     let name = |kind: Side| match kind {
         Side::Office => work.office.name.clone(),
@@ -138,15 +135,14 @@ pub fn handoff_page(
     let is_ours = handoff.to == work.side;
     let is_own = handoff.released_by.account == person.account.id;
     let is_packed = handoff.is_packed();
-    let by = person.actor();
-    let offers = Offers::new(work.context(), &work.state, &by, work.now(app));
+    let offers = work.offers(app, person);
     let may_receive = offers.has(CaseStep::Receive(handoff));
     let may_take_back = offers.has(CaseStep::TakeBack(handoff));
-    let (which, nothing) = (Sent::of(typed), TypedForm::new());
+    let which = Sent::of(&tried.typed);
     // What was typed into one form of the page, and what is wrong with it, stands in that form only.
-    let typed_into = |form: Sent| match which == form {
-        true => (typed, faults),
-        false => (&nothing, [].as_slice()),
+    let typed_into = |form: Sent| {
+        let tried = tried.only_if(which == form);
+        (&tried.typed, tried.faults.as_slice())
     };
     let (back_typed, back_faults) = typed_into(Sent::TakingBack);
     let (out_typed, out_faults) = typed_into(Sent::PickUp);
@@ -189,12 +185,12 @@ pub fn handoff_page(
         }
     };
     Ok(HandoffPage {
-        frame: Frame::new(
+        frame: Frame::of_case(
             app,
             person,
+            work,
             if may_receive { "Receive" } else { "Handoff" },
-            "",
-        ),
+        )?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         from: name(handoff.from),
@@ -228,12 +224,11 @@ pub fn handoff_page(
         parcel_forms: parcel_forms(handoff, typed, faults),
         unsaved: Unsaved { texts: unsaved },
         folds,
-        halt_banner: HaltBanner::of(app, person, work)?,
         not_in: not_in(work, handoff),
         may_receive,
         why_not,
         scan: ScanView::waiting(),
-        refusals,
+        refusals: tried.refusals.clone(),
         all_found: all_found(typed, faults),
         rows,
         proof: personal_data_check::tick_for(typed, &ReceiptForm::field_sets())

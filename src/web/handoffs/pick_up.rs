@@ -21,5 +21,6 @@ pub async fn pick_it_up(
         let command: PickUpForm = form.read()?;
         pick_up::pick_up(&app, &person, &id, &command, &key).await
     };
-    answer(&app, &person, &id, &form, done.await, "picked_up").await
+    let done = done.await;
+    answer(&app, &person, &id, form, done, "picked_up").await
 }

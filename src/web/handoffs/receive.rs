@@ -10,6 +10,7 @@ use crate::web::error::WebError;
 use crate::web::extract::{At, Query, Signed, Typed};
 use crate::web::frame::{page, page_with};
 use crate::web::scan;
+use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use axum::extract::State;
 use axum::response::Response;
@@ -22,15 +23,7 @@ pub async fn receive_form(
     query: Query,
 ) -> Result<Response, WebError> {
     let (work, handoff) = receive::see(&app, &person, &id).await?;
-    let mut view = handoff_page(
-        &app,
-        &person,
-        &work,
-        &handoff,
-        &TypedForm::new(),
-        &[],
-        Vec::new(),
-    )?;
+    let mut view = handoff_page(&app, &person, &work, &handoff, &Tried::default())?;
     view.frame = view.frame.done(query.text("done"));
     page(&view)
 }
@@ -51,7 +44,8 @@ pub async fn receive(
         let command: ReceiptForm = form.read()?;
         receive::receive(&app, &person, &id, &command, &key).await
     };
-    answer(&app, &person, &id, &form, done.await, "received").await
+    let done = done.await;
+    answer(&app, &person, &id, form, done, "received").await
 }
 
 /// Ticks the scanned item as being in hand and shows the form again; nothing is received.
@@ -84,7 +78,7 @@ async fn scanned_receipt(
     if let Some(code) = foreign.filter(|_| scan.message.is_some() && !is_told) {
         typed.insert(ExtraForm::foreign().key.to_owned(), code.to_string());
     }
-    let mut view = handoff_page(app, person, &work, &handoff, &typed, &[], Vec::new())?;
+    let mut view = handoff_page(app, person, &work, &handoff, &Tried::shown(typed))?;
     let status = scan.status();
     view.scan = scan;
     page_with(status, &view)

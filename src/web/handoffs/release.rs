@@ -1,32 +1,29 @@
 //! Handing over.
 
 use super::release_rows::{ReleaseRow, Staying, release_rows, staying};
-use crate::app::case_work::CaseWork;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, release, see_case};
 use crate::domain::custody::forms::{
-    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
+    CarriageForm, ExceptionForm, ITEMS, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
     TakenNowForm,
 };
-use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{Offers, Purpose, Wanted, mouth};
+use crate::domain::custody::{Purpose, Wanted};
 use crate::domain::form::{Form, Proof};
-use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Difference;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use crate::web::document::DifferencesPart;
 use crate::web::entry::{Folded, from_paper, password_again};
-use crate::web::error::{FormErrors, WebError};
+use crate::web::error::WebError;
 use crate::web::extract::{At, Signed, Typed};
 use crate::web::field::{FieldView, fields_under, fill};
-use crate::web::frame::{Frame, page, page_with, see_other};
+use crate::web::frame::{Frame, back_to_case, page, page_with};
 use crate::web::items::disinfection_fields;
 use crate::web::personal_data_check;
 use crate::web::scan::{self, ScanView};
+use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
-use crate::web::waiting::HaltBanner;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
@@ -42,7 +39,6 @@ pub struct ReleasePage {
     pub scan: ScanView,
     /// What of the prescription the lab does not have; it never stands in the way.
     pub unsigned: Option<String>,
-    pub halt_banner: HaltBanner,
     /// What the revision in force changes, where nobody of the lab has acknowledged it.
     pub not_read: Option<DifferencesPart>,
     /// Ticks that are asked for before it leaves.
@@ -80,31 +76,6 @@ fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
     }
     folds.push(from_paper(typed, faults));
     folds
-}
-
-/// Whether a provisional here has no duplicate of its arch in the mouth, so that only an exception lets it go.
-fn may_need_exception(work: &CaseWork) -> bool {
-    let custody = &work.state.custody;
-    let line = work.state.worn(&work.items);
-    let is_here = |item: &&Item| {
-        custody
-            .get(&item.tag)
-            .is_some_and(|state| state.is_in_hand(Side::Office))
-    };
-    // As rule c has it: an old denture that is worn covers nothing.
-    let covers = |kind| matches!(kind, ItemKind::Duplicate | ItemKind::FinalDenture);
-    let covered = |item: &Item| {
-        let worn = item.arch.and_then(|arch| mouth::worn_in(&line, arch));
-        work.items
-            .iter()
-            .any(|one| Some(&one.tag) == worn && covers(one.kind))
-    };
-    !work.case.arches.treated().is_empty()
-        && work
-            .items
-            .iter()
-            .filter(is_here)
-            .any(|item| item.kind == ItemKind::Provisional && !covered(item))
 }
 
 /// Things may have to leave before everything is signed; whoever sends them is told what the lab will miss.
@@ -152,12 +123,11 @@ fn release_page(
     app: &App,
     person: &Person,
     view: &CaseView,
-    typed: &TypedForm,
-    faults: &[Fault],
-    mut refusals: Vec<String>,
+    tried: &Tried,
 ) -> Result<ReleasePage, WebError> {
-    let (work, by) = (&view.work, person.actor());
-    let offers = Offers::new(work.context(), &work.state, &by, work.now(app));
+    let (typed, faults) = (&tried.typed, &tried.faults);
+    let work = &view.work;
+    let offers = work.offers(app, person);
     let purposes = Purpose::of(work.side)
         .iter()
         .map(|purpose| (purpose.word().to_owned(), purpose.shown().to_owned()));
@@ -167,8 +137,7 @@ fn release_page(
         FieldView::under(CarriageForm::purpose_code(), "").chosen_from(purposes),
         FieldView::under(CarriageForm::purpose(), ""),
     ];
-    let is_exceptional =
-        work.side == Side::Office && person.may(Permission::Sign) && may_need_exception(work);
+    let is_exceptional = offers.needs_exception();
     let exception = is_exceptional.then(|| {
         FieldView::under(ExceptionForm::reason(), "")
             .label("Why it must leave all the same")
@@ -176,15 +145,18 @@ fn release_page(
             .filled(typed, faults)
     });
     // Messages without a box of their own are said on top.
+    let mut refusals = tried.refusals.clone();
     refusals.extend(
         faults
             .iter()
-            .filter(|fault| fault.key == "items" || (fault.key == "reason" && !is_exceptional))
+            .filter(|fault| {
+                fault.key == ITEMS || (fault.key == ExceptionForm::reason().key && !is_exceptional)
+            })
             .map(|fault| fault.message.clone()),
     );
     let rows = release_rows(work, &offers, typed, faults);
     Ok(ReleasePage {
-        frame: Frame::new(app, person, "Hand over", ""),
+        frame: Frame::of_case(app, person, work, "Hand over")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         to: if work.side == Side::Office {
@@ -194,7 +166,6 @@ fn release_page(
         },
         scan: ScanView::waiting(),
         unsigned: unsigned(view),
-        halt_banner: HaltBanner::of(app, person, work)?,
         not_read: not_read(view)?,
         anyway: anyway(typed, faults),
         refusals,
@@ -231,14 +202,7 @@ pub async fn release_form(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
-    page(&release_page(
-        &app,
-        &person,
-        &view,
-        &TypedForm::new(),
-        &[],
-        Vec::new(),
-    )?)
+    page(&release_page(&app, &person, &view, &Tried::default())?)
 }
 
 /// Hands over and leads back to the case; a scan only ticks its item. Otherwise the form with what is
@@ -262,20 +226,12 @@ pub async fn release(
             "released"
         })
     };
-    let back = match done.await {
-        Ok(done) => {
-            return Ok(see_other(&format!(
-                "/cases/{}?done={done}",
-                number.as_str()
-            )));
-        }
-        Err(error) => FormErrors::of(error)?,
+    let (status, tried) = match done.await {
+        Ok(done) => return Ok(back_to_case(&number, done)),
+        Err(error) => Tried::of(form.0, error)?,
     };
     let view = see_case::see(&app, &person, &number).await?;
-    page_with(
-        back.status,
-        &release_page(&app, &person, &view, &form.0, &back.faults, back.refusals)?,
-    )
+    page_with(status, &release_page(&app, &person, &view, &tried)?)
 }
 
 /// Ticks the scanned item and shows the form again; nothing is handed over.
@@ -288,7 +244,7 @@ async fn scanned_release(
     let view = see_case::see(app, person, number).await?;
     let (work, wanted) = (&view.work, Wanted::ToHandOver(view.work.side));
     let scan = scan::take(app, person, work, wanted, &mut typed, scan::take_tick).await?;
-    let mut view = release_page(app, person, &view, &typed, &[], Vec::new())?;
+    let mut view = release_page(app, person, &view, &Tried::shown(typed))?;
     let status = scan.status();
     view.scan = scan;
     page_with(status, &view)

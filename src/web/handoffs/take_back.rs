@@ -21,5 +21,6 @@ pub async fn take_it_back(
         let command: TakeBackForm = form.read()?;
         take_back::take_back(&app, &person, &id, &command, &key).await
     };
-    answer(&app, &person, &id, &form, done.await, "recorded").await
+    let done = done.await;
+    answer(&app, &person, &id, form, done, "recorded").await
 }

@@ -6,6 +6,7 @@ use crate::app::custody_words::mouth_now;
 use crate::app::reminders::reminders;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, change_mouth, see_case};
+use crate::domain::custody::events::DisinfectedForm;
 use crate::domain::custody::forms::{AS_IT_WAS, ExceptionForm, FitForm, Fitting, NOTHING};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::mouth::{self, Wears};
@@ -17,12 +18,13 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::web::entry::{Folded, from_paper};
-use crate::web::error::{FormErrors, WebError};
+use crate::web::error::WebError;
 use crate::web::extract::{At, Signed, Typed};
 use crate::web::field::{FieldView, fill};
-use crate::web::frame::{Frame, page, page_with, see_other};
+use crate::web::frame::{Frame, back_to_case, page, page_with};
 use crate::web::personal_data_check;
 use crate::web::scan::{self, ScanView};
+use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
 use axum::extract::State;
@@ -111,23 +113,27 @@ fn arch_form(
     offers: &Offers<'_>,
     person: &Person,
     arch: Arch,
-    (typed, faults): (&TypedForm, &[Fault]),
+    tried: &Tried,
 ) -> ArchForm {
     let custody = &work.state.custody;
     let line = work.state.worn(&work.items);
     let worn = mouth::worn_in(&line, arch);
     // Messages and texts belong to the arch whose form was sent.
-    let is_sent = typed.get("arch").is_some_and(|word| word == arch.word());
-    let sent = typed.get("fit").filter(|_| is_sent);
+    let sent = tried.typed.get(FitForm::arch().key);
+    let is_sent = sent.is_some_and(|word| word == arch.word());
+    let Tried { typed, faults, .. } = tried.only_if(is_sent);
+    let sent = typed.get(FitForm::fit().key);
     let sent = sent.map(String::as_str).unwrap_or_default();
     let choices = choices(offers, arch, work, sent);
     let is_open = !choices.is_empty();
     let mut fields = vec![FieldView::under(FitForm::fit(), "").chosen_from(choices)];
     let wants_cleaning = |item: &Item| change_mouth::wants_cleaning(work, item);
-    let is_asked = is_sent && is_asked(typed, faults);
+    let is_asked = is_asked(typed, faults);
     if is_asked || offers.to_fit(arch).into_iter().any(wants_cleaning) {
         // What came without a mark of it is held until it is disinfected: there is no way past that.
-        let chosen = typed.get("fit").and_then(|word| Tag::parse(word).ok());
+        let chosen = typed
+            .get(FitForm::fit().key)
+            .and_then(|word| Tag::parse(word).ok());
         let state = chosen.and_then(|tag| custody.get(&tag));
         let is_held = state.is_some_and(|state| state.held_for_disinfection);
         fields.extend(cleaning_fields(work, is_asked && !is_held));
@@ -142,15 +148,8 @@ fn arch_form(
             FieldView::under(Proof::password(), "").label("Your password again, for the exception"),
         ]);
     }
-    let (nothing, none) = (TypedForm::new(), Vec::new());
-    let mut fields = if is_sent {
-        fill(fields, typed, faults)
-    } else {
-        fill(fields, &nothing, &none)
-    };
-    if is_sent {
-        fields.extend(personal_data_check::tick_for(typed, &Fitting::field_sets()));
-    }
+    let mut fields = fill(fields, typed, faults);
+    fields.extend(personal_data_check::tick_for(typed, &Fitting::field_sets()));
     let mut hidden = FieldView::under(FitForm::worn(), "");
     hidden.value = worn.map(|tag| tag.as_str().to_owned()).unwrap_or_default();
     fields.push(hidden);
@@ -164,11 +163,7 @@ fn arch_form(
         is_open,
         scan: ScanView::of(arch.word()),
         fields,
-        from_paper: if is_sent {
-            from_paper(typed, faults).scoped(arch.word())
-        } else {
-            from_paper(&nothing, &none).scoped(arch.word())
-        },
+        from_paper: from_paper(typed, faults).scoped(arch.word()),
         adjust: worn.map(|tag| format!("/items/{}#adjust", tag.as_str())),
         line: worn_line(work, arch),
     }
@@ -176,7 +171,10 @@ fn arch_form(
 
 /// Whether a thing was to go in without a disinfection, or is said to have gone in so.
 fn is_asked(typed: &TypedForm, faults: &[Fault]) -> bool {
-    typed.contains_key(AS_IT_WAS) || faults.iter().any(|fault| fault.key == "agent")
+    typed.contains_key(AS_IT_WAS)
+        || faults
+            .iter()
+            .any(|fault| fault.key == DisinfectedForm::agent().key)
 }
 
 /// The disinfection of what came from the lab; when it was asked for, the way to enter that there was none.
@@ -196,16 +194,13 @@ fn mouth_page(
     app: &App,
     person: &Person,
     view: &CaseView,
-    typed: &TypedForm,
-    faults: &[Fault],
-    refusals: Vec<String>,
+    tried: &Tried,
 ) -> Result<MouthPage, WebError> {
     let work = &view.work;
-    let by = person.actor();
-    let offers = Offers::new(work.context(), &work.state, &by, work.now(app));
+    let offers = work.offers(app, person);
     let arches = offers.arches().into_iter();
     Ok(MouthPage {
-        frame: Frame::new(app, person, "What the patient wears", ""),
+        frame: Frame::of_case(app, person, work, "What the patient wears")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         mouth: mouth_now(work),
@@ -214,9 +209,9 @@ fn mouth_page(
             &view.office_open,
             person.moment(app.outside.now_ms()).date(),
         ),
-        refusals,
+        refusals: tried.refusals.clone(),
         arches: arches
-            .map(|arch| arch_form(work, &offers, person, arch, (typed, faults)))
+            .map(|arch| arch_form(work, &offers, person, arch, tried))
             .collect(),
         post_key: app.outside.token().map_err(AppError::from)?,
     })
@@ -229,14 +224,7 @@ pub async fn mouth(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
-    page(&mouth_page(
-        &app,
-        &person,
-        &view,
-        &TypedForm::new(),
-        &[],
-        Vec::new(),
-    )?)
+    page(&mouth_page(&app, &person, &view, &Tried::default())?)
 }
 
 /// Records the change of one arch and leads back to the case; a scan only chooses its denture. Otherwise
@@ -255,20 +243,12 @@ pub async fn change_mouth(
         let command: Fitting = form.read()?;
         change_mouth::change_mouth(&app, &person, &number, &command, &key).await
     };
-    match done.await {
-        Ok(()) => Ok(see_other(&format!(
-            "/cases/{}?done=recorded",
-            number.as_str()
-        ))),
-        Err(error) => {
-            let back = FormErrors::of(error)?;
-            let view = see_case::see(&app, &person, &number).await?;
-            page_with(
-                back.status,
-                &mouth_page(&app, &person, &view, &form.0, &back.faults, back.refusals)?,
-            )
-        }
-    }
+    let (status, tried) = match done.await {
+        Ok(()) => return Ok(back_to_case(&number, "recorded")),
+        Err(error) => Tried::of(form.0, error)?,
+    };
+    let view = see_case::see(&app, &person, &number).await?;
+    page_with(status, &mouth_page(&app, &person, &view, &tried)?)
 }
 
 /// Chooses the scanned denture in its arch and shows the form again; nothing is recorded.
@@ -279,12 +259,15 @@ async fn scanned_mouth(
     mut typed: TypedForm,
 ) -> Result<Response, WebError> {
     let view = see_case::see(app, person, number).await?;
-    let word = typed.get("arch").map(String::as_str).unwrap_or_default();
+    let word = typed
+        .get(FitForm::arch().key)
+        .map(String::as_str)
+        .unwrap_or_default();
     let arch = Arch::from_word(word).ok_or(AppError::NotFound)?;
     let (work, wanted) = (&view.work, Wanted::ToFit(arch));
-    let chosen = |item: &Item| ("fit".to_owned(), item.tag.as_str().to_owned());
+    let chosen = |item: &Item| (FitForm::fit().key.to_owned(), item.tag.as_str().to_owned());
     let mut scan = scan::take(app, person, work, wanted, &mut typed, chosen).await?;
-    let mut shown = mouth_page(app, person, &view, &typed, &[], Vec::new())?;
+    let mut shown = mouth_page(app, person, &view, &Tried::shown(typed))?;
     let status = scan.status();
     if let Some(form) = shown
         .arches

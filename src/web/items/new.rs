@@ -7,14 +7,14 @@ use crate::domain::custody::forms::{ItemPlace, Registration, RegistrationForm};
 use crate::domain::custody::item::Item;
 use crate::domain::form::Form;
 use crate::domain::people::party::Side;
-use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use crate::web::entry::{Folded, from_paper};
-use crate::web::error::{FormErrors, WebError};
+use crate::web::error::WebError;
 use crate::web::extract::{At, Signed, Typed};
 use crate::web::field::{FieldView, Input, fields_under, fill};
 use crate::web::frame::{Frame, page, page_with, see_other};
 use crate::web::personal_data_check;
+use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
 use axum::extract::State;
@@ -34,7 +34,7 @@ pub struct NewItemPage {
 }
 
 /// How it was made: from what is in hand here, how, of what, and by whom.
-fn made_fold(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Folded {
+fn made_fold(work: &CaseWork, tried: &Tried) -> Folded {
     let custody = &work.state.custody;
     let is_here = |item: &&Item| {
         let state = custody.get(&item.tag);
@@ -59,12 +59,12 @@ fn made_fold(work: &CaseWork, typed: &TypedForm, faults: &[Fault]) -> Folded {
     Folded::new(
         "How it was made",
         "For what is made here: the line back to what it comes from is kept.",
-        fill(fields, typed, faults),
+        fill(fields, &tried.typed, &tried.faults),
     )
 }
 
 /// What a file is known by.
-fn file_fold(typed: &TypedForm, faults: &[Fault]) -> Folded {
+fn file_fold(tried: &Tried) -> Folded {
     let fields = [
         *RegistrationForm::file_name(),
         *RegistrationForm::file_format(),
@@ -74,7 +74,7 @@ fn file_fold(typed: &TypedForm, faults: &[Fault]) -> Folded {
     Folded::new(
         "It is a file",
         "For a scan: nothing travels in a box, and nothing is disinfected.",
-        fill(fields_under(&fields, ""), typed, faults),
+        fill(fields_under(&fields, ""), &tried.typed, &tried.faults),
     )
 }
 
@@ -82,10 +82,9 @@ fn new_page(
     app: &App,
     person: &Person,
     work: &CaseWork,
-    typed: &TypedForm,
-    faults: &[Fault],
-    refusals: Vec<String>,
+    tried: &Tried,
 ) -> Result<NewItemPage, WebError> {
+    let (typed, faults) = (&tried.typed, &tried.faults);
     let places = ItemPlace::ALL.iter().filter(|place| {
         // The lab has no patient.
         work.side == Side::Office || **place == ItemPlace::Here
@@ -108,15 +107,15 @@ fn new_page(
             "Both sides are reminded from that day on.",
             fill(lent, typed, faults),
         ),
-        made_fold(work, typed, faults),
-        file_fold(typed, faults),
+        made_fold(work, tried),
+        file_fold(tried),
         from_paper(typed, faults),
     ];
     Ok(NewItemPage {
-        frame: Frame::new(app, person, "Register an item", ""),
+        frame: Frame::of_case(app, person, work, "Register an item")?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
-        refusals,
+        refusals: tried.refusals.clone(),
         fields: fill(fields, typed, faults)
             .into_iter()
             .chain(personal_data_check::tick_for(
@@ -137,14 +136,7 @@ pub async fn new(
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
     let typed = TypedForm::from([("place".to_owned(), "here".to_owned())]);
-    page(&new_page(
-        &app,
-        &person,
-        &view.work,
-        &typed,
-        &[],
-        Vec::new(),
-    )?)
+    page(&new_page(&app, &person, &view.work, &Tried::shown(typed))?)
 }
 
 /// Registers the item and leads to its page, or shows the form with what is wrong.
@@ -159,22 +151,10 @@ pub async fn add(
         let command: Registration = form.read()?;
         add_item::add(&app, &person, &number, &command, &key).await
     };
-    match done.await {
-        Ok(tag) => Ok(see_other(&format!("/items/{}?done=item", tag.as_str()))),
-        Err(error) => {
-            let back = FormErrors::of(error)?;
-            let view = see_case::see(&app, &person, &number).await?;
-            page_with(
-                back.status,
-                &new_page(
-                    &app,
-                    &person,
-                    &view.work,
-                    &form.0,
-                    &back.faults,
-                    back.refusals,
-                )?,
-            )
-        }
-    }
+    let (status, tried) = match done.await {
+        Ok(tag) => return Ok(see_other(&format!("/items/{}?done=item", tag.as_str()))),
+        Err(error) => Tried::of(form.0, error)?,
+    };
+    let view = see_case::see(&app, &person, &number).await?;
+    page_with(status, &new_page(&app, &person, &view.work, &tried)?)
 }

@@ -16,14 +16,15 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{HandoffId, Tag};
 use crate::web::command_field;
 use crate::web::entry::{Folded, Unsaved, from_paper, unsaved_words};
-use crate::web::error::{FormErrors, WebError};
+use crate::web::error::WebError;
 use crate::web::extract::{At, Query, Signed, Typed};
 use crate::web::field::{FieldView, fill};
 use crate::web::frame::{Frame, page_with, see_other};
 use crate::web::past::Past;
 use crate::web::personal_data_check;
+use crate::web::tried::Tried;
 use crate::web::typed_form::TypedForm;
-use crate::web::waiting::{HaltBanner, Waiting};
+use crate::web::waiting::Waiting;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -65,7 +66,6 @@ pub struct ItemPage {
     /// The handoff that it is on.
     pub handoff: Option<HandoffId>,
     pub states: Vec<StateWord>,
-    pub halt_banner: HaltBanner,
     pub waiting: Waiting,
     pub actions: Vec<ActionView>,
     /// What stands against an action that is offered no more, and what was typed for it.
@@ -225,7 +225,7 @@ fn item_page(
     person: &Person,
     work: &CaseWork,
     item: &Item,
-    tried: Option<(&TypedForm, Vec<Fault>, Vec<String>)>,
+    tried: Option<Tried>,
 ) -> Result<ItemPage, WebError> {
     let (custody, today) = (&work.state.custody, work.now(app).date());
     let state = custody
@@ -233,7 +233,13 @@ fn item_page(
         .ok_or_else(|| AppError::Inner(format!("{} has no state", item.tag)))?;
     let mut actions = actions(app, work, item, person);
     let (mut against, mut unsaved) = (Vec::new(), Unsaved::default());
-    if let Some((typed, faults, refusals)) = tried {
+    if let Some(Tried {
+        typed,
+        faults,
+        refusals,
+    }) = tried
+    {
+        let typed = &typed;
         let word = typed.get("action").cloned().unwrap_or_default();
         let action = actions.iter_mut().find(|action| action.word == word);
         if action.is_none() {
@@ -258,7 +264,7 @@ fn item_page(
     let events = work.events.iter().rev();
     let lines = events.filter(|event| is_about(work, event, &item.tag));
     Ok(ItemPage {
-        frame: Frame::new(app, person, format!("{} {}", item.title(), item.tag), ""),
+        frame: Frame::of_case(app, person, work, format!("{} {}", item.title(), item.tag))?,
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         tag: item.tag.to_string(),
@@ -273,7 +279,6 @@ fn item_page(
         ended: ending(&work.items, &work.events, &item.tag),
         handoff: state.handoff.clone().filter(|_| state.gone.is_none()),
         states: state_words(work, item, state, Some(today)),
-        halt_banner: HaltBanner::of(app, person, work)?,
         waiting: Waiting {
             lines: waiting::of_item(work, &item.tag, today),
         },
@@ -330,25 +335,17 @@ pub async fn record(
         let command = form.read_as(&RecordForm::field_sets(), read)?;
         record_event::record(&app, &person, &tag, &command, &key).await
     };
-    match done.await {
-        Ok(()) => Ok(see_other(&format!("/items/{}?done=recorded", tag.as_str()))),
-        Err(error) => {
-            let back = FormErrors::of(error)?;
-            let (work, item) = see_case::see_item(&app, &person, &tag).await?;
-            let view = item_page(
-                &app,
-                &person,
-                &work,
-                &item,
-                Some((&form.0, back.faults, back.refusals)),
-            )?;
-            let is_offered = view.actions.iter().any(|action| action.open);
-            let status = if is_offered {
-                back.status
-            } else {
-                StatusCode::CONFLICT
-            };
-            page_with(status, &view)
-        }
-    }
+    let (status, tried) = match done.await {
+        Ok(()) => return Ok(see_other(&format!("/items/{}?done=recorded", tag.as_str()))),
+        Err(error) => Tried::of(form.0, error)?,
+    };
+    let (work, item) = see_case::see_item(&app, &person, &tag).await?;
+    let view = item_page(&app, &person, &work, &item, Some(tried))?;
+    let is_offered = view.actions.iter().any(|action| action.open);
+    let status = if is_offered {
+        status
+    } else {
+        StatusCode::CONFLICT.into()
+    };
+    page_with(status, &view)
 }

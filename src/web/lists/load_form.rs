@@ -6,7 +6,7 @@ use crate::app::{App, AppError};
 use crate::domain::form::{FieldSet, Form};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::fault::Fault;
-use crate::web::error::{FormErrors, WebError};
+use crate::web::error::{FormErrors, PageStatus, WebError};
 use crate::web::extract::{Typed, WithFile};
 use crate::web::field::{FieldView, Input, fields_under, fill};
 use crate::web::personal_data_check::tick_for;
@@ -35,7 +35,7 @@ pub struct LoadForm {
 /// What came with a form that goes back, or nothing.
 pub struct Returned {
     pub typed: TypedForm,
-    pub status: StatusCode,
+    pub status: PageStatus,
     pub faults: Vec<Fault>,
     pub refusals: Vec<String>,
 }
@@ -45,7 +45,7 @@ impl Returned {
     pub fn nothing() -> Returned {
         Returned {
             typed: TypedForm::new(),
-            status: StatusCode::OK,
+            status: StatusCode::OK.into(),
             faults: Vec::new(),
             refusals: Vec::new(),
         }

@@ -11,7 +11,7 @@ use crate::domain::form::Form;
 use crate::domain::people::access::Permission;
 use crate::domain::values::fault::Fault;
 use crate::record::words::PaperRoot;
-use crate::web::error::{FormErrors, WebError};
+use crate::web::error::{FormErrors, PageStatus, WebError};
 use crate::web::extract::{Query, Signed, Typed};
 use crate::web::field::{FieldView, fields_under, fill};
 use crate::web::frame::{Frame, page_with, see_other};
@@ -130,7 +130,7 @@ pub async fn page(
         typed: query.0.clone(),
         ..Asked::default()
     };
-    let mut status = StatusCode::OK;
+    let mut status = StatusCode::OK.into();
     if query.0.contains_key(PaperForm::paper().key) {
         let done = async { see_record::compare_paper(&app, &command(&query.0)?).await };
         match done.await {
@@ -155,7 +155,7 @@ pub async fn trust_clock(
 }
 
 /// Status and messages for the boxes of the page.
-fn beside(error: AppError) -> Result<(StatusCode, Vec<Fault>), WebError> {
+fn beside(error: AppError) -> Result<(PageStatus, Vec<Fault>), WebError> {
     let beside = FormErrors::of(error)?;
     Ok((beside.status, beside.faults))
 }

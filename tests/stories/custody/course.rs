@@ -158,11 +158,18 @@ async fn c5_the_dentist_stops_the_lab_takes_notice_and_it_goes_on() {
         .is(422);
     decide(&scene, "stop", &[]).await.is(303);
     // On top of every page of the case, for both.
-    for path in [
-        scene.at(""),
-        scene.at("/release"),
-        format!("/items/{}", things.bite),
-    ] {
+    let of_the_case = [
+        "",
+        "/release",
+        "/history",
+        "/labels",
+        "/holds",
+        "/items/new",
+        "/halt",
+        "/revisions/1",
+    ];
+    let paths = of_the_case.map(|rest| scene.at(rest)).into_iter();
+    for path in paths.chain([format!("/items/{}", things.bite)]) {
         scene
             .tom
             .get(&path)
@@ -174,6 +181,10 @@ async fn c5_the_dentist_stops_the_lab_takes_notice_and_it_goes_on() {
             .get(&path)
             .await
             .sees("The lab has not taken notice of it yet.");
+    }
+    for rest in ["/mouth", "/close", "/erase"] {
+        let page = scene.dora.get(&scene.at(rest)).await;
+        page.is(200).sees("Stopped by dora");
     }
     let page = scene.at("/items/new");
     let made = [
@@ -627,6 +638,13 @@ async fn c13_the_code_on_a_parcel_opens_the_receipt_and_tells_a_courier_whom_to_
     let led = scene.tom.get(&address).await;
     led.is(303);
     assert_eq!(led.location(), path);
+    let root = scene.world.person("root");
+    let mut houses = root.get("/parties").await.hrefs("/parties/");
+    houses.retain(|house| house != "/parties/new");
+    for house in &houses {
+        let telephone = [("telephone", "01 555 0100")];
+        root.send(house, house, &telephone).await.is(303);
+    }
     for stranger in [
         scene.world.nobody(),
         scene.world.person("sven"),
@@ -636,7 +654,8 @@ async fn c13_the_code_on_a_parcel_opens_the_receipt_and_tells_a_courier_whom_to_
         page.is(200)
             .sees("Northgate Dental")
             .sees("Kiln Laboratory")
-            .sees("call the house that sent it");
+            .sees("call the house that sent it")
+            .sees("Telephone 01 555 0100");
         let said = page.words();
         for secret in [
             &scene.number,

@@ -153,4 +153,5 @@ async fn r10_a_database_that_is_gone_is_named_and_takes_the_same_post_once_when_
     gone.is(503)
         .sees("The database does not answer")
         .sees("send the same again");
+    assert_eq!(gone.headers["retry-after"], "60");
 }

@@ -59,18 +59,18 @@ impl Form for Fitting {
             tag => match Tag::parse(tag) {
                 Ok(tag) => Some(tag),
                 Err(why) => {
-                    faults.push(Fault::new("fit", why.to_string()));
+                    faults.push(Fault::new(FitForm::fit().key, why.to_string()));
                     None
                 }
             },
         };
         if form.fit == NOTHING && form.worn.is_none() {
-            faults.push(Fault::new("fit", "Nothing is worn there now."));
+            faults.push(Fault::new(FitForm::fit().key, "Nothing is worn there now."));
         }
         match (&cleaning, form.fit.as_str()) {
             (Some(_), NOTHING) => {
                 let why = "Nothing goes in, so nothing is disinfected for it: leave this empty.";
-                faults.push(Fault::new("agent", why));
+                faults.push(Fault::new(DisinfectedForm::agent().key, why));
             }
             (Some(_), _) if form.as_it_was => {
                 let why = "It was disinfected, or it went in without: say one of the two.";

@@ -20,8 +20,8 @@ pub use receipt::{AllFoundForm, ExtraForm, FoundForm, ParcelFoundForm, ReceiptFo
 pub use record::RecordForm;
 pub use registration::{ItemPlace, Registration, RegistrationForm};
 pub use release::{
-    CarriageForm, ExceptionForm, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm, SentForm,
-    TakenNowForm,
+    CarriageForm, ExceptionForm, ITEMS, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
+    SentForm, TakenNowForm,
 };
 pub use statement::{
     CloseForm, EraseForm, EraseReasonForm, ReopenForm, ResolveForm, TakeBackForm, text_key,

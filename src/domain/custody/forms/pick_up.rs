@@ -50,7 +50,7 @@ impl PickUpForm {
     /// The message beside the count, where it is not that of the parcels that were packed.
     pub fn counted_for(&self, handoff: &Handoff) -> Result<(), Vec<Fault>> {
         match parcels_miscounted(self.taken.parcels, handoff) {
-            Some(sentence) => Err(vec![Fault::new("parcels", sentence)]),
+            Some(sentence) => Err(vec![Fault::new(TakenForm::parcels().key, sentence)]),
             None => Ok(()),
         }
     }

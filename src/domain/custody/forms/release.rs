@@ -15,6 +15,9 @@ use crate::domain::values::ids::Tag;
 /// Parcels that one release may have.
 pub const PARCELS_MOST: u32 = 4;
 
+/// Under this key stands what is said of the ticks of items as a whole: they have no box in common.
+pub const ITEMS: &str = "items";
+
 command! {
     /// With whom it goes, and what for.
     CarriageForm;
@@ -105,7 +108,7 @@ impl Form for ReleaseForm {
     fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<ReleaseForm> {
         let items = sent(raw, faults);
         if items.is_empty() {
-            faults.push(Fault::new("items", "Tick at least one item to hand over."));
+            faults.push(Fault::new(ITEMS, "Tick at least one item to hand over."));
         }
         let cleaning = cleaning(raw, faults);
         let carriage = CarriageForm::read(raw, faults);
@@ -114,7 +117,7 @@ impl Form for ReleaseForm {
             .is_some_and(|form| form.purpose_code.needs_words() && form.purpose.is_empty())
         {
             let wanted = "Say in a few words what it goes there for.";
-            faults.push(Fault::new("purpose", wanted));
+            faults.push(Fault::new(CarriageForm::purpose().key, wanted));
         }
         let taken = TakenNowForm::read(raw, faults);
         faults.extend(taken.as_ref().and_then(half_taken));
@@ -153,10 +156,13 @@ impl ReleaseForm {
         self.items.sort_by_key(|sent| place(&sent.tag));
         let mut faults = Vec::new();
         if self.items.is_empty() {
-            faults.push(Fault::new("items", "Tick at least one item to hand over."));
+            faults.push(Fault::new(ITEMS, "Tick at least one item to hand over."));
         }
         if !Purpose::of(side).contains(&self.carriage.purpose_code) {
-            faults.push(Fault::new("purpose_code", "Choose what it goes there for."));
+            faults.push(Fault::new(
+                CarriageForm::purpose_code().key,
+                "Choose what it goes there for.",
+            ));
         }
         for sent in &self.items {
             if sent.pieces.is_none() && known(&sent.tag) > 1 {

@@ -340,18 +340,25 @@ fn a_provisional_without_cover_is_offered_for_handing_over_to_the_dentist_alone(
         registered("provisional upper", Side::Office, false),
     );
     world.does(&dora(), registered("photograph", Side::Office, false));
-    let offered = |by: &Actor| {
+    let offered = |world: &World, by: &Actor| {
         let (case, at) = (
             world.case_state(),
             Moment::new(world.now_ms + MINUTE_MS, 60),
         );
         let offers = Offers::new(world.context(), &case, by, at);
         let items = offers.to_hand_over().into_iter();
-        items.map(|item| name(&item.tag)).collect::<Vec<&str>>()
+        let items: Vec<&str> = items.map(|item| name(&item.tag)).collect();
+        (items, offers.needs_exception())
     };
-    assert_eq!(offered(&dora()), ["provisional upper", "photograph"]);
-    assert_eq!(offered(&anna()), ["photograph"]);
-    assert_eq!(offered(&mara()), [""; 0]);
+    let both = vec!["provisional upper", "photograph"];
+    assert_eq!(offered(&world, &dora()), (both.clone(), true));
+    assert_eq!(offered(&world, &anna()), (vec!["photograph"], false));
+    assert_eq!(offered(&world, &mara()), (vec![], false));
+    // The duplicate in the mouth covers it: it leaves as everything does.
+    world.does(&dora(), registered("duplicate upper", Side::Office, true));
+    for by in [dora(), anna()] {
+        assert_eq!(offered(&world, &by), (both.clone(), false));
+    }
 }
 
 #[test]

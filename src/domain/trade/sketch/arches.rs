@@ -1,8 +1,8 @@
 //! Both arches on their chewing side: what the change list moves, with arrows, and the list as a table.
 
 use super::shape::{
-    Anchor, At, Ground, Pen, Picture, SMALL_MM, Shape, at, broken, line, number, sides, size,
-    toward, width_of, words,
+    Anchor, At, Ground, Pen, Picture, SMALL_MM, Shape, at, broken, line, middle_of, number, sides,
+    size, toward, width_of, words,
 };
 use crate::domain::form::Whole;
 use crate::domain::prescription::{Change, ChangedPart, Prescription};
@@ -287,19 +287,11 @@ impl Sketch {
 
     /// Number, amount and arrow in the middle of the teeth of one arch.
     fn mark(&mut self, number: usize, part: &NetPart, arch: Arch, teeth: &[Tooth]) {
-        let places: Vec<At> = teeth
-            .iter()
-            .filter(|tooth| tooth.arch() == arch)
-            .filter_map(|tooth| Some(place(*tooth)?.middle))
-            .collect();
-        if places.is_empty() {
+        let of_arch = teeth.iter().filter(|tooth| tooth.arch() == arch);
+        let places = of_arch.filter_map(|tooth| Some(place(*tooth)?.middle));
+        let Some(from) = middle_of(places) else {
             return;
-        }
-        let count = places.len() as f64;
-        let from = at(
-            places.iter().map(|place| place.x).sum::<f64>() / count,
-            places.iter().map(|place| place.y).sum::<f64>() / count,
-        );
+        };
         self.arrow(from, part, arch);
         self.number(number, from, part, arch);
     }

@@ -2,7 +2,9 @@
 //! alone, so that a third copy still tells it.
 
 use super::arches::{SHAPES, Taken, amounts, in_picture, teeth_of};
-use super::shape::{Anchor, At, Ground, Pen, Picture, Shape, at, broken, line, toward, width_of};
+use super::shape::{
+    Anchor, At, Ground, Pen, Picture, Shape, at, broken, line, middle_of, toward, width_of,
+};
 use crate::domain::form::Whole;
 use crate::domain::prescription::Prescription;
 use crate::domain::trade::changes::{self, NetPart};
@@ -146,17 +148,10 @@ impl Sketch {
     /// Number, amount and arrow in the middle of the teeth of one arch.
     fn mark(&mut self, number: usize, part: &NetPart, arch: Arch, teeth: &[Tooth]) {
         let of_arch = teeth.iter().filter(|tooth| tooth.arch() == arch);
-        let places: Vec<At> = of_arch
-            .filter_map(|tooth| Some(self.spot(*tooth)?.middle))
-            .collect();
-        if places.is_empty() {
+        let places = of_arch.filter_map(|tooth| Some(self.spot(*tooth)?.middle));
+        let Some(from) = middle_of(places) else {
             return;
-        }
-        let count = places.len() as f64;
-        let from = at(
-            places.iter().map(|place| place.x).sum::<f64>() / count,
-            places.iter().map(|place| place.y).sum::<f64>() / count,
-        );
+        };
         let (dx, dy, length) = in_picture(part, arch);
         if length > 0.0 {
             let to = at(from.x + dx / length * ARROW, from.y + dy / length * ARROW);

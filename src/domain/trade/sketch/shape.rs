@@ -201,6 +201,17 @@ pub(super) fn sides(right: At, left: At) -> [Shape; 2] {
     })
 }
 
+/// The middle of these points; none where there are none.
+pub(super) fn middle_of(points: impl Iterator<Item = At>) -> Option<At> {
+    let points: Vec<At> = points.collect();
+    let count = points.len() as f64;
+    let middle = at(
+        points.iter().map(|point| point.x).sum::<f64>() / count,
+        points.iter().map(|point| point.y).sum::<f64>() / count,
+    );
+    (!points.is_empty()).then_some(middle)
+}
+
 /// The patient's right is on the left of the picture.
 pub(super) fn toward(side: PatientSide) -> f64 {
     match side {
