@@ -47,7 +47,6 @@ pub mod pick_up;
 pub mod print_labels;
 pub mod print_sheet;
 pub mod prove;
-mod read_disinfection;
 pub mod receive;
 pub mod record_event;
 pub mod record_mark;

@@ -4,13 +4,14 @@
 //! and signing builds the text again. If anything has changed between the two, nothing is signed.
 
 use super::case_work::CaseWork;
-use super::fill_in::fill_in;
+use super::fill_in::known_beside;
 use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Ordered, travels};
+use crate::domain::fill::fill;
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
@@ -60,8 +61,14 @@ async fn build(
     let draft = drafts::find(conn, &work.case.number)
         .await?
         .ok_or_else(no_draft)?;
-    let fields = fill_in(&draft.fields, work).fields;
-    let mut reading = prescription::read(&fields, person.numbering());
+    let in_force = revisions::find(conn, &work.case.number, work.case.revision).await?;
+    let in_force = in_force.as_ref().map(open_revision).transpose()?;
+    let previous = in_force.as_ref().map(|before| before.prescription.clone());
+    let signer = Some(dentist(person, work));
+    let context = setting(app, conn, work, previous, signer, issued).await?;
+    let known = known_beside(&draft, work, &context.lists, person.numbering());
+    let filled = fill(&draft.fields, &known);
+    let mut reading = prescription::read(&filled.fields, person.numbering());
     reading.ask_for_signing();
     let mut faults = reading.faults;
     for conflicts in drafts::conflicts(conn, &work.case.number).await? {
@@ -73,11 +80,6 @@ async fn build(
             ),
         ));
     }
-    let in_force = revisions::find(conn, &work.case.number, work.case.revision).await?;
-    let in_force = in_force.as_ref().map(open_revision).transpose()?;
-    let previous = in_force.as_ref().map(|before| before.prescription.clone());
-    let signer = Some(dentist(person, work));
-    let context = setting(app, conn, work, previous, signer, issued).await?;
     let reviewed = review_with(&reading.document, &context, &draft.fields);
     for finding in reviewed.unanswered() {
         if !faults.iter().any(|fault| fault.key == finding.key) {
@@ -85,7 +87,7 @@ async fn build(
         }
     }
     let card = context.patient.clone().unwrap_or_default();
-    let warnings = prescription::personal(&draft.fields)
+    let warnings = prescription::personal(&filled.fields)
         .into_iter()
         .chain(patient::personal(&card.to_raw()))
         .map(|(key, warning)| format!("{}: {}", label(&key), warning.sentence()))

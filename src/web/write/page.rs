@@ -72,7 +72,7 @@ pub fn write_page(
     let draft = &written.draft;
     let view = DraftView::of_page(written, checked);
     let filling = Filling {
-        fields: &draft.fields,
+        fields: &written.filled.fields,
         draft: &view,
         numbering: person.numbering(),
         more,

@@ -2,6 +2,7 @@
 
 use crate::app::reviewing::REASON;
 use crate::app::write_draft::Base;
+use crate::domain::prescription::course::AS_PATTERN;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::is_ours;
 use crate::web::extract::Typed;
@@ -9,7 +10,7 @@ use crate::web::extract::Typed;
 /// The fields of a posted form, and the draft that its page showed.
 pub struct Posted {
     pub base: Base,
-    /// The prescription's fields, and reasons for cautions.
+    /// The prescription's fields, reasons for cautions, and the switch “as the pattern”.
     pub fields: Fields,
 }
 
@@ -18,7 +19,7 @@ impl Posted {
     pub fn of(mut form: Typed) -> Posted {
         let base = Base::parse(form.text("base")).unwrap_or(Base::NONE);
         form.0
-            .retain(|key, _| is_ours(key) || key.starts_with(REASON));
+            .retain(|key, _| is_ours(key) || key.starts_with(REASON) || key == AS_PATTERN);
         Posted {
             base,
             fields: form.0,
