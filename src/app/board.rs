@@ -24,14 +24,14 @@ pub const COUNT_MOST: i64 = 100;
 
 /// One of the four columns.
 #[derive(Debug, Clone)]
-pub struct Column {
+pub struct BoardColumn {
     pub place: Place,
     pub cases: Vec<Case>,
     /// Up to [`COUNT_MOST`].
     pub count: i64,
 }
 
-impl Column {
+impl BoardColumn {
     /// How many cases stand in it, as far as it is counted.
     pub fn count_words(&self) -> String {
         match self.count >= COUNT_MOST {
@@ -99,7 +99,7 @@ pub fn side(person: &Person) -> Result<Side, AppError> {
 }
 
 /// The four columns of the first page, read again only when something of the party has changed.
-pub async fn board(app: &App, person: &Person) -> Result<Arc<Vec<Column>>, AppError> {
+pub async fn board(app: &App, person: &Person) -> Result<Arc<Vec<BoardColumn>>, AppError> {
     let side = side(person)?;
     if let Some(columns) = app.read_models.board(person.party_id(), person.changes) {
         return Ok(columns);
@@ -114,7 +114,7 @@ pub async fn board(app: &App, person: &Person) -> Result<Arc<Vec<Column>>, AppEr
         let mut conn = app.store.read().await?;
         let party = person.party_id();
         let count = cases::count_standing(&mut conn, side, party, place, COUNT_MOST).await?;
-        columns.push(Column {
+        columns.push(BoardColumn {
             place,
             cases,
             count,

@@ -25,7 +25,7 @@ use crate::store::{Connection, witness};
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Fault {
+pub struct Discrepancy {
     /// The leaf that it is about, where it is about one.
     pub leaf: Option<u64>,
     pub sentence: String,
@@ -42,7 +42,7 @@ pub struct Examined {
     /// Texts that were erased on purpose: their commitments stay.
     pub erased: u64,
     pub root: Option<Hash>,
-    pub faults: Vec<Fault>,
+    pub faults: Vec<Discrepancy>,
     /// Checkpoints that the two sides keep, and cosignatures.
     pub witnessed: u64,
     /// The answer about a paper, where one was given and fits.
@@ -51,13 +51,13 @@ pub struct Examined {
 
 impl Examined {
     /// The fault of the first wrong leaf, or the first of all.
-    pub fn first(&self) -> Option<&Fault> {
-        let by_leaf = |fault: &&Fault| fault.leaf.unwrap_or(u64::MAX);
+    pub fn first(&self) -> Option<&Discrepancy> {
+        let by_leaf = |fault: &&Discrepancy| fault.leaf.unwrap_or(u64::MAX);
         self.faults.iter().min_by_key(by_leaf)
     }
 
     fn fault(&mut self, leaf: Option<u64>, sentence: impl Into<String>) {
-        self.faults.push(Fault {
+        self.faults.push(Discrepancy {
             leaf,
             sentence: sentence.into(),
         });

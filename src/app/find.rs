@@ -11,7 +11,7 @@ use crate::store::{cases, custody};
 
 /// Where the code leads.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Found {
+pub enum Destination {
     Case(CaseNumber),
     Patient(PatientCode),
     Item(Tag),
@@ -28,10 +28,10 @@ fn wrong(error: CodeError) -> AppError {
 }
 
 /// Looks a typed or scanned code up. A mistyped code says so; one that is not one's own is not known here.
-pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Found, AppError> {
+pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Destination, AppError> {
     if let Some(id) = handoff_in(typed).map(HandoffId::new) {
         return match receive::see(app, person, &id).await {
-            Ok(_) => Ok(Found::Handoff(id)),
+            Ok(_) => Ok(Destination::Handoff(id)),
             Err(AppError::NotFound) => Err(no("This handoff is not known here.")),
             Err(other) => Err(other),
         };
@@ -43,13 +43,13 @@ pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Found, AppE
     }
 }
 
-async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Found, AppError> {
+async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Destination, AppError> {
     let mut conn = app.store.read().await?;
     match code.kind() {
         CodeKind::Case => {
             let number = CaseNumber::parse(code.as_str()).map_err(wrong)?;
             own_case(&mut conn, person, &number).await?;
-            Ok(Found::Case(number))
+            Ok(Destination::Case(number))
         }
         CodeKind::Patient => {
             let patient = PatientCode::parse(code.as_str()).map_err(wrong)?;
@@ -57,7 +57,7 @@ async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Found, AppEr
             let is_own = row.is_some_and(|row| row.office == *person.party_id())
                 && person.may(Permission::KeepPatients);
             is_own
-                .then_some(Found::Patient(patient))
+                .then_some(Destination::Patient(patient))
                 .ok_or(AppError::NotFound)
         }
         CodeKind::Item => {
@@ -66,7 +66,7 @@ async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Found, AppEr
                 .await?
                 .ok_or(AppError::NotFound)?;
             own_case(&mut conn, person, &item.case).await?;
-            Ok(Found::Item(tag))
+            Ok(Destination::Item(tag))
         }
     }
 }

@@ -4,7 +4,7 @@
 //! The counter is read before the data. If somebody writes in between, newer data are kept under an older
 //! counter, and the next request, which sees the newer counter, reads them once more.
 
-use super::board::Column;
+use super::board::BoardColumn;
 use super::see_case::Known;
 use crate::domain::people::party::Side;
 use crate::domain::trade::house_days::{HouseDays, LabDays};
@@ -58,7 +58,7 @@ impl<K: Ord, M: PartialEq, V> Kept<K, M, V> {
 /// All that is kept.
 #[derive(Debug)]
 pub struct ReadModels {
-    boards: Kept<PartyId, i64, Vec<Column>>,
+    boards: Kept<PartyId, i64, Vec<BoardColumn>>,
     cases: Kept<(CaseNumber, bool), Marks, Known>,
     /// Of a lab, under its list's version.
     moulds: Kept<PartyId, i64, MouldList>,
@@ -83,11 +83,16 @@ impl Default for ReadModels {
 }
 
 impl ReadModels {
-    pub(super) fn board(&self, party: &PartyId, changes: i64) -> Option<Arc<Vec<Column>>> {
+    pub(super) fn board(&self, party: &PartyId, changes: i64) -> Option<Arc<Vec<BoardColumn>>> {
         self.boards.get(party, &changes)
     }
 
-    pub(super) fn store_board(&self, party: &PartyId, changes: i64, columns: Arc<Vec<Column>>) {
+    pub(super) fn store_board(
+        &self,
+        party: &PartyId,
+        changes: i64,
+        columns: Arc<Vec<BoardColumn>>,
+    ) {
         self.boards.put(party.to_owned(), changes, columns);
     }
 

@@ -174,7 +174,7 @@ pub async fn entries_of_kind(
 
 /// The rows of a case that leaves stand for, as they are kept.
 #[derive(Debug, Clone, Default)]
-pub struct Kept {
+pub struct StoredRows {
     pub items: Vec<StoredItem>,
     pub events: Vec<StoredEvent>,
     pub revisions: Vec<Revision>,
@@ -182,7 +182,7 @@ pub struct Kept {
 }
 
 /// What [`entries_of`] reads, from rows that have been read.
-pub fn entries_kept(case: &Case, kept: &Kept) -> Result<Vec<(String, Entry)>, AppError> {
+pub fn entries_kept(case: &Case, kept: &StoredRows) -> Result<Vec<(String, Entry)>, AppError> {
     let mut entries = vec![(case.number.as_str().to_owned(), Entry::case(case))];
     for row in &kept.items {
         entries.push(stored_item(row)?);

@@ -11,7 +11,7 @@ use crate::domain::people::patient::{self, OwnTeeth};
 use crate::domain::prescription::Prescription;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::review::{
-    Criterion, Finding, Passed, Setting, Signature, Standing, applying, criteria, review, score,
+    CanSign, Criterion, Finding, Letterhead, Passed, Setting, applying, criteria, review, score,
     unanswered,
 };
 use crate::domain::values::arch::Arch;
@@ -86,8 +86,8 @@ pub fn reasons(fields: &Fields) -> Vec<Passed> {
         .collect()
 }
 
-fn standing(party: &Party) -> Standing {
-    Standing {
+fn letterhead(party: &Party) -> Letterhead {
+    Letterhead {
         name: party.name.clone(),
         address: party.address.clone(),
         licence: party.licence.clone(),
@@ -109,7 +109,7 @@ pub async fn setting(
     conn: &mut Connection,
     work: &CaseWork,
     previous: Option<Prescription>,
-    dentist: Option<Standing>,
+    dentist: Option<Letterhead>,
     now: Moment,
 ) -> Result<Setting, AppError> {
     let row = cases::find_patient(conn, &work.case.patient).await?;
@@ -126,15 +126,15 @@ pub async fn setting(
         arches: work.case.arches,
         patient_code: work.case.patient.to_string(),
         patient: Some(patient::read(&facts).patient),
-        office: standing(&work.office),
-        dentist: dentist.unwrap_or_else(|| Standing {
+        office: letterhead(&work.office),
+        dentist: dentist.unwrap_or_else(|| Letterhead {
             name: "the dentist who signs".to_owned(),
             address: work.office.address.clone(),
             licence: "as on the account".to_owned(),
         }),
-        lab: standing(&work.lab),
+        lab: letterhead(&work.lab),
         law: law(app, work),
-        signature: Signature::Possible,
+        signature: CanSign::Possible,
         items: work.items.clone(),
         custody: work.state.custody.clone(),
         worn_upper: worn(Arch::Upper),

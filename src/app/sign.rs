@@ -21,7 +21,7 @@ use crate::domain::prescription::revision::{
     PatientCard, Revision, SCHEMA, SHEET, Signature, document_hash,
 };
 use crate::domain::prescription::{self, Difference};
-use crate::domain::review::{Level, Standing, is_reason};
+use crate::domain::review::{Letterhead, Level, is_reason};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::CaseNumber;
 use crate::domain::values::moment::Moment;
@@ -151,8 +151,8 @@ fn title_with_file(work: &CaseWork, item: &Item) -> String {
 }
 
 /// The person who signs, as the review sees a dentist.
-pub(super) fn dentist(person: &Person, work: &CaseWork) -> Standing {
-    Standing {
+pub(super) fn dentist(person: &Person, work: &CaseWork) -> Letterhead {
+    Letterhead {
         name: person.account.name.clone(),
         address: work.office.address.clone(),
         licence: person.account.licence.clone(),

@@ -3,8 +3,8 @@
 use super::error::WebError;
 use super::extract::{At, Query, Signed};
 use super::frame::{Frame, page, page_with, see_other};
-use crate::app::board::{self, Card, Column};
-use crate::app::find::{self, Found};
+use crate::app::board::{self, BoardColumn, Card};
+use crate::app::find::{self, Destination};
 use crate::app::{App, AppError, Outage, Person, health};
 use crate::domain::custody::case::Place;
 use crate::domain::people::access::Permission;
@@ -50,7 +50,7 @@ pub struct HomePage {
 }
 
 async fn home_page(app: &App, person: &Person) -> Result<HomePage, WebError> {
-    let view = |column: &Column| {
+    let view = |column: &BoardColumn| {
         Ok(ColumnView {
             title: column.place.shown(),
             word: column.place.word(),
@@ -117,12 +117,12 @@ pub struct FindPage {
 }
 
 /// The address of what a code names.
-fn address(found: Found) -> String {
+fn address(found: Destination) -> String {
     match found {
-        Found::Case(number) => format!("/cases/{}", number.as_str()),
-        Found::Patient(code) => format!("/patients/{}", code.as_str()),
-        Found::Item(tag) => format!("/items/{}", tag.as_str()),
-        Found::Handoff(id) => format!("/handoffs/{id}"),
+        Destination::Case(number) => format!("/cases/{}", number.as_str()),
+        Destination::Patient(code) => format!("/patients/{}", code.as_str()),
+        Destination::Item(tag) => format!("/items/{}", tag.as_str()),
+        Destination::Handoff(id) => format!("/handoffs/{id}"),
     }
 }
 

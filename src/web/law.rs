@@ -7,7 +7,7 @@ use super::frame::{Frame, page, page_with, see_other};
 use super::typed_form::TypedForm;
 use crate::app::choose_law::{self, LawForm};
 use crate::app::{App, AppError, Person};
-use crate::domain::law::profile::{Keep, MAY_BE_OUTDATED, Profile, Rule};
+use crate::domain::law::profile::{Keep, LegalRule, MAY_BE_OUTDATED, Profile};
 use crate::domain::people::access::Permission;
 use crate::domain::values::fault::Fault;
 use askama::Template;
@@ -25,12 +25,12 @@ pub struct ProfileView {
     pub marking: String,
     pub second_lab: &'static str,
     /// What it is about, the rule, where it stands and the date of the text.
-    pub rules: Vec<(String, Rule)>,
+    pub rules: Vec<(String, LegalRule)>,
 }
 
 impl ProfileView {
     fn new(profile: &Profile, own: &str) -> ProfileView {
-        let about = |rule: &Rule| {
+        let about = |rule: &LegalRule| {
             let topics: Vec<&str> = rule.about.iter().map(|topic| topic.shown()).collect();
             (topics.join(", "), rule.clone())
         };

@@ -26,7 +26,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const CASES_AT_ONCE: i64 = 200;
 
 /// What has been gone through.
-pub struct Gone {
+pub struct GoneThrough {
     /// Leaves of a case, or of a row beside the cases.
     pub leaves: u64,
     /// Whose leaves: numbers of cases, and keys of rows beside them.
@@ -34,7 +34,7 @@ pub struct Gone {
 }
 
 /// Every case that can be read, and every row beside the cases.
-pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> Gone {
+pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> GoneThrough {
     let (mut known, mut of_cases) = (BTreeSet::new(), 0);
     let (mut after, mut parties) = (String::new(), Parties::new());
     loop {
@@ -49,7 +49,7 @@ pub async fn examine(examined: &mut Examined, conn: &mut Connection) -> Gone {
         after.clone_from(last);
     }
     let beside = super::reference::examine(examined, conn, &mut known).await;
-    Gone {
+    GoneThrough {
         leaves: of_cases + beside,
         known,
     }

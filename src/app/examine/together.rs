@@ -3,7 +3,7 @@
 
 use crate::app::AppError;
 use crate::app::case_work::{CaseWork, ordered};
-use crate::app::recorded::{Kept, entries_kept};
+use crate::app::recorded::{StoredRows, entries_kept};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::{CaseState, ClockWord, Event};
 use crate::domain::people::party::Party;
@@ -24,7 +24,7 @@ pub(super) struct OfCase {
     office: Party,
     lab: Party,
     pub leaves: Vec<LeafRow>,
-    pub kept: Kept,
+    pub kept: StoredRows,
     pub handoffs: Vec<HandoffRow>,
 }
 
@@ -71,7 +71,7 @@ pub(super) async fn read(
             office: party(conn, &case.office, known).await?,
             lab: party(conn, &case.lab, known).await?,
             leaves: Vec::new(),
-            kept: Kept::default(),
+            kept: StoredRows::default(),
             handoffs: Vec::new(),
             case,
         };

@@ -13,7 +13,7 @@ use crate::domain::values::moment::Moment;
 
 /// The rules by letter, and what else can stand against an event.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Rule {
+pub enum CustodyRule {
     /// Each item has exactly one holder: only the holder acts on it.
     A,
     /// A wearable set in each treated arch at every moment.
@@ -53,7 +53,7 @@ pub enum Rule {
 /// One thing that stands against an event.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Refusal {
-    pub rule: Rule,
+    pub rule: CustodyRule,
     pub tag: Option<Tag>,
     /// What is the matter, with which thing, and what to do now.
     pub sentence: String,
@@ -177,7 +177,7 @@ impl<'a> ProposedEvent<'a> {
     }
 
     /// Notes what stands against it.
-    pub fn refuse(&mut self, rule: Rule, tag: Option<&Tag>, sentence: impl Into<String>) {
+    pub fn refuse(&mut self, rule: CustodyRule, tag: Option<&Tag>, sentence: impl Into<String>) {
         self.refusals.push(Refusal {
             rule,
             tag: tag.cloned(),
@@ -186,7 +186,7 @@ impl<'a> ProposedEvent<'a> {
     }
 
     /// A text that says something; otherwise the sentence that asks for it.
-    pub fn needs(&mut self, text: &str, rule: Rule, tag: Option<&Tag>, sentence: &str) {
+    pub fn needs(&mut self, text: &str, rule: CustodyRule, tag: Option<&Tag>, sentence: &str) {
         if text.trim().is_empty() {
             self.refuse(rule, tag, sentence);
         }
@@ -246,14 +246,14 @@ impl<'a> ProposedEvent<'a> {
     /// Refuses the other side, in these words.
     pub fn side_only(&mut self, side: Side, sentence: &str) {
         if self.side != side {
-            self.refuse(Rule::Right, None, sentence);
+            self.refuse(CustodyRule::Right, None, sentence);
         }
     }
 
     /// Refuses whoever has not the permission.
     pub fn permitted_only(&mut self, permission: Permission) {
         if !may(self.by.role, permission) {
-            self.refuse(Rule::Right, None, why_not(permission));
+            self.refuse(CustodyRule::Right, None, why_not(permission));
         }
     }
 
@@ -261,13 +261,13 @@ impl<'a> ProposedEvent<'a> {
     pub fn no_item_twice(&mut self, tags: &[&Tag]) {
         for (place, tag) in tags.iter().enumerate() {
             if tags.iter().take(place).any(|earlier| earlier == tag) {
-                self.refuse(Rule::A, Some(tag), format!("{tag} is named twice."));
+                self.refuse(CustodyRule::A, Some(tag), format!("{tag} is named twice."));
             }
         }
     }
 
     /// An exception from a rule is the dentist's, and has its reason.
-    pub fn exception_is_signed(&mut self, rule: Rule, tag: &Tag, reason: &str) {
+    pub fn exception_is_signed(&mut self, rule: CustodyRule, tag: &Tag, reason: &str) {
         if self.by.role != Role::Dentist {
             self.refuse(rule, Some(tag), "Only the dentist signs an exception.");
         }

@@ -13,7 +13,7 @@ use super::hold::Hold;
 use super::item::Item;
 use super::mouth::{self, Wears};
 use super::sign::OnLine;
-pub use super::sign::{Shape, Sign};
+pub use super::sign::{Sign, SignShape};
 use super::state::{Gone, Holder, State};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;

@@ -6,7 +6,7 @@ use super::erasing::called;
 use super::event::Event;
 use super::events::{EventKind, What, WhenClosed};
 use super::item::{Item, ItemKind};
-use super::proposal::{ClockWord, Earlier, Journal, ProposedEvent, Refusal, Rule, Scope};
+use super::proposal::{ClockWord, CustodyRule, Earlier, Journal, ProposedEvent, Refusal, Scope};
 use super::standstill::Halt;
 use super::state::Holder;
 use crate::domain::people::party::{Actor, Side};
@@ -91,7 +91,7 @@ pub fn allow_entered_in(
     let mut refusals = refusals(context, case, what, by, (at, entered_at));
     let mut against = |sentence: String| {
         refusals.push(Refusal {
-            rule: Rule::I,
+            rule: CustodyRule::I,
             tag: None,
             sentence,
         });
@@ -133,7 +133,7 @@ fn refusals(
 ) -> Vec<Refusal> {
     let Some(side) = context.scope().side(by) else {
         return vec![Refusal {
-            rule: Rule::Right,
+            rule: CustodyRule::Right,
             tag: None,
             sentence: "Only people of this case's office and lab act on its items.".to_owned(),
         }];
@@ -167,7 +167,7 @@ fn closed_stays_closed(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
         (WhenClosed::Needed, false) => "The case is open already.",
         _ => return,
     };
-    proposal.refuse(Rule::Closed, None, sentence);
+    proposal.refuse(CustodyRule::Closed, None, sentence);
 }
 
 /// k: an item of one case is not received, released or otherwise touched in another.
@@ -183,7 +183,7 @@ fn items_of_this_case(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
         } else {
             continue;
         };
-        proposal.refuse(Rule::K, Some(tag), sentence);
+        proposal.refuse(CustodyRule::K, Some(tag), sentence);
     }
 }
 
@@ -195,7 +195,7 @@ fn nothing_after_the_end(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>)
                 "{} is used up, destroyed or written off: nothing can happen to it any more.",
                 proposal.named(tag)
             );
-            proposal.refuse(Rule::F, Some(tag), sentence);
+            proposal.refuse(CustodyRule::F, Some(tag), sentence);
         }
     }
 }
@@ -210,7 +210,7 @@ fn in_order_of_time(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
                 "The last entry about {named} is of {last}, and this one would be earlier: {}",
                 what_to_check(proposal, last)
             );
-            proposal.refuse(Rule::I, Some(tag), sentence);
+            proposal.refuse(CustodyRule::I, Some(tag), sentence);
         }
     }
     let last = proposal.case.last_at.filter(|_| kind.is_last_of_all());
@@ -219,19 +219,19 @@ fn in_order_of_time(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
             "The last entry of this case is of {last}, and this one would be earlier: {}",
             what_to_check(proposal, last)
         );
-        proposal.refuse(Rule::I, None, sentence);
+        proposal.refuse(CustodyRule::I, None, sentence);
     }
     for tag in kind.rests_on_the_mouth(proposal) {
         let arch = proposal.arch(&tag);
         let changed = arch.and_then(|arch| proposal.mouth_changed(arch));
         let mut said = proposal.refusals.iter();
-        let is_said = said.any(|one| one.rule == Rule::I && one.tag.as_ref() == Some(&tag));
+        let is_said = said.any(|one| one.rule == CustodyRule::I && one.tag.as_ref() == Some(&tag));
         if let Some(last) = later(proposal, changed).filter(|_| !is_said) {
             let sentence = format!(
                 "What the patient wears changed on {last}, and this entry would be earlier: {}",
                 what_to_check(proposal, last)
             );
-            proposal.refuse(Rule::I, Some(&tag), sentence);
+            proposal.refuse(CustodyRule::I, Some(&tag), sentence);
         }
     }
 }
@@ -275,7 +275,7 @@ fn only_the_holder_acts(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) 
                 proposal.named(tag),
                 state.holder.place()
             );
-            proposal.refuse(Rule::A, Some(tag), sentence);
+            proposal.refuse(CustodyRule::A, Some(tag), sentence);
         }
     }
 }
@@ -297,7 +297,7 @@ fn packed_waits_for_the_carrier(kind: &dyn EventKind, proposal: &mut ProposedEve
                 "{} is packed in a parcel that waits for the carrier: take the parcel back first.",
                 proposal.named(tag)
             );
-            proposal.refuse(Rule::Packed, Some(tag), sentence);
+            proposal.refuse(CustodyRule::Packed, Some(tag), sentence);
         }
     }
 }
@@ -325,7 +325,7 @@ fn disinfected_first(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
         } else {
             continue;
         };
-        proposal.refuse(Rule::H, Some(tag), sentence);
+        proposal.refuse(CustodyRule::H, Some(tag), sentence);
     }
 }
 
@@ -349,7 +349,7 @@ fn work_waits(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
         return;
     }
     if let Some(sentence) = stands_against_work(proposal) {
-        proposal.refuse(Rule::Stopped, None, sentence);
+        proposal.refuse(CustodyRule::Stopped, None, sentence);
     }
 }
 
@@ -357,7 +357,7 @@ fn work_waits(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
 fn by_two_people(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     if kind.other_than(proposal) == Some(proposal.by.account.as_str()) {
         let sentence = "You handed this over yourself: somebody else has to receive it.";
-        proposal.refuse(Rule::L, None, sentence);
+        proposal.refuse(CustodyRule::L, None, sentence);
     }
 }
 
@@ -373,7 +373,7 @@ fn holds_are_waited_for(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) 
                 hold.words(proposal.scope.items),
                 hold.side.shown(),
             );
-            proposal.refuse(Rule::Held, Some(tag), sentence);
+            proposal.refuse(CustodyRule::Held, Some(tag), sentence);
         }
     }
 }

@@ -31,7 +31,7 @@ pub enum Sign {
 
 /// The outline of a sign; each kind of fact has its own, so that no sign needs a colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Shape {
+pub enum SignShape {
     /// It exists from now on.
     Circle,
     /// Something was done to it.
@@ -48,24 +48,24 @@ impl Sign {
     /// Each of them.
     pub const ALL: &[Sign] = Sign::VARIANTS;
 
-    pub fn shape(self) -> Shape {
+    pub fn shape(self) -> SignShape {
         match self {
-            Sign::Registered | Sign::Made => Shape::Circle,
+            Sign::Registered | Sign::Made => SignShape::Circle,
             Sign::Disinfected
             | Sign::Adjusted
             | Sign::Put
             | Sign::Settled
             | Sign::Corrected
-            | Sign::Withdrawn => Shape::Diamond,
+            | Sign::Withdrawn => SignShape::Diamond,
             Sign::Fitted
             | Sign::Given
             | Sign::TakenOut
             | Sign::GivenBack
             | Sign::KeptBack
             | Sign::Packed
-            | Sign::TakenBack => Shape::Square,
-            Sign::Missing | Sign::Wrong | Sign::Unmarked => Shape::Triangle,
-            Sign::UsedUp | Sign::Destroyed | Sign::Lost => Shape::Disc,
+            | Sign::TakenBack => SignShape::Square,
+            Sign::Missing | Sign::Wrong | Sign::Unmarked => SignShape::Triangle,
+            Sign::UsedUp | Sign::Destroyed | Sign::Lost => SignShape::Disc,
         }
     }
 

@@ -473,11 +473,11 @@ impl World {
     }
 
     /// What the rules say a minute from now: letter and thing of each refusal; "" where it names none.
-    fn refusals(&self, by: &Actor, what: &What) -> Vec<(Rule, &'static str)> {
+    fn refusals(&self, by: &Actor, what: &What) -> Vec<(CustodyRule, &'static str)> {
         self.refusals_at(by, what, self.now_ms + MINUTE_MS)
     }
 
-    fn refusals_at(&self, by: &Actor, what: &What, at_ms: i64) -> Vec<(Rule, &'static str)> {
+    fn refusals_at(&self, by: &Actor, what: &What, at_ms: i64) -> Vec<(CustodyRule, &'static str)> {
         let refusals = allow(&self.context(), what, by, Moment::new(at_ms, 60));
         for refusal in &refusals {
             assert!(
@@ -493,7 +493,7 @@ impl World {
     }
 
     /// Checks a row of a table: these refusals and no others.
-    fn expect(&self, by: &Actor, what: &What, expected: &[(Rule, &str)]) {
+    fn expect(&self, by: &Actor, what: &What, expected: &[(CustodyRule, &str)]) {
         assert_eq!(
             self.refusals(by, what),
             expected,

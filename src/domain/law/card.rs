@@ -26,7 +26,7 @@ pub struct LawCard {
 
 impl LawCard {
     fn new(side: Side, profile: &Profile) -> LawCard {
-        let source = |rule: &super::profile::Rule| (rule.source.clone(), rule.as_of.clone());
+        let source = |rule: &super::profile::LegalRule| (rule.source.clone(), rule.as_of.clone());
         LawCard {
             side,
             key: profile.key.clone(),

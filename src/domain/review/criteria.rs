@@ -7,7 +7,7 @@
 use super::courses::point_applies;
 use super::input::{BOTH, Input};
 use super::rule::Finding;
-use super::setting::{Setting, Signature};
+use super::setting::{CanSign, Setting};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::{Text, YesNo};
 use crate::domain::people::patient::ExclusionsAsked;
@@ -359,7 +359,7 @@ fn licence(input: &Input<'_>) -> bool {
     filled(&input.setting.dentist.licence)
 }
 fn signature(input: &Input<'_>) -> bool {
-    input.setting.signature != Signature::Impossible
+    input.setting.signature != CanSign::Impossible
 }
 fn issued(input: &Input<'_>) -> bool {
     input.setting.issued.is_some()

@@ -8,7 +8,7 @@ use super::criteria::{is_named, lacks};
 use super::input::{Input, no, yes};
 use super::parties;
 use super::rule::{Finding, Level};
-use super::setting::{Setting, Signature, Standing};
+use super::setting::{CanSign, Letterhead, Setting};
 use crate::domain::law::profile::{
     CaseLaw, Chosen, Profile, Required, Topic, cited, mark_lacks_name, marking_fault, names,
     refused_though_required, subcontract_fault,
@@ -48,8 +48,8 @@ fn item(
     }
 }
 
-fn has_address(standing: &Standing) -> bool {
-    !parties::is_blank(&standing.name) && !parties::is_blank(&standing.address)
+fn has_address(letterhead: &Letterhead) -> bool {
+    !parties::is_blank(&letterhead.name) && !parties::is_blank(&letterhead.address)
 }
 
 /// Every item that a profile can require, with the place where it is looked for.
@@ -114,7 +114,7 @@ fn item_of(required: Required) -> Item {
             "law-signature",
             "case.signature",
             &["criterion-5-signature"],
-            |_, context| context.signature != Signature::Impossible,
+            |_, context| context.signature != CanSign::Impossible,
         ),
         // Both sides read every revision at any time, and nothing is ever deleted.
         R::CopyKept => item(required, "law-copy", "case.signature", &[], |_, _| true),

@@ -48,7 +48,7 @@ pub use courses::course_written;
 pub use criteria::{AUDITS, Audit, Criterion, Grade, applying, criteria, grade, score};
 pub use law::is_asked_by_law;
 pub use rule::{Finding, Level, mark_of};
-pub use setting::{Setting, Signature, Standing};
+pub use setting::{CanSign, Letterhead, Setting};
 
 use super::prescription::{Prescription, field_spec};
 use input::Input;

@@ -3,7 +3,7 @@
 //! Shades and moulds are invented. Tests change one thing in it and see what the review says; the
 //! measurements of speed review it as it is.
 
-use super::setting::{Setting, Signature, Standing};
+use super::setting::{CanSign, Letterhead, Setting};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Condition, Custody, Holder, State};
 use crate::domain::form::Raw;
@@ -149,7 +149,7 @@ pub fn setting() -> Setting {
         .iter()
         .map(|item| (item.tag.clone(), state(item)))
         .collect();
-    let standing = |name: &str, licence: &str| Standing {
+    let letterhead = |name: &str, licence: &str| Letterhead {
         name: name.to_owned(),
         address: "1 Mill Lane\nRiverton".to_owned(),
         licence: licence.to_owned(),
@@ -160,11 +160,11 @@ pub fn setting() -> Setting {
         arches: Arches::Both,
         patient_code: "P00-000-001".to_owned(),
         patient: Some(patient()),
-        office: standing("Hillside office", "O-11"),
-        dentist: standing("Dr. Ada Field", "D-1234"),
-        lab: standing("Riverton laboratory", "L-77"),
+        office: letterhead("Hillside office", "O-11"),
+        dentist: letterhead("Dr. Ada Field", "D-1234"),
+        lab: letterhead("Riverton laboratory", "L-77"),
         law: law(DEFAULT, DEFAULT),
-        signature: Signature::Possible,
+        signature: CanSign::Possible,
         items,
         custody,
         worn_upper: tag("duplicate_upper"),

@@ -13,7 +13,7 @@ use time::Date;
 
 /// A party or a person as the signed text will name it. What is missing is empty.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Standing {
+pub struct Letterhead {
     pub name: String,
     pub address: String,
     /// Licence or registration number.
@@ -22,7 +22,7 @@ pub struct Standing {
 
 /// Whether a dentist signs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Signature {
+pub enum CanSign {
     /// The text is signed already.
     Given,
     /// A dentist of the office can sign it when it is ready.
@@ -43,12 +43,12 @@ pub struct Setting {
     pub patient_code: String,
     /// The patient's card, where one is filled in.
     pub patient: Option<Patient>,
-    pub office: Standing,
-    pub dentist: Standing,
-    pub lab: Standing,
+    pub office: Letterhead,
+    pub dentist: Letterhead,
+    pub lab: Letterhead,
     /// The profiles of office and lab.
     pub law: CaseLaw,
-    pub signature: Signature,
+    pub signature: CanSign,
     pub items: Vec<Item>,
     pub custody: Custody,
     /// What the patient wears in the upper and in the lower jaw.

@@ -9,7 +9,7 @@
 use crate::domain::prescription::{
     ChangedPart, LipSupport, MeasuredAt, Prescription, VerticalOrder,
 };
-use crate::domain::trade::changes::{NetChanges, Shape};
+use crate::domain::trade::changes::{ChangeShape, NetChanges};
 use crate::domain::trade::hinge::{Radii, opening_elsewhere};
 use crate::domain::values::measure::Mm;
 use crate::domain::values::tooth::PatientSide;
@@ -130,7 +130,7 @@ pub fn listed_incisal_length(net: &NetChanges) -> Mm {
     let longer = parts.map(|part| {
         let edge = part
             .shapes
-            .get(&Shape::Edge)
+            .get(&ChangeShape::Edge)
             .map_or(0, |mm| mm.hundredths());
         edge.saturating_sub(part.movement.up.hundredths())
     });

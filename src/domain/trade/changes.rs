@@ -62,7 +62,7 @@ impl Movement {
 
 /// What can change without a movement along an axis. Plus is the first of the two words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Shape {
+pub enum ChangeShape {
     /// Longer or shorter at the edge.
     Edge,
     /// Longer or shorter at the gum.
@@ -77,7 +77,7 @@ pub enum Shape {
 
 /// What a change was made to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct Place {
+pub struct ChangedPlace {
     pub what: ChangedPart,
     pub tooth: Option<Tooth>,
 }
@@ -85,9 +85,9 @@ pub struct Place {
 /// All rows about one place, added up.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NetPart {
-    pub place: Place,
+    pub place: ChangedPlace,
     pub movement: Movement,
-    pub shapes: BTreeMap<Shape, Mm>,
+    pub shapes: BTreeMap<ChangeShape, Mm>,
     /// Mesial edge outward; minus is inward.
     pub turn: Degrees,
     /// Patient's right side lower; minus is left side lower.
@@ -97,7 +97,7 @@ pub struct NetPart {
 }
 
 impl NetPart {
-    fn new(place: Place) -> NetPart {
+    fn new(place: ChangedPlace) -> NetPart {
         NetPart {
             place,
             movement: Movement::default(),
@@ -172,15 +172,15 @@ impl NetPart {
     }
 }
 
-impl Shape {
+impl ChangeShape {
     /// "0.5 mm longer at the edge"; minus is the second of the two words.
     fn words(self, mm: Mm) -> String {
         let (plus, minus) = match self {
-            Shape::Edge => ("longer at the edge", "shorter at the edge"),
-            Shape::Gum => ("longer at the gum line", "shorter at the gum line"),
-            Shape::Width => ("wider", "narrower"),
-            Shape::Thickness => ("thicker", "thinner"),
-            Shape::Outward => ("outward", "inward"),
+            ChangeShape::Edge => ("longer at the edge", "shorter at the edge"),
+            ChangeShape::Gum => ("longer at the gum line", "shorter at the gum line"),
+            ChangeShape::Width => ("wider", "narrower"),
+            ChangeShape::Thickness => ("thicker", "thinner"),
+            ChangeShape::Outward => ("outward", "inward"),
         };
         let size = Mm::from_hundredths(mm.hundredths().saturating_abs());
         format!(
@@ -217,7 +217,7 @@ impl NetChanges {
     pub fn part(&self, what: ChangedPart, tooth: Option<Tooth>) -> Option<&NetPart> {
         self.parts
             .iter()
-            .find(|part| part.place == Place { what, tooth })
+            .find(|part| part.place == ChangedPlace { what, tooth })
     }
 }
 
@@ -235,7 +235,7 @@ pub fn net(changes: &[Change]) -> NetChanges {
 /// What one row does to its place.
 enum Effect {
     Moves(Movement),
-    Shapes(Shape, Mm),
+    Shapes(ChangeShape, Mm),
     Turns(Degrees),
     Tilts(Degrees),
 }
@@ -248,7 +248,7 @@ impl NetChanges {
             return Err("It is not said which tooth.".into());
         }
         let tooth = change.tooth.filter(|_| what == ChangedPart::Tooth);
-        let place = Place { what, tooth };
+        let place = ChangedPlace { what, tooth };
         let effect = effect_of(place, direction, change)?;
         self.count_heights(place, &effect);
         match self.parts.iter_mut().find(|part| part.place == place) {
@@ -263,7 +263,7 @@ impl NetChanges {
     }
 
     /// Midline and bite height: what of the effect bears on them.
-    fn count_heights(&mut self, place: Place, effect: &Effect) {
+    fn count_heights(&mut self, place: ChangedPlace, effect: &Effect) {
         if let Effect::Moves(by) = effect {
             match place.what {
                 ChangedPart::Midline => self.midline_right = plus(self.midline_right, by.right),
@@ -294,7 +294,7 @@ fn plus_degrees(one: Degrees, other: Degrees) -> Degrees {
     Degrees::from_hundredths(one.hundredths().saturating_add(other.hundredths()))
 }
 
-fn effect_of(place: Place, direction: Direction, change: &Change) -> Result<Effect, String> {
+fn effect_of(place: ChangedPlace, direction: Direction, change: &Change) -> Result<Effect, String> {
     use Direction::*;
     let length = || change.mm.ok_or("The millimetres are missing.");
     let angle = || change.degrees.ok_or("The angle is missing.");
@@ -327,14 +327,14 @@ fn effect_of(place: Place, direction: Direction, change: &Change) -> Result<Effe
         Down => upright(minus(length()?)),
         Outward => outward(place, length()?),
         Inward => outward(place, minus(length()?)),
-        LongerEdge => Effect::Shapes(Shape::Edge, length()?),
-        ShorterEdge => Effect::Shapes(Shape::Edge, minus(length()?)),
-        LongerGum => Effect::Shapes(Shape::Gum, length()?),
-        ShorterGum => Effect::Shapes(Shape::Gum, minus(length()?)),
-        Wider => Effect::Shapes(Shape::Width, length()?),
-        Narrower => Effect::Shapes(Shape::Width, minus(length()?)),
-        Thicker => Effect::Shapes(Shape::Thickness, length()?),
-        Thinner => Effect::Shapes(Shape::Thickness, minus(length()?)),
+        LongerEdge => Effect::Shapes(ChangeShape::Edge, length()?),
+        ShorterEdge => Effect::Shapes(ChangeShape::Edge, minus(length()?)),
+        LongerGum => Effect::Shapes(ChangeShape::Gum, length()?),
+        ShorterGum => Effect::Shapes(ChangeShape::Gum, minus(length()?)),
+        Wider => Effect::Shapes(ChangeShape::Width, length()?),
+        Narrower => Effect::Shapes(ChangeShape::Width, minus(length()?)),
+        Thicker => Effect::Shapes(ChangeShape::Thickness, length()?),
+        Thinner => Effect::Shapes(ChangeShape::Thickness, minus(length()?)),
         TurnMesialOut => Effect::Turns(angle()?),
         TurnMesialIn => Effect::Turns(back(angle()?)),
         TiltRight => Effect::Tilts(angle()?),
@@ -348,7 +348,7 @@ fn effect_of(place: Place, direction: Direction, change: &Change) -> Result<Effe
 }
 
 /// Outward is forward in front and sideways behind; round the arch it has no axis.
-fn outward(place: Place, by: Mm) -> Effect {
+fn outward(place: ChangedPlace, by: Mm) -> Effect {
     let minus = Mm::from_hundredths(by.hundredths().saturating_neg());
     let right = Movement {
         right: by,
@@ -382,7 +382,7 @@ fn outward(place: Place, by: Mm) -> Effect {
         (ChangedPart::UpperLeftBack | ChangedPart::LowerLeftBack | ChangedPart::LeftBlock, _) => {
             Effect::Moves(left)
         }
-        _ => Effect::Shapes(Shape::Outward, by),
+        _ => Effect::Shapes(ChangeShape::Outward, by),
     }
 }
 
@@ -400,7 +400,7 @@ fn opening_of(what: ChangedPart, effect: &Effect) -> Option<Mm> {
         _ => return None,
     };
     match (effect, arch) {
-        (Effect::Shapes(Shape::Edge, longer), _) => Some(*longer),
+        (Effect::Shapes(ChangeShape::Edge, longer), _) => Some(*longer),
         (Effect::Moves(by), Some(Arch::Lower)) => Some(by.up),
         (Effect::Moves(by), Some(Arch::Upper)) => {
             Some(Mm::from_hundredths(by.up.hundredths().saturating_neg()))

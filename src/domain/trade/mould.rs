@@ -177,7 +177,7 @@ pub fn write(moulds: &[Mould]) -> String {
 
 /// What is looked for. What is `None` does not count.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Wanted {
+pub struct WantedMould {
     pub arch: Arch,
     pub region: Region,
     pub width: SpanWidth,
@@ -218,7 +218,7 @@ pub struct Ranking<'a> {
 ///
 /// # Errors
 /// A sentence for a wanted width, length, cusp angle or radius that is no number or out of range.
-pub fn nearest<'a>(moulds: &'a [Mould], wanted: &Wanted) -> Result<Ranking<'a>, String> {
+pub fn nearest<'a>(moulds: &'a [Mould], wanted: &WantedMould) -> Result<Ranking<'a>, String> {
     wanted.check()?;
     let mut ranking = Ranking::default();
     for mould in moulds.iter().filter(|mould| wanted.admits(mould)) {
@@ -235,7 +235,7 @@ pub fn nearest<'a>(moulds: &'a [Mould], wanted: &Wanted) -> Result<Ranking<'a>, 
     Ok(ranking)
 }
 
-impl Wanted {
+impl WantedMould {
     fn check(&self) -> Result<(), String> {
         within("The wanted width", self.width.mm, 5.0..=80.0, "mm")?;
         if let Some(length) = self.length_mm {
@@ -301,8 +301,8 @@ mod tests {
         parse(&format!("{HEADING}{LIST}")).expect("list")
     }
 
-    fn wanted(mm: f64) -> Wanted {
-        Wanted {
+    fn wanted(mm: f64) -> WantedMould {
+        WantedMould {
             arch: Arch::Upper,
             region: Region::Front,
             width: SpanWidth {
@@ -332,7 +332,7 @@ mod tests {
         assert_eq!(codes(&found), ["F2", "F1"]);
         assert_eq!(found.nearest[0].width_off_mm, 0.5);
         assert_eq!(found.nearest[1].width_off_mm, -1.5);
-        let with_length = Wanted {
+        let with_length = WantedMould {
             length_mm: Some(9.5),
             ..wanted(47.1)
         };
@@ -348,7 +348,7 @@ mod tests {
         let without = nearest(&list, &wanted(46.0)).expect("moulds");
         assert!(!codes(&without).contains(&"F3".to_owned()));
         assert_eq!(without.not_comparable[0].code, "F3");
-        let with_radius = Wanted {
+        let with_radius = WantedMould {
             arch_radius_mm: Some(25.0),
             ..wanted(46.0)
         };
@@ -364,17 +364,17 @@ mod tests {
     #[test]
     fn form_cusps_and_stock_pass_moulds_over() {
         let list = list();
-        let ovoid = Wanted {
+        let ovoid = WantedMould {
             form: Some(ToothForm::Ovoid),
             ..wanted(48.0)
         };
         assert_eq!(codes(&nearest(&list, &ovoid).expect("moulds")), ["F1"]);
-        let stocked = Wanted {
+        let stocked = WantedMould {
             in_stock: true,
             ..wanted(48.0)
         };
         assert_eq!(codes(&nearest(&list, &stocked).expect("moulds")), ["F1"]);
-        let flat = Wanted {
+        let flat = WantedMould {
             arch: Arch::Lower,
             region: Region::Back,
             width: SpanWidth {
@@ -420,15 +420,15 @@ mod tests {
         for odd in [f64::NAN, f64::INFINITY, -1.0, 1e9] {
             for wrong in [
                 wanted(odd),
-                Wanted {
+                WantedMould {
                     length_mm: Some(odd),
                     ..wanted(46.0)
                 },
-                Wanted {
+                WantedMould {
                     cusp_degrees: Some(odd),
                     ..wanted(46.0)
                 },
-                Wanted {
+                WantedMould {
                     arch_radius_mm: Some(odd),
                     ..wanted(46.0)
                 },
@@ -512,7 +512,7 @@ mod tests {
         #[test]
         fn the_order_is_by_difference(mm in 30.0_f64..60.0, length in 5.0_f64..15.0) {
             let list = list();
-            let wanted = Wanted { length_mm: Some(length), arch_radius_mm: Some(25.0), ..wanted(mm) };
+            let wanted = WantedMould { length_mm: Some(length), arch_radius_mm: Some(25.0), ..wanted(mm) };
             let found = nearest(&list, &wanted).expect("moulds");
             prop_assert!(found.nearest.windows(2).all(|pair| pair[0].off_mm <= pair[1].off_mm));
         }

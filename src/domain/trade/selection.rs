@@ -78,7 +78,7 @@ pub enum Gives {
 
 /// One rule: input in mm, result in mm.
 #[derive(Debug, Clone, Copy)]
-pub struct Rule {
+pub struct SelectionRule {
     pub measure: Measure,
     pub gives: Gives,
     /// In words, such as "bizygomatic width / 16".
@@ -92,7 +92,7 @@ pub struct Rule {
 /// A rule's answer for one person.
 #[derive(Debug, Clone, Copy)]
 pub struct Hint {
-    pub rule: &'static Rule,
+    pub rule: &'static SelectionRule,
     pub measured_mm: f64,
     pub result_mm: f64,
 }
@@ -100,8 +100,8 @@ pub struct Hint {
 const WEAK: &str = "A rule of thumb; not confirmed by a study known here.";
 
 /// All rules, in the order of the face.
-pub const RULES: &[Rule] = &[
-    Rule {
+pub const RULES: &[SelectionRule] = &[
+    SelectionRule {
         measure: Measure::Bizygomatic,
         gives: Gives::CentralWidth,
         formula: "bizygomatic width / 16",
@@ -111,7 +111,7 @@ pub const RULES: &[Rule] = &[
         doubt: "Not confirmed in 149 adults (Radia 2016), no correlation in 236 (Sayed 2017).",
         of: |mm| mm / 16.0,
     },
-    Rule {
+    SelectionRule {
         measure: Measure::Bizygomatic,
         gives: Gives::UpperSixCurve,
         formula: "bizygomatic width / 3.3",
@@ -119,7 +119,7 @@ pub const RULES: &[Rule] = &[
         doubt: WEAK,
         of: |mm| mm / 3.3,
     },
-    Rule {
+    SelectionRule {
         measure: Measure::FaceHeight,
         gives: Gives::CentralLength,
         formula: "face height / 16",
@@ -127,7 +127,7 @@ pub const RULES: &[Rule] = &[
         doubt: "No correlation found (Sayed 2017).",
         of: |mm| mm / 16.0,
     },
-    Rule {
+    SelectionRule {
         measure: Measure::FaceHeight,
         gives: Gives::CentralLength,
         formula: "face height / 20",
@@ -135,7 +135,7 @@ pub const RULES: &[Rule] = &[
         doubt: "No correlation found (Sayed 2017); contradicts the sixteenth.",
         of: |mm| mm / 20.0,
     },
-    Rule {
+    SelectionRule {
         measure: Measure::Interalar,
         gives: Gives::UpperSixCurve,
         formula: "interalar width × 1.31",
@@ -143,7 +143,7 @@ pub const RULES: &[Rule] = &[
         doubt: "The nose correlates with the six (Sayed 2017); in 316 dental students nose 35.2 mm and canine tips 34.8 mm, with a very large spread (Woelfel 2014).",
         of: |mm| mm * 1.31,
     },
-    Rule {
+    SelectionRule {
         measure: Measure::Interalar,
         gives: Gives::UpperSixCurve,
         formula: "interalar width + 7 mm",
@@ -151,7 +151,7 @@ pub const RULES: &[Rule] = &[
         doubt: WEAK,
         of: |mm| mm + 7.0,
     },
-    Rule {
+    SelectionRule {
         measure: Measure::InnerCanthal,
         gives: Gives::CentralWidth,
         formula: "inner canthal distance × 0.618 / 2",
@@ -159,7 +159,7 @@ pub const RULES: &[Rule] = &[
         doubt: "One study; computed and measured means agree within 0.06 mm, which says little of one face.",
         of: |mm| mm * 0.618 / 2.0,
     },
-    Rule {
+    SelectionRule {
         measure: Measure::MouthCorners,
         gives: Gives::UpperSixCurve,
         formula: "corner to corner of the mouth along the rim",
@@ -169,7 +169,7 @@ pub const RULES: &[Rule] = &[
         doubt: "Used here for the rim itself; the corners move with the lip support.",
         of: |mm| mm,
     },
-    Rule {
+    SelectionRule {
         measure: Measure::LowerSix,
         gives: Gives::UpperSixCurve,
         formula: "lower six × 1.30",
@@ -211,7 +211,7 @@ impl Measure {
 pub fn hints(measure: Measure, measured_mm: f64) -> Result<Vec<Hint>, String> {
     let measured_mm = within(measure.shown(), measured_mm, measure.accepted_mm(), "mm")?;
     let rules = RULES.iter().filter(|rule| rule.measure == measure);
-    let hint = |rule: &'static Rule| Hint {
+    let hint = |rule: &'static SelectionRule| Hint {
         rule,
         measured_mm,
         result_mm: (rule.of)(measured_mm),

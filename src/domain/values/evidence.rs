@@ -9,7 +9,7 @@ use std::ops::RangeInclusive;
 
 /// How a statement is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Standing {
+pub enum Footing {
     /// The number stands in the named publication.
     Published,
     /// Quoted from memory of the named text; not looked up.
@@ -24,43 +24,43 @@ pub enum Standing {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Source {
     pub name: &'static str,
-    pub standing: Standing,
+    pub footing: Footing,
 }
 
 impl Source {
     pub const fn published(name: &'static str) -> Source {
         Source {
             name,
-            standing: Standing::Published,
+            footing: Footing::Published,
         }
     }
     pub const fn from_memory(name: &'static str) -> Source {
         Source {
             name,
-            standing: Standing::FromMemory,
+            footing: Footing::FromMemory,
         }
     }
     pub const COMMON_PRACTICE: Source = Source {
         name: "",
-        standing: Standing::CommonPractice,
+        footing: Footing::CommonPractice,
     };
     pub const GEOMETRY: Source = Source {
         name: "geometry",
-        standing: Standing::Computed,
+        footing: Footing::Computed,
     };
     /// True by the meaning of the words.
     pub const DEFINITION: Source = Source {
         name: "definition",
-        standing: Standing::Computed,
+        footing: Footing::Computed,
     };
 }
 
 impl fmt::Display for Source {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.standing {
-            Standing::Published | Standing::Computed => f.write_str(self.name),
-            Standing::FromMemory => write!(f, "{}, from memory", self.name),
-            Standing::CommonPractice => f.write_str("common practice, no source"),
+        match self.footing {
+            Footing::Published | Footing::Computed => f.write_str(self.name),
+            Footing::FromMemory => write!(f, "{}, from memory", self.name),
+            Footing::CommonPractice => f.write_str("common practice, no source"),
         }
     }
 }

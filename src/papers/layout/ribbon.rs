@@ -9,7 +9,7 @@ use super::style::{LABEL, Style};
 use super::wrap::wrap;
 use crate::domain::custody::mouth::Wears;
 use crate::domain::custody::ribbon::{
-    Bar, Column, HOP, Lane, Line, Mark as SignAt, NUMBER, Quality, Ribbon, Shape, Sign, Stay,
+    Bar, Column, HOP, Lane, Line, Mark as SignAt, NUMBER, Quality, Ribbon, Sign, SignShape, Stay,
 };
 use crate::papers::page::{Face, Grey, Mark, Point, Stroke};
 
@@ -498,7 +498,7 @@ fn sign(flow: &mut Flow, sign: Sign, x: f32, y: f32) {
         corners.iter().map(point).collect()
     };
     let points: Vec<Point> = match sign.shape() {
-        Shape::Circle | Shape::Disc => (0..ROUND)
+        SignShape::Circle | SignShape::Disc => (0..ROUND)
             .map(|corner| {
                 let turn = f32::from(corner) / f32::from(ROUND) * std::f32::consts::TAU;
                 Point {
@@ -507,11 +507,11 @@ fn sign(flow: &mut Flow, sign: Sign, x: f32, y: f32) {
                 }
             })
             .collect(),
-        Shape::Diamond => polygon(&[(0.0, -1.1), (1.1, 0.0), (0.0, 1.1), (-1.1, 0.0)]),
-        Shape::Square => polygon(&[(-0.85, -0.85), (0.85, -0.85), (0.85, 0.85), (-0.85, 0.85)]),
-        Shape::Triangle => polygon(&[(0.0, -1.15), (1.1, 0.9), (-1.1, 0.9)]),
+        SignShape::Diamond => polygon(&[(0.0, -1.1), (1.1, 0.0), (0.0, 1.1), (-1.1, 0.0)]),
+        SignShape::Square => polygon(&[(-0.85, -0.85), (0.85, -0.85), (0.85, 0.85), (-0.85, 0.85)]),
+        SignShape::Triangle => polygon(&[(0.0, -1.15), (1.1, 0.9), (-1.1, 0.9)]),
     };
-    let is_filled = sign.shape() == Shape::Disc;
+    let is_filled = sign.shape() == SignShape::Disc;
     flow.push(Mark::Path {
         points,
         closed: true,
@@ -520,7 +520,7 @@ fn sign(flow: &mut Flow, sign: Sign, x: f32, y: f32) {
     });
     let style = if is_filled { WHITE } else { BOLD };
     let letter = sign.letter().to_string();
-    let lower = if sign.shape() == Shape::Triangle {
+    let lower = if sign.shape() == SignShape::Triangle {
         0.35
     } else {
         0.0

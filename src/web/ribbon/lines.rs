@@ -3,7 +3,7 @@
 use super::heights::{Heights, Word};
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{end_of_line, title_of};
-use crate::domain::custody::ribbon::{HOP, Line, NUMBER, Quality, Ribbon, Shape, Sign, Stay};
+use crate::domain::custody::ribbon::{HOP, Line, NUMBER, Quality, Ribbon, Sign, SignShape, Stay};
 use askama::Template;
 
 /// A sign on a line: its place, its letter, what it says.
@@ -131,12 +131,12 @@ fn sign_view(sign: Sign, x: u32, y: u32) -> SignView {
         letter: sign.letter(),
         words: sign.shown(),
         outline: match sign.shape() {
-            Shape::Circle | Shape::Disc => "M-7 0A7 7 0 1 1 7 0A7 7 0 1 1 -7 0Z",
-            Shape::Diamond => "M0 -8.5L8.5 0L0 8.5L-8.5 0Z",
-            Shape::Square => "M-6.5 -6.5H6.5V6.5H-6.5Z",
-            Shape::Triangle => "M0 -9L8.5 7H-8.5Z",
+            SignShape::Circle | SignShape::Disc => "M-7 0A7 7 0 1 1 7 0A7 7 0 1 1 -7 0Z",
+            SignShape::Diamond => "M0 -8.5L8.5 0L0 8.5L-8.5 0Z",
+            SignShape::Square => "M-6.5 -6.5H6.5V6.5H-6.5Z",
+            SignShape::Triangle => "M0 -9L8.5 7H-8.5Z",
         },
-        is_filled: sign.shape() == Shape::Disc,
+        is_filled: sign.shape() == SignShape::Disc,
     }
 }
 

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use vestibule::app::case_work::CaseWork;
 use vestibule::app::examine;
 use vestibule::domain::custody::events::Released;
-use vestibule::domain::custody::{Event, Purpose, Rule, What, allow};
+use vestibule::domain::custody::{CustodyRule, Event, Purpose, What, allow};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::values::ids::Tag;
 
@@ -202,7 +202,7 @@ async fn c13_an_item_of_one_case_is_on_no_form_of_another() {
         &technician(&work),
         work.events[0].at,
     );
-    assert_eq!(refusals[0].rule, Rule::K);
+    assert_eq!(refusals[0].rule, CustodyRule::K);
     // No case of the demo tells of another's items.
     for work in of_the_demo().await {
         let own: BTreeSet<&Tag> = work.items.iter().map(|item| &item.tag).collect();

@@ -9,7 +9,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
@@ -128,20 +128,20 @@ impl EventKind for Adjusted {
             matches!(self.done, Adjustment::BiteRaised | Adjustment::BiteLowered);
         if is_change_of_height && self.mm.is_none() {
             let sentence = "Say by how many millimetres the bite was changed.";
-            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
         if self.done == Adjustment::Other {
             let sentence = "Say in words what was done.";
-            proposal.needs(&self.said, Rule::Form, Some(&self.tag), sentence);
+            proposal.needs(&self.said, CustodyRule::Form, Some(&self.tag), sentence);
         }
         let is_known = |number| complaint(number).is_some();
         if !self.complaint.is_none_or(is_known) {
             let sentence = "Choose one of the list of complaints.";
-            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
         if self.day.is_some_and(|day| day.date() > proposal.at.date()) {
             let sentence = "The day of the visit has not come yet.";
-            proposal.refuse(Rule::I, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::I, Some(&self.tag), sentence);
         }
     }
 
@@ -198,7 +198,7 @@ impl Adjusted {
                 "{} is neither worn nor a provisional: only such a denture is adjusted at the chair.",
                 proposal.named(tag)
             );
-            proposal.refuse(Rule::Form, Some(tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(tag), sentence);
         }
         if !matches!(state.holder, Holder::Office | Holder::Patient) {
             let sentence = format!(
@@ -206,7 +206,7 @@ impl Adjusted {
                 proposal.named(tag),
                 state.holder.place()
             );
-            proposal.refuse(Rule::A, Some(tag), sentence);
+            proposal.refuse(CustodyRule::A, Some(tag), sentence);
         }
     }
 }

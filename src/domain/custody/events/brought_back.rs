@@ -2,7 +2,7 @@
 
 use super::kind::{Constants, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
@@ -51,7 +51,7 @@ impl EventKind for BroughtBack {
         proposal.office_only();
         if proposal.state(&self.tag).is_some_and(|state| state.worn) {
             proposal.refuse(
-                Rule::A,
+                CustodyRule::A,
                 Some(&self.tag),
                 "It is in the mouth: record what is fitted instead of it.",
             );

@@ -4,7 +4,7 @@ use super::halting;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, Rule, Scope};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule, Scope};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -47,7 +47,7 @@ impl EventKind for Cancelled {
         if self.items.iter().map(|one| &one.tag).ne(asked.iter()) {
             let sentence =
                 "Say of each thing that is at the lab or on the way what becomes of it: what is there has changed since this page was read.";
-            proposal.refuse(Rule::Form, None, sentence);
+            proposal.refuse(CustodyRule::Form, None, sentence);
         }
         for one in self.items.iter().filter(|one| one.fate == Fate::Stays) {
             let kind = proposal.kind(&one.tag);
@@ -56,7 +56,7 @@ impl EventKind for Cancelled {
                     "{} is the patient’s or the office’s: it comes back, or is destroyed with consent.",
                     proposal.named(&one.tag)
                 );
-                proposal.refuse(Rule::Form, Some(&one.tag), sentence);
+                proposal.refuse(CustodyRule::Form, Some(&one.tag), sentence);
             }
         }
     }

@@ -4,7 +4,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::closing::{Disposed, dispositions};
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -45,11 +45,11 @@ impl EventKind for Closed {
         match dispositions(&proposal.scope, proposal.case) {
             Err(undecided) => {
                 for sentence in undecided {
-                    proposal.refuse(Rule::Form, None, sentence);
+                    proposal.refuse(CustodyRule::Form, None, sentence);
                 }
             }
             Ok(decided) if decided != self.items => proposal.refuse(
-                Rule::Form,
+                CustodyRule::Form,
                 None,
                 "Something has happened to an item since this page was read: look again.",
             ),

@@ -2,7 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
@@ -65,10 +65,10 @@ impl EventKind for Corrected {
     /// j: a correction appends, and names an event that is there.
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         if proposal.journal.earlier(&self.event).is_none() {
-            proposal.refuse(Rule::J, None, "There is no such entry to correct.");
+            proposal.refuse(CustodyRule::J, None, "There is no such entry to correct.");
         }
         let wanted = "Say what is wrong with the entry and what is right.";
-        proposal.needs(&self.note, Rule::J, None, wanted);
+        proposal.needs(&self.note, CustodyRule::J, None, wanted);
     }
 
     fn apply(&self, _: &mut CaseState, _: &Stamp<'_>) {}

@@ -5,7 +5,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::hold::{Hold, Trouble};
 use crate::domain::custody::parcel::Sent;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Condition, Holder};
@@ -73,10 +73,10 @@ impl EventKind for DamagedHere {
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let wanted = "Say what is damaged.";
-        proposal.needs(&self.what, Rule::Form, Some(&self.tag), wanted);
+        proposal.needs(&self.what, CustodyRule::Form, Some(&self.tag), wanted);
         if self.place != proposal.side {
             let sentence = "One says what happened in one’s own house.";
-            proposal.refuse(Rule::Right, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Right, Some(&self.tag), sentence);
         }
     }
 

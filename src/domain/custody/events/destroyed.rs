@@ -4,7 +4,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::{self, is_false};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -82,14 +82,14 @@ impl EventKind for Destroyed {
     /// Nothing of the patient's own is destroyed without the patient's consent.
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let wanted = "Say how and why it is destroyed.";
-        proposal.needs(&self.how, Rule::Form, Some(&self.tag), wanted);
+        proposal.needs(&self.how, CustodyRule::Form, Some(&self.tag), wanted);
         let kind = proposal.kind(&self.tag);
         if kind.is_some_and(ItemKind::is_the_patients_own) && !self.consent {
             let named = proposal.named(&self.tag);
             let sentence = format!(
                 "{named} is the patient's property: it is destroyed only with the patient's consent."
             );
-            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
     }
 

@@ -6,7 +6,7 @@
 use super::kind::{Constants, EventKind, Named, Sentence};
 use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::Tag;
@@ -82,7 +82,7 @@ impl EventKind for Disinfected {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         if self.agent.trim().is_empty() || self.minutes == 0 {
             proposal.refuse(
-                Rule::H,
+                CustodyRule::H,
                 Some(&self.tag),
                 "A disinfection entry names the agent and the minutes it worked: the next hands rely on both.",
             );

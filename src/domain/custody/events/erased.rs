@@ -4,7 +4,7 @@ use super::kind::{Constants, EventKind, Named, Sentence, WhenClosed};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::erased_text::{EraseReason, ErasedText};
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -39,13 +39,13 @@ impl EventKind for Erased {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         if self.texts.is_empty() {
             let wanted = "Choose at least one text that is to be erased.";
-            proposal.refuse(Rule::Form, None, wanted);
+            proposal.refuse(CustodyRule::Form, None, wanted);
         }
         for (place, text) in self.texts.iter().enumerate() {
             let before = self.texts.iter().take(place);
             let mut gone = proposal.case.erased.iter().chain(before);
             if gone.any(|one| one == text) {
-                proposal.refuse(Rule::F, None, "This text has been erased already.");
+                proposal.refuse(CustodyRule::F, None, "This text has been erased already.");
             } else {
                 may_be_erased(proposal, text);
             }
@@ -92,7 +92,7 @@ fn may_be_erased(proposal: &mut ProposedEvent<'_>, text: &ErasedText) {
     let earlier = proposal.journal.earlier(&text.event);
     let (Some(earlier), Some(called)) = (earlier, called) else {
         proposal.refuse(
-            Rule::J,
+            CustodyRule::J,
             None,
             "There is no such text to erase: names, tags, times and what was done stay.",
         );
@@ -103,6 +103,6 @@ fn may_be_erased(proposal: &mut ProposedEvent<'_>, text: &ErasedText) {
             "The {called} of {} was written by {}: its people erase it.",
             earlier.at, earlier.party_name
         );
-        proposal.refuse(Rule::Right, None, sentence);
+        proposal.refuse(CustodyRule::Right, None, sentence);
     }
 }

@@ -6,7 +6,7 @@ use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::hold::{Hold, Trouble};
 use crate::domain::custody::parcel::Outcome;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Condition, Holder};
@@ -81,10 +81,10 @@ impl EventKind for FindingAdded {
                 "{} did not come here with a handoff, so there is no receipt to add to.",
                 proposal.named(&self.tag)
             );
-            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
         let wanted = "Say what is damaged or different: the other side has to know.";
-        proposal.needs(&self.note, Rule::Form, Some(&self.tag), wanted);
+        proposal.needs(&self.note, CustodyRule::Form, Some(&self.tag), wanted);
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {

@@ -4,7 +4,7 @@ use super::kind::{Constants, EventKind, Named, Sentence};
 use super::phrases::is_false;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::State;
@@ -41,11 +41,11 @@ impl EventKind for Fitted {
         let named = proposal.named(&self.tag);
         if !proposal.kind(&self.tag).is_some_and(ItemKind::is_denture) {
             let sentence = format!("{named} is nothing that a patient wears.");
-            proposal.refuse(Rule::Form, tag, sentence);
+            proposal.refuse(CustodyRule::Form, tag, sentence);
         }
         if proposal.state(&self.tag).is_some_and(|state| state.worn) {
             let sentence = format!("{named} is in the mouth already.");
-            proposal.refuse(Rule::Form, tag, sentence);
+            proposal.refuse(CustodyRule::Form, tag, sentence);
         }
         self.check_what_comes_out(proposal);
         super::old_denture::stays_away(proposal, &self.tag);
@@ -109,6 +109,6 @@ impl Fitted {
             ),
             None => "Nothing is worn in that arch now, so nothing comes out.".to_owned(),
         };
-        proposal.refuse(Rule::A, Some(&self.tag), sentence);
+        proposal.refuse(CustodyRule::A, Some(&self.tag), sentence);
     }
 }

@@ -3,7 +3,7 @@
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Spare;
@@ -85,7 +85,7 @@ impl EventKind for Given {
         let said = said.map(|spare| [&spare.mark, &spare.place, &spare.keeper]);
         if said.is_some_and(|texts| texts.iter().any(|text| text.trim().is_empty())) {
             proposal.refuse(
-                Rule::E,
+                CustodyRule::E,
                 Some(&self.tag),
                 "Say how the spare is marked, where it is kept, and who keeps it.",
             );
@@ -150,6 +150,6 @@ impl Given {
             Some(ItemKind::OldDenture) => return,
             _ => format!("{named} is no spare: only a duplicate is given along."),
         };
-        proposal.refuse(Rule::E, Some(&self.tag), sentence);
+        proposal.refuse(CustodyRule::E, Some(&self.tag), sentence);
     }
 }

@@ -4,7 +4,7 @@ use super::kind::{Constants, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::Tag;
@@ -65,7 +65,7 @@ impl EventKind for GivenBack {
         let named = proposal.named(&self.tag);
         if proposal.kind(&self.tag) != Some(ItemKind::ImplantParts) {
             let sentence = format!("{named} is no part of the patient's own that is given back so.");
-            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
         let counted = proposal.state(&self.tag).and_then(|state| state.pieces);
         if self.pieces == 0 || counted.is_some_and(|counted| counted != self.pieces) {
@@ -73,7 +73,7 @@ impl EventKind for GivenBack {
                 "{} pieces of {named} are recorded: count again, or correct the entry that counted them.",
                 counted.unwrap_or(1)
             );
-            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
     }
 

@@ -3,7 +3,7 @@
 use super::kind::Sentence;
 use super::phrases::{self, prefixed};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::standstill::{Fated, Halt, Standstill};
@@ -17,15 +17,20 @@ pub fn check(proposal: &mut ProposedEvent<'_>, halt: Halt, reason: &str) {
     match now.map(|one| (one.halt, one.since)) {
         Some((Halt::Cancelled, since)) => {
             let sentence = format!("The work was cancelled on {since}.");
-            proposal.refuse(Rule::Stopped, None, sentence);
+            proposal.refuse(CustodyRule::Stopped, None, sentence);
         }
         Some((same, since)) if same == halt => {
             let sentence = format!("The work is {} already, since {since}.", halt.shown());
-            proposal.refuse(Rule::Stopped, None, sentence);
+            proposal.refuse(CustodyRule::Stopped, None, sentence);
         }
         _ => {}
     }
-    proposal.needs(reason, Rule::Form, None, "Say why: the lab reads it.");
+    proposal.needs(
+        reason,
+        CustodyRule::Form,
+        None,
+        "Say why: the lab reads it.",
+    );
     in_order(proposal);
 }
 
@@ -44,7 +49,7 @@ pub fn in_order(proposal: &mut ProposedEvent<'_>) {
     if let Some(since) = since.filter(|since| proposal.at.unix_ms < since.unix_ms) {
         let sentence =
             format!("The last word on this is of {since}, and this one would be earlier.");
-        proposal.refuse(Rule::I, None, sentence);
+        proposal.refuse(CustodyRule::I, None, sentence);
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::kind::{Constants, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::people::party::Side;
@@ -32,12 +32,12 @@ impl EventKind for Heeded {
         let halt = proposal.case.standstill.as_ref();
         let Some(halt) = halt.filter(|one| one.event == self.event) else {
             let sentence = "The work does not stand still by that entry any more: look at the case again.";
-            proposal.refuse(Rule::Stopped, None, sentence);
+            proposal.refuse(CustodyRule::Stopped, None, sentence);
             return;
         };
         if let Some((who, at)) = &halt.heeded {
             let sentence = format!("{who} has taken notice of it on {at}.");
-            proposal.refuse(Rule::F, None, sentence);
+            proposal.refuse(CustodyRule::F, None, sentence);
         }
         super::halting::in_order(proposal);
     }

@@ -2,7 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::Tag;
@@ -62,7 +62,7 @@ impl EventKind for Moved {
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let wanted = "Name the place it was put.";
-        proposal.needs(&self.to, Rule::Form, Some(&self.tag), wanted);
+        proposal.needs(&self.to, CustodyRule::Form, Some(&self.tag), wanted);
     }
 
     fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {

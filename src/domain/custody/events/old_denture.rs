@@ -1,7 +1,7 @@
 //! Rule d: the old denture never goes back to the patient.
 
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::values::ids::Tag;
 
 /// It is neither fitted nor given.
@@ -9,7 +9,7 @@ pub fn stays_away(proposal: &mut ProposedEvent<'_>, tag: &Tag) {
     if proposal.kind(tag) == Some(ItemKind::OldDenture) {
         let named = proposal.named(tag);
         proposal.refuse(
-            Rule::D,
+            CustodyRule::D,
             Some(tag),
             format!(
                 "{named} does not go back to the patient: worn again, it would press the healed tissue down. Keep it with the \
@@ -29,7 +29,7 @@ pub fn was_worn_first(proposal: &mut ProposedEvent<'_>, tag: &Tag) {
     if proposal.kind(tag) == Some(ItemKind::OldDenture) && came_later {
         let named = proposal.named(tag);
         proposal.refuse(
-            Rule::D,
+            CustodyRule::D,
             Some(tag),
             format!(
                 "{named} cannot be registered as worn: something else has been worn in that arch since, and the old \

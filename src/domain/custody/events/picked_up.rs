@@ -5,7 +5,7 @@ use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::handoff::{Handoff, PickUp};
 use crate::domain::custody::parcel::parcels_counted;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
@@ -42,23 +42,23 @@ impl EventKind for PickedUp {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let Some(handoff) = proposal.handoff(&self.handoff) else {
             let sentence = "There is no such handoff in this case.";
-            proposal.refuse(Rule::Form, None, sentence);
+            proposal.refuse(CustodyRule::Form, None, sentence);
             return;
         };
         let sentence = "Only the side that packed it enters the carrier's pick-up.";
         proposal.side_only(handoff.from, sentence);
         if let Some(sentence) = why_not(handoff) {
-            proposal.refuse(Rule::F, None, sentence);
+            proposal.refuse(CustodyRule::F, None, sentence);
         }
         if handoff.sent.iter().map(|sent| &sent.tag).ne(&self.items) {
             let sentence = "A handoff is picked up whole.";
-            proposal.refuse(Rule::Form, None, sentence);
+            proposal.refuse(CustodyRule::Form, None, sentence);
         }
         if let Some(sentence) = parcels_miscounted(self.parcels, handoff) {
-            proposal.refuse(Rule::Form, None, sentence);
+            proposal.refuse(CustodyRule::Form, None, sentence);
         }
         let wanted = "Write the name or the initials of who took it.";
-        proposal.needs(&self.person, Rule::Form, None, wanted);
+        proposal.needs(&self.person, CustodyRule::Form, None, wanted);
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {

@@ -7,7 +7,7 @@ use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::held::Miscount;
 use crate::domain::custody::hold::{Ended, Hold, Trouble, seal_trouble};
 use crate::domain::custody::parcel::{Found, Outcome, ParcelFound, SealFound, Sent};
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Condition, Holder, State};
@@ -56,21 +56,21 @@ impl EventKind for Received {
 
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         if self.place != proposal.side {
-            proposal.refuse(Rule::Right, None, "One receives for one's own side.");
+            proposal.refuse(CustodyRule::Right, None, "One receives for one's own side.");
         }
         let Some(handoff) = proposal.handoff(&self.handoff).cloned() else {
             let sentence = "There is no such handoff in this case.";
-            proposal.refuse(Rule::Form, None, sentence);
+            proposal.refuse(CustodyRule::Form, None, sentence);
             return;
         };
         if handoff.to != proposal.side {
             let sentence = "This handoff goes to the other side.";
-            proposal.refuse(Rule::Right, None, sentence);
+            proposal.refuse(CustodyRule::Right, None, sentence);
         }
         if self.no_pick_up != handoff.is_packed() {
             let sentence =
                 "Whether the carrier's pick-up was entered has changed meanwhile: look at the handoff again.";
-            proposal.refuse(Rule::Form, None, sentence);
+            proposal.refuse(CustodyRule::Form, None, sentence);
         }
         self.check_items(proposal, &handoff);
         proposal.no_item_twice(&self.tags());
@@ -177,7 +177,7 @@ impl Received {
         let outstanding = handoff.outstanding();
         if outstanding.is_empty() {
             let sentence = "All of this handoff has been received already.";
-            proposal.refuse(Rule::F, None, sentence);
+            proposal.refuse(CustodyRule::F, None, sentence);
         }
         let here = self.parcels_here(proposal, handoff);
         let is_here = |tag: &Tag| here.contains(&handoff.parcel_of(tag));
@@ -186,7 +186,7 @@ impl Received {
                 let named = proposal.named(tag);
                 let sentence =
                     format!("Say what you found of {named}; “missing” is an answer.");
-                proposal.refuse(Rule::Form, Some(tag), sentence);
+                proposal.refuse(CustodyRule::Form, Some(tag), sentence);
             }
         }
         for found in &self.items {
@@ -198,7 +198,7 @@ impl Received {
             } else {
                 continue;
             };
-            proposal.refuse(Rule::Form, Some(&found.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&found.tag), sentence);
         }
     }
 
@@ -216,7 +216,7 @@ impl Received {
         here.extend(came.map(|one| one.parcel));
         if here.is_empty() {
             let sentence = "None of the parcels is here yet: there is nothing to receive.";
-            proposal.refuse(Rule::Form, None, sentence);
+            proposal.refuse(CustodyRule::Form, None, sentence);
         }
         here
     }
@@ -228,13 +228,13 @@ impl Received {
             let is_twice = earlier.any(|earlier| earlier.parcel == one.parcel);
             if is_twice || !waiting.contains(&one.parcel) {
                 let sentence = format!("Parcel {} is not awaited with this handoff.", one.parcel);
-                proposal.refuse(Rule::Form, None, sentence);
+                proposal.refuse(CustodyRule::Form, None, sentence);
             }
         }
         for number in waiting {
             if !self.parcels.iter().any(|one| one.parcel == *number) {
                 let sentence = format!("Say how parcel {number} came; “not here yet” is an answer.");
-                proposal.refuse(Rule::Form, None, sentence);
+                proposal.refuse(CustodyRule::Form, None, sentence);
             }
         }
     }

@@ -5,7 +5,7 @@ use super::phrases::{counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::item_file::FileFacts;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Gone, Holder, State};
@@ -88,7 +88,7 @@ impl EventKind for Registered {
         let is_file = proposal.kind(&self.tag) == Some(ItemKind::Scan);
         if self.file.is_some() && !is_file {
             let sentence = "Only a scan file has a file name, a format, a unit and a SHA-256.";
-            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
     }
 
@@ -159,7 +159,7 @@ impl Registered {
     fn check_where_it_is(&self, proposal: &mut ProposedEvent<'_>) {
         let tag = Some(&self.tag);
         if proposal.state(&self.tag).is_some() {
-            proposal.refuse(Rule::F, tag, format!("{} is registered already.", self.tag));
+            proposal.refuse(CustodyRule::F, tag, format!("{} is registered already.", self.tag));
         }
         let comes_from_the_office = matches!(
             proposal.kind(&self.tag),
@@ -167,13 +167,13 @@ impl Registered {
         );
         if proposal.side == Side::Lab && comes_from_the_office {
             proposal.refuse(
-                Rule::C,
+                CustodyRule::C,
                 tag,
                 "A provisional or an old denture comes from the office, with a handoff: ask the office to register it.",
             );
         }
         if self.place != proposal.side {
-            proposal.refuse(Rule::Right, tag, "One registers what is in one's own hands.");
+            proposal.refuse(CustodyRule::Right, tag, "One registers what is in one's own hands.");
         }
     }
 
@@ -182,7 +182,7 @@ impl Registered {
         let is_denture = proposal.kind(&self.tag).is_some_and(ItemKind::is_denture);
         if self.place != Side::Office || !is_denture {
             let sentence = "Only a denture can be in the patient's mouth.";
-            proposal.refuse(Rule::Form, tag, sentence);
+            proposal.refuse(CustodyRule::Form, tag, sentence);
         }
         if let Some(arch) = proposal.arch(&self.tag)
             && let Some(other) = proposal.worn_in(arch)
@@ -192,7 +192,7 @@ impl Registered {
                 proposal.named(&other),
                 arch.shown()
             );
-            proposal.refuse(Rule::A, tag, sentence);
+            proposal.refuse(CustodyRule::A, tag, sentence);
         }
         super::old_denture::was_worn_first(proposal, &self.tag);
     }
@@ -205,10 +205,10 @@ impl Registered {
         let tag = Some(&self.tag);
         let item = proposal.scope.item(&self.tag);
         if !item.is_some_and(|item| item.borrowed) {
-            proposal.refuse(Rule::Form, tag, "Only what is lent is due back.");
+            proposal.refuse(CustodyRule::Form, tag, "Only what is lent is due back.");
         }
         if let Err(why) = parse_date(due) {
-            proposal.refuse(Rule::Form, tag, why);
+            proposal.refuse(CustodyRule::Form, tag, why);
         }
     }
 }
@@ -218,13 +218,13 @@ impl Made {
     fn check(&self, proposal: &mut ProposedEvent<'_>, tag: &Tag) {
         if self.how.trim().is_empty() && self.from.is_empty() {
             let wanted = "Say how it was made, or from what.";
-            proposal.refuse(Rule::Form, Some(tag), wanted);
+            proposal.refuse(CustodyRule::Form, Some(tag), wanted);
         }
         let is_absurd = |minutes| !(1..=POT_MINUTES_MOST).contains(&minutes);
         if self.pot_minutes.is_some_and(is_absurd) {
             let sentence =
                 format!("Minutes in the pot are a whole number from 1 to {POT_MINUTES_MOST}.");
-            proposal.refuse(Rule::Form, Some(tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(tag), sentence);
         }
         let from: Vec<&Tag> = self.from.iter().collect();
         proposal.no_item_twice(&from);
@@ -262,21 +262,21 @@ fn check_parent(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) {
         .is_some_and(ItemKind::needs_disinfection);
     let against = match state.gone {
         Some(Gone::Destroyed | Gone::WrittenOff) => Some((
-            Rule::F,
+            CustodyRule::F,
             format!("{named} is destroyed or written off: nothing is made from it."),
         )),
         None if is_here && state.packed => Some((
-            Rule::Packed,
+            CustodyRule::Packed,
             format!(
                 "{named} is packed in a parcel that waits for the carrier: take the parcel back first."
             ),
         )),
         None | Some(Gone::UsedUp) if !is_in_hand => Some((
-            Rule::A,
+            CustodyRule::A,
             format!("{named} is not in your hands, so nothing is made from it here."),
         )),
         _ if state.held_for_disinfection && must_be_clean => Some((
-            Rule::H,
+            CustodyRule::H,
             format!("{named} came without a mark of disinfection and is held: disinfect it first."),
         )),
         _ => None,
@@ -289,7 +289,7 @@ fn check_parent(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) {
             "The last entry about {named} is of {}, and this one would be earlier.",
             state.last_at
         );
-        proposal.refuse(Rule::I, Some(parent), sentence);
+        proposal.refuse(CustodyRule::I, Some(parent), sentence);
     }
 }
 
@@ -299,7 +299,7 @@ fn parent_state(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) -> Op
     let Some(state) = proposal.state(parent).filter(|_| is_other).cloned() else {
         let sentence =
             format!("{parent} is no registered item of this case, so nothing is made from it here.");
-        proposal.refuse(Rule::K, Some(parent), sentence);
+        proposal.refuse(CustodyRule::K, Some(parent), sentence);
         return None;
     };
     if let (Some(own), Some(other)) = (proposal.arch(tag), proposal.arch(parent))
@@ -309,7 +309,7 @@ fn parent_state(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) -> Op
             "{} is of the other arch: write the opposing arch into the note.",
             proposal.named(parent)
         );
-        proposal.refuse(Rule::Form, Some(parent), sentence);
+        proposal.refuse(CustodyRule::Form, Some(parent), sentence);
     }
     Some(state)
 }

@@ -9,7 +9,7 @@ use crate::domain::custody::held::Miscount;
 use crate::domain::custody::hold::Hold;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::parcel::{Parcel, Sent, parcels_of};
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::purpose::{Purpose, purpose_words};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Exception;
@@ -74,18 +74,18 @@ impl EventKind for Released {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         if self.items.is_empty() {
             let wanted = "Choose at least one item to hand over.";
-            proposal.refuse(Rule::Form, None, wanted);
+            proposal.refuse(CustodyRule::Form, None, wanted);
         }
         let wanted =
             "Name the carrier: between pick-up and receipt the carrier holds the items.";
-        proposal.needs(&self.carrier, Rule::Form, None, wanted);
+        proposal.needs(&self.carrier, CustodyRule::Form, None, wanted);
         if self.awaits_pickup && !self.taken_by.is_empty() {
             let sentence = "Either the carrier has taken it already, or it waits for the carrier.";
-            proposal.refuse(Rule::Form, None, sentence);
+            proposal.refuse(CustodyRule::Form, None, sentence);
         }
         if self.from != proposal.side || self.from == self.to {
             proposal.refuse(
-                Rule::Right,
+                CustodyRule::Right,
                 None,
                 "One hands over what is in one's own hands, to the other side.",
             );
@@ -247,12 +247,12 @@ impl Released {
                 code.shown(),
                 self.from.word()
             );
-            proposal.refuse(Rule::Form, None, sentence);
+            proposal.refuse(CustodyRule::Form, None, sentence);
         }
         if code.needs_words() {
             let wanted =
                 "Say in words what it goes there for: the list says only that it is something else.";
-            proposal.needs(&self.purpose, Rule::Form, None, wanted);
+            proposal.needs(&self.purpose, CustodyRule::Form, None, wanted);
         }
     }
 
@@ -261,14 +261,14 @@ impl Released {
         let count = u32::try_from(self.parcels.len().max(1)).unwrap_or(u32::MAX);
         for sent in self.items.iter().filter(|sent| sent.parcel() > count) {
             let sentence = format!("There is no parcel {} in this release.", sent.parcel());
-            proposal.refuse(Rule::Form, Some(&sent.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&sent.tag), sentence);
         }
         for number in 1..=count {
             if !self.items.is_empty() && !self.items.iter().any(|sent| sent.parcel() == number) {
                 let sentence = format!(
                     "Parcel {number} holds none of the items: put one in, or leave the parcel out."
                 );
-                proposal.refuse(Rule::Form, None, sentence);
+                proposal.refuse(CustodyRule::Form, None, sentence);
             }
         }
     }
@@ -277,7 +277,7 @@ impl Released {
     fn check_that_it_is_new(&self, proposal: &mut ProposedEvent<'_>) {
         if proposal.handoff(&self.handoff).is_some() {
             proposal.refuse(
-                Rule::Form,
+                CustodyRule::Form,
                 None,
                 "This handoff is recorded already: look at it before you make another one.",
             );
@@ -291,14 +291,14 @@ impl Released {
                 continue;
             }
             if let Some(exception) = &self.exception {
-                proposal.exception_is_signed(Rule::C, tag, &exception.reason);
+                proposal.exception_is_signed(CustodyRule::C, tag, &exception.reason);
             } else {
                 let sentence = format!(
                     "{} may leave only when a duplicate of the same arch is recorded as fitted, so that the patient \
                      has teeth. Record the duplicate under “What the patient wears”, or let the dentist sign an exception.",
                     proposal.named(tag)
                 );
-                proposal.refuse(Rule::C, Some(tag), sentence);
+                proposal.refuse(CustodyRule::C, Some(tag), sentence);
             }
         }
     }

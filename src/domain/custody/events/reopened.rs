@@ -2,7 +2,7 @@
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::people::party::Side;
@@ -30,7 +30,7 @@ impl EventKind for Reopened {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         proposal.side_only(Side::Office, "The office opens its cases again.");
         let wanted = "Say why the case goes on.";
-        proposal.needs(&self.reason, Rule::Form, None, wanted);
+        proposal.needs(&self.reason, CustodyRule::Form, None, wanted);
     }
 
     fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {

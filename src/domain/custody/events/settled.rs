@@ -4,7 +4,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::hold::{Ended, Trouble};
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -55,15 +55,15 @@ impl EventKind for Settled {
         let holds = &proposal.case.holds;
         let Some(hold) = holds.iter().find(|hold| hold.id == self.hold) else {
             let sentence = "There is nothing of this kind to resolve.";
-            proposal.refuse(Rule::Held, None, sentence);
+            proposal.refuse(CustodyRule::Held, None, sentence);
             return;
         };
         if hold.trouble != self.trouble || hold.tag != self.tag {
             let sentence = "The statement is about another thing than the hold.";
-            proposal.refuse(Rule::Held, None, sentence);
+            proposal.refuse(CustodyRule::Held, None, sentence);
         }
         if !hold.is_open() {
-            proposal.refuse(Rule::F, None, "This has been resolved already.");
+            proposal.refuse(CustodyRule::F, None, "This has been resolved already.");
         }
         let packed = hold.side.shown();
         let sentence = match hold.trouble {
@@ -74,11 +74,11 @@ impl EventKind for Settled {
         let said = [&self.reason, &self.done];
         if said.iter().any(|text| text.trim().is_empty()) {
             let wanted = "A statement says how it came about and what is done now.";
-            proposal.refuse(Rule::Form, None, wanted);
+            proposal.refuse(CustodyRule::Form, None, wanted);
         }
         if proposal.comes_before(hold.since) {
             let sentence = format!("It was found on {}, and is resolved after that.", hold.since);
-            proposal.refuse(Rule::I, None, sentence);
+            proposal.refuse(CustodyRule::I, None, sentence);
         }
         if self.not_packed {
             self.check_that_it_stayed(proposal);
@@ -139,7 +139,7 @@ impl Settled {
         let is_missing = |state: &State| state.missing && state.is_there();
         if self.trouble != Trouble::Missing || !state.is_some_and(is_missing) {
             proposal.refuse(
-                Rule::Form,
+                CustodyRule::Form,
                 self.tag.as_ref(),
                 "Only what was missing from the parcel can have been left unpacked.",
             );
@@ -148,7 +148,7 @@ impl Settled {
         if let Some(last) = last.filter(|last| proposal.comes_before(*last)) {
             let sentence =
                 format!("The last entry about it is of {last}, and this one would be earlier.");
-            proposal.refuse(Rule::I, self.tag.as_ref(), sentence);
+            proposal.refuse(CustodyRule::I, self.tag.as_ref(), sentence);
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Exception;
 use crate::domain::custody::stamp::Stamp;
@@ -37,7 +37,7 @@ impl EventKind for TakenOut {
         proposal.office_only();
         if !proposal.state(&self.tag).is_some_and(|state| state.worn) {
             let sentence = format!("{} is not in the mouth.", proposal.named(&self.tag));
-            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
         self.never_toothless(proposal);
     }
@@ -72,7 +72,7 @@ impl TakenOut {
         };
         match &self.exception {
             None => proposal.refuse(
-                Rule::B,
+                CustodyRule::B,
                 Some(&self.tag),
                 format!(
                     "The patient would have no teeth in the {} arch. Fit something in the same step, or let the dentist \
@@ -81,7 +81,7 @@ impl TakenOut {
                 ),
             ),
             Some(exception) => {
-                proposal.exception_is_signed(Rule::B, &self.tag, &exception.reason);
+                proposal.exception_is_signed(CustodyRule::B, &self.tag, &exception.reason);
             }
         }
     }

@@ -4,7 +4,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -91,10 +91,10 @@ impl EventKind for UsedUp {
             let sentence = format!(
                 "{named} is a denture, and no denture is used up: it is destroyed, with its reason."
             );
-            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
         let wanted = "Say what became of it, such as the cast it was poured into.";
-        proposal.needs(&self.into, Rule::Form, Some(&self.tag), wanted);
+        proposal.needs(&self.into, CustodyRule::Form, Some(&self.tag), wanted);
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
@@ -137,7 +137,7 @@ impl UsedUp {
         if !proposal.is_own(into) || !is_there || *into == self.tag {
             let sentence =
                 format!("{into} is no other item of this case that it could have gone into.");
-            proposal.refuse(Rule::K, Some(into), sentence);
+            proposal.refuse(CustodyRule::K, Some(into), sentence);
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -40,7 +40,7 @@ impl EventKind for Voided {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let Some(handoff) = proposal.handoff(&self.handoff) else {
             let sentence = "There is no such handoff in this case.";
-            proposal.refuse(Rule::Form, None, sentence);
+            proposal.refuse(CustodyRule::Form, None, sentence);
             return;
         };
         proposal.side_only(
@@ -49,18 +49,18 @@ impl EventKind for Voided {
         );
         if handoff.voided.is_some() {
             let sentence = "This handoff is taken back already.";
-            proposal.refuse(Rule::F, None, sentence);
+            proposal.refuse(CustodyRule::F, None, sentence);
         } else if handoff.received_at.is_some() {
             proposal.refuse(
-                Rule::F,
+                CustodyRule::F,
                 None,
                 "The other side has received it: what comes back now is a handoff of its own.",
             );
         }
         if handoff.sent.iter().map(|sent| &sent.tag).ne(&self.items) {
-            proposal.refuse(Rule::Form, None, "A handoff is taken back whole.");
+            proposal.refuse(CustodyRule::Form, None, "A handoff is taken back whole.");
         }
-        proposal.needs(&self.reason, Rule::Form, None, "Say why it never left.");
+        proposal.needs(&self.reason, CustodyRule::Form, None, "Say why it never left.");
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {

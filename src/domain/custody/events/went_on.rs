@@ -3,7 +3,7 @@
 use super::halting;
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -37,10 +37,10 @@ impl EventKind for WentOn {
         halting::by_the_dentist(proposal);
         if proposal.case.standstill.is_none() {
             let sentence = "The work is neither stopped nor paused nor cancelled.";
-            proposal.refuse(Rule::Stopped, None, sentence);
+            proposal.refuse(CustodyRule::Stopped, None, sentence);
         }
         let wanted = "Say why it goes on: the lab reads it.";
-        proposal.needs(&self.reason, Rule::Form, None, wanted);
+        proposal.needs(&self.reason, CustodyRule::Form, None, wanted);
         halting::in_order(proposal);
     }
 

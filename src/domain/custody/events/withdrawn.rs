@@ -5,7 +5,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::hold::Ended;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -87,21 +87,21 @@ impl EventKind for Withdrawn {
     /// By the house that made the entry, as long as nothing rests on it.
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let wanted = "Say what the mistake was.";
-        proposal.needs(&self.reason, Rule::Form, Some(&self.tag), wanted);
+        proposal.needs(&self.reason, CustodyRule::Form, Some(&self.tag), wanted);
         let last = proposal.case.ending_of(&self.tag);
         let Some(last) = last.filter(|last| last.event == self.event).cloned() else {
             let sentence = "There is no entry about it that could be withdrawn.";
-            proposal.refuse(Rule::J, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::J, Some(&self.tag), sentence);
             return;
         };
         let earlier = proposal.journal.earlier(&self.event);
         if earlier.is_none_or(|one| one.party != proposal.by.party) {
             let sentence = "The house that made the entry withdraws it.";
-            proposal.refuse(Rule::Right, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Right, Some(&self.tag), sentence);
         }
         if proposal.at.unix_ms < last.at.unix_ms {
             let sentence = format!("The entry is of {}, and is withdrawn after that.", last.at);
-            proposal.refuse(Rule::I, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::I, Some(&self.tag), sentence);
         }
         let later = proposal.case.made_since(&self.tag, &last);
         if !later.is_empty() {
@@ -110,7 +110,7 @@ impl EventKind for Withdrawn {
                 "Entries made since rest on it, those of {}: write a correction instead.",
                 named.join(", ")
             );
-            proposal.refuse(Rule::F, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::F, Some(&self.tag), sentence);
         }
     }
 

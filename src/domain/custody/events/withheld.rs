@@ -4,7 +4,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::Tag;
@@ -68,7 +68,7 @@ impl EventKind for Withheld {
         proposal.office_only();
         if !self.consent {
             proposal.refuse(
-                Rule::Form,
+                CustodyRule::Form,
                 Some(&self.tag),
                 "It is the patient's property: it is kept back with the patient's consent only, and local law says what more is needed.",
             );
@@ -77,7 +77,7 @@ impl EventKind for Withheld {
             let named = proposal.named(&self.tag);
             let sentence =
                 format!("{named} is no old denture: only that is kept back from the patient.");
-            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
     }
 

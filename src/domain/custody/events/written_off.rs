@@ -4,7 +4,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::hold::{Ended, Trouble};
-use crate::domain::custody::proposal::{ProposedEvent, Rule};
+use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
@@ -81,10 +81,10 @@ impl EventKind for WrittenOff {
             let sentence = format!(
                 "{named} is not reported as missing from its parcel: the receiver says first what was found."
             );
-            proposal.refuse(Rule::Form, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
         }
         let wanted = "Say what was done to find it, and why it is given up.";
-        proposal.needs(&self.how, Rule::Form, Some(&self.tag), wanted);
+        proposal.needs(&self.how, CustodyRule::Form, Some(&self.tag), wanted);
     }
 
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {

@@ -1,7 +1,7 @@
 //! A clock that was ahead once, and the word by which work goes on.
 
 use super::*;
-use Rule::I;
+use CustodyRule::I;
 
 const YEAR_MS: i64 = 365 * 24 * 60 * MINUTE_MS;
 
@@ -15,7 +15,7 @@ fn after_a_wrong_clock() -> (World, i64) {
     (world, right + YEAR_MS + MINUTE_MS)
 }
 
-fn against(world: &World, what: &What, at_ms: i64, entered_ms: i64) -> Vec<(Rule, String)> {
+fn against(world: &World, what: &What, at_ms: i64, entered_ms: i64) -> Vec<(CustodyRule, String)> {
     let (at, entered) = (Moment::new(at_ms, 60), Moment::new(entered_ms, 60));
     let refusals = allow_entered(&world.context(), what, &anna(), at, entered);
     let said = refusals.into_iter().map(|one| (one.rule, one.sentence));

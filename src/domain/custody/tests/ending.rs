@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::domain::values::ids::EventId;
-use Rule::{Closed as ClosedCase, Form, I, Right};
+use CustodyRule::{Closed as ClosedCase, Form, I, Right};
 use Side::Lab;
 
 #[test]

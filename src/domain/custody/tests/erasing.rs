@@ -6,7 +6,7 @@ use crate::domain::custody::erasing::{blanked, called, erasable, note_of};
 use crate::domain::values::ids::EventId;
 use proptest::prelude::*;
 
-use Rule::{F, Form, J, Right};
+use CustodyRule::{F, Form, J, Right};
 
 fn erase(texts: &[(&str, &str)]) -> What {
     let text = |(event, place): &(&str, &str)| ErasedText {

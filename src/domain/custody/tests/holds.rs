@@ -4,7 +4,7 @@
 
 use super::*;
 use crate::domain::custody::case;
-use Rule::{A, F, Form, H, Held, I, Right};
+use CustodyRule::{A, F, Form, H, Held, I, Right};
 use Side::{Lab, Office};
 
 /// The bite record, the impression and the parts are at the lab, found so.

@@ -1,7 +1,7 @@
 //! Making, places inside a house, borrowed things, the patient's own parts, and who had what when.
 
 use super::*;
-use Rule::{A, E, F, Form, H, K, Right};
+use CustodyRule::{A, E, F, Form, H, K, Right};
 use Side::{Lab, Office};
 use time::macros::date;
 

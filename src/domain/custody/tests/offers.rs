@@ -412,10 +412,22 @@ fn a_worn_denture_is_adjusted_at_the_office_and_the_height_is_told_in_millimetre
     };
     let (upper, rounded) = ("provisional upper", Adjustment::EdgeRounded);
     world.expect(&anna(), &adjusted(upper, rounded), &[]);
-    world.expect(&tom(), &adjusted(upper, rounded), &[(Rule::Right, "")]);
-    world.expect(&anna(), &adjusted("bite", rounded), &[(Rule::Form, "bite")]);
+    world.expect(
+        &tom(),
+        &adjusted(upper, rounded),
+        &[(CustodyRule::Right, "")],
+    );
+    world.expect(
+        &anna(),
+        &adjusted("bite", rounded),
+        &[(CustodyRule::Form, "bite")],
+    );
     for done in [Adjustment::BiteRaised, Adjustment::Other] {
-        world.expect(&anna(), &adjusted(upper, done), &[(Rule::Form, upper)]);
+        world.expect(
+            &anna(),
+            &adjusted(upper, done),
+            &[(CustodyRule::Form, upper)],
+        );
     }
     let mut raised = adjusted(upper, Adjustment::BiteRaised);
     if let What::Adjusted(entry) = &mut raised {

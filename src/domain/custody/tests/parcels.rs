@@ -3,7 +3,7 @@
 use super::*;
 use crate::domain::custody::handoff::HandoffState;
 use crate::domain::values::ids::HandoffId;
-use Rule::{A, F, Form, Right};
+use CustodyRule::{A, F, Form, Right};
 use Side::{Lab, Office};
 
 /// A release of things, each in the parcel of this number, the parcels with these seals.
@@ -171,7 +171,7 @@ fn what_came_in_a_box_with_a_wrong_seal_waits_and_the_other_box_does_not() {
     world.expect(
         &tom(),
         &used_up("bite", "the mounting"),
-        &[(Rule::Held, "bite")],
+        &[(CustodyRule::Held, "bite")],
     );
     world.expect(&tom(), &used_up("impression", "the upper cast"), &[]);
     let hold = world.open_holds().remove(0);

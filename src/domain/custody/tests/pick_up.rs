@@ -3,7 +3,7 @@
 use super::*;
 use crate::domain::custody::handoff::HandoffState;
 use crate::domain::values::ids::HandoffId;
-use Rule::{A, F, Form, H, I, Packed, Right};
+use CustodyRule::{A, F, Form, H, I, Packed, Right};
 use Side::{Lab, Office};
 
 const BOTH: [&str; 2] = ["bite", "facebow"];
@@ -336,7 +336,7 @@ fn what_is_packed_is_clean_and_covered_like_all_that_leaves() {
     world.expect(
         &anna(),
         &packed("h1", &["provisional upper"], Office),
-        &[(Rule::C, "provisional upper")],
+        &[(CustodyRule::C, "provisional upper")],
     );
 }
 

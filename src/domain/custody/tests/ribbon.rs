@@ -4,7 +4,7 @@ use super::walk::{any_arches, moves, walk};
 use super::*;
 use crate::domain::custody::mouth::Wears;
 use crate::domain::custody::ribbon::{
-    Lane, Line, MARGIN, Quality, Ribbon, SIGN, Shape, Sign, Stay, ribbon, rows,
+    Lane, Line, MARGIN, Quality, Ribbon, SIGN, Sign, SignShape, Stay, ribbon, rows,
 };
 use proptest::prelude::*;
 use std::collections::BTreeSet;
@@ -269,7 +269,7 @@ fn every_sign_has_a_letter_and_shape_of_its_own() {
         Sign::ALL.len(),
         "a letter alone tells the sign"
     );
-    assert_eq!(Sign::Destroyed.shape(), Shape::Disc);
+    assert_eq!(Sign::Destroyed.shape(), SignShape::Disc);
 }
 
 /// Every moment at which something could change, the moments beside it, and some between.

@@ -142,7 +142,7 @@ fn a_scan_and_the_rule_agree_on_what_may_be_handed_over() {
             let refused = allow(&world.context(), &what, &by, at);
             let is_elsewhere = refused
                 .iter()
-                .any(|refusal| matches!(refusal.rule, Rule::A | Rule::F));
+                .any(|refusal| matches!(refusal.rule, CustodyRule::A | CustodyRule::F));
             let said = said(&world, thing, Wanted::ToHandOver(side));
             assert_eq!(
                 said.is_some(),

@@ -1,7 +1,7 @@
 //! Work that is stopped, paused or cancelled.
 
 use super::*;
-use Rule::{F, Form, Right, Stopped as Halted};
+use CustodyRule::{F, Form, Right, Stopped as Halted};
 use Side::Lab;
 
 fn stopped(reason: &str) -> What {

@@ -4,7 +4,7 @@
 use super::*;
 use crate::domain::custody::handoff;
 use crate::domain::values::ids::EventId;
-use Rule::{A, B, C, D, E, F, Form, H, I, J, K, L, Right};
+use CustodyRule::{A, B, C, D, E, F, Form, H, I, J, K, L, Right};
 use Side::{Lab, Office};
 
 #[test]
@@ -912,7 +912,7 @@ fn a_handoff_is_for_something_that_its_side_hands_things_over_for() {
         what
     };
     for purpose in Purpose::ALL {
-        let wrong: &[(Rule, &str)] = match purpose {
+        let wrong: &[(CustodyRule, &str)] = match purpose {
             Purpose::Record | Purpose::Trial | Purpose::Finished => &[(Form, "")],
             _ => &[],
         };

@@ -1,7 +1,7 @@
 //! Entries that ended a thing by mistake, and damage that is seen or done after a receipt.
 
 use super::*;
-use Rule::{Closed as Shut, F, Form, Held, J, Right};
+use CustodyRule::{Closed as Shut, F, Form, Held, J, Right};
 use Side::{Lab, Office};
 
 fn withdrawn(world: &World, thing: &str) -> What {
@@ -151,7 +151,11 @@ fn c7_damage_here_is_the_holders_to_enter_and_to_answer_for() {
     let mut world = World::begun();
     world.sends(&anna(), "h1", &["bite"]);
     world.takes(&tom(), "h1", &["bite"]);
-    world.expect(&anna(), &damaged_here("bite", Office), &[(Rule::A, "bite")]);
+    world.expect(
+        &anna(),
+        &damaged_here("bite", Office),
+        &[(CustodyRule::A, "bite")],
+    );
     world.expect(&tom(), &damaged_here("bite", Office), &[(Right, "bite")]);
     world.does(&tom(), damaged_here("bite", Lab));
     assert_eq!(world.state("bite").condition, Condition::Damaged);
@@ -176,7 +180,7 @@ fn c7_a_finding_is_added_to_the_receipt_by_whoever_of_that_side_saw_it() {
     world.expect(
         &anna(),
         &finding("bite"),
-        &[(Form, "bite"), (Rule::A, "bite")],
+        &[(Form, "bite"), (CustodyRule::A, "bite")],
     );
     world.does(&mara(), finding("bite"));
     let hold = world.open_holds().remove(0);

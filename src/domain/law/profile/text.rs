@@ -117,7 +117,7 @@ words_of! {
 /// One rule with where it stands.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Rule {
+pub struct LegalRule {
     pub about: Vec<Topic>,
     pub rule: String,
     pub source: String,
@@ -137,7 +137,7 @@ pub struct Profile {
     pub marking: Option<Marking>,
     /// Whether work passed to a second lab needs an authorization of its own.
     pub subcontract_authorization: bool,
-    pub rules: Vec<Rule>,
+    pub rules: Vec<LegalRule>,
 }
 
 impl Profile {
@@ -232,7 +232,7 @@ fn faults_of(profile: &Profile) -> Option<String> {
         return Some(format!("papers are kept for 1 to {MOST_YEARS} years."));
     }
     let silent = |topic: &&Topic| {
-        let about = |rule: &Rule| rule.about.contains(*topic);
+        let about = |rule: &LegalRule| rule.about.contains(*topic);
         profile.rules_on(**topic) && !profile.rules.iter().any(about)
     };
     Topic::ALL.iter().find(silent).map(|topic| {

@@ -42,7 +42,7 @@ pub fn as_pattern(course: Course) -> impl Iterator<Item = (&'static str, &'stati
 mod tests {
     use super::*;
     use crate::domain::form::{Kind, Raw};
-    use crate::domain::prescription::course::{Place, place};
+    use crate::domain::prescription::course::{SectionPlace, place};
     use crate::domain::prescription::{catalogue, field_spec, is_ours, read};
     use crate::domain::values::tooth::Numbering;
 
@@ -69,7 +69,7 @@ mod tests {
         for course in Course::ALL {
             let left = catalogue()
                 .iter()
-                .any(|one| place(*course, one.key) == Place::AsThePattern);
+                .any(|one| place(*course, one.key) == SectionPlace::AsThePattern);
             assert_eq!(as_pattern(*course).next().is_some(), left, "{}", course.word());
         }
     }

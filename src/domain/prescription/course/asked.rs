@@ -115,7 +115,7 @@ pub fn asks(course: Course, key: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::prescription::course::{Place, place};
+    use crate::domain::prescription::course::{SectionPlace, place};
     use crate::domain::prescription::{all_fields, catalogue};
 
     #[test]
@@ -140,7 +140,7 @@ mod tests {
                 let is_asked = keys.iter().any(|key| asks(*course, key));
                 let place = place(*course, section.key);
                 assert!(
-                    !is_asked || place != Place::Away,
+                    !is_asked || place != SectionPlace::Away,
                     "{} asks in {}, where it is out of the way",
                     course.word(),
                     section.key
@@ -159,7 +159,7 @@ mod tests {
                     (Course::Duplicate, "base"),
                 ];
                 assert!(
-                    expected || place != Place::Asked || carried_out.contains(&(*course, section.key)),
+                    expected || place != SectionPlace::Asked || carried_out.contains(&(*course, section.key)),
                     "{} asks nothing in {}",
                     course.word(),
                     section.key

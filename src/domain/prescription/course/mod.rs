@@ -13,5 +13,5 @@ mod starting_set;
 pub use as_pattern::{AS_PATTERN, as_pattern};
 pub use asked::asks;
 pub use by_course::{PieceOf, by_course, piece_of};
-pub use places::{Place, place};
+pub use places::{SectionPlace, place};
 pub use starting_set::{Needs, needs, starting_set};

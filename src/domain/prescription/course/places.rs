@@ -4,7 +4,7 @@ use crate::domain::prescription::Course;
 
 /// How a section stands in the form of a course.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Place {
+pub enum SectionPlace {
     /// Its line stands in the form, and what it asks stands open below.
     Asked,
     /// The pattern answers it: folded to one line.
@@ -50,18 +50,18 @@ const PLACES: &[(&str, &str)] = &[
 ];
 
 /// Where a section stands in a course; a section that is not in the table is offered.
-pub fn place(course: Course, section: &str) -> Place {
+pub fn place(course: Course, section: &str) -> SectionPlace {
     let row = PLACES.iter().find(|(key, _)| *key == section);
     let column = Course::ALL.iter().position(|one| *one == course);
     let letter = row
         .zip(column)
         .and_then(|((_, row), at)| row.as_bytes().get(at));
     match letter {
-        Some(b'A') => Place::Asked,
-        Some(b'p') => Place::AsThePattern,
-        Some(b'c') => Place::Carried,
-        Some(b'.') => Place::Away,
-        _ => Place::Offered,
+        Some(b'A') => SectionPlace::Asked,
+        Some(b'p') => SectionPlace::AsThePattern,
+        Some(b'c') => SectionPlace::Carried,
+        Some(b'.') => SectionPlace::Away,
+        _ => SectionPlace::Offered,
     }
 }
 
@@ -86,7 +86,7 @@ mod tests {
         for section in catalogue() {
             assert_ne!(
                 place(Course::Everything, section.key),
-                Place::Away,
+                SectionPlace::Away,
                 "{}",
                 section.key
             );

@@ -3,7 +3,7 @@
 use super::*;
 use crate::domain::review::criteria::asked_by;
 use crate::domain::review::{
-    AUDITS, Criterion, Finding, Grade, Level, Passed, Signature, applying, criteria, grade,
+    AUDITS, CanSign, Criterion, Finding, Grade, Level, Passed, applying, criteria, grade,
     is_known_key, rules, score, unanswered,
 };
 use crate::domain::values::arch::Arches;
@@ -30,7 +30,7 @@ const CARELESS: &[Careless] = &[
     (2, &[("patient.age_band", "")], as_it_is, "criterion-2-age-band"),
     (3, &[], |setting| setting.dentist.name.clear(), "criterion-3-prescriber"),
     (4, &[], |setting| setting.dentist.licence.clear(), "criterion-4-licence"),
-    (5, &[], |setting| setting.signature = Signature::Impossible, "criterion-5-signature"),
+    (5, &[], |setting| setting.signature = CanSign::Impossible, "criterion-5-signature"),
     (6, &[], |setting| setting.issued = None, "criterion-6-issued"),
     (7, &[("dates.wanted", "")], as_it_is, "criterion-7-date-wanted"),
     (8, &[], |setting| setting.lab.name.clear(), "criterion-8-laboratory"),

@@ -3,7 +3,7 @@
 use super::odd::{any_document, any_setting};
 use super::*;
 use crate::domain::law::profile::{Required, Topic, built_in};
-use crate::domain::review::{Level, Signature, is_asked_by_law, is_known_key};
+use crate::domain::review::{CanSign, Level, is_asked_by_law, is_known_key};
 use proptest::prelude::*;
 
 fn under(office: &str, lab: &str, edits: Edits<'_>) -> Vec<Finding> {
@@ -157,7 +157,7 @@ fn is_missing(item: Required, document: &Prescription, setting: &Setting) -> boo
         Required::Materials => {
             pieces.is_empty() || pieces.iter().any(|one| one.materials.is_none())
         }
-        Required::Signature => setting.signature == Signature::Impossible,
+        Required::Signature => setting.signature == CanSign::Impossible,
         Required::LabLicence => blank(&setting.lab.licence),
         Required::DentistLicence => blank(&setting.dentist.licence),
         Required::BoardForm => !said(document.law.board_form),
@@ -177,7 +177,7 @@ fn every_item_that_can_be_missing_is_missed_under_every_profile_that_asks_for_it
     setting.office = Default::default();
     setting.dentist = Default::default();
     setting.issued = None;
-    setting.signature = Signature::Impossible;
+    setting.signature = CanSign::Impossible;
     for profile in built_in() {
         setting.law = sample::law("common", &profile.key);
         let findings = review(&empty, &setting);

@@ -4,7 +4,7 @@ use super::complete::unmet;
 use super::*;
 use crate::domain::custody::item::Item;
 use crate::domain::prescription::Stage;
-use crate::domain::review::{Level, Signature, criteria, grade, is_known_key, score};
+use crate::domain::review::{CanSign, Level, criteria, grade, is_known_key, score};
 use crate::domain::values::tooth::Tooth;
 use proptest::prelude::*;
 use proptest::sample::select;
@@ -120,7 +120,7 @@ pub fn any_setting() -> impl Strategy<Value = Setting> {
             setting.issued = None;
         }
         if !kept[5] {
-            setting.signature = Signature::Impossible;
+            setting.signature = CanSign::Impossible;
         }
         if !kept[6] {
             setting.patient = None;
@@ -149,7 +149,7 @@ fn lacks_a_legal_item(document: &Prescription, setting: &Setting) -> bool {
         || blank(&setting.dentist.licence)
         || blank(&setting.patient_code)
         || setting.issued.is_none()
-        || setting.signature == Signature::Impossible
+        || setting.signature == CanSign::Impossible
         || pieces.is_empty()
         || pieces
             .iter()

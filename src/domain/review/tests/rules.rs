@@ -401,7 +401,7 @@ const SETTING_CHANGES: &[SettingChange] = &[
     ("criterion-1-patient", |setting| setting.patient_code.clear()),
     ("criterion-3-prescriber", |setting| setting.dentist.name.clear()),
     ("criterion-4-licence", |setting| setting.dentist.licence.clear()),
-    ("criterion-5-signature", |setting| setting.signature = crate::domain::review::Signature::Impossible),
+    ("criterion-5-signature", |setting| setting.signature = crate::domain::review::CanSign::Impossible),
     ("criterion-6-issued", |setting| setting.issued = None),
     ("criterion-8-laboratory", |setting| setting.lab.name.clear()),
     ("lab-without-licence", |setting| setting.lab.licence.clear()),

@@ -9,7 +9,7 @@ use super::{Number, capital, or_why, tenths};
 use crate::domain::form::Text;
 use crate::domain::prescription::{Anterior, CuspAngle, Posterior, Prescription, WidthMethod};
 use crate::domain::trade::lists::MouldList;
-use crate::domain::trade::mould::{self, Mould, Nearness, Ranking, Region, Wanted};
+use crate::domain::trade::mould::{self, Mould, Nearness, Ranking, Region, WantedMould};
 use crate::domain::trade::selection::{self, SpanWidth};
 use crate::domain::values::arch::Arch;
 
@@ -41,7 +41,7 @@ fn front(teeth: &Anterior, list: &MouldList, numbers: &mut Vec<Number>) {
         numbers.push(Number::none(SECTION, "Nearest upper mould", why));
         return;
     };
-    let wanted = Wanted {
+    let wanted = WantedMould {
         arch: Arch::Upper,
         region: Region::Front,
         width: SpanWidth {
@@ -69,7 +69,7 @@ fn back(teeth: &Posterior, list: &MouldList, numbers: &mut Vec<Number>) {
     let Some(space) = teeth.length_mm else {
         return;
     };
-    let wanted = Wanted {
+    let wanted = WantedMould {
         arch: Arch::Lower,
         region: Region::Back,
         width: SpanWidth {
@@ -161,7 +161,7 @@ fn named(
 }
 
 /// The nearest moulds with how far they are off.
-fn nearest(section: &'static str, wanted: &Wanted, list: &MouldList) -> Vec<Number> {
+fn nearest(section: &'static str, wanted: &WantedMould, list: &MouldList) -> Vec<Number> {
     let label = format!("Nearest {} mould", place(wanted.arch, wanted.region));
     let ranked = ranking(wanted, list);
     let (criteria, ranking) = match ranked {
@@ -198,13 +198,13 @@ fn nearest(section: &'static str, wanted: &Wanted, list: &MouldList) -> Vec<Numb
 
 /// The moulds by nearness, and by what they are ordered, in words. Where no mould meets form or cusps, these
 /// are dropped; where all have the other kind of width, it is carried over.
-fn ranking<'a>(wanted: &Wanted, list: &'a MouldList) -> Result<(String, Ranking<'a>), String> {
+fn ranking<'a>(wanted: &WantedMould, list: &'a MouldList) -> Result<(String, Ranking<'a>), String> {
     let mut wanted = *wanted;
     let mut by = vec![match wanted.length_mm {
         Some(_) => "by width and length together".to_owned(),
         None => "by width".to_owned(),
     }];
-    let any = |wanted: &Wanted| {
+    let any = |wanted: &WantedMould| {
         mould::nearest(&list.moulds, wanted)
             .map(|found| !(found.nearest.is_empty() && found.not_comparable.is_empty()))
     };
@@ -248,7 +248,12 @@ fn fits(near: &Nearness<'_>) -> bool {
     near.width_off_mm <= 0.001
 }
 
-fn one_near(section: &'static str, label: String, wanted: &Wanted, near: &Nearness<'_>) -> Number {
+fn one_near(
+    section: &'static str,
+    label: String,
+    wanted: &WantedMould,
+    near: &Nearness<'_>,
+) -> Number {
     let mould = near.mould;
     let mut said = vec![format!(
         "{} mm {}",
