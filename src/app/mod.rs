@@ -69,6 +69,7 @@ mod signed_words;
 pub mod take_back;
 pub mod take_remedy;
 pub mod typed;
+pub mod untyped;
 pub mod visit;
 pub mod waiting;
 pub mod witness;

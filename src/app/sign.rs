@@ -8,6 +8,7 @@ use super::fill_in::known_beside;
 use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
+use super::untyped::{UntypedValue, untyped};
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Ordered, travels};
@@ -16,10 +17,12 @@ use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
 use crate::domain::people::patient;
+use crate::domain::prescription::course::AS_PATTERN;
 use crate::domain::prescription::revision::{
     Acknowledgement, Document, ItemCard, MEANING, MissingPoint, PartyCard, PassedCaution,
     PatientCard, Revision, SCHEMA, SHEET, Signature, document_hash,
 };
+use crate::domain::prescription::sources::Source;
 use crate::domain::prescription::{self, Difference};
 use crate::domain::review::{Letterhead, Level, is_reason};
 use crate::domain::values::fault::Fault;
@@ -33,6 +36,8 @@ pub struct Proposal {
     pub document: Document,
     pub canonical: String,
     pub hash: String,
+    /// What nobody typed, by where it comes from.
+    pub untyped: Vec<(Source, Vec<UntypedValue>)>,
     /// What stands against signing, by field.
     pub faults: Vec<Fault>,
     pub differences: Vec<Difference>,
@@ -132,6 +137,7 @@ async fn build(
     let canonical = document.canonical()?;
     Ok(Proposal {
         hash: document_hash(&canonical),
+        untyped: untyped(&filled),
         canonical,
         document,
         faults,
@@ -240,6 +246,9 @@ pub fn written_label(key: &str) -> Option<String> {
     }
     if let Some(context) = key.strip_prefix("case.") {
         return Some(format!("The case: {context}"));
+    }
+    if key == AS_PATTERN {
+        return Some("As the pattern".to_owned());
     }
     groups()
         .find(|one| one.key == key)

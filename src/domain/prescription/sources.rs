@@ -37,6 +37,22 @@ impl Source {
     }
 }
 
+impl Source {
+    /// How many values come from it: "31 as the pattern".
+    pub fn counted(self, values: usize) -> String {
+        let from = match self {
+            Source::Record => "from the record",
+            Source::Pattern => "as the pattern",
+            Source::Course => "from the kind of work",
+            Source::Usual => "from the usual values",
+            Source::List => "from the mould list",
+            Source::Start => "from the starting set",
+            Source::Computed => "worked out from other fields",
+        };
+        format!("{values} {from}")
+    }
+}
+
 /// A draft with what it takes from elsewhere.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Filled {

@@ -1,7 +1,7 @@
 //! A case at an office: things, who wears them, what was done to them.
 
 use crate::domain::custody::events::{
-    Adjusted, Adjustment, Disinfected, Fitted, Made, Registered, TakenOut,
+    Adjusted, Adjustment, Disinfected, Fitted, Made, Registered,
 };
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{CaseState, Event, FileFacts, What, mouth};
@@ -31,13 +31,13 @@ const TODAY_MS: i64 = 1_772_438_400_000;
 pub struct Bed {
     pub arches: Arches,
     pub items: Vec<Item>,
-    names: Vec<&'static str>,
+    pub names: Vec<&'static str>,
     pub events: Vec<Event>,
     pub state: CaseState,
     pub own_teeth: BTreeMap<Arch, OwnTeeth>,
     pub lists: Lists,
     pub is_revision: bool,
-    now: i64,
+    pub now: i64,
 }
 
 fn case() -> CaseNumber {
@@ -169,14 +169,6 @@ impl Bed {
         self.begins(name, ItemKind::Scan, None, how);
     }
 
-    pub fn takes_out(&mut self, name: &str) {
-        let tag = self.tag(name);
-        self.happens(TakenOut {
-            tag,
-            exception: None,
-        });
-    }
-
     pub fn fits(&mut self, name: &str, instead_of: &str) {
         let (tag, out) = (self.tag(name), self.tag(instead_of));
         self.happens(Fitted {
@@ -220,13 +212,13 @@ impl Bed {
     }
 
     /// Says of the last entry that it tells of an earlier visit.
-    pub fn at_the_visit_of(&mut self, day: time::Date) {
+    pub fn at_the_visit_of(&mut self, day: &str) {
         if let Some(Event {
             what: What::Adjusted(one),
             ..
         }) = self.events.last_mut()
         {
-            one.day = Some(Day::from(day));
+            one.day = Day::try_from(day.to_owned()).ok();
         }
     }
 

@@ -6,7 +6,6 @@ use crate::domain::custody::item::ItemKind;
 use crate::domain::prescription::sources::Source;
 use crate::domain::prescription::{ChangedPart, Direction};
 use crate::domain::values::arch::Arches;
-use time::macros::date;
 
 const COPY: &[(&str, &str)] = &[("order.course", "copy")];
 const BLOCK: Option<(ChangedPart, Direction, i64)> =
@@ -129,7 +128,7 @@ fn a_tooth_added_or_taken_away_needs_no_direction_and_the_visit_gives_the_day() 
     {
         (one.direction, one.mm) = (None, None);
     }
-    bed.at_the_visit_of(date!(2026 - 02 - 27));
+    bed.at_the_visit_of("2026-02-27");
     assert_eq!(
         rows(&bed),
         [
