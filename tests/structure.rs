@@ -16,7 +16,10 @@ mod circles;
 mod limits;
 #[path = "structure/names.rs"]
 mod names;
+#[path = "structure/words.rs"]
+mod words;
 
+use limits::templates;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 

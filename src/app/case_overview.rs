@@ -15,6 +15,7 @@ use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
 use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PatientCode};
 use crate::domain::values::moment::Moment;
+use crate::domain::values::words::counted;
 
 /// Entries of the history that the page itself shows.
 const LATEST: usize = 5;
@@ -248,24 +249,19 @@ pub fn pick_up_words(handoff: &Handoff) -> Option<String> {
 fn handoff_words(work: &CaseWork, handoff: &Handoff) -> String {
     let to = &work.party(handoff.to).name;
     let parcels = handoff.waiting().len();
-    let sent = counted(handoff.sent.len(), "item", "items");
+    let sent = counted(handoff.sent.len(), "item");
     match handoff.state() {
         HandoffState::Voided => "Taken back, it never left".to_owned(),
         HandoffState::PartReceived if parcels > 0 => {
-            let parcels = counted(parcels, "parcel", "parcels");
+            let parcels = counted(parcels, "parcel");
             format!("Received at {to} in part, {parcels} not here yet")
         }
         HandoffState::Packed => format!("Packed for {to}, waits for the carrier: {sent}"),
         HandoffState::OnTheWay => format!("On the way to {to}: {sent}"),
         HandoffState::PartReceived => {
-            let missing = counted(handoff.outstanding().len(), "item", "items");
+            let missing = counted(handoff.outstanding().len(), "item");
             format!("Received at {to}, {missing} missing")
         }
         HandoffState::Received => format!("Received at {to}: {sent}"),
     }
-}
-
-fn counted(count: usize, one: &str, many: &str) -> String {
-    let word = if count == 1 { one } else { many };
-    format!("{count} {word}")
 }

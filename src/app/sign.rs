@@ -22,7 +22,7 @@ use crate::domain::prescription::revision::{
     Acknowledgement, Document, ItemCard, MEANING, MissingPoint, PartyCard, PassedCaution,
     PatientCard, Revision, SCHEMA, SHEET, Signature, document_hash,
 };
-use crate::domain::prescription::sources::Source;
+use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{self, Difference};
 use crate::domain::review::{Letterhead, Level, is_reason};
 use crate::domain::values::fault::Fault;
@@ -37,7 +37,7 @@ pub struct Proposal {
     pub canonical: String,
     pub hash: String,
     /// What nobody typed, by where it comes from.
-    pub untyped: Vec<(Source, Vec<UntypedValue>)>,
+    pub untyped: Vec<(Origin, Vec<UntypedValue>)>,
     /// What stands against signing, by field.
     pub faults: Vec<Fault>,
     pub differences: Vec<Difference>,

@@ -2,7 +2,7 @@
 
 use crate::domain::form::{FieldSpec, Kind, SectionSpec, split_row_key};
 use crate::domain::prescription::draft::Fields;
-use crate::domain::prescription::sources::{Filled, Source};
+use crate::domain::prescription::sources::{Filled, Origin};
 use crate::domain::prescription::{catalogue, field_spec};
 use std::collections::BTreeMap;
 
@@ -15,14 +15,14 @@ pub struct UntypedValue {
 
 /// The values that nobody typed, by where they come from, each in the order of the visit. The switch itself is no value
 /// of the prescription.
-pub fn untyped(filled: &Filled) -> Vec<(Source, Vec<UntypedValue>)> {
-    let mut by_source: BTreeMap<Source, Vec<(OnTheForm, UntypedValue)>> = BTreeMap::new();
+pub fn untyped(filled: &Filled) -> Vec<(Origin, Vec<UntypedValue>)> {
+    let mut by_source: BTreeMap<Origin, Vec<(OnTheForm, UntypedValue)>> = BTreeMap::new();
     for (key, source) in &filled.from {
         if let Some(found) = told(key, &filled.fields) {
             by_source.entry(*source).or_default().push(found);
         }
     }
-    let in_order = |(source, mut values): (Source, Vec<(OnTheForm, UntypedValue)>)| {
+    let in_order = |(source, mut values): (Origin, Vec<(OnTheForm, UntypedValue)>)| {
         values.sort_by_key(|(place, _)| *place);
         let values = values.into_iter().map(|(_, value)| value);
         (source, values.collect())
@@ -76,8 +76,8 @@ fn shown(spec: &FieldSpec, text: &str) -> String {
 mod tests {
     use super::*;
 
-    fn filled(values: &[(&str, &str, Source)]) -> Filled {
-        let text = |(key, text, _): &(&str, &str, Source)| ((*key).to_owned(), (*text).to_owned());
+    fn filled(values: &[(&str, &str, Origin)]) -> Filled {
+        let text = |(key, text, _): &(&str, &str, Origin)| ((*key).to_owned(), (*text).to_owned());
         Filled {
             fields: values.iter().map(text).collect(),
             from: values
@@ -90,13 +90,13 @@ mod tests {
     #[test]
     fn each_value_is_named_once_by_its_source_in_the_order_of_the_visit() {
         let filled = filled(&[
-            ("base.palate_mm", "2", Source::Start),
-            ("base.material", "heat_cured", Source::Start),
-            ("vertical.method", "nose_chin", Source::Start),
-            ("enclosed.1.minutes", "10", Source::Record),
-            ("enclosed.0.tag", "T00", Source::Record),
-            ("form.as_pattern", "yes", Source::Pattern),
-            ("seal.by", "in_pattern", Source::Pattern),
+            ("base.palate_mm", "2", Origin::Start),
+            ("base.material", "heat_cured", Origin::Start),
+            ("vertical.method", "nose_chin", Origin::Start),
+            ("enclosed.1.minutes", "10", Origin::Record),
+            ("enclosed.0.tag", "T00", Origin::Record),
+            ("form.as_pattern", "yes", Origin::Pattern),
+            ("seal.by", "in_pattern", Origin::Pattern),
         ]);
         let said: Vec<String> = untyped(&filled)
             .into_iter()

@@ -9,7 +9,7 @@ const FILE_MOST: usize = 400;
 /// Signs of a template's line: what stands side by side on a screen.
 const LINE_MOST: usize = 160;
 
-fn templates() -> Vec<PathBuf> {
+pub fn templates() -> Vec<PathBuf> {
     let mut found = Vec::new();
     for folder in ["templates", "templates/partials"] {
         for entry in std::fs::read_dir(folder).unwrap() {

@@ -6,7 +6,7 @@ use super::layers::{Layers, Proposals, is_touched, list_of};
 use super::{record, work, worked_out};
 use crate::domain::prescription::Course;
 use crate::domain::prescription::draft::Fields;
-use crate::domain::prescription::sources::{Filled, Source};
+use crate::domain::prescription::sources::{Filled, Origin};
 
 /// What stands in each field unless something is typed there. Nothing while no kind of work is chosen, and nothing
 /// where a signed revision is written anew: what it left empty stays empty.
@@ -40,12 +40,12 @@ pub fn fill(typed: &Fields, known: &Known<'_>) -> Filled {
         }
     }
     for (key, text) in disinfection(&filled.fields, known) {
-        lay(&mut filled, key, text, Source::Record);
+        lay(&mut filled, key, text, Origin::Record);
     }
     filled
 }
 
-fn lay(filled: &mut Filled, key: String, text: String, source: Source) {
+fn lay(filled: &mut Filled, key: String, text: String, source: Origin) {
     if !filled.fields.contains_key(&key) {
         filled.from.insert(key.clone(), source);
         filled.fields.insert(key, text);

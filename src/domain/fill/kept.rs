@@ -23,7 +23,14 @@ pub fn kept(sent: &Fields, typed: &Fields, known: &Known<'_>) -> Fields {
     let filled = fill(typed, known);
     let details = disinfection(&filled.fields, known);
     let shown = |key: &str| filled.from.get(key).and_then(|_| filled.fields.get(key));
-    let lies_below = |key: &str| found.contains_key(key) || details.contains_key(key);
+    // Of a list that could be filled in, the last text that goes leaves a blank: the list stays the writer's.
+    let is_of_proposed_list = |key: &str| {
+        let list = list_of(key).filter(|_| typed.contains_key(key));
+        list.is_some_and(|list| found.keys().any(|other| list_of(other) == Some(list)))
+    };
+    let lies_below = |key: &str| {
+        found.contains_key(key) || details.contains_key(key) || is_of_proposed_list(key)
+    };
     let has_shown = has_shown(sent, &shown, filled.from.len());
     let mut kept = Fields::new();
     for (key, text) in sent {

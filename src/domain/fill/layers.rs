@@ -2,11 +2,11 @@
 
 use crate::domain::form::{row_numbers, split_row_key};
 use crate::domain::prescription::draft::Fields;
-use crate::domain::prescription::sources::Source;
+use crate::domain::prescription::sources::Origin;
 use std::collections::BTreeMap;
 
 /// Form key to the value that stands there unless something is typed, and where it comes from.
-pub type Proposals = BTreeMap<String, (String, Source)>;
+pub type Proposals = BTreeMap<String, (String, Origin)>;
 
 /// What is typed, over what was found.
 pub struct Layers<'a> {
@@ -39,7 +39,7 @@ impl<'a> Layers<'a> {
     }
 
     /// Offers a value; one that was offered before stands. What is typed is no obstacle: the value lies below it.
-    pub fn offer(&mut self, source: Source, key: &str, text: &str) {
+    pub fn offer(&mut self, source: Origin, key: &str, text: &str) {
         if !text.is_empty() && !self.found.contains_key(key) {
             self.found
                 .insert(key.to_owned(), (text.to_owned(), source));
@@ -48,7 +48,7 @@ impl<'a> Layers<'a> {
 
     /// Offers the rows of a list that is still empty. A list is proposed whole, by one source and the details of its
     /// rows.
-    pub fn offer_rows(&mut self, source: Source, list: &str, rows: &[Vec<(&str, String)>]) {
+    pub fn offer_rows(&mut self, source: Origin, list: &str, rows: &[Vec<(&str, String)>]) {
         for (row, fields) in rows.iter().enumerate() {
             for (field, text) in fields {
                 self.offer(source, &format!("{list}.{row}.{field}"), text);

@@ -9,7 +9,7 @@ use crate::domain::custody::events::{Made, Registered};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{Event, Holder, State, What};
 use crate::domain::form::{Kind, MOST_ROWS};
-use crate::domain::prescription::sources::Source;
+use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, StaysWith, field_spec};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
@@ -28,13 +28,14 @@ pub fn offer(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
         offer_duplicates(layers, known);
     }
     offer_records(layers, known, course);
+    offer_returned(layers, known, course);
     offer_spare(layers, known, course);
     offer_boxed(layers, known, course);
     offer_files(layers, known, course, &patterns);
 }
 
 fn say(layers: &mut Layers<'_>, key: &str, text: &str) {
-    layers.offer(Source::Record, key, text);
+    layers.offer(Origin::Record, key, text);
 }
 
 /// `upper_item` for the upper arch.
@@ -78,7 +79,7 @@ fn offer_log(layers: &mut Layers<'_>, known: &Known<'_>, patterns: &[Tag]) {
     say(layers, "pattern.keep", &kept);
     let mut rows = chairside::still_to_be_done(known, patterns);
     rows.truncate(MOST_ROWS);
-    layers.offer_rows(Source::Record, "changes", &rows);
+    layers.offer_rows(Origin::Record, "changes", &rows);
 }
 
 /// How many characters a field takes.
@@ -223,6 +224,36 @@ fn offer_records(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
     }
 }
 
+/// The try-ins that are answered, and dentures that come back to be relined, repaired or ground in.
+fn offer_returned(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+    let sent = |arch: Option<Arch>| {
+        let is_it = move |item: &&Item| {
+            let is_of_it = item.arch.is_some_and(|own| known.treats(own));
+            let is_asked = arch.is_none() || item.arch == arch;
+            item.kind.is_wearable() && is_of_it && is_asked && goes_along(course, item.kind)
+        };
+        let item = one(known.at_the_office().map(|(item, _)| item).filter(is_it));
+        item.map_or_else(String::new, |item| item.tag.to_string())
+    };
+    match course {
+        Course::Reset | Course::Finish => {
+            for arch in known.arches.treated() {
+                let tag = layers.says(&of_arch("pattern", *arch, "item"));
+                let tag = tag.unwrap_or_default().to_owned();
+                say(layers, &format!("approval.item_{}", arch.word()), &tag);
+            }
+        }
+        Course::Reline => say(layers, "reline.item", &sent(None)),
+        Course::Repair => say(layers, "repair.item", &sent(None)),
+        Course::Remount => {
+            for arch in known.arches.treated() {
+                say(layers, &of_arch("remount", *arch, "item"), &sent(Some(*arch)));
+            }
+        }
+        _ => {}
+    }
+}
+
 /// What a spare is copied from: the pattern, or the denture that is sent to be copied.
 fn offer_spare(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
     for arch in known.arches.treated() {
@@ -267,11 +298,11 @@ fn offer_boxed(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
         ]
     };
     let rows: Vec<_> = boxed.iter().map(row).collect();
-    layers.offer_rows(Source::Record, "enclosed", &rows);
+    layers.offer_rows(Origin::Record, "enclosed", &rows);
     let lent = lent(layers, known);
     let back = |tag: &Tag| vec![("tag", tag.to_string()), ("borrowed", "yes".to_owned())];
     let rows: Vec<_> = lent.iter().map(back).collect();
-    layers.offer_rows(Source::Record, "returns", &rows);
+    layers.offer_rows(Origin::Record, "returns", &rows);
 }
 
 /// What is listed as enclosed and lent.
@@ -309,7 +340,7 @@ fn offer_files(layers: &mut Layers<'_>, known: &Known<'_>, course: Course, patte
         ]
     };
     let rows: Vec<_> = files.map(row).collect();
-    layers.offer_rows(Source::Record, "scans", &rows);
+    layers.offer_rows(Origin::Record, "scans", &rows);
     let stays = |tag: &Tag| {
         let holder = known.state.item(tag).map(|state| state.holder);
         let with = match holder {
@@ -320,5 +351,5 @@ fn offer_files(layers: &mut Layers<'_>, known: &Known<'_>, course: Course, patte
         vec![("tag", tag.to_string()), ("by", with.to_owned())]
     };
     let rows: Vec<_> = patterns.iter().map(stays).collect();
-    layers.offer_rows(Source::Record, "kept", &rows);
+    layers.offer_rows(Origin::Record, "kept", &rows);
 }

@@ -6,7 +6,7 @@ use crate::domain::prescription::Course;
 use crate::domain::prescription::course::{
     AS_PATTERN, Needs, as_pattern, by_course, needs, starting_set,
 };
-use crate::domain::prescription::sources::Source;
+use crate::domain::prescription::sources::Origin;
 use crate::domain::values::arch::{Arch, Arches};
 
 /// Fields of one jaw alone.
@@ -16,12 +16,14 @@ const UPPER: &[&str] = &[
     "posterior.teeth_upper",
     "posterior.cusp_upper",
     "anterior.smile_line",
+    "rims.upper_front_mm",
 ];
 const LOWER: &[&str] = &[
     "borders.pad_cover",
     "posterior.teeth_lower",
     "posterior.cusp_lower",
     "plane.pad_percent",
+    "rims.lower_front_mm",
 ];
 /// What only two jaws can be asked.
 const OF_TWO: &[&str] = &["dates.may_split"];
@@ -48,15 +50,15 @@ pub fn offer_pattern(layers: &mut Layers<'_>, known: &Known<'_>, course: Course)
     let is_named = ["pattern.upper_item", "pattern.lower_item"]
         .into_iter()
         .any(|key| layers.says(key).is_some());
-    if is_named || (course == Course::Reline && has_relined(known)) {
-        layers.offer(Source::Pattern, AS_PATTERN, "yes");
+    if is_named || layers.says("reline.item").is_some() {
+        layers.offer(Origin::Pattern, AS_PATTERN, "yes");
     }
     if !layers.is(AS_PATTERN, "yes") {
         return;
     }
     for (key, word) in as_pattern(course) {
         if fits(key, word, known.arches) {
-            layers.offer(Source::Pattern, key, word);
+            layers.offer(Origin::Pattern, key, word);
         }
     }
     // The list of changes says how the teeth are copied.
@@ -65,15 +67,8 @@ pub fn offer_pattern(layers: &mut Layers<'_>, known: &Known<'_>, course: Course)
             true => "copy_exactly",
             false => "copy_with_changes",
         };
-        layers.offer(Source::Pattern, "anterior.arrangement", arrangement);
+        layers.offer(Origin::Pattern, "anterior.arrangement", arrangement);
     }
-}
-
-/// Whether the denture that is relined stands here.
-fn has_relined(known: &Known<'_>) -> bool {
-    known.at_the_office().any(|(item, _)| {
-        item.kind.is_wearable() && item.arch.is_some_and(|arch| known.treats(arch))
-    })
 }
 
 /// What the course says by itself.
@@ -85,7 +80,7 @@ pub fn offer_course(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) 
         // A single denture is as often set up from records.
         let is_open = course == Course::Single && key == "pattern.source" && !is_named;
         if !is_open && fits(key, word, known.arches) {
-            layers.offer(Source::Course, key, word);
+            layers.offer(Origin::Course, key, word);
         }
     }
     let follows = layers.says("pattern.source").is_some_and(|source| source != "none");
@@ -94,7 +89,7 @@ pub fn offer_course(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) 
             true => "exactly",
             false => "with_changes",
         };
-        layers.offer(Source::Course, "pattern.rule", rule);
+        layers.offer(Origin::Course, "pattern.rule", rule);
     }
 }
 
@@ -109,7 +104,7 @@ pub fn offer_start(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
             Some(Needs::AnyOf(others)) => others.iter().any(|other| layers.says(other).is_some()),
         };
         if is_there && fits(key, word, known.arches) {
-            layers.offer(Source::Start, key, of_jaw(key, word, known));
+            layers.offer(Origin::Start, key, of_jaw(key, word, known));
         }
     }
 }

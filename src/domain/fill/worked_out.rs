@@ -7,7 +7,7 @@ use crate::domain::custody::mouth::worn_in;
 use crate::domain::form::{Day, MOST_ROWS};
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::course::{AS_PATTERN, PieceOf, piece_of};
-use crate::domain::prescription::sources::Source;
+use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, Opposing, Prescription, read};
 use crate::domain::trade::agreement::{listed_incisal_length, listed_midline};
 use crate::domain::trade::calendar::first_check;
@@ -19,7 +19,7 @@ use crate::domain::values::measure::Mm;
 use crate::domain::values::moment::show_date;
 
 fn say(layers: &mut Layers<'_>, key: &str, text: &str) {
-    layers.offer(Source::Computed, key, text);
+    layers.offer(Origin::Computed, key, text);
 }
 
 /// Everything that other fields give.
@@ -140,12 +140,12 @@ fn offer_pieces(layers: &mut Layers<'_>, known: &Known<'_>, course: Course, rx: 
             ("description", name(layers, &piece, *arch)),
         ];
         for (field, text) in course {
-            layers.offer(Source::Course, &of(field), &text);
+            layers.offer(Origin::Course, &of(field), &text);
         }
         say(layers, &of("materials"), &materials);
         let against = opposing_arch(known.arches).and_then(|other| opposing(known, other));
         let against = against.map(Opposing::word).unwrap_or_default();
-        layers.offer(Source::Record, &of("opposing"), against);
+        layers.offer(Origin::Record, &of("opposing"), against);
     }
 }
 

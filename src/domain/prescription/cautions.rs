@@ -23,5 +23,15 @@ pub fn cautions(section: &str) -> &'static [&'static str] {
 
 /// Whether few orders need this section, so that a form lets it wait behind its title.
 pub fn is_rare(section: &str) -> bool {
-    matches!(section, "cast_trim" | "scan_set")
+    matches!(
+        section,
+        "approval"
+            | "reline"
+            | "repair"
+            | "remount"
+            | "rims"
+            | "opposing"
+            | "cast_trim"
+            | "scan_set"
+    )
 }

@@ -77,6 +77,12 @@ macro_rules! document {
 
 document! {
     order: Order,
+    approval: Approval,
+    reline: Reline,
+    repair: Repair,
+    remount: Remount,
+    rims: Rims,
+    opposing: OpposingJaw,
     cast_trim: CastTrim,
     pattern: Pattern,
     scan_set: ScanSet,

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 /// Where a value comes from that the writer has not typed. Where several could say it, the first of this list does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Source {
+pub enum Origin {
     /// Items, entries, the patient's card.
     Record,
     /// The switch "as the pattern".
@@ -22,32 +22,32 @@ pub enum Source {
     Computed,
 }
 
-impl Source {
+impl Origin {
     /// As it stands small at the end of a line.
     pub fn shown(self) -> &'static str {
         match self {
-            Source::Record => "on record",
-            Source::Pattern => "as the pattern",
-            Source::Course => "kind of work",
-            Source::Usual => "usual",
-            Source::List => "mould list",
-            Source::Start => "starting set",
-            Source::Computed => "worked out",
+            Origin::Record => "on record",
+            Origin::Pattern => "as the pattern",
+            Origin::Course => "kind of work",
+            Origin::Usual => "usual",
+            Origin::List => "mould list",
+            Origin::Start => "starting set",
+            Origin::Computed => "worked out",
         }
     }
 }
 
-impl Source {
+impl Origin {
     /// How many values come from it: "31 as the pattern".
     pub fn counted(self, values: usize) -> String {
         let from = match self {
-            Source::Record => "from the record",
-            Source::Pattern => "as the pattern",
-            Source::Course => "from the kind of work",
-            Source::Usual => "from the usual values",
-            Source::List => "from the mould list",
-            Source::Start => "from the starting set",
-            Source::Computed => "worked out from other fields",
+            Origin::Record => "from the record",
+            Origin::Pattern => "as the pattern",
+            Origin::Course => "from the kind of work",
+            Origin::Usual => "from the usual values",
+            Origin::List => "from the mould list",
+            Origin::Start => "from the starting set",
+            Origin::Computed => "worked out from other fields",
         };
         format!("{values} {from}")
     }
@@ -59,5 +59,5 @@ pub struct Filled {
     /// What was typed, over what comes from elsewhere.
     pub fields: Fields,
     /// Of each value that nobody typed, where it comes from.
-    pub from: BTreeMap<String, Source>,
+    pub from: BTreeMap<String, Origin>,
 }

@@ -196,6 +196,20 @@ fn named<'a>(input: &Input<'a>) -> Vec<Named<'a>> {
     );
     add("spare.copied_upper", &rx.spare.copied_upper, COPIED, upper);
     add("spare.copied_lower", &rx.spare.copied_lower, COPIED, lower);
+    let tried = &[ItemKind::TryIn, ItemKind::Rims];
+    add("approval.item_upper", &rx.approval.item_upper, tried, upper);
+    add("approval.item_lower", &rx.approval.item_lower, tried, lower);
+    // A denture that comes back may have been made elsewhere, and be an old one.
+    let back = &[
+        ItemKind::FinalDenture,
+        ItemKind::Provisional,
+        ItemKind::Duplicate,
+        ItemKind::OldDenture,
+    ];
+    add("reline.item", &rx.reline.item, back, None);
+    add("repair.item", &rx.repair.item, back, None);
+    add("remount.upper_item", &rx.remount.upper_item, back, upper);
+    add("remount.lower_item", &rx.remount.lower_item, back, lower);
     for (row, scan) in rx.scan_set.scans.iter().enumerate() {
         add(
             &format!("scans.{row}.tag"),

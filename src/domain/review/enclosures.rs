@@ -1,7 +1,7 @@
 //! What is enclosed, how it was disinfected, and what is to come back.
 
 use super::criteria::{lacks, lacks_disinfection};
-use super::input::{Input, counted, no, rows_named, rows_where, yes};
+use super::input::{Input, no, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ASEPSIS, CDC, DRY, PRACTICE, TWO_AUDITS};
 use crate::domain::custody::item::{Item, ItemKind};
@@ -9,6 +9,7 @@ use crate::domain::form::moments;
 use crate::domain::prescription::Enclosed;
 use crate::domain::trade::material::{Freshness, dry_storage};
 use crate::domain::values::ids::Tag;
+use crate::domain::values::words::counted;
 
 /// Longer baths harm more materials than they clean; the label decides. Common practice, no source.
 const LONG_BATH_MINUTES: i64 = 60;

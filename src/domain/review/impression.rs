@@ -1,6 +1,6 @@
 //! Tissue surface, cast and tray.
 
-use super::input::{BOTH, Input, TISSUE_MADE, counted, no, yes};
+use super::input::{BOTH, Input, TISSUE_MADE, no, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{ALGINATE, DEVICES, EXTENDED, FUNCTIONAL, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
@@ -10,6 +10,7 @@ use crate::domain::trade::material::{
     ALGINATE_TESTED_HOURS, Freshness, Verdict, functional_wear, minutes_between,
 };
 use crate::domain::values::arch::Arch;
+use crate::domain::values::words::counted;
 
 /// Stages in which the border roll of the surface is to be on the cast.
 const TO_KEEP: &[Stage] = &[Stage::Rims, Stage::Process, Stage::Reline, Stage::Rebase];

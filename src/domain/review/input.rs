@@ -239,12 +239,6 @@ pub fn words(text: &Option<Text>) -> String {
         .unwrap_or_default()
 }
 
-/// "1 day", "3 days".
-pub fn counted(count: i64, noun: &str) -> String {
-    let plural = if count == 1 { "" } else { "s" };
-    format!("{count} {noun}{plural}")
-}
-
 /// "Change 1", "Changes 1 and 3".
 pub fn rows_named(noun: &str, rows: &[usize]) -> String {
     let plural = if rows.len() > 1 { "s" } else { "" };

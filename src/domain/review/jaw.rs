@@ -1,12 +1,13 @@
 //! The bite record.
 
 use super::criteria::lacks;
-use super::input::{Input, counted, no, words, yes};
+use super::input::{Input, no, words, yes};
 use super::rule::{Hit, Rule, at, caution, when};
 use super::sources::{AXIS, PRACTICE, RECORDS};
 use crate::domain::form::moments;
 use crate::domain::prescription::{JawPosition, Opposing, Piece, RecordMaterial, VerticalOrder};
 use crate::domain::trade::material::{Freshness, jaw_record};
+use crate::domain::values::words::counted;
 
 /// The rules about the bite record, in the order of their findings.
 pub const RULES: &[Rule] = &[

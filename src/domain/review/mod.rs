@@ -39,6 +39,7 @@ mod shade;
 mod sources;
 mod spare;
 mod special;
+mod stages;
 mod sums;
 #[cfg(test)]
 mod tests;
@@ -90,6 +91,7 @@ const RULES: &[&[Rule]] = &[
     parties::RULES,
     order::RULES,
     special::RULES,
+    stages::RULES,
     pattern::RULES,
     duplicate::RULES,
     vertical::RULES,

@@ -1,6 +1,6 @@
 //! Orders that most prescriptions are not: an immediate denture, and a copy made from files.
 
-use super::input::{BOTH, Input, counted, no, rows_named, rows_where, yes};
+use super::input::{BOTH, Input, no, rows_named, rows_where, yes};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{CAST_TRIM, FILES, OWN_RULE, PRACTICE};
 use crate::domain::prescription::{
@@ -9,6 +9,7 @@ use crate::domain::prescription::{
 };
 use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::Mm;
+use crate::domain::values::words::counted;
 
 /// A socket is cut no deeper than this without reduction of the bone. From memory of articles on cast trimming.
 const DEEP: Mm = Mm::from_hundredths(300);

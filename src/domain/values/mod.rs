@@ -9,6 +9,6 @@ pub mod measure; // millimetres and degrees, exact
 pub mod moment; // a moment with its offset
 pub mod table; // lists that parties load as CSV
 pub mod tooth; // tooth numbers and their names
-mod words;
+pub mod words;
 
 pub(crate) use words::words_of;

@@ -1,4 +1,12 @@
-//! Enums kept as a word and shown in words.
+//! Enums kept as a word and shown in words, and numbers with their noun.
+
+use std::fmt::Display;
+
+/// `1 day`, `3 days`, of a noun whose plural ends in s.
+pub fn counted<N: Display + PartialEq + From<u8>>(count: N, noun: &str) -> String {
+    let plural = if count == N::from(1) { "" } else { "s" };
+    format!("{count} {noun}{plural}")
+}
 
 /// An enum kept as a short word in columns, forms and addresses, which is its variant in snake case, and shown
 /// in plain words: `Variant = "words shown",`.

@@ -3,7 +3,7 @@
 use super::content::{Change, Due, Entry, List};
 use super::fields::Fields;
 use super::lines::{after, value};
-use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER};
+use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER, REPAIR};
 use super::words::{FIRM, Words, day_of_year};
 use crate::domain::prescription::Prescription;
 use crate::domain::trade::changes;
@@ -98,6 +98,7 @@ pub fn pieces(fields: &mut Fields) -> List {
 pub fn order(fields: &mut Fields) -> List {
     let mut entries = fields.lines(ORDER);
     entries.extend(fields.each("extractions", "Extract", EXTRACTION));
+    entries.extend(fields.each("repairs", "Place", REPAIR));
     List::new("", entries)
 }
 

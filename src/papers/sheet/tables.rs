@@ -32,6 +32,84 @@ pub const ORDER: &[Line] = &[
     ("Remake", &[value("order.remake_reason")]),
     ("Keep", &[value("pattern.keep").strong()]),
     (
+        "Try-in",
+        &[
+            after("upper ", "approval.item_upper"),
+            after("lower ", "approval.item_lower").comma(),
+            after("looked at ", "approval.on"),
+            after("try-in ", "approval.try_in_no").comma(),
+            answer(
+                "approval.arrangement",
+                "teeth as wanted",
+                "teeth not as wanted",
+            )
+            .strong(),
+            answer("approval.height", "height is right", "height refused").strong(),
+            after("by ", "approval.by"),
+            value("approval.said"),
+        ],
+    ),
+    (
+        "Reline",
+        &[
+            value("reline.item"),
+            after("held by ", "reline.held_by").strong(),
+            value("reline.border").strong(),
+        ],
+    ),
+    (
+        "Repair",
+        &[
+            value("repair.item"),
+            answer(
+                "repair.fit_together",
+                "the pieces go together",
+                "the pieces do not go together",
+            )
+            .strong(),
+            after("how: ", "repair.cause"),
+            answer(
+                "repair.broke_before",
+                "broke there before",
+                "did not break there before",
+            )
+            .strong(),
+        ],
+    ),
+    (
+        "Remount",
+        &[
+            after("upper ", "remount.upper_item"),
+            after("lower ", "remount.lower_item").comma(),
+            after("remount casts ", "remount.casts_at").strong(),
+            after("ground in by ", "remount.grind_by"),
+            after("spare the ", "remount.spare_cusps").strong(),
+            after("pin may sink by ", "remount.pin_drop_max_mm").strong(),
+        ],
+    ),
+    (
+        "Rims",
+        &[
+            after("upper front ", "rims.upper_front_mm").strong(),
+            after("lower front ", "rims.lower_front_mm").strong(),
+            after("width behind ", "rims.back_width_mm"),
+            value("rims.base"),
+        ],
+    ),
+    (
+        "Opposing",
+        &[
+            value("opposing.surface").strong(),
+            answer(
+                "opposing.may_grind",
+                "may be ground by the dentist",
+                "is not to be ground",
+            )
+            .strong(),
+            value("opposing.grind_where"),
+        ],
+    ),
+    (
         "Immediate",
         &[
             after("teeth are cut off the cast by: ", "cast_trim.by").strong(),
@@ -64,6 +142,18 @@ pub const EXTRACTION: &[Say] = &[
     value("extractions.#.tooth").strong(),
     value("extractions.#.when").comma(),
     value("extractions.#.note").comma(),
+];
+
+/// A place that is repaired.
+pub const REPAIR: &[Say] = &[
+    value("repairs.#.what").strong(),
+    value("repairs.#.place").comma(),
+    value("repairs.#.tooth").comma().strong(),
+    answer(
+        "repairs.#.tooth_enclosed",
+        "tooth enclosed",
+        "tooth not enclosed",
+    ),
 ];
 
 /// A file that is sent in place of a thing.
@@ -571,6 +661,7 @@ pub const BEHIND: &[Line] = &[
         "Spare",
         &[
             value("spare.arch"),
+            after("made by the ", "spare.made_by").strong(),
             after("upper from ", "spare.copied_upper"),
             after("lower from ", "spare.copied_lower"),
             after("base: ", "spare.base"),

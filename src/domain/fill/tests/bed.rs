@@ -10,7 +10,7 @@ use crate::domain::form::Day;
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::people::patient::OwnTeeth;
 use crate::domain::prescription::draft::Fields;
-use crate::domain::prescription::sources::{Filled, Source};
+use crate::domain::prescription::sources::{Filled, Origin};
 use crate::domain::prescription::{ChangedPart, Direction, FileFormat, FileUnits};
 use crate::domain::review::{Setting, sample};
 use crate::domain::trade::lists::Lists;
@@ -280,7 +280,7 @@ struct Begins {
 }
 
 /// The value of a key with its source.
-pub fn value<'a>(filled: &'a Filled, key: &str) -> Option<(&'a str, Option<Source>)> {
+pub fn value<'a>(filled: &'a Filled, key: &str) -> Option<(&'a str, Option<Origin>)> {
     let text = filled.fields.get(key)?;
     Some((text, filled.from.get(key).copied()))
 }

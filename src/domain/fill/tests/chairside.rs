@@ -3,7 +3,7 @@
 use super::bed::{Bed, LOWER, copied, value};
 use crate::domain::custody::events::Adjustment;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::prescription::sources::Source;
+use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{ChangedPart, Direction};
 use crate::domain::values::arch::Arches;
 
@@ -24,7 +24,7 @@ fn what_was_done_to_the_pattern_is_in_it_and_is_not_done_again() {
     let bed = copied();
     assert_eq!(rows(&bed), [""; 0]);
     let filled = bed.filled(COPY);
-    let record = Some(Source::Record);
+    let record = Some(Origin::Record);
     // The surface was renewed a day before the pattern left the mouth.
     assert_eq!(
         value(&filled, "pattern.last_corrected"),
@@ -43,7 +43,7 @@ fn what_was_done_to_the_pattern_is_in_it_and_is_not_done_again() {
     );
     assert_eq!(
         value(&filled, "pattern.rule"),
-        Some(("exactly", Some(Source::Course)))
+        Some(("exactly", Some(Origin::Course)))
     );
     // What the patient said stays in the log.
     assert!(filled.fields.values().all(|text| !text.contains("cheek is caught")));
@@ -65,11 +65,11 @@ fn what_was_done_to_the_duplicate_alone_is_still_to_be_done_in_the_final() {
     let filled = bed.filled(COPY);
     assert_eq!(
         value(&filled, "pattern.rule"),
-        Some(("with_changes", Some(Source::Course)))
+        Some(("with_changes", Some(Origin::Course)))
     );
     assert_eq!(
         value(&filled, "anterior.arrangement"),
-        Some(("copy_with_changes", Some(Source::Pattern)))
+        Some(("copy_with_changes", Some(Origin::Pattern)))
     );
 }
 

@@ -141,6 +141,7 @@ const WHOLE: &[Whole] = &[
             LONG,
             &[
                 ("order.try_in_skipped", "yes"),
+                ("opposing.surface", "enamel"),
                 ("extractions.0.tooth", "11"),
                 ("extractions.1.tooth", "21"),
                 ("cast_trim.by", "lab"),
@@ -172,7 +173,11 @@ const WHOLE: &[Whole] = &[
         typed: &[
             SHORT,
             &[
-                ("pieces.0.description", "midline fracture, one tooth out"),
+                ("repair.fit_together", "yes"),
+                ("repair.cause", "dropped"),
+                ("repair.broke_before", "no"),
+                ("repairs.0.what", "base_broken"),
+                ("repairs.0.place", "midline"),
                 ("base.strengthening", "glass_fibre"),
                 ("base_shade.code", "heather 2"),
             ],

@@ -4,7 +4,7 @@ use super::bed::{Bed, UPPER, copied, value};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::fill::fill;
 use crate::domain::prescription::course::AS_PATTERN;
-use crate::domain::prescription::sources::Source;
+use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, field_spec, read};
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::tooth::Numbering;
@@ -26,48 +26,48 @@ fn each_value_says_where_it_comes_from() {
     ]);
     let tag = |name: &str| bed.tag(name).to_string();
     let table = [
-        ("pattern.upper_item", tag("prov_u"), Source::Record),
-        ("pattern.lower_item", tag("prov_l"), Source::Record),
-        ("duplicate.upper_item", tag("dup_u"), Source::Record),
-        ("duplicate.lower_from", tag("prov_l"), Source::Record),
-        ("duplicate.upper_minutes", "12".to_owned(), Source::Record),
-        ("duplicate.made_on", "2026-03-02".to_owned(), Source::Record),
-        ("jaw.item", tag("bite"), Source::Record),
-        ("jaw.taken_on", "2026-03-02".to_owned(), Source::Record),
-        ("facebow.made", "yes".to_owned(), Source::Record),
-        ("facebow.item", tag("facebow"), Source::Record),
-        ("shade.tab_item", tag("tab"), Source::Record),
-        ("impression.placed_on", "2026-03-01".to_owned(), Source::Record),
-        ("impression.removed_on", "2026-03-02".to_owned(), Source::Record),
-        ("enclosed.0.tag", tag("prov_u"), Source::Record),
-        ("enclosed.4.tag", tag("tab"), Source::Record),
-        ("enclosed.4.minutes", "10".to_owned(), Source::Record),
-        ("returns.0.tag", tag("facebow"), Source::Record),
-        ("returns.1.due", "2026-03-17".to_owned(), Source::Computed),
-        ("seal.by", "in_pattern".to_owned(), Source::Pattern),
-        ("plane.front", "pattern".to_owned(), Source::Pattern),
-        ("vertical.order", "keep".to_owned(), Source::Pattern),
-        ("order.kind", "new".to_owned(), Source::Course),
-        ("pieces.1.stage", "process".to_owned(), Source::Course),
+        ("pattern.upper_item", tag("prov_u"), Origin::Record),
+        ("pattern.lower_item", tag("prov_l"), Origin::Record),
+        ("duplicate.upper_item", tag("dup_u"), Origin::Record),
+        ("duplicate.lower_from", tag("prov_l"), Origin::Record),
+        ("duplicate.upper_minutes", "12".to_owned(), Origin::Record),
+        ("duplicate.made_on", "2026-03-02".to_owned(), Origin::Record),
+        ("jaw.item", tag("bite"), Origin::Record),
+        ("jaw.taken_on", "2026-03-02".to_owned(), Origin::Record),
+        ("facebow.made", "yes".to_owned(), Origin::Record),
+        ("facebow.item", tag("facebow"), Origin::Record),
+        ("shade.tab_item", tag("tab"), Origin::Record),
+        ("impression.placed_on", "2026-03-01".to_owned(), Origin::Record),
+        ("impression.removed_on", "2026-03-02".to_owned(), Origin::Record),
+        ("enclosed.0.tag", tag("prov_u"), Origin::Record),
+        ("enclosed.4.tag", tag("tab"), Origin::Record),
+        ("enclosed.4.minutes", "10".to_owned(), Origin::Record),
+        ("returns.0.tag", tag("facebow"), Origin::Record),
+        ("returns.1.due", "2026-03-17".to_owned(), Origin::Computed),
+        ("seal.by", "in_pattern".to_owned(), Origin::Pattern),
+        ("plane.front", "pattern".to_owned(), Origin::Pattern),
+        ("vertical.order", "keep".to_owned(), Origin::Pattern),
+        ("order.kind", "new".to_owned(), Origin::Course),
+        ("pieces.1.stage", "process".to_owned(), Origin::Course),
         (
             "pieces.1.description",
             "complete denture, 14 teeth".to_owned(),
-            Source::Course,
+            Origin::Course,
         ),
         (
             "pieces.0.materials",
             "heat-cured acrylic resin base, highly cross-linked resin teeth".to_owned(),
-            Source::Computed,
+            Origin::Computed,
         ),
-        ("base.material", "heat_cured".to_owned(), Source::Start),
-        ("vertical.rest_mm", "67.5".to_owned(), Source::Computed),
-        ("dates.first_check", "2026-03-19".to_owned(), Source::Computed),
-        ("shade.source", "tab".to_owned(), Source::Computed),
-        ("shade.guide", "Hillside".to_owned(), Source::Computed),
-        ("anterior.choice", "mould".to_owned(), Source::Computed),
-        ("anterior.midline_offset_mm", "0".to_owned(), Source::Computed),
-        ("facebow.third_point", "ala".to_owned(), Source::Computed),
-        ("guidance.plane", "camper".to_owned(), Source::Computed),
+        ("base.material", "heat_cured".to_owned(), Origin::Start),
+        ("vertical.rest_mm", "67.5".to_owned(), Origin::Computed),
+        ("dates.first_check", "2026-03-19".to_owned(), Origin::Computed),
+        ("shade.source", "tab".to_owned(), Origin::Computed),
+        ("shade.guide", "Hillside".to_owned(), Origin::Computed),
+        ("anterior.choice", "mould".to_owned(), Origin::Computed),
+        ("anterior.midline_offset_mm", "0".to_owned(), Origin::Computed),
+        ("facebow.third_point", "ala".to_owned(), Origin::Computed),
+        ("guidance.plane", "camper".to_owned(), Origin::Computed),
     ];
     for (key, text, source) in table {
         assert_eq!(
@@ -107,7 +107,7 @@ fn a_disinfection_is_read_into_its_row_whatever_the_kind_of_work() {
         assert_eq!(filled.from.len(), 6);
         assert_eq!(
             value(&filled, "enclosed.0.agent"),
-            Some(("surface disinfectant, grey label", Some(Source::Record)))
+            Some(("surface disinfectant, grey label", Some(Origin::Record)))
         );
     }
 }
@@ -141,11 +141,11 @@ fn what_is_typed_stands_over_everything_and_a_blank_is_typed() {
     assert_eq!(value(&filled, "base.process"), None);
     assert_eq!(
         value(&filled, "facebow.plane"),
-        Some(("none", Some(Source::Computed)))
+        Some(("none", Some(Origin::Computed)))
     );
     assert_eq!(
         value(&filled, "guidance.articulator"),
-        Some(("average", Some(Source::Computed)))
+        Some(("average", Some(Origin::Computed)))
     );
 }
 
@@ -156,7 +156,7 @@ fn the_switch_is_on_where_there_is_a_pattern_and_can_be_turned_off_and_on() {
         let filled = bed.filled(pairs);
         let answers = filled.from.iter();
         let count = answers
-            .filter(|(key, source)| **source == Source::Pattern && *key != AS_PATTERN)
+            .filter(|(key, source)| **source == Origin::Pattern && *key != AS_PATTERN)
             .count();
         (filled.fields.get(AS_PATTERN).cloned(), count)
     };
@@ -218,7 +218,7 @@ fn the_other_jaw_is_named_by_the_card_or_by_what_is_worn_there() {
     let mut bed = Bed::before(3, Arches::Upper);
     assert_eq!(value(&bed.filled(&[single]), "pieces.0.opposing"), None);
     bed.own_teeth.insert(Arch::Lower, OwnTeeth::Natural);
-    let record = Some(Source::Record);
+    let record = Some(Origin::Record);
     assert_eq!(
         value(&bed.filled(&[single]), "pieces.0.opposing"),
         Some(("natural", record))
@@ -246,7 +246,7 @@ fn a_copy_from_files_lists_the_files_and_what_stays() {
     ] {
         assert_eq!(
             value(&filled, key),
-            Some((text.as_str(), Some(Source::Record))),
+            Some((text.as_str(), Some(Origin::Record))),
             "{key}"
         );
     }

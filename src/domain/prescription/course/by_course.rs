@@ -31,7 +31,6 @@ pub fn by_course(course: Course) -> impl Iterator<Item = (&'static str, &'static
 /// What a piece of a course is: its stage, how it is called, whether its teeth are counted in its name.
 pub struct PieceOf {
     pub stage: Stage,
-    /// Empty where only the writer can say it.
     pub name: &'static str,
     pub counts_teeth: bool,
 }
@@ -49,8 +48,7 @@ pub fn piece_of(course: Course) -> Option<PieceOf> {
         Course::Single => (Stage::Process, "single complete denture", true),
         Course::Duplicate => (Stage::Duplicate, "copy of the denture as it is", false),
         Course::Reline => (Stage::Reline, "reline of the worn denture", false),
-        // What broke, only whoever holds the pieces can say.
-        Course::Repair => (Stage::Repair, "", false),
+        Course::Repair => (Stage::Repair, "repair as listed", false),
         Course::Remount => (Stage::Remount, "remount and grind in", false),
         Course::Everything => return None,
     };

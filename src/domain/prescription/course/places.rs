@@ -21,6 +21,12 @@ pub enum SectionPlace {
 /// a dot out of the way.
 const PLACES: &[(&str, &str)] = &[
     ("order", "AAAAAAAAAAAAAA"),
+    ("approval", ".....AA......o"),
+    ("reline", "..........A..o"),
+    ("repair", "...........A.o"),
+    ("remount", "............Ao"),
+    ("rims", "...A.........o"),
+    ("opposing", "....o.oAA....o"),
     ("cast_trim", ".......A.....o"),
     ("pattern", "AA..oAAoAA...A"),
     ("scan_set", "oAoooooooooooo"),

@@ -74,6 +74,8 @@ const SET: &[(&str, &str, &str)] = &[
     ("##....#.##...#", "spare.date_mark", "yes"),
     ("##....#.##...#", "spare.keeper", "patient"),
     ("##....#.##...#", "spare.stored", "in water, labelled box"),
+    ("##....#.#....#", "spare.made_by", "office"),
+    (".........#....", "spare.made_by", "lab"),
     // With a surface.
     ("#..#...##.#..#", "impression.pour_by", POUR),
     ("#..#...##.#..#", "impression.bead_and_box", "yes"),
@@ -86,6 +88,18 @@ const SET: &[(&str, &str, &str)] = &[
     ("......#.......", "seal.shape", "butterfly"),
     ("......#.......", "seal.width_mm", "4"),
     ("......#.......", "borders.thickness_mm", "2.5"),
+    // Rims: 22 mm above and 18 mm below are taught, by an excerpt of a textbook site; the width from memory.
+    ("...#..........", "rims.upper_front_mm", "22"),
+    ("...#..........", "rims.lower_front_mm", "18"),
+    ("...#..........", "rims.back_width_mm", "10"),
+    ("...#..........", "rims.base", "light_cured"),
+    // Dentures that come back.
+    ("..........#...", "reline.held_by", "jig"),
+    ("..........#...", "reline.border", "keep"),
+    ("............#.", "remount.grind_by", "lab"),
+    ("............#.", "remount.spare_cusps", "upper_palatal"),
+    ("............#.", "remount.pin_drop_max_mm", "0.5"),
+    (".......#......", "opposing.may_grind", "no"),
     // Immediate.
     (".......#......", "cast_trim.level", "gum_margin"),
     (".......#......", "cast_trim.palatal_mm", "0"),
@@ -175,6 +189,7 @@ const NEEDS: &[(&str, &str, Needs)] = &[
     ("spare.date_mark", "", SPARED),
     ("spare.keeper", "", SPARED),
     ("spare.stored", "", SPARED),
+    ("spare.made_by", "", SPARED),
     ("impression.pour_by", "", TAKEN),
     ("impression.bead_and_box", "", TAKEN),
     ("impression.border_roll_mm", "", TAKEN),
@@ -220,6 +235,12 @@ mod tests {
         "law.second_lab_authorized",
         "law.board_form",
         "law.patient_on_paper",
+        "approval.arrangement",
+        "approval.height",
+        "approval.by",
+        "repair.fit_together",
+        "repair.broke_before",
+        "repair.cause",
         // Statements of risk.
         "order.try_in_skipped",
         "dates.rush",

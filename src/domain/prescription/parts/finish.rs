@@ -180,10 +180,19 @@ choices! {
     }
 }
 
+choices! {
+    /// Who makes the spare.
+    MakerOfSpare {
+        Office = "office", "office";
+        Lab = "lab", "lab";
+    }
+}
+
 part! {
     /// The spare denture.
     Spare at "spare", "Spare denture", "Marked, stored wet, never the pattern of the final.";
     arch: SpareArch = SpareArch::KIND, "Spare wanted", "";
+    made_by: MakerOfSpare = MakerOfSpare::KIND, "Made by", "What the lab makes is a piece of the order too.";
     copied_upper: Tag = Kind::Tag, "Upper copied from, tag", "";
     copied_lower: Tag = Kind::Tag, "Lower copied from, tag", "";
     base: BaseMaterial = BaseMaterial::KIND, "Base of the spare", "";

@@ -269,7 +269,11 @@ const ALSO_COMPLETE: &[(&str, Edits<'static>, Arches, usize)] = &[
     ),
     (
         "relines",
-        &[("pieces.0.stage", "reline"), ("pieces.1.stage", "reline")],
+        &[
+            ("reline.held_by", "jig"),
+            ("pieces.0.stage", "reline"),
+            ("pieces.1.stage", "reline"),
+        ],
         Arches::Both,
         15,
     ),

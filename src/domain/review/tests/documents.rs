@@ -376,6 +376,13 @@ const WHOLE: &[Whole] = &[
             HEIGHTS,
             BITE,
             &[
+                ("approval.item_upper", "@try_u"),
+                ("approval.item_lower", "@try_l"),
+                ("approval.on", "2028-05-09"),
+                ("approval.try_in_no", "1"),
+                ("approval.arrangement", "no"),
+                ("approval.height", "no"),
+                ("approval.by", "patient"),
                 ("order.kind", "next_stage"),
                 ("pattern.source", "try_in"),
                 ("pattern.rule", "with_changes"),
@@ -398,12 +405,14 @@ const WHOLE: &[Whole] = &[
         points: 12,
         raises: &[],
         careless: &[
+            ("jaw.taken_on", "2028-05-02"),
             ("anterior.midline_side", "right"),
             ("anterior.incisal_change_mm", "-2"),
             ("vertical.order", ""),
         ],
         around: as_it_is,
         asked: &[
+            "record-of-before-the-reset",
             "midline-against-changes",
             "criterion-15-vertical",
             "incisal-length-off-its-changes",
@@ -432,6 +441,13 @@ const WHOLE: &[Whole] = &[
             CARVED,
             BASE,
             &[
+                ("approval.item_upper", "@try_u"),
+                ("approval.item_lower", "@try_l"),
+                ("approval.on", "2028-05-08"),
+                ("approval.try_in_no", "2"),
+                ("approval.arrangement", "yes"),
+                ("approval.height", "yes"),
+                ("approval.by", "patient_and_companion"),
                 ("order.kind", "next_stage"),
                 ("pattern.source", "try_in"),
                 ("pattern.rule", "exactly"),
@@ -454,6 +470,7 @@ const WHOLE: &[Whole] = &[
         points: 18,
         raises: &[],
         careless: &[
+            ("approval.arrangement", ""),
             ("changes.0.what", "upper_incisors"),
             ("changes.0.direction", "longer_edge"),
             ("changes.0.mm", "0.5"),
@@ -465,6 +482,7 @@ const WHOLE: &[Whole] = &[
         ],
         around: as_it_is,
         asked: &[
+            "try-in-not-approved",
             "copy-exactly-with-changes",
             "seal-by-the-lab-without-depth",
             "first-check-after-closed-days",
@@ -622,6 +640,9 @@ const WHOLE: &[Whole] = &[
             IMPRESSION,
             SHORT,
             &[
+                ("reline.item", "@final_u"),
+                ("reline.held_by", "jig"),
+                ("reline.border", "keep"),
                 ("order.kind", "new"),
                 ("pieces.0.opposing", "denture"),
                 ("impression.material", "silicone"),
@@ -635,6 +656,7 @@ const WHOLE: &[Whole] = &[
         points: 15,
         raises: &[],
         careless: &[
+            ("reline.held_by", ""),
             ("vertical.occlusal_mm", "71.5"),
             ("dates.wanted", "2028-05-10"),
             ("dates.insertion", "2028-05-12"),
@@ -644,6 +666,7 @@ const WHOLE: &[Whole] = &[
         asked: &[
             "rest-not-above-occlusal",
             "vertical-off-its-readings",
+            "reline-height-unsecured",
             "due-before-the-work-can-be-done",
             "first-check-after-closed-days",
             "worn-denture-leaves",
@@ -664,6 +687,15 @@ const WHOLE: &[Whole] = &[
             pieces!("lower" "repair", "broken in the midline, one tooth out", "cold-cured resin, glass fibre"),
             SHORT,
             &[
+                ("repair.item", "@final_l"),
+                ("repair.fit_together", "yes"),
+                ("repair.cause", "dropped"),
+                ("repair.broke_before", "no"),
+                ("repairs.0.what", "base_broken"),
+                ("repairs.0.place", "midline"),
+                ("repairs.1.what", "tooth_out"),
+                ("repairs.1.tooth", "41"),
+                ("repairs.1.tooth_enclosed", "yes"),
                 ("order.kind", "new"),
                 ("pieces.0.opposing", "denture"),
                 ("base_shade.guide", "Fern gums"),
@@ -677,12 +709,21 @@ const WHOLE: &[Whole] = &[
         points: 13,
         raises: &[],
         careless: &[
+            ("repair.fit_together", "no"),
+            ("repair.broke_before", "yes"),
+            ("repair.cause", ""),
+            ("repairs.1.tooth", ""),
+            ("base.strengthening", "none"),
             ("base_shade.code", ""),
             ("base.process", ""),
             ("enclosed.0.agent", ""),
         ],
         around: |setting| setting.worn_lower = None,
         asked: &[
+            "repair-pieces-do-not-fit",
+            "broke-again-unstrengthened",
+            "repair-of-an-unnamed-tooth",
+            "repair-cause-unsaid",
             "criterion-13-base-shade",
             "criterion-20-base",
             "criterion-22-disinfection",
@@ -708,6 +749,12 @@ const WHOLE: &[Whole] = &[
             pieces!("remount", "remount and grind in", "none added"),
             BITE,
             &[
+                ("remount.upper_item", "@final_u"),
+                ("remount.lower_item", "@final_l"),
+                ("remount.casts_at", "lab"),
+                ("remount.grind_by", "lab"),
+                ("remount.spare_cusps", "upper_palatal"),
+                ("remount.pin_drop_max_mm", "0.5"),
                 ("order.kind", "correction"),
                 ("order.earlier_case", "the same case"),
                 ("jaw.at_final_vertical", "no"),
@@ -727,6 +774,7 @@ const WHOLE: &[Whole] = &[
         careless: &[
             ("jaw.material", "wax"),
             ("jaw.taken_on", "2028-05-08"),
+            ("jaw.position", "intercuspation"),
             ("facebow.kept_mounting", ""),
         ],
         around: |setting| {
@@ -734,6 +782,7 @@ const WHOLE: &[Whole] = &[
             setting.worn_lower = None;
         },
         asked: &[
+            "remount-in-the-habitual-bite",
             "wax-record-old",
             "criterion-17-mounting",
             "worn-denture-leaves",

@@ -18,6 +18,10 @@ const SINGLE: Edits<'static> = &[
     ("pieces.1.description", ""),
     ("pieces.1.materials", ""),
 ];
+const TRY_IN: (&str, &str) = ("pattern.source", "try_in");
+const RESET: (&str, &str) = ("pieces.0.stage", "reset");
+const REPAIR: (&str, &str) = ("pieces.0.stage", "repair");
+const REMOUNT: (&str, &str) = ("pieces.0.stage", "remount");
 const NO_PATTERN: (&str, &str) = ("pattern.source", "none");
 
 // One row, one line: the table is read across.
@@ -61,6 +65,23 @@ const ROWS: &[Row] = &[
     ("scan-before-last-correction", &[("scans.0.on", "2026-02-22")], &[("scans.0.on", "2026-02-23")]),
     ("scan-not-looked-at", &[("scans.0.file", "u.stl")], &[("scans.0.file", "u.stl"), ("scans.0.looked_at", "yes")]),
     ("scan-without-fingerprint", &[("scans.0.file", "u.stl")], &[("scans.0.file", "u.stl"), ("scans.0.sha256", "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad")]),
+    // stages
+    ("try-in-not-approved", &[TRY_IN], &[TRY_IN, ("approval.arrangement", "yes"), ("approval.height", "yes"), ("approval.item_upper", "@provisional_upper"), ("approval.item_lower", "@provisional_lower")]),
+    ("try-in-not-approved", &[TRY_IN, ("approval.arrangement", "yes"), ("approval.height", "yes"), ("approval.item_upper", "@provisional_upper")], &[TRY_IN, ("pieces.1.*", ""), ("approval.arrangement", "yes"), ("approval.height", "yes"), ("approval.item_upper", "@provisional_upper")]),
+    ("try-in-not-approved", &[TRY_IN, ("approval.arrangement", "yes"), ("approval.height", "no"), ("approval.item_upper", "@provisional_upper"), ("approval.item_lower", "@provisional_lower")], NONE),
+    ("changed-after-approval", &[TRY_IN, ("approval.arrangement", "yes")], &[TRY_IN, ("approval.arrangement", "yes"), ("changes.*", "")]),
+    ("record-of-before-the-reset", &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("jaw.taken_on", "2026-03-01")], &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("jaw.taken_on", "2026-03-02")]),
+    ("record-of-before-the-reset", &[RESET, ("approval.height", "no"), ("jaw.taken_on", "")], &[RESET, ("approval.height", "yes"), ("jaw.taken_on", "")]),
+    ("heights-of-before-the-reset", &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("readings.1.date", "2026-03-01")], &[RESET, ("approval.height", "no"), ("approval.on", "2026-03-02"), ("readings.0.date", "2026-03-02"), ("readings.1.date", "2026-03-02")]),
+    ("reline-height-unsecured", &[("pieces.0.stage", "reline")], &[("pieces.0.stage", "rebase"), ("reline.held_by", "jig")]),
+    ("repair-pieces-do-not-fit", &[REPAIR, ("repair.fit_together", "no")], &[REPAIR, ("repair.fit_together", "yes")]),
+    ("broke-again-unstrengthened", &[REPAIR, ("repair.broke_before", "yes"), ("base.strengthening", "none")], &[REPAIR, ("repair.broke_before", "yes"), ("base.strengthening", "bar")]),
+    ("repair-of-an-unnamed-tooth", &[("repairs.0.what", "tooth_out")], &[("repairs.0.what", "tooth_out"), ("repairs.0.tooth", "41"), ("repairs.1.what", "base_broken")]),
+    ("repair-cause-unsaid", &[REPAIR], &[REPAIR, ("repair.cause", "thin")]),
+    ("remount-casts-gone", &[REMOUNT, ("facebow.made", "no")], &[REMOUNT, ("facebow.made", "no"), ("remount.casts_at", "lab")]),
+    ("remount-casts-gone", &[REMOUNT, ("facebow.made", "no"), ("remount.casts_at", "gone")], &[REMOUNT, ("remount.casts_at", "gone"), ("facebow.made", "yes")]),
+    ("remount-in-the-habitual-bite", &[REMOUNT, ("jaw.position", "intercuspation")], &[REMOUNT, ("jaw.position", "centric_relation")]),
+    ("spare-by-the-lab-not-ordered", &[("spare.made_by", "lab")], &[("spare.made_by", "office")]),
     // pattern
     ("pattern-unsaid", &[("pattern.source", "")], NONE),
     ("pattern-rule-unsaid", &[("pattern.rule", "")], &[("pattern.rule", "guide")]),
@@ -383,6 +404,8 @@ const ROWS: &[Row] = &[
     ("day-in-the-future", &[("shade.date", "2026-03-03")], NONE),
     // custody
     ("tag-of-another-kind", &[("jaw.item", "@facebow")], NONE),
+    ("tag-of-another-kind", &[("approval.item_upper", "@bite")], NONE),
+    ("tag-of-another-kind", &[("repair.item", "@bite")], &[("repair.item", "@provisional_lower")]),
     ("tag-of-another-jaw", &[("pattern.upper_item", "@provisional_lower"), ("pattern.lower_item", "@provisional_upper")], NONE),
     ("duplicate-sent-while-worn", &[("enclosed.5.tag", "@duplicate_upper")], &[("enclosed.5.tag", "@cast_lower")]),
 ];

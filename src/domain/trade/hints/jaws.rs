@@ -19,6 +19,7 @@ use crate::domain::trade::vertical::{
 };
 use crate::domain::values::measure::{Degrees, Mm};
 use crate::domain::values::tooth::Tooth;
+use crate::domain::values::words::counted;
 
 /// How far an axis by average points may lie from the true one, mm: within this lay 95 % in one study
 /// (Schallhorn), far fewer in others.
@@ -80,8 +81,11 @@ fn heights(document: &Prescription, numbers: &mut Vec<Number>) {
 
 fn mean(label: &str, summary: &Summary, written: Option<Mm>) -> Number {
     let mut number = Number::new("vertical", label, summary.mean.to_string(), "mm").note(format!(
-        "{} reading(s), {} to {} mm, spread {} mm.",
-        summary.count, summary.least, summary.most, summary.spread
+        "{}, {} to {} mm, spread {} mm.",
+        counted(summary.count, "reading"),
+        summary.least,
+        summary.most,
+        summary.spread
     ));
     if let Some(remark) = summary.remark() {
         number = number.note(remark.sentence).source(remark.source);

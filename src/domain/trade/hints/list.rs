@@ -4,6 +4,7 @@ use super::{Number, tenths};
 use crate::domain::prescription::Prescription;
 use crate::domain::trade::changes::{self, NetChanges, NetPart};
 use crate::domain::values::measure::Mm;
+use crate::domain::values::words::counted;
 
 const SECTION: &str = "pattern";
 const SUM: &str = "sum of the change list";
@@ -38,7 +39,7 @@ fn part(part: &NetPart) -> Number {
         Number::new(SECTION, label, tenths(part.movement.distance_mm()), "mm").note(note)
     };
     number
-        .note(format!("{} row(s).", part.rows.len()))
+        .note(format!("{}.", counted(part.rows.len(), "row")))
         .source(SUM)
 }
 

@@ -254,7 +254,7 @@ const ROWS: &[Row] = &[
         ],
         "Net movement, upper right canine",
         "1",
-        "1 mm forward. 2 row(s).",
+        "1 mm forward. 2 rows.",
     ),
     (
         &[

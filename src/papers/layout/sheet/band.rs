@@ -154,7 +154,8 @@ impl<'a> Column<'a> {
         match step {
             Giving::Lines => self.kept = self.kept.saturating_sub(1),
             Giving::Pictures => (self.under, self.beside) = (None, None),
-            Giving::Titles => self.gone = true,
+            // A list without its title keeps no line: all of them go on under the title on a further page.
+            Giving::Titles => (self.gone, self.kept) = (true, 0),
         }
     }
 

@@ -45,7 +45,7 @@ pub fn front<'a>(sheet: &'a Sheet, measure: &Measure, is_large: bool) -> Vec<Ban
     bands.extend(side_by_side(&[(&sheet.pieces, 0.0)], measure));
     bands.extend(side_by_side(&[(&sheet.order, 13.0)], measure));
     bands.extend(first_and_ask(sheet, measure));
-    bands.extend(strip(sheet, measure).map(Band::Whole));
+    bands.extend(strip(sheet, measure).into_iter().map(Band::Whole));
     bands.extend(changes_and_heights(sheet, measure, is_large));
     bands.extend(side_by_side(
         &[

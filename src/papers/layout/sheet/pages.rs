@@ -51,8 +51,9 @@ pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
     lower.extend(bench);
     let mut left = give_way(&mut upper, front_room, &measure);
     left.extend(give_way(&mut lower, back_room, &measure));
+    let moved = move_on(&mut upper, front_room, &measure);
     let mut draws = vec![side(upper, signed, &measure), side(lower, below, &measure)];
-    draws.extend(further(sheet, &left, &measure));
+    draws.extend(further(sheet, moved, &left, &measure));
     let count = draws.len();
     let pages = draws.into_iter().enumerate();
     pages
@@ -66,7 +67,13 @@ fn total(bands: &[Band<'_>], measure: &Measure) -> f32 {
 
 /// Lets the longest lists give their last lines until the rest has room.
 fn give_way<'a>(bands: &mut [Band<'a>], room: f32, measure: &Measure) -> Vec<LeftOver<'a>> {
-    for step in [Giving::Lines, Giving::Pictures, Giving::Titles] {
+    // Lines that stood beside a picture give way once the picture has.
+    for step in [
+        Giving::Lines,
+        Giving::Pictures,
+        Giving::Lines,
+        Giving::Titles,
+    ] {
         while total(bands, measure) > room {
             let longest = bands
                 .iter_mut()
@@ -77,6 +84,21 @@ fn give_way<'a>(bands: &mut [Band<'a>], room: f32, measure: &Measure) -> Vec<Lef
         }
     }
     bands.iter().flat_map(Band::left_over).collect()
+}
+
+/// Takes what cannot give way from the end of a side where it has no room even so; the head stays.
+fn move_on(bands: &mut Vec<Band<'_>>, room: f32, measure: &Measure) -> Vec<Draw> {
+    let mut moved = Vec::new();
+    while total(bands, measure) > room {
+        let last = bands
+            .iter()
+            .rposition(|band| matches!(band, Band::Whole(_)));
+        let Some(at) = last.filter(|at| *at > 0) else {
+            break;
+        };
+        moved.insert(0, bands.remove(at).draw(FURTHER));
+    }
+    moved
 }
 
 /// Bands below each other, what is signed or handed over at the foot, and room for pencil between the two.
@@ -96,8 +118,11 @@ fn side(bands: Vec<Band<'_>>, below: Draw, measure: &Measure) -> Draw {
     draw
 }
 
-/// The pages on which lists go on.
-fn further(sheet: &Sheet, left: &[LeftOver<'_>], measure: &Measure) -> Vec<Draw> {
+/// The pages on which the sheet goes on: what moved there whole, then the rest of the lists.
+fn further(sheet: &Sheet, moved: Vec<Draw>, left: &[LeftOver<'_>], measure: &Measure) -> Vec<Draw> {
+    if moved.is_empty() && left.is_empty() {
+        return Vec::new();
+    }
     let room = measure.height - FOOT;
     let head = || {
         let mut draw = running_head(sheet, measure);
@@ -105,6 +130,13 @@ fn further(sheet: &Sheet, left: &[LeftOver<'_>], measure: &Measure) -> Vec<Draw>
         draw
     };
     let (mut pages, mut draw) = (Vec::new(), head());
+    for whole in moved {
+        if draw.height + whole.height > room {
+            pages.push(std::mem::replace(&mut draw, head()));
+        }
+        draw.below(whole);
+        draw.height += measure.gap;
+    }
     for (list, entries) in left {
         let mut is_titled = false;
         for one in *entries {
@@ -123,7 +155,10 @@ fn further(sheet: &Sheet, left: &[LeftOver<'_>], measure: &Measure) -> Vec<Draw>
                 let (style, words) = continued(list.title);
                 let mut head = Draw::space(title);
                 head.line((0.0, 0.6), (measure.width, 0.6), part());
-                head.text(0.0, 0.6 + measure.step * 0.85, style, &words);
+                let baseline = 0.6 + measure.step * 0.85;
+                head.text(0.0, baseline, style, &words);
+                // The title may have gone here with its note.
+                head.text(style.width_mm(&words) + 1.5, baseline, LABEL, &list.note);
                 draw.below(head);
                 is_titled = true;
             }
@@ -131,9 +166,7 @@ fn further(sheet: &Sheet, left: &[LeftOver<'_>], measure: &Measure) -> Vec<Draw>
         }
         draw.height += measure.gap;
     }
-    if !left.is_empty() {
-        pages.push(draw);
-    }
+    pages.push(draw);
     pages
 }
 

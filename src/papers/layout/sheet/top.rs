@@ -10,7 +10,7 @@ use super::rich::{Span, count, set, spans, styled};
 use crate::papers::layout::qr::QrBox;
 use crate::papers::layout::style::Style;
 use crate::papers::page::Grey;
-use crate::papers::sheet::{Sheet, Top, Words};
+use crate::papers::sheet::{Sheet, StripCell, Top, Words};
 
 /// Height of the boxes of the head.
 const BOX: f32 = 20.5;
@@ -164,12 +164,29 @@ pub fn what(sheet: &Sheet, measure: &Measure) -> Draw {
     draw
 }
 
-/// The numbers that matter, side by side in a frame.
-pub fn strip(sheet: &Sheet, measure: &Measure) -> Option<Draw> {
+/// Cells side by side are no higher than this: values so long are set over the whole width.
+const STRIP_MOST: f32 = 45.0;
+
+/// The values of one cell in lines of the whole width.
+fn cell_in_lines(cell: &StripCell, measure: &Measure) -> Draw {
+    let mut all = vec![Span::new(format!("{}: ", cell.label), LABEL)];
+    for (letter, value) in &cell.values {
+        if !letter.is_empty() {
+            all.push(Span::new(format!("{letter} "), LABEL));
+        }
+        all.extend(styled(value, LARGE_LONG, LARGE_LONG));
+        all.push(Span::new(" ", TEXT));
+    }
+    all.extend(spans(&cell.note));
+    framed(&all, measure)
+}
+
+/// The numbers that matter, side by side in a frame; long ones below each other.
+pub fn strip(sheet: &Sheet, measure: &Measure) -> Vec<Draw> {
     use super::measure::LARGE;
     let count_of = sheet.strip.len();
     if count_of == 0 {
-        return None;
+        return Vec::new();
     }
     let width = measure.width / count_of as f32;
     let inner = width - 3.0;
@@ -205,6 +222,10 @@ pub fn strip(sheet: &Sheet, measure: &Measure) -> Option<Draw> {
         draw.height = draw.height.max(column.height + 0.8);
         cells.push(column);
     }
+    if draw.height > STRIP_MOST {
+        let cells = sheet.strip.iter();
+        return cells.map(|cell| cell_in_lines(cell, measure)).collect();
+    }
     let height = draw.height;
     for (at, cell) in cells.into_iter().enumerate() {
         let x = at as f32 * width;
@@ -214,5 +235,5 @@ pub fn strip(sheet: &Sheet, measure: &Measure) -> Option<Draw> {
         }
     }
     draw.frame((0.0, 0.0), (measure.width, height), part());
-    Some(draw)
+    vec![draw]
 }

@@ -1,0 +1,288 @@
+//! Later stages and dentures that come back: try-ins, relines, repairs, remounts.
+
+use super::input::{BOTH, Input, no, rows_named, rows_where, yes};
+use super::rule::{Hit, Rule, at, caution, remark, stop, when};
+use super::sources::{OWN_RULE, PRACTICE};
+use crate::domain::custody::item::ItemKind;
+use crate::domain::form::Day;
+use crate::domain::prescription::{
+    Approval, Broken, CastsAt, Course, JawPosition, MakerOfSpare, PatternSource, RepairPlace,
+    Stage, Strengthening,
+};
+use crate::domain::values::arch::Arch;
+
+/// The rules, in the order of their findings.
+pub const RULES: &[Rule] = &[
+    stop(
+        "try-in-not-approved",
+        not_approved,
+        "Teeth that stand in resin are not moved any more.",
+        PRACTICE,
+    ),
+    caution(
+        "changed-after-approval",
+        changed_after,
+        "What is changed after the try-in has been seen by nobody in the mouth.",
+        PRACTICE,
+    ),
+    stop(
+        "record-of-before-the-reset",
+        old_record,
+        "A height that was refused has no bite record: the lower is mounted anew.",
+        PRACTICE,
+    ),
+    caution(
+        "heights-of-before-the-reset",
+        old_heights,
+        "The readings are those of the height that was refused.",
+        OWN_RULE,
+    ),
+    caution(
+        "reline-height-unsecured",
+        unsecured,
+        "A layer that nothing holds at its thickness raises the bite.",
+        PRACTICE,
+    ),
+    caution(
+        "repair-pieces-do-not-fit",
+        gap,
+        "Pieces that do not go together are joined at the wrong place.",
+        PRACTICE,
+    ),
+    caution(
+        "broke-again-unstrengthened",
+        broke_again,
+        "What broke twice at one place breaks a third time.",
+        PRACTICE,
+    ),
+    caution(
+        "repair-of-an-unnamed-tooth",
+        unnamed_tooth,
+        "A row without its tooth is read as any tooth.",
+        PRACTICE,
+    ),
+    remark(
+        "repair-cause-unsaid",
+        cause_unsaid,
+        "A repair lasts as long as its cause is away.",
+        PRACTICE,
+    ),
+    stop(
+        "remount-casts-gone",
+        casts_gone,
+        "Without its cast and its mounting a denture stands at no known place in the articulator.",
+        PRACTICE,
+    ),
+    caution(
+        "remount-in-the-habitual-bite",
+        habitual,
+        "The bite that the dentures force is the fault that is to be ground away.",
+        PRACTICE,
+    ),
+    caution(
+        "spare-by-the-lab-not-ordered",
+        spare_not_ordered,
+        "What the lab makes is a piece of work with its arch, stage and materials.",
+        OWN_RULE,
+    ),
+];
+
+/// The try-in named for an arch.
+fn named(approval: &Approval, arch: Arch) -> bool {
+    match arch {
+        Arch::Upper => approval.item_upper.is_some(),
+        Arch::Lower => approval.item_lower.is_some(),
+    }
+}
+
+fn finishes_a_try_in(input: &Input<'_>) -> bool {
+    input.rx.pattern.source == Some(PatternSource::TryIn) && input.has_stage(Stage::Process)
+}
+
+fn not_approved(input: &Input<'_>) -> Option<Hit> {
+    if !finishes_a_try_in(input) {
+        return None;
+    }
+    let approval = &input.rx.approval;
+    let answers = [
+        (
+            "approval.arrangement",
+            approval.arrangement,
+            "the teeth are as wanted",
+        ),
+        (
+            "approval.height",
+            approval.height,
+            "height, bite and speech are right",
+        ),
+    ];
+    for (key, answer, what) in answers {
+        if !yes(answer) {
+            let said = if no(answer) {
+                "It is answered with no"
+            } else {
+                "It is not said"
+            };
+            return at(
+                key,
+                format!("The try-in is to be finished. {said} that {what}."),
+            );
+        }
+    }
+    let is_finished = |arch: &Arch| {
+        let mut pieces = input.pieces().iter();
+        pieces.any(|piece| piece.arch == Some(*arch) && piece.stage == Some(Stage::Process))
+    };
+    let arch = BOTH
+        .into_iter()
+        .filter(is_finished)
+        .find(|arch| !named(approval, *arch))?;
+    at(
+        format!("approval.item_{}", arch.word()),
+        format!(
+            "The {} try-in that was approved is not named, and its denture is to be finished.",
+            arch.shown()
+        ),
+    )
+}
+
+fn changed_after(input: &Input<'_>) -> Option<Hit> {
+    let is_approved = yes(input.rx.approval.arrangement);
+    let wrong = finishes_a_try_in(input) && is_approved && !input.rx.pattern.changes.is_empty();
+    when(
+        wrong,
+        "changes.0.what",
+        "The try-in is approved as it stands, and changes are listed for the finish.",
+    )
+}
+
+/// Whether the height of a try-in was refused, and when.
+fn refused(input: &Input<'_>) -> Option<Option<Day>> {
+    let approval = &input.rx.approval;
+    (input.has_stage(Stage::Reset) && no(approval.height)).then_some(approval.on)
+}
+
+fn old_record(input: &Input<'_>) -> Option<Hit> {
+    const KEY: &str = "jaw.taken_on";
+    let refused_on = refused(input)?;
+    match (input.rx.jaw.taken_on, refused_on) {
+        (None, _) => at(
+            KEY,
+            "The height of the try-in was refused, and no new bite record is named with its day.",
+        ),
+        (Some(taken), Some(on)) if taken < on => at(
+            KEY,
+            format!(
+                "The height was refused on {}, and the bite record is of {}.",
+                String::from(on),
+                String::from(taken)
+            ),
+        ),
+        _ => None,
+    }
+}
+
+fn old_heights(input: &Input<'_>) -> Option<Hit> {
+    let on = refused(input)??;
+    let readings = &input.rx.vertical.readings;
+    let rows = rows_where(readings, |row| row.date.is_some_and(|date| date < on));
+    let row = rows.first()?;
+    at(
+        format!("readings.{row}.date"),
+        format!(
+            "{}: taken before the height was refused on {}.",
+            rows_named("Reading", &rows),
+            String::from(on)
+        ),
+    )
+}
+
+fn unsecured(input: &Input<'_>) -> Option<Hit> {
+    let is_relined = input.has_stage(Stage::Reline) || input.has_stage(Stage::Rebase);
+    when(
+        is_relined && input.rx.reline.held_by.is_none(),
+        "reline.held_by",
+        "What holds teeth and base at their distance is not said.",
+    )
+}
+
+fn gap(input: &Input<'_>) -> Option<Hit> {
+    let repair = &input.rx.repair;
+    let has_impression = input
+        .enclosed_items()
+        .any(|(_, item)| item.kind == ItemKind::Impression);
+    when(
+        input.has_stage(Stage::Repair) && no(repair.fit_together) && !has_impression,
+        "repair.fit_together",
+        "The pieces do not go together, and no impression over them is enclosed.",
+    )
+}
+
+fn broke_again(input: &Input<'_>) -> Option<Hit> {
+    let is_plain = matches!(
+        input.rx.base.strengthening,
+        None | Some(Strengthening::None)
+    );
+    when(
+        input.has_stage(Stage::Repair) && yes(input.rx.repair.broke_before) && is_plain,
+        "base.strengthening",
+        "It broke there before, and nothing strengthens it.",
+    )
+}
+
+fn unnamed_tooth(input: &Input<'_>) -> Option<Hit> {
+    let is_unnamed = |row: &RepairPlace| {
+        let of_tooth = matches!(
+            row.what,
+            Some(Broken::ToothOut | Broken::ToothBroken | Broken::ToothAdded)
+        );
+        of_tooth && row.tooth.is_none()
+    };
+    let rows = rows_where(&input.rx.repair.repairs, is_unnamed);
+    let row = rows.first()?;
+    at(
+        format!("repairs.{row}.tooth"),
+        format!("{}: which tooth is not said.", rows_named("Repair", &rows)),
+    )
+}
+
+fn cause_unsaid(input: &Input<'_>) -> Option<Hit> {
+    when(
+        input.has_stage(Stage::Repair) && input.rx.repair.cause.is_none(),
+        "repair.cause",
+        "How it broke is not said.",
+    )
+}
+
+/// Whether finished dentures are remounted; a set-up that is remounted for a reset stands on its own casts.
+fn remounts(input: &Input<'_>) -> bool {
+    input.has_stage(Stage::Remount) && input.courses.contains(&Course::Remount)
+}
+
+fn casts_gone(input: &Input<'_>) -> Option<Hit> {
+    let casts = input.rx.remount.casts_at;
+    let are_there = matches!(casts, Some(CastsAt::Lab | CastsAt::Enclosed));
+    let wrong = remounts(input) && !are_there && !yes(input.rx.facebow.made);
+    let sentence = match casts {
+        Some(_) => "The remount casts are no longer there, and no new facebow record is made.",
+        None => "Where the remount casts are is not said, and no new facebow record is made.",
+    };
+    when(wrong, "remount.casts_at", sentence)
+}
+
+fn habitual(input: &Input<'_>) -> Option<Hit> {
+    when(
+        remounts(input) && input.rx.jaw.position == Some(JawPosition::Intercuspation),
+        "jaw.position",
+        "The record is of the habitual bite.",
+    )
+}
+
+fn spare_not_ordered(input: &Input<'_>) -> Option<Hit> {
+    let by_lab = input.rx.spare.made_by == Some(MakerOfSpare::Lab);
+    when(
+        by_lab && !input.has_stage(Stage::Duplicate) && !input.pieces().is_empty(),
+        "spare.made_by",
+        "The lab is to make the spare, and no piece orders a duplicate.",
+    )
+}
