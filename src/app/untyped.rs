@@ -102,7 +102,9 @@ mod tests {
             .into_iter()
             .flat_map(|(source, values)| {
                 let head = source.counted(values.len());
-                let lines = values.into_iter().map(|one| format!("{} = {}", one.label, one.value));
+                let lines = values
+                    .into_iter()
+                    .map(|one| format!("{} = {}", one.label, one.value));
                 std::iter::once(head).chain(lines).collect::<Vec<_>>()
             })
             .collect();

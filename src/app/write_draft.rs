@@ -345,6 +345,7 @@ pub async fn save_as(
     })
     .await?;
     written.too_long = too_long.keys().map(|key| too_long_fault(key)).collect();
+    written.filled.fields.extend(too_long.clone());
     written.draft.fields.extend(too_long);
     Ok(written)
 }
@@ -360,11 +361,7 @@ struct Save<'a> {
 impl Save<'_> {
     /// What of it is the writer's own, and not what the page had filled in.
     fn to_be_stored(&self, draft: &Draft, person: &Person) -> Fields {
-        kept(
-            self.sent,
-            &draft.fields,
-            &self.context.known(draft, person),
-        )
+        kept(self.sent, &draft.fields, &self.context.known(draft, person))
     }
 }
 

@@ -85,7 +85,11 @@ impl SignPage {
                 title: format!("What changes against revision {}", proposal.based_on),
                 differences: proposal.differences.clone(),
             },
-            untyped_count: proposal.untyped.iter().map(|(_, values)| values.len()).sum(),
+            untyped_count: proposal
+                .untyped
+                .iter()
+                .map(|(_, values)| values.len())
+                .sum(),
             untyped: proposal
                 .untyped
                 .iter()

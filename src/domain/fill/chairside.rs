@@ -49,12 +49,18 @@ pub fn last_corrected(known: &Known<'_>, patterns: &[Tag]) -> Option<Date> {
 /// The day on which the fitting surface of this one was renewed last, with the time where the entry was made at the
 /// visit itself.
 pub fn surface_renewed(known: &Known<'_>, pattern: &Tag) -> Option<(Date, Option<String>)> {
-    let renewed = known.events.iter().rev().find_map(|event| match &event.what {
-        What::Adjusted(one) if one.tag == *pattern && one.done == Adjustment::SurfaceRenewed => {
-            Some((event, one))
-        }
-        _ => None,
-    });
+    let renewed = known
+        .events
+        .iter()
+        .rev()
+        .find_map(|event| match &event.what {
+            What::Adjusted(one)
+                if one.tag == *pattern && one.done == Adjustment::SurfaceRenewed =>
+            {
+                Some((event, one))
+            }
+            _ => None,
+        });
     let (event, one) = renewed?;
     Some(match one.day.map(|day| day.date()) {
         Some(day) if day != event.at.date() => (day, None),
@@ -90,10 +96,7 @@ pub fn to_be_kept(known: &Known<'_>, patterns: &[Tag], most: usize) -> String {
 }
 
 /// Rows of the change list: what was moved on the duplicate and not on the pattern it comes from.
-pub fn still_to_be_done(
-    known: &Known<'_>,
-    patterns: &[Tag],
-) -> Vec<Vec<(&'static str, String)>> {
+pub fn still_to_be_done(known: &Known<'_>, patterns: &[Tag]) -> Vec<Vec<(&'static str, String)>> {
     let comes_from_a_pattern = |tag: &Tag| {
         let is_duplicate = known
             .item(tag)
@@ -102,9 +105,8 @@ pub fn still_to_be_done(
         is_duplicate && patterns.iter().any(|pattern| from.contains(pattern))
     };
     let is_in_the_pattern = |day: Date, part: ChangedPart| {
-        adjusted(known).any(|(on, one)| {
-            patterns.contains(&one.tag) && one.part == Some(part) && on >= day
-        })
+        adjusted(known)
+            .any(|(on, one)| patterns.contains(&one.tag) && one.part == Some(part) && on >= day)
     };
     let row = |(day, one): (Date, &Adjusted)| {
         let part = one.part?;

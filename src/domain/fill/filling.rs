@@ -29,25 +29,31 @@ pub fn proposals(typed: &Fields, known: &Known<'_>) -> Proposals {
 
 /// The draft's fields, and below them what comes from elsewhere.
 pub fn fill(typed: &Fields, known: &Known<'_>) -> Filled {
-    let mut filled = Filled {
-        fields: typed.clone(),
-        ..Filled::default()
-    };
-    for (key, (text, source)) in proposals(typed, known) {
-        let is_the_writers = list_of(&key).is_some_and(|list| is_touched(typed, list));
-        if !is_the_writers {
-            lay(&mut filled, key, text, source);
-        }
-    }
+    let mut filled = laid_below(typed, &proposals(typed, known));
     for (key, text) in disinfection(&filled.fields, known) {
-        lay(&mut filled, key, text, Origin::Record);
+        lay(&mut filled, &key, &text, Origin::Record);
     }
     filled
 }
 
-fn lay(filled: &mut Filled, key: String, text: String, source: Origin) {
-    if !filled.fields.contains_key(&key) {
-        filled.from.insert(key.clone(), source);
-        filled.fields.insert(key, text);
+/// The draft's fields over these proposals, before a disinfection is read into its row.
+pub fn laid_below(typed: &Fields, found: &Proposals) -> Filled {
+    let mut filled = Filled {
+        fields: typed.clone(),
+        ..Filled::default()
+    };
+    for (key, (text, origin)) in found {
+        let is_the_writers = list_of(key).is_some_and(|list| is_touched(typed, list));
+        if !is_the_writers {
+            lay(&mut filled, key, text, *origin);
+        }
+    }
+    filled
+}
+
+fn lay(filled: &mut Filled, key: &str, text: &str, origin: Origin) {
+    if !filled.fields.contains_key(key) {
+        filled.from.insert(key.to_owned(), origin);
+        filled.fields.insert(key.to_owned(), text.to_owned());
     }
 }

@@ -1,7 +1,7 @@
 //! What of a save is stored: what somebody has written, and not what the page had filled in.
 
 use super::disinfection::disinfection;
-use super::filling::{fill, proposals};
+use super::filling::{fill, laid_below, proposals};
 use super::known::Known;
 use super::layers::{is_touched, list_of};
 use crate::domain::prescription::draft::Fields;
@@ -21,7 +21,7 @@ const WANTED_EMPTY: &str = " ";
 pub fn kept(sent: &Fields, typed: &Fields, known: &Known<'_>) -> Fields {
     let found = proposals(typed, known);
     let filled = fill(typed, known);
-    let details = disinfection(&filled.fields, known);
+    let details = disinfection(&laid_below(typed, &found).fields, known);
     let shown = |key: &str| filled.from.get(key).and_then(|_| filled.fields.get(key));
     // Of a list that could be filled in, the last text that goes leaves a blank: the list stays the writer's.
     let is_of_proposed_list = |key: &str| {
@@ -60,12 +60,10 @@ pub fn kept(sent: &Fields, typed: &Fields, known: &Known<'_>) -> Fields {
 /// Whether the page that sends this showed what is filled in. A page that was made before the kind of work was chosen
 /// sends most of these fields empty, and nobody has emptied them; one that shows them brings most of them back, and a
 /// script sends only what was touched.
-fn has_shown<'a>(
-    sent: &Fields,
-    shown: &impl Fn(&str) -> Option<&'a String>,
-    all: usize,
-) -> bool {
-    let asked = sent.iter().filter_map(|(key, text)| Some((text, shown(key)?)));
+fn has_shown<'a>(sent: &Fields, shown: &impl Fn(&str) -> Option<&'a String>, all: usize) -> bool {
+    let asked = sent
+        .iter()
+        .filter_map(|(key, text)| Some((text, shown(key)?)));
     let (mut back, mut empty) = (0, 0);
     for (text, there) in asked {
         back += usize::from(text == there);

@@ -55,7 +55,10 @@ impl<'a> Known<'a> {
     /// The one thing of a kind at the office; none where there are several to choose from.
     pub fn only(&self, kind: ItemKind, arch: Option<Arch>) -> Option<&'a Item> {
         let is_it = |item: &Item| item.kind == kind && (arch.is_none() || item.arch == arch);
-        one(self.at_the_office().map(|(item, _)| item).filter(|item| is_it(item)))
+        one(self
+            .at_the_office()
+            .map(|(item, _)| item)
+            .filter(|item| is_it(item)))
     }
 }
 

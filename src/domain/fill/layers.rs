@@ -41,8 +41,7 @@ impl<'a> Layers<'a> {
     /// Offers a value; one that was offered before stands. What is typed is no obstacle: the value lies below it.
     pub fn offer(&mut self, source: Origin, key: &str, text: &str) {
         if !text.is_empty() && !self.found.contains_key(key) {
-            self.found
-                .insert(key.to_owned(), (text.to_owned(), source));
+            self.found.insert(key.to_owned(), (text.to_owned(), source));
         }
     }
 
@@ -64,7 +63,10 @@ impl<'a> Layers<'a> {
             let found = self.found.get(key).filter(|_| !is_the_writers);
             found.map(|(text, _)| text.as_str())
         };
-        typed.or_else(found).map(str::trim).filter(|text| !text.is_empty())
+        typed
+            .or_else(found)
+            .map(str::trim)
+            .filter(|text| !text.is_empty())
     }
 
     /// Whether a field says this word.

@@ -66,9 +66,16 @@ fn offer_patterns(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) ->
 /// What months of wearing and correcting have left in the record.
 fn offer_log(layers: &mut Layers<'_>, known: &Known<'_>, patterns: &[Tag]) {
     let line = known.state.worn(known.items);
-    let first = |tag: &Tag| line.iter().find(|worn| worn.tag == *tag).map(|worn| worn.from);
+    let first = |tag: &Tag| {
+        line.iter()
+            .find(|worn| worn.tag == *tag)
+            .map(|worn| worn.from)
+    };
     // Both are worn in this form only since the later one went in.
-    let since = patterns.iter().filter_map(first).max_by_key(|at| at.unix_ms);
+    let since = patterns
+        .iter()
+        .filter_map(first)
+        .max_by_key(|at| at.unix_ms);
     if let Some(since) = since {
         say(layers, "pattern.worn_since", &show_date(since.date()));
     }
@@ -103,7 +110,11 @@ fn offer_surface(layers: &mut Layers<'_>, known: &Known<'_>, patterns: &[Tag]) {
         return;
     }
     say(layers, "impression.placed_on", &show_date(*day));
-    say(layers, "impression.placed_at", at.as_deref().unwrap_or_default());
+    say(
+        layers,
+        "impression.placed_at",
+        at.as_deref().unwrap_or_default(),
+    );
     let line = known.state.worn(known.items);
     let out = |tag: &Tag| {
         let last = line.iter().rev().find(|worn| worn.tag == *tag)?;
@@ -169,7 +180,11 @@ fn offer_making(
             .is_some_and(|item| item.kind == ItemKind::Provisional)
     };
     if let Some(from) = made.from.iter().find(is_pattern) {
-        say(layers, &of_arch("duplicate", arch, "from"), &from.to_string());
+        say(
+            layers,
+            &of_arch("duplicate", arch, "from"),
+            &from.to_string(),
+        );
     }
     if let Some(minutes) = made.pot_minutes {
         let key = of_arch("duplicate", arch, "minutes");
@@ -191,7 +206,9 @@ fn offer_making(
 /// Bite, facebow and protrusive record, shade tab: the one of its kind that goes along.
 fn offer_records(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
     let only = |kind: ItemKind| {
-        let item = known.only(kind, None).filter(|_| goes_along(course, kind))?;
+        let item = known
+            .only(kind, None)
+            .filter(|_| goes_along(course, kind))?;
         Some((item, item.tag.to_string()))
     };
     if let Some((item, tag)) = only(ItemKind::BiteRecord) {
@@ -247,7 +264,11 @@ fn offer_returned(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
         Course::Repair => say(layers, "repair.item", &sent(None)),
         Course::Remount => {
             for arch in known.arches.treated() {
-                say(layers, &of_arch("remount", *arch, "item"), &sent(Some(*arch)));
+                say(
+                    layers,
+                    &of_arch("remount", *arch, "item"),
+                    &sent(Some(*arch)),
+                );
             }
         }
         _ => {}

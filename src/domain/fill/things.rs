@@ -39,9 +39,7 @@ pub fn goes_along(course: Course, kind: ItemKind) -> bool {
         ),
         K::RemountCast => course == C::Remount,
         K::LabIndex => matches!(course, C::SetUp | C::Reset | C::Finish | C::Remount),
-        K::ShadeTab => {
-            has_teeth_set || matches!(course, C::DigitalCopy | C::Duplicate | C::Repair)
-        }
+        K::ShadeTab => has_teeth_set || matches!(course, C::DigitalCopy | C::Duplicate | C::Repair),
         K::TeethCard => has_teeth_set || matches!(course, C::Reset | C::Repair),
         K::ImplantParts => matches!(course, C::Single | C::Reline | C::Repair),
         K::Photograph => {

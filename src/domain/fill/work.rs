@@ -83,7 +83,9 @@ pub fn offer_course(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) 
             layers.offer(Origin::Course, key, word);
         }
     }
-    let follows = layers.says("pattern.source").is_some_and(|source| source != "none");
+    let follows = layers
+        .says("pattern.source")
+        .is_some_and(|source| source != "none");
     if matches!(course, Course::Copy | Course::DigitalCopy | Course::Single) && follows {
         let rule = match layers.rows("changes").is_empty() {
             true => "exactly",
@@ -98,9 +100,9 @@ pub fn offer_start(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
     for (key, word) in starting_set(course) {
         let is_there = match needs(key, word) {
             None => true,
-            Some(Needs::Word(other, words)) => layers
-                .says(other)
-                .is_some_and(|said| words.contains(&said)),
+            Some(Needs::Word(other, words)) => {
+                layers.says(other).is_some_and(|said| words.contains(&said))
+            }
             Some(Needs::AnyOf(others)) => others.iter().any(|other| layers.says(other).is_some()),
         };
         if is_there && fits(key, word, known.arches) {

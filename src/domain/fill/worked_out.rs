@@ -33,6 +33,10 @@ pub fn offer(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
         say(layers, "marking.offered", "yes");
     }
     let insertion = rx.dates.insertion.map(Day::date);
+    if let Some(day) = insertion.filter(|_| layers.is("marking.answer", "accepted")) {
+        // The year in which it goes in tells this set from the next.
+        say(layers, "marking.year", &day.year().to_string());
+    }
     let check = insertion.and_then(|day| first_check(day, &known.lists.office_open()).ok());
     if let Some(check) = check {
         say(layers, "dates.first_check", &show_date(check));
@@ -51,7 +55,10 @@ fn offer_heights(layers: &mut Layers<'_>, rx: &Prescription) {
     let readings = &rx.vertical.readings;
     let rest: Vec<Mm> = readings.iter().filter_map(|one| one.rest_mm).collect();
     let occlusal: Vec<Mm> = readings.iter().filter_map(|one| one.occlusal_mm).collect();
-    for (key, read) in [("vertical.rest_mm", rest), ("vertical.occlusal_mm", occlusal)] {
+    for (key, read) in [
+        ("vertical.rest_mm", rest),
+        ("vertical.occlusal_mm", occlusal),
+    ] {
         if let Ok(summary) = summarise(&read) {
             say(layers, key, &summary.mean.to_string());
         }
@@ -179,9 +186,7 @@ fn materials(rx: &Prescription, course: Course) -> String {
     let back = rx.posterior.material.map(|material| material.shown());
     let teeth = match (front, back) {
         (Some(front), Some(back)) if front == back => Some(format!("{front} teeth")),
-        (Some(front), Some(back)) => {
-            Some(format!("{front} front teeth, {back} posterior teeth"))
-        }
+        (Some(front), Some(back)) => Some(format!("{front} front teeth, {back} posterior teeth")),
         _ => None,
     };
     let words = |parts: Vec<Option<String>>| {
@@ -200,7 +205,9 @@ fn materials(rx: &Prescription, course: Course) -> String {
         Course::Reset => vec!["teeth as set, wax".to_owned()],
         Course::Tray => vec!["light-cured tray resin".to_owned()],
         Course::Rims => vec!["light-cured base, wax rim".to_owned()],
-        Course::Duplicate => words(vec![base.map(|base| format!("{base}, pink and tooth-coloured"))]),
+        Course::Duplicate => words(vec![
+            base.map(|base| format!("{base}, pink and tooth-coloured")),
+        ]),
         Course::Reline | Course::Repair => words(vec![base]),
         Course::Remount => vec!["none added".to_owned()],
         Course::Everything => Vec::new(),

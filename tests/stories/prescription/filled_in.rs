@@ -22,7 +22,10 @@ async fn copied() -> Scene {
     let things = scene.things().await;
     scene.fit(&scene.dora, &things.duplicate, &[]).await.is(303);
     scene.add(&scene.dora, "provisional", "lower", "here").await;
-    scene.write(&scene.dora, &[("order.course", "copy")]).await.is(303);
+    scene
+        .write(&scene.dora, &[("order.course", "copy")])
+        .await
+        .is(303);
     scene
 }
 
@@ -34,11 +37,19 @@ async fn sign(scene: &Scene) -> Answer {
 /// The lines of the sign page that count what nobody typed.
 fn counted(page: &Answer) -> Vec<String> {
     let page = page.text();
-    let part = page.split("<section class=\"untyped\">").nth(1).unwrap_or_default();
+    let part = page
+        .split("<section class=\"untyped\">")
+        .nth(1)
+        .unwrap_or_default();
     let part = part.split("</section>").next().unwrap_or_default();
     let lines = part.split("<summary>").skip(1);
     lines
-        .map(|line| line.split("</summary>").next().unwrap_or_default().to_owned())
+        .map(|line| {
+            line.split("</summary>")
+                .next()
+                .unwrap_or_default()
+                .to_owned()
+        })
         .collect()
 }
 
@@ -47,7 +58,11 @@ async fn the_kind_of_work_fills_in_what_is_counted_before_it_is_signed_and_print
     let scene = copied().await;
     scene.write(&scene.dora, &OWN).await.is(303);
     // Nothing that was filled in is stored, though the whole form was sent twice.
-    let mut keys: Vec<String> = stored(&scene).await.into_iter().map(|(key, _)| key).collect();
+    let mut keys: Vec<String> = stored(&scene)
+        .await
+        .into_iter()
+        .map(|(key, _)| key)
+        .collect();
     keys.sort();
     assert_eq!(keys, ["dates.wanted", "order.course", "shade.tab"]);
     scene.reason().await;
@@ -60,7 +75,10 @@ async fn the_kind_of_work_fills_in_what_is_counted_before_it_is_signed_and_print
         "from the starting set",
         "worked out from other fields",
     ] {
-        assert!(lines.iter().any(|line| line.ends_with(words)), "{words}: {lines:?}");
+        assert!(
+            lines.iter().any(|line| line.ends_with(words)),
+            "{words}: {lines:?}"
+        );
     }
     page.sees("What nobody typed")
         .sees("You sign them like all the others")
@@ -80,7 +98,10 @@ async fn the_kind_of_work_fills_in_what_is_counted_before_it_is_signed_and_print
 #[tokio::test]
 async fn a_value_that_is_emptied_stays_empty_and_one_that_is_typed_over_is_the_writers() {
     let scene = Scene::opened().await;
-    scene.write(&scene.dora, &[("order.course", "copy")]).await.is(303);
+    scene
+        .write(&scene.dora, &[("order.course", "copy")])
+        .await
+        .is(303);
     let changes = [("base.material", ""), ("finish.wet_packing", "no")];
     scene.write(&scene.dora, &changes).await.is(303);
     for _ in 0..2 {
@@ -115,7 +136,10 @@ async fn the_switch_is_stored_with_the_draft_and_is_no_part_of_what_is_signed() 
     let page = scene.dora.get(&scene.at("/sign")).await;
     page.sees_not("form.as_pattern");
     let lines = counted(&page);
-    assert!(lines.iter().all(|line| !line.ends_with("as the pattern")), "{lines:?}");
+    assert!(
+        lines.iter().all(|line| !line.ends_with("as the pattern")),
+        "{lines:?}"
+    );
     sign(&scene).await.is(303);
     scene.begin_draft().await;
     assert!(!is_stored(stored(&scene).await));
@@ -124,18 +148,31 @@ async fn the_switch_is_stored_with_the_draft_and_is_no_part_of_what_is_signed() 
 #[tokio::test]
 async fn a_revision_written_anew_gets_no_value_that_was_not_signed() {
     let scene = Scene::opened().await;
-    scene.write(&scene.dora, &[("order.course", "everything")]).await.is(303);
-    scene.write(&scene.dora, &[("base.material", "")]).await.is(303);
+    scene
+        .write(&scene.dora, &[("order.course", "everything")])
+        .await
+        .is(303);
+    scene
+        .write(&scene.dora, &[("base.material", "")])
+        .await
+        .is(303);
     scene.sign(&LEAST).await.is(303);
     scene.begin_draft().await;
     let signed = stored(&scene).await;
     let has = |key: &str| signed.iter().any(|(one, _)| one == key);
-    assert!(has("base.strengthening") && !has("base.material"), "{signed:?}");
-    scene.write(&scene.dora, &[("dates.wanted", "2026-03-24")]).await.is(303);
+    assert!(
+        has("base.strengthening") && !has("base.material"),
+        "{signed:?}"
+    );
+    scene
+        .write(&scene.dora, &[("dates.wanted", "2026-03-24")])
+        .await
+        .is(303);
     let now = stored(&scene).await;
     let keys = |fields: &[(String, String)]| {
         let keys = fields.iter().map(|(key, _)| key.clone());
-        keys.filter(|key| !key.starts_with("reason.")).collect::<Vec<_>>()
+        keys.filter(|key| !key.starts_with("reason."))
+            .collect::<Vec<_>>()
     };
     assert_eq!(keys(&now), keys(&signed));
     scene.reason().await;

@@ -1,8 +1,6 @@
 //! A case at an office: things, who wears them, what was done to them.
 
-use crate::domain::custody::events::{
-    Adjusted, Adjustment, Disinfected, Fitted, Made, Registered,
-};
+use crate::domain::custody::events::{Adjusted, Adjustment, Disinfected, Fitted, Made, Registered};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{CaseState, Event, FileFacts, What, mouth};
 use crate::domain::fill::{Known, fill};
@@ -134,13 +132,7 @@ impl Bed {
     }
 
     /// It is made here from another thing, ten minutes in the pot.
-    pub fn makes(
-        &mut self,
-        name: &'static str,
-        kind: ItemKind,
-        arch: Option<Arch>,
-        from: &[&str],
-    ) {
+    pub fn makes(&mut self, name: &'static str, kind: ItemKind, arch: Option<Arch>, from: &[&str]) {
         let made = Made {
             from: from.iter().map(|one| self.tag(one)).collect(),
             material: "cold-cure resin, sample label".to_owned(),
@@ -240,7 +232,9 @@ impl Bed {
         pairs
             .iter()
             .map(|(key, text)| {
-                let tag = text.strip_prefix('@').map(|name| self.tag(name).to_string());
+                let tag = text
+                    .strip_prefix('@')
+                    .map(|name| self.tag(name).to_string());
                 ((*key).to_owned(), tag.unwrap_or_else(|| (*text).to_owned()))
             })
             .collect()

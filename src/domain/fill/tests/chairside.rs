@@ -46,7 +46,12 @@ fn what_was_done_to_the_pattern_is_in_it_and_is_not_done_again() {
         Some(("exactly", Some(Origin::Course)))
     );
     // What the patient said stays in the log.
-    assert!(filled.fields.values().all(|text| !text.contains("cheek is caught")));
+    assert!(
+        filled
+            .fields
+            .values()
+            .all(|text| !text.contains("cheek is caught"))
+    );
 }
 
 #[test]
@@ -148,7 +153,10 @@ fn what_is_to_be_kept_never_grows_longer_than_its_field() {
     }
     let filled = bed.filled(COPY);
     let keep = &filled.fields["pattern.keep"];
-    assert!(keep.chars().count() <= 600 && keep.chars().count() > 500, "{keep}");
+    assert!(
+        keep.chars().count() <= 600 && keep.chars().count() > 500,
+        "{keep}"
+    );
     // The latest stands first.
     assert!(keep.contains("(2026-04-01)"), "{keep}");
     assert!(!keep.contains("(2026-01-02)"), "{keep}");

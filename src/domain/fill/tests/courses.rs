@@ -107,7 +107,10 @@ const WHOLE: &[Whole] = &[
                 ("impression.keeps_hours", "48"),
                 ("marking.answer", "accepted"),
                 ("spare.arch", "both"),
-                ("remarks.call_before", "the record does not seat without pressure"),
+                (
+                    "remarks.call_before",
+                    "the record does not seat without pressure",
+                ),
             ],
         ],
         cautions: &[],
@@ -298,7 +301,11 @@ fn every_point_that_applies_is_met() {
         let bed = (whole.bed)();
         let document = read(&bed.filled(&whole.pairs()).fields, Numbering::Iso3950).document;
         let criteria = criteria(&document, &bed.setting());
-        let unmet: Vec<_> = criteria.iter().filter(|one| !one.met).map(|one| one.name).collect();
+        let unmet: Vec<_> = criteria
+            .iter()
+            .filter(|one| !one.met)
+            .map(|one| one.name)
+            .collect();
         assert_eq!(
             (score(&criteria), applying(&criteria)),
             (whole.points, whole.points),
@@ -335,7 +342,9 @@ fn a_defect_in_what_is_filled_in_is_found_as_in_what_is_typed() {
     let document = read(&bed.filled(&whole.pairs()).fields, Numbering::Iso3950).document;
     let found = review(&document, &bed.setting());
     assert!(
-        found.iter().any(|finding| finding.id == "pattern-of-this-jaw-not-enclosed"),
+        found
+            .iter()
+            .any(|finding| finding.id == "pattern-of-this-jaw-not-enclosed"),
         "{:?}",
         found.iter().map(|one| one.id).collect::<Vec<_>>()
     );

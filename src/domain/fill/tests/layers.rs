@@ -37,8 +37,16 @@ fn each_value_says_where_it_comes_from() {
         ("facebow.made", "yes".to_owned(), Origin::Record),
         ("facebow.item", tag("facebow"), Origin::Record),
         ("shade.tab_item", tag("tab"), Origin::Record),
-        ("impression.placed_on", "2026-03-01".to_owned(), Origin::Record),
-        ("impression.removed_on", "2026-03-02".to_owned(), Origin::Record),
+        (
+            "impression.placed_on",
+            "2026-03-01".to_owned(),
+            Origin::Record,
+        ),
+        (
+            "impression.removed_on",
+            "2026-03-02".to_owned(),
+            Origin::Record,
+        ),
         ("enclosed.0.tag", tag("prov_u"), Origin::Record),
         ("enclosed.4.tag", tag("tab"), Origin::Record),
         ("enclosed.4.minutes", "10".to_owned(), Origin::Record),
@@ -61,11 +69,19 @@ fn each_value_says_where_it_comes_from() {
         ),
         ("base.material", "heat_cured".to_owned(), Origin::Start),
         ("vertical.rest_mm", "67.5".to_owned(), Origin::Computed),
-        ("dates.first_check", "2026-03-19".to_owned(), Origin::Computed),
+        (
+            "dates.first_check",
+            "2026-03-19".to_owned(),
+            Origin::Computed,
+        ),
         ("shade.source", "tab".to_owned(), Origin::Computed),
         ("shade.guide", "Hillside".to_owned(), Origin::Computed),
         ("anterior.choice", "mould".to_owned(), Origin::Computed),
-        ("anterior.midline_offset_mm", "0".to_owned(), Origin::Computed),
+        (
+            "anterior.midline_offset_mm",
+            "0".to_owned(),
+            Origin::Computed,
+        ),
         ("facebow.third_point", "ala".to_owned(), Origin::Computed),
         ("guidance.plane", "camper".to_owned(), Origin::Computed),
     ];
@@ -166,7 +182,10 @@ fn the_switch_is_on_where_there_is_a_pattern_and_can_be_turned_off_and_on() {
     assert_eq!((off.as_deref(), none), (Some("no"), 0));
     let empty = Bed::before(0, Arches::Both);
     assert_eq!(is_on(&empty, &[COPY]), (None, 0));
-    assert_eq!(is_on(&empty, &[COPY, (AS_PATTERN, "yes")]), (yes.clone(), 14));
+    assert_eq!(
+        is_on(&empty, &[COPY, (AS_PATTERN, "yes")]),
+        (yes.clone(), 14)
+    );
     let named = [COPY, ("pattern.upper_item", "T00-000-000")];
     assert_eq!(is_on(&empty, &named), (yes, 14));
     // A set-up follows no pattern.
@@ -188,14 +207,21 @@ fn of_two_patterns_the_writer_says_which_one_it_is() {
 #[test]
 fn nothing_of_the_other_jaw_is_said_where_one_is_made() {
     for (arches, not) in [
-        (Arches::Upper, ["borders.pad_cover", "posterior.teeth_lower", "dates.may_split"]),
-        (Arches::Lower, ["seal.by", "posterior.teeth_upper", "base.palate_mm"]),
+        (
+            Arches::Upper,
+            [
+                "borders.pad_cover",
+                "posterior.teeth_lower",
+                "dates.may_split",
+            ],
+        ),
+        (
+            Arches::Lower,
+            ["seal.by", "posterior.teeth_upper", "base.palate_mm"],
+        ),
     ] {
         for course in Course::ALL {
-            let bed = Bed {
-                arches,
-                ..copied()
-            };
+            let bed = Bed { arches, ..copied() };
             let typed = [
                 ("order.course", course.word()),
                 ("marking.answer", "accepted"),
@@ -206,7 +232,10 @@ fn nothing_of_the_other_jaw_is_said_where_one_is_made() {
                 assert!(!filled.fields.contains_key(key), "{key} {}", course.word());
             }
             assert!(!filled.fields.contains_key("pieces.1.arch"));
-            assert_ne!(filled.fields.get("marking.place").map(String::as_str), Some("both"));
+            assert_ne!(
+                filled.fields.get("marking.place").map(String::as_str),
+                Some("both")
+            );
         }
     }
 }
@@ -250,7 +279,12 @@ fn a_copy_from_files_lists_the_files_and_what_stays() {
             "{key}"
         );
     }
-    assert!(filled.fields.keys().all(|key| !key.starts_with("enclosed.")));
+    assert!(
+        filled
+            .fields
+            .keys()
+            .all(|key| !key.starts_with("enclosed."))
+    );
 }
 
 #[test]
@@ -271,10 +305,7 @@ fn a_list_that_is_touched_is_the_writers_whole() {
 fn whatever_is_filled_in_is_a_field_and_can_be_read() {
     for course in Course::ALL {
         for arches in [Arches::Both, Arches::Upper, Arches::Lower] {
-            let bed = Bed {
-                arches,
-                ..copied()
-            };
+            let bed = Bed { arches, ..copied() };
             for made in ["yes", "no", ""] {
                 let filled = bed.filled(&[
                     ("order.course", course.word()),
@@ -323,8 +354,21 @@ fn some_typed() -> impl Strategy<Value = Vec<(&'static str, &'static str)>> {
         "shade.tab",
     ]);
     let texts = prop::sample::select(vec![
-        "yes", "no", " ", "lab", "both", "accepted", "none", "camper", "66", "2026-03-17", "upper",
-        "functional", "@prov_u", "@bite", "nonsense",
+        "yes",
+        "no",
+        " ",
+        "lab",
+        "both",
+        "accepted",
+        "none",
+        "camper",
+        "66",
+        "2026-03-17",
+        "upper",
+        "functional",
+        "@prov_u",
+        "@bite",
+        "nonsense",
     ]);
     prop::collection::vec((keys, texts), 0..8)
 }

@@ -49,7 +49,11 @@ fn each_case_of_one_field() {
     // (typed before, sent, stored)
     let table: &[(Pairs<'_>, Pairs<'_>, Pairs<'_>)] = &[
         // No kind of work is chosen: everything is stored as it is sent.
-        (&[], &[("seal.by", "in_pattern"), ("seal.shape", "")], &[("seal.by", "in_pattern"), ("seal.shape", "")]),
+        (
+            &[],
+            &[("seal.by", "in_pattern"), ("seal.shape", "")],
+            &[("seal.by", "in_pattern"), ("seal.shape", "")],
+        ),
         (&[], &[COPY], &[COPY]),
         // What was filled in and comes back is nobody's.
         (&[COPY], &[("seal.by", "in_pattern")], &[]),
@@ -59,20 +63,56 @@ fn each_case_of_one_field() {
         (&[COPY], &[("seal.by", "lab")], &[("seal.by", "lab")]),
         // Emptied on purpose: it stays empty.
         (&[COPY], &[("seal.by", "")], &[("seal.by", " ")]),
-        (&[COPY, ("seal.by", " ")], &[("seal.by", "")], &[("seal.by", " ")]),
-        (&[COPY, ("seal.by", "lab")], &[("seal.by", "")], &[("seal.by", " ")]),
+        (
+            &[COPY, ("seal.by", " ")],
+            &[("seal.by", "")],
+            &[("seal.by", " ")],
+        ),
+        (
+            &[COPY, ("seal.by", "lab")],
+            &[("seal.by", "")],
+            &[("seal.by", " ")],
+        ),
         // Typed again what would be filled in: it is typed.
-        (&[COPY, ("seal.by", " ")], &[("seal.by", "in_pattern")], &[("seal.by", "in_pattern")]),
-        (&[COPY, ("seal.by", "lab")], &[("seal.by", "in_pattern")], &[("seal.by", "in_pattern")]),
+        (
+            &[COPY, ("seal.by", " ")],
+            &[("seal.by", "in_pattern")],
+            &[("seal.by", "in_pattern")],
+        ),
+        (
+            &[COPY, ("seal.by", "lab")],
+            &[("seal.by", "in_pattern")],
+            &[("seal.by", "in_pattern")],
+        ),
         // Where nothing would be filled in, empty is empty.
         (&[COPY], &[("base.product", "")], &[("base.product", "")]),
-        (&[COPY, ("base.product", "X")], &[("base.product", "")], &[("base.product", "")]),
+        (
+            &[COPY, ("base.product", "X")],
+            &[("base.product", "")],
+            &[("base.product", "")],
+        ),
         // Reasons and other keys go through.
-        (&[COPY], &[("reason.x.y", ""), ("reason.z.y", "so")], &[("reason.x.y", ""), ("reason.z.y", "so")]),
+        (
+            &[COPY],
+            &[("reason.x.y", ""), ("reason.z.y", "so")],
+            &[("reason.x.y", ""), ("reason.z.y", "so")],
+        ),
         // A disinfection that is read into a row.
-        (&[("enclosed.0.tag", "@bite")], &[("enclosed.0.minutes", "10")], &[]),
-        (&[("enclosed.0.tag", "@bite")], &[("enclosed.0.minutes", "")], &[("enclosed.0.minutes", " ")]),
-        (&[("enclosed.0.tag", "@bite")], &[("enclosed.0.minutes", "15")], &[("enclosed.0.minutes", "15")]),
+        (
+            &[("enclosed.0.tag", "@bite")],
+            &[("enclosed.0.minutes", "10")],
+            &[],
+        ),
+        (
+            &[("enclosed.0.tag", "@bite")],
+            &[("enclosed.0.minutes", "")],
+            &[("enclosed.0.minutes", " ")],
+        ),
+        (
+            &[("enclosed.0.tag", "@bite")],
+            &[("enclosed.0.minutes", "15")],
+            &[("enclosed.0.minutes", "15")],
+        ),
     ];
     for (typed, sent, expected) in table {
         let stored = stored(&bed, typed, sent);
@@ -84,9 +124,9 @@ fn each_case_of_one_field() {
 fn the_first_text_in_a_list_takes_the_rows_along_that_were_filled_in() {
     let bed = copied();
     let rows = |draft: &Fields| {
-        let tags = draft.iter().filter(|(key, _)| {
-            key.starts_with("enclosed.") && key.ends_with(".tag")
-        });
+        let tags = draft
+            .iter()
+            .filter(|(key, _)| key.starts_with("enclosed.") && key.ends_with(".tag"));
         tags.map(|(_, text)| text.clone()).collect::<Vec<_>>()
     };
     let typed = bed.typed(&[COPY]);
@@ -99,7 +139,11 @@ fn the_first_text_in_a_list_takes_the_rows_along_that_were_filled_in() {
     assert!(draft.contains_key("enclosed.1.note"));
     // What was disinfected is still read from its entry.
     assert!(!draft.contains_key("enclosed.1.agent"));
-    assert!(fill(&draft, &bed.known()).fields.contains_key("enclosed.1.agent"));
+    assert!(
+        fill(&draft, &bed.known())
+            .fields
+            .contains_key("enclosed.1.agent")
+    );
     // A row that is taken out stays out.
     let sent: Fields = fill(&typed, &bed.known())
         .fields
@@ -122,7 +166,10 @@ fn the_first_text_in_a_list_takes_the_rows_along_that_were_filled_in() {
         draft = after(&bed, &draft, &sent);
     }
     let filled = fill(&draft, &bed.known());
-    assert!(rows(&filled.fields).iter().all(|text| text == " "), "{filled:?}");
+    assert!(
+        rows(&filled.fields).iter().all(|text| text == " "),
+        "{filled:?}"
+    );
 }
 
 #[test]
@@ -130,7 +177,12 @@ fn a_whole_form_that_nobody_has_touched_stores_nothing() {
     let bed = copied();
     for typed in [
         bed.typed(&[COPY]),
-        bed.typed(&[COPY, ("seal.by", " "), ("enclosed.0.tag", "@bite"), ("enclosed.0.minutes", "5")]),
+        bed.typed(&[
+            COPY,
+            ("seal.by", " "),
+            ("enclosed.0.tag", "@bite"),
+            ("enclosed.0.minutes", "5"),
+        ]),
         bed.typed(&[("order.course", "repair"), ("base.product", "X")]),
         bed.typed(&[("enclosed.0.tag", "@bite")]),
     ] {
@@ -210,7 +262,16 @@ fn some_texts() -> impl Strategy<Value = Fields> {
         "pieces.1.arch",
         "changes.0.mm",
     ]);
-    let texts = prop::sample::select(vec!["", " ", "lab", "heat_cured", "yes", "no", "upper", "1"]);
+    let texts = prop::sample::select(vec![
+        "",
+        " ",
+        "lab",
+        "heat_cured",
+        "yes",
+        "no",
+        "upper",
+        "1",
+    ]);
     let pair = (keys, texts).prop_map(|(key, text)| (key.to_owned(), text.to_owned()));
     prop::collection::btree_map(
         pair.clone().prop_map(|(key, _)| key),
@@ -272,13 +333,19 @@ fn a_list_whose_last_own_row_is_taken_out_does_not_fill_itself_again() {
     let sent = Fields::from([("enclosed.6.what".to_owned(), String::new())]);
     let draft = after(&bed, &typed, &sent);
     let now = fill(&draft, &bed.known()).fields;
-    assert!(now.keys().all(|key| !key.starts_with("enclosed.0")), "{now:?}");
+    assert!(
+        now.keys().all(|key| !key.starts_with("enclosed.0")),
+        "{now:?}"
+    );
 }
 
 #[test]
 fn nothing_is_proposed_in_a_case_without_things_but_methods() {
     let bed = Bed::before(0, Arches::Both);
     let found = proposals(&bed.typed(&[COPY]), &bed.known());
-    assert!(found.keys().all(|key| !key.starts_with("enclosed.0")), "{found:?}");
+    assert!(
+        found.keys().all(|key| !key.starts_with("enclosed.0")),
+        "{found:?}"
+    );
     assert!(found.contains_key("pieces.0.arch"));
 }

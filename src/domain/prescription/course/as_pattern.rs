@@ -70,7 +70,12 @@ mod tests {
             let left = catalogue()
                 .iter()
                 .any(|one| place(*course, one.key) == SectionPlace::AsThePattern);
-            assert_eq!(as_pattern(*course).next().is_some(), left, "{}", course.word());
+            assert_eq!(
+                as_pattern(*course).next().is_some(),
+                left,
+                "{}",
+                course.word()
+            );
         }
     }
 
@@ -80,6 +85,9 @@ mod tests {
         assert!(field_spec(AS_PATTERN).is_none());
         let raw = Raw::from([(AS_PATTERN.to_owned(), "yes".to_owned())]);
         let reading = read(&raw, Numbering::Iso3950);
-        assert_eq!((reading.faults, reading.document), (Vec::new(), Default::default()));
+        assert_eq!(
+            (reading.faults, reading.document),
+            (Vec::new(), Default::default())
+        );
     }
 }

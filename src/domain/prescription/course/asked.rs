@@ -158,7 +158,12 @@ mod tests {
         let by_themselves = ["guidance", "finish", "back"];
         for section in catalogue() {
             let groups = section.groups.iter().flat_map(|group| group.fields);
-            let keys: Vec<&str> = section.fields.iter().chain(groups).map(|one| one.key).collect();
+            let keys: Vec<&str> = section
+                .fields
+                .iter()
+                .chain(groups)
+                .map(|one| one.key)
+                .collect();
             for course in Course::ALL {
                 let is_asked = keys.iter().any(|key| asks(*course, key));
                 let place = place(*course, section.key);
@@ -182,7 +187,9 @@ mod tests {
                     (Course::Duplicate, "base"),
                 ];
                 assert!(
-                    expected || place != SectionPlace::Asked || answered.contains(&(*course, section.key)),
+                    expected
+                        || place != SectionPlace::Asked
+                        || answered.contains(&(*course, section.key)),
                     "{} asks nothing in {}",
                     course.word(),
                     section.key

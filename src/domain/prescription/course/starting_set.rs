@@ -295,7 +295,12 @@ mod tests {
                 .map(|(key, word)| ((*key).to_owned(), (*word).to_owned()))
                 .collect();
             assert_eq!(raw.len(), pairs.len(), "{}", course.word());
-            assert_eq!(read(&raw, Numbering::Iso3950).faults, [], "{}", course.word());
+            assert_eq!(
+                read(&raw, Numbering::Iso3950).faults,
+                [],
+                "{}",
+                course.word()
+            );
         }
         for (marks, key, _) in SET {
             assert_eq!(marks.len(), Course::ALL.len(), "{key}");
