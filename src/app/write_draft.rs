@@ -345,6 +345,8 @@ pub async fn save_as(
     })
     .await?;
     written.too_long = too_long.keys().map(|key| too_long_fault(key)).collect();
+    let typed = |key: &String| too_long.contains_key(key);
+    written.filled.from.retain(|key, _| !typed(key));
     written.filled.fields.extend(too_long.clone());
     written.draft.fields.extend(too_long);
     Ok(written)
