@@ -38,6 +38,8 @@
 
   const fieldOf = (key) => form.elements.namedItem(key);
   const isDraftField = (element) => element && element.name && element.name.includes(".");
+  // What the form is laid out by: the page is made anew once it is saved.
+  const LAYS_OUT = "order.course";
 
   form.addEventListener("input", (event) => {
     if (!isDraftField(event.target)) return;
@@ -46,7 +48,14 @@
     say("Not saved yet");
     clearTimeout(timer);
     timer = setTimeout(save, PAUSE_MS);
+    if (event.target.name === LAYS_OUT) layOut();
   });
+
+  async function layOut() {
+    let how = await save();
+    while (how === "saved" && dirty.size > 0) how = await save();
+    if (how === "saved" && !form.dataset.leaving) location.reload();
+  }
 
   /** Sends what is not saved yet. Answers how it went: saved, refused, silent, out (signed out) or over (the draft). */
   function save() {
@@ -114,6 +123,7 @@
     document.getElementById("review-counts").textContent = kept.counts;
     for (const [key, html] of Object.entries(kept.numbers)) renew(`n-${key}`, html);
     renew("drawings", kept.drawings);
+    document.dispatchEvent(new CustomEvent("kept", { detail: { kept, dirty } }));
     for (const key of sent.keys()) showMessage(key, kept.faults[key], kept.warnings[key]);
     const parts = [`Saved ${kept.at}`];
     if (names.size > 0) parts.push(`${[...names].join(", ")} also wrote here`);
@@ -208,9 +218,13 @@
 
   for (const [key, text] of noted()) {
     const field = fieldOf(key);
+    const isOfRow = /\.\d+\./.test(key);
+    // A row that this page has no room for yet is saved all the same.
+    if (field?.tagName || isOfRow) dirty.set(key, text);
     if (!field?.tagName) continue;
     if (field.type !== "checkbox") field.value = text;
-    dirty.set(key, text);
+    // The list grows by itself, so that the next row has its place.
+    if (isOfRow) field.dispatchEvent(new Event("input", { bubbles: true }));
   }
   if (dirty.size > 0) save();
   // What a button was answered with is read first.

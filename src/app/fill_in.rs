@@ -4,11 +4,9 @@ use super::case_work::CaseWork;
 use crate::domain::fill::Known;
 use crate::domain::trade::lists::Lists;
 use crate::domain::values::tooth::Numbering;
-use crate::store::drafts::Draft;
 
-/// What is known beside this draft of a case.
+/// What is known beside a draft of this case.
 pub fn known_beside<'a>(
-    draft: &Draft,
     work: &'a CaseWork,
     lists: &'a Lists,
     numbering: Numbering,
@@ -21,6 +19,6 @@ pub fn known_beside<'a>(
         own_teeth: &work.own_teeth,
         lists,
         numbering,
-        is_revision: draft.based_on > 0,
+        is_revision: work.case.revision > 0,
     }
 }

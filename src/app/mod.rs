@@ -25,6 +25,8 @@ pub mod close;
 mod custody_rows;
 pub mod custody_words;
 pub mod demo;
+pub mod draft_front;
+pub mod draft_lines;
 pub mod draft_view;
 pub mod entry;
 pub mod erase_texts;

@@ -17,12 +17,12 @@ use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
 use crate::domain::people::patient;
-use crate::domain::prescription::course::AS_PATTERN;
+use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::revision::{
     Acknowledgement, Document, ItemCard, MEANING, MissingPoint, PartyCard, PassedCaution,
     PatientCard, Revision, SCHEMA, SHEET, Signature, document_hash,
 };
-use crate::domain::prescription::sources::Origin;
+use crate::domain::prescription::sources::{AS_PATTERN, Origin};
 use crate::domain::prescription::{self, Difference};
 use crate::domain::review::{Letterhead, Level, is_reason};
 use crate::domain::values::fault::Fault;
@@ -54,6 +54,19 @@ async fn build(
     work: &CaseWork,
     issued: Moment,
 ) -> Result<Proposal, AppError> {
+    let draft = drafts::find(conn, &work.case.number).await?;
+    let draft = draft.ok_or_else(no_draft)?;
+    build_of(app, conn, person, work, (&draft.fields, issued)).await
+}
+
+/// The same of these fields, stored or not.
+async fn build_of(
+    app: &App,
+    conn: &mut Connection,
+    person: &Person,
+    work: &CaseWork,
+    (typed, issued): (&Fields, Moment),
+) -> Result<Proposal, AppError> {
     if work.side != Side::Office {
         return Err(AppError::NotFound);
     }
@@ -63,16 +76,13 @@ async fn build(
                 .to_owned(),
         ]));
     }
-    let draft = drafts::find(conn, &work.case.number)
-        .await?
-        .ok_or_else(no_draft)?;
     let in_force = revisions::find(conn, &work.case.number, work.case.revision).await?;
     let in_force = in_force.as_ref().map(open_revision).transpose()?;
     let previous = in_force.as_ref().map(|before| before.prescription.clone());
     let signer = Some(dentist(person, work));
     let context = setting(app, conn, work, previous, signer, issued).await?;
-    let known = known_beside(&draft, work, &context.lists, person.numbering());
-    let filled = fill(&draft.fields, &known);
+    let known = known_beside(work, &context.lists, person.numbering());
+    let filled = fill(typed, &known);
     let mut reading = prescription::read(&filled.fields, person.numbering());
     reading.ask_for_signing();
     let mut faults = reading.faults;
@@ -85,7 +95,7 @@ async fn build(
             ),
         ));
     }
-    let reviewed = review_with(&reading.document, &context, &draft.fields);
+    let reviewed = review_with(&reading.document, &context, typed);
     for finding in reviewed.unanswered() {
         if !faults.iter().any(|fault| fault.key == finding.key) {
             faults.push(Fault::new(&finding.key, &finding.sentence));
@@ -271,6 +281,19 @@ pub async fn propose(
     let work = CaseWork::load(&mut conn, person, number).await?;
     let issued = work.now(app);
     build(app, &mut conn, person, &work, issued).await
+}
+
+/// What the fields of a form would become, before anything of them is stored: to be looked at, never to be signed.
+pub(super) async fn propose_of(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    typed: &Fields,
+) -> Result<Proposal, AppError> {
+    let mut conn = app.store.read().await?;
+    let work = CaseWork::load(&mut conn, person, number).await?;
+    let issued = work.now(app);
+    build_of(app, &mut conn, person, &work, (typed, issued)).await
 }
 
 command! {

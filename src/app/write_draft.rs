@@ -19,8 +19,9 @@ use crate::domain::prescription::sources::Filled;
 use crate::domain::prescription::{self, Course, Reading};
 use crate::domain::review::{Setting, course_written, mark_of};
 use crate::domain::trade::lists::Lists;
+use crate::domain::values::arch::Arches;
 use crate::domain::values::fault::Fault;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, PatientCode};
 pub use crate::store::drafts::Edit;
 use crate::store::drafts::{self, Draft, EarlierText};
 use crate::store::{Connection, StoreError, Tx, retry, revisions};
@@ -55,6 +56,26 @@ pub struct Written {
     pub lists: Lists,
     /// Texts that were not stored because they are too long, by field.
     pub too_long: Vec<Fault>,
+    pub about: About,
+}
+
+/// Whom a draft is for, and who makes the work.
+#[derive(Debug, Clone)]
+pub struct About {
+    pub patient: PatientCode,
+    pub arches: Arches,
+    /// What the lab is told of the patient: label and words.
+    pub facts: Vec<(String, String)>,
+    pub lab: String,
+}
+
+impl Written {
+    /// Every text that the form shows: what was typed, over what is known from elsewhere.
+    pub fn shown(&self) -> Fields {
+        let mut fields = self.filled.fields.clone();
+        fields.extend(self.draft.fields.clone());
+        fields
+    }
 }
 
 fn office_only(case: &Case, person: &Person) -> Result<(), AppError> {
@@ -110,13 +131,13 @@ async fn draft_context(
 
 impl Surroundings {
     /// What a draft of it can be filled from.
-    fn known<'a>(&'a self, draft: &Draft, person: &Person) -> Known<'a> {
-        known_beside(draft, &self.work, &self.setting.lists, person.numbering())
+    fn known(&self, person: &Person) -> Known<'_> {
+        known_beside(&self.work, &self.setting.lists, person.numbering())
     }
 
     /// The draft with what the review says of it.
     fn of(self, state: State, person: &Person) -> Written {
-        let filled = fill(&state.draft.fields, &self.known(&state.draft, person));
+        let filled = fill(&state.draft.fields, &self.known(person));
         let reading = prescription::read(&filled.fields, person.numbering());
         Written {
             reviewed: review_with(&reading.document, &self.setting, &filled.fields),
@@ -128,6 +149,12 @@ impl Surroundings {
             conflicts: state.conflicts,
             items: self.items,
             law: self.law,
+            about: About {
+                patient: self.work.case.patient.clone(),
+                arches: self.work.case.arches,
+                facts: (self.setting.patient.as_ref()).map_or_else(Vec::new, |card| card.facts()),
+                lab: self.work.lab.name.clone(),
+            },
             lists: self.setting.lists,
             too_long: Vec::new(),
         }
@@ -345,9 +372,8 @@ pub async fn save_as(
     })
     .await?;
     written.too_long = too_long.keys().map(|key| too_long_fault(key)).collect();
-    let typed = |key: &String| too_long.contains_key(key);
-    written.filled.from.retain(|key, _| !typed(key));
-    written.filled.fields.extend(too_long.clone());
+    let from = &mut written.filled.from;
+    from.retain(|key, _| !too_long.contains_key(key));
     written.draft.fields.extend(too_long);
     Ok(written)
 }
@@ -363,7 +389,7 @@ struct Save<'a> {
 impl Save<'_> {
     /// What of it is the writer's own, and not what the page had filled in.
     fn to_be_stored(&self, draft: &Draft, person: &Person) -> Fields {
-        kept(self.sent, &draft.fields, &self.context.known(draft, person))
+        kept(self.sent, &draft.fields, &self.context.known(person))
     }
 }
 

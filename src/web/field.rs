@@ -80,6 +80,10 @@ pub struct FieldView {
     pub messages: Vec<String>,
     pub warnings: Vec<String>,
     pub needed: bool,
+    /// Whether it stands open because this kind of work asks for it.
+    pub is_asked: bool,
+    /// Where a value comes from that nobody typed; empty where it was typed, or where there is none.
+    pub from: &'static str,
     /// The autocomplete token (WCAG 1.3.5), or `off`.
     pub autocomplete: &'static str,
     /// Sets ids of one form apart from those of another on the same page; usually empty.
@@ -101,6 +105,8 @@ impl FieldView {
             messages: Vec::new(),
             warnings: Vec::new(),
             needed: false,
+            is_asked: false,
+            from: "",
             autocomplete: "off",
             scope: "",
         }

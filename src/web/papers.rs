@@ -4,11 +4,12 @@ use super::error::WebError;
 use super::extract::{At, At2, Query, Signed};
 use super::frame::pdf;
 use crate::app::key_sheet::key_sheet_pdf;
-use crate::app::{App, AppError, print_sheet, receive, see_case};
+use crate::app::{App, AppError, draft_front, print_sheet, receive, see_case};
 use crate::domain::people::party::Paper;
 use crate::domain::values::ids::{CaseNumber, HandoffId};
 use axum::extract::State;
-use axum::response::Response;
+use axum::http::{HeaderValue, header};
+use axum::response::{IntoResponse, Response};
 
 /// The paper asked for in the address, or none.
 fn paper(query: &Query) -> Result<Option<Paper>, WebError> {
@@ -56,6 +57,17 @@ pub async fn draft_slip(
 ) -> Result<Response, WebError> {
     let bytes = print_sheet::draft_pdf(&app, &person, &number, paper(&query)?).await?;
     Ok(pdf(&format!("draft-{}.pdf", number.as_str()), bytes))
+}
+
+/// The front of the draft's sheet as a picture, for the page beside it.
+pub async fn draft_front(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+) -> Result<Response, WebError> {
+    let picture = draft_front::draft_front(&app, &person, &number).await?;
+    let kind = HeaderValue::from_static("image/svg+xml");
+    Ok(([(header::CONTENT_TYPE, kind)], picture).into_response())
 }
 
 /// The whole history of a case.

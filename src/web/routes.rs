@@ -118,6 +118,7 @@ table! {
     get  "/cases/{number}/reported" PrepareCases => reported::page_of;
     post "/cases/{number}/reported" PrepareCases => reported::take;
     get  "/cases/{number}/draft.pdf" PrepareCases => papers::draft_slip;
+    get  "/cases/{number}/draft/front.svg" PrepareCases => papers::draft_front;
     get  "/cases/{number}/sign" Sign => sign::form;
     post "/cases/{number}/sign" Sign => sign::sign;
 

@@ -107,8 +107,18 @@ export class Person {
     return this.page.goto(this.server.address + path, { waitUntil: "load" });
   }
 
-  field(name) {
-    return this.page.waitForSelector(`[name="${name}"]`, { timeout: 5000 });
+  /** The field of this name; what it lies folded in is opened first, as somebody who looks for it does. */
+  async field(name) {
+    const field = await this.page.waitForSelector(`[name="${name}"]`, { timeout: 5000 });
+    for (;;) {
+      const summary = await field.evaluateHandle((element) => {
+        const folds = [];
+        for (let fold = element.closest("details"); fold; fold = fold.parentElement.closest("details")) folds.unshift(fold);
+        return folds.find((fold) => !fold.open)?.querySelector(":scope > summary") ?? null;
+      });
+      if (!summary.asElement()) return field;
+      await summary.asElement().click();
+    }
   }
 
   async type(name, text) {

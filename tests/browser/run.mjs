@@ -4,6 +4,7 @@ import { mkdtempSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Person, Server, openBrowser } from "./harness.mjs";
+import { KNOWN, measure, seconds, walk } from "./minute.mjs";
 import { rewrite } from "./rewrite.mjs";
 
 const journeys = [];
@@ -517,6 +518,91 @@ journey("the review says what is missing while one types, and falls silent when 
   await assistant.page.waitForFunction(() => !document.body.innerText.includes("is given without the guide it belongs to"));
   await assistant.isAccessible();
   return [assistant];
+});
+
+/** Aims of each kind of work: keystrokes and choices, seconds of the model. */
+const AIMS = { keys: 60, seconds: 60 };
+const LEAST_PREPARED = { keys: 120, seconds: 180 };
+
+journey("a prescription in a minute", async ({ browser, server }) => {
+  const dentist = await Person.signIn(browser, server, "ilse");
+  const { page } = dentist;
+  for (const [name, course, aims, registered] of [
+    ["a copy of a worn pattern, its things on record", "copy", AIMS, true],
+    ["a reline", "reline", AIMS, true],
+    ["a set-up for a try-in", "set_up", AIMS, true],
+    ["an immediate denture, nothing on record", "immediate", LEAST_PREPARED, false],
+  ]) {
+    const path = await openCase(dentist);
+    if (registered) {
+      await register(dentist, path, "provisional", "upper");
+      await register(dentist, path, "provisional", "lower");
+      await register(dentist, path, "bite_record");
+      await register(dentist, path, "facebow_record");
+    }
+    await dentist.go(`${path}/write`);
+    expect((await page.$$(".kinds button")).length === 14, "a fresh draft asks for the kind of work first");
+    const [button] = await page.$$(`.kinds button[value="course-${course}"]`);
+    await Promise.all([page.waitForNavigation({ waitUntil: "load" }), button.click()]);
+    expect((await page.$$(".kinds")).length === 0, "the kind of work is chosen");
+    const wide = await measure(page, 1280);
+    const narrow = await measure(page, 390);
+    await measure(page, 1280);
+    const walked = await walk(page, KNOWN);
+    // The kind of work was a choice too.
+    const keys = walked.keys + 1;
+    const time = Math.round(seconds({ ...walked, keys }) * 10) / 10;
+    console.log(
+      `        ${name}: ${keys} keys and choices, ${walked.filled} fields filled, ${walked.passed} stops passed, ${time} s; ` +
+        `height ${wide.height} px at 1280 and ${narrow.height} px at 390, ${wide.stops} and ${narrow.stops} tab stops, ` +
+        `header and bar ${narrow.bars} px (${narrow.share} %), ${wide.kilobytes} KB` +
+        (walked.unknown.length ? `; asked and passed: ${walked.unknown.join(", ")}` : ""),
+    );
+    expect(walked.ended, "the Tab key comes to “Read and sign”");
+    expect(walked.filled > 0, "something is asked");
+    expect(keys <= aims.keys, `${name}: ${keys} keys`);
+    expect(time <= aims.seconds, `${name}: ${time} s`);
+    expect(wide.height <= 3600, `${name}: ${wide.height} px at 1280`);
+    expect(narrow.height <= 7600, `${name}: ${narrow.height} px at 390`);
+    expect(wide.stops <= 60 + FRAME_STOPS, `${name}: ${wide.stops} tab stops`);
+    await page.waitForFunction(() => document.getElementById("saved").textContent.startsWith("Saved"));
+    await dentist.isAccessible();
+  }
+  return [dentist];
+});
+
+/** Stops of the frame around the form: the way to the content, the name, the scan box, the rooms, signing out. */
+const FRAME_STOPS = 14;
+
+journey("what a jump leads to is opened, and arrows walk the lines", async ({ browser, server }) => {
+  const dentist = await Person.signIn(browser, server, "ilse");
+  const path = await openCase(dentist);
+  const { page } = dentist;
+  await dentist.go(`${path}/write#f-jaw-seating`);
+  const opened = () => page.$eval("#s-jaw .fold", (fold) => fold.open);
+  expect(await opened(), "the part with the field is open");
+  expect((await page.evaluate(() => document.activeElement.id)) === "f-jaw-seating", "the field has the focus");
+  await page.keyboard.press("Escape");
+  expect(!(await opened()), "Escape folds it");
+  expect((await page.evaluate(() => document.activeElement.id)) === "l-jaw", "and goes back to its line");
+  await page.keyboard.press("ArrowDown");
+  expect((await page.evaluate(() => document.activeElement.id)) === "l-facebow", "the arrow goes to the next line");
+  await page.keyboard.press("Enter");
+  await dentist.type("facebow.record_id", "J-20");
+  await page.waitForFunction(() => document.getElementById("l-facebow").textContent.includes("Record J-20"));
+  await page.waitForFunction(() => document.getElementById("front").complete && document.getElementById("front").naturalWidth > 0);
+  // A touch on the arches begins a row, and a filled last row is followed by an empty one.
+  await dentist.field("changes.0.what");
+  await page.click('.chart .touch[data-what="left_block"]');
+  expect((await page.evaluate(() => document.activeElement.name)) === "changes.0.direction", "the direction is next");
+  await page.click('.chart .touch[data-tooth^="12"]');
+  const rows = await page.$$eval('[name^="changes."][name$=".what"]', (boxes) => boxes.map((box) => box.value));
+  expect(rows.join() === "left_block,tooth,", `the rows are ${rows}`);
+  expect((await page.$eval('[name="changes.1.tooth"]', (box) => box.value)).startsWith("12"), "the tooth is named");
+  await page.waitForFunction(() => document.getElementById("l-pattern").textContent.includes("2 changes"));
+  await page.setViewport({ width: 390, height: 844 });
+  await dentist.isAccessible();
+  return [dentist];
 });
 
 journey("a page of a draft that was signed meanwhile puts nothing back", async ({ browser, server }) => {

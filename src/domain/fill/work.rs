@@ -3,10 +3,8 @@
 use super::known::Known;
 use super::layers::Layers;
 use crate::domain::prescription::Course;
-use crate::domain::prescription::course::{
-    AS_PATTERN, Needs, as_pattern, by_course, needs, starting_set,
-};
-use crate::domain::prescription::sources::Origin;
+use crate::domain::prescription::course::{Needs, as_pattern, by_course, needs, starting_set};
+use crate::domain::prescription::sources::{AS_PATTERN, Origin};
 use crate::domain::values::arch::{Arch, Arches};
 
 /// Fields of one jaw alone.

@@ -20,18 +20,3 @@ pub fn cautions(section: &str) -> &'static [&'static str] {
         _ => &[],
     }
 }
-
-/// Whether few orders need this section, so that a form lets it wait behind its title.
-pub fn is_rare(section: &str) -> bool {
-    matches!(
-        section,
-        "approval"
-            | "reline"
-            | "repair"
-            | "remount"
-            | "rims"
-            | "opposing"
-            | "cast_trim"
-            | "scan_set"
-    )
-}

@@ -15,6 +15,7 @@ pub mod revision; // the signed text
 #[cfg(test)]
 pub mod samples;
 pub mod sections; // the walk over the signed text
+pub mod sentences; // each section in one sentence
 mod signing;
 pub mod sources; // where a value comes from
 #[cfg(test)]
@@ -22,7 +23,7 @@ mod tests;
 #[cfg(test)]
 mod textbook_list;
 
-pub use cautions::{cautions, is_rare};
+pub use cautions::cautions;
 pub use differences::{Difference, compare};
 pub use document::*;
 pub use parts::*;

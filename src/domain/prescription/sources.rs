@@ -3,6 +3,9 @@
 use super::draft::Fields;
 use std::collections::BTreeMap;
 
+/// The draft's key of the switch "as the pattern": yes or no. It is of the draft alone; what it answers is signed.
+pub const AS_PATTERN: &str = "form.as_pattern";
+
 /// Where a value comes from that the writer has not typed. Where several could say it, the first of this list does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Origin {

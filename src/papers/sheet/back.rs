@@ -3,10 +3,10 @@
 use super::boxes::named;
 use super::content::{Entry, List};
 use super::fields::Fields;
-use super::lines::value;
 use super::tables::{BASE, BEHIND, DATES, SURFACE};
 use super::words::{Words, in_line};
 use crate::domain::prescription::revision::Document;
+use crate::domain::prescription::sentences::say::value;
 
 /// Cast, tray, borders, relief and seal.
 pub fn surface(fields: &mut Fields) -> List {

@@ -2,10 +2,10 @@
 
 use super::content::{BoxRow, Entry, List};
 use super::fields::Fields;
-use super::lines::{after, answer, value};
 use super::tables::{KEPT, PARCEL, SCAN};
 use super::words::{FIRM, Run, Words, day_of_year};
 use crate::domain::prescription::revision::Document;
+use crate::domain::prescription::sentences::say::{after, answer, value};
 use crate::domain::values::arch::Arch;
 
 /// The table, and what is said of the whole parcel.

@@ -1,10 +1,10 @@
 //! The filled fields of a prescription, each to be taken once.
 
 use super::content::Entry;
-use super::lines::{Line, Say};
 use super::words::{Run, Words, day, in_line};
 use crate::domain::form::{Cell, Kind};
 use crate::domain::prescription::Prescription;
+use crate::domain::prescription::sentences::say::{Say, SheetLine};
 use crate::domain::values::moment::parse_date;
 use crate::domain::values::tooth::Numbering;
 use std::collections::BTreeSet;
@@ -115,7 +115,7 @@ impl Fields {
     }
 
     /// The lines of a table that say something.
-    pub fn lines(&mut self, lines: &[Line]) -> Vec<Entry> {
+    pub fn lines(&mut self, lines: &[SheetLine]) -> Vec<Entry> {
         let mut entries = Vec::new();
         for (label, says) in lines {
             let words = self.say(says, None);

@@ -2,10 +2,10 @@
 
 use super::content::{Change, Due, Entry, List};
 use super::fields::Fields;
-use super::lines::{after, value};
 use super::tables::{EXTRACTION, FIRST, FRONT_VIEW, HEIGHTS, ORDER, REPAIR};
 use super::words::{FIRM, Words, day_of_year};
 use crate::domain::prescription::Prescription;
+use crate::domain::prescription::sentences::say::{after, value};
 use crate::domain::trade::changes;
 use crate::domain::trade::sketch::{Picture, Sketches, arches_side_by_side, small_face};
 use crate::domain::values::measure::Mm;

@@ -10,7 +10,6 @@ mod boxes;
 mod content;
 mod fields;
 mod front;
-mod lines;
 mod sheet_of;
 mod strip;
 mod tables;

@@ -6,7 +6,6 @@ use super::boxes::parcel;
 use super::content::{Entry, House, List, Sheet, Signed, Top};
 use super::fields::Fields;
 use super::front::{ask, change_list, due, first, heights, order, pictures, pieces, what};
-use super::lines::value;
 use super::strip::strip;
 use super::tables::{ANTERIOR, MOUNTING, POSTERIOR, RECORD, SHADES};
 use super::words::{Run, Words, day, in_line, moment};
@@ -14,6 +13,7 @@ use crate::domain::people::party::Paper;
 use crate::domain::people::patient::AVOIDED;
 use crate::domain::prescription::all_fields;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
+use crate::domain::prescription::sentences::say::value;
 use crate::papers::record_mark::{InRecord, RecordMark};
 
 /// What a sheet is made of: signed texts, and nothing else.

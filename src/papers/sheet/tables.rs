@@ -1,9 +1,9 @@
 //! Which field stands in which line. Whatever is not named here, nor by a band's own code, falls to the lines of
 //! `Fields::rest`.
 
-use super::lines::{Line, Say, after, answer, value};
+use crate::domain::prescription::sentences::say::{Say, SheetLine, after, answer, value};
 
-pub const ORDER: &[Line] = &[
+pub const ORDER: &[SheetLine] = &[
     (
         "Order",
         &[
@@ -179,7 +179,7 @@ pub const KEPT: &[Say] = &[
     after("until ", "kept.#.until").comma(),
 ];
 
-pub const FIRST: &[Line] = &[
+pub const FIRST: &[SheetLine] = &[
     ("Pour", &[value("impression.pour_by").strong()]),
     (
         "Surface",
@@ -209,7 +209,7 @@ pub const FIRST: &[Line] = &[
     ),
 ];
 
-pub const HEIGHTS: &[Line] = &[
+pub const HEIGHTS: &[SheetLine] = &[
     (
         "OVD",
         &[
@@ -235,7 +235,7 @@ pub const HEIGHTS: &[Line] = &[
     ),
 ];
 
-pub const FRONT_VIEW: &[Line] = &[
+pub const FRONT_VIEW: &[SheetLine] = &[
     (
         "Edge",
         &[
@@ -279,7 +279,7 @@ pub const FRONT_VIEW: &[Line] = &[
     ),
 ];
 
-pub const ANTERIOR: &[Line] = &[
+pub const ANTERIOR: &[SheetLine] = &[
     ("Mould", &[value("anterior.choice")]),
     (
         "Upper six",
@@ -313,7 +313,7 @@ pub const ANTERIOR: &[Line] = &[
     ),
 ];
 
-pub const POSTERIOR: &[Line] = &[
+pub const POSTERIOR: &[SheetLine] = &[
     ("Mould", &[value("posterior.choice")]),
     (
         "Scheme",
@@ -355,7 +355,7 @@ pub const POSTERIOR: &[Line] = &[
     ("Note", &[value("posterior.note"), value("occlusion.note")]),
 ];
 
-pub const SHADES: &[Line] = &[
+pub const SHADES: &[SheetLine] = &[
     ("Source", &[value("shade.source")]),
     (
         "Tab",
@@ -414,7 +414,7 @@ pub const SHADES: &[Line] = &[
     ),
 ];
 
-pub const RECORD: &[Line] = &[
+pub const RECORD: &[SheetLine] = &[
     (
         "Position",
         &[
@@ -447,7 +447,7 @@ pub const RECORD: &[Line] = &[
     ("Note", &[value("jaw.note")]),
 ];
 
-pub const MOUNTING: &[Line] = &[
+pub const MOUNTING: &[SheetLine] = &[
     (
         "Record",
         &[
@@ -499,7 +499,7 @@ pub const MOUNTING: &[Line] = &[
     ),
 ];
 
-pub const SURFACE: &[Line] = &[
+pub const SURFACE: &[SheetLine] = &[
     (
         "Cast",
         &[
@@ -567,7 +567,7 @@ pub const SURFACE: &[Line] = &[
     ("Note", &[value("borders.note")]),
 ];
 
-pub const BASE: &[Line] = &[
+pub const BASE: &[SheetLine] = &[
     (
         "Base",
         &[
@@ -656,7 +656,7 @@ pub const BASE: &[Line] = &[
     ),
 ];
 
-pub const BEHIND: &[Line] = &[
+pub const BEHIND: &[SheetLine] = &[
     (
         "Spare",
         &[
@@ -698,7 +698,7 @@ pub const BEHIND: &[Line] = &[
 ];
 
 /// What is said of the parcel as a whole.
-pub const PARCEL: &[Line] = &[
+pub const PARCEL: &[SheetLine] = &[
     (
         "Files",
         &[
@@ -730,7 +730,7 @@ pub const PARCEL: &[Line] = &[
     ),
 ];
 
-pub const DATES: &[Line] = &[
+pub const DATES: &[SheetLine] = &[
     (
         "Rush",
         &[

@@ -2,8 +2,10 @@
 //! that follow from the draft come back as HTML.
 
 use super::fields::NumbersPart;
+use super::lines::LinePart;
 use super::posted::Posted;
 use super::review::ReviewView;
+use crate::app::draft_lines::{LineState, standings};
 use crate::app::draft_view::{DraftView, personal_data};
 use crate::app::write_draft::{self, Base, Edit, Written};
 use crate::app::{App, Person};
@@ -39,6 +41,10 @@ struct Autosaved {
     /// The numbers of each section, and the drawings, in the same way.
     numbers: BTreeMap<&'static str, String>,
     drawings: String,
+    /// The line of each section.
+    lines: BTreeMap<&'static str, String>,
+    /// What nobody typed, with where it comes from.
+    given: BTreeMap<String, (String, &'static str)>,
 }
 
 #[derive(Serialize)]
@@ -58,7 +64,9 @@ impl Autosaved {
         now: Moment,
     ) -> Result<Autosaved, askama::Error> {
         let view = DraftView::of(&written, false);
-        let review = ReviewView::new(&written.reviewed);
+        let states = standings(&written, &view, person);
+        let review = ReviewView::new(&written.reviewed, &states);
+        let given = given(&written);
         let conflicts = written.conflicts.into_iter();
         let others = written.others.into_iter();
         Ok(Autosaved {
@@ -66,6 +74,8 @@ impl Autosaved {
             review: review.render()?,
             numbers: numbers_html(&view, now.date())?,
             drawings: drawings_html(&view)?,
+            lines: lines_html(&states)?,
+            given,
             unsaved: written
                 .too_long
                 .into_iter()
@@ -102,6 +112,22 @@ fn numbers_html(
     let numbers = view.numbers(today).into_iter();
     numbers
         .map(|(key, numbers)| Ok((key, NumbersPart { numbers }.render()?)))
+        .collect()
+}
+
+fn lines_html(
+    states: &BTreeMap<&'static str, LineState>,
+) -> Result<BTreeMap<&'static str, String>, askama::Error> {
+    let states = states.iter();
+    states
+        .map(|(key, state)| Ok((*key, LinePart::of(key, state).render()?)))
+        .collect()
+}
+
+fn given(written: &Written) -> BTreeMap<String, (String, &'static str)> {
+    let text = |key| written.filled.fields.get(key).cloned().unwrap_or_default();
+    let from = written.filled.from.iter();
+    from.map(|(key, source)| (key.clone(), (text(key), source.shown())))
         .collect()
 }
 

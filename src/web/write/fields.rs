@@ -1,33 +1,27 @@
 //! The catalogue of the prescription as sections, lists and fields of a form.
 
+use super::chart::TouchChart;
+use super::lines::{CHAPTERS, LinePart};
+use super::rows::{GroupView, RowView, is_column};
+use crate::app::draft_lines::{LineMark, LineState};
 use crate::app::draft_view::DraftView;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, MOST_ROWS, SectionSpec};
+use crate::domain::prescription::course::{SectionPlace, asks};
 use crate::domain::prescription::draft::Fields;
-use crate::domain::prescription::{catalogue, cautions, is_rare};
+use crate::domain::prescription::sources::Origin;
+use crate::domain::prescription::{Course, catalogue, cautions};
 use crate::domain::trade::hints::Number;
 use crate::domain::values::tooth::Numbering;
 use crate::web::field::{Choice, FieldView, Input};
 use askama::Template;
+use std::collections::BTreeMap;
 use time::Date;
 
 /// Empty rows offered below the filled ones of a list.
 const SPARE_ROWS: usize = 1;
 
-/// A row of a list.
-pub struct RowView {
-    pub title: String,
-    pub fields: Vec<FieldView>,
-}
-
-/// A list of the form with its rows.
-pub struct GroupView {
-    pub key: &'static str,
-    pub title: &'static str,
-    pub intro: &'static str,
-    /// What is wrong with the list as a whole.
-    pub messages: Vec<String>,
-    pub rows: Vec<RowView>,
-}
+/// The field that stands on top of the form, before all sections.
+pub const COURSE: &str = "order.course";
 
 /// The numbers beside one section: in the page, and alone for the script.
 #[derive(Template)]
@@ -37,17 +31,31 @@ pub struct NumbersPart {
 }
 
 /// A section of the form.
+#[derive(Template)]
+#[template(path = "partials/section.html")]
 pub struct SectionView {
     pub key: &'static str,
     pub title: &'static str,
     pub intro: &'static str,
     pub cautions: &'static [&'static str],
-    /// Whether it waits behind its title: few orders need it, and nothing in it is filled or wrong.
-    pub is_folded: bool,
+    pub line: LinePart,
+    /// Whether what folds stands open.
+    pub is_open: bool,
+    /// What stands under the line whether the section is open or not: asked, or to be looked at.
+    pub asked: Vec<FieldView>,
+    pub asked_groups: Vec<GroupView>,
+    /// What the review says of the section as a whole.
+    pub said: Vec<String>,
     pub fields: Vec<FieldView>,
     pub groups: Vec<GroupView>,
     /// What follows from the fields of this section.
     pub numbers: NumbersPart,
+}
+
+/// Sections that belong together.
+pub struct ChapterView {
+    pub title: &'static str,
+    pub sections: Vec<SectionView>,
 }
 
 /// A catalogue entry as a field of a form.
@@ -63,7 +71,11 @@ pub fn view_of(spec: &FieldSpec, row: Option<usize>, numbering: Numbering) -> Fi
 
 /// What the fields of one page are filled from.
 pub struct Filling<'a> {
+    /// What was typed, over what comes from elsewhere.
     pub fields: &'a Fields,
+    /// Of what nobody typed, where it comes from.
+    pub from: &'a BTreeMap<String, Origin>,
+    pub course: Course,
     pub draft: &'a DraftView,
     pub numbering: Numbering,
     /// The list that gets more empty rows.
@@ -71,17 +83,20 @@ pub struct Filling<'a> {
 }
 
 impl Filling<'_> {
-    fn filled(&self, spec: &FieldSpec, row: Option<usize>) -> FieldView {
+    /// A field of the catalogue with its value and all that is said of it.
+    pub fn filled(&self, spec: &FieldSpec, row: Option<usize>) -> FieldView {
         let mut field = view_of(spec, row, self.numbering);
         if spec.kind == Kind::Tag && !self.draft.tags.is_empty() {
             field = field.chosen_from(self.draft.tags.iter().cloned());
         }
         let mut field = field.filled(self.fields, &self.draft.faults);
         field.suggestions = self.draft.codes(&field.key);
+        field.is_asked = asks(self.course, spec.key);
+        let from = self.from.get(&field.key);
+        field.from = from.map_or("", |source| source.shown());
         keep_visible(&mut field);
-        field
-            .warnings
-            .extend(self.draft.warnings.get(&field.key).cloned());
+        let warning = self.draft.warnings.get(&field.key);
+        field.warnings.extend(warning.cloned());
         field
     }
 
@@ -93,31 +108,34 @@ impl Filling<'_> {
         let count = (rows_of(group, self.fields) + extra).min(MOST_ROWS);
         let faults = self.draft.faults.iter();
         let of_list = faults.filter(|fault| fault.key == group.key);
-        let row = |row| RowView {
-            title: format!("{}, row {}", group.title, row + 1),
-            fields: (group.fields.iter())
-                .map(|spec| self.filled(spec, Some(row)))
-                .collect(),
-        };
+        let columns = || group.fields.iter().filter(|spec| is_column(group, spec));
         GroupView {
             messages: of_list.map(|fault| fault.message.clone()).collect(),
             key: group.key,
             title: group.title,
             intro: group.intro,
-            rows: (0..count).map(row).collect(),
+            heads: columns().map(|spec| spec.label).collect(),
+            has_more: columns().count() < group.fields.len(),
+            chart: (group.key == "changes").then(|| TouchChart::of(self.numbering)),
+            rows: (0..count).map(|row| self.row(group, row)).collect(),
         }
     }
 
-    /// Whether something is typed in the section, or wrong with it.
-    fn is_touched(&self, section: &SectionSpec) -> bool {
-        let first = |key: &str| key.split('.').next().unwrap_or_default().to_owned();
-        let is_own = |key: &String| {
-            let first = first(key);
-            first == section.key || section.groups.iter().any(|group| group.key == first)
+    fn row(&self, group: &'static GroupSpec, row: usize) -> RowView {
+        let specs = group.fields.iter();
+        let (columns, more): (Vec<_>, Vec<_>) = specs.partition(|spec| is_column(group, spec));
+        let filled = |specs: Vec<&FieldSpec>| -> Vec<FieldView> {
+            let fields = specs.into_iter();
+            fields.map(|spec| self.filled(spec, Some(row))).collect()
         };
-        let faults = self.draft.faults.iter().map(|fault| &fault.key);
-        let warned = self.draft.warnings.keys();
-        self.more_of(section) || self.fields.keys().chain(faults).chain(warned).any(is_own)
+        let (fields, more) = (filled(columns), filled(more));
+        RowView {
+            number: row + 1,
+            title: format!("{}, row {}", group.title, row + 1),
+            is_open: more.iter().any(is_to_be_seen),
+            fields,
+            more,
+        }
     }
 
     /// Whether more rows were just asked for in one of its lists.
@@ -125,34 +143,78 @@ impl Filling<'_> {
         section.groups.iter().any(|group| group.key == self.more)
     }
 
-    fn section(&self, section: &'static SectionSpec, numbers: Vec<Number>) -> SectionView {
+    fn section(
+        &self,
+        section: &'static SectionSpec,
+        state: &LineState,
+        numbers: Vec<Number>,
+    ) -> SectionView {
         let specs = section.fields.iter();
-        let shown = specs.filter(|spec| self.draft.shows(spec, self.fields));
+        let shown = specs.filter(|spec| spec.key != COURSE && self.draft.shows(spec, self.fields));
+        let fields = shown.map(|spec| self.filled(spec, None));
+        let (asked, fields) = fields.partition(|field| field.is_asked || is_to_be_seen(field));
+        let groups = section.groups.iter().map(|group| self.group(group));
+        let (asked_groups, groups) = groups.partition(is_asked_for);
         SectionView {
             key: section.key,
             title: section.title,
             intro: section.intro,
             cautions: cautions(section.key),
-            is_folded: is_rare(section.key) && !self.is_touched(section),
-            fields: shown.map(|spec| self.filled(spec, None)).collect(),
-            groups: section
-                .groups
-                .iter()
-                .map(|group| self.group(group))
-                .collect(),
+            line: LinePart::of(section.key, state),
+            is_open: self.more_of(section),
+            asked,
+            asked_groups,
+            said: state.said.clone(),
+            fields,
+            groups,
             numbers: NumbersPart { numbers },
         }
     }
 
-    /// Every section of the form, each with the numbers that belong beside it.
-    pub fn sections(&self, today: Date) -> Vec<SectionView> {
+    /// The sections of the form in their chapters, each with the numbers that belong beside it; and those that are
+    /// out of the way in this kind of work.
+    pub fn chapters(
+        &self,
+        states: &BTreeMap<&'static str, LineState>,
+        today: Date,
+    ) -> (Vec<ChapterView>, Vec<SectionView>) {
         let mut numbers = self.draft.numbers(today);
-        let view = |section: &'static SectionSpec| {
+        let (mut chapters, mut away) = (Vec::<ChapterView>::new(), Vec::new());
+        for section in catalogue() {
             let numbers = numbers.remove(section.key).unwrap_or_default();
-            self.section(section, numbers)
-        };
-        catalogue().iter().map(view).collect()
+            let Some(state) = states.get(section.key) else {
+                continue;
+            };
+            if let Some((_, title)) = CHAPTERS.iter().find(|(first, _)| *first == section.key) {
+                let sections = Vec::new();
+                chapters.push(ChapterView { title, sections });
+            }
+            let view = self.section(section, state, numbers);
+            let is_away = state.place == SectionPlace::Away && !state.is_touched && !view.is_open;
+            match chapters.last_mut() {
+                Some(chapter) if !is_away => chapter.sections.push(view),
+                _ => away.push(view),
+            }
+        }
+        chapters.retain(|chapter| !chapter.sections.is_empty());
+        (chapters, away)
     }
+}
+
+/// Whether a message stands beside the field, which nothing may hide.
+fn is_to_be_seen(field: &FieldView) -> bool {
+    !field.messages.is_empty() || !field.warnings.is_empty()
+}
+
+/// Whether a list stands under the line: something of it is asked, or to be looked at.
+fn is_asked_for(group: &GroupView) -> bool {
+    let fields = || {
+        group
+            .rows
+            .iter()
+            .flat_map(|row| row.fields.iter().chain(&row.more))
+    };
+    !group.messages.is_empty() || fields().any(|field| field.is_asked || is_to_be_seen(field))
 }
 
 /// What was typed stays on the page even where the box for it could not show it.
@@ -187,4 +249,16 @@ pub fn rows_of(group: &GroupSpec, fields: &Fields) -> usize {
         .max()
         .unwrap_or(0)
         .min(MOST_ROWS)
+}
+
+impl SectionView {
+    /// Whether its mark asks for somebody.
+    pub fn is_to_settle(&self) -> bool {
+        self.line.mark <= LineMark::Asked
+    }
+
+    /// Whether anything stands under the line while the section is folded.
+    pub fn has_asked(&self) -> bool {
+        !(self.asked.is_empty() && self.asked_groups.is_empty() && self.said.is_empty())
+    }
 }

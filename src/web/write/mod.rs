@@ -1,10 +1,13 @@
-//! Writing a prescription: one long form in the order of the visit, saved while one types.
+//! Writing a prescription: one sheet of lines in the order of the visit, each opened in place, saved while one types.
 
 mod autosave;
+mod chart;
 mod fields;
+mod lines;
 mod page;
 mod posted;
 mod review;
+mod rows;
 mod save;
 
 pub use autosave::autosave;

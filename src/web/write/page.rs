@@ -1,12 +1,16 @@
 //! The page of the form.
 
-use super::fields::{Filling, SectionView};
+use super::fields::{COURSE, ChapterView, Filling, SectionView};
 use super::review::ReviewView;
+use crate::app::draft_lines::standings;
 use crate::app::draft_view::{DraftView, others};
 use crate::app::sign::label;
 use crate::app::write_draft::{self, Base, Edit, Written};
 use crate::app::{App, Person};
 use crate::domain::people::access::Permission;
+use crate::domain::prescription::course::{SectionPlace, place};
+use crate::domain::prescription::sources::AS_PATTERN;
+use crate::domain::prescription::{Course, catalogue, field_spec};
 use crate::domain::review::{AUDITS, Audit};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{AccountId, CaseNumber};
@@ -14,6 +18,7 @@ use crate::domain::values::measure::tenths;
 use crate::web::drawing::Drawings;
 use crate::web::error::WebError;
 use crate::web::extract::{At, Query, Signed};
+use crate::web::field::FieldView;
 use crate::web::frame::{Frame, page};
 use askama::Template;
 use axum::extract::State;
@@ -31,6 +36,22 @@ pub struct ConflictView {
     pub text: String,
 }
 
+/// What stands before all sections: whom it is for, and what kind of work it is.
+pub struct TopView {
+    pub patient: String,
+    pub arches: &'static str,
+    pub facts: Vec<(String, String)>,
+    pub lab: String,
+    /// The kind of work, as it is written.
+    pub course: FieldView,
+    /// The kinds to choose from with one press, where none is chosen and none follows from the stages.
+    pub kinds: &'static [(&'static str, &'static str)],
+    /// The kind that the form is laid out for, where it follows from the stages.
+    pub follows: &'static str,
+    /// The switch, where the pattern answers sections of this kind of work.
+    pub as_pattern: Option<FieldView>,
+}
+
 /// The form of a draft with everything beside it.
 #[derive(Template)]
 #[template(path = "write.html")]
@@ -40,7 +61,10 @@ pub struct WritePage {
     pub path_number: String,
     /// Which state of which draft the page shows.
     pub base: String,
-    pub sections: Vec<SectionView>,
+    pub top: TopView,
+    pub chapters: Vec<ChapterView>,
+    /// Sections that this kind of work has no need of.
+    pub away: Vec<SectionView>,
     /// Whose page it is: what this tab has not saved yet is nobody else's.
     pub writer: AccountId,
     /// Whether a button of the form was answered with this page, so that its list of messages is read first.
@@ -71,13 +95,19 @@ pub fn write_page(
 ) -> WritePage {
     let draft = &written.draft;
     let view = DraftView::of_page(written, checked);
+    let fields = written.shown();
     let filling = Filling {
-        fields: &written.filled.fields,
+        fields: &fields,
+        from: &written.filled.from,
+        course: written.course,
         draft: &view,
         numbering: person.numbering(),
         more,
     };
     let changed = person.moment(draft.changed_ms);
+    let states = standings(written, &view, person);
+    let today = person.moment(app.outside.now_ms()).date();
+    let (chapters, away) = filling.chapters(&states, today);
     WritePage {
         frame: Frame {
             warning: draft.damaged.then(|| DAMAGED.to_owned()),
@@ -86,7 +116,9 @@ pub fn write_page(
         number: draft.case.to_string(),
         path_number: draft.case.as_str().to_owned(),
         base: Base::of(draft).to_string(),
-        sections: filling.sections(person.moment(app.outside.now_ms()).date()),
+        top: top(written, &filling),
+        chapters,
+        away,
         writer: person.account.id.clone(),
         posted: false,
         summary: summary(&view.faults),
@@ -98,10 +130,49 @@ pub fn write_page(
         },
         is_begun: Base::of(draft).is_begun(),
         may_sign: person.may(Permission::Sign),
-        review: ReviewView::new(&written.reviewed),
+        review: ReviewView::new(&written.reviewed, &states),
         audits: audits(),
         drawings: Drawings::of(&view.document),
         checked,
+    }
+}
+
+fn top(written: &Written, filling: &Filling<'_>) -> TopView {
+    let about = &written.about;
+    let spec = field_spec(COURSE);
+    let course = spec.map(|spec| filling.filled(spec, None).hint(""));
+    let course = course.unwrap_or_else(|| FieldView::text(COURSE, ""));
+    let is_open = course.value.is_empty();
+    let sections = catalogue().iter();
+    let answered =
+        sections.filter(|one| place(written.course, one.key) == SectionPlace::AsThePattern);
+    let answer = [
+        ("yes", "yes, unless said otherwise below"),
+        ("no", "no, ask all of it"),
+    ];
+    let answer = answer.map(|(word, shown)| (word.to_owned(), shown.to_owned()));
+    let switch = || {
+        let mut field = FieldView::choice(AS_PATTERN, "As the pattern", answer);
+        field = field.filled(filling.fields, &[]);
+        let from = written.filled.from.get(AS_PATTERN);
+        field.from = from.map_or("", |source| source.shown());
+        field
+    };
+    TopView {
+        patient: about.patient.to_string(),
+        arches: about.arches.shown(),
+        facts: about.facts.clone(),
+        lab: about.lab.clone(),
+        kinds: match is_open && written.course == Course::Everything {
+            true => Course::CHOICES,
+            false => &[],
+        },
+        follows: match is_open && written.course != Course::Everything {
+            true => written.course.shown(),
+            false => "",
+        },
+        as_pattern: (answered.count() > 0).then(switch),
+        course,
     }
 }
 

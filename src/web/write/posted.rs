@@ -2,15 +2,15 @@
 
 use crate::app::reviewing::REASON;
 use crate::app::write_draft::Base;
-use crate::domain::prescription::course::AS_PATTERN;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::is_ours;
+use crate::domain::prescription::sources::AS_PATTERN;
 use crate::web::extract::Typed;
 
 /// The fields of a posted form, and the draft that its page showed.
 pub struct Posted {
     pub base: Base,
-    /// The prescription's fields, reasons for cautions, and the switch “as the pattern”.
+    /// The prescription's fields, reasons for cautions, and the switch that follows the pattern.
     pub fields: Fields,
 }
 

@@ -1,12 +1,15 @@
-//! The review beside the form: what stands against signing, and the box for each reason.
+//! What is to settle, beside the form: what stands against signing, the box for each reason, and what is still asked.
 
+use super::lines::name_of;
+use crate::app::draft_lines::LineState;
 use crate::app::reviewing::{Reviewed, reason_key};
 use crate::app::sign::label;
-use crate::domain::prescription;
+use crate::domain::prescription::{self, catalogue};
 use crate::domain::review::{Finding, Level};
 use crate::web::field::FieldView;
 use crate::web::typed_form::TypedForm;
 use askama::Template;
+use std::collections::BTreeMap;
 
 /// One finding of the review, with the box for its reason where it may stand with one.
 pub struct FindingView {
@@ -21,6 +24,17 @@ pub struct FindingView {
     pub why: &'static str,
     pub source: String,
     pub reason: Option<FieldView>,
+}
+
+impl FindingView {
+    /// The sign in the mark beside it.
+    pub fn sign(&self) -> &'static str {
+        match (self.level, self.is_open) {
+            (_, false) => "✓",
+            ("stop", true) => "✕",
+            (_, true) => "!",
+        }
+    }
 }
 
 impl FindingView {
@@ -55,7 +69,35 @@ fn reason_box(reviewed: &Reviewed, finding: &Finding) -> FieldView {
         .filled(&typed, &[])
 }
 
-/// What the review says.
+/// A section in which something is still asked, with a jump to the first of it.
+pub struct AskedView {
+    pub link: String,
+    pub name: &'static str,
+    /// What is asked, by its labels.
+    pub labels: String,
+}
+
+/// Labels of one section that are named; of more, how many there are.
+const LABELS: usize = 3;
+
+impl AskedView {
+    fn of(key: &'static str, state: &LineState) -> Option<AskedView> {
+        let (first, _) = state.missing.first()?;
+        let labels = state.missing.iter().map(|(_, label)| label.to_lowercase());
+        let mut named: Vec<String> = labels.take(LABELS).collect();
+        let others = state.missing.len().saturating_sub(LABELS);
+        if others > 0 {
+            named.push(format!("{others} more"));
+        }
+        Some(AskedView {
+            link: format!("f-{}", first.replace('.', "-")),
+            name: name_of(key),
+            labels: named.join(", "),
+        })
+    }
+}
+
+/// What the review says, the gravest first, and what is asked.
 #[derive(Template)]
 #[template(path = "partials/review.html")]
 pub struct ReviewView {
@@ -63,19 +105,26 @@ pub struct ReviewView {
     pub of: usize,
     pub open: usize,
     pub findings: Vec<FindingView>,
+    pub asked: Vec<AskedView>,
 }
 
 impl ReviewView {
     /// The review with the reasons typed so far.
-    pub fn new(reviewed: &Reviewed) -> ReviewView {
+    pub fn new(reviewed: &Reviewed, states: &BTreeMap<&'static str, LineState>) -> ReviewView {
         let open = reviewed.unanswered();
         let is_open = |finding: &Finding| open.iter().any(|one| one.id == finding.id);
-        let findings = reviewed.findings.iter();
+        let mut findings: Vec<&Finding> = reviewed.findings.iter().collect();
+        findings.sort_by_key(|finding| (finding.level, !is_open(finding)));
+        let sections = catalogue().iter();
         ReviewView {
+            asked: sections
+                .filter_map(|section| AskedView::of(section.key, states.get(section.key)?))
+                .collect(),
             met: reviewed.met(),
             of: reviewed.applying(),
             open: open.len(),
             findings: findings
+                .into_iter()
                 .map(|finding| FindingView::new(reviewed, finding, is_open(finding)))
                 .collect(),
         }

@@ -1,12 +1,13 @@
-//! The buttons of the form: save, check, another row, read and sign, choose one of two texts, give up.
+//! The buttons of the form: save, check, a kind of work, another row, read and sign, choose one of two texts, give up.
 
+use super::fields::COURSE;
 use super::page::write_page;
 use super::posted::Posted;
 use crate::app::draft_view::is_ready_to_sign;
 use crate::app::write_draft::{self, Begins, Written};
 use crate::app::{App, AppError, Person};
 use crate::domain::people::access::Permission;
-use crate::domain::prescription::catalogue;
+use crate::domain::prescription::{Course, catalogue};
 use crate::domain::values::ids::CaseNumber;
 use crate::web::error::WebError;
 use crate::web::extract::{At, Signed, Typed};
@@ -65,7 +66,10 @@ pub async fn save(
         "sign" if person.may(Permission::Sign) => Begins::AtOnce,
         _ => Begins::WithAField,
     };
-    let Posted { base, fields } = posted;
+    let Posted { base, mut fields } = posted;
+    if let Some(course) = button.strip_prefix("course-").and_then(Course::from_word) {
+        fields.insert(COURSE.to_owned(), course.word().to_owned());
+    }
     let written = write_draft::save_as(&app, &person, &number, base, &fields, begins).await?;
     match next(&written, &person, &button) {
         Next::Go(rest) => Ok(see_other(&format!("/cases/{}/{rest}", number.as_str()))),

@@ -2,6 +2,7 @@
 
 mod draft;
 mod filled_in;
+mod lines;
 mod signing;
 mod together;
 

@@ -3,8 +3,7 @@
 use super::bed::{Bed, UPPER, copied, value};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::fill::fill;
-use crate::domain::prescription::course::AS_PATTERN;
-use crate::domain::prescription::sources::Origin;
+use crate::domain::prescription::sources::{AS_PATTERN, Origin};
 use crate::domain::prescription::{Course, field_spec, read};
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::tooth::Numbering;

@@ -6,10 +6,6 @@
 use super::marks::is_marked;
 use crate::domain::prescription::Course;
 
-/// The key of a draft under which the switch stands. It is no field of the prescription: what is signed holds the
-/// values that it gives.
-pub const AS_PATTERN: &str = "form.as_pattern";
-
 /// One mark for each course, in the order of [`Course::ALL`], with a form key and its raw word.
 const ANSWERS: &[(&str, &str, &str)] = &[
     ("##......#.#...", "vertical.order", "keep"),
@@ -43,6 +39,7 @@ mod tests {
     use super::*;
     use crate::domain::form::{Kind, Raw};
     use crate::domain::prescription::course::{SectionPlace, place};
+    use crate::domain::prescription::sources::AS_PATTERN;
     use crate::domain::prescription::{catalogue, field_spec, is_ours, read};
     use crate::domain::values::tooth::Numbering;
 

@@ -10,7 +10,7 @@ mod marks;
 mod places;
 mod starting_set;
 
-pub use as_pattern::{AS_PATTERN, as_pattern};
+pub use as_pattern::as_pattern;
 pub use asked::asks;
 pub use by_course::{PieceOf, by_course, piece_of};
 pub use places::{SectionPlace, place};

@@ -14,7 +14,7 @@ pub struct Say {
 }
 
 /// A line: its label, and the fields that it says.
-pub type Line = (&'static str, &'static [Say]);
+pub type SheetLine = (&'static str, &'static [Say]);
 
 /// The value alone.
 pub const fn value(key: &'static str) -> Say {

@@ -1,0 +1,196 @@
+// The form's lines: jumps open what they lead to, the arrow keys walk the lines, lists grow by themselves, the arches can
+// be touched. Without this script every part opens by itself, and an empty row comes with each saving.
+(() => {
+  "use strict";
+  const form = document.querySelector("form[data-autosave]");
+  if (!form) return;
+  const NARROW = matchMedia("(max-width: 70rem)");
+
+  /** Opens everything that a thing lies folded in. */
+  function unfold(element) {
+    for (let fold = element?.closest("details"); fold; fold = fold.parentElement.closest("details")) {
+      // A line of its own does not hide what stands in it.
+      if (!(element.tagName === "SUMMARY" && element.parentElement === fold)) fold.open = true;
+    }
+  }
+
+  function jump(id) {
+    const target = id && document.getElementById(id);
+    if (!target || !form.contains(target)) return;
+    unfold(target);
+    const fold = target.matches(".part") ? target.querySelector("summary") : target;
+    fold.scrollIntoView({ block: "nearest" });
+    if (fold.matches("input, select, textarea, summary")) fold.focus();
+  }
+  addEventListener("hashchange", () => jump(decodeURIComponent(location.hash.slice(1))));
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest?.('a[href^="#"]');
+    if (link && link.getAttribute("href") === location.hash) jump(location.hash.slice(1));
+  });
+  if (location.hash) jump(decodeURIComponent(location.hash.slice(1)));
+
+  // One stop of the Tab key for the lines of a chapter; arrows walk them, Enter opens, Escape folds.
+  const lines = () => [...form.querySelectorAll(".fold > summary")].filter((line) => line.checkVisibility({ contentVisibilityAuto: true }));
+  for (const chapter of form.querySelectorAll(".chapter")) {
+    chapter.querySelectorAll(".fold > summary").forEach((line, place) => { line.tabIndex = place === 0 ? 0 : -1; });
+  }
+  form.addEventListener("focusin", (event) => {
+    const line = event.target.closest(".fold > summary");
+    if (!line || line.tabIndex === 0) return;
+    line.closest(".chapter")?.querySelectorAll(".fold > summary").forEach((other) => { other.tabIndex = -1; });
+    line.tabIndex = 0;
+  });
+  form.addEventListener("keydown", (event) => {
+    const line = event.target.closest(".fold > summary");
+    const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+    if (line && step) {
+      const all = lines();
+      all[all.indexOf(line) + step]?.focus();
+      event.preventDefault();
+    }
+    const fold = event.key === "Escape" && event.target.closest(".fold[open]");
+    if (fold) {
+      fold.open = false;
+      fold.querySelector("summary").focus();
+    }
+  });
+
+  const rowsOf = (list) => [...list.querySelectorAll(":scope > .row")];
+  const MOST_ROWS = 40;
+
+  // The last row of a list is always an empty one.
+  function grow(list) {
+    const last = rowsOf(list).at(-1);
+    if (last && [...last.querySelectorAll("[name]")].some((field) => field.value)) add(list, last);
+  }
+
+  /** Puts an empty row behind the last one. */
+  function add(list, last) {
+    const is = rowsOf(list).length;
+    if (is >= MOST_ROWS) return;
+    const was = is - 1;
+    const fresh = last.cloneNode(true);
+    for (const element of fresh.querySelectorAll("*")) {
+      for (const name of ["name", "id", "for", "aria-describedby", "list"]) {
+        const text = element.getAttribute(name);
+        if (text) element.setAttribute(name, text.replaceAll(`.${was}.`, `.${is}.`).replaceAll(`-${was}-`, `-${is}-`));
+      }
+    }
+    fresh.querySelectorAll(".say, .field > .from").forEach((one) => one.remove());
+    for (const field of fresh.querySelectorAll(".field")) field.classList.remove("wrong", "given");
+    for (const field of fresh.querySelectorAll("[name]")) {
+      field.removeAttribute("aria-invalid");
+      if (field.tagName === "SELECT") field.querySelectorAll("option").forEach((one) => one.removeAttribute("selected"));
+      else field.removeAttribute("value");
+      field.value = "";
+    }
+    fresh.querySelectorAll("details").forEach((fold) => { fold.open = false; });
+    const label = last.getAttribute("aria-label").replace(/\d+$/, is + 1);
+    fresh.setAttribute("aria-label", label);
+    fresh.querySelectorAll("summary .unseen").forEach((words) => { words.textContent = ` of ${label}`; });
+    fresh.querySelector(".place").textContent = is + 1;
+    last.after(fresh);
+  }
+
+  /** Makes room for a row that has come from elsewhere. */
+  function makeRoom(key) {
+    const [name, row, field] = key.split(".");
+    const list = field && form.querySelector(`.list[data-list="${CSS.escape(name)}"]`);
+    while (list && rowsOf(list).length <= Number(row) && rowsOf(list).length < MOST_ROWS) add(list, rowsOf(list).at(-1));
+  }
+  form.addEventListener("input", (event) => {
+    const list = event.target.closest(".list");
+    if (list) grow(list);
+    draw();
+  });
+
+  const chart = form.querySelector(".chart");
+  const changes = chart?.closest(".list");
+  if (chart) chart.hidden = false;
+
+  /** Marks on the arches what the list names. */
+  function draw() {
+    if (!chart) return;
+    const named = new Set();
+    for (const row of rowsOf(changes)) {
+      const [what, tooth] = ["what", "tooth"].map((field) => row.querySelector(`[name$=".${field}"]`).value);
+      named.add(tooth && (!what || what === "tooth") ? `tooth ${tooth}` : what);
+    }
+    for (const spot of chart.querySelectorAll(".touch")) {
+      const { what, tooth } = spot.dataset;
+      spot.classList.toggle("chosen", named.has(tooth ? `tooth ${tooth}` : what));
+    }
+  }
+  draw();
+
+  chart?.addEventListener("click", (event) => {
+    const spot = event.target.closest(".touch");
+    if (!spot) return;
+    grow(changes);
+    const row = rowsOf(changes).at(-1);
+    for (const [field, text] of Object.entries({ what: spot.dataset.what, tooth: spot.dataset.tooth ?? "" })) {
+      const box = row.querySelector(`[name$=".${field}"]`);
+      if (box.value === text) continue;
+      box.value = text;
+      box.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+    row.querySelector('[name$=".direction"]').focus();
+  });
+
+  // What was saved comes back with the lines, with what follows from it, and with the sheet as it would print now.
+  document.addEventListener("kept", ({ detail: { kept, dirty } }) => {
+    for (const [key, html] of Object.entries(kept.lines)) {
+      const line = document.getElementById(`l-${key}`);
+      const fresh = document.createElement("template");
+      fresh.innerHTML = html;
+      if (line && fresh.innerHTML.trim() !== line.innerHTML.trim()) line.replaceChildren(fresh.content);
+    }
+    Object.keys(kept.given).forEach(makeRoom);
+    for (const holder of form.querySelectorAll(".field")) {
+      const field = holder.querySelector("[name]");
+      if (!field || dirty.has(field.name) || field === document.activeElement) continue;
+      const [text, from] = kept.given[field.name] ?? [];
+      if (from) give(holder, field, text, from);
+      else if (holder.classList.contains("given")) give(holder, field, "", "");
+    }
+    form.querySelectorAll(".list").forEach(grow);
+    draw();
+    const front = document.getElementById("front");
+    const at = `${front.getAttribute("src").split("?")[0]}?at=${encodeURIComponent(kept.base)}`;
+    if (front.closest("details").open) front.src = at;
+    else front.dataset.later = at;
+  });
+
+  /** Shows a value that nobody typed, with where it comes from; none, where it has gone. */
+  function give(holder, field, text, from) {
+    if (field.value !== text) field.value = text;
+    if (field.value !== text) return;
+    holder.classList.toggle("given", Boolean(from));
+    const box = holder.querySelector(":scope > .from");
+    if (!from) box?.remove();
+    else if (box) box.textContent = from;
+    else {
+      const words = Object.assign(document.createElement("small"), { className: "from", textContent: from });
+      const say = holder.querySelector(":scope > .say");
+      if (say) say.before(words);
+      else holder.append(words);
+    }
+  }
+  // What is typed over is one's own from the first key on.
+  form.addEventListener("input", (event) => {
+    const holder = event.target.closest(".field.given");
+    if (!holder) return;
+    holder.classList.remove("given");
+    holder.querySelector(":scope > .from")?.remove();
+  });
+
+  const sheet = document.querySelector("details.front");
+  if (NARROW.matches) sheet.open = false;
+  sheet.addEventListener("toggle", () => {
+    const front = document.getElementById("front");
+    if (sheet.open && front.dataset.later) {
+      front.src = front.dataset.later;
+      delete front.dataset.later;
+    }
+  });
+})();

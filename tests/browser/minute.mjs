@@ -1,0 +1,101 @@
+// Writing a prescription with the keyboard alone, counted: what it costs a dentist with a patient in the chair.
+
+/** Seconds of the model: a key or a choice, a field that is filled, a tab stop that is passed. Writing free text is not
+ *  counted, nor is thinking. */
+const MODEL = { key: 0.12, filled: 1.2, passed: 0.35 };
+/** Stops of a walk: more than any form has. */
+const MOST_STOPS = 400;
+
+/** What a dentist at the chair knows, by field; whatever is asked and stands here is typed. */
+export const KNOWN = {
+  "dates.wanted": "2027-03-01", "dates.insertion": "2027-03-04", "dates.first_check": "2027-03-05",
+  "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.materials": "heat-cured resin, resin teeth", "pieces.0.opposing": "made",
+  "vertical.rest_mm": "66", "vertical.occlusal_mm": "63", "readings.0.rest_mm": "66", "readings.0.occlusal_mm": "63",
+  "jaw.keyed": "yes", "jaw.at_final_vertical": "yes", "jaw.material": "silicone", "jaw.taken_at": "0930AM",
+  "facebow.made": "yes", "facebow.record_id": "J20", "facebow.midline_captured": "yes",
+  "plane.front": "interpupillary", "plane.back": "retromolar",
+  "anterior.upper_mould": "Ott7", "posterior.upper_mould": "Her2", "anterior.arrangement": "standard", "anterior.midline": "yes",
+  "anterior.incisal_show_mm": "2", "anterior.smile_line": "follows_lip", "anterior.width_mm": "46", "anterior.width_method": "curve",
+  "posterior.length_mm": "30", "occlusion.scheme": "lingualized",
+  "shade.guide": "Hill", "shade.tab": "bir4", "shade.approved": "yes", "base_shade.guide": "Hill", "base_shade.code": "ros2",
+  "impression.material": "conditioner", "impression.removed_at": "1015AM", "impression.keeps_hours": "24", "marking.answer": "accepted", "spare.arch": "both",
+  "extractions.0.tooth": "11", "cast_trim.by": "lab", "cast_trim.facial_mm": "1", "cast_trim.photo": "yes", "cast_trim.stent": "yes",
+  "reline.held_by": "jig", "order.try_in_skipped": "no", "opposing.surface": "enamel", "opposing.may_grind": "no",
+  "base.material": "heat_cured", "base.strengthening": "none",
+  "borders.order": "keep", "duplicate.flask": "closed", "duplicate.filling": "alginate", "duplicate.upper_minutes": "12", "duplicate.lower_minutes": "10",
+};
+
+/** What somebody types into a field: the keys of it, counted as one for a choice, four for a date or a time. */
+async function fill(page, field, text) {
+  if (field.kind === "select-one") {
+    // A choice: the letters of it are typed until it is the one.
+    await page.evaluate((name, value) => {
+      const box = document.querySelector(`[name="${name}"]`);
+      box.value = value;
+      box.dispatchEvent(new Event("input", { bubbles: true }));
+    }, field.name, text);
+    return 1;
+  }
+  if (field.kind === "date" || field.kind === "time") {
+    const typed = field.kind === "date" ? text.replace(/(\d+)-(\d+)-(\d+)/, "$2$3$1") : text;
+    await page.keyboard.type(typed);
+    return 4;
+  }
+  await page.keyboard.type(text);
+  return text.length;
+}
+
+/** Walks the form from its top to “Read and sign” by the Tab key, and fills what is asked and known. */
+export async function walk(page, known = KNOWN) {
+  const count = { keys: 0, filled: 0, passed: 0, texts: 0, unknown: [] };
+  await page.evaluate(() => {
+    document.activeElement?.blur();
+    document.querySelector('.writing [name="order.course"]').focus();
+  });
+  for (let stop = 0; stop < MOST_STOPS; stop += 1) {
+    const at = await page.evaluate(() => {
+      const element = document.activeElement;
+      if (!element || element === document.body) return { end: true };
+      return {
+        name: element.name ?? "", kind: element.type ?? "", value: element.value ?? "",
+        asked: Boolean(element.closest(".field.asked")), go: element.name === "go" ? element.value : "",
+      };
+    });
+    if (at.end || at.go === "sign") return { ...count, ended: at.go === "sign" };
+    const text = at.asked && !at.value ? known[at.name] : undefined;
+    if (text !== undefined) {
+      count.keys += await fill(page, at, text);
+      count.filled += 1;
+    } else if (at.asked && at.kind === "textarea") {
+      count.texts += 1;
+    } else {
+      count.passed += 1;
+      if (at.asked && !at.value) count.unknown.push(at.name);
+    }
+    // A date has three places, a time up to three: Tab walks them one by one.
+    const before = at.name;
+    do {
+      await page.keyboard.press("Tab");
+    } while (before && ["date", "time"].includes(at.kind) && (await page.evaluate(() => document.activeElement?.name)) === before);
+  }
+  return { ...count, ended: false };
+}
+
+export const seconds = ({ keys, filled, passed }) => keys * MODEL.key + filled * MODEL.filled + passed * MODEL.passed;
+
+/** Height, tab stops, and the share of the window that header and bar take. */
+export async function measure(page, width) {
+  await page.setViewport({ width, height: width < 500 ? 844 : 900 });
+  await page.reload({ waitUntil: "load" });
+  return page.evaluate(() => {
+    const isStop = (element) =>
+      element.checkVisibility({ contentVisibilityAuto: true, visibilityProperty: true }) && element.tabIndex >= 0 && !element.disabled && element.type !== "hidden";
+    const stops = [...document.querySelectorAll("a[href], button, input, select, textarea, summary")].filter(isStop);
+    const high = (query) => document.querySelector(query)?.offsetHeight ?? 0;
+    const bars = high(".top") + high(".rooms") + high(".savebar");
+    return {
+      height: document.documentElement.scrollHeight, stops: stops.length, inForm: stops.filter((one) => one.closest(".writing")).length,
+      bars, share: Math.round((1000 * bars) / innerHeight) / 10, kilobytes: Math.round(document.documentElement.outerHTML.length / 1024),
+    };
+  });
+}

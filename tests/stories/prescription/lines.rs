@@ -1,0 +1,152 @@
+//! The form as lines: everything can be reached in every kind of work, and what is known stays known from where it is.
+
+use super::json;
+use crate::scene::Scene;
+use scraper::{Html, Selector};
+use std::collections::BTreeSet;
+use vestibule::domain::prescription::course::{SectionPlace, place};
+use vestibule::domain::prescription::{Course, all_fields, catalogue};
+
+/// The keys of the page's fields, of a list those of its rows as one.
+fn keys(page: &str) -> BTreeSet<String> {
+    let html = Html::parse_document(page);
+    let named = Selector::parse("form.writing [name]").unwrap();
+    let names = html
+        .select(&named)
+        .filter_map(|one| one.value().attr("name"));
+    let key = |name: &str| match name.split('.').collect::<Vec<_>>().as_slice() {
+        [list, row, field] if row.parse::<usize>().is_ok() => format!("{list}.#.{field}"),
+        _ => name.to_owned(),
+    };
+    names.map(key).collect()
+}
+
+#[tokio::test]
+async fn every_field_of_the_catalogue_is_in_the_page_in_every_kind_of_work() {
+    let scene = Scene::opened().await;
+    for course in Course::ALL {
+        let chosen = [("order.course", course.word())];
+        scene.write(&scene.dora, &chosen).await.is(303);
+        let page = scene.dora.get(&scene.at("/write")).await;
+        let there = keys(&page.is(200).text());
+        for spec in all_fields() {
+            // What only a law asks for stands there where one does.
+            let is_law = spec.key.starts_with("law.");
+            let is_there = there.contains(spec.key);
+            assert!(is_there || is_law, "{} {}", course.word(), spec.key);
+        }
+        for section in catalogue() {
+            let id = format!("section[id=\"s-{}\"]", section.key);
+            assert_eq!(page.count(&id), 1, "{} {id}", course.word());
+            let away = page.count(&format!("details.away {id}"));
+            let is_away = place(*course, section.key) == SectionPlace::Away;
+            // What the review has a word about stands among the lines.
+            let marks = format!("#l-{0} .m-stop, #l-{0} .m-caution", section.key);
+            let expected = usize::from(is_away && page.count(&marks) == 0);
+            assert_eq!(away, expected, "{} {id}", course.word());
+        }
+    }
+}
+
+#[tokio::test]
+async fn a_fresh_draft_asks_for_the_kind_of_work_and_takes_it_with_one_press() {
+    let scene = Scene::opened().await;
+    let page = scene.dora.get(&scene.at("/write")).await;
+    assert_eq!(page.is(200).count(".kinds button"), Course::ALL.len());
+    let pressed = [("go", "course-reline")];
+    scene.write(&scene.dora, &pressed).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    assert_eq!(page.count(".kinds button"), 0);
+    let chosen = "select[name=\"order.course\"] option[selected]";
+    assert_eq!(page.attribute(chosen, "value"), "reline");
+    // The switch stands where the pattern answers a part of the work.
+    assert_eq!(page.names("form.as_pattern").len(), 1);
+    scene
+        .write(&scene.dora, &[("form.as_pattern", "no")])
+        .await
+        .is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    let chosen = "select[name=\"form.as_pattern\"] option[selected]";
+    assert_eq!(page.attribute(chosen, "value"), "no");
+}
+
+#[tokio::test]
+async fn what_is_away_comes_back_when_something_is_typed_in_it_or_wrong_with_it() {
+    let scene = Scene::opened().await;
+    let typed = [("order.course", "reline"), ("facebow.record_id", "J-20")];
+    scene.write(&scene.dora, &typed).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    assert_eq!(page.count("details.away #s-facebow"), 0);
+    assert_eq!(page.count(".lines #s-facebow"), 1);
+    // A message stands beside its field without anything being opened.
+    let wrong = [("shade.lightness", "bright")];
+    scene.write(&scene.dora, &wrong).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    assert_eq!(page.count("#s-shade .under #f-shade-lightness-say"), 1);
+    assert_eq!(page.count("details [name=\"shade.lightness\"]"), 0);
+    assert_eq!(page.count("#l-shade .m-stop"), 1);
+}
+
+#[tokio::test]
+async fn a_line_says_what_is_written_and_the_script_hears_it_anew() {
+    let scene = Scene::opened().await;
+    let typed = [("vertical.occlusal_mm", "63"), ("vertical.order", "keep")];
+    scene.write(&scene.dora, &typed).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    assert!(page.words().contains("OVD 63 mm, keep"), "{}", page.words());
+    let base = page.attribute("input[name=\"base\"]", "value");
+    let fields = [("base", base.as_str()), ("vertical.rest_mm", "66")];
+    let kept = json(&scene.dora.post(&scene.at("/write/autosave"), &fields).await);
+    let line = kept["lines"]["vertical"].as_str().unwrap();
+    assert!(line.contains("freeway space 3 mm"), "{line}");
+    let lines = kept["lines"].as_object().unwrap();
+    assert_eq!(lines.len(), catalogue().len());
+}
+
+#[tokio::test]
+async fn what_comes_from_the_record_says_so_and_is_nobodys_text_when_the_form_is_sent_whole() {
+    let scene = Scene::opened().await;
+    let things = scene.things().await;
+    let done = [
+        ("agent", "sample agent"),
+        ("dilution", "1:10"),
+        ("minutes", "10 min"),
+        ("rinsed", "yes"),
+    ];
+    scene
+        .record(&scene.anna, &things.bite, "disinfect", &done)
+        .await
+        .is(303);
+    let row = [("enclosed.0.tag", things.bite.as_str())];
+    scene.write(&scene.dora, &row).await.is(303);
+    let agent = "input[name=\"enclosed.0.agent\"]";
+    let given = ".field.given input[name=\"enclosed.0.agent\"]";
+    // Each of these sends the whole form, with what the record says in it.
+    for text in ["one", "two"] {
+        let page = scene.dora.get(&scene.at("/write")).await;
+        assert_eq!(page.attribute(agent, "value"), "sample agent");
+        assert_eq!(page.count(given), 1, "{text}");
+        assert!(page.count("#l-enclosures .from") == 1);
+        let remark = [("remarks.remarks", text)];
+        scene.write(&scene.dora, &remark).await.is(303);
+    }
+    // What is typed over it is one's own.
+    let other = [("enclosed.0.agent", "another agent")];
+    scene.write(&scene.dora, &other).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    assert_eq!(page.attribute(agent, "value"), "another agent");
+    assert_eq!(page.count(given), 0);
+}
+
+#[tokio::test]
+async fn the_front_of_the_sheet_is_drawn_before_and_after_a_draft_is_begun() {
+    let scene = Scene::opened().await;
+    let at = scene.at("/draft/front.svg");
+    let fresh = scene.dora.get(&at).await;
+    assert!(fresh.is(200).text().starts_with("<svg"));
+    let typed = [("shade.guide", "Hillside"), ("shade.tab", "B-20")];
+    scene.write(&scene.dora, &typed).await.is(303);
+    let begun = scene.anna.get(&at).await;
+    assert!(begun.is(200).text().contains("B-20"));
+    scene.tom.get(&at).await.is(403);
+}
