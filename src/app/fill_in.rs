@@ -1,17 +1,24 @@
 //! A draft filled from what is known already: the record, the pattern, the kind of work, usual values.
 
 use super::case_work::CaseWork;
-use super::read_disinfection::with_disinfection;
-use crate::domain::prescription::draft::Fields;
-use crate::domain::prescription::sources::{Filled, Origin};
+use crate::domain::fill::Known;
+use crate::domain::trade::lists::Lists;
+use crate::domain::values::tooth::Numbering;
 
-/// The draft's fields, and below them what comes from elsewhere.
-pub fn fill_in(typed: &Fields, work: &CaseWork) -> Filled {
-    let fields = with_disinfection(typed, work);
-    let from = fields
-        .keys()
-        .filter(|key| !typed.contains_key(*key))
-        .map(|key| (key.clone(), Origin::Record))
-        .collect();
-    Filled { fields, from }
+/// What is known beside a draft of this case.
+pub fn known_beside<'a>(
+    work: &'a CaseWork,
+    lists: &'a Lists,
+    numbering: Numbering,
+) -> Known<'a> {
+    Known {
+        arches: work.case.arches,
+        items: &work.items,
+        events: &work.events,
+        state: &work.state,
+        own_teeth: &work.own_teeth,
+        lists,
+        numbering,
+        is_revision: work.case.revision > 0,
+    }
 }

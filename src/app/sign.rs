@@ -4,13 +4,15 @@
 //! and signing builds the text again. If anything has changed between the two, nothing is signed.
 
 use super::case_work::CaseWork;
-use super::fill_in::fill_in;
+use super::fill_in::known_beside;
 use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
+use super::untyped::{UntypedValue, untyped};
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Ordered, travels};
+use crate::domain::fill::fill;
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
@@ -20,6 +22,7 @@ use crate::domain::prescription::revision::{
     Acknowledgement, Document, ItemCard, MEANING, MissingPoint, PartyCard, PassedCaution,
     PatientCard, Revision, SCHEMA, SHEET, Signature, document_hash,
 };
+use crate::domain::prescription::sources::{AS_PATTERN, Origin};
 use crate::domain::prescription::{self, Difference};
 use crate::domain::review::{Letterhead, Level, is_reason};
 use crate::domain::values::fault::Fault;
@@ -33,6 +36,8 @@ pub struct Proposal {
     pub document: Document,
     pub canonical: String,
     pub hash: String,
+    /// What nobody typed, by where it comes from.
+    pub untyped: Vec<(Origin, Vec<UntypedValue>)>,
     /// What stands against signing, by field.
     pub faults: Vec<Fault>,
     pub differences: Vec<Difference>,
@@ -71,8 +76,14 @@ async fn build_of(
                 .to_owned(),
         ]));
     }
-    let fields = fill_in(typed, work).fields;
-    let mut reading = prescription::read(&fields, person.numbering());
+    let in_force = revisions::find(conn, &work.case.number, work.case.revision).await?;
+    let in_force = in_force.as_ref().map(open_revision).transpose()?;
+    let previous = in_force.as_ref().map(|before| before.prescription.clone());
+    let signer = Some(dentist(person, work));
+    let context = setting(app, conn, work, previous, signer, issued).await?;
+    let known = known_beside(work, &context.lists, person.numbering());
+    let filled = fill(typed, &known);
+    let mut reading = prescription::read(&filled.fields, person.numbering());
     reading.ask_for_signing();
     let mut faults = reading.faults;
     for conflicts in drafts::conflicts(conn, &work.case.number).await? {
@@ -84,11 +95,6 @@ async fn build_of(
             ),
         ));
     }
-    let in_force = revisions::find(conn, &work.case.number, work.case.revision).await?;
-    let in_force = in_force.as_ref().map(open_revision).transpose()?;
-    let previous = in_force.as_ref().map(|before| before.prescription.clone());
-    let signer = Some(dentist(person, work));
-    let context = setting(app, conn, work, previous, signer, issued).await?;
     let reviewed = review_with(&reading.document, &context, typed);
     for finding in reviewed.unanswered() {
         if !faults.iter().any(|fault| fault.key == finding.key) {
@@ -96,7 +102,7 @@ async fn build_of(
         }
     }
     let card = context.patient.clone().unwrap_or_default();
-    let warnings = prescription::personal(typed)
+    let warnings = prescription::personal(&filled.fields)
         .into_iter()
         .chain(patient::personal(&card.to_raw()))
         .map(|(key, warning)| format!("{}: {}", label(&key), warning.sentence()))
@@ -141,6 +147,7 @@ async fn build_of(
     let canonical = document.canonical()?;
     Ok(Proposal {
         hash: document_hash(&canonical),
+        untyped: untyped(&filled),
         canonical,
         document,
         faults,
@@ -249,6 +256,9 @@ pub fn written_label(key: &str) -> Option<String> {
     }
     if let Some(context) = key.strip_prefix("case.") {
         return Some(format!("The case: {context}"));
+    }
+    if key == AS_PATTERN {
+        return Some("As the pattern".to_owned());
     }
     groups()
         .find(|one| one.key == key)

@@ -1,7 +1,7 @@
 //! The draft of a prescription: opened, saved while typing, merged when two people write at once.
 
 use super::case_work::{CaseWork, own_case};
-use super::fill_in::fill_in;
+use super::fill_in::known_beside;
 use super::reviewing::{self, Reviewed, reason_key, review_with, setting};
 use super::run;
 use super::sign::{dentist, open_revision};
@@ -9,6 +9,7 @@ use super::sign::{dentist, open_revision};
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
+use crate::domain::fill::{Known, fill, kept};
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -129,9 +130,14 @@ async fn draft_context(
 }
 
 impl Surroundings {
+    /// What a draft of it can be filled from.
+    fn known(&self, person: &Person) -> Known<'_> {
+        known_beside(&self.work, &self.setting.lists, person.numbering())
+    }
+
     /// The draft with what the review says of it.
     fn of(self, state: State, person: &Person) -> Written {
-        let filled = fill_in(&state.draft.fields, &self.work);
+        let filled = fill(&state.draft.fields, &self.known(person));
         let reading = prescription::read(&filled.fields, person.numbering());
         Written {
             reviewed: review_with(&reading.document, &self.setting, &filled.fields),
@@ -354,16 +360,37 @@ pub async fn save_as(
             }
             None => return Err(draft_is_gone()),
         };
-        let sent = without_given(&sent, &before.draft.fields, &view.work);
-        let context = draft_context(app, &mut conn, person, &view.work, view.in_force());
-        let (kept, context) =
-            tokio::try_join!(store(app, person, before, base, &sent, begins), context)?;
-        Ok::<Written, AppError>(context.of(kept, person))
+        let context = draft_context(app, &mut conn, person, &view.work, view.in_force()).await?;
+        let save = Save {
+            base,
+            sent: &sent,
+            begins,
+            context: &context,
+        };
+        let stored = store(app, person, before, &save).await?;
+        Ok::<Written, AppError>(context.of(stored, person))
     })
     .await?;
     written.too_long = too_long.keys().map(|key| too_long_fault(key)).collect();
+    let from = &mut written.filled.from;
+    from.retain(|key, _| !too_long.contains_key(key));
     written.draft.fields.extend(too_long);
     Ok(written)
+}
+
+/// What a writer's page sends, with what the draft can be filled from beside it.
+struct Save<'a> {
+    base: Base,
+    sent: &'a Fields,
+    begins: Begins,
+    context: &'a Surroundings,
+}
+
+impl Save<'_> {
+    /// What of it is the writer's own, and not what the page had filled in.
+    fn to_be_stored(&self, draft: &Draft, person: &Person) -> Fields {
+        kept(self.sent, &draft.fields, &self.context.known(person))
+    }
 }
 
 /// A draft with its open conflicts, and what others wrote since a writer's page was made.
@@ -407,16 +434,16 @@ async fn store(
     app: &App,
     person: &Person,
     mut state: State,
-    base: Base,
-    sent: &Fields,
-    begins: Begins,
+    save: &Save<'_>,
 ) -> Result<State, AppError> {
+    let (base, begins) = (save.base, save.begins);
     let number = state.draft.case.clone();
     let own_conflict = |edit: &Edit| edit.account == person.account.id;
     if base.version != state.draft.version || state.conflicts.iter().any(own_conflict) {
-        return save_beside_others(app, person, &number, base, sent).await;
+        return save_beside_others(app, person, &number, save).await;
     }
-    let merged = merge(&state.draft.fields, &state.draft.fields, sent);
+    let sent = save.to_be_stored(&state.draft, person);
+    let merged = merge(&state.draft.fields, &state.draft.fields, &sent);
     let is_beginning = !base.is_begun() && begins == Begins::AtOnce;
     if merged.is_empty() && !is_beginning {
         return Ok(state);
@@ -433,7 +460,7 @@ async fn store(
         // Somebody wrote between the reading of the draft and this.
         Err(AppError::Conflict(_)) => {
             drop(tx);
-            save_beside_others(app, person, &number, base, sent).await
+            save_beside_others(app, person, &number, save).await
         }
         done => {
             done?;
@@ -449,21 +476,20 @@ async fn save_beside_others(
     app: &App,
     person: &Person,
     number: &CaseNumber,
-    base: Base,
-    sent: &Fields,
+    save: &Save<'_>,
 ) -> Result<State, AppError> {
     let mut tx = app.store.begin().await?;
-    let found = state_now(tx.conn(), number, base).await?;
+    let found = state_now(tx.conn(), number, save.base).await?;
     let (mut state, base) = found.ok_or_else(draft_is_gone)?;
+    let mut sent = save.to_be_stored(&state.draft, person);
     let draft = &mut state.draft;
     let was_current = base.version == draft.version;
     let base_fields = if was_current {
         draft.fields.clone()
     } else {
         let earlier = drafts::texts_at(tx.conn(), number, base.version).await?;
-        texts_of(&earlier, &draft.fields, sent)
+        texts_of(&earlier, &draft.fields, &sent)
     };
-    let mut sent = sent.clone();
     let mut again = hold_conflicts(&mut tx, person, draft, &state.conflicts, &mut sent).await?;
     let mut merged = merge(&base_fields, &draft.fields, &sent);
     merged.conflicts.append(&mut again);
@@ -514,21 +540,6 @@ fn without_too_long(sent: &Fields) -> (Fields, Cow<'_, Fields>) {
     let all = sent.clone().into_iter();
     let (too_long, others) = all.partition(|(_, text)| is_too_long(text));
     (too_long, Cow::Owned(others))
-}
-
-/// What was typed among the fields that a writer sent: a form that is sent whole has the values in it that come from
-/// elsewhere too, and they stay what they are as long as nobody writes them otherwise.
-fn without_given<'a>(sent: &'a Fields, typed: &Fields, work: &CaseWork) -> Cow<'a, Fields> {
-    let given = fill_in(typed, work);
-    let is_given = |key: &String, text: &String| {
-        given.from.contains_key(key) && given.fields.get(key) == Some(text)
-    };
-    if !sent.iter().any(|(key, text)| is_given(key, text)) {
-        return Cow::Borrowed(sent);
-    }
-    let mut typed = sent.clone();
-    typed.retain(|key, text| !is_given(key, text));
-    Cow::Owned(typed)
 }
 
 /// A writer whose text became a conflict still has it in the form, and sends it again with every save: it

@@ -4,6 +4,7 @@
 //! the moment, the identity and the stored facts along. A room names only files that do not name it.
 
 pub mod custody; // what happened to each item, and what may happen
+pub mod fill; // what of a draft nobody has to type
 pub mod form; // one engine for the fields of every form
 pub mod law; // what a law wants on a prescription, and how long papers are kept
 pub mod people; // offices, labs, accounts, roles, patients by code

@@ -9,6 +9,7 @@ use super::sheet_pictures::SheetPictures;
 use super::tried::Tried;
 use crate::app::print_sheet::draft_sheet;
 use crate::app::sign::{self, Proposal, SignForm, label};
+use crate::app::untyped::UntypedValue;
 use crate::app::{App, AppError, Person};
 use crate::domain::prescription::PrintedSection;
 use crate::domain::prescription::sections::keys;
@@ -28,6 +29,10 @@ pub struct SignPage {
     pub problems: Vec<String>,
     /// What changes against the revision in force.
     pub differences: DifferencesPart,
+    /// How many values nobody typed; 0 where everything was.
+    pub untyped_count: usize,
+    /// The same by where they come from: "31 as the pattern", and each with its label.
+    pub untyped: Vec<(String, Vec<UntypedValue>)>,
     /// The sheet as it will print, but for the signature.
     pub sheet: SheetPictures,
     pub document: DocumentPart,
@@ -79,6 +84,16 @@ impl SignPage {
                 title: format!("What changes against revision {}", proposal.based_on),
                 differences: proposal.differences.clone(),
             },
+            untyped_count: proposal
+                .untyped
+                .iter()
+                .map(|(_, values)| values.len())
+                .sum(),
+            untyped: proposal
+                .untyped
+                .iter()
+                .map(|(source, values)| (source.counted(values.len()), values.clone()))
+                .collect(),
             sheet: SheetPictures::of(&draft_sheet(proposal, None)),
             document: DocumentPart {
                 sections: sections.into_iter().map(unsigned).collect(),

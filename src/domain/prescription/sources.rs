@@ -40,6 +40,22 @@ impl Origin {
     }
 }
 
+impl Origin {
+    /// How many values come from it: "31 as the pattern".
+    pub fn counted(self, values: usize) -> String {
+        let from = match self {
+            Origin::Record => "from the record",
+            Origin::Pattern => "as the pattern",
+            Origin::Course => "from the kind of work",
+            Origin::Usual => "from the usual values",
+            Origin::List => "from the mould list",
+            Origin::Start => "from the starting set",
+            Origin::Computed => "worked out from other fields",
+        };
+        format!("{values} {from}")
+    }
+}
+
 /// A draft with what it takes from elsewhere.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Filled {

@@ -97,13 +97,18 @@ pub fn midline(rx: &Prescription, net: &NetChanges) -> Option<Twice> {
         PatientSide::Right => offset,
         PatientSide::Left => minus(offset),
     };
+    Twice::of(field, listed_midline(net))
+}
+
+/// How far the change list moves the midline, plus to the patient's right: by rows of its own, or by the upper front
+/// teeth.
+pub fn listed_midline(net: &NetChanges) -> Mm {
     let by_row = net.midline_right.hundredths() != 0;
-    let list = if by_row {
+    if by_row {
         net.midline_right
     } else {
         net.front_right
-    };
-    Twice::of(field, list)
+    }
 }
 
 /// The parts whose rows move the edges of the upper incisors.
@@ -116,6 +121,11 @@ const UPPER_EDGES: [ChangedPart; 3] = [
 /// The length of the upper incisors at the edge, plus longer: what is lengthened, and what is moved down.
 pub fn incisal_length(rx: &Prescription, net: &NetChanges) -> Option<Twice> {
     let field = rx.anterior.incisal_change_mm?;
+    Twice::of(field, listed_incisal_length(net))
+}
+
+/// By how much the change list makes the upper incisors longer at the edge.
+pub fn listed_incisal_length(net: &NetChanges) -> Mm {
     let parts = UPPER_EDGES.iter().filter_map(|part| net.part(*part, None));
     let longer = parts.map(|part| {
         let edge = part
@@ -125,7 +135,7 @@ pub fn incisal_length(rx: &Prescription, net: &NetChanges) -> Option<Twice> {
         edge.saturating_sub(part.movement.up.hundredths())
     });
     let list = longer.fold(0_i64, i64::saturating_add);
-    Twice::of(field, Mm::from_hundredths(list))
+    Mm::from_hundredths(list)
 }
 
 /// Which side of the plane is lower by the field, and which by the rows about the plane.

@@ -1,6 +1,7 @@
 //! Writing, reading, signing: nothing typed is lost, and nothing is signed that was not read.
 
 mod draft;
+mod filled_in;
 mod lines;
 mod signing;
 mod together;

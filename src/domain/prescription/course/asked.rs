@@ -1,17 +1,200 @@
-//! The fields that a course asks: they stand open under the line of their section.
+//! The fields that a course asks: they stand open under the line of their section. What is not asked follows from
+//! the record, the pattern or the course, or is seldom needed; it is there in the opened part.
 
 use crate::domain::prescription::Course;
+
+/// One mark for each course, in the order of [`Course::ALL`]: `#` asks. Common practice, no source: what no
+/// pattern shows and no record holds has to come from whoever saw the patient.
+const ASKED: &[(&str, &str)] = &[
+    ("order.course", "##############"),
+    ("order.try_in_skipped", ".......##....#"),
+    ("pieces.#.arch", ".............#"),
+    ("pieces.#.stage", ".............#"),
+    ("pieces.#.description", ".............#"),
+    ("pieces.#.materials", ".............#"),
+    ("pieces.#.opposing", ".......##....#"),
+    ("approval.item_upper", "......#......."),
+    ("approval.item_lower", "......#......."),
+    ("approval.arrangement", ".....##......."),
+    ("approval.height", ".....##......."),
+    ("approval.by", ".....##......."),
+    ("reline.held_by", "..........#..."),
+    ("repair.fit_together", "...........#.."),
+    ("repair.cause", "...........#.."),
+    ("repair.broke_before", "...........#.."),
+    ("repairs.#.what", "...........#.."),
+    ("repairs.#.place", "...........#.."),
+    ("repairs.#.tooth", "...........#.."),
+    ("repairs.#.tooth_enclosed", "...........#.."),
+    ("remount.casts_at", "............#."),
+    ("remount.grind_by", "............#."),
+    ("remount.spare_cusps", "............#."),
+    ("remount.pin_drop_max_mm", "............#."),
+    ("rims.upper_front_mm", "...#.........."),
+    ("rims.lower_front_mm", "...#.........."),
+    ("rims.back_width_mm", "...#.........."),
+    ("rims.base", "...#.........."),
+    ("opposing.surface", ".......##....."),
+    ("opposing.may_grind", ".......##....."),
+    ("extractions.#.tooth", ".......#......"),
+    ("cast_trim.by", ".......#......"),
+    ("cast_trim.facial_mm", ".......#......"),
+    ("cast_trim.photo", ".......#......"),
+    ("cast_trim.stent", ".......#......"),
+    ("pattern.source", ".............#"),
+    ("pattern.rule", ".............#"),
+    ("pattern.upper_item", ".............#"),
+    ("pattern.lower_item", ".............#"),
+    ("changes.#.what", "##...#..#....#"),
+    ("changes.#.tooth", "##...#..#....#"),
+    ("changes.#.direction", "##...#..#....#"),
+    ("changes.#.mm", "##...#..#....#"),
+    ("scans.#.shows", ".#............"),
+    ("scans.#.units", ".#............"),
+    ("scans.#.looked_at", ".#............"),
+    ("scan_set.joined_by", ".#............"),
+    ("scan_set.width_checked_mm", ".#............"),
+    ("duplicate.flask", "#.......#....#"),
+    ("duplicate.filling", "#.......#....#"),
+    ("duplicate.upper_minutes", "#.......#....#"),
+    ("duplicate.lower_minutes", "#.......#....#"),
+    ("duplicate.sheet_minutes", "#.......#....#"),
+    ("readings.#.rest_mm", "##..##.##.#..#"),
+    ("readings.#.occlusal_mm", "##..##.##.#..#"),
+    ("jaw.position", ".#..#..#....##"),
+    ("jaw.material", "#...##.##...##"),
+    ("jaw.taken_at", "#...##.##...##"),
+    ("jaw.at_final_vertical", "##..##.##...##"),
+    ("jaw.keyed", "#...##.##...##"),
+    ("jaw.grooves", "#...##.##...##"),
+    ("facebow.made", "#...#..##...##"),
+    ("facebow.record_id", "#...#..##....#"),
+    ("facebow.midline_captured", "#...#..##....#"),
+    ("facebow.kept_mounting", "............#."),
+    ("plane.front", "....#..#.....#"),
+    ("plane.back", "....#..#.....#"),
+    ("anterior.upper_mould", "#...#..##....#"),
+    ("anterior.lower_mould", "#...#..##....#"),
+    ("anterior.width_mm", "....#..#.....#"),
+    ("anterior.width_method", "....#..#.....#"),
+    ("anterior.arrangement", "....#..#.....#"),
+    ("anterior.midline", "....#..#.....#"),
+    ("anterior.incisal_show_mm", "....#..#.....#"),
+    ("anterior.smile_line", "....#..#.....#"),
+    ("posterior.upper_mould", "#...#..##....#"),
+    ("posterior.lower_mould", "#...#..##....#"),
+    ("posterior.length_mm", "....#..#.....#"),
+    ("posterior.cusp_angle", "#...#..##....#"),
+    ("occlusion.scheme", "##..#..##...##"),
+    ("shade.guide", "##..#..###...#"),
+    ("shade.tab", "##..#..###...#"),
+    ("shade.approved", "##..#..##....#"),
+    ("base_shade.guide", "##....####.#.#"),
+    ("base_shade.code", "##....####.#.#"),
+    ("seal.by", "......##.....#"),
+    ("seal.position", "......##.....#"),
+    ("seal.depth_mid_mm", "......##.....#"),
+    ("seal.depth_right_mm", "......##.....#"),
+    ("seal.depth_left_mm", "......##.....#"),
+    ("borders.order", "...#..##..#..#"),
+    ("reliefs.#.place", "...#..##.....#"),
+    ("reliefs.#.mm", "...#..##.....#"),
+    ("impression.source", ".............#"),
+    ("impression.material", "####...##.#..#"),
+    ("impression.removed_at", "...#...#..#..#"),
+    ("impression.keeps_hours", "#.##...##.#..#"),
+    ("impression.land_mm", "...#.........."),
+    ("impression.tray", "..#..........."),
+    ("impression.tray_short_mm", "..#..........."),
+    ("impression.tray_spacer_mm", "..#..........."),
+    ("impression.tray_relief", "..#..........."),
+    ("impression.undercuts", "..#..........."),
+    ("base.material", ".#...........#"),
+    ("base.process", ".#...........#"),
+    ("base.strengthening", ".......##..#.#"),
+    ("base.soft_liner", "..........#..."),
+    ("marking.answer", "##....####...#"),
+    ("marking.set_letter", ".........#...."),
+    ("spare.arch", "##....#.##...#"),
+    ("spare.copied_upper", ".........#...."),
+    ("spare.copied_lower", ".........#...."),
+    ("enclosed.#.tag", "#.############"),
+    ("enclosed.#.agent", "#.############"),
+    ("enclosed.#.minutes", "#.############"),
+    ("dates.wanted", "##############"),
+    ("dates.insertion", "##....########"),
+    ("dates.first_check", ".......#......"),
+    ("remarks.call_before", "##############"),
+    ("remarks.remarks", "##############"),
+];
 
 /// Whether the field stands open in this course. `key` is the entry's key: `vertical.rest_mm`,
 /// `changes.#.mm`.
 pub fn asks(course: Course, key: &str) -> bool {
-    let _ = course;
-    ASKED.contains(&key)
+    let row = ASKED.iter().find(|(asked, _)| *asked == key);
+    row.is_some_and(|(_, marks)| super::marks::is_marked(marks, course))
 }
 
-const ASKED: &[&str] = &[
-    "dates.wanted",
-    "dates.insertion",
-    "remarks.call_before",
-    "remarks.remarks",
-];
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::prescription::course::{SectionPlace, place};
+    use crate::domain::prescription::{all_fields, catalogue};
+
+    #[test]
+    fn every_key_is_a_field_and_has_a_mark_for_each_course() {
+        for (at, (key, marks)) in ASKED.iter().enumerate() {
+            assert!(all_fields().any(|field| field.key == *key), "{key}");
+            assert_eq!(marks.len(), Course::ALL.len(), "{key}");
+            assert!(marks.chars().all(|mark| "#.".contains(mark)), "{key}");
+            assert!(marks.contains('#'), "{key}");
+            assert!(ASKED.iter().skip(at + 1).all(|(other, _)| other != key));
+        }
+    }
+
+    #[test]
+    fn no_section_is_asked_whose_fields_nobody_asks_but_those_that_fill_themselves() {
+        // Yes and no of the starting set, and what is done without being asked.
+        let by_themselves = ["guidance", "finish", "back"];
+        for section in catalogue() {
+            let groups = section.groups.iter().flat_map(|group| group.fields);
+            let keys: Vec<&str> = section
+                .fields
+                .iter()
+                .chain(groups)
+                .map(|one| one.key)
+                .collect();
+            for course in Course::ALL {
+                let is_asked = keys.iter().any(|key| asks(*course, key));
+                let place = place(*course, section.key);
+                assert!(
+                    !is_asked || place != SectionPlace::Away,
+                    "{} asks in {}, where it is out of the way",
+                    course.word(),
+                    section.key
+                );
+                let expected = is_asked || by_themselves.contains(&section.key);
+                let answered = [
+                    // Answered by the pattern, by the starting set, or by what stands in the wax.
+                    (Course::Copy, "base"),
+                    (Course::DigitalCopy, "anterior"),
+                    (Course::DigitalCopy, "posterior"),
+                    (Course::Reset, "anterior"),
+                    (Course::Finish, "pattern"),
+                    (Course::Finish, "impression"),
+                    (Course::Finish, "base"),
+                    (Course::Duplicate, "pattern"),
+                    (Course::Duplicate, "base"),
+                ];
+                assert!(
+                    expected
+                        || place != SectionPlace::Asked
+                        || answered.contains(&(*course, section.key)),
+                    "{} asks nothing in {}",
+                    course.word(),
+                    section.key
+                );
+            }
+        }
+    }
+}

@@ -3,10 +3,15 @@
 //!
 //! The tables are common practice, no source. A writer can open every section in every course.
 
+mod as_pattern;
 mod asked;
+mod by_course;
+mod marks;
 mod places;
 mod starting_set;
 
+pub use as_pattern::as_pattern;
 pub use asked::asks;
+pub use by_course::{PieceOf, by_course, piece_of};
 pub use places::{SectionPlace, place};
-pub use starting_set::starting_set;
+pub use starting_set::{Needs, needs, starting_set};

@@ -42,7 +42,7 @@ const PLACES: &[(&str, &str)] = &[
     ("shade", "AA..AccAAA.o.A"),
     ("base_shade", "AA..o.AAAAoA.A"),
     ("seal", "pp....AAp.p..A"),
-    ("borders", "pp.oA.AAp.A..A"),
+    ("borders", "ppoA..AAp.A..A"),
     ("impression", "AAAAc.AAA.Ao.A"),
     ("base", "AA..o.AAAAAA.A"),
     ("finish", "AA....AAAAAAAA"),

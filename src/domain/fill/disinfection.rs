@@ -1,19 +1,20 @@
 //! A disinfection is written once, where it is done: the list of what is enclosed reads it from there.
 
-use super::case_work::CaseWork;
+use super::known::Known;
 use crate::domain::custody::events::Disinfected;
 use crate::domain::custody::{Event, What};
 use crate::domain::form::YesNo;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::show_date;
+use std::collections::BTreeMap;
 
 /// What of a row is read from the entry; a row in which any of it is typed says it itself.
 const READ: [&str; 3] = ["agent", "dilution", "minutes"];
 
-/// The draft's fields with what the entries of the case say of the disinfection of each enclosed item.
-pub fn with_disinfection(fields: &Fields, work: &CaseWork) -> Fields {
-    let mut all = fields.clone();
+/// What the entries of the case say of the disinfection of each item that `fields` list as enclosed, by form key.
+pub fn disinfection(fields: &Fields, known: &Known<'_>) -> BTreeMap<String, String> {
+    let mut read = BTreeMap::new();
     for (key, text) in fields {
         let row = key
             .strip_prefix("enclosed.")
@@ -30,17 +31,16 @@ pub fn with_disinfection(fields: &Fields, work: &CaseWork) -> Fields {
         if READ.iter().any(is_typed) {
             continue;
         }
-        for (field, said) in said(work, &tag) {
-            all.entry(of_row(field)).or_insert(said);
-        }
+        let said = said(known, &tag).into_iter();
+        read.extend(said.map(|(field, said)| (of_row(field), said)));
     }
-    all
+    read
 }
 
 /// The entry that stands for an item now, as fields of its row.
-fn said(work: &CaseWork, tag: &Tag) -> Vec<(&'static str, String)> {
-    let is_clean = work.state.item(tag).is_some_and(|state| state.disinfected);
-    let entry = work
+fn said(known: &Known<'_>, tag: &Tag) -> Vec<(&'static str, String)> {
+    let is_clean = known.state.item(tag).is_some_and(|state| state.disinfected);
+    let entry = known
         .events
         .iter()
         .rev()

@@ -1,0 +1,73 @@
+//! What of a save is stored: what somebody has written, and not what the page had filled in.
+
+use super::disinfection::disinfection;
+use super::filling::{fill, laid_below, proposals};
+use super::known::Known;
+use super::layers::{is_touched, list_of};
+use crate::domain::prescription::draft::Fields;
+use std::collections::BTreeSet;
+
+/// Stands in a draft for a field that is wanted empty although something could be filled in. Every reader takes a
+/// blank for nothing.
+const WANTED_EMPTY: &str = " ";
+
+/// The fields of a save as they are to be stored over what is `typed` already.
+///
+/// - A value that was filled in and comes back as it was is nobody's: it is not stored, so that its source stays known
+///   and it follows what it was drawn from.
+/// - A field that is sent empty where something would be filled in is kept as a blank: it was emptied on purpose.
+/// - With the first text in a list, all rows that were filled in are stored with it: from then on the list is the
+///   writer's whole, and no row vanishes or comes in beside it.
+pub fn kept(sent: &Fields, typed: &Fields, known: &Known<'_>) -> Fields {
+    let found = proposals(typed, known);
+    let filled = fill(typed, known);
+    let details = disinfection(&laid_below(typed, &found).fields, known);
+    let shown = |key: &str| filled.from.get(key).and_then(|_| filled.fields.get(key));
+    // Of a list that could be filled in, the last text that goes leaves a blank: the list stays the writer's.
+    let is_of_proposed_list = |key: &str| {
+        let list = list_of(key).filter(|_| typed.contains_key(key));
+        list.is_some_and(|list| found.keys().any(|other| list_of(other) == Some(list)))
+    };
+    let lies_below = |key: &str| {
+        found.contains_key(key) || details.contains_key(key) || is_of_proposed_list(key)
+    };
+    let has_shown = has_shown(sent, &shown, filled.from.len());
+    let mut kept = Fields::new();
+    for (key, text) in sent {
+        let text = match shown(key) {
+            Some(there) if text == there => continue,
+            Some(_) if text.is_empty() && !has_shown => continue,
+            _ if text.is_empty() && lies_below(key) => WANTED_EMPTY,
+            _ => text,
+        };
+        kept.insert(key.clone(), text.to_owned());
+    }
+    let lists: BTreeSet<String> = kept
+        .iter()
+        .filter(|(_, text)| !text.is_empty())
+        .filter_map(|(key, _)| list_of(key))
+        .filter(|list| !is_touched(typed, list))
+        .map(str::to_owned)
+        .collect();
+    for (key, (text, _)) in &found {
+        if list_of(key).is_some_and(|list| lists.contains(list)) {
+            kept.entry(key.clone()).or_insert_with(|| text.clone());
+        }
+    }
+    kept
+}
+
+/// Whether the page that sends this showed what is filled in. A page that was made before the kind of work was chosen
+/// sends most of these fields empty, and nobody has emptied them; one that shows them brings most of them back, and a
+/// script sends only what was touched.
+fn has_shown<'a>(sent: &Fields, shown: &impl Fn(&str) -> Option<&'a String>, all: usize) -> bool {
+    let asked = sent
+        .iter()
+        .filter_map(|(key, text)| Some((text, shown(key)?)));
+    let (mut back, mut empty) = (0, 0);
+    for (text, there) in asked {
+        back += usize::from(text == there);
+        empty += usize::from(text.is_empty());
+    }
+    (back + empty) * 2 <= all || back >= empty
+}

@@ -1,0 +1,69 @@
+//! What is known beside a draft.
+
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::{CaseState, Event, Holder, State};
+use crate::domain::people::patient::OwnTeeth;
+use crate::domain::trade::lists::Lists;
+use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::ids::Tag;
+use crate::domain::values::tooth::Numbering;
+use std::collections::BTreeMap;
+
+/// The case and its lists.
+#[derive(Debug, Clone, Copy)]
+pub struct Known<'a> {
+    pub arches: Arches,
+    pub items: &'a [Item],
+    pub events: &'a [Event],
+    pub state: &'a CaseState,
+    /// What stands in the jaws beside dentures.
+    pub own_teeth: &'a BTreeMap<Arch, OwnTeeth>,
+    pub lists: &'a Lists,
+    /// How the writer counts teeth.
+    pub numbering: Numbering,
+    /// The draft begins with a revision that is signed: what stands there was decided, and what is empty there is
+    /// empty on purpose.
+    pub is_revision: bool,
+}
+
+impl<'a> Known<'a> {
+    pub fn treats(&self, arch: Arch) -> bool {
+        self.arches.treated().contains(&arch)
+    }
+
+    pub fn item(&self, tag: &Tag) -> Option<&'a Item> {
+        self.items.iter().find(|item| item.tag == *tag)
+    }
+
+    /// Things that are still there, with how they are, in the order in which they were registered.
+    pub fn things(&self) -> impl Iterator<Item = (&'a Item, &'a State)> {
+        let state = self.state;
+        let things = self.items.iter();
+        things
+            .filter_map(move |item| Some((item, state.item(&item.tag)?)))
+            .filter(|(_, state)| state.gone.is_none() && !state.missing)
+    }
+
+    /// Things that stand at the office and may leave it: not kept back, not the spare, not given back.
+    pub fn at_the_office(&self) -> impl Iterator<Item = (&'a Item, &'a State)> {
+        self.things().filter(|(_, state)| {
+            let is_kept = state.withheld.is_some() || state.spare || state.given_back;
+            state.holder == Holder::Office && !is_kept
+        })
+    }
+
+    /// The one thing of a kind at the office; none where there are several to choose from.
+    pub fn only(&self, kind: ItemKind, arch: Option<Arch>) -> Option<&'a Item> {
+        let is_it = |item: &Item| item.kind == kind && (arch.is_none() || item.arch == arch);
+        one(self
+            .at_the_office()
+            .map(|(item, _)| item)
+            .filter(|item| is_it(item)))
+    }
+}
+
+/// The only one of several.
+pub fn one<T>(mut all: impl Iterator<Item = T>) -> Option<T> {
+    let first = all.next()?;
+    all.next().is_none().then_some(first)
+}

@@ -1,0 +1,93 @@
+//! The values that were found so far: whoever says something first is heard.
+
+use crate::domain::form::{row_numbers, split_row_key};
+use crate::domain::prescription::draft::Fields;
+use crate::domain::prescription::sources::Origin;
+use std::collections::BTreeMap;
+
+/// Form key to the value that stands there unless something is typed, and where it comes from.
+pub type Proposals = BTreeMap<String, (String, Origin)>;
+
+/// What is typed, over what was found.
+pub struct Layers<'a> {
+    typed: &'a Fields,
+    found: Proposals,
+}
+
+/// Whether something of this list is typed: then all of it is the writer's.
+pub fn is_touched(typed: &Fields, list: &str) -> bool {
+    let first = format!("{list}.");
+    let mut from = typed.range(first.clone()..);
+    from.next().is_some_and(|(key, _)| key.starts_with(&first))
+}
+
+/// The list that a key is of; none for a field that stands by itself.
+pub fn list_of(key: &str) -> Option<&str> {
+    split_row_key(key).map(|(list, ..)| list)
+}
+
+impl<'a> Layers<'a> {
+    pub fn over(typed: &'a Fields) -> Layers<'a> {
+        Layers {
+            typed,
+            found: Proposals::new(),
+        }
+    }
+
+    pub fn found(self) -> Proposals {
+        self.found
+    }
+
+    /// Offers a value; one that was offered before stands. What is typed is no obstacle: the value lies below it.
+    pub fn offer(&mut self, source: Origin, key: &str, text: &str) {
+        if !text.is_empty() && !self.found.contains_key(key) {
+            self.found.insert(key.to_owned(), (text.to_owned(), source));
+        }
+    }
+
+    /// Offers the rows of a list that is still empty. A list is proposed whole, by one source and the details of its
+    /// rows.
+    pub fn offer_rows(&mut self, source: Origin, list: &str, rows: &[Vec<(&str, String)>]) {
+        for (row, fields) in rows.iter().enumerate() {
+            for (field, text) in fields {
+                self.offer(source, &format!("{list}.{row}.{field}"), text);
+            }
+        }
+    }
+
+    /// What stands in a field now; empty text stands for nothing.
+    pub fn says(&self, key: &str) -> Option<&str> {
+        let typed = self.typed.get(key).map(String::as_str);
+        let is_the_writers = list_of(key).is_some_and(|list| is_touched(self.typed, list));
+        let found = || {
+            let found = self.found.get(key).filter(|_| !is_the_writers);
+            found.map(|(text, _)| text.as_str())
+        };
+        typed
+            .or_else(found)
+            .map(str::trim)
+            .filter(|text| !text.is_empty())
+    }
+
+    /// Whether a field says this word.
+    pub fn is(&self, key: &str, word: &str) -> bool {
+        self.says(key) == Some(word)
+    }
+
+    /// The fields as they would be read now.
+    pub fn fields(&self) -> Fields {
+        let mut fields = self.typed.clone();
+        for (key, (text, _)) in &self.found {
+            let is_the_writers = list_of(key).is_some_and(|list| is_touched(self.typed, list));
+            if !is_the_writers && !fields.contains_key(key) {
+                fields.insert(key.clone(), text.clone());
+            }
+        }
+        fields
+    }
+
+    /// The rows of a list in which something stands.
+    pub fn rows(&self, list: &str) -> Vec<usize> {
+        row_numbers(&self.fields(), list).into_iter().collect()
+    }
+}

@@ -1,0 +1,23 @@
+//! What of a draft nobody has to type: each value with where it comes from.
+//!
+//! The first that says something wins: what is typed, the record, the pattern, the kind of work, the set that a
+//! course begins with, what follows from other fields. Nothing of it is stored: a value that somebody wants otherwise
+//! is typed over it, and one that is wanted empty is kept as a blank.
+
+mod chairside; // what was done at the chair, as the change list sees it
+mod disinfection; // an entry, read into its row
+mod filling; // all layers, one after the other
+mod kept; // what of a save is stored
+mod known; // what is known beside the draft
+mod layers; // values found so far, and where
+mod record; // items and entries
+#[cfg(test)]
+mod tests;
+mod things; // which thing goes along in which course
+mod work; // the kind of work, the pattern, the starting set
+mod worked_out; // what follows from other fields
+
+pub use filling::{fill, proposals};
+pub use kept::kept;
+pub use known::Known;
+pub use layers::Proposals;

@@ -1,0 +1,376 @@
+//! What the record says of a prescription: items, who wears them, entries. A tag names a thing; what it is called
+//! stands with the tag and is not written once more.
+
+use super::chairside;
+use super::known::{Known, one};
+use super::layers::Layers;
+use super::things::{followed, goes_along};
+use crate::domain::custody::events::{Made, Registered};
+use crate::domain::custody::item::{Item, ItemKind};
+use crate::domain::custody::{Event, Holder, State, What};
+use crate::domain::form::{Kind, MOST_ROWS};
+use crate::domain::prescription::sources::Origin;
+use crate::domain::prescription::{Course, StaysWith, field_spec};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::{Moment, show_date};
+
+/// Everything that items and entries say.
+pub fn offer(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+    let patterns = offer_patterns(layers, known, course);
+    if matches!(course, Course::Copy | Course::DigitalCopy | Course::Single) {
+        offer_log(layers, known, &patterns);
+    }
+    if matches!(course, Course::Copy | Course::Single) {
+        offer_surface(layers, known, &patterns);
+    }
+    if matches!(course, Course::Copy | Course::Single | Course::Everything) {
+        offer_duplicates(layers, known);
+    }
+    offer_records(layers, known, course);
+    offer_returned(layers, known, course);
+    offer_spare(layers, known, course);
+    offer_boxed(layers, known, course);
+    offer_files(layers, known, course, &patterns);
+}
+
+fn say(layers: &mut Layers<'_>, key: &str, text: &str) {
+    layers.offer(Origin::Record, key, text);
+}
+
+/// `upper_item` for the upper arch.
+fn of_arch(section: &str, arch: Arch, field: &str) -> String {
+    format!("{section}.{}_{field}", arch.word())
+}
+
+/// What is followed, jaw by jaw: in the mouth still, or at the office. Where there are two of them nobody but the
+/// writer knows which one is meant.
+fn offer_patterns(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) -> Vec<Tag> {
+    let mut patterns = Vec::new();
+    for arch in known.arches.treated() {
+        let is_it = |(item, state): &(&Item, &State)| {
+            let is_here = matches!(state.holder, Holder::Office | Holder::Patient);
+            let is_kept = state.withheld.is_some() || state.spare || state.given_back;
+            followed(course) == Some(item.kind) && item.arch == Some(*arch) && is_here && !is_kept
+        };
+        let key = of_arch("pattern", *arch, "item");
+        if let Some((item, _)) = one(known.things().filter(is_it)) {
+            say(layers, &key, &item.tag.to_string());
+        }
+        let named = layers.says(&key).map(Tag::parse);
+        patterns.extend(named.and_then(Result::ok));
+    }
+    patterns
+}
+
+/// What months of wearing and correcting have left in the record.
+fn offer_log(layers: &mut Layers<'_>, known: &Known<'_>, patterns: &[Tag]) {
+    let line = known.state.worn(known.items);
+    let first = |tag: &Tag| {
+        line.iter()
+            .find(|worn| worn.tag == *tag)
+            .map(|worn| worn.from)
+    };
+    // Both are worn in this form only since the later one went in.
+    let since = patterns
+        .iter()
+        .filter_map(first)
+        .max_by_key(|at| at.unix_ms);
+    if let Some(since) = since {
+        say(layers, "pattern.worn_since", &show_date(since.date()));
+    }
+    if let Some(day) = chairside::last_corrected(known, patterns) {
+        say(layers, "pattern.last_corrected", &show_date(day));
+    }
+    let kept = chairside::to_be_kept(known, patterns, most("pattern.keep"));
+    say(layers, "pattern.keep", &kept);
+    let mut rows = chairside::still_to_be_done(known, patterns);
+    rows.truncate(MOST_ROWS);
+    layers.offer_rows(Origin::Record, "changes", &rows);
+}
+
+/// How many characters a field takes.
+fn most(key: &str) -> usize {
+    match field_spec(key).map(|spec| spec.kind) {
+        Some(Kind::Text { max } | Kind::LongText { max }) => max,
+        _ => 0,
+    }
+}
+
+/// When the surface that formed in the mouth was put in and taken out; said only where both jaws say the same day.
+fn offer_surface(layers: &mut Layers<'_>, known: &Known<'_>, patterns: &[Tag]) {
+    let placed: Vec<_> = patterns
+        .iter()
+        .filter_map(|tag| chairside::surface_renewed(known, tag))
+        .collect();
+    let Some((day, at)) = placed.first() else {
+        return;
+    };
+    if placed.len() != patterns.len() || placed.iter().any(|(other, _)| other != day) {
+        return;
+    }
+    say(layers, "impression.placed_on", &show_date(*day));
+    say(
+        layers,
+        "impression.placed_at",
+        at.as_deref().unwrap_or_default(),
+    );
+    let line = known.state.worn(known.items);
+    let out = |tag: &Tag| {
+        let last = line.iter().rev().find(|worn| worn.tag == *tag)?;
+        last.to.filter(|to| to.date() >= *day)
+    };
+    let taken: Vec<Moment> = patterns.iter().filter_map(out).collect();
+    let Some(last) = taken.iter().max_by_key(|at| at.unix_ms) else {
+        return;
+    };
+    if taken.len() == patterns.len() && taken.iter().all(|at| at.date() == last.date()) {
+        say(layers, "impression.removed_on", &show_date(last.date()));
+        say(layers, "impression.removed_at", &last.clock());
+    }
+}
+
+/// The entry by which a thing began.
+fn beginning<'a>(known: &Known<'a>, tag: &Tag) -> Option<(&'a Event, &'a Registered)> {
+    known.events.iter().find_map(|event| match &event.what {
+        What::Registered(one) if one.tag == *tag => Some((event, one)),
+        _ => None,
+    })
+}
+
+/// What the patient wears while the pattern is away, and how it was made.
+fn offer_duplicates(layers: &mut Layers<'_>, known: &Known<'_>) {
+    for arch in known.arches.treated() {
+        let is_it = |(item, state): &(&Item, &State)| {
+            let is_here = matches!(state.holder, Holder::Office | Holder::Patient);
+            item.kind == ItemKind::Duplicate
+                && item.arch == Some(*arch)
+                && is_here
+                && !state.spare
+                && state.withheld.is_none()
+        };
+        let worn = one(known.things().filter(is_it).filter(|(_, state)| state.worn));
+        let Some((item, _)) = worn.or_else(|| one(known.things().filter(is_it))) else {
+            continue;
+        };
+        say(
+            layers,
+            &of_arch("duplicate", *arch, "item"),
+            &item.tag.to_string(),
+        );
+        let began = beginning(known, &item.tag);
+        let Some((event, made)) = began.and_then(|(event, one)| Some((event, one.made.as_ref()?)))
+        else {
+            continue;
+        };
+        offer_making(layers, known, *arch, event, made);
+    }
+}
+
+fn offer_making(
+    layers: &mut Layers<'_>,
+    known: &Known<'_>,
+    arch: Arch,
+    event: &Event,
+    made: &Made,
+) {
+    let is_pattern = |tag: &&Tag| {
+        known
+            .item(tag)
+            .is_some_and(|item| item.kind == ItemKind::Provisional)
+    };
+    if let Some(from) = made.from.iter().find(is_pattern) {
+        say(
+            layers,
+            &of_arch("duplicate", arch, "from"),
+            &from.to_string(),
+        );
+    }
+    if let Some(minutes) = made.pot_minutes {
+        let key = of_arch("duplicate", arch, "minutes");
+        say(layers, &key, &minutes.to_string());
+    }
+    if made.material.chars().count() <= most("duplicate.resin") {
+        say(layers, "duplicate.resin", made.material.trim());
+    }
+    let by = match made.maker.trim() {
+        "" => event.by.role.shown(),
+        maker => maker,
+    };
+    if by.chars().count() <= most("duplicate.made_by") {
+        say(layers, "duplicate.made_by", by);
+    }
+    say(layers, "duplicate.made_on", &show_date(event.at.date()));
+}
+
+/// Bite, facebow and protrusive record, shade tab: the one of its kind that goes along.
+fn offer_records(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+    let only = |kind: ItemKind| {
+        let item = known
+            .only(kind, None)
+            .filter(|_| goes_along(course, kind))?;
+        Some((item, item.tag.to_string()))
+    };
+    if let Some((item, tag)) = only(ItemKind::BiteRecord) {
+        say(layers, "jaw.item", &tag);
+        // Where it was made here, the entry is of that moment; what only came in says nothing of the day.
+        let made = beginning(known, &item.tag).filter(|(_, one)| one.made.is_some());
+        if let Some((event, _)) = made {
+            say(layers, "jaw.taken_on", &show_date(event.at.date()));
+        }
+    }
+    if let Some((_, tag)) = only(ItemKind::FacebowRecord) {
+        say(layers, "facebow.made", "yes");
+        say(layers, "facebow.item", &tag);
+    }
+    if let Some((_, tag)) = only(ItemKind::ProtrusiveRecord) {
+        say(layers, "guidance.source", "record");
+        say(layers, "guidance.item", &tag);
+    }
+    if let Some((_, tag)) = only(ItemKind::ShadeTab) {
+        say(layers, "shade.tab_enclosed", "yes");
+        say(layers, "shade.tab_item", &tag);
+    }
+    if course == Course::Tray {
+        let has = |kind| known.at_the_office().any(|(item, _)| item.kind == kind);
+        match (has(ItemKind::Cast), has(ItemKind::Impression)) {
+            (true, false) => say(layers, "impression.source", "cast"),
+            (false, true) => say(layers, "impression.source", "impression"),
+            _ => {}
+        }
+    }
+}
+
+/// The try-ins that are answered, and dentures that come back to be relined, repaired or ground in.
+fn offer_returned(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+    let sent = |arch: Option<Arch>| {
+        let is_it = move |item: &&Item| {
+            let is_of_it = item.arch.is_some_and(|own| known.treats(own));
+            let is_asked = arch.is_none() || item.arch == arch;
+            item.kind.is_wearable() && is_of_it && is_asked && goes_along(course, item.kind)
+        };
+        let item = one(known.at_the_office().map(|(item, _)| item).filter(is_it));
+        item.map_or_else(String::new, |item| item.tag.to_string())
+    };
+    match course {
+        Course::Reset | Course::Finish => {
+            for arch in known.arches.treated() {
+                let tag = layers.says(&of_arch("pattern", *arch, "item"));
+                let tag = tag.unwrap_or_default().to_owned();
+                say(layers, &format!("approval.item_{}", arch.word()), &tag);
+            }
+        }
+        Course::Reline => say(layers, "reline.item", &sent(None)),
+        Course::Repair => say(layers, "repair.item", &sent(None)),
+        Course::Remount => {
+            for arch in known.arches.treated() {
+                say(
+                    layers,
+                    &of_arch("remount", *arch, "item"),
+                    &sent(Some(*arch)),
+                );
+            }
+        }
+        _ => {}
+    }
+}
+
+/// What a spare is copied from: the pattern, or the denture that is sent to be copied.
+fn offer_spare(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+    for arch in known.arches.treated() {
+        let is_wanted = layers.is("spare.arch", "both") || layers.is("spare.arch", arch.word());
+        if !is_wanted {
+            continue;
+        }
+        let is_sent = |item: &&Item| {
+            item.kind.is_wearable() && item.arch == Some(*arch) && goes_along(course, item.kind)
+        };
+        let sent = known.at_the_office().map(|(item, _)| item);
+        let from = match course {
+            Course::Duplicate => one(sent.filter(is_sent)).map(|item| item.tag.to_string()),
+            _ => layers
+                .says(&of_arch("pattern", *arch, "item"))
+                .map(str::to_owned),
+        };
+        let key = format!("spare.copied_{}", arch.word());
+        say(layers, &key, &from.unwrap_or_default());
+    }
+}
+
+/// What stands at the office and goes along, and of it what is lent and wanted back.
+fn offer_boxed(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+    let is_boxed = |item: &Item| {
+        // The other jaw goes along as what the new one is set against.
+        let is_opposing = matches!(item.kind, ItemKind::Cast | ItemKind::Impression);
+        let is_of_it = item.arch.is_none_or(|arch| known.treats(arch)) || is_opposing;
+        goes_along(course, item.kind) && is_of_it
+    };
+    let boxed: Vec<(&Item, &State)> = known
+        .at_the_office()
+        .filter(|(item, _)| is_boxed(item))
+        .take(MOST_ROWS)
+        .collect();
+    let row = |(item, state): &(&Item, &State)| {
+        let pieces = state.pieces.unwrap_or(item.pieces);
+        let pieces = (pieces > 1).then(|| pieces.to_string());
+        vec![
+            ("tag", item.tag.to_string()),
+            ("pieces", pieces.unwrap_or_default()),
+        ]
+    };
+    let rows: Vec<_> = boxed.iter().map(row).collect();
+    layers.offer_rows(Origin::Record, "enclosed", &rows);
+    let lent = lent(layers, known);
+    let back = |tag: &Tag| vec![("tag", tag.to_string()), ("borrowed", "yes".to_owned())];
+    let rows: Vec<_> = lent.iter().map(back).collect();
+    layers.offer_rows(Origin::Record, "returns", &rows);
+}
+
+/// What is listed as enclosed and lent.
+fn lent(layers: &Layers<'_>, known: &Known<'_>) -> Vec<Tag> {
+    let rows = layers.rows("enclosed").into_iter();
+    let tags = rows.filter_map(|row| {
+        let tag = layers.says(&format!("enclosed.{row}.tag"))?;
+        Tag::parse(tag).ok()
+    });
+    tags.filter(|tag| known.item(tag).is_some_and(|item| item.borrowed))
+        .collect()
+}
+
+/// Files in place of things, and where what they show stays.
+fn offer_files(layers: &mut Layers<'_>, known: &Known<'_>, course: Course, patterns: &[Tag]) {
+    if course != Course::DigitalCopy {
+        return;
+    }
+    let files = known
+        .at_the_office()
+        .filter(|(item, _)| item.kind == ItemKind::Scan)
+        .take(MOST_ROWS);
+    let row = |(item, state): (&Item, &State)| {
+        let facts = state.file.clone().unwrap_or_default();
+        let word = |word: Option<&'static str>| word.unwrap_or_default().to_owned();
+        let hash = facts.sha256.as_ref().map(|hash| hash.as_str().to_owned());
+        let name = facts.name.trim();
+        let fits = name.chars().count() <= most("scans.0.file");
+        vec![
+            ("tag", item.tag.to_string()),
+            ("file", if fits { name.to_owned() } else { String::new() }),
+            ("format", word(facts.format.map(|format| format.word()))),
+            ("units", word(facts.units.map(|units| units.word()))),
+            ("sha256", hash.unwrap_or_default()),
+        ]
+    };
+    let rows: Vec<_> = files.map(row).collect();
+    layers.offer_rows(Origin::Record, "scans", &rows);
+    let stays = |tag: &Tag| {
+        let holder = known.state.item(tag).map(|state| state.holder);
+        let with = match holder {
+            Some(Holder::Patient) => StaysWith::Patient.word(),
+            Some(Holder::Office) => StaysWith::Office.word(),
+            _ => "",
+        };
+        vec![("tag", tag.to_string()), ("by", with.to_owned())]
+    };
+    let rows: Vec<_> = patterns.iter().map(stays).collect();
+    layers.offer_rows(Origin::Record, "kept", &rows);
+}

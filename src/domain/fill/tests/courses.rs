@@ -1,0 +1,351 @@
+//! Whole prescriptions of which only what is asked is typed: they can be read and signed, and no stop stands
+//! against them.
+
+use super::bed::{Bed, LOWER, UPPER, copied};
+use crate::domain::custody::item::ItemKind;
+use crate::domain::form::split_row_key;
+use crate::domain::people::patient::OwnTeeth;
+use crate::domain::prescription::course::asks;
+use crate::domain::prescription::{Course, read};
+use crate::domain::review::criteria::criteria;
+use crate::domain::review::{Finding, Level, applying, review, score};
+use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::tooth::Numbering;
+
+type Pairs = &'static [(&'static str, &'static str)];
+
+struct Whole {
+    course: Course,
+    bed: fn() -> Bed,
+    typed: &'static [Pairs],
+    /// Cautions that an ordinary one raises all the same.
+    cautions: &'static [&'static str],
+    /// Points that apply and are met.
+    points: usize,
+}
+
+const HEIGHTS: Pairs = &[
+    ("readings.0.rest_mm", "68.5"),
+    ("readings.0.occlusal_mm", "65"),
+    ("readings.1.rest_mm", "67.5"),
+    ("readings.1.occlusal_mm", "65"),
+];
+
+const BITE: Pairs = &[
+    ("jaw.material", "silicone"),
+    ("jaw.taken_at", "09:30"),
+    ("jaw.at_final_vertical", "yes"),
+    ("jaw.keyed", "yes"),
+    (
+        "jaw.grooves",
+        "two in each upper block, cheek side, away from the chewing surface",
+    ),
+];
+
+const FACEBOW: Pairs = &[
+    ("facebow.record_id", "J-20"),
+    ("facebow.midline_captured", "yes"),
+];
+
+const UPPER_TEETH: Pairs = &[
+    ("anterior.upper_mould", "Otter 7"),
+    ("posterior.upper_mould", "Otter P2"),
+    ("posterior.cusp_angle", "20"),
+    ("occlusion.scheme", "balanced"),
+    ("shade.tab", "birch 4"),
+    ("shade.approved", "yes"),
+];
+
+const LOWER_TEETH: Pairs = &[
+    ("anterior.lower_mould", "Otter 3"),
+    ("posterior.lower_mould", "Otter P2"),
+];
+
+const ARRANGED: Pairs = &[
+    ("anterior.width_mm", "51"),
+    ("anterior.width_method", "curve"),
+    ("anterior.arrangement", "standard"),
+    ("anterior.midline", "yes"),
+    ("anterior.incisal_show_mm", "1.5"),
+    ("anterior.smile_line", "follows_lip"),
+    ("posterior.length_mm", "36"),
+];
+
+const IMPRESSION: Pairs = &[
+    ("impression.material", "silicone"),
+    ("impression.removed_at", "08:40"),
+    ("impression.keeps_hours", "168"),
+];
+
+const LONG: Pairs = &[
+    ("dates.wanted", "2026-03-17"),
+    ("dates.insertion", "2026-03-18"),
+];
+
+const SHORT: Pairs = &[
+    ("dates.wanted", "2026-03-05"),
+    ("dates.insertion", "2026-03-05"),
+];
+
+const WHOLE: &[Whole] = &[
+    Whole {
+        course: Course::Copy,
+        bed: copied,
+        typed: &[
+            HEIGHTS,
+            BITE,
+            FACEBOW,
+            UPPER_TEETH,
+            LOWER_TEETH,
+            LONG,
+            &[
+                ("duplicate.flask", "closed"),
+                ("duplicate.filling", "alginate"),
+                ("duplicate.sheet_minutes", "10"),
+                ("base_shade.code", "heather 2"),
+                ("impression.material", "conditioner"),
+                ("impression.keeps_hours", "48"),
+                ("marking.answer", "accepted"),
+                ("spare.arch", "both"),
+                (
+                    "remarks.call_before",
+                    "the record does not seat without pressure",
+                ),
+            ],
+        ],
+        cautions: &[],
+        points: 24,
+    },
+    Whole {
+        course: Course::SetUp,
+        bed: rims,
+        typed: &[
+            HEIGHTS,
+            BITE,
+            FACEBOW,
+            UPPER_TEETH,
+            LOWER_TEETH,
+            ARRANGED,
+            &[("dates.wanted", "2026-03-17")],
+        ],
+        cautions: &[],
+        points: 19,
+    },
+    Whole {
+        course: Course::Immediate,
+        bed: natural,
+        typed: &[
+            HEIGHTS,
+            BITE,
+            FACEBOW,
+            UPPER_TEETH,
+            ARRANGED,
+            IMPRESSION,
+            LONG,
+            &[
+                ("order.try_in_skipped", "yes"),
+                ("opposing.surface", "enamel"),
+                ("extractions.0.tooth", "11"),
+                ("extractions.1.tooth", "21"),
+                ("cast_trim.by", "lab"),
+                ("cast_trim.facial_mm", "1.5"),
+                ("borders.order", "keep"),
+                ("seal.by", "lab"),
+                ("seal.position", "notch to notch along the line marked"),
+                ("seal.depth_mid_mm", "0.5"),
+                ("seal.depth_right_mm", "1"),
+                ("seal.depth_left_mm", "1"),
+                ("base_shade.code", "heather 2"),
+                ("base.strengthening", "glass_fibre"),
+                ("marking.answer", "declined"),
+            ],
+        ],
+        cautions: &["cast-trim-irreversible"],
+        points: 24,
+    },
+    Whole {
+        course: Course::Reline,
+        bed: loose,
+        typed: &[HEIGHTS, IMPRESSION, SHORT, &[("base.soft_liner", "no")]],
+        cautions: &[],
+        points: 15,
+    },
+    Whole {
+        course: Course::Repair,
+        bed: broken,
+        typed: &[
+            SHORT,
+            &[
+                ("repair.fit_together", "yes"),
+                ("repair.cause", "dropped"),
+                ("repair.broke_before", "no"),
+                ("repairs.0.what", "base_broken"),
+                ("repairs.0.place", "midline"),
+                ("base.strengthening", "glass_fibre"),
+                ("base_shade.code", "heather 2"),
+            ],
+        ],
+        cautions: &[],
+        points: 13,
+    },
+];
+
+/// Rims, bite and facebow record at the office, provisionals in the mouth.
+fn rims() -> Bed {
+    let mut bed = Bed::before(30, Arches::Both);
+    bed.wears("prov_u", ItemKind::Provisional, UPPER);
+    bed.wears("prov_l", ItemKind::Provisional, LOWER);
+    bed.days_pass(30);
+    bed.has("rim_u", ItemKind::Rims, UPPER);
+    bed.has("rim_l", ItemKind::Rims, LOWER);
+    bed.makes("bite", ItemKind::BiteRecord, None, &[]);
+    bed.has("facebow", ItemKind::FacebowRecord, None);
+    bed.disinfects(&["rim_u", "rim_l", "bite", "facebow"]);
+    bed
+}
+
+/// An impression of an upper jaw whose last teeth are to go, against natural teeth.
+fn natural() -> Bed {
+    let mut bed = Bed::before(0, Arches::Upper);
+    bed.own_teeth.insert(Arch::Upper, OwnTeeth::Natural);
+    bed.own_teeth.insert(Arch::Lower, OwnTeeth::Natural);
+    bed.has("imp_u", ItemKind::Impression, UPPER);
+    bed.has("cast_l", ItemKind::Cast, LOWER);
+    bed.makes("bite", ItemKind::BiteRecord, None, &[]);
+    bed.has("facebow", ItemKind::FacebowRecord, None);
+    bed.disinfects(&["imp_u", "cast_l", "bite", "facebow"]);
+    bed
+}
+
+/// An upper final with an impression in it; a duplicate is worn meanwhile.
+fn loose() -> Bed {
+    let mut bed = Bed::before(700, Arches::Upper);
+    bed.wears("final_u", ItemKind::FinalDenture, UPPER);
+    bed.wears("final_l", ItemKind::FinalDenture, LOWER);
+    bed.has("dup_u", ItemKind::Duplicate, UPPER);
+    bed.days_pass(700);
+    bed.fits("dup_u", "final_u");
+    bed.disinfects(&["final_u"]);
+    bed
+}
+
+/// A lower final in pieces; the spare is worn.
+fn broken() -> Bed {
+    let mut bed = Bed::before(700, Arches::Lower);
+    bed.wears("final_u", ItemKind::FinalDenture, UPPER);
+    bed.wears("final_l", ItemKind::FinalDenture, LOWER);
+    bed.has("dup_l", ItemKind::Duplicate, LOWER);
+    bed.days_pass(700);
+    bed.fits("dup_l", "final_l");
+    bed.disinfects(&["final_l"]);
+    bed
+}
+
+impl Whole {
+    fn pairs(&self) -> Vec<(&'static str, &'static str)> {
+        let course = ("order.course", self.course.word());
+        let typed = self.typed.iter().copied().flatten().copied();
+        std::iter::once(course).chain(typed).collect()
+    }
+
+    fn findings(&self) -> Vec<Finding> {
+        let bed = (self.bed)();
+        let document = read(&bed.filled(&self.pairs()).fields, Numbering::Iso3950).document;
+        review(&document, &bed.setting())
+    }
+}
+
+#[test]
+fn only_what_the_course_asks_is_typed_in_them() {
+    for whole in WHOLE {
+        for (key, _) in whole.pairs() {
+            let entry = match split_row_key(key) {
+                Some((list, _, field)) => format!("{list}.#.{field}"),
+                None => key.to_owned(),
+            };
+            assert!(asks(whole.course, &entry), "{} {key}", whole.course.word());
+        }
+    }
+}
+
+#[test]
+fn they_are_read_without_a_fault_and_nothing_is_missing_for_signing() {
+    for whole in WHOLE {
+        let bed = (whole.bed)();
+        let mut reading = read(&bed.filled(&whole.pairs()).fields, Numbering::Iso3950);
+        reading.ask_for_signing();
+        assert_eq!(reading.faults, [], "{}", whole.course.word());
+    }
+}
+
+#[test]
+fn nothing_stops_them_and_the_lab_has_nothing_to_ask() {
+    for whole in WHOLE {
+        let found: Vec<String> = whole
+            .findings()
+            .into_iter()
+            .filter(|finding| finding.level < Level::Remark)
+            .filter(|finding| !whole.cautions.contains(&finding.id))
+            .map(|finding| format!("{} {}", finding.id, finding.sentence))
+            .collect();
+        assert_eq!(found, [""; 0], "{}", whole.course.word());
+        for id in whole.cautions {
+            assert!(whole.findings().iter().any(|finding| finding.id == *id));
+        }
+    }
+}
+
+#[test]
+fn every_point_that_applies_is_met() {
+    for whole in WHOLE {
+        let bed = (whole.bed)();
+        let document = read(&bed.filled(&whole.pairs()).fields, Numbering::Iso3950).document;
+        let criteria = criteria(&document, &bed.setting());
+        let unmet: Vec<_> = criteria
+            .iter()
+            .filter(|one| !one.met)
+            .map(|one| one.name)
+            .collect();
+        assert_eq!(
+            (score(&criteria), applying(&criteria)),
+            (whole.points, whole.points),
+            "{} {unmet:?}",
+            whole.course.word()
+        );
+    }
+}
+
+#[test]
+fn most_of_what_they_say_nobody_has_typed() {
+    for (whole, least) in WHOLE.iter().zip([110, 50, 60, 20, 15]) {
+        let bed = (whole.bed)();
+        let filled = bed.filled(&whole.pairs());
+        assert!(
+            filled.from.len() >= least,
+            "{}: {} filled in, {} typed",
+            whole.course.word(),
+            filled.from.len(),
+            whole.pairs().len()
+        );
+    }
+}
+
+#[test]
+fn a_defect_in_what_is_filled_in_is_found_as_in_what_is_typed() {
+    // The record says that the duplicate was made of the pattern; the pattern of the other jaw is not at the office.
+    let whole = &WHOLE[0];
+    let mut bed = copied();
+    let kept = bed.tag("prov_l");
+    bed.state.change(&kept, |state| {
+        state.holder = crate::domain::custody::Holder::Patient;
+    });
+    let document = read(&bed.filled(&whole.pairs()).fields, Numbering::Iso3950).document;
+    let found = review(&document, &bed.setting());
+    assert!(
+        found
+            .iter()
+            .any(|finding| finding.id == "pattern-of-this-jaw-not-enclosed"),
+        "{:?}",
+        found.iter().map(|one| one.id).collect::<Vec<_>>()
+    );
+}
