@@ -7,8 +7,8 @@ use crate::clock::moment_in;
 use crate::domain::custody::case::{Case, DRAWN, Place};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{
-    CaseState, ClockWord, Context, Event, Offers, Ordered, Standing, What, agenda, allow_entered_in,
-    overdue, standing,
+    CaseState, ClockWord, Context, Event, Offers, Ordered, Standing, What, agenda,
+    allow_entered_in, overdue, standing,
 };
 use crate::domain::people::party::{Party, Side};
 use crate::domain::people::patient::{self, OwnTeeth};

@@ -6,11 +6,7 @@ use crate::domain::trade::lists::Lists;
 use crate::domain::values::tooth::Numbering;
 
 /// What is known beside a draft of this case.
-pub fn known_beside<'a>(
-    work: &'a CaseWork,
-    lists: &'a Lists,
-    numbering: Numbering,
-) -> Known<'a> {
+pub fn known_beside<'a>(work: &'a CaseWork, lists: &'a Lists, numbering: Numbering) -> Known<'a> {
     Known {
         arches: work.case.arches,
         items: &work.items,

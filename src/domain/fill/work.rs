@@ -33,7 +33,7 @@ fn fits(key: &str, word: &str, arches: Arches) -> bool {
         Arches::Both => true,
         Arches::Upper => {
             // The pad lies in the other jaw.
-            !is_of(LOWER) && !is_of(OF_TWO) && !(key == "plane.back" && word == "retromolar")
+            !(is_of(LOWER) || is_of(OF_TWO) || key == "plane.back" && word == "retromolar")
         }
         Arches::Lower => !is_of(UPPER) && !is_of(OF_TWO),
     }

@@ -2,8 +2,8 @@
 
 use super::bed::{Bed, copied};
 use crate::domain::fill::{fill, kept, proposals};
-use crate::domain::prescription::sources::AS_PATTERN;
 use crate::domain::prescription::draft::{Fields, apply, merge};
+use crate::domain::prescription::sources::AS_PATTERN;
 use crate::domain::values::arch::Arches;
 use proptest::prelude::*;
 
