@@ -14,6 +14,7 @@ mod databases;
 use databases::Database;
 use std::path::{Path, PathBuf};
 use time::macros::date;
+use vestibule::domain::custody::agenda::{OrderedWork, WhoseTurn};
 use vestibule::domain::custody::{Gone, balance, fold};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::revision::Document;
@@ -108,7 +109,17 @@ async fn read_back(store: &Store) {
         3
     );
     let all = cases::all_cases(&mut conn, 10, 0).await.unwrap();
-    assert_eq!(all.len(), 5);
+    assert_eq!(all.len(), 6);
+    // What the agenda keeps of a case is read as it was written.
+    let drawn = all.iter().find(|one| one.number == case("C7777777Z"));
+    let agenda = &drawn.unwrap().agenda;
+    assert_eq!(agenda.lab.turn, WhoseTurn::Coming);
+    assert_eq!(agenda.lab.day, Some(date!(2026 - 12 - 18)));
+    assert_eq!((agenda.things, agenda.seals.as_str()), (3, "4471"));
+    assert_eq!(
+        OrderedWork::word(&agenda.work),
+        "upper:process,lower:reline"
+    );
     for one in &all {
         assert!(
             cases::find_patient(&mut conn, &one.patient)
