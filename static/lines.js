@@ -29,23 +29,30 @@
   });
   if (location.hash) jump(decodeURIComponent(location.hash.slice(1)));
 
-  // One stop of the Tab key for the lines of a chapter; arrows walk them, Enter opens, Escape folds.
-  const lines = () => [...form.querySelectorAll(".fold > summary")].filter((line) => line.checkVisibility({ contentVisibilityAuto: true }));
-  for (const chapter of form.querySelectorAll(".chapter")) {
-    chapter.querySelectorAll(".fold > summary").forEach((line, place) => { line.tabIndex = place === 0 ? 0 : -1; });
+  // One stop of the Tab key for the lines of a chapter, and for what is to settle; arrows walk them, Enter opens, Escape
+  // folds.
+  const STOPS = ".fold > summary, #review-list a, #review-list summary";
+  const isSeen = (element) => element.checkVisibility({ contentVisibilityAuto: true });
+  const groupOf = (stop) => stop.closest("#review-list, .chapter");
+  const stopsOf = (group) => [...group.querySelectorAll(STOPS)];
+  function join(group) {
+    stopsOf(group).forEach((stop, place) => { stop.tabIndex = place === 0 ? 0 : -1; });
   }
+  form.querySelectorAll(".chapter, #review-list").forEach(join);
   form.addEventListener("focusin", (event) => {
-    const line = event.target.closest(".fold > summary");
-    if (!line || line.tabIndex === 0) return;
-    line.closest(".chapter")?.querySelectorAll(".fold > summary").forEach((other) => { other.tabIndex = -1; });
-    line.tabIndex = 0;
+    const stop = event.target.closest(STOPS);
+    const group = stop && groupOf(stop);
+    if (!group || stop.tabIndex === 0) return;
+    stopsOf(group).forEach((other) => { other.tabIndex = -1; });
+    stop.tabIndex = 0;
   });
   form.addEventListener("keydown", (event) => {
-    const line = event.target.closest(".fold > summary");
+    const stop = event.target.closest(STOPS);
     const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
-    if (line && step) {
-      const all = lines();
-      all[all.indexOf(line) + step]?.focus();
+    if (stop && step) {
+      const isOfList = groupOf(stop)?.id === "review-list";
+      const all = (isOfList ? stopsOf(groupOf(stop)) : [...form.querySelectorAll(".fold > summary")]).filter(isSeen);
+      all[all.indexOf(stop) + step]?.focus();
       event.preventDefault();
     }
     const fold = event.key === "Escape" && event.target.closest(".fold[open]");
@@ -155,6 +162,8 @@
     }
     form.querySelectorAll(".list").forEach(grow);
     draw();
+    const review = document.getElementById("review-list");
+    if (!review.contains(document.activeElement)) join(review);
     const front = document.getElementById("front");
     const at = `${front.getAttribute("src").split("?")[0]}?at=${encodeURIComponent(kept.base)}`;
     if (front.closest("details").open) front.src = at;

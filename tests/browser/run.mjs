@@ -590,6 +590,7 @@ journey("what a jump leads to is opened, and arrows walk the lines", async ({ br
   await page.keyboard.press("Enter");
   await dentist.type("facebow.record_id", "J-20");
   await page.waitForFunction(() => document.getElementById("l-facebow").textContent.includes("Record J-20"));
+  await page.$eval("#front", (front) => front.scrollIntoView());
   await page.waitForFunction(() => document.getElementById("front").complete && document.getElementById("front").naturalWidth > 0);
   // A touch on the arches begins a row, and a filled last row is followed by an empty one.
   await dentist.field("changes.0.what");

@@ -5,6 +5,8 @@ use super::content::{Entry, List};
 use super::fields::Fields;
 use super::tables::{BASE, BEHIND, DATES, SURFACE};
 use super::words::{Words, in_line};
+use crate::domain::custody::item::ItemKind;
+use crate::domain::people::patient::AVOIDED;
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::sentences::say::value;
 
@@ -49,11 +51,13 @@ pub fn behind(fields: &mut Fields, document: &Document, tags: &[String]) -> List
             arch => format!(" {arch}"),
         };
         // A duplicate that was named as what the patient wears is still a thing of the case.
-        let tag = if said.contains(&item.tag) && pieces.is_empty() && name == "Duplicate" {
-            continue;
-        } else {
-            &item.tag
-        };
+        let tag =
+            if said.contains(&item.tag) && pieces.is_empty() && name == ItemKind::Duplicate.shown()
+            {
+                continue;
+            } else {
+                &item.tag
+            };
         others.join(
             "; ",
             Words::plain(format!("{}{arch} {tag}{pieces}", in_line(&name))),
@@ -87,6 +91,7 @@ fn facts(document: &Document) -> impl Iterator<Item = (&str, &str)> {
 /// Whether the head of the sheet has this fact of the card.
 pub fn is_of_the_head(label: &str) -> bool {
     [
+        AVOIDED,
         "Age band",
         "Sex",
         "Materials to be avoided",

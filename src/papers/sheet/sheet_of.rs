@@ -305,12 +305,7 @@ fn differences(of: &SheetOf<'_>) -> (List, List) {
         Entry::fact(&label, words)
     });
     let mut entries: Vec<Entry> = entries.collect();
-    let half = entries.len().div_ceil(2);
-    let more = if half > 1 {
-        entries.split_off(half)
-    } else {
-        Vec::new()
-    };
+    let more = entries.split_off(entries.len().div_ceil(2));
     let since = format!(
         "against revision {} of {}",
         before.revision,

@@ -109,15 +109,17 @@ impl Filling<'_> {
         let faults = self.draft.faults.iter();
         let of_list = faults.filter(|fault| fault.key == group.key);
         let columns = || group.fields.iter().filter(|spec| is_column(group, spec));
+        let mut rows: Vec<RowView> = (0..count).map(|row| self.row(group, row)).collect();
         GroupView {
             messages: of_list.map(|fault| fault.message.clone()).collect(),
+            said: rows.iter_mut().flat_map(taken_out).collect(),
             key: group.key,
             title: group.title,
             intro: group.intro,
             heads: columns().map(|spec| spec.label).collect(),
             has_more: columns().count() < group.fields.len(),
             chart: (group.key == "changes").then(|| TouchChart::of(self.numbering)),
-            rows: (0..count).map(|row| self.row(group, row)).collect(),
+            rows,
         }
     }
 
@@ -206,6 +208,16 @@ fn is_to_be_seen(field: &FieldView) -> bool {
     !field.messages.is_empty() || !field.warnings.is_empty()
 }
 
+/// What the review says of the fields of a row, for above the list: a column is too narrow for a sentence.
+fn taken_out(row: &mut RowView) -> Vec<String> {
+    let fields = row.fields.iter_mut().chain(&mut row.more);
+    let warnings = fields.flat_map(|field| std::mem::take(&mut field.warnings));
+    let number = row.number;
+    warnings
+        .map(|words| format!("Row {number}: {words}"))
+        .collect()
+}
+
 /// Whether a list stands under the line: something of it is asked, or to be looked at.
 fn is_asked_for(group: &GroupView) -> bool {
     let fields = || {
@@ -214,7 +226,8 @@ fn is_asked_for(group: &GroupView) -> bool {
             .iter()
             .flat_map(|row| row.fields.iter().chain(&row.more))
     };
-    !group.messages.is_empty() || fields().any(|field| field.is_asked || is_to_be_seen(field))
+    !(group.messages.is_empty() && group.said.is_empty())
+        || fields().any(|field| field.is_asked || is_to_be_seen(field))
 }
 
 /// What was typed stays on the page even where the box for it could not show it.

@@ -22,6 +22,8 @@ pub struct GroupView {
     pub intro: &'static str,
     /// What is wrong with the list as a whole.
     pub messages: Vec<String>,
+    /// What the review says of its rows.
+    pub said: Vec<String>,
     /// The heads of the columns.
     pub heads: Vec<&'static str>,
     pub has_more: bool,

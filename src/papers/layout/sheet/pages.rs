@@ -13,6 +13,8 @@ use crate::papers::sheet::{Entry, List, Sheet};
 const FOOT: f32 = 4.6;
 /// Less room than this is left white: nobody writes into it.
 const LEAST_PENCIL: f32 = 9.0;
+/// A row is no lower than this where somebody writes into it by hand.
+const LEAST_ROW: f32 = 4.4;
 /// What lists say where they go on.
 const FURTHER: &str = "page 3";
 
@@ -30,10 +32,20 @@ pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
         upper = front(sheet, &measure, false);
     }
     let mut lower = back(sheet, &measure);
-    let bench = at_the_bench(sheet, &measure);
+    let mut bench = at_the_bench(sheet, &measure);
     let back_room = measure.height - FOOT - below.height - measure.gap;
-    if let Some(band) = more(sheet, &measure) {
-        let height = band.height() + measure.gap;
+    let more = more(sheet, &measure);
+    let height = more
+        .as_ref()
+        .map_or(0.0, |band| band.height() + measure.gap);
+    if total(&lower, &measure) + total(&bench, &measure) + height > back_room {
+        let low = Measure {
+            row: measure.row.min(LEAST_ROW),
+            ..measure
+        };
+        (lower, bench) = (back(sheet, &low), at_the_bench(sheet, &low));
+    }
+    if let Some(band) = more {
         let is_full = total(&lower, &measure) + total(&bench, &measure) + height > back_room;
         let fits = |bands: &[Band<'_>]| total(bands, &measure) + height <= front_room;
         if is_full && !fits(&upper) {
@@ -49,10 +61,12 @@ pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
         }
     }
     lower.extend(bench);
-    let mut left = give_way(&mut upper, front_room, &measure);
-    left.extend(give_way(&mut lower, back_room, &measure));
-    let moved = move_on(&mut upper, front_room, &measure);
-    let mut draws = vec![side(upper, signed, &measure), side(lower, below, &measure)];
+    let above = closer(&upper, front_room, &measure);
+    let behind = closer(&lower, back_room, &measure);
+    let mut left = give_way(&mut upper, front_room, &above);
+    left.extend(give_way(&mut lower, back_room, &behind));
+    let moved = move_on(&mut upper, front_room, &above);
+    let mut draws = vec![side(upper, signed, &above), side(lower, below, &behind)];
     draws.extend(further(sheet, moved, &left, &measure));
     let count = draws.len();
     let pages = draws.into_iter().enumerate();
@@ -63,6 +77,16 @@ pub fn lay_out_sheet(sheet: &Sheet) -> Vec<Page> {
 
 fn total(bands: &[Band<'_>], measure: &Measure) -> f32 {
     bands.iter().map(|band| band.height() + measure.gap).sum()
+}
+
+/// The gaps between bands shrink before a line gives way, to no less than half of what they are.
+fn closer(bands: &[Band<'_>], room: f32, measure: &Measure) -> Measure {
+    let short = (total(bands, measure) - room).max(0.0);
+    let gap = measure.gap - short / bands.len().max(1) as f32;
+    Measure {
+        gap: gap.max(measure.gap / 2.0),
+        ..*measure
+    }
 }
 
 /// Lets the longest lists give their last lines until the rest has room.
