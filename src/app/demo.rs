@@ -109,9 +109,10 @@ pub async fn fill(app: &App, more: u32) -> Result<Vec<DemoAccount>, AppError> {
         outside: Outside::replayed(begun),
         ..app.clone()
     };
-    let cast = populate(&then).await?;
-    scenario::play(&then, &cast).await?;
-    fill_more(&then, &cast, more).await?;
+    // Long futures: they stand beside the caller's on the heap and not within it on the stack.
+    let cast = Box::pin(populate(&then)).await?;
+    Box::pin(scenario::play(&then, &cast)).await?;
+    Box::pin(fill_more(&then, &cast, more)).await?;
     let accounts = cast.accounts.into_iter();
     Ok(accounts
         .filter(|account| account.login != "felix")
