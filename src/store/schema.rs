@@ -39,6 +39,7 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0013" "doors",
     "0014" "standing",
     "0015" "telephone",
+    "0016" "agenda",
 ];
 
 /// The steps that make the tables, compiled in.

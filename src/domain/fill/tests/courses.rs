@@ -145,8 +145,11 @@ const WHOLE: &[Whole] = &[
             &[
                 ("order.try_in_skipped", "yes"),
                 ("opposing.surface", "enamel"),
+                ("plane.back", "ala_tragus"),
                 ("extractions.0.tooth", "11"),
+                ("extractions.0.when", "at_insertion"),
                 ("extractions.1.tooth", "21"),
+                ("extractions.1.when", "at_insertion"),
                 ("cast_trim.by", "lab"),
                 ("cast_trim.facial_mm", "1.5"),
                 ("borders.order", "keep"),

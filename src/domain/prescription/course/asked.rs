@@ -37,6 +37,7 @@ const ASKED: &[(&str, &str)] = &[
     ("opposing.surface", ".......##....."),
     ("opposing.may_grind", ".......##....."),
     ("extractions.#.tooth", ".......#......"),
+    ("extractions.#.when", ".......#......"),
     ("cast_trim.by", ".......#......"),
     ("cast_trim.facial_mm", ".......#......"),
     ("cast_trim.photo", ".......#......"),
