@@ -1,13 +1,17 @@
 //! A draft filled from what is known already: the record, the pattern, the kind of work, usual values.
 
 use super::case_work::CaseWork;
-use crate::domain::fill::Known;
+use crate::domain::fill::OnRecord;
 use crate::domain::trade::lists::Lists;
 use crate::domain::values::tooth::Numbering;
 
 /// What is known beside a draft of this case.
-pub fn known_beside<'a>(work: &'a CaseWork, lists: &'a Lists, numbering: Numbering) -> Known<'a> {
-    Known {
+pub fn known_beside<'a>(
+    work: &'a CaseWork,
+    lists: &'a Lists,
+    numbering: Numbering,
+) -> OnRecord<'a> {
+    OnRecord {
         arches: work.case.arches,
         items: &work.items,
         events: &work.events,

@@ -54,9 +54,24 @@ async fn build(
     work: &CaseWork,
     issued: Moment,
 ) -> Result<Proposal, AppError> {
+    may_be_signed(work)?;
     let draft = drafts::find(conn, &work.case.number).await?;
     let draft = draft.ok_or_else(no_draft)?;
     build_of(app, conn, person, work, (&draft.fields, issued)).await
+}
+
+/// Only the office signs, and only while the case is open.
+fn may_be_signed(work: &CaseWork) -> Result<(), AppError> {
+    if work.side != Side::Office {
+        return Err(AppError::NotFound);
+    }
+    if work.case.closed {
+        return Err(AppError::Refused(vec![
+            "The case is closed: open it again, with the reason, before anything is signed."
+                .to_owned(),
+        ]));
+    }
+    Ok(())
 }
 
 /// The same of these fields, stored or not.
@@ -67,15 +82,7 @@ async fn build_of(
     work: &CaseWork,
     (typed, issued): (&Fields, Moment),
 ) -> Result<Proposal, AppError> {
-    if work.side != Side::Office {
-        return Err(AppError::NotFound);
-    }
-    if work.case.closed {
-        return Err(AppError::Refused(vec![
-            "The case is closed: open it again, with the reason, before anything is signed."
-                .to_owned(),
-        ]));
-    }
+    may_be_signed(work)?;
     let in_force = revisions::find(conn, &work.case.number, work.case.revision).await?;
     let in_force = in_force.as_ref().map(open_revision).transpose()?;
     let previous = in_force.as_ref().map(|before| before.prescription.clone());

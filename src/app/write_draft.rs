@@ -9,7 +9,7 @@ use super::sign::{dentist, open_revision};
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::fill::{Known, fill, kept};
+use crate::domain::fill::{OnRecord, fill, kept};
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -131,7 +131,7 @@ async fn draft_context(
 
 impl Surroundings {
     /// What a draft of it can be filled from.
-    fn known(&self, person: &Person) -> Known<'_> {
+    fn known(&self, person: &Person) -> OnRecord<'_> {
         known_beside(&self.work, &self.setting.lists, person.numbering())
     }
 

@@ -76,7 +76,7 @@ pub async fn listed(
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
              stage, seals, words FROM case_file \
-             WHERE office_id = $1 AND lab_id = $9 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
+             WHERE lab_id = $9 AND office_id = $1 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
              AND ($6 = '' OR stage = $6) \
              ORDER BY office_day, number LIMIT $7 OFFSET $8"
         }
@@ -120,7 +120,7 @@ pub async fn listed_from_the_end(
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
              stage, seals, words FROM case_file \
-             WHERE office_id = $1 AND lab_id = $9 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
+             WHERE lab_id = $9 AND office_id = $1 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
              AND ($6 = '' OR stage = $6) \
              ORDER BY office_day DESC, number DESC LIMIT $7 OFFSET $8"
         }
@@ -159,7 +159,7 @@ pub async fn count(
              LIMIT $7 OFFSET $8) AS some_cases"
         }
         (Side::Office, true) => {
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE office_id = $1 AND lab_id = $9 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $9 AND office_id = $1 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
              AND ($6 = '' OR stage = $6) \
              LIMIT $7 OFFSET $8) AS some_cases"
         }

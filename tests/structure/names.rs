@@ -5,8 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// The rooms of the rules.
-const ROOMS: [&str; 8] = [
+const ROOMS: [&str; 9] = [
     "custody",
+    "fill",
     "form",
     "law",
     "people",

@@ -12,7 +12,7 @@
 //!
 //! Common practice, no source.
 
-use super::known::Known;
+use super::known::OnRecord;
 use crate::domain::custody::events::{Adjusted, Adjustment};
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::{What, lineage};
@@ -22,7 +22,7 @@ use crate::domain::values::moment::show_date;
 use time::Date;
 
 /// Entries of adjusting, each with the day of its visit, in the order in which they were written.
-fn adjusted<'a>(known: &Known<'a>) -> impl Iterator<Item = (Date, &'a Adjusted)> {
+fn adjusted<'a>(known: &OnRecord<'a>) -> impl Iterator<Item = (Date, &'a Adjusted)> {
     known.events.iter().filter_map(|event| match &event.what {
         What::Adjusted(one) => Some((one.day.map_or(event.at.date(), |day| day.date()), one)),
         _ => None,
@@ -41,14 +41,14 @@ fn moves_teeth(done: Adjustment) -> bool {
 }
 
 /// The last day on which one of these was corrected.
-pub fn last_corrected(known: &Known<'_>, patterns: &[Tag]) -> Option<Date> {
+pub fn last_corrected(known: &OnRecord<'_>, patterns: &[Tag]) -> Option<Date> {
     let own = adjusted(known).filter(|(_, one)| patterns.contains(&one.tag));
     own.map(|(day, _)| day).max()
 }
 
 /// The day on which the fitting surface of this one was renewed last, with the time where the entry was made at the
 /// visit itself.
-pub fn surface_renewed(known: &Known<'_>, pattern: &Tag) -> Option<(Date, Option<String>)> {
+pub fn surface_renewed(known: &OnRecord<'_>, pattern: &Tag) -> Option<(Date, Option<String>)> {
     let renewed = known
         .events
         .iter()
@@ -69,7 +69,7 @@ pub fn surface_renewed(known: &Known<'_>, pattern: &Tag) -> Option<(Date, Option
 }
 
 /// What was moved on the pattern and is to be kept, the latest first, in at most so many characters.
-pub fn to_be_kept(known: &Known<'_>, patterns: &[Tag], most: usize) -> String {
+pub fn to_be_kept(known: &OnRecord<'_>, patterns: &[Tag], most: usize) -> String {
     let mut own: Vec<(Date, &Adjusted)> = adjusted(known)
         .filter(|(_, one)| patterns.contains(&one.tag) && moves_teeth(one.done))
         .filter(|(_, one)| one.part.is_some())
@@ -96,7 +96,10 @@ pub fn to_be_kept(known: &Known<'_>, patterns: &[Tag], most: usize) -> String {
 }
 
 /// Rows of the change list: what was moved on the duplicate and not on the pattern it comes from.
-pub fn still_to_be_done(known: &Known<'_>, patterns: &[Tag]) -> Vec<Vec<(&'static str, String)>> {
+pub fn still_to_be_done(
+    known: &OnRecord<'_>,
+    patterns: &[Tag],
+) -> Vec<Vec<(&'static str, String)>> {
     let comes_from_a_pattern = |tag: &Tag| {
         let is_duplicate = known
             .item(tag)

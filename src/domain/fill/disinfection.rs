@@ -1,6 +1,6 @@
 //! A disinfection is written once, where it is done: the list of what is enclosed reads it from there.
 
-use super::known::Known;
+use super::known::OnRecord;
 use crate::domain::custody::events::Disinfected;
 use crate::domain::custody::{Event, What};
 use crate::domain::form::YesNo;
@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 const READ: [&str; 3] = ["agent", "dilution", "minutes"];
 
 /// What the entries of the case say of the disinfection of each item that `fields` list as enclosed, by form key.
-pub fn disinfection(fields: &Fields, known: &Known<'_>) -> BTreeMap<String, String> {
+pub fn disinfection(fields: &Fields, known: &OnRecord<'_>) -> BTreeMap<String, String> {
     let mut read = BTreeMap::new();
     for (key, text) in fields {
         let row = key
@@ -38,7 +38,7 @@ pub fn disinfection(fields: &Fields, known: &Known<'_>) -> BTreeMap<String, Stri
 }
 
 /// The entry that stands for an item now, as fields of its row.
-fn said(known: &Known<'_>, tag: &Tag) -> Vec<(&'static str, String)> {
+fn said(known: &OnRecord<'_>, tag: &Tag) -> Vec<(&'static str, String)> {
     let is_clean = known.state.item(tag).is_some_and(|state| state.disinfected);
     let entry = known
         .events

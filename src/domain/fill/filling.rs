@@ -1,7 +1,7 @@
 //! All layers, one after the other.
 
 use super::disinfection::disinfection;
-use super::known::Known;
+use super::known::OnRecord;
 use super::layers::{Layers, Proposals, is_touched, list_of};
 use super::{record, work, worked_out};
 use crate::domain::prescription::Course;
@@ -12,7 +12,7 @@ use crate::domain::prescription::sources::{Filled, Origin};
 /// where a signed revision is written anew: what it left empty stays empty.
 ///
 /// Of a list it holds what stands there while nothing of the list is typed.
-pub fn proposals(typed: &Fields, known: &Known<'_>) -> Proposals {
+pub fn proposals(typed: &Fields, known: &OnRecord<'_>) -> Proposals {
     let course = typed.get("order.course").map(|word| word.trim());
     let course = course.and_then(Course::from_word);
     let Some(course) = course.filter(|_| !known.is_revision) else {
@@ -28,7 +28,7 @@ pub fn proposals(typed: &Fields, known: &Known<'_>) -> Proposals {
 }
 
 /// The draft's fields, and below them what comes from elsewhere.
-pub fn fill(typed: &Fields, known: &Known<'_>) -> Filled {
+pub fn fill(typed: &Fields, known: &OnRecord<'_>) -> Filled {
     let mut filled = laid_below(typed, &proposals(typed, known));
     for (key, text) in disinfection(&filled.fields, known) {
         lay(&mut filled, &key, &text, Origin::Record);

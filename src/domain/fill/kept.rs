@@ -2,7 +2,7 @@
 
 use super::disinfection::disinfection;
 use super::filling::{fill, laid_below, proposals};
-use super::known::Known;
+use super::known::OnRecord;
 use super::layers::{is_touched, list_of};
 use crate::domain::prescription::draft::Fields;
 use std::collections::BTreeSet;
@@ -18,7 +18,7 @@ const WANTED_EMPTY: &str = " ";
 /// - A field that is sent empty where something would be filled in is kept as a blank: it was emptied on purpose.
 /// - With the first text in a list, all rows that were filled in are stored with it: from then on the list is the
 ///   writer's whole, and no row vanishes or comes in beside it.
-pub fn kept(sent: &Fields, typed: &Fields, known: &Known<'_>) -> Fields {
+pub fn kept(sent: &Fields, typed: &Fields, known: &OnRecord<'_>) -> Fields {
     let found = proposals(typed, known);
     let filled = fill(typed, known);
     let details = disinfection(&laid_below(typed, &found).fields, known);

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 /// The case and its lists.
 #[derive(Debug, Clone, Copy)]
-pub struct Known<'a> {
+pub struct OnRecord<'a> {
     pub arches: Arches,
     pub items: &'a [Item],
     pub events: &'a [Event],
@@ -26,7 +26,7 @@ pub struct Known<'a> {
     pub is_revision: bool,
 }
 
-impl<'a> Known<'a> {
+impl<'a> OnRecord<'a> {
     pub fn treats(&self, arch: Arch) -> bool {
         self.arches.treated().contains(&arch)
     }

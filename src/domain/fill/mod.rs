@@ -19,5 +19,5 @@ mod worked_out; // what follows from other fields
 
 pub use filling::{fill, proposals};
 pub use kept::kept;
-pub use known::Known;
+pub use known::OnRecord;
 pub use layers::Proposals;

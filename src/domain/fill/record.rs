@@ -2,7 +2,7 @@
 //! stands with the tag and is not written once more.
 
 use super::chairside;
-use super::known::{Known, one};
+use super::known::{OnRecord, one};
 use super::layers::Layers;
 use super::things::{followed, goes_along};
 use crate::domain::custody::events::{Made, Registered};
@@ -16,7 +16,7 @@ use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::{Moment, show_date};
 
 /// Everything that items and entries say.
-pub fn offer(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+pub fn offer(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     let patterns = offer_patterns(layers, known, course);
     if matches!(course, Course::Copy | Course::DigitalCopy | Course::Single) {
         offer_log(layers, known, &patterns);
@@ -45,7 +45,7 @@ fn of_arch(section: &str, arch: Arch, field: &str) -> String {
 
 /// What is followed, jaw by jaw: in the mouth still, or at the office. Where there are two of them nobody but the
 /// writer knows which one is meant.
-fn offer_patterns(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) -> Vec<Tag> {
+fn offer_patterns(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) -> Vec<Tag> {
     let mut patterns = Vec::new();
     for arch in known.arches.treated() {
         let is_it = |(item, state): &(&Item, &State)| {
@@ -64,7 +64,7 @@ fn offer_patterns(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) ->
 }
 
 /// What months of wearing and correcting have left in the record.
-fn offer_log(layers: &mut Layers<'_>, known: &Known<'_>, patterns: &[Tag]) {
+fn offer_log(layers: &mut Layers<'_>, known: &OnRecord<'_>, patterns: &[Tag]) {
     let line = known.state.worn(known.items);
     let first = |tag: &Tag| {
         line.iter()
@@ -98,7 +98,7 @@ fn most(key: &str) -> usize {
 }
 
 /// When the surface that formed in the mouth was put in and taken out; said only where both jaws say the same day.
-fn offer_surface(layers: &mut Layers<'_>, known: &Known<'_>, patterns: &[Tag]) {
+fn offer_surface(layers: &mut Layers<'_>, known: &OnRecord<'_>, patterns: &[Tag]) {
     let placed: Vec<_> = patterns
         .iter()
         .filter_map(|tag| chairside::surface_renewed(known, tag))
@@ -131,7 +131,7 @@ fn offer_surface(layers: &mut Layers<'_>, known: &Known<'_>, patterns: &[Tag]) {
 }
 
 /// The entry by which a thing began.
-fn beginning<'a>(known: &Known<'a>, tag: &Tag) -> Option<(&'a Event, &'a Registered)> {
+fn beginning<'a>(known: &OnRecord<'a>, tag: &Tag) -> Option<(&'a Event, &'a Registered)> {
     known.events.iter().find_map(|event| match &event.what {
         What::Registered(one) if one.tag == *tag => Some((event, one)),
         _ => None,
@@ -139,7 +139,7 @@ fn beginning<'a>(known: &Known<'a>, tag: &Tag) -> Option<(&'a Event, &'a Registe
 }
 
 /// What the patient wears while the pattern is away, and how it was made.
-fn offer_duplicates(layers: &mut Layers<'_>, known: &Known<'_>) {
+fn offer_duplicates(layers: &mut Layers<'_>, known: &OnRecord<'_>) {
     for arch in known.arches.treated() {
         let is_it = |(item, state): &(&Item, &State)| {
             let is_here = matches!(state.holder, Holder::Office | Holder::Patient);
@@ -169,7 +169,7 @@ fn offer_duplicates(layers: &mut Layers<'_>, known: &Known<'_>) {
 
 fn offer_making(
     layers: &mut Layers<'_>,
-    known: &Known<'_>,
+    known: &OnRecord<'_>,
     arch: Arch,
     event: &Event,
     made: &Made,
@@ -204,7 +204,7 @@ fn offer_making(
 }
 
 /// Bite, facebow and protrusive record, shade tab: the one of its kind that goes along.
-fn offer_records(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+fn offer_records(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     let only = |kind: ItemKind| {
         let item = known
             .only(kind, None)
@@ -242,7 +242,7 @@ fn offer_records(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
 }
 
 /// The try-ins that are answered, and dentures that come back to be relined, repaired or ground in.
-fn offer_returned(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+fn offer_returned(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     let sent = |arch: Option<Arch>| {
         let is_it = move |item: &&Item| {
             let is_of_it = item.arch.is_some_and(|own| known.treats(own));
@@ -276,7 +276,7 @@ fn offer_returned(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
 }
 
 /// What a spare is copied from: the pattern, or the denture that is sent to be copied.
-fn offer_spare(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+fn offer_spare(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     for arch in known.arches.treated() {
         let is_wanted = layers.is("spare.arch", "both") || layers.is("spare.arch", arch.word());
         if !is_wanted {
@@ -298,7 +298,7 @@ fn offer_spare(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
 }
 
 /// What stands at the office and goes along, and of it what is lent and wanted back.
-fn offer_boxed(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+fn offer_boxed(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     let is_boxed = |item: &Item| {
         // The other jaw goes along as what the new one is set against.
         let is_opposing = matches!(item.kind, ItemKind::Cast | ItemKind::Impression);
@@ -327,7 +327,7 @@ fn offer_boxed(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
 }
 
 /// What is listed as enclosed and lent.
-fn lent(layers: &Layers<'_>, known: &Known<'_>) -> Vec<Tag> {
+fn lent(layers: &Layers<'_>, known: &OnRecord<'_>) -> Vec<Tag> {
     let rows = layers.rows("enclosed").into_iter();
     let tags = rows.filter_map(|row| {
         let tag = layers.says(&format!("enclosed.{row}.tag"))?;
@@ -338,7 +338,7 @@ fn lent(layers: &Layers<'_>, known: &Known<'_>) -> Vec<Tag> {
 }
 
 /// Files in place of things, and where what they show stays.
-fn offer_files(layers: &mut Layers<'_>, known: &Known<'_>, course: Course, patterns: &[Tag]) {
+fn offer_files(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course, patterns: &[Tag]) {
     if course != Course::DigitalCopy {
         return;
     }

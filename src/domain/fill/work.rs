@@ -1,6 +1,6 @@
 //! What follows from the kind of work: the pattern, the course, the set that it begins with.
 
-use super::known::Known;
+use super::known::OnRecord;
 use super::layers::Layers;
 use crate::domain::prescription::Course;
 use crate::domain::prescription::course::{Needs, as_pattern, by_course, needs, starting_set};
@@ -41,7 +41,7 @@ fn fits(key: &str, word: &str, arches: Arches) -> bool {
 
 /// What the pattern answers, while the switch is on. It is on where there is something to follow, until somebody
 /// turns it off.
-pub fn offer_pattern(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+pub fn offer_pattern(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     if as_pattern(course).next().is_none() {
         return;
     }
@@ -70,7 +70,7 @@ pub fn offer_pattern(layers: &mut Layers<'_>, known: &Known<'_>, course: Course)
 }
 
 /// What the course says by itself.
-pub fn offer_course(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+pub fn offer_course(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     let is_named = ["pattern.upper_item", "pattern.lower_item"]
         .into_iter()
         .any(|key| layers.says(key).is_some());
@@ -94,7 +94,7 @@ pub fn offer_course(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) 
 }
 
 /// The set that the course begins with, as far as there is what it speaks of.
-pub fn offer_start(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+pub fn offer_start(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     for (key, word) in starting_set(course) {
         let is_there = match needs(key, word) {
             None => true,
@@ -110,7 +110,7 @@ pub fn offer_start(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
 }
 
 /// The place of the mark where one jaw is made.
-fn of_jaw(key: &str, word: &'static str, known: &Known<'_>) -> &'static str {
+fn of_jaw(key: &str, word: &'static str, known: &OnRecord<'_>) -> &'static str {
     match (key, known.arches) {
         ("marking.place", Arches::Upper) => "posterior_palate",
         ("marking.place", Arches::Lower) => "lingual_flange",

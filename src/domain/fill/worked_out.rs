@@ -1,6 +1,6 @@
 //! What follows from other fields, by the computations of the trade.
 
-use super::known::{Known, one};
+use super::known::{OnRecord, one};
 use super::layers::Layers;
 use super::work::opposing_arch;
 use crate::domain::custody::mouth::worn_in;
@@ -23,7 +23,7 @@ fn say(layers: &mut Layers<'_>, key: &str, text: &str) {
 }
 
 /// Everything that other fields give.
-pub fn offer(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+pub fn offer(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     let rx = read(&layers.fields(), known.numbering).document;
     offer_heights(layers, &rx);
     offer_changes(layers, &rx);
@@ -106,7 +106,7 @@ fn offer_mounting(layers: &mut Layers<'_>) {
 }
 
 /// Teeth and shades: where they come from once they are named, and the office's only guide.
-fn offer_teeth(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
+fn offer_teeth(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     for section in ["anterior", "posterior"] {
         let of = |field: &str| format!("{section}.{field}");
         let is_named = ["upper_mould", "lower_mould"]
@@ -134,7 +134,7 @@ fn offer_teeth(layers: &mut Layers<'_>, known: &Known<'_>, course: Course) {
 }
 
 /// One piece for each jaw, as the course makes it.
-fn offer_pieces(layers: &mut Layers<'_>, known: &Known<'_>, course: Course, rx: &Prescription) {
+fn offer_pieces(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course, rx: &Prescription) {
     let Some(piece) = piece_of(course) else {
         return;
     };
@@ -165,7 +165,7 @@ fn name(layers: &Layers<'_>, piece: &PieceOf, arch: Arch) -> String {
 }
 
 /// What the other jaw is: teeth of the patient's own by the card, or a denture that is worn there.
-fn opposing(known: &Known<'_>, arch: Arch) -> Option<Opposing> {
+fn opposing(known: &OnRecord<'_>, arch: Arch) -> Option<Opposing> {
     let line = known.state.worn(known.items);
     if worn_in(&line, arch).is_some() {
         return Some(Opposing::Denture);

@@ -3,7 +3,7 @@
 use crate::domain::custody::events::{Adjusted, Adjustment, Disinfected, Fitted, Made, Registered};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{CaseState, Event, FileFacts, What, mouth};
-use crate::domain::fill::{Known, fill};
+use crate::domain::fill::{OnRecord, fill};
 use crate::domain::form::Day;
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::people::patient::OwnTeeth;
@@ -214,8 +214,8 @@ impl Bed {
         }
     }
 
-    pub fn known(&self) -> Known<'_> {
-        Known {
+    pub fn known(&self) -> OnRecord<'_> {
+        OnRecord {
             arches: self.arches,
             items: &self.items,
             events: &self.events,
