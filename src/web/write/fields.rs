@@ -6,7 +6,7 @@ use super::rows::{GroupView, RowView, is_column};
 use crate::app::draft_lines::{LineMark, LineState};
 use crate::app::draft_view::DraftView;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, MOST_ROWS, SectionSpec};
-use crate::domain::prescription::course::{SectionPlace, asks};
+use crate::domain::prescription::course::{SectionPlace, asks, waits};
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, catalogue, cautions};
@@ -91,8 +91,10 @@ impl Filling<'_> {
         }
         let mut field = field.filled(self.fields, &self.draft.faults);
         field.suggestions = self.draft.codes(&field.key);
-        field.is_asked = asks(self.course, spec.key);
         let from = self.from.get(&field.key);
+        // What is on record is a fact, and never asked again.
+        let is_asked = asks(self.course, spec.key) && !waits(spec.key, self.fields);
+        field.is_asked = is_asked && from != Some(&Origin::Record);
         field.from = from.map_or("", |source| source.shown());
         keep_visible(&mut field);
         let warning = self.draft.warnings.get(&field.key);
@@ -220,12 +222,11 @@ fn taken_out(row: &mut RowView) -> Vec<String> {
 
 /// Whether a list stands under the line: something of it is asked, or to be looked at.
 fn is_asked_for(group: &GroupView) -> bool {
-    let fields = || {
-        group
-            .rows
-            .iter()
-            .flat_map(|row| row.fields.iter().chain(&row.more))
-    };
+    let is_filled = |row: &&RowView| row.fields.iter().any(|field| !field.value.is_empty());
+    // The empty last row asks for something only while there is no other.
+    let has_rows = group.rows.iter().any(|row| is_filled(&row));
+    let rows = || group.rows.iter().filter(|row| !has_rows || is_filled(row));
+    let fields = || rows().flat_map(|row| row.fields.iter().chain(&row.more));
     !(group.messages.is_empty() && group.said.is_empty())
         || fields().any(|field| field.is_asked || is_to_be_seen(field))
 }

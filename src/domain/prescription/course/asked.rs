@@ -2,6 +2,7 @@
 //! the record, the pattern or the course, or is seldom needed; it is there in the opened part.
 
 use crate::domain::prescription::Course;
+use crate::domain::prescription::draft::Fields;
 
 /// One mark for each course, in the order of [`Course::ALL`]: `#` asks. Common practice, no source: what no
 /// pattern shows and no record holds has to come from whoever saw the patient.
@@ -129,6 +130,17 @@ const ASKED: &[(&str, &str)] = &[
     ("remarks.remarks", "##############"),
 ];
 
+/// Whether what a field asks about is not there yet: how a duplicate was made is asked once there is one.
+pub fn waits(key: &str, fields: &Fields) -> bool {
+    let (upper, lower) = ("duplicate.upper_item", "duplicate.lower_item");
+    let is_there = |item: &str| fields.get(item).is_some_and(|tag| !tag.trim().is_empty());
+    match key {
+        "duplicate.upper_minutes" => !is_there(upper),
+        "duplicate.lower_minutes" => !is_there(lower),
+        key => key.starts_with("duplicate.") && !is_there(upper) && !is_there(lower),
+    }
+}
+
 /// Whether the field stands open in this course. `key` is the entry's key: `vertical.rest_mm`,
 /// `changes.#.mm`.
 pub fn asks(course: Course, key: &str) -> bool {
@@ -139,6 +151,21 @@ pub fn asks(course: Course, key: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn how_a_duplicate_was_made_is_asked_once_there_is_one() {
+        let fields = |item: &str| Fields::from([(item.to_owned(), "T-1".to_owned())]);
+        for (key, item, is_waiting) in [
+            ("duplicate.flask", "pattern.upper_item", true),
+            ("duplicate.flask", "duplicate.lower_item", false),
+            ("duplicate.upper_minutes", "duplicate.lower_item", true),
+            ("duplicate.upper_minutes", "duplicate.upper_item", false),
+            ("duplicate.lower_minutes", "duplicate.lower_item", false),
+            ("dates.wanted", "pattern.upper_item", false),
+        ] {
+            assert_eq!(waits(key, &fields(item)), is_waiting, "{key} with {item}");
+        }
+    }
     use crate::domain::prescription::course::{SectionPlace, place};
     use crate::domain::prescription::{all_fields, catalogue};
 
