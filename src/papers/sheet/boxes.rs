@@ -220,11 +220,7 @@ fn wholesale(fields: &mut Fields, document: &Document, rows: &mut Vec<BoxRow>) -
         ("back.casts", "Master casts", Vec::new()),
         ("back.remount_casts", "Remount casts and index", Vec::new()),
         ("back.unused_teeth", "Unused teeth and cards", Vec::new()),
-        (
-            "back.statement",
-            "Statement of materials and place of manufacture",
-            Vec::new(),
-        ),
+        ("back.statement", "Statement of materials", Vec::new()),
     ];
     let mut kept = Words::default();
     for (key, name, tags) in kinds {

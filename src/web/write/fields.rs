@@ -90,6 +90,10 @@ impl Filling<'_> {
             field = field.chosen_from(self.draft.tags.iter().cloned());
         }
         let mut field = field.filled(self.fields, &self.draft.faults);
+        if field.value.trim().is_empty() {
+            // The blank that stands for "emptied on purpose" is nothing to choose or to see.
+            field.value.clear();
+        }
         field.suggestions = self.draft.codes(&field.key);
         let from = self.from.get(&field.key);
         // What is on record is a fact, and never asked again.
