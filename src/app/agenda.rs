@@ -7,7 +7,7 @@ use crate::domain::people::party::{Side, short_name};
 use crate::domain::prescription::Stage;
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::domain::values::moment::{day_in_words, days_off};
-use crate::domain::values::words::counted;
+use crate::domain::values::words::{capitalised, counted};
 use crate::domain::values::words_of;
 use crate::store::agenda::{self as lists, Asked, Part};
 use crate::store::{Connection, StoreError};
@@ -207,10 +207,7 @@ pub fn side(person: &Person) -> Result<Side, AppError> {
 
 /// What is to be done, as the page of the case says it on its main button.
 pub fn step_words(step: Step) -> String {
-    let words = step.shown();
-    let mut letters = words.chars();
-    let first = letters.next().map(|letter| letter.to_uppercase());
-    first.into_iter().flatten().chain(letters).collect()
+    capitalised(step.shown())
 }
 
 impl AgendaLine {

@@ -9,6 +9,7 @@ use crate::domain::custody::case::Case;
 use crate::domain::form::{FieldSpec, Slot, command, name, whole};
 use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::domain::values::words::capitalised;
 use crate::record::checkpoint::Checkpoint;
 use crate::record::key::Verifier;
 use crate::record::proof::{GrowthProof, InclusionProof};
@@ -159,19 +160,12 @@ fn describe_resumption(row: &ResumptionRow) -> ResumedDescription {
         Resumed::Clock => Some(ResumedMore::DatedUpTo(row.ahead_ms)),
     };
     ResumedDescription {
-        what: capital(row.why.shown()),
+        what: capitalised(row.why.shown()),
         by: row.account.as_ref().map(|_| row.name.clone()),
         at_ms: row.at_ms,
         more,
         reason: row.reason.clone(),
     }
-}
-
-/// The words as a sentence begins.
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    let first = letters.next().map(|letter| letter.to_uppercase());
-    first.into_iter().flatten().chain(letters).collect()
 }
 
 /// A party that shares no case with whoever reads stays without its name, and so do its people.
@@ -195,7 +189,7 @@ fn describe_alarm(
         None => "nothing".to_owned(),
     };
     AlarmDescription {
-        what: capital(alarm.why.shown()),
+        what: capitalised(alarm.why.shown()),
         who,
         at_ms: alarm.at_ms,
         kept: printed(&alarm.kept),

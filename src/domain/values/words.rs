@@ -2,6 +2,13 @@
 
 use std::fmt::Display;
 
+/// The text with a capital letter at its beginning.
+pub fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(char::to_uppercase);
+    first.into_iter().flatten().chain(letters).collect()
+}
+
 /// `1 day`, `3 days`, of a noun whose plural ends in s.
 pub fn counted<N: Display + PartialEq + From<u8>>(count: N, noun: &str) -> String {
     let plural = if count == N::from(1) { "" } else { "s" };

@@ -9,6 +9,7 @@ use crate::domain::prescription::sentences::say::{after, value};
 use crate::domain::trade::changes;
 use crate::domain::trade::sketch::{Picture, Sketches, arches_side_by_side, small_face};
 use crate::domain::values::measure::Mm;
+use crate::domain::values::words::capitalised;
 
 /// The day in the dentist's hands, with what hangs on it.
 pub fn due(fields: &mut Fields, prescription: &Prescription) -> Due {
@@ -68,11 +69,7 @@ pub fn what(prescription: &Prescription) -> String {
         (None, _) if stages.is_empty() => "see the pieces listed".to_owned(),
         (None, _) => stages.join(", "),
     };
-    let mut letters = sentence.chars();
-    let first = letters
-        .next()
-        .map(|letter| letter.to_uppercase().to_string());
-    format!("{}{}", first.unwrap_or_default(), letters.as_str())
+    capitalised(&sentence)
 }
 
 /// The pieces of work.

@@ -9,6 +9,7 @@ use crate::domain::values::arch::Arch;
 use crate::domain::values::measure::{Mm, show_hundredths};
 use crate::domain::values::moment::parse_date;
 use crate::domain::values::tooth::Numbering;
+use crate::domain::values::words::capitalised;
 use std::collections::BTreeMap;
 
 /// Signs of a sentence: two lines of a screen.
@@ -51,7 +52,7 @@ fn sentence(rx: &Prescription, section: &str, cells: &[Cell]) -> String {
         true => by_labels(cells),
         false => said,
     };
-    shortened(&with_capital(&said))
+    shortened(&capitalised(&said))
 }
 
 /// Parts that say something, one behind the other.
@@ -163,12 +164,6 @@ fn count(number: usize, one: &str, many: &str) -> String {
         1 => format!("1 {one}"),
         number => format!("{number} {many}"),
     }
-}
-
-fn with_capital(text: &str) -> String {
-    let mut signs = text.chars();
-    let first = signs.next().map(|first| first.to_uppercase().to_string());
-    format!("{}{}", first.unwrap_or_default(), signs.as_str())
 }
 
 /// Cut at a word where it is longer than two lines.

@@ -87,14 +87,6 @@ fn or_why(section: &'static str, label: &str, computed: Result<Number, String>) 
     computed.unwrap_or_else(|why| Number::none(section, label, why))
 }
 
-/// The sentence with a capital letter at its beginning.
-fn capital(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
-}
-
 /// `1.1 to 1.5`, or one number where both ends are shown alike.
 fn span(values: &[f64]) -> String {
     let least = tenths(values.iter().copied().fold(f64::INFINITY, f64::min));

@@ -5,13 +5,14 @@
 //! A list may be behind the drawer, so stock is told and never sorted by.
 
 use super::teeth::per_side;
-use super::{Number, capital, or_why, tenths};
+use super::{Number, or_why, tenths};
 use crate::domain::form::Text;
 use crate::domain::prescription::{Anterior, CuspAngle, Posterior, Prescription, WidthMethod};
 use crate::domain::trade::lists::MouldList;
 use crate::domain::trade::mould::{self, Mould, Nearness, Ranking, Region, WantedMould};
 use crate::domain::trade::selection::{self, SpanWidth};
 use crate::domain::values::arch::Arch;
+use crate::domain::values::words::capitalised;
 
 /// Nearest moulds shown.
 const SHOWN: usize = 3;
@@ -155,7 +156,7 @@ fn named(
     let mut said = vec![basis(mould.width.method).to_owned()];
     said.extend(facts(mould));
     let number = Number::new(section, label, tenths(mould.width.mm), "mm")
-        .note(capital(&format!("{}.", said.join(", "))))
+        .note(capitalised(&format!("{}.", said.join(", "))))
         .source(list.source());
     Some(number)
 }
@@ -174,7 +175,7 @@ fn nearest(section: &'static str, wanted: &WantedMould, list: &MouldList) -> Vec
             list.source(),
             place(wanted.arch, wanted.region)
         );
-        return vec![Number::none(section, label, capital(&why))];
+        return vec![Number::none(section, label, capitalised(&why))];
     }
     let count = ranking.nearest.len();
     let shown = ranking.nearest.iter().take(SHOWN).enumerate();

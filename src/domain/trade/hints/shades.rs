@@ -3,7 +3,7 @@
 //! Tabs are shown with how far they are off; the tab that the prescription names is always among them.
 //! Eyes are stricter with teeth than with gum, so each surface has its own published thresholds.
 
-use super::{Number, capital};
+use super::Number;
 use crate::domain::form::Text;
 use crate::domain::prescription::{Light, Prescription};
 use crate::domain::trade::colour::{
@@ -11,6 +11,7 @@ use crate::domain::trade::colour::{
 };
 use crate::domain::trade::lists::{ListKind, Lists, NamedGuide};
 use crate::domain::values::measure::{Decimal, show_hundredths};
+use crate::domain::values::words::capitalised;
 
 /// Nearest tabs shown.
 const SHOWN: usize = 3;
@@ -172,5 +173,5 @@ fn judged(number: Number, surface: Surface, one: &Ranked<'_>, is_one_of_many: bo
         by_2000.perceptible,
         by_2000.acceptable,
     );
-    number.note(capital(&sentence)).source(by_2000.source)
+    number.note(capitalised(&sentence)).source(by_2000.source)
 }

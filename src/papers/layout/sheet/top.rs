@@ -7,6 +7,7 @@ use super::measure::{
     STRONG, TEXT, WHAT, frame, hair, part, warning,
 };
 use super::rich::{Span, count, set, spans, styled};
+use crate::domain::values::words::capitalised;
 use crate::papers::layout::qr::QrBox;
 use crate::papers::layout::style::Style;
 use crate::papers::page::Grey;
@@ -140,13 +141,7 @@ pub fn what(sheet: &Sheet, measure: &Measure) -> Draw {
         ..WHAT
     };
     let arches = sheet.top.arches.text();
-    let arches = arches.replace("upper and lower", "upper + lower");
-    let mut letters = arches.chars();
-    let first: String = letters
-        .next()
-        .map(|one| one.to_uppercase().collect())
-        .unwrap_or_default();
-    let arches = format!("{first}{}", letters.as_str());
+    let arches = capitalised(&arches.replace("upper and lower", "upper + lower"));
     let dark = white.width_mm(&arches) + 4.0;
     let text = set(
         &[Span::new(&sheet.top.what, WHAT)],
