@@ -4,11 +4,11 @@ use super::Person;
 use super::draft_view::DraftView;
 use super::write_draft::Written;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, SectionSpec, row_numbers};
-use crate::domain::prescription::catalogue;
-use crate::domain::prescription::course::{SectionPlace, asks, place};
+use crate::domain::prescription::course::{SectionPlace, asks_now, place};
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sentences::sentences;
 use crate::domain::prescription::sources::Origin;
+use crate::domain::prescription::{catalogue, field_spec, section_of};
 use crate::domain::review::{Finding, Level};
 use crate::domain::values::words_of;
 use std::collections::{BTreeMap, BTreeSet};
@@ -68,15 +68,6 @@ pub fn standings(
     catalogue().iter().map(of).collect()
 }
 
-/// The section of a form key, by its own first part or by that of one of its lists.
-pub fn section_of(key: &str) -> Option<&'static SectionSpec> {
-    let first = key.split('.').next().unwrap_or_default();
-    let is_in = |section: &&SectionSpec| {
-        section.key == first || section.groups.iter().any(|group| group.key == first)
-    };
-    catalogue().iter().find(is_in)
-}
-
 fn is_of(key: &str, section: &SectionSpec) -> bool {
     section_of(key).is_some_and(|own| own.key == section.key)
 }
@@ -109,7 +100,7 @@ fn state_of(
     } else {
         LineMark::Done
     };
-    let has_field = |key: &str| crate::domain::prescription::field_spec(key).is_some();
+    let has_field = |key: &str| field_spec(key).is_some();
     let given = written.filled.from.iter();
     let is_typed = written.draft.fields.keys().any(|key| is_of(key, section));
     LineState {
@@ -137,7 +128,7 @@ fn missing(
     section: &'static SectionSpec,
 ) -> Vec<(String, &'static str)> {
     let is_asked = |spec: &&FieldSpec| {
-        asks(written.course, spec.key) && !matches!(spec.kind, Kind::LongText { .. })
+        asks_now(written.course, spec.key, fields) && !matches!(spec.kind, Kind::LongText { .. })
     };
     let is_empty = |key: &str| fields.get(key).is_none_or(|text| text.trim().is_empty());
     let own = section.fields.iter().filter(is_asked);

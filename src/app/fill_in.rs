@@ -1,4 +1,4 @@
-//! A draft filled from what is known already: the record, the pattern, the kind of work, usual values.
+//! A draft filled from what is known already: the record, the pattern, the kind of work.
 
 use super::case_work::CaseWork;
 use crate::domain::fill::OnRecord;

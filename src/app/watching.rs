@@ -8,6 +8,7 @@ use super::sign_in::is_over;
 use super::{App, AppError, Person};
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::store::{Connection, cases, parties, people};
+use std::collections::BTreeMap;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 use tokio::sync::{mpsc, watch};
@@ -36,11 +37,14 @@ pub enum News {
 }
 
 /// Of what a page is told.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 enum Subject {
     Agenda(PartyId),
     Case(CaseNumber),
 }
+
+/// Whose session, and what it hears of.
+type Asked = (String, Subject);
 
 #[derive(Debug)]
 struct Watcher {
@@ -168,7 +172,7 @@ async fn look_out(app: App) {
 
 /// One look for everybody.
 async fn look(app: &App) -> Result<(), AppError> {
-    let asked: Vec<(String, Subject)> = {
+    let asked: Vec<Asked> = {
         let mut inside = app.watching.inside();
         let now = Instant::now();
         inside
@@ -183,13 +187,21 @@ async fn look(app: &App) -> Result<(), AppError> {
         return Ok(());
     }
     let mut conn = app.store.read().await?;
-    let mut seen = Vec::new();
+    // A house has many pages open, and a person several: each session and each subject is asked about once.
+    let (mut sessions, mut marks) = (BTreeMap::new(), BTreeMap::new());
+    let mut seen = BTreeMap::new();
     for (session, subject) in asked {
-        let mark = match is_there(app, &mut conn, &session).await? {
-            true => mark(&mut conn, &subject).await?,
-            false => None,
-        };
-        seen.push((session, subject, mark));
+        if !sessions.contains_key(&session) {
+            sessions.insert(session.clone(), is_there(app, &mut conn, &session).await?);
+        }
+        let mut mark_now = None;
+        if sessions.get(&session) == Some(&true) {
+            if !marks.contains_key(&subject) {
+                marks.insert(subject.clone(), mark(&mut conn, &subject).await?);
+            }
+            mark_now = marks.get(&subject).copied().flatten();
+        }
+        seen.insert((session, subject), mark_now);
     }
     drop(conn);
     tell(app, &seen);
@@ -210,18 +222,15 @@ async fn mark(conn: &mut Connection, subject: &Subject) -> Result<Option<i64>, A
 }
 
 /// Sends what is new; whoever has signed out or does not listen is left out from now on.
-fn tell(app: &App, seen: &[(String, Subject, Option<i64>)]) {
+fn tell(app: &App, seen: &BTreeMap<Asked, Option<i64>>) {
     let now = Instant::now();
     let mut inside = app.watching.inside();
     inside.watchers.retain_mut(|one| {
-        let mut found = seen.iter();
-        let found =
-            found.find(|(session, subject, _)| *session == one.session && *subject == one.subject);
-        let Some((_, _, mark)) = found else {
+        let Some(found) = seen.get(&(one.session.clone(), one.subject.clone())) else {
             // Came while the others were looked for.
             return true;
         };
-        let Some(mark) = *mark else { return false };
+        let Some(mark) = *found else { return false };
         let news = match (mark == one.mark, now.duration_since(one.told) >= BEAT) {
             (false, _) => News::Mark(mark),
             (true, true) => News::Beat,

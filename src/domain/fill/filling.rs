@@ -2,11 +2,12 @@
 
 use super::disinfection::disinfection;
 use super::known::OnRecord;
-use super::layers::{Layers, Proposals, is_touched, list_of};
+use super::layers::{Layers, Proposals, laid_below, lay};
 use super::{record, work, worked_out};
 use crate::domain::prescription::Course;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::{Filled, Origin};
+use std::collections::BTreeMap;
 
 /// What stands in each field unless something is typed there. Nothing while no kind of work is chosen, and nothing
 /// where a signed revision is written anew: what it left empty stays empty.
@@ -29,31 +30,19 @@ pub fn proposals(typed: &Fields, known: &OnRecord<'_>) -> Proposals {
 
 /// The draft's fields, and below them what comes from elsewhere.
 pub fn fill(typed: &Fields, known: &OnRecord<'_>) -> Filled {
-    let mut filled = laid_below(typed, &proposals(typed, known));
-    for (key, text) in disinfection(&filled.fields, known) {
-        lay(&mut filled, &key, &text, Origin::Record);
-    }
-    filled
+    with_disinfection(typed, &proposals(typed, known), known).0
 }
 
-/// The draft's fields over these proposals, before a disinfection is read into its row.
-pub fn laid_below(typed: &Fields, found: &Proposals) -> Filled {
-    let mut filled = Filled {
-        fields: typed.clone(),
-        ..Filled::default()
-    };
-    for (key, (text, origin)) in found {
-        let is_the_writers = list_of(key).is_some_and(|list| is_touched(typed, list));
-        if !is_the_writers {
-            lay(&mut filled, key, text, *origin);
-        }
+/// The draft's fields over these proposals, with the disinfections read into their rows; and these alone.
+pub fn with_disinfection(
+    typed: &Fields,
+    found: &Proposals,
+    known: &OnRecord<'_>,
+) -> (Filled, BTreeMap<String, String>) {
+    let mut filled = laid_below(typed, found);
+    let details = disinfection(&filled.fields, known);
+    for (key, text) in &details {
+        lay(&mut filled, key, text, Origin::Record);
     }
-    filled
-}
-
-fn lay(filled: &mut Filled, key: &str, text: &str, origin: Origin) {
-    if !filled.fields.contains_key(key) {
-        filled.from.insert(key.to_owned(), origin);
-        filled.fields.insert(key.to_owned(), text.to_owned());
-    }
+    (filled, details)
 }

@@ -1,7 +1,6 @@
 //! What of a save is stored: what somebody has written, and not what the page had filled in.
 
-use super::disinfection::disinfection;
-use super::filling::{fill, laid_below, proposals};
+use super::filling::{proposals, with_disinfection};
 use super::known::OnRecord;
 use super::layers::{is_touched, list_of};
 use crate::domain::prescription::draft::Fields;
@@ -20,8 +19,7 @@ const WANTED_EMPTY: &str = " ";
 ///   writer's whole, and no row vanishes or comes in beside it.
 pub fn kept(sent: &Fields, typed: &Fields, known: &OnRecord<'_>) -> Fields {
     let found = proposals(typed, known);
-    let filled = fill(typed, known);
-    let details = disinfection(&laid_below(typed, &found).fields, known);
+    let (filled, details) = with_disinfection(typed, &found, known);
     let shown = |key: &str| filled.from.get(key).and_then(|_| filled.fields.get(key));
     // Of a list that could be filled in, the last text that goes leaves a blank: the list stays the writer's.
     let is_of_proposed_list = |key: &str| {

@@ -2,7 +2,7 @@
 
 use crate::domain::form::{row_numbers, split_row_key};
 use crate::domain::prescription::draft::Fields;
-use crate::domain::prescription::sources::Origin;
+use crate::domain::prescription::sources::{Filled, Origin};
 use std::collections::BTreeMap;
 
 /// Form key to the value that stands there unless something is typed, and where it comes from.
@@ -24,6 +24,33 @@ pub fn is_touched(typed: &Fields, list: &str) -> bool {
 /// The list that a key is of; none for a field that stands by itself.
 pub fn list_of(key: &str) -> Option<&str> {
     split_row_key(key).map(|(list, ..)| list)
+}
+
+/// Whether the key is of a list that the writer has begun.
+fn is_the_writers(typed: &Fields, key: &str) -> bool {
+    list_of(key).is_some_and(|list| is_touched(typed, list))
+}
+
+/// The draft's fields over these proposals, before a disinfection is read into its row.
+pub fn laid_below(typed: &Fields, found: &Proposals) -> Filled {
+    let mut filled = Filled {
+        fields: typed.clone(),
+        ..Filled::default()
+    };
+    for (key, (text, origin)) in found {
+        if !is_the_writers(typed, key) {
+            lay(&mut filled, key, text, *origin);
+        }
+    }
+    filled
+}
+
+/// Lays a value below what is typed.
+pub fn lay(filled: &mut Filled, key: &str, text: &str, origin: Origin) {
+    if !filled.fields.contains_key(key) {
+        filled.from.insert(key.to_owned(), origin);
+        filled.fields.insert(key.to_owned(), text.to_owned());
+    }
 }
 
 impl<'a> Layers<'a> {
@@ -58,9 +85,11 @@ impl<'a> Layers<'a> {
     /// What stands in a field now; empty text stands for nothing.
     pub fn says(&self, key: &str) -> Option<&str> {
         let typed = self.typed.get(key).map(String::as_str);
-        let is_the_writers = list_of(key).is_some_and(|list| is_touched(self.typed, list));
         let found = || {
-            let found = self.found.get(key).filter(|_| !is_the_writers);
+            let found = self
+                .found
+                .get(key)
+                .filter(|_| !is_the_writers(self.typed, key));
             found.map(|(text, _)| text.as_str())
         };
         typed
@@ -76,14 +105,7 @@ impl<'a> Layers<'a> {
 
     /// The fields as they would be read now.
     pub fn fields(&self) -> Fields {
-        let mut fields = self.typed.clone();
-        for (key, (text, _)) in &self.found {
-            let is_the_writers = list_of(key).is_some_and(|list| is_touched(self.typed, list));
-            if !is_the_writers && !fields.contains_key(key) {
-                fields.insert(key.clone(), text.clone());
-            }
-        }
-        fields
+        laid_below(self.typed, &self.found).fields
     }
 
     /// The rows of a list in which something stands.

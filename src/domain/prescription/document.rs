@@ -157,6 +157,15 @@ pub fn is_free_text(key: &str) -> bool {
     field_spec(key).is_some_and(FieldSpec::is_free_text)
 }
 
+/// The section that a form key is of, by its own first part or by that of one of its lists.
+pub fn section_of(key: &str) -> Option<&'static SectionSpec> {
+    let first = key.split('.').next().unwrap_or_default();
+    let is_in = |section: &&SectionSpec| {
+        section.key == first || section.groups.iter().any(|group| group.key == first)
+    };
+    CATALOGUE.iter().find(is_in)
+}
+
 /// Free text of the form that looks as if it pointed at a person, with its form key.
 pub fn personal(raw: &Raw) -> Vec<(String, Warning)> {
     privacy::in_fields(raw, is_free_text)

@@ -15,10 +15,6 @@ pub enum Origin {
     Pattern,
     /// The kind of work.
     Course,
-    /// The office's named set of usual values, or what the lab does unless told.
-    Usual,
-    /// The lab's mould list.
-    List,
     /// The set that a course begins with.
     Start,
     /// Other fields.
@@ -32,23 +28,17 @@ impl Origin {
             Origin::Record => "on record",
             Origin::Pattern => "as the pattern",
             Origin::Course => "kind of work",
-            Origin::Usual => "usual",
-            Origin::List => "mould list",
             Origin::Start => "starting set",
             Origin::Computed => "worked out",
         }
     }
-}
 
-impl Origin {
     /// How many values come from it: "31 as the pattern".
     pub fn counted(self, values: usize) -> String {
         let from = match self {
             Origin::Record => "from the record",
             Origin::Pattern => "as the pattern",
             Origin::Course => "from the kind of work",
-            Origin::Usual => "from the usual values",
-            Origin::List => "from the mould list",
             Origin::Start => "from the starting set",
             Origin::Computed => "worked out from other fields",
         };

@@ -5,9 +5,8 @@
 //! stage before has said already (the height of an approved try-in, the moulds of a set-up) is not asked
 //! again. The table is common practice, no source.
 
-use crate::domain::form::{SectionSpec, split_row_key};
 use crate::domain::prescription::{
-    Course, Opposing, PatternSource, Piece, Prescription, Process, Stage, SurfaceSource, catalogue,
+    Course, Opposing, PatternSource, Piece, Prescription, Process, Stage, SurfaceSource, section_of,
 };
 
 /// Sections that a rule may ask about. What is filled in all the same is judged in every course; a section
@@ -188,26 +187,14 @@ pub fn point_applies(courses: &[Course], rx: &Prescription, number: usize) -> bo
     }
 }
 
-/// The section of a form key: a row belongs to the section that its list is in.
-fn section_of(key: &str) -> Option<&'static str> {
-    let first = match split_row_key(key) {
-        Some((group, ..)) => group,
-        None => key.split_once('.')?.0,
-    };
-    let holds = |section: &&SectionSpec| {
-        section.key == first || section.groups.iter().any(|group| group.key == first)
-    };
-    catalogue().iter().find(holds).map(|section| section.key)
-}
-
 /// Whether the section of a key is asked in one of the courses, or filled in. What is in no section is always
 /// asked.
 pub fn asks_at(courses: &[Course], rx: &Prescription, key: &str) -> bool {
     let Some(section) = section_of(key) else {
         return true;
     };
-    marks_of(SECTIONS, section).is_none_or(|marks| {
-        courses.iter().any(|one| is_marked(marks, *one)) || rx.is_filled(section)
+    marks_of(SECTIONS, section.key).is_none_or(|marks| {
+        courses.iter().any(|one| is_marked(marks, *one)) || rx.is_filled(section.key)
     })
 }
 
@@ -225,6 +212,7 @@ pub fn silenced() -> impl Iterator<Item = &'static str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::prescription::catalogue;
 
     #[test]
     fn every_row_has_a_mark_for_each_course_and_a_name_that_is_there() {
@@ -267,7 +255,7 @@ mod tests {
             ("case.items", None),
             ("patient.age_band", None),
         ] {
-            assert_eq!(section_of(key), section, "{key}");
+            assert_eq!(section_of(key).map(|one| one.key), section, "{key}");
         }
     }
 }

@@ -6,7 +6,7 @@ use super::rows::{GroupView, RowView, is_column};
 use crate::app::draft_lines::{LineMark, LineState};
 use crate::app::draft_view::DraftView;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, MOST_ROWS, SectionSpec};
-use crate::domain::prescription::course::{SectionPlace, asks, waits};
+use crate::domain::prescription::course::{SectionPlace, asks_now};
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, catalogue, cautions};
@@ -97,7 +97,7 @@ impl Filling<'_> {
         field.suggestions = self.draft.codes(&field.key);
         let from = self.from.get(&field.key);
         // What is on record is a fact, and never asked again.
-        let is_asked = asks(self.course, spec.key) && !waits(spec.key, self.fields);
+        let is_asked = asks_now(self.course, spec.key, self.fields);
         field.is_asked = is_asked && from != Some(&Origin::Record);
         field.from = from.map_or("", |source| source.shown());
         keep_visible(&mut field);

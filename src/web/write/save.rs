@@ -7,7 +7,7 @@ use crate::app::draft_view::is_ready_to_sign;
 use crate::app::write_draft::{self, Begins, Written};
 use crate::app::{App, AppError, Person};
 use crate::domain::people::access::Permission;
-use crate::domain::prescription::{Course, catalogue};
+use crate::domain::prescription::{Course, section_of};
 use crate::domain::values::ids::CaseNumber;
 use crate::web::error::WebError;
 use crate::web::extract::{At, Signed, Typed};
@@ -31,7 +31,8 @@ fn next(written: &Written, person: &Person, button: &str) -> Next {
         return show(StatusCode::UNPROCESSABLE_ENTITY, false);
     }
     if let Some(list) = list_to_extend(button) {
-        return Next::Go(format!("write?more={list}#s-{}", section_of(list)));
+        let section = section_of(list).map_or("", |section| section.key);
+        return Next::Go(format!("write?more={list}#s-{section}"));
     }
     match button {
         "look" => show(StatusCode::OK, true),
@@ -79,13 +80,6 @@ pub async fn save(
             page_with(status, &view)
         }
     }
-}
-
-fn section_of(group: &str) -> &'static str {
-    catalogue()
-        .iter()
-        .find(|section| section.groups.iter().any(|one| one.key == group))
-        .map_or("", |section| section.key)
 }
 
 /// Takes one of two texts for a field, and lets the other go.

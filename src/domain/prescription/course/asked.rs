@@ -130,8 +130,13 @@ const ASKED: &[(&str, &str)] = &[
     ("remarks.remarks", "##############"),
 ];
 
+/// Whether the field stands open now: what is asked of a thing waits until there is one.
+pub fn asks_now(course: Course, key: &str, fields: &Fields) -> bool {
+    asks(course, key) && !waits(key, fields)
+}
+
 /// Whether what a field asks about is not there yet: how a duplicate was made is asked once there is one.
-pub fn waits(key: &str, fields: &Fields) -> bool {
+fn waits(key: &str, fields: &Fields) -> bool {
     let (upper, lower) = ("duplicate.upper_item", "duplicate.lower_item");
     let is_there = |item: &str| fields.get(item).is_some_and(|tag| !tag.trim().is_empty());
     match key {
