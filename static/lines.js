@@ -31,7 +31,7 @@
 
   // One stop of the Tab key for the lines of a chapter, and for what is to settle; arrows walk them, Enter opens, Escape
   // folds.
-  const STOPS = ".fold > summary, #review-list a, #review-list summary";
+  const STOPS = ".fold > summary, .rest > summary, #review-list a, #review-list summary";
   const isSeen = (element) => element.checkVisibility({ contentVisibilityAuto: true });
   const groupOf = (stop) => stop.closest("#review-list, .chapter");
   const stopsOf = (group) => [...group.querySelectorAll(STOPS)];
@@ -51,7 +51,7 @@
     const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
     if (stop && step) {
       const isOfList = groupOf(stop)?.id === "review-list";
-      const all = (isOfList ? stopsOf(groupOf(stop)) : [...form.querySelectorAll(".fold > summary")]).filter(isSeen);
+      const all = (isOfList ? stopsOf(groupOf(stop)) : [...form.querySelectorAll(".fold > summary, .rest > summary")]).filter(isSeen);
       all[all.indexOf(stop) + step]?.focus();
       event.preventDefault();
     }
@@ -84,7 +84,7 @@
       }
     }
     fresh.querySelectorAll(".say, .field > .from").forEach((one) => one.remove());
-    for (const field of fresh.querySelectorAll(".field")) field.classList.remove("wrong", "given");
+    for (const field of fresh.querySelectorAll(".field")) field.classList.remove("wrong", "given", "silent");
     for (const field of fresh.querySelectorAll("[name]")) {
       field.removeAttribute("aria-invalid");
       if (field.tagName === "SELECT") field.querySelectorAll("option").forEach((one) => one.removeAttribute("selected"));
@@ -96,6 +96,7 @@
     fresh.setAttribute("aria-label", label);
     fresh.querySelectorAll("summary .unseen").forEach((words) => { words.textContent = ` of ${label}`; });
     fresh.querySelector(".place").textContent = is + 1;
+    fresh.querySelectorAll(".rest > summary").forEach((stop) => { stop.tabIndex = -1; });
     last.after(fresh);
   }
 
@@ -113,7 +114,11 @@
 
   const chart = form.querySelector(".chart");
   const changes = chart?.closest(".list");
-  if (chart) chart.hidden = false;
+  if (chart) {
+    const arches = chart.closest("details");
+    arches.hidden = false;
+    arches.open = !NARROW.matches;
+  }
 
   /** Marks on the arches what the list names. */
   function draw() {
@@ -160,6 +165,10 @@
       if (from) give(holder, field, text, from);
       else if (holder.classList.contains("given")) give(holder, field, "", "");
     }
+    for (const fact of form.querySelectorAll(".row > .fact")) {
+      const tag = fact.parentElement.querySelector('[name$=".tag"]');
+      fact.textContent = tag?.selectedOptions?.[0]?.textContent ?? tag?.value ?? "";
+    }
     form.querySelectorAll(".list").forEach(grow);
     draw();
     const review = document.getElementById("review-list");
@@ -194,7 +203,10 @@
   });
 
   const sheet = document.querySelector("details.front");
-  if (NARROW.matches) sheet.open = false;
+  if (NARROW.matches) {
+    sheet.open = false;
+    if (location.hash !== "#review") document.getElementById("review").open = false;
+  }
   sheet.addEventListener("toggle", () => {
     const front = document.getElementById("front");
     if (sheet.open && front.dataset.later) {

@@ -149,6 +149,7 @@
     const field = fieldOf(key);
     if (!field || !field.id) return;
     const holder = field.closest(".field");
+    holder.classList.remove("silent");
     const id = `${field.id}-say`;
     let box = document.getElementById(id);
     if (!message && !warning) {

@@ -231,6 +231,11 @@ impl FieldView {
         }
     }
 
+    /// Whether all that is said of it is that it is empty: its frame says so, and the sentence comes with the focus.
+    pub fn is_silent(&self) -> bool {
+        self.value.trim().is_empty() && self.messages.is_empty() && !self.warnings.is_empty()
+    }
+
     /// Whether its box is ticked.
     pub fn is_ticked(&self) -> bool {
         !self.value.is_empty()

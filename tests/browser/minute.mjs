@@ -83,7 +83,7 @@ export async function walk(page, known = KNOWN) {
 
 export const seconds = ({ keys, filled, passed }) => keys * MODEL.key + filled * MODEL.filled + passed * MODEL.passed;
 
-/** Height, tab stops, and the share of the window that header and bar take. */
+/** Height, tab stops, the share of the window that header and bar take, and the size: as sent, and as read. */
 export async function measure(page, width) {
   await page.setViewport({ width, height: width < 500 ? 844 : 900 });
   await page.reload({ waitUntil: "load" });
@@ -95,6 +95,7 @@ export async function measure(page, width) {
     const bars = high(".top") + high(".rooms") + high(".savebar");
     return {
       height: document.documentElement.scrollHeight, stops: stops.length, inForm: stops.filter((one) => one.closest(".writing")).length,
+      sent: Math.round(performance.getEntriesByType("navigation")[0].encodedBodySize / 1024),
       bars, share: Math.round((1000 * bars) / innerHeight) / 10, kilobytes: Math.round(document.documentElement.outerHTML.length / 1024),
     };
   });

@@ -136,8 +136,16 @@ impl Filling<'_> {
             let fields = specs.into_iter();
             fields.map(|spec| self.filled(spec, Some(row))).collect()
         };
-        let (fields, more) = (filled(columns), filled(more));
+        let (mut fields, mut more) = (filled(columns), filled(more));
+        let fact = fact_of(&fields);
+        if !fact.is_empty() {
+            // The thing says what it is; another is chosen behind the line.
+            let (of_thing, own) = fields.into_iter().partition(is_of_thing);
+            fields = own;
+            more = [of_thing, more].concat();
+        }
         RowView {
+            fact,
             number: row + 1,
             title: format!("{}, row {}", group.title, row + 1),
             is_open: more.iter().any(is_to_be_seen),
@@ -214,9 +222,27 @@ fn is_to_be_seen(field: &FieldView) -> bool {
     !field.messages.is_empty() || !field.warnings.is_empty()
 }
 
+/// Whether the field of a row names the thing that the row is about, or says what it is.
+fn is_of_thing(field: &FieldView) -> bool {
+    field.key.ends_with(".tag") || field.key.ends_with(".what")
+}
+
+/// The thing of a row that came from the record; empty where somebody chose the thing, or has to mend the choice.
+fn fact_of(fields: &[FieldView]) -> String {
+    let tag = fields.iter().find(|field| field.key.ends_with(".tag"));
+    let is_quiet = |field: &FieldView| !is_of_thing(field) || field.messages.is_empty();
+    let is_on_record = |field: &&FieldView| field.from == Origin::Record.shown();
+    let chosen = tag
+        .filter(is_on_record)
+        .filter(|_| fields.iter().all(is_quiet));
+    let chosen = chosen.and_then(|tag| tag.choices.iter().find(|choice| choice.chosen));
+    chosen.map_or_else(String::new, |choice| choice.shown.clone())
+}
+
 /// What the review says of the fields of a row, for above the list: a column is too narrow for a sentence.
 fn taken_out(row: &mut RowView) -> Vec<String> {
     let fields = row.fields.iter_mut().chain(&mut row.more);
+    let fields = fields.filter(|field| !field.is_silent());
     let warnings = fields.flat_map(|field| std::mem::take(&mut field.warnings));
     let number = row.number;
     warnings

@@ -8,6 +8,8 @@ use crate::web::field::FieldView;
 pub struct RowView {
     pub number: usize,
     pub title: String,
+    /// The thing on record that the row is about, where nobody wrote it.
+    pub fact: String,
     pub fields: Vec<FieldView>,
     /// What few rows need.
     pub more: Vec<FieldView>,

@@ -16,6 +16,9 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
 
+/// How the words of the buttons begin that choose a kind of work.
+const KIND_OF_WORK: &str = "course-";
+
 /// Where a saved form leads.
 enum Next {
     /// The form again, with the messages for signing where it is `checked`.
@@ -42,7 +45,12 @@ fn next(written: &Written, person: &Person, button: &str) -> Next {
             false => show(StatusCode::UNPROCESSABLE_ENTITY, true),
         },
         _ if written.others.is_empty() && written.conflicts.is_empty() => {
-            Next::Go("write?done=saved".to_owned())
+            // The kind of work shows by what the form asks now.
+            let done = match button.starts_with(KIND_OF_WORK) {
+                true => "",
+                false => "?done=saved",
+            };
+            Next::Go(format!("write{done}"))
         }
         _ => show(StatusCode::OK, false),
     }
@@ -68,7 +76,10 @@ pub async fn save(
         _ => Begins::WithAField,
     };
     let Posted { base, mut fields } = posted;
-    if let Some(course) = button.strip_prefix("course-").and_then(Course::from_word) {
+    if let Some(course) = button
+        .strip_prefix(KIND_OF_WORK)
+        .and_then(Course::from_word)
+    {
         fields.insert(COURSE.to_owned(), course.word().to_owned());
     }
     let written = write_draft::save_as(&app, &person, &number, base, &fields, begins).await?;
