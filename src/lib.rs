@@ -3,11 +3,12 @@
 //! The map, from the ground up. A room imports only from rooms above it in this list, never the other way.
 
 pub mod app; // what people do: one file, one action, one transaction
-pub mod cli;
+pub mod cli; // what may stand on the command line
 pub mod clock; // the one place of time, chance and identity
 pub mod domain; // pure rules: no clock, no chance, no database, no HTTP
 pub mod keyring; // the record's key on the disk
 pub mod papers; // words -> placed marks -> PDF
+pub mod program; // does what the command line asks: opens, serves, checks, copies
 pub mod record; // the tree that neither side can rewrite, and its proofs; as pure as domain
 pub mod store; // the only room that names sqlx
-pub mod web; // HTTP: routes, pages, errors // the command line
+pub mod web; // HTTP: routes, pages, errors

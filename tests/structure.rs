@@ -24,7 +24,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// Each room with the rooms of this program that it may name, besides itself. `lib.rs` lists the rooms, and
-/// `main.rs` and `cli.rs` put them together; they may name all.
+/// `program` and `cli.rs` put them together; they may name all.
 const DIRECTIONS: [(&str, &[&str]); 8] = [
     ("domain", &[]),
     ("record", &["domain"]),
@@ -40,9 +40,9 @@ const DIRECTIONS: [(&str, &[&str]); 8] = [
 /// Words that only some files may have, because what they stand for is to be replaced in one place.
 const ONLY_IN: [(&str, &[&str]); 8] = [
     // The program itself names it once, to keep its log quiet.
-    ("sqlx", &["store/", "main.rs"]),
+    ("sqlx", &["store/", "program/mod.rs"]),
     ("printpdf", &["papers/pdf.rs"]),
-    ("axum", &["web/", "main.rs"]),
+    ("axum", &["web/", "program/serving.rs"]),
     ("ed25519_dalek", &["record/key.rs"]),
     ("SystemTime", &["clock.rs"]),
     ("now_utc", &["clock.rs"]),

@@ -1,0 +1,133 @@
+//! Where a database, its key and the newest signed state lie, and how they are opened.
+
+use crate::app::{App, Settings, clock_doubt, resume};
+use crate::cli;
+use crate::clock::Outside;
+use crate::keyring;
+use crate::record::key::Signer;
+use crate::store::{LastSigned, Store};
+use anyhow::{Context, Result, bail};
+use std::path::PathBuf;
+
+/// Where a database and its key lie.
+pub struct Place {
+    pub address: String,
+    pub key_file: PathBuf,
+    pub last: LastSigned,
+}
+
+impl Place {
+    pub fn of(data: cli::Data) -> Place {
+        let key_file = data.key.unwrap_or_else(|| data.data.join(cli::KEY_FILE));
+        Place {
+            address: data
+                .database
+                .unwrap_or_else(|| cli::database_in(&data.data)),
+            last: LastSigned::beside(&key_file),
+            key_file,
+        }
+    }
+
+    /// The key, which has to be there.
+    pub fn key(&self) -> Result<Signer> {
+        keyring::read(&self.key_file)
+            .with_context(|| format!("with the key file {}", self.key_file.display()))?
+            .with_context(|| format!("there is no key file {}", self.key_file.display()))
+    }
+}
+
+/// For whoever sits at the machine itself, where its clock is looked at.
+pub fn at_home(store: Store) -> App {
+    let app = app(store, "http://127.0.0.1".to_owned(), false, None);
+    clock_doubt::trust(&app);
+    app
+}
+
+/// The database as it is, for looking at it.
+pub async fn look_at(data: cli::Data) -> Result<App> {
+    let place = Place::of(data);
+    let store = Store::look_at(&place.address, place.key()?, Some(place.last))
+        .await
+        .context("cannot open the database")?;
+    Ok(at_home(store))
+}
+
+/// The database that is meant, opened. The folder is made if it is not there, readable by its owner only.
+pub async fn open(data: cli::Data) -> Result<Store> {
+    if data.database.is_none() {
+        make_folder(&data.data)?;
+    }
+    open_at(&Place::of(data)).await
+}
+
+fn make_folder(folder: &std::path::Path) -> Result<()> {
+    use std::os::unix::fs::DirBuilderExt;
+    std::fs::DirBuilder::new()
+        .recursive(true)
+        .mode(0o700)
+        .create(folder)
+        .with_context(|| format!("cannot make the folder {}", folder.display()))
+}
+
+/// A key is made with the first use of a database, and only then.
+pub async fn open_at(place: &Place) -> Result<Store> {
+    let doing = || format!("with the key file {}", place.key_file.display());
+    if let Some(key) = keyring::read(&place.key_file).with_context(doing)? {
+        let store = Store::open_signed(&place.address, key, place.last.clone()).await;
+        return store.context("cannot open the database");
+    }
+    if place.last.path().exists() && !place.last.is_untouched() {
+        bail!(
+            "cannot open the database without its key file {}: put it back. {} says that a key was here",
+            place.key_file.display(),
+            place.last.path().display()
+        );
+    }
+    let made = keyring::new_key(&Outside::system())?;
+    // Whether another key has signed here is said before this one is written.
+    let unsigned = Store::open(&place.address, made.key.clone())
+        .await
+        .with_context(|| {
+            format!(
+                "cannot open the database without its key file {}",
+                place.key_file.display()
+            )
+        })?;
+    unsigned.close().await;
+    if let Some(folder) = place
+        .key_file
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+    {
+        std::fs::create_dir_all(folder).with_context(doing)?;
+    }
+    // In this order: a key without the file would be asked for it for ever.
+    place.last.begin(&made.key).with_context(doing)?;
+    made.write(&place.key_file).with_context(doing)?;
+    let store = Store::open_signed(&place.address, made.key, place.last.clone()).await;
+    store.context("cannot open the database")
+}
+
+pub fn app(store: Store, address: String, over_tls: bool, notice: Option<String>) -> App {
+    App::new(
+        store,
+        Outside::system(),
+        Settings {
+            over_tls,
+            address,
+            notice,
+        },
+    )
+}
+
+/// Rows of an earlier version become entries only where somebody asks for it: what is not in the record may also
+/// have been put in by somebody else.
+pub async fn refuse_without_upgrade(app: &App) -> Result<()> {
+    if resume::wants_upgrade(app).await? {
+        bail!(
+            "this database is of an earlier version: it holds rows that are not in the record. Make a backup of it, \
+             then take them in with `vestibule upgrade`"
+        );
+    }
+    Ok(())
+}

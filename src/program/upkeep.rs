@@ -1,0 +1,135 @@
+//! The commands of whoever runs the program: the first link, an earlier version's rows, going on after a loss.
+
+use super::place::{Place, app, at_home, open, open_at, refuse_without_upgrade};
+use super::terminal::{in_words, password, say};
+use crate::app::{clock_doubt, let_in, manage, resume};
+use crate::cli;
+use crate::domain::values::moment::Moment;
+use crate::store::Store;
+use anyhow::{Context, Result, bail};
+
+pub async fn upgrade(yes: bool, data: cli::Data) -> Result<()> {
+    let place = Place::of(data);
+    let key = place.key()?;
+    if let Some((_, signed)) = place.last.read(key.verifier())? {
+        bail!(
+            "nothing is to be taken in: {} says that this key has signed {} entries",
+            place.last.path().display(),
+            signed.size
+        );
+    }
+    if !yes {
+        return say(&format!(
+            "This would bring the tables in the database up to date, enter in the record what an earlier version has \
+             not, and begin {}. Make a backup of the database first, look at it with `vestibule check`, then say \
+             `vestibule upgrade --yes`.",
+            place.last.path().display()
+        ));
+    }
+    let store = Store::open(&place.address, key)
+        .await
+        .context("cannot open the database")?;
+    let app = at_home(store);
+    let (before, after) = resume::upgrade(&app, &place.last).await?;
+    app.store.close().await;
+    say(&format!(
+        "Taken in: the record had {before} entries, and has {after}. Keep {} with the key.",
+        place.last.path().display()
+    ))
+}
+
+pub async fn restore(reason: String, login: String, data: cli::Data) -> Result<()> {
+    let place = Place::of(data);
+    let looked = Store::look_at(&place.address, place.key()?, Some(place.last.clone()))
+        .await
+        .context("cannot open the database")?;
+    let lack = looked.lack().await?;
+    looked.close().await;
+    let Some(lack) = lack else {
+        bail!("nothing is to be restored: the database holds all that its key has signed");
+    };
+    if !lack.may_be_restored() {
+        bail!("{lack}");
+    }
+    let asked = resume::Restore {
+        login,
+        password: password()?,
+        reason,
+    };
+    let store = Store::open(&place.address, place.key()?)
+        .await
+        .context("cannot open the database")?;
+    let app = at_home(store);
+    let done = resume::restore(&app, &lack, &place.last, &asked).await;
+    app.store.close().await;
+    done.map_err(in_words)?;
+    say(&format!(
+        "Gone on with the database as it is. It is entered in the record, and everybody sees the alarm until an \
+         administrator clears it. What was wrong: {lack}"
+    ))
+}
+
+pub async fn go_on_by_the_clock(reason: String, login: String, data: cli::Data) -> Result<()> {
+    let place = Place::of(data);
+    place.key()?;
+    let app = at_home(open_at(&place).await?);
+    let asked = resume::Restore {
+        login,
+        password: password()?,
+        reason,
+    };
+    let done = resume::go_on_by_the_clock(&app, &asked).await;
+    app.store.close().await;
+    let newest = Moment::new(done.map_err(in_words)?, 0);
+    say(&format!(
+        "Entered in the record: what is dated up to {newest} was dated by a clock that was ahead. It stays as it is, and \
+         the work goes on by the clock of now."
+    ))
+}
+
+pub async fn setup(data: cli::Data, address: &str) -> Result<()> {
+    cli::check_address(address)?;
+    let store = open(data).await?;
+    let app = app(store, address.trim_end_matches('/').to_owned(), false, None);
+    let path = manage::first_link(&app).await?;
+    say(&format!(
+        "Open this link in a browser within two days. It makes the first administrator, and works once:\n{}{path}\n\
+         Then run `vestibule serve` with the same database.",
+        app.settings.address
+    ))
+}
+
+pub async fn way_back(
+    yes: bool,
+    (login, reason): (&str, &str),
+    address: &str,
+    data: cli::Data,
+) -> Result<()> {
+    cli::check_address(address)?;
+    let place = Place::of(data);
+    place.key()?;
+    if !yes {
+        return say(&format!(
+            "This would make void what links for a new password {login} has, and make one by which whoever opens it \
+             chooses the password of {login} and is an administrator. It is entered in the record with its reason, and \
+             every administrator is told. If another administrator can sign in, let him or her make the link instead: \
+             on the page of people. Otherwise say --yes."
+        ));
+    }
+    let app = app(
+        open_at(&place).await?,
+        address.trim_end_matches('/').to_owned(),
+        false,
+        None,
+    );
+    clock_doubt::trust(&app);
+    refuse_without_upgrade(&app).await?;
+    let done = let_in::way_back_at_the_machine(&app, login, reason).await;
+    app.store.close().await;
+    let path = done.map_err(in_words)?;
+    say(&format!(
+        "Open this link in a browser within two days. {login} chooses a new password by it, and it works once:\n{}{path}\n\
+         It is entered in the record, and every administrator is told.",
+        app.settings.address
+    ))
+}
