@@ -14,7 +14,7 @@ use crate::domain::custody::{
 use crate::domain::people::party::Side;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::show_date;
+use crate::domain::values::moment::whole_day;
 use crate::papers::custody_sheet::{ItemRow, WornRow};
 use time::Date;
 
@@ -143,11 +143,11 @@ pub fn state_words(
         match due_back(item, state, &work.ordered) {
             Some(day) if is_away && today.is_some_and(|today| day <= today) => {
                 say(
-                    &format!("overdue: borrowed, due back on {}", show_date(day)),
+                    &format!("overdue: borrowed, due back on {}", whole_day(day)),
                     true,
                 );
             }
-            Some(day) => say(&format!("borrowed, due back on {}", show_date(day)), false),
+            Some(day) => say(&format!("borrowed, due back on {}", whole_day(day)), false),
             None => say("borrowed", false),
         }
     }

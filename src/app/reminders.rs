@@ -7,7 +7,7 @@ use crate::domain::custody::overdue;
 use crate::domain::people::party::Side;
 use crate::domain::trade::calendar::OpenDays;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::show_date;
+use crate::domain::values::moment::whole_day;
 use std::collections::BTreeMap;
 use time::Date;
 
@@ -18,7 +18,7 @@ pub fn reminders(work: &CaseWork, office: &OpenDays, today: Date) -> Vec<String>
     let title = |tag: &Tag| title_and_tag(work, tag);
     for one in overdue(&work.items, &work.state, &work.ordered, today) {
         let house = &work.party(one.side).name;
-        let due = show_date(one.due);
+        let due = whole_day(one.due);
         words.push(format!(
             "{} is lent and was due back on {due}: {house} sends it back.",
             title(&one.tag)
@@ -46,12 +46,12 @@ fn check_words(work: &CaseWork, office: &OpenDays) -> Vec<String> {
         let checks = mouth::checks(day, office);
         let days: Vec<String> = checks
             .iter()
-            .map(|one| format!("{} {}", one.after, show_date(one.day)))
+            .map(|one| format!("{} {}", one.after, whole_day(one.day)))
             .collect();
         format!(
             "Hint, checks of the {} final fitted on {}: {}.",
             arches.join(" and "),
-            show_date(day),
+            whole_day(day),
             days.join(", ")
         )
     };

@@ -5,6 +5,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Person, Server, openBrowser } from "./harness.mjs";
 import { KNOWN, measure, seconds, walk } from "./minute.mjs";
+import { pages, shown } from "./pages.mjs";
 import { rewrite } from "./rewrite.mjs";
 
 const journeys = [];
@@ -832,6 +833,26 @@ journey("another record at the same address is asked about, and without scripts 
   } finally {
     await anew.stop();
   }
+});
+
+journey("every kind of page, on a telephone at night and on a screen by day", async ({ browser, server }) => {
+  const known = new Map();
+  const people = [];
+  for (const login of Object.keys(server.accounts)) {
+    const person = await Person.signIn(browser, server, login);
+    await pages(person, async () => {
+      for (const [width, theme] of [[320, "dark"], [820, "dark"], [1280, "light"]]) {
+        await shown(person, width, theme);
+        await person.isAccessible();
+      }
+    }, { known });
+    people.push(person);
+  }
+  console.log(`        ${known.size} kinds: ${[...known.keys()].join(" ")}`);
+  for (const kind of ["/", "/cases/#", "/cases/#/write", "/items/#", "/handoffs/#", "/patients/#", "/record", "/account", "/find"]) {
+    expect(known.has(kind) || kind === "/find", `no page ${kind} was found`);
+  }
+  return people;
 });
 
 const browser = await openBrowser();

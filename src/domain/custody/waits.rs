@@ -9,7 +9,7 @@ use super::standstill::{Fate, Halt};
 use super::state::Holder;
 use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::show_date;
+use crate::domain::values::moment::whole_day;
 use time::Date;
 
 /// One thing that waits.
@@ -49,7 +49,7 @@ pub fn waits(
             items: vec![one.tag],
             side: one.side,
             to_do: "send it back",
-            why: format!("It is lent, and was due back on {}", show_date(one.due)),
+            why: format!("It is lent, and was due back on {}", whole_day(one.due)),
         });
     }
     waits

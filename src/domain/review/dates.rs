@@ -7,7 +7,7 @@ use super::sources::{BERRY, CHECKS, LAB_DAYS, PRACTICE};
 use crate::domain::form::Day;
 use crate::domain::prescription::Stage;
 use crate::domain::trade::{calendar, due};
-use crate::domain::values::moment::show_date;
+use crate::domain::values::moment::whole_day;
 use time::Date;
 
 /// A first check later than this comes after the ulcer.
@@ -139,8 +139,8 @@ fn past(input: &Input<'_>) -> Option<Hit> {
             "dates.wanted",
             format!(
                 "The work is wanted by {}, and today is {}.",
-                show_date(due),
-                show_date(input.setting.today)
+                whole_day(due),
+                whole_day(input.setting.today)
             ),
         )
     })?
@@ -165,12 +165,12 @@ fn early(input: &Input<'_>) -> Option<Hit> {
             "dates.wanted",
             format!(
                 "{takes} take until {} by {}; it is wanted by {}.",
-                show_date(found.in_hands),
+                whole_day(found.in_hands),
                 match &lists.lab_days {
                     Some(own) => own.source(),
                     None => "one laboratory’s published days".to_owned(),
                 },
-                show_date(due)
+                whole_day(due)
             ),
         )
     })?
@@ -184,9 +184,8 @@ fn closed(input: &Input<'_>, key: &str, day: Option<Day>, what: &str) -> Option<
         at(
             key,
             format!(
-                "{what} is {}, a {}, and the office is closed.",
-                show_date(day),
-                day.weekday()
+                "{what} is {}, and the office is closed.",
+                whole_day(day)
             ),
         )
     })?
@@ -244,9 +243,8 @@ fn check_waits(input: &Input<'_>) -> Option<Hit> {
         at(
             "dates.insertion",
             format!(
-                "Insertion is on {}, a {}. {why}",
-                show_date(insertion),
-                insertion.weekday()
+                "Insertion is on {}. {why}",
+                whole_day(insertion)
             ),
         )
     })?
@@ -264,7 +262,7 @@ fn check_unsaid(input: &Input<'_>) -> Option<Hit> {
         "dates.first_check",
         &format!(
             "The day of the first check is not given; the next day is {}.",
-            show_date(next)
+            whole_day(next)
         ),
     )
 }
@@ -276,8 +274,8 @@ fn insertion(input: &Input<'_>) -> Option<Hit> {
             "dates.insertion",
             format!(
                 "Insertion is planned on {}, and the work is wanted by {}.",
-                show_date(insertion),
-                show_date(due)
+                whole_day(insertion),
+                whole_day(due)
             ),
         )
     })?
@@ -409,8 +407,8 @@ fn future(input: &Input<'_>) -> Option<Hit> {
         key,
         format!(
             "{what} on {}, and today is {}.",
-            show_date(day),
-            show_date(input.setting.today)
+            whole_day(day),
+            whole_day(input.setting.today)
         ),
     )
 }

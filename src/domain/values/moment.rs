@@ -66,7 +66,7 @@ impl Moment {
     }
 }
 
-/// `2026-03-02`, the form of ISO 8601, on every screen and paper.
+/// `2026-03-02`, the form of ISO 8601: in fields, lists and tables. A sentence has [`whole_day`].
 pub fn show_date(date: time::Date) -> String {
     format!(
         "{:04}-{:02}-{:02}",
@@ -76,16 +76,19 @@ pub fn show_date(date: time::Date) -> String {
     )
 }
 
+/// `Wed 25 Nov 2026`, for a sentence.
+pub fn whole_day(date: time::Date) -> String {
+    let short = |name: String| name.chars().take(3).collect::<String>();
+    let (weekday, month) = (date.weekday().to_string(), date.month().to_string());
+    let (weekday, month) = (short(weekday), short(month));
+    format!("{weekday} {} {month} {}", date.day(), date.year())
+}
+
 /// `Wed 25 Nov`; with the year where it is not that of `today`.
 pub fn day_in_words(date: time::Date, today: time::Date) -> String {
-    let short = |name: String| name.chars().take(3).collect::<String>();
-    let weekday = short(date.weekday().to_string());
-    let month = short(date.month().to_string());
-    let year = match date.year() == today.year() {
-        true => String::new(),
-        false => format!(" {}", date.year()),
-    };
-    format!("{weekday} {} {month}{year}", date.day())
+    let whole = whole_day(date);
+    let of_this_year = format!(" {}", today.year());
+    whole.strip_suffix(&of_this_year).unwrap_or(&whole).to_owned()
 }
 
 /// How far a day is off for whoever has to act by it: `today`, `in 4 days`, `3 days late`.

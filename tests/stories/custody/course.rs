@@ -374,7 +374,7 @@ async fn c10_what_is_lent_and_late_is_overdue_on_item_case_and_first_page() {
         .tom
         .get(&format!("/items/{tag}"))
         .await
-        .sees("borrowed, due back on 2026-03-03");
+        .sees("borrowed, due back on Tue 3 Mar 2026");
     scene.world.pass_minutes(3 * 24 * 60);
     let (tom, anna) = (
         scene.world.visitor("tom").await,
@@ -383,10 +383,10 @@ async fn c10_what_is_lent_and_late_is_overdue_on_item_case_and_first_page() {
     for who in [&tom, &anna] {
         who.get(&format!("/items/{tag}"))
             .await
-            .sees("overdue: borrowed, due back on 2026-03-03");
+            .sees("overdue: borrowed, due back on Tue 3 Mar 2026");
         who.get(&scene.at(""))
             .await
-            .sees("It is lent, and was due back on 2026-03-03");
+            .sees("It is lent, and was due back on Tue 3 Mar 2026");
         who.get("/").await.sees("Loan 2 days late");
     }
 }

@@ -8,7 +8,7 @@ use crate::domain::trade::calendar::{FIRST_CHECK_SOURCE, first_check, working_da
 use crate::domain::trade::due;
 use crate::domain::trade::lists::Lists;
 use crate::domain::trade::material::{self, Alginate, Verdict};
-use crate::domain::values::moment::{Moment, show_date};
+use crate::domain::values::moment::{Moment, whole_day};
 use time::Date;
 
 pub fn add(document: &Prescription, today: Date, lists: &Lists, numbers: &mut Vec<Number>) {
@@ -155,8 +155,8 @@ fn until_due(document: &Prescription, sent: Date, lists: &Lists) -> Option<Numbe
             LABEL,
             format!(
                 "The work is wanted by {}, before it is sent on {}.",
-                show_date(wanted),
-                show_date(sent)
+                whole_day(wanted),
+                whole_day(sent)
             ),
         ));
     }
@@ -165,8 +165,8 @@ fn until_due(document: &Prescription, sent: Date, lists: &Lists) -> Option<Numbe
         Number::new("dates", LABEL, days.to_string(), unit(i64::from(days)))
             .note(format!(
                 "From {} to {}, {}.",
-                show_date(sent),
-                show_date(wanted),
+                whole_day(sent),
+                whole_day(wanted),
                 lists.days_words()
             ))
             .source("calendar"),
@@ -179,7 +179,7 @@ fn earliest(document: &Prescription, sent: Date, lists: &Lists) -> Option<Number
     let (work, found) = due::earliest(document, sent, lists)?;
     let days = work.lab_days?;
     let number = found.map(|found| {
-        Number::new("dates", LABEL, show_date(found.in_hands), "")
+        Number::new("dates", LABEL, whole_day(found.in_hands), "")
             .note(format!(
                 "{days} lab days, {}; {} on the way there and {} back, {}.",
                 work.words,
@@ -197,7 +197,7 @@ fn check(document: &Prescription, lists: &Lists) -> Option<Number> {
     const LABEL: &str = "First check after insertion";
     let insertion = document.dates.insertion?.date();
     let number = first_check(insertion, &lists.office_open()).map(|day| {
-        Number::new("dates", LABEL, show_date(day), "")
+        Number::new("dates", LABEL, whole_day(day), "")
             .note(format!("The day after insertion; {}.", lists.days_words()))
             .source(FIRST_CHECK_SOURCE)
     });
