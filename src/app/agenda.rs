@@ -9,7 +9,7 @@ use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::domain::values::moment::{day_in_words, days_off};
 use crate::domain::values::words::{capitalised, counted};
 use crate::domain::values::words_of;
-use crate::store::agenda::{self as lists, Asked, Part};
+use crate::store::agenda::{self as lists, Sought, Part};
 use crate::store::{Connection, StoreError};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -342,12 +342,12 @@ struct Reading<'a> {
 }
 
 impl<'a> Reading<'a> {
-    fn asked(&self, turn: WhoseTurn) -> Asked<'a> {
+    fn asked(&self, turn: WhoseTurn) -> Sought<'a> {
         let is_late = self.filter.only == Some(Only::Late);
         let late = is_late.then_some(self.today);
         let week = self.filter.week;
         let week_ends = week.map(|monday| monday.saturating_add(Duration::days(7)));
-        Asked {
+        Sought {
             side: self.side,
             party: self.party,
             turn,
@@ -396,12 +396,12 @@ impl<'a> Reading<'a> {
         for &turn in WhoseTurn::ALL {
             let asked = bare.asked(turn);
             let before = Some(self.today);
-            late += lists::count(conn, Asked { before, ..asked }, COUNT_MOST).await?;
+            late += lists::count(conn, Sought { before, ..asked }, COUNT_MOST).await?;
             if matches!(turn, WhoseTurn::Held | WhoseTurn::HeldByOthers) {
                 held += lists::count(conn, asked, COUNT_MOST).await?;
             }
         }
-        let closed = Asked {
+        let closed = Sought {
             closed: true,
             ..bare.asked(WhoseTurn::Others)
         };

@@ -155,6 +155,7 @@ fn does(action: &CaseAction, step: Step) -> bool {
         Step::Receive => matches!(action, CaseAction::Receive(_)),
         Step::PickUp => matches!(action, CaseAction::PickUp(_)),
         Step::Heed => *action == CaseAction::Heed,
+        Step::Answer | Step::Confirm => *action == CaseAction::Answer,
         Step::Decide => *action == CaseAction::Halt,
         Step::Close => *action == CaseAction::Close,
         Step::Write => matches!(action, CaseAction::Write(_)),

@@ -8,7 +8,7 @@ use crate::domain::people::party::{Paper, short_name};
 use crate::domain::values::moment::{day_in_words, show_date};
 use crate::papers::day_list::{DayGroup, DayList, DayRow, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
-use crate::store::agenda::{self as lists, Asked, Part};
+use crate::store::agenda::{self as lists, Sought, Part};
 use std::collections::BTreeMap;
 use time::{Date, Duration};
 
@@ -74,7 +74,7 @@ async fn groups(
         limit: i64::try_from(LINES_MOST + 1).unwrap_or(i64::MAX),
         offset: 0,
     };
-    let whole = Asked {
+    let whole = Sought {
         side,
         party,
         turn: WhoseTurn::Held,
@@ -85,14 +85,14 @@ async fn groups(
         before: None,
     };
     let mut mine = lists::listed(&mut conn, whole, part).await?;
-    let bounded = |turn| Asked {
+    let bounded = |turn| Sought {
         turn,
         before: Some(ends),
         ..whole
     };
     mine.extend(lists::listed(&mut conn, bounded(WhoseTurn::Yours), part).await?);
     if span == Span::Week {
-        let without_day = Asked {
+        let without_day = Sought {
             turn: WhoseTurn::Yours,
             from: Date::from_calendar_date(9999, time::Month::December, 31).ok(),
             ..whole

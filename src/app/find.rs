@@ -10,7 +10,7 @@ use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{
     CaseNumber, Code, CodeError, CodeKind, HandoffId, PatientCode, Tag,
 };
-use crate::store::agenda::{self as lists, Asked, Part};
+use crate::store::agenda::{self as lists, Sought, Part};
 use crate::store::{cases, custody};
 use std::collections::BTreeSet;
 
@@ -87,7 +87,7 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<Vec<Case>, Ap
     });
     for (house, _) in called_so.take(HOUSES_MOST) {
         for &turn in WhoseTurn::ALL {
-            let asked = Asked {
+            let asked = Sought {
                 side,
                 party,
                 turn,

@@ -6,7 +6,7 @@ use super::{
     see_record, sign, sign_in, take_remedy,
 };
 use crate::domain::custody::forms::{
-    CloseForm, EraseForm, Fitting, HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration,
+    AnswerForm, AskForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting, HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration,
     ReleaseForm, ReopenForm, ResolveForm, TakeBackForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
@@ -27,6 +27,10 @@ fn field_sets() -> Vec<FieldSet> {
         ReopenForm::field_sets(),
         EraseForm::field_sets(),
         HaltForm::field_sets(),
+        AskForm::field_sets(),
+        AnswerForm::field_sets(),
+        CallForm::field_sets(),
+        ConfirmForm::field_sets(),
         open_case::OpenCaseForm::field_sets(),
         manage::NewParty::field_sets(),
         let_in::InviteForm::field_sets(),

@@ -51,6 +51,7 @@ pub mod pick_up;
 pub mod print_labels;
 pub mod print_sheet;
 pub mod prove;
+pub mod questions;
 pub mod receive;
 pub mod record_event;
 pub mod record_mark;

@@ -44,7 +44,7 @@ enum Subject {
 }
 
 /// Whose session, and what it hears of.
-type Asked = (String, Subject);
+type Listener = (String, Subject);
 
 #[derive(Debug)]
 struct Watcher {
@@ -172,7 +172,7 @@ async fn look_out(app: App) {
 
 /// One look for everybody.
 async fn look(app: &App) -> Result<(), AppError> {
-    let asked: Vec<Asked> = {
+    let asked: Vec<Listener> = {
         let mut inside = app.watching.inside();
         let now = Instant::now();
         inside
@@ -222,7 +222,7 @@ async fn mark(conn: &mut Connection, subject: &Subject) -> Result<Option<i64>, A
 }
 
 /// Sends what is new; whoever has signed out or does not listen is left out from now on.
-fn tell(app: &App, seen: &BTreeMap<Asked, Option<i64>>) {
+fn tell(app: &App, seen: &BTreeMap<Listener, Option<i64>>) {
     let now = Instant::now();
     let mut inside = app.watching.inside();
     inside.watchers.retain_mut(|one| {

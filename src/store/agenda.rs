@@ -13,7 +13,7 @@ use time::Date;
 
 /// Which cases of a party are asked for.
 #[derive(Debug, Clone, Copy)]
-pub struct Asked<'a> {
+pub struct Sought<'a> {
     pub side: Side,
     pub party: &'a PartyId,
     pub turn: WhoseTurn,
@@ -39,7 +39,7 @@ const LAST: &str = "9999-12-32";
 
 type Query<'q> = sqlx::query::Query<'q, sqlx::Any, sqlx::any::AnyArguments>;
 
-fn bound<'q>(sql: &'static str, asked: Asked<'_>, part: Part) -> Query<'q> {
+fn bound<'q>(sql: &'static str, asked: Sought<'_>, part: Part) -> Query<'q> {
     let day = |day: Option<Date>, none: &str| day.map_or_else(|| none.to_owned(), show_date);
     let query = sqlx::query(sql)
         .bind(asked.party.as_str().to_owned())
@@ -59,7 +59,7 @@ fn bound<'q>(sql: &'static str, asked: Asked<'_>, part: Part) -> Query<'q> {
 /// The cases of one list: the earliest day first, those without a day last.
 pub async fn listed(
     conn: &mut AnyConnection,
-    asked: Asked<'_>,
+    asked: Sought<'_>,
     part: Part,
 ) -> Result<Vec<Case>, StoreError> {
     // Every column is named: a star would be read by the schema that a connection knew before a migration.
@@ -104,7 +104,7 @@ pub async fn listed(
 /// The cases of one list, the latest day first: for those that are closed.
 pub async fn listed_from_the_end(
     conn: &mut AnyConnection,
-    asked: Asked<'_>,
+    asked: Sought<'_>,
     part: Part,
 ) -> Result<Vec<Case>, StoreError> {
     let sql = match (asked.side, asked.house.is_some()) {
@@ -149,7 +149,7 @@ pub async fn listed_from_the_end(
 /// must not grow with the store.
 pub async fn count(
     conn: &mut AnyConnection,
-    asked: Asked<'_>,
+    asked: Sought<'_>,
     most: i64,
 ) -> Result<i64, StoreError> {
     let sql = match (asked.side, asked.house.is_some()) {

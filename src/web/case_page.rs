@@ -104,6 +104,8 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::Reported => ("reported", "What the patient reports"),
         CaseAction::Moulds => ("moulds", "Mould list of the lab"),
         CaseAction::Heed => ("halt", "Take notice: the work stands still"),
+        CaseAction::Answer => ("questions", "Answer"),
+        CaseAction::Ask => ("questions#ask", "Ask, or note a call"),
         CaseAction::Halt => ("halt", "Stop, pause or cancel"),
         CaseAction::Close => ("close", "Close the case"),
         CaseAction::Reopen => ("close", "Look at its end, or open it again"),

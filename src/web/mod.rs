@@ -37,6 +37,7 @@ mod papers;
 mod past;
 mod patients;
 mod people;
+mod questions;
 mod personal_data_check;
 mod record;
 mod reported;

@@ -71,9 +71,15 @@ impl RevisionPage {
                 title: "What changed against the revision before".to_owned(),
                 differences: seen.differences(),
             },
-            foremost: DocumentPart { sections: foremost },
+            foremost: DocumentPart {
+                sections: foremost,
+                ask: String::new(),
+            },
             drawings: Drawings::of(&seen.document.prescription),
-            document: DocumentPart { sections },
+            document: DocumentPart {
+                sections,
+                ask: format!("/cases/{}/questions", case.number.as_str()),
+            },
             signature: seen.revision.signature,
             hash: seen.revision.hash,
         })

@@ -9,7 +9,7 @@ use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
     account, case_new, case_page, changes, erase, halt, handoffs, headers, history, home, items,
-    join, labels, law, let_in, lists, manage, papers, patients, people, record, reported, resolve,
+    join, labels, law, let_in, lists, manage, papers, patients, people, questions, record, reported, resolve,
     revision, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
@@ -182,6 +182,11 @@ table! {
     post "/cases/{number}/holds" HandleItems => resolve::resolve;
     get  "/cases/{number}/halt" ReadCases => halt::form;
     post "/cases/{number}/halt" Sign => halt::halt;
+    get  "/cases/{number}/questions" ReadCases => questions::form;
+    post "/cases/{number}/ask" HandleItems => questions::ask;
+    post "/cases/{number}/answer" HandleItems => questions::answer;
+    post "/cases/{number}/telephoned" HandleItems => questions::telephoned;
+    post "/cases/{number}/confirm" HandleItems => questions::confirm;
     post "/cases/{number}/heed" AcknowledgeRevision => halt::heed;
     get  "/cases/{number}/close" TreatPatient => resolve::close_form;
     post "/cases/{number}/close" TreatPatient => resolve::close;

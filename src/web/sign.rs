@@ -97,6 +97,7 @@ impl SignPage {
             sheet: SheetPictures::of(&draft_sheet(proposal, None)),
             document: DocumentPart {
                 sections: sections.into_iter().map(unsigned).collect(),
+                ask: String::new(),
             },
             warnings: document.warnings.clone(),
             meaning: document.meaning.clone(),

@@ -3,14 +3,14 @@
 
 use proptest::prelude::*;
 use vestibule::domain::custody::events::{
-    Adjusted, Adjustment, BroughtBack, Cancelled, Closed, Corrected, DamagedHere, Destroyed,
+    Adjusted, Adjustment, Answered, Asked, BroughtBack, Cancelled, Closed, Confirmed, Corrected, DamagedHere, Destroyed,
     Disinfected, Erased, FindingAdded, Fitted, Given, GivenBack, Heeded, LaterFinding, Made, Moved,
-    Paused, PickedUp, Received, Registered, Released, Reopened, Settled, Stopped, TakenOut, UsedUp,
+    Paused, PickedUp, Received, Registered, Released, Reopened, Settled, Stopped, TakenOut, Telephoned, UsedUp,
     Voided, WentOn, Withdrawn, Withheld, WrittenOff,
 };
 use vestibule::domain::custody::{
     Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated, FileFacts,
-    Found, Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
+    Found, Matter, Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
@@ -174,6 +174,29 @@ fn a_statement() -> impl Strategy<Value = What> {
                     signed: signed.clone(),
                 }),
                 What::Heeded(Heeded {
+                    event: EventId::new("e-1"),
+                }),
+                What::Asked(Asked {
+                    matter: Matter::Contradicts,
+                    from: Side::Lab,
+                    section: Some("vertical".to_owned()),
+                    item: Some(tag.clone()),
+                    revision: 2,
+                    text: text.clone(),
+                    waits: true,
+                }),
+                What::Answered(Answered {
+                    question: EventId::new("e-1"),
+                    text: text.clone(),
+                    taken_back: false,
+                }),
+                What::Telephoned(Telephoned {
+                    from: Side::Office,
+                    with: text.clone(),
+                    text: text.clone(),
+                    question: Some(EventId::new("e-1")),
+                }),
+                What::Confirmed(Confirmed {
                     event: EventId::new("e-1"),
                 }),
                 What::Withdrawn(Withdrawn {
@@ -396,6 +419,8 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Closed(_) | What::Reopened(_) | What::Erased(_) => {}
             What::Stopped(_) | What::Paused(_) | What::WentOn(_) | What::Cancelled(_) => {}
             What::Heeded(_) | What::Withdrawn(_) | What::DamagedHere(_) => {}
+            What::Asked(_) | What::Answered(_) => {}
+            What::Telephoned(_) | What::Confirmed(_) => {}
             What::FindingAdded(_) => {}
         }
         let at = Moment::new(unix_ms, offset);

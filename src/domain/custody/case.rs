@@ -27,6 +27,10 @@ words_of! {
         /// Sign a statement on what was found wrong.
         Resolve = "resolve what was found wrong",
         Receive = "receive what is on the way",
+        /// The answer of the house that is asked.
+        Answer = "answer a question",
+        /// Whether a telephone call was as the other house has written it down.
+        Confirm = "confirm what was said on the telephone",
         /// The receiver's own entry, of what came without a mark.
         Disinfect = "disinfect what came without a mark",
         /// Take notice that the work is stopped, paused or cancelled.

@@ -27,6 +27,10 @@ pub enum CaseAction {
     Moulds,
     /// Take notice, for the lab, that the work stands still.
     Heed,
+    /// Answer what the other house asks, or say whether a call was so.
+    Answer,
+    /// Ask the other house, or write down a telephone call.
+    Ask,
     /// Stop, pause or cancel the work, or let it go on.
     Halt,
     Close,
@@ -72,8 +76,8 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
     actions.extend(match state.closed {
         true => [CaseAction::History, CaseAction::Reopen].to_vec(),
         false => {
-            use CaseAction::{Close, Halt, History, Moulds, Reported};
-            [Reported, Moulds, Halt, Close, History].to_vec()
+            use CaseAction::{Ask, Close, Halt, History, Moulds, Reported};
+            [Ask, Reported, Moulds, Halt, Close, History].to_vec()
         }
     });
     // Nothing is stopped that nobody has ordered.
@@ -109,6 +113,12 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
             can(Permission::PrepareCases) && !state.closed
         }
         CaseAction::Heed => can(Permission::AcknowledgeRevision) && offers.has(CaseStep::Heed),
+        CaseAction::Answer => {
+            let answers = state.open_questions().map(CaseStep::Answer);
+            let mut steps = answers.chain(state.unconfirmed_calls().map(CaseStep::Confirm));
+            can(Permission::HandleItems) && steps.any(|step| offers.has(step))
+        }
+        CaseAction::Ask => can(Permission::HandleItems) && offers.has(CaseStep::Ask),
         CaseAction::Halt => {
             let steps = [
                 CaseStep::Stop,
@@ -128,7 +138,7 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
 fn owed(offers: &Offers<'_>) -> Vec<CaseAction> {
     let packed = offers.to_pick_up().into_iter();
     let packed = packed.map(|one| CaseAction::PickUp(one.id.clone()));
-    [CaseAction::Heed, CaseAction::ResolveHold]
+    [CaseAction::Heed, CaseAction::Answer, CaseAction::ResolveHold]
         .into_iter()
         .chain(receiving(offers, false))
         .chain(packed)

@@ -5,11 +5,12 @@ use super::erased_text::ErasedText;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
 use super::item::Item;
+use super::questions::{PhoneCall, Question, Reply};
 use super::stamp::Stamp;
 use super::standstill::Standstill;
 use super::state::{Custody, Ending, Gone, State};
 use super::worn::{Turn, Worn, line};
-use crate::domain::values::ids::{HandoffId, Tag};
+use crate::domain::values::ids::{EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 
 /// What all events of a case together say.
@@ -27,6 +28,10 @@ pub struct CaseState {
     pub erased: Vec<ErasedText>,
     /// The work is stopped, paused or cancelled.
     pub standstill: Option<Standstill>,
+    /// What one house has asked the other, in the order it was asked.
+    pub questions: Vec<Question>,
+    /// What was said on the telephone.
+    pub calls: Vec<PhoneCall>,
     pub closed: bool,
     /// The time of the latest entry, in whatever order they were written down.
     pub last_at: Option<Moment>,
@@ -112,6 +117,39 @@ impl CaseState {
                 hold.ended = Some(ended.clone());
                 hold.ended_by = Some(stamp.id.to_owned());
             }
+        }
+    }
+}
+
+impl CaseState {
+    /// What is asked and not answered yet.
+    pub fn open_questions(&self) -> impl Iterator<Item = &Question> {
+        self.questions.iter().filter(|one| one.is_open())
+    }
+
+    pub fn question(&self, event: &EventId) -> Option<&Question> {
+        self.questions.iter().find(|one| one.event == *event)
+    }
+
+    /// The question whose answer the lab's work waits for.
+    pub fn waits_for_answer(&self) -> Option<&Question> {
+        self.open_questions().find(|one| one.waits)
+    }
+
+    /// What was said on the telephone, by one side's word alone.
+    pub fn unconfirmed_calls(&self) -> impl Iterator<Item = &PhoneCall> {
+        self.calls.iter().filter(|one| one.confirmed.is_none())
+    }
+
+    pub fn call(&self, event: &EventId) -> Option<&PhoneCall> {
+        self.calls.iter().find(|one| one.event == *event)
+    }
+
+    /// Ends a question that is still open.
+    pub fn reply(&mut self, question: &EventId, reply: Reply) {
+        let mut open = self.questions.iter_mut().filter(|one| one.is_open());
+        if let Some(one) = open.find(|one| one.event == *question) {
+            one.reply = Some(reply);
         }
     }
 }

@@ -91,6 +91,8 @@ pub enum HoldReason {
     OtherSeal(u32),
     NoSeal(u32),
     Unannounced,
+    /// The lab's work waits for the answer of this side.
+    Unanswered(Side),
 }
 
 impl HoldReason {
@@ -114,6 +116,7 @@ impl HoldReason {
             HoldReason::OtherSeal(parcel) => format!("box:{parcel} other_seal"),
             HoldReason::NoSeal(parcel) => format!("box:{parcel} no_seal"),
             HoldReason::Unannounced => "unannounced".to_owned(),
+            HoldReason::Unanswered(side) => format!("unanswered {}", side.word()),
         }
     }
 
@@ -122,6 +125,7 @@ impl HoldReason {
         let counts = |one: &str, other: &str| Some((one.parse().ok()?, other.parse().ok()?));
         Some(match words {
             ["unannounced"] => HoldReason::Unannounced,
+            ["unanswered", side] => HoldReason::Unanswered(Side::from_word(side)?),
             [about, "seal_broken"] => HoldReason::SealBroken(parcel(about)?),
             [about, "other_seal"] => HoldReason::OtherSeal(parcel(about)?),
             [about, "no_seal"] => HoldReason::NoSeal(parcel(about)?),
@@ -163,6 +167,12 @@ impl fmt::Display for HoldReason {
             HoldReason::OtherSeal(parcel) => write!(f, "Parcel {parcel} came with another seal"),
             HoldReason::NoSeal(parcel) => write!(f, "Parcel {parcel} came without its seal"),
             HoldReason::Unannounced => f.write_str("Something came along that was not announced"),
+            HoldReason::Unanswered(Side::Office) => {
+                f.write_str("A question waits for the answer of the office")
+            }
+            HoldReason::Unanswered(Side::Lab) => {
+                f.write_str("A question waits for the answer of the lab")
+            }
         }
     }
 }
@@ -255,6 +265,11 @@ mod tests {
             (HoldReason::OtherSeal(1), 11, "box:1 other_seal +11"),
             (HoldReason::NoSeal(3), 0, "box:3 no_seal"),
             (HoldReason::Unannounced, 1, "unannounced +1"),
+            (
+                HoldReason::Unanswered(Side::Office),
+                0,
+                "unanswered office",
+            ),
         ];
         for (first, more, word) in table {
             let reasons = vec![first];

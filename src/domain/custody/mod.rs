@@ -30,6 +30,7 @@ mod ordered; // what the prescription in force says of things
 mod parcel; // items and parcels as sent and as found
 mod proposal; // an event that is proposed
 mod purpose; // what a handoff is for
+mod questions; // what one house asks the other
 pub mod ribbon; // custody as lines over time
 mod rules; // what holds for every kind
 mod scanned; // an item in hand against what is wanted
@@ -65,6 +66,7 @@ pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope};
 pub use purpose::{Purpose, purpose_words};
+pub use questions::{Matter, PhoneCall, Question, Reply};
 pub use rules::{Context, allow, allow_entered, allow_entered_in, allow_in};
 pub use scanned::{Wanted, ending, stands_against};
 pub use signature::{Exception, Signed};

@@ -5,15 +5,16 @@ use super::case_state::CaseState;
 use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
-    ACTIONS, Action, Cancelled, Closed, Disinfected, Fitted, Heeded, ItemAction, Paused, PickedUp,
-    Received, Registered, Released, Reopened, Settled, Stopped, Subject, TakenOut, Voided, WentOn,
-    What, away_from_the_office,
+    ACTIONS, Action, Answered, Asked, Cancelled, Closed, Confirmed, Disinfected, Fitted, Heeded,
+    ItemAction, Paused, PickedUp, Received, Registered, Released, Reopened, Settled, Stopped,
+    Subject, TakenOut, Telephoned, Voided, WentOn, What, away_from_the_office,
 };
 use super::handoff::Handoff;
 use super::hold::Hold;
 use super::item::{Item, ItemKind};
 use super::parcel::{Found, Outcome, Sent};
 use super::proposal::Refusal;
+use super::questions::{Matter, PhoneCall, Question};
 use super::rules::{Context, allow_in};
 use super::signature::{Exception, Signed};
 use super::standstill::{Fate, Fated};
@@ -52,6 +53,14 @@ pub enum CaseStep<'a> {
     Cancel,
     /// Take notice, for the lab, that the work stands still.
     Heed,
+    /// Ask the other house something.
+    Ask,
+    Answer(&'a Question),
+    /// Take back what one's own house has asked.
+    TakeBackQuestion(&'a Question),
+    /// Write down what was said on the telephone.
+    Telephone,
+    Confirm(&'a PhoneCall),
     Close,
     Reopen,
 }
@@ -236,6 +245,27 @@ impl<'a> Offers<'a> {
                 let halt = self.case.standstill.as_ref();
                 let event = halt.map(|one| one.event.clone()).unwrap_or_default();
                 vec![What::Heeded(Heeded { event })]
+            }
+            CaseStep::Ask => vec![What::Asked(Asked {
+                matter: Matter::Other,
+                from: self.side(),
+                section: None,
+                item: None,
+                revision: 0,
+                text: REASON.to_owned(),
+                waits: false,
+            })],
+            CaseStep::Answer(question) => vec![answered(question, false)],
+            CaseStep::TakeBackQuestion(question) => vec![answered(question, true)],
+            CaseStep::Telephone => vec![What::Telephoned(Telephoned {
+                from: self.side(),
+                with: REASON.to_owned(),
+                text: REASON.to_owned(),
+                question: None,
+            })],
+            CaseStep::Confirm(call) => {
+                let event = call.event.clone();
+                vec![What::Confirmed(Confirmed { event })]
             }
             CaseStep::Close => vec![What::Closed(Closed {
                 // Where something is undecided, the rule itself says what.
@@ -425,6 +455,14 @@ impl<'a> Offers<'a> {
 
 /// What stands in the examples where a text is needed; no rule hangs on what it says.
 const REASON: &str = "said in words";
+
+fn answered(question: &Question, taken_back: bool) -> What {
+    What::Answered(Answered {
+        question: question.event.clone(),
+        text: REASON.to_owned(),
+        taken_back,
+    })
+}
 
 /// All of it came, and sound.
 fn received(handoff: &Handoff) -> What {

@@ -42,6 +42,8 @@ pub enum CustodyRule {
     Packed,
     /// The work is stopped, paused or cancelled.
     Stopped,
+    /// The lab's work waits for an answer.
+    Question,
     /// A closed case stays as it is.
     Closed,
     /// The role or party may not.

@@ -343,13 +343,20 @@ fn stands_against_work(proposal: &ProposedEvent<'_>) -> Option<String> {
     ))
 }
 
-/// Nothing is made or delivered while the work stands still.
+/// Nothing is made or delivered while the work stands still, or waits for an answer.
 fn work_waits(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>) {
     if !kind.is_work(proposal) {
         return;
     }
     if let Some(sentence) = stands_against_work(proposal) {
         proposal.refuse(CustodyRule::Stopped, None, sentence);
+    }
+    if let Some(question) = proposal.case.waits_for_answer() {
+        let sentence = format!(
+            "The work waits for the answer to a question of {}. When it is answered, or taken back, the work goes on.",
+            question.at
+        );
+        proposal.refuse(CustodyRule::Question, None, sentence);
     }
 }
 

@@ -230,8 +230,35 @@ fn tasks(context: &Context<'_>, case: &CaseState, holds: &[&Hold], next: Vec<Tas
         side: Side::Lab,
         step: Step::Heed,
     });
-    let rest = to_do(&to_resolve, &packed, &next);
-    heed.chain(disinfect).chain(rest).collect()
+    let waits = case.waits_for_answer().is_some();
+    let rest = to_do(&to_resolve, &packed, &next).into_iter();
+    let rest = rest.filter(|task| !(waits && task.step == Step::Make));
+    let (answer, confirm) = (to_answer(case), to_confirm(case));
+    let first = heed.chain(answer).chain(disinfect);
+    first.chain(rest).chain(confirm).collect()
+}
+
+/// One task for each side that is asked something, however much.
+fn to_answer(case: &CaseState) -> impl Iterator<Item = Task> {
+    let is_asked = |side: &Side| case.open_questions().any(|one| one.to() == *side);
+    let asked = Side::ALL.iter().copied().filter(is_asked);
+    asked.map(|side| Task {
+        side,
+        step: Step::Answer,
+    })
+}
+
+/// One task for each side that has not said of a call whether it was so.
+fn to_confirm(case: &CaseState) -> impl Iterator<Item = Task> {
+    let is_told = |side: &Side| {
+        let mut calls = case.unconfirmed_calls();
+        calls.any(|one| one.from.other() == *side)
+    };
+    let told = Side::ALL.iter().copied().filter(is_told);
+    told.map(|side| Task {
+        side,
+        step: Step::Confirm,
+    })
 }
 
 /// What the standstill itself asks for.
@@ -278,6 +305,8 @@ fn held(context: &Context<'_>, case: &CaseState, holds: &[&Hold]) -> Option<Held
     let reasons = holds.iter().map(|hold| hold.reason(context.items));
     let unmarked = unmarked(context, case);
     let unmarked = unmarked.map(|(item, _)| HoldReason::Unmarked(ItemName::from(item)));
-    let reasons: Vec<HoldReason> = reasons.chain(unmarked).collect();
+    let asked = case.waits_for_answer();
+    let asked = asked.map(|one| HoldReason::Unanswered(one.to()));
+    let reasons: Vec<HoldReason> = reasons.chain(unmarked).chain(asked).collect();
     (!reasons.is_empty()).then_some(Held { reasons, more: 0 })
 }

@@ -42,6 +42,7 @@ pub fn waits(
             why: hold.words(context.items),
         });
     }
+    waits.extend(asked(case));
     waits.extend(unmarked(context, case));
     waits.extend(listed(ordered, &standing.lacking));
     for one in overdue(context.items, case, ordered, today) {
@@ -69,6 +70,26 @@ fn halted(case: &CaseState) -> Option<Wait> {
         to_do,
         why: halt.words(),
     })
+}
+
+/// What is asked and not answered, and what was said on the telephone by one side's word alone.
+fn asked(case: &CaseState) -> Vec<Wait> {
+    let questions = case.open_questions().map(|one| Wait {
+        items: one.item.iter().cloned().collect(),
+        side: one.to(),
+        to_do: "answer it",
+        why: match one.waits {
+            true => format!("{} asked on {}, and the work waits for the answer", one.by, one.at),
+            false => format!("{} asked on {}", one.by, one.at),
+        },
+    });
+    let calls = case.unconfirmed_calls().map(|one| Wait {
+        items: Vec::new(),
+        side: one.from.other(),
+        to_do: "say whether it was so",
+        why: format!("{} wrote down a telephone call on {}", one.by, one.at),
+    });
+    questions.chain(calls).collect()
 }
 
 /// What came without a mark waits for the house that has it.

@@ -102,6 +102,17 @@ pub fn days_off(date: time::Date, today: time::Date) -> String {
     }
 }
 
+/// How long something took or lasts: `under a minute`, `5 min`, `3 h`, `2 days`; what has not begun yet, nothing.
+pub fn lasting(from: Moment, to: Moment) -> String {
+    let minutes = (to.unix_ms - from.unix_ms) / 60_000;
+    match minutes {
+        ..1 => "under a minute".to_owned(),
+        1..120 => format!("{minutes} min"),
+        120..2_880 => format!("{} h", minutes / 60),
+        _ => format!("{} days", minutes / 1_440),
+    }
+}
+
 /// Reads `2026-03-02`; also `2.3.2026` and `2/3/2026` are refused, since offices read them differently.
 pub fn parse_date(typed: &str) -> Result<time::Date, &'static str> {
     const WANTED: &str = "Write the date as year-month-day, such as 2026-03-02.";

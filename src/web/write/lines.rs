@@ -2,6 +2,7 @@
 
 use crate::app::draft_lines::{LineMark, LineState};
 use crate::domain::prescription::course::SectionPlace;
+use crate::web::field::Choice;
 use askama::Template;
 
 /// What stands in the line of a section: in the page, and alone for the script.
@@ -92,6 +93,12 @@ const NAMES: &[(&str, &str)] = &[
 pub fn name_of(key: &str) -> &'static str {
     let found = NAMES.iter().find(|(of, _)| *of == key);
     found.map_or("", |(_, name)| *name)
+}
+
+/// The sections as choices, in the order of the form.
+pub fn section_choices() -> Vec<Choice> {
+    let names = NAMES.iter();
+    names.map(|(key, name)| Choice::new(*key, *name)).collect()
 }
 
 #[cfg(test)]

@@ -12,5 +12,6 @@ mod save;
 
 pub use autosave::autosave;
 pub use fields::{rows_of, view_of};
+pub use lines::{name_of as section_name, section_choices};
 pub use page::form;
 pub use save::{choose_conflict, discard, save};

@@ -68,6 +68,22 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
         What::WentOn(_) => offers.has(CaseStep::GoOn),
         What::Cancelled(_) => offers.has(CaseStep::Cancel),
         What::Heeded(_) => offers.has(CaseStep::Heed),
+        What::Asked(_) => offers.has(CaseStep::Ask),
+        What::Answered(Answered {
+            question,
+            taken_back,
+            ..
+        }) => {
+            let question = case.question(question).unwrap();
+            offers.has(match taken_back {
+                true => CaseStep::TakeBackQuestion(question),
+                false => CaseStep::Answer(question),
+            })
+        }
+        What::Telephoned(_) => offers.has(CaseStep::Telephone),
+        What::Confirmed(Confirmed { event }) => {
+            offers.has(CaseStep::Confirm(case.call(event).unwrap()))
+        }
         What::Withdrawn(Withdrawn { tag, .. }) => is_offered(offers, tag, what),
         other => other
             .tags()
@@ -127,6 +143,11 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
             CaseStep::GoOn,
             CaseStep::Cancel,
         ],
+        CaseAction::Answer => {
+            let answers = case.questions.iter().map(CaseStep::Answer);
+            answers.chain(case.calls.iter().map(CaseStep::Confirm)).collect()
+        }
+        CaseAction::Ask => vec![CaseStep::Ask],
         CaseAction::Close => vec![CaseStep::Close],
         CaseAction::Reopen => vec![CaseStep::Reopen],
         CaseAction::Write(_) | CaseAction::Reported | CaseAction::Moulds | CaseAction::History => {
@@ -148,7 +169,12 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
         CaseStep::GoOn,
         CaseStep::Cancel,
         CaseStep::Heed,
+        CaseStep::Ask,
+        CaseStep::Telephone,
     ];
+    steps.extend(case.questions.iter().map(CaseStep::Answer));
+    steps.extend(case.questions.iter().map(CaseStep::TakeBackQuestion));
+    steps.extend(case.calls.iter().map(CaseStep::Confirm));
     steps.extend(case.handoffs.iter().map(CaseStep::Receive));
     steps.extend(case.handoffs.iter().map(CaseStep::PickUp));
     steps.extend(case.handoffs.iter().map(CaseStep::TakeBack));

@@ -2,7 +2,7 @@
 
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
-    CloseForm, EraseForm, Fitting, HaltForm, PickUpForm, ReceiptForm, Registration, ReleaseForm,
+    AnswerForm, AskForm, CallForm, CloseForm, EraseForm, Fitting, HaltForm, PickUpForm, ReceiptForm, Registration, ReleaseForm,
     ReopenForm, ResolveForm, TakeBackForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
@@ -123,6 +123,9 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("reason", "reopened", "/what/reason"),
     ("reason", "voided", "/what/reason"),
     ("halt.reason", "stopped", "/what/reason"),
+    ("question", "asked", "/what/text"),
+    ("answer", "answered", "/what/text"),
+    ("said", "telephoned", "/what/text"),
 ];
 
 fn free(sets: Vec<FieldSet>) -> usize {
@@ -152,6 +155,9 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
         free(TakeBackForm::field_sets()),
         free(EraseForm::field_sets()),
         free(HaltForm::field_sets()),
+        free(AskForm::field_sets()),
+        free(AnswerForm::field_sets()),
+        free(CallForm::field_sets()),
     ];
     assert_eq!(asked.iter().sum::<usize>(), KEPT.len());
 }

@@ -111,6 +111,8 @@ impl Move {
                 }
             }
             What::Heeded(_) => Side::Lab,
+            What::Asked(Asked { from, .. }) | What::Telephoned(Telephoned { from, .. }) => *from,
+            What::Answered(_) | What::Confirmed(_) if self.bit(0) => Side::Lab,
             _ => Side::Office,
         };
         let two = if side == Side::Office {
@@ -125,7 +127,7 @@ impl Move {
         let place = if self.bit(0) { Side::Office } else { Side::Lab };
         let thing = self.thing();
         let tag = tag(thing);
-        match self.kind % 38 {
+        match self.kind % 41 {
             0..=2 => self.registration(world, thing, place),
             3..=8 => {
                 let minutes = if self.rarely(2) { 0 } else { 10 };
@@ -206,6 +208,7 @@ impl Move {
             }),
             33..=34 => self.more_of_a_thing(world, tag),
             35..=36 => self.standstill(world),
+            37..=39 => self.asking(world, place, tag),
             23 => What::Withheld(Withheld {
                 tag,
                 consent: self.bit(1),
@@ -331,6 +334,51 @@ impl Move {
                     signed,
                 })
             }
+        }
+    }
+
+    /// Asked, answered, taken back, told on the telephone and confirmed, now and then by the wrong house.
+    fn asking(self, world: &World, from: Side, tag: Tag) -> What {
+        let case = world.case_state();
+        let text = match self.rarely(5) {
+            true => " ".to_owned(),
+            false => "how long is the flange".to_owned(),
+        };
+        let nth = usize::from(self.thing);
+        let question = case.questions.get(nth % case.questions.len().max(1));
+        let call = case.calls.get(nth % case.calls.len().max(1));
+        match (question, call, self.second % 8) {
+            (Some(one), _, 0..=2) => What::Answered(Answered {
+                question: one.event.clone(),
+                text,
+                taken_back: false,
+            }),
+            (Some(one), _, 3) => What::Answered(Answered {
+                question: one.event.clone(),
+                text,
+                taken_back: true,
+            }),
+            (_, Some(call), 4) => What::Confirmed(Confirmed {
+                event: call.event.clone(),
+            }),
+            (_, _, 5) => What::Telephoned(Telephoned {
+                from,
+                with: "nn".to_owned(),
+                text,
+                question: question.filter(|_| self.bit(1)).map(|one| one.event.clone()),
+            }),
+            (_, _, 6) => What::Confirmed(Confirmed {
+                event: EventId::new("event 1"),
+            }),
+            _ => What::Asked(Asked {
+                matter: Matter::Unclear,
+                from,
+                section: None,
+                item: self.bit(2).then_some(tag),
+                revision: 1,
+                text,
+                waits: self.bit(1),
+            }),
         }
     }
 
@@ -935,6 +983,30 @@ impl World {
                 assert_eq!(by.role, Role::Dentist)
             }
             What::Heeded(_) => assert_eq!(by.role.works_in(), Some(Side::Lab)),
+            What::Asked(Asked { from, waits, .. }) => {
+                assert_eq!(by.role.works_in(), Some(*from));
+                assert!(!waits || *from == Side::Lab);
+            }
+            What::Answered(Answered {
+                question,
+                taken_back,
+                ..
+            }) => {
+                let case = CaseState::of(before);
+                let asked = case.question(question).unwrap();
+                assert!(asked.is_open(), "answered twice");
+                let is_own = by.role.works_in() == Some(asked.from);
+                assert_eq!(*taken_back, is_own);
+            }
+            What::Telephoned(Telephoned { from, .. }) => {
+                assert_eq!(by.role.works_in(), Some(*from))
+            }
+            What::Confirmed(Confirmed { event }) => {
+                let case = CaseState::of(before);
+                let call = case.call(event).unwrap();
+                assert!(call.confirmed.is_none(), "confirmed twice");
+                assert_eq!(by.role.works_in(), Some(call.from.other()));
+            }
             What::Withdrawn(Withdrawn { event, .. }) => {
                 let ended = before.iter().find(|one| one.id == *event).unwrap();
                 assert_eq!(ended.by.party, by.party, "withdrawn by the other house");

@@ -1,0 +1,122 @@
+//! One house asks the other about a case, the other answers; what was said on the telephone is written down by one and
+//! confirmed by the other.
+
+use super::case_work::{CaseWork, own_case};
+use super::run::on_case::enter_on_case;
+use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::{Answered, Asked, Confirmed, Telephoned};
+use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
+use crate::domain::people::party::Side;
+use crate::domain::prescription::catalogue;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+
+/// A question as typed, for this case.
+fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
+    let mut faults = Vec::new();
+    let (section, item) = (form.section.trim(), form.asked_item.trim());
+    let is_one = |key: &str| catalogue().iter().any(|one| one.key == key);
+    if !section.is_empty() && !is_one(section) {
+        let spec = AskForm::section();
+        faults.push(Fault::new(spec.key, "There is no such part."));
+    }
+    let tag = Tag::parse(item).ok();
+    let tag = tag.filter(|tag| work.context().scope().item(tag).is_some());
+    if !item.is_empty() && tag.is_none() {
+        let spec = AskForm::asked_item();
+        faults.push(Fault::new(spec.key, "There is no such item in this case."));
+    }
+    if !faults.is_empty() {
+        return Err(AppError::Invalid(faults));
+    }
+    Ok(Asked {
+        matter: form.matter,
+        from: work.side,
+        section: (!section.is_empty()).then(|| section.to_owned()),
+        item: tag,
+        revision: work.case.revision,
+        text: form.question.clone(),
+        waits: form.waits && work.side == Side::Lab,
+    })
+}
+
+/// Asks the other house.
+pub async fn ask(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &AskForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let what = |work: &CaseWork| Ok(asked(work, form)?.into());
+    enter_on_case(app, person, number, key, None, what).await
+}
+
+/// Answers a question, or takes back what one's own house has asked. Returns the section that it was about.
+pub async fn answer(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &AnswerForm,
+    key: &PostKey,
+) -> Result<Option<String>, AppError> {
+    let question = EventId::new(form.asked_by.as_str());
+    let mut conn = app.store.read().await?;
+    own_case(&mut conn, person, number).await?;
+    let work = CaseWork::load(&mut conn, person, number).await?;
+    drop(conn);
+    if !form.taken_back && form.answer.trim().is_empty() {
+        let fault = Fault::new(AnswerForm::answer().key, "Write the answer.");
+        return Err(AppError::Invalid(vec![fault]));
+    }
+    let what = |_: &CaseWork| {
+        Ok(Answered {
+            question: question.clone(),
+            text: form.answer.clone(),
+            taken_back: form.taken_back,
+        }
+        .into())
+    };
+    enter_on_case(app, person, &work, key, None, what).await?;
+    let about = work.state.question(&question);
+    Ok(about.and_then(|one| one.section.clone()))
+}
+
+/// Writes down what was said on the telephone.
+pub async fn telephoned(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &CallForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let question = form.answers.trim();
+    let what = |work: &CaseWork| {
+        Ok(Telephoned {
+            from: work.side,
+            with: form.spoke_with.clone(),
+            text: form.said.clone(),
+            question: (!question.is_empty()).then(|| EventId::new(question)),
+        }
+        .into())
+    };
+    enter_on_case(app, person, number, key, None, what).await
+}
+
+/// Says that a call was as the other house has written it down.
+pub async fn confirm(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &ConfirmForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let event = EventId::new(form.call.as_str());
+    let what = |_: &CaseWork| {
+        Ok(Confirmed {
+            event: event.clone(),
+        }
+        .into())
+    };
+    enter_on_case(app, person, number, key, None, what).await
+}

@@ -1,0 +1,104 @@
+//! The other house answers a question, or whoever asked takes it back.
+
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::questions::Reply;
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::values::ids::{EventId, Tag};
+use serde::{Deserialize, Serialize};
+
+/// An answer.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Answered {
+    /// The entry that asked.
+    pub question: EventId,
+    pub text: String,
+    /// Whether the house that asked says it, because nothing is to be answered any more.
+    pub taken_back: bool,
+}
+
+impl Constants for Answered {
+    const WORD: &'static str = "answered";
+    const OPEN: &'static [&'static str] = &["question"];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/text", "answer")];
+}
+
+/// A question that is still open at this moment; what stands against it is noted.
+pub fn open_question(proposal: &mut ProposedEvent<'_>, event: &EventId) {
+    let Some(question) = proposal.case.question(event) else {
+        proposal.refuse(CustodyRule::J, None, "There is no such question.");
+        return;
+    };
+    if let Some(reply) = &question.reply {
+        let sentence = format!(
+            "{} has answered this on {}: look at the case again.",
+            reply.by, reply.at
+        );
+        proposal.refuse(CustodyRule::F, None, sentence);
+    }
+    if proposal.at.unix_ms < question.at.unix_ms {
+        let sentence = format!("The question is of {}, and this would be earlier.", question.at);
+        proposal.refuse(CustodyRule::I, None, sentence);
+    }
+}
+
+impl EventKind for Answered {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        open_question(proposal, &self.question);
+        let from = proposal.case.question(&self.question).map(|one| one.from);
+        match from {
+            Some(from) if self.taken_back => {
+                proposal.side_only(from, "Only the house that asked takes a question back.");
+            }
+            Some(from) => {
+                proposal.side_only(from.other(), "The house that is asked answers.");
+                let wanted = "Write the answer.";
+                proposal.needs(&self.text, CustodyRule::Form, None, wanted);
+            }
+            None => {}
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        let reply = Reply {
+            event: stamp.id.clone(),
+            at: stamp.at,
+            by: stamp.answering(),
+            text: self.text.clone(),
+            by_telephone: false,
+            taken_back: self.taken_back,
+        };
+        case.reply(&self.question, reply);
+    }
+
+    fn describe(&self, _: Named<'_>) -> Sentence {
+        let what = match self.taken_back {
+            true => "Question taken back",
+            false => "Answered",
+        };
+        (what.to_owned(), vec![self.text.clone()])
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn when_closed(&self) -> WhenClosed {
+        WhenClosed::Allowed
+    }
+
+    fn about_events(&self) -> Vec<&str> {
+        vec![&self.question]
+    }
+
+    fn note(&self) -> &'static str {
+        "answered"
+    }
+}

@@ -1,0 +1,97 @@
+//! One house asks the other something about a case: about a section of the prescription, an item, or all of it.
+
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::questions::{Matter, Question};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// A question.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Asked {
+    pub matter: Matter,
+    /// The house that asks.
+    pub from: Side,
+    /// The section of the prescription, by its key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub section: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub item: Option<Tag>,
+    /// The revision that was read; 0 where there is none.
+    pub revision: i64,
+    pub text: String,
+    /// The lab makes nothing until it is answered.
+    pub waits: bool,
+}
+
+impl Constants for Asked {
+    const WORD: &'static str = "asked";
+    const OPEN: &'static [&'static str] = &["matter", "from", "section", "item"];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/text", "question")];
+}
+
+impl EventKind for Asked {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn tells_of(&self, asked: &Tag) -> bool {
+        self.item.as_ref() == Some(asked)
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        let wanted = "Write what you want to know.";
+        proposal.needs(&self.text, CustodyRule::Form, None, wanted);
+        proposal.side_only(self.from, "Each house asks for itself.");
+        if let Some(tag) = self.item.as_ref().filter(|tag| !proposal.is_own(tag)) {
+            proposal.refuse(CustodyRule::K, Some(tag), format!("{tag} is not of this case."));
+        }
+        if self.waits && self.from != Side::Lab {
+            let sentence = "The lab says whether its work waits. To let it rest, the office stops or pauses the work.";
+            proposal.refuse(CustodyRule::Form, None, sentence);
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        case.questions.push(Question {
+            event: stamp.id.clone(),
+            from: self.from,
+            at: stamp.at,
+            by: stamp.answering(),
+            matter: self.matter,
+            section: self.section.clone(),
+            item: self.item.clone(),
+            revision: self.revision,
+            text: self.text.clone(),
+            waits: self.waits,
+            reply: None,
+        });
+    }
+
+    fn describe(&self, named: Named<'_>) -> Sentence {
+        let about = match (&self.item, self.matter) {
+            (Some(tag), Matter::Other) => format!("Asked about {}", named(tag)),
+            (Some(tag), matter) => format!("Asked: {} {}", named(tag), matter.shown()),
+            (None, Matter::Other) => "Asked".to_owned(),
+            (None, matter) => format!("Asked: something {}", matter.shown()),
+        };
+        let mut details = vec![self.text.clone()];
+        if self.waits {
+            details.push("The work waits for the answer".to_owned());
+        }
+        (about, details)
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn note(&self) -> &'static str {
+        "asked"
+    }
+}

@@ -1,0 +1,95 @@
+//! What was said on the telephone, written down by one house; the other says whether it was so.
+
+use super::answered::open_question;
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::phrases::prefixed;
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::questions::{PhoneCall, Reply};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::{EventId, Tag};
+use serde::{Deserialize, Serialize};
+
+/// A telephone call.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Telephoned {
+    /// The house that writes it down.
+    pub from: Side,
+    /// Who spoke for the other house.
+    pub with: String,
+    pub text: String,
+    /// The question that it answered.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub question: Option<EventId>,
+}
+
+impl Constants for Telephoned {
+    const WORD: &'static str = "telephoned";
+    const OPEN: &'static [&'static str] = &["from", "question"];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/text", "what was said")];
+}
+
+impl EventKind for Telephoned {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        proposal.side_only(self.from, "Each house writes down its own calls.");
+        let wanted = "Write who spoke for the other house.";
+        proposal.needs(&self.with, CustodyRule::Form, None, wanted);
+        let wanted = "Write what was said.";
+        proposal.needs(&self.text, CustodyRule::Form, None, wanted);
+        if let Some(question) = &self.question {
+            open_question(proposal, question);
+        }
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        case.calls.push(PhoneCall {
+            event: stamp.id.clone(),
+            from: self.from,
+            at: stamp.at,
+            by: stamp.answering(),
+            with: self.with.clone(),
+            text: self.text.clone(),
+            question: self.question.clone(),
+            confirmed: None,
+        });
+        if let Some(question) = &self.question {
+            let reply = Reply {
+                event: stamp.id.clone(),
+                at: stamp.at,
+                by: stamp.answering(),
+                text: self.text.clone(),
+                by_telephone: true,
+                taken_back: false,
+            };
+            case.reply(question, reply);
+        }
+    }
+
+    fn describe(&self, _: Named<'_>) -> Sentence {
+        let what = match self.question {
+            Some(_) => "Answered on the telephone",
+            None => "Telephone call written down",
+        };
+        let details = vec![prefixed("Spoke with ", &self.with), self.text.clone()];
+        (what.to_owned(), details)
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn about_events(&self) -> Vec<&str> {
+        self.question.iter().map(EventId::as_str).collect()
+    }
+
+    fn note(&self) -> &'static str {
+        "telephoned"
+    }
+}

@@ -1,0 +1,37 @@
+//! Asking, answering, and what was said on the telephone.
+
+use super::shared::TEXT_MOST;
+use crate::domain::custody::questions::Matter;
+use crate::domain::form::{Kind, command, long, name};
+
+command! {
+    /// A question to the other house.
+    AskForm;
+    matter: Matter = Matter::KIND, "What about it", "", needed "Choose what the matter is.";
+    section: String = Kind::Listed, "Part of the prescription", "If it is about one.";
+    asked_item: String = Kind::Listed, "Item", "If it is about one.";
+    question: String = long(TEXT_MOST), "Your question", "Nothing that names anybody.", needed "Write what you want to know.";
+    waits: bool = Kind::Tick, "Our work waits for the answer", "";
+}
+
+command! {
+    /// An answer, or a question taken back.
+    AnswerForm;
+    asked_by: String = Kind::Hidden, "", "", needed "Choose the question.";
+    answer: String = long(TEXT_MOST), "Answer", "";
+    taken_back: bool = Kind::Tick, "Taken back: nothing is to be answered any more", "";
+}
+
+command! {
+    /// What was said on the telephone.
+    CallForm;
+    spoke_with: String = name(100), "Who spoke for the other house", "As they name themselves.", needed "Write who spoke for the other house.";
+    said: String = long(TEXT_MOST), "What was said", "Nothing that names a patient.", needed "Write what was said.";
+    answers: String = Kind::Listed, "It answers", "A question that is open, if it does.";
+}
+
+command! {
+    /// The call that was as written down.
+    ConfirmForm;
+    call: String = Kind::Hidden, "", "", needed "Choose the call.";
+}

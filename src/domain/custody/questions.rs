@@ -1,0 +1,88 @@
+//! What one house asks the other about a case, and what was said on the telephone.
+
+use crate::domain::form::choice_field;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::{EventId, Tag};
+use crate::domain::values::moment::Moment;
+use crate::domain::values::words_of;
+use serde::{Deserialize, Serialize};
+
+words_of! {
+    /// What is the matter with what is asked about.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum Matter {
+        Unclear = "is unclear",
+        Contradicts = "contradicts something else",
+        Missing = "is missing",
+        CannotBeDone = "cannot be done as asked",
+        Other = "something else",
+    }
+}
+
+choice_field!(Matter);
+
+/// What answers a question.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Reply {
+    /// The entry that says it.
+    pub event: EventId,
+    pub at: Moment,
+    /// Who said it, with the house.
+    pub by: String,
+    pub text: String,
+    /// Whether it was said on the telephone.
+    pub by_telephone: bool,
+    /// Whether nobody answered, and whoever had asked took the question back.
+    pub taken_back: bool,
+}
+
+/// A question of one house to the other.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Question {
+    /// The entry that asks.
+    pub event: EventId,
+    pub from: Side,
+    pub at: Moment,
+    /// Who asks, with the house.
+    pub by: String,
+    pub matter: Matter,
+    /// The section of the prescription that it is about.
+    pub section: Option<String>,
+    pub item: Option<Tag>,
+    /// The revision that whoever asks had read; 0 where there is none.
+    pub revision: i64,
+    pub text: String,
+    /// Whether the lab makes nothing until it is answered.
+    pub waits: bool,
+    pub reply: Option<Reply>,
+}
+
+impl Question {
+    pub fn is_open(&self) -> bool {
+        self.reply.is_none()
+    }
+
+    /// The house that is asked.
+    pub fn to(&self) -> Side {
+        self.from.other()
+    }
+}
+
+/// What was said on the telephone, as one side has written it down.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PhoneCall {
+    /// The entry that says so.
+    pub event: EventId,
+    pub from: Side,
+    pub at: Moment,
+    /// Who wrote it down, with the house.
+    pub by: String,
+    /// Who spoke for the other house.
+    pub with: String,
+    pub text: String,
+    /// The question that it answered.
+    pub question: Option<EventId>,
+    /// Who of the other house says that it was so, and when.
+    pub confirmed: Option<(String, Moment)>,
+}

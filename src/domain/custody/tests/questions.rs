@@ -1,0 +1,152 @@
+//! Questions of one house to the other, and telephone calls.
+
+use super::*;
+use CustodyRule::{F, Form, J, K, Question as Waiting, Right};
+use Side::{Lab, Office};
+
+fn asked(from: Side, text: &str, waits: bool) -> What {
+    What::Asked(Asked {
+        matter: Matter::Unclear,
+        from,
+        section: Some("vertical".to_owned()),
+        item: None,
+        revision: 1,
+        text: text.to_owned(),
+        waits,
+    })
+}
+
+fn answered(question: &EventId, text: &str) -> What {
+    What::Answered(Answered {
+        question: question.clone(),
+        text: text.to_owned(),
+        taken_back: false,
+    })
+}
+
+fn taken_back(question: &EventId) -> What {
+    What::Answered(Answered {
+        question: question.clone(),
+        text: String::new(),
+        taken_back: true,
+    })
+}
+
+fn telephoned(from: Side, question: Option<&EventId>) -> What {
+    What::Telephoned(Telephoned {
+        from,
+        with: "D. S.".to_owned(),
+        text: "keep the height of the pattern".to_owned(),
+        question: question.cloned(),
+    })
+}
+
+fn confirmed(call: &EventId) -> What {
+    What::Confirmed(Confirmed {
+        event: call.clone(),
+    })
+}
+
+/// Bite and facebow are at the lab, disinfected.
+fn at_the_lab() -> World {
+    let mut world = World::begun();
+    world.sends(&anna(), "h1", &["bite", "facebow"]);
+    world.takes(&tom(), "h1", &["bite", "facebow"]);
+    for thing in ["bite", "facebow"] {
+        world.does(&tom(), disinfected(thing));
+    }
+    world
+}
+
+fn last_question(world: &World) -> EventId {
+    let case = world.case_state();
+    case.questions.last().unwrap().event.clone()
+}
+
+fn tasks(world: &World) -> Vec<String> {
+    let waiting = world.stands().waiting_for;
+    waiting.iter().map(ToString::to_string).collect()
+}
+
+#[test]
+fn the_lab_asks_the_office_answers_once_and_the_work_that_waited_goes_on() {
+    let mut world = at_the_lab();
+    let made = registered("try-in upper", Lab, false);
+    world.expect(&tom(), &asked(Lab, " ", true), &[(Form, "")]);
+    world.expect(&tom(), &asked(Office, "how", false), &[(Right, "")]);
+    world.expect(&anna(), &asked(Office, "how", true), &[(Form, "")]);
+    world.does(&tom(), asked(Lab, "which height holds", true));
+    let question = last_question(&world);
+    world.expect(&tom(), &made, &[(Waiting, "")]);
+    assert_eq!(tasks(&world), ["the office: answer a question"]);
+    let held = world.stands().held.unwrap();
+    assert_eq!(held.to_string(), "A question waits for the answer of the office");
+    // Nobody answers his own question, and what is asked is answered in words.
+    world.expect(&tom(), &answered(&question, "66"), &[(Right, "")]);
+    world.expect(&anna(), &answered(&question, " "), &[(Form, "")]);
+    world.expect(&anna(), &taken_back(&question), &[(Right, "")]);
+    world.does(&anna(), answered(&question, "66 mm"));
+    world.expect(&tom(), &made, &[]);
+    world.expect(&dora(), &answered(&question, "67 mm"), &[(F, "")]);
+    world.expect(&dora(), &answered(&EventId::new("no such"), "x"), &[(J, "")]);
+    assert_eq!(tasks(&world), ["the lab: make the work and hand it back"]);
+    assert!(world.stands().held.is_none());
+}
+
+#[test]
+fn what_does_not_wait_holds_nothing_and_can_be_taken_back() {
+    let mut world = at_the_lab();
+    world.does(&tom(), asked(Lab, "is there a photograph", false));
+    let question = last_question(&world);
+    world.expect(&tom(), &registered("try-in upper", Lab, false), &[]);
+    assert!(world.stands().held.is_none());
+    let both = [
+        "the office: answer a question",
+        "the lab: make the work and hand it back",
+    ];
+    assert_eq!(tasks(&world), both);
+    world.does(&mara(), taken_back(&question));
+    assert_eq!(tasks(&world), both[1..]);
+    world.does(&anna(), asked(Office, "does Thursday do", false));
+    assert_eq!(tasks(&world)[0], "the lab: answer a question");
+}
+
+#[test]
+fn a_question_about_a_thing_is_about_one_of_this_case() {
+    let world = at_the_lab();
+    let about = |thing: &str| {
+        let What::Asked(asked) = asked(Lab, "is it keyed", false) else {
+            unreachable!("a question is made")
+        };
+        What::Asked(Asked {
+            item: Some(tag(thing)),
+            ..asked
+        })
+    };
+    world.expect(&tom(), &about("bite"), &[]);
+    world.expect(&tom(), &about("foreign"), &[(K, "foreign")]);
+}
+
+#[test]
+fn a_call_answers_and_stays_marked_until_the_other_house_confirms_it() {
+    let mut world = at_the_lab();
+    world.does(&tom(), asked(Lab, "which height holds", true));
+    let question = last_question(&world);
+    world.expect(&tom(), &telephoned(Office, None), &[(Right, "")]);
+    world.does(&tom(), telephoned(Lab, Some(&question)));
+    world.expect(&tom(), &registered("try-in upper", Lab, false), &[]);
+    let call = world.case_state().calls[0].event.clone();
+    assert_eq!(
+        tasks(&world),
+        [
+            "the lab: make the work and hand it back",
+            "the office: confirm what was said on the telephone"
+        ]
+    );
+    world.expect(&mara(), &confirmed(&call), &[(Right, "")]);
+    world.does(&anna(), confirmed(&call));
+    world.expect(&dora(), &confirmed(&call), &[(F, "")]);
+    assert_eq!(tasks(&world), ["the lab: make the work and hand it back"]);
+    // A second call about what is answered answers nothing.
+    world.expect(&tom(), &telephoned(Lab, Some(&question)), &[(F, "")]);
+}

@@ -1,0 +1,358 @@
+//! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
+
+use super::error::WebError;
+use super::extract::{At, Query, Signed, Typed};
+use super::field::{Choice, FieldView, fields_under, fill};
+use super::frame::{Frame, page, page_with, see_other};
+use super::personal_data_check;
+use super::tried::Tried;
+use super::write::section_name;
+use crate::app::case_work::CaseWork;
+use crate::app::custody_words::title_and_tag;
+use crate::app::see_case::{self, CaseView};
+use crate::app::{App, AppError, Person, questions};
+use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
+use crate::domain::custody::{CaseStep, PhoneCall, Question};
+use crate::domain::form::{FieldSet, FieldSpec, Form};
+use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::moment::lasting;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// A question with what can be said to it.
+pub struct QuestionRow {
+    pub id: String,
+    /// What it is about, and what the matter is.
+    pub about: String,
+    pub text: String,
+    pub by: String,
+    /// Since when it is open, or how long it took.
+    pub age: String,
+    pub waits: bool,
+    /// The page of the section, where it is about one.
+    pub section: Option<String>,
+    pub reply: Option<(String, String)>,
+    pub fields: Vec<FieldView>,
+    pub may_answer: bool,
+    pub may_take_back: bool,
+}
+
+/// A telephone call as it was written down.
+pub struct CallRow {
+    pub id: String,
+    pub words: String,
+    pub text: String,
+    pub confirmed: Option<String>,
+    pub may_confirm: bool,
+}
+
+#[derive(Template)]
+#[template(path = "questions.html")]
+pub struct QuestionsPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub other: String,
+    pub telephone: String,
+    /// What the prescription in force says about asking.
+    pub wish: String,
+    pub refusals: Vec<String>,
+    pub open: Vec<QuestionRow>,
+    pub ended: Vec<QuestionRow>,
+    pub calls: Vec<CallRow>,
+    /// Empty where nothing can be asked now.
+    pub ask: Vec<FieldView>,
+    pub call: Vec<FieldView>,
+    pub asks: bool,
+    pub calls_now: bool,
+    /// Whether an answer may go into a draft at once.
+    pub may_write: bool,
+    pub post_key: String,
+}
+
+/// What the address says that the question is about.
+#[derive(Debug, Default)]
+struct About {
+    section: String,
+    item: String,
+}
+
+fn about_words(work: &CaseWork, one: &Question) -> String {
+    let mut words = Vec::new();
+    words.extend(one.section.as_deref().map(|key| section_name(key).to_owned()));
+    words.extend(one.item.as_ref().map(|tag| title_and_tag(work, tag)));
+    match words.is_empty() {
+        true => one.matter.shown().to_owned(),
+        false => format!("{}: {}", words.join(", "), one.matter.shown()),
+    }
+}
+
+fn question_row(input: &Input<'_>, one: &Question) -> QuestionRow {
+    let (work, offers) = (&input.view.work, input.view.work.offers(input.app, input.person));
+    let sent = input.tried.typed.get(AnswerForm::asked_by().key);
+    let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
+    let sets = AnswerForm::field_sets();
+    let mut fields = fill(fields_under(&[*AnswerForm::answer()], ""), &tried.typed, &tried.faults);
+    fields.extend(personal_data_check::tick_for(&tried.typed, &sets));
+    let may_answer = offers.has(CaseStep::Answer(one));
+    let may_take_back = offers.has(CaseStep::TakeBackQuestion(one));
+    let reply = one.reply.as_ref();
+    QuestionRow {
+        id: one.event.to_string(),
+        about: about_words(work, one),
+        text: one.text.clone(),
+        by: format!("{} on {}", one.by, one.at),
+        age: match reply {
+            None => format!("open for {}", lasting(one.at, work.now(input.app))),
+            Some(reply) => format!("after {}", lasting(one.at, reply.at)),
+        },
+        waits: one.waits,
+        section: one.section.clone(),
+        reply: reply.map(|reply| {
+            let how = match (reply.taken_back, reply.by_telephone) {
+                (true, _) => "Taken back",
+                (_, true) => "Answered on the telephone",
+                _ => "Answered",
+            };
+            (format!("{how}: {} on {}", reply.by, reply.at), reply.text.clone())
+        }),
+        fields,
+        may_answer,
+        may_take_back: may_take_back && !may_answer,
+    }
+}
+
+fn call_row(input: &Input<'_>, one: &PhoneCall) -> CallRow {
+    let offers = input.view.work.offers(input.app, input.person);
+    let confirmed = one.confirmed.as_ref();
+    CallRow {
+        id: one.event.to_string(),
+        words: format!("{} on {}, with {}", one.by, one.at, one.with),
+        text: one.text.clone(),
+        confirmed: confirmed.map(|(who, at)| format!("Confirmed: {who} on {at}")),
+        may_confirm: offers.has(CaseStep::Confirm(one)),
+    }
+}
+
+/// What the page is made of.
+struct Input<'a> {
+    app: &'a App,
+    person: &'a Person,
+    view: &'a CaseView,
+    tried: &'a Tried,
+}
+
+/// The fields of one of the forms, with what was typed there.
+fn fields_of(specs: &[FieldSpec], sets: &[FieldSet], tried: &Tried) -> Vec<FieldView> {
+    let mut fields = fill(fields_under(specs, ""), &tried.typed, &tried.faults);
+    fields.extend(personal_data_check::tick_for(&tried.typed, sets));
+    fields
+}
+
+fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView> {
+    let work = &input.view.work;
+    let mut specs = AskForm::FIELDS.to_vec();
+    // The lab says whether its work waits, and what is not signed has no parts to ask about.
+    specs.retain(|spec| work.side == Side::Lab || spec.key != AskForm::waits().key);
+    specs.retain(|spec| work.case.revision > 0 || spec.key != AskForm::section().key);
+    let mut fields = fields_of(&specs, &AskForm::field_sets(), tried);
+    for field in &mut fields {
+        let (choices, chosen): (Vec<Choice>, &str) = if field.key == AskForm::section().key {
+            (super::write::section_choices(), &about.section)
+        } else if field.key == AskForm::asked_item().key {
+            let items = work.items.iter();
+            let choice = |tag| Choice::new(tag, title_and_tag(work, tag));
+            (items.map(|item| choice(&item.tag)).collect(), &about.item)
+        } else {
+            continue;
+        };
+        field.choices = choices;
+        if field.value.is_empty() {
+            chosen.clone_into(&mut field.value);
+        }
+        for choice in &mut field.choices {
+            choice.chosen = choice.word == field.value;
+        }
+    }
+    fields
+}
+
+fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
+    let work = &input.view.work;
+    let mut fields = fields_of(CallForm::FIELDS, &CallForm::field_sets(), tried);
+    for field in &mut fields {
+        field.scope = "call-";
+        if field.key == CallForm::answers().key {
+            let open = work.state.open_questions();
+            let choice = |one: &Question| {
+                let mut choice = Choice::new(one.event.to_string(), about_words(work, one));
+                choice.chosen = choice.word == field.value;
+                choice
+            };
+            field.choices = open.map(choice).collect();
+        }
+    }
+    fields.retain(|field| field.key != CallForm::answers().key || !field.choices.is_empty());
+    fields
+}
+
+fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage, WebError> {
+    let work = &input.view.work;
+    let offers = work.offers(input.app, input.person);
+    let other = work.party(work.side.other());
+    let was_sent = |key: &str| input.tried.typed.contains_key(key);
+    let (asks, calls_now) = (
+        was_sent(AskForm::matter().key) || was_sent(AskForm::question().key),
+        was_sent(CallForm::said().key),
+    );
+    let may = input.person.may(Permission::HandleItems);
+    let questions = || work.state.questions.iter().rev();
+    let row = |one: &Question| question_row(input, one);
+    let document = input.view.documents()?.pop();
+    let wish = document.and_then(|one| one.prescription.remarks.ask_by);
+    Ok(QuestionsPage {
+        frame: Frame::of_case(input.app, input.person, work, "Questions")?,
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        other: other.name.clone(),
+        telephone: other.telephone.clone(),
+        wish: wish.map_or_else(String::new, |wish| wish.shown().to_owned()),
+        refusals: input.tried.refusals.clone(),
+        open: questions().filter(|one| one.is_open()).map(row).collect(),
+        ended: questions().filter(|one| !one.is_open()).map(row).collect(),
+        calls: work.state.calls.iter().rev().map(|one| call_row(input, one)).collect(),
+        ask: match may && offers.has(CaseStep::Ask) {
+            true => ask_fields(input, about, input.tried.only_if(asks)),
+            false => Vec::new(),
+        },
+        call: match may && offers.has(CaseStep::Telephone) {
+            true => call_fields(input, input.tried.only_if(calls_now)),
+            false => Vec::new(),
+        },
+        asks: asks || !(about.section.is_empty() && about.item.is_empty()),
+        calls_now,
+        may_write: work.side == Side::Office && input.person.may(Permission::PrepareCases),
+        post_key: input.app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+/// Shows what is asked, and the forms.
+pub async fn form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let view = see_case::see(&app, &person, &number).await?;
+    let about = About {
+        section: query.text("section").to_owned(),
+        item: query.text("item").to_owned(),
+    };
+    let tried = Tried::default();
+    let input = Input {
+        app: &app,
+        person: &person,
+        view: &view,
+        tried: &tried,
+    };
+    let mut shown = questions_page(&input, &about)?;
+    shown.frame = shown.frame.done(query.text("done"));
+    page(&shown)
+}
+
+/// Back to the page of questions, or the form again with what is wrong with it.
+async fn answered(
+    (app, person, number): (&App, &Person, &CaseNumber),
+    form: Typed,
+    done: Result<String, AppError>,
+) -> Result<Response, WebError> {
+    let (status, tried) = match done {
+        Ok(to) => return Ok(see_other(&format!("/cases/{}/{to}", number.as_str()))),
+        Err(error) => Tried::of(form.0, error)?,
+    };
+    let view = see_case::see(app, person, number).await?;
+    let input = Input {
+        app,
+        person,
+        view: &view,
+        tried: &tried,
+    };
+    page_with(status, &questions_page(&input, &About::default())?)
+}
+
+/// Enters a question.
+pub async fn ask(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: AskForm = form.read()?;
+        questions::ask(&app, &person, &number, &command, &key).await?;
+        Ok("questions?done=asked".to_owned())
+    };
+    let done = done.await;
+    answered((&app, &person, &number), form, done).await
+}
+
+/// Enters an answer; with the other button the draft is opened at the section that was asked about.
+pub async fn answer(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: AnswerForm = form.read()?;
+        let section = questions::answer(&app, &person, &number, &command, &key).await?;
+        let goes_on = form.text("go") == "write";
+        Ok(match (goes_on, section, command.taken_back) {
+            (true, Some(section), _) => format!("write#s-{section}"),
+            (true, None, _) => "write".to_owned(),
+            (_, _, true) => "questions?done=taken_back".to_owned(),
+            _ => "questions?done=answered".to_owned(),
+        })
+    };
+    let done = done.await;
+    answered((&app, &person, &number), form, done).await
+}
+
+/// Enters a telephone call.
+pub async fn telephoned(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: CallForm = form.read()?;
+        questions::telephoned(&app, &person, &number, &command, &key).await?;
+        Ok("questions?done=telephoned".to_owned())
+    };
+    let done = done.await;
+    answered((&app, &person, &number), form, done).await
+}
+
+/// Enters that a call was so.
+pub async fn confirm(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: ConfirmForm = form.read()?;
+        questions::confirm(&app, &person, &number, &command, &key).await?;
+        Ok("questions?done=confirmed".to_owned())
+    };
+    let done = done.await;
+    answered((&app, &person, &number), form, done).await
+}

@@ -1,0 +1,140 @@
+//! Questions between both houses: asked in the browser, answered once, on top of the first page until then.
+
+use crate::common::{Answer, Visitor};
+use crate::scene::Scene;
+
+async fn send(scene: &Scene, who: &Visitor, to: &str, fields: &[(&str, &str)]) -> Answer {
+    let (page, to) = (scene.at("/questions"), scene.at(to));
+    who.send(&page, &to, fields).await
+}
+
+async fn ask(scene: &Scene, who: &Visitor, text: &str, more: &[(&str, &str)]) -> Answer {
+    let said = [("matter", "unclear"), ("question", text)];
+    let fields: Vec<(&str, &str)> = said.iter().chain(more).copied().collect();
+    send(scene, who, "/ask", &fields).await
+}
+
+/// The question that stands open on the page.
+async fn open_question(scene: &Scene, who: &Visitor) -> String {
+    let page = scene.at("/questions");
+    let answer = who.get(&page).await;
+    let html = scraper::Html::parse_document(&answer.text());
+    let field = scraper::Selector::parse("input[name=asked_by]").unwrap();
+    let found = html.select(&field).next().unwrap();
+    found.value().attr("value").unwrap().to_owned()
+}
+
+#[tokio::test]
+async fn the_lab_asks_about_a_part_and_the_office_answers_it_once() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let page = scene.at("/questions");
+    // From a part of the prescription the question knows what it is about.
+    let about = format!("{page}?section=vertical");
+    let form = scene.tom.get(&about).await;
+    assert_eq!(form.count("option[value=vertical][selected]"), 1);
+    ask(&scene, &scene.tom, "", &[])
+        .await
+        .is(422)
+        .sees("Write what you want to know.");
+    ask(&scene, &scene.tom, "which height", &[("section", "no such")])
+        .await
+        .is(422)
+        .sees("There is no such part.")
+        .sees("which height");
+    let fields = [("section", "vertical"), ("waits", "yes")];
+    ask(&scene, &scene.tom, "which height holds, 66 or 63?", &fields)
+        .await
+        .is(303);
+    for (who, sees) in [(&scene.dora, "Answer a question"), (&scene.tom, "A question waits")] {
+        who.get("/").await.sees(sees);
+    }
+    let case = scene.dora.get(&scene.at("")).await;
+    case.sees("and the work waits for the answer");
+    let made = [
+        ("item_kind", "final_denture"),
+        ("arch", "upper"),
+        ("place", "here"),
+    ];
+    let new = scene.at("/items/new");
+    scene
+        .tom
+        .send(&new, &new, &made)
+        .await
+        .is(409)
+        .sees("The work waits for the answer to a question");
+    // Whoever does not answer is told beside the field, and what was typed stands.
+    let question = open_question(&scene, &scene.dora).await;
+    send(&scene, &scene.anna, "/answer", &[("answer", " ")])
+        .await
+        .is(422)
+        .sees("Write the answer.");
+    send(&scene, &scene.anna, "/answer", &[("answer", "66 mm, as signed")])
+        .await
+        .is(303);
+    // From a page that is no longer true.
+    let late = [
+        ("asked_by", question.as_str()),
+        ("answer", "63 mm"),
+        ("post_key", "a-page-of-before"),
+    ];
+    let path = scene.at("/answer");
+    scene
+        .dora
+        .post(&path, &late)
+        .await
+        .is(409)
+        .sees("has answered this on")
+        .sees_not("63 mm, as");
+    scene
+        .tom
+        .get(&page)
+        .await
+        .sees("66 mm, as signed")
+        .sees("Nothing is open.");
+    scene.tom.send(&new, &new, &made).await.is(303);
+    scene
+        .tom
+        .get(&scene.at("/history"))
+        .await
+        .sees("Asked: something is unclear")
+        .sees("66 mm, as signed");
+}
+
+#[tokio::test]
+async fn a_call_is_written_down_by_one_side_and_confirmed_by_the_other() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let said = [("spoke_with", "D. S."), ("said", "keep the height of the pattern")];
+    send(&scene, &scene.tom, "/telephoned", &said[1..])
+        .await
+        .is(422)
+        .sees("Write who spoke for the other house.")
+        .sees("keep the height of the pattern");
+    send(&scene, &scene.tom, "/telephoned", &said).await.is(303);
+    let page = scene.at("/questions");
+    scene.tom.get(&page).await.sees("Not confirmed yet.").sees_not("It was so");
+    let there = scene.anna.get(&page).await;
+    there.sees("Not confirmed yet.").sees("It was so");
+    scene.anna.get("/").await.sees("Confirm what was said on the telephone");
+    let call = {
+        let html = scraper::Html::parse_document(&there.text());
+        let field = scraper::Selector::parse("input[name=call]").unwrap();
+        let found = html.select(&field).next().unwrap();
+        found.value().attr("value").unwrap().to_owned()
+    };
+    send(&scene, &scene.anna, "/confirm", &[("call", &call)])
+        .await
+        .is(303);
+    scene.tom.get(&page).await.sees("Confirmed: anna");
+}
+
+#[tokio::test]
+async fn what_points_at_a_person_is_asked_about_and_strangers_find_nothing() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let named = "ask Mrs. Miller, born 1950-02-03, about it";
+    ask(&scene, &scene.tom, named, &[])
+        .await
+        .is(422)
+        .sees("they name nobody");
+    let stranger = scene.world.person("sven");
+    stranger.get(&scene.at("/questions")).await.is(404);
+}
