@@ -2,9 +2,9 @@
 
 use super::criteria::lacks;
 use super::input::{Input, no, words, yes};
-use super::rule::{Hit, Rule, at, caution, when};
+use super::rule::{Hit, Rule, at, caution, is_reason, when};
 use super::sources::{AXIS, PRACTICE, RECORDS};
-use crate::domain::form::moments;
+use crate::domain::form::{YesNo, moments};
 use crate::domain::prescription::{JawPosition, Opposing, Piece, RecordMaterial, VerticalOrder};
 use crate::domain::trade::material::{Freshness, jaw_record};
 use crate::domain::values::words::counted;
@@ -165,20 +165,37 @@ fn thickness(input: &Input<'_>) -> Option<Hit> {
     )
 }
 
-/// Whether the record only shows where natural teeth meet: they key it themselves.
+/// Whether the record only shows where each piece meets natural teeth, which key it themselves. Common practice, no
+/// source.
 fn is_bite_of_teeth(input: &Input<'_>) -> bool {
     let natural =
         |piece: &Piece| matches!(piece.opposing, Some(Opposing::Natural | Opposing::Partial));
-    input.rx.jaw.position == Some(JawPosition::Intercuspation) && input.pieces().iter().any(natural)
+    let pieces = input.pieces();
+    input.rx.jaw.position == Some(JawPosition::Intercuspation)
+        && !pieces.is_empty()
+        && pieces.iter().all(natural)
 }
 
 fn keyed(input: &Input<'_>) -> Option<Hit> {
-    let wrong = input.has_bite_record() && !yes(input.rx.jaw.keyed) && !is_bite_of_teeth(input);
-    when(
-        wrong,
-        "jaw.keyed",
-        "The bite record is not said to be keyed.",
-    )
+    let jaw = &input.rx.jaw;
+    let (said_no, is_of_teeth) = (jaw.keyed == Some(YesNo::No), is_bite_of_teeth(input));
+    // That no key is needed is somebody's word, and has its reason: an empty field is a forgotten one.
+    let is_meant = said_no
+        && is_of_teeth
+        && jaw
+            .note
+            .as_ref()
+            .is_some_and(|note| is_reason(note.as_str()));
+    let wrong = input.has_bite_record() && !yes(jaw.keyed) && !is_meant;
+    let (key, sentence) = if said_no && is_of_teeth {
+        (
+            "jaw.note",
+            "The bite record is not keyed, and the note does not say why the natural teeth need no key.",
+        )
+    } else {
+        ("jaw.keyed", "The bite record is not said to be keyed.")
+    };
+    when(wrong, key, sentence)
 }
 
 fn grooves(input: &Input<'_>) -> Option<Hit> {

@@ -48,7 +48,7 @@ mod vertical;
 pub use courses::course_written;
 pub use criteria::{AUDITS, Audit, Criterion, Grade, applying, criteria, grade, score};
 pub use law::is_asked_by_law;
-pub use rule::{Finding, Level, mark_of};
+pub use rule::{Finding, Level, is_reason, mark_of};
 pub use setting::{CanSign, Letterhead, Setting};
 
 use super::prescription::{Prescription, field_spec};
@@ -70,9 +70,6 @@ impl Passed {
         self.id == finding.id && self.mark == finding.mark()
     }
 }
-
-/// The fewest letters that can be a reason: a dash or a dot is none.
-const REASON_LETTERS: usize = 3;
 
 /// What stands around a prescription has no field in its form: the keys under which a finding
 /// links to it.
@@ -156,11 +153,6 @@ pub fn unanswered<'a>(findings: &'a [Finding], passed: &[Passed]) -> Vec<&'a Fin
             Level::Remark => false,
         })
         .collect()
-}
-
-/// Whether a text can be a reason at all.
-pub fn is_reason(text: &str) -> bool {
-    text.chars().filter(|c| c.is_alphabetic()).count() >= REASON_LETTERS
 }
 
 /// Whether a page has a place for this key: the form, the patient's card, or what stands around them.

@@ -33,6 +33,14 @@ pub struct Finding {
     pub source: Cow<'static, str>,
 }
 
+/// The fewest letters that can be a reason: a dash or a dot is none.
+const REASON_LETTERS: usize = 3;
+
+/// Whether a text can be a reason at all.
+pub fn is_reason(text: &str) -> bool {
+    text.chars().filter(|c| c.is_alphabetic()).count() >= REASON_LETTERS
+}
+
 /// Letters of a mark: enough that two sentences of one rule never share it.
 const MARK: usize = 12;
 

@@ -6,6 +6,10 @@
 use super::substances::{Family, MaterialKind, entry, read};
 use crate::domain::values::evidence::Source;
 
+/// The longest name and the longest dilution that are taken, wherever they are typed: what is written where it was
+/// done, the prescription reads whole.
+pub const AGENT_MOST: usize = 500;
+
 /// Acrylic is kept cooler than this.
 pub const WARM_CELSIUS: i64 = 60;
 /// Wax and alginate are kept cooler than this.

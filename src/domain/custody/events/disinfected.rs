@@ -3,16 +3,17 @@
 //! That the entry names agent and time, and travels with the item in both directions, follows the CDC guidelines
 //! for dental health-care settings (MMWR 52, RR-17, 2003).
 
+use super::action::{ItemAction, Subject};
 use super::kind::{Constants, EventKind, Named, Sentence};
 use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
-use crate::domain::values::ids::Tag;
-use super::action::{ItemAction, Subject};
-use crate::domain::form::{FieldSpec, Raw, Kind, command, name, whole};
+use crate::domain::form::{FieldSpec, Kind, Raw, command, name, whole};
+use crate::domain::trade::disinfection::AGENT_MOST;
 use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
 /// An item was disinfected.
@@ -29,8 +30,8 @@ pub struct Disinfected {
 command! {
     /// What the form asks for.
     DisinfectedForm;
-    agent: String = name(500), "Agent", "Name on the bottle.", needed "Name the agent.";
-    dilution: String = name(500), "Dilution", "Such as 1:10, or “ready to use”.", needed "Write the dilution, or “ready to use”.";
+    agent: String = name(AGENT_MOST), "Agent", "Name on the bottle.", needed "Name the agent.";
+    dilution: String = name(AGENT_MOST), "Dilution", "Such as 1:10, or “ready to use”.", needed "Write the dilution, or “ready to use”.";
     minutes: u32 = whole(1, 1440, "min"), "Time it worked", "", needed "Whole minutes, from 1 to 1440.";
     rinsed: bool = Kind::Tick, "Rinsed afterwards", "";
 }

@@ -1,10 +1,12 @@
 //! Where a value comes from, and what stands over what.
 
 use super::bed::{Bed, UPPER, copied, value};
+use crate::domain::custody::events::Disinfected;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::fill::fill;
 use crate::domain::prescription::sources::{AS_PATTERN, Origin};
 use crate::domain::prescription::{Course, field_spec, read};
+use crate::domain::trade::disinfection::AGENT_MOST;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::tooth::Numbering;
 use proptest::prelude::*;
@@ -125,6 +127,32 @@ fn a_disinfection_is_read_into_its_row_whatever_the_kind_of_work() {
             Some(("surface disinfectant, grey label", Some(Origin::Record)))
         );
     }
+}
+
+#[test]
+fn c6_the_longest_agent_and_dilution_are_read_whole_into_the_row() {
+    let mut bed = copied();
+    let long = "ab ".repeat(AGENT_MOST / 3) + "cd";
+    assert_eq!(long.len(), AGENT_MOST);
+    bed.happens(Disinfected {
+        tag: bed.tag("bite"),
+        agent: long.clone(),
+        dilution: long.clone(),
+        minutes: 10,
+        rinsed: true,
+    });
+    let filled = bed.filled(&[("enclosed.0.tag", "@bite")]);
+    for field in ["agent", "dilution"] {
+        let key = format!("enclosed.0.{field}");
+        assert_eq!(filled.fields.get(&key), Some(&long));
+    }
+    let reading = read(&filled.fields, Numbering::Iso3950);
+    assert_eq!(reading.faults, []);
+    let row = reading.document.enclosures.enclosed.first().unwrap();
+    assert_eq!(
+        row.agent.as_ref().map(|text| text.as_str()),
+        Some(long.as_str())
+    );
 }
 
 #[test]

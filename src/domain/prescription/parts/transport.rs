@@ -5,6 +5,7 @@ use crate::domain::form::YesNo;
 use crate::domain::form::choices;
 use crate::domain::form::{Clock, Day};
 use crate::domain::form::{Kind, LongText, Text, Whole, long, part, text, whole};
+use crate::domain::trade::disinfection::AGENT_MOST;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 
@@ -16,8 +17,8 @@ part! {
     pieces: Whole = whole(1, 99, ""), "Pieces", "";
     condition: Text = text(120), "Condition", "";
     cleaned: YesNo = YesNo::ASKED, "Cleaned", "";
-    agent: Text = text(80), "Disinfectant", "As its label names it.";
-    dilution: Text = text(40), "Dilution", "";
+    agent: Text = text(AGENT_MOST), "Disinfectant", "As its label names it.";
+    dilution: Text = text(AGENT_MOST), "Dilution", "";
     minutes: Whole = whole(1, 1440, "min"), "Contact time", "";
     rinsed: YesNo = YesNo::ASKED, "Rinsed", "";
     by: Text = text(60), "Done by", "Function or initials of staff.";

@@ -527,6 +527,10 @@ const WHOLE: &[Whole] = &[
                 ("jaw.taken_at", "09:20"),
                 ("jaw.at_final_vertical", "yes"),
                 ("jaw.keyed", "no"),
+                (
+                    "jaw.note",
+                    "no key needed: the teeth meet in one place only",
+                ),
                 ("facebow.made", "no"),
                 ("facebow.plane", "none"),
                 ("guidance.source", "average"),
@@ -1149,6 +1153,33 @@ fn p14_careless_ones_raise_what_they_should_and_nothing_else() {
             asked.sort_unstable();
             assert_eq!(found, asked, "{:?}", whole.course);
         }
+    }
+}
+
+/// A habitual bite over natural teeth needs no key where somebody says so and why; whatever of this is missing is asked.
+#[test]
+fn p14_a_record_without_keys_is_asked_about_unless_natural_teeth_key_it() {
+    let single = WHOLE.iter().find(|whole| whole.course == Course::Single);
+    let single = single.unwrap();
+    let asks = |edits: &[(&str, &str)]| {
+        let findings = review(&single.document(edits, true), &single.setting());
+        let found = findings.iter().find(|one| one.id == "record-not-keyed");
+        found.map(|one| one.sentence.clone())
+    };
+    assert_eq!(asks(&[]), None);
+    assert_eq!(asks(&[("jaw.keyed", "yes"), ("jaw.note", "")]), None);
+    let unsaid = Some("The bite record is not said to be keyed.".to_owned());
+    for edits in [
+        &[("jaw.keyed", "")][..],
+        &[("jaw.position", "centric_relation")],
+        &[("pieces.0.opposing", "denture")],
+        &[("pieces.0.opposing", "")],
+    ] {
+        assert_eq!(asks(edits), unsaid, "{edits:?}");
+    }
+    for note in ["", "-", "."] {
+        let said = asks(&[("jaw.note", note)]).unwrap();
+        assert!(said.contains("why the natural teeth need no key"), "{said}");
     }
 }
 
