@@ -69,7 +69,10 @@ fn begin_log() {
 async fn run(command: Command) -> Result<()> {
     clock::refuse_wrong(Outside::system().now_ms())?;
     match command {
-        Command::Setup { data, address } => setup(data, &address).await,
+        Command::Setup { data, listen } => {
+            listen.check()?;
+            setup(data, &listen).await
+        }
         Command::Serve {
             data,
             listen,
@@ -538,16 +541,33 @@ fn app(store: Store, address: String, over_tls: bool, notice: Option<String>) ->
     )
 }
 
-async fn setup(data: cli::Data, address: &str) -> Result<()> {
-    cli::check_address(address)?;
+/// Takes what `serve` takes, so that the link is the one under which it will answer.
+async fn setup(data: cli::Data, listen: &Listen) -> Result<()> {
     let store = open(data).await?;
-    let app = app(store, address.trim_end_matches('/').to_owned(), false, None);
+    let app = app(store, listen.public_address(listen.listen), false, None);
     let path = manage::first_link(&app).await?;
     say(&format!(
-        "Open this link in a browser within two days. It makes the first administrator, and works once:\n{}{path}\n\
-         Then run `vestibule serve` with the same database.",
+        "1. Serve it: {}\n2. Open this link in a browser within two days. It makes the first administrator, and works \
+         once:\n{}{path}",
+        serve_words(),
         app.settings.address
     ))
+}
+
+/// The command that serves what this one has set up: the same words, but for those that name a password.
+fn serve_words() -> String {
+    let words: Vec<String> = std::env::args().collect();
+    if words
+        .iter()
+        .any(|word| cli::names_a_password(word) || word.contains(char::is_whitespace))
+    {
+        return "`vestibule serve` with the same options".to_owned();
+    }
+    let words = words.iter().map(|word| match word.as_str() {
+        "setup" => "serve",
+        word => word,
+    });
+    words.collect::<Vec<_>>().join(" ")
 }
 
 async fn way_back(
@@ -663,6 +683,11 @@ async fn serve(store: Store, listen: &Listen, told: Told) -> Result<()> {
     let proxies = listen.proxies();
     let router = web::router_behind(app.clone(), proxies.clone());
     say(&format!("Vestibule answers at {address}"))?;
+    if manage::is_empty(&app).await? {
+        say(
+            "Nobody has an account here yet: open the link that `vestibule setup` has printed, under this address.",
+        )?;
+    }
     let (caps, fewer) = listen.caps();
     for warning in fewer.into_iter().chain(warnings(&proxies)) {
         tracing::warn!("{warning}");

@@ -7,7 +7,7 @@ use super::{
 };
 use crate::domain::custody::forms::{
     CloseForm, EraseForm, Fitting, HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration,
-    ReleaseForm, ReopenForm, ResolveForm, TakeBackForm,
+    ReleaseForm, ReopenForm, ResolveForm, SetForm, SeveralForm, TakeBackForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 
@@ -20,6 +20,8 @@ fn field_sets() -> Vec<FieldSet> {
         PickUpForm::field_sets(),
         TakeBackForm::field_sets(),
         Registration::field_sets(),
+        SetForm::field_sets(),
+        SeveralForm::field_sets(),
         RecordForm::field_sets(),
         Fitting::field_sets(),
         ResolveForm::field_sets(),

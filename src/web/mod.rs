@@ -47,6 +47,7 @@ mod ribbon;
 mod routes;
 mod scan;
 mod serve;
+mod setting_up;
 mod sheet_pictures;
 mod sign;
 mod sign_in;

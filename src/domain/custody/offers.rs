@@ -5,9 +5,9 @@ use super::case_state::CaseState;
 use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
-    ACTIONS, Action, Cancelled, Closed, Disinfected, Fitted, Heeded, ItemAction, Paused, PickedUp,
-    Received, Registered, Released, Reopened, Settled, Stopped, Subject, TakenOut, Voided, WentOn,
-    What, away_from_the_office,
+    ACTIONS, Action, Cancelled, Closed, Disinfected, Fitted, Heeded, ItemAction, Moved, Paused,
+    PickedUp, Received, Registered, Released, Reopened, Settled, Stopped, Subject, TakenOut,
+    Voided, WentOn, What, away_from_the_office,
 };
 use super::handoff::Handoff;
 use super::hold::Hold;
@@ -38,6 +38,8 @@ pub enum CaseStep<'a> {
     TakeBack(&'a Handoff),
     /// Register an item that the case does not have yet.
     Register,
+    /// Put this somewhere in the house.
+    Put(&'a Tag),
     /// Put this into the mouth, for what its arch wears now.
     Fit(&'a Tag),
     /// Take this out of the mouth, and put nothing in.
@@ -213,6 +215,10 @@ impl<'a> Offers<'a> {
             CaseStep::PickUp(handoff) => vec![picked_up(handoff)],
             CaseStep::TakeBack(handoff) => vec![self.voided(handoff)],
             CaseStep::Register => self.registered().into_iter().collect(),
+            CaseStep::Put(tag) => vec![What::Moved(Moved {
+                tag: tag.clone(),
+                to: REASON.to_owned(),
+            })],
             CaseStep::Fit(tag) => self.fitting(tag),
             CaseStep::TakeOut(tag) => vec![What::TakenOut(TakenOut {
                 tag: tag.clone(),

@@ -12,6 +12,7 @@ mod making;
 mod offers;
 mod parcels;
 mod pick_up;
+mod receipts;
 mod ribbon;
 mod scanned;
 mod standing;
@@ -19,6 +20,7 @@ mod standstill;
 mod stored;
 mod table;
 mod texts;
+mod to_do;
 mod walk;
 mod withdrawn;
 
