@@ -13,6 +13,7 @@ use crate::domain::fill::{SetRow, made_set, usual_set};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{Course, read};
+use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use std::collections::BTreeSet;
 
@@ -46,7 +47,7 @@ pub fn rows(view: &see_case::CaseView, course: Course) -> Vec<SetRow> {
     }
 }
 
-/// Registers what is ticked; answers with the new tags, in the order of the form's keys.
+/// Registers what is ticked; answers with the new tags, in the order in which they were registered.
 pub async fn add(
     app: &App,
     person: &Person,
@@ -65,6 +66,8 @@ pub async fn add(
         things.push((item(number, thing, tag)?, thing.is_worn));
     }
     drop(conn);
+    // As a list of things reads: dentures first, the upper one before the lower one.
+    things.sort_by_key(|(item, _)| (item.kind, item.arch == Some(Arch::Lower)));
     let ids = (0..things.len() * ENTRIES_MOST)
         .map(|_| app.outside.identity().map(EventId::new))
         .collect::<Result<Vec<_>, _>>()?;

@@ -228,7 +228,7 @@ journey("released at the office, received at the lab, and both read the same his
   await pack(assistant, path, [provisional, bite]);
   await assistant.sees("Packed. It waits for the carrier");
   await assistant.sees("Your turn: hand the parcels to the carrier");
-  await assistant.press("Look at it");
+  await assistant.press("Packed for Brickyard");
   await assistant.isAccessible();
   await fillIn(assistant, { picked_by: "R. K.", parcels: "2" });
   await assistant.press("Picked up by the carrier");
