@@ -253,11 +253,11 @@ journey("released at the office, received at the lab, and both read the same his
   // The ribbon: begun at its newest end, scrolled by keys alone, its lines are links, its table says the same.
   const ends = await manager.page.$eval(".ribbon", (box) => [box.scrollLeft, box.scrollWidth - box.clientWidth]);
   expect(ends[1] <= 1 || ends[0] > -1, "the ribbon begins at its newest end");
-  await manager.page.click("details:has(caption) > summary");
+  await manager.page.click(".past-hands details:has(caption) > summary");
   await manager.isAccessible();
   const [lines, stays] = await manager.page.evaluate((tag) => {
     const path = `/items/${tag.replaceAll("-", "")}`;
-    return [document.querySelectorAll(`.ribbon a[href="${path}"] path.line`).length, document.querySelectorAll(`details a[href="${path}"]`).length];
+    return [document.querySelectorAll(`.ribbon a[href="${path}"] path.line`).length, document.querySelectorAll(`.past-hands details a[href="${path}"]`).length];
   }, bite);
   expect(lines > 0 && lines === stays, `as many stretches drawn (${lines}) as told (${stays})`);
   const narrow = await Person.signIn(browser, server, "vera", { width: 320 });
