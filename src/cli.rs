@@ -23,9 +23,8 @@ pub enum Command {
     Setup {
         #[command(flatten)]
         data: Data,
-        /// The address under which browsers reach this installation
-        #[arg(long, value_name = "URL", default_value = "http://127.0.0.1:8080")]
-        address: String,
+        #[command(flatten)]
+        listen: Listen,
     },
     /// Serve the application
     #[command(after_help = CONNECTIONS_HELP)]

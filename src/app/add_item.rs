@@ -1,6 +1,7 @@
 //! Registering an item: from then on it has a tag and exactly one holder.
 
-use super::entry::late;
+use super::case_work::CaseWork;
+use super::entry::{Late, late};
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey, new_codes, recorded};
 use crate::domain::custody::What;
@@ -8,7 +9,7 @@ use crate::domain::custody::events::Registered;
 use crate::domain::custody::forms::Registration;
 use crate::domain::custody::item::Item;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
-use crate::store::custody;
+use crate::store::{Tx, custody};
 
 /// Registers an item with a tag of its own; returns the tag.
 pub async fn add(
@@ -31,12 +32,7 @@ pub async fn add(
     };
     let id = EventId::new(app.outside.identity()?);
     run_on_case(app, person, number, key, |mut work, mut tx| async {
-        let position =
-            i64::try_from(work.items.len()).map_err(|why| AppError::Inner(why.to_string()))?;
-        custody::insert_item(&mut tx, item, position).await?;
-        recorded::item(app, &mut tx, item).await?;
-        work.items.push(item.clone());
-        let what = What::Registered(Registered {
+        let registered = Registered {
             tag: item.tag.clone(),
             place: work.side,
             worn: new.is_worn(),
@@ -45,10 +41,37 @@ pub async fn add(
             made: new.made.clone(),
             due_back: new.form.due_back.map(String::from),
             file: new.file.clone(),
-        });
-        work.append(app, &mut tx, person, &id, what, late.as_ref())
-            .await?;
+        };
+        enter(
+            app,
+            &mut tx,
+            person,
+            &mut work,
+            (&id, item),
+            registered,
+            late.as_ref(),
+        )
+        .await?;
         Ok((work, tx, item.tag.clone()))
     })
     .await
+}
+
+/// Stores an item at the end of its case, with the entry that registers it.
+pub(super) async fn enter(
+    app: &App,
+    tx: &mut Tx,
+    person: &Person,
+    work: &mut CaseWork,
+    (id, item): (&EventId, &Item),
+    registered: Registered,
+    late: Option<&Late>,
+) -> Result<(), AppError> {
+    let position =
+        i64::try_from(work.items.len()).map_err(|why| AppError::Inner(why.to_string()))?;
+    custody::insert_item(tx, item, position).await?;
+    recorded::item(app, tx, item).await?;
+    work.items.push(item.clone());
+    let what = What::Registered(registered);
+    work.append(app, tx, person, id, what, late).await
 }

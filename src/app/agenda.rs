@@ -2,14 +2,15 @@
 
 use super::{App, AppError, Person};
 use crate::domain::custody::agenda::WhoseTurn;
-use crate::domain::custody::case::{Case, Step};
+use crate::domain::custody::case::Case;
+use crate::domain::custody::to_do::ToDo;
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::prescription::Stage;
 use crate::domain::values::ids::{CaseNumber, PartyId};
 use crate::domain::values::moment::{day_in_words, days_off};
-use crate::domain::values::words::{capitalised, counted};
+use crate::domain::values::words::{counted, lowered};
 use crate::domain::values::words_of;
-use crate::store::agenda::{self as lists, Sought, Part};
+use crate::store::agenda::{self as lists, Part, Sought};
 use crate::store::{Connection, StoreError};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -205,11 +206,6 @@ pub fn side(person: &Person) -> Result<Side, AppError> {
     Ok(party.kind)
 }
 
-/// What is to be done, as the page of the case says it on its main button.
-pub fn step_words(step: Step) -> String {
-    capitalised(step.shown())
-}
-
 impl AgendaLine {
     /// The case as this side sees it on this day.
     pub fn of(case: &Case, side: Side, house: &str, today: Date) -> AgendaLine {
@@ -242,15 +238,10 @@ impl AgendaLine {
     }
 }
 
-/// What is to be done where something lent is all that waits.
-pub const RETURN_LOAN: &str = "Return what is on loan";
-
 fn to_do(case: &Case, side: Side) -> String {
-    let turn = case.agenda.of(side).turn;
     match (of_side(case, side), of_side(case, side.other())) {
         _ if case.closed => "Closed".to_owned(),
         (Some(own), _) => own,
-        _ if turn == WhoseTurn::Yours => RETURN_LOAN.to_owned(),
         (None, Some(others)) => theirs(side.other(), &others),
         (None, None) => "With the patient".to_owned(),
     }
@@ -258,8 +249,7 @@ fn to_do(case: &Case, side: Side) -> String {
 
 /// What waits for a side, the first first; none where nothing does.
 fn of_side(case: &Case, side: Side) -> Option<String> {
-    let tasks = case.waiting_for.iter().filter(|task| task.side == side);
-    let mut words = tasks.map(|task| step_words(task.step));
+    let mut words = ToDo::of(case, side).into_iter().map(ToDo::words);
     let first = words.next()?;
     Some(words.fold(first, |all, more| format!("{all}; {}", lowered(&more))))
 }
@@ -271,12 +261,6 @@ fn theirs(side: Side, words: &str) -> String {
         Side::Lab => "Lab",
     };
     format!("{whom}: {}", lowered(words))
-}
-
-fn lowered(words: &str) -> String {
-    let mut letters = words.chars();
-    let first = letters.next().map(|letter| letter.to_lowercase());
-    first.into_iter().flatten().chain(letters).collect()
 }
 
 fn more(case: &Case, side: Side, today: Date) -> Vec<String> {

@@ -1,27 +1,28 @@
 //! A case at a glance: what its page says, and what can be done from there.
 
-use super::agenda::{RETURN_LOAN, step_words};
 use super::case_work::CaseWork;
 use super::custody_words::{ItemLine, item_lines, mouth_now};
-use super::reminders::reminders;
+use super::reminders::spares_and_checks;
 use super::see_case::CaseView;
 use super::waiting::{self, WaitLine};
 use super::{AppError, Person};
-use crate::domain::custody::agenda::WhoseTurn;
-use crate::domain::custody::case::Step;
-use crate::domain::custody::case_actions::{CaseAction, case_actions};
+use crate::domain::custody::case::Place;
+use crate::domain::custody::case_actions::{CaseAction, MainPlace, case_actions, main_place};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
+use crate::domain::custody::to_do::ToDo;
 use crate::domain::custody::{CaseStep, Description, Offers, describe};
 use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
+use crate::domain::prescription::Difference;
 use crate::domain::prescription::revision::{Document, MissingPoint, Revision};
-use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PatientCode, Tag};
-use crate::domain::values::moment::Moment;
-use crate::domain::values::words::counted;
+use crate::domain::values::ids::{CaseNumber, EventId, HandoffId, PatientCode};
+use crate::domain::values::moment::{Moment, day_in_words, days_off};
+use crate::domain::values::words::{counted, lowered};
+use time::Date;
 
 /// Entries of the history that the page itself shows.
-const LATEST: usize = 5;
+const LATEST: usize = 3;
 
 /// What is said of a case in words and numbers.
 #[derive(Debug, Clone)]
@@ -40,7 +41,8 @@ pub struct CaseFacts {
     pub has_holds: bool,
     pub reminders: Vec<String>,
     pub closed: bool,
-    pub waiting_for: String,
+    /// Where it is, whom it waits for, and when it is due, in a sentence each.
+    pub stands: String,
     pub is_office: bool,
     /// Whether this person may take texts out of the entries.
     pub may_erase: bool,
@@ -51,6 +53,10 @@ pub struct CaseFacts {
     /// How many of the points that labs look for are said, and those that are not, with the reasons.
     pub score: String,
     pub missing: Vec<MissingPoint>,
+    /// Whether the revision in force prints as a sheet: one that was signed before there was the sheet does not.
+    pub has_sheet: bool,
+    /// What the revision in force says otherwise than the one before.
+    pub changes: Vec<Difference>,
     pub draft: Option<String>,
     /// What each treated arch wears.
     pub mouth: Vec<(String, String)>,
@@ -85,7 +91,7 @@ pub fn halt_words(work: &CaseWork, person: &Person) -> Option<HaltWords> {
 #[derive(Debug, Clone)]
 pub struct CaseOverview {
     pub facts: CaseFacts,
-    /// The main action first.
+    /// The likeliest first.
     pub actions: Vec<CaseAction>,
     /// What the agenda says is to be done here, where this person can do it.
     pub main: Option<MainAction>,
@@ -105,66 +111,44 @@ pub struct MainAction {
     pub place: MainPlace,
 }
 
-/// Where the main action is done.
-#[derive(Debug, Clone)]
-pub enum MainPlace {
-    Action(CaseAction),
-    /// On the page of this item.
-    Item(Tag),
-    /// Beside the revision in force, on the page itself.
-    Revision,
-}
-
-fn main_action(view: &CaseView, person: &Person, actions: &[CaseAction]) -> Option<MainAction> {
-    let work = &view.work;
-    let mut tasks = work.case.waiting_for.iter();
-    let Some(task) = tasks.find(|task| task.side == work.side) else {
-        let is_lent = work.case.agenda.of(work.side).turn == WhoseTurn::Yours;
-        let send = actions.iter().find(|one| **one == CaseAction::Release)?;
-        return is_lent.then(|| MainAction {
-            words: RETURN_LOAN.to_owned(),
-            place: MainPlace::Action(send.clone()),
-        });
-    };
-    let place = match task.step {
-        Step::Acknowledge if person.may(Permission::AcknowledgeRevision) => MainPlace::Revision,
-        Step::Acknowledge => return None,
-        Step::Disinfect => {
-            let mut items = work.items.iter();
-            let item = items.find(|item| {
-                let state = work.state.item(&item.tag);
-                state.is_some_and(|one| one.held_for_disinfection && one.is_in_hand(work.side))
-            })?;
-            MainPlace::Item(item.tag.clone())
-        }
-        step => {
-            let mut actions = actions.iter();
-            MainPlace::Action(actions.find(|one| does(one, step))?.clone())
-        }
-    };
+/// The first thing of the agenda's line of this case, where this person is the one to do it.
+fn main_action(work: &CaseWork, offers: &Offers<'_>, actions: &[CaseAction]) -> Option<MainAction> {
+    let first = ToDo::of(&work.case, work.side).into_iter().next()?;
     Some(MainAction {
-        words: step_words(task.step),
-        place,
+        words: first.words(),
+        place: main_place(offers, first, actions)?,
     })
 }
 
-/// Whether the step is done by this action.
-fn does(action: &CaseAction, step: Step) -> bool {
-    match step {
-        Step::Resolve => *action == CaseAction::ResolveHold,
-        Step::Receive => matches!(action, CaseAction::Receive(_)),
-        Step::PickUp => matches!(action, CaseAction::PickUp(_)),
-        Step::Heed => *action == CaseAction::Heed,
-        Step::Answer | Step::Confirm => *action == CaseAction::Answer,
-        Step::Decide => *action == CaseAction::Halt,
-        Step::Close => *action == CaseAction::Close,
-        Step::Write => matches!(action, CaseAction::Write(_)),
-        Step::Fit => *action == CaseAction::ChangeMouth,
-        Step::WindUp | Step::Enclose | Step::Make | Step::HandOver => {
-            *action == CaseAction::Release
-        }
-        Step::Acknowledge | Step::Disinfect => false,
+/// "At the lab. Your turn: acknowledge the prescription. Due Wed 25 Nov, 4 days late."
+fn stands(work: &CaseWork, today: Date) -> String {
+    let case = &work.case;
+    if case.closed {
+        return String::new();
     }
+    let places = [Some(case.place), case.also].into_iter().flatten();
+    let places: Vec<&str> = places.map(|place| place.shown()).collect();
+    let mut sentences = vec![format!(
+        "{}.",
+        places.join(", and ").replace(", and At", ", and at")
+    )];
+    for side in [work.side, work.side.other()] {
+        let words = ToDo::of(case, side).into_iter().map(ToDo::words);
+        let words: Vec<String> = words.map(|one| lowered(&one)).collect();
+        let whom = match side == work.side {
+            true => "Your turn",
+            false => work.party(side).name.as_str(),
+        };
+        if !words.is_empty() {
+            sentences.push(format!("{whom}: {}.", words.join("; ")));
+        }
+    }
+    let worn = case.place == Place::Patient && case.also.is_none();
+    if let Some(due) = case.due.filter(|_| !worn) {
+        let (day, off) = (day_in_words(due, today), days_off(due, today));
+        sentences.push(format!("Due {day}, {off}."));
+    }
+    sentences.join(" ")
 }
 
 /// A signed revision as a line of a list.
@@ -186,6 +170,8 @@ pub struct HandoffLine {
     /// What it goes there for.
     pub purpose: String,
     pub detail: String,
+    /// Nothing of it is awaited any more.
+    pub is_done: bool,
     pub may_receive: bool,
     pub may_take_back: bool,
 }
@@ -201,7 +187,7 @@ impl CaseOverview {
         let actions = case_actions(&offers, view.draft.is_some(), work.case.revision);
         Ok(CaseOverview {
             facts: facts(view, person, now)?,
-            main: main_action(view, person, &actions),
+            main: main_action(work, &offers, &actions),
             actions,
             in_force: view.in_force().map(line),
             earlier: view.revisions.iter().rev().skip(1).map(line).collect(),
@@ -227,18 +213,29 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         halt: halt_words(work, person),
         waits: waiting::of_case(work, now.date()),
         has_holds: work.state.open_holds().next().is_some(),
-        reminders: reminders(work, &view.office_open, now.date()),
+        reminders: spares_and_checks(work, &view.office_open),
         closed: case.closed,
-        waiting_for: case.waiting_for_shown(),
+        stands: stands(work, now.date()),
         is_office: work.side == Side::Office,
         may_erase: person.may(Permission::EraseTexts),
         highlights: document.map(highlights).unwrap_or_default(),
         kept: kept_words(&view.revisions, &documents),
         score: document.map(Document::score).unwrap_or_default(),
         missing: document.map(|one| one.missing.clone()).unwrap_or_default(),
+        has_sheet: document.is_some_and(|one| one.sheet != 0),
+        changes: changes(&documents),
         draft: draft_words(view, person),
         mouth: mouth_now(work),
         lately: latest.map(|event| describe(&work.items, event)).collect(),
+    })
+}
+
+/// What the newest of these says otherwise than the one before.
+fn changes(documents: &[Document]) -> Vec<Difference> {
+    let mut newest_first = documents.iter().rev();
+    let newest = newest_first.next().zip(newest_first.next());
+    newest.map_or_else(Vec::new, |(newest, before)| {
+        newest.differences(before, newest.numbering)
     })
 }
 
@@ -302,6 +299,7 @@ fn handoff_line(work: &CaseWork, offers: &Offers<'_>, handoff: &Handoff) -> Hand
             "{done} by {} on {}, carrier {}.{picked_up}{received}",
             handoff.released_by.name, handoff.released_at, handoff.carrier
         ),
+        is_done: handoff.voided.is_some() || handoff.outstanding().is_empty(),
         may_receive: offers.has(CaseStep::Receive(handoff)),
         may_take_back: offers.has(CaseStep::TakeBack(handoff)),
     }

@@ -8,7 +8,7 @@ use crate::domain::people::party::{Paper, short_name};
 use crate::domain::values::moment::{day_in_words, show_date};
 use crate::papers::day_list::{DayGroup, DayList, DayRow, lay_out};
 use crate::papers::{LANGUAGE, Meta, write};
-use crate::store::agenda::{self as lists, Sought, Part};
+use crate::store::agenda::{self as lists, Part, Sought};
 use std::collections::BTreeMap;
 use time::{Date, Duration};
 

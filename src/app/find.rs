@@ -10,7 +10,7 @@ use crate::domain::people::access::Permission;
 use crate::domain::values::ids::{
     CaseNumber, Code, CodeError, CodeKind, HandoffId, PatientCode, Tag,
 };
-use crate::store::agenda::{self as lists, Sought, Part};
+use crate::store::agenda::{self as lists, Part, Sought};
 use crate::store::{cases, custody};
 use std::collections::BTreeSet;
 

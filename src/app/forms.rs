@@ -6,8 +6,9 @@ use super::{
     see_record, sign, sign_in, take_remedy,
 };
 use crate::domain::custody::forms::{
-    AnswerForm, AskForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting, HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration,
-    ReleaseForm, ReopenForm, ResolveForm, TakeBackForm,
+    AnswerForm, AskForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting, HaltForm,
+    PickUpForm, ReceiptForm, RecordForm, Registration, ReleaseForm, ReopenForm, ResolveForm,
+    SetForm, SeveralForm, TakeBackForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 
@@ -20,6 +21,8 @@ fn field_sets() -> Vec<FieldSet> {
         PickUpForm::field_sets(),
         TakeBackForm::field_sets(),
         Registration::field_sets(),
+        SetForm::field_sets(),
+        SeveralForm::field_sets(),
         RecordForm::field_sets(),
         Fitting::field_sets(),
         ResolveForm::field_sets(),

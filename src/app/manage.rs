@@ -215,6 +215,12 @@ pub async fn first_link(app: &App) -> Result<String, AppError> {
     .await
 }
 
+/// Whether nobody can administer this installation yet.
+pub async fn is_empty(app: &App) -> Result<bool, AppError> {
+    let mut conn = app.store.read().await?;
+    Ok(people::count_administrators(&mut conn).await? == 0)
+}
+
 /// Disables an account, or lets it sign in again. Disabling ends its sessions at once.
 pub async fn set_disabled(
     app: &App,

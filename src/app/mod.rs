@@ -13,6 +13,7 @@ mod tries;
 
 pub mod add_item;
 pub mod add_patient;
+pub mod add_set;
 pub mod agenda;
 pub mod back_up;
 
@@ -68,6 +69,7 @@ pub mod see_case;
 pub mod see_history;
 pub mod see_lists;
 pub mod see_record;
+pub mod several;
 pub mod sign;
 pub mod sign_in;
 mod signed_words;

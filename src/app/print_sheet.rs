@@ -13,6 +13,7 @@ use crate::papers::content::SlipContent;
 use crate::papers::record_mark::RecordMark;
 use crate::papers::sheet::{Sheet, SheetOf, sheet};
 use crate::papers::slip_of::{SlipOf, full_text, slip};
+use crate::papers::svg::write_svg;
 use crate::papers::{self, LANGUAGE};
 use crate::record::entry::LeafKind;
 use crate::store::revisions;
@@ -35,6 +36,21 @@ pub async fn slip_pdf(
         document,
         revision.signature.at,
     )
+}
+
+/// The front of the sheet of a signed revision as a picture; none of a text that was signed before there was the
+/// sheet.
+pub async fn front(
+    app: &App,
+    revision: &Revision,
+    document: &Document,
+) -> Result<String, AppError> {
+    if document.sheet == 0 {
+        return Err(AppError::NotFound);
+    }
+    let pages = papers::lay_out_sheet(&sheet_of(app, revision, document, None).await?);
+    let front = pages.first().ok_or(AppError::NotFound)?;
+    Ok(write_svg(front, "Front of the sheet"))
 }
 
 /// The words of the sheet of a signed revision.

@@ -24,6 +24,14 @@ pub fn reminders(work: &CaseWork, office: &OpenDays, today: Date) -> Vec<String>
             title(&one.tag)
         ));
     }
+    words.extend(spares_and_checks(work, office));
+    words
+}
+
+/// What the office is to think of beside what waits: spares, and checks on days on which it is open.
+pub fn spares_and_checks(work: &CaseWork, office: &OpenDays) -> Vec<String> {
+    let mut words = Vec::new();
+    let title = |tag: &Tag| title_and_tag(work, tag);
     if work.side == Side::Office {
         for &arch in work.case.arches.treated() {
             let spares = mouth::spares(&work.items, &work.state, arch);

@@ -42,6 +42,7 @@ pub async fn scan<'a>(
     }
     let offer = match wanted {
         Wanted::ToHandOver(_) => CaseStep::HandOver(&tag),
+        Wanted::InHand(_) => CaseStep::Put(&tag),
         Wanted::ToFit(_) => CaseStep::Fit(&tag),
         Wanted::ToReceive { .. } | Wanted::ToLabel => return Ok(item),
     };

@@ -58,7 +58,10 @@ fn begin_log() {
 async fn run(command: Command) -> Result<()> {
     clock::refuse_wrong(Outside::system().now_ms())?;
     match command {
-        Command::Setup { data, address } => upkeep::setup(data, &address).await,
+        Command::Setup { data, listen } => {
+            listen.check()?;
+            upkeep::setup(data, &listen).await
+        }
         Command::Serve {
             data,
             listen,
@@ -108,7 +111,9 @@ async fn run(command: Command) -> Result<()> {
             paper,
             data,
         } => proof::write_proof(&case, &out, paper.as_deref(), data).await,
-        Command::Verify { folder, key, paper } => proof::verify(&folder, key.as_deref(), paper.as_deref()),
+        Command::Verify { folder, key, paper } => {
+            proof::verify(&folder, key.as_deref(), paper.as_deref())
+        }
         Command::Slip {
             case,
             out,

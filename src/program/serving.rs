@@ -2,7 +2,7 @@
 
 use super::place::{app, open, refuse_without_upgrade};
 use super::terminal::say;
-use crate::app::{App, clock_doubt, demo, redraw, watching};
+use crate::app::{App, clock_doubt, demo, manage, redraw, watching};
 use crate::cli::{self, Listen};
 use crate::domain::law::profile::Profiles;
 use crate::store::Store;
@@ -90,6 +90,11 @@ pub async fn serve(store: Store, listen: &Listen, told: Told) -> Result<()> {
     let proxies = listen.proxies();
     let router = web::router_behind(app.clone(), proxies.clone());
     say(&format!("Vestibule answers at {address}"))?;
+    if manage::is_empty(&app).await? {
+        say(
+            "Nobody has an account here yet: open the link that `vestibule setup` has printed, under this address.",
+        )?;
+    }
     let (caps, fewer) = listen.caps();
     for warning in fewer.into_iter().chain(warnings(&proxies)) {
         tracing::warn!("{warning}");

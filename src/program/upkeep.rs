@@ -3,7 +3,7 @@
 use super::place::{Place, app, at_home, open, open_at, refuse_without_upgrade};
 use super::terminal::{in_words, password, say};
 use crate::app::{clock_doubt, let_in, manage, resume};
-use crate::cli;
+use crate::cli::{self, Listen};
 use crate::domain::values::moment::Moment;
 use crate::store::Store;
 use anyhow::{Context, Result, bail};
@@ -87,16 +87,33 @@ pub async fn go_on_by_the_clock(reason: String, login: String, data: cli::Data) 
     ))
 }
 
-pub async fn setup(data: cli::Data, address: &str) -> Result<()> {
-    cli::check_address(address)?;
+/// Takes what `serve` takes, so that the link is the one under which it will answer.
+pub async fn setup(data: cli::Data, listen: &Listen) -> Result<()> {
     let store = open(data).await?;
-    let app = app(store, address.trim_end_matches('/').to_owned(), false, None);
+    let app = app(store, listen.public_address(listen.listen), false, None);
     let path = manage::first_link(&app).await?;
     say(&format!(
-        "Open this link in a browser within two days. It makes the first administrator, and works once:\n{}{path}\n\
-         Then run `vestibule serve` with the same database.",
+        "1. Serve it: {}\n2. Open this link in a browser within two days. It makes the first administrator, and works \
+         once:\n{}{path}",
+        serve_words(),
         app.settings.address
     ))
+}
+
+/// The command that serves what this one has set up: the same words, but for those that name a password.
+fn serve_words() -> String {
+    let words: Vec<String> = std::env::args().collect();
+    if words
+        .iter()
+        .any(|word| cli::names_a_password(word) || word.contains(char::is_whitespace))
+    {
+        return "`vestibule serve` with the same options".to_owned();
+    }
+    let words = words.iter().map(|word| match word.as_str() {
+        "setup" => "serve",
+        word => word,
+    });
+    words.collect::<Vec<_>>().join(" ")
 }
 
 pub async fn way_back(

@@ -35,6 +35,13 @@ async fn new_page(
         .map(|lab| (lab.id.to_string(), lab.name))
         .collect();
     let labs_missing = labs.is_empty();
+    let mut typed = typed.clone();
+    // Where there is one lab, nobody has to choose it.
+    if let [(only, _)] = labs.as_slice() {
+        typed
+            .entry(OpenCaseForm::lab().key.to_owned())
+            .or_insert_with(|| only.clone());
+    }
     let field = |spec| FieldView::under(spec, "");
     let fields = vec![
         field(OpenCaseForm::patient()),
@@ -43,7 +50,7 @@ async fn new_page(
     ];
     Ok(NewCasePage {
         frame: Frame::new(app, person, "New case", "/cases/new"),
-        fields: fill(fields, typed, faults),
+        fields: fill(fields, &typed, faults),
         labs_missing,
         post_key: app.outside.token().map_err(AppError::from)?,
     })

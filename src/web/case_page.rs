@@ -7,18 +7,15 @@ use super::frame::{Frame, page, see_other};
 use super::linked::Linked;
 use super::ribbon::RibbonView;
 use super::waiting::Waiting;
-use crate::app::case_overview::{
-    CaseFacts, CaseOverview, HandoffLine, MainAction, MainPlace, RevisionLine,
-};
+use crate::app::case_overview::{CaseFacts, CaseOverview, HandoffLine, MainAction, RevisionLine};
 use crate::app::custody_words::ItemLine;
 use crate::app::see_case::{self, CaseView};
 use crate::app::{App, AppError, Person};
-use crate::domain::custody::case_actions::{CaseAction, Writing};
+use crate::domain::custody::case_actions::{CaseAction, MainPlace, Writing};
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::extract::State;
 use axum::response::Response;
-use std::borrow::Cow;
 use std::ops::Deref;
 
 /// A signed revision with the addresses of its page, its sheet and its full text.
@@ -26,6 +23,8 @@ pub struct RevisionView {
     pub path: String,
     pub slip: String,
     pub text: String,
+    /// The front of its sheet as a picture.
+    pub front: String,
     line: RevisionLine,
 }
 
@@ -35,6 +34,7 @@ impl RevisionView {
         RevisionView {
             slip: format!("{path}/slip.pdf"),
             text: format!("{path}/text.pdf"),
+            front: format!("{path}/front.svg"),
             path,
             line,
         }
@@ -59,12 +59,18 @@ pub struct CasePage {
     pub waiting: Waiting,
     /// The office alone keeps the patient's card.
     pub patient_path: Option<String>,
-    /// Address and words of each, the main one first.
-    pub actions: Vec<(String, Cow<'static, str>)>,
+    /// Address and words of what waits for whoever reads, in the agenda's words.
+    pub main: Option<(String, String)>,
+    /// Address and words of what else can be done, the likeliest first.
+    pub actions: Vec<(String, &'static str)>,
     pub in_force: Option<RevisionView>,
     pub earlier: Vec<RevisionView>,
     pub items: Vec<Linked<ItemLine>>,
+    /// What was used up, destroyed or lost.
+    pub gone: Vec<Linked<ItemLine>>,
+    /// What is awaited, and the newest of what is not.
     pub handoffs: Vec<Linked<HandoffLine>>,
+    pub earlier_handoffs: Vec<Linked<HandoffLine>>,
     /// None before the first item is registered.
     pub ribbon: Option<RibbonView>,
     pub post_key: String,
@@ -98,7 +104,8 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
         CaseAction::Write(Writing::GoOn) => ("write", "Go on writing"),
         CaseAction::Write(Writing::First) => ("write", "Write the prescription"),
         CaseAction::Write(Writing::NewRevision) => ("write", "Write a new revision"),
-        CaseAction::RegisterItem => ("items/new", "Register an item"),
+        CaseAction::RegisterItem => ("items/set", "Register items"),
+        CaseAction::Several => ("items/several", "Disinfect, move or label several"),
         CaseAction::ChangeMouth => ("mouth", "What the patient wears"),
         CaseAction::Release => ("release", "Hand over"),
         CaseAction::Reported => ("reported", "What the patient reports"),
@@ -114,26 +121,13 @@ fn button(case: &str, action: CaseAction) -> (String, &'static str) {
     (format!("{case}/{rest}"), words)
 }
 
-/// The buttons, the main one first: what the agenda says is to be done, in its words, once.
-fn buttons(
-    case: &str,
-    main: Option<MainAction>,
-    actions: Vec<CaseAction>,
-) -> Vec<(String, Cow<'static, str>)> {
-    let others = actions.into_iter().map(|action| button(case, action));
-    let mut buttons: Vec<_> = others
-        .map(|(path, words)| (path, Cow::Borrowed(words)))
-        .collect();
-    if let Some(main) = main {
-        let path = match main.place {
-            MainPlace::Action(action) => button(case, action).0,
-            MainPlace::Item(tag) => format!("/items/{}", tag.as_str()),
-            MainPlace::Revision => "#in-force".to_owned(),
-        };
-        buttons.retain(|(other, _)| *other != path);
-        buttons.insert(0, (path, Cow::Owned(main.words)));
+/// Where the main action is done.
+fn main_path(case: &str, place: MainPlace) -> String {
+    match place {
+        MainPlace::Action(action) => button(case, action).0,
+        MainPlace::Item(tag) => format!("/items/{}", tag.as_str()),
+        MainPlace::Revision => "#in-force".to_owned(),
     }
-    buttons
 }
 
 fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, WebError> {
@@ -143,6 +137,18 @@ fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, We
     let case = format!("/cases/{}", facts.number.as_str());
     let revision = |line| RevisionView::new(&case, line);
     let handoff = |line: HandoffLine| Linked::new(format!("/handoffs/{}", line.id), line);
+    let main = overview
+        .main
+        .map(|MainAction { words, place }| (main_path(&case, place), words));
+    let actions = overview.actions.into_iter().map(|one| button(&case, one));
+    let is_main = |path: &str| main.as_ref().is_some_and(|(main, _)| main == path);
+    let actions = actions.filter(|(path, _)| !is_main(path)).collect();
+    let (gone, items) = overview.items.into_iter().partition(|item| item.gone);
+    let (newest, others): (Vec<_>, Vec<_>) = (overview.handoffs.into_iter().enumerate())
+        .partition(|(place, one)| *place == 0 || !one.is_done);
+    let handoffs = |lines: Vec<(usize, HandoffLine)>| -> Vec<Linked<HandoffLine>> {
+        lines.into_iter().map(|(_, line)| handoff(line)).collect()
+    };
     Ok(CasePage {
         frame: Frame::of_case(app, person, &view.work, format!("Case {}", facts.number))?,
         path_number: facts.number.as_str().to_owned(),
@@ -150,11 +156,14 @@ fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, We
             lines: facts.waits.clone(),
         },
         patient_path: (facts.is_office).then(|| format!("/patients/{}", facts.patient.as_str())),
-        actions: buttons(&case, overview.main, overview.actions),
+        main,
+        actions,
         in_force: overview.in_force.map(revision),
         earlier: overview.earlier.into_iter().map(revision).collect(),
-        items: linked_items(overview.items),
-        handoffs: overview.handoffs.into_iter().map(handoff).collect(),
+        items: linked_items(items),
+        gone: linked_items(gone),
+        handoffs: handoffs(newest),
+        earlier_handoffs: handoffs(others),
         ribbon: RibbonView::of(&view.work, now),
         news: NewsLine {
             watch: format!("/changes?case={}", facts.number.as_str()),

@@ -20,7 +20,7 @@ use crate::domain::custody::forms::ITEMS;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_name;
 use crate::domain::form::FieldSpec;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::papers::layout::grid::READY;
 use askama::Template;
 use axum::extract::State;
@@ -154,10 +154,10 @@ pub async fn form(
         ScanView::waiting()
     };
     let status = scan.status();
-    page_with(
-        status,
-        &labels_page(&app, &person, &view.work, &Tried::shown(typed), scan)?,
-    )
+    let done = typed.remove("done").unwrap_or_default();
+    let mut view = labels_page(&app, &person, &view.work, &Tried::shown(typed), scan)?;
+    view.frame = view.frame.done(&done);
+    page_with(status, &view)
 }
 
 /// Sheet, place and items as the address says them.
@@ -210,6 +210,13 @@ fn sent_back(
     let (status, tried) = Tried::of(typed, error)?;
     let view = labels_page(app, person, work, &tried, ScanView::default())?;
     page_with(status, &view)
+}
+
+/// The address of the form with the ticks of these alone.
+pub fn labels_path(number: &CaseNumber, tags: &[Tag]) -> String {
+    let ticks = tags.iter().map(|tag| format!("&{}.take=yes", tag.as_str()));
+    let ticks: String = ticks.collect();
+    format!("/cases/{}/labels?chosen=yes{ticks}", number.as_str())
 }
 
 /// The form's address with what it holds.

@@ -5,13 +5,15 @@ use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, fields_under, fill};
 use super::frame::{Frame, page, page_with, see_other};
 use super::law;
+use super::setting_up::SettingUp;
 use super::typed_form::TypedForm;
 use crate::app::manage::{self, PartyForm, SideForm};
 use crate::app::{App, AppError, Person};
 use crate::domain::law::profile::DEFAULT;
-use crate::domain::people::party::Party;
+use crate::domain::people::party::{Paper, Party};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::PartyId;
+use crate::domain::values::tooth::Numbering;
 use askama::Template;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -22,6 +24,7 @@ use axum::response::Response;
 #[template(path = "parties.html")]
 pub struct PartiesPage {
     pub frame: Frame,
+    pub setting_up: SettingUp,
     pub parties: Vec<Party>,
 }
 
@@ -34,6 +37,7 @@ pub async fn parties(
     let everybody = manage::everybody(&app).await?;
     page(&PartiesPage {
         frame: Frame::new(&app, &person, "Offices and labs", "/parties").done(query.text("done")),
+        setting_up: SettingUp::of(&app).await?,
         parties: everybody
             .parties
             .into_iter()
@@ -96,19 +100,35 @@ fn as_typed(party: &Party) -> TypedForm {
     .collect()
 }
 
-/// Answers with the empty form.
+/// What a new house mostly is like: the one that is there already, and otherwise what most of the world has.
+fn first_guess(known: Option<&Party>, kind: &str) -> TypedForm {
+    let zone = known.map_or("", |party| party.zone.as_str());
+    let paper = known.map_or(Paper::A4, |party| party.paper);
+    let numbering = known.map_or(Numbering::Iso3950, |party| party.numbering);
+    let profile = known.map_or(DEFAULT, |party| party.profile.as_str());
+    [
+        ("kind", kind),
+        ("zone", zone),
+        ("paper", paper.word()),
+        ("numbering", numbering.word()),
+        ("profile", profile),
+    ]
+    .into_iter()
+    .map(|(key, text)| (key.to_owned(), text.to_owned()))
+    .collect()
+}
+
+/// Answers with the form and what can be guessed; `kind` in the address says what kind of house it is.
 pub async fn new_party(
     State(app): State<App>,
     Signed(person): Signed,
+    query: Query,
 ) -> Result<Response, WebError> {
-    page(&PartyPage::new(
-        &app,
-        &person,
-        "New office or lab",
-        &TypedForm::from([("profile".to_owned(), DEFAULT.to_owned())]),
-        &[],
-        true,
-    )?)
+    let everybody = manage::everybody(&app).await?;
+    let known = everybody.parties.first().map(|(party, _)| party);
+    let typed = first_guess(known, query.text("kind"));
+    let title = "New office or lab";
+    page(&PartyPage::new(&app, &person, title, &typed, &[], true)?)
 }
 
 /// Adds a party, or gives the form back with its messages.

@@ -12,6 +12,11 @@ use axum::extract::State;
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
 
+fn svg(picture: String) -> Response {
+    let kind = HeaderValue::from_static("image/svg+xml");
+    ([(header::CONTENT_TYPE, kind)], picture).into_response()
+}
+
 /// The paper asked for in the address, or none.
 fn paper(query: &Query) -> Result<Option<Paper>, WebError> {
     match query.text("paper") {
@@ -60,6 +65,17 @@ pub async fn draft_slip(
     Ok(pdf(&format!("draft-{}.pdf", number.as_str()), bytes))
 }
 
+/// The front of the sheet of a signed revision as a picture, for the page of its case.
+pub async fn front(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At2(number, revision): At2<CaseNumber, i64>,
+) -> Result<Response, WebError> {
+    let seen = see_case::see_revision(&app, &person, &number, revision).await?;
+    let picture = print_sheet::front(&app, &seen.revision, &seen.document).await?;
+    Ok(svg(picture))
+}
+
 /// The front of the draft's sheet as a picture, for the page beside it.
 pub async fn draft_front(
     State(app): State<App>,
@@ -67,8 +83,7 @@ pub async fn draft_front(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let picture = draft_front::draft_front(&app, &person, &number).await?;
-    let kind = HeaderValue::from_static("image/svg+xml");
-    Ok(([(header::CONTENT_TYPE, kind)], picture).into_response())
+    Ok(svg(picture))
 }
 
 /// The whole history of a case.

@@ -4,7 +4,9 @@ use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{FieldView, fill};
 use super::frame::{Frame, page, page_with, see_other};
+use super::setting_up::SettingUp;
 use super::tried::Tried;
+use super::typed_form::TypedForm;
 use crate::app::let_in::{self, InviteForm, OpenLink};
 use crate::app::manage;
 use crate::app::{App, AppError, Person};
@@ -40,6 +42,7 @@ pub struct LinkView {
 #[template(path = "people.html")]
 pub struct PeoplePage {
     pub frame: Frame,
+    pub setting_up: SettingUp,
     pub administrators: AccountRows,
     /// Each party's name with its accounts.
     pub parties: Vec<(String, AccountRows)>,
@@ -109,6 +112,7 @@ async fn people_page(
     let parties = everybody.parties.into_iter();
     Ok(PeoplePage {
         frame: Frame::new(app, person, "People", "/people"),
+        setting_up: SettingUp::of(app).await?,
         fields: fill(fields, &tried.typed, &tried.faults),
         refusals: tried.refusals,
         administrators: rows(everybody.administrators),
@@ -127,7 +131,9 @@ pub async fn people(
     Signed(person): Signed,
     query: Query,
 ) -> Result<Response, WebError> {
-    let mut people = people_page(&app, &person, Tried::default(), None).await?;
+    let asked = ["role", "party"].map(|key| (key.to_owned(), query.text(key).to_owned()));
+    let tried = Tried::shown(TypedForm::from(asked));
+    let mut people = people_page(&app, &person, tried, None).await?;
     people.frame = people.frame.done(query.text("done"));
     page(&people)
 }

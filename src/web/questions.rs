@@ -16,7 +16,7 @@ use crate::domain::custody::{CaseStep, PhoneCall, Question};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::ids::{CaseNumber, Tag};
 use crate::domain::values::moment::lasting;
 use askama::Template;
 use axum::extract::State;
@@ -82,7 +82,11 @@ struct About {
 
 fn about_words(work: &CaseWork, one: &Question) -> String {
     let mut words = Vec::new();
-    words.extend(one.section.as_deref().map(|key| section_name(key).to_owned()));
+    words.extend(
+        one.section
+            .as_deref()
+            .map(|key| section_name(key).to_owned()),
+    );
     words.extend(one.item.as_ref().map(|tag| title_and_tag(work, tag)));
     match words.is_empty() {
         true => one.matter.shown().to_owned(),
@@ -91,11 +95,18 @@ fn about_words(work: &CaseWork, one: &Question) -> String {
 }
 
 fn question_row(input: &Input<'_>, one: &Question) -> QuestionRow {
-    let (work, offers) = (&input.view.work, input.view.work.offers(input.app, input.person));
+    let (work, offers) = (
+        &input.view.work,
+        input.view.work.offers(input.app, input.person),
+    );
     let sent = input.tried.typed.get(AnswerForm::asked_by().key);
     let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
     let sets = AnswerForm::field_sets();
-    let mut fields = fill(fields_under(&[*AnswerForm::answer()], ""), &tried.typed, &tried.faults);
+    let mut fields = fill(
+        fields_under(&[*AnswerForm::answer()], ""),
+        &tried.typed,
+        &tried.faults,
+    );
     fields.extend(personal_data_check::tick_for(&tried.typed, &sets));
     let may_answer = offers.has(CaseStep::Answer(one));
     let may_take_back = offers.has(CaseStep::TakeBackQuestion(one));
@@ -117,7 +128,10 @@ fn question_row(input: &Input<'_>, one: &Question) -> QuestionRow {
                 (_, true) => "Answered on the telephone",
                 _ => "Answered",
             };
-            (format!("{how}: {} on {}", reply.by, reply.at), reply.text.clone())
+            (
+                format!("{how}: {} on {}", reply.by, reply.at),
+                reply.text.clone(),
+            )
         }),
         fields,
         may_answer,
@@ -164,7 +178,7 @@ fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView>
             (super::write::section_choices(), &about.section)
         } else if field.key == AskForm::asked_item().key {
             let items = work.items.iter();
-            let choice = |tag| Choice::new(tag, title_and_tag(work, tag));
+            let choice = |tag: &Tag| Choice::new(tag.as_str(), title_and_tag(work, tag));
             (items.map(|item| choice(&item.tag)).collect(), &about.item)
         } else {
             continue;
@@ -223,7 +237,13 @@ fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage, Web
         refusals: input.tried.refusals.clone(),
         open: questions().filter(|one| one.is_open()).map(row).collect(),
         ended: questions().filter(|one| !one.is_open()).map(row).collect(),
-        calls: work.state.calls.iter().rev().map(|one| call_row(input, one)).collect(),
+        calls: work
+            .state
+            .calls
+            .iter()
+            .rev()
+            .map(|one| call_row(input, one))
+            .collect(),
         ask: match may && offers.has(CaseStep::Ask) {
             true => ask_fields(input, about, input.tried.only_if(asks)),
             false => Vec::new(),

@@ -9,8 +9,8 @@ use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
     account, case_new, case_page, changes, erase, halt, handoffs, headers, history, home, items,
-    join, labels, law, let_in, lists, manage, papers, patients, people, questions, record, reported, resolve,
-    revision, sign, sign_in, statics, write,
+    join, labels, law, let_in, lists, manage, papers, patients, people, questions, record,
+    reported, resolve, revision, sign, sign_in, statics, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -151,6 +151,7 @@ table! {
     get  "/cases/{number}/leaves/{leaf}/proof" ReadCases => record::proof;
     get  "/cases/{number}/revisions/{revision}" ReadCases => revision::revision;
     get  "/cases/{number}/revisions/{revision}/slip.pdf" ReadCases => papers::slip;
+    get  "/cases/{number}/revisions/{revision}/front.svg" ReadCases => papers::front;
     get  "/cases/{number}/revisions/{revision}/text.pdf" ReadCases => papers::full_text;
     // What the QR codes hold, in upper case to keep them small.
     get  "/C/{number}" ReadCases => case_page::short;
@@ -163,6 +164,10 @@ table! {
     // Items and handoffs.
     get  "/cases/{number}/items/new" HandleItems => items::new;
     post "/cases/{number}/items/new" HandleItems => items::add;
+    get  "/cases/{number}/items/set" HandleItems => items::set;
+    post "/cases/{number}/items/set" HandleItems => items::add_set;
+    get  "/cases/{number}/items/several" HandleItems => items::several;
+    post "/cases/{number}/items/several" HandleItems => items::record_several;
     get  "/cases/{number}/labels" HandleItems => labels::form;
     get  "/cases/{number}/labels.pdf" HandleItems => labels::sheet;
     get  "/cases/{number}/labels/test.pdf" HandleItems => labels::test;

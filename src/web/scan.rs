@@ -4,7 +4,8 @@
 
 use super::typed_form::TypedForm;
 use crate::app::case_work::CaseWork;
-use crate::app::scan::{self, FIELD};
+use crate::app::scan;
+pub use crate::app::scan::FIELD;
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::Wanted;
 use crate::domain::custody::item::Item;

@@ -9,8 +9,8 @@ use super::frame::{Frame, page, page_with, see_other};
 use super::guard::local_path;
 use super::tried::Tried;
 use super::typed_form::TypedForm;
-use crate::app::App;
 use crate::app::sign_in::{self, SignInForm};
+use crate::app::{App, manage};
 use crate::domain::values::fault::Fault;
 use askama::Template;
 use axum::extract::State;
@@ -23,6 +23,8 @@ pub struct SignInPage {
     pub frame: Frame,
     pub fields: Vec<FieldView>,
     pub next: String,
+    /// Nobody has an account yet.
+    pub is_new: bool,
 }
 
 impl SignInPage {
@@ -37,18 +39,18 @@ impl SignInPage {
             frame,
             fields: fill(vec![login, password], typed, faults),
             next: local_path(next).to_owned(),
+            is_new: false,
         }
     }
 }
 
 /// Answers with the empty form.
 pub async fn form(State(app): State<App>, query: Query) -> Result<Response, WebError> {
-    page(&SignInPage::new(
-        &app,
-        &TypedForm::new(),
-        &[],
-        query.text("next"),
-    ))
+    let view = SignInPage::new(&app, &TypedForm::new(), &[], query.text("next"));
+    page(&SignInPage {
+        is_new: manage::is_empty(&app).await?,
+        ..view
+    })
 }
 
 /// Begins a session, or gives the form back.

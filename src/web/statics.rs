@@ -12,7 +12,7 @@ struct File {
     bytes: &'static [u8],
 }
 
-const FILES: [File; 7] = [
+const FILES: [File; 9] = [
     File {
         name: "vestibule.css",
         kind: "text/css; charset=utf-8",
@@ -37,6 +37,16 @@ const FILES: [File; 7] = [
         name: "changes.js",
         kind: "text/javascript; charset=utf-8",
         bytes: include_bytes!("../../static/changes.js"),
+    },
+    File {
+        name: "scan.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/scan.js"),
+    },
+    File {
+        name: "zone.js",
+        kind: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../../static/zone.js"),
     },
     File {
         name: "file.js",

@@ -1,7 +1,8 @@
 // Starts the program with its demo, opens a real browser, and gives a journey what it needs.
-import { spawn } from "node:child_process";
+import { execFileSync, spawn } from "node:child_process";
 import { cpSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { createRequire } from "node:module";
+import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import puppeteer from "puppeteer-core";
@@ -17,6 +18,23 @@ export class Server {
     const server = new Server();
     server.folder = folder;
     await server.#start(["demo", "--data", folder, "--listen", listen]);
+    return server;
+  }
+
+  /** An installation in which nobody has an account yet, as README sets it up. `link` makes the first administrator. */
+  static async bare() {
+    const server = new Server();
+    server.folder = mkdtempSync(join(tmpdir(), "vestibule-journey-"));
+    const port = await new Promise((done) => {
+      const one = createServer().listen(0, "127.0.0.1", () => {
+        const { port } = one.address();
+        one.close(() => done(port));
+      });
+    });
+    const options = ["--data", server.folder, "--listen", `127.0.0.1:${port}`];
+    const told = execFileSync(binary, ["setup", ...options], { stdio: ["ignore", "pipe", "ignore"] }).toString();
+    server.link = told.match(/https?:\S+\/join\/\S+/)[0];
+    await server.#start(["serve", ...options]);
     return server;
   }
 
@@ -103,6 +121,18 @@ export class Person {
     return person;
   }
 
+  /** Somebody without an account, at a browser of his or her own. */
+  static async stranger(browser, server) {
+    const person = new Person();
+    person.server = server;
+    person.context = await browser.createBrowserContext();
+    person.page = await person.context.newPage();
+    await person.page.setViewport({ width: 1280, height: 900 });
+    person.faults = [];
+    person.page.on("pageerror", (error) => person.faults.push(`script: ${error.message}`));
+    return person;
+  }
+
   async go(path) {
     return this.page.goto(this.server.address + path, { waitUntil: "load" });
   }
@@ -143,6 +173,11 @@ export class Person {
   async press(words) {
     const handle = await this.find(words);
     await Promise.all([this.page.waitForNavigation({ waitUntil: "load", timeout: 15000 }), handle.click()]);
+  }
+
+  /** Opens the fold that begins with these words. */
+  async unfold(words) {
+    await (await this.find(words)).click();
   }
 
   async find(words) {

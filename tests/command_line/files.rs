@@ -1,6 +1,6 @@
 //! Files as they lie on the disk: who may read them, and what looking leaves of them. Rows r7, r8 and r11.
 
-use super::{Data, program};
+use super::{Data, program, vestibule};
 use std::collections::BTreeMap;
 use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
@@ -83,4 +83,34 @@ fn r11_what_is_written_is_for_its_owner_alone_and_a_shared_key_is_refused() {
         std::fs::set_permissions(data.path("record.key"), mode).unwrap();
         data.serve().badly("chmod 600");
     }
+}
+
+#[test]
+fn what_setup_prints_is_under_the_address_that_serve_answers_at() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().to_str().unwrap();
+    let free = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let listen = free.local_addr().unwrap().to_string();
+    drop(free);
+    let options = ["--data", path, "--listen", &listen];
+    let setup: Vec<&str> = ["setup"].into_iter().chain(options).collect();
+    let said = vestibule(&setup).well(&format!("\nhttp://{listen}/join/"));
+    assert!(
+        said.out
+            .contains(&format!("serve --data {path} --listen {listen}")),
+        "{said:?}"
+    );
+    let named = [
+        "setup",
+        "--data",
+        path,
+        "--address",
+        "https://vestibule.office.example/",
+    ];
+    vestibule(&named).well("\nhttps://vestibule.office.example/join/");
+    // A name that is no address, and a network in clear, are refused as by `serve`.
+    vestibule(&["setup", "--data", path, "--address", "vestibule"])
+        .badly("--address must begin with http");
+    vestibule(&["setup", "--data", path, "--listen", "0.0.0.0:8080"])
+        .badly("is reachable from other machines");
 }

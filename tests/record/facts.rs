@@ -3,14 +3,15 @@
 
 use proptest::prelude::*;
 use vestibule::domain::custody::events::{
-    Adjusted, Adjustment, Answered, Asked, BroughtBack, Cancelled, Closed, Confirmed, Corrected, DamagedHere, Destroyed,
-    Disinfected, Erased, FindingAdded, Fitted, Given, GivenBack, Heeded, LaterFinding, Made, Moved,
-    Paused, PickedUp, Received, Registered, Released, Reopened, Settled, Stopped, TakenOut, Telephoned, UsedUp,
-    Voided, WentOn, Withdrawn, Withheld, WrittenOff,
+    Adjusted, Adjustment, Answered, Asked, BroughtBack, Cancelled, Closed, Confirmed, Corrected,
+    DamagedHere, Destroyed, Disinfected, Erased, FindingAdded, Fitted, Given, GivenBack, Heeded,
+    LaterFinding, Made, Moved, Paused, PickedUp, Received, Registered, Released, Reopened, Settled,
+    Stopped, TakenOut, Telephoned, UsedUp, Voided, WentOn, Withdrawn, Withheld, WrittenOff,
 };
 use vestibule::domain::custody::{
     Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated, FileFacts,
-    Found, Matter, Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble, What,
+    Found, Matter, Outcome, Parcel, ParcelFound, Purpose, SealFound, Sent, Signed, Spare, Trouble,
+    What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};

@@ -65,11 +65,12 @@ async fn a_case_stands_in_one_list_of_each_side_by_who_has_to_act() {
     };
     let (office, lab) = (scene.dora.get("/").await, scene.tom.get("/").await);
     office
-        .sees("Hand over to the lab")
+        .sees("Register what goes to the lab")
         .sees("Fri 20 Mar")
         .sees("in 18 days");
     office.sees("U, process and finish").sees("Kiln");
-    lab.sees("Office: hand over to the lab").sees("Northgate");
+    lab.sees("Office: register what goes to the lab")
+        .sees("Northgate");
     for (list, of_office, of_lab) in [("you", 1, 0), ("coming", 0, 0), ("others", 0, 1)] {
         assert_eq!(
             (count(&office, list), count(&lab, list)),

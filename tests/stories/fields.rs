@@ -11,6 +11,7 @@ use vestibule::app::forms::called;
 const CARRIED: &[&str] = &[
     "post_key",
     "action",
+    "course",
     "scan",
     "scan_now",
     "names_nobody",

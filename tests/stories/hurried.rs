@@ -255,7 +255,7 @@ async fn whoever_clicks_twice_is_told_of_it_only_when_it_is_kept() {
         let click = async || {
             scene.anna.post(&page, &form).await.is(303);
             let page = scene.tom.get(&scene.at("")).await;
-            page.count("li.card a[href^=\"/handoffs/\"]")
+            page.count(".of-case a[href^=\"/handoffs/\"]")
         };
         let seen = tokio::join!(click(), click(), click());
         assert_eq!(seen, (round + 1, round + 1, round + 1));

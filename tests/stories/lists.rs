@@ -629,10 +629,8 @@ async fn p12_each_house_loads_its_closed_days_and_the_lab_its_own_days() {
     ];
     scene.write(&scene.dora, &fields).await.is(303);
     let page = scene.dora.get(&scene.at("/write")).await;
-    page.sees(
-        "The day on which the work is wanted is Fri 20 Mar 2026, and the office is closed.",
-    )
-    .sees("the lab’s own days, version 1");
+    page.sees("The day on which the work is wanted is Fri 20 Mar 2026, and the office is closed.")
+        .sees("the lab’s own days, version 1");
     let file = scene.dora.get("/closed-days/1/list.csv").await;
     assert!(file.is(200).text().contains("2026-03-20,spring holiday"));
 }

@@ -15,6 +15,7 @@ mod scene;
 
 mod access;
 mod agenda;
+mod at_once;
 mod bad_requests;
 mod careless;
 mod chain;

@@ -50,6 +50,8 @@ words_of! {
         Make = "make the work and hand it back",
         Fit = "fit what came back",
         HandOver = "hand over to the lab",
+        /// Nothing is there that could go to the lab.
+        Register = "register what goes to the lab",
     }
 }
 
@@ -129,7 +131,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 2;
+pub const DRAWN: i64 = 3;
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.
@@ -171,13 +173,19 @@ pub fn to_do(to_resolve: &[Side], packed: &[Side], next: &[Task]) -> Vec<Task> {
     let goes_on = |task: &Task| {
         let is_of_a_hold = matches!(
             task.step,
-            Step::Make | Step::Fit | Step::HandOver | Step::Acknowledge | Step::Write
+            Step::Make
+                | Step::Fit
+                | Step::HandOver
+                | Step::Register
+                | Step::Acknowledge
+                | Step::Write
         );
         !is_of_a_hold || to_resolve.is_empty()
     };
     // Whoever has packed has nothing more to hand over until the carrier came.
     let is_done = |task: &Task| {
-        matches!(task.step, Step::HandOver | Step::Make) && packed.contains(&task.side)
+        let is_sending = matches!(task.step, Step::HandOver | Step::Register | Step::Make);
+        is_sending && packed.contains(&task.side)
     };
     let settle = to_resolve.iter().map(task(Step::Resolve));
     let packed_tasks = packed.iter().map(task(Step::PickUp));
@@ -271,6 +279,12 @@ mod tests {
             // What was to be handed over is packed.
             (&[][..], &[Side::Office][..], Some(send), vec![office]),
             (&[], &[Side::Lab], Some(make), vec![lab]),
+            (
+                &[],
+                &[Side::Office],
+                Some(of(Side::Office, Step::Register)),
+                vec![office],
+            ),
             // The other side goes on.
             (&[], &[Side::Office], Some(make), vec![office, make]),
             (&[], &[Side::Lab], Some(receive), vec![lab, receive]),

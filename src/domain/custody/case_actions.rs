@@ -1,13 +1,14 @@
 //! What can be done with a case now, the likeliest first: the first of them is the page's main action. Each
 //! stands there only where the rules would let it through.
 
-use super::case::Place;
+use super::case::{Place, Step};
 use super::offers::{CaseStep, Offers};
 use super::ordered::Ordered;
 use super::standing::standing;
+use super::to_do::ToDo;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::HandoffId;
+use crate::domain::values::ids::{HandoffId, Tag};
 
 /// Something that somebody can do with a case; the page knows its address and its words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,6 +21,8 @@ pub enum CaseAction {
     PickUp(HandoffId),
     Write(Writing),
     RegisterItem,
+    /// Disinfect, put somewhere or label several things at once.
+    Several,
     ChangeMouth,
     Release,
     /// Start from what the patient reports.
@@ -68,7 +71,11 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
     let mut actions = owed(offers);
     actions.extend(match side {
         Side::Office => of_office(offers, writing, revision),
-        Side::Lab => vec![CaseAction::Release, CaseAction::RegisterItem],
+        Side::Lab => vec![
+            CaseAction::Release,
+            CaseAction::RegisterItem,
+            CaseAction::Several,
+        ],
     });
     // It may have come without anybody having entered that it left; but mostly it still lies there.
     actions.extend(receiving(offers, true));
@@ -84,6 +91,91 @@ pub fn case_actions(offers: &Offers<'_>, is_drafted: bool, revision: i64) -> Vec
     actions.retain(|action| *action != CaseAction::Halt || revision > 0);
     actions.retain(|action| is_offered(offers, action));
     actions
+}
+
+/// Whether whoever asks can register something now.
+pub fn is_registering_open(offers: &Offers<'_>) -> bool {
+    is_offered(offers, &CaseAction::RegisterItem)
+}
+
+/// Where the first thing is done that waits for a side.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum MainPlace {
+    Action(CaseAction),
+    /// On the page of this item.
+    Item(Tag),
+    /// Beside the revision in force.
+    Revision,
+}
+
+/// Where whoever asks does what waits for this house, out of the actions that are open to him or her; none where that
+/// is somebody else's to do.
+pub fn main_place(offers: &Offers<'_>, to_do: ToDo, actions: &[CaseAction]) -> Option<MainPlace> {
+    let ToDo::Step(step) = to_do else {
+        let send = actions.contains(&CaseAction::Release);
+        return send.then_some(MainPlace::Action(CaseAction::Release));
+    };
+    match step {
+        Step::Acknowledge => {
+            let can = may(offers.by().role, Permission::AcknowledgeRevision);
+            can.then_some(MainPlace::Revision)
+        }
+        Step::Disinfect => to_disinfect(offers).map(MainPlace::Item),
+        step => {
+            let mut ways = ways(offers, step).into_iter();
+            let way = ways.find_map(|is_way| actions.iter().find(|one| is_way(one)));
+            way.cloned().map(MainPlace::Action)
+        }
+    }
+}
+
+/// The first thing that came without a mark and can be disinfected now.
+fn to_disinfect(offers: &Offers<'_>) -> Option<Tag> {
+    let (context, case) = offers.case();
+    let side = context.scope().side(offers.by())?;
+    let mut items = context.items.iter();
+    let item = items.find(|item| {
+        let state = case.item(&item.tag);
+        state.is_some_and(|one| one.held_for_disinfection && one.is_in_hand(side))
+    })?;
+    Some(item.tag.clone())
+}
+
+/// The actions by which a step is done, the first one that is open taken.
+fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
+    use CaseAction as Act;
+    let send: fn(&CaseAction) -> bool = |one| *one == Act::Release;
+    let register: fn(&CaseAction) -> bool = |one| *one == Act::RegisterItem;
+    let write: fn(&CaseAction) -> bool = |one| matches!(one, Act::Write(_));
+    match step {
+        Step::Resolve => vec![|one| *one == Act::ResolveHold],
+        Step::Receive => vec![|one| matches!(one, Act::Receive(_))],
+        Step::PickUp => vec![|one| matches!(one, Act::PickUp(_))],
+        Step::Heed => vec![|one| *one == Act::Heed],
+        Step::Answer | Step::Confirm => vec![|one| *one == Act::Answer],
+        Step::Decide => vec![|one| *one == Act::Halt],
+        Step::Close => vec![|one| *one == Act::Close],
+        Step::Write => vec![write],
+        Step::Fit => vec![|one| *one == Act::ChangeMouth],
+        Step::Register => vec![register],
+        // What stays for good is left out of the next revision.
+        Step::Enclose => vec![send, write],
+        Step::WindUp | Step::HandOver => vec![send],
+        // It is registered before it goes back.
+        Step::Make if has_made(offers) => vec![send, register],
+        Step::Make => vec![register, send],
+        Step::Acknowledge | Step::Disinfect => Vec::new(),
+    }
+}
+
+/// Whether the lab has something in hand that it has made for the mouth.
+fn has_made(offers: &Offers<'_>) -> bool {
+    let (context, case) = offers.case();
+    context.items.iter().any(|item| {
+        let state = case.item(&item.tag).filter(|state| state.is_there());
+        let is_own = state.is_some_and(|one| one.home == Side::Lab && one.is_in_hand(Side::Lab));
+        is_own && item.kind.is_made_for_the_mouth()
+    })
 }
 
 /// Whether the role may, and no rule stands against it.
@@ -104,6 +196,11 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
         }
         CaseAction::Release => can(Permission::HandleItems) && !offers.to_hand_over().is_empty(),
         CaseAction::RegisterItem => can(Permission::HandleItems) && offers.has(CaseStep::Register),
+        CaseAction::Several => {
+            let (context, _) = offers.case();
+            let mut items = context.items.iter();
+            can(Permission::HandleItems) && items.any(|item| offers.has(CaseStep::Put(&item.tag)))
+        }
         CaseAction::ChangeMouth => {
             let mut arches = offers.arches().into_iter();
             can(Permission::TreatPatient) && arches.any(|arch| offers.has_for_arch(arch))
@@ -138,11 +235,15 @@ fn is_offered(offers: &Offers<'_>, action: &CaseAction) -> bool {
 fn owed(offers: &Offers<'_>) -> Vec<CaseAction> {
     let packed = offers.to_pick_up().into_iter();
     let packed = packed.map(|one| CaseAction::PickUp(one.id.clone()));
-    [CaseAction::Heed, CaseAction::Answer, CaseAction::ResolveHold]
-        .into_iter()
-        .chain(receiving(offers, false))
-        .chain(packed)
-        .collect()
+    [
+        CaseAction::Heed,
+        CaseAction::Answer,
+        CaseAction::ResolveHold,
+    ]
+    .into_iter()
+    .chain(receiving(offers, false))
+    .chain(packed)
+    .collect()
 }
 
 /// What can be received: on its way, or packed and not known to have left.
@@ -156,7 +257,7 @@ fn receiving(offers: &Offers<'_>, packed: bool) -> Vec<CaseAction> {
 
 /// The office's work, by where the case stands: fit what has come, write what is not written, send it.
 fn of_office(offers: &Offers<'_>, writing: Writing, revision: i64) -> Vec<CaseAction> {
-    use CaseAction::{ChangeMouth, RegisterItem, Release, Write};
+    use CaseAction::{ChangeMouth, RegisterItem, Release, Several, Write};
     let (context, state) = offers.case();
     let ordered = Ordered {
         revision,
@@ -166,10 +267,10 @@ fn of_office(offers: &Offers<'_>, writing: Writing, revision: i64) -> Vec<CaseAc
     let write = Write(writing);
     let place = standing.places.first();
     if standing.to_fit || matches!(place, Some(Place::Lab | Place::Patient)) {
-        vec![ChangeMouth, RegisterItem, write, Release]
+        vec![ChangeMouth, RegisterItem, write, Release, Several]
     } else if revision == 0 {
-        vec![write, RegisterItem, ChangeMouth, Release]
+        vec![write, RegisterItem, ChangeMouth, Release, Several]
     } else {
-        vec![Release, ChangeMouth, RegisterItem, write]
+        vec![Release, ChangeMouth, RegisterItem, write, Several]
     }
 }

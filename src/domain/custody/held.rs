@@ -265,11 +265,7 @@ mod tests {
             (HoldReason::OtherSeal(1), 11, "box:1 other_seal +11"),
             (HoldReason::NoSeal(3), 0, "box:3 no_seal"),
             (HoldReason::Unannounced, 1, "unannounced +1"),
-            (
-                HoldReason::Unanswered(Side::Office),
-                0,
-                "unanswered office",
-            ),
+            (HoldReason::Unanswered(Side::Office), 0, "unanswered office"),
         ];
         for (first, more, word) in table {
             let reasons = vec![first];

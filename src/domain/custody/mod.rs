@@ -43,6 +43,7 @@ mod standstill; // work that is stopped, paused or cancelled
 mod state; // one item: where and how it is
 #[cfg(test)]
 mod tests;
+pub mod to_do; // what is to be done first
 mod turns; // draws the agenda
 mod waits; // what waits, for whom, and why
 mod worn; // what goes in and comes out

@@ -6,8 +6,8 @@ use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Cancelled, Closed, Confirmed, Disinfected, Fitted, Heeded,
-    ItemAction, Paused, PickedUp, Received, Registered, Released, Reopened, Settled, Stopped,
-    Subject, TakenOut, Telephoned, Voided, WentOn, What, away_from_the_office,
+    ItemAction, Moved, Paused, PickedUp, Received, Registered, Released, Reopened, Settled,
+    Stopped, Subject, TakenOut, Telephoned, Voided, WentOn, What, away_from_the_office,
 };
 use super::handoff::Handoff;
 use super::hold::Hold;
@@ -39,6 +39,8 @@ pub enum CaseStep<'a> {
     TakeBack(&'a Handoff),
     /// Register an item that the case does not have yet.
     Register,
+    /// Put this somewhere in the house.
+    Put(&'a Tag),
     /// Put this into the mouth, for what its arch wears now.
     Fit(&'a Tag),
     /// Take this out of the mouth, and put nothing in.
@@ -222,6 +224,10 @@ impl<'a> Offers<'a> {
             CaseStep::PickUp(handoff) => vec![picked_up(handoff)],
             CaseStep::TakeBack(handoff) => vec![self.voided(handoff)],
             CaseStep::Register => self.registered().into_iter().collect(),
+            CaseStep::Put(tag) => vec![What::Moved(Moved {
+                tag: tag.clone(),
+                to: REASON.to_owned(),
+            })],
             CaseStep::Fit(tag) => self.fitting(tag),
             CaseStep::TakeOut(tag) => vec![What::TakenOut(TakenOut {
                 tag: tag.clone(),

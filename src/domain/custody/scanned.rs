@@ -24,6 +24,8 @@ pub enum Wanted<'a> {
     },
     /// To be put into the mouth, in this arch.
     ToFit(Arch),
+    /// Something is done with it in this house.
+    InHand(Side),
     /// To get a label.
     ToLabel,
 }
@@ -72,7 +74,10 @@ pub fn stands_against(
 
 fn why_not(item: &Item, custody: &Custody, wanted: Wanted<'_>) -> Option<String> {
     let (named, state) = (named(item), custody.get(&item.tag)?);
-    let is_kept_here = matches!(wanted, Wanted::ToHandOver(_) | Wanted::ToFit(_));
+    let is_kept_here = matches!(
+        wanted,
+        Wanted::ToHandOver(_) | Wanted::InHand(_) | Wanted::ToFit(_)
+    );
     if state.packed && is_kept_here {
         return Some(format!(
             "{named} is packed in a parcel that waits for the carrier: take the parcel back first."
@@ -88,6 +93,8 @@ fn why_not(item: &Item, custody: &Custody, wanted: Wanted<'_>) -> Option<String>
         Wanted::ToHandOver(house) => (state.holder != Holder::of(house)).then(|| {
             format!("{named} is recorded as {place}, so it cannot be handed over from here.")
         }),
+        Wanted::InHand(house) => (state.holder != Holder::of(house))
+            .then(|| format!("{named} is recorded as {place}, so nothing is done with it here.")),
         Wanted::ToReceive { sent, outstanding } => match item {
             _ if outstanding.contains(&item.tag) => None,
             _ if sent.contains(&item.tag) => Some(format!(

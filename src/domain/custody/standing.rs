@@ -3,7 +3,8 @@
 use super::case_state::CaseState;
 use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
-use super::ordered::{Lacking, NotCome, Ordered, lacking};
+use super::offers::{CaseStep, Offers};
+use super::ordered::{Lacking, NotCome, Ordered, lacking, travels};
 use super::purpose::Purpose;
 use super::rules::Context;
 use super::standstill::{Fate, Halt};
@@ -12,9 +13,9 @@ use crate::domain::custody::case::{Place, Step, Task, next_step, to_do};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::mouth;
-use crate::domain::people::party::Side;
+use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::values::arch::Arch;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{AccountId, Tag};
 
 /// What the first page shows of a case.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -46,7 +47,12 @@ pub fn standing(
     if !pieces.iter().any(is_away) {
         lacks.clear();
     }
-    let next = next_tasks(&pieces, &lacks, (ordered.revision, acknowledged));
+    let mut next = next_tasks(&pieces, &lacks, (ordered.revision, acknowledged));
+    for task in &mut next {
+        if task.step == Step::HandOver && !can_send(context, case, ordered) {
+            task.step = Step::Register;
+        }
+    }
     let holds: Vec<&Hold> = case.open_holds().collect();
     let waiting_for = tasks(context, case, &holds, next);
     Standing {
@@ -56,6 +62,27 @@ pub fn standing(
         to_fit: pieces.iter().any(|piece| piece.to_fit),
         lacking: lacks,
     }
+}
+
+/// Whether the office has something that goes to the lab in the course of things, and its dentist could hand it over.
+fn can_send(context: &Context<'_>, case: &CaseState, ordered: &Ordered) -> bool {
+    let dentist = Actor {
+        account: AccountId::default(),
+        name: String::new(),
+        role: Role::Dentist,
+        party: context.office.clone(),
+        party_name: String::new(),
+    };
+    let Some(at) = case.last_at else {
+        return false;
+    };
+    let offers = Offers::new(*context, case, &dentist, at);
+    let is_sent = |item: &Item| {
+        let state = case.item(&item.tag);
+        let goes = state.is_some_and(|state| travels(item, state, ordered));
+        goes && offers.has(CaseStep::HandOver(&item.tag))
+    };
+    context.items.iter().any(is_sent)
 }
 
 /// The work for one arch.

@@ -13,6 +13,7 @@ mod offers;
 mod parcels;
 mod pick_up;
 mod questions;
+mod receipts;
 mod ribbon;
 mod scanned;
 mod standing;
@@ -20,6 +21,7 @@ mod standstill;
 mod stored;
 mod table;
 mod texts;
+mod to_do;
 mod walk;
 mod withdrawn;
 

@@ -79,7 +79,10 @@ fn asked(case: &CaseState) -> Vec<Wait> {
         side: one.to(),
         to_do: "answer it",
         why: match one.waits {
-            true => format!("{} asked on {}, and the work waits for the answer", one.by, one.at),
+            true => format!(
+                "{} asked on {}, and the work waits for the answer",
+                one.by, one.at
+            ),
             false => format!("{} asked on {}", one.by, one.at),
         },
     });

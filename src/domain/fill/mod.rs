@@ -14,6 +14,7 @@ mod record; // items and entries
 #[cfg(test)]
 mod tests;
 mod things; // which thing goes along in which course
+mod usual_set; // what is registered at once
 mod work; // the kind of work, the pattern, the starting set
 mod worked_out; // what follows from other fields
 
@@ -21,3 +22,4 @@ pub use filling::{fill, proposals};
 pub use kept::kept;
 pub use known::OnRecord;
 pub use layers::Proposals;
+pub use usual_set::{SetRow, made_set, usual_set};

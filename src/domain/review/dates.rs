@@ -183,10 +183,7 @@ fn closed(input: &Input<'_>, key: &str, day: Option<Day>, what: &str) -> Option<
     is_closed.then(|| {
         at(
             key,
-            format!(
-                "{what} is {}, and the office is closed.",
-                whole_day(day)
-            ),
+            format!("{what} is {}, and the office is closed.", whole_day(day)),
         )
     })?
 }
@@ -242,10 +239,7 @@ fn check_waits(input: &Input<'_>) -> Option<Hit> {
     wrong.then(|| {
         at(
             "dates.insertion",
-            format!(
-                "Insertion is on {}. {why}",
-                whole_day(insertion)
-            ),
+            format!("Insertion is on {}. {why}", whole_day(insertion)),
         )
     })?
 }

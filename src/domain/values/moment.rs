@@ -88,7 +88,10 @@ pub fn whole_day(date: time::Date) -> String {
 pub fn day_in_words(date: time::Date, today: time::Date) -> String {
     let whole = whole_day(date);
     let of_this_year = format!(" {}", today.year());
-    whole.strip_suffix(&of_this_year).unwrap_or(&whole).to_owned()
+    whole
+        .strip_suffix(&of_this_year)
+        .unwrap_or(&whole)
+        .to_owned()
 }
 
 /// How far a day is off for whoever has to act by it: `today`, `in 4 days`, `3 days late`.

@@ -9,6 +9,13 @@ pub fn capitalised(text: &str) -> String {
     first.into_iter().flatten().chain(letters).collect()
 }
 
+/// The text with a small letter at its beginning.
+pub fn lowered(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(char::to_lowercase);
+    first.into_iter().flatten().chain(letters).collect()
+}
+
 /// `1 day`, `3 days`, of a noun whose plural ends in s.
 pub fn counted<N: Display + PartialEq + From<u8>>(count: N, noun: &str) -> String {
     let plural = if count == N::from(1) { "" } else { "s" };

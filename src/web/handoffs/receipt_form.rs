@@ -75,7 +75,11 @@ pub fn receive_folds(handoff: &Handoff, typed: &TypedForm, faults: &[Fault]) -> 
         ));
     }
     let extra = fill(fields_under(ExtraForm::FIELDS, ""), typed, faults);
-    folds.push(Folded::new("Something else came along", "", extra));
+    folds.push(Folded::new(
+        "Something that is not listed came along",
+        "",
+        extra,
+    ));
     folds.push(from_paper(typed, faults));
     folds
 }
@@ -160,7 +164,7 @@ pub fn receive_rows(
                 messages: here.messages,
                 pieces: fill(counted, typed, faults),
                 folded: Folded::new(
-                    "Missing, damaged or otherwise than described",
+                    "Missing, damaged, not disinfected or otherwise than described",
                     "",
                     otherwise,
                 ),

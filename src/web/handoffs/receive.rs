@@ -15,13 +15,21 @@ use crate::web::typed_form::TypedForm;
 use axum::extract::State;
 use axum::response::Response;
 
-/// Shows a handoff to either side of its case.
+/// The tag of an item in hand, in the address that its QR code leads to.
+const HERE: &str = "here";
+
+/// Shows a handoff to either side of its case; an item that the address names is ticked as by a scan.
 pub async fn receive_form(
     State(app): State<App>,
     Signed(person): Signed,
     At(id): At<HandoffId>,
     query: Query,
 ) -> Result<Response, WebError> {
+    let here = query.text(HERE);
+    if !here.is_empty() {
+        let typed = TypedForm::from([(scan::FIELD.to_owned(), here.to_owned())]);
+        return scanned_receipt(&app, &person, &id, typed).await;
+    }
     let (work, handoff) = receive::see(&app, &person, &id).await?;
     let mut view = handoff_page(&app, &person, &work, &handoff, &Tried::default())?;
     view.frame = view.frame.done(query.text("done"));

@@ -1,6 +1,6 @@
 //! Handing over.
 
-use super::release_rows::{ReleaseRow, Staying, release_rows, staying};
+use super::release_rows::{ReleaseRow, Staying, not_ready, release_rows, staying};
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person, release, see_case};
 use crate::domain::custody::forms::{
@@ -44,6 +44,10 @@ pub struct ReleasePage {
     /// Ticks that are asked for before it leaves.
     pub anyway: Vec<FieldView>,
     pub refusals: Vec<String>,
+    /// The revision whose list is ticked.
+    pub listed_in: Option<i64>,
+    /// What it lists and cannot go along.
+    pub not_ready: Vec<String>,
     pub rows: Vec<ReleaseRow>,
     pub staying: Staying,
     pub disinfection: Vec<FieldView>,
@@ -63,7 +67,7 @@ fn release_folds(typed: &TypedForm, faults: &[Fault]) -> Vec<Folded> {
     // The seal of the first stands among the other fields.
     first.extend(parcel(1).into_iter().skip(1));
     let mut folds = vec![Folded::new(
-        "Packing, and the carrier's reference",
+        "Packing and tracking number",
         "",
         fill(first, typed, faults),
     )];
@@ -169,6 +173,11 @@ fn release_page(
         not_read: not_read(view)?,
         anyway: anyway(typed, faults),
         refusals,
+        listed_in: rows
+            .iter()
+            .any(|row| row.listed)
+            .then_some(work.ordered.revision),
+        not_ready: not_ready(work, &offers, &rows),
         staying: staying(work, &offers, &rows),
         rows,
         disinfection: fill(disinfection_fields(work), typed, faults),

@@ -1,9 +1,10 @@
 //! The items of a release: what goes along, what mostly stays, and what cannot leave now.
 
 use crate::app::case_work::CaseWork;
+use crate::app::custody_words::title_and_tag;
 use crate::domain::custody::forms::{PARCELS_MOST, SentForm};
 use crate::domain::custody::item::Item;
-use crate::domain::custody::{CaseStep, Holder, Offers, lacking, travels};
+use crate::domain::custody::{CaseStep, Holder, Lacking, NotCome, Offers, lacking, travels};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
@@ -52,7 +53,7 @@ fn row_fold(under: &str, typed: &TypedForm, faults: &[Fault]) -> Folded {
         FieldView::under(SentForm::condition(), under),
         FieldView::under(SentForm::parcel(), under).chosen_from(parcels),
     ];
-    let title = "Not sound, or in another parcel";
+    let title = "Damaged, or in another parcel";
     Folded::new(title, "", fill(fields, typed, faults))
 }
 
@@ -88,8 +89,8 @@ pub fn release_rows(
                 title: item.title(),
                 disinfection: match (item.kind.needs_disinfection(), state.disinfected) {
                     (false, _) => "needs no disinfection".to_owned(),
-                    (true, true) => "disinfected, entry made".to_owned(),
-                    (true, false) => "no disinfection entry yet".to_owned(),
+                    (true, true) => "disinfected".to_owned(),
+                    (true, false) => "not yet disinfected here".to_owned(),
                 },
                 messages: Vec::new(),
                 fields: fill(fields, typed, faults),
@@ -109,6 +110,28 @@ fn awaited(work: &CaseWork) -> Vec<Tag> {
     }
     let lacking = lacking(&work.ordered, &work.items, &work.state).into_iter();
     lacking.map(|one| one.tag).collect()
+}
+
+/// What the prescription in force lists as enclosed and cannot go along now, each with why.
+pub fn not_ready(work: &CaseWork, offers: &Offers<'_>, rows: &[ReleaseRow]) -> Vec<String> {
+    if work.side != Side::Office {
+        return Vec::new();
+    }
+    let lacking = lacking(&work.ordered, &work.items, &work.state).into_iter();
+    let stays = lacking.filter(|one| {
+        one.how != NotCome::OnTheWay && rows.iter().all(|row| row.key != one.tag.as_str())
+    });
+    let words = |one: Lacking| {
+        let against = offers.against(CaseStep::HandOver(&one.tag)).into_iter();
+        let sentences: Vec<String> = against.map(|refusal| refusal.sentence).collect();
+        match sentences.is_empty() {
+            true => title_and_tag(work, &one.tag),
+            false => sentences.join(" "),
+        }
+    };
+    let untagged = work.ordered.untagged.iter();
+    let untagged = untagged.map(|what| format!("{what}: listed without a tag, put it in by hand"));
+    stays.map(words).chain(untagged).collect()
 }
 
 /// What is in this house and cannot be handed over now, each with what stands against it.

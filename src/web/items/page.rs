@@ -316,9 +316,19 @@ pub async fn page_of(
     page_with(status, &view)
 }
 
-/// The short address that a tag's QR code holds.
-pub async fn short(Signed(_): Signed, At(tag): At<Tag>) -> Response {
-    see_other(&format!("/items/{}", tag.as_str()))
+/// The short address that a tag's QR code holds: where the item is on its way to this house, the receipt of its
+/// parcel with this item compared; otherwise its page.
+pub async fn short(State(app): State<App>, Signed(person): Signed, At(tag): At<Tag>) -> Response {
+    let own = format!("/items/{}", tag.as_str());
+    let Ok((work, _)) = see_case::see_item(&app, &person, &tag).await else {
+        return see_other(&own);
+    };
+    let offers = work.offers(&app, &person);
+    let mut awaited = offers.to_receive().into_iter();
+    match awaited.find(|handoff| handoff.outstanding().contains(&&tag)) {
+        Some(handoff) => see_other(&format!("/handoffs/{}?here={}", handoff.id, tag.as_str())),
+        None => see_other(&own),
+    }
 }
 
 /// Records one action and leads back to the item. Otherwise its form with what is wrong; where it is

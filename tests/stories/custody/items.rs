@@ -27,8 +27,7 @@ async fn a_whole_set_is_registered_and_each_item_has_its_tag_and_place() {
 
 /// How many items the case's list has; the ribbon's table tells of them again.
 pub fn listed(page: &crate::common::Answer) -> usize {
-    let rows = "th a[href^=\"/items/\"]";
-    page.count(rows) - page.count(&format!("details {rows}"))
+    page.count(".things a[href^=\"/items/\"]")
 }
 
 #[tokio::test]

@@ -116,7 +116,7 @@ async fn the_case_says_what_comes_next_and_offers_it_first() {
     // What is in a box is received first, though nothing is signed yet.
     scene.release(&scene.anna, &[&bite], &[]).await.is(303);
     let page = scene.tom.get(&scene.at("")).await;
-    page.sees("the lab: receive what is on the way");
+    page.sees("Your turn: receive what is on the way.");
     scene
         .receive(&scene.tom, &[(&bite, "sound")], &[])
         .await
@@ -128,7 +128,7 @@ async fn the_case_says_what_comes_next_and_offers_it_first() {
         .await
         .is(303);
     let page = scene.dora.get(&scene.at("")).await;
-    page.sees("the office: fit what came back");
+    page.sees("Your turn: fit what came back.");
     assert_eq!(first(&page), scene.at("/mouth"));
 }
 
@@ -348,7 +348,7 @@ async fn a_release_posted_twice_is_one_handoff() {
             .tom
             .get(&scene.at(""))
             .await
-            .count("li.card a[href^=\"/handoffs/\"]"),
+            .count(".of-case a[href^=\"/handoffs/\"]"),
         1
     );
 }

@@ -22,7 +22,7 @@ async fn what_is_packed_waits_at_its_senders_until_the_pick_up_is_entered() {
     for who in [&scene.dora, &scene.tom] {
         who.get(&scene.at(""))
             .await
-            .sees("the office: hand the parcels to the carrier")
+            .sees("hand the parcels to the carrier.")
             .sees("Packed for Kiln Laboratory, waits for the carrier: 2 items")
             .sees("Packed by anna on")
             .sees_not("On the way to");
@@ -54,7 +54,7 @@ async fn what_is_packed_waits_at_its_senders_until_the_pick_up_is_entered() {
     for who in [&scene.dora, &scene.tom] {
         who.get(&scene.at(""))
             .await
-            .sees("the lab: receive what is on the way")
+            .sees(": receive what is on the way.")
             .sees("On the way to Kiln Laboratory: 2 items")
             .sees("Picked up by R. K. on")
             .sees("handed out by dora, Northgate Dental");
@@ -121,7 +121,7 @@ async fn a_packed_parcel_is_taken_back_and_packed_anew() {
         .get(&scene.at(""))
         .await
         .sees("Taken back, it never left")
-        .sees("the office: hand over to the lab");
+        .sees("Northgate Dental: hand over to the lab.");
     let both = [bite.as_str(), &impression];
     scene.pack(&scene.anna, &both, &[]).await.is(303);
     // What was taken back is picked up no more; what was typed stands there to be copied.
@@ -293,7 +293,7 @@ async fn the_receiver_and_strangers_enter_no_pick_up() {
         .is(409)
         .sees("Only the side that packed it enters the carrier's pick-up.");
     let waits = scene.dora.get(&scene.at("")).await;
-    waits.sees("the office: hand the parcels to the carrier");
+    waits.sees("hand the parcels to the carrier.");
 }
 
 #[tokio::test]
@@ -337,7 +337,7 @@ async fn while_the_office_packs_the_lab_goes_on_with_what_it_has() {
         .tom
         .get(&scene.at(""))
         .await
-        .sees("the office: hand the parcels to the carrier; the lab: make the work");
+        .sees("Your turn: make the work and hand it back. Northgate Dental: hand the parcels to the carrier.");
     scene.pick_up(&scene.anna, &[]).await.is(303);
     // The lab packs what it has made; what it holds is then in its hands no more.
     let found = [(tab.as_str(), "sound")];
@@ -347,6 +347,6 @@ async fn while_the_office_packs_the_lab_goes_on_with_what_it_has() {
         .dora
         .get(&scene.at(""))
         .await
-        .sees("the lab: hand the parcels to the carrier")
+        .sees("Kiln Laboratory: hand the parcels to the carrier.")
         .sees_not("make the work");
 }

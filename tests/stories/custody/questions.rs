@@ -36,16 +36,24 @@ async fn the_lab_asks_about_a_part_and_the_office_answers_it_once() {
         .await
         .is(422)
         .sees("Write what you want to know.");
-    ask(&scene, &scene.tom, "which height", &[("section", "no such")])
-        .await
-        .is(422)
-        .sees("There is no such part.")
-        .sees("which height");
+    ask(
+        &scene,
+        &scene.tom,
+        "which height",
+        &[("section", "no such")],
+    )
+    .await
+    .is(422)
+    .sees("There is no such part.")
+    .sees("which height");
     let fields = [("section", "vertical"), ("waits", "yes")];
     ask(&scene, &scene.tom, "which height holds, 66 or 63?", &fields)
         .await
         .is(303);
-    for (who, sees) in [(&scene.dora, "Answer a question"), (&scene.tom, "A question waits")] {
+    for (who, sees) in [
+        (&scene.dora, "Answer a question"),
+        (&scene.tom, "A question waits"),
+    ] {
         who.get("/").await.sees(sees);
     }
     let case = scene.dora.get(&scene.at("")).await;
@@ -68,9 +76,14 @@ async fn the_lab_asks_about_a_part_and_the_office_answers_it_once() {
         .await
         .is(422)
         .sees("Write the answer.");
-    send(&scene, &scene.anna, "/answer", &[("answer", "66 mm, as signed")])
-        .await
-        .is(303);
+    send(
+        &scene,
+        &scene.anna,
+        "/answer",
+        &[("answer", "66 mm, as signed")],
+    )
+    .await
+    .is(303);
     // From a page that is no longer true.
     let late = [
         ("asked_by", question.as_str()),
@@ -103,7 +116,10 @@ async fn the_lab_asks_about_a_part_and_the_office_answers_it_once() {
 #[tokio::test]
 async fn a_call_is_written_down_by_one_side_and_confirmed_by_the_other() {
     let (scene, _) = Scene::at_the_lab().await;
-    let said = [("spoke_with", "D. S."), ("said", "keep the height of the pattern")];
+    let said = [
+        ("spoke_with", "D. S."),
+        ("said", "keep the height of the pattern"),
+    ];
     send(&scene, &scene.tom, "/telephoned", &said[1..])
         .await
         .is(422)
@@ -111,10 +127,19 @@ async fn a_call_is_written_down_by_one_side_and_confirmed_by_the_other() {
         .sees("keep the height of the pattern");
     send(&scene, &scene.tom, "/telephoned", &said).await.is(303);
     let page = scene.at("/questions");
-    scene.tom.get(&page).await.sees("Not confirmed yet.").sees_not("It was so");
+    scene
+        .tom
+        .get(&page)
+        .await
+        .sees("Not confirmed yet.")
+        .sees_not("It was so");
     let there = scene.anna.get(&page).await;
     there.sees("Not confirmed yet.").sees("It was so");
-    scene.anna.get("/").await.sees("Confirm what was said on the telephone");
+    scene
+        .anna
+        .get("/")
+        .await
+        .sees("Confirm what was said on the telephone");
     let call = {
         let html = scraper::Html::parse_document(&there.text());
         let field = scraper::Selector::parse("input[name=call]").unwrap();

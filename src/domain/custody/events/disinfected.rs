@@ -30,9 +30,9 @@ pub struct Disinfected {
 command! {
     /// What the form asks for.
     DisinfectedForm;
-    agent: String = name(AGENT_MOST), "Agent", "Name on the bottle.", needed "Name the agent.";
+    agent: String = name(AGENT_MOST), "Disinfectant", "Name on the bottle.", needed "Name the agent.";
     dilution: String = name(AGENT_MOST), "Dilution", "Such as 1:10, or “ready to use”.", needed "Write the dilution, or “ready to use”.";
-    minutes: u32 = whole(1, 1440, "min"), "Time it worked", "", needed "Whole minutes, from 1 to 1440.";
+    minutes: u32 = whole(1, 1440, "min"), "Contact time", "", needed "Whole minutes, from 1 to 1440.";
     rinsed: bool = Kind::Tick, "Rinsed afterwards", "";
 }
 

@@ -132,6 +132,16 @@ impl EventKind for Received {
         }
     }
 
+    /// Without an entered pick-up, what is in the parcels that are not here yet has left its house all the same.
+    fn shows_on(&self, case: &CaseState) -> Vec<Tag> {
+        let handoff = case
+            .handoff(&self.handoff)
+            .filter(|_| self.no_pick_up);
+        let sent = handoff.into_iter().flat_map(|one| &one.sent);
+        let others = sent.filter(|sent| !self.has(&sent.tag));
+        others.map(|sent| sent.tag.clone()).collect()
+    }
+
     fn wanted_holder(&self, side: Side) -> Option<Holder> {
         Some(Holder::Carrier { to: side })
     }

@@ -10,6 +10,7 @@ mod receipt;
 mod record;
 mod registration;
 mod release;
+mod several;
 mod shared;
 mod statement;
 
@@ -25,6 +26,7 @@ pub use release::{
     CarriageForm, ExceptionForm, ITEMS, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
     SentForm, TakenNowForm,
 };
+pub use several::{NewThing, PutForm, SetForm, SetRowForm, SeveralForm, SeveralRowForm};
 pub use statement::{
     CloseForm, EraseForm, EraseReasonForm, ReopenForm, ResolveForm, TakeBackForm, text_key,
 };

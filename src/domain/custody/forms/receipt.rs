@@ -17,7 +17,7 @@ command! {
     here: bool = Kind::Tick, "In my hand, tag compared", "";
     pieces: Option<u32> = whole(0, PIECES_MOST, ""), "Pieces, counted in", "Count before you compare.";
     outcome: Option<Outcome> = Outcome::KIND, "What you found", "";
-    marked: Option<YesNo> = Kind::Choice(&[("yes", "yes"), ("no", "no")]), "Marked as disinfected", "Leave it empty if it is missing.";
+    marked: Option<YesNo> = Kind::Choice(&[("yes", "yes"), ("no", "no")]), "Came marked as disinfected?", "Leave it empty if it is missing.";
     note: String = text(TEXT_MOST), "Note", "Needed where it is damaged or not as described.";
 }
 
@@ -57,6 +57,8 @@ pub struct ReceiptForm {
     items: BTreeMap<String, FoundForm>,
     parcels: BTreeMap<u32, ParcelFoundForm>,
     as_described: bool,
+    /// Everything is here and as described, but for what is said at its item.
+    is_all: bool,
     pub extra: ExtraForm,
     pub from_paper: Option<FromPaper>,
     pub password: Secret,
@@ -115,10 +117,24 @@ impl Form for ReceiptForm {
             items,
             parcels,
             as_described: all?.as_described,
+            is_all: raw.get("go").is_some_and(|go| go == "all"),
             extra: extra?,
             from_paper,
             password: Proof::read(raw, faults)?.password,
         })
+    }
+}
+
+impl FoundForm {
+    /// Of an item of which nothing is said.
+    fn nothing() -> FoundForm {
+        FoundForm {
+            here: false,
+            pieces: None,
+            outcome: None,
+            marked: None,
+            note: String::new(),
+        }
     }
 }
 
@@ -188,12 +204,13 @@ impl ReceiptForm {
         let mut fault = |part: &str, wanted: &str| {
             faults.push(Fault::new(format!("{}.{part}", tag.as_str()), wanted));
         };
-        let form = self.items.get(tag.as_str());
+        let nothing = FoundForm::nothing();
+        let form = self.items.get(tag.as_str()).unwrap_or(&nothing);
         // One answer stands for what is in hand and of which nothing else is said.
-        let is_plain = form.is_some_and(|form| form.here && self.as_described);
+        let is_here = form.here || (self.is_all && form.outcome != Some(Outcome::Missing));
+        let is_plain = is_here && (self.as_described || self.is_all);
         let sound = is_plain.then_some(Outcome::Sound);
-        let found = form.and_then(|form| Some((form, form.outcome.or(sound)?)));
-        let Some((form, outcome)) = found else {
+        let Some(outcome) = form.outcome.or(sound) else {
             fault(
                 "outcome",
                 "Say what you found; “missing from the parcel” is an answer.",
@@ -213,7 +230,7 @@ impl ReceiptForm {
                 "Say what is damaged or different: the other side has to know.",
             );
         }
-        if !is_missing && !form.here {
+        if !is_missing && !is_here {
             fault(
                 "here",
                 "Compare its tag with the item in your hand, and tick that; a scan of its tag does both.",

@@ -22,9 +22,9 @@ command! {
     /// With whom it goes, and what for.
     CarriageForm;
     carrier: String = name(TEXT_MOST), "Carrier", "The courier, the post, or the person who takes it along.", needed "Name who carries it: a courier, the post, or a person of yours.";
-    purpose_code: Purpose = Purpose::KIND, "What it goes there for", "", needed "Choose what it goes there for.";
-    purpose: String = text(TEXT_MOST), "More about it, in words", "Such as: final upper and lower; only the fork goes back.";
-    tracking: String = name(TEXT_MOST), "Reference of the carrier", "";
+    purpose_code: Purpose = Purpose::KIND, "Reason for sending", "", needed "Choose what it goes there for.";
+    purpose: String = text(TEXT_MOST), "Details", "Such as: final upper and lower; only the fork goes back.";
+    tracking: String = name(TEXT_MOST), "Tracking number", "";
 }
 
 command! {
@@ -39,7 +39,7 @@ command! {
     SentForm;
     take: bool = Kind::Tick, "Goes along", "";
     pieces: Option<u32> = whole(0, PIECES_MOST, ""), "Pieces, counted out", "";
-    condition: String = text(TEXT_MOST), "Condition as it leaves", "Empty means sound.";
+    condition: String = text(TEXT_MOST), "Condition as it leaves", "Empty means undamaged.";
     parcel: Option<u32> = whole(1, PARCELS_MOST as i64, ""), "Parcel", "The first, if left empty.";
 }
 

@@ -131,6 +131,7 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
             .collect(),
         CaseAction::PickUp(id) => case.handoff(id).map(CaseStep::PickUp).into_iter().collect(),
         CaseAction::RegisterItem => vec![CaseStep::Register],
+        CaseAction::Several => tags.iter().map(CaseStep::Put).collect(),
         CaseAction::ChangeMouth => {
             let fit = tags.iter().map(CaseStep::Fit);
             fit.chain(tags.iter().map(CaseStep::TakeOut)).collect()
@@ -145,7 +146,9 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
         ],
         CaseAction::Answer => {
             let answers = case.questions.iter().map(CaseStep::Answer);
-            answers.chain(case.calls.iter().map(CaseStep::Confirm)).collect()
+            answers
+                .chain(case.calls.iter().map(CaseStep::Confirm))
+                .collect()
         }
         CaseAction::Ask => vec![CaseStep::Ask],
         CaseAction::Close => vec![CaseStep::Close],
@@ -158,8 +161,12 @@ fn steps_of<'a>(action: &'a CaseAction, offers: &Offers<'a>, tags: &'a [Tag]) ->
 
 /// All steps there are in this world, whether anybody could take them or not.
 fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
-    let of_items: [fn(&'a Tag) -> CaseStep<'a>; 3] =
-        [CaseStep::HandOver, CaseStep::Fit, CaseStep::TakeOut];
+    let of_items: [fn(&'a Tag) -> CaseStep<'a>; 4] = [
+        CaseStep::HandOver,
+        CaseStep::Put,
+        CaseStep::Fit,
+        CaseStep::TakeOut,
+    ];
     let mut steps = vec![
         CaseStep::Register,
         CaseStep::Close,
@@ -218,6 +225,7 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
     known.extend([
         CaseAction::ResolveHold,
         CaseAction::RegisterItem,
+        CaseAction::Several,
         CaseAction::ChangeMouth,
         CaseAction::Release,
         CaseAction::Heed,

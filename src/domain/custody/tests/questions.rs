@@ -80,7 +80,10 @@ fn the_lab_asks_the_office_answers_once_and_the_work_that_waited_goes_on() {
     world.expect(&tom(), &made, &[(Waiting, "")]);
     assert_eq!(tasks(&world), ["the office: answer a question"]);
     let held = world.stands().held.unwrap();
-    assert_eq!(held.to_string(), "A question waits for the answer of the office");
+    assert_eq!(
+        held.to_string(),
+        "A question waits for the answer of the office"
+    );
     // Nobody answers his own question, and what is asked is answered in words.
     world.expect(&tom(), &answered(&question, "66"), &[(Right, "")]);
     world.expect(&anna(), &answered(&question, " "), &[(Form, "")]);
@@ -88,7 +91,11 @@ fn the_lab_asks_the_office_answers_once_and_the_work_that_waited_goes_on() {
     world.does(&anna(), answered(&question, "66 mm"));
     world.expect(&tom(), &made, &[]);
     world.expect(&dora(), &answered(&question, "67 mm"), &[(F, "")]);
-    world.expect(&dora(), &answered(&EventId::new("no such"), "x"), &[(J, "")]);
+    world.expect(
+        &dora(),
+        &answered(&EventId::new("no such"), "x"),
+        &[(J, "")],
+    );
     assert_eq!(tasks(&world), ["the lab: make the work and hand it back"]);
     assert!(world.stands().held.is_none());
 }

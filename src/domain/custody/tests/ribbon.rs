@@ -394,3 +394,43 @@ proptest! {
         prop_assert_eq!(places(&early), places(&later));
     }
 }
+
+#[test]
+fn what_left_without_an_entered_pick_up_is_on_the_way_from_the_first_receipt_on() {
+    let mut world = World::begun();
+    for thing in ["bite", "facebow"] {
+        world.does(&anna(), disinfected(thing));
+    }
+    let mut sent = released("h1", &["bite", "facebow"], Side::Office);
+    if let What::Released(Released {
+        awaits_pickup,
+        parcels,
+        items,
+        ..
+    }) = &mut sent
+    {
+        *awaits_pickup = true;
+        *parcels = vec![Parcel::default(), Parcel::default()];
+        for (item, parcel) in items.iter_mut().zip(1..) {
+            item.parcel = parcel;
+        }
+    }
+    world.does(&anna(), sent);
+    let mut came = received("h1", Side::Lab, &[found("bite", Outcome::Sound, true)]);
+    if let What::Received(Received {
+        no_pick_up,
+        parcels,
+        ..
+    }) = &mut came
+    {
+        *no_pick_up = true;
+        let seal = |parcel, seal| ParcelFound {
+            parcel,
+            seal,
+            number: String::new(),
+        };
+        *parcels = vec![seal(1, SealFound::None), seal(2, SealFound::NotHere)];
+    }
+    world.does(&tom(), came);
+    check_holders(&world, &drawn(&world));
+}

@@ -2,8 +2,8 @@
 
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
-    AnswerForm, AskForm, CallForm, CloseForm, EraseForm, Fitting, HaltForm, PickUpForm, ReceiptForm, Registration, ReleaseForm,
-    ReopenForm, ResolveForm, TakeBackForm,
+    AnswerForm, AskForm, CallForm, CloseForm, EraseForm, Fitting, HaltForm, PickUpForm,
+    ReceiptForm, Registration, ReleaseForm, ReopenForm, ResolveForm, TakeBackForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;

@@ -365,7 +365,9 @@ impl Move {
                 from,
                 with: "nn".to_owned(),
                 text,
-                question: question.filter(|_| self.bit(1)).map(|one| one.event.clone()),
+                question: question
+                    .filter(|_| self.bit(1))
+                    .map(|one| one.event.clone()),
             }),
             (_, _, 6) => What::Confirmed(Confirmed {
                 event: EventId::new("event 1"),

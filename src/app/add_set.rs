@@ -1,0 +1,159 @@
+//! Registering several things at once: each has a tag and entries of its own, and all of them are entered or none.
+
+use super::add_item::enter;
+use super::entry::late;
+use super::run::on_case::run_on_case;
+use super::{App, AppError, Person, PostKey, new_codes, see_case, write_draft};
+use crate::domain::custody::What;
+use crate::domain::custody::agenda::OrderedWork;
+use crate::domain::custody::events::{Moved, Registered};
+use crate::domain::custody::forms::{ITEMS, NewThing, SetForm};
+use crate::domain::custody::item::Item;
+use crate::domain::fill::{SetRow, made_set, usual_set};
+use crate::domain::people::access::Permission;
+use crate::domain::people::party::Side;
+use crate::domain::prescription::{Course, read};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+use std::collections::BTreeSet;
+
+/// Entries of one thing, at most: registered, disinfected, put.
+const ENTRIES_MOST: usize = 3;
+
+/// The kind of work that is written or signed; none where nobody has said it.
+pub async fn course_of(
+    app: &App,
+    person: &Person,
+    view: &see_case::CaseView,
+) -> Result<Option<Course>, AppError> {
+    let work = &view.work;
+    if work.side == Side::Office && person.may(Permission::PrepareCases) {
+        let fields = write_draft::fields_now(app, person, &work.case.number).await?;
+        let written = read(&fields, work.office.numbering).document;
+        return Ok(written.order.course);
+    }
+    let documents = view.documents()?;
+    Ok(documents
+        .last()
+        .and_then(|one| one.prescription.order.course))
+}
+
+/// What can be registered here at once.
+pub fn rows(view: &see_case::CaseView, course: Course) -> Vec<SetRow> {
+    let (work, ordered): (_, &[OrderedWork]) = (&view.work, &view.work.ordered.work);
+    match work.side {
+        Side::Office => usual_set(course, work.case.arches),
+        Side::Lab => made_set(ordered, work.case.arches),
+    }
+}
+
+/// Registers what is ticked; answers with the new tags, in the order in which they were registered.
+pub async fn add(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &SetForm,
+    key: &PostKey,
+) -> Result<Vec<Tag>, AppError> {
+    let late = late(person, form.from_paper.as_ref())?;
+    let mut conn = app.store.read().await?;
+    let (mut things, mut taken) = (Vec::new(), BTreeSet::new());
+    for thing in &form.things {
+        let tag = new_codes::tag(app, &mut conn).await?;
+        if !taken.insert(tag.clone()) {
+            return Err(AppError::Inner("two things drew one tag".to_owned()));
+        }
+        things.push((item(number, thing, tag)?, thing.is_worn));
+    }
+    drop(conn);
+    // As a list of things reads: dentures first, the upper one before the lower one.
+    things.sort_by_key(|(item, _)| (item.kind, item.arch == Some(Arch::Lower)));
+    let ids = (0..things.len() * ENTRIES_MOST)
+        .map(|_| app.outside.identity().map(EventId::new))
+        .collect::<Result<Vec<_>, _>>()?;
+    let tags = run_on_case(app, person, number, key, |mut work, mut tx| async {
+        let mut ids = ids.iter();
+        for (item, is_worn) in &things {
+            for what in entries(form, item, *is_worn, work.side) {
+                let id = ids.next();
+                let id = id.ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
+                match what {
+                    What::Registered(one) => {
+                        enter(
+                            app,
+                            &mut tx,
+                            person,
+                            &mut work,
+                            (id, item),
+                            one,
+                            late.as_ref(),
+                        )
+                        .await?;
+                    }
+                    what => {
+                        work.append(app, &mut tx, person, id, what, late.as_ref())
+                            .await?
+                    }
+                }
+            }
+        }
+        let tags: Vec<&str> = things.iter().map(|(item, _)| item.tag.as_str()).collect();
+        Ok((work, tx, tags.join(" ")))
+    });
+    let tags = tags.await?;
+    Ok(tags
+        .split(' ')
+        .filter_map(|tag| Tag::parse(tag).ok())
+        .collect())
+}
+
+fn item(number: &CaseNumber, thing: &NewThing, tag: Tag) -> Result<Item, AppError> {
+    let no_such = || {
+        AppError::field(
+            ITEMS,
+            "This is no thing that can be registered: look again.",
+        )
+    };
+    let (kind, arch) = SetRow::of_key(&thing.key).ok_or_else(no_such)?;
+    if kind.needs_arch() != arch.is_some() {
+        return Err(no_such());
+    }
+    Ok(Item {
+        tag,
+        case: number.clone(),
+        kind,
+        arch,
+        note: String::new(),
+        pieces: 1,
+        borrowed: false,
+    })
+}
+
+/// What is entered of one thing. In the mouth nothing is disinfected or put anywhere.
+fn entries(form: &SetForm, item: &Item, is_worn: bool, side: Side) -> Vec<What> {
+    let mut entries = vec![What::Registered(Registered {
+        tag: item.tag.clone(),
+        place: side,
+        worn: is_worn,
+        note: String::new(),
+        pieces: None,
+        made: None,
+        due_back: None,
+        file: None,
+    })];
+    if is_worn {
+        return entries;
+    }
+    let cleaning = form
+        .cleaning
+        .iter()
+        .filter(|_| item.kind.needs_disinfection());
+    entries.extend(cleaning.map(|entry| entry.of(item.tag.clone()).into()));
+    if !form.put.is_empty() {
+        entries.push(What::Moved(Moved {
+            tag: item.tag.clone(),
+            to: form.put.clone(),
+        }));
+    }
+    entries
+}

@@ -1,0 +1,72 @@
+//! Several things at once, disinfected and put somewhere: one entry for each, and all of them are entered or none.
+
+use super::case_work::CaseWork;
+use super::entry::late;
+use super::run::on_case::run_on_case;
+use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::events::Moved;
+use crate::domain::custody::forms::{ITEMS, SeveralForm};
+use crate::domain::custody::item::Item;
+use crate::domain::custody::{CaseStep, Offers, What};
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+
+/// The things about which something can be recorded at once: those in the hands of whoever asks.
+pub fn in_hand<'a>(work: &'a CaseWork, offers: &Offers<'_>) -> Vec<&'a Item> {
+    let can = |item: &&Item| offers.has(CaseStep::Put(&item.tag));
+    work.items.iter().filter(can).collect()
+}
+
+/// Enters what was done with all that is ticked.
+pub async fn record(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &SeveralForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let late = late(person, form.from_paper.as_ref())?;
+    let ids = (0..form.tags.len() * 2)
+        .map(|_| app.outside.identity().map(EventId::new))
+        .collect::<Result<Vec<_>, _>>()?;
+    run_on_case(app, person, number, key, |mut work, mut tx| async {
+        let mut ids = ids.iter();
+        for what in entries(&work, form)? {
+            let id = ids.next();
+            let id = id.ok_or_else(|| AppError::Inner("too few ids".to_owned()))?;
+            work.append(app, &mut tx, person, id, what, late.as_ref())
+                .await?;
+        }
+        Ok((work, tx, ()))
+    })
+    .await
+}
+
+/// One entry of each kind for each thing; what needs no disinfection gets none.
+fn entries(work: &CaseWork, form: &SeveralForm) -> Result<Vec<What>, AppError> {
+    let known = |tag: &Tag| work.items.iter().find(|item| item.tag == *tag);
+    let mut entries = Vec::new();
+    for tag in &form.tags {
+        let Some(item) = known(tag) else {
+            return Err(AppError::field(
+                ITEMS,
+                format!("{tag} is not of this case: look again."),
+            ));
+        };
+        let cleaning = form
+            .cleaning
+            .iter()
+            .filter(|_| item.kind.needs_disinfection());
+        entries.extend(cleaning.map(|entry| What::from(entry.of(tag.clone()))));
+        if !form.put.is_empty() {
+            entries.push(What::Moved(Moved {
+                tag: tag.clone(),
+                to: form.put.clone(),
+            }));
+        }
+    }
+    if entries.is_empty() {
+        let sentence = "None of what is ticked is disinfected: photographs, files and teeth on their card are not.";
+        return Err(AppError::field(ITEMS, sentence));
+    }
+    Ok(entries)
+}

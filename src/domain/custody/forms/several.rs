@@ -1,0 +1,140 @@
+//! Several things at once: registered, or disinfected and put somewhere, one entry for each.
+
+use super::from_paper::FromPaper;
+use super::registration::ItemPlace;
+use super::release::ITEMS;
+use super::shared::{TEXT_MOST, cleaning};
+use crate::domain::custody::events::DisinfectedForm;
+use crate::domain::form::{FieldSet, Form, Kind, Raw, command, rows_with, text};
+use crate::domain::values::fault::Fault;
+use crate::domain::values::ids::Tag;
+
+command! {
+    /// One thing of a set that is registered.
+    SetRowForm;
+    take: bool = Kind::Tick, "Register it", "";
+    place: Option<ItemPlace> = Kind::Listed, "Where it is now", "";
+}
+
+command! {
+    /// One thing of several.
+    SeveralRowForm;
+    take: bool = Kind::Tick, "This one", "";
+}
+
+command! {
+    /// Where all that is ticked is put.
+    PutForm;
+    put: String = text(TEXT_MOST), "Put where", "Receiving, bench, oven, shelf. Empty where they stay where they are.";
+}
+
+/// A thing to be registered: the key of its row, and what is said of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewThing {
+    pub key: String,
+    pub is_worn: bool,
+}
+
+/// A set to be registered, each thing with its own entry.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SetForm {
+    /// In the order of their keys.
+    pub things: Vec<NewThing>,
+    pub cleaning: Option<DisinfectedForm>,
+    pub put: String,
+    pub from_paper: Option<FromPaper>,
+}
+
+/// The rows whose tick is set.
+fn ticked(raw: &Raw) -> Vec<&str> {
+    let is_ticked = |row: &&str| {
+        let tick = raw.get(&format!("{row}.take"));
+        tick.is_some_and(|tick| tick == "yes")
+    };
+    rows_with(raw, "take").filter(is_ticked).collect()
+}
+
+impl Form for SetForm {
+    fn field_sets() -> Vec<FieldSet> {
+        vec![
+            FieldSet {
+                under: "#.",
+                fields: SetRowForm::FIELDS,
+            },
+            FieldSet::once(DisinfectedForm::FIELDS),
+            FieldSet::once(PutForm::FIELDS),
+            FromPaper::FIELDS,
+        ]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<SetForm> {
+        let mut things = Vec::new();
+        for key in ticked(raw) {
+            let form = SetRowForm::read_under(raw, &format!("{key}."), faults)?;
+            things.push(NewThing {
+                key: key.to_owned(),
+                is_worn: form.place == Some(ItemPlace::Worn),
+            });
+        }
+        if things.is_empty() {
+            faults.push(Fault::new(ITEMS, "Tick at least one thing to register."));
+        }
+        let cleaning = cleaning(raw, faults);
+        let put = PutForm::read(raw, faults);
+        let from_paper = FromPaper::read(raw, faults);
+        Some(SetForm {
+            things,
+            cleaning,
+            put: put?.put,
+            from_paper,
+        })
+    }
+}
+
+/// Things of the case that are disinfected, put somewhere, or both.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SeveralForm {
+    /// In the order of their tags.
+    pub tags: Vec<Tag>,
+    pub cleaning: Option<DisinfectedForm>,
+    pub put: String,
+    pub from_paper: Option<FromPaper>,
+}
+
+impl Form for SeveralForm {
+    fn field_sets() -> Vec<FieldSet> {
+        vec![
+            FieldSet {
+                under: "#.",
+                fields: SeveralRowForm::FIELDS,
+            },
+            FieldSet::once(DisinfectedForm::FIELDS),
+            FieldSet::once(PutForm::FIELDS),
+            FromPaper::FIELDS,
+        ]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<SeveralForm> {
+        let tags: Vec<Tag> = ticked(raw)
+            .into_iter()
+            .filter_map(|row| Tag::parse(row).ok())
+            .collect();
+        if tags.is_empty() {
+            faults.push(Fault::new(ITEMS, "Tick at least one thing."));
+        }
+        let before = faults.len();
+        let cleaning = cleaning(raw, faults);
+        let put = PutForm::read(raw, faults)?.put;
+        if cleaning.is_none() && put.is_empty() && faults.len() == before {
+            let wanted = "Say what was done with them: a disinfection above, or the place here.";
+            faults.push(Fault::new(PutForm::put().key, wanted));
+        }
+        let from_paper = FromPaper::read(raw, faults);
+        Some(SeveralForm {
+            tags,
+            cleaning,
+            put,
+            from_paper,
+        })
+    }
+}

@@ -1,0 +1,164 @@
+//! The agenda and the page of a case say the same first thing, and there is always somebody who can do it.
+
+use super::super::case::{Case, DRAWN, Place, Step, unsigned_summary};
+use super::super::case_actions::{CaseAction, MainPlace, case_actions, main_place};
+use super::super::to_do::ToDo;
+use super::super::{agenda, agenda::CaseAgenda};
+use super::walk::{any_arches, moves};
+use super::*;
+use crate::domain::values::ids::PatientCode;
+use proptest::prelude::*;
+
+/// The case as it is drawn of these events, to a revision that lists these things.
+fn drawn(world: &World, ordered: &Ordered, acknowledged: i64) -> Case {
+    let (context, state) = (world.context(), world.case_state());
+    let standing = standing(&context, &state, ordered, acknowledged);
+    let mut places = standing.places.into_iter();
+    let mut case = Case {
+        number: context.case.clone(),
+        office: context.office.clone(),
+        lab: context.lab.clone(),
+        patient: code(3, PatientCode::from_random),
+        arches: world.arches,
+        opened_ms: 0,
+        closed: state.closed,
+        place: places.next().unwrap_or(Place::Office),
+        also: places.next(),
+        held: standing.held,
+        waiting_for: standing.waiting_for,
+        due: None,
+        lent_due: None,
+        summary: unsigned_summary(world.arches),
+        revision: ordered.revision,
+        acknowledged,
+        changed_ms: 0,
+        version: 1,
+        agenda: CaseAgenda::default(),
+        drawn: DRAWN,
+    };
+    case.agenda = agenda(&case, &world.items, &state, ordered);
+    case
+}
+
+/// Where each of the house does what the agenda says first.
+fn places(world: &World, side: Side, first: ToDo, revision: i64) -> Vec<(Role, Option<MainPlace>)> {
+    let at = Moment::new(world.now_ms + 50 * MINUTE_MS, 60);
+    let state = world.case_state();
+    let house = match side {
+        Side::Office => [dora(), anna()],
+        Side::Lab => [tom(), mara()],
+    };
+    let place = |by: Actor| {
+        let offers = Offers::new(world.context(), &state, &by, at);
+        let actions = case_actions(&offers, false, revision);
+        let place = main_place(&offers, first, &actions);
+        if let Some(MainPlace::Action(action)) = &place {
+            assert!(actions.contains(action), "{action:?} is not offered");
+        }
+        (by.role, place)
+    };
+    house.map(place).to_vec()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn what_the_agenda_says_first_somebody_of_that_house_finds_on_the_page_of_the_case(
+        arches in any_arches(),
+        has_begun in any::<bool>(),
+        is_signed in any::<bool>(),
+        is_read in any::<bool>(),
+        lists in any::<bool>(),
+        moves in moves(60),
+    ) {
+        let bare = World::bare(arches);
+        let mut world = if has_begun { World { arches, ..World::begun() } } else { bare };
+        let since = Moment::new(world.now_ms, 60);
+        let enclosed = ["bite", "facebow", "provisional upper"].map(tag);
+        let ordered = Ordered {
+            revision: i64::from(is_signed),
+            since: is_signed.then_some(since),
+            enclosed: if is_signed && lists { enclosed.to_vec() } else { Vec::new() },
+            ..Ordered::default()
+        };
+        for (place, one) in moves.into_iter().enumerate() {
+            world.propose(one);
+            // Nothing is stopped that nobody has ordered: no page offers it.
+            if place % 6 != 0 || (!is_signed && world.case_state().standstill.is_some()) {
+                continue;
+            }
+            let case = drawn(&world, &ordered, i64::from(is_signed && is_read));
+            for side in [Side::Office, Side::Lab] {
+                let Some(first) = ToDo::of(&case, side).into_iter().next() else { continue };
+                let all = places(&world, side, first, ordered.revision);
+                prop_assert!(
+                    all.iter().any(|(_, place)| place.is_some()),
+                    "{:?}: {} is offered to nobody there",
+                    side,
+                    first.words()
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn where_nothing_is_there_to_be_sent_the_office_is_asked_to_register_it() {
+    let mut world = World::bare(Arches::Upper);
+    let ordered = Ordered {
+        revision: 1,
+        since: Some(Moment::new(world.now_ms, 60)),
+        ..Ordered::default()
+    };
+    let first = |world: &World| ToDo::of(&drawn(world, &ordered, 0), Side::Office)[0];
+    assert_eq!(first(&world), ToDo::Step(Step::Register));
+    let register = Some(MainPlace::Action(CaseAction::RegisterItem));
+    let all = places(&world, Side::Office, first(&world), 1);
+    assert!(all.iter().all(|(_, place)| *place == register), "{all:?}");
+    // An old denture goes nowhere in the course of things.
+    world.does(&dora(), registered("old upper", Side::Office, false));
+    assert_eq!(first(&world), ToDo::Step(Step::Register));
+    world.does(&anna(), registered("bite", Side::Office, false));
+    assert_eq!(first(&world), ToDo::Step(Step::HandOver));
+    let send = Some(MainPlace::Action(CaseAction::Release));
+    let all = places(&world, Side::Office, first(&world), 1);
+    assert!(all.iter().all(|(_, place)| *place == send), "{all:?}");
+    // What is packed is enough.
+    world.does(&anna(), disinfected("bite"));
+    let mut packed = released("h1", &["bite"], Side::Office);
+    if let What::Released(Released { awaits_pickup, .. }) = &mut packed {
+        *awaits_pickup = true;
+    }
+    world.does(&anna(), packed);
+    assert_eq!(first(&world), ToDo::Step(Step::PickUp));
+    assert_eq!(ToDo::of(&drawn(&world, &ordered, 0), Side::Office).len(), 1);
+}
+
+#[test]
+fn the_lab_makes_the_work_by_registering_it_first_and_sending_it_then() {
+    let mut world = World::begun();
+    let ordered = Ordered {
+        revision: 1,
+        since: Some(Moment::new(world.now_ms, 60)),
+        ..Ordered::default()
+    };
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    let first = |world: &World| ToDo::of(&drawn(world, &ordered, 1), Side::Lab)[0];
+    let make = ToDo::Step(Step::Make);
+    assert_eq!(first(&world), make);
+    let at = |world: &World| places(world, Side::Lab, make, 1)[0].1.clone();
+    let bare = World {
+        items: world.items.clone(),
+        events: world
+            .events
+            .iter()
+            .filter(|event| !matches!(&event.what, What::Registered(one) if name(&one.tag).starts_with("final")))
+            .cloned()
+            .collect(),
+        ..world.clone()
+    };
+    assert_eq!(at(&bare), Some(MainPlace::Action(CaseAction::RegisterItem)));
+    assert_eq!(at(&world), Some(MainPlace::Action(CaseAction::Release)));
+}

@@ -1,0 +1,190 @@
+//! Registering several things at once: the usual set of a kind of work, ticked.
+
+use super::disinfection::disinfection_fields;
+use crate::app::see_case::{self, CaseView};
+use crate::app::{App, AppError, Person, add_set};
+use crate::domain::custody::case_actions::is_registering_open;
+use crate::domain::custody::forms::{ITEMS, ItemPlace, PutForm, SetForm, SetRowForm};
+use crate::domain::custody::item::ItemKind;
+use crate::domain::fill::SetRow;
+use crate::domain::people::party::Side;
+use crate::domain::prescription::Course;
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::web::entry::{Folded, from_paper};
+use crate::web::error::WebError;
+use crate::web::extract::{At, Query, Signed, Typed};
+use crate::web::field::{Choice, FieldView, fields_under, fill};
+use crate::web::frame::{Frame, page, page_with, see_other};
+use crate::web::labels::labels_path;
+use crate::web::personal_data_check;
+use crate::web::tried::Tried;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// A thing that can be registered.
+pub struct SetLine {
+    pub key: String,
+    pub title: String,
+    /// Of the same kind and arch, and there already.
+    pub there: Vec<String>,
+    pub taken: bool,
+    /// Where a denture is: here, or in the mouth.
+    pub place: Option<FieldView>,
+}
+
+/// The things of a kind of work with their ticks.
+#[derive(Template)]
+#[template(path = "item_set.html")]
+pub struct SetPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub is_office: bool,
+    pub refusals: Vec<String>,
+    /// The kind of work that the things are of.
+    pub course: &'static str,
+    pub courses: Vec<Choice>,
+    pub lines: Vec<SetLine>,
+    /// What is there only sometimes.
+    pub others: Vec<SetLine>,
+    pub disinfection: Vec<FieldView>,
+    pub put: Vec<FieldView>,
+    pub folds: Vec<Folded>,
+    pub post_key: String,
+}
+
+fn line(view: &CaseView, row: &SetRow, tried: &Tried) -> SetLine {
+    let work = &view.work;
+    let key = row.key();
+    let same = work.items.iter().filter(|item| {
+        let state = work.state.item(&item.tag);
+        let is_there = state.is_some_and(|state| state.is_there());
+        is_there && item.kind == row.kind && item.arch == row.arch
+    });
+    let there: Vec<String> = same.map(|item| item.tag.to_string()).collect();
+    let under = format!("{key}.");
+    let is_untouched = tried.typed.is_empty();
+    let tick = FieldView::under(SetRowForm::take(), &under).filled(&tried.typed, &tried.faults);
+    let place = (work.side == Side::Office && row.kind.is_denture()).then(|| {
+        let places = ItemPlace::ALL.iter();
+        let places = places.map(|one| (one.word().to_owned(), one.shown().to_owned()));
+        let mut field = FieldView::under(SetRowForm::place(), &under).chosen_from(places);
+        field.label = format!("Where it is now: {}", row.kind.title(row.arch));
+        let mut typed = tried.typed.clone();
+        // The patient mostly comes with the provisional in the mouth; what was made for it lies here.
+        let first = match row.kind {
+            ItemKind::Provisional => ItemPlace::Worn,
+            _ => ItemPlace::Here,
+        };
+        typed
+            .entry(field.key.clone())
+            .or_insert_with(|| first.word().to_owned());
+        field.filled(&typed, &tried.faults)
+    });
+    SetLine {
+        taken: tick.is_ticked() || (is_untouched && row.is_usual && there.is_empty()),
+        title: row.kind.title(row.arch),
+        there,
+        place,
+        key,
+    }
+}
+
+fn set_page(
+    app: &App,
+    person: &Person,
+    view: &CaseView,
+    course: Course,
+    tried: &Tried,
+) -> Result<SetPage, WebError> {
+    let (work, typed, faults) = (&view.work, &tried.typed, &tried.faults);
+    let rows = add_set::rows(view, course);
+    let (usual, others): (Vec<SetRow>, Vec<SetRow>) =
+        rows.into_iter().partition(|row| row.is_usual);
+    let lines = |rows: &[SetRow]| rows.iter().map(|row| line(view, row, tried)).collect();
+    let courses = Course::ALL.iter().map(|one| Choice {
+        chosen: *one == course,
+        ..Choice::new(one.word(), one.shown())
+    });
+    let mut refusals = tried.refusals.clone();
+    let of_all = faults.iter().filter(|fault| fault.key == ITEMS);
+    refusals.extend(of_all.map(|fault| fault.message.clone()));
+    if !is_registering_open(&work.offers(app, person)) {
+        refusals.push("Nothing can be registered in this case as it stands now.".to_owned());
+    }
+    Ok(SetPage {
+        frame: Frame::of_case(app, person, work, "Register several things")?,
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        is_office: work.side == Side::Office,
+        refusals,
+        course: course.word(),
+        courses: courses.collect(),
+        lines: lines(&usual),
+        others: lines(&others),
+        disinfection: fill(disinfection_fields(work), typed, faults),
+        put: fill(fields_under(PutForm::FIELDS, ""), typed, faults)
+            .into_iter()
+            .chain(personal_data_check::tick_for(
+                typed,
+                &<SetForm as crate::domain::form::Form>::field_sets(),
+            ))
+            .collect(),
+        folds: vec![from_paper(typed, faults)],
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+/// The kind of work of the address, or the one that is written; a copy of a worn pattern where nobody has said one.
+async fn course(
+    app: &App,
+    person: &Person,
+    view: &CaseView,
+    asked: &str,
+) -> Result<Course, AppError> {
+    match Course::from_word(asked) {
+        Some(course) => Ok(course),
+        None => Ok(add_set::course_of(app, person, view)
+            .await?
+            .unwrap_or(Course::Copy)),
+    }
+}
+
+/// Shows the things of the kind of work, the usual ones ticked.
+pub async fn set(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let view = see_case::see(&app, &person, &number).await?;
+    let course = course(&app, &person, &view, query.text("course")).await?;
+    page(&set_page(&app, &person, &view, course, &Tried::default())?)
+}
+
+/// Registers what is ticked and leads to its labels, or shows the form with what is wrong.
+pub async fn add_set(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let (key, asked) = (form.key()?, form.text("course").to_owned());
+    let done = async {
+        let command: SetForm = form.read()?;
+        add_set::add(&app, &person, &number, &command, &key).await
+    };
+    let (status, tried) = match done.await {
+        Ok(tags) => return Ok(see_other(&registered(&number, &tags))),
+        Err(error) => Tried::of(form.0, error)?,
+    };
+    let view = see_case::see(&app, &person, &number).await?;
+    let course = course(&app, &person, &view, &asked).await?;
+    page_with(status, &set_page(&app, &person, &view, course, &tried)?)
+}
+
+/// The labels of what has just been registered.
+fn registered(number: &CaseNumber, tags: &[Tag]) -> String {
+    format!("{}&done=set", labels_path(number, tags))
+}

@@ -1,0 +1,178 @@
+//! Several things at once: disinfected, put somewhere, labelled.
+
+use super::disinfection::disinfection_fields;
+use crate::app::see_case::{self, CaseView};
+use crate::app::{App, AppError, Person, several as at_once};
+use crate::domain::custody::Wanted;
+use crate::domain::custody::forms::{ITEMS, PutForm, SeveralForm, SeveralRowForm};
+use crate::domain::custody::item::Item;
+use crate::domain::form::{Form, rows_with};
+use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::web::entry::{Folded, from_paper};
+use crate::web::error::WebError;
+use crate::web::extract::{At, Query, Signed, Typed};
+use crate::web::field::{FieldView, fields_under, fill};
+use crate::web::frame::{Frame, back_to_case, page, page_with, see_other};
+use crate::web::labels::labels_path;
+use crate::web::personal_data_check;
+use crate::web::scan::{self, ScanView};
+use crate::web::tried::Tried;
+use crate::web::typed_form::TypedForm;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// A thing in hand, with its tick.
+pub struct SeveralLine {
+    pub key: String,
+    pub tag: String,
+    pub title: String,
+    pub state: &'static str,
+    pub place: String,
+    pub taken: bool,
+}
+
+/// What is in hand, and what is done with all that is ticked.
+#[derive(Template)]
+#[template(path = "several.html")]
+pub struct SeveralPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub refusals: Vec<String>,
+    pub scan: ScanView,
+    pub lines: Vec<SeveralLine>,
+    pub disinfection: Vec<FieldView>,
+    pub put: Vec<FieldView>,
+    pub folds: Vec<Folded>,
+    pub post_key: String,
+}
+
+fn line(view: &CaseView, item: &Item, tried: &Tried) -> SeveralLine {
+    let state = view.work.state.item(&item.tag);
+    let is_clean = state.is_some_and(|state| state.disinfected);
+    let under = format!("{}.", item.tag.as_str());
+    let tick = FieldView::under(SeveralRowForm::take(), &under).filled(&tried.typed, &tried.faults);
+    SeveralLine {
+        taken: tick.is_ticked(),
+        key: tick.key,
+        tag: item.tag.to_string(),
+        title: item.title(),
+        state: match (item.kind.needs_disinfection(), is_clean) {
+            (false, _) => "needs no disinfection",
+            (true, true) => "disinfected",
+            (true, false) => "not yet disinfected here",
+        },
+        place: state
+            .and_then(|state| state.place.clone())
+            .unwrap_or_default(),
+    }
+}
+
+fn several_page(
+    app: &App,
+    person: &Person,
+    view: &CaseView,
+    tried: &Tried,
+    scan: ScanView,
+) -> Result<SeveralPage, WebError> {
+    let (work, typed, faults) = (&view.work, &tried.typed, &tried.faults);
+    let offers = work.offers(app, person);
+    let items = at_once::in_hand(work, &offers).into_iter();
+    let mut refusals = tried.refusals.clone();
+    let of_all = faults.iter().filter(|fault| fault.key == ITEMS);
+    refusals.extend(of_all.map(|fault| fault.message.clone()));
+    Ok(SeveralPage {
+        frame: Frame::of_case(app, person, work, "Several things at once")?,
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        refusals,
+        scan,
+        lines: items.map(|item| line(view, item, tried)).collect(),
+        disinfection: fill(disinfection_fields(work), typed, faults),
+        put: fill(fields_under(PutForm::FIELDS, ""), typed, faults)
+            .into_iter()
+            .chain(personal_data_check::tick_for(
+                typed,
+                &SeveralForm::field_sets(),
+            ))
+            .collect(),
+        folds: vec![from_paper(typed, faults)],
+        post_key: app.outside.token().map_err(AppError::from)?,
+    })
+}
+
+/// Shows what is in hand; `all` in the address ticks everything.
+pub async fn several(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let view = see_case::see(&app, &person, &number).await?;
+    let mut typed = TypedForm::new();
+    if query.text("all") == "yes" {
+        let offers = view.work.offers(&app, &person);
+        let items = at_once::in_hand(&view.work, &offers).into_iter();
+        typed.extend(items.map(scan::take_tick));
+    }
+    let tried = Tried::shown(typed);
+    page(&several_page(
+        &app,
+        &person,
+        &view,
+        &tried,
+        ScanView::waiting(),
+    )?)
+}
+
+/// Enters what was done and leads back to the case; a scan only ticks its item, and labels are printed of what is
+/// ticked. Otherwise the form with what is wrong.
+pub async fn record_several(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    if scan::asked(&form.0).is_some() {
+        return scanned(&app, &person, &number, form.0).await;
+    }
+    if form.text("go") == "labels" {
+        return Ok(see_other(&labels_path(&number, &ticked(&form.0))));
+    }
+    let key = form.key()?;
+    let done = async {
+        let command: SeveralForm = form.read()?;
+        at_once::record(&app, &person, &number, &command, &key).await
+    };
+    let (status, tried) = match done.await {
+        Ok(()) => return Ok(back_to_case(&number, "recorded")),
+        Err(error) => Tried::of(form.0, error)?,
+    };
+    let view = see_case::see(&app, &person, &number).await?;
+    page_with(
+        status,
+        &several_page(&app, &person, &view, &tried, ScanView::waiting())?,
+    )
+}
+
+fn ticked(typed: &TypedForm) -> Vec<Tag> {
+    let rows = rows_with(typed, "take");
+    rows.filter_map(|row| Tag::parse(row).ok()).collect()
+}
+
+async fn scanned(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    mut typed: TypedForm,
+) -> Result<Response, WebError> {
+    let view = see_case::see(app, person, number).await?;
+    let (work, wanted) = (&view.work, Wanted::InHand(view.work.side));
+    let scan = scan::take(app, person, work, wanted, &mut typed, scan::take_tick).await?;
+    let status = scan.status();
+    page_with(
+        status,
+        &several_page(app, person, &view, &Tried::shown(typed), scan)?,
+    )
+}
