@@ -163,11 +163,7 @@ pub fn receive_rows(
                 here_key: here.key,
                 messages: here.messages,
                 pieces: fill(counted, typed, faults),
-                folded: Folded::new(
-                    "Missing, damaged, not disinfected or otherwise than described",
-                    "",
-                    otherwise,
-                ),
+                folded: Folded::new("Not as listed", "", otherwise),
             }
         })
         .collect()
