@@ -53,6 +53,7 @@ mod sign_in;
 mod statics;
 mod tried;
 mod typed_form;
+mod usual;
 mod waiting;
 mod write;
 
