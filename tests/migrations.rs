@@ -18,10 +18,11 @@ use vestibule::domain::custody::agenda::{OrderedWork, WhoseTurn};
 use vestibule::domain::custody::{Gone, balance, fold};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::revision::Document;
+use vestibule::domain::prescription::usual::UsualSet;
 use vestibule::domain::values::ids::CaseNumber;
 use vestibule::store::admissions::Admitted;
 use vestibule::store::{
-    Store, admissions, cases, custody, drafts, lists, parties, people, revisions,
+    Store, admissions, cases, custody, drafts, lists, parties, people, revisions, usual,
 };
 
 /// The migrations in their order.
@@ -98,6 +99,14 @@ async fn read_back(store: &Store) {
             .collect::<Vec<_>>(),
         ["common", "common", "us-fl"]
     );
+    let houses: Vec<_> = houses.iter().collect();
+    let sets = usual::of_parties(&mut conn, &houses[0].id, &houses[2].id).await;
+    let sets: Vec<(i64, bool)> = sets
+        .unwrap()
+        .iter()
+        .map(|row| (row.version, UsualSet::from_stored(&row.text).is_ok()))
+        .collect();
+    assert_eq!(sets, [(2, true), (1, true), (2, false)]);
     let telephones: Vec<&str> = houses
         .iter()
         .map(|house| house.telephone.as_str())

@@ -1,14 +1,25 @@
 //! A draft filled from what is known already: the record, the pattern, the kind of work.
 
+use super::AppError;
 use super::case_work::CaseWork;
-use crate::domain::fill::OnRecord;
+use super::usual_sets::set_of;
+use crate::domain::custody::case::Case;
+use crate::domain::fill::{Beforehand, OnRecord};
+use crate::domain::prescription::draft::Fields;
+use crate::domain::prescription::revision::Document;
+use crate::domain::prescription::sources::{USUAL, USUAL_OF_LAB};
+use crate::domain::prescription::usual::{CaseBefore, InUse};
 use crate::domain::trade::lists::Lists;
+use crate::domain::values::ids::PartyId;
 use crate::domain::values::tooth::Numbering;
+use crate::store::usual::UsualRow;
+use crate::store::{Connection, cases, revisions, usual};
 
 /// What is known beside a draft of this case.
 pub fn known_beside<'a>(
     work: &'a CaseWork,
     lists: &'a Lists,
+    beforehand: &'a Beforehand,
     numbering: Numbering,
 ) -> OnRecord<'a> {
     OnRecord {
@@ -18,7 +29,95 @@ pub fn known_beside<'a>(
         state: &work.state,
         own_teeth: &work.own_teeth,
         lists,
+        beforehand,
         numbering,
         is_revision: work.case.revision > 0,
     }
+}
+
+/// What the two houses say once for all, in force and in the versions that the draft names, and what was signed for
+/// the patient before. A revision that is written anew is filled from none of it.
+pub async fn beforehand(
+    conn: &mut Connection,
+    case: &Case,
+    named_in: &[&Fields],
+    numbering: Numbering,
+) -> Result<Beforehand, AppError> {
+    if case.revision > 0 {
+        return Ok(Beforehand::default());
+    }
+    let in_force = usual::of_parties(conn, &case.office, &case.lab).await?;
+    let mut beforehand = Beforehand {
+        before: case_before(conn, case, numbering).await?,
+        ..Beforehand::default()
+    };
+    let houses = [
+        (&case.office, USUAL, &mut beforehand.office),
+        (&case.lab, USUAL_OF_LAB, &mut beforehand.lab),
+    ];
+    for (house, key, sets) in houses {
+        let own = in_force.iter().filter(|row| row.party == *house);
+        for row in own {
+            sets.extend(in_use(row, true)?);
+        }
+        for mark in named_in.iter().filter_map(|fields| fields.get(key)) {
+            if !sets.iter().any(|one| one.mark() == *mark) {
+                sets.extend(earlier(conn, house, mark).await?);
+            }
+        }
+    }
+    Ok(beforehand)
+}
+
+fn in_use(row: &UsualRow, is_newest: bool) -> Result<Option<InUse>, AppError> {
+    let set = set_of(row)?;
+    Ok(set.map(|set| InUse {
+        id: row.id.clone(),
+        version: row.version,
+        is_newest,
+        set,
+    }))
+}
+
+/// An older version of a set of this house.
+async fn earlier(
+    conn: &mut Connection,
+    house: &PartyId,
+    mark: &str,
+) -> Result<Option<InUse>, AppError> {
+    let Some((id, version)) = InUse::parse(mark) else {
+        return Ok(None);
+    };
+    let row = usual::find(conn, id, version).await?;
+    match row.filter(|row| row.party == *house) {
+        Some(row) => in_use(&row, false),
+        None => Ok(None),
+    }
+}
+
+/// The last case of the same patient at this office that was opened before and has something signed.
+async fn case_before(
+    conn: &mut Connection,
+    case: &Case,
+    numbering: Numbering,
+) -> Result<Option<CaseBefore>, AppError> {
+    let all = cases::cases_of_patient(conn, &case.patient).await?;
+    let is_before = |other: &Case| {
+        other.number != case.number
+            && other.office == case.office
+            && other.revision > 0
+            && other.opened_ms <= case.opened_ms
+    };
+    let Some(found) = all.into_iter().find(is_before) else {
+        return Ok(None);
+    };
+    let revision = revisions::find(conn, &found.number, found.revision).await?;
+    let Some(revision) = revision else {
+        return Ok(None);
+    };
+    let document = Document::from_canonical(&revision.document)?;
+    Ok(Some(CaseBefore {
+        number: found.number,
+        fields: document.prescription.to_raw(numbering),
+    }))
 }

@@ -3,7 +3,7 @@
 use super::reviewing::REASON;
 use super::{
     choose_law, clear_alarm, join, let_in, load_list, manage, open_case, own_account, print_labels,
-    see_record, sign, sign_in, take_remedy,
+    see_record, sign, sign_in, take_remedy, usual_sets,
 };
 use crate::domain::custody::forms::{
     AnswerForm, AskForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting, HaltForm,
@@ -11,6 +11,7 @@ use crate::domain::custody::forms::{
     SetForm, SeveralForm, TakeBackForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
+use crate::domain::people::party::Side;
 
 /// The lists of fields of all forms that are read as commands; a prescription and a patient's card have a list of
 /// their own.
@@ -57,6 +58,8 @@ fn field_sets() -> Vec<FieldSet> {
         see_record::GrowthForm::field_sets(),
         take_remedy::RemedyForm::field_sets(),
         sign::SignForm::field_sets(),
+        usual_sets::UsualForm::field_sets_of(Side::Office),
+        usual_sets::EndSetForm::field_sets(),
     ]
     .concat()
 }

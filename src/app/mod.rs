@@ -77,6 +77,7 @@ pub mod take_back;
 pub mod take_remedy;
 pub mod typed;
 pub mod untyped;
+pub mod usual_sets;
 pub mod visit;
 pub mod waiting;
 pub mod watching;

@@ -144,6 +144,7 @@ pub async fn setting(
             .collect(),
         previous,
         lists: lists_context(app, conn, &work.case).await?,
+        usual_otherwise: Vec::new(),
     })
 }
 

@@ -4,7 +4,7 @@
 //! and signing builds the text again. If anything has changed between the two, nothing is signed.
 
 use super::case_work::CaseWork;
-use super::fill_in::known_beside;
+use super::fill_in::{beforehand, known_beside};
 use super::reviewing::{Reviewed, review_with, setting};
 use super::run::on_case::run_on_case;
 use super::sign_in::confirm_password;
@@ -12,7 +12,7 @@ use super::untyped::{UntypedValue, untyped};
 use super::{App, AppError, Person, PostKey, recorded};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Ordered, travels};
-use crate::domain::fill::fill;
+use crate::domain::fill::{fill, otherwise};
 use crate::domain::form::{Kind, PASSWORD, Secret, command};
 use crate::domain::law::card::LawCard;
 use crate::domain::people::party::Side;
@@ -22,7 +22,7 @@ use crate::domain::prescription::revision::{
     Acknowledgement, Document, ItemCard, MEANING, MissingPoint, PartyCard, PassedCaution,
     PatientCard, Revision, SCHEMA, SHEET, Signature, document_hash,
 };
-use crate::domain::prescription::sources::{AS_PATTERN, Origin};
+use crate::domain::prescription::sources::{AS_PATTERN, Origin, USUAL, USUAL_OF_LAB};
 use crate::domain::prescription::{self, Difference};
 use crate::domain::review::{Letterhead, Level, is_reason};
 use crate::domain::values::fault::Fault;
@@ -87,9 +87,11 @@ async fn build_of(
     let in_force = in_force.as_ref().map(open_revision).transpose()?;
     let previous = in_force.as_ref().map(|before| before.prescription.clone());
     let signer = Some(dentist(person, work));
-    let context = setting(app, conn, work, previous, signer, issued).await?;
-    let known = known_beside(work, &context.lists, person.numbering());
+    let mut context = setting(app, conn, work, previous, signer, issued).await?;
+    let beforehand = beforehand(conn, &work.case, &[typed], person.numbering()).await?;
+    let known = known_beside(work, &context.lists, &beforehand, person.numbering());
     let filled = fill(typed, &known);
+    context.usual_otherwise = otherwise(&filled, &known);
     let mut reading = prescription::read(&filled.fields, person.numbering());
     reading.ask_for_signing();
     let mut faults = reading.faults;
@@ -264,8 +266,14 @@ pub fn written_label(key: &str) -> Option<String> {
     if let Some(context) = key.strip_prefix("case.") {
         return Some(format!("The case: {context}"));
     }
-    if key == AS_PATTERN {
-        return Some("As the pattern".to_owned());
+    let of_the_draft = match key {
+        AS_PATTERN => Some("As the pattern"),
+        USUAL => Some("Usual values"),
+        USUAL_OF_LAB => Some("Usual at the lab"),
+        _ => None,
+    };
+    if let Some(words) = of_the_draft {
+        return Some(words.to_owned());
     }
     groups()
         .find(|one| one.key == key)

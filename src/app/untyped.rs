@@ -97,6 +97,9 @@ mod tests {
             ("enclosed.0.tag", "T00", Origin::Record),
             ("form.as_pattern", "yes", Origin::Pattern),
             ("seal.by", "in_pattern", Origin::Pattern),
+            ("finish.photos", "yes", Origin::Usual(3)),
+            ("finish.keep_months", "6", Origin::UsualOfLab(2)),
+            ("form.usual", "a.3", Origin::Usual(3)),
         ]);
         let said: Vec<String> = untyped(&filled)
             .into_iter()
@@ -116,6 +119,10 @@ mod tests {
                 "Enclosed items, row 2: Contact time = 10 min",
                 "1 as the pattern",
                 "Posterior palatal seal: Seal = already in the pattern’s surface: keep",
+                "1 usual of version 3",
+                "Polished surface, remount and checks: Photos before sending = yes",
+                "1 usual at the lab, version 2",
+                "Polished surface, remount and checks: Keep casts and index for = 6 months",
                 "3 from the starting set",
                 "Vertical dimension: Method = nose to chin, skin marks",
                 "Base material and process: Base material = heat-cured acrylic resin",

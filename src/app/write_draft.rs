@@ -1,7 +1,7 @@
 //! The draft of a prescription: opened, saved while typing, merged when two people write at once.
 
 use super::case_work::{CaseWork, own_case};
-use super::fill_in::known_beside;
+use super::fill_in::{beforehand, known_beside};
 use super::reviewing::{self, Reviewed, reason_key, review_with, setting};
 use super::run;
 use super::sign::{dentist, open_revision};
@@ -9,13 +9,14 @@ use super::sign::{dentist, open_revision};
 use super::{App, AppError, Person, see_case};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::item::Item;
-use crate::domain::fill::{OnRecord, fill, kept};
+use crate::domain::fill::{Beforehand, OnRecord, fill, kept, otherwise};
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::draft::{Fields, Merge, apply, merge};
 use crate::domain::prescription::revision::Revision;
 use crate::domain::prescription::sources::Filled;
+use crate::domain::prescription::usual::InUse;
 use crate::domain::prescription::{self, Course, Reading};
 use crate::domain::review::{Setting, course_written, mark_of};
 use crate::domain::trade::lists::Lists;
@@ -54,6 +55,8 @@ pub struct Written {
     pub law: CaseLaw,
     /// The lab's moulds and the office's guides.
     pub lists: Lists,
+    /// The office's sets of usual values, with the version that the draft was begun with.
+    pub usual_sets: Vec<InUse>,
     /// Texts that were not stored because they are too long, by field.
     pub too_long: Vec<Fault>,
     pub about: About,
@@ -98,7 +101,15 @@ pub async fn open(app: &App, person: &Person, number: &CaseNumber) -> Result<Wri
             State::standing(draft, Vec::new())
         }
     };
-    let context = draft_context(app, &mut conn, person, &view.work, view.in_force()).await?;
+    let named_in = [&state.draft.fields];
+    let context = draft_context(
+        app,
+        &mut conn,
+        person,
+        &view.work,
+        (view.in_force(), &named_in),
+    )
+    .await?;
     Ok(context.of(state, person))
 }
 
@@ -107,6 +118,7 @@ struct Surroundings {
     items: Vec<Item>,
     law: CaseLaw,
     setting: Setting,
+    beforehand: Beforehand,
     work: CaseWork,
 }
 
@@ -115,13 +127,14 @@ async fn draft_context(
     conn: &mut Connection,
     person: &Person,
     work: &CaseWork,
-    in_force: Option<&Revision>,
+    (in_force, named_in): (Option<&Revision>, &[&Fields]),
 ) -> Result<Surroundings, AppError> {
     let signer = person.may(Permission::Sign).then(|| dentist(person, work));
     let previous = in_force.map(open_revision).transpose()?;
     let previous = previous.map(|document| document.prescription);
     let setting = setting(app, conn, work, previous, signer, work.now(app)).await?;
     Ok(Surroundings {
+        beforehand: beforehand(conn, &work.case, named_in, person.numbering()).await?,
         law: reviewing::law(app, work),
         items: work.items.clone(),
         work: work.clone(),
@@ -132,12 +145,15 @@ async fn draft_context(
 impl Surroundings {
     /// What a draft of it can be filled from.
     fn known(&self, person: &Person) -> OnRecord<'_> {
-        known_beside(&self.work, &self.setting.lists, person.numbering())
+        let (lists, beforehand) = (&self.setting.lists, &self.beforehand);
+        known_beside(&self.work, lists, beforehand, person.numbering())
     }
 
     /// The draft with what the review says of it.
-    fn of(self, state: State, person: &Person) -> Written {
-        let filled = fill(&state.draft.fields, &self.known(person));
+    fn of(mut self, state: State, person: &Person) -> Written {
+        let known = self.known(person);
+        let filled = fill(&state.draft.fields, &known);
+        self.setting.usual_otherwise = otherwise(&filled, &known);
         let reading = prescription::read(&filled.fields, person.numbering());
         Written {
             reviewed: review_with(&reading.document, &self.setting, &filled.fields),
@@ -156,6 +172,7 @@ impl Surroundings {
                 lab: self.work.lab.name.clone(),
             },
             lists: self.setting.lists,
+            usual_sets: self.beforehand.office,
             too_long: Vec::new(),
         }
     }
@@ -360,7 +377,15 @@ pub async fn save_as(
             }
             None => return Err(draft_is_gone()),
         };
-        let context = draft_context(app, &mut conn, person, &view.work, view.in_force()).await?;
+        let named_in = [&before.draft.fields, sent.as_ref()];
+        let context = draft_context(
+            app,
+            &mut conn,
+            person,
+            &view.work,
+            (view.in_force(), &named_in),
+        )
+        .await?;
         let save = Save {
             base,
             sent: &sent,

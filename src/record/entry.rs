@@ -37,6 +37,8 @@ pub enum LeafKind {
     Patient,
     /// A list that a party has loaded, one version of it.
     List,
+    /// Usual values of a house, one version of a set.
+    UsualSet,
     /// An alarm, and the sentence that clears it.
     Settlement,
     /// The record goes on by somebody's word, although something was missing.
@@ -68,6 +70,7 @@ impl LeafKind {
             LeafKind::Account => &["id", "party", "role"],
             LeafKind::Patient => &["code", "office"],
             LeafKind::List => &["id", "party", "list", "account"],
+            LeafKind::UsualSet => &["id", "party", "account"],
             LeafKind::Settlement => &["alarm", "why", "party", "raised_by", "account"],
             LeafKind::Resumption => &["id", "why", "account"],
             LeafKind::Admission => &["id", "what", "party", "role", "account", "link", "by"],

@@ -7,12 +7,13 @@ use super::connection::Backend;
 use super::error::StoreError;
 
 /// Tables whose rows are written once.
-const WRITTEN_ONCE: [&str; 9] = [
+const WRITTEN_ONCE: [&str; 10] = [
     "revision",
     "acknowledgement",
     "leaf",
     "tree_node",
     "party_list_version",
+    "usual_set",
     "alarm",
     "settlement",
     "resumption",

@@ -29,6 +29,7 @@ pub mod record;
 pub mod reference;
 pub mod resumption;
 pub mod revisions;
+pub mod usual;
 pub mod witness;
 
 pub use backup::BackupError;

@@ -13,6 +13,7 @@ pub enum ReferenceData {
     Account,
     Patient,
     List,
+    UsualSet,
     Settlement,
     Resumption,
     Admission,
@@ -21,6 +22,11 @@ pub enum ReferenceData {
 impl ReferenceData {
     /// Each of them.
     pub const ALL: &[ReferenceData] = ReferenceData::VARIANTS;
+
+    /// Whether every version stays stored; of the others only the one in force does.
+    pub const fn keeps_all_versions(self) -> bool {
+        matches!(self, ReferenceData::List | ReferenceData::UsualSet)
+    }
 }
 
 /// The keys after `key`, in order, at most `limit`.
@@ -37,6 +43,9 @@ pub async fn keys_after(
             "SELECT code AS k FROM patient WHERE code > $1 ORDER BY code LIMIT $2"
         }
         ReferenceData::List => "SELECT id AS k FROM party_list WHERE id > $1 ORDER BY id LIMIT $2",
+        ReferenceData::UsualSet => {
+            "SELECT DISTINCT id AS k FROM usual_set WHERE id > $1 ORDER BY id LIMIT $2"
+        }
         ReferenceData::Settlement => {
             "SELECT alarm_id AS k FROM settlement WHERE alarm_id > $1 ORDER BY alarm_id LIMIT $2"
         }

@@ -4,6 +4,7 @@ use super::typed_form::TypedForm;
 use crate::domain::form::{FieldSpec, Kind};
 use crate::domain::values::fault::Fault;
 use askama::Template;
+use std::borrow::Cow;
 
 /// How a field is typed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -83,7 +84,7 @@ pub struct FieldView {
     /// Whether it stands open because this kind of work asks for it.
     pub is_asked: bool,
     /// Where a value comes from that nobody typed; empty where it was typed, or where there is none.
-    pub from: &'static str,
+    pub from: Cow<'static, str>,
     /// The autocomplete token (WCAG 1.3.5), or `off`.
     pub autocomplete: &'static str,
     /// Sets ids of one form apart from those of another on the same page; usually empty.
@@ -106,7 +107,7 @@ impl FieldView {
             warnings: Vec::new(),
             needed: false,
             is_asked: false,
-            from: "",
+            from: Cow::Borrowed(""),
             autocomplete: "off",
             scope: "",
         }

@@ -70,6 +70,7 @@ impl Frame {
             ("/cases/new", "New case", Permission::PrepareCases),
             ("/moulds", "Mould list", Permission::KeepMoulds),
             ("/guides", "Shade guides", Permission::KeepGuides),
+            ("/usual", "Usual values", Permission::ReadCases),
             ("/closed-days", "Closed days", Permission::KeepClosedDays),
             ("/lab-days", "Lab days", Permission::KeepMoulds),
             ("/record", "Record", Permission::OwnAccount),
@@ -171,6 +172,8 @@ impl Frame {
             "password" => "Your password is changed, and all other browsers are signed out.",
             "taken" => "The sentence stands in the remarks of the draft: change it as you need.",
             "loaded" => "Loaded. This list is in force now. Every version stays below.",
+            "set" => "Saved. New drafts are filled from it from now on.",
+            "set_ended" => "Ended. Its versions stay below.",
             "out" => "Out of use. Hints and review no longer look at it; its versions stay below.",
             "alarms_cleared" => {
                 "The alarms are cleared. What was kept stays written down, and the record of now is kept from here on."

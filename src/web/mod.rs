@@ -55,6 +55,7 @@ mod sign_in;
 mod statics;
 mod tried;
 mod typed_form;
+mod usual;
 mod waiting;
 mod write;
 

@@ -10,7 +10,7 @@ use super::request_body::read_to_the_end;
 use super::{
     account, case_new, case_page, changes, erase, halt, handoffs, headers, history, home, items,
     join, labels, law, let_in, lists, manage, papers, patients, people, questions, record,
-    reported, resolve, revision, sign, sign_in, statics, write,
+    reported, resolve, revision, sign, sign_in, statics, usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -138,10 +138,16 @@ table! {
     get  "/guides/{id}" KeepGuides => lists::guide;
     post "/guides/{id}" KeepGuides => lists::load_guide;
     get  "/guides/{id}/{version}/list.csv" KeepGuides => lists::guide_csv;
+    get  "/usual" ReadCases => usual::sets;
+    get  "/usual/new" KeepUsual => usual::new;
+    post "/usual/new" KeepUsual => usual::make;
+    get  "/usual/{id}" ReadCases => usual::set;
+    post "/usual/{id}" KeepUsual => usual::change;
 
     // Both sides of a case.
     get  "/cases/{number}" ReadCases => case_page::page_of;
     get  "/cases/{number}/moulds" ReadCases => lists::moulds_of_case;
+    get  "/cases/{number}/usual" ReadCases => usual::of_lab;
     get  "/cases/{number}/history" ReadCases => history::history;
     get  "/cases/{number}/erase" EraseTexts => erase::form;
     post "/cases/{number}/erase" EraseTexts => erase::erase;

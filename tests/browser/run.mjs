@@ -182,6 +182,13 @@ journey("the lab loads its moulds from a file, and the office gets hints from th
   await assistant.sees("Mould list of Brickyard Dental Laboratory");
   await assistant.go("/guides");
   await assistant.isAccessible();
+  await assistant.go("/usual");
+  await assistant.sees("Full dentures, heat-cured");
+  await assistant.press("Full dentures, heat-cured");
+  await assistant.sees("Drafts begin with it.");
+  await assistant.isAccessible();
+  await assistant.go(`${path}/usual`);
+  await assistant.sees("What we do unless told at Brickyard Dental Laboratory");
   return [manager, assistant];
 });
 

@@ -10,54 +10,54 @@ use vestibule::record::key::Signer;
 /// Changes of the record itself, with the first wrong leaf where one is, and words of some fault.
 const CHANGED_RECORD: [(&str, Option<u64>, &str); 24] = [
     (
-        "UPDATE leaf SET body = replace(body, ',', ',' || char(10)) WHERE number = 103",
-        Some(103),
+        "UPDATE leaf SET body = replace(body, ',', ',' || char(10)) WHERE number = 105",
+        Some(105),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 103",
-        Some(103),
+        "UPDATE leaf SET body = replace(body, '\"v\":1', '\"v\":2') WHERE number = 105",
+        Some(105),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET body = x'00FF' WHERE number = 103",
-        Some(103),
-        "Leaf 103 cannot be read",
+        "UPDATE leaf SET body = x'00FF' WHERE number = 105",
+        Some(105),
+        "Leaf 105 cannot be read",
     ),
     (
-        "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 5) WHERE number = 103",
-        Some(103),
+        "UPDATE leaf SET hash = (SELECT hash FROM leaf WHERE number = 5) WHERE number = 105",
+        Some(105),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET hash = upper(hash) WHERE number = 103",
-        Some(103),
+        "UPDATE leaf SET hash = upper(hash) WHERE number = 105",
+        Some(105),
         "does not fit its hash",
     ),
     (
-        "UPDATE leaf SET kind = 'statement' WHERE number = 103",
-        Some(103),
+        "UPDATE leaf SET kind = 'statement' WHERE number = 105",
+        Some(105),
         "not stored any more",
     ),
     (
-        "UPDATE leaf SET about = 'x' WHERE number = 103",
-        Some(103),
+        "UPDATE leaf SET about = 'x' WHERE number = 105",
+        Some(105),
         "not stored any more",
     ),
     (
-        "UPDATE leaf SET case_number = 'C00000000' WHERE number = 103",
-        Some(103),
+        "UPDATE leaf SET case_number = 'C00000000' WHERE number = 105",
+        Some(105),
         "of nothing that can be read",
     ),
     (
-        "DELETE FROM leaf WHERE number = 103",
-        Some(103),
-        "Leaf 103 is missing",
+        "DELETE FROM leaf WHERE number = 105",
+        Some(105),
+        "Leaf 105 is missing",
     ),
     (
-        "DELETE FROM leaf WHERE number BETWEEN 103 AND 300",
-        Some(103),
-        "Leaf 103 is missing",
+        "DELETE FROM leaf WHERE number BETWEEN 105 AND 300",
+        Some(105),
+        "Leaf 105 is missing",
     ),
     (
         "DELETE FROM leaf WHERE number = 0",
@@ -71,48 +71,48 @@ const CHANGED_RECORD: [(&str, Option<u64>, &str); 24] = [
     ),
     ("DELETE FROM leaf", None, "the stored ones do not end there"),
     (
-        "UPDATE leaf SET number = 9080 WHERE number = 103",
-        Some(103),
-        "Leaf 103 is missing",
+        "UPDATE leaf SET number = 9080 WHERE number = 105",
+        Some(105),
+        "Leaf 105 is missing",
     ),
     (
-        "UPDATE leaf SET number = 9000 WHERE number = 103; UPDATE leaf SET number = 103 WHERE number = 104; \
-         UPDATE leaf SET number = 104 WHERE number = 9000",
-        Some(103),
+        "UPDATE leaf SET number = 9000 WHERE number = 105; UPDATE leaf SET number = 105 WHERE number = 106; \
+         UPDATE leaf SET number = 106 WHERE number = 9000",
+        Some(105),
         "is not the one that the leaf stands for",
     ),
     (
         // With their salts: each leaf then fits its row.
-        "UPDATE leaf SET number = 9000 WHERE number = 103; UPDATE leaf SET number = 103 WHERE number = 104; \
-         UPDATE leaf SET number = 104 WHERE number = 9000; UPDATE leaf_salt SET leaf = 9000 WHERE leaf = 103; \
-         UPDATE leaf_salt SET leaf = 103 WHERE leaf = 104; UPDATE leaf_salt SET leaf = 104 WHERE leaf = 9000",
-        Some(103),
+        "UPDATE leaf SET number = 9000 WHERE number = 105; UPDATE leaf SET number = 105 WHERE number = 106; \
+         UPDATE leaf SET number = 106 WHERE number = 9000; UPDATE leaf_salt SET leaf = 9000 WHERE leaf = 105; \
+         UPDATE leaf_salt SET leaf = 105 WHERE leaf = 106; UPDATE leaf_salt SET leaf = 106 WHERE leaf = 9000",
+        Some(105),
         "and in its place is",
     ),
     (
-        "UPDATE leaf SET number = -number - 1 WHERE number >= 103; UPDATE leaf SET number = -number WHERE number < 0; \
-      INSERT INTO leaf SELECT 103, 'event', 'put in', case_number, body, hash FROM leaf WHERE number = 5",
-        Some(103),
+        "UPDATE leaf SET number = -number - 1 WHERE number >= 105; UPDATE leaf SET number = -number WHERE number < 0; \
+      INSERT INTO leaf SELECT 105, 'event', 'put in', case_number, body, hash FROM leaf WHERE number = 5",
+        Some(105),
         "put in",
     ),
     (
-        "UPDATE leaf_salt SET salts = json_set(salts, '$.\"/event/by/name\"', '00000000000000000000000000000000') WHERE leaf = 103",
-        Some(103),
+        "UPDATE leaf_salt SET salts = json_set(salts, '$.\"/event/by/name\"', '00000000000000000000000000000000') WHERE leaf = 105",
+        Some(105),
         "is not the one that the leaf stands for",
     ),
     (
-        "UPDATE leaf_salt SET salts = upper(salts) WHERE leaf = 103",
-        Some(103),
-        "salts of leaf 103 cannot be read",
+        "UPDATE leaf_salt SET salts = upper(salts) WHERE leaf = 105",
+        Some(105),
+        "salts of leaf 105 cannot be read",
     ),
     (
-        "UPDATE leaf_salt SET salts = '[]' WHERE leaf = 103",
-        Some(103),
-        "salts of leaf 103 cannot be read",
+        "UPDATE leaf_salt SET salts = '[]' WHERE leaf = 105",
+        Some(105),
+        "salts of leaf 105 cannot be read",
     ),
     (
-        "DELETE FROM leaf_salt WHERE leaf = 103",
-        Some(103),
+        "DELETE FROM leaf_salt WHERE leaf = 105",
+        Some(105),
         "its salt is missing",
     ),
     (
@@ -139,7 +139,7 @@ async fn a_changed_record_is_named_by_its_first_wrong_leaf() {
     // Both neighbours and the leaf itself have texts, so that each can be told by its salts.
     let kinds = texts(
         &mut conn,
-        "SELECT kind FROM leaf WHERE number IN (103, 104)",
+        "SELECT kind FROM leaf WHERE number IN (105, 106)",
     )
     .await;
     assert_eq!(kinds, ["event", "event"]);

@@ -104,7 +104,7 @@ pub async fn run(conn: &mut AnyConnection, sql: &str) {
 }
 
 /// Everything that the record stands for, as text; what follows from it for lists is looked at besides.
-const RECORDED: [&str; 14] = [
+const RECORDED: [&str; 15] = [
     "SELECT number, office_id, lab_id, patient_code, arches, opened_ms FROM case_file ORDER BY number",
     "SELECT tag, case_number, position, body FROM item ORDER BY tag",
     "SELECT case_number, position, id, at_ms, kind, body FROM event ORDER BY id",
@@ -123,6 +123,7 @@ const RECORDED: [&str; 14] = [
     "SELECT id, party_id, kind, name, version, entries FROM party_list ORDER BY id",
     "SELECT list_id, version, text, entries, account_id, account_name, at_ms FROM party_list_version \
      ORDER BY list_id, version",
+    "SELECT id, version, party_id, text, account_id, account_name, at_ms FROM usual_set ORDER BY id, version",
 ];
 
 async fn recorded(copy: &Copy) -> Result<Vec<Vec<String>>, sqlx::Error> {

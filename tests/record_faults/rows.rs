@@ -3,7 +3,7 @@
 use crate::{Copy, after, filled, number, texts};
 
 /// In the changes below stands for the key of the row that the leaf of this number is about.
-const LEAVES: [(&str, &str, u64); 9] = [
+const LEAVES: [(&str, &str, u64); 10] = [
     ("{case}", "case", 3),
     ("{item}", "item", 17),
     ("{event}", "event", 90),
@@ -13,6 +13,7 @@ const LEAVES: [(&str, &str, u64); 9] = [
     ("{account}", "account", 2),
     ("{patient}", "patient", 3),
     ("{list}", "list", 1),
+    ("{usual}", "usual_set", 1),
 ];
 
 /// Fills the keys in; answers with the leaves that they belong to.
@@ -43,7 +44,7 @@ pub async fn filled_in(sql: &str) -> (String, Vec<u64>) {
 }
 
 /// Changes of a row that a leaf stands for; the first wrong leaf is that one.
-const CHANGED_ROWS: [&str; 75] = [
+const CHANGED_ROWS: [&str; 81] = [
     "UPDATE case_file SET office_id = lab_id WHERE number = {case}",
     "UPDATE case_file SET lab_id = office_id WHERE number = {case}",
     "UPDATE case_file SET patient_code = (SELECT MAX(code) FROM patient WHERE code <> case_file.patient_code) \
@@ -121,15 +122,22 @@ const CHANGED_ROWS: [&str; 75] = [
     "UPDATE party_list_version SET account_name = 'x' WHERE list_id = (SELECT id FROM party_list WHERE {list})",
     "UPDATE party_list_version SET at_ms = at_ms + 1 WHERE list_id = (SELECT id FROM party_list WHERE {list})",
     "DELETE FROM party_list_version WHERE list_id = (SELECT id FROM party_list WHERE {list})",
+    "UPDATE usual_set SET party_id = 'another' WHERE {usual}",
+    "UPDATE usual_set SET text = replace(text, 'values', 'valueS') WHERE {usual}",
+    "UPDATE usual_set SET account_name = 'x' WHERE {usual}",
+    "UPDATE usual_set SET at_ms = at_ms + 1 WHERE {usual}",
+    "UPDATE usual_set SET version = version + 1 WHERE {usual}",
+    "DELETE FROM usual_set WHERE {usual}",
 ];
 
 /// Rows that nobody has put into the record: no leaf is wrong, and the row is named.
-const PUT_IN: [&str; 4] = [
+const PUT_IN: [&str; 5] = [
     "INSERT INTO party SELECT 'another', kind, name, address, licence, zone, paper, numbering, version, changes, \
      profile, '' FROM party LIMIT 1",
     "INSERT INTO account SELECT 'another', party_id, 'administrator', 'another', name, licence, password, 0, 1 \
      FROM account LIMIT 1",
     "INSERT INTO party_list SELECT 'another', party_id, kind, 'another', 0, 0 FROM party_list LIMIT 1",
+    "INSERT INTO usual_set SELECT 'another', 1, party_id, text, account_id, account_name, at_ms FROM usual_set LIMIT 1",
     "INSERT INTO alarm VALUES ('another', 'rewritten', '', '', NULL, NULL, '', 1); \
      INSERT INTO settlement SELECT 'another', id, name, 'nothing was', 2 FROM account LIMIT 1",
 ];

@@ -77,6 +77,7 @@ use crate::proofs::{
 };
 use crate::reference::{
     lists_are_kept_with_all_their_versions,
+    sets_of_usual_values_are_written_once_and_the_newest_is_in_force,
     the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them,
 };
 use crate::revisions::{
@@ -161,6 +162,7 @@ on_both! {
     handoffs_are_kept_and_guarded_by_their_version
     two_programs_that_write_at_once_both_finish
     lists_are_kept_with_all_their_versions
+    sets_of_usual_values_are_written_once_and_the_newest_is_in_force
     the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them
     many_who_write_at_once_all_finish
     a_dropped_transaction_leaves_nothing

@@ -4,7 +4,8 @@ use crate::bed::{Bed, LETTERS, MONDAY_MS, is_stale, patient};
 use vestibule::domain::trade::lists::ListKind;
 use vestibule::store::lists::{List, Version};
 use vestibule::store::reference::ReferenceData;
-use vestibule::store::{cases, lists, reference};
+use vestibule::store::usual::UsualRow;
+use vestibule::store::{cases, lists, reference, usual};
 
 pub async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
     bed.with_a_case().await;
@@ -110,6 +111,67 @@ pub async fn lists_are_kept_with_all_their_versions(bed: &Bed) {
     }
 }
 
+pub async fn sets_of_usual_values_are_written_once_and_the_newest_is_in_force(bed: &Bed) {
+    bed.with_a_case().await;
+    let row = |id: &str, version: i64, party: &str, text: &str| UsualRow {
+        id: id.to_owned(),
+        version,
+        party: party.into(),
+        text: text.to_owned(),
+        account: "id of dora".into(),
+        name: "Dr dora".to_owned(),
+        at_ms: MONDAY_MS + version,
+    };
+    let first = row("a", 1, "o", LETTERS);
+    let second = row("a", 2, "o", "");
+    let other = row("b", 1, "o", "other");
+    let of_lab = row("c", 1, "l", "of the lab");
+    let mut tx = bed.tx().await;
+    for one in [&first, &second, &other, &of_lab] {
+        usual::insert(&mut tx, one).await.unwrap();
+    }
+    tx.commit().await.unwrap();
+    let mut tx = bed.tx().await;
+    let twice = row("a", 2, "o", "another");
+    let refused = usual::insert(&mut tx, &twice).await.unwrap_err();
+    assert!(refused.is_duplicate());
+    drop(tx);
+
+    let mut conn = bed.read().await;
+    assert_eq!(
+        usual::find(&mut conn, "a", 1).await.unwrap(),
+        Some(first.clone())
+    );
+    assert_eq!(usual::find(&mut conn, "a", 3).await.unwrap(), None);
+    assert_eq!(
+        usual::newest(&mut conn, "a").await.unwrap(),
+        Some(second.clone())
+    );
+    assert_eq!(usual::newest(&mut conn, "x").await.unwrap(), None);
+    assert_eq!(
+        usual::versions(&mut conn, "a").await.unwrap(),
+        [first, second.clone()]
+    );
+    let (office, lab, nobody) = ("o".into(), "l".into(), "x".into());
+    let of_both = usual::of_parties(&mut conn, &office, &lab).await.unwrap();
+    assert_eq!(of_both, [second.clone(), other.clone(), of_lab.clone()]);
+    let of_one = usual::of_parties(&mut conn, &office, &office)
+        .await
+        .unwrap();
+    assert_eq!(of_one, [second, other]);
+    let of_lab_alone = usual::of_parties(&mut conn, &nobody, &lab).await.unwrap();
+    assert_eq!(of_lab_alone, [of_lab]);
+    let keys = reference::keys_after(&mut conn, ReferenceData::UsualSet, "a", 10).await;
+    assert_eq!(keys.unwrap(), ["b", "c"], "each set once");
+    for sql in [
+        "UPDATE usual_set SET text = 'x'",
+        "DELETE FROM usual_set WHERE version = 2",
+    ] {
+        let why = bed.past_the_store(sql).await.unwrap_err().to_string();
+        assert!(why.contains("written once"), "{why}");
+    }
+}
+
 pub async fn the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them(bed: &Bed) {
     let case = bed.with_a_case().await;
     let mut tx = bed.tx().await;
@@ -118,7 +180,7 @@ pub async fn the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them
     let mut patients = [patient(1), patient(2)].map(|row| row.code.as_str().to_owned());
     patients.sort();
     assert!(patients.contains(&case.patient.as_str().to_owned()));
-    let keys: [(ReferenceData, Vec<&str>); 7] = [
+    let keys: [(ReferenceData, Vec<&str>); 8] = [
         (ReferenceData::Party, vec!["l", "o"]),
         (ReferenceData::Account, vec!["id of dora"]),
         (
@@ -126,6 +188,7 @@ pub async fn the_keys_beside_the_cases_come_in_order_and_go_on_after_any_of_them
             patients.iter().map(String::as_str).collect(),
         ),
         (ReferenceData::List, vec![]),
+        (ReferenceData::UsualSet, vec![]),
         (ReferenceData::Settlement, vec![]),
         (ReferenceData::Resumption, vec![]),
         (ReferenceData::Admission, vec![]),

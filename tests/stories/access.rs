@@ -3,6 +3,7 @@
 use crate::common::{Answer, Visitor};
 use crate::lists::{MOULDS, load_guide, load_moulds};
 use crate::scene::Scene;
+use crate::usual;
 use vestibule::domain::people::access::{Permission, may};
 use vestibule::domain::people::party::Role;
 use vestibule::web::{ROUTES, Route};
@@ -16,6 +17,9 @@ struct Ids {
     party: String,
     account: String,
     guide: String,
+    /// Of the office and of the lab, and the one that this walk asks for.
+    usual: Vec<String>,
+    usual_now: String,
     leaf: String,
 }
 
@@ -40,6 +44,12 @@ async fn prepared() -> (Scene, Ids) {
     ] {
         who.send(page, page, &[("text", list)]).await.is(303);
     }
+    let name = [("set_name", "Usual"), ("base.palate_mm", "2")];
+    let usual = [(&scene.dora, &name[..]), (&scene.mara, &name[1..])];
+    let mut usual_sets: Vec<String> = Vec::new();
+    for (who, fields) in usual {
+        usual_sets.push(usual::make(who, fields).await);
+    }
     let leaf = scene.leaves().await[0].to_string();
     let ids = Ids {
         number: scene.number.clone(),
@@ -52,6 +62,8 @@ async fn prepared() -> (Scene, Ids) {
             .trim_end_matches("/disabled")
             .to_owned(),
         guide,
+        usual_now: usual_sets[0].trim_start_matches("/usual/").to_owned(),
+        usual: usual_sets,
         leaf,
     };
     (scene, ids)
@@ -68,6 +80,8 @@ fn path(route: &Route, ids: &Ids) -> String {
         &ids.account
     } else if route.path.starts_with("/guides") {
         &ids.guide
+    } else if route.path.starts_with("/usual") {
+        &ids.usual_now
     } else {
         &ids.party
     };
@@ -101,6 +115,7 @@ fn is_owned(route: &Route) -> bool {
         "{version}",
         "/handoffs/{id}",
         "/guides/{id}",
+        "/usual/{id}",
     ];
     // The short addresses of QR codes say nothing: they lead on to the page that refuses.
     let is_short = matches!(
@@ -126,9 +141,19 @@ async fn ask(who: &Visitor, route: &Route, ids: &Ids, fields: &[(&str, &str)]) -
     answer
 }
 
+impl Ids {
+    /// The set of usual values of one's own house; of an office for strangers.
+    fn usual_set(&self, login: &str) -> String {
+        let is_of_lab = ["tom", "mara"].contains(&login);
+        let path = &self.usual[usize::from(is_of_lab)];
+        path.trim_start_matches("/usual/").to_owned()
+    }
+}
+
 /// Walks all routes; `login` signs in anew where a route has ended its session.
 async fn walk(login: &str, role: Role, is_stranger: bool) {
-    let (scene, ids) = prepared().await;
+    let (scene, mut ids) = prepared().await;
+    ids.usual_now = ids.usual_set(login);
     let mut who = scene.world.person(login);
     for (count, route) in ROUTES.iter().enumerate() {
         let key = format!("walk-{login}-{count}");

@@ -39,4 +39,5 @@ mod reported;
 mod ribbon;
 mod samples;
 mod tags;
+mod usual;
 mod way_in;

@@ -4,6 +4,7 @@ use crate::common::{Answer, PASSWORD, Visitor, World};
 use crate::documents::{is_proposed, say_the_same};
 use crate::lists::{MOULDS, load_guide, load_moulds};
 use crate::scene::{Scene, Things, last_part, open_case};
+use crate::usual;
 use scraper::{Html, Selector};
 use std::collections::BTreeSet;
 use vestibule::domain::form::{FieldSpec, Kind};
@@ -130,8 +131,11 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/patients/new",
         "/cases/new",
         "/guides",
+        "/usual",
+        "/usual/new",
     ]));
     pages.extend(scene.dora.get("/guides").await.hrefs("/guides/"));
+    pages.extend(scene.dora.get("/usual").await.hrefs("/usual/"));
     pages.push(format!("/patients/{}", scene.patient));
     pages.push(format!("/cases/new?patient={}", scene.patient));
     pages.push(format!("/patients/{}?done=saved", scene.patient));
@@ -149,6 +153,7 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/reported?words=tongue",
         "/reported?c1=yes&c36=yes",
         "/moulds",
+        "/usual",
         "/holds",
         "/close",
         "/erase",
@@ -210,8 +215,16 @@ async fn pages_before_anything_is_there() {
     )
     .await;
     all_sound(&world.person("tom"), &first_pages()).await;
-    all_sound(&world.person("tom"), &paths(&["/moulds", "/lab-days"])).await;
-    all_sound(&world.person("dora"), &paths(&["/guides", "/closed-days"])).await;
+    all_sound(
+        &world.person("tom"),
+        &paths(&["/moulds", "/lab-days", "/usual"]),
+    )
+    .await;
+    all_sound(
+        &world.person("dora"),
+        &paths(&["/guides", "/closed-days", "/usual"]),
+    )
+    .await;
     all_pdf(&world.person("dora"), &paths(&["/patients/key-sheet.pdf"])).await;
     world.person("dora").get("/").await.sees("The first case");
 }
@@ -253,7 +266,7 @@ async fn pages_of_one_case_at_work() {
     ];
     all_sound(&scene.tom, &lab).await;
     all_sound(&scene.tom, &first_pages()).await;
-    all_sound(&scene.tom, &paths(&["/moulds", "/lab-days"])).await;
+    all_sound(&scene.tom, &paths(&["/moulds", "/lab-days", "/usual"])).await;
     administration(&scene.world).await;
     all_pdf(
         &scene.dora,
@@ -480,6 +493,10 @@ async fn dressed_lists(scene: &Scene, text: &dyn Fn(usize) -> String) {
     load_moulds(&scene.tom, &moulds).await.is(303);
     let tabs = format!("tab,L,a,b\n{},70,1,18\n", quoted(40));
     load_guide(&scene.anna, &text(80), &tabs).await;
+    let long = [("set_name", text(60)), ("base.product", text(80))];
+    let long = long.each_ref().map(|(key, text)| (*key, text.as_str()));
+    let ticked = [("set_begins", "yes"), ("names_nobody", "yes")];
+    usual::make(&scene.dora, &[&long[..], &ticked].concat()).await;
 }
 
 async fn party_path(root: &Visitor, name: &str) -> String {
@@ -532,7 +549,7 @@ async fn all_of_dressed(text: &dyn Fn(usize) -> String) -> (Scene, Things) {
     ];
     all_sound(&scene.tom, &lab).await;
     all_sound(&scene.tom, &first_pages()).await;
-    all_sound(&scene.tom, &paths(&["/moulds", "/lab-days"])).await;
+    all_sound(&scene.tom, &paths(&["/moulds", "/lab-days", "/usual"])).await;
     administration(&scene.world).await;
     let number = scene.number.parse().unwrap();
     let readers = [scene.dora.clone(), scene.tom.clone()];

@@ -5,14 +5,16 @@ use crate::app::add_patient::CardForm;
 use crate::app::load_list::ListEntry;
 use crate::app::reviewing::reason_key;
 use crate::app::typed::{command, command_by};
+use crate::app::usual_sets::UsualForm;
 use crate::app::{
     App, AppError, Person, add_item, add_patient, change_mouth, load_list, open_case, pick_up,
-    receive, record_event, release, see_case, sign, write_draft,
+    receive, record_event, release, see_case, sign, usual_sets, write_draft,
 };
 use crate::domain::custody::Purpose;
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::form::Raw;
+use crate::domain::people::party::Side;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::review::{mark_of, sample};
 use crate::domain::trade::lists::ListKind;
@@ -107,6 +109,7 @@ pub(super) async fn play(app: &App, cast: &Cast) -> Result<(), AppError> {
     for team in [&near, &far] {
         load_lists(app, team).await?;
     }
+    say_what_is_usual(app, &near).await?;
     for (place, (who, until, trouble)) in PLAN.into_iter().enumerate() {
         let team = match who {
             Who::Near => &near,
@@ -230,6 +233,42 @@ async fn load_lists(app: &App, team: &Team<'_>) -> Result<(), AppError> {
             ("text", text),
         ]);
         load_list::add_guide(app, team.assistant, &command(&form)?, &key(app)?).await?;
+    }
+    Ok(())
+}
+
+/// What is usual at the office, and at the lab unless told; invented, without products.
+async fn say_what_is_usual(app: &App, team: &Team<'_>) -> Result<(), AppError> {
+    const OFFICE: &[(&str, &str)] = &[
+        ("set_name", "Full dentures, heat-cured"),
+        ("set_begins", "yes"),
+        ("base.material", "heat_cured"),
+        ("base.process", "compression"),
+        ("facebow.plane", "camper"),
+        ("guidance.articulator", "semi_adjustable"),
+        ("marking.text", "case number"),
+        ("marking.place", "both"),
+        ("spare.made_by", "office"),
+        ("enclosed.0.agent", "surface disinfectant, grey label"),
+        ("enclosed.0.dilution", "ready to use"),
+        ("back.statement", "yes"),
+        ("remarks.ask_by", "question"),
+    ];
+    const LAB: &[(&str, &str)] = &[
+        ("base_shade.stippling", "slight"),
+        ("base.palate_mm", "2"),
+        ("finish.keep_months", "6"),
+        ("finish.lab_remount", "yes"),
+        ("impression.cast_keep", "yes"),
+    ];
+    for (person, side, said) in [
+        (team.dentist, Side::Office, OFFICE),
+        (team.manager, Side::Lab, LAB),
+    ] {
+        let form = command_by(&typed(said), |raw, faults| {
+            UsualForm::read_of(side, raw, faults)
+        })?;
+        usual_sets::make(app, person, &form, &key(app)?).await?;
     }
     Ok(())
 }

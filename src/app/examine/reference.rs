@@ -138,7 +138,7 @@ fn against_leaves(
             ),
             Some((_, entry)) => compare_row(examined, leaf, &entry, &BTreeSet::new()),
             // Of a row that is written over, only the version in force is stored.
-            None if of != ReferenceData::List
+            None if !of.keeps_all_versions()
                 && version.is_some_and(|version| version < row.version) => {}
             None => examined.fault(
                 Some(number),

@@ -1,5 +1,5 @@
-//! Into the record of reference data: every version of a party, an account, a patient's card and a list, and
-//! every cleared alarm. Who may sign, and what stands on a slip besides the prescription, hangs on these rows.
+//! Into the record of reference data: every version of a party, an account, a patient's card, a list and a set of
+//! usual values, and every cleared alarm. Who may sign, and what stands on a slip besides the prescription, hangs on these rows.
 //!
 //! What comes and goes without anybody answering for it is not vouched for: sessions, one-time links, post
 //! keys, drafts, and what is drawn from the events for lists.
@@ -17,6 +17,7 @@ use crate::store::lists::{self, List, Version};
 use crate::store::record::{has_kind, leaf_about, write_salts};
 use crate::store::reference::{ReferenceData, keys_after};
 use crate::store::resumption::{self, ResumptionRow};
+use crate::store::usual::{self, UsualRow};
 use crate::store::witness::{self, AlarmRow, SettlementRow};
 use crate::store::{Connection, StoreError, Tx, parties, people};
 use serde_json::json;
@@ -31,6 +32,7 @@ pub fn kind_of(of: ReferenceData) -> LeafKind {
         ReferenceData::Account => LeafKind::Account,
         ReferenceData::Patient => LeafKind::Patient,
         ReferenceData::List => LeafKind::List,
+        ReferenceData::UsualSet => LeafKind::UsualSet,
         ReferenceData::Settlement => LeafKind::Settlement,
         ReferenceData::Resumption => LeafKind::Resumption,
         ReferenceData::Admission => LeafKind::Admission,
@@ -131,6 +133,22 @@ fn of_version(list: &List, row: &Version) -> (String, Entry) {
     )
 }
 
+fn of_usual(row: &UsualRow) -> (String, Entry) {
+    let body = json!({
+        "id": row.id,
+        "version": row.version,
+        "party": row.party,
+        "text": row.text,
+        "account": row.account,
+        "by": row.name,
+        "at_ms": row.at_ms,
+    });
+    (
+        about(&row.id, row.version),
+        Entry::new(LeafKind::UsualSet, body),
+    )
+}
+
 /// Words that are not about the clock are written as they were before there were any that are.
 fn of_resumption(row: &ResumptionRow) -> Stands {
     let mut body = json!({
@@ -208,6 +226,13 @@ pub async fn stands(
             row.as_ref().map(of_patient)
         }
         ReferenceData::List => list_stands(conn, key).await?,
+        ReferenceData::UsualSet => {
+            let rows = usual::versions(conn, key).await?;
+            rows.last().map(|newest| Stands {
+                version: newest.version,
+                entries: rows.iter().map(of_usual).collect(),
+            })
+        }
         ReferenceData::Settlement => {
             let row = witness::cleared_alarm(conn, key).await?;
             row.map(|(alarm, row)| of_settlement(&alarm, &row))
@@ -244,12 +269,15 @@ async fn list_stands(conn: &mut Connection, key: &str) -> Result<Option<Stands>,
     }))
 }
 
-/// The version in force alone: of a list, the texts of the older ones are not read for it.
+/// The version in force alone: of a list or a set, the texts of the older ones are not read for it.
 async fn in_force(
     conn: &mut Connection,
     of: ReferenceData,
     key: &str,
 ) -> Result<Option<(String, Entry)>, AppError> {
+    if of == ReferenceData::UsualSet {
+        return Ok(usual::newest(conn, key).await?.as_ref().map(of_usual));
+    }
     if of != ReferenceData::List {
         return Ok(stands(conn, of, key)
             .await?
@@ -272,7 +300,7 @@ pub async fn note(app: &App, tx: &mut Tx, of: ReferenceData, key: &str) -> Resul
 }
 
 /// What is written over is stored no more: the salts of the version before go along, so that nobody guesses
-/// from its leaf what a card or an account said. Of lists every version is kept, with its salts.
+/// from its leaf what a card or an account said. Of lists and sets every version is kept, with its salts.
 async fn forget_before(
     tx: &mut Tx,
     of: ReferenceData,
@@ -280,7 +308,7 @@ async fn forget_before(
     about_now: &str,
 ) -> Result<(), AppError> {
     let before = version_of(about_now).map(|version| about(key, version - 1));
-    let Some(before) = before.filter(|_| of != ReferenceData::List) else {
+    let Some(before) = before.filter(|_| !of.keeps_all_versions()) else {
         return Ok(());
     };
     if let Some(leaf) = leaf_about(tx.conn(), kind_of(of).word(), &before).await? {

@@ -3,26 +3,25 @@
 use super::disinfection::disinfection;
 use super::known::OnRecord;
 use super::layers::{Layers, Proposals, laid_below, lay};
-use super::{record, work, worked_out};
+use super::{record, usual, work, worked_out};
 use crate::domain::prescription::Course;
 use crate::domain::prescription::draft::Fields;
-use crate::domain::prescription::sources::{Filled, Origin};
-use std::collections::BTreeMap;
+use crate::domain::prescription::sources::{Filled, Origin, USUAL, USUAL_OF_LAB};
 
 /// What stands in each field unless something is typed there. Nothing while no kind of work is chosen, and nothing
 /// where a signed revision is written anew: what it left empty stays empty.
 ///
 /// Of a list it holds what stands there while nothing of the list is typed.
 pub fn proposals(typed: &Fields, known: &OnRecord<'_>) -> Proposals {
-    let course = typed.get("order.course").map(|word| word.trim());
-    let course = course.and_then(Course::from_word);
-    let Some(course) = course.filter(|_| !known.is_revision) else {
+    let Some(course) = course_of(typed, known) else {
         return Proposals::new();
     };
     let mut layers = Layers::over(typed);
     record::offer(&mut layers, known, course);
     work::offer_pattern(&mut layers, known, course);
     work::offer_course(&mut layers, known, course);
+    usual::offer_before(&mut layers, known, course);
+    usual::offer_usual(&mut layers, known, course);
     work::offer_start(&mut layers, known, course);
     worked_out::offer(&mut layers, known, course);
     layers.found()
@@ -30,19 +29,53 @@ pub fn proposals(typed: &Fields, known: &OnRecord<'_>) -> Proposals {
 
 /// The draft's fields, and below them what comes from elsewhere.
 pub fn fill(typed: &Fields, known: &OnRecord<'_>) -> Filled {
-    with_disinfection(typed, &proposals(typed, known), known).0
+    with_details(typed, &proposals(typed, known), known).0
 }
 
-/// The draft's fields over these proposals, with the disinfections read into their rows; and these alone.
-pub fn with_disinfection(
+/// The draft's fields over these proposals, with what is read into their rows; and that alone.
+pub fn with_details(
     typed: &Fields,
     found: &Proposals,
     known: &OnRecord<'_>,
-) -> (Filled, BTreeMap<String, String>) {
+) -> (Filled, Proposals) {
     let mut filled = laid_below(typed, found);
-    let details = disinfection(&filled.fields, known);
-    for (key, text) in &details {
-        lay(&mut filled, key, text, Origin::Record);
+    // A draft that is held to the versions it was begun with goes by them as if they were filled in anew.
+    for key in [USUAL, USUAL_OF_LAB] {
+        if let Some((mark, origin)) = found.get(key)
+            && typed.get(key) == Some(mark)
+        {
+            filled.from.insert(key.to_owned(), *origin);
+        }
+    }
+    let details = details(&filled.fields, known);
+    for (key, (text, origin)) in &details {
+        lay(&mut filled, key, text, *origin);
     }
     (filled, details)
+}
+
+/// The kind of work that a draft is filled for; none where nothing is filled in.
+fn course_of(typed: &Fields, known: &OnRecord<'_>) -> Option<Course> {
+    let word = typed.get("order.course")?.trim();
+    Course::from_word(word).filter(|_| !known.is_revision)
+}
+
+/// What is read into the rows of what is enclosed: the entry of each thing, and below it what is usual of all.
+fn details(fields: &Fields, known: &OnRecord<'_>) -> Proposals {
+    let read = disinfection(fields, known).into_iter();
+    let mut details: Proposals = read
+        .map(|(key, text)| (key, (text, Origin::Record)))
+        .collect();
+    if let Some(course) = course_of(fields, known) {
+        for (key, found) in usual::of_rows(fields, known, course) {
+            let row = key.rsplit_once('.').map_or("", |(row, _)| row);
+            let is_entered = details
+                .get(&format!("{row}.agent"))
+                .is_some_and(|(_, origin)| *origin == Origin::Record);
+            if !is_entered {
+                details.insert(key, found);
+            }
+        }
+    }
+    details
 }

@@ -1,9 +1,10 @@
 //! What of a save is stored: what somebody has written, and not what the page had filled in.
 
-use super::filling::{proposals, with_disinfection};
+use super::filling::{proposals, with_details};
 use super::known::OnRecord;
 use super::layers::{is_touched, list_of};
-use crate::domain::prescription::draft::Fields;
+use crate::domain::prescription::draft::{Fields, apply};
+use crate::domain::prescription::sources::{USUAL, USUAL_OF_LAB};
 use std::collections::BTreeSet;
 
 /// Stands in a draft for a field that is wanted empty although something could be filled in. Every reader takes a
@@ -17,9 +18,11 @@ const WANTED_EMPTY: &str = " ";
 /// - A field that is sent empty where something would be filled in is kept as a blank: it was emptied on purpose.
 /// - With the first text in a list, all rows that were filled in are stored with it: from then on the list is the
 ///   writer's whole, and no row vanishes or comes in beside it.
+/// - With the first of all, the versions of the usual values that the page showed: a set that is changed later changes
+///   no draft under the hands of its writer.
 pub fn kept(sent: &Fields, typed: &Fields, known: &OnRecord<'_>) -> Fields {
     let found = proposals(typed, known);
-    let (filled, details) = with_disinfection(typed, &found, known);
+    let (filled, details) = with_details(typed, &found, known);
     let shown = |key: &str| filled.from.get(key).and_then(|_| filled.fields.get(key));
     // Of a list that could be filled in, the last text that goes leaves a blank: the list stays the writer's.
     let is_of_proposed_list = |key: &str| {
@@ -52,7 +55,25 @@ pub fn kept(sent: &Fields, typed: &Fields, known: &OnRecord<'_>) -> Fields {
             kept.entry(key.clone()).or_insert_with(|| text.clone());
         }
     }
+    hold_to_versions(&mut kept, typed, known);
     kept
+}
+
+fn hold_to_versions(kept: &mut Fields, typed: &Fields, known: &OnRecord<'_>) {
+    let text = |fields: &Fields, key: &str| fields.get(key).cloned().unwrap_or_default();
+    let is_new = |(key, new): (&String, &String)| *new != text(typed, key);
+    if !kept.iter().any(is_new) {
+        return;
+    }
+    let mut after = typed.clone();
+    apply(&mut after, kept);
+    let found = proposals(&after, known);
+    for key in [USUAL, USUAL_OF_LAB] {
+        let is_wanted_empty = after.get(key).is_some_and(|mark| mark.trim().is_empty());
+        if let Some((mark, _)) = found.get(key).filter(|_| !is_wanted_empty) {
+            kept.insert(key.to_owned(), mark.clone());
+        }
+    }
 }
 
 /// Whether the page that sends this showed what is filled in. A page that was made before the kind of work was chosen

@@ -3,11 +3,22 @@
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{CaseState, Event, Holder, State};
 use crate::domain::people::patient::OwnTeeth;
+use crate::domain::prescription::usual::{CaseBefore, InUse};
 use crate::domain::trade::lists::Lists;
 use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::Tag;
 use crate::domain::values::tooth::Numbering;
 use std::collections::BTreeMap;
+
+/// What the two houses say once for all their work, and what was signed for the patient before.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Beforehand {
+    /// The office's sets: the newest versions, and those that the draft was begun with.
+    pub office: Vec<InUse>,
+    /// What the lab does unless told.
+    pub lab: Vec<InUse>,
+    pub before: Option<CaseBefore>,
+}
 
 /// The case and its lists.
 #[derive(Debug, Clone, Copy)]
@@ -19,6 +30,7 @@ pub struct OnRecord<'a> {
     /// What stands in the jaws beside dentures.
     pub own_teeth: &'a BTreeMap<Arch, OwnTeeth>,
     pub lists: &'a Lists,
+    pub beforehand: &'a Beforehand,
     /// How the writer counts teeth.
     pub numbering: Numbering,
     /// The draft begins with a revision that is signed: what stands there was decided, and what is empty there is

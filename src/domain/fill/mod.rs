@@ -1,7 +1,8 @@
 //! What of a draft nobody has to type: each value with where it comes from.
 //!
-//! The first that says something wins: what is typed, the record, the pattern, the kind of work, the set that a
-//! course begins with, what follows from other fields. Nothing of it is stored: a value that somebody wants otherwise
+//! The first that says something wins: what is typed, the record, the pattern, the kind of work, what was signed for
+//! the patient before, the usual values of the office and those of the lab, the set that a course begins with, what
+//! follows from other fields. Nothing of it is stored: a value that somebody wants otherwise
 //! is typed over it, and one that is wanted empty is kept as a blank.
 
 mod chairside; // what was done at the chair, as the change list sees it
@@ -14,12 +15,14 @@ mod record; // items and entries
 #[cfg(test)]
 mod tests;
 mod things; // which thing goes along in which course
+mod usual; // what the houses say once for all, and the case before
 mod usual_set; // what is registered at once
 mod work; // the kind of work, the pattern, the starting set
 mod worked_out; // what follows from other fields
 
 pub use filling::{fill, proposals};
 pub use kept::kept;
-pub use known::OnRecord;
+pub use known::{Beforehand, OnRecord};
 pub use layers::Proposals;
+pub use usual::otherwise;
 pub use usual_set::{SetRow, made_set, usual_set};

@@ -27,7 +27,7 @@ const LOWER: &[&str] = &[
 const OF_TWO: &[&str] = &["dates.may_split"];
 
 /// Whether a field can be of what is treated.
-fn fits(key: &str, word: &str, arches: Arches) -> bool {
+pub fn fits(key: &str, word: &str, arches: Arches) -> bool {
     let is_of = |keys: &[&str]| keys.iter().any(|one| key.starts_with(one));
     match arches {
         Arches::Both => true,
@@ -96,21 +96,25 @@ pub fn offer_course(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Cours
 /// The set that the course begins with, as far as there is what it speaks of.
 pub fn offer_start(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course) {
     for (key, word) in starting_set(course) {
-        let is_there = match needs(key, word) {
-            None => true,
-            Some(Needs::Word(other, words)) => {
-                layers.says(other).is_some_and(|said| words.contains(&said))
-            }
-            Some(Needs::AnyOf(others)) => others.iter().any(|other| layers.says(other).is_some()),
-        };
-        if is_there && fits(key, word, known.arches) {
+        if is_there(layers, needs(key, word)) && fits(key, word, known.arches) {
             layers.offer(Origin::Start, key, of_jaw(key, word, known));
         }
     }
 }
 
+/// Whether there is what a value speaks of.
+pub fn is_there(layers: &Layers<'_>, needs: Option<Needs>) -> bool {
+    match needs {
+        None => true,
+        Some(Needs::Word(other, words)) => {
+            layers.says(other).is_some_and(|said| words.contains(&said))
+        }
+        Some(Needs::AnyOf(others)) => others.iter().any(|other| layers.says(other).is_some()),
+    }
+}
+
 /// The place of the mark where one jaw is made.
-fn of_jaw(key: &str, word: &'static str, known: &OnRecord<'_>) -> &'static str {
+pub fn of_jaw<'a>(key: &str, word: &'a str, known: &OnRecord<'_>) -> &'a str {
     match (key, known.arches) {
         ("marking.place", Arches::Upper) => "posterior_palate",
         ("marking.place", Arches::Lower) => "lingual_flange",

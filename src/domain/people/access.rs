@@ -41,6 +41,8 @@ pub enum Permission {
     KeepGuides,
     /// The days on which one's own house is closed.
     KeepClosedDays,
+    /// The usual values of one's own house: they stand in each draft that nobody has typed over.
+    KeepUsual,
 }
 
 impl Permission {
@@ -54,7 +56,9 @@ pub fn may(role: Role, permission: Permission) -> bool {
     match permission {
         Permission::Anybody | Permission::OwnAccount => true,
         Permission::ManageInstallation => role == Administrator,
-        Permission::ChooseLaw | Permission::EraseTexts => matches!(role, Dentist | LabManager),
+        Permission::ChooseLaw | Permission::EraseTexts | Permission::KeepUsual => {
+            matches!(role, Dentist | LabManager)
+        }
         Permission::ReadCases | Permission::HandleItems | Permission::KeepClosedDays => {
             matches!(role, Dentist | Assistant | Technician | LabManager)
         }
@@ -90,6 +94,9 @@ pub fn why_not(permission: Permission) -> &'static str {
         Permission::KeepMoulds => "Only the lab keeps its mould list and its days.",
         Permission::WithdrawMoulds => "Only the lab manager takes the mould list out of use.",
         Permission::KeepGuides => "Shade guides are kept by the dental office.",
+        Permission::KeepUsual => {
+            "The dentist, or the lab manager, says what is usual: it stands in prescriptions that are signed."
+        }
         Permission::KeepClosedDays => "Each office and lab keeps its own closed days.",
     }
 }
@@ -118,6 +125,7 @@ mod tests {
             (Permission::WithdrawMoulds, "m"),
             (Permission::KeepGuides, "da"),
             (Permission::KeepClosedDays, "datm"),
+            (Permission::KeepUsual, "dm"),
         ];
         assert_eq!(table.map(|(permission, _)| permission), Permission::ALL);
         for (permission, who) in table {

@@ -22,6 +22,7 @@ pub mod sources; // where a value comes from
 mod tests;
 #[cfg(test)]
 mod textbook_list;
+pub mod usual; // what a house says once for all its work
 
 pub use cautions::cautions;
 pub use differences::{Difference, compare};

@@ -1,10 +1,21 @@
 //! Where the values of a draft come from: nobody types what is known already.
 
 use super::draft::Fields;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// The draft's key of the switch "as the pattern": yes or no. It is of the draft alone; what it answers is signed.
 pub const AS_PATTERN: &str = "form.as_pattern";
+
+/// The draft's keys of the sets of usual values that it goes by: the office's own, and what the lab does unless told.
+/// They are of the draft alone, and hold it to the versions that it was begun with.
+pub const USUAL: &str = "form.usual";
+pub const USUAL_OF_LAB: &str = "form.usual_lab";
+
+/// Whether a key is one of the draft alone, which its form may send.
+pub fn is_of_the_draft(key: &str) -> bool {
+    [AS_PATTERN, USUAL, USUAL_OF_LAB].contains(&key)
+}
 
 /// Where a value comes from that the writer has not typed. Where several could say it, the first of this list does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -15,6 +26,12 @@ pub enum Origin {
     Pattern,
     /// The kind of work.
     Course,
+    /// What was signed for the same patient before.
+    Before,
+    /// The office's named set of usual values, in this version.
+    Usual(i64),
+    /// What the lab does unless told, in this version.
+    UsualOfLab(i64),
     /// The set that a course begins with.
     Start,
     /// Other fields.
@@ -23,22 +40,38 @@ pub enum Origin {
 
 impl Origin {
     /// As it stands small at the end of a line.
-    pub fn shown(self) -> &'static str {
-        match self {
+    pub fn shown(self) -> Cow<'static, str> {
+        Cow::Borrowed(match self {
             Origin::Record => "on record",
             Origin::Pattern => "as the pattern",
             Origin::Course => "kind of work",
+            Origin::Before => "case before",
+            Origin::Usual(version) => return format!("usual of version {version}").into(),
+            Origin::UsualOfLab(version) => {
+                return format!("usual at the lab, version {version}").into();
+            }
             Origin::Start => "starting set",
             Origin::Computed => "worked out",
+        })
+    }
+
+    /// The same without its version: where several sources stand beside each other.
+    pub fn short(self) -> Cow<'static, str> {
+        match self {
+            Origin::Usual(_) | Origin::UsualOfLab(_) => Cow::Borrowed("usual"),
+            other => other.shown(),
         }
     }
 
     /// How many values come from it: "31 as the pattern".
     pub fn counted(self, values: usize) -> String {
         let from = match self {
+            Origin::Pattern | Origin::Usual(_) | Origin::UsualOfLab(_) => {
+                return format!("{values} {}", self.shown());
+            }
             Origin::Record => "from the record",
-            Origin::Pattern => "as the pattern",
             Origin::Course => "from the kind of work",
+            Origin::Before => "from the case before",
             Origin::Start => "from the starting set",
             Origin::Computed => "worked out from other fields",
         };

@@ -43,6 +43,7 @@ mod stages;
 mod sums;
 #[cfg(test)]
 mod tests;
+mod usual;
 mod vertical;
 
 pub use courses::course_written;
@@ -101,6 +102,7 @@ const RULES: &[&[Rule]] = &[
     posterior::RULES,
     shade::RULES,
     lists::RULES,
+    usual::RULES,
     seal::RULES,
     borders::RULES,
     impression::RULES,

@@ -172,6 +172,7 @@ pub fn setting() -> Setting {
         natural_teeth: Vec::new(),
         previous: None,
         lists: lists(),
+        usual_otherwise: Vec::new(),
     }
 }
 

@@ -5,6 +5,7 @@ use crate::domain::custody::item::Item;
 use crate::domain::law::profile::CaseLaw;
 use crate::domain::people::patient::Patient;
 use crate::domain::prescription::Prescription;
+use crate::domain::prescription::usual::Otherwise;
 use crate::domain::trade::lists::Lists;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::arch::Arches;
@@ -60,6 +61,8 @@ pub struct Setting {
     pub previous: Option<Prescription>,
     /// The lab's moulds and the office's guides, as loaded.
     pub lists: Lists,
+    /// Usual values that nobody typed, and that the last case of the same patient had otherwise.
+    pub usual_otherwise: Vec<Otherwise>,
 }
 
 impl Setting {

@@ -20,6 +20,7 @@ use axum::Json;
 use axum::extract::State;
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use time::Date;
 
@@ -44,7 +45,7 @@ struct Autosaved {
     /// The line of each section.
     lines: BTreeMap<&'static str, String>,
     /// What nobody typed, with where it comes from.
-    given: BTreeMap<String, (String, &'static str)>,
+    given: BTreeMap<String, (String, Cow<'static, str>)>,
 }
 
 #[derive(Serialize)]
@@ -124,7 +125,7 @@ fn lines_html(
         .collect()
 }
 
-fn given(written: &Written) -> BTreeMap<String, (String, &'static str)> {
+fn given(written: &Written) -> BTreeMap<String, (String, Cow<'static, str>)> {
     let text = |key| written.filled.fields.get(key).cloned().unwrap_or_default();
     let from = written.filled.from.iter();
     from.map(|(key, source)| (key.clone(), (text(key), source.shown())))

@@ -99,7 +99,7 @@ impl Filling<'_> {
         // What is on record is a fact, and never asked again.
         let is_asked = asks_now(self.course, spec.key, self.fields);
         field.is_asked = is_asked && from != Some(&Origin::Record);
-        field.from = from.map_or("", |source| source.shown());
+        field.from = from.map(|source| source.shown()).unwrap_or_default();
         keep_visible(&mut field);
         let warning = self.draft.warnings.get(&field.key);
         field.warnings.extend(warning.cloned());

@@ -4,6 +4,7 @@ use crate::app::draft_lines::{LineMark, LineState};
 use crate::domain::prescription::course::SectionPlace;
 use crate::web::field::Choice;
 use askama::Template;
+use std::borrow::Cow;
 
 /// What stands in the line of a section: in the page, and alone for the script.
 #[derive(Template)]
@@ -19,9 +20,11 @@ pub struct LinePart {
 
 impl LinePart {
     pub fn of(key: &'static str, state: &LineState) -> LinePart {
-        let mut sources: Vec<&str> = state.sources.iter().map(|source| source.shown()).collect();
+        let mut sources: Vec<Cow<'static, str>> =
+            state.sources.iter().map(|source| source.short()).collect();
+        sources.dedup();
         if state.place == SectionPlace::Carried {
-            sources.push("from the stage before");
+            sources.push("from the stage before".into());
         }
         LinePart {
             key,

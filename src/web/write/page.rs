@@ -9,7 +9,8 @@ use crate::app::write_draft::{self, Base, Edit, Written};
 use crate::app::{App, Person};
 use crate::domain::people::access::Permission;
 use crate::domain::prescription::course::{SectionPlace, place};
-use crate::domain::prescription::sources::AS_PATTERN;
+use crate::domain::prescription::sources::{AS_PATTERN, USUAL};
+use crate::domain::prescription::usual::InUse;
 use crate::domain::prescription::{Course, catalogue, field_spec};
 use crate::domain::review::{AUDITS, Audit};
 use crate::domain::values::fault::Fault;
@@ -48,6 +49,8 @@ pub struct TopView {
     pub kinds: &'static [(&'static str, &'static str)],
     /// The kind that the form is laid out for, where it follows from the stages.
     pub follows: &'static str,
+    /// The set of usual values that the draft goes by, where there is more than one to choose from.
+    pub usual: Option<FieldView>,
     /// The switch, where the pattern answers sections of this kind of work.
     pub as_pattern: Option<FieldView>,
 }
@@ -155,7 +158,7 @@ fn top(written: &Written, filling: &Filling<'_>) -> TopView {
         let mut field = FieldView::choice(AS_PATTERN, "As the pattern", answer);
         field = field.filled(filling.fields, &[]);
         let from = written.filled.from.get(AS_PATTERN);
-        field.from = from.map_or("", |source| source.shown());
+        field.from = from.map(|source| source.shown()).unwrap_or_default();
         field
     };
     TopView {
@@ -171,9 +174,43 @@ fn top(written: &Written, filling: &Filling<'_>) -> TopView {
             true => written.course.shown(),
             false => "",
         },
+        usual: usual_field(written, filling),
         as_pattern: (answered.count() > 0).then(switch),
         course,
     }
+}
+
+/// The choice of a set, where there is one: of those in force for this kind of work, and of the version that the draft
+/// was begun with.
+fn usual_field(written: &Written, filling: &Filling<'_>) -> Option<FieldView> {
+    let named = written.shown().remove(USUAL).unwrap_or_default();
+    let fitting = |one: &&InUse| one.set.is_for(written.course);
+    let offered = |one: &&InUse| one.is_newest || one.mark() == named;
+    let sets = written.usual_sets.iter().filter(fitting).filter(offered);
+    let words = |one: &InUse| match one.is_newest {
+        true => one.set.name.clone(),
+        false => format!(
+            "{}, version {}, as this draft was begun",
+            one.set.name, one.version
+        ),
+    };
+    let choices: Vec<_> = sets.clone().map(|one| (one.mark(), words(one))).collect();
+    let has_changed = sets.clone().any(|one| !one.is_newest);
+    let is_off = named.trim().is_empty() && written.draft.fields.contains_key(USUAL);
+    if choices.len() < 2 && !has_changed && !is_off {
+        return None;
+    }
+    let hint = match has_changed {
+        true => {
+            "This set has changed since the draft was begun: the draft keeps what it showed until you choose the set again."
+        }
+        false => "",
+    };
+    let field = FieldView::choice(USUAL, "Usual values", choices).hint(hint);
+    let mut field = field.filled(filling.fields, &[]);
+    let from = written.filled.from.get(USUAL);
+    field.from = from.map(|source| source.shown()).unwrap_or_default();
+    Some(field)
 }
 
 /// Said above a draft whose row cannot be read as it was written.

@@ -4,13 +4,14 @@ use crate::app::reviewing::REASON;
 use crate::app::write_draft::Base;
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::is_ours;
-use crate::domain::prescription::sources::AS_PATTERN;
+use crate::domain::prescription::sources::is_of_the_draft;
 use crate::web::extract::Typed;
 
 /// The fields of a posted form, and the draft that its page showed.
 pub struct Posted {
     pub base: Base,
-    /// The prescription's fields, reasons for cautions, and the switch that follows the pattern.
+    /// The prescription's fields, reasons for cautions, and what is of the draft alone: the switch
+    /// that follows the pattern, the sets of usual values.
     pub fields: Fields,
 }
 
@@ -19,7 +20,7 @@ impl Posted {
     pub fn of(mut form: Typed) -> Posted {
         let base = Base::parse(form.text("base")).unwrap_or(Base::NONE);
         form.0
-            .retain(|key, _| is_ours(key) || key.starts_with(REASON) || key == AS_PATTERN);
+            .retain(|key, _| is_ours(key) || key.starts_with(REASON) || is_of_the_draft(key));
         Posted {
             base,
             fields: form.0,

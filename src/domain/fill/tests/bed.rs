@@ -3,7 +3,7 @@
 use crate::domain::custody::events::{Adjusted, Adjustment, Disinfected, Fitted, Made, Registered};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{CaseState, Event, FileFacts, What, mouth};
-use crate::domain::fill::{OnRecord, fill};
+use crate::domain::fill::{Beforehand, OnRecord, fill};
 use crate::domain::form::Day;
 use crate::domain::people::party::{Actor, Role, Side};
 use crate::domain::people::patient::OwnTeeth;
@@ -34,6 +34,7 @@ pub struct Bed {
     pub state: CaseState,
     pub own_teeth: BTreeMap<Arch, OwnTeeth>,
     pub lists: Lists,
+    pub beforehand: Beforehand,
     pub is_revision: bool,
     pub now: i64,
 }
@@ -54,6 +55,7 @@ impl Bed {
             state: CaseState::default(),
             own_teeth: BTreeMap::new(),
             lists: sample::lists(),
+            beforehand: Beforehand::default(),
             is_revision: false,
             now: TODAY_MS - days * DAY_MS,
         }
@@ -222,6 +224,7 @@ impl Bed {
             state: &self.state,
             own_teeth: &self.own_teeth,
             lists: &self.lists,
+            beforehand: &self.beforehand,
             numbering: Numbering::Iso3950,
             is_revision: self.is_revision,
         }

@@ -6,3 +6,4 @@ mod chairside;
 mod courses;
 mod layers;
 mod saves;
+mod usual;

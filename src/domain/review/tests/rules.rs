@@ -432,6 +432,15 @@ const SETTING_CHANGES: &[SettingChange] = &[
     ("office-without-address", |setting| setting.office.address.clear()),
     ("criterion-2-age-band", |setting| setting.patient = None),
     ("criterion-23-exclusions", |setting| setting.patient = None),
+    ("usual-otherwise-than-before", |setting| {
+        setting.usual_otherwise = vec![crate::domain::prescription::usual::Otherwise {
+            key: "base.material".to_owned(),
+            label: "Base material",
+            usual: "heat-cured acrylic resin".to_owned(),
+            before: "polyamide".to_owned(),
+            case: "C-1".to_owned(),
+        }];
+    }),
     ("piece-outside-the-case", |setting| setting.arches = Arches::Upper),
     ("spare-of-an-untreated-jaw", |setting| setting.arches = Arches::Lower),
     ("tag-of-no-item", |setting| {

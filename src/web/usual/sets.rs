@@ -1,0 +1,131 @@
+//! The sets of one's own house, and a new one.
+
+use super::set_form::{SetForm, side_of, typed_set};
+use crate::app::usual_sets::{self, SeenSet};
+use crate::app::{App, Person};
+use crate::domain::people::access::{Permission, why_not};
+use crate::domain::people::party::Side;
+use crate::domain::prescription::usual::UsualSet;
+use crate::web::error::WebError;
+use crate::web::extract::{Query, Signed, Typed, encode};
+use crate::web::frame::{Frame, page, page_with, see_other};
+use crate::web::tried::Tried;
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+/// A set in the list.
+pub struct SetRow {
+    pub href: String,
+    pub name: String,
+    pub kinds: String,
+    pub words: String,
+}
+
+/// The sets of a house.
+#[derive(Template)]
+#[template(path = "usual_sets.html")]
+pub struct SetsPage {
+    pub frame: Frame,
+    pub is_lab: bool,
+    pub sets: Vec<SetRow>,
+    /// Whether another set can be made here, by this person.
+    pub may_make: bool,
+    /// Who may, where this person may not.
+    pub who: &'static str,
+}
+
+/// The kinds of work that a set is for.
+pub fn kinds(set: &UsualSet) -> String {
+    match set.courses.as_slice() {
+        [] => "all kinds of work".to_owned(),
+        some => {
+            let names: Vec<&str> = some.iter().map(|course| course.shown()).collect();
+            names.join(", ")
+        }
+    }
+}
+
+fn row(seen: SeenSet, is_lab: bool) -> SetRow {
+    let words = match &seen.set {
+        None => "ended".to_owned(),
+        Some(set) => {
+            let begins = if set.begins && !is_lab {
+                ", drafts begin with it"
+            } else {
+                ""
+            };
+            let values = match set.values.len() {
+                1 => "1 value".to_owned(),
+                count => format!("{count} values"),
+            };
+            format!("version {}, {values}{begins}", seen.version)
+        }
+    };
+    SetRow {
+        href: format!("/usual/{}", encode(&seen.id)),
+        kinds: seen.set.as_ref().map(kinds).unwrap_or_default(),
+        name: seen.name,
+        words,
+    }
+}
+
+/// Answers with the sets of one's own house.
+pub async fn sets(
+    State(app): State<App>,
+    Signed(person): Signed,
+    query: Query,
+) -> Result<Response, WebError> {
+    let is_lab = side_of(&person)? == Side::Lab;
+    let seen = usual_sets::own_sets(&app, &person).await?;
+    let may_keep = person.may(Permission::KeepUsual);
+    let frame = Frame::new(&app, &person, "Usual values", "/usual");
+    page(&SetsPage {
+        frame: frame.done(query.text("done")),
+        is_lab,
+        may_make: may_keep && (!is_lab || seen.is_empty()),
+        sets: seen.into_iter().map(|one| row(one, is_lab)).collect(),
+        who: match may_keep {
+            true => "",
+            false => why_not(Permission::KeepUsual),
+        },
+    })
+}
+
+/// The page of a set that is yet to be made.
+#[derive(Template)]
+#[template(path = "usual_new.html")]
+pub struct NewSetPage {
+    pub frame: Frame,
+    pub form: SetForm,
+}
+
+fn new_page(app: &App, person: &Person, tried: &Tried) -> Result<NewSetPage, WebError> {
+    Ok(NewSetPage {
+        frame: Frame::new(app, person, "New set of usual values", "/usual"),
+        form: SetForm::new(app, person, "/usual/new".to_owned(), None, tried)?,
+    })
+}
+
+/// Answers with the form of a new set.
+pub async fn new(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+    page(&new_page(&app, &person, &Tried::default())?)
+}
+
+/// Makes the set, or gives the form back with its messages.
+pub async fn make(
+    State(app): State<App>,
+    Signed(person): Signed,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let typed = typed_set(&person, &form)?;
+        usual_sets::make(&app, &person, &typed, &key).await
+    };
+    let (status, tried) = match done.await {
+        Ok(id) => return Ok(see_other(&format!("/usual/{}?done=set", encode(&id)))),
+        Err(error) => Tried::of(form.0, error)?,
+    };
+    page_with(status, &new_page(&app, &person, &tried)?)
+}
