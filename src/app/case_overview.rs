@@ -11,7 +11,7 @@ use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Step;
 use crate::domain::custody::case_actions::{CaseAction, case_actions};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
-use crate::domain::custody::{CaseStep, Description, Offers, describe};
+use crate::domain::custody::{CaseStep, Description, Offers, describe_in};
 use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -237,7 +237,9 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         missing: document.map(|one| one.missing.clone()).unwrap_or_default(),
         draft: draft_words(view, person),
         mouth: mouth_now(work),
-        lately: latest.map(|event| describe(&work.items, event)).collect(),
+        lately: latest
+            .map(|event| describe_in(&work.items, &work.state, event))
+            .collect(),
     })
 }
 

@@ -21,6 +21,7 @@ mod chain;
 mod chain_rows;
 mod changes;
 mod custody;
+mod demo;
 mod documents;
 mod doors;
 mod erasing;

@@ -6,4 +6,5 @@ mod entries;
 mod items;
 mod leaving;
 mod pick_up;
+mod withdrawn;
 mod worn;
