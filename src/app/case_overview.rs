@@ -10,7 +10,7 @@ use crate::domain::custody::case::Place;
 use crate::domain::custody::case_actions::{CaseAction, MainPlace, case_actions, main_place};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::to_do::ToDo;
-use crate::domain::custody::{CaseStep, Description, Offers, describe};
+use crate::domain::custody::{CaseStep, Description, Offers, describe_in};
 use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -226,7 +226,9 @@ fn facts(view: &CaseView, person: &Person, now: Moment) -> Result<CaseFacts, App
         changes: changes(&documents),
         draft: draft_words(view, person),
         mouth: mouth_now(work),
-        lately: latest.map(|event| describe(&work.items, event)).collect(),
+        lately: latest
+            .map(|event| describe_in(&work.items, &work.state, event))
+            .collect(),
     })
 }
 

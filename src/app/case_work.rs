@@ -95,6 +95,16 @@ impl CaseWork {
         CaseWork::of(conn, case, side).await
     }
 
+    /// The case as it stands, to be looked at.
+    pub async fn see(
+        app: &App,
+        person: &Person,
+        number: &CaseNumber,
+    ) -> Result<CaseWork, AppError> {
+        let mut conn = app.store.read().await?;
+        CaseWork::load(&mut conn, person, number).await
+    }
+
     /// The case in the transaction that will change it: as it was seen before the turn came, if nothing of it
     /// has been written since; otherwise as it stands now. Others wait for their turn meanwhile, and every
     /// change of a case counts its version up.
@@ -228,7 +238,7 @@ impl CaseWork {
                 }
             })?;
         recorded::event(app, tx, &event).await?;
-        self.state.add(&event);
+        self.state.add(&event, &self.events);
         self.events.push(event);
         Ok(())
     }

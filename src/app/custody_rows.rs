@@ -1,82 +1,93 @@
-//! The entries of a case as rows of its custody sheet: what was done in one go, or over a day with one thing, is one
-//! row, so that the sheet can be read.
+//! The entries of a case as rows of its custody sheet: things are called by their numbers in the table of items, and
+//! what one person did in one go, or over a day in one way, is one line, so that the sheet can be read.
 
 use super::case_work::CaseWork;
 use crate::domain::custody::events::{Disinfected, Moved};
-use crate::domain::custody::{Description, Event, What, describe};
+use crate::domain::custody::{Description, Event, What, describe_as};
+use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
+use crate::domain::values::words::capitalised;
 use crate::papers::custody_sheet::CustodyRow;
 
 /// An entry with what it may be told together with.
 struct Told {
+    /// When it was written down, and when it happened.
+    entered: Moment,
     at: Moment,
-    description: Description,
-    /// Equal of those that are told in one row; empty for what stands alone.
+    by: String,
+    what: String,
+    details: String,
+    /// Equal of those that are told in one line; empty for what stands alone.
     together: String,
-    /// Where it was put, where that is all.
-    spot: String,
+    /// What of it differs among those.
+    own: String,
 }
 
-fn row(description: &Description) -> CustodyRow {
-    CustodyRow {
-        when: if description.late {
-            format!("{}\nlate entry", description.when)
-        } else {
-            description.when.clone()
-        },
-        what: description.what.clone(),
-        by: description.who.clone(),
-        details: description.details.join("\n"),
-    }
-}
-
-/// One mark for moves of one person on one day, and one each for what was registered in one minute and for
-/// disinfections of one minute with one agent.
+/// One mark for moves of one person on one day, one for what one person registered in one minute, and one for
+/// disinfections of one person in one minute with one agent.
 fn together(event: &Event) -> String {
     if event.is_late() || event.paper.is_some() {
         return String::new();
     }
-    let by = &event.by.account;
+    let (by, day) = (&event.by.account, event.at.day());
+    let minute = event.at.unix_ms.div_euclid(60_000);
     match &event.what {
-        What::Registered(_) => {
-            let minute = event.at.unix_ms.div_euclid(60_000);
-            format!("registered {by} {minute}")
-        }
-        What::Moved(Moved { tag, .. }) => format!("moved {tag} {by} {}", event.at.date()),
+        What::Registered(_) => format!("registered {by} {minute}"),
+        What::Moved(_) => format!("moved {by} {day}"),
         What::Disinfected(Disinfected {
             agent,
             dilution,
             minutes,
             rinsed,
             ..
-        }) => {
-            let minute = event.at.unix_ms.div_euclid(60_000);
-            format!("disinfected {by} {minute} {agent} {dilution} {minutes} {rinsed}")
-        }
+        }) => format!("disinfected {by} {minute} {agent} {dilution} {minutes} {rinsed}"),
         _ => String::new(),
     }
 }
 
-/// The rows, oldest first, with what was signed and acknowledged among them.
-pub fn rows(work: &CaseWork, signed: Vec<(Moment, Description)>) -> Vec<CustodyRow> {
-    let told = work.events.iter().map(|event| Told {
-        at: event.entered_at,
-        description: describe(&work.items, event),
-        together: together(event),
-        spot: match &event.what {
-            What::Moved(Moved { to, .. }) => to.clone(),
-            _ => String::new(),
-        },
+/// The rows, oldest first, with what was signed and acknowledged among them; `numbers` are those of the items.
+pub fn rows(
+    work: &CaseWork,
+    numbers: &[(usize, Tag)],
+    signed: Vec<(Moment, Description)>,
+) -> Vec<CustodyRow> {
+    let named = |tag: &Tag| {
+        let found = numbers.iter().find(|(_, one)| one == tag);
+        found.map_or_else(|| tag.to_string(), |(number, _)| format!("no. {number}"))
+    };
+    let told = work.events.iter().map(|event| {
+        let description = describe_as(&named, &work.state, event);
+        let stands = work.state.withdrawn_on(&event.id).is_none();
+        Told {
+            entered: event.entered_at,
+            at: event.at,
+            by: event.by.name.clone(),
+            what: capitalised(&description.what),
+            own: own(event, &named, &description),
+            details: gathered(&description.details),
+            together: if stands {
+                together(event)
+            } else {
+                String::new()
+            },
+        }
     });
     let signed = signed.into_iter().map(|(at, description)| Told {
+        entered: at,
         at,
-        description,
+        by: description
+            .who
+            .split(',')
+            .next()
+            .unwrap_or_default()
+            .to_owned(),
+        what: description.what,
+        details: description.details.join(". "),
         together: String::new(),
-        spot: String::new(),
+        own: String::new(),
     });
     let mut all: Vec<Told> = told.chain(signed).collect();
-    all.sort_by_key(|one| one.at.unix_ms);
-    let mut rows: Vec<CustodyRow> = Vec::new();
+    all.sort_by_key(|one| one.entered.unix_ms);
     let mut groups: Vec<Vec<&Told>> = Vec::new();
     for one in &all {
         let last = groups.last_mut().filter(|group| {
@@ -88,40 +99,171 @@ pub fn rows(work: &CaseWork, signed: Vec<(Moment, Description)>) -> Vec<CustodyR
             None => groups.push(vec![one]),
         }
     }
-    for group in groups {
-        rows.extend(of_group(&group));
+    groups.iter().filter_map(|group| of_group(group)).collect()
+}
+
+/// What an entry adds to the line that tells it with others.
+fn own(event: &Event, named: &dyn Fn(&Tag) -> String, description: &Description) -> String {
+    match &event.what {
+        What::Moved(Moved { tag, to }) => {
+            format!("{} {to} ({})", named(tag), event.at.clock())
+        }
+        What::Registered(one) => {
+            let mut words = description.details.clone();
+            if one.worn {
+                words.insert(0, "in the patient’s mouth".to_owned());
+            }
+            match words.is_empty() {
+                true => named(&one.tag),
+                false => format!("{} ({})", named(&one.tag), words.join("; ")),
+            }
+        }
+        What::Disinfected(Disinfected { tag, .. }) => named(tag),
+        _ => String::new(),
     }
-    rows
+}
+
+/// Details as one text: what is said of several things in the same words is said once.
+fn gathered(details: &[String]) -> String {
+    let mut told: Vec<(Vec<&str>, &str)> = Vec::new();
+    for detail in details {
+        let (thing, words) = match detail.split_once(": ") {
+            Some((thing, words)) if thing.starts_with("no. ") => (thing, words),
+            None if detail.starts_with("no. ") => (detail.as_str(), ""),
+            _ => ("", detail.as_str()),
+        };
+        let same = told
+            .iter_mut()
+            .find(|(things, one)| !thing.is_empty() && !things.is_empty() && *one == words);
+        match (same, thing) {
+            (Some((things, _)), _) => things.push(thing),
+            (None, "") => told.push((Vec::new(), words)),
+            (None, _) => told.push((vec![thing], words)),
+        }
+    }
+    let line = |(things, words): (Vec<&str>, &str)| match (things.is_empty(), words) {
+        (true, _) => words.to_owned(),
+        (false, "") => things.join(", "),
+        (false, _) => format!("{}: {words}", things.join(", ")),
+    };
+    told.into_iter().map(line).collect::<Vec<_>>().join(". ")
 }
 
 fn of_group(group: &[&Told]) -> Option<CustodyRow> {
-    let (first, last) = (group.first()?, group.last()?);
-    let mut one = row(&first.description);
-    if group.len() == 1 {
-        return Some(one);
-    }
-    if first.together.starts_with("moved") {
-        let spots = group.iter().map(|told| told.spot.as_str());
-        one.when = format!("{}\nto {}", first.description.when, last.description.when);
-        one.what = format!(
-            "{}, and {} times more",
-            first.description.what,
-            group.len() - 1
-        );
-        one.details = format!("It lay: {}", spots.collect::<Vec<_>>().join(" → "));
-    } else if first.together.starts_with("registered") {
-        let line = |told: &&Told| {
-            let details = told.description.details.join(". ");
-            match details.is_empty() {
-                true => told.description.what.clone(),
-                false => format!("{}: {details}", told.description.what),
+    let first = group.first()?;
+    let all: Vec<&str> = group.iter().map(|told| told.own.as_str()).collect();
+    let all = all.join(", ");
+    let is_told = group.len() > 1 && first.together.starts_with("registered");
+    let what = match first.together.split(' ').next() {
+        _ if group.len() == 1 => first.what.clone(),
+        Some("moved") => format!("Put: {all}"),
+        Some("registered") => format!("Registered: {all}"),
+        _ => format!("Disinfected: {all}"),
+    };
+    Some(CustodyRow {
+        day: format!("{} {}", first.at.day(), offset(first.at)),
+        clock: first.at.clock(),
+        what: numbers_in_short(&what),
+        by: first.by.clone(),
+        details: if is_told {
+            String::new()
+        } else {
+            numbers_in_short(&first.details)
+        },
+    })
+}
+
+/// “no. 1, no. 3, no. 4, no. 5” as “no. 1, 3 to 5”.
+fn numbers_in_short(text: &str) -> String {
+    const MARK: &str = "no. ";
+    let mut short = String::new();
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once(MARK) {
+        short.push_str(before);
+        let (mut numbers, mut after) = (Vec::new(), after);
+        loop {
+            let end = after.find(|c: char| !c.is_ascii_digit());
+            let (digits, tail) = after.split_at(end.unwrap_or(after.len()));
+            let Ok(number) = digits.parse::<usize>() else {
+                break;
+            };
+            numbers.push(number);
+            after = tail;
+            // What is said of one thing alone ends the row of numbers.
+            match tail
+                .strip_prefix(", ")
+                .and_then(|next| next.strip_prefix(MARK))
+            {
+                Some(next) => after = next,
+                None => break,
             }
-        };
-        one.what = group.iter().map(line).collect::<Vec<_>>().join("\n");
-        one.details = String::new();
-    } else {
-        let things = group.iter().map(|told| told.description.what.as_str());
-        one.what = things.collect::<Vec<_>>().join("\n");
+        }
+        short.push_str(MARK);
+        short.push_str(&in_short(&numbers));
+        rest = after;
     }
-    Some(one)
+    short + rest
+}
+
+/// Numbers in their order, three and more that follow each other as a stretch.
+fn in_short(numbers: &[usize]) -> String {
+    let mut stretches: Vec<(usize, usize)> = Vec::new();
+    for &number in numbers {
+        match stretches.last_mut() {
+            Some((_, last)) if *last + 1 == number => *last = number,
+            _ => stretches.push((number, number)),
+        }
+    }
+    let words = stretches
+        .into_iter()
+        .map(|(first, last)| match last - first {
+            0 => first.to_string(),
+            1 => format!("{first}, {last}"),
+            _ => format!("{first} to {last}"),
+        });
+    words.collect::<Vec<_>>().join(", ")
+}
+
+/// `+01:00`, as it stands at the end of every moment.
+fn offset(at: Moment) -> String {
+    let shown = at.to_string();
+    shown.rsplit(' ').next().unwrap_or_default().to_owned()
+}
+
+/// Everybody who made an entry, with role and house, in the order of their first one.
+pub fn people(work: &CaseWork) -> String {
+    let mut people: Vec<String> = Vec::new();
+    for event in &work.events {
+        let by = &event.by;
+        let one = format!("{}, {}, {}", by.name, by.role.shown(), by.party_name);
+        if !people.contains(&one) {
+            people.push(one);
+        }
+    }
+    people.join("; ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn c14_numbers_that_follow_each_other_are_a_stretch() {
+        for (long, short) in [
+            ("no. 1, no. 3, no. 4, no. 5: sound", "no. 1, 3 to 5: sound"),
+            (
+                "no. 1, no. 2. Parcel 1: no seal",
+                "no. 1, 2. Parcel 1: no seal",
+            ),
+            (
+                "Put: no. 7 oven 2 (09:42), no. 8 shelf 4",
+                "Put: no. 7 oven 2 (09:42), no. 8 shelf 4",
+            ),
+            ("no. 10", "no. 10"),
+            ("made by no. , no. x", "made by no. , no. x"),
+            ("", ""),
+        ] {
+            assert_eq!(numbers_in_short(long), short);
+        }
+    }
 }

@@ -61,6 +61,7 @@ pub fn holder_words(state: &State, work: &CaseWork) -> String {
         (Some(Gone::UsedUp), _) => "used up".to_owned(),
         (Some(Gone::Destroyed), _) => "destroyed".to_owned(),
         (Some(Gone::WrittenOff), _) => "written off as lost".to_owned(),
+        (Some(Gone::Mistaken), _) => "registered by mistake".to_owned(),
         (None, Holder::Patient) if state.worn => "in the patient's mouth".to_owned(),
         (None, Holder::Patient) => "with the patient".to_owned(),
         (None, holder) => holder_name(holder, work),
@@ -234,7 +235,7 @@ pub fn items(work: &CaseWork, ribbon: &Ribbon) -> Vec<ItemRow> {
     lines.filter_map(row).collect()
 }
 
-/// How it left and how it arrived, a line for each handoff.
+/// How it left and how it arrived, a line for each way in which it did, with how often.
 fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
     let line = |handoff: &Handoff| {
         let sent = handoff.sent.iter().find(|sent| sent.tag == *tag)?;
@@ -249,10 +250,32 @@ fn conditions(handoffs: &[Handoff], tag: &Tag) -> String {
             (None, _) if handoff.is_packed() => "waits for the carrier".to_owned(),
             (None, _) => "not arrived yet".to_owned(),
         };
-        Some(format!("{to}: left {}, {arrived}", sent_words(sent)))
+        let left = sent_words(sent);
+        Some(match arrived == format!("arrived {left}") {
+            true => (to, left),
+            false => (to, format!("left {left}, {arrived}")),
+        })
     };
-    let lines: Vec<String> = handoffs.iter().filter_map(line).collect();
-    lines.join("\n")
+    let lines: Vec<(&str, String)> = handoffs.iter().filter_map(line).collect();
+    if let [(_, first), (_, second), rest @ ..] = lines.as_slice() {
+        // The same each time, there and back: told once.
+        if first == second && rest.iter().all(|(_, one)| one == first) {
+            return format!("{first}, {} times", lines.len());
+        }
+    }
+    let mut told: Vec<(String, usize)> = Vec::new();
+    for (to, words) in lines {
+        let line = format!("{to}: {words}");
+        match told.iter_mut().find(|(one, _)| *one == line) {
+            Some((_, times)) => *times += 1,
+            None => told.push((line, 1)),
+        }
+    }
+    let told = told.into_iter().map(|(line, times)| match times {
+        1 => line,
+        _ => format!("{line}, {times} times"),
+    });
+    told.collect::<Vec<_>>().join("\n")
 }
 
 fn sent_words(sent: &Sent) -> String {
@@ -293,6 +316,7 @@ fn end(work: &CaseWork, custody: &Custody, item: &Item) -> String {
         (Some(Gone::UsedUp), _) => return Disposition::UsedUp.shown().to_owned(),
         (Some(Gone::Destroyed), _) => return Disposition::Destroyed.shown().to_owned(),
         (Some(Gone::WrittenOff), _) => return Disposition::WrittenOff.shown().to_owned(),
+        (Some(Gone::Mistaken), _) => return Disposition::Mistaken.shown().to_owned(),
         (None, Holder::Office) if state.withheld.is_some() => {
             return Disposition::KeptBack.shown().to_owned();
         }

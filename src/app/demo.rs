@@ -269,7 +269,7 @@ async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
     let mut made = 0;
     while made < more {
         let mut tx = app.store.begin().await?;
-        for n in made..more.min(made + CHUNK) {
+        for _ in made..more.min(made + CHUNK) {
             let patient = PatientRow {
                 code: new_codes::patient_code(app, tx.conn()).await?,
                 office: office.to_owned(),
@@ -280,7 +280,7 @@ async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
             cases::insert_patient(&mut tx, &patient).await?;
             note(app, &mut tx, ReferenceData::Patient, patient.code.as_str()).await?;
             let number = new_codes::case_number(app, tx.conn()).await?;
-            let case = plain_case(app, number, lab, &patient, n);
+            let case = plain_case(app, number, lab, &patient);
             cases::insert_case(&mut tx, &case).await?;
             recorded::case(app, &mut tx, &case).await?;
         }
@@ -290,13 +290,8 @@ async fn fill_more(app: &App, cast: &Cast, more: u32) -> Result<(), AppError> {
     Ok(())
 }
 
-fn day_of_2027(n: u32) -> Option<time::Date> {
-    let day = u16::try_from(1 + n % 365).ok()?;
-    time::Date::from_ordinal_date(2027, day).ok()
-}
-
-/// The case of a patient; `n` spreads the days on which such cases are due.
-fn plain_case(app: &App, number: CaseNumber, lab: &PartyId, patient: &PatientRow, n: u32) -> Case {
+/// The case of a patient, opened and no more.
+fn plain_case(app: &App, number: CaseNumber, lab: &PartyId, patient: &PatientRow) -> Case {
     let mut case = Case {
         number,
         office: patient.office.clone(),
@@ -309,7 +304,7 @@ fn plain_case(app: &App, number: CaseNumber, lab: &PartyId, patient: &PatientRow
         also: None,
         held: None,
         waiting_for: Vec::from_iter(next_step(Place::Office, 0, 0, false, false)),
-        due: day_of_2027(n),
+        due: None,
         lent_due: None,
         summary: unsigned_summary(Arches::Both),
         revision: 0,

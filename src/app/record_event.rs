@@ -5,23 +5,9 @@ use super::case_work::CaseWork;
 use super::entry::{late, signed};
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::What;
-use crate::domain::custody::events::Action;
 use crate::domain::custody::forms::RecordForm;
-use crate::domain::custody::item::Item;
-use crate::domain::values::ids::Tag;
-use crate::domain::values::moment::Moment;
+use crate::domain::values::ids::{EventId, Tag};
 use crate::store::custody;
-
-/// What this person may record about an item now: what the rules would let through if it were filled in well.
-pub fn offers(
-    work: &CaseWork,
-    item: &Item,
-    person: &Person,
-    at: Moment,
-) -> Vec<&'static Action<What>> {
-    work.offers_at(person, at).about(&item.tag)
-}
 
 /// Records an action on one item of one's own case.
 pub async fn record(
@@ -43,6 +29,15 @@ pub async fn record(
         let under = signed(app, person, &form.password, form.means).await?;
         what.sign_under(under);
     }
-    let in_case = |work: &CaseWork| Ok(what.clone().in_case(&work.state, work.side));
+    let in_case = |work: &CaseWork| {
+        let earlier = |id: &EventId| {
+            let mut events = work.events.iter();
+            let found = events.find(|event| event.id == *id)?;
+            Some((found.what.word(), found.at))
+        };
+        Ok(what
+            .clone()
+            .in_case(work.side, work.office.numbering, earlier))
+    };
     enter_on_case(app, person, &item.case, key, late.as_ref(), in_case).await
 }

@@ -12,7 +12,9 @@ use crate::domain::custody::events::{Disinfected, Released};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::ribbon::ribbon;
-use crate::domain::custody::{Description, Event, Sent, What, describe, until};
+use crate::domain::custody::{
+    CaseState, Description, Event, Sent, What, describe, describe_in, until,
+};
 use crate::domain::people::party::Side;
 use crate::domain::people::party::{Paper, Party};
 use crate::domain::prescription::revision::{Acknowledgement, Document, Revision};
@@ -151,10 +153,10 @@ pub async fn see_revision(
 
 /// Events of a case in words, newest first.
 pub fn describe_all(items: &[Item], events: &[Event]) -> Vec<Description> {
-    events
-        .iter()
-        .rev()
-        .map(|event| describe(items, event))
+    let case = CaseState::of(events);
+    let latest = events.iter().rev();
+    latest
+        .map(|event| describe_in(items, &case, event))
         .collect()
 }
 
@@ -229,7 +231,12 @@ pub async fn slip_for(
 }
 
 /// A case's whole history on paper.
-pub async fn custody_pdf(app: &App, view: &Known, paper: Paper) -> Result<Vec<u8>, AppError> {
+pub async fn custody_pdf(
+    app: &App,
+    view: &Known,
+    paper: Paper,
+    ribbon_always: bool,
+) -> Result<Vec<u8>, AppError> {
     use papers::custody_sheet::{CustodySheet, lay_out};
     let work = &view.work;
     let signed = signed(work, &view.revisions, &view.acknowledgements, None);
@@ -237,7 +244,14 @@ pub async fn custody_pdf(app: &App, view: &Known, paper: Paper) -> Result<Vec<u8
     let as_of = last.unwrap_or(Moment::new(work.case.opened_ms, 0));
     let arches = work.case.arches.treated();
     let ribbon = ribbon(&work.items, &work.events, arches, as_of);
+    let numbers = ribbon
+        .lines
+        .iter()
+        .map(|line| (line.number, line.tag.clone()));
+    let numbers: Vec<(usize, Tag)> = numbers.collect();
     let sheet = CustodySheet {
+        ribbon_always,
+        people: custody_rows::people(work),
         paper,
         title: "Custody sheet".to_owned(),
         case_number: work.case.number.to_string(),
@@ -246,7 +260,7 @@ pub async fn custody_pdf(app: &App, view: &Known, paper: Paper) -> Result<Vec<u8
         items: custody_words::items(work, &ribbon),
         worn: custody_words::worn(work),
         ribbon: Some(ribbon),
-        events: custody_rows::rows(work, signed),
+        events: custody_rows::rows(work, &numbers, signed),
         record: record_mark::now(app).await?,
     };
     let meta = papers::Meta {
@@ -368,6 +382,7 @@ fn note_row(work: &CaseWork, handoff: &Handoff, sent: &Sent) -> papers::parcel_n
     let item = work.items.iter().find(|item| item.tag == sent.tag);
     let is_release = |event: &Event| matches!(&event.what, What::Released(Released { handoff: id, .. }) if *id == handoff.id);
     let before = work.events.iter().take_while(|event| !is_release(event));
+    let before = before.filter(|event| work.state.withdrawn_on(&event.id).is_none());
     let entry = before
         .filter_map(|event| match &event.what {
             What::Disinfected(Disinfected { tag, .. }) if *tag == sent.tag => {

@@ -1,5 +1,5 @@
 //! The custody sheet: a case's history on paper. The ribbon on top, below it every item with its handoffs and
-//! its end, then one row for each event.
+//! its end, then the entries, day by day.
 
 use super::content::Table;
 use super::layout::flow::Flow;
@@ -7,12 +7,15 @@ use super::layout::frame::Frame;
 use super::layout::record::{WHEN_PRINTED, place_record};
 use super::layout::ribbon::place_ribbon;
 use super::layout::row::{Cell, Look, place};
-use super::layout::style::{HEADING, NUMBER, ROW, TITLE, VALUE};
+use super::layout::style::{HEADING, HISTORY, NUMBER, ROW, TITLE, VALUE};
 use super::layout::table::place_close_table;
 use super::page::Page;
 use super::record_mark::RecordMark;
 use crate::domain::custody::ribbon::Ribbon;
 use crate::domain::people::party::Paper;
+
+/// Entries in one row of the table: a row stands on one page.
+const IN_ROW: usize = 6;
 
 /// Everything a custody sheet says.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,10 +28,14 @@ pub struct CustodySheet {
     pub as_of: String,
     /// Drawn over every item that is ever seen in it.
     pub ribbon: Option<Ribbon>,
+    /// Whether it is drawn also where it costs a page.
+    pub ribbon_always: bool,
     /// In the order of the ribbon's lines, with the same numbers.
     pub items: Vec<ItemRow>,
     /// What each arch wore, from when to when.
     pub worn: Vec<WornRow>,
+    /// Everybody who made an entry, with role and house: below, names stand alone.
+    pub people: String,
     pub events: Vec<CustodyRow>,
     /// The record as it stood when the sheet was made; none of its events came later.
     pub record: RecordMark,
@@ -59,11 +66,12 @@ pub struct WornRow {
     pub worn: String,
 }
 
-/// One event in words.
+/// One event in words, or several of one kind that one person made on one day.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct CustodyRow {
-    /// Local time with its offset.
-    pub when: String,
+    /// The local day, with the offset of its clock.
+    pub day: String,
+    pub clock: String,
     /// What was done with which items.
     pub what: String,
     pub by: String,
@@ -72,33 +80,59 @@ pub struct CustodyRow {
 }
 
 impl CustodyRow {
-    fn cells(&self) -> Vec<String> {
-        // Details stand behind what they belong to: a column of their own would cost a line for each.
+    fn line(&self) -> String {
         let details = self.details.replace('\n', ". ");
         let what = match details.is_empty() {
             true => self.what.clone(),
             false => format!("{}: {details}", self.what),
         };
-        vec![self.when.clone(), format!("{what}. {}", self.by)]
+        format!("{} {}. {}", self.clock, what.trim_end_matches('.'), self.by)
     }
 }
 
-/// The sheet's pages.
+/// The sheet's pages. The ribbon tells at a glance what the tables tell in words: it is left out where it alone would
+/// make one page into several, or several into many.
 pub fn lay_out(sheet: &CustodySheet) -> Vec<Page> {
+    let without = pages(sheet, None);
+    let Some(ribbon) = &sheet.ribbon else {
+        return without;
+    };
+    let with = pages(sheet, Some(ribbon));
+    let most = if without.len() == 1 {
+        1
+    } else {
+        without.len() + 1
+    };
+    if sheet.ribbon_always || with.len() <= most {
+        with
+    } else {
+        without
+    }
+}
+
+fn pages(sheet: &CustodySheet, ribbon: Option<&Ribbon>) -> Vec<Page> {
     let mut flow = Flow::new(sheet.paper);
-    let head = Cell::new(flow.left(), flow.measure())
+    let half = flow.measure() / 2.0;
+    let left = Cell::new(flow.left(), half)
         .add(&sheet.title, TITLE)
-        .add(&format!("Case {}", sheet.case_number), NUMBER)
-        .add(&format!("Patient code {}", sheet.patient_code), ROW)
         .add_some(&sheet.as_of, ROW);
-    place(&mut flow, vec![head], Look::default(), &|_| {});
-    if let Some(ribbon) = &sheet.ribbon {
+    let right = Cell::new(flow.left() + half, half)
+        .add(&format!("Case {}", sheet.case_number), NUMBER)
+        .add(&format!("Patient code {}", sheet.patient_code), ROW);
+    place(&mut flow, vec![left, right], Look::default(), &|_| {});
+    if let Some(ribbon) = ribbon {
         let kinds: Vec<String> = sheet.items.iter().map(|item| item.kind.clone()).collect();
         place_ribbon(&mut flow, ribbon, &kinds);
     }
     items(&mut flow, &sheet.items);
     worn(&mut flow, &sheet.worn);
     title(&mut flow, "Every entry");
+    if !sheet.people.is_empty() {
+        let words = format!("Numbers are those of the items above. By: {}", sheet.people);
+        let cell = Cell::new(flow.left(), flow.measure()).add(&words, HISTORY);
+        place(&mut flow, vec![cell], Look::default(), &|_| {});
+        flow.gap(1.0);
+    }
     events(&mut flow, &sheet.events);
     place_record(&mut flow, &sheet.record, WHEN_PRINTED);
     let frame = Frame {
@@ -114,11 +148,11 @@ pub fn lay_out(sheet: &CustodySheet) -> Vec<Page> {
 
 /// A title that does not stand alone at the foot of a page.
 fn title(flow: &mut Flow, words: &str) {
-    flow.gap(3.0);
+    flow.gap(1.5);
     flow.reserve(HEADING.line_mm() + 4.0 * VALUE.line_mm());
     let cell = Cell::new(flow.left(), flow.measure()).add(words, HEADING);
     place(flow, vec![cell], Look::default(), &|_| {});
-    flow.gap(1.0);
+    flow.gap(0.5);
 }
 
 fn items(flow: &mut Flow, items: &[ItemRow]) {
@@ -149,10 +183,23 @@ fn worn(flow: &mut Flow, worn: &[WornRow]) {
         return;
     }
     title(flow, "In the mouth");
-    let row = |one: &WornRow| [&one.arch, &one.from, &one.to, &one.worn].map(String::clone);
+    let mut arches: Vec<(String, Vec<String>)> = Vec::new();
+    for one in worn {
+        let line = match (one.from.as_str(), one.to.as_str()) {
+            ("before", "still") => one.worn.clone(),
+            ("before", to) => format!("{} until {to}", one.worn),
+            (from, "still") => format!("{} since {from}", one.worn),
+            (from, to) => format!("{} from {from} to {to}", one.worn),
+        };
+        match arches.last_mut() {
+            Some((arch, lines)) if *arch == one.arch => lines.push(line),
+            _ => arches.push((one.arch.clone(), vec![line])),
+        }
+    }
+    let row = |(arch, lines): (String, Vec<String>)| vec![arch, lines.join(". ")];
     let table = Table {
-        headings: ["Arch", "From", "To", "Worn"].map(String::from).to_vec(),
-        rows: worn.iter().map(|one| row(one).to_vec()).collect(),
+        headings: Vec::new(),
+        rows: arches.into_iter().map(row).collect(),
         tick: false,
     };
     place_close_table(flow, &table);
@@ -164,11 +211,23 @@ fn events(flow: &mut Flow, events: &[CustodyRow]) {
             Cell::new(flow.left(), flow.measure()).add("Nothing has been recorded yet.", VALUE);
         return place(flow, vec![cell], Look::default(), &|_| {});
     }
+    // The lines of a day stand below each other.
+    let mut days: Vec<(String, Vec<String>)> = Vec::new();
+    for event in events {
+        match days.last_mut() {
+            Some((day, lines)) if *day == event.day && lines.len() < IN_ROW => {
+                lines.push(event.line());
+            }
+            _ => days.push((event.day.clone(), vec![event.line()])),
+        }
+    }
+    let row = |(day, lines): (String, Vec<String>)| vec![day, lines.join("\n")];
+    let days: Vec<Vec<String>> = days.into_iter().map(row).collect();
     let table = Table {
         headings: ["When", "What happened, and by whom"]
             .map(String::from)
             .to_vec(),
-        rows: events.iter().map(CustodyRow::cells).collect(),
+        rows: days,
         tick: false,
     };
     place_close_table(flow, &table);

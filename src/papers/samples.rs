@@ -186,7 +186,8 @@ pub fn foreign() -> SlipContent {
 pub fn custody(count: usize) -> CustodySheet {
     let events = (0..count)
         .map(|number| CustodyRow {
-            when: format!("2026-03-{:02} 14:05 +01:00", number % 28 + 1),
+            day: format!("2026-03-{:02} +01:00", number % 28 + 1),
+            clock: "14:05".into(),
             what: format!(
                 "provisional upper T-{number:04} {}",
                 if number % 2 == 0 {
@@ -195,7 +196,7 @@ pub fn custody(count: usize) -> CustodySheet {
                     "received"
                 }
             ),
-            by: "Ines Okafor, assistant, Office on the Quay".into(),
+            by: "Ines Okafor".into(),
             details: "sound; disinfected 10 min, rinsed, moist bag".into(),
         })
         .collect();
@@ -206,8 +207,10 @@ pub fn custody(count: usize) -> CustodySheet {
         patient_code: "K7M4-Q2X9-R".into(),
         as_of: "As recorded up to 2026-03-20 09:00 +01:00".into(),
         ribbon: None,
+        ribbon_always: false,
         items: Vec::new(),
         worn: Vec::new(),
+        people: "Ines Okafor, assistant, Office on the Quay".into(),
         events,
         record: record(),
     }

@@ -131,6 +131,20 @@ impl Frame {
         })
     }
 
+    /// With what stands on top of all pages of a case, for a page whose own data do not hold the case.
+    pub async fn on_case(
+        self,
+        app: &App,
+        person: &Person,
+        number: &CaseNumber,
+    ) -> Result<Frame, AppError> {
+        let work = CaseWork::see(app, person, number).await?;
+        Ok(Frame {
+            halt: HaltBanner::of(app, person, &work)?,
+            ..self
+        })
+    }
+
     /// Without the notice of who was let in: for the page that says it.
     pub fn without_unread(self) -> Frame {
         Frame { unread: 0, ..self }

@@ -91,9 +91,11 @@ pub async fn custody_sheet(
     State(app): State<App>,
     Signed(person): Signed,
     At(number): At<CaseNumber>,
+    query: Query,
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
-    let bytes = see_case::custody_pdf(&app, &view, person.paper()).await?;
+    let with_ribbon = query.text("ribbon") == "yes";
+    let bytes = see_case::custody_pdf(&app, &view, person.paper(), with_ribbon).await?;
     Ok(pdf(&format!("custody-{}.pdf", number.as_str()), bytes))
 }
 

@@ -136,7 +136,9 @@ pub async fn page_of(
     query: Query,
 ) -> Result<Response, WebError> {
     let fields = write_draft::fields_now(&app, &person, &number).await?;
-    page(&reported_page(&app, &person, &number, &query, &fields))
+    let mut view = reported_page(&app, &person, &number, &query, &fields);
+    view.frame = view.frame.on_case(&app, &person, &number).await?;
+    page(&view)
 }
 
 /// Takes a remedy into the draft and leads to its field.

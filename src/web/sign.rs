@@ -119,7 +119,9 @@ pub async fn form(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let proposal = sign::propose(&app, &person, &number).await?;
-    page(&SignPage::new(&app, &person, &proposal, &Tried::default())?)
+    let mut view = SignPage::new(&app, &person, &proposal, &Tried::default())?;
+    view.frame = view.frame.on_case(&app, &person, &number).await?;
+    page(&view)
 }
 
 /// Signs what the page has shown and leads to the case; 409 where somebody has changed it meanwhile, 422
@@ -137,7 +139,9 @@ pub async fn sign(
         Err(error) => Tried::of(form.0, error)?,
     };
     let proposal = sign::propose(&app, &person, &number).await?;
-    page_with(status, &SignPage::new(&app, &person, &proposal, &tried)?)
+    let mut view = SignPage::new(&app, &person, &proposal, &tried)?;
+    view.frame = view.frame.on_case(&app, &person, &number).await?;
+    page_with(status, &view)
 }
 
 /// Notes that the lab works to this revision, and leads back to the case.

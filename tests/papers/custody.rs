@@ -298,6 +298,7 @@ fn a_custody_sheet_draws_the_ribbon_of_few_and_of_many_events() {
                 paper,
                 items: kinds.collect(),
                 ribbon: Some(ribbon),
+                ribbon_always: true,
                 ..samples::custody(2)
             };
             let pages = custody_sheet::lay_out(&sheet);

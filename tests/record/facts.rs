@@ -16,6 +16,7 @@ use vestibule::domain::custody::{
 use vestibule::domain::people::party::{Actor, Role, Side};
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
 use vestibule::domain::values::moment::Moment;
+use vestibule::domain::values::tooth::{Numbering, Tooth};
 
 pub fn case() -> CaseNumber {
     (0..32)
@@ -203,6 +204,8 @@ fn a_statement() -> impl Strategy<Value = What> {
                 What::Withdrawn(Withdrawn {
                     tag: tag.clone(),
                     event: EventId::new("e-1"),
+                    was: Some("moved".to_owned()),
+                    of: Some(Moment::new(1_700_000_000_000, 60)),
                     reason: text.clone(),
                     signed: Some(signed.clone()),
                 }),
@@ -354,6 +357,8 @@ fn one_item_changes() -> impl Strategy<Value = What> {
                     done: Adjustment::Relined,
                     day: None,
                     part: None,
+                    tooth: Tooth::from_iso(44).filter(|_| yes),
+                    numbering: yes.then_some(Numbering::Universal),
                     direction: None,
                     mm: None,
                     complaint: yes.then_some(6),

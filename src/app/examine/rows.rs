@@ -345,7 +345,7 @@ fn rules(examined: &mut Examined, work: &CaseWork) {
                 ),
             );
         }
-        before.add(event);
+        before.add(event, context.events);
     }
 }
 
@@ -436,7 +436,8 @@ fn signed(
             let document = Document::from_canonical(&revision.document)?;
             case.due == document.due() && case.summary == document.prescription.summary()
         }
-        None => case.summary == unsigned_summary(case.arches),
+        // Nothing is due before it is ordered.
+        None => case.due.is_none() && case.summary == unsigned_summary(case.arches),
     };
     if !is_right {
         examined.fault(

@@ -24,6 +24,10 @@ pub struct CaseState {
     pub turns: Vec<Turn>,
     /// Steps of descent: the item that was there, the one that came of it, and when.
     pub descent: Vec<(Tag, Tag, Moment)>,
+    /// Entries that were withdrawn as mistakes, and when: what they said counts for nothing.
+    pub withdrawn: Vec<(EventId, Moment)>,
+    /// What went into a mouth or came out of it by mistake, and when that was withdrawn.
+    pub unturned: Vec<(Tag, Moment)>,
     /// Texts of entries that were taken out for good.
     pub erased: Vec<ErasedText>,
     /// The work is stopped, paused or cancelled.
@@ -55,15 +59,19 @@ impl CaseState {
         let step = into.map(|into| (tag.clone(), into.clone(), stamp.at));
         self.descent.extend(step);
         self.change(tag, |state| {
-            let before = Box::new(state.clone());
             state.gone = Some(gone);
             state.ending = Some(Ending {
                 event: stamp.id.clone(),
                 at: stamp.at,
-                before,
                 into: into.cloned(),
             });
         });
+    }
+
+    /// When an entry was withdrawn; none while it stands.
+    pub fn withdrawn_on(&self, id: &EventId) -> Option<Moment> {
+        let mut withdrawn = self.withdrawn.iter();
+        withdrawn.find(|(one, _)| one == id).map(|(_, at)| *at)
     }
 
     /// The entry that ended an item, while it is ended.

@@ -29,6 +29,7 @@ words_of! {
         UsedUp = "used up",
         Destroyed = "destroyed",
         WrittenOff = "written off as lost",
+        Mistaken = "registered by mistake",
     }
 }
 
@@ -100,6 +101,7 @@ fn end_of(
         Some(Gone::UsedUp) => return Ok(Disposition::UsedUp),
         Some(Gone::Destroyed) => return Ok(Disposition::Destroyed),
         Some(Gone::WrittenOff) => return Ok(Disposition::WrittenOff),
+        Some(Gone::Mistaken) => return Ok(Disposition::Mistaken),
         None => {}
     }
     match state.holder {

@@ -1,6 +1,8 @@
 //! An event in words: the same for office and lab, on screen and on paper.
 
+use super::case_state::CaseState;
 use super::event::Event;
+use super::events::Named;
 use super::item::Item;
 use crate::domain::values::ids::Tag;
 
@@ -16,13 +18,35 @@ pub struct Description {
     pub late: bool,
 }
 
+/// Describes an event, and says of one that is withdrawn that it is.
+pub fn describe_in(items: &[Item], case: &CaseState, event: &Event) -> Description {
+    describe_as(&|tag| title_and_tag(items, tag), case, event)
+}
+
+/// The same, with items named as `named` has it.
+pub fn describe_as(named: Named<'_>, case: &CaseState, event: &Event) -> Description {
+    let mut description = described(named, event);
+    if let Some(on) = case.withdrawn_on(&event.id) {
+        let words = format!("Withdrawn as a mistake on {on}: it did not happen.");
+        description.details.push(words);
+    }
+    description
+}
+
 /// Describes an event.
 pub fn describe(items: &[Item], event: &Event) -> Description {
-    let named = |tag: &Tag| match items.iter().find(|item| item.tag == *tag) {
+    described(&|tag| title_and_tag(items, tag), event)
+}
+
+fn title_and_tag(items: &[Item], tag: &Tag) -> String {
+    match items.iter().find(|item| item.tag == *tag) {
         Some(item) => format!("{} {tag}", item.title()),
         None => tag.to_string(),
-    };
-    let (what, mut details) = event.what.kind().describe(&named);
+    }
+}
+
+fn described(named: Named<'_>, event: &Event) -> Description {
+    let (what, mut details) = event.what.kind().describe(named);
     let is_late = event.is_late();
     if is_late {
         details.push(format!("Late entry, written down on {}.", event.entered_at));

@@ -3,23 +3,76 @@
 use super::balance::Balance;
 use super::case_state::CaseState;
 use super::event::Event;
+use super::events::What;
 use super::handoff::Handoff;
 use super::hold::Hold;
-use super::state::Custody;
-use crate::domain::values::ids::Tag;
+use super::state::{Custody, Gone, State};
+use crate::domain::values::ids::{EventId, Tag};
 
 impl CaseState {
-    /// What all of `events` say.
+    /// What all of `events` say. An entry that was withdrawn says nothing, as if it had not been made.
     pub fn of<'a>(events: impl IntoIterator<Item = &'a Event>) -> CaseState {
+        let events: Vec<&Event> = events.into_iter().collect();
+        let mistaken: Vec<(&EventId, &Event)> = events
+            .iter()
+            .filter_map(|event| Some((event.what.withdraws()?, *event)))
+            .collect();
         let mut case = CaseState::default();
-        for event in events {
-            case.add(event);
+        for event in &events {
+            let mut withdrawals = mistaken.iter();
+            if let Some((_, by)) = withdrawals.find(|(id, _)| **id == event.id) {
+                case.withdrawn.push((event.id.clone(), by.at));
+                case.last_at = case.last_at.max(Some(event.at));
+            } else if let Some(id) = event.what.withdraws() {
+                let mistake = events.iter().find(|one| one.id == *id);
+                case.withdraw(mistake.copied(), event);
+            } else {
+                case.step(event);
+            }
         }
         case
     }
 
-    /// One step of the fold.
-    pub fn add(&mut self, event: &Event) {
+    /// One step of the fold; `earlier` are the events before it, in their order.
+    pub fn add<'a>(&mut self, event: &'a Event, earlier: impl IntoIterator<Item = &'a Event>) {
+        match event.what.withdraws() {
+            Some(_) => *self = CaseState::of(earlier.into_iter().chain([event])),
+            None => self.step(event),
+        }
+    }
+
+    /// What is left of an entry when it is withdrawn: entries about its things come after that, and of what had
+    /// ended by it whoever withdraws it answers for.
+    fn withdraw(&mut self, mistake: Option<&Event>, event: &Event) {
+        let stamp = event.stamp();
+        let mut tags: Vec<Tag> = event.what.kind().shows_on(self);
+        if let Some(mistake) = mistake {
+            tags.extend(mistake.what.tags().into_iter().cloned());
+            if let What::Registered(one) = &mistake.what {
+                let never = State {
+                    gone: Some(Gone::Mistaken),
+                    ..State::registered(one.place, false, &stamp)
+                };
+                self.custody.insert(one.tag.clone(), never);
+            }
+            if mistake.what.turns() {
+                self.unturned
+                    .extend(tags.iter().map(|tag| (tag.clone(), event.at)));
+            }
+        }
+        let is_back = mistake.is_some_and(|one| one.what.ends_its_item());
+        for tag in &tags {
+            self.change(tag, |state| {
+                state.last_at = event.at;
+                if is_back {
+                    state.answers = stamp.answering();
+                }
+            });
+        }
+        self.last_at = self.last_at.max(Some(event.at));
+    }
+
+    fn step(&mut self, event: &Event) {
         let (kind, stamp) = (event.what.kind(), event.stamp());
         if !kind.begins_items() {
             for tag in kind.tags() {
@@ -89,7 +142,9 @@ pub struct Handlers {
 pub fn handlers(case: &CaseState, events: &[Event], tag: &Tag) -> Handlers {
     let mut accounts: Vec<&str> = Vec::new();
     let mut handlers = Handlers::default();
-    for event in events.iter().filter(|one| one.what.tags().contains(&tag)) {
+    let stands = |event: &&Event| case.withdrawn_on(&event.id).is_none();
+    let touches = |event: &&Event| event.what.tags().contains(&tag);
+    for event in events.iter().filter(touches).filter(stands) {
         if !accounts.contains(&event.by.account.as_str()) {
             accounts.push(&event.by.account);
             handlers.people.push(event.stamp().answering());

@@ -51,7 +51,7 @@ mod worn; // what goes in and comes out
 pub use balance::Balance;
 pub use case_state::CaseState;
 pub use closing::{Disposed, Disposition, Undecided, dispositions};
-pub use describe::{Description, describe};
+pub use describe::{Description, describe, describe_as, describe_in};
 pub use erased_text::{ERASED, EraseReason, ErasedText};
 pub use event::Event;
 pub use events::What;

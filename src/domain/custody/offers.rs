@@ -7,7 +7,7 @@ use super::event::Event;
 use super::events::{
     ACTIONS, Action, Answered, Asked, Cancelled, Closed, Confirmed, Disinfected, Fitted, Heeded,
     ItemAction, Moved, Paused, PickedUp, Received, Registered, Released, Reopened, Settled,
-    Stopped, Subject, TakenOut, Telephoned, Voided, WentOn, What, away_from_the_office,
+    Stopped, Subject, TakenOut, Telephoned, Voided, WentOn, What, Withdrawn, away_from_the_office,
 };
 use super::handoff::Handoff;
 use super::hold::Hold;
@@ -125,7 +125,8 @@ impl<'a> Offers<'a> {
             }
             // Most steps are one entry, and the case is large: it is copied for the next one only.
             if entries.peek().is_some() {
-                case.to_mut().add(&self.event(what));
+                let event = self.event(what);
+                case.to_mut().add(&event, context.events);
             }
         }
         Vec::new()
@@ -201,6 +202,7 @@ impl<'a> Offers<'a> {
     /// What can be recorded about an item now, on its own page.
     pub fn about(&self, tag: &Tag) -> Vec<&'static Action<What>> {
         let mut events = self.context.events.iter();
+        let mistake = self.can_be_withdrawn(tag).next();
         let about = Subject {
             tag,
             scope: self.context.scope(),
@@ -208,12 +210,34 @@ impl<'a> Offers<'a> {
             entry: events
                 .find(|event| event.what.tags().contains(&tag))
                 .map(|event| &event.id),
+            mistake: mistake.map(|event| (&event.id, event.what.word())),
         };
         let is_allowed = |action: &&Action<What>| {
             let what = (action.example)(&about);
             allow_in(&self.context, self.case, &what, &self.by, self.at).is_empty()
         };
         ACTIONS.iter().filter(is_allowed).collect()
+    }
+
+    /// The entries about an item that can be withdrawn as mistakes now, the newest first.
+    pub fn to_withdraw(&self, tag: &Tag) -> Vec<&'a Event> {
+        self.can_be_withdrawn(tag).collect()
+    }
+
+    fn can_be_withdrawn(&self, tag: &Tag) -> impl Iterator<Item = &'a Event> {
+        let (context, case) = self.case();
+        let events = context.events.iter().rev();
+        events.filter(move |event| {
+            let what = What::Withdrawn(Withdrawn {
+                tag: tag.clone(),
+                event: event.id.clone(),
+                was: Some(event.what.word().to_owned()),
+                of: Some(event.at),
+                reason: REASON.to_owned(),
+                signed: None,
+            });
+            allow_in(&context, case, &what, &self.by, self.at).is_empty()
+        })
     }
 
     /// The entries that a step makes, in their order, as somebody would fill them in well.
@@ -388,6 +412,7 @@ impl<'a> Offers<'a> {
             scope: self.context.scope(),
             case: self.case,
             entry: None,
+            mistake: None,
         };
         Disinfected::example(&about).into()
     }

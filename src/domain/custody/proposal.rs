@@ -24,7 +24,7 @@ pub enum CustodyRule {
     D,
     /// A duplicate becomes the spare only after the final of its arch is fitted.
     E,
-    /// Nothing happens to an item that is used up, destroyed or written off.
+    /// Nothing happens to an item that is used up, destroyed, written off or was never there.
     F,
     /// Disinfected before it changes hands; held on arrival without a mark of it.
     H,
@@ -118,10 +118,18 @@ pub struct Earlier {
     pub at: Moment,
     pub party: PartyId,
     pub party_name: String,
+    /// The word of its kind.
+    pub word: &'static str,
 }
 
 /// The events that are there, by their ids.
 pub trait Journal {
+    /// Whether an entry shows among those about an item.
+    fn is_about(&self, id: &EventId, tag: &Tag, case: &CaseState) -> bool;
+    /// What stands against somebody making this entry who has not made it.
+    fn against_making(&self, id: &EventId, by: &Actor) -> Vec<String>;
+    /// Later entries that could not have been made without this one, in words.
+    fn rests_on(&self, id: &EventId) -> Vec<String>;
     /// Who wrote an event, and when it happened.
     fn earlier(&self, id: &EventId) -> Option<Earlier>;
     /// What a text of an event is called; none where nothing can be taken out.
@@ -230,7 +238,10 @@ impl<'a> ProposedEvent<'a> {
     /// When something last went into or came out of this arch.
     pub fn mouth_changed(&self, arch: Arch) -> Option<Moment> {
         let here = self.worn.iter().filter(|worn| worn.arch == arch);
-        here.map(|worn| worn.to.unwrap_or(worn.from)).max()
+        let here = here.map(|worn| worn.to.unwrap_or(worn.from));
+        let unturned = self.case.unturned.iter();
+        let unturned = unturned.filter(|(tag, _)| self.arch(tag) == Some(arch));
+        here.chain(unturned.map(|(_, at)| *at)).max()
     }
 
     pub fn handoff(&self, id: &HandoffId) -> Option<&'a Handoff> {

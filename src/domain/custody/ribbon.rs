@@ -240,7 +240,7 @@ fn steps(items: &[Item], events: &[Event], whole: &CaseState, sorted: &[&Event])
             (tag, state)
         });
         let before: Vec<(Tag, Option<State>)> = before.collect();
-        case.add(event);
+        case.add(event, sorted.iter().take(order).copied());
         for (tag, before) in before {
             let place = items.iter().position(|item| item.tag == tag);
             let (Some(place), Some(after)) = (place, case.item(&tag).cloned()) else {

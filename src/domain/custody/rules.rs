@@ -2,6 +2,7 @@
 //! All are common practice, no source, where no other is named.
 
 use super::case_state::CaseState;
+use super::describe::describe;
 use super::erasing::called;
 use super::event::Event;
 use super::events::{EventKind, What, WhenClosed};
@@ -42,20 +43,77 @@ impl<'a> Context<'a> {
 }
 
 /// The events by their ids.
-struct Entries<'a>(&'a [Event]);
+struct Entries<'a>(Context<'a>);
 
 impl Entries<'_> {
     fn find(&self, id: &EventId) -> Option<&Event> {
-        self.0.iter().find(|event| event.id == *id)
+        self.0.events.iter().find(|event| event.id == *id)
+    }
+
+    /// The entries that stand, without those that withdraw others.
+    fn standing(&self) -> Vec<&Event> {
+        let events = self.0.events.iter();
+        let withdrawn: Vec<&EventId> = events.filter_map(|event| event.what.withdraws()).collect();
+        let events = self.0.events.iter();
+        let stands =
+            |event: &&Event| event.what.withdraws().is_none() && !withdrawn.contains(&&event.id);
+        events.filter(stands).collect()
+    }
+
+    /// The entries that stand before this one.
+    fn before(&self, id: &EventId) -> CaseState {
+        let standing = self.standing().into_iter();
+        CaseState::of(standing.take_while(|event| event.id != *id))
+    }
+
+    fn refusals(&self, case: &CaseState, event: &Event, by: &Actor) -> Vec<Refusal> {
+        refusals(&self.0, case, &event.what, by, (event.at, event.entered_at))
     }
 }
 
 impl Journal for Entries<'_> {
+    fn is_about(&self, id: &EventId, tag: &Tag, case: &CaseState) -> bool {
+        self.find(id).is_some_and(|event| {
+            event.what.tells_of(tag) || event.what.kind().shows_on(case).contains(tag)
+        })
+    }
+
+    fn against_making(&self, id: &EventId, by: &Actor) -> Vec<String> {
+        let Some(event) = self.find(id) else {
+            return Vec::new();
+        };
+        let case = self.before(id);
+        let own = self.refusals(&case, event, &event.by);
+        let mut against = self.refusals(&case, event, by);
+        against.retain(|one| !own.contains(one));
+        against.into_iter().map(|one| one.sentence).collect()
+    }
+
+    fn rests_on(&self, id: &EventId) -> Vec<String> {
+        let mut case = self.before(id);
+        let standing = self.standing();
+        let after = standing.iter().skip_while(|event| event.id != *id).skip(1);
+        let mut words = Vec::new();
+        for event in after {
+            // That the case was closed meanwhile holds nothing up: it is open again.
+            if !matches!(event.what, What::Closed(_) | What::Reopened(_))
+                && !self.refusals(&case, event, &event.by).is_empty()
+            {
+                let description = describe(self.0.items, event);
+                words.push(format!("{} ({})", description.what, description.when));
+            } else {
+                case.add(event, []);
+            }
+        }
+        words
+    }
+
     fn earlier(&self, id: &EventId) -> Option<Earlier> {
         self.find(id).map(|event| Earlier {
             at: event.at,
             party: event.by.party.clone(),
             party_name: event.by.party_name.clone(),
+            word: event.what.word(),
         })
     }
 
@@ -138,7 +196,7 @@ fn refusals(
             sentence: "Only people of this case's office and lab act on its items.".to_owned(),
         }];
     };
-    let entries = Entries(context.events);
+    let entries = Entries(*context);
     let mut proposal =
         ProposedEvent::new(context.scope(), case, &entries, (by, at, side), entered_at);
     let kind = what.kind();
@@ -192,7 +250,7 @@ fn nothing_after_the_end(kind: &dyn EventKind, proposal: &mut ProposedEvent<'_>)
     for tag in kind.tags() {
         if proposal.state(tag).is_some_and(|state| !state.is_there()) {
             let sentence = format!(
-                "{} is used up, destroyed or written off: nothing can happen to it any more.",
+                "{} is used up, destroyed, written off or was registered by mistake: nothing can happen to it any more.",
                 proposal.named(tag)
             );
             proposal.refuse(CustodyRule::F, Some(tag), sentence);

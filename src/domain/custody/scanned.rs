@@ -3,6 +3,7 @@
 //! These sentences answer the person with the item in hand, before a form is sent; the rules in `rules`
 //! decide when it is sent.
 
+use super::case_state::CaseState;
 use super::describe::describe;
 use super::event::Event;
 use super::fold::fold;
@@ -38,11 +39,15 @@ pub fn ending(items: &[Item], events: &[Event], tag: &Tag) -> Option<String> {
 
 /// The last entry that touches an item, in words.
 fn last_entry(items: &[Item], events: &[Event], tag: &Tag) -> Option<String> {
-    // Nothing happens to an item after its end (rule f), so the last entry that touches it is the end.
-    let last = events
-        .iter()
-        .rev()
-        .find(|event| event.what.tags().contains(&tag))?;
+    // Nothing happens to an item after its end (rule f), so the last entry that touches it and stands is the end; if
+    // none is left, that it was registered is withdrawn.
+    let case = CaseState::of(events);
+    let mut latest = events.iter().rev();
+    let stands = |event: &&Event| case.withdrawn_on(&event.id).is_none();
+    let last = latest
+        .clone()
+        .find(|event| event.what.tags().contains(&tag) && stands(event))
+        .or_else(|| latest.find(|event| event.what.tells_of(tag)))?;
     let description = describe(items, last);
     let why = match description.details.as_slice() {
         [] => String::new(),

@@ -104,7 +104,7 @@ impl Sign {
             Sign::Put => "put somewhere in the house",
             Sign::Settled => "resolved by a signed statement",
             Sign::Corrected => "an entry corrected",
-            Sign::Withdrawn => "the entry that ended it withdrawn",
+            Sign::Withdrawn => "an entry withdrawn as a mistake",
             Sign::Fitted => "fitted",
             Sign::Given => "given as the spare",
             Sign::TakenOut => "taken out",

@@ -57,14 +57,15 @@ pub enum Gone {
     Destroyed,
     /// Lost on the way, and given up.
     WrittenOff,
+    /// It was never there: that it was registered is withdrawn.
+    Mistaken,
 }
 
-/// The entry that ended an item, and what the item was before.
+/// The entry that ended an item.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Ending {
     pub event: EventId,
     pub at: Moment,
-    pub before: Box<State>,
     /// What it is said to have gone into.
     pub into: Option<Tag>,
 }

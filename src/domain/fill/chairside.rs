@@ -19,11 +19,12 @@ use crate::domain::custody::{What, lineage};
 use crate::domain::prescription::{ChangedPart, Direction};
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::show_date;
+use crate::domain::values::tooth::Tooth;
 use time::Date;
 
 /// Entries of adjusting, each with the day of its visit, in the order in which they were written.
 fn adjusted<'a>(known: &OnRecord<'a>) -> impl Iterator<Item = (Date, &'a Adjusted)> {
-    known.events.iter().filter_map(|event| match &event.what {
+    known.standing().filter_map(|event| match &event.what {
         What::Adjusted(one) => Some((one.day.map_or(event.at.date(), |day| day.date()), one)),
         _ => None,
     })
@@ -40,6 +41,14 @@ fn moves_teeth(done: Adjustment) -> bool {
     )
 }
 
+/// Where it was: a tooth that is named is one tooth, whatever stands beside it.
+fn place(one: &Adjusted) -> Option<(ChangedPart, Option<Tooth>)> {
+    match one.tooth {
+        Some(tooth) => Some((ChangedPart::Tooth, Some(tooth))),
+        None => Some((one.part?, None)),
+    }
+}
+
 /// The last day on which one of these was corrected.
 pub fn last_corrected(known: &OnRecord<'_>, patterns: &[Tag]) -> Option<Date> {
     let own = adjusted(known).filter(|(_, one)| patterns.contains(&one.tag));
@@ -49,18 +58,13 @@ pub fn last_corrected(known: &OnRecord<'_>, patterns: &[Tag]) -> Option<Date> {
 /// The day on which the fitting surface of this one was renewed last, with the time where the entry was made at the
 /// visit itself.
 pub fn surface_renewed(known: &OnRecord<'_>, pattern: &Tag) -> Option<(Date, Option<String>)> {
-    let renewed = known
-        .events
-        .iter()
-        .rev()
-        .find_map(|event| match &event.what {
-            What::Adjusted(one)
-                if one.tag == *pattern && one.done == Adjustment::SurfaceRenewed =>
-            {
-                Some((event, one))
-            }
-            _ => None,
-        });
+    let renewed = known.standing().filter_map(|event| match &event.what {
+        What::Adjusted(one) if one.tag == *pattern && one.done == Adjustment::SurfaceRenewed => {
+            Some((event, one))
+        }
+        _ => None,
+    });
+    let renewed = renewed.last();
     let (event, one) = renewed?;
     Some(match one.day.map(|day| day.date()) {
         Some(day) if day != event.at.date() => (day, None),
@@ -72,13 +76,15 @@ pub fn surface_renewed(known: &OnRecord<'_>, pattern: &Tag) -> Option<(Date, Opt
 pub fn to_be_kept(known: &OnRecord<'_>, patterns: &[Tag], most: usize) -> String {
     let mut own: Vec<(Date, &Adjusted)> = adjusted(known)
         .filter(|(_, one)| patterns.contains(&one.tag) && moves_teeth(one.done))
-        .filter(|(_, one)| one.part.is_some())
+        .filter(|(_, one)| one.part.is_some() || one.tooth.is_some())
         .collect();
     own.reverse();
     own.sort_by_key(|(day, _)| std::cmp::Reverse(*day));
     let mut words = String::new();
     for (day, one) in own {
-        let place = one.part.map(ChangedPart::shown).unwrap_or_default();
+        let part = one.part.map(|part| part.shown().to_owned());
+        let tooth = one.tooth.map(|tooth| tooth.shown(known.numbering));
+        let place = tooth.or(part).unwrap_or_default();
         let by = one.mm.map_or_else(String::new, |mm| format!(", {mm} mm"));
         let way = one.direction.map(Direction::shown);
         let way = way.map_or_else(String::new, |way| format!(", {way}"));
@@ -107,13 +113,13 @@ pub fn still_to_be_done(
         let from = lineage(known.state, tag).from;
         is_duplicate && patterns.iter().any(|pattern| from.contains(pattern))
     };
-    let is_in_the_pattern = |day: Date, part: ChangedPart| {
+    let is_in_the_pattern = |day: Date, copy: &Adjusted| {
         adjusted(known)
-            .any(|(on, one)| patterns.contains(&one.tag) && one.part == Some(part) && on >= day)
+            .any(|(on, one)| patterns.contains(&one.tag) && place(one) == place(copy) && on >= day)
     };
     let row = |(day, one): (Date, &Adjusted)| {
-        let part = one.part?;
-        if !moves_teeth(one.done) || !comes_from_a_pattern(&one.tag) || is_in_the_pattern(day, part)
+        let (part, tooth) = place(one)?;
+        if !moves_teeth(one.done) || !comes_from_a_pattern(&one.tag) || is_in_the_pattern(day, one)
         {
             return None;
         }
@@ -125,6 +131,10 @@ pub fn still_to_be_done(
         let said = |text: Option<String>| text.unwrap_or_default();
         Some(vec![
             ("what", part.word().to_owned()),
+            (
+                "tooth",
+                said(tooth.map(|tooth| tooth.number(known.numbering))),
+            ),
             ("direction", said(way.map(|way| way.word().to_owned()))),
             ("mm", said(one.mm.map(|mm| mm.to_string()))),
             ("date", show_date(day)),

@@ -41,10 +41,9 @@ pub fn disinfection(fields: &Fields, known: &OnRecord<'_>) -> BTreeMap<String, S
 fn said(known: &OnRecord<'_>, tag: &Tag) -> Vec<(&'static str, String)> {
     let is_clean = known.state.item(tag).is_some_and(|state| state.disinfected);
     let entry = known
-        .events
-        .iter()
-        .rev()
-        .find_map(|event| entry_of(event, tag));
+        .standing()
+        .filter_map(|event| entry_of(event, tag))
+        .last();
     let Some((event, done)) = entry.filter(|_| is_clean) else {
         return Vec::new();
     };

@@ -39,6 +39,13 @@ pub struct OnRecord<'a> {
 }
 
 impl<'a> OnRecord<'a> {
+    /// The entries that nobody has withdrawn.
+    pub fn standing(&self) -> impl Iterator<Item = &'a Event> {
+        let case = self.state;
+        let events = self.events.iter();
+        events.filter(move |event| case.withdrawn_on(&event.id).is_none())
+    }
+
     pub fn treats(&self, arch: Arch) -> bool {
         self.arches.treated().contains(&arch)
     }

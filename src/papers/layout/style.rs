@@ -23,7 +23,9 @@ pub const LABEL: Style = style(9.0, Face::Regular, Grey::SOFT);
 pub const VALUE: Style = style(11.0, Face::Regular, Grey::INK);
 /// For lists that are to stay on one page.
 pub const SMALL: Style = style(9.0, Face::Regular, Grey::INK);
-pub const SMALL_STRONG: Style = style(9.0, Face::Bold, Grey::INK);
+/// For a history, which is looked things up in: still a point above the smallest letters of the sheet.
+pub const HISTORY: Style = style(8.5, Face::Regular, Grey::INK);
+pub const HISTORY_STRONG: Style = style(8.5, Face::Bold, Grey::INK);
 pub const ROW: Style = style(10.0, Face::Regular, Grey::INK);
 pub const ROW_STRONG: Style = style(10.0, Face::Bold, Grey::INK);
 pub const STRONG: Style = style(11.0, Face::Bold, Grey::INK);

@@ -2,7 +2,7 @@
 
 use super::flow::Flow;
 use super::row::{Cell, Look, TICK_INDENT_MM, height_mm, place};
-use super::style::{LABEL, SMALL, SMALL_STRONG, STRONG, Style, VALUE};
+use super::style::{HISTORY, HISTORY_STRONG, LABEL, STRONG, Style, VALUE};
 use crate::papers::content::Table;
 use crate::papers::page::{Grey, Stroke};
 use crate::papers::typeface::legible;
@@ -35,9 +35,9 @@ const PLAIN: Sizes = Sizes {
 };
 
 const CLOSE: Sizes = Sizes {
-    value: SMALL,
-    strong: SMALL_STRONG,
-    pad_mm: 0.5,
+    value: HISTORY,
+    strong: HISTORY_STRONG,
+    pad_mm: 0.3,
 };
 
 /// Sets a table over the whole measure. `above` is repeated on each further page, before the headings.

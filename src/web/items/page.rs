@@ -4,16 +4,17 @@ use super::disinfection::suggest;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{StateWord, holder_words, state_words};
 use crate::app::{App, AppError, Person, record_event, see_case, waiting};
-use crate::domain::custody::events::Action;
+use crate::domain::custody::events::{Action, ItemAction, Withdrawn};
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_name;
 use crate::domain::custody::{
-    Description, Event, What, describe, ending, handlers, hangs_on, lineage,
+    Description, Event, What, describe, describe_in, ending, handlers, hangs_on, lineage,
 };
 use crate::domain::form::{Kind, Proof};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{HandoffId, Tag};
+use crate::domain::values::tooth::Tooth;
 use crate::web::command_field;
 use crate::web::entry::{Folded, Unsaved, from_paper, unsaved_words};
 use crate::web::error::WebError;
@@ -135,10 +136,14 @@ fn hands(work: &CaseWork, item: &Item) -> String {
 
 /// What can be recorded about the item by this person, as it stands.
 fn actions(app: &App, work: &CaseWork, item: &Item, person: &Person) -> Vec<ActionView> {
-    let offers = record_event::offers(work, item, person, work.now(app));
+    let offers = work.offers_at(person, work.now(app));
     let view = |action: &'static Action<What>| {
+        let entries = match action.word {
+            Withdrawn::ACTION => offers.to_withdraw(&item.tag),
+            _ => about(work, item),
+        };
         let mut fields: Vec<FieldView> = (action.fields.iter())
-            .map(|spec| command_field::view(spec, &|kind| choices(work, item, kind)))
+            .map(|spec| command_field::view(spec, &|kind| choices(work, item, &entries, kind)))
             .collect();
         suggest(work, &mut fields);
         if !action.means.is_empty() {
@@ -159,7 +164,7 @@ fn actions(app: &App, work: &CaseWork, item: &Item, person: &Person) -> Vec<Acti
         view.set_apart(&TypedForm::new(), &[]);
         view
     };
-    offers.into_iter().map(view).collect()
+    offers.about(&item.tag).into_iter().map(view).collect()
 }
 
 /// What is said before somebody signs that the item is no more: which one it is, and what hangs on it.
@@ -173,11 +178,17 @@ fn hangs(work: &CaseWork, item: &Item, action: &Action<What>) -> Vec<String> {
     std::iter::once(named).chain(hangs).collect()
 }
 
-/// What a field chooses from: the other items of the case, or the entries about this one.
-fn choices(work: &CaseWork, item: &Item, kind: Kind) -> Vec<(String, String)> {
-    let others = work.items.iter().filter(|one| one.tag != item.tag);
+/// The entries that touch an item.
+fn about<'a>(work: &'a CaseWork, item: &Item) -> Vec<&'a Event> {
     let entries = work.events.iter();
-    let entries = entries.filter(|event| event.what.tags().contains(&&item.tag));
+    entries
+        .filter(|event| event.what.tags().contains(&&item.tag))
+        .collect()
+}
+
+/// What a field chooses from: the other items of the case, or the entries about this one.
+fn choices(work: &CaseWork, item: &Item, entries: &[&Event], kind: Kind) -> Vec<(String, String)> {
+    let others = work.items.iter().filter(|one| one.tag != item.tag);
     match kind {
         Kind::Tag => others
             .map(|one| {
@@ -186,6 +197,7 @@ fn choices(work: &CaseWork, item: &Item, kind: Kind) -> Vec<(String, String)> {
             })
             .collect(),
         Kind::Entry => entries
+            .iter()
             .map(|event| {
                 let description = describe(&work.items, event);
                 (
@@ -194,8 +206,16 @@ fn choices(work: &CaseWork, item: &Item, kind: Kind) -> Vec<(String, String)> {
                 )
             })
             .collect(),
+        Kind::Listed => teeth(work, item),
         _ => Vec::new(),
     }
+}
+
+/// The teeth of an item's arch, as the office counts them.
+fn teeth(work: &CaseWork, item: &Item) -> Vec<(String, String)> {
+    let of_arch = |tooth: &Tooth| item.arch.is_none_or(|arch| arch == tooth.arch());
+    let shown = |tooth: Tooth| (tooth.to_string(), tooth.shown(work.office.numbering));
+    Tooth::all().filter(of_arch).map(shown).collect()
 }
 
 impl ActionView {
@@ -289,7 +309,9 @@ fn item_page(
             "Gloves and eye protection with disinfectants; never mix them. Treat what you are not sure of as contaminated.",
         ],
         entries: EntryRows {
-            lines: lines.map(|event| describe(&work.items, event)).collect(),
+            lines: lines
+                .map(|event| describe_in(&work.items, &work.state, event))
+                .collect(),
         },
         carries: item.kind.carries(),
         handling: item.kind.handling(),

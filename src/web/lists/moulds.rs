@@ -58,7 +58,9 @@ pub async fn moulds_of_case(
     let case = format!("/cases/{}", number.as_str());
     let path = format!("{case}/moulds");
     page(&ListPage {
-        frame: Frame::new(&app, &person, format!("Mould list of {}", lab.name), ""),
+        frame: Frame::new(&app, &person, format!("Mould list of {}", lab.name), "")
+            .on_case(&app, &person, &number)
+            .await?,
         above: Some((case, format!("Case {number}"))),
         intro: "As the lab has loaded it. What is in the drawer may be ahead of the list, or behind it: ask where it matters.",
         refusals: Vec::new(),

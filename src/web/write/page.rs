@@ -273,6 +273,7 @@ pub async fn form(
     let written = write_draft::open(&app, &person, &number).await?;
     let checked = query.text("look") == "yes";
     let mut view = write_page(&app, &person, &written, checked, query.text("more"));
+    view.frame = view.frame.on_case(&app, &person, &number).await?;
     view.frame = view.frame.done(query.text("done"));
     page(&view)
 }

@@ -88,6 +88,7 @@ pub async fn save(
         Next::Show { status, checked } => {
             let mut view = write_page(&app, &person, &written, checked, "");
             view.posted = true;
+            view.frame = view.frame.on_case(&app, &person, &number).await?;
             page_with(status, &view)
         }
     }

@@ -5,6 +5,7 @@ use crate::common::Answer;
 use crate::scene::{Scene, last_part};
 use std::collections::BTreeSet;
 use vestibule::app::prove;
+use vestibule::domain::custody::{What, describe_as};
 use vestibule::domain::prescription::all_fields;
 use vestibule::domain::values::ids::{CaseNumber, Tag};
 use vestibule::record::bundle::verify;
@@ -236,12 +237,54 @@ async fn c24_both_sides_have_the_same_legible_copies_and_the_same_text_on_the_sc
     for event in &work.events {
         let said = vestibule::domain::custody::describe(&work.items, event);
         pages[0].sees(&said.what).sees(&said.when).sees(&said.who);
-        for words in [&said.what, &said.when, &event.by.name] {
+        // On paper things are called by their numbers in the table above, and what was done in one way is one line.
+        let number = |tag: &Tag| {
+            let place = work.items.iter().position(|item| item.tag == *tag);
+            format!("no. {}", place.unwrap() + 1)
+        };
+        let said = describe_as(&number, &work.state, event);
+        let mut words = vec![event.at.day(), event.at.clock(), event.by.name.clone()];
+        match &event.what {
+            What::Registered(_) | What::Moved(_) | What::Disinfected(_) => {
+                let told = numbers_on(&office);
+                for tag in event.what.tags() {
+                    let place = work.items.iter().position(|item| item.tag == *tag);
+                    assert!(told.contains(&(place.unwrap() + 1)), "{tag} in {office}");
+                }
+            }
+            _ if said.what.contains("no. ") => {}
+            _ => words.push(said.what.get(1..).unwrap().to_owned()),
+        }
+        for words in words {
             assert!(
-                text.contains(&squeezed(words)),
+                text.contains(&squeezed(&words)),
                 "“{words}” is not in {office}"
             );
-            assert!(squeezed(&lab).contains(&squeezed(words)), "“{words}”");
+            assert!(squeezed(&lab).contains(&squeezed(&words)), "“{words}”");
         }
     }
+}
+
+/// The numbers of things in the entries of a custody sheet: “no. 1, 3 to 5” is four of them.
+fn numbers_on(sheet: &str) -> BTreeSet<usize> {
+    let text = squeezed(sheet).to_lowercase();
+    let mut numbers = BTreeSet::new();
+    for after in text.split("no.").skip(1) {
+        let mut rest = after;
+        let mut from = None;
+        loop {
+            let end = rest.find(|c: char| !c.is_ascii_digit());
+            let (digits, tail) = rest.split_at(end.unwrap_or(rest.len()));
+            let Ok(number) = digits.parse::<usize>() else {
+                break;
+            };
+            numbers.extend(from.unwrap_or(number)..=number);
+            (from, rest) = match (tail.strip_prefix("to"), tail.strip_prefix(',')) {
+                (Some(next), _) => (Some(number), next),
+                (None, Some(next)) => (None, next),
+                _ => break,
+            };
+        }
+    }
+    numbers
 }

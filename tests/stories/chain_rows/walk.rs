@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use vestibule::app::case_work::CaseWork;
 use vestibule::domain::custody::events::{
     Adjusted, BroughtBack, DamagedHere, Destroyed, Disinfected, FindingAdded, Fitted, Given,
-    GivenBack, Moved, PickedUp, Received, Registered, Released, TakenOut, UsedUp, Voided,
-    Withdrawn, Withheld, WrittenOff,
+    GivenBack, Moved, PickedUp, Received, Registered, Released, TakenOut, UsedUp, Voided, Withheld,
+    WrittenOff,
 };
 use vestibule::domain::custody::{Event, Holder, Outcome, What, at};
 use vestibule::domain::people::party::Side;
@@ -131,11 +131,24 @@ impl Walk<'_> {
             What::Withheld(Withheld { tag, .. }) => self.stays(event, tag, &here),
             What::DamagedHere(DamagedHere { tag, .. })
             | What::FindingAdded(FindingAdded { tag, .. }) => self.stays(event, tag, &own),
-            What::Withdrawn(Withdrawn { tag, .. }) => {
-                let Spot::Ended(last) = self.spots[tag].clone() else {
-                    unreachable!("{tag} had not ended");
-                };
-                self.step(event, tag, &Spot::Ended(last.clone()), *last);
+            // As if the entry had not been made: the way is walked again without it.
+            What::Withdrawn(_) => {
+                let until = self.work.events.iter().position(|one| one.id == event.id);
+                let past = &self.work.events[..=until.unwrap()];
+                let mistakes = past.iter().filter_map(|one| one.what.withdraws());
+                let mistakes: Vec<_> = mistakes.collect();
+                self.spots.clear();
+                for one in past {
+                    match &one.what {
+                        What::Withdrawn(_) => {}
+                        What::Registered(Registered { tag, .. }) if mistakes.contains(&&one.id) => {
+                            let never = Spot::Ended(Box::new(Spot::House(Side::Office)));
+                            self.spots.insert(tag.clone(), never);
+                        }
+                        _ if mistakes.contains(&&one.id) => {}
+                        _ => self.take(one),
+                    }
+                }
             }
             What::Adjusted(Adjusted { tag, .. }) => {
                 let spot = self.spots[tag].clone();

@@ -7,4 +7,5 @@ mod items;
 mod leaving;
 mod pick_up;
 mod questions;
+mod withdrawn;
 mod worn;

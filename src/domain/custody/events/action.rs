@@ -14,6 +14,8 @@ pub struct Subject<'a> {
     pub case: &'a CaseState,
     /// An entry about the item, where there is one.
     pub entry: Option<&'a EventId>,
+    /// An entry about the item that can be withdrawn, with the word of its kind.
+    pub mistake: Option<(&'a EventId, &'static str)>,
 }
 
 /// A kind of event that is recorded about one item, by a form on the item's page.

@@ -9,7 +9,7 @@ use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use super::phrases::prefixed;
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::Holder;
@@ -20,6 +20,7 @@ use crate::domain::trade::complaint::{COMPLAINT_CHOICES, complaint};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::measure::Mm;
+use crate::domain::values::tooth::{Numbering, Tooth};
 use serde::{Deserialize, Serialize};
 
 choices! {
@@ -38,6 +39,43 @@ choices! {
     }
 }
 
+impl Adjustment {
+    /// Whether single teeth were moved, added or taken away.
+    pub fn is_of_teeth(self) -> bool {
+        matches!(
+            self,
+            Adjustment::ToothMoved | Adjustment::ToothAdded | Adjustment::ToothTakenAway
+        )
+    }
+}
+
+/// The tooth as it was chosen, in ISO 3950; none where none was, if it need not be named.
+fn read_tooth(
+    done: Adjustment,
+    part: Option<ChangedPart>,
+    chosen: &str,
+    faults: &mut Vec<Fault>,
+) -> Option<Option<Tooth>> {
+    let mut fault = |message: &str| {
+        faults.push(Fault::new(AdjustedForm::tooth().key, message));
+        None
+    };
+    match Tooth::try_from(chosen.to_owned()) {
+        Ok(_) if !done.is_of_teeth() => fault(
+            "Only where a tooth was moved, added or taken away: leave this empty, or choose that above.",
+        ),
+        Ok(tooth) => Some(Some(tooth)),
+        Err(_) if !chosen.is_empty() => fault("Choose one of the list."),
+        Err(_) if done.is_of_teeth() && part == Some(ChangedPart::Tooth) => {
+            fault("Choose which tooth it was.")
+        }
+        Err(_) if done.is_of_teeth() && part.is_none() => {
+            fault("Choose which tooth it was, or say under “Where” which teeth.")
+        }
+        Err(_) => Some(None),
+    }
+}
+
 /// Changed at the chair.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -49,6 +87,12 @@ pub struct Adjusted {
     pub day: Option<Day>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub part: Option<ChangedPart>,
+    /// Which tooth, where one was moved, added or taken away.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tooth: Option<Tooth>,
+    /// How the office counts teeth, so that the entry reads the same for both sides and for ever.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub numbering: Option<Numbering>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub direction: Option<Direction>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -66,6 +110,7 @@ command! {
     AdjustedForm;
     done: Option<Adjustment> = Adjustment::KIND, "What was done", "", needed "Choose what was done.";
     part: Option<ChangedPart> = ChangedPart::KIND, "Where", "";
+    tooth: String = Kind::Listed, "Which tooth", "Only where one tooth was moved, added or taken away.";
     direction: Option<Direction> = Direction::KIND, "Which way", "Seen from the patient.";
     mm: Option<Mm> = mm(0, 30), "By", "";
     complaint: Option<u32> = Kind::Choice(COMPLAINT_CHOICES), "Because of", "";
@@ -82,11 +127,15 @@ impl ItemAction for Adjusted {
 
     fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Adjusted> {
         let form = AdjustedForm::read(raw, faults)?;
+        let done = form.done?;
+        let tooth = read_tooth(done, form.part, &form.tooth, faults)?;
         Some(Adjusted {
             tag: tag.clone(),
-            done: form.done?,
+            done,
             day: form.day,
             part: form.part,
+            tooth,
+            numbering: None,
             direction: form.direction,
             mm: form.mm,
             complaint: form.complaint.and_then(|number| u8::try_from(number).ok()),
@@ -101,6 +150,8 @@ impl ItemAction for Adjusted {
             done: Adjustment::EdgeRounded,
             day: None,
             part: None,
+            tooth: None,
+            numbering: None,
             direction: None,
             mm: None,
             complaint: None,
@@ -112,7 +163,7 @@ impl ItemAction for Adjusted {
 
 impl Constants for Adjusted {
     const WORD: &'static str = "adjusted";
-    const OPEN: &'static [&'static str] = &["tag", "done", "day", "part", "direction"];
+    const OPEN: &'static [&'static str] = &["tag", "done", "day", "part", "tooth", "numbering", "direction"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/said", "what the patient said")];
 }
 
@@ -134,6 +185,7 @@ impl EventKind for Adjusted {
             let sentence = "Say in words what was done.";
             proposal.needs(&self.said, CustodyRule::Form, Some(&self.tag), sentence);
         }
+        self.check_tooth(proposal);
         let is_known = |number| complaint(number).is_some();
         if !self.complaint.is_none_or(is_known) {
             let sentence = "Choose one of the list of complaints.";
@@ -150,8 +202,15 @@ impl EventKind for Adjusted {
     fn describe(&self, named: Named<'_>) -> Sentence {
         let said = |shown: Option<&'static str>| shown.unwrap_or_default().to_owned();
         let by = self.mm.map_or_else(String::new, |mm| format!("{mm} mm"));
+        let numbering = self.numbering.unwrap_or(Numbering::Iso3950);
+        let tooth = self.tooth.map(|tooth| tooth.shown(numbering));
+        // “One tooth” is said by which one it is.
+        let part = self
+            .part
+            .filter(|part| tooth.is_none() || *part != ChangedPart::Tooth);
         let place = [
-            said(self.part.map(ChangedPart::shown)),
+            said(part.map(ChangedPart::shown)),
+            tooth.unwrap_or_default(),
             by,
             said(self.direction.map(Direction::shown)),
         ];
@@ -162,8 +221,9 @@ impl EventKind for Adjusted {
             why.map_or_else(String::new, |one| format!("Because of: {}", one.complaint)),
             prefixed("The patient said: ", &self.said),
             prefixed("Material: ", &self.material),
-            self.day
-                .map_or_else(String::new, |day| format!("At the visit of {}", String::from(day))),
+            self.day.map_or_else(String::new, |day| {
+                format!("At the visit of {}", String::from(day))
+            }),
         ];
         let sentence = format!("{} adjusted: {}", named(&self.tag), self.done.shown());
         (sentence, details)
@@ -185,6 +245,26 @@ impl EventKind for Adjusted {
 }
 
 impl Adjusted {
+    /// One tooth is named only where one was moved, added or taken away, and it is of the denture's own arch.
+    fn check_tooth(&self, proposal: &mut ProposedEvent<'_>) {
+        let Some(tooth) = self.tooth else { return };
+        if !self.done.is_of_teeth() {
+            let sentence = "A tooth is named only where one was moved, added or taken away.";
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
+        }
+        if proposal
+            .arch(&self.tag)
+            .is_some_and(|arch| arch != tooth.arch())
+        {
+            let sentence = format!(
+                "{} has no {}: it is of the other arch.",
+                proposal.named(&self.tag),
+                tooth.words()
+            );
+            proposal.refuse(CustodyRule::Form, Some(&self.tag), sentence);
+        }
+    }
+
     /// A denture that is worn, or a provisional on the table of the office.
     fn check_item(&self, proposal: &mut ProposedEvent<'_>) {
         let tag = &self.tag;

@@ -3,15 +3,18 @@
 mod action;
 mod halting;
 mod kind;
+mod mistaken;
 mod old_denture;
 mod phrases;
 
-use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::signature::Signed;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, Tag};
+use crate::domain::values::moment::Moment;
+use crate::domain::values::tooth::Numbering;
 pub use action::{Action, ItemAction, Subject};
 pub use kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
+pub use mistaken::mistaken;
 use serde::{Deserialize, Serialize};
 
 /// The list of kinds makes the stored enum and the way from an event to its kind.
@@ -106,19 +109,50 @@ impl What {
         }
     }
 
-    /// With what its form does not ask, because the case says it: in which house, and about which entry.
-    pub fn in_case(mut self, case: &CaseState, side: Side) -> What {
+    /// With what its form does not ask, because the case says it: in which house, how the office counts teeth, and which
+    /// kind of entry it is that is withdrawn; `earlier` finds an entry by its id.
+    pub fn in_case(
+        mut self,
+        side: Side,
+        numbering: Numbering,
+        earlier: impl Fn(&EventId) -> Option<(&'static str, Moment)>,
+    ) -> What {
         match &mut self {
             What::DamagedHere(one) => one.place = side,
+            What::Adjusted(one) => one.numbering = one.tooth.map(|_| numbering),
             What::Withdrawn(one) => {
-                let ending = case.ending_of(&one.tag);
-                one.event = ending
-                    .map(|ending| ending.event.clone())
-                    .unwrap_or_default();
+                let found = earlier(&one.event);
+                one.was = found.map(|(word, _)| word.to_owned());
+                one.of = found.map(|(_, at)| at);
             }
             _ => {}
         }
         self
+    }
+
+    /// The entry that it withdraws.
+    pub fn withdraws(&self) -> Option<&EventId> {
+        match self {
+            What::Withdrawn(one) => Some(&one.event),
+            _ => None,
+        }
+    }
+
+    /// Whether nothing can happen to its item afterwards.
+    pub fn ends_its_item(&self) -> bool {
+        matches!(
+            self,
+            What::UsedUp(_) | What::Destroyed(_) | What::WrittenOff(_)
+        )
+    }
+
+    /// Whether something goes into a mouth by it or comes out.
+    pub fn turns(&self) -> bool {
+        match self {
+            What::Fitted(_) | What::TakenOut(_) => true,
+            What::Registered(one) => one.worn,
+            _ => false,
+        }
     }
 
     /// Whether it tells of this item, be it touched by it or not.

@@ -5,7 +5,7 @@ use super::phrases::{counted, prefixed};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::ItemKind;
 use crate::domain::custody::item_file::FileFacts;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::custody::state::{Gone, Holder, State};
@@ -57,8 +57,7 @@ pub struct Made {
 impl Constants for Registered {
     const WORD: &'static str = "registered";
     const OPEN: &'static [&'static str] = &["tag", "place", "made/from/*", "due_back"];
-    const ERASABLE: &'static [ErasablePlace] =
-        &[
+    const ERASABLE: &'static [ErasablePlace] = &[
         ("/what/note", "note"),
         ("/what/made/how", "how it was made"),
         ("/what/made/material", "material"),
@@ -117,7 +116,11 @@ impl EventKind for Registered {
         };
         let mut details = vec![self.note.clone(), counted(self.pieces)];
         details.extend(self.made.iter().flat_map(|made| made.words(named)));
-        details.extend(self.file.iter().map(|file| prefixed("File ", &file.words())));
+        details.extend(
+            self.file
+                .iter()
+                .map(|file| prefixed("File ", &file.words())),
+        );
         let due = self.due_back.iter();
         details.extend(due.map(|day| format!("Lent, due back on {day}")));
         (format!("{} registered, {place}", named(&self.tag)), details)
@@ -159,7 +162,11 @@ impl Registered {
     fn check_where_it_is(&self, proposal: &mut ProposedEvent<'_>) {
         let tag = Some(&self.tag);
         if proposal.state(&self.tag).is_some() {
-            proposal.refuse(CustodyRule::F, tag, format!("{} is registered already.", self.tag));
+            proposal.refuse(
+                CustodyRule::F,
+                tag,
+                format!("{} is registered already.", self.tag),
+            );
         }
         let comes_from_the_office = matches!(
             proposal.kind(&self.tag),
@@ -173,7 +180,11 @@ impl Registered {
             );
         }
         if self.place != proposal.side {
-            proposal.refuse(CustodyRule::Right, tag, "One registers what is in one's own hands.");
+            proposal.refuse(
+                CustodyRule::Right,
+                tag,
+                "One registers what is in one's own hands.",
+            );
         }
     }
 
@@ -261,6 +272,10 @@ fn check_parent(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) {
         .kind(parent)
         .is_some_and(ItemKind::needs_disinfection);
     let against = match state.gone {
+        Some(Gone::Mistaken) => Some((
+            CustodyRule::F,
+            format!("{named} was registered by mistake: nothing is made from it."),
+        )),
         Some(Gone::Destroyed | Gone::WrittenOff) => Some((
             CustodyRule::F,
             format!("{named} is destroyed or written off: nothing is made from it."),
@@ -297,8 +312,9 @@ fn check_parent(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) {
 fn parent_state(proposal: &mut ProposedEvent<'_>, tag: &Tag, parent: &Tag) -> Option<State> {
     let is_other = proposal.is_own(parent) && parent != tag;
     let Some(state) = proposal.state(parent).filter(|_| is_other).cloned() else {
-        let sentence =
-            format!("{parent} is no registered item of this case, so nothing is made from it here.");
+        let sentence = format!(
+            "{parent} is no registered item of this case, so nothing is made from it here."
+        );
         proposal.refuse(CustodyRule::K, Some(parent), sentence);
         return None;
     };

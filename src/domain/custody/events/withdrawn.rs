@@ -1,32 +1,39 @@
-//! An entry that ended an item was a mistake: it is withdrawn by a signed statement, and both entries stay.
+//! An entry was a mistake: it is withdrawn by a signed statement, and both entries stay.
 
 use super::action::{ItemAction, Subject};
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use super::mistaken::mistaken;
 use super::phrases;
 use crate::domain::custody::case_state::CaseState;
-use crate::domain::custody::hold::Ended;
-use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
+use crate::domain::custody::proposal::{CustodyRule, Earlier, ProposedEvent};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
-use crate::domain::custody::state::{Gone, Holder};
-use crate::domain::form::{FieldSpec, Raw, command, text};
+use crate::domain::custody::state::{Ending, Holder};
+use crate::domain::form::{FieldSpec, Kind, Raw, command, text};
 use crate::domain::people::party::Side;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{EventId, Tag};
+use crate::domain::values::moment::Moment;
 use serde::{Deserialize, Serialize};
 
 /// What the signature under a withdrawal says.
-pub const MEANS_WITHDRAWN: &str =
-    "I state that the entry was a mistake, that the item is there, and that I have it or know where it is.";
+pub const MEANS_WITHDRAWN: &str = "I state that this entry was made by mistake, that what it says did not happen, and that \
+     its things are where the record says without it.";
 
-/// The item is there again, as it was before the entry that ended it.
+/// What an entry said counts for nothing from here on: all is as it was before it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Withdrawn {
     pub tag: Tag,
     /// The entry that was a mistake.
     pub event: EventId,
+    /// The word of its kind. None in an entry from when only what had ended a thing could be withdrawn.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub was: Option<String>,
+    /// When it is said to have happened.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub of: Option<Moment>,
     pub reason: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub signed: Option<Signed>,
@@ -35,33 +42,36 @@ pub struct Withdrawn {
 command! {
     /// What the form asks for.
     WithdrawnForm;
+    event: String = Kind::Entry, "Which entry", "", needed "Choose the entry.";
     mistake: String = text(500), "What the mistake was", "", needed "Say what the mistake was.";
 }
 
 impl ItemAction for Withdrawn {
     const ACTION: &'static str = "withdraw";
-    const LABEL: &'static str = "Withdraw the entry that ended it";
-    const HINT: &'static str = "Only where it was entered by mistake and the item is there. Both entries stay in the record.";
+    const LABEL: &'static str = "Withdraw an entry made by mistake";
+    const HINT: &'static str = "Only where what it says did not happen. All is then as it was before it; both entries stay in the record.";
     const FIELDS: &'static [FieldSpec] = WithdrawnForm::FIELDS;
     const MEANS: &'static str = MEANS_WITHDRAWN;
     const FROM_PAPER: bool = false;
 
-    /// Which entry it is, the case itself says.
     fn typed(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<Withdrawn> {
         let form = WithdrawnForm::read(raw, faults)?;
         Some(Withdrawn {
             tag: tag.clone(),
-            event: EventId::default(),
+            event: EventId::new(form.event),
+            was: None,
+            of: None,
             reason: form.mistake,
             signed: None,
         })
     }
 
     fn example(about: &Subject<'_>) -> Withdrawn {
-        let last = about.case.ending_of(about.tag);
         Withdrawn {
             tag: about.tag.clone(),
-            event: last.map(|last| last.event.clone()).unwrap_or_default(),
+            event: about.mistake.map(|(id, _)| id.clone()).unwrap_or_default(),
+            was: about.mistake.map(|(_, word)| word.to_owned()),
+            of: None,
             reason: "mistaken".to_owned(),
             signed: None,
         }
@@ -70,7 +80,7 @@ impl ItemAction for Withdrawn {
 
 impl Constants for Withdrawn {
     const WORD: &'static str = "withdrawn";
-    const OPEN: &'static [&'static str] = &["tag", "event"];
+    const OPEN: &'static [&'static str] = &["tag", "event", "was"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/reason", "reason")];
 }
 
@@ -84,73 +94,87 @@ impl EventKind for Withdrawn {
         self.tag == *asked
     }
 
-    /// By the house that made the entry, as long as nothing rests on it.
+    /// By those of the house that made the entry who could have made it, as long as nothing rests on it.
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let wanted = "Say what the mistake was.";
         proposal.needs(&self.reason, CustodyRule::Form, Some(&self.tag), wanted);
-        let last = proposal.case.ending_of(&self.tag);
-        let Some(last) = last.filter(|last| last.event == self.event).cloned() else {
-            let sentence = "There is no entry about it that could be withdrawn.";
-            proposal.refuse(CustodyRule::J, Some(&self.tag), sentence);
+        let tag = Some(&self.tag);
+        let Some(earlier) = proposal.journal.earlier(&self.event) else {
+            let sentence = "There is no such entry to withdraw.";
+            proposal.refuse(CustodyRule::J, tag, sentence);
             return;
         };
-        let earlier = proposal.journal.earlier(&self.event);
-        if earlier.is_none_or(|one| one.party != proposal.by.party) {
+        if self.was.is_none() {
+            self.check_end(proposal, &earlier);
+            return;
+        }
+        if let Some(on) = proposal.case.withdrawn_on(&self.event) {
+            let sentence = format!("This entry was withdrawn on {on} already.");
+            proposal.refuse(CustodyRule::J, tag, sentence);
+            return;
+        }
+        let is_named = self.was.as_deref() == Some(earlier.word);
+        if !is_named
+            || !proposal
+                .journal
+                .is_about(&self.event, &self.tag, proposal.case)
+        {
+            let sentence = "There is no such entry about it to withdraw.";
+            proposal.refuse(CustodyRule::J, tag, sentence);
+            return;
+        }
+        if mistaken(earlier.word).is_none() {
+            let sentence = "An entry of this kind is not withdrawn: it has a way back of its own, or a correction.";
+            proposal.refuse(CustodyRule::J, tag, sentence);
+            return;
+        }
+        if earlier.party != proposal.by.party {
             let sentence = "The house that made the entry withdraws it.";
-            proposal.refuse(CustodyRule::Right, Some(&self.tag), sentence);
+            proposal.refuse(CustodyRule::Right, tag, sentence);
+            return;
         }
-        if proposal.at.unix_ms < last.at.unix_ms {
-            let sentence = format!("The entry is of {}, and is withdrawn after that.", last.at);
-            proposal.refuse(CustodyRule::I, Some(&self.tag), sentence);
+        for sentence in proposal.journal.against_making(&self.event, proposal.by) {
+            proposal.refuse(CustodyRule::Right, tag, sentence);
         }
-        let later = proposal.case.made_since(&self.tag, &last);
-        if !later.is_empty() {
-            let named: Vec<String> = later.iter().map(|tag| proposal.named(tag)).collect();
-            let sentence = format!(
-                "Entries made since rest on it, those of {}: write a correction instead.",
-                named.join(", ")
-            );
-            proposal.refuse(CustodyRule::F, Some(&self.tag), sentence);
+        self.check_time(proposal, &earlier);
+        let last = proposal.case.ending_of(&self.tag).cloned();
+        if let Some(last) = last.filter(|last| last.event == self.event) {
+            self.check_made_since(proposal, &last);
+        }
+        if proposal.refusals.is_empty() {
+            let resting = proposal.journal.rests_on(&self.event);
+            if !resting.is_empty() {
+                let sentence = format!(
+                    "Later entries rest on it, and are withdrawn before it or corrected: {}.",
+                    resting.join("; ")
+                );
+                proposal.refuse(CustodyRule::F, tag, sentence);
+            }
         }
     }
 
-    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
-        let Some(last) = case.ending_of(&self.tag).cloned() else {
-            return;
-        };
-        let was_lost = case
-            .item(&self.tag)
-            .is_some_and(|state| state.gone == Some(Gone::WrittenOff));
-        if was_lost {
-            for handoff in &mut case.handoffs {
-                handoff.written_off.retain(|tag| *tag != self.tag);
-            }
-            for hold in &mut case.holds {
-                let ended_so = hold.ended == Some(Ended::WrittenOff);
-                if ended_so && hold.ended_by.as_ref() == Some(&last.event) {
-                    (hold.ended, hold.ended_by) = (None, None);
-                }
-            }
-        }
-        // What it is said to have gone into did not come of it.
-        case.descent.retain(|(from, into, at)| {
-            let is_its_own = *at == last.at && last.into.as_ref() == Some(into);
-            *from != self.tag || !is_its_own
-        });
-        case.change(&self.tag, |state| {
-            *state = *last.before;
-            state.last_at = stamp.at;
-            state.answers = stamp.answering();
-        });
-    }
+    /// To leave the entry out is the fold's: it is as if it had not been made.
+    fn apply(&self, _: &mut CaseState, _: &Stamp<'_>) {}
 
     fn describe(&self, named: Named<'_>) -> Sentence {
-        let signed = self.signed.as_ref();
+        let called = self.was.as_deref().map(called);
+        let of = self.of.map_or_else(String::new, |of| format!(" of {of}"));
+        let sentence = match called {
+            Some(called) => format!(
+                "{}: the entry “{called}”{of} is withdrawn",
+                named(&self.tag)
+            ),
+            None => format!(
+                "{} is there again: the entry that ended it is withdrawn",
+                named(&self.tag)
+            ),
+        };
         let details = vec![
             format!("The mistake: {}", self.reason),
-            signed.map_or_else(String::new, phrases::signed),
+            self.signed
+                .as_ref()
+                .map_or_else(String::new, phrases::signed),
         ];
-        let sentence = format!("{} is there again: the entry that ended it is withdrawn", named(&self.tag));
         (sentence, details)
     }
 
@@ -166,7 +190,68 @@ impl EventKind for Withdrawn {
         vec![self.tag.clone()]
     }
 
+    fn shows_with(&self) -> Option<&str> {
+        Some(&self.event)
+    }
+
     fn about_events(&self) -> Vec<&str> {
         vec![&self.event]
     }
+}
+
+impl Withdrawn {
+    /// After the entry, and after everything else that is said of its thing.
+    fn check_time(&self, proposal: &mut ProposedEvent<'_>, earlier: &Earlier) {
+        let tag = Some(&self.tag);
+        if proposal.at.unix_ms < earlier.at.unix_ms {
+            let sentence = format!(
+                "The entry is of {}, and is withdrawn after that.",
+                earlier.at
+            );
+            proposal.refuse(CustodyRule::I, tag, sentence);
+        }
+        let last = proposal.state(&self.tag).map(|state| state.last_at);
+        if let Some(last) = last.filter(|last| proposal.comes_before(*last)) {
+            let sentence =
+                format!("The last entry about it is of {last}, and this one would be earlier.");
+            proposal.refuse(CustodyRule::I, tag, sentence);
+        }
+    }
+
+    /// As it was asked when only what had ended a thing could be withdrawn.
+    fn check_end(&self, proposal: &mut ProposedEvent<'_>, earlier: &Earlier) {
+        let last = proposal.case.ending_of(&self.tag);
+        let Some(last) = last.filter(|last| last.event == self.event).cloned() else {
+            let sentence = "There is no entry about it that could be withdrawn.";
+            proposal.refuse(CustodyRule::J, Some(&self.tag), sentence);
+            return;
+        };
+        if earlier.party != proposal.by.party {
+            let sentence = "The house that made the entry withdraws it.";
+            proposal.refuse(CustodyRule::Right, Some(&self.tag), sentence);
+        }
+        if proposal.at.unix_ms < last.at.unix_ms {
+            let sentence = format!("The entry is of {}, and is withdrawn after that.", last.at);
+            proposal.refuse(CustodyRule::I, Some(&self.tag), sentence);
+        }
+        self.check_made_since(proposal, &last);
+    }
+
+    /// What was made of a thing after it had ended rests on its end.
+    fn check_made_since(&self, proposal: &mut ProposedEvent<'_>, last: &Ending) {
+        let later = proposal.case.made_since(&self.tag, last);
+        if !later.is_empty() {
+            let named: Vec<String> = later.iter().map(|tag| proposal.named(tag)).collect();
+            let sentence = format!(
+                "Entries made since rest on it, those of {}.",
+                named.join(", ")
+            );
+            proposal.refuse(CustodyRule::F, Some(&self.tag), sentence);
+        }
+    }
+}
+
+/// What an entry of a kind is called: the kinds' own word for a mistaken one, or the stored word.
+fn called(word: &str) -> String {
+    mistaken(word).map_or_else(|| word.replace('_', " "), str::to_owned)
 }

@@ -9,7 +9,12 @@ use crate::domain::values::ids::HandoffId;
 use proptest::prelude::*;
 
 /// The example of an action about an item, or of a step of the case, is what the rules are asked about.
-fn subject<'a>(context: &Context<'a>, case: &'a CaseState, tag: &'a Tag) -> Subject<'a> {
+fn subject<'a>(
+    context: &Context<'a>,
+    case: &'a CaseState,
+    tag: &'a Tag,
+    mistake: Option<&'a Event>,
+) -> Subject<'a> {
     let mut events = context.events.iter();
     Subject {
         tag,
@@ -18,13 +23,14 @@ fn subject<'a>(context: &Context<'a>, case: &'a CaseState, tag: &'a Tag) -> Subj
         entry: events
             .find(|event| event.what.tags().contains(&tag))
             .map(|event| &event.id),
+        mistake: mistake.map(|event| (&event.id, event.what.word())),
     }
 }
 
 /// Whether an action about an item is offered, by the kind of event that it makes.
 fn is_offered(offers: &Offers<'_>, tag: &Tag, what: &What) -> bool {
     let (context, case) = offers.case();
-    let about = subject(&context, case, tag);
+    let about = subject(&context, case, tag, None);
     let mut actions = offers.about(tag).into_iter();
     actions.any(|action| (action.example)(&about).word() == what.word())
 }
@@ -84,7 +90,12 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
         What::Confirmed(Confirmed { event }) => {
             offers.has(CaseStep::Confirm(case.call(event).unwrap()))
         }
-        What::Withdrawn(Withdrawn { tag, .. }) => is_offered(offers, tag, what),
+        What::Withdrawn(Withdrawn {
+            tag, event, was, ..
+        }) => {
+            let mut entries = offers.to_withdraw(tag).into_iter();
+            was.is_none() || entries.any(|one| one.id == *event)
+        }
         other => other
             .tags()
             .into_iter()
@@ -198,10 +209,23 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
     let tags: Vec<Tag> = world.items.iter().map(|item| item.tag.clone()).collect();
     for tag in &tags {
         for action in ACTIONS {
-            let what = (action.example)(&subject(&context, &case, tag));
+            if action.word == Withdrawn::ACTION {
+                continue;
+            }
+            let what = (action.example)(&subject(&context, &case, tag, None));
             let stands_against = allow(&context, &what, by, at);
             prop_assert_eq!(is_offered(&offers, tag, &what), stands_against.is_empty());
         }
+        // Each entry that could be withdrawn is offered, and none besides; and the action where there is one.
+        let allowed = world.events.iter().rev().filter(|event| {
+            let about = subject(&context, &case, tag, Some(event));
+            allow(&context, &Withdrawn::example(&about).into(), by, at).is_empty()
+        });
+        let allowed: Vec<&Event> = allowed.collect();
+        prop_assert_eq!(&offers.to_withdraw(tag), &allowed);
+        let mut actions = offers.about(tag).into_iter();
+        let has_action = actions.any(|action| action.word == Withdrawn::ACTION);
+        prop_assert_eq!(has_action, !allowed.is_empty());
     }
     for step in all_steps(&case, &tags) {
         let is_offered = offers.has(step);
@@ -444,6 +468,8 @@ fn a_worn_denture_is_adjusted_at_the_office_and_the_height_is_told_in_millimetre
             tag: tag(thing),
             day: None,
             part: None,
+            tooth: None,
+            numbering: None,
             direction: None,
             mm: None,
             complaint: None,

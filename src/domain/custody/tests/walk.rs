@@ -250,30 +250,32 @@ impl Move {
         }
     }
 
-    /// Damage, a finding of later, or the withdrawal of an entry that ended something.
+    /// Damage, a finding of later, or the withdrawal of an entry, mostly one of the latest.
     fn more_of_a_thing(self, world: &World, tag: Tag) -> What {
         let custody = fold(&world.events);
-        let ended = custody
-            .iter()
-            .find(|(_, state)| state.ending.is_some() && self.bit(2));
-        match (self.thing % 3, ended) {
-            (0, Some((ended, state))) | (1, Some((ended, state))) => What::Withdrawn(Withdrawn {
-                tag: ended.clone(),
-                event: state
-                    .ending
-                    .as_ref()
-                    .map(|ending| ending.event.clone())
-                    .unwrap(),
-                reason: "the other one was meant".into(),
-                signed: Some(under("dora")),
-            }),
-            (0, None) => What::Withdrawn(Withdrawn {
+        let back = usize::from(self.second) % if self.rarely(4) { 40 } else { 4 };
+        let mistake = world.events.iter().rev().nth(back);
+        match (self.thing % 4, mistake) {
+            (0 | 3, Some(mistake)) => {
+                let about = mistake.what.tags().into_iter().next().cloned();
+                What::Withdrawn(Withdrawn {
+                    tag: about.filter(|_| !self.rarely(5)).unwrap_or(tag),
+                    event: mistake.id.clone(),
+                    was: Some(mistake.what.word().to_owned()),
+                    of: Some(mistake.at),
+                    reason: "the other one was meant".into(),
+                    signed: Some(under("dora")),
+                })
+            }
+            (0 | 3, None) => What::Withdrawn(Withdrawn {
                 tag,
                 event: EventId::new("event 0"),
+                was: None,
+                of: None,
                 reason: "nothing".into(),
                 signed: None,
             }),
-            (1, None) => What::DamagedHere(DamagedHere {
+            (1, _) => What::DamagedHere(DamagedHere {
                 place: match custody.get(&tag).map(|state| state.holder) {
                     Some(Holder::Lab) if !self.rarely(3) => Side::Lab,
                     _ => Side::Office,
@@ -689,6 +691,19 @@ impl Move {
     }
 }
 
+/// The events without those that were withdrawn, and without those that withdraw; apart from the fold that is tested.
+pub(super) fn standing(events: &[Event]) -> Vec<Event> {
+    let mistakes = events.iter().filter_map(|event| match &event.what {
+        What::Withdrawn(Withdrawn { event, .. }) => Some(event),
+        _ => None,
+    });
+    let mistakes: Vec<&EventId> = mistakes.collect();
+    let stands = |event: &&Event| {
+        !matches!(event.what, What::Withdrawn(_)) && !mistakes.contains(&&event.id)
+    };
+    events.iter().filter(stands).cloned().collect()
+}
+
 /// Where a thing must be by its own last event; written apart from the fold that is tested.
 fn last_seen(thing: &Tag, events: &[Event]) -> Option<Holder> {
     events.iter().rev().find_map(|event| match &event.what {
@@ -850,7 +865,8 @@ impl World {
 
     /// The promises about the event that was just appended, looked up in the events before it.
     fn check_last(&self) {
-        let (last, before) = self.events.split_last().unwrap();
+        let (last, all) = self.events.split_last().unwrap();
+        let before: &[Event] = &standing(all);
         let by = &last.by;
         assert!(
             matches!(
@@ -873,18 +889,14 @@ impl World {
         for tag in last.what.tags() {
             assert_ne!(*tag, tag_foreign(), "a thing of another case was touched");
             let is_end = |event: &Event| matches!(&event.what, What::UsedUp(UsedUp { tag: gone, .. }) | What::Destroyed(Destroyed { tag: gone, .. }) | What::WrittenOff(WrittenOff { tag: gone, .. }) if gone == tag);
-            let is_back = |event: &Event| matches!(&event.what, What::Withdrawn(Withdrawn { tag: back, .. }) if back == tag);
-            let (ended, back) = (
-                before.iter().rposition(is_end),
-                before.iter().rposition(is_back),
+            assert!(!before.iter().any(is_end), "{tag} changed after its end");
+            let is_new = |event: &Event| matches!(&event.what, What::Registered(Registered { tag: new, .. }) if new == tag);
+            assert_eq!(
+                all.iter().any(is_new),
+                before.iter().any(is_new),
+                "{tag} changed after it was said never to have been there"
             );
-            assert!(
-                ended.is_none() || back > ended,
-                "{tag} changed after its end"
-            );
-            let earlier = before
-                .iter()
-                .filter(|event| event.what.tags().contains(&tag));
+            let earlier = all.iter().filter(|event| event.what.tags().contains(&tag));
             assert!(
                 earlier
                     .map(|event| event.at.unix_ms)
@@ -1010,11 +1022,11 @@ impl World {
                 assert_eq!(by.role.works_in(), Some(call.from.other()));
             }
             What::Withdrawn(Withdrawn { event, .. }) => {
-                let ended = before.iter().find(|one| one.id == *event).unwrap();
-                assert_eq!(ended.by.party, by.party, "withdrawn by the other house");
+                let mistake = before.iter().find(|one| one.id == *event).unwrap();
+                assert_eq!(mistake.by.party, by.party, "withdrawn by the other house");
             }
             What::Closed(Closed { items, .. }) => {
-                assert_eq!(items.len(), fold(before).len(), "each item has its end");
+                assert_eq!(items.len(), fold(all).len(), "each item has its end");
                 assert_eq!(open_holds(before), []);
             }
             What::Given(Given { tag, .. }) => {
@@ -1055,7 +1067,7 @@ impl World {
 
     /// What is on hold is not used, given away or destroyed; and a hold goes by a statement or a fact only.
     fn check_holds(&self, last: &Event, before: &[Event]) {
-        let (then, now) = (open_holds(before), open_holds(&self.events));
+        let (then, now) = (open_holds(before), open_holds(&standing(&self.events)));
         let touched = match &last.what {
             What::UsedUp(UsedUp { tag, .. })
             | What::Destroyed(Destroyed { tag, .. })
@@ -1070,7 +1082,7 @@ impl World {
             let is_gone = !now.iter().any(|one| one.id == hold.id);
             let may_go = matches!(
                 last.what,
-                What::Settled(_) | What::Received(_) | What::WrittenOff(_)
+                What::Settled(_) | What::Received(_) | What::WrittenOff(_) | What::Withdrawn(_)
             );
             assert!(!is_gone || may_go, "a hold went by {last:?}");
         }
@@ -1080,10 +1092,14 @@ impl World {
     fn check_state(&self) {
         let custody = fold(&self.events);
         let line = mouth::fold(&self.items, &self.events);
+        let events = &standing(&self.events);
         for (tag, state) in &custody {
+            if state.gone == Some(Gone::Mistaken) {
+                continue;
+            }
             assert_eq!(
                 Some(state.holder),
-                last_seen(tag, &self.events),
+                last_seen(tag, events),
                 "the holder of {tag}"
             );
             let is_worn = line
@@ -1091,7 +1107,7 @@ impl World {
                 .any(|worn| worn.tag == *tag && worn.to.is_none());
             assert_eq!(state.worn, is_worn, "whether {tag} is worn");
             assert!(!state.worn || state.holder == Holder::Patient);
-            assert_eq!(state.packed, packed_in(tag, &self.events).is_some());
+            assert_eq!(state.packed, packed_in(tag, events).is_some());
             assert_eq!(
                 state.handoff.is_some(),
                 matches!(state.holder, Holder::Carrier { .. }) || state.packed
@@ -1155,14 +1171,18 @@ impl World {
                     moment,
                 );
                 if !worn.is_empty() && now == 0 {
-                    let emptied = then.iter().rev().find_map(|event| match &event.what {
-                        What::TakenOut(TakenOut { tag, exception })
-                            if worn.iter().any(|worn| worn.tag == *tag) =>
-                        {
-                            Some((exception.clone(), event.by.clone()))
-                        }
-                        _ => None,
-                    });
+                    let emptied =
+                        standing(&then)
+                            .iter()
+                            .rev()
+                            .find_map(|event| match &event.what {
+                                What::TakenOut(TakenOut { tag, exception })
+                                    if worn.iter().any(|worn| worn.tag == *tag) =>
+                                {
+                                    Some((exception.clone(), event.by.clone()))
+                                }
+                                _ => None,
+                            });
                     let (exception, by) = emptied.unwrap();
                     assert!(
                         is_good_exception(exception.as_ref(), &by),

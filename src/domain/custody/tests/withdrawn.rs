@@ -1,14 +1,52 @@
 //! Entries that ended a thing by mistake, and damage that is seen or done after a receipt.
 
+use super::walk::{moves, standing, walk};
 use super::*;
 use CustodyRule::{Closed as Shut, F, Form, Held, J, Right};
 use Side::{Lab, Office};
+use proptest::prelude::*;
+
+fn put(thing: &str, to: &str) -> What {
+    What::Moved(Moved {
+        tag: tag(thing),
+        to: to.to_owned(),
+    })
+}
+
+fn adjusted(thing: &str) -> What {
+    What::Adjusted(Adjusted {
+        tag: tag(thing),
+        done: Adjustment::EdgeRounded,
+        day: None,
+        part: None,
+        tooth: None,
+        numbering: None,
+        direction: None,
+        mm: None,
+        complaint: None,
+        said: String::new(),
+        material: String::new(),
+    })
+}
+
+/// The last entry that touches a thing.
+fn last_of<'a>(world: &'a World, thing: &str) -> &'a Event {
+    let mut events = world.events.iter().rev();
+    let is_it =
+        |event: &&Event| event.what.tells_of(&tag(thing)) && event.what.withdraws().is_none();
+    events.find(is_it).unwrap()
+}
 
 fn withdrawn(world: &World, thing: &str) -> What {
-    let ending = world.state(thing).ending;
+    withdrawing(last_of(world, thing), thing)
+}
+
+fn withdrawing(event: &Event, thing: &str) -> What {
     What::Withdrawn(Withdrawn {
         tag: tag(thing),
-        event: ending.map(|one| one.event).unwrap_or_default(),
+        event: event.id.clone(),
+        was: Some(event.what.word().to_owned()),
+        of: Some(event.at),
         reason: "the other one was meant".to_owned(),
         signed: Some(under("anna")),
     })
@@ -18,7 +56,6 @@ fn withdrawn(world: &World, thing: &str) -> What {
 fn c2_a_mistaken_end_is_withdrawn_by_the_house_that_entered_it_and_both_entries_stay() {
     let mut world = World::begun();
     let before = world.state("bite");
-    world.expect(&anna(), &withdrawn(&world, "bite"), &[(J, "bite")]);
     world.does(&anna(), destroyed("bite", "dropped"));
     world.expect(&anna(), &disinfected("bite"), &[(F, "bite")]);
     world.expect(&tom(), &withdrawn(&world, "bite"), &[(Right, "bite")]);
@@ -42,6 +79,7 @@ fn c2_a_mistaken_end_is_withdrawn_by_the_house_that_entered_it_and_both_entries_
 fn c2_what_later_entries_rest_on_is_not_withdrawn_and_they_are_named() {
     let mut world = World::begun();
     world.does(&anna(), used_up("impression", "the cast"));
+    let back = withdrawn(&world, "impression");
     let cast = What::Registered(Registered {
         tag: tag("try-in upper"),
         place: Office,
@@ -57,7 +95,6 @@ fn c2_what_later_entries_rest_on_is_not_withdrawn_and_they_are_named() {
         file: None,
     });
     world.does(&anna(), cast);
-    let back = withdrawn(&world, "impression");
     world.expect(&anna(), &back, &[(F, "impression")]);
     let at = Moment::new(world.now_ms + MINUTE_MS, 60);
     let sentences = allow(&world.context(), &back, &anna(), at);
@@ -86,6 +123,202 @@ fn c2_what_was_given_up_as_lost_is_missing_again() {
         received("h1", Lab, &[found("bite", Outcome::Sound, true)]),
     );
     assert_eq!(world.state("bite").holder, Holder::Lab);
+}
+
+/// What a case says, but for who said it last and when.
+fn said(events: &[Event]) -> CaseState {
+    let mut case = CaseState::of(events);
+    case.custody
+        .retain(|_, state| state.gone != Some(Gone::Mistaken));
+    for state in case.custody.values_mut() {
+        state.last_at = Moment::new(0, 0);
+        state.answers = String::new();
+    }
+    case.last_at = None;
+    case.withdrawn.clear();
+    case.unturned.clear();
+    case
+}
+
+#[test]
+fn c2_any_entry_of_custody_that_a_house_made_by_mistake_is_withdrawn() {
+    let mut world = World::begun();
+    let mistakes = [
+        (anna(), disinfected("bite"), "bite"),
+        (anna(), put("bite", "the wrong shelf"), "bite"),
+        (anna(), damaged_here("bite", Office), "bite"),
+        (anna(), adjusted("provisional upper"), "provisional upper"),
+        (anna(), used_up("impression", "the cast"), "impression"),
+        (
+            anna(),
+            registered("try-in upper", Office, false),
+            "try-in upper",
+        ),
+        (
+            dora(),
+            fitted("duplicate upper", Some("provisional upper")),
+            "duplicate upper",
+        ),
+    ];
+    for (by, what, thing) in mistakes {
+        let before = said(&world.events);
+        let called = what.word();
+        world.does(&by, what);
+        world.expect(&tom(), &withdrawn(&world, thing), &[(Right, thing)]);
+        world.does(&by, withdrawn(&world, thing));
+        assert_eq!(said(&world.events), before, "{called}");
+        world.expect(&by, &withdrawn(&world, thing), &[(J, thing)]);
+    }
+    // A parcel that was said to be gone, to have come, and to hold something damaged.
+    world.does(&anna(), disinfected("bite"));
+    world.sends(&anna(), "h1", &["bite", "facebow"]);
+    let before = said(&world.events);
+    let some = [
+        found("bite", Outcome::Damaged, true),
+        found("facebow", Outcome::Sound, true),
+    ];
+    world.does(&tom(), received("h1", Lab, &some));
+    let receipt = last_of(&world, "bite").clone();
+    let hold = world.open_holds().remove(0);
+    let open = said(&world.events);
+    world.does(&anna(), settled(&hold));
+    // The statement rests on the receipt, and is named.
+    let back = withdrawing(&receipt, "facebow");
+    world.expect(&tom(), &back, &[(F, "facebow")]);
+    let at = Moment::new(world.now_ms + MINUTE_MS, 60);
+    let said_why = allow(&world.context(), &back, &tom(), at)
+        .remove(0)
+        .sentence;
+    assert!(said_why.contains("Resolved: Bite record"), "{said_why}");
+    world.does(&anna(), withdrawn(&world, "bite"));
+    assert_eq!(said(&world.events), open);
+    world.does(&tom(), back);
+    assert_eq!(said(&world.events), before);
+    assert_eq!(world.state("bite").holder, Holder::Carrier { to: Lab });
+    // It came after all.
+    world.takes(&tom(), "h1", &["bite", "facebow"]);
+}
+
+#[test]
+fn c2_what_was_registered_by_mistake_was_never_there() {
+    let mut world = World::begun();
+    world.does(&anna(), withdrawn(&world, "photograph"));
+    assert_eq!(world.state("photograph").gone, Some(Gone::Mistaken));
+    world.expect(&anna(), &put("photograph", "shelf"), &[(F, "photograph")]);
+    let closing = dispositions(&world.context().scope(), &world.case_state());
+    let undecided = closing.unwrap_err().join(" ");
+    assert!(!undecided.contains("Photograph"), "{undecided}");
+    let scanned = stands_against(
+        &world.items,
+        &world.events,
+        &tag("photograph"),
+        Wanted::ToHandOver(Office),
+    );
+    let scanned = scanned.unwrap();
+    assert!(scanned.contains("the entry “registered”"), "{scanned}");
+}
+
+#[test]
+fn c2_what_has_a_way_back_of_its_own_is_not_withdrawn() {
+    let mut world = World::begun();
+    world.does(&anna(), disinfected("bite"));
+    world.sends(&anna(), "h1", &["bite"]);
+    let refused = [(J, "bite")];
+    world.expect(&anna(), &withdrawn(&world, "bite"), &refused);
+    // Nor by its name as another kind, nor of another thing.
+    let What::Withdrawn(mut other) = withdrawing(&world.events[0], "bite") else {
+        unreachable!()
+    };
+    other.was = Some("moved".to_owned());
+    world.expect(&anna(), &What::Withdrawn(other), &refused);
+}
+
+#[test]
+fn c2_an_entry_that_is_withdrawn_says_so_wherever_it_is_told() {
+    let mut world = World::begun();
+    world.does(&anna(), put("bite", "the wrong shelf"));
+    world.does(&anna(), withdrawn(&world, "bite"));
+    let case = world.case_state();
+    let [.., mistake, withdrawal] = world.events.as_slice() else {
+        unreachable!()
+    };
+    let told = describe_in(&world.items, &case, mistake).details.join(" ");
+    assert!(told.contains("Withdrawn as a mistake on"), "{told}");
+    let told = describe_in(&world.items, &case, withdrawal);
+    let named = format!(
+        "the entry “put at its place” of {} is withdrawn",
+        mistake.at
+    );
+    assert!(told.what.contains(&named), "{}", told.what);
+}
+
+#[test]
+fn c2_a_withdrawal_of_before_reads_as_it_did() {
+    let mut world = World::begun();
+    world.does(&anna(), destroyed("bite", "dropped"));
+    let What::Withdrawn(mut one) = withdrawn(&world, "bite") else {
+        unreachable!()
+    };
+    (one.was, one.of) = (None, None);
+    let stored = serde_json::to_value(&one).unwrap();
+    assert_eq!(stored.as_object().unwrap().len(), 4);
+    world.does(&anna(), What::Withdrawn(one));
+    assert!(world.state("bite").is_there());
+    let told = describe(&world.items, world.events.last().unwrap()).what;
+    assert!(told.ends_with("is there again: the entry that ended it is withdrawn"));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    /// Whatever of a random history can be withdrawn: all is then as if it had not been entered, what was entered
+    /// last is as before it, the rules allow all that is left, and step by step it is the same as at once.
+    #[test]
+    fn c2_a_withdrawal_gives_the_state_of_before(moves in moves(90)) {
+        let world = walk(World::begun(), &moves);
+        let at = Moment::new(world.now_ms + 50 * MINUTE_MS, 60);
+        let case = world.case_state();
+        for by in [dora(), mara()] {
+            let offers = Offers::new(world.context(), &case, &by, at);
+            for thing in world.items.iter().map(|item| &item.tag) {
+                for mistake in offers.to_withdraw(thing) {
+                    let what = What::Withdrawn(Withdrawn {
+                        tag: thing.clone(),
+                        event: mistake.id.clone(),
+                        was: Some(mistake.what.word().to_owned()),
+                        of: Some(mistake.at),
+                        reason: "mistaken".to_owned(),
+                        signed: None,
+                    });
+                    let mut after = world.clone();
+                    after.append(&by, what, at);
+                    let left = standing(&after.events);
+                    prop_assert_eq!(said(&after.events), said(&left));
+                    if world.events.last() == Some(mistake) {
+                        let before = world.events.split_last().unwrap().1;
+                        prop_assert_eq!(said(&after.events), said(before));
+                    }
+                    for (place, one) in left.iter().enumerate() {
+                        if matches!(one.what, What::Closed(_) | What::Reopened(_)) {
+                            continue;
+                        }
+                        let context = Context { events: &left[..place], ..world.context() };
+                        let open = CaseState { closed: false, ..CaseState::of(context.events) };
+                        let is_about_others = matches!(one.what, What::Corrected(_) | What::Erased(_));
+                        prop_assert!(
+                            is_about_others || allow_in(&context, &open, &one.what, &one.by, one.at).is_empty(),
+                            "{:?}", one
+                        );
+                    }
+                    let mut step_by_step = CaseState::default();
+                    for (place, one) in after.events.iter().enumerate() {
+                        step_by_step.add(one, &after.events[..place]);
+                    }
+                    prop_assert_eq!(step_by_step, CaseState::of(&after.events));
+                }
+            }
+        }
+    }
 }
 
 #[test]

@@ -1,6 +1,8 @@
 //! A case at an office: things, who wears them, what was done to them.
 
-use crate::domain::custody::events::{Adjusted, Adjustment, Disinfected, Fitted, Made, Registered};
+use crate::domain::custody::events::{
+    Adjusted, Adjustment, Disinfected, Fitted, Made, Registered, Withdrawn,
+};
 use crate::domain::custody::item::{Item, ItemKind};
 use crate::domain::custody::{CaseState, Event, FileFacts, What, mouth};
 use crate::domain::fill::{Beforehand, OnRecord, fill};
@@ -16,7 +18,7 @@ use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::{AccountId, CaseNumber, EventId, PartyId, Tag};
 use crate::domain::values::measure::Mm;
 use crate::domain::values::moment::Moment;
-use crate::domain::values::tooth::Numbering;
+use crate::domain::values::tooth::{Numbering, Tooth};
 use std::collections::BTreeMap;
 
 pub const UPPER: Option<Arch> = Some(Arch::Upper);
@@ -35,6 +37,7 @@ pub struct Bed {
     pub own_teeth: BTreeMap<Arch, OwnTeeth>,
     pub lists: Lists,
     pub beforehand: Beforehand,
+    pub numbering: Numbering,
     pub is_revision: bool,
     pub now: i64,
 }
@@ -56,6 +59,7 @@ impl Bed {
             own_teeth: BTreeMap::new(),
             lists: sample::lists(),
             beforehand: Beforehand::default(),
+            numbering: Numbering::Iso3950,
             is_revision: false,
             now: TODAY_MS - days * DAY_MS,
         }
@@ -91,7 +95,7 @@ impl Bed {
             paper: None,
             what: what.into(),
         };
-        self.state.add(&event);
+        self.state.add(&event, &self.events);
         self.events.push(event);
     }
 
@@ -197,6 +201,8 @@ impl Bed {
             done,
             day: None,
             part: place.map(|(part, ..)| part),
+            tooth: None,
+            numbering: None,
             direction: place.map(|(_, way, _)| way),
             mm: place.map(|(.., tenths)| Mm::from_hundredths(tenths * 10)),
             complaint: None,
@@ -216,6 +222,30 @@ impl Bed {
         }
     }
 
+    /// Says of the last entry which tooth it was, in ISO 3950.
+    pub fn of_tooth(&mut self, iso: u8) {
+        if let Some(Event {
+            what: What::Adjusted(one),
+            ..
+        }) = self.events.last_mut()
+        {
+            one.tooth = Tooth::from_iso(iso);
+        }
+    }
+
+    /// The last entry, which is about this thing, was a mistake.
+    pub fn withdraws_the_last(&mut self, name: &str) {
+        let last = self.events.last().expect("an entry");
+        self.happens(Withdrawn {
+            tag: self.tag(name),
+            event: last.id.clone(),
+            was: Some(last.what.word().to_owned()),
+            of: Some(last.at),
+            reason: "the other one was meant".to_owned(),
+            signed: None,
+        });
+    }
+
     pub fn known(&self) -> OnRecord<'_> {
         OnRecord {
             arches: self.arches,
@@ -225,7 +255,7 @@ impl Bed {
             own_teeth: &self.own_teeth,
             lists: &self.lists,
             beforehand: &self.beforehand,
-            numbering: Numbering::Iso3950,
+            numbering: self.numbering,
             is_revision: self.is_revision,
         }
     }

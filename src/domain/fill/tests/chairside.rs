@@ -6,6 +6,7 @@ use crate::domain::custody::item::ItemKind;
 use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{ChangedPart, Direction};
 use crate::domain::values::arch::Arches;
+use crate::domain::values::tooth::Numbering;
 
 const COPY: &[(&str, &str)] = &[("order.course", "copy")];
 const BLOCK: Option<(ChangedPart, Direction, i64)> =
@@ -142,6 +143,52 @@ fn a_tooth_added_or_taken_away_needs_no_direction_and_the_visit_gives_the_day() 
             "changes.0.what tooth"
         ]
     );
+}
+
+/// One tooth was moved on the duplicate, or on the pattern.
+fn moves(bed: &mut Bed, name: &str, iso: u8) {
+    let place = Some((ChangedPart::Tooth, Direction::Outward, 5));
+    bed.adjusts(name, Adjustment::ToothMoved, place);
+    bed.of_tooth(iso);
+}
+
+#[test]
+fn c17_a_row_of_the_change_list_says_which_tooth_was_moved() {
+    let mut bed = copied();
+    moves(&mut bed, "dup_l", 44);
+    let expected = [
+        "changes.0.date 2026-03-02",
+        "changes.0.direction outward",
+        "changes.0.mm 0.5",
+        "changes.0.tooth 44 (ISO 3950)",
+        "changes.0.what tooth",
+    ];
+    assert_eq!(rows(&bed), expected);
+    // The same in the numbers that the writer counts by.
+    bed.numbering = Numbering::Universal;
+    assert!(rows(&bed).contains(&"changes.0.tooth 28 (Universal)".to_owned()));
+    // Another tooth of the pattern takes nothing over; the same one does.
+    bed.numbering = Numbering::Iso3950;
+    bed.days_pass(1);
+    moves(&mut bed, "prov_l", 45);
+    assert_eq!(rows(&bed), expected);
+    moves(&mut bed, "prov_l", 44);
+    assert_eq!(rows(&bed), [""; 0]);
+    let filled = bed.filled(COPY);
+    let (kept, _) = value(&filled, "pattern.keep").unwrap();
+    assert!(
+        kept.contains("44 (ISO 3950) lower right first premolar, 0.5 mm"),
+        "{kept}"
+    );
+}
+
+#[test]
+fn c2_what_was_withdrawn_as_a_mistake_fills_nothing() {
+    let mut bed = copied();
+    bed.adjusts("dup_l", Adjustment::BlockMoved, BLOCK);
+    assert_eq!(rows(&bed).len(), 4);
+    bed.withdraws_the_last("dup_l");
+    assert_eq!(rows(&bed), [""; 0]);
 }
 
 #[test]

@@ -1,0 +1,89 @@
+//! The demo as a whole, played at hours that are not those of its making.
+
+use crate::common::World;
+use std::collections::{BTreeMap, BTreeSet};
+use vestibule::app::case_work::CaseWork;
+use vestibule::app::demo;
+use vestibule::app::examine::examine;
+use vestibule::domain::custody::CaseStep;
+use vestibule::domain::people::party::{Actor, Role, Side};
+use vestibule::domain::prescription::revision::Document;
+use vestibule::domain::values::ids::AccountId;
+use vestibule::domain::values::moment::Moment;
+use vestibule::store::{cases, revisions};
+
+/// From the clock of the tests, a Monday at 8 in UTC: as it stands; Saturday at a quarter to midnight; the night in
+/// which clocks in Vienna go forward, and an hour in which it is another day on the other side of the sea.
+const LATER_MINUTES: [i64; 3] = [0, 5 * 24 * 60 + 15 * 60 + 45, 26 * 24 * 60 + 17 * 60 + 30];
+
+#[tokio::test]
+async fn c15_played_at_any_hour_nothing_is_still_to_come_and_no_prescription_contradicts_itself() {
+    for minutes in LATER_MINUTES {
+        let world = World::empty().await;
+        world.pass_minutes(minutes);
+        demo::fill(&world.app, 0).await.unwrap();
+        let now_ms = world.app.outside.now_ms();
+        let mut conn = world.app.store.read().await.unwrap();
+        let mut licences: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+        let (mut passed, mut to_receive, mut signed) = (BTreeSet::new(), 0, 0);
+        for case in cases::all_cases(&mut conn, 500, 0).await.unwrap() {
+            for number in 1..=case.revision {
+                let revision = revisions::find(&mut conn, &case.number, number)
+                    .await
+                    .unwrap();
+                let revision = revision.unwrap();
+                assert!(revision.signature.at.unix_ms < now_ms);
+                let document = Document::from_canonical(&revision.document).unwrap();
+                let dates = &document.prescription.dates;
+                let (wanted, insertion) = (dates.wanted.unwrap(), dates.insertion.unwrap());
+                assert!(document.issued.date() < wanted.date() && wanted < insertion);
+                // What was let stand with a reason; what contradicts itself would be among it, or not signed at all.
+                passed.extend(document.passed.into_iter().map(|one| one.id));
+                assert_eq!(document.warnings, [""; 0]);
+                let by = licences.entry(document.prescriber_licence).or_default();
+                by.insert(document.prescriber_name);
+                signed += 1;
+            }
+            let work = CaseWork::of(&mut conn, case, Side::Lab).await.unwrap();
+            for event in &work.events {
+                assert!(event.at.unix_ms < now_ms && event.entered_at.unix_ms < now_ms);
+            }
+            // What is on the way can be received now.
+            let someone = Actor {
+                account: AccountId::new("somebody else"),
+                name: "somebody else".to_owned(),
+                role: Role::Technician,
+                party: work.lab.id.clone(),
+                party_name: work.lab.name.clone(),
+            };
+            let offers = vestibule::domain::custody::Offers::new(
+                work.context(),
+                &work.state,
+                &someone,
+                Moment::new(now_ms, 0),
+            );
+            for handoff in &work.state.handoffs {
+                if handoff.to == Side::Lab
+                    && !handoff.outstanding().is_empty()
+                    && !handoff.is_packed()
+                {
+                    assert!(
+                        offers.has(CaseStep::Receive(handoff))
+                            || work.state.open_holds().next().is_some()
+                    );
+                    to_receive += 1;
+                }
+            }
+        }
+        drop(conn);
+        assert!(signed > 10 && to_receive > 1, "{signed} {to_receive}");
+        assert_eq!(Vec::from_iter(passed), ["facebow-without-posterior-point"]);
+        assert_eq!(licences.len(), 2);
+        assert!(
+            licences.values().all(|names| names.len() == 1),
+            "{licences:?}"
+        );
+        let examined = examine(&world.app, None).await.unwrap();
+        assert_eq!(examined.faults, []);
+    }
+}
