@@ -186,7 +186,7 @@ impl Frame {
             "password" => "Your password is changed, and all other browsers are signed out.",
             "taken" => "The sentence stands in the remarks of the draft: change it as you need.",
             "loaded" => "Loaded. This list is in force now. Every version stays below.",
-            "set" => "Saved. New drafts are filled from it from now on.",
+            "usual" => "Saved. New drafts are filled from it from now on.",
             "set_ended" => "Ended. Its versions stay below.",
             "out" => "Out of use. Hints and review no longer look at it; its versions stay below.",
             "alarms_cleared" => {

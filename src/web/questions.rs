@@ -32,8 +32,6 @@ pub struct QuestionRow {
     /// Since when it is open, or how long it took.
     pub age: String,
     pub waits: bool,
-    /// The page of the section, where it is about one.
-    pub section: Option<String>,
     pub reply: Option<(String, String)>,
     pub fields: Vec<FieldView>,
     pub may_answer: bool,
@@ -121,7 +119,6 @@ fn question_row(input: &Input<'_>, one: &Question) -> QuestionRow {
             Some(reply) => format!("after {}", lasting(one.at, reply.at)),
         },
         waits: one.waits,
-        section: one.section.clone(),
         reply: reply.map(|reply| {
             let how = match (reply.taken_back, reply.by_telephone) {
                 (true, _) => "Taken back",

@@ -10,7 +10,7 @@ use vestibule::domain::custody::held::Held;
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::Stage;
 use vestibule::domain::values::ids::{CaseNumber, PartyId};
-use vestibule::store::agenda::{self, Asked, Part};
+use vestibule::store::agenda::{self, Part, Sought};
 use vestibule::store::{cases, drafts, parties};
 
 pub async fn of_two_who_hold_a_case_the_second_sees_what_the_first_has_done(bed: &Bed) {
@@ -242,7 +242,7 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
             other.into(),
             if side == Side::Office { "m" } else { "p" }.into(),
         );
-        let whole = Asked {
+        let whole = Sought {
             side,
             party: &own,
             turn: WhoseTurn::Yours,
@@ -259,7 +259,7 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
             by_number(&[4]),
         ]
         .concat();
-        let of = |house| Asked { house, ..whole };
+        let of = |house| Sought { house, ..whole };
         for asked in [whole, of(Some(&other))] {
             let rows = agenda::listed(&mut conn, asked, part(100, 0))
                 .await
@@ -270,7 +270,7 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
             for (most, count) in [(100, 5), (3, 3)] {
                 assert_eq!(agenda::count(&mut conn, asked, most).await.unwrap(), count);
             }
-            let may = Asked {
+            let may = Sought {
                 from: Some(date!(2026 - 04 - 02)),
                 before: Some(date!(2027 - 01 - 01)),
                 ..asked
@@ -281,12 +281,12 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
                 by_number(&[2]),
                 "neither bound nor a case without a day"
             );
-            let process = Asked {
+            let process = Sought {
                 stage: Some(Stage::Process),
                 ..asked
             };
             assert_eq!(agenda::count(&mut conn, process, 100).await.unwrap(), 3);
-            let ended = Asked {
+            let ended = Sought {
                 closed: true,
                 ..asked
             };

@@ -95,7 +95,7 @@ async fn an_empty_page_says_what_goes_there_and_whoever_answers_for_the_house_ma
         assert_eq!(form.count(&format!("[name=\"{never}\"]")), 0, "{never}");
     }
     let path = make(&scene.dora, &SET).await;
-    let page = scene.anna.get(&format!("{path}?done=set")).await;
+    let page = scene.anna.get(&format!("{path}?done=usual")).await;
     page.sees("New drafts are filled from it from now on")
         .sees(NAME)
         .sees("Version 1, for all kinds of work. Drafts begin with it.")

@@ -141,12 +141,12 @@ pub async fn change(
     let done = if form.text("go") == "end" {
         "set_ended"
     } else {
-        "set"
+        "usual"
     };
     match carry_out(&app, &person, &id, &form).await {
         Ok(()) => Ok(see_other(&format!("/usual/{}?done={done}", encode(&id)))),
         Err(WebError::App(error)) => {
-            let typed = if done == "set" {
+            let typed = if done == "usual" {
                 form.0
             } else {
                 Default::default()

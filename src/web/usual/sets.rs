@@ -124,7 +124,7 @@ pub async fn make(
         usual_sets::make(&app, &person, &typed, &key).await
     };
     let (status, tried) = match done.await {
-        Ok(id) => return Ok(see_other(&format!("/usual/{}?done=set", encode(&id)))),
+        Ok(id) => return Ok(see_other(&format!("/usual/{}?done=usual", encode(&id)))),
         Err(error) => Tried::of(form.0, error)?,
     };
     page_with(status, &new_page(&app, &person, &tried)?)
