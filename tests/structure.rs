@@ -23,9 +23,9 @@ use limits::templates;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-/// Each room with the rooms of this program that it may name, besides itself. `lib.rs` lists the rooms, and
-/// `program` and `cli.rs` put them together; they may name all.
-const DIRECTIONS: [(&str, &[&str]); 8] = [
+/// Each room with the rooms of this program that it may name, besides itself. `lib.rs` lists the rooms; `main.rs` and
+/// `cli.rs` belong to none.
+const DIRECTIONS: [(&str, &[&str]); 9] = [
     ("domain", &[]),
     ("record", &["domain"]),
     ("clock", &["domain"]),
@@ -35,6 +35,13 @@ const DIRECTIONS: [(&str, &[&str]); 8] = [
     ("app", &["domain", "record", "store", "papers", "clock"]),
     // Pages are answers to what people do: they never ask the database themselves.
     ("web", &["domain", "record", "app", "papers"]),
+    // What the command line asks for puts them together.
+    (
+        "program",
+        &[
+            "domain", "record", "clock", "keyring", "store", "app", "web",
+        ],
+    ),
 ];
 
 /// Words that only some files may have, because what they stand for is to be replaced in one place.

@@ -9,7 +9,7 @@ use crate::domain::custody::agenda::OrderedWork;
 use crate::domain::custody::events::{Moved, Registered};
 use crate::domain::custody::forms::{ITEMS, NewThing, SetForm};
 use crate::domain::custody::item::Item;
-use crate::domain::fill::{SetRow, made_set, usual_set};
+use crate::domain::fill::{SetRow, made_set, set_to_register};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::{Course, read};
@@ -42,7 +42,7 @@ pub async fn course_of(
 pub fn rows(view: &see_case::CaseView, course: Course) -> Vec<SetRow> {
     let (work, ordered): (_, &[OrderedWork]) = (&view.work, &view.work.ordered.work);
     match work.side {
-        Side::Office => usual_set(course, work.case.arches),
+        Side::Office => set_to_register(course, work.case.arches),
         Side::Lab => made_set(ordered, work.case.arches),
     }
 }

@@ -172,8 +172,8 @@ async fn what_the_patient_wears_stands_on_the_patients_page_and_checks_on_the_ca
     scene.dora.get(&patient).await.sees("Lower: not known.");
     // 2026-03-02 is a Monday, and a month later a Thursday.
     scene.dora.get(&scene.at("")).await.sees(
-        "Hint, checks of the upper final fitted on 2026-03-02: \
-         24 hours 2026-03-03, one week 2026-03-09, one month 2026-04-02.",
+        "Hint, checks of the upper final fitted on Mon 2 Mar 2026: \
+         24 hours Tue 3 Mar 2026, one week Mon 9 Mar 2026, one month Thu 2 Apr 2026.",
     );
     scene.tom.get(&scene.at("")).await.sees_not("checks of the");
     let page = scene.tom.get(&scene.at("")).await;

@@ -8,11 +8,12 @@ use crate::app::typed::{command, command_by};
 use crate::app::usual_sets::UsualForm;
 use crate::app::{
     App, AppError, Person, add_item, add_patient, change_mouth, load_list, open_case, pick_up,
-    receive, record_event, release, see_case, sign, usual_sets, write_draft,
+    questions, receive, record_event, release, see_case, sign, usual_sets, write_draft,
 };
-use crate::domain::custody::Purpose;
+use crate::domain::custody::forms::AskForm;
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::custody::item::ItemKind;
+use crate::domain::custody::{Matter, Purpose};
 use crate::domain::form::Raw;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::draft::Fields;
@@ -70,7 +71,7 @@ const PLAN: [(Who, Until, Trouble); 16] = [
     (Who::Near, Until::FinalFitted, Trouble::None),
     (Who::Near, Until::Back, Trouble::None),
     (Who::Near, Until::OnTheWayBack, Trouble::None),
-    (Who::Near, Until::Acknowledged, Trouble::None),
+    (Who::Near, Until::Acknowledged, Trouble::Unclear),
     (Who::Near, Until::Acknowledged, Trouble::NewRevision),
     (Who::Near, Until::AtTheLab, Trouble::Damaged),
     (Who::Near, Until::AtTheLab, Trouble::Missing),
@@ -147,12 +148,12 @@ fn before_ms(until: Until) -> i64 {
 
 fn takes_ms(until: Until, trouble: Trouble) -> i64 {
     let steps = STEPS.iter().filter(|step| **step <= until);
-    let revised = if trouble == Trouble::NewRevision {
-        5 * HOUR_MS
-    } else {
-        0
+    let after = match trouble {
+        Trouble::NewRevision => 5 * HOUR_MS,
+        Trouble::Unclear => 2 * HOUR_MS,
+        _ => 0,
     };
-    steps.map(|step| before_ms(*step)).sum::<i64>() + revised
+    steps.map(|step| before_ms(*step)).sum::<i64>() + after
 }
 
 /// What goes wrong.
@@ -163,6 +164,8 @@ enum Trouble {
     Missing,
     Unmarked,
     NewRevision,
+    /// The lab has a question, and its work waits for the answer.
+    Unclear,
 }
 
 async fn one_case(
@@ -208,6 +211,9 @@ async fn one_case(
     acknowledge(app, team.technician, &number).await?;
     if trouble == Trouble::NewRevision {
         return revise(app, team, &number).await;
+    }
+    if trouble == Trouble::Unclear {
+        return ask(app, team, &number).await;
     }
     if until < Until::OnTheWayBack {
         return Ok(());
@@ -642,6 +648,21 @@ fn proved(app: &App, by: &Person) -> Person {
 async fn acknowledge(app: &App, by: &Person, number: &CaseNumber) -> Result<(), AppError> {
     let view = see_case::see(app, by, number).await?;
     sign::acknowledge(app, by, number, view.work.case.revision, &key(app)?).await
+}
+
+/// The technician asks about a part of the prescription.
+async fn ask(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppError> {
+    app.outside.pass(2 * HOUR_MS);
+    let question = AskForm {
+        matter: Matter::Contradicts,
+        section: "borders".to_owned(),
+        asked_item: String::new(),
+        question: "Borders are to be kept as sent, and the lower left one ends 2 mm over the ridge behind the \
+                   second premolar. Shorten it there?"
+            .to_owned(),
+        waits: true,
+    };
+    questions::ask(app, team.technician, number, &question, &key(app)?).await
 }
 
 async fn revise(app: &App, team: &Team<'_>, number: &CaseNumber) -> Result<(), AppError> {

@@ -12,11 +12,11 @@ mod kept; // what of a save is stored
 mod known; // what is known beside the draft
 mod layers; // values found so far, and where
 mod record; // items and entries
+mod register; // what is registered at once
 #[cfg(test)]
 mod tests;
 mod things; // which thing goes along in which course
 mod usual; // what the houses say once for all, and the case before
-mod usual_set; // what is registered at once
 mod work; // the kind of work, the pattern, the starting set
 mod worked_out; // what follows from other fields
 
@@ -24,5 +24,5 @@ pub use filling::{fill, proposals};
 pub use kept::kept;
 pub use known::{Beforehand, OnRecord};
 pub use layers::Proposals;
+pub use register::{SetRow, made_set, set_to_register};
 pub use usual::otherwise;
-pub use usual_set::{SetRow, made_set, usual_set};

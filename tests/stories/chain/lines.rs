@@ -162,7 +162,7 @@ async fn the_mouth_has_its_line_its_spare_and_its_checks() {
     page.sees("Worn over time, upper")
         .sees("not known")
         .sees("becomes the spare: mark it, put it in water")
-        .sees("24 hours 2026-03-03, one week 2026-03-09, one month 2026-04-02");
+        .sees("24 hours Tue 3 Mar 2026, one week Mon 9 Mar 2026, one month Thu 2 Apr 2026");
     let missing: Vec<_> = SPARE[..2].to_vec();
     scene
         .record(&scene.dora, &things.duplicate, "give", &missing)

@@ -253,6 +253,8 @@ fn check_offers(world: &World, by: &Actor) -> Result<(), TestCaseError> {
         CaseAction::ChangeMouth,
         CaseAction::Release,
         CaseAction::Heed,
+        CaseAction::Answer,
+        CaseAction::Ask,
         CaseAction::Halt,
         CaseAction::Close,
         CaseAction::Reopen,

@@ -81,7 +81,7 @@ fn rows_of(kind: ItemKind, arches: Arches, is_usual: bool) -> Vec<SetRow> {
 }
 
 /// What the office registers for a kind of work: the usual things first, then what else may go along.
-pub fn usual_set(course: Course, arches: Arches) -> Vec<SetRow> {
+pub fn set_to_register(course: Course, arches: Arches) -> Vec<SetRow> {
     let kinds = || ItemKind::ALL.iter().copied();
     let usual = kinds().filter(|kind| is_usual(course, *kind));
     let other = kinds().filter(|kind| !is_usual(course, *kind) && goes_along(course, *kind));
@@ -128,7 +128,7 @@ mod tests {
 
     #[test]
     fn a_copy_of_a_worn_pattern_brings_both_provisionals_their_duplicates_bite_and_facebow() {
-        let rows = usual_set(Course::Copy, Arches::Both);
+        let rows = set_to_register(Course::Copy, Arches::Both);
         let wanted = [
             "provisional-upper",
             "provisional-lower",
@@ -145,7 +145,7 @@ mod tests {
     fn every_course_has_a_usual_set_of_its_arches_alone_and_every_key_is_read_again() {
         for &course in Course::ALL {
             for arches in [Arches::Upper, Arches::Lower, Arches::Both] {
-                let rows = usual_set(course, arches);
+                let rows = set_to_register(course, arches);
                 assert!(rows.iter().any(|row| row.is_usual), "{}", course.word());
                 for (place, row) in rows.iter().enumerate() {
                     assert_eq!(SetRow::of_key(&row.key()), Some((row.kind, row.arch)));
