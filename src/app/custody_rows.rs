@@ -6,7 +6,7 @@ use crate::domain::custody::events::{Disinfected, Moved};
 use crate::domain::custody::{Description, Event, What, describe_as};
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
-use crate::domain::values::words::capitalised;
+use crate::domain::values::words::{capitalised, one_after_the_other};
 use crate::papers::custody_sheet::CustodyRow;
 
 /// An entry with what it may be told together with.
@@ -82,7 +82,7 @@ pub fn rows(
             .unwrap_or_default()
             .to_owned(),
         what: description.what,
-        details: description.details.join(". "),
+        details: one_after_the_other(&description.details),
         together: String::new(),
         own: String::new(),
     });
@@ -146,7 +146,7 @@ fn gathered(details: &[String]) -> String {
         (false, "") => things.join(", "),
         (false, _) => format!("{}: {words}", things.join(", ")),
     };
-    told.into_iter().map(line).collect::<Vec<_>>().join(". ")
+    one_after_the_other(told.into_iter().map(line))
 }
 
 fn of_group(group: &[&Told]) -> Option<CustodyRow> {

@@ -12,9 +12,9 @@ words_of! {
     #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
     #[serde(rename_all = "snake_case")]
     pub enum Matter {
-        Unclear = "is unclear",
+        Unclear = "unclear",
         Contradicts = "contradicts something else",
-        Missing = "is missing",
+        Missing = "missing",
         CannotBeDone = "cannot be done as asked",
         Other = "something else",
     }

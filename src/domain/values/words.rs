@@ -2,6 +2,20 @@
 
 use std::fmt::Display;
 
+/// Parts of a text one after the other; a full stop stands between two, unless the first has its own end.
+pub fn one_after_the_other<T: AsRef<str>>(parts: impl IntoIterator<Item = T>) -> String {
+    parts.into_iter().fold(String::new(), |mut text, part| {
+        let between = match text.chars().last() {
+            None => "",
+            Some('.' | '?' | '!') => " ",
+            Some(_) => ". ",
+        };
+        text.push_str(between);
+        text.push_str(part.as_ref());
+        text
+    })
+}
+
 /// The text with a capital letter at its beginning.
 pub fn capitalised(text: &str) -> String {
     let mut letters = text.chars();

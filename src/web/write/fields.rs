@@ -148,7 +148,9 @@ impl Filling<'_> {
             fact,
             number: row + 1,
             title: format!("{}, row {}", group.title, row + 1),
-            is_open: more.iter().any(is_to_be_seen),
+            is_open: more
+                .iter()
+                .any(|field| is_to_be_seen(field) && !field.is_silent()),
             fields,
             more,
         }

@@ -109,7 +109,7 @@ async fn the_lab_asks_about_a_part_and_the_office_answers_it_once() {
         .tom
         .get(&scene.at("/history"))
         .await
-        .sees("Asked: something is unclear")
+        .sees(": unclear")
         .sees("66 mm, as signed");
 }
 

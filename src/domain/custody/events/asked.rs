@@ -7,6 +7,7 @@ use crate::domain::custody::questions::{Matter, Question};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::people::party::Side;
+use crate::domain::prescription::section_of;
 use crate::domain::values::ids::Tag;
 use serde::{Deserialize, Serialize};
 
@@ -74,12 +75,14 @@ impl EventKind for Asked {
     }
 
     fn describe(&self, named: Named<'_>) -> Sentence {
-        let about = match (&self.item, self.matter) {
-            (Some(tag), Matter::Other) => format!("Asked about {}", named(tag)),
-            (Some(tag), matter) => format!("Asked: {} {}", named(tag), matter.shown()),
-            (None, Matter::Other) => "Asked".to_owned(),
-            (None, matter) => format!("Asked: something {}", matter.shown()),
+        let section = self.section.as_deref().and_then(section_of);
+        let section = section.map(|one| one.title.to_owned());
+        let about: Vec<String> = section.into_iter().chain(self.item.as_ref().map(named)).collect();
+        let about = match about.is_empty() {
+            true => "the case".to_owned(),
+            false => about.join(", "),
         };
+        let about = format!("Asked about {about}: {}", self.matter.shown());
         let mut details = vec![self.text.clone()];
         if self.waits {
             details.push("The work waits for the answer".to_owned());
