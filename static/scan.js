@@ -10,7 +10,9 @@
   const isScan = (submitter) => Boolean(submitter && submitter.name === "go" && submitter.value === "scan");
   const ticks = () => [...form.querySelectorAll('input[type="checkbox"][data-said]')];
   const inHand = () => ticks().filter((tick) => tick.name.endsWith(".here"));
-  const kept = `in hand: ${location.pathname}`;
+  // Whoever signs in after somebody has not had these things in hand.
+  const who = document.querySelector(".who")?.textContent.replace(/\s+/g, " ").trim() ?? "";
+  const kept = `in hand: ${location.pathname} ${who}`;
 
   const tell = (words, isWrong) => {
     const line = document.createElement("p");
@@ -101,4 +103,7 @@
   form.addEventListener("change", keep);
   recall();
   keep();
+  // The program counts what it was sent; this browser remembers more.
+  const counted = say.querySelector(".ticked, [role=status]");
+  if (counted && inHand().length) counted.textContent = counted.textContent.replace(/ (Still to scan: \d+|All are in hand)\./, left());
 })();

@@ -16,7 +16,8 @@ fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
     let mut faults = Vec::new();
     let (section, item) = (form.section.trim(), form.asked_item.trim());
     let is_one = |key: &str| catalogue().iter().any(|one| one.key == key);
-    if !section.is_empty() && !is_one(section) {
+    // What is not signed has no parts that the other house could have read.
+    if !section.is_empty() && (!is_one(section) || work.case.revision == 0) {
         let spec = AskForm::section();
         faults.push(Fault::new(spec.key, "There is no such part."));
     }
@@ -103,7 +104,7 @@ pub async fn telephoned(
     enter_on_case(app, person, number, key, None, what).await
 }
 
-/// Says that a call was as the other house has written it down.
+/// Says whether a call was as the other house has written it down, or takes back what one's own has.
 pub async fn confirm(
     app: &App,
     person: &Person,
@@ -115,6 +116,8 @@ pub async fn confirm(
     let what = |_: &CaseWork| {
         Ok(Confirmed {
             event: event.clone(),
+            is_so: !form.not_so,
+            note: form.how_it_was.clone(),
         }
         .into())
     };

@@ -75,6 +75,7 @@ pub fn not_in(work: &CaseWork, sent: &[Tag]) -> Vec<String> {
             NotCome::Stays => "not sent yet",
             NotCome::OnTheWay => "on the way with another parcel",
             NotCome::Missing => "did not come with its parcel",
+            NotCome::Mistaken => "registered by mistake",
         };
         format!("{}: {how}", title_and_tag(work, &one.tag))
     };

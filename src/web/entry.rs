@@ -5,7 +5,7 @@ use super::typed_form::TypedForm;
 use crate::app::sign_in::is_proved;
 use crate::app::{App, Person};
 use crate::domain::custody::forms::FromPaperForm;
-use crate::domain::form::{FieldSet, FieldSpec, Proof};
+use crate::domain::form::{FieldSet, FieldSpec, Kind, Proof};
 use crate::domain::values::fault::Fault;
 use askama::Template;
 
@@ -76,7 +76,9 @@ pub fn unsaved_words(typed: &TypedForm, sets: &[FieldSet]) -> Vec<(String, Strin
     let shown = |spec: &FieldSpec, key: &str| FieldView::of(spec, key).filled(typed, &[]);
     let fields = typed.keys().filter_map(|key| {
         let spec = sets.iter().find_map(|set| set.find(key))?;
-        Some(shown(spec, key))
+        // What the page itself carries was typed by nobody.
+        let is_typed = !matches!(spec.kind, Kind::Entry | Kind::Hidden | Kind::Secret { .. });
+        is_typed.then(|| shown(spec, key))
     });
     unsaved(&fields.collect::<Vec<_>>())
 }

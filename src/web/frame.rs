@@ -178,6 +178,7 @@ impl Frame {
             "taken_back" => "Taken back.",
             "telephoned" => "Written down. The other side says whether it was so.",
             "confirmed" => "Confirmed.",
+            "not_so" => "Entered: it counts no more. What it had answered is open again.",
             "heeded" => "Entered: the office sees that you know of it.",
             "closed" => "The case is closed. It is found by its number and on the patient's card.",
             "reopened" => "The case is open again.",

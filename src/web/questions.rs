@@ -1,5 +1,6 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
+use super::entry::{Unsaved, unsaved_words};
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::field::{Choice, FieldView, fields_under, fill};
@@ -16,7 +17,7 @@ use crate::domain::custody::{CaseStep, PhoneCall, Question};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::{CaseNumber, Tag};
+use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 use crate::domain::values::moment::lasting;
 use askama::Template;
 use axum::extract::State;
@@ -43,8 +44,12 @@ pub struct CallRow {
     pub id: String,
     pub words: String,
     pub text: String,
-    pub confirmed: Option<String>,
+    /// Whether it was so.
+    pub verdict: String,
+    pub is_open: bool,
+    pub fields: Vec<FieldView>,
     pub may_confirm: bool,
+    pub may_take_back: bool,
 }
 
 #[derive(Template)]
@@ -58,6 +63,7 @@ pub struct QuestionsPage {
     /// What the prescription in force says about asking.
     pub wish: String,
     pub refusals: Vec<String>,
+    pub unsaved: Unsaved,
     pub open: Vec<QuestionRow>,
     pub ended: Vec<QuestionRow>,
     pub calls: Vec<CallRow>,
@@ -138,13 +144,22 @@ fn question_row(input: &Input<'_>, one: &Question) -> QuestionRow {
 
 fn call_row(input: &Input<'_>, one: &PhoneCall) -> CallRow {
     let offers = input.view.work.offers(input.app, input.person);
-    let confirmed = one.confirmed.as_ref();
+    let sent = input.tried.typed.get(ConfirmForm::call().key);
+    let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
+    let may_confirm = offers.has(CaseStep::Confirm(one));
+    let specs = [*ConfirmForm::how_it_was()];
     CallRow {
         id: one.event.to_string(),
         words: format!("{} on {}, with {}", one.by, one.at, one.with),
         text: one.text.clone(),
-        confirmed: confirmed.map(|(who, at)| format!("Confirmed: {who} on {at}")),
-        may_confirm: offers.has(CaseStep::Confirm(one)),
+        verdict: one.words(),
+        is_open: one.verdict.is_none(),
+        fields: match may_confirm {
+            true => fields_of(&specs, &ConfirmForm::field_sets(), tried),
+            false => Vec::new(),
+        },
+        may_confirm,
+        may_take_back: offers.has(CaseStep::TakeBackCall(one)) && !may_confirm,
     }
 }
 
@@ -199,7 +214,9 @@ fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
         if field.key == CallForm::answers().key {
             let open = work.state.open_questions();
             let choice = |one: &Question| {
-                let mut choice = Choice::new(one.event.to_string(), about_words(work, one));
+                let begins: String = one.text.chars().take(40).collect();
+                let words = format!("{}, {}: “{begins} …”", one.at, about_words(work, one));
+                let mut choice = Choice::new(one.event.to_string(), words);
                 choice.chosen = choice.word == field.value;
                 choice
             };
@@ -208,6 +225,29 @@ fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
     }
     fields.retain(|field| field.key != CallForm::answers().key || !field.choices.is_empty());
     fields
+}
+
+/// What was typed for a question or a call that takes it no more.
+fn unsaved(input: &Input<'_>) -> Unsaved {
+    let typed = &input.tried.typed;
+    let state = &input.view.work.state;
+    let is_there = |key: &str, is_open: &dyn Fn(&EventId) -> bool| {
+        let id = typed.get(key).map(|id| EventId::new(id.as_str()));
+        id.is_some_and(|id| !is_open(&id))
+    };
+    let is_answered = is_there(AnswerForm::asked_by().key, &|id| {
+        state.question(id).is_some_and(Question::is_open)
+    });
+    let is_told = is_there(ConfirmForm::call().key, &|id| {
+        state.call(id).is_some_and(|one| one.verdict.is_none())
+    });
+    let sets = [AnswerForm::field_sets(), ConfirmForm::field_sets()].concat();
+    Unsaved {
+        texts: match is_answered || is_told {
+            true => unsaved_words(typed, &sets),
+            false => Vec::new(),
+        },
+    }
 }
 
 fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage, WebError> {
@@ -232,6 +272,7 @@ fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage, Web
         telephone: other.telephone.clone(),
         wish: wish.map_or_else(String::new, |wish| wish.shown().to_owned()),
         refusals: input.tried.refusals.clone(),
+        unsaved: unsaved(input),
         open: questions().filter(|one| one.is_open()).map(row).collect(),
         ended: questions().filter(|one| !one.is_open()).map(row).collect(),
         calls: work
@@ -357,7 +398,7 @@ pub async fn telephoned(
     answered((&app, &person, &number), form, done).await
 }
 
-/// Enters that a call was so.
+/// Enters whether a call was so.
 pub async fn confirm(
     State(app): State<App>,
     Signed(person): Signed,
@@ -368,7 +409,11 @@ pub async fn confirm(
     let done = async {
         let command: ConfirmForm = form.read()?;
         questions::confirm(&app, &person, &number, &command, &key).await?;
-        Ok("questions?done=confirmed".to_owned())
+        Ok(match command.not_so {
+            true => "questions?done=not_so",
+            false => "questions?done=confirmed",
+        }
+        .to_owned())
     };
     let done = done.await;
     answered((&app, &person, &number), form, done).await

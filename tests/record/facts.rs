@@ -200,6 +200,8 @@ fn a_statement() -> impl Strategy<Value = What> {
                 }),
                 What::Confirmed(Confirmed {
                     event: EventId::new("e-1"),
+                    is_so: false,
+                    note: text.clone(),
                 }),
                 What::Withdrawn(Withdrawn {
                     tag: tag.clone(),

@@ -38,6 +38,15 @@ async fn add_set(scene: &Scene, who: &Visitor, fields: &[(&str, &str)]) -> Answe
 }
 
 #[tokio::test]
+async fn where_a_thing_is_that_can_be_worn_is_said() {
+    let scene = Scene::opened().await;
+    add_set(&scene, &scene.anna, &[("provisional-upper.place", "")])
+        .await
+        .is(422)
+        .sees("Say where it is now.");
+}
+
+#[tokio::test]
 async fn the_usual_set_of_a_copy_is_registered_disinfected_and_put_at_once_and_leads_to_its_labels()
 {
     let scene = Scene::opened().await;

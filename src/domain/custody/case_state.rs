@@ -146,11 +146,20 @@ impl CaseState {
 
     /// What was said on the telephone, by one side's word alone.
     pub fn unconfirmed_calls(&self) -> impl Iterator<Item = &PhoneCall> {
-        self.calls.iter().filter(|one| one.confirmed.is_none())
+        self.calls.iter().filter(|one| one.verdict.is_none())
     }
 
     pub fn call(&self, event: &EventId) -> Option<&PhoneCall> {
         self.calls.iter().find(|one| one.event == *event)
+    }
+
+    /// Opens again what this entry had answered.
+    pub fn open_again(&mut self, reply: &EventId) {
+        for one in &mut self.questions {
+            if one.reply.as_ref().is_some_and(|was| was.event == *reply) {
+                one.reply = None;
+            }
+        }
     }
 
     /// Ends a question that is still open.

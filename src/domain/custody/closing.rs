@@ -78,6 +78,14 @@ pub fn dispositions(scope: &Scope<'_>, case: &CaseState) -> Result<Vec<Disposed>
     }
     let holds = case.open_holds();
     undecided.extend(holds.map(|hold| format!("Not resolved yet: {}.", hold.words(scope.items))));
+    undecided.extend(case.open_questions().map(|one| {
+        let asked = format!("{} asked on {}", one.by, one.at);
+        format!("{asked}, and nothing is answered: answer it, or take it back.")
+    }));
+    undecided.extend(case.unconfirmed_calls().map(|one| {
+        let told = format!("{} wrote down a telephone call on {}", one.by, one.at);
+        format!("{told}, and nobody has said whether it was so: say it, or take it back.")
+    }));
     if undecided.is_empty() {
         Ok(items)
     } else {

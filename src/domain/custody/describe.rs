@@ -4,7 +4,7 @@ use super::case_state::CaseState;
 use super::event::Event;
 use super::events::Named;
 use super::item::Item;
-use crate::domain::values::ids::Tag;
+use crate::domain::values::ids::{EventId, Tag};
 
 /// One entry of the history.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -29,6 +29,14 @@ pub fn describe_as(named: Named<'_>, case: &CaseState, event: &Event) -> Descrip
     if let Some(on) = case.withdrawn_on(&event.id) {
         let words = format!("Withdrawn as a mistake on {on}: it did not happen.");
         description.details.push(words);
+    }
+    for id in event.what.kind().about_events() {
+        let id = EventId::from(id);
+        let question = case
+            .question(&id)
+            .map(|one| format!("To the question of {}", one.at));
+        let call = case.call(&id).map(|one| format!("The call of {}", one.at));
+        description.details.extend(question.or(call));
     }
     description
 }

@@ -63,6 +63,8 @@ pub enum CaseStep<'a> {
     /// Write down what was said on the telephone.
     Telephone,
     Confirm(&'a PhoneCall),
+    /// Take back a call that one's own house has written down.
+    TakeBackCall(&'a PhoneCall),
     Close,
     Reopen,
 }
@@ -294,9 +296,17 @@ impl<'a> Offers<'a> {
                 question: None,
             })],
             CaseStep::Confirm(call) => {
-                let event = call.event.clone();
-                vec![What::Confirmed(Confirmed { event })]
+                vec![What::Confirmed(Confirmed {
+                    event: call.event.clone(),
+                    is_so: true,
+                    note: String::new(),
+                })]
             }
+            CaseStep::TakeBackCall(call) => vec![What::Confirmed(Confirmed {
+                event: call.event.clone(),
+                is_so: false,
+                note: String::new(),
+            })],
             CaseStep::Close => vec![What::Closed(Closed {
                 // Where something is undecided, the rule itself says what.
                 items: dispositions(&self.context.scope(), self.case).unwrap_or_default(),

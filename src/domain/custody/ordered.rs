@@ -6,7 +6,7 @@
 use super::agenda::OrderedWork;
 use super::case_state::CaseState;
 use super::item::{Item, ItemKind};
-use super::state::{Holder, State};
+use super::state::{Gone, Holder, State};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
 use crate::domain::values::arch::Arch;
@@ -72,6 +72,8 @@ pub enum NotCome {
     OnTheWay,
     /// The lab did not find it in the parcel.
     Missing,
+    /// It was never there: its registration is withdrawn.
+    Mistaken,
 }
 
 /// A listed thing that has not come to the lab.
@@ -102,7 +104,13 @@ pub fn lacking(ordered: &Ordered, items: &[Item], case: &CaseState) -> Vec<Lacki
 
 /// How a thing has not come; none where it is at the lab, was there since, or exists no more.
 fn not_come(case: &CaseState, tag: &Tag, since: Moment) -> Option<NotCome> {
-    let state = case.item(tag).filter(|state| state.is_there())?;
+    let state = case.item(tag)?;
+    if state.gone == Some(Gone::Mistaken) {
+        return Some(NotCome::Mistaken);
+    }
+    if !state.is_there() {
+        return None;
+    }
     let left_the_lab = case.handoffs.iter().any(|one| {
         one.from == Side::Lab
             && one.voided.is_none()

@@ -83,6 +83,27 @@ pub struct PhoneCall {
     pub text: String,
     /// The question that it answered.
     pub question: Option<EventId>,
-    /// Who of the other house says that it was so, and when.
-    pub confirmed: Option<(String, Moment)>,
+    pub verdict: Option<Verdict>,
+}
+
+/// What was said of a call that was written down.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Verdict {
+    pub at: Moment,
+    /// Who says so, with the house.
+    pub by: String,
+    pub is_so: bool,
+    pub note: String,
+}
+
+impl PhoneCall {
+    /// What counts of it now, in a sentence without its end.
+    pub fn words(&self) -> String {
+        match &self.verdict {
+            None => "Not confirmed yet".to_owned(),
+            Some(one) if one.is_so => format!("Confirmed: {} on {}", one.by, one.at),
+            Some(one) if one.note.is_empty() => format!("Taken back: {} on {}", one.by, one.at),
+            Some(one) => format!("It was not so: {} on {}. {}", one.by, one.at, one.note),
+        }
+    }
 }

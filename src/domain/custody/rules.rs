@@ -66,6 +66,16 @@ impl Entries<'_> {
         CaseState::of(standing.take_while(|event| event.id != *id))
     }
 
+    /// Whether the lab has made something there: out of what it had, whether the entry names that or not.
+    fn is_made_at_the_lab(&self, event: &Event) -> bool {
+        let What::Registered(one) = &event.what else {
+            return false;
+        };
+        let kind = self.0.scope().item(&one.tag).map(|item| item.kind);
+        let is_of_work = |kind: ItemKind| kind.is_made_for_the_mouth() || kind == ItemKind::Cast;
+        one.place == Side::Lab && (one.made.is_some() || kind.is_some_and(is_of_work))
+    }
+
     fn refusals(&self, case: &CaseState, event: &Event, by: &Actor) -> Vec<Refusal> {
         refusals(&self.0, case, &event.what, by, (event.at, event.entered_at))
     }
@@ -93,11 +103,16 @@ impl Journal for Entries<'_> {
         let mut case = self.before(id);
         let standing = self.standing();
         let after = standing.iter().skip_while(|event| event.id != *id).skip(1);
+        let withdrawn = self.find(id).map(|event| &event.what);
+        let is_receipt_of_lab =
+            matches!(withdrawn, Some(What::Received(one)) if one.place == Side::Lab);
         let mut words = Vec::new();
         for event in after {
+            let is_made_of_it = is_receipt_of_lab && self.is_made_at_the_lab(event);
             // That the case was closed meanwhile holds nothing up: it is open again.
-            if !matches!(event.what, What::Closed(_) | What::Reopened(_))
-                && !self.refusals(&case, event, &event.by).is_empty()
+            if is_made_of_it
+                || !matches!(event.what, What::Closed(_) | What::Reopened(_))
+                    && !self.refusals(&case, event, &event.by).is_empty()
             {
                 let description = describe(self.0.items, event);
                 words.push(format!("{} ({})", description.what, description.when));

@@ -202,7 +202,9 @@ fn next_tasks(pieces: &[Piece], lacks: &[Lacking], (revision, read): (i64, i64))
         let step = match step {
             // Nothing is begun before all that is listed is there; what is on its way comes by itself.
             Some(task) if task.step == Step::Make && !missed.is_empty() => {
-                let stays = missed.iter().any(|one| one.how == NotCome::Stays);
+                let stays = missed
+                    .iter()
+                    .any(|one| matches!(one.how, NotCome::Stays | NotCome::Mistaken));
                 stays.then_some(Task {
                     side: Side::Office,
                     step: Step::Enclose,
@@ -297,6 +299,11 @@ fn standing_still(case: &CaseState) -> Option<Task> {
     };
     let mut fated = halt.items.iter();
     let is_left = fated.any(|one| one.fate != Fate::Stays && is_at_the_lab(&one.tag));
+    // What is under way is received first.
+    let is_under_way = case.handoffs.iter().any(|one| !one.waiting().is_empty());
+    if halt.halt == Halt::Cancelled && is_under_way && !is_left {
+        return None;
+    }
     let (side, step) = match halt.halt {
         Halt::Stopped | Halt::Paused => (Side::Office, Step::Decide),
         Halt::Cancelled if is_left => (Side::Lab, Step::WindUp),

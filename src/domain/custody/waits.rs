@@ -46,10 +46,17 @@ pub fn waits(
     waits.extend(unmarked(context, case));
     waits.extend(listed(ordered, &standing.lacking));
     for one in overdue(context.items, case, ordered, today) {
+        let home = one.side.other();
+        let holder = case.item(&one.tag).map(|state| state.holder);
+        // Once it is on its way back, its lender has to receive it.
+        let (side, to_do) = match holder {
+            Some(Holder::Carrier { to }) if to == home => (home, "receive it"),
+            _ => (one.side, "send it back"),
+        };
         waits.push(Wait {
             items: vec![one.tag],
-            side: one.side,
-            to_do: "send it back",
+            side,
+            to_do,
             why: format!("It is lent, and was due back on {}", whole_day(one.due)),
         });
     }
@@ -135,6 +142,12 @@ fn listed(ordered: &Ordered, lacking: &[Lacking]) -> Vec<Wait> {
             Side::Office,
             "say where it is",
             "did not come with its parcel",
+        ),
+        (
+            NotCome::Mistaken,
+            Side::Office,
+            "register it anew, or sign a revision without it",
+            "was registered by mistake",
         ),
     ];
     let mut waits = Vec::new();

@@ -13,6 +13,7 @@ use crate::domain::prescription::usual::{
     CARRIED, InUse, Otherwise, UsualSet, may_hold, usual_needs,
 };
 use crate::domain::prescription::{Course, field_spec, read};
+use crate::domain::values::ids::Tag;
 
 /// Kinds of work with whole dentures: what is usual of a denture is usual of each of them.
 const WHOLE_DENTURES: &[Course] = &[
@@ -80,6 +81,7 @@ pub fn offer_usual(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course
             let said = set.set.says(side, key);
             let said = said.filter(|word| fits(key, word, known.arches));
             let said = said.filter(|_| is_usual_in(&set.set, course, key));
+            let said = said.filter(|_| goes_with_its_material(layers, &set.set, key));
             // Where nobody has said a material yet, the one that the work begins with goes with it.
             let is_open = key == "base.process" && layers.says("base.material").is_none();
             let has_ground = |word: &&str| is_open || is_there(layers, usual_needs(key, word));
@@ -90,6 +92,13 @@ pub fn offer_usual(layers: &mut Layers<'_>, known: &OnRecord<'_>, course: Course
     }
 }
 
+/// A product is of the material that its set names: beside another one it says nothing.
+fn goes_with_its_material(layers: &Layers<'_>, set: &UsualSet, key: &str) -> bool {
+    let own = set.values.get("base.material").map(String::as_str);
+    let now = layers.says("base.material");
+    key != "base.product" || own.is_none() || own == now
+}
+
 /// What is usual of each thing in the box, in the rows where nobody says anything of it.
 pub fn of_rows(fields: &Fields, known: &OnRecord<'_>, course: Course) -> Proposals {
     let mut found = Proposals::new();
@@ -98,7 +107,13 @@ pub fn of_rows(fields: &Fields, known: &OnRecord<'_>, course: Course) -> Proposa
     };
     let rows = fields.iter().filter_map(|(key, text)| {
         let row = key.strip_prefix("enclosed.")?.strip_suffix(".tag")?;
-        (!text.trim().is_empty()).then_some(row)
+        let tag = Tag::parse(text).ok();
+        let item = known
+            .items
+            .iter()
+            .find(|item| Some(&item.tag) == tag.as_ref());
+        let is_cleaned = item.is_none_or(|item| item.kind.needs_disinfection());
+        (!text.trim().is_empty() && is_cleaned).then_some(row)
     });
     for row in rows {
         let of_row = |field: &str| format!("enclosed.{row}.{field}");

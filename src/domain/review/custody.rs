@@ -4,7 +4,7 @@ use super::input::{BOTH, Input};
 use super::rule::{Hit, Rule, at, caution, remark, stop, when};
 use super::sources::{LAW, PRACTICE};
 use crate::domain::custody::item::{Item, ItemKind};
-use crate::domain::custody::{Condition, Holder};
+use crate::domain::custody::{Condition, Gone, Holder};
 use crate::domain::prescription::Course;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
@@ -436,16 +436,19 @@ fn old_unregistered(input: &Input<'_>) -> Option<Hit> {
 }
 
 fn gone(input: &Input<'_>) -> Option<Hit> {
-    let is_gone = |item: &Item| {
-        input
-            .state(&item.tag)
-            .is_some_and(|state| state.gone.is_some())
+    let gone = |item: &Item| input.state(&item.tag).and_then(|state| state.gone);
+    let mut enclosed = input.enclosed_items();
+    let (row, item, gone) = enclosed.find_map(|(row, item)| Some((row, item, gone(item)?)))?;
+    let how = match gone {
+        Gone::UsedUp => "used up",
+        Gone::Destroyed => "destroyed",
+        Gone::WrittenOff => "written off as lost",
+        Gone::Mistaken => "registered by mistake",
     };
-    let (row, item) = input.enclosed_items().find(|(_, item)| is_gone(item))?;
     at(
         format!("enclosed.{row}.tag"),
         format!(
-            "{} {} is listed as enclosed, and it is used up or destroyed.",
+            "{} {} is listed as enclosed, and it is {how}.",
             item.title(),
             item.tag
         ),

@@ -78,8 +78,10 @@ async fn scanned_receipt(
         0 => format!("{said} All are in hand."),
         left => format!("{said} Still to scan: {left}."),
     });
-    // A code that is none of this handoff is the code of what came along.
+    // A code that is none of this handoff is the code of what came along; this case's own number says nothing.
+    let is_own = |code: &Code| code.as_str() == work.case.number.as_str();
     let foreign = Code::parse_any(&scan.value).ok();
+    let foreign = foreign.filter(|code| !is_own(code));
     let is_told = typed
         .get(ExtraForm::foreign().key)
         .is_some_and(|text| !text.is_empty());

@@ -43,6 +43,26 @@ async fn on_the_way_the_carrier_answers_and_nobody_can_act() {
 }
 
 #[tokio::test]
+async fn one_button_takes_neither_a_note_for_sound_nor_a_code_that_nobody_has_described() {
+    let (scene, bite, _) = on_the_way().await;
+    let note = format!("{bite}.note");
+    let button = ("go", "all");
+    scene
+        .receive(&scene.tom, &[], &[button, (&note, "a crack at the flange")])
+        .await
+        .is(422)
+        .sees("Say what you found");
+    let own = scene.at("").rsplit('/').next().unwrap().to_owned();
+    let other = [button, ("foreign", own.as_str())];
+    scene
+        .receive(&scene.tom, &[], &other)
+        .await
+        .is(422)
+        .sees("describe what carries it, or empty the code");
+    scene.receive(&scene.tom, &[], &[button]).await.is(303);
+}
+
+#[tokio::test]
 async fn the_lab_receives_item_by_item_and_wrong_answers_stay_typed() {
     let (scene, bite, impression) = on_the_way().await;
     let note = format!("{bite}.note");

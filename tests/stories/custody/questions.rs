@@ -97,7 +97,8 @@ async fn the_lab_asks_about_a_part_and_the_office_answers_it_once() {
         .await
         .is(409)
         .sees("has answered this on")
-        .sees_not("63 mm, as");
+        .sees("What you typed, to copy")
+        .sees("63 mm");
     scene
         .tom
         .get(&page)
@@ -150,6 +151,26 @@ async fn a_call_is_written_down_by_one_side_and_confirmed_by_the_other() {
         .await
         .is(303);
     scene.tom.get(&page).await.sees("Confirmed: anna");
+    // Another one was not so; its note stands with it, and nobody is asked any more.
+    send(&scene, &scene.tom, "/telephoned", &said).await.is(303);
+    let not_so = [("not_so", "yes")];
+    send(&scene, &scene.anna, "/confirm", &not_so)
+        .await
+        .is(409)
+        .sees("Say how it was instead.");
+    let not_so = [("not_so", "yes"), ("how_it_was", "63 mm was said")];
+    send(&scene, &scene.anna, "/confirm", &not_so).await.is(303);
+    scene
+        .tom
+        .get(&page)
+        .await
+        .sees("It was not so: anna")
+        .sees("63 mm was said");
+    scene
+        .anna
+        .get("/")
+        .await
+        .sees_not("Confirm what was said on the telephone");
 }
 
 #[tokio::test]

@@ -1,6 +1,6 @@
 //! The other house answers a question, or whoever asked takes it back.
 
-use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence, WhenClosed};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
 use crate::domain::custody::questions::Reply;
@@ -33,8 +33,12 @@ pub fn open_question(proposal: &mut ProposedEvent<'_>, event: &EventId) {
         return;
     };
     if let Some(reply) = &question.reply {
+        let done = match reply.taken_back {
+            true => "taken this back",
+            false => "answered this",
+        };
         let sentence = format!(
-            "{} has answered this on {}: look at the case again.",
+            "{} has {done} on {}: look at the case again.",
             reply.by, reply.at
         );
         proposal.refuse(CustodyRule::F, None, sentence);
@@ -88,10 +92,6 @@ impl EventKind for Answered {
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
         None
-    }
-
-    fn when_closed(&self) -> WhenClosed {
-        WhenClosed::Allowed
     }
 
     fn about_events(&self) -> Vec<&str> {

@@ -1,24 +1,29 @@
-//! The other house says that a telephone call was as written down.
+//! Whether a telephone call was as written down: the other house says so, or whoever wrote it takes it back.
 
-use super::kind::{Constants, EventKind, Named, Sentence, WhenClosed};
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::questions::Verdict;
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::{EventId, Tag};
 use serde::{Deserialize, Serialize};
 
-/// It was so.
+/// It was so, or it was not.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Confirmed {
     /// The entry with the call.
     pub event: EventId,
+    pub is_so: bool,
+    /// How it was, where it was not so.
+    pub note: String,
 }
 
 impl Constants for Confirmed {
     const WORD: &'static str = "confirmed";
     const OPEN: &'static [&'static str] = &["event"];
+    const ERASABLE: &'static [ErasablePlace] = &[("/what/note", "how it was")];
 }
 
 impl EventKind for Confirmed {
@@ -31,10 +36,17 @@ impl EventKind for Confirmed {
             proposal.refuse(CustodyRule::J, None, "There is no such call.");
             return;
         };
-        let other = call.from.other();
-        proposal.side_only(other, "The other house says whether it was so.");
-        if let Some((who, at)) = &call.confirmed {
-            let sentence = format!("{who} has confirmed it on {at}.");
+        // Its own house takes it back; it does not confirm it.
+        if proposal.side == call.from && self.is_so {
+            let sentence = "The other house says whether it was so.";
+            proposal.refuse(CustodyRule::Right, None, sentence);
+        }
+        if proposal.side != call.from && !self.is_so {
+            let wanted = "Say how it was instead.";
+            proposal.needs(&self.note, CustodyRule::Form, None, wanted);
+        }
+        if let Some(verdict) = &call.verdict {
+            let sentence = format!("{} has said on {} whether it was so.", verdict.by, verdict.at);
             proposal.refuse(CustodyRule::F, None, sentence);
         }
         if proposal.at.unix_ms < call.at.unix_ms {
@@ -46,21 +58,29 @@ impl EventKind for Confirmed {
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
         let call = case.calls.iter_mut().find(|one| one.event == self.event);
         if let Some(call) = call {
-            call.confirmed = Some((stamp.answering(), stamp.at));
+            call.verdict = Some(Verdict {
+                at: stamp.at,
+                by: stamp.answering(),
+                is_so: self.is_so,
+                note: self.note.clone(),
+            });
+        }
+        if !self.is_so {
+            case.open_again(&self.event);
         }
     }
 
     fn describe(&self, _: Named<'_>) -> Sentence {
-        let what = "Telephone call confirmed: it was as written down";
-        (what.to_owned(), Vec::new())
+        let what = match (self.is_so, self.note.is_empty()) {
+            (true, _) => "Telephone call confirmed: it was as written down",
+            (false, true) => "Telephone call taken back",
+            (false, false) => "Telephone call: it was not as written down",
+        };
+        (what.to_owned(), vec![self.note.clone()])
     }
 
     fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
         None
-    }
-
-    fn when_closed(&self) -> WhenClosed {
-        WhenClosed::Allowed
     }
 
     fn about_events(&self) -> Vec<&str> {

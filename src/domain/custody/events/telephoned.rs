@@ -29,7 +29,10 @@ pub struct Telephoned {
 impl Constants for Telephoned {
     const WORD: &'static str = "telephoned";
     const OPEN: &'static [&'static str] = &["from", "question"];
-    const ERASABLE: &'static [ErasablePlace] = &[("/what/text", "what was said")];
+    const ERASABLE: &'static [ErasablePlace] = &[
+        ("/what/with", "who spoke"),
+        ("/what/text", "what was said"),
+    ];
 }
 
 impl EventKind for Telephoned {
@@ -57,7 +60,7 @@ impl EventKind for Telephoned {
             with: self.with.clone(),
             text: self.text.clone(),
             question: self.question.clone(),
-            confirmed: None,
+            verdict: None,
         });
         if let Some(question) = &self.question {
             let reply = Reply {

@@ -31,7 +31,9 @@ command! {
 }
 
 command! {
-    /// The call that was as written down.
+    /// Whether a call was as written down.
     ConfirmForm;
     call: String = Kind::Hidden, "", "", needed "Choose the call.";
+    not_so: bool = Kind::Tick, "It was not so", "";
+    how_it_was: String = long(TEXT_MOST), "How it was, if not so", "Nothing that names a patient.";
 }

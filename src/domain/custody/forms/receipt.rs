@@ -51,6 +51,14 @@ fn no_code(form: &ExtraForm) -> Option<Fault> {
     Some(Fault::new(ExtraForm::foreign().key, sentence))
 }
 
+/// A scan may have put a code there: what all is as described of is not what carries another code.
+fn not_said(form: &ExtraForm) -> Option<Fault> {
+    let is_told = form.foreign.is_empty() || !form.unannounced.is_empty();
+    let wanted =
+        "A code was scanned that is of no item here: describe what carries it, or empty the code.";
+    (!is_told).then(|| Fault::new(ExtraForm::unannounced().key, wanted))
+}
+
 /// A receipt as typed; what it has to say hangs on the handoff.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ReceiptForm {
@@ -112,12 +120,14 @@ impl Form for ReceiptForm {
         let all = AllFoundForm::read(raw, faults);
         let extra = ExtraForm::read(raw, faults);
         faults.extend(extra.as_ref().and_then(no_code));
+        let is_all = raw.get("go").is_some_and(|go| go == "all");
+        faults.extend(extra.as_ref().filter(|_| is_all).and_then(not_said));
         let from_paper = FromPaper::read(raw, faults);
         Some(ReceiptForm {
             items,
             parcels,
             as_described: all?.as_described,
-            is_all: raw.get("go").is_some_and(|go| go == "all"),
+            is_all,
             extra: extra?,
             from_paper,
             password: Proof::read(raw, faults)?.password,
@@ -208,7 +218,9 @@ impl ReceiptForm {
         let form = self.items.get(tag.as_str()).unwrap_or(&nothing);
         // One answer stands for what is in hand and of which nothing else is said.
         let is_here = form.here || (self.is_all && form.outcome != Some(Outcome::Missing));
-        let is_plain = is_here && (self.as_described || self.is_all);
+        // A note says that something is to be said: what was found is said with it.
+        let is_noted = form.outcome.is_none() && !form.note.is_empty();
+        let is_plain = is_here && (self.as_described || self.is_all) && !is_noted;
         let sound = is_plain.then_some(Outcome::Sound);
         let Some(outcome) = form.outcome.or(sound) else {
             fault(

@@ -71,6 +71,11 @@ impl Form for SetForm {
         let mut things = Vec::new();
         for key in ticked(raw) {
             let form = SetRowForm::read_under(raw, &format!("{key}."), faults)?;
+            // Of what is never worn nothing is asked.
+            let place = format!("{key}.{}", SetRowForm::place().key);
+            if raw.get(&place).is_some_and(|text| text.trim().is_empty()) {
+                faults.push(Fault::new(place, "Say where it is now."));
+            }
             things.push(NewThing {
                 key: key.to_owned(),
                 is_worn: form.place == Some(ItemPlace::Worn),

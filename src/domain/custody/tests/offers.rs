@@ -87,8 +87,10 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
             })
         }
         What::Telephoned(_) => offers.has(CaseStep::Telephone),
-        What::Confirmed(Confirmed { event }) => {
-            offers.has(CaseStep::Confirm(case.call(event).unwrap()))
+        What::Confirmed(Confirmed { event, .. }) => {
+            let call = case.call(event).unwrap();
+            let steps = [CaseStep::Confirm(call), CaseStep::TakeBackCall(call)];
+            steps.into_iter().any(|step| offers.has(step))
         }
         What::Withdrawn(Withdrawn {
             tag, event, was, ..
@@ -193,6 +195,7 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
     steps.extend(case.questions.iter().map(CaseStep::Answer));
     steps.extend(case.questions.iter().map(CaseStep::TakeBackQuestion));
     steps.extend(case.calls.iter().map(CaseStep::Confirm));
+    steps.extend(case.calls.iter().map(CaseStep::TakeBackCall));
     steps.extend(case.handoffs.iter().map(CaseStep::Receive));
     steps.extend(case.handoffs.iter().map(CaseStep::PickUp));
     steps.extend(case.handoffs.iter().map(CaseStep::TakeBack));

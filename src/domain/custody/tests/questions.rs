@@ -44,6 +44,16 @@ fn telephoned(from: Side, question: Option<&EventId>) -> What {
 fn confirmed(call: &EventId) -> What {
     What::Confirmed(Confirmed {
         event: call.clone(),
+        is_so: true,
+        note: String::new(),
+    })
+}
+
+fn not_so(call: &EventId, note: &str) -> What {
+    What::Confirmed(Confirmed {
+        event: call.clone(),
+        is_so: false,
+        note: note.to_owned(),
     })
 }
 
@@ -156,4 +166,58 @@ fn a_call_answers_and_stays_marked_until_the_other_house_confirms_it() {
     assert_eq!(tasks(&world), ["the lab: make the work and hand it back"]);
     // A second call about what is answered answers nothing.
     world.expect(&tom(), &telephoned(Lab, Some(&question)), &[(F, "")]);
+}
+
+#[test]
+fn a_call_that_was_not_so_answers_nothing_and_its_own_house_can_take_it_back() {
+    let mut world = at_the_lab();
+    world.does(&tom(), asked(Lab, "which height holds", true));
+    let question = last_question(&world);
+    let made = registered("try-in upper", Lab, false);
+    let call = |world: &World| world.case_state().calls.last().unwrap().event.clone();
+    world.does(&tom(), telephoned(Lab, Some(&question)));
+    let first = call(&world);
+    world.expect(&anna(), &not_so(&first, " "), &[(Form, "")]);
+    world.does(&anna(), not_so(&first, "63 was said"));
+    // The question is open again, and the work waits again.
+    world.expect(&tom(), &made, &[(Waiting, "")]);
+    world.expect(&anna(), &confirmed(&first), &[(F, "")]);
+    assert_eq!(tasks(&world), ["the office: answer a question"]);
+    world.does(&tom(), telephoned(Lab, Some(&question)));
+    world.does(&mara(), not_so(&call(&world), ""));
+    world.expect(&tom(), &made, &[(Waiting, "")]);
+}
+
+#[test]
+fn nothing_is_closed_over_a_question_or_a_call() {
+    let mut world = at_the_lab();
+    world.does(&tom(), asked(Lab, "which height holds", false));
+    world.does(&tom(), telephoned(Lab, None));
+    let state = world.case_state();
+    let undecided = dispositions(&world.context().scope(), &state).unwrap_err();
+    let of = |words: &str| undecided.iter().filter(|one| one.contains(words)).count();
+    assert_eq!((of("nothing is answered"), of("whether it was so")), (1, 1));
+}
+
+#[test]
+fn a_listed_thing_that_was_registered_by_mistake_is_missed() {
+    let mut world = at_the_lab();
+    let mut ordered = Ordered {
+        revision: 1,
+        since: Some(Moment::new(world.now_ms, 60)),
+        ..Ordered::default()
+    };
+    ordered.enclosed.push(tag("provisional upper"));
+    let how = |world: &World, ordered: &Ordered| {
+        let lacks = lacking(ordered, &world.items, &world.case_state());
+        lacks.into_iter().map(|one| one.how).collect::<Vec<_>>()
+    };
+    assert_eq!(how(&world, &ordered), [NotCome::Stays]);
+    let mut case = world.case_state();
+    case.change(&tag("provisional upper"), |state| {
+        state.gone = Some(Gone::Mistaken);
+    });
+    let lacks = lacking(&ordered, &world.items, &case);
+    assert_eq!(lacks[0].how, NotCome::Mistaken);
+    world.now_ms += MINUTE_MS;
 }

@@ -2,8 +2,8 @@
 
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
-    AnswerForm, AskForm, CallForm, CloseForm, EraseForm, Fitting, HaltForm, PickUpForm,
-    ReceiptForm, Registration, ReleaseForm, ReopenForm, ResolveForm, TakeBackForm,
+    AnswerForm, AskForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting, HaltForm,
+    PickUpForm, ReceiptForm, Registration, ReleaseForm, ReopenForm, ResolveForm, TakeBackForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;
@@ -126,6 +126,7 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("question", "asked", "/what/text"),
     ("answer", "answered", "/what/text"),
     ("said", "telephoned", "/what/text"),
+    ("how_it_was", "confirmed", "/what/note"),
 ];
 
 fn free(sets: Vec<FieldSet>) -> usize {
@@ -158,6 +159,7 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
         free(AskForm::field_sets()),
         free(AnswerForm::field_sets()),
         free(CallForm::field_sets()),
+        free(ConfirmForm::field_sets()),
     ];
     assert_eq!(asked.iter().sum::<usize>(), KEPT.len());
 }

@@ -362,6 +362,8 @@ impl Move {
             }),
             (_, Some(call), 4) => What::Confirmed(Confirmed {
                 event: call.event.clone(),
+                is_so: self.bit(2),
+                note: text,
             }),
             (_, _, 5) => What::Telephoned(Telephoned {
                 from,
@@ -373,6 +375,8 @@ impl Move {
             }),
             (_, _, 6) => What::Confirmed(Confirmed {
                 event: EventId::new("event 1"),
+                is_so: true,
+                note: text,
             }),
             _ => What::Asked(Asked {
                 matter: Matter::Unclear,
@@ -1015,11 +1019,12 @@ impl World {
             What::Telephoned(Telephoned { from, .. }) => {
                 assert_eq!(by.role.works_in(), Some(*from))
             }
-            What::Confirmed(Confirmed { event }) => {
+            What::Confirmed(Confirmed { event, is_so, .. }) => {
                 let case = CaseState::of(before);
                 let call = case.call(event).unwrap();
-                assert!(call.confirmed.is_none(), "confirmed twice");
-                assert_eq!(by.role.works_in(), Some(call.from.other()));
+                assert!(call.verdict.is_none(), "said twice");
+                let is_own = by.role.works_in() == Some(call.from);
+                assert!(!is_so || !is_own, "confirmed by its own house");
             }
             What::Withdrawn(Withdrawn { event, .. }) => {
                 let mistake = before.iter().find(|one| one.id == *event).unwrap();

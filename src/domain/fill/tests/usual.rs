@@ -401,6 +401,29 @@ fn an_excluded_material_is_stopped_though_nobody_typed_it() {
 }
 
 #[test]
+fn a_product_goes_with_the_material_of_its_own_set_alone() {
+    let product = |office: &[(&str, &str)], typed: &[(&str, &str)]| {
+        let mut bed = copied();
+        let lab = [
+            ("base.material", "heat_cured"),
+            ("base.product", "sample resin"),
+        ];
+        bed.beforehand.office = vec![set("office", 1, &[], office)];
+        bed.beforehand.lab = vec![set("lab", 1, &[], &lab)];
+        let all: Vec<(&str, &str)> = [COPY].into_iter().chain(typed.iter().copied()).collect();
+        let filled = bed.filled(&all);
+        filled
+            .fields
+            .get("base.product")
+            .cloned()
+            .unwrap_or_default()
+    };
+    assert_eq!(product(&[], &[]), "sample resin");
+    assert_eq!(product(&[("base.material", "milled")], &[]), "");
+    assert_eq!(product(&[], &[("base.material", "polyamide")]), "");
+}
+
+#[test]
 fn a_contradiction_is_found_in_what_nobody_typed() {
     let mut bed = copied();
     let values = [("base.material", "milled"), ("base.process", "injection")];

@@ -396,7 +396,11 @@ fn enclosed(cells: &[Cell]) -> String {
     let names: Vec<String> = names
         .filter_map(|row| first_filled(row, &["what", "tag"]))
         .collect();
-    let clean = rows.iter().filter(|row| row.contains_key("agent")).count();
+    // An agent alone is what would be used.
+    let is_clean = |row: &&BTreeMap<&'static str, &Cell>| {
+        row.contains_key("agent") && row.contains_key("minutes")
+    };
+    let clean = rows.iter().filter(is_clean).count();
     let clean = match (clean, rows.len()) {
         (0, _) => String::new(),
         (clean, all) if clean == all => "disinfected".to_owned(),

@@ -333,7 +333,10 @@ const LINES: &[Line] = &[
         &[
             ("enclosed.0.what", "upper provisional"),
             ("enclosed.0.agent", "blue label"),
+            ("enclosed.0.minutes", "10"),
             ("enclosed.1.what", "bite record"),
+            // What would be used, and is not said to have worked.
+            ("enclosed.1.agent", "blue label"),
             ("enclosures.boxes", "1"),
             ("enclosures.moist", "yes"),
         ],
