@@ -67,7 +67,7 @@ pub use ordered::{Lacking, NotCome, Ordered, lacking, travels};
 pub use parcel::{Found, Outcome, Parcel, ParcelFound, SealFound, Sent};
 pub use proposal::{ClockWord, CustodyRule, Refusal, Scope};
 pub use purpose::{Purpose, purpose_words};
-pub use questions::{Matter, PhoneCall, Question, Reply, Verdict};
+pub use questions::{CallVerdict, Matter, PhoneCall, Question, Reply};
 pub use rules::{Context, allow, allow_entered, allow_entered_in, allow_in};
 pub use scanned::{Wanted, ending, stands_against};
 pub use signature::{Exception, Signed};

@@ -83,12 +83,12 @@ pub struct PhoneCall {
     pub text: String,
     /// The question that it answered.
     pub question: Option<EventId>,
-    pub verdict: Option<Verdict>,
+    pub verdict: Option<CallVerdict>,
 }
 
 /// What was said of a call that was written down.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Verdict {
+pub struct CallVerdict {
     pub at: Moment,
     /// Who says so, with the house.
     pub by: String,

@@ -3,7 +3,7 @@
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
-use crate::domain::custody::questions::Verdict;
+use crate::domain::custody::questions::CallVerdict;
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::stamp::Stamp;
 use crate::domain::values::ids::{EventId, Tag};
@@ -58,7 +58,7 @@ impl EventKind for Confirmed {
     fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
         let call = case.calls.iter_mut().find(|one| one.event == self.event);
         if let Some(call) = call {
-            call.verdict = Some(Verdict {
+            call.verdict = Some(CallVerdict {
                 at: stamp.at,
                 by: stamp.answering(),
                 is_so: self.is_so,

@@ -1,27 +1,24 @@
 //! The page of a case's questions: what is open, what was answered, asking, and telephone calls.
 
-use super::entry::{Unsaved, unsaved_words};
-use super::error::WebError;
-use super::extract::{At, Query, Signed, Typed};
-use super::field::{Choice, FieldView, fields_under, fill};
-use super::frame::{Frame, page, page_with, see_other};
-use super::personal_data_check;
-use super::tried::Tried;
-use super::write::section_name;
 use crate::app::case_work::CaseWork;
 use crate::app::custody_words::title_and_tag;
-use crate::app::see_case::{self, CaseView};
-use crate::app::{App, AppError, Person, questions};
+use crate::app::see_case::CaseView;
+use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
 use crate::domain::custody::{CaseStep, PhoneCall, Question};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
-use crate::domain::values::ids::{CaseNumber, EventId, Tag};
+use crate::domain::values::ids::{EventId, Tag};
 use crate::domain::values::moment::lasting;
+use crate::web::entry::{Unsaved, unsaved_words};
+use crate::web::error::WebError;
+use crate::web::field::{Choice, FieldView, fields_under, fill};
+use crate::web::frame::Frame;
+use crate::web::personal_data_check;
+use crate::web::tried::Tried;
+use crate::web::write::section_name;
 use askama::Template;
-use axum::extract::State;
-use axum::response::Response;
 
 /// A question with what can be said to it.
 pub struct QuestionRow {
@@ -79,9 +76,9 @@ pub struct QuestionsPage {
 
 /// What the address says that the question is about.
 #[derive(Debug, Default)]
-struct About {
-    section: String,
-    item: String,
+pub struct About {
+    pub section: String,
+    pub item: String,
 }
 
 fn about_words(work: &CaseWork, one: &Question) -> String {
@@ -164,11 +161,11 @@ fn call_row(input: &Input<'_>, one: &PhoneCall) -> CallRow {
 }
 
 /// What the page is made of.
-struct Input<'a> {
-    app: &'a App,
-    person: &'a Person,
-    view: &'a CaseView,
-    tried: &'a Tried,
+pub struct Input<'a> {
+    pub app: &'a App,
+    pub person: &'a Person,
+    pub view: &'a CaseView,
+    pub tried: &'a Tried,
 }
 
 /// The fields of one of the forms, with what was typed there.
@@ -187,7 +184,7 @@ fn ask_fields(input: &Input<'_>, about: &About, tried: &Tried) -> Vec<FieldView>
     let mut fields = fields_of(&specs, &AskForm::field_sets(), tried);
     for field in &mut fields {
         let (choices, chosen): (Vec<Choice>, &str) = if field.key == AskForm::section().key {
-            (super::write::section_choices(), &about.section)
+            (crate::web::write::section_choices(), &about.section)
         } else if field.key == AskForm::asked_item().key {
             let items = work.items.iter();
             let choice = |tag: &Tag| Choice::new(tag.as_str(), title_and_tag(work, tag));
@@ -250,7 +247,8 @@ fn unsaved(input: &Input<'_>) -> Unsaved {
     }
 }
 
-fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage, WebError> {
+/// The whole page.
+pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage, WebError> {
     let work = &input.view.work;
     let offers = work.offers(input.app, input.person);
     let other = work.party(work.side.other());
@@ -295,126 +293,4 @@ fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage, Web
         may_write: work.side == Side::Office && input.person.may(Permission::PrepareCases),
         post_key: input.app.outside.token().map_err(AppError::from)?,
     })
-}
-
-/// Shows what is asked, and the forms.
-pub async fn form(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    query: Query,
-) -> Result<Response, WebError> {
-    let view = see_case::see(&app, &person, &number).await?;
-    let about = About {
-        section: query.text("section").to_owned(),
-        item: query.text("item").to_owned(),
-    };
-    let tried = Tried::default();
-    let input = Input {
-        app: &app,
-        person: &person,
-        view: &view,
-        tried: &tried,
-    };
-    let mut shown = questions_page(&input, &about)?;
-    shown.frame = shown.frame.done(query.text("done"));
-    page(&shown)
-}
-
-/// Back to the page of questions, or the form again with what is wrong with it.
-async fn answered(
-    (app, person, number): (&App, &Person, &CaseNumber),
-    form: Typed,
-    done: Result<String, AppError>,
-) -> Result<Response, WebError> {
-    let (status, tried) = match done {
-        Ok(to) => return Ok(see_other(&format!("/cases/{}/{to}", number.as_str()))),
-        Err(error) => Tried::of(form.0, error)?,
-    };
-    let view = see_case::see(app, person, number).await?;
-    let input = Input {
-        app,
-        person,
-        view: &view,
-        tried: &tried,
-    };
-    page_with(status, &questions_page(&input, &About::default())?)
-}
-
-/// Enters a question.
-pub async fn ask(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: AskForm = form.read()?;
-        questions::ask(&app, &person, &number, &command, &key).await?;
-        Ok("questions?done=asked".to_owned())
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
-}
-
-/// Enters an answer; with the other button the draft is opened at the section that was asked about.
-pub async fn answer(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: AnswerForm = form.read()?;
-        let section = questions::answer(&app, &person, &number, &command, &key).await?;
-        let goes_on = form.text("go") == "write";
-        Ok(match (goes_on, section, command.taken_back) {
-            (true, Some(section), _) => format!("write#s-{section}"),
-            (true, None, _) => "write".to_owned(),
-            (_, _, true) => "questions?done=taken_back".to_owned(),
-            _ => "questions?done=answered".to_owned(),
-        })
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
-}
-
-/// Enters a telephone call.
-pub async fn telephoned(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: CallForm = form.read()?;
-        questions::telephoned(&app, &person, &number, &command, &key).await?;
-        Ok("questions?done=telephoned".to_owned())
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
-}
-
-/// Enters whether a call was so.
-pub async fn confirm(
-    State(app): State<App>,
-    Signed(person): Signed,
-    At(number): At<CaseNumber>,
-    form: Typed,
-) -> Result<Response, WebError> {
-    let key = form.key()?;
-    let done = async {
-        let command: ConfirmForm = form.read()?;
-        questions::confirm(&app, &person, &number, &command, &key).await?;
-        Ok(match command.not_so {
-            true => "questions?done=not_so",
-            false => "questions?done=confirmed",
-        }
-        .to_owned())
-    };
-    let done = done.await;
-    answered((&app, &person, &number), form, done).await
 }
