@@ -31,7 +31,8 @@
 
   // One stop of the Tab key for the lines of a chapter, and for what is to settle; arrows walk them, Enter opens, Escape
   // folds.
-  const STOPS = ".fold > summary, .rest > summary, #review-list a, #review-list summary";
+  const LINES = ".fold > summary, .rest > summary";
+  const STOPS = `${LINES}, #review-list a, #review-list summary`;
   const isSeen = (element) => element.checkVisibility({ contentVisibilityAuto: true });
   const groupOf = (stop) => stop.closest("#review-list, .chapter");
   const stopsOf = (group) => [...group.querySelectorAll(STOPS)];
@@ -51,7 +52,7 @@
     const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
     if (stop && step) {
       const isOfList = groupOf(stop)?.id === "review-list";
-      const all = (isOfList ? stopsOf(groupOf(stop)) : [...form.querySelectorAll(".fold > summary, .rest > summary")]).filter(isSeen);
+      const all = (isOfList ? stopsOf(groupOf(stop)) : [...form.querySelectorAll(LINES)]).filter(isSeen);
       all[all.indexOf(stop) + step]?.focus();
       event.preventDefault();
     }

@@ -3,10 +3,11 @@
 use super::add_item::enter;
 use super::entry::late;
 use super::run::on_case::run_on_case;
+use super::several::handled;
 use super::{App, AppError, Person, PostKey, new_codes, see_case, write_draft};
 use crate::domain::custody::What;
 use crate::domain::custody::agenda::OrderedWork;
-use crate::domain::custody::events::{Moved, Registered};
+use crate::domain::custody::events::Registered;
 use crate::domain::custody::forms::{ITEMS, NewThing, SetForm};
 use crate::domain::custody::item::Item;
 use crate::domain::fill::{SetRow, made_set, set_to_register};
@@ -144,16 +145,6 @@ fn entries(form: &SetForm, item: &Item, is_worn: bool, side: Side) -> Vec<What> 
     if is_worn {
         return entries;
     }
-    let cleaning = form
-        .cleaning
-        .iter()
-        .filter(|_| item.kind.needs_disinfection());
-    entries.extend(cleaning.map(|entry| entry.of(item.tag.clone()).into()));
-    if !form.put.is_empty() {
-        entries.push(What::Moved(Moved {
-            tag: item.tag.clone(),
-            to: form.put.clone(),
-        }));
-    }
+    entries.extend(handled(item, form.cleaning.as_ref(), &form.put));
     entries
 }

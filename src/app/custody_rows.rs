@@ -161,7 +161,7 @@ fn of_group(group: &[&Told]) -> Option<CustodyRow> {
         _ => format!("Disinfected: {all}"),
     };
     Some(CustodyRow {
-        day: format!("{} {}", first.at.day(), offset(first.at)),
+        day: format!("{} {}", first.at.day(), first.at.offset()),
         clock: first.at.clock(),
         what: numbers_in_short(&what),
         by: first.by.clone(),
@@ -222,12 +222,6 @@ fn in_short(numbers: &[usize]) -> String {
             _ => format!("{first} to {last}"),
         });
     words.collect::<Vec<_>>().join(", ")
-}
-
-/// `+01:00`, as it stands at the end of every moment.
-fn offset(at: Moment) -> String {
-    let shown = at.to_string();
-    shown.rsplit(' ').next().unwrap_or_default().to_owned()
 }
 
 /// Everybody who made an entry, with role and house, in the order of their first one.

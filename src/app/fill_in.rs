@@ -1,4 +1,4 @@
-//! A draft filled from what is known already: the record, the pattern, the kind of work.
+//! A draft filled from what is known already: the record, the pattern, the kind of work, the case before, usual values.
 
 use super::AppError;
 use super::case_work::CaseWork;

@@ -1,13 +1,13 @@
 //! One house asks the other about a case, the other answers; what was said on the telephone is written down by one and
 //! confirmed by the other.
 
-use super::case_work::{CaseWork, own_case};
+use super::case_work::CaseWork;
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::events::{Answered, Asked, Confirmed, Telephoned};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
 use crate::domain::people::party::Side;
-use crate::domain::prescription::catalogue;
+use crate::domain::prescription::section_of;
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 
@@ -15,7 +15,7 @@ use crate::domain::values::ids::{CaseNumber, EventId, Tag};
 fn asked(work: &CaseWork, form: &AskForm) -> Result<Asked, AppError> {
     let mut faults = Vec::new();
     let (section, item) = (form.section.trim(), form.asked_item.trim());
-    let is_one = |key: &str| catalogue().iter().any(|one| one.key == key);
+    let is_one = |key: &str| section_of(key).is_some_and(|one| one.key == key);
     // What is not signed has no parts that the other house could have read.
     if !section.is_empty() && (!is_one(section) || work.case.revision == 0) {
         let spec = AskForm::section();
@@ -62,10 +62,7 @@ pub async fn answer(
     key: &PostKey,
 ) -> Result<Option<String>, AppError> {
     let question = EventId::new(form.asked_by.as_str());
-    let mut conn = app.store.read().await?;
-    own_case(&mut conn, person, number).await?;
-    let work = CaseWork::load(&mut conn, person, number).await?;
-    drop(conn);
+    let work = CaseWork::load(&mut *app.store.read().await?, person, number).await?;
     if !form.taken_back && form.answer.trim().is_empty() {
         let fault = Fault::new(AnswerForm::answer().key, "Write the answer.");
         return Err(AppError::Invalid(vec![fault]));

@@ -4,7 +4,7 @@ use super::case_work::CaseWork;
 use super::entry::late;
 use super::run::on_case::run_on_case;
 use super::{App, AppError, Person, PostKey};
-use crate::domain::custody::events::Moved;
+use crate::domain::custody::events::{DisinfectedForm, Moved};
 use crate::domain::custody::forms::{ITEMS, SeveralForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{CaseStep, Offers, What};
@@ -41,7 +41,21 @@ pub async fn record(
     .await
 }
 
-/// One entry of each kind for each thing; what needs no disinfection gets none.
+/// What is entered of a thing that is disinfected, put somewhere, or both; what needs no disinfection gets no entry of
+/// one.
+pub(super) fn handled(item: &Item, cleaning: Option<&DisinfectedForm>, put: &str) -> Vec<What> {
+    let cleaning = cleaning.filter(|_| item.kind.needs_disinfection());
+    let cleaned = cleaning.map(|entry| entry.of(item.tag.clone()).into());
+    let moved = (!put.is_empty()).then(|| {
+        What::Moved(Moved {
+            tag: item.tag.clone(),
+            to: put.to_owned(),
+        })
+    });
+    cleaned.into_iter().chain(moved).collect()
+}
+
+/// The entries of each thing that is ticked.
 fn entries(work: &CaseWork, form: &SeveralForm) -> Result<Vec<What>, AppError> {
     let known = |tag: &Tag| work.items.iter().find(|item| item.tag == *tag);
     let mut entries = Vec::new();
@@ -52,17 +66,7 @@ fn entries(work: &CaseWork, form: &SeveralForm) -> Result<Vec<What>, AppError> {
                 format!("{tag} is not of this case: look again."),
             ));
         };
-        let cleaning = form
-            .cleaning
-            .iter()
-            .filter(|_| item.kind.needs_disinfection());
-        entries.extend(cleaning.map(|entry| What::from(entry.of(tag.clone()))));
-        if !form.put.is_empty() {
-            entries.push(What::Moved(Moved {
-                tag: tag.clone(),
-                to: form.put.clone(),
-            }));
-        }
+        entries.extend(handled(item, form.cleaning.as_ref(), &form.put));
     }
     if entries.is_empty() {
         let sentence = "None of what is ticked is disinfected: photographs, files and teeth on their card are not.";

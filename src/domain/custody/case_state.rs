@@ -127,9 +127,7 @@ impl CaseState {
             }
         }
     }
-}
 
-impl CaseState {
     /// What is asked and not answered yet.
     pub fn open_questions(&self) -> impl Iterator<Item = &Question> {
         self.questions.iter().filter(|one| one.is_open())

@@ -59,7 +59,8 @@ impl Moment {
         )
     }
 
-    fn offset(self) -> String {
+    /// `+01:00`
+    pub fn offset(self) -> String {
         let sign = if self.offset_min < 0 { '-' } else { '+' };
         let minutes = self.offset_min.unsigned_abs();
         format!("{sign}{:02}:{:02}", minutes / 60, minutes % 60)

@@ -5,7 +5,7 @@ use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::forms::{AnswerForm, AskForm, CallForm, ConfirmForm};
-use crate::domain::custody::{CaseStep, PhoneCall, Question};
+use crate::domain::custody::{CaseStep, Offers, PhoneCall, Question};
 use crate::domain::form::{FieldSet, FieldSpec, Form};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -95,20 +95,11 @@ fn about_words(work: &CaseWork, one: &Question) -> String {
     }
 }
 
-fn question_row(input: &Input<'_>, one: &Question) -> QuestionRow {
-    let (work, offers) = (
-        &input.view.work,
-        input.view.work.offers(input.app, input.person),
-    );
+fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> QuestionRow {
+    let work = &input.view.work;
     let sent = input.tried.typed.get(AnswerForm::asked_by().key);
     let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
-    let sets = AnswerForm::field_sets();
-    let mut fields = fill(
-        fields_under(&[*AnswerForm::answer()], ""),
-        &tried.typed,
-        &tried.faults,
-    );
-    fields.extend(personal_data_check::tick_for(&tried.typed, &sets));
+    let fields = fields_of(&[*AnswerForm::answer()], &AnswerForm::field_sets(), tried);
     let may_answer = offers.has(CaseStep::Answer(one));
     let may_take_back = offers.has(CaseStep::TakeBackQuestion(one));
     let reply = one.reply.as_ref();
@@ -139,8 +130,7 @@ fn question_row(input: &Input<'_>, one: &Question) -> QuestionRow {
     }
 }
 
-fn call_row(input: &Input<'_>, one: &PhoneCall) -> CallRow {
-    let offers = input.view.work.offers(input.app, input.person);
+fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> CallRow {
     let sent = input.tried.typed.get(ConfirmForm::call().key);
     let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
     let may_confirm = offers.has(CaseStep::Confirm(one));
@@ -228,14 +218,14 @@ fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
 fn unsaved(input: &Input<'_>) -> Unsaved {
     let typed = &input.tried.typed;
     let state = &input.view.work.state;
-    let is_there = |key: &str, is_open: &dyn Fn(&EventId) -> bool| {
+    let is_over = |key: &str, is_open: &dyn Fn(&EventId) -> bool| {
         let id = typed.get(key).map(|id| EventId::new(id.as_str()));
         id.is_some_and(|id| !is_open(&id))
     };
-    let is_answered = is_there(AnswerForm::asked_by().key, &|id| {
+    let is_answered = is_over(AnswerForm::asked_by().key, &|id| {
         state.question(id).is_some_and(Question::is_open)
     });
-    let is_told = is_there(ConfirmForm::call().key, &|id| {
+    let is_told = is_over(ConfirmForm::call().key, &|id| {
         state.call(id).is_some_and(|one| one.verdict.is_none())
     });
     let sets = [AnswerForm::field_sets(), ConfirmForm::field_sets()].concat();
@@ -259,7 +249,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
     );
     let may = input.person.may(Permission::HandleItems);
     let questions = || work.state.questions.iter().rev();
-    let row = |one: &Question| question_row(input, one);
+    let row = |one: &Question| question_row(input, &offers, one);
     let document = input.view.documents()?.pop();
     let wish = document.and_then(|one| one.prescription.remarks.ask_by);
     Ok(QuestionsPage {
@@ -278,7 +268,7 @@ pub fn questions_page(input: &Input<'_>, about: &About) -> Result<QuestionsPage,
             .calls
             .iter()
             .rev()
-            .map(|one| call_row(input, one))
+            .map(|one| call_row(input, &offers, one))
             .collect(),
         ask: match may && offers.has(CaseStep::Ask) {
             true => ask_fields(input, about, input.tried.only_if(asks)),
