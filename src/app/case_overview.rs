@@ -127,11 +127,10 @@ fn stands(work: &CaseWork, today: Date) -> String {
         return String::new();
     }
     let places = [Some(case.place), case.also].into_iter().flatten();
-    let places: Vec<&str> = places.map(|place| place.shown()).collect();
-    let mut sentences = vec![format!(
-        "{}.",
-        places.join(", and ").replace(", and At", ", and at")
-    )];
+    let mut places = places.map(|place| place.shown().to_owned());
+    let first = places.next().into_iter();
+    let places: Vec<String> = first.chain(places.map(|place| lowered(&place))).collect();
+    let mut sentences = vec![format!("{}.", places.join(", and "))];
     for side in [work.side, work.side.other()] {
         let words = ToDo::of(case, side).into_iter().map(ToDo::words);
         let words: Vec<String> = words.map(|one| lowered(&one)).collect();

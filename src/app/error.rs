@@ -20,6 +20,9 @@ pub enum AppError {
     /// Not there, or not for this person to know of.
     #[error("not found")]
     NotFound,
+    /// A one-time link that is used up, void, too old, or never was: nobody hears which.
+    #[error("the link is not open")]
+    LinkOver,
     /// Somebody else was faster, or the page is older than what is stored.
     #[error("{0}")]
     Conflict(String),

@@ -24,14 +24,14 @@ pub struct Offer {
     pub account: Option<Account>,
 }
 
-/// Reads the link; one that is used up, too old or never was is not found.
+/// Reads the link; one that is used up, too old or never was is not open.
 pub async fn offer(app: &App, secret: &str) -> Result<Offer, AppError> {
     let mut conn = app.store.read().await?;
     let invite = people::open_invite(&mut conn, &secret_hash(secret))
         .await?
-        .ok_or(AppError::NotFound)?;
+        .ok_or(AppError::LinkOver)?;
     if invite.ends_ms <= app.outside.now_ms() {
-        return Err(AppError::NotFound);
+        return Err(AppError::LinkOver);
     }
     let account = match &invite.account {
         Some(id) => people::account_by_id(&mut conn, id).await?,
@@ -131,7 +131,7 @@ pub async fn join(
 async fn spend(tx: &mut Tx, secret: &str, now: i64) -> Result<(), AppError> {
     let spent = people::spend_invite(tx, &secret_hash(secret), now).await;
     spent.map_err(|error| match error {
-        StoreError::Stale(_) => AppError::NotFound,
+        StoreError::Stale(_) => AppError::LinkOver,
         other => other.into(),
     })
 }

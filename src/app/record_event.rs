@@ -5,6 +5,8 @@ use super::case_work::CaseWork;
 use super::entry::{late, signed};
 use super::run::on_case::enter_on_case;
 use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::What;
+use crate::domain::custody::events::CorrectedForm;
 use crate::domain::custody::forms::RecordForm;
 use crate::domain::values::ids::{EventId, Tag};
 use crate::store::custody;
@@ -30,6 +32,7 @@ pub async fn record(
         what.sign_under(under);
     }
     let in_case = |work: &CaseWork| {
+        is_about(work, &what, tag)?;
         let earlier = |id: &EventId| {
             let mut events = work.events.iter();
             let found = events.find(|event| event.id == *id)?;
@@ -40,4 +43,20 @@ pub async fn record(
             .in_case(work.side, work.office.numbering, earlier))
     };
     enter_on_case(app, person, &item.case, key, late.as_ref(), in_case).await
+}
+
+/// A correction on the page of an item is of an entry about that item.
+fn is_about(work: &CaseWork, what: &What, tag: &Tag) -> Result<(), AppError> {
+    let What::Corrected(correction) = what else {
+        return Ok(());
+    };
+    let mut events = work.events.iter();
+    let found = events.find(|event| event.id == correction.event);
+    match found.is_none_or(|event| event.what.tells_of(tag)) {
+        true => Ok(()),
+        false => Err(AppError::field(
+            CorrectedForm::event().key,
+            "This entry is about something else: correct it on the page of the item that it is about.",
+        )),
+    }
 }

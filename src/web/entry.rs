@@ -34,7 +34,7 @@ impl Folded {
     /// Sets the ids of its fields apart from those of another form on the page.
     pub fn scoped(mut self, scope: &'static str) -> Folded {
         for field in &mut self.fields {
-            field.scope = scope;
+            field.scope = scope.into();
         }
         self
     }

@@ -69,6 +69,17 @@ fn story(error: &WebError) -> Story {
             vec!["There is no such page, or it is not one that you may see.".into()],
             "Nothing was changed. Codes are easy to mistype: look the case, patient or tag up on the first page.",
         ),
+        WebError::App(AppError::LinkOver) => story(
+            StatusCode::NOT_FOUND,
+            "This link is not open",
+            vec![
+                "A link works once, for some days, and until it is taken back.".into(),
+                "If you have used it already, your account is there: sign in with the name and the password that you \
+                 chose."
+                    .into(),
+            ],
+            "Nothing was changed. If you cannot sign in, ask whoever gave you the link for a new one.",
+        ),
         WebError::App(AppError::Conflict(what)) => story(
             StatusCode::CONFLICT,
             "Somebody was faster",
@@ -229,7 +240,7 @@ impl IntoResponse for WebError {
             happened: story.happened,
             safe: story.safe.to_owned(),
             links: match self {
-                WebError::SignedOut { .. } => vec![("/sign-in".into(), "Sign in".into())],
+                WebError::SignedOut { .. } | WebError::App(AppError::LinkOver) => vec![("/sign-in".into(), "Sign in".into())],
                 _ => vec![("/".into(), "Cases".into())],
             },
             sent: match self {
@@ -264,6 +275,7 @@ mod tests {
             (WebError::App(AppError::Refused(vec!["no".into()])), 409),
             (WebError::App(AppError::Denied("no")), 403),
             (WebError::App(AppError::NotFound), 404),
+            (WebError::App(AppError::LinkOver), 404),
             (WebError::App(AppError::Conflict("late".into())), 409),
             (WebError::App(AppError::Closed { minutes: 1 }), 429),
             (WebError::App(AppError::Busy), 503),

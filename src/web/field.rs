@@ -88,7 +88,7 @@ pub struct FieldView {
     /// The autocomplete token (WCAG 1.3.5), or `off`.
     pub autocomplete: &'static str,
     /// Sets ids of one form apart from those of another on the same page; usually empty.
-    pub scope: &'static str,
+    pub scope: Cow<'static, str>,
 }
 
 impl FieldView {
@@ -109,7 +109,7 @@ impl FieldView {
             is_asked: false,
             from: Cow::Borrowed(""),
             autocomplete: "off",
-            scope: "",
+            scope: Cow::Borrowed(""),
         }
     }
 

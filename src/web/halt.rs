@@ -70,7 +70,7 @@ fn fate_rows(work: &CaseWork, tried: &Tried, scope: &'static str) -> Vec<FateRow
         let under = format!("{}.", tag.as_str());
         let field = FieldView::under(FateForm::fate(), &under).chosen_from(fates());
         let mut field = field.filled(&tried.typed, &tried.faults);
-        field.scope = scope;
+        field.scope = scope.into();
         FateRow {
             words: title_and_tag(work, &tag),
             field,
@@ -92,7 +92,7 @@ fn choice(
     let sets = HaltForm::field_sets();
     fields.extend(personal_data_check::tick_for(&tried.typed, &sets));
     for field in &mut fields {
-        field.scope = scope;
+        field.scope = scope.into();
     }
     let is_cancel = kind == HaltKind::Cancel;
     HaltChoice {

@@ -98,7 +98,7 @@ fn hold_view(
         &ResolveForm::field_sets(),
     ));
     for field in &mut fields {
-        field.scope = SCOPES.get(place).copied().unwrap_or_default();
+        field.scope = SCOPES.get(place).copied().unwrap_or_default().into();
     }
     let waiting: Vec<String> = hold
         .waiting

@@ -69,7 +69,8 @@ async fn a_link_that_never_was_leads_nowhere() {
         .get("/join/x")
         .await
         .is(404)
-        .sees("There is no such page");
+        .sees("This link is not open")
+        .sees("sign in with the name");
     world
         .nobody()
         .post("/join/x", &joining("nobody", PASSWORD))

@@ -2,7 +2,7 @@
 //! still do.
 
 use super::receipt_form::{
-    AwaitedParcel, ReceiveRow, all_found, parcel_forms, parcel_words, receive_folds, receive_rows,
+    AwaitedParcel, ReceiveRow, parcel_forms, parcel_words, receive_folds, receive_rows,
     unsaved_receipt,
 };
 use crate::app::case_overview::pick_up_words;
@@ -52,7 +52,6 @@ pub struct HandoffPage {
     pub refusals: Vec<String>,
     pub parcel_forms: Vec<AwaitedParcel>,
     pub rows: Vec<ReceiveRow>,
-    pub all_found: Vec<FieldView>,
     pub folds: Vec<Folded>,
     pub proof: Vec<FieldView>,
     /// What the second of two receivers typed, who finds everything received.
@@ -78,7 +77,7 @@ const PICK_UP: &str = "pick-up-";
 
 fn pick_up(app: &App, person: &Person, typed: &TypedForm, faults: &[Fault]) -> PickUpView {
     let scoped = |mut field: FieldView| {
-        field.scope = PICK_UP;
+        field.scope = PICK_UP.into();
         field
     };
     let fields = fill(fields_under(TakenForm::FIELDS, ""), typed, faults);
@@ -229,7 +228,6 @@ pub fn handoff_page(
         why_not,
         scan: ScanView::waiting(),
         refusals: tried.refusals.clone(),
-        all_found: all_found(typed, faults),
         rows,
         proof: personal_data_check::tick_for(typed, &ReceiptForm::field_sets())
             .into_iter()

@@ -1,7 +1,7 @@
 //! What the form of a receipt asks for: each parcel with its seal, each item with what was found of it.
 
 use crate::app::case_work::CaseWork;
-use crate::domain::custody::forms::{AllFoundForm, ExtraForm, FoundForm, ParcelFoundForm};
+use crate::domain::custody::forms::{ExtraForm, FoundForm, ParcelFoundForm};
 use crate::domain::custody::handoff::Handoff;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::{Parcel, SealFound, Sent};
@@ -167,11 +167,6 @@ pub fn receive_rows(
             }
         })
         .collect()
-}
-
-/// The one answer for all that is in hand and as described.
-pub fn all_found(typed: &TypedForm, faults: &[Fault]) -> Vec<FieldView> {
-    fill(fields_under(AllFoundForm::FIELDS, ""), typed, faults)
 }
 
 /// What was typed of each item and of what came along, where it can be received no more.

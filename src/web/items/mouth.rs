@@ -155,7 +155,7 @@ fn arch_form(
     fields.push(hidden);
     for field in &mut fields {
         // Two forms on one page: their fields need ids of their own.
-        field.scope = arch.word();
+        field.scope = arch.word().into();
     }
     ArchForm {
         word: arch.word(),

@@ -222,7 +222,7 @@ impl ActionView {
     /// Ids of its own, since several actions ask for the same; and the entry from paper at its end.
     fn set_apart(&mut self, typed: &TypedForm, faults: &[Fault]) {
         for field in &mut self.fields {
-            field.scope = self.word;
+            field.scope = self.word.into();
         }
         self.from_paper = self
             .is_from_paper

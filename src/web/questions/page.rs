@@ -100,6 +100,7 @@ fn question_row(input: &Input<'_>, offers: &Offers<'_>, one: &Question) -> Quest
     let sent = input.tried.typed.get(AnswerForm::asked_by().key);
     let tried = input.tried.only_if(sent == Some(&one.event.to_string()));
     let fields = fields_of(&[*AnswerForm::answer()], &AnswerForm::field_sets(), tried);
+    let fields = scoped_by(fields, &one.event);
     let may_answer = offers.has(CaseStep::Answer(one));
     let may_take_back = offers.has(CaseStep::TakeBackQuestion(one));
     let reply = one.reply.as_ref();
@@ -142,7 +143,7 @@ fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> CallRow 
         verdict: one.words(),
         is_open: one.verdict.is_none(),
         fields: match may_confirm {
-            true => fields_of(&specs, &ConfirmForm::field_sets(), tried),
+            true => scoped_by(fields_of(&specs, &ConfirmForm::field_sets(), tried), &one.event),
             false => Vec::new(),
         },
         may_confirm,
@@ -156,6 +157,15 @@ pub struct Input<'a> {
     pub person: &'a Person,
     pub view: &'a CaseView,
     pub tried: &'a Tried,
+}
+
+/// Fields with ids of their own, since the page may hold several of one form.
+fn scoped_by(fields: Vec<FieldView>, id: &EventId) -> Vec<FieldView> {
+    let own = |mut field: FieldView| {
+        field.scope = format!("{id}-").into();
+        field
+    };
+    fields.into_iter().map(own).collect()
 }
 
 /// The fields of one of the forms, with what was typed there.
@@ -197,7 +207,7 @@ fn call_fields(input: &Input<'_>, tried: &Tried) -> Vec<FieldView> {
     let work = &input.view.work;
     let mut fields = fields_of(CallForm::FIELDS, &CallForm::field_sets(), tried);
     for field in &mut fields {
-        field.scope = "call-";
+        field.scope = "call-".into();
         if field.key == CallForm::answers().key {
             let open = work.state.open_questions();
             let choice = |one: &Question| {

@@ -404,7 +404,7 @@ async fn c10_what_is_lent_and_late_is_overdue_on_item_case_and_first_page() {
 }
 
 #[tokio::test]
-async fn c11_a_scan_is_the_comparison_and_one_tick_answers_for_all_that_is_as_described() {
+async fn c11_a_scan_is_the_comparison_and_one_button_answers_for_all_that_is_as_described() {
     let scene = Scene::signed().await;
     let mut tags = Vec::new();
     for kind in ["bite_record", "facebow_record", "photograph"] {
@@ -443,7 +443,7 @@ async fn c11_a_scan_is_the_comparison_and_one_tick_answers_for_all_that_is_as_de
         (first.as_str(), "yes"),
         (here.as_str(), "yes"),
         (lost.as_str(), "missing"),
-        ("as_described", "yes"),
+        ("go", "all"),
         ("password", PASSWORD),
     ];
     scene.tom.send(&path, &path, &fields).await.is(303);
@@ -472,7 +472,7 @@ async fn c12_the_code_of_a_foreign_thing_is_filled_in_and_an_invented_one_is_not
     let here = format!("{bite}.here");
     let fields = [
         (here.as_str(), "yes"),
-        ("as_described", "yes"),
+        ("go", "all"),
         ("password", PASSWORD),
     ];
     let with = |code| {

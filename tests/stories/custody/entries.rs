@@ -74,6 +74,18 @@ async fn a_correction_stands_below_the_entry_that_stays() {
         .await
         .is(409)
         .sees("There is no such entry to correct.");
+    // The page offers what is about the thing; another thing's entry is not taken either.
+    let facebow = scene.add(&scene.dora, "facebow_record", "", "here").await;
+    scene
+        .record(
+            &scene.anna,
+            &facebow,
+            "correct",
+            &[("event", &entry), ("correction", "words")],
+        )
+        .await
+        .is(422)
+        .sees("This entry is about something else");
     let words = "silicone, not wax";
     scene
         .record(

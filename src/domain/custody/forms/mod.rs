@@ -19,7 +19,7 @@ pub use from_paper::{FromPaper, FromPaperForm};
 pub use halt::{FateForm, HaltForm, HaltKind, HaltReasonForm};
 pub use pick_up::{PickUpForm, TakenForm};
 pub use question::{AnswerForm, AskForm, CallForm, ConfirmForm};
-pub use receipt::{AllFoundForm, ExtraForm, FoundForm, ParcelFoundForm, ReceiptForm};
+pub use receipt::{ExtraForm, FoundForm, ParcelFoundForm, ReceiptForm};
 pub use record::RecordForm;
 pub use registration::{ItemPlace, Registration, RegistrationForm};
 pub use release::{

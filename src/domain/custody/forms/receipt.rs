@@ -22,12 +22,6 @@ command! {
 }
 
 command! {
-    /// One answer for all that is ticked, where nothing else is said of an item.
-    AllFoundForm;
-    as_described: bool = Kind::Tick, "Everything that is ticked is as described, and marked as disinfected", "What is otherwise is said at its item.";
-}
-
-command! {
     /// One parcel of the handoff.
     ParcelFoundForm;
     seal: Option<SealFound> = SealFound::KIND, "The parcel and its seal", "";
@@ -64,7 +58,6 @@ fn not_said(form: &ExtraForm) -> Option<Fault> {
 pub struct ReceiptForm {
     items: BTreeMap<String, FoundForm>,
     parcels: BTreeMap<u32, ParcelFoundForm>,
-    as_described: bool,
     /// Everything is here and as described, but for what is said at its item.
     is_all: bool,
     pub extra: ExtraForm,
@@ -83,7 +76,6 @@ impl Form for ReceiptForm {
                 under: "#.",
                 fields: FoundForm::FIELDS,
             },
-            FieldSet::once(AllFoundForm::FIELDS),
             FieldSet::once(ExtraForm::FIELDS),
             FromPaper::FIELDS,
             FieldSet::once(Proof::FIELDS),
@@ -117,7 +109,6 @@ impl Form for ReceiptForm {
                 ParcelFoundForm::read_under(raw, &format!("{row}."), faults)?,
             );
         }
-        let all = AllFoundForm::read(raw, faults);
         let extra = ExtraForm::read(raw, faults);
         faults.extend(extra.as_ref().and_then(no_code));
         let is_all = raw.get("go").is_some_and(|go| go == "all");
@@ -126,7 +117,6 @@ impl Form for ReceiptForm {
         Some(ReceiptForm {
             items,
             parcels,
-            as_described: all?.as_described,
             is_all,
             extra: extra?,
             from_paper,
@@ -220,7 +210,7 @@ impl ReceiptForm {
         let is_here = form.here || (self.is_all && form.outcome != Some(Outcome::Missing));
         // A note says that something is to be said: what was found is said with it.
         let is_noted = form.outcome.is_none() && !form.note.is_empty();
-        let is_plain = is_here && (self.as_described || self.is_all) && !is_noted;
+        let is_plain = is_here && self.is_all && !is_noted;
         let sound = is_plain.then_some(Outcome::Sound);
         let Some(outcome) = form.outcome.or(sound) else {
             fault(

@@ -1,7 +1,7 @@
 //! What several forms have in common: limits, and a disinfection that is entered along.
 
 use crate::domain::custody::events::DisinfectedForm;
-use crate::domain::form::{Kind, Raw};
+use crate::domain::form::{FieldSpec, Raw};
 use crate::domain::values::fault::Fault;
 
 /// Characters of a text in an entry.
@@ -13,12 +13,9 @@ pub const PIECES_MOST: i64 = 99;
 /// filled in is a fault.
 pub fn cleaning(raw: &Raw, faults: &mut Vec<Fault>) -> Option<DisinfectedForm> {
     let is_typed = |key: &str| raw.get(key).is_some_and(|text| !text.trim().is_empty());
-    let mut texts = DisinfectedForm::FIELDS
-        .iter()
-        .filter(|spec| spec.kind != Kind::Tick);
-    if texts.any(|spec| is_typed(spec.key)) {
-        DisinfectedForm::read(raw, faults)
-    } else {
-        None
+    let any = |fields: &[FieldSpec]| fields.iter().any(|spec| is_typed(spec.key));
+    match any(DisinfectedForm::FIELDS) {
+        true => DisinfectedForm::read(raw, faults),
+        false => None,
     }
 }

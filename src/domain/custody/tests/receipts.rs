@@ -76,10 +76,13 @@ proptest! {
     #[test]
     fn without_that_button_each_item_is_ticked_and_answered_for(ticks in prop::array::uniform5(any::<bool>())) {
         let handoff = on_its_way();
-        let mut raw = Raw::from([("as_described".to_owned(), "yes".to_owned())]);
+        let mut raw = Raw::new();
         for (thing, tick) in SENT.iter().zip(ticks) {
+            let mut put = |part: &str, word: &str| raw.insert(format!("{}.{part}", tag(thing).as_str()), word.to_owned());
+            put("outcome", "sound");
+            put("marked", "yes");
             if tick {
-                raw.insert(format!("{}.here", tag(thing).as_str()), "yes".to_owned());
+                put("here", "yes");
             }
         }
         let form = ReceiptForm::read(&raw, &mut Vec::new()).expect("it is read");
