@@ -224,6 +224,9 @@ pub fn own_witness(app: &App, person: &Person) -> String {
     }
 }
 
+/// The key under which a browser sends its cosignature.
+pub const LINE_KEY: &str = "line";
+
 /// Takes a browser's cosignature. The first of a key makes the key known, with who was signed in.
 pub async fn cosign(
     app: &App,
@@ -233,7 +236,7 @@ pub async fn cosign(
     line: &str,
 ) -> Result<(), AppError> {
     let log = app.store.key();
-    let refused = |why: CosignError| AppError::field("line", why.to_string());
+    let refused = |why: CosignError| AppError::field(LINE_KEY, why.to_string());
     let name = own_witness(app, person);
     let witness = Verifier::parse(key)
         .ok()

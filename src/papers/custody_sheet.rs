@@ -159,7 +159,8 @@ fn items(flow: &mut Flow, items: &[ItemRow]) {
     if items.is_empty() {
         return;
     }
-    title(flow, "Items");
+    // Its own heads name it: a title above them would cost an ordinary case a second page on Letter.
+    flow.gap(1.5);
     let row = |item: &ItemRow| {
         vec![
             item.number.to_string(),

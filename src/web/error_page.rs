@@ -240,7 +240,9 @@ impl IntoResponse for WebError {
             happened: story.happened,
             safe: story.safe.to_owned(),
             links: match self {
-                WebError::SignedOut { .. } | WebError::App(AppError::LinkOver) => vec![("/sign-in".into(), "Sign in".into())],
+                WebError::SignedOut { .. } | WebError::App(AppError::LinkOver) => {
+                    vec![("/sign-in".into(), "Sign in".into())]
+                }
                 _ => vec![("/".into(), "Cases".into())],
             },
             sent: match self {

@@ -111,11 +111,11 @@ fn labels_page(
     let mut filled = typed.clone();
     let first = || first_grid(person.paper()).to_owned();
     let grid = filled
-        .entry("grid".to_owned())
+        .entry(GridForm::grid().key.to_owned())
         .or_insert_with(first)
         .clone();
     filled
-        .entry("paper".to_owned())
+        .entry(OwnGridForm::paper().key.to_owned())
         .or_insert_with(|| person.paper().word().to_owned());
     Ok(LabelsPage {
         frame: Frame::of_case(app, person, work, "Labels")?,

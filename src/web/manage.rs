@@ -9,6 +9,7 @@ use super::setting_up::SettingUp;
 use super::typed_form::TypedForm;
 use crate::app::manage::{self, PartyForm, SideForm};
 use crate::app::{App, AppError, Person};
+use crate::domain::form::ShownVersion;
 use crate::domain::law::profile::DEFAULT;
 use crate::domain::people::party::{Paper, Party};
 use crate::domain::values::fault::Fault;
@@ -76,7 +77,10 @@ impl PartyPage {
         Ok(PartyPage {
             frame: Frame::new(app, person, title, "/parties"),
             fields: fill(fields, typed, faults),
-            version: typed.get("version").cloned().unwrap_or_default(),
+            version: typed
+                .get(ShownVersion::version().key)
+                .cloned()
+                .unwrap_or_default(),
             post_key: app.outside.token().map_err(AppError::from)?,
         })
     }
@@ -93,7 +97,7 @@ fn as_typed(party: &Party) -> TypedForm {
         ("paper", party.paper.word()),
         ("numbering", party.numbering.word()),
         ("profile", &party.profile),
-        ("version", &party.version.to_string()),
+        (ShownVersion::version().key, &party.version.to_string()),
     ]
     .into_iter()
     .map(|(key, text)| (key.to_owned(), text.to_owned()))

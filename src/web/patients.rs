@@ -8,6 +8,7 @@ use super::typed_form::TypedForm;
 use super::write::view_of;
 use crate::app::add_patient::{self, CardForm, LIST_PATIENTS};
 use crate::app::{App, AppError, Person, patient_wears};
+use crate::domain::form::ShownVersion;
 use crate::domain::people::patient;
 use crate::domain::people::privacy::looks_personal;
 use crate::domain::values::fault::Fault;
@@ -120,7 +121,10 @@ impl PatientPage {
             ),
             code: code.map(ToString::to_string),
             fields,
-            version: typed.get("version").cloned().unwrap_or_default(),
+            version: typed
+                .get(ShownVersion::version().key)
+                .cloned()
+                .unwrap_or_default(),
             post_key: app.outside.token().map_err(AppError::from)?,
             open_case: code.map(|code| format!("/cases/new?patient={}", code.as_str())),
             worn: Vec::new(),
@@ -176,7 +180,10 @@ pub async fn page_of(
 ) -> Result<Response, WebError> {
     let (card, cases) = add_patient::see(&app, &person, &code).await?;
     let mut typed = card.typed;
-    typed.insert("version".to_owned(), card.version.to_string());
+    typed.insert(
+        ShownVersion::version().key.to_owned(),
+        card.version.to_string(),
+    );
     let mut view = PatientPage::new(&app, &person, Some(&code), &typed, &[])?;
     view.frame = view.frame.done(query.text("done"));
     view.worn = patient_wears::worn(&app, &person, &cases).await?;

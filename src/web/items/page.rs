@@ -5,7 +5,7 @@ use crate::app::case_work::CaseWork;
 use crate::app::custody_words::{StateWord, holder_words, state_words};
 use crate::app::{App, AppError, Person, record_event, see_case, waiting};
 use crate::domain::custody::events::{Action, ItemAction, Withdrawn};
-use crate::domain::custody::forms::RecordForm;
+use crate::domain::custody::forms::{ACTION_KEY, RecordForm};
 use crate::domain::custody::item::Item;
 use crate::domain::custody::sets::set_name;
 use crate::domain::custody::{
@@ -260,7 +260,7 @@ fn item_page(
     }) = tried
     {
         let typed = &typed;
-        let word = typed.get("action").cloned().unwrap_or_default();
+        let word = typed.get(ACTION_KEY).cloned().unwrap_or_default();
         let action = actions.iter_mut().find(|action| action.word == word);
         if action.is_none() {
             // The item has changed since its page was read, and this is offered no more.

@@ -3,7 +3,7 @@
 use crate::app::load_list::{GuideForm, ListEntry, ListForm, NewGuide, TakeOutForm};
 use crate::app::see_lists::Seen;
 use crate::app::{App, AppError};
-use crate::domain::form::{FieldSet, Form};
+use crate::domain::form::{FieldSet, Form, ShownVersion};
 use crate::domain::trade::lists::ListKind;
 use crate::domain::values::fault::Fault;
 use crate::web::error::{FormErrors, PageStatus, WebError};
@@ -93,7 +93,11 @@ pub fn load_form(
         tick: tick_for(&returned.typed, &NewGuide::field_sets()),
         columns: kind.columns(),
         example: kind.example(),
-        version: returned.typed.get("version").cloned().unwrap_or(stands),
+        version: returned
+            .typed
+            .get(ShownVersion::version().key)
+            .cloned()
+            .unwrap_or(stands),
         post_key: app.outside.token().map_err(AppError::from)?,
         sure: seen
             .filter(|seen| seen.entries.is_some())

@@ -143,7 +143,10 @@ fn call_row(input: &Input<'_>, offers: &Offers<'_>, one: &PhoneCall) -> CallRow 
         verdict: one.words(),
         is_open: one.verdict.is_none(),
         fields: match may_confirm {
-            true => scoped_by(fields_of(&specs, &ConfirmForm::field_sets(), tried), &one.event),
+            true => scoped_by(
+                fields_of(&specs, &ConfirmForm::field_sets(), tried),
+                &one.event,
+            ),
             false => Vec::new(),
         },
         may_confirm,

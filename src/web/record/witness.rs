@@ -17,7 +17,7 @@ pub async fn cosign(
     form: Typed,
 ) -> Result<Response, WebError> {
     let text = |key: &str| form.0.get(key).cloned().unwrap_or_default();
-    let (note, key, line) = (text("checkpoint"), text("key"), text("line"));
+    let (note, key, line) = (text("checkpoint"), text("key"), text(witness::LINE_KEY));
     witness::cosign(&app, &person, &note, &key, &line).await?;
     Ok(StatusCode::NO_CONTENT.into_response())
 }

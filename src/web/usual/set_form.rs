@@ -2,7 +2,7 @@
 
 use crate::app::usual_sets::{ForCourse, SeenSet, UsualForm, UsualHead};
 use crate::app::{App, AppError, Person};
-use crate::domain::form::{Cell, FieldSpec, SectionSpec};
+use crate::domain::form::{Cell, FieldSpec, SectionSpec, ShownVersion};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::usual::{UsualSet, held_by, values_of};
 use crate::domain::prescription::{Course, catalogue};
@@ -114,7 +114,11 @@ impl SetForm {
             kinds: if is_office { kinds(typed) } else { Vec::new() },
             sections: sections(side, typed, tried),
             tick: tick_for(typed, &UsualForm::field_sets_of(side)),
-            version: tried.typed.get("version").cloned().unwrap_or(version),
+            version: tried
+                .typed
+                .get(ShownVersion::version().key)
+                .cloned()
+                .unwrap_or(version),
             post_key: app.outside.token().map_err(AppError::from)?,
         };
         form.summary = form.messages();

@@ -6,6 +6,7 @@ use super::posted::Posted;
 use crate::app::draft_view::is_ready_to_sign;
 use crate::app::write_draft::{self, Begins, Written};
 use crate::app::{App, AppError, Person};
+use crate::domain::form::ShownVersion;
 use crate::domain::people::access::Permission;
 use crate::domain::prescription::{Course, section_of};
 use crate::domain::values::ids::CaseNumber;
@@ -102,7 +103,7 @@ pub async fn choose_conflict(
     form: Typed,
 ) -> Result<Response, WebError> {
     let version = form
-        .text("version")
+        .text(ShownVersion::version().key)
         .parse()
         .map_err(|_| AppError::NotFound)?;
     let (field, take) = (form.text("field"), form.text("take") == "yes");

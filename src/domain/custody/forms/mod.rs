@@ -20,7 +20,7 @@ pub use halt::{FateForm, HaltForm, HaltKind, HaltReasonForm};
 pub use pick_up::{PickUpForm, TakenForm};
 pub use question::{AnswerForm, AskForm, CallForm, ConfirmForm};
 pub use receipt::{ExtraForm, FoundForm, ParcelFoundForm, ReceiptForm};
-pub use record::RecordForm;
+pub use record::{ACTION_KEY, RecordForm};
 pub use registration::{ItemPlace, Registration, RegistrationForm};
 pub use release::{
     CarriageForm, ExceptionForm, ITEMS, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,

@@ -6,6 +6,9 @@ use crate::domain::form::{FieldSet, Proof, Raw, Secret};
 use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::Tag;
 
+/// The key of the word that says which action it is.
+pub const ACTION_KEY: &str = "action";
+
 /// One action on one item as typed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RecordForm {
@@ -26,14 +29,14 @@ impl RecordForm {
 
     /// The action that the form names.
     pub fn action(raw: &Raw) -> Option<&'static Action<What>> {
-        let word = raw.get("action").map(String::as_str);
+        let word = raw.get(ACTION_KEY).map(String::as_str);
         ACTIONS.iter().find(|action| Some(action.word) == word)
     }
 
     /// What is to be recorded about `tag`, if nothing is wrong with it.
     pub fn read(tag: &Tag, raw: &Raw, faults: &mut Vec<Fault>) -> Option<RecordForm> {
         let Some(action) = RecordForm::action(raw) else {
-            faults.push(Fault::new("action", "Choose what to record."));
+            faults.push(Fault::new(ACTION_KEY, "Choose what to record."));
             return None;
         };
         let what = (action.typed)(tag, raw, faults);
