@@ -14,7 +14,7 @@ use crate::domain::values::fault::Fault;
 use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::tooth::Numbering;
 use crate::store::reference::ReferenceData;
-use crate::store::{parties, people};
+use crate::store::{Tx, parties, people};
 
 /// A one-time link works for two days: long enough for a weekend, short enough to be forgotten in a mailbox.
 pub const INVITE_MS: i64 = 48 * 60 * 60_000;
@@ -126,11 +126,34 @@ pub async fn add_party(
         .entry
         .party(app, PartyId::new(app.outside.identity()?), new.kind, 1)?;
     run(app, person, key, |mut tx| async {
+        of_another_name(&mut tx, &party).await?;
         parties::insert(&mut tx, &party).await?;
         note(app, &mut tx, ReferenceData::Party, &party.id).await?;
         Ok((tx, party.id.clone()))
     })
     .await
+}
+
+/// Papers, lists and choices tell houses apart by their names.
+async fn of_another_name(tx: &mut Tx, party: &Party) -> Result<(), AppError> {
+    let plain = |name: &str| {
+        let words = name.split_whitespace().map(str::to_lowercase);
+        words.collect::<Vec<_>>().join(" ")
+    };
+    let all = parties::all(tx.conn()).await?;
+    let same = |other: &Party| {
+        other.id != party.id && other.kind == party.kind && plain(&other.name) == plain(&party.name)
+    };
+    match all.iter().find(|other| same(other)) {
+        None => Ok(()),
+        Some(other) => Err(AppError::field(
+            PartyForm::name().key,
+            format!(
+                "There is a house named {} already. Add what tells them apart, such as the street or the town.",
+                other.name
+            ),
+        )),
+    }
 }
 
 /// Changes a party; what kind of house it is stays.
@@ -145,7 +168,11 @@ pub async fn change_party(
         let stored = parties::find(tx.conn(), id)
             .await?
             .ok_or(AppError::NotFound)?;
+        let is_renamed = stored.name != entry.form.name;
         let party = entry.party(app, stored.id, stored.kind, entry.law.version)?;
+        if is_renamed {
+            of_another_name(&mut tx, &party).await?;
+        }
         parties::update(&mut tx, &party).await?;
         note(app, &mut tx, ReferenceData::Party, id).await?;
         Ok((tx, ()))

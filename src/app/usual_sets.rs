@@ -32,6 +32,12 @@ command! {
 }
 
 command! {
+    /// What is usual of handing over, and no part of the prescription.
+    UsualHandover;
+    carrier: String = text(NAME_MOST), "Carrier", "Stands in the form of a handover until somebody types over it.", key "usual_carrier";
+}
+
+command! {
     /// The version that the page showed; 0 for a set that was not there.
     SetVersion;
     version: i64 = Kind::Hidden, "", "";
@@ -63,6 +69,7 @@ impl UsualForm {
         let mut sets = vec![
             FieldSet::once(SetVersion::FIELDS),
             FieldSet::once(held_by(side)),
+            FieldSet::once(UsualHandover::FIELDS),
         ];
         if side == Side::Office {
             sets.insert(0, FieldSet::once(UsualHead::FIELDS));
@@ -94,9 +101,10 @@ impl UsualForm {
                 (head.name, head.begins, courses)
             }
         };
+        let carrier = UsualHandover::read(raw, faults)?.carrier;
         let before = faults.len();
         let values = UsualSet::read_values(raw, side, faults);
-        if values.is_empty() && faults.len() == before {
+        if values.is_empty() && carrier.is_empty() && faults.len() == before {
             let first = held_by(side).first().map_or("", |spec| spec.key);
             let message = "Fill in at least one value: a set of none fills nothing in.";
             faults.push(Fault::new(first, message));
@@ -107,6 +115,7 @@ impl UsualForm {
                 name,
                 begins,
                 courses,
+                carrier,
                 values,
             },
         })
@@ -117,6 +126,7 @@ impl UsualForm {
         let yes = || "yes".to_owned();
         let mut raw = set.values.clone();
         raw.insert(UsualHead::name().key.to_owned(), set.name.clone());
+        raw.insert(UsualHandover::carrier().key.to_owned(), set.carrier.clone());
         if set.begins {
             raw.insert(UsualHead::begins().key.to_owned(), yes());
         }
@@ -188,6 +198,16 @@ pub async fn own_sets(app: &App, person: &Person) -> Result<Vec<SeenSet>, AppErr
     }
     seen.sort_by_key(|one| (one.set.is_none(), one.name.to_lowercase()));
     Ok(seen)
+}
+
+/// Who mostly carries one's parcels: as the set says that drafts begin with, or another one in use; empty where none
+/// says it.
+pub async fn usual_carrier(app: &App, person: &Person) -> Result<String, AppError> {
+    let seen = own_sets(app, person).await?;
+    let mut sets: Vec<UsualSet> = seen.into_iter().filter_map(|one| one.set).collect();
+    sets.sort_by_key(|set| !set.begins);
+    let mut named = sets.into_iter().map(|set| set.carrier);
+    Ok(named.find(|name| !name.is_empty()).unwrap_or_default())
 }
 
 fn last_name(rows: &[UsualRow]) -> Result<String, AppError> {
@@ -402,7 +422,9 @@ pub async fn replace(
 ) -> Result<(), AppError> {
     run(app, person, key, |mut tx| async {
         let row = own_newest(tx.conn(), person, id).await?;
-        still_shown(&row, form.version)?;
+        if row.version != form.version {
+            return Err(AppError::Refused(vec![overtaken(row.version)]));
+        }
         let others = others(tx.conn(), &row.party, id).await?;
         if let Some(refusal) = refusal(&others, &form.set) {
             return Err(refusal);
@@ -448,6 +470,14 @@ pub async fn end(
         Ok((tx, ()))
     })
     .await
+}
+
+/// Said above the form, which keeps what was typed and is sent for the newer version from now on.
+fn overtaken(version: i64) -> String {
+    format!(
+        "Somebody has changed this set meanwhile: version {version} is in force and stands above. What you typed is \
+         not stored and stands below. Compare; if you save it now, it takes the place of version {version}."
+    )
 }
 
 fn still_shown(row: &UsualRow, version: i64) -> Result<(), AppError> {

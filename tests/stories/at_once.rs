@@ -406,6 +406,17 @@ async fn an_empty_installation_says_where_its_link_is_and_offers_one_step_after_
         assert_eq!(page.count("select[name=kind] option[selected]"), 1);
         root.send(&to, &to, &house).await.is(303);
     }
+    // Two offices of one name nobody could tell apart on a paper.
+    let again = [
+        house[0],
+        ("kind", "office"),
+        ("address", "9 Other Lane"),
+        ("licence", "OFF-2"),
+    ];
+    root.send("/parties/new", "/parties/new", &again)
+        .await
+        .is(422)
+        .sees("There is a house named Millhouse Dental already");
     for role in ["dentist", "lab_manager"] {
         let to = step(&root.get("/people").await);
         assert!(

@@ -272,7 +272,12 @@ async fn what_is_not_clear_comes_back_with_everything_typed() {
         .is(303);
     let pairs: Vec<(&str, &str)> = old.iter().map(|(k, v)| (k.as_str(), v.as_str())).collect();
     let page = scene.dora.post(&path, &pairs).await;
-    page.is(409).sees("Somebody has changed this set meanwhile");
+    page.is(409)
+        .sees("Somebody has changed this set meanwhile: version 2 is in force")
+        .sees("2.5 mm");
+    // What was typed stands in the form, which is sent for the newer version from now on.
+    assert_eq!(page.attribute("[name='base.palate_mm']", "value"), "2");
+    assert_eq!(page.attribute("form.usual [name=version]", "value"), "2");
     scene.dora.get(&path).await.sees("2.5 mm");
     let without_tick = [("go", "end")];
     let page = scene
@@ -280,6 +285,33 @@ async fn what_is_not_clear_comes_back_with_everything_typed() {
         .send_where(&path, &path, "End it", &without_tick)
         .await;
     page.is(409).sees("Tick “End this set” first.");
+}
+
+#[tokio::test]
+async fn the_usual_carrier_stands_in_the_form_of_a_handover_until_somebody_types_another() {
+    let scene = Scene::opened().await;
+    scene.add(&scene.dora, "bite_record", "", "here").await;
+    let carrier = |page: &Answer| page.attribute("input[name=carrier]", "value");
+    let page = scene.dora.get(&scene.at("/release")).await;
+    assert_eq!(carrier(&page), "");
+    let more = [("set_name", "Parcels"), ("usual_carrier", "Quay Couriers")];
+    let path = make(&scene.dora, &more).await;
+    scene
+        .dora
+        .get(&path)
+        .await
+        .sees("Handing over")
+        .sees("Quay Couriers");
+    let page = scene.anna.get(&scene.at("/release")).await;
+    assert_eq!(carrier(&page), "Quay Couriers");
+    page.sees("Usual values of your house");
+    // Another one is typed, or none: the form keeps what it was sent with.
+    let typed = [("carrier", "a neighbour"), ("purpose_code", "")];
+    let page = scene
+        .anna
+        .send(&scene.at("/release"), &scene.at("/release"), &typed)
+        .await;
+    assert_eq!(carrier(page.is(422)), "a neighbour");
 }
 
 #[tokio::test]

@@ -2,7 +2,7 @@
 
 use super::release_rows::{ReleaseRow, Staying, not_ready, release_rows, staying};
 use crate::app::see_case::CaseView;
-use crate::app::{App, AppError, Person, release, see_case};
+use crate::app::{App, AppError, Person, release, see_case, usual_sets};
 use crate::domain::custody::forms::{
     CarriageForm, ExceptionForm, ITEMS, PARCELS_MOST, ParcelForm, ReleaseForm, SendAnywayForm,
     TakenNowForm,
@@ -58,6 +58,16 @@ pub struct ReleasePage {
     pub exception: Vec<FieldView>,
     pub proof: Vec<FieldView>,
     pub post_key: String,
+}
+
+/// The carrier that is usual stands there until something else is typed.
+fn carried_by(mut field: FieldView, typed: &TypedForm, usual: &str) -> FieldView {
+    let key = CarriageForm::carrier().key;
+    if field.key == key && !usual.is_empty() && !typed.contains_key(key) {
+        usual.clone_into(&mut field.value);
+        field.from = "Usual values of your house".into();
+    }
+    field
 }
 
 /// Packing, further parcels, and the entry from paper.
@@ -123,13 +133,14 @@ fn not_read(view: &CaseView) -> Result<Option<DifferencesPart>, WebError> {
     Ok(Some(DifferencesPart { title, differences }))
 }
 
-fn release_page(
+async fn release_page(
     app: &App,
     person: &Person,
     view: &CaseView,
     tried: &Tried,
 ) -> Result<ReleasePage, WebError> {
     let (typed, faults) = (&tried.typed, &tried.faults);
+    let usual = usual_sets::usual_carrier(app, person).await?;
     let work = &view.work;
     let offers = work.offers(app, person);
     let purposes = Purpose::of(work.side)
@@ -183,6 +194,7 @@ fn release_page(
         disinfection: fill(disinfection_fields(work), typed, faults),
         carriage: fill(carriage, typed, faults)
             .into_iter()
+            .map(|field| carried_by(field, typed, &usual))
             .chain(personal_data_check::tick_for(
                 typed,
                 &ReleaseForm::field_sets(),
@@ -211,7 +223,7 @@ pub async fn release_form(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
-    page(&release_page(&app, &person, &view, &Tried::default())?)
+    page(&release_page(&app, &person, &view, &Tried::default()).await?)
 }
 
 /// Hands over and leads back to the case; a scan only ticks its item. Otherwise the form with what is
@@ -240,7 +252,7 @@ pub async fn release(
         Err(error) => Tried::of(form.0, error)?,
     };
     let view = see_case::see(&app, &person, &number).await?;
-    page_with(status, &release_page(&app, &person, &view, &tried)?)
+    page_with(status, &release_page(&app, &person, &view, &tried).await?)
 }
 
 /// Ticks the scanned item and shows the form again; nothing is handed over.
@@ -253,7 +265,7 @@ async fn scanned_release(
     let view = see_case::see(app, person, number).await?;
     let (work, wanted) = (&view.work, Wanted::ToHandOver(view.work.side));
     let scan = scan::take(app, person, work, wanted, &mut typed, scan::take_tick).await?;
-    let mut view = release_page(app, person, &view, &Tried::shown(typed))?;
+    let mut view = release_page(app, person, &view, &Tried::shown(typed)).await?;
     let status = scan.status();
     view.scan = scan;
     page_with(status, &view)

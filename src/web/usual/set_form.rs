@@ -1,6 +1,6 @@
 //! The form of a set: its name, what it is for, and the fields of the prescription that it may hold.
 
-use crate::app::usual_sets::{ForCourse, SeenSet, UsualForm, UsualHead};
+use crate::app::usual_sets::{ForCourse, SeenSet, UsualForm, UsualHandover, UsualHead};
 use crate::app::{App, AppError, Person};
 use crate::domain::form::{Cell, FieldSpec, SectionSpec, ShownVersion};
 use crate::domain::people::party::Side;
@@ -33,11 +33,16 @@ pub struct SetForm {
     /// A tick for each kind of work; none for a lab.
     pub kinds: Vec<FieldView>,
     pub sections: Vec<SetSection>,
+    /// What is no part of the prescription.
+    pub handover: Vec<FieldView>,
     /// Where a text wants a second look.
     pub tick: Option<FieldView>,
     pub version: String,
     pub post_key: String,
 }
+
+/// What the part beside the prescription is called.
+const HANDING_OVER: &str = "Handing over";
 
 /// Office or lab.
 pub fn side_of(person: &Person) -> Result<Side, AppError> {
@@ -113,12 +118,17 @@ impl SetForm {
             head: fill(head, typed, &tried.faults),
             kinds: if is_office { kinds(typed) } else { Vec::new() },
             sections: sections(side, typed, tried),
+            handover: fill(
+                fields_under(UsualHandover::FIELDS, ""),
+                typed,
+                &tried.faults,
+            ),
             tick: tick_for(typed, &UsualForm::field_sets_of(side)),
-            version: tried
-                .typed
-                .get(ShownVersion::version().key)
-                .cloned()
-                .unwrap_or(version),
+            // Whoever was overtaken has the newer version before them now.
+            version: match tried.typed.get(ShownVersion::version().key) {
+                Some(typed) if tried.refusals.is_empty() => typed.clone(),
+                _ => version,
+            },
             post_key: app.outside.token().map_err(AppError::from)?,
         };
         form.summary = form.messages();
@@ -127,7 +137,7 @@ impl SetForm {
 
     fn messages(&self) -> Vec<(String, String, String)> {
         let of_sections = self.sections.iter().flat_map(|one| &one.fields);
-        let all = self.head.iter().chain(of_sections);
+        let all = self.head.iter().chain(of_sections).chain(&self.handover);
         let said = all.flat_map(|field| {
             let one = |message: &String| (field.id(), field.label.clone(), message.clone());
             field.messages.iter().map(one).collect::<Vec<_>>()
@@ -143,5 +153,7 @@ pub fn said_by(set: &UsualSet) -> Vec<(&'static str, Vec<(&'static str, String)>
         let cells = cells.into_iter().map(|cell| (cell.spec.label, cell.shown));
         (section.title, cells.collect())
     };
-    sections.map(one).collect()
+    let carrier = || vec![(UsualHandover::carrier().label, set.carrier.clone())];
+    let handover = (!set.carrier.is_empty()).then(|| (HANDING_OVER, carrier()));
+    sections.map(one).chain(handover).collect()
 }

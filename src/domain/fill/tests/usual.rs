@@ -25,6 +25,7 @@ fn set(id: &str, version: i64, courses: &[Course], values: &[(&str, &str)]) -> I
             name: id.to_owned(),
             begins: true,
             courses: courses.to_vec(),
+            carrier: String::new(),
             values: fields(values),
         },
     }

@@ -50,7 +50,11 @@ fn facts(set: &UsualSet) -> BTreeMap<(usize, String), String> {
         let one = move |cell: Cell| ((place, label(&cell)), cell.shown);
         cells.into_iter().map(one).collect::<Vec<_>>()
     });
-    head.chain(values).collect()
+    let carrier = (!set.carrier.is_empty()).then(|| {
+        let label = "Handing over: Carrier".to_owned();
+        ((usize::MAX, label), set.carrier.clone())
+    });
+    head.chain(values).chain(carrier).collect()
 }
 
 fn place_of(section: &SectionSpec) -> usize {

@@ -22,6 +22,9 @@ pub struct UsualSet {
     /// The kinds of work that it is for; empty is all.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub courses: Vec<Course>,
+    /// Who mostly carries parcels; no part of the prescription.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub carrier: String,
     /// Form keys of the prescription with their raw words.
     pub values: Raw,
 }
@@ -123,6 +126,7 @@ mod tests {
             name: name.to_owned(),
             begins,
             courses: courses.to_vec(),
+            carrier: String::new(),
             values: Raw::from([("base.material".to_owned(), "high_impact".to_owned())]),
         }
     }
