@@ -148,8 +148,12 @@ pub fn state_words(
                     true,
                 );
             }
-            Some(day) => say(&format!("borrowed, due back on {}", whole_day(day)), false),
-            None => say("borrowed", false),
+            Some(day) if is_away => {
+                say(&format!("borrowed, due back on {}", whole_day(day)), false);
+            }
+            // With its lender it is a thing like any other.
+            _ if !is_away && state.is_there() => {}
+            _ => say("borrowed", false),
         }
     }
     words
@@ -163,12 +167,19 @@ pub fn mouth_words(work: &CaseWork, state: &CaseState) -> Vec<(String, String)> 
         .map(|&arch| {
             let worn = mouth::worn_in(&line, arch);
             let item = work.items.iter().find(|item| Some(&item.tag) == worn);
-            let words = item.map_or("nothing recorded".to_owned(), |item| {
-                format!("{} {}", item.kind.shown(), item.tag)
-            });
+            let words = match item {
+                Some(item) => format!("{} {}", item.kind.shown(), item.tag),
+                None if was_worn(&line, arch) => "nothing: it was taken out".to_owned(),
+                None => "nothing recorded".to_owned(),
+            };
             (arch.shown().to_owned(), words)
         })
         .collect()
+}
+
+/// Whether something came out of the arch and nothing went in.
+fn was_worn(line: &[mouth::Worn], arch: Arch) -> bool {
+    line.iter().any(|one| one.arch == arch)
 }
 
 /// What each treated arch wears now. Natural teeth are something: an arch that has them is not empty.

@@ -6,6 +6,7 @@ use crate::domain::custody::case::Case;
 use crate::domain::custody::mouth::{self, Wears};
 use crate::domain::values::arch::Arch;
 use crate::domain::values::moment::Moment;
+use crate::store::cases;
 use std::collections::BTreeMap;
 
 /// A sentence for each arch that any of these cases treats.
@@ -29,6 +30,42 @@ pub async fn worn(app: &App, person: &Person, cases: &[Case]) -> Result<Vec<Stri
         }
     }
     Ok(newest.into_iter().map(sentence).collect())
+}
+
+/// Other cases of a patient that are looked through: the newest.
+const OTHERS_MOST: usize = 5;
+
+/// What other cases of the same patient say is worn in the arches of this one, for the office. One mouth may stand in
+/// two cases, and each tells of its own things only.
+pub async fn elsewhere(app: &App, person: &Person, this: &Case) -> Result<Vec<String>, AppError> {
+    if person.party_id() != &this.office {
+        return Ok(Vec::new());
+    }
+    let mut conn = app.store.read().await?;
+    let cases = cases::cases_of_patient(&mut conn, &this.patient).await?;
+    drop(conn);
+    let mut sentences = Vec::new();
+    let others = cases.iter().filter(|case| case.number != this.number);
+    for case in others.take(OTHERS_MOST) {
+        let view = see_case::see(app, person, &case.number).await?;
+        let work = &view.work;
+        for &arch in this.arches.treated() {
+            let stretch = mouth::worn_now(&work.items, &work.state, arch);
+            let Wears::Item(_) = stretch.wears else {
+                continue;
+            };
+            let words = worn_words(work, &stretch.wears);
+            let since = stretch
+                .from
+                .map_or_else(String::new, |at| format!(" since {at}"));
+            sentences.push(format!(
+                "Case {} says of the {} arch: {words}{since}.",
+                case.number,
+                arch.shown()
+            ));
+        }
+    }
+    Ok(sentences)
 }
 
 fn sentence((arch, (since, words)): (Arch, (Option<Moment>, String))) -> String {

@@ -101,7 +101,10 @@ fn already(handoff: &Handoff) -> String {
         );
     }
     match (&handoff.received_by, handoff.received_at) {
-        (Some(by), Some(at)) => format!("{} has received this on {at}.", by.name),
+        (Some(by), Some(at)) => format!(
+            "{} has received this on {at}, and said what was found of each thing.",
+            by.name
+        ),
         _ => "This has been received already.".to_owned(),
     }
 }

@@ -65,6 +65,12 @@ fn may_be_signed(work: &CaseWork) -> Result<(), AppError> {
     if work.side != Side::Office {
         return Err(AppError::NotFound);
     }
+    if work.state.is_cancelled() {
+        return Err(AppError::Refused(vec![
+            "The work on this case is cancelled: enter that it goes on, with the reason, before anything is signed."
+                .to_owned(),
+        ]));
+    }
     if work.case.closed {
         return Err(AppError::Refused(vec![
             "The case is closed: open it again, with the reason, before anything is signed."

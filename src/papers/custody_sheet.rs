@@ -15,7 +15,7 @@ use crate::domain::custody::ribbon::Ribbon;
 use crate::domain::people::party::Paper;
 
 /// Entries in one row of the table: a row stands on one page.
-const IN_ROW: usize = 6;
+const IN_ROW: usize = 8;
 
 /// Everything a custody sheet says.
 #[derive(Debug, Clone, PartialEq)]
@@ -183,7 +183,7 @@ fn worn(flow: &mut Flow, worn: &[WornRow]) {
     if worn.is_empty() {
         return;
     }
-    title(flow, "In the mouth");
+    flow.gap(1.5);
     let mut arches: Vec<(String, Vec<String>)> = Vec::new();
     for one in worn {
         let line = match (one.from.as_str(), one.to.as_str()) {
@@ -199,7 +199,7 @@ fn worn(flow: &mut Flow, worn: &[WornRow]) {
     }
     let row = |(arch, lines): (String, Vec<String>)| vec![arch, lines.join(". ")];
     let table = Table {
-        headings: Vec::new(),
+        headings: ["Arch", "In the mouth"].map(String::from).to_vec(),
         rows: arches.into_iter().map(row).collect(),
         tick: false,
     };

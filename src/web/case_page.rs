@@ -10,7 +10,7 @@ use super::waiting::Waiting;
 use crate::app::case_overview::{CaseFacts, CaseOverview, HandoffLine, MainAction, RevisionLine};
 use crate::app::custody_words::ItemLine;
 use crate::app::see_case::{self, CaseView};
-use crate::app::{App, AppError, Person};
+use crate::app::{App, AppError, Person, patient_wears};
 use crate::domain::custody::case_actions::{CaseAction, MainPlace, Writing};
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
@@ -56,6 +56,8 @@ pub struct CasePage {
     pub frame: Frame,
     facts: CaseFacts,
     pub path_number: String,
+    /// What other cases of the patient say is worn.
+    pub elsewhere: Vec<String>,
     pub waiting: Waiting,
     /// The office alone keeps the patient's card.
     pub patient_path: Option<String>,
@@ -152,6 +154,7 @@ fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, We
     Ok(CasePage {
         frame: Frame::of_case(app, person, &view.work, format!("Case {}", facts.number))?,
         path_number: facts.number.as_str().to_owned(),
+        elsewhere: Vec::new(),
         waiting: Waiting {
             lines: facts.waits.clone(),
         },
@@ -182,7 +185,9 @@ pub async fn page_of(
     query: Query,
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
+    let elsewhere = patient_wears::elsewhere(&app, &person, &view.work.case).await?;
     let mut view = case_page(&app, &person, &view)?;
+    view.elsewhere = elsewhere;
     view.frame = view.frame.done(query.text("done"));
     page(&view)
 }

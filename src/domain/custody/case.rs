@@ -39,6 +39,8 @@ words_of! {
         Decide = "say whether the work goes on",
         /// Send back or destroy what the lab has of cancelled work.
         WindUp = "send back or destroy what is left of the cancelled work",
+        /// All that was made is worn, and the lab still has what the office had sent.
+        SendBack = "send back what is the office's",
         /// Cancelled, and everything is where it was to go.
         Close = "close the cancelled case",
         /// Send what the prescription lists as enclosed.
@@ -131,7 +133,7 @@ pub fn unsigned_summary(arches: Arches) -> String {
 
 /// How this program draws what lists show of a case. It grows when the same events are drawn otherwise, and a start
 /// draws again what was drawn before.
-pub const DRAWN: i64 = 3;
+pub const DRAWN: i64 = 4;
 
 impl Case {
     /// The side of the party `id`; `None` for a stranger, who may not even know that the case exists.

@@ -160,7 +160,7 @@ fn ways(offers: &Offers<'_>, step: Step) -> Vec<fn(&CaseAction) -> bool> {
         Step::Register => vec![register],
         // What stays for good is left out of the next revision.
         Step::Enclose => vec![send, write],
-        Step::WindUp | Step::HandOver => vec![send],
+        Step::WindUp | Step::SendBack | Step::HandOver => vec![send],
         // It is registered before it goes back.
         Step::Make if has_made(offers) => vec![send, register],
         Step::Make => vec![register, send],

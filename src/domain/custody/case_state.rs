@@ -7,7 +7,7 @@ use super::hold::{Ended, Hold};
 use super::item::Item;
 use super::questions::{PhoneCall, Question, Reply};
 use super::stamp::Stamp;
-use super::standstill::Standstill;
+use super::standstill::{Fate, Halt, Standstill};
 use super::state::{Custody, Ending, Gone, State};
 use super::worn::{Turn, Worn, line};
 use crate::domain::values::ids::{EventId, HandoffId, Tag};
@@ -137,9 +137,21 @@ impl CaseState {
         self.questions.iter().find(|one| one.event == *event)
     }
 
-    /// The question whose answer the lab's work waits for.
+    /// The question whose answer the lab's work waits for; none where the work is given up.
     pub fn waits_for_answer(&self) -> Option<&Question> {
-        self.open_questions().find(|one| one.waits)
+        let mut open = self.open_questions().filter(|_| !self.is_cancelled());
+        open.find(|one| one.waits)
+    }
+
+    /// Whether the office has given the work up.
+    pub fn is_cancelled(&self) -> bool {
+        let halt = self.standstill.as_ref().map(|one| one.halt);
+        halt == Some(Halt::Cancelled)
+    }
+
+    /// What the office said becomes of a thing when it gave the work up.
+    pub fn fate(&self, tag: &Tag) -> Option<Fate> {
+        self.standstill.as_ref()?.fate(tag)
     }
 
     /// What was said on the telephone, by one side's word alone.

@@ -78,7 +78,9 @@ pub fn dispositions(scope: &Scope<'_>, case: &CaseState) -> Result<Vec<Disposed>
     }
     let holds = case.open_holds();
     undecided.extend(holds.map(|hold| format!("Not resolved yet: {}.", hold.words(scope.items))));
-    undecided.extend(case.open_questions().map(|one| {
+    // Work that is given up asks nothing any more.
+    let asked = case.open_questions().filter(|_| !case.is_cancelled());
+    undecided.extend(asked.map(|one| {
         let asked = format!("{} asked on {}", one.by, one.at);
         format!("{asked}, and nothing is answered: answer it, or take it back.")
     }));

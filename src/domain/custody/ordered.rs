@@ -7,6 +7,7 @@ use super::agenda::OrderedWork;
 use super::case_state::CaseState;
 use super::item::{Item, ItemKind};
 use super::state::{Gone, Holder, State};
+use crate::domain::form::YesNo;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
 use crate::domain::values::arch::Arch;
@@ -28,6 +29,9 @@ pub struct Ordered {
     pub untagged: Vec<String>,
     /// The day on which a thing is wanted back.
     pub wanted_back: BTreeMap<Tag, Date>,
+    /// Whether the patterns and the records come back; a no is an answer, and nothing is said where nothing stands.
+    pub pattern_stays: bool,
+    pub records_stay: bool,
     /// What is made, piece by piece.
     pub work: Vec<OrderedWork>,
 }
@@ -51,6 +55,9 @@ impl Ordered {
         let returns = document.prescription.back.returns.iter();
         let dated = returns.filter_map(|row| Some((row.tag.clone()?, row.due?.date())));
         ordered.wanted_back.extend(dated);
+        let back = &document.prescription.back;
+        ordered.pattern_stays = back.pattern == Some(YesNo::No);
+        ordered.records_stay = back.records == Some(YesNo::No);
         let pieces = document.prescription.order.pieces.iter();
         let works = pieces.filter_map(|piece| {
             Some(OrderedWork {

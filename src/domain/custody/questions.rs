@@ -103,7 +103,12 @@ impl PhoneCall {
             None => "Not confirmed yet".to_owned(),
             Some(one) if one.is_so => format!("Confirmed: {} on {}", one.by, one.at),
             Some(one) if one.note.is_empty() => format!("Taken back: {} on {}", one.by, one.at),
-            Some(one) => format!("It was not so: {} on {}. {}", one.by, one.at, one.note),
+            Some(one) => format!(
+                "It was not so: {} on {}. {}",
+                one.by,
+                one.at,
+                one.note.trim_end_matches('.')
+            ),
         }
     }
 }

@@ -109,8 +109,10 @@ impl Journal for Entries<'_> {
         let mut words = Vec::new();
         for event in after {
             let is_made_of_it = is_receipt_of_lab && self.is_made_at_the_lab(event);
+            let is_fitted_clean = is_fitted_clean(withdrawn, &case, event);
             // That the case was closed meanwhile holds nothing up: it is open again.
             if is_made_of_it
+                || is_fitted_clean
                 || !matches!(event.what, What::Closed(_) | What::Reopened(_))
                     && !self.refusals(&case, event, &event.by).is_empty()
             {
@@ -135,6 +137,15 @@ impl Journal for Entries<'_> {
     fn erasable(&self, id: &EventId, place: &str) -> Option<&'static str> {
         called(self.find(id)?, place)
     }
+}
+
+/// Whether something went into the mouth on the word that is withdrawn: that it was disinfected.
+fn is_fitted_clean(withdrawn: Option<&What>, case: &CaseState, event: &Event) -> bool {
+    let (Some(What::Disinfected(one)), What::Fitted(fitted)) = (withdrawn, &event.what) else {
+        return false;
+    };
+    let is_unclean = case.item(&fitted.tag).is_some_and(|one| one.uncleaned);
+    one.tag == fitted.tag && !fitted.uncleaned && is_unclean
 }
 
 /// A paper that is older than this was misread: a wrong year could never be taken back.

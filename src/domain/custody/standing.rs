@@ -48,6 +48,13 @@ pub fn standing(
         lacks.clear();
     }
     let mut next = next_tasks(&pieces, &lacks, (ordered.revision, acknowledged));
+    let is_delivered = pieces.iter().all(|piece| piece.place == Place::Patient);
+    if is_delivered && left_at_the_lab(context, case, ordered).is_some() {
+        next.push(Task {
+            side: Side::Lab,
+            step: Step::SendBack,
+        });
+    }
     for task in &mut next {
         if task.step == Step::HandOver && !can_send(context, case, ordered) {
             task.step = Step::Register;
@@ -62,6 +69,30 @@ pub fn standing(
         to_fit: pieces.iter().any(|piece| piece.to_fit),
         lacking: lacks,
     }
+}
+
+/// The first thing that the office had sent and the lab still has, though all that was made is worn. What the
+/// prescription leaves with the lab, and a file, of which the office has its own copy, is not asked for.
+fn left_at_the_lab<'a>(
+    context: &Context<'a>,
+    case: &CaseState,
+    ordered: &Ordered,
+) -> Option<&'a Item> {
+    let stays = |kind: ItemKind| match kind {
+        ItemKind::Provisional => ordered.pattern_stays,
+        ItemKind::BiteRecord | ItemKind::FacebowRecord | ItemKind::ProtrusiveRecord => {
+            ordered.records_stay
+        }
+        ItemKind::Scan | ItemKind::Photograph => true,
+        _ => false,
+    };
+    let mut items = context.items.iter();
+    items.find(|item| {
+        let state = case.item(&item.tag);
+        let is_left =
+            state.is_some_and(|one| one.home == Side::Office && one.is_in_hand(Side::Lab));
+        is_left && !stays(item.kind)
+    })
 }
 
 /// Whether the office has something that goes to the lab in the course of things, and its dentist could hand it over.
@@ -116,8 +147,9 @@ impl Piece {
             Place::Office
         };
         let is_final = |item: &Item| item.kind == ItemKind::FinalDenture;
-        let to_fit =
-            things(context, case, arch, is_final).any(|state| state.is_in_hand(Side::Office));
+        // What has been in the mouth did not come to be fitted: it was taken out.
+        let to_fit = things(context, case, arch, is_final)
+            .any(|state| state.is_in_hand(Side::Office) && !state.was_taken_out);
         Piece {
             arch,
             place,
@@ -199,20 +231,35 @@ fn next_tasks(pieces: &[Piece], lacks: &[Lacking], (revision, read): (i64, i64))
         let step = next_step(piece.place, revision, read, to_office, piece.to_fit);
         let missed = |one: &&Lacking| one.arch.is_none_or(|arch| arch == piece.arch);
         let missed: Vec<&Lacking> = lacks.iter().filter(missed).collect();
-        let step = match step {
-            // Nothing is begun before all that is listed is there; what is on its way comes by itself.
-            Some(task) if task.step == Step::Make && !missed.is_empty() => {
-                let stays = missed
-                    .iter()
-                    .any(|one| matches!(one.how, NotCome::Stays | NotCome::Mistaken));
-                stays.then_some(Task {
-                    side: Side::Office,
-                    step: Step::Enclose,
-                })
-            }
-            step => step,
+        let is_missed_as = |how: NotCome| missed.iter().any(|one| one.how == how);
+        // What was registered by mistake cannot be sent: the list is signed anew without it.
+        let mend = match (
+            is_missed_as(NotCome::Stays),
+            is_missed_as(NotCome::Mistaken),
+        ) {
+            (true, _) => Some(Step::Enclose),
+            (false, true) => Some(Step::Write),
+            _ => None,
         };
-        next.extend(step.filter(|task| !next.contains(task)));
+        let mend = mend.map(|step| Task {
+            side: Side::Office,
+            step,
+        });
+        let is_to_lab = |task: &Task| {
+            task.side == Side::Lab && matches!(task.step, Step::Receive | Step::Acknowledge)
+        };
+        let steps = match step {
+            // Nothing is begun before all that is listed is there; what is on its way comes by itself.
+            Some(task) if task.step == Step::Make && !missed.is_empty() => [None, mend],
+            // What stays here is sent after the rest, whether the lab has read the list yet or not.
+            Some(task) if is_to_lab(&task) => [step, mend],
+            step => [step, None],
+        };
+        for task in steps.into_iter().flatten() {
+            if !next.contains(&task) {
+                next.push(task);
+            }
+        }
     }
     let is_coming = lacks.iter().any(|one| one.how == NotCome::OnTheWay);
     let receive = Task {
@@ -269,7 +316,8 @@ fn tasks(context: &Context<'_>, case: &CaseState, holds: &[&Hold], next: Vec<Tas
 
 /// One task for each side that is asked something, however much.
 fn to_answer(case: &CaseState) -> impl Iterator<Item = Task> {
-    let is_asked = |side: &Side| case.open_questions().any(|one| one.to() == *side);
+    let is_asked =
+        |side: &Side| !case.is_cancelled() && case.open_questions().any(|one| one.to() == *side);
     let asked = Side::ALL.iter().copied().filter(is_asked);
     asked.map(|side| Task {
         side,

@@ -108,6 +108,8 @@ pub struct State {
     pub handoff: Option<HandoffId>,
     /// In a parcel that waits for the carrier: still here, and nothing is done with it.
     pub packed: bool,
+    /// It was in the mouth, came out, and has not been to the lab since.
+    pub was_taken_out: bool,
     /// It came from the other side, and nobody here has disinfected it since.
     pub uncleaned: bool,
     /// Who answers for it: the last person who took or did something, with the party.
@@ -157,6 +159,7 @@ impl State {
             file: None,
             handoff: None,
             packed: false,
+            was_taken_out: false,
             uncleaned: false,
             answers: stamp.answering(),
             last_at: stamp.at,
@@ -177,6 +180,7 @@ impl State {
     pub fn leave_with(&mut self, carrier: &str, to: Side) {
         self.holder = Holder::Carrier { to };
         self.packed = false;
+        self.was_taken_out = false;
         self.answers = format!("{carrier}, handed over by {}", self.answers);
     }
 
@@ -191,6 +195,7 @@ impl State {
     pub fn take_out(&mut self) {
         self.holder = Holder::Office;
         self.worn = false;
+        self.was_taken_out = true;
         self.disinfected = false;
         self.uncleaned = false;
     }

@@ -62,7 +62,8 @@ pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>) -> OnAgenda {
         [_, ..] if own.iter().all(|step| *step == Step::Receive) => WhoseTurn::Coming,
         [_, ..] => WhoseTurn::Yours,
         [] if is_held => WhoseTurn::HeldByOthers,
-        [] if lent.is_some() => WhoseTurn::Yours,
+        // What is lent for work that has not been made yet is needed until it is.
+        [] if lent.is_some() && !is_at_work(case, side) => WhoseTurn::Yours,
         [] => WhoseTurn::Others,
     };
     let is_lent_only = own.is_empty() && turn == WhoseTurn::Yours;
@@ -70,6 +71,15 @@ pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>) -> OnAgenda {
         turn,
         day: if is_lent_only { lent } else { due.or(lent) },
     }
+}
+
+/// Whether work of the case lies with this side and goes on.
+fn is_at_work(case: &Case, side: Side) -> bool {
+    let own = match side {
+        Side::Lab => Place::Lab,
+        Side::Office => Place::Office,
+    };
+    (case.place == own || case.also == Some(own)) && !case.waiting_for.is_empty()
 }
 
 fn seals(handoff: &Handoff) -> Vec<String> {

@@ -33,7 +33,7 @@ pub fn waits(
     standing: &Standing,
     today: Date,
 ) -> Vec<Wait> {
-    let mut waits = Vec::from_iter(halted(case));
+    let mut waits = halted(case);
     for hold in case.open_holds() {
         waits.push(Wait {
             items: hold.waiting.clone(),
@@ -44,7 +44,9 @@ pub fn waits(
     }
     waits.extend(asked(case));
     waits.extend(unmarked(context, case));
-    waits.extend(listed(ordered, &standing.lacking));
+    if !case.is_cancelled() {
+        waits.extend(listed(ordered, &standing.lacking, case));
+    }
     for one in overdue(context.items, case, ordered, today) {
         let home = one.side.other();
         let holder = case.item(&one.tag).map(|state| state.holder);
@@ -63,20 +65,88 @@ pub fn waits(
     waits
 }
 
-fn halted(case: &CaseState) -> Option<Wait> {
-    let halt = case.standstill.as_ref()?;
-    let (side, to_do) = match (&halt.heeded, halt.halt) {
-        (None, _) => (Side::Lab, "take notice of it"),
-        (Some(_), Halt::Cancelled) => (Side::Lab, "send back or destroy what is named"),
-        (Some(_), _) => (Side::Office, "say whether the work goes on"),
+/// What a standstill asks for; where the work is cancelled, what is to be done with each thing that is not yet where
+/// it was to go.
+fn halted(case: &CaseState) -> Vec<Wait> {
+    let Some(halt) = case.standstill.as_ref() else {
+        return Vec::new();
     };
-    let named = halt.items.iter().filter(|one| one.fate != Fate::Stays);
-    Some(Wait {
-        items: named.map(|one| one.tag.clone()).collect(),
+    let wait = |items, side, to_do| Wait {
+        items,
         side,
         to_do,
         why: halt.words(),
-    })
+    };
+    let is_there = |holder: &Holder| match holder {
+        Holder::Lab => Some((Side::Lab, true)),
+        Holder::Carrier { to: Side::Office } => Some((Side::Office, false)),
+        Holder::Carrier { to: Side::Lab } => Some((Side::Lab, false)),
+        _ => None,
+    };
+    let left = |wanted: Fate, at: (Side, bool)| -> Vec<Tag> {
+        let tags = halt.items.iter().filter(|one| one.fate == wanted);
+        let is_left = |tag: &&Tag| {
+            let state = case.item(tag).filter(|state| state.is_there());
+            state.and_then(|state| is_there(&state.holder)) == Some(at)
+        };
+        tags.map(|one| &one.tag).filter(is_left).cloned().collect()
+    };
+    let mut waits = match (&halt.heeded, halt.halt) {
+        (None, _) => vec![wait(Vec::new(), Side::Lab, "take notice of it")],
+        (Some(_), Halt::Cancelled) => Vec::new(),
+        (Some(_), _) => {
+            return vec![wait(
+                Vec::new(),
+                Side::Office,
+                "say whether the work goes on",
+            )];
+        }
+    };
+    if halt.halt == Halt::Cancelled {
+        let table = [
+            (
+                Fate::ComesBack,
+                (Side::Lab, true),
+                Side::Lab,
+                "send it back",
+            ),
+            (Fate::Scrapped, (Side::Lab, true), Side::Lab, "destroy it"),
+            (
+                Fate::ComesBack,
+                (Side::Office, false),
+                Side::Office,
+                "receive it",
+            ),
+            (
+                Fate::Scrapped,
+                (Side::Office, false),
+                Side::Office,
+                "receive it, and destroy it",
+            ),
+            (
+                Fate::ComesBack,
+                (Side::Lab, false),
+                Side::Lab,
+                "receive it, and send it back",
+            ),
+            (
+                Fate::Scrapped,
+                (Side::Lab, false),
+                Side::Lab,
+                "receive it, and destroy it",
+            ),
+        ];
+        for (fate, at, side, to_do) in table {
+            let items = left(fate, at);
+            if !items.is_empty() {
+                waits.push(wait(items, side, to_do));
+            }
+        }
+    }
+    if waits.is_empty() && !case.closed {
+        waits.push(wait(Vec::new(), Side::Office, "close the case"));
+    }
+    waits
 }
 
 /// What is asked and not answered, and what was said on the telephone by one side's word alone.
@@ -85,7 +155,7 @@ fn asked(case: &CaseState) -> Vec<Wait> {
         items: one.item.iter().cloned().collect(),
         side: one.to(),
         to_do: "answer it",
-        why: match one.waits {
+        why: match one.waits && !case.is_cancelled() {
             true => format!(
                 "{} asked on {}, and the work waits for the answer",
                 one.by, one.at
@@ -128,7 +198,7 @@ fn unmarked(context: &Context<'_>, case: &CaseState) -> Vec<Wait> {
 }
 
 /// What is listed as enclosed and has not come, in one line for each way of not having come.
-fn listed(ordered: &Ordered, lacking: &[Lacking]) -> Vec<Wait> {
+fn listed(ordered: &Ordered, lacking: &[Lacking], case: &CaseState) -> Vec<Wait> {
     let table = [
         (
             NotCome::Stays,
@@ -150,18 +220,34 @@ fn listed(ordered: &Ordered, lacking: &[Lacking]) -> Vec<Wait> {
             "was registered by mistake",
         ),
     ];
+    let was_sent = |tag: &Tag| {
+        let mut handoffs = case.handoffs.iter().filter(|one| one.voided.is_none());
+        handoffs.any(|one| one.from == Side::Office && one.sent.iter().any(|sent| sent.tag == *tag))
+    };
     let mut waits = Vec::new();
     for (how, side, to_do, words) in table {
-        let tags = lacking.iter().filter(|one| one.how == how);
-        let items: Vec<Tag> = tags.map(|one| one.tag.clone()).collect();
-        if !items.is_empty() {
-            let revision = ordered.revision;
-            waits.push(Wait {
-                items,
-                side,
-                to_do,
-                why: format!("Listed as enclosed in revision {revision}, and {words}"),
-            });
+        // What had been there and is back was sent: it is missed all the same.
+        for again in [false, true] {
+            let is_again = |tag: &Tag| how == NotCome::Stays && was_sent(tag);
+            let tags = lacking.iter().filter(|one| one.how == how);
+            let tags = tags
+                .map(|one| &one.tag)
+                .filter(|tag| is_again(tag) == again);
+            let items: Vec<Tag> = tags.cloned().collect();
+            let words = if again {
+                "is not at the lab any more"
+            } else {
+                words
+            };
+            if !items.is_empty() {
+                let revision = ordered.revision;
+                waits.push(Wait {
+                    items,
+                    side,
+                    to_do,
+                    why: format!("Listed as enclosed in revision {revision}, and {words}"),
+                });
+            }
         }
     }
     waits

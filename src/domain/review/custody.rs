@@ -291,7 +291,7 @@ fn toothless(input: &Input<'_>) -> Option<Hit> {
             at(
                 format!("enclosed.{row}.tag"),
                 format!(
-                    "The {} provisional is enclosed, and no duplicate is fitted in that jaw yet.",
+                    "The {} provisional is enclosed, and the patient wears no duplicate in that jaw.",
                     arch.shown()
                 ),
             )

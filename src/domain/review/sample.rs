@@ -117,6 +117,7 @@ fn state(item: &Item) -> State {
         file: None,
         handoff: None,
         packed: false,
+        was_taken_out: false,
         uncleaned: false,
         answers: "Jo Field, Hillside office".to_owned(),
         last_at: Moment::new(1_772_442_000_000, 60),

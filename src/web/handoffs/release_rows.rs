@@ -87,11 +87,15 @@ pub fn release_rows(
                 stays_mostly: !travels(item, state, &work.ordered),
                 tag: item.tag.to_string(),
                 title: item.title(),
-                disinfection: match (item.kind.needs_disinfection(), state.disinfected) {
-                    (false, _) => "needs no disinfection".to_owned(),
-                    (true, true) => "disinfected".to_owned(),
-                    (true, false) => "not yet disinfected here".to_owned(),
-                },
+                disinfection: with_fate(
+                    work,
+                    &item.tag,
+                    match (item.kind.needs_disinfection(), state.disinfected) {
+                        (false, _) => "needs no disinfection",
+                        (true, true) => "disinfected",
+                        (true, false) => "not yet disinfected here",
+                    },
+                ),
                 messages: Vec::new(),
                 fields: fill(fields, typed, faults),
                 key,
@@ -101,6 +105,14 @@ pub fn release_rows(
     let mut rows: Vec<ReleaseRow> = work.items.iter().filter_map(row).collect();
     rows.sort_by_key(|row| (!row.listed, row.stays_mostly));
     rows
+}
+
+/// With what the office said becomes of a thing, where it has cancelled the work.
+fn with_fate(work: &CaseWork, tag: &Tag, words: &str) -> String {
+    match work.state.fate(tag) {
+        Some(fate) => format!("the office said that it {}; {words}", fate.shown()),
+        None => words.to_owned(),
+    }
 }
 
 /// What the prescription lists as enclosed and has not come to the lab.

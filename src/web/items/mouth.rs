@@ -5,7 +5,7 @@ use crate::app::case_work::CaseWork;
 use crate::app::custody_words::mouth_now;
 use crate::app::reminders::reminders;
 use crate::app::see_case::CaseView;
-use crate::app::{App, AppError, Person, change_mouth, see_case};
+use crate::app::{App, AppError, Person, change_mouth, patient_wears, see_case};
 use crate::domain::custody::events::DisinfectedForm;
 use crate::domain::custody::forms::{AS_IT_WAS, ExceptionForm, FitForm, Fitting, NOTHING};
 use crate::domain::custody::item::Item;
@@ -79,6 +79,8 @@ pub struct MouthPage {
     pub number: String,
     pub path_number: String,
     pub mouth: Vec<(String, String)>,
+    /// What other cases of the patient say is worn.
+    pub elsewhere: Vec<String>,
     pub reminders: Vec<String>,
     pub refusals: Vec<String>,
     pub arches: Vec<ArchForm>,
@@ -190,7 +192,7 @@ fn cleaning_fields(work: &CaseWork, is_asked: bool) -> Vec<FieldView> {
     fields
 }
 
-fn mouth_page(
+async fn mouth_page(
     app: &App,
     person: &Person,
     view: &CaseView,
@@ -204,6 +206,7 @@ fn mouth_page(
         number: work.case.number.to_string(),
         path_number: work.case.number.as_str().to_owned(),
         mouth: mouth_now(work),
+        elsewhere: patient_wears::elsewhere(app, person, &work.case).await?,
         reminders: reminders(
             work,
             &view.office_open,
@@ -224,7 +227,7 @@ pub async fn mouth(
     At(number): At<CaseNumber>,
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
-    page(&mouth_page(&app, &person, &view, &Tried::default())?)
+    page(&mouth_page(&app, &person, &view, &Tried::default()).await?)
 }
 
 /// Records the change of one arch and leads back to the case; a scan only chooses its denture. Otherwise
@@ -248,7 +251,7 @@ pub async fn change_mouth(
         Err(error) => Tried::of(form.0, error)?,
     };
     let view = see_case::see(&app, &person, &number).await?;
-    page_with(status, &mouth_page(&app, &person, &view, &tried)?)
+    page_with(status, &mouth_page(&app, &person, &view, &tried).await?)
 }
 
 /// Chooses the scanned denture in its arch and shows the form again; nothing is recorded.
@@ -267,7 +270,7 @@ async fn scanned_mouth(
     let (work, wanted) = (&view.work, Wanted::ToFit(arch));
     let chosen = |item: &Item| (FitForm::fit().key.to_owned(), item.tag.as_str().to_owned());
     let mut scan = scan::take(app, person, work, wanted, &mut typed, chosen).await?;
-    let mut shown = mouth_page(app, person, &view, &Tried::shown(typed))?;
+    let mut shown = mouth_page(app, person, &view, &Tried::shown(typed)).await?;
     let status = scan.status();
     if let Some(form) = shown
         .arches

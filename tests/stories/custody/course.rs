@@ -2,7 +2,7 @@
 //! mistaken, and what waits for whom.
 
 use crate::common::{Answer, PASSWORD};
-use crate::scene::{LEAST, SPARE, Scene, Things};
+use crate::scene::{LEAST, SPARE, Scene, Things, open_case};
 
 /// Bite record and facebow are listed as enclosed in revision 1; nothing has been sent.
 async fn listed() -> (Scene, Things, String) {
@@ -252,6 +252,23 @@ async fn c5_a_cancellation_names_each_thing_and_what_is_scrapped_is_destroyed() 
         .await
         .sees("is destroyed")
         .sees("comes back to the office");
+    // Each thing says what becomes of it, and where the work stands nothing is asked that is over.
+    let lab = scene.tom.get(&scene.at("")).await;
+    lab.sees_not("send back or destroy what is named");
+    let (case, heed) = (scene.at(""), scene.at("/heed"));
+    scene.tom.send(&case, &heed, &[]).await.is(303);
+    let page = scene.tom.get(&scene.at("")).await;
+    page.sees("destroy it").sees("send it back");
+    let item = format!("/items/{}", things.provisional);
+    scene.tom.get(&item).await.sees("send it back");
+    let release = scene.tom.get(&scene.at("/release")).await;
+    release.sees("the office said that it comes back to the office");
+    let how = [("how", "it was old"), ("consent", "yes")];
+    scene
+        .record(&scene.tom, &things.provisional, "destroy", &how)
+        .await
+        .is(409)
+        .sees("comes back: so the office said");
     let how = [("how", "as was said")];
     scene
         .record(&scene.tom, &things.bite, "destroy", &how)
@@ -261,6 +278,112 @@ async fn c5_a_cancellation_names_each_thing_and_what_is_scrapped_is_destroyed() 
         .release(&scene.tom, &[&things.provisional], &[])
         .await
         .is(303);
+    let office = scene.dora.get(&scene.at("")).await;
+    office.sees("receive it");
+    let sound = [(things.provisional.as_str(), "sound")];
+    scene.receive(&scene.anna, &sound, &[]).await.is(303);
+    // Nothing is left with the lab: it is the office's turn, and nobody is asked for what is done.
+    for who in [&scene.tom, &scene.dora] {
+        let page = who.get(&scene.at("")).await;
+        page.sees("close the case").sees_not("send it back");
+    }
+    let again = [("purpose_code", "make")];
+    scene
+        .release(&scene.dora, &[&things.provisional], &again)
+        .await
+        .is(409)
+        .sees("The work on this case is cancelled: let it go on");
+}
+
+#[tokio::test]
+async fn c5_a_question_in_cancelled_work_holds_nothing_up() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let asked = [
+        ("matter", "unclear"),
+        ("question", "which side"),
+        ("waits", "yes"),
+    ];
+    scene
+        .tom
+        .send(&scene.at("/questions"), &scene.at("/ask"), &asked)
+        .await
+        .is(303);
+    scene
+        .dora
+        .get(&scene.at(""))
+        .await
+        .sees("Your turn: answer a question");
+    decide(&scene, "cancel", &[]).await.is(303);
+    let page = scene.dora.get(&scene.at("")).await;
+    page.sees_not("Your turn: answer a question")
+        .sees_not("the work waits for the answer");
+}
+
+#[tokio::test]
+async fn c6_what_is_fitted_on_the_word_that_it_was_disinfected_keeps_that_word() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let tag = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    scene
+        .release(&scene.tom, &[&tag], &[("purpose_code", "finished")])
+        .await
+        .is(303);
+    scene
+        .receive(&scene.anna, &[(&tag, "sound")], &[])
+        .await
+        .is(303);
+    let cleaned = [
+        ("agent", "sample agent"),
+        ("dilution", "ready to use"),
+        ("minutes", "10"),
+    ];
+    scene
+        .record(&scene.anna, &tag, "disinfect", &cleaned)
+        .await
+        .is(303);
+    let entry = scene
+        .anna
+        .get(&format!("/items/{tag}"))
+        .await
+        .option_value("event", "disinfected");
+    scene
+        .fit(&scene.dora, &tag, &[("as_it_was", "")])
+        .await
+        .is(303);
+    let mistake = [
+        ("event", entry.as_str()),
+        ("mistake", "another one was meant"),
+    ];
+    scene
+        .record(&scene.anna, &tag, "withdraw", &mistake)
+        .await
+        .is(409)
+        .sees("Later entries rest on it");
+}
+
+#[tokio::test]
+async fn c8_what_another_case_of_the_patient_says_is_worn_stands_beside() {
+    let (scene, things) = Scene::at_the_lab().await;
+    let page = scene.dora.get(&scene.at("")).await;
+    page.sees_not("says of the upper arch");
+    let card = page.attribute("a[href^='/patients/P']", "href");
+    let code = card.rsplit('/').next().unwrap().to_owned();
+    let other = open_case(&scene.dora, &code, "upper").await;
+    for at in ["", "/mouth"] {
+        scene
+            .dora
+            .get(&format!("/cases/{other}{at}"))
+            .await
+            .sees("says of the upper arch: Duplicate denture, upper")
+            .sees(&dashed(&things.duplicate));
+    }
+    // The lab of the case is told of its own case only.
+    scene
+        .tom
+        .get(&format!("/cases/{other}"))
+        .await
+        .sees_not("says of the upper arch");
 }
 
 #[tokio::test]

@@ -147,7 +147,12 @@ async fn an_assistant_signs_no_exception() {
 async fn nothing_leaves_without_its_disinfection() {
     let scene = Scene::signed().await;
     let bite = scene.add(&scene.dora, "bite_record", "", "here").await;
-    let none = [("agent", ""), ("dilution", ""), ("minutes", "")];
+    let none = [
+        ("agent", ""),
+        ("dilution", ""),
+        ("minutes", ""),
+        ("rinsed", ""),
+    ];
     scene
         .release(&scene.dora, &[&bite], &none)
         .await

@@ -215,7 +215,12 @@ async fn what_the_patient_keeps_can_be_brought_back_and_is_then_undisinfected() 
         .record(&scene.anna, &things.duplicate, "bring_back", &[])
         .await
         .is(303);
-    let none = [("agent", ""), ("dilution", ""), ("minutes", "")];
+    let none = [
+        ("agent", ""),
+        ("dilution", ""),
+        ("minutes", ""),
+        ("rinsed", ""),
+    ];
     scene
         .release(&scene.dora, &[&things.duplicate], &none)
         .await

@@ -8,7 +8,9 @@ use crate::domain::custody::proposal::{ProposedEvent, CustodyRule};
 use crate::domain::custody::sign::{OnLine, Sign};
 use crate::domain::custody::signature::Signed;
 use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::standstill::Fate;
 use crate::domain::custody::state::Gone;
+use crate::domain::people::party::Side;
 use crate::domain::values::ids::Tag;
 use super::action::{ItemAction, Subject};
 use crate::domain::form::{FieldSpec, Raw, Kind, command, text};
@@ -83,6 +85,14 @@ impl EventKind for Destroyed {
     fn check(&self, proposal: &mut ProposedEvent<'_>) {
         let wanted = "Say how and why it is destroyed.";
         proposal.needs(&self.how, CustodyRule::Form, Some(&self.tag), wanted);
+        let comes_back = proposal.case.fate(&self.tag) == Some(Fate::ComesBack);
+        if comes_back && proposal.side == Side::Lab {
+            let sentence = format!(
+                "{} comes back: so the office said when it cancelled the work.",
+                proposal.named(&self.tag)
+            );
+            proposal.refuse(CustodyRule::Stopped, Some(&self.tag), sentence);
+        }
         let kind = proposal.kind(&self.tag);
         if kind.is_some_and(ItemKind::is_the_patients_own) && !self.consent {
             let named = proposal.named(&self.tag);

@@ -91,6 +91,7 @@ impl EventKind for Released {
             );
         }
         self.check_purpose(proposal);
+        self.check_that_work_goes_on(proposal);
         proposal.no_item_twice(&self.tags());
         self.check_parcels(proposal);
         self.check_that_it_is_new(proposal);
@@ -253,6 +254,18 @@ impl Released {
             let wanted =
                 "Say in words what it goes there for: the list says only that it is something else.";
             proposal.needs(&self.purpose, CustodyRule::Form, None, wanted);
+        }
+    }
+
+    /// Nothing is sent to be worked on where the work is given up.
+    fn check_that_work_goes_on(&self, proposal: &mut ProposedEvent<'_>) {
+        let is_for_work = !matches!(
+            self.purpose_code,
+            None | Some(Purpose::GoingBack | Purpose::Stray | Purpose::Other)
+        );
+        if self.from == Side::Office && is_for_work && proposal.case.is_cancelled() {
+            let sentence = "The work on this case is cancelled: let it go on before something is sent to be worked on.";
+            proposal.refuse(CustodyRule::Stopped, None, sentence);
         }
     }
 

@@ -62,6 +62,81 @@ fn c1_the_case_waits_for_the_office_until_all_that_is_listed_has_come() {
 }
 
 #[test]
+fn c1_the_office_hears_what_it_has_to_send_before_the_lab_has_received_or_read() {
+    let mut world = World::begun();
+    let ordered = listing(&world, &["bite", "facebow"]);
+    world.sends(&anna(), "h1", &["bite"]);
+    let send = "the office: send what is listed as enclosed and has not come".to_owned();
+    let receive = "the lab: receive what is on the way".to_owned();
+    assert_eq!(said(&world, &ordered).1, [receive, send.clone()]);
+    world.takes(&tom(), "h1", &["bite"]);
+    let unread = standing(&world.context(), &world.case_state(), &ordered, 0);
+    let tasks: Vec<String> = unread.waiting_for.iter().map(ToString::to_string).collect();
+    assert_eq!(
+        tasks,
+        [
+            "the lab: read and acknowledge the prescription".to_owned(),
+            send
+        ]
+    );
+}
+
+#[test]
+fn c16_what_was_taken_out_did_not_come_to_be_fitted_and_what_is_left_at_the_lab_is_wanted_back() {
+    let mut world = World::begun();
+    let mut ordered = listing(&world, &["bite"]);
+    world.sends(&anna(), "h1", &["bite"]);
+    world.takes(&tom(), "h1", &["bite"]);
+    world.sends(&tom(), "h2", &["final upper", "final lower"]);
+    world.takes(&anna(), "h2", &["final upper", "final lower"]);
+    let fit = "the office: fit what came back".to_owned();
+    assert_eq!(said(&world, &ordered).1, [fit]);
+    let worn = |world: &World, arch| {
+        let line = world.case_state().worn(&world.items);
+        mouth::worn_in(&line, arch).cloned()
+    };
+    for (thing, arch) in [("final upper", Arch::Upper), ("final lower", Arch::Lower)] {
+        let instead_of = worn(&world, arch);
+        world.does(
+            &dora(),
+            What::Fitted(Fitted {
+                tag: tag(thing),
+                instead_of,
+                uncleaned: false,
+            }),
+        );
+    }
+    let send_back = "the lab: send back what is the office's".to_owned();
+    assert_eq!(
+        said(&world, &ordered),
+        (vec![Place::Patient], vec![send_back])
+    );
+    // What the prescription leaves with the lab is not asked for.
+    ordered.records_stay = true;
+    assert_eq!(said(&world, &ordered).1, Vec::<String>::new());
+    // Out for a repair: nothing came that waits for the mouth.
+    let instead_of = worn(&world, Arch::Upper);
+    let spare = world
+        .items
+        .iter()
+        .find(|item| item.kind == ItemKind::Duplicate && item.arch == Some(Arch::Upper));
+    let spare = spare.expect("a duplicate").tag.clone();
+    world.does(
+        &dora(),
+        What::Fitted(Fitted {
+            tag: spare,
+            instead_of,
+            uncleaned: true,
+        }),
+    );
+    let tasks = said(&world, &ordered).1;
+    assert!(
+        !tasks.iter().any(|one| one.contains("fit what came back")),
+        "{tasks:?}"
+    );
+}
+
+#[test]
 fn c1_a_newer_revision_that_does_not_list_a_thing_lets_the_work_begin() {
     let mut world = World::begun();
     let ordered = listing(&world, &["bite", "facebow"]);
