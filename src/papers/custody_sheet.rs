@@ -7,7 +7,7 @@ use super::layout::frame::Frame;
 use super::layout::record::{WHEN_PRINTED, place_record};
 use super::layout::ribbon::place_ribbon;
 use super::layout::row::{Cell, Look, place};
-use super::layout::style::{HEADING, HISTORY, NUMBER, ROW, TITLE, VALUE};
+use super::layout::style::{HISTORY, NUMBER, ROW, TITLE, VALUE};
 use super::layout::table::place_close_table;
 use super::page::Page;
 use super::record_mark::RecordMark;
@@ -126,13 +126,7 @@ fn pages(sheet: &CustodySheet, ribbon: Option<&Ribbon>) -> Vec<Page> {
     }
     items(&mut flow, &sheet.items);
     worn(&mut flow, &sheet.worn);
-    title(&mut flow, "Every entry");
-    if !sheet.people.is_empty() {
-        let words = format!("Numbers are those of the items above. By: {}", sheet.people);
-        let cell = Cell::new(flow.left(), flow.measure()).add(&words, HISTORY);
-        place(&mut flow, vec![cell], Look::default(), &|_| {});
-        flow.gap(1.0);
-    }
+    every_entry(&mut flow, &sheet.people);
     events(&mut flow, &sheet.events);
     place_record(&mut flow, &sheet.record, WHEN_PRINTED);
     let frame = Frame {
@@ -146,13 +140,17 @@ fn pages(sheet: &CustodySheet, ribbon: Option<&Ribbon>) -> Vec<Page> {
     flow.finish(|number, count| frame.marks(number, count))
 }
 
-/// A title that does not stand alone at the foot of a page.
-fn title(flow: &mut Flow, words: &str) {
+/// What the entries are read by; it does not stand alone at the foot of a page.
+fn every_entry(flow: &mut Flow, people: &str) {
     flow.gap(1.5);
-    flow.reserve(HEADING.line_mm() + 4.0 * VALUE.line_mm());
-    let cell = Cell::new(flow.left(), flow.measure()).add(words, HEADING);
+    flow.reserve(HISTORY.line_mm() + 4.0 * VALUE.line_mm());
+    let words = match people {
+        "" => "Every entry.".to_owned(),
+        people => format!("Every entry. Numbers are those of the items above. By: {people}"),
+    };
+    let cell = Cell::new(flow.left(), flow.measure()).add(&words, HISTORY);
     place(flow, vec![cell], Look::default(), &|_| {});
-    flow.gap(0.5);
+    flow.gap(1.0);
 }
 
 fn items(flow: &mut Flow, items: &[ItemRow]) {
