@@ -6,11 +6,10 @@ use super::reminders::spares_and_checks;
 use super::see_case::CaseView;
 use super::waiting::{self, WaitLine};
 use super::{AppError, Person};
-use crate::domain::custody::case::Place;
 use crate::domain::custody::case_actions::{CaseAction, MainPlace, case_actions, main_place};
 use crate::domain::custody::handoff::{Handoff, HandoffState};
 use crate::domain::custody::to_do::ToDo;
-use crate::domain::custody::{CaseStep, Description, Offers, describe_in};
+use crate::domain::custody::{CaseStep, Description, Offers, describe_in, is_done};
 use crate::domain::law::retention::{self, Kept};
 use crate::domain::people::access::Permission;
 use crate::domain::people::party::Side;
@@ -142,8 +141,8 @@ fn stands(work: &CaseWork, today: Date) -> String {
             sentences.push(format!("{whom}: {}.", words.join("; ")));
         }
     }
-    let worn = case.place == Place::Patient && case.also.is_none();
-    if let Some(due) = case.due.filter(|_| !worn) {
+    let is_done = is_done(case, &work.items, &work.state, &work.ordered);
+    if let Some(due) = case.due.filter(|_| !is_done) {
         let (day, off) = (day_in_words(due, today), days_off(due, today));
         sentences.push(format!("Due {day}, {off}."));
     }

@@ -74,5 +74,5 @@ pub use signature::{Exception, Signed};
 pub use standing::{Standing, standing};
 pub use standstill::{Fate, Fated, Halt, Standstill};
 pub use state::{Condition, Custody, Ending, Gone, Holder, Spare, State};
-pub use turns::{agenda, on_agenda};
+pub use turns::{agenda, is_done, on_agenda};
 pub use waits::{Wait, waits};

@@ -70,6 +70,21 @@ impl Ordered {
     }
 }
 
+/// Whether what was ordered for an arch has been in the mouth since it was signed: that order is done, wherever the
+/// denture is now.
+pub fn was_delivered(ordered: &Ordered, items: &[Item], case: &CaseState, arch: Arch) -> bool {
+    let Some(since) = ordered.since else {
+        return false;
+    };
+    let is_final = |tag: &Tag| {
+        let mut items = items.iter();
+        items.any(|item| item.tag == *tag && item.kind == ItemKind::FinalDenture)
+    };
+    let line = case.worn(items);
+    let mut worn = line.iter().filter(|worn| worn.arch == arch);
+    worn.any(|worn| worn.from.unix_ms >= since.unix_ms && is_final(&worn.tag))
+}
+
 /// Where a listed thing is that the lab has not had since the list was signed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum NotCome {

@@ -4,7 +4,7 @@ use super::case_state::CaseState;
 use super::held::{Held, HoldReason, ItemName};
 use super::hold::Hold;
 use super::offers::{CaseStep, Offers};
-use super::ordered::{Lacking, NotCome, Ordered, lacking, travels};
+use super::ordered::{Lacking, NotCome, Ordered, lacking, travels, was_delivered};
 use super::purpose::Purpose;
 use super::rules::Context;
 use super::standstill::{Fate, Halt};
@@ -40,7 +40,10 @@ pub fn standing(
     acknowledged: i64,
 ) -> Standing {
     let pieces: Vec<Piece> = (context.arches.treated().iter())
-        .map(|&arch| Piece::of(context, case, arch))
+        .map(|&arch| Piece {
+            is_done: was_delivered(ordered, context.items, case, arch),
+            ..Piece::of(context, case, arch)
+        })
         .collect();
     let is_away = |piece: &Piece| matches!(piece.place, Place::Lab) || piece.way == Some(Side::Lab);
     let mut lacks = lacking(ordered, context.items, case);
@@ -123,6 +126,8 @@ struct Piece {
     /// Whereto, while it is on the way.
     way: Option<Side>,
     to_fit: bool,
+    /// What was ordered has been in the mouth.
+    is_done: bool,
 }
 
 impl Piece {
@@ -155,6 +160,7 @@ impl Piece {
             place,
             way,
             to_fit,
+            is_done: false,
         }
     }
 }
@@ -229,6 +235,15 @@ fn next_tasks(pieces: &[Piece], lacks: &[Lacking], (revision, read): (i64, i64))
     for piece in pieces {
         let to_office = piece.way == Some(Side::Office);
         let step = next_step(piece.place, revision, read, to_office, piece.to_fit);
+        // What is to be done to a denture that was worn already, nobody has prescribed.
+        let is_unsaid = |task: &Task| matches!(task.step, Step::Make | Step::HandOver);
+        let step = match step {
+            Some(task) if piece.is_done && is_unsaid(&task) => Some(Task {
+                side: Side::Office,
+                step: Step::Write,
+            }),
+            step => step,
+        };
         let missed = |one: &&Lacking| one.arch.is_none_or(|arch| arch == piece.arch);
         let missed: Vec<&Lacking> = lacks.iter().filter(missed).collect();
         let is_missed_as = |how: NotCome| missed.iter().any(|one| one.how == how);

@@ -6,7 +6,7 @@ use super::case_state::CaseState;
 use super::handoff::Handoff;
 use super::item::Item;
 use super::lineage::overdue;
-use super::ordered::Ordered;
+use super::ordered::{Ordered, was_delivered};
 use crate::domain::people::party::Side;
 use std::collections::BTreeSet;
 use time::Date;
@@ -20,13 +20,14 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
         .filter(|item| state.item(&item.tag).is_some_and(|one| one.is_there()))
         .collect();
     let lent = |side| lent_by(side, items, state, ordered);
+    let is_done = is_done(case, items, state, ordered);
     let on_the_way = state
         .handoffs
         .iter()
         .filter(|one| !one.waiting().is_empty());
     CaseAgenda {
-        office: on_agenda(case, Side::Office, lent(Side::Office)),
-        lab: on_agenda(case, Side::Lab, lent(Side::Lab)),
+        office: on_agenda(case, Side::Office, lent(Side::Office), is_done),
+        lab: on_agenda(case, Side::Lab, lent(Side::Lab), is_done),
         things: i64::try_from(there.len()).unwrap_or(i64::MAX),
         work: ordered.work.clone(),
         seals: on_the_way.flat_map(seals).collect::<Vec<_>>().join(", "),
@@ -45,7 +46,7 @@ fn lent_by(side: Side, items: &[Item], state: &CaseState, ordered: &Ordered) -> 
 }
 
 /// Where a case stands for a side that has something lent of which the first is due back on `lent`.
-pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>) -> OnAgenda {
+pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>, is_done: bool) -> OnAgenda {
     let steps = || case.waiting_for.iter().map(|task| task.step);
     let stands_still = steps().any(|step| matches!(step, Step::Heed | Step::Decide));
     let is_held = (case.held.is_some() || stands_still) && !case.closed;
@@ -53,9 +54,8 @@ pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>) -> OnAgenda {
         .filter(|task| task.side == side)
         .map(|task| task.step)
         .collect();
-    // With the patient nothing of it is late any more.
-    let is_worn = case.place == Place::Patient && case.also.is_none();
-    let due = case.due.filter(|_| !is_worn);
+    // Once it was in the mouth nothing of it is late any more.
+    let due = case.due.filter(|_| !is_done);
     let turn = match own.as_slice() {
         _ if case.closed => WhoseTurn::Others,
         [_, ..] if is_held => WhoseTurn::Held,
@@ -71,6 +71,13 @@ pub fn on_agenda(case: &Case, side: Side, lent: Option<Date>) -> OnAgenda {
         turn,
         day: if is_lent_only { lent } else { due.or(lent) },
     }
+}
+
+/// Whether all that was ordered is, or has been, with the patient.
+pub fn is_done(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered) -> bool {
+    let is_worn = case.place == Place::Patient && case.also.is_none();
+    let mut treated = case.arches.treated().iter();
+    is_worn || treated.all(|&arch| was_delivered(ordered, items, state, arch))
 }
 
 /// Whether work of the case lies with this side and goes on.

@@ -94,6 +94,15 @@ impl EventKind for Destroyed {
             proposal.refuse(CustodyRule::Stopped, Some(&self.tag), sentence);
         }
         let kind = proposal.kind(&self.tag);
+        let is_lent = proposal.scope.item(&self.tag).is_some_and(|item| item.borrowed);
+        let home = proposal.state(&self.tag).map(|state| state.home);
+        if is_lent && home != Some(proposal.side) {
+            let sentence = format!(
+                "{} is lent: enter that it is damaged, and its house says what becomes of it.",
+                proposal.named(&self.tag)
+            );
+            proposal.refuse(CustodyRule::Right, Some(&self.tag), sentence);
+        }
         if kind.is_some_and(ItemKind::is_the_patients_own) && !self.consent {
             let named = proposal.named(&self.tag);
             let sentence = format!(
