@@ -61,7 +61,12 @@ async fn a_handoff_that_never_left_is_taken_back_and_can_be_made_again() {
         .get(&scene.at("/history"))
         .await
         .sees("Handed over to the lab");
-    let none = [("agent", ""), ("dilution", ""), ("minutes", "")];
+    let none = [
+        ("agent", ""),
+        ("dilution", ""),
+        ("minutes", ""),
+        ("rinsed", ""),
+    ];
     scene.release(&scene.anna, &[&bite], &none).await.is(303);
     scene
         .receive(&scene.tom, &[(&bite, "sound")], &[])
