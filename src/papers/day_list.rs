@@ -38,6 +38,8 @@ pub struct DayRow {
     /// The day with how far it is off, a line each.
     pub due: String,
     pub number: String,
+    /// Pan and technician below the number, in a lab.
+    pub bench: String,
     pub to_do: String,
     pub house: String,
     pub work: String,
@@ -110,9 +112,12 @@ fn line(flow: &Flow, row: &DayRow) -> Vec<Cell> {
         (&row.things, SMALL),
     ];
     let cells = columns(flow).into_iter().zip(texts);
+    let cells = cells.map(|((x, width), (text, style))| Cell::new(x, width).add(text, style));
+    let mut cells: Vec<Cell> = cells.collect();
+    if let Some(number) = cells.first_mut() {
+        *number = number.clone().add_some(&row.bench, SMALL);
+    }
     cells
-        .map(|((x, width), (text, style))| Cell::new(x, width).add(text, style))
-        .collect()
 }
 
 fn lines(flow: &mut Flow, group: &DayGroup) {
