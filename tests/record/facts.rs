@@ -2,7 +2,7 @@
 //! word of a list or hexadecimal digit does.
 
 use proptest::prelude::*;
-use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, Reading, UsedLot};
+use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, UsedLot};
 use vestibule::domain::custody::events::{
     Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
     Corrected, DamagedHere, Destroyed, Disinfected, Erased, FindingAdded, Fitted, Given, GivenBack,
@@ -241,7 +241,7 @@ fn a_statement() -> impl Strategy<Value = What> {
                         material: text.clone(),
                         lot: text.clone(),
                     }],
-                    readings: vec![Reading {
+                    readings: vec![MeasuredValue {
                         measure: BenchMeasure::SealMiddle,
                         value: Decimal::parse("0.5").unwrap(),
                     }],

@@ -12,7 +12,7 @@ use crate::domain::form::YesNo;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
 use crate::domain::prescription::{Piece, Prescription, Process};
-use crate::domain::review::course_of_piece;
+use crate::domain::review::courses::course_of_piece;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;

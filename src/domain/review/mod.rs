@@ -10,7 +10,7 @@ mod base;
 mod baths;
 mod borders;
 mod contradictions;
-mod courses;
+pub mod courses; // which kind of work asks for what
 pub mod criteria;
 mod custody;
 mod dates;
@@ -46,7 +46,7 @@ mod tests;
 mod usual;
 mod vertical;
 
-pub use courses::{course_of_piece, course_written};
+pub use courses::course_written;
 pub use criteria::{AUDITS, Audit, Criterion, Grade, applying, criteria, grade, score};
 pub use law::is_asked_by_law;
 pub use rule::{Finding, Level, is_reason, mark_of};

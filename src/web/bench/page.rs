@@ -10,7 +10,7 @@ use crate::app::bench::{AgainstWork, LastLot, standstill};
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
 use crate::app::{App, AppError, Person};
-use crate::domain::custody::bench::{BenchStep, Progress, Reading, prescribed, progress};
+use crate::domain::custody::bench::{BenchStep, MeasuredValue, Progress, prescribed, progress};
 use crate::domain::custody::forms::{AssignForm, StepForm, WorkForm};
 use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
@@ -135,6 +135,9 @@ fn assign_fields(input: &Input<'_>) -> Vec<FieldView> {
         &tried.typed,
         &AssignForm::field_sets(),
     ));
+    for field in &mut fields {
+        field.scope = "assign-".into();
+    }
     fields
 }
 
@@ -202,7 +205,7 @@ pub fn bench_page(
     let found = found(input.view);
     let (stops, free) = standstill(work, &offers);
     let step = step_of(input, &found, document.as_ref(), (step, &free));
-    let said = |reading: &Reading| {
+    let said = |reading: &MeasuredValue| {
         let rx = document.as_ref()?;
         let one = prescribed(&rx.prescription, rx.numbering, &[reading.measure]);
         one.into_iter().next()?.1

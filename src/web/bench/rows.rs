@@ -3,7 +3,7 @@
 use super::page::Input;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
-use crate::domain::custody::bench::{BenchEntry, BenchLine, BenchStep, Progress, Reading};
+use crate::domain::custody::bench::{BenchEntry, BenchLine, BenchStep, MeasuredValue, Progress};
 use crate::domain::custody::forms::UndoForm;
 use crate::domain::form::Form;
 use crate::domain::values::arch::Arch;
@@ -81,7 +81,7 @@ pub fn other_steps(found: &Progress<'_>) -> Vec<Choice> {
         .collect()
 }
 
-fn details(entry: &BenchEntry, measured: impl Fn(&Reading) -> String) -> Vec<String> {
+fn details(entry: &BenchEntry, measured: impl Fn(&MeasuredValue) -> String) -> Vec<String> {
     let mut details: Vec<String> = entry.readings.iter().map(measured).collect();
     details.extend(entry.used.iter().map(|one| one.words()));
     details.extend(match entry.photographed {
@@ -99,10 +99,10 @@ fn details(entry: &BenchEntry, measured: impl Fn(&Reading) -> String) -> Vec<Str
 pub fn done_rows(
     input: &Input<'_>,
     offers: &Offers<'_>,
-    prescribed: impl Fn(&Reading) -> Option<String>,
+    prescribed: impl Fn(&MeasuredValue) -> Option<String>,
 ) -> Vec<DoneRow> {
     let newest = input.view.work.case.revision;
-    let measured = |reading: &Reading| match prescribed(reading) {
+    let measured = |reading: &MeasuredValue| match prescribed(reading) {
         Some(said) => format!("{} (prescribed {said})", reading.words()),
         None => reading.words(),
     };
@@ -118,13 +118,16 @@ pub fn done_rows(
                 &tried.typed,
                 &UndoForm::field_sets(),
             ));
+            for field in &mut undo {
+                field.scope = format!("{}-", entry.event).into();
+            }
         }
         let of = match entry.revision == newest {
             true => String::new(),
             false => format!(", to revision {}", entry.revision),
         };
         // The values of an earlier revision stand beside no others.
-        let plain = |reading: &Reading| reading.words();
+        let plain = |reading: &MeasuredValue| reading.words();
         DoneRow {
             id: entry.event.to_string(),
             what: format!(

@@ -1,6 +1,6 @@
 //! What was done at the bench, and by whom the case is done, as the fold keeps it.
 
-use super::measures::Reading;
+use super::measures::MeasuredValue;
 use super::steps::BenchStep;
 use crate::domain::values::arch::Arches;
 use crate::domain::values::ids::{AccountId, EventId};
@@ -71,7 +71,7 @@ pub struct BenchEntry {
     pub revision: i64,
     pub minutes: Option<u32>,
     pub used: Vec<UsedLot>,
-    pub readings: Vec<Reading>,
+    pub readings: Vec<MeasuredValue>,
     /// Whether the cast was photographed before; asked of flasking only.
     pub photographed: Option<bool>,
     pub no_photo: String,

@@ -205,12 +205,12 @@ pub fn prescribed(
 /// A value that was measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Reading {
+pub struct MeasuredValue {
     pub measure: BenchMeasure,
     pub value: Decimal,
 }
 
-impl Reading {
+impl MeasuredValue {
     /// "Incisal pin 0.5 mm"
     pub fn words(&self) -> String {
         let between = if self.measure.unit() == "°" { "" } else { " " };
@@ -252,7 +252,7 @@ mod tests {
 
     #[test]
     fn a_reading_is_told_with_its_unit() {
-        let reading = |measure, text: &str| Reading {
+        let reading = |measure, text: &str| MeasuredValue {
             measure,
             value: Decimal::parse(text).unwrap(),
         };

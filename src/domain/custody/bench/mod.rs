@@ -6,6 +6,6 @@ mod progress;
 mod steps;
 
 pub use entries::{Assignment, BenchEntry, PAN_MOST, UsedLot, check_pan};
-pub use measures::{BenchMeasure, Reading, measures_of, prescribed};
+pub use measures::{BenchMeasure, MeasuredValue, measures_of, prescribed};
 pub use progress::{BenchLine, Progress, progress};
 pub use steps::{BenchPiece, BenchStep};

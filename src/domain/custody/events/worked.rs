@@ -1,7 +1,7 @@
 //! A step was done at the bench.
 
 use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
-use crate::domain::custody::bench::{BenchEntry, BenchStep, Reading, UsedLot};
+use crate::domain::custody::bench::{BenchEntry, BenchStep, MeasuredValue, UsedLot};
 use crate::domain::custody::case_state::CaseState;
 use crate::domain::custody::item::Item;
 use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
@@ -26,7 +26,7 @@ pub struct Worked {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub used: Vec<UsedLot>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub readings: Vec<Reading>,
+    pub readings: Vec<MeasuredValue>,
     /// Whether the cast was photographed before; said of flasking only.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub photographed: Option<bool>,
@@ -124,7 +124,7 @@ impl EventKind for Worked {
     fn describe(&self, _: Named<'_>) -> Sentence {
         let what = format!("At the bench: {}, {}", self.step.shown(), self.arches.shown());
         // How long it took is the lab's own.
-        let mut details: Vec<String> = self.readings.iter().map(Reading::words).collect();
+        let mut details: Vec<String> = self.readings.iter().map(MeasuredValue::words).collect();
         details.extend(self.used.iter().map(UsedLot::words));
         match self.photographed {
             Some(true) => details.push("Cast photographed before flasking".to_owned()),

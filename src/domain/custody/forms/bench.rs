@@ -2,7 +2,7 @@
 
 use super::from_paper::FromPaper;
 use super::shared::TEXT_MOST;
-use crate::domain::custody::bench::{BenchMeasure, BenchStep, PAN_MOST, Reading, UsedLot};
+use crate::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, PAN_MOST, UsedLot};
 use crate::domain::form::{
     FieldSet, Form, Kind, Raw, command, long, number, rows_with, text, whole,
 };
@@ -68,14 +68,14 @@ pub struct WorkForm {
     pub no_photo: String,
     pub minutes: Option<u32>,
     pub note: String,
-    pub readings: Vec<Reading>,
+    pub readings: Vec<MeasuredValue>,
     pub used: Vec<UsedLot>,
     /// Keys of what was used last and is used again.
     pub again: Vec<String>,
     pub from_paper: Option<FromPaper>,
 }
 
-fn readings(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<Reading> {
+fn readings(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<MeasuredValue> {
     let mut readings = Vec::new();
     for &measure in BenchMeasure::ALL {
         let under = format!("m.{}.", measure.word());
@@ -90,7 +90,7 @@ fn readings(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<Reading> {
             let key = format!("{under}{}", MeasuredForm::measured().key);
             faults.push(Fault::new(key, message));
         }
-        readings.push(Reading { measure, value });
+        readings.push(MeasuredValue { measure, value });
     }
     readings
 }
