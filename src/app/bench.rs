@@ -8,7 +8,7 @@ use super::{App, AppError, Person, PostKey};
 use crate::domain::custody::bench::{BenchStep, UsedLot};
 use crate::domain::custody::events::{Undone, Worked};
 use crate::domain::custody::forms::{UndoForm, WorkForm};
-use crate::domain::custody::{CaseStep, ERASED, Event, Offers, What};
+use crate::domain::custody::{CaseStep, CustodyRule, ERASED, Event, Offers, What};
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Revision;
 use crate::domain::values::arch::{Arch, Arches};
@@ -107,9 +107,18 @@ fn against_revision(work: &CaseWork) -> Option<AgainstWork> {
 }
 
 /// What the rules of custody say against work for these arches.
-fn against_rules(offers: &Offers<'_>, arches: Arches) -> Vec<String> {
+fn against_rules(offers: &Offers<'_>, arches: Arches) -> Vec<AgainstWork> {
+    let to = |rule: CustodyRule| match rule {
+        CustodyRule::Held => "holds",
+        CustodyRule::Question => "questions",
+        _ => "",
+    };
     let against = offers.against(CaseStep::Bench(arches)).into_iter();
-    against.map(|one| one.sentence).collect()
+    let against = against.map(|one| AgainstWork {
+        to: to(one.rule).to_owned(),
+        sentence: one.sentence,
+    });
+    against.collect()
 }
 
 /// What stands against any work, and the arches that can be worked on.
@@ -121,14 +130,13 @@ pub fn standstill(work: &CaseWork, offers: &Offers<'_>) -> (Vec<AgainstWork>, Ve
     };
     let mut free = Vec::new();
     for &arch in work.case.arches.treated() {
-        let sentences = against_rules(offers, one(arch));
-        if sentences.is_empty() {
+        let found = against_rules(offers, one(arch));
+        if found.is_empty() {
             free.push(arch);
         }
-        for sentence in sentences {
-            if !against.iter().any(|one| one.sentence == sentence) {
-                let to = String::new();
-                against.push(AgainstWork { sentence, to });
+        for one in found {
+            if !against.contains(&one) {
+                against.push(one);
             }
         }
     }

@@ -141,16 +141,12 @@ fn assign_fields(input: &Input<'_>) -> Vec<FieldView> {
     fields
 }
 
+/// What stands against work, each with the address where it is seen to.
 fn against(input: &Input<'_>, all: Vec<AgainstWork>) -> Vec<(String, String)> {
     let case = format!("/cases/{}", input.view.work.case.number.as_str());
-    let waits = input.view.work.state.waits_for_answer().is_some();
-    let one = |one: AgainstWork| {
-        let to = match one.to.as_str() {
-            "" if waits => format!("{case}/questions"),
-            "" => case.clone(),
-            rest => format!("{case}/{rest}"),
-        };
-        (one.sentence, to)
+    let one = |one: AgainstWork| match one.to.as_str() {
+        "" => (one.sentence, case.clone()),
+        rest => (one.sentence, format!("{case}/{rest}")),
     };
     all.into_iter().map(one).collect()
 }

@@ -46,7 +46,7 @@ pub struct StepView {
     pub lots: Vec<LotRow>,
     pub used: Vec<FieldView>,
     pub more_used: Folded,
-    pub more: Vec<FieldView>,
+    pub more: Folded,
     pub late: Folded,
 }
 
@@ -180,7 +180,7 @@ pub fn step_view(
         lots: lot_rows(input.lots, tried, today),
         used: used_fields(0, input.lots, tried),
         more_used: Folded::new("More materials", "", more_used.collect()),
-        more,
+        more: Folded::new("Minutes, note", "", more),
         late: from_paper(&tried.typed, &tried.faults),
     }
 }
