@@ -2,7 +2,7 @@
 //! is looked for in numbers, houses, seals, tracking numbers and what is ordered. In a lab a pan, a tag and a case
 //! number lead to the bench.
 
-use super::case_work::own_case;
+use super::case_work::{CaseWork, own_case};
 use super::scan::not_known;
 use super::{App, AppError, Person, agenda, receive};
 use crate::domain::custody::agenda::{WhoseTurn, as_searched};
@@ -191,8 +191,13 @@ async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Destination,
             let item = custody::find_item(&mut conn, &tag)
                 .await?
                 .ok_or(AppError::NotFound)?;
-            let case = own_case(&mut conn, person, &item.case).await?;
-            Ok(to_case(person, &case, Some(tag)))
+            let work = CaseWork::load(&mut conn, person, &item.case).await?;
+            // What is there no more is nothing to be worked on, and its own page says what became of it.
+            let is_there = work.state.item(&tag).is_some_and(|one| one.is_there());
+            Ok(match is_there {
+                true => to_case(person, &work.case, Some(tag)),
+                false => Destination::Item(tag),
+            })
         }
     }
 }

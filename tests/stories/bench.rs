@@ -280,6 +280,7 @@ async fn a_newer_revision_or_a_stop_keeps_everything_from_being_done() {
 async fn what_was_done_earlier_is_entered_from_paper_to_the_revision_of_then() {
     let scene = at_the_bench().await;
     scene.world.pass_minutes(60);
+    let tom = scene.world.visitor("tom").await;
     let late = |clock: &'static str| {
         [
             ("late_day", "2026-03-02"),
@@ -287,8 +288,8 @@ async fn what_was_done_earlier_is_entered_from_paper_to_the_revision_of_then() {
             ("late_name", "T. Kiln"),
         ]
     };
-    let before = scene.works(&scene.tom, "cast_poured", &late("00:05")).await;
+    let before = scene.works(&tom, "cast_poured", &late("00:05")).await;
     before.is(409).sees("No prescription was signed by");
-    let now = scene.tom.get(&scene.bench()).await;
+    let now = tom.get(&scene.bench()).await;
     assert!(now.is(200).words().contains("0 of"));
 }
