@@ -1,11 +1,13 @@
 //! The bench of a lab: the page of one case, its entries, and the list of the work by technician.
 
+mod input;
 mod list;
 mod page;
 mod rows;
 mod step;
 
-use self::page::{Asked, Input, bench_page};
+use self::input::Input;
+use self::page::{Asked, bench_page};
 use super::error::WebError;
 use super::extract::{At, Query, Signed, Typed};
 use super::frame::{page, page_with, see_other};

@@ -1,20 +1,19 @@
 //! The page of one case at the bench: what is to be avoided, pan and due, the next step, and what was done.
 
+use super::input::Input;
 use super::rows::{
     DoneRow, StepRow, UsedRow, count_words, done_rows, other_steps, step_rows, used_rows,
 };
 use super::step::{StepView, step_view};
-use crate::app::agenda::BenchPeople;
+use crate::app::AppError;
 use crate::app::assign::who_can_work;
-use crate::app::bench::{AgainstWork, LastLot, standstill};
+use crate::app::bench::{AgainstWork, standstill};
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
-use crate::app::{App, AppError, Person};
 use crate::domain::custody::bench::{BenchStep, MeasuredValue, Progress, prescribed, progress};
 use crate::domain::custody::forms::{AssignForm, StepForm, WorkForm};
 use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
-use crate::domain::people::account::Account;
 use crate::domain::people::party::short_name;
 use crate::domain::prescription::Avoided;
 use crate::domain::prescription::revision::Document;
@@ -26,9 +25,7 @@ use crate::web::error::WebError;
 use crate::web::field::{Choice, FieldView, fill};
 use crate::web::frame::Frame;
 use crate::web::personal_data_check;
-use crate::web::tried::Tried;
 use askama::Template;
-use time::Date;
 
 /// What the address asks for.
 #[derive(Debug, Default)]
@@ -37,25 +34,6 @@ pub struct Asked<'a> {
     pub step: Option<BenchStep>,
     /// The tag by which somebody came here.
     pub scanned: &'a str,
-}
-
-/// What the page is made of.
-pub struct Input<'a> {
-    pub app: &'a App,
-    pub person: &'a Person,
-    pub view: &'a CaseView,
-    /// Everybody who is or was of this lab, by name.
-    pub people: &'a BenchPeople,
-    pub open: &'a [Account],
-    pub lots: &'a [LastLot],
-    pub tried: &'a Tried,
-}
-
-impl Input<'_> {
-    /// The day on the wall of this lab.
-    pub fn today(&self) -> Date {
-        self.person.moment(self.app.outside.now_ms()).date()
-    }
 }
 
 #[derive(Template)]

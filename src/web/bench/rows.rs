@@ -1,6 +1,6 @@
 //! The rows of the bench page: the steps, what was done, and what went into the case.
 
-use super::page::Input;
+use super::input::Input;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
 use crate::domain::custody::bench::{BenchEntry, BenchLine, BenchStep, MeasuredValue, Progress};

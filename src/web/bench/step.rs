@@ -1,6 +1,6 @@
 //! The form of one step: what is prescribed beside room for what is measured, materials and lots, and the rest.
 
-use super::page::Input;
+use super::input::Input;
 use crate::app::bench::LastLot;
 use crate::domain::custody::bench::{BenchMeasure, BenchStep, measures_of, prescribed};
 use crate::domain::custody::forms::{AgainForm, MeasuredForm, StepForm, UsedForm, WorkForm};
