@@ -127,7 +127,7 @@ impl Move {
         let place = if self.bit(0) { Side::Office } else { Side::Lab };
         let thing = self.thing();
         let tag = tag(thing);
-        match self.kind % 42 {
+        match self.kind % 41 {
             0..=2 => self.registration(world, thing, place),
             3..=8 => {
                 let minutes = if self.rarely(2) { 0 } else { 10 };
@@ -209,7 +209,7 @@ impl Move {
             33..=34 => self.more_of_a_thing(world, tag),
             35..=36 => self.standstill(world),
             37..=39 => self.asking(world, place, tag),
-            41 => self.at_bench(world),
+            40 => self.at_bench(world),
             23 => What::Withheld(Withheld {
                 tag,
                 consent: self.bit(1),
