@@ -15,6 +15,7 @@ use databases::Database;
 use std::path::{Path, PathBuf};
 use time::macros::date;
 use vestibule::domain::custody::agenda::{OrderedWork, WhoseTurn};
+use vestibule::domain::custody::bench::BenchStep;
 use vestibule::domain::custody::{Gone, balance, fold};
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::revision::Document;
@@ -118,7 +119,7 @@ async fn read_back(store: &Store) {
         3
     );
     let all = cases::all_cases(&mut conn, 10, 0).await.unwrap();
-    assert_eq!(all.len(), 6);
+    assert_eq!(all.len(), 7);
     // What the agenda keeps of a case is read as it was written.
     let drawn = all.iter().find(|one| one.number == case("C7777777Z"));
     let agenda = &drawn.unwrap().agenda;
@@ -129,6 +130,16 @@ async fn read_back(store: &Store) {
         OrderedWork::word(&agenda.work),
         "upper:process,lower:reline"
     );
+    // So is where it stands at the bench, and its pan leads to it.
+    let at_bench = all.iter().find(|one| one.number == case("C3333333F"));
+    let bench = &at_bench.unwrap().agenda.bench;
+    assert_eq!((bench.pan.as_str(), bench.open), ("B-3", 3));
+    assert_eq!(bench.next, Some(BenchStep::Cured));
+    assert!(bench.technician.is_some());
+    let found = cases::in_pan(&mut conn, &houses[0].id, "b 3")
+        .await
+        .unwrap();
+    assert_eq!(found, Some(case("C3333333F")));
     for one in &all {
         assert!(
             cases::find_patient(&mut conn, &one.patient)

@@ -1,17 +1,17 @@
 //! The first page: what waits for one's own house, what is on its way to it, and what waits for others.
 
 use super::{App, AppError, Person};
-use crate::domain::custody::agenda::WhoseTurn;
+use crate::domain::custody::agenda::{OnBench, WhoseTurn};
 use crate::domain::custody::case::Case;
 use crate::domain::custody::to_do::ToDo;
 use crate::domain::people::party::{Side, short_name};
 use crate::domain::prescription::Stage;
-use crate::domain::values::ids::{CaseNumber, PartyId};
+use crate::domain::values::ids::{AccountId, CaseNumber, PartyId};
 use crate::domain::values::moment::{day_in_words, days_off};
 use crate::domain::values::words::{counted, lowered};
 use crate::domain::values::words_of;
 use crate::store::agenda::{self as lists, Part, Sought};
-use crate::store::{Connection, StoreError};
+use crate::store::{Connection, StoreError, people};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use time::{Date, Duration};
@@ -61,6 +61,8 @@ pub struct Filter {
     pub only: Option<Only>,
     pub house: Option<PartyId>,
     pub stage: Option<Stage>,
+    /// Of a lab: whose cases.
+    pub technician: Option<AccountId>,
     /// The Monday of a week.
     pub week: Option<Date>,
     pub closed: bool,
@@ -198,6 +200,54 @@ pub struct AgendaLine {
     pub things: String,
     /// Whether it is one's own to do.
     pub mine: bool,
+    /// "Pan 14, Bruno Kiesel", for the lab; empty where neither is entered.
+    pub bench: String,
+}
+
+/// The people of a lab by their accounts, to name the technician of a case; an office has none of them.
+#[derive(Debug, Clone, Default)]
+pub struct BenchPeople(BTreeMap<AccountId, String>);
+
+impl BenchPeople {
+    /// The people of this person's own lab.
+    pub async fn of(app: &App, person: &Person) -> Result<BenchPeople, AppError> {
+        if side(person)? == Side::Office {
+            return Ok(BenchPeople::default());
+        }
+        let mut conn = app.store.read().await?;
+        let accounts = people::accounts_of(&mut conn, person.party_id()).await?;
+        let named = accounts.into_iter().map(|one| (one.id, one.name));
+        Ok(BenchPeople(named.collect()))
+    }
+
+    /// What somebody is called.
+    pub fn name(&self, id: &AccountId) -> &str {
+        self.0.get(id).map_or("somebody", String::as_str)
+    }
+
+    /// Pan and technician in one line; nothing for an office.
+    pub fn words(&self, side: Side, bench: &OnBench) -> String {
+        if side == Side::Office {
+            return String::new();
+        }
+        let pan = Some(&bench.pan).filter(|pan| !pan.is_empty());
+        let pan = pan.map(|pan| format!("Pan {pan}"));
+        let technician = bench.technician.as_ref();
+        let technician = technician.map(|id| self.name(id).to_owned());
+        let both: Vec<String> = pan.into_iter().chain(technician).collect();
+        both.join(", ")
+    }
+
+    /// Everybody, with their accounts, by name.
+    pub fn all(&self) -> Vec<(&AccountId, &str)> {
+        let mut all: Vec<_> = self
+            .0
+            .iter()
+            .map(|(id, name)| (id, name.as_str()))
+            .collect();
+        all.sort_by_key(|(_, name)| *name);
+        all
+    }
 }
 
 /// The side of a person's party; an administrator has none.
@@ -208,7 +258,12 @@ pub fn side(person: &Person) -> Result<Side, AppError> {
 
 impl AgendaLine {
     /// The case as this side sees it on this day.
-    pub fn of(case: &Case, side: Side, house: &str, today: Date) -> AgendaLine {
+    pub fn of(
+        case: &Case,
+        (side, people): (Side, &BenchPeople),
+        house: &str,
+        today: Date,
+    ) -> AgendaLine {
         let on = case.agenda.of(side);
         let urgency = Urgency::of(case, side, today);
         let is_held = matches!(on.turn, WhoseTurn::Held | WhoseTurn::HeldByOthers);
@@ -234,6 +289,7 @@ impl AgendaLine {
                 on.turn,
                 WhoseTurn::Held | WhoseTurn::Yours | WhoseTurn::Coming
             ),
+            bench: people.words(side, &case.agenda.bench),
         }
     }
 }
@@ -338,6 +394,7 @@ impl<'a> Reading<'a> {
             closed: self.filter.closed,
             house: self.filter.house.as_ref(),
             stage: self.filter.stage,
+            technician: self.filter.technician.as_ref(),
             from: week,
             before: [late, week_ends].into_iter().flatten().min(),
         }

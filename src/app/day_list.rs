@@ -1,6 +1,6 @@
 //! What is to be done today, or in the next seven days, as a paper.
 
-use super::agenda::{AgendaLine, Urgency, side};
+use super::agenda::{AgendaLine, BenchPeople, Urgency, side};
 use super::{App, AppError, Person, record_mark};
 use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
@@ -65,6 +65,7 @@ async fn groups(
     today: Date,
 ) -> Result<(Vec<DayGroup>, bool, i64), AppError> {
     let (side, party) = (side(person)?, person.party_id());
+    let people = BenchPeople::of(app, person).await?;
     let mut conn = app.store.read().await?;
     let ends = today.saturating_add(Duration::days(match span {
         Span::Today => 1,
@@ -81,6 +82,7 @@ async fn groups(
         closed: false,
         house: None,
         stage: None,
+        technician: None,
         from: None,
         before: None,
     };
@@ -115,7 +117,7 @@ async fn groups(
             &case.office
         };
         let house = houses.get(other).map_or("", |name| short_name(name));
-        AgendaLine::of(case, side, house, today)
+        AgendaLine::of(case, (side, &people), house, today)
     };
     let mut groups: Vec<(Urgency, DayGroup)> = Vec::new();
     for case in mine.iter().take(LINES_MOST) {
@@ -158,6 +160,7 @@ fn row(line: &AgendaLine) -> DayRow {
     DayRow {
         due: due.trim().to_owned(),
         number: line.number.to_string(),
+        bench: line.bench.clone(),
         to_do: std::iter::once(line.to_do.clone()).chain(more).collect(),
         house: line.house.clone(),
         work: line.work.clone(),

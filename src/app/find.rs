@@ -1,7 +1,8 @@
 //! The scan box: a case number, a patient code, a tag or the address of a handoff leads to its page; any other text
-//! is looked for in numbers, houses, seals, tracking numbers and what is ordered.
+//! is looked for in numbers, houses, seals, tracking numbers and what is ordered. In a lab a pan, a tag and a case
+//! number lead to the bench.
 
-use super::case_work::own_case;
+use super::case_work::{CaseWork, own_case};
 use super::scan::not_known;
 use super::{App, AppError, Person, agenda, receive};
 use crate::domain::custody::agenda::{WhoseTurn, as_searched};
@@ -22,6 +23,8 @@ pub enum Destination {
     Case(CaseNumber),
     Patient(PatientCode),
     Item(Tag),
+    /// The bench of an open case of this lab, with the item that was scanned.
+    Bench(CaseNumber, Option<Tag>),
     /// Its identifier, as its page's address has it.
     Handoff(HandoffId),
 }
@@ -46,6 +49,9 @@ pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Destination
     let code = match Code::parse_any(typed) {
         Ok(code) => code,
         Err(why) => {
+            if let Some(case) = in_pan(app, person, typed).await? {
+                return Ok(Destination::Bench(case, None));
+            }
             let cases = search(app, person, typed).await?;
             return match cases.is_empty() {
                 true => Err(no(in_vain(typed, why))),
@@ -56,6 +62,31 @@ pub async fn find(app: &App, person: &Person, typed: &str) -> Result<Destination
     match look_up(app, person, &code).await {
         Err(AppError::NotFound) => Err(no(not_known(&code))),
         found => found,
+    }
+}
+
+/// The open case of this lab that stands in a pan of this name.
+async fn in_pan(app: &App, person: &Person, typed: &str) -> Result<Option<CaseNumber>, AppError> {
+    if !person.may(Permission::WorkAtBench) {
+        return Ok(None);
+    }
+    let typed = typed.trim();
+    let pan = typed
+        .get(..4)
+        .filter(|word| word.eq_ignore_ascii_case("pan "));
+    let pan = pan
+        .and_then(|word| typed.get(word.len()..))
+        .unwrap_or(typed);
+    let mut conn = app.store.read().await?;
+    Ok(cases::in_pan(&mut conn, person.party_id(), pan).await?)
+}
+
+/// Where a case of one's own leads: in the lab, while it is open, to its bench.
+fn to_case(person: &Person, case: &Case, item: Option<Tag>) -> Destination {
+    match (person.may(Permission::WorkAtBench) && !case.closed, item) {
+        (true, item) => Destination::Bench(case.number.clone(), item),
+        (false, Some(tag)) => Destination::Item(tag),
+        (false, None) => Destination::Case(case.number.clone()),
     }
 }
 
@@ -94,6 +125,7 @@ async fn search(app: &App, person: &Person, typed: &str) -> Result<Vec<Case>, Ap
                 closed: false,
                 house: Some(&house),
                 stage: None,
+                technician: None,
                 from: None,
                 before: None,
             };
@@ -142,8 +174,8 @@ async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Destination,
     match code.kind() {
         CodeKind::Case => {
             let number = CaseNumber::parse(code.as_str()).map_err(wrong)?;
-            own_case(&mut conn, person, &number).await?;
-            Ok(Destination::Case(number))
+            let case = own_case(&mut conn, person, &number).await?;
+            Ok(to_case(person, &case, None))
         }
         CodeKind::Patient => {
             let patient = PatientCode::parse(code.as_str()).map_err(wrong)?;
@@ -159,8 +191,13 @@ async fn look_up(app: &App, person: &Person, code: &Code) -> Result<Destination,
             let item = custody::find_item(&mut conn, &tag)
                 .await?
                 .ok_or(AppError::NotFound)?;
-            own_case(&mut conn, person, &item.case).await?;
-            Ok(Destination::Item(tag))
+            let work = CaseWork::load(&mut conn, person, &item.case).await?;
+            // What is there no more is nothing to be worked on, and its own page says what became of it.
+            let is_there = work.state.item(&tag).is_some_and(|one| one.is_there());
+            Ok(match is_there {
+                true => to_case(person, &work.case, Some(tag)),
+                false => Destination::Item(tag),
+            })
         }
     }
 }

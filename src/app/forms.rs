@@ -6,9 +6,9 @@ use super::{
     see_record, sign, sign_in, take_remedy, usual_sets,
 };
 use crate::domain::custody::forms::{
-    AnswerForm, AskForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting, HaltForm,
-    PickUpForm, ReceiptForm, RecordForm, Registration, ReleaseForm, ReopenForm, ResolveForm,
-    SetForm, SeveralForm, TakeBackForm,
+    AnswerForm, AskForm, AssignForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting,
+    HaltForm, PickUpForm, ReceiptForm, RecordForm, Registration, ReleaseForm, ReopenForm,
+    ResolveForm, SetForm, SeveralForm, TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind};
 use crate::domain::people::party::Side;
@@ -35,6 +35,9 @@ fn field_sets() -> Vec<FieldSet> {
         AnswerForm::field_sets(),
         CallForm::field_sets(),
         ConfirmForm::field_sets(),
+        AssignForm::field_sets(),
+        WorkForm::field_sets(),
+        UndoForm::field_sets(),
         open_case::OpenCaseForm::field_sets(),
         manage::NewParty::field_sets(),
         let_in::InviteForm::field_sets(),

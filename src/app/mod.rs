@@ -15,8 +15,11 @@ pub mod add_item;
 pub mod add_patient;
 pub mod add_set;
 pub mod agenda;
+pub mod assign; // pan and technician
 pub mod back_up;
 
+pub mod bench; // what is done at the lab's bench
+pub mod bench_list; // the work of a lab by technician
 pub mod case_overview;
 pub mod case_work;
 pub mod change_mouth;

@@ -38,6 +38,8 @@ pub struct DayRow {
     /// The day with how far it is off, a line each.
     pub due: String,
     pub number: String,
+    /// Pan and technician, in a lab.
+    pub bench: String,
     pub to_do: String,
     pub house: String,
     pub work: String,
@@ -110,9 +112,13 @@ fn line(flow: &Flow, row: &DayRow) -> Vec<Cell> {
         (&row.things, SMALL),
     ];
     let cells = columns(flow).into_iter().zip(texts);
+    let cells = cells.map(|((x, width), (text, style))| Cell::new(x, width).add(text, style));
+    let mut cells: Vec<Cell> = cells.collect();
+    // Below what is to be done, where the lines are widest.
+    if let Some(to_do) = cells.get_mut(2) {
+        *to_do = to_do.clone().add_some(&row.bench, SMALL);
+    }
     cells
-        .map(|((x, width), (text, style))| Cell::new(x, width).add(text, style))
-        .collect()
 }
 
 fn lines(flow: &mut Flow, group: &DayGroup) {

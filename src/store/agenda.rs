@@ -6,7 +6,7 @@ use crate::domain::custody::agenda::WhoseTurn;
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
-use crate::domain::values::ids::PartyId;
+use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::moment::show_date;
 use sqlx::{AnyConnection, Row};
 use time::Date;
@@ -21,6 +21,8 @@ pub struct Sought<'a> {
     /// The other house; any where none is named.
     pub house: Option<&'a PartyId>,
     pub stage: Option<Stage>,
+    /// Of a lab: the technician whose cases alone are asked for.
+    pub technician: Option<&'a AccountId>,
     /// From this day on.
     pub from: Option<Date>,
     /// Before this day; cases without a day come only where no bound is set.
@@ -50,6 +52,12 @@ fn bound<'q>(sql: &'static str, asked: Sought<'_>, part: Part) -> Query<'q> {
         .bind(asked.stage.map(Stage::word).unwrap_or_default())
         .bind(part.limit)
         .bind(part.offset);
+    let query = match (asked.side, asked.technician) {
+        (Side::Office, _) => query,
+        (Side::Lab, technician) => {
+            query.bind(technician.map_or_else(String::new, |one| one.as_str().to_owned()))
+        }
+    };
     match asked.house {
         Some(house) => query.bind(house.as_str().to_owned()),
         None => query,
@@ -67,7 +75,7 @@ pub async fn listed(
         (Side::Office, false) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
              WHERE office_id = $1 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
              AND ($6 = '' OR stage = $6) \
              ORDER BY office_day, number LIMIT $7 OFFSET $8"
@@ -75,7 +83,7 @@ pub async fn listed(
         (Side::Office, true) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
              WHERE lab_id = $9 AND office_id = $1 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
              AND ($6 = '' OR stage = $6) \
              ORDER BY office_day, number LIMIT $7 OFFSET $8"
@@ -83,17 +91,17 @@ pub async fn listed(
         (Side::Lab, false) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
              WHERE lab_id = $1 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
-             AND ($6 = '' OR stage = $6) \
+             AND ($6 = '' OR stage = $6) AND ($9 = '' OR technician = $9) \
              ORDER BY lab_day, number LIMIT $7 OFFSET $8"
         }
         (Side::Lab, true) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file \
-             WHERE lab_id = $1 AND office_id = $9 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
-             AND ($6 = '' OR stage = $6) \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             WHERE lab_id = $1 AND office_id = $10 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
+             AND ($6 = '' OR stage = $6) AND ($9 = '' OR technician = $9) \
              ORDER BY lab_day, number LIMIT $7 OFFSET $8"
         }
     };
@@ -111,7 +119,7 @@ pub async fn listed_from_the_end(
         (Side::Office, false) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
              WHERE office_id = $1 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
              AND ($6 = '' OR stage = $6) \
              ORDER BY office_day DESC, number DESC LIMIT $7 OFFSET $8"
@@ -119,7 +127,7 @@ pub async fn listed_from_the_end(
         (Side::Office, true) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
              WHERE lab_id = $9 AND office_id = $1 AND closed = $2 AND office_turn = $3 AND office_day >= $4 AND office_day < $5 \
              AND ($6 = '' OR stage = $6) \
              ORDER BY office_day DESC, number DESC LIMIT $7 OFFSET $8"
@@ -127,17 +135,17 @@ pub async fn listed_from_the_end(
         (Side::Lab, false) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
              WHERE lab_id = $1 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
-             AND ($6 = '' OR stage = $6) \
+             AND ($6 = '' OR stage = $6) AND ($9 = '' OR technician = $9) \
              ORDER BY lab_day DESC, number DESC LIMIT $7 OFFSET $8"
         }
         (Side::Lab, true) => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file \
-             WHERE lab_id = $1 AND office_id = $9 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
-             AND ($6 = '' OR stage = $6) \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
+             WHERE lab_id = $1 AND office_id = $10 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
+             AND ($6 = '' OR stage = $6) AND ($9 = '' OR technician = $9) \
              ORDER BY lab_day DESC, number DESC LIMIT $7 OFFSET $8"
         }
     };
@@ -165,12 +173,12 @@ pub async fn count(
         }
         (Side::Lab, false) => {
             "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
-             AND ($6 = '' OR stage = $6) \
+             AND ($6 = '' OR stage = $6) AND ($9 = '' OR technician = $9) \
              LIMIT $7 OFFSET $8) AS some_cases"
         }
         (Side::Lab, true) => {
-            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND office_id = $9 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
-             AND ($6 = '' OR stage = $6) \
+            "SELECT COUNT(*) AS n FROM (SELECT 1 FROM case_file WHERE lab_id = $1 AND office_id = $10 AND closed = $2 AND lab_turn = $3 AND lab_day >= $4 AND lab_day < $5 \
+             AND ($6 = '' OR stage = $6) AND ($9 = '' OR technician = $9) \
              LIMIT $7 OFFSET $8) AS some_cases"
         }
     };
@@ -194,14 +202,14 @@ pub async fn found(
         Side::Office => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
              WHERE office_id = $1 AND closed = $2 AND words LIKE $3 ESCAPE '!' AND words LIKE $4 ESCAPE '!' AND words LIKE $5 ESCAPE '!' \
              LIMIT $6"
         }
         Side::Lab => {
             "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file \
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file \
              WHERE lab_id = $1 AND closed = $2 AND words LIKE $3 ESCAPE '!' AND words LIKE $4 ESCAPE '!' AND words LIKE $5 ESCAPE '!' \
              LIMIT $6"
         }

@@ -3,14 +3,17 @@
 use super::batch::Tx;
 use super::error::StoreError;
 use super::rows::{flag, one_row};
-use crate::domain::custody::agenda::{CaseAgenda, OnAgenda, OrderedWork, WhoseTurn};
+use crate::domain::custody::agenda::{
+    CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn, pan_key,
+};
+use crate::domain::custody::bench::BenchStep;
 use crate::domain::custody::case::{Case, Place, Task};
 use crate::domain::custody::held::Held;
 use crate::domain::form::Raw;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::arch::Arches;
-use crate::domain::values::ids::{CaseNumber, PartyId, PatientCode};
+use crate::domain::values::ids::{AccountId, CaseNumber, PartyId, PatientCode};
 use crate::domain::values::moment::{parse_date, show_date};
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
@@ -202,6 +205,18 @@ fn agenda(row: &AnyRow, bad: impl Fn(&str) -> StoreError) -> Result<CaseAgenda, 
         work: OrderedWork::from_word(row.try_get("work")?).ok_or_else(|| bad("work"))?,
         seals: row.try_get("seals")?,
         words: row.try_get("words")?,
+        bench: OnBench {
+            pan: row.try_get("pan")?,
+            technician: match row.try_get::<String, _>("technician")?.as_str() {
+                "" => None,
+                id => Some(AccountId::new(id)),
+            },
+            open: row.try_get("bench_open")?,
+            next: match row.try_get("bench_next")? {
+                "" => None,
+                word => Some(BenchStep::from_word(word).ok_or_else(|| bad("bench_next"))?),
+            },
+        },
     };
     // It follows from the work, and stands in a column of its own to be asked for.
     match row.try_get::<&str, _>("stage")? == stage_text(&agenda) {
@@ -226,6 +241,15 @@ fn read_ordering_day(text: &str) -> Result<Option<Date>, &'static str> {
 
 fn stage_text(agenda: &CaseAgenda) -> &'static str {
     agenda.stage().map(Stage::word).unwrap_or_default()
+}
+
+fn technician_text(agenda: &CaseAgenda) -> &str {
+    let technician = agenda.bench.technician.as_ref();
+    technician.map_or("", AccountId::as_str)
+}
+
+fn next_text(agenda: &CaseAgenda) -> &'static str {
+    agenda.bench.next.map(BenchStep::word).unwrap_or_default()
 }
 
 fn held_text(held: Option<&Held>) -> String {
@@ -277,9 +301,9 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     sqlx::query(
         "INSERT INTO case_file (number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, held, \
          waiting_for, due, summary, revision, acknowledged, changed_ms, version, lent_due, also, drawn, office_turn, office_day, lab_turn, \
-         lab_day, things, work, stage, seals, words) \
+         lab_day, things, work, stage, seals, words, pan, pan_key, technician, bench_open, bench_next) \
          VALUES ($1, $2, $3, $4, $5, $6, 0, $7, $8, $9, $10, $11, 0, 0, $6, 1, $12, $13, $14, $15, $16, $17, $18, $19, \
-         $20, $21, $22, $23)",
+         $20, $21, $22, $23, $24, $25, $26, $27, $28)",
     )
     .bind(case.number.as_str())
     .bind(&case.office)
@@ -304,6 +328,11 @@ pub async fn insert_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(stage_text(&case.agenda))
     .bind(&case.agenda.seals)
     .bind(&case.agenda.words)
+    .bind(&case.agenda.bench.pan)
+    .bind(pan_key(&case.agenda.bench.pan))
+    .bind(technician_text(&case.agenda))
+    .bind(case.agenda.bench.open)
+    .bind(next_text(&case.agenda))
     .execute(tx.conn())
     .await?;
     Ok(())
@@ -316,7 +345,8 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
         "UPDATE case_file SET closed = $1, place = $2, held = $3, waiting_for = $4, due = $5, summary = $6, \
          revision = $7, acknowledged = $8, changed_ms = $9, lent_due = $10, also = $11, drawn = $12, \
          office_turn = $15, office_day = $16, lab_turn = $17, lab_day = $18, things = $19, work = $20, stage = $21, \
-         seals = $22, version = version + 1 WHERE number = $13 AND version = $14",
+         seals = $22, pan = $23, pan_key = $24, technician = $25, bench_open = $26, bench_next = $27, \
+         version = version + 1 WHERE number = $13 AND version = $14",
     )
     .bind(i64::from(case.closed))
     .bind(case.place.word())
@@ -340,6 +370,11 @@ pub async fn update_case(tx: &mut Tx, case: &Case) -> Result<(), StoreError> {
     .bind(OrderedWork::word(&case.agenda.work))
     .bind(stage_text(&case.agenda))
     .bind(&case.agenda.seals)
+    .bind(&case.agenda.bench.pan)
+    .bind(pan_key(&case.agenda.bench.pan))
+    .bind(technician_text(&case.agenda))
+    .bind(case.agenda.bench.open)
+    .bind(next_text(&case.agenda))
     .execute(tx.conn())
     .await?;
     one_row(&done, "the case")?;
@@ -358,11 +393,35 @@ pub async fn find_case(
 ) -> Result<Option<Case>, StoreError> {
     let row = sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file WHERE number = $1")
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file WHERE number = $1")
         .bind(number.as_str())
         .fetch_optional(conn)
         .await?;
     row.as_ref().map(case).transpose()
+}
+
+/// The open case of a lab that stands in this pan, as it is looked for.
+pub async fn in_pan(
+    conn: &mut AnyConnection,
+    lab: &PartyId,
+    pan: &str,
+) -> Result<Option<CaseNumber>, StoreError> {
+    let key = pan_key(pan);
+    if key.is_empty() {
+        return Ok(None);
+    }
+    let sql = "SELECT number FROM case_file WHERE lab_id = $1 AND closed = 0 AND pan_key = $2 ORDER BY number LIMIT 1";
+    let row = sqlx::query(sql)
+        .bind(lab)
+        .bind(&key)
+        .fetch_optional(conn)
+        .await?;
+    let Some(row) = row else { return Ok(None) };
+    let number: String = row.try_get("number")?;
+    let parsed = CaseNumber::parse(&number);
+    Ok(Some(parsed.map_err(|why| {
+        StoreError::row("case_file", &number, why)
+    })?))
 }
 
 /// How often a case has changed.
@@ -449,7 +508,7 @@ pub async fn cases_of_patient(
     let rows = sqlx::query(
         "SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100",
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file WHERE patient_code = $1 ORDER BY opened_ms DESC, number LIMIT 100",
     )
     .bind(code.as_str())
     .fetch_all(conn)
@@ -465,7 +524,7 @@ pub async fn all_cases(
 ) -> Result<Vec<Case>, StoreError> {
     let rows = sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file ORDER BY opened_ms, number LIMIT $1 OFFSET $2")
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file ORDER BY opened_ms, number LIMIT $1 OFFSET $2")
         .bind(limit)
         .bind(offset)
         .fetch_all(conn)
@@ -497,7 +556,7 @@ pub async fn cases_between(
     let rows =
         sqlx::query("SELECT number, office_id, lab_id, patient_code, arches, opened_ms, closed, place, also, held, waiting_for, due, lent_due, \
              summary, revision, acknowledged, changed_ms, version, drawn, office_turn, office_day, lab_turn, lab_day, things, work, \
-             stage, seals, words FROM case_file WHERE number > $1 AND number <= $2 ORDER BY number")
+             stage, seals, words, pan, technician, bench_open, bench_next FROM case_file WHERE number > $1 AND number <= $2 ORDER BY number")
             .bind(range.0)
             .bind(range.1)
             .fetch_all(conn)

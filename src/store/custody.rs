@@ -89,6 +89,44 @@ pub async fn events_of(
         .collect()
 }
 
+/// Entries of the bench that are looked at for what was used last, of all labs, and taken, of one.
+const BENCH_LOOKED_AT: i64 = 2_000;
+const BENCH_MOST: i64 = 80;
+
+fn bench_event(row: &AnyRow) -> Result<Event, StoreError> {
+    let (id, body): (String, &str) = (row.try_get("id")?, row.try_get("body")?);
+    serde_json::from_str(body).map_err(|why| StoreError::row("event", id, why))
+}
+
+/// The newest steps of a lab's bench, each with the pan that its case stands in now, the newest first; what was
+/// withdrawn is among them.
+pub async fn newest_at_bench(
+    conn: &mut AnyConnection,
+    lab: &PartyId,
+) -> Result<Vec<(Event, String)>, StoreError> {
+    let sql = "SELECT some_work.id, some_work.body, c.pan FROM \
+         (SELECT case_number, id, body, at_ms FROM event WHERE kind = 'worked' ORDER BY at_ms DESC LIMIT $2) some_work \
+         JOIN case_file c ON c.number = some_work.case_number WHERE c.lab_id = $1 ORDER BY some_work.at_ms DESC LIMIT $3";
+    let rows = sqlx::query(sql)
+        .bind(lab)
+        .bind(BENCH_LOOKED_AT)
+        .bind(BENCH_MOST)
+        .fetch_all(conn)
+        .await?;
+    let one = |row: &AnyRow| Ok((bench_event(row)?, row.try_get("pan")?));
+    rows.iter().map(one).collect()
+}
+
+/// The newest withdrawals of steps, of all labs.
+pub async fn newest_undone(conn: &mut AnyConnection) -> Result<Vec<Event>, StoreError> {
+    let sql = "SELECT id, body FROM event WHERE kind = 'undone' ORDER BY at_ms DESC LIMIT $1";
+    let rows = sqlx::query(sql)
+        .bind(BENCH_LOOKED_AT)
+        .fetch_all(conn)
+        .await?;
+    rows.iter().map(bench_event).collect()
+}
+
 /// An item's row as it is kept, not yet read as an item: for whoever compares it byte by byte.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StoredItem {

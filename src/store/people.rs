@@ -92,6 +92,16 @@ pub async fn all_accounts(conn: &mut AnyConnection) -> Result<Vec<Account>, Stor
     rows.iter().map(account).collect()
 }
 
+/// The people of a party by name, those who may no longer sign in too; bounded like everybody.
+pub async fn accounts_of(
+    conn: &mut AnyConnection,
+    party: &PartyId,
+) -> Result<Vec<Account>, StoreError> {
+    let sql = "SELECT * FROM account WHERE party_id = $1 ORDER BY name, id LIMIT 500";
+    let rows = sqlx::query(sql).bind(party).fetch_all(conn).await?;
+    rows.iter().map(account).collect()
+}
+
 /// How many administrators may still sign in.
 pub async fn count_administrators(conn: &mut AnyConnection) -> Result<i64, StoreError> {
     let row = sqlx::query(

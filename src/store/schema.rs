@@ -41,6 +41,7 @@ const STEPS: &[(&str, &str, &str)] = &steps![
     "0015" "telephone",
     "0016" "agenda",
     "0017" "usual",
+    "0018" "bench",
 ];
 
 /// The steps that make the tables, compiled in.

@@ -4,20 +4,20 @@ use super::changes::NewsLine;
 use super::error::WebError;
 use super::extract::Query;
 use super::frame::Frame;
-use crate::app::agenda::{self, Agenda, AgendaLine, Filter, Lines, List, Only, Urgency};
+use super::narrowing::{Choice, choices, technicians, weeks};
+use crate::app::agenda::{
+    self, Agenda, AgendaLine, BenchPeople, Filter, Lines, List, Only, Urgency,
+};
 use crate::app::{App, AppError, Person};
 use crate::domain::custody::case::Case;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
-use crate::domain::values::ids::PartyId;
+use crate::domain::values::ids::{AccountId, PartyId};
 use crate::domain::values::moment::{day_in_words, parse_date, show_date};
 use askama::Template;
 use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 use std::collections::BTreeMap;
-use time::{Date, Duration};
-
-/// Weeks that can be chosen, this one the first.
-const WEEKS: i64 = 6;
+use time::Date;
 
 /// A line with the address of its case.
 pub struct LineView {
@@ -48,13 +48,6 @@ pub struct ListView {
     pub before: Option<String>,
 }
 
-/// Something that can be chosen.
-pub struct Choice {
-    pub value: String,
-    pub label: String,
-    pub chosen: bool,
-}
-
 /// The agenda.
 #[derive(Template)]
 #[template(path = "home.html")]
@@ -71,6 +64,8 @@ pub struct AgendaPage {
     pub houses: Vec<Choice>,
     pub stages: Vec<Choice>,
     pub weeks: Vec<Choice>,
+    /// Empty for an office.
+    pub technicians: Vec<Choice>,
     pub is_office: bool,
     pub is_newcomer: bool,
     pub news: NewsLine,
@@ -84,6 +79,7 @@ pub fn filter(query: &Query) -> Filter {
         only: some("only").and_then(Only::from_word),
         house: some("house").map(PartyId::new),
         stage: some("stage").and_then(Stage::from_word),
+        technician: some("technician").map(AccountId::new),
         week: some("week").and_then(|day| parse_date(day).ok()),
         closed: query.text("closed") == "1",
         list: some("list").and_then(List::from_word),
@@ -110,6 +106,9 @@ fn query_of(filter: &Filter) -> String {
         "stage",
         filter.stage.map(Stage::word).unwrap_or_default().to_owned(),
     );
+    let technician = filter.technician.as_ref();
+    let technician = technician.map(|one| one.as_str().to_owned());
+    add("technician", technician.unwrap_or_default());
     add("week", filter.week.map(show_date).unwrap_or_default());
     add("closed", if filter.closed { "1" } else { "" }.to_owned());
     add(
@@ -136,7 +135,7 @@ fn address(filter: &Filter) -> String {
 fn lines(
     cases: &[Case],
     side: Side,
-    names: &BTreeMap<&PartyId, &str>,
+    (names, people): (&BTreeMap<&PartyId, &str>, &BenchPeople),
     today: Date,
 ) -> Vec<LineView> {
     let view = |case: &Case| {
@@ -147,7 +146,7 @@ fn lines(
         let house = names.get(other).copied().unwrap_or_default();
         LineView {
             path: format!("/cases/{}", case.number.as_str()),
-            line: AgendaLine::of(case, side, house, today),
+            line: AgendaLine::of(case, (side, people), house, today),
         }
     };
     cases.iter().map(view).collect()
@@ -253,38 +252,14 @@ struct Shown<'a> {
     side: Side,
     filter: &'a Filter,
     names: &'a BTreeMap<&'a PartyId, &'a str>,
+    people: &'a BenchPeople,
     today: Date,
 }
 
 impl Shown<'_> {
     fn lines(&self, cases: &[Case]) -> Vec<LineView> {
-        lines(cases, self.side, self.names, self.today)
+        lines(cases, self.side, (self.names, self.people), self.today)
     }
-}
-
-/// The choices of a select, the one that leaves everything first.
-fn choices(all: &str, chosen: &str, of: impl Iterator<Item = (String, String)>) -> Vec<Choice> {
-    let none = (String::new(), all.to_owned());
-    let choice = |(value, label): (String, String)| Choice {
-        chosen: value == chosen,
-        value,
-        label,
-    };
-    std::iter::once(none).chain(of).map(choice).collect()
-}
-
-fn weeks(today: Date, chosen: &str) -> Vec<Choice> {
-    let monday = today - Duration::days(i64::from(today.weekday().number_days_from_monday()));
-    let week = |count: i64| {
-        let begins = monday.saturating_add(Duration::weeks(count));
-        let label = match count {
-            0 => "This week".to_owned(),
-            1 => "Next week".to_owned(),
-            _ => format!("From {}", day_in_words(begins, today)),
-        };
-        (show_date(begins), label)
-    };
-    choices("Week: all", chosen, (0..WEEKS).map(week))
 }
 
 /// The page as this person sees it now.
@@ -296,10 +271,12 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
     );
     let found = agenda::agenda(app, person, &filter, today).await?;
     let names = found.names();
+    let people = BenchPeople::of(app, person).await?;
     let shown = Shown {
         side,
         filter: &filter,
         names: &names,
+        people: &people,
         today,
     };
     let mut lists: Vec<ListView> = (found.lists.iter())
@@ -307,7 +284,12 @@ pub async fn page_of(app: &App, person: &Person, query: &Query) -> Result<Agenda
         .collect();
     lists.extend(found.closed.iter().map(|lines| closed_view(&shown, lines)));
     let page = view(app, person, &found, &filter, today);
-    Ok(AgendaPage { lists, ..page })
+    let technicians = technicians(person, &people, &filter);
+    Ok(AgendaPage {
+        lists,
+        technicians,
+        ..page
+    })
 }
 
 fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date) -> AgendaPage {
@@ -341,6 +323,7 @@ fn view(app: &App, person: &Person, found: &Agenda, filter: &Filter, today: Date
             stages,
         ),
         weeks: weeks(today, &week),
+        technicians: Vec::new(),
         is_office,
         news: NewsLine {
             watch: "/changes".to_owned(),
@@ -359,12 +342,13 @@ pub async fn found_list(app: &App, person: &Person, cases: &[Case]) -> Result<Li
     );
     let all = agenda::agenda(app, person, &Filter::default(), today).await?;
     let names = all.names();
+    let people = BenchPeople::of(app, person).await?;
     Ok(ListView {
         word: "found",
         title: "Found",
         count: cases.len().to_string(),
         hint: "open cases first",
-        groups: groups(lines(cases, side, &names, today), false),
+        groups: groups(lines(cases, side, (&names, &people), today), false),
         nothing: "",
         more: None,
         before: None,

@@ -7,11 +7,13 @@ use super::frame::{Frame, page, see_other};
 use super::linked::Linked;
 use super::ribbon::RibbonView;
 use super::waiting::Waiting;
+use crate::app::agenda::BenchPeople;
 use crate::app::case_overview::{CaseFacts, CaseOverview, HandoffLine, MainAction, RevisionLine};
 use crate::app::custody_words::ItemLine;
 use crate::app::see_case::{self, CaseView};
 use crate::app::{App, AppError, Person, patient_wears};
 use crate::domain::custody::case_actions::{CaseAction, MainPlace, Writing};
+use crate::domain::people::party::Side;
 use crate::domain::values::ids::CaseNumber;
 use askama::Template;
 use axum::extract::State;
@@ -61,6 +63,8 @@ pub struct CasePage {
     pub waiting: Waiting,
     /// The office alone keeps the patient's card.
     pub patient_path: Option<String>,
+    /// Pan and technician, for the lab while the case is open.
+    pub bench: Option<String>,
     /// Address and words of what waits for whoever reads, in the agenda's words.
     pub main: Option<(String, String)>,
     /// Address and words of what else can be done, the likeliest first.
@@ -132,7 +136,12 @@ fn main_path(case: &str, place: MainPlace) -> String {
     }
 }
 
-fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, WebError> {
+fn case_page(
+    app: &App,
+    person: &Person,
+    view: &CaseView,
+    people: &BenchPeople,
+) -> Result<CasePage, WebError> {
     let now = person.moment(app.outside.now_ms());
     let overview = CaseOverview::of(view, person, now)?;
     let facts = overview.facts;
@@ -158,6 +167,8 @@ fn case_page(app: &App, person: &Person, view: &CaseView) -> Result<CasePage, We
         waiting: Waiting {
             lines: facts.waits.clone(),
         },
+        bench: (view.work.side == Side::Lab && !facts.closed)
+            .then(|| people.words(Side::Lab, &view.work.case.agenda.bench)),
         patient_path: (facts.is_office).then(|| format!("/patients/{}", facts.patient.as_str())),
         main,
         actions,
@@ -186,7 +197,8 @@ pub async fn page_of(
 ) -> Result<Response, WebError> {
     let view = see_case::see(&app, &person, &number).await?;
     let elsewhere = patient_wears::elsewhere(&app, &person, &view.work.case).await?;
-    let mut view = case_page(&app, &person, &view)?;
+    let people = BenchPeople::of(&app, &person).await?;
+    let mut view = case_page(&app, &person, &view, &people)?;
     view.elsewhere = elsewhere;
     view.frame = view.frame.done(query.text("done"));
     page(&view)

@@ -29,6 +29,8 @@ pub struct Frame {
     pub nav: Vec<NavLink>,
     /// Whether the scan box stands on the page.
     pub scan: bool,
+    /// Whether the scan box takes the focus: at the bench one scan follows the other.
+    pub scan_focus: bool,
     pub notice: Option<String>,
     /// What has just been done, in words.
     pub done: Option<String>,
@@ -66,6 +68,7 @@ impl Frame {
     pub fn new(app: &App, person: &Person, title: impl Into<String>, here: &str) -> Frame {
         let links = [
             ("/", "Cases", Permission::ReadCases),
+            ("/bench", "Bench", Permission::WorkAtBench),
             ("/patients", "Patients", Permission::KeepPatients),
             ("/cases/new", "New case", Permission::PrepareCases),
             ("/moulds", "Mould list", Permission::KeepMoulds),
@@ -101,6 +104,7 @@ impl Frame {
                 })
                 .collect(),
             scan: person.may(Permission::ReadCases),
+            scan_focus: false,
             notice: app.settings.notice.clone(),
             done: None,
             warning: person
@@ -145,6 +149,14 @@ impl Frame {
         })
     }
 
+    /// With the focus in the scan box.
+    pub fn at_bench(self) -> Frame {
+        Frame {
+            scan_focus: true,
+            ..self
+        }
+    }
+
     /// Without the notice of who was let in: for the page that says it.
     pub fn without_unread(self) -> Frame {
         Frame { unread: 0, ..self }
@@ -179,6 +191,11 @@ impl Frame {
             "telephoned" => "Written down. The other side says whether it was so.",
             "confirmed" => "Confirmed.",
             "not_so" => "Entered: it counts no more. What it had answered is open again.",
+            "worked" => "Entered. What is next stands below.",
+            "undone" => {
+                "Withdrawn. Both entries stay in the history, and the step counts as not done."
+            }
+            "assigned" => "Pan and technician are entered.",
             "heeded" => "Entered: the office sees that you know of it.",
             "closed" => "The case is closed. It is found by its number and on the patient's card.",
             "reopened" => "The case is open again.",

@@ -42,6 +42,10 @@ fn address(found: &Destination) -> Option<String> {
         Destination::Case(number) => format!("/cases/{}", number.as_str()),
         Destination::Patient(code) => format!("/patients/{}", code.as_str()),
         Destination::Item(tag) => format!("/items/{}", tag.as_str()),
+        Destination::Bench(number, None) => format!("/cases/{}/bench", number.as_str()),
+        Destination::Bench(number, Some(tag)) => {
+            format!("/cases/{}/bench?scanned={}", number.as_str(), tag.as_str())
+        }
         Destination::Handoff(id) => format!("/handoffs/{id}"),
     })
 }

@@ -3,6 +3,7 @@
 
 mod account;
 mod agenda;
+mod bench; // the bench of a lab
 mod case_new;
 mod case_page;
 mod changes;
@@ -33,6 +34,7 @@ mod let_in;
 mod linked;
 mod lists;
 mod manage;
+mod narrowing; // what an agenda is narrowed down by
 mod papers;
 mod past;
 mod patients;

@@ -8,8 +8,8 @@ use super::guard::{Watch, came_from, guard, visitor};
 use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
-    account, case_new, case_page, changes, erase, halt, handoffs, headers, history, home, items,
-    join, labels, law, let_in, lists, manage, papers, patients, people, questions, record,
+    account, bench, case_new, case_page, changes, erase, halt, handoffs, headers, history, home,
+    items, join, labels, law, let_in, lists, manage, papers, patients, people, questions, record,
     reported, resolve, revision, sign, sign_in, statics, usual, write,
 };
 use crate::app::{App, AppError};
@@ -199,6 +199,12 @@ table! {
     post "/cases/{number}/telephoned" HandleItems => questions::telephoned;
     post "/cases/{number}/confirm" HandleItems => questions::confirm;
     post "/cases/{number}/heed" AcknowledgeRevision => halt::heed;
+    // The bench of the lab.
+    get  "/bench" WorkAtBench => bench::list;
+    get  "/cases/{number}/bench" WorkAtBench => bench::form;
+    post "/cases/{number}/bench" WorkAtBench => bench::work;
+    post "/cases/{number}/bench/undo" WorkAtBench => bench::undo;
+    post "/cases/{number}/assign" WorkAtBench => bench::assign;
     get  "/cases/{number}/close" TreatPatient => resolve::close_form;
     post "/cases/{number}/close" TreatPatient => resolve::close;
     post "/cases/{number}/reopen" TreatPatient => resolve::reopen;

@@ -727,6 +727,34 @@ journey("what the other side does appears by itself, and nothing moves under the
   return [technician, assistant];
 });
 
+journey("a technician scans a pan at a tablet, enters a step by touch, and the next one stands there", async ({ browser, server }) => {
+  const technician = await Person.signIn(browser, server, "bruno", { width: 820 });
+  const focus = () => technician.page.evaluate(() => document.activeElement.id);
+  // A scanner types into the box that has the focus, and ends with Enter.
+  const scan = async (code) => {
+    expect((await focus()) === "scan", "the scan box has the focus");
+    await Promise.all([technician.page.waitForNavigation(), technician.page.keyboard.type(`${code}\n`)]);
+  };
+  await technician.go("/bench");
+  await technician.isAccessible();
+  await scan("15");
+  await technician.isAccessible();
+  await technician.sees("Stop: revision 2 is signed");
+  const bench = technician.page.url();
+  await technician.go(bench.replace(/\/bench.*$/, "").replace(server.address, ""));
+  await technician.press("Acknowledge: we work to revision 2");
+  await technician.go("/bench");
+  await scan("15");
+  await technician.sees("Mount the casts");
+  await technician.isAccessible();
+  const filled = await technician.page.$$eval(".measures input", (all) => all.filter((one) => one.value !== "").length);
+  expect(filled === 0, "nothing that is measured is filled in");
+  await technician.press("Done: mounted");
+  await technician.sees("Set up the teeth");
+  expect((await focus()) === "scan", "the next scan can come");
+  return [technician];
+});
+
 journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is out of reach", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 320 });
   const path = await firstCase(technician, "you");

@@ -111,6 +111,7 @@ fn a_day_list_has_a_square_for_each_line_under_headings_that_never_stand_alone()
     let row = |number: usize| DayRow {
         due: "Wed 25 Nov\n3 days late".into(),
         number: format!("C00-000-{number:03}"),
+        bench: "Pan 14, Tom Kiln".into(),
         to_do: "Resolve what was found wrong. Held: The seal of parcel 1 was broken".into(),
         house: "Brickyard".into(),
         work: "U + L, process and finish".into(),

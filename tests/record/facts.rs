@@ -2,11 +2,13 @@
 //! word of a list or hexadecimal digit does.
 
 use proptest::prelude::*;
+use vestibule::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, UsedLot};
 use vestibule::domain::custody::events::{
-    Adjusted, Adjustment, Answered, Asked, BroughtBack, Cancelled, Closed, Confirmed, Corrected,
-    DamagedHere, Destroyed, Disinfected, Erased, FindingAdded, Fitted, Given, GivenBack, Heeded,
-    LaterFinding, Made, Moved, Paused, PickedUp, Received, Registered, Released, Reopened, Settled,
-    Stopped, TakenOut, Telephoned, UsedUp, Voided, WentOn, Withdrawn, Withheld, WrittenOff,
+    Adjusted, Adjustment, Answered, Asked, Assigned, BroughtBack, Cancelled, Closed, Confirmed,
+    Corrected, DamagedHere, Destroyed, Disinfected, Erased, FindingAdded, Fitted, Given, GivenBack,
+    Heeded, LaterFinding, Made, Moved, Paused, PickedUp, Received, Registered, Released, Reopened,
+    Settled, Stopped, TakenOut, Telephoned, Undone, UsedUp, Voided, WentOn, Withdrawn, Withheld,
+    Worked, WrittenOff,
 };
 use vestibule::domain::custody::{
     Disposed, Disposition, EraseReason, ErasedText, Event, Exception, Fate, Fated, FileFacts,
@@ -14,7 +16,9 @@ use vestibule::domain::custody::{
     What,
 };
 use vestibule::domain::people::party::{Actor, Role, Side};
+use vestibule::domain::values::arch::Arches;
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId, Tag};
+use vestibule::domain::values::measure::Decimal;
 use vestibule::domain::values::moment::Moment;
 use vestibule::domain::values::tooth::{Numbering, Tooth};
 
@@ -117,11 +121,14 @@ fn made() -> impl Strategy<Value = Option<Made>> {
     )
 }
 
-/// What is signed by a statement of its own.
+/// Kinds of entry below.
+const STATEMENTS: usize = 21;
+
+/// What is signed by a statement of its own, or said in words.
 fn a_statement() -> impl Strategy<Value = What> {
     let texts = (free_text(), free_text());
     let trouble = prop::sample::select(Trouble::ALL.to_vec());
-    (any_tag(), texts, trouble, signed(), 0..14_usize).prop_map(
+    (any_tag(), texts, trouble, signed(), 0..STATEMENTS).prop_map(
         |(tag, (text, other), trouble, signed, n)| {
             [
                 What::Voided(Voided {
@@ -220,6 +227,31 @@ fn a_statement() -> impl Strategy<Value = What> {
                     tag: tag.clone(),
                     finding: LaterFinding::Damaged,
                     note: text.clone(),
+                }),
+                What::Assigned(Assigned {
+                    pan: text.clone(),
+                    technician: Some("a-1".into()),
+                }),
+                What::Worked(Worked {
+                    step: BenchStep::Flasked,
+                    arches: Arches::Both,
+                    revision: 2,
+                    minutes: Some(35),
+                    used: vec![UsedLot {
+                        material: text.clone(),
+                        lot: text.clone(),
+                    }],
+                    readings: vec![MeasuredValue {
+                        measure: BenchMeasure::SealMiddle,
+                        value: Decimal::parse("0.5").unwrap(),
+                    }],
+                    photographed: Some(false),
+                    no_photo: text.clone(),
+                    note: text.clone(),
+                }),
+                What::Undone(Undone {
+                    event: EventId::new("e-1"),
+                    reason: text.clone(),
                 }),
                 What::Erased(Erased {
                     texts: vec![ErasedText {
@@ -428,6 +460,7 @@ pub fn any_event() -> impl Strategy<Value = Event> {
             What::Stopped(_) | What::Paused(_) | What::WentOn(_) | What::Cancelled(_) => {}
             What::Heeded(_) | What::Withdrawn(_) | What::DamagedHere(_) => {}
             What::Asked(_) | What::Answered(_) => {}
+            What::Assigned(_) | What::Worked(_) | What::Undone(_) => {}
             What::Telephoned(_) | What::Confirmed(_) => {}
             What::FindingAdded(_) => {}
         }

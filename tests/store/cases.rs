@@ -2,14 +2,15 @@
 
 use crate::bed::{Bed, LETTERS, MONDAY_MS, case, code, is_stale, party, patient};
 use time::macros::date;
-use vestibule::domain::custody::agenda::{CaseAgenda, OnAgenda, OrderedWork, WhoseTurn};
+use vestibule::domain::custody::agenda::{CaseAgenda, OnAgenda, OnBench, OrderedWork, WhoseTurn};
+use vestibule::domain::custody::bench::BenchStep;
 use vestibule::domain::custody::case::Step;
 use vestibule::domain::custody::case::Task;
 use vestibule::domain::custody::case::{Case, Place};
 use vestibule::domain::custody::held::Held;
 use vestibule::domain::people::party::Side;
 use vestibule::domain::prescription::Stage;
-use vestibule::domain::values::ids::{CaseNumber, PartyId};
+use vestibule::domain::values::ids::{AccountId, CaseNumber, PartyId};
 use vestibule::store::agenda::{self, Part, Sought};
 use vestibule::store::{cases, drafts, parties};
 
@@ -137,6 +138,12 @@ pub async fn cases_are_kept_and_guarded_by_their_version(bed: &Bed) {
             work: OrderedWork::from_word("upper:process,lower:reline").unwrap(),
             seals: "4471, Z-9".to_owned(),
             words: "c1 4471 z9".to_owned(),
+            bench: OnBench {
+                pan: "B-3".to_owned(),
+                technician: Some("t".into()),
+                open: 4,
+                next: Some(BenchStep::SetUp),
+            },
         },
         ..case.clone()
     };
@@ -249,6 +256,7 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
             closed: false,
             house: None,
             stage: None,
+            technician: None,
             from: None,
             before: None,
         };
@@ -286,6 +294,15 @@ pub async fn an_agenda_has_the_earliest_day_first_and_counts_up_to_a_bound(bed: 
                 ..asked
             };
             assert_eq!(agenda::count(&mut conn, process, 100).await.unwrap(), 3);
+            // A technician narrows a lab's list down, and says nothing to an office.
+            let nobody: AccountId = "nobody".into();
+            let of_somebody = Sought {
+                technician: Some(&nobody),
+                ..asked
+            };
+            let left = if side == Side::Lab { 0 } else { 5 };
+            let count = agenda::count(&mut conn, of_somebody, 100).await.unwrap();
+            assert_eq!(count, left, "{side:?}");
             let ended = Sought {
                 closed: true,
                 ..asked

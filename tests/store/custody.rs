@@ -2,13 +2,16 @@
 
 use crate::bed::{Bed, code, event, is_stale, item};
 use sqlx::Row;
-use vestibule::domain::custody::events::{PickedUp, Received, Released};
+use vestibule::domain::custody::bench::BenchStep;
+use vestibule::domain::custody::case::Case;
+use vestibule::domain::custody::events::{PickedUp, Received, Released, Undone, Worked};
 use vestibule::domain::custody::handoff::HandoffState;
 use vestibule::domain::custody::{Event, What};
 use vestibule::domain::people::party::Side;
+use vestibule::domain::values::arch::Arches;
 use vestibule::domain::values::ids::{CaseNumber, EventId, HandoffId};
-use vestibule::store::custody;
 use vestibule::store::custody::HandoffRow;
+use vestibule::store::{cases, custody, people};
 
 pub async fn things_are_kept_in_the_order_of_their_registration(bed: &Bed) {
     let case = bed.with_a_case().await;
@@ -290,4 +293,76 @@ pub async fn of_an_event_only_a_text_is_erased_and_only_while_it_is_named(bed: &
         serde_json_canonicalizer::to_string(&event(&case, 1)).unwrap()
     );
     locked("UPDATE event SET body = 'x'").await;
+}
+
+pub async fn a_pan_is_found_while_its_case_is_open_and_what_its_lab_did_last(bed: &Bed) {
+    let case = bed.with_a_case().await;
+    let worked = |number: u32| Event {
+        what: What::Worked(Worked {
+            step: BenchStep::Cured,
+            arches: Arches::Both,
+            revision: 1,
+            minutes: None,
+            used: Vec::new(),
+            readings: Vec::new(),
+            photographed: None,
+            no_photo: String::new(),
+            note: String::new(),
+        }),
+        ..event(&case, number)
+    };
+    let undone = Event {
+        what: What::Undone(Undone {
+            event: event(&case, 2).id,
+            reason: "wrong case".to_owned(),
+        }),
+        ..event(&case, 4)
+    };
+    let mut in_pan = case.clone();
+    in_pan.agenda.bench.pan = "B-3".to_owned();
+    let mut tx = bed.tx().await;
+    let events = [event(&case, 1), worked(3), worked(2), undone.clone()];
+    for (position, event) in (0..).zip(&events) {
+        custody::append_event(&mut tx, event, position)
+            .await
+            .unwrap();
+    }
+    cases::update_case(&mut tx, &in_pan).await.unwrap();
+    tx.commit().await.unwrap();
+    let mut conn = bed.read().await;
+    let (lab, other) = ("l".into(), "o".into());
+    for (pan, is_there) in [("B-3", true), (" b 3", true), ("B-33", false), ("", false)] {
+        let found = cases::in_pan(&mut conn, &lab, pan).await.unwrap();
+        assert_eq!(found, is_there.then(|| case.number.clone()), "{pan}");
+    }
+    assert_eq!(cases::in_pan(&mut conn, &other, "B-3").await.unwrap(), None);
+    // The newest first, each with the pan of now.
+    let mut newest = [worked(2), worked(3)];
+    newest.sort_by_key(|event| std::cmp::Reverse(event.at.unix_ms));
+    let newest = newest.map(|event| (event, "B-3".to_owned()));
+    let found = custody::newest_at_bench(&mut conn, &lab).await.unwrap();
+    assert_eq!(found, newest);
+    let found = custody::newest_at_bench(&mut conn, &other).await.unwrap();
+    assert_eq!(found, []);
+    let found = custody::newest_undone(&mut conn).await.unwrap();
+    assert_eq!(found, [undone]);
+    let people = people::accounts_of(&mut conn, &other).await.unwrap();
+    let logins: Vec<&str> = people.iter().map(|one| one.login.as_str()).collect();
+    assert_eq!(logins, ["dora"]);
+    assert!(
+        people::accounts_of(&mut conn, &lab)
+            .await
+            .unwrap()
+            .is_empty()
+    );
+    // A closed case stands in no pan.
+    let mut tx = bed.tx().await;
+    let closed = Case {
+        closed: true,
+        version: 2,
+        ..in_pan
+    };
+    cases::update_case(&mut tx, &closed).await.unwrap();
+    tx.commit().await.unwrap();
+    assert_eq!(cases::in_pan(&mut conn, &lab, "B-3").await.unwrap(), None);
 }

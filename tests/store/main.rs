@@ -38,6 +38,7 @@ use crate::cases::{
     r12_a_long_list_of_cases_is_one_row_a_page,
 };
 use crate::custody::{
+    a_pan_is_found_while_its_case_is_open_and_what_its_lab_did_last,
     a_pick_up_is_kept_as_it_was_entered, events_are_kept_in_order_and_collide_on_their_place,
     handoffs_are_kept_and_guarded_by_their_version,
     of_an_event_only_a_text_is_erased_and_only_while_it_is_named,
@@ -175,6 +176,7 @@ on_both! {
     ranges_of_cases_have_what_each_case_has_and_nothing_of_the_others
     ranges_of_patients_have_the_cards_between_their_bounds
     a_snapshot_sees_nothing_that_is_written_after_it
+    a_pan_is_found_while_its_case_is_open_and_what_its_lab_did_last
     of_an_event_only_a_text_is_erased_and_only_while_it_is_named
     proofs_are_read_from_stored_nodes
     a_record_that_does_not_fit_its_checkpoint_is_not_opened

@@ -17,6 +17,7 @@ mod access;
 mod agenda;
 mod at_once;
 mod bad_requests;
+mod bench;
 mod careless;
 mod chain;
 mod chain_rows;

@@ -7,8 +7,9 @@ use crate::app::reviewing::reason_key;
 use crate::app::typed::{command, command_by};
 use crate::app::usual_sets::UsualForm;
 use crate::app::{
-    App, AppError, Person, add_item, add_patient, change_mouth, load_list, open_case, pick_up,
-    questions, receive, record_event, release, see_case, sign, usual_sets, write_draft,
+    App, AppError, Person, add_item, add_patient, assign, bench, change_mouth, load_list,
+    open_case, pick_up, questions, receive, record_event, release, see_case, sign, usual_sets,
+    write_draft,
 };
 use crate::domain::custody::forms::AskForm;
 use crate::domain::custody::forms::RecordForm;
@@ -134,7 +135,9 @@ pub(super) fn lasts_ms() -> i64 {
 /// What passes before each step of a case, and after it is begun.
 fn before_ms(until: Until) -> i64 {
     match until {
-        Until::Opened | Until::Acknowledged => 0,
+        Until::Opened => 0,
+        // The lab begins at the bench.
+        Until::Acknowledged => HOUR_MS / 2,
         Until::Drafted => HOUR_MS,
         Until::Signed => HOUR_MS / 4,
         Until::Packed | Until::OnTheWay => HOUR_MS / 2,
@@ -209,6 +212,7 @@ async fn one_case(
         return Ok(());
     }
     acknowledge(app, team.technician, &number).await?;
+    begin_at_bench(app, team, &number, place).await?;
     if trouble == Trouble::NewRevision {
         return revise(app, team, &number).await;
     }
@@ -648,6 +652,40 @@ fn proved(app: &App, by: &Person) -> Person {
 async fn acknowledge(app: &App, by: &Person, number: &CaseNumber) -> Result<(), AppError> {
     let view = see_case::see(app, by, number).await?;
     sign::acknowledge(app, by, number, view.work.case.revision, &key(app)?).await
+}
+
+/// The technician takes the case over, pours its casts and makes the matrix.
+async fn begin_at_bench(
+    app: &App,
+    team: &Team<'_>,
+    number: &CaseNumber,
+    place: usize,
+) -> Result<(), AppError> {
+    let pan = (place + 11).to_string();
+    let form = typed(&[("pan", pan.as_str()), ("technician", ""), ("mine", "yes")]);
+    assign::assign(app, team.technician, number, &command(&form)?, &key(app)?).await?;
+    let poured = [
+        ("bench_step", "cast_poured"),
+        ("bench_arches", "both"),
+        ("bench_revision", "1"),
+        ("m.land.measured", "3"),
+        ("used.0.material", "Stone, type 3"),
+        ("used.0.lot", "S 26-0417"),
+        ("worked_minutes", "38"),
+    ];
+    let matrix = [
+        ("bench_step", "matrix"),
+        ("bench_arches", "both"),
+        ("bench_revision", "1"),
+        ("used.0.material", "Matrix silicone"),
+        ("used.0.lot", "M 118"),
+    ];
+    for said in [&poured[..], &matrix[..]] {
+        app.outside.pass(HOUR_MS / 4);
+        let form = command(&typed(said))?;
+        bench::work(app, team.technician, number, &form, &key(app)?).await?;
+    }
+    Ok(())
 }
 
 /// The technician asks about a part of the prescription.

@@ -1,8 +1,10 @@
 //! Where a case stands in the agenda of either side, and what a line of it tells, as lists keep it.
 
+use super::bench::BenchStep;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::Stage;
 use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::ids::AccountId;
 use crate::domain::values::words_of;
 use time::Date;
 
@@ -74,6 +76,19 @@ pub struct CaseAgenda {
     pub seals: String,
     /// In small letters and without dashes, what the case is found by.
     pub words: String,
+    /// The lab's own: the office does not see it.
+    pub bench: OnBench,
+}
+
+/// Where a case stands at the bench of its lab.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct OnBench {
+    /// As the lab writes it; empty where it stands in none.
+    pub pan: String,
+    pub technician: Option<AccountId>,
+    /// Steps that are still to be done, and the first of them.
+    pub open: i64,
+    pub next: Option<BenchStep>,
 }
 
 impl Default for CaseAgenda {
@@ -89,6 +104,7 @@ impl Default for CaseAgenda {
             work: Vec::new(),
             seals: String::new(),
             words: String::new(),
+            bench: OnBench::default(),
         }
     }
 }
@@ -147,6 +163,11 @@ fn letter(arch: Arch) -> &'static str {
         Arch::Upper => "U",
         Arch::Lower => "L",
     }
+}
+
+/// A pan as it is looked for: what people leave out or add in writing makes no other pan of it.
+pub fn pan_key(pan: &str) -> String {
+    as_searched(pan).split_whitespace().collect()
 }
 
 /// A text as it is looked for: small letters, no dashes.

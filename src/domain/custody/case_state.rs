@@ -1,6 +1,7 @@
 //! A case in hand, folded once from its events: who holds what, what is on the way, what is on hold, what is
 //! worn, what came of what, and whether the case is closed.
 
+use super::bench::{Assignment, BenchEntry};
 use super::erased_text::ErasedText;
 use super::handoff::Handoff;
 use super::hold::{Ended, Hold};
@@ -36,6 +37,10 @@ pub struct CaseState {
     pub questions: Vec<Question>,
     /// What was said on the telephone.
     pub calls: Vec<PhoneCall>,
+    /// Pan and technician at the lab, since somebody said so; none once the case is closed.
+    pub assigned: Option<Assignment>,
+    /// What was done at the bench, in the order it was entered.
+    pub bench: Vec<BenchEntry>,
     pub closed: bool,
     /// The time of the latest entry, in whatever order they were written down.
     pub last_at: Option<Moment>,

@@ -6,6 +6,7 @@
 
 pub mod agenda; // where a case stands for either side
 mod balance; // what came back of what went out
+pub mod bench; // steps at the lab's bench
 pub mod case; // a case and where it stands
 pub mod case_actions; // what can be done with a case, the likeliest first
 mod case_state; // a case in hand, folded once

@@ -1,13 +1,15 @@
 //! What is offered to do with a case: a step is offered exactly where the rules would let it through, were it
 //! filled in well. What stands against that one stands against every one, so nobody fills in a form for nothing.
 
+use super::bench::{BenchEntry, BenchStep};
 use super::case_state::CaseState;
 use super::closing::dispositions;
 use super::event::Event;
 use super::events::{
-    ACTIONS, Action, Answered, Asked, Cancelled, Closed, Confirmed, Disinfected, Fitted, Heeded,
-    ItemAction, Moved, Paused, PickedUp, Received, Registered, Released, Reopened, Settled,
-    Stopped, Subject, TakenOut, Telephoned, Voided, WentOn, What, Withdrawn, away_from_the_office,
+    ACTIONS, Action, Answered, Asked, Assigned, Cancelled, Closed, Confirmed, Disinfected, Fitted,
+    Heeded, ItemAction, Moved, Paused, PickedUp, Received, Registered, Released, Reopened, Settled,
+    Stopped, Subject, TakenOut, Telephoned, Undone, Voided, WentOn, What, Withdrawn, Worked,
+    away_from_the_office,
 };
 use super::handoff::Handoff;
 use super::hold::Hold;
@@ -22,7 +24,7 @@ use super::state::State;
 use super::worn::worn_in;
 use crate::domain::people::access::{Permission, may};
 use crate::domain::people::party::{Actor, Side};
-use crate::domain::values::arch::Arch;
+use crate::domain::values::arch::{Arch, Arches};
 use crate::domain::values::ids::{EventId, HandoffId, Tag};
 use crate::domain::values::moment::Moment;
 use std::borrow::Cow;
@@ -65,6 +67,12 @@ pub enum CaseStep<'a> {
     Confirm(&'a PhoneCall),
     /// Take back a call that one's own house has written down.
     TakeBackCall(&'a PhoneCall),
+    /// Give the case its pan and its technician.
+    Assign,
+    /// Enter a step that was done at the bench for these arches.
+    Bench(Arches),
+    /// Withdraw an entry of the bench.
+    UndoBench(&'a BenchEntry),
     Close,
     Reopen,
 }
@@ -307,6 +315,15 @@ impl<'a> Offers<'a> {
                 is_so: false,
                 note: String::new(),
             })],
+            CaseStep::Assign => vec![What::Assigned(Assigned {
+                pan: REASON.to_owned(),
+                technician: None,
+            })],
+            CaseStep::Bench(arches) => vec![worked(arches)],
+            CaseStep::UndoBench(entry) => vec![What::Undone(Undone {
+                event: entry.event.clone(),
+                reason: REASON.to_owned(),
+            })],
             CaseStep::Close => vec![What::Closed(Closed {
                 // Where something is undecided, the rule itself says what.
                 items: dispositions(&self.context.scope(), self.case).unwrap_or_default(),
@@ -502,6 +519,21 @@ fn answered(question: &Question, taken_back: bool) -> What {
         question: question.event.clone(),
         text: REASON.to_owned(),
         taken_back,
+    })
+}
+
+/// A step of which nothing more is asked.
+fn worked(arches: Arches) -> What {
+    What::Worked(Worked {
+        step: BenchStep::Finished,
+        arches,
+        revision: 0,
+        minutes: None,
+        used: Vec::new(),
+        readings: Vec::new(),
+        photographed: None,
+        no_photo: String::new(),
+        note: String::new(),
     })
 }
 

@@ -4,12 +4,15 @@
 //! missed, by the lab before it begins and by the office before it waits for nothing.
 
 use super::agenda::OrderedWork;
+use super::bench::BenchPiece;
 use super::case_state::CaseState;
 use super::item::{Item, ItemKind};
 use super::state::{Gone, Holder, State};
 use crate::domain::form::YesNo;
 use crate::domain::people::party::Side;
 use crate::domain::prescription::revision::Document;
+use crate::domain::prescription::{Piece, Prescription, Process};
+use crate::domain::review::courses::course_of_piece;
 use crate::domain::values::arch::Arch;
 use crate::domain::values::ids::Tag;
 use crate::domain::values::moment::Moment;
@@ -34,6 +37,8 @@ pub struct Ordered {
     pub records_stay: bool,
     /// What is made, piece by piece.
     pub work: Vec<OrderedWork>,
+    /// What the steps of the bench follow from, piece by piece.
+    pub bench: Vec<BenchPiece>,
 }
 
 impl Ordered {
@@ -66,6 +71,7 @@ impl Ordered {
             })
         });
         ordered.work = works.collect();
+        ordered.bench = bench_pieces(&document.prescription);
         ordered
     }
 }
@@ -83,6 +89,21 @@ pub fn was_delivered(ordered: &Ordered, items: &[Item], case: &CaseState, arch: 
     let line = case.worn(items);
     let mut worn = line.iter().filter(|worn| worn.arch == arch);
     worn.any(|worn| worn.from.unix_ms >= since.unix_ms && is_final(&worn.tag))
+}
+
+fn bench_pieces(rx: &Prescription) -> Vec<BenchPiece> {
+    let by_machine = matches!(rx.base.process, Some(Process::Milling | Process::Printing));
+    let without_remount = rx.finish.lab_remount == Some(YesNo::No);
+    let pieces = rx.order.pieces.iter();
+    let piece = |piece: &Piece| {
+        Some(BenchPiece {
+            arch: piece.arch,
+            course: course_of_piece(rx, piece)?,
+            by_machine,
+            without_remount,
+        })
+    };
+    pieces.filter_map(piece).collect()
 }
 
 /// Where a listed thing is that the lab has not had since the list was signed.

@@ -4,6 +4,7 @@
 //! dentures moves about, and people who belong to it and who do not. What the rules hold to is common
 //! practice, no source, where a test names no other.
 
+mod bench;
 mod clock;
 mod ending;
 mod erasing;
@@ -25,6 +26,7 @@ mod to_do;
 mod walk;
 mod withdrawn;
 
+use super::bench::BenchStep;
 use super::events::*;
 use super::*;
 use crate::domain::custody::item::{Item, ItemKind};

@@ -1,6 +1,7 @@
 //! Draws where a case stands in the agenda of either side.
 
-use super::agenda::{CaseAgenda, OnAgenda, WhoseTurn, as_searched};
+use super::agenda::{CaseAgenda, OnAgenda, OnBench, WhoseTurn, as_searched};
+use super::bench::progress;
 use super::case::{Case, Place, Step};
 use super::case_state::CaseState;
 use super::handoff::Handoff;
@@ -32,6 +33,22 @@ pub fn agenda(case: &Case, items: &[Item], state: &CaseState, ordered: &Ordered)
         work: ordered.work.clone(),
         seals: on_the_way.flat_map(seals).collect::<Vec<_>>().join(", "),
         words: words(case, &there, state),
+        bench: on_bench(case, state, ordered),
+    }
+}
+
+/// Pan, technician and open steps; nothing is open in a closed case.
+fn on_bench(case: &Case, state: &CaseState, ordered: &Ordered) -> OnBench {
+    if case.closed {
+        return OnBench::default();
+    }
+    let found = progress(&ordered.bench, case.arches, &state.bench);
+    let assigned = state.assigned.as_ref();
+    OnBench {
+        pan: assigned.map(|one| one.pan.clone()).unwrap_or_default(),
+        technician: assigned.and_then(|one| one.technician.clone()),
+        open: i64::try_from(found.open().count()).unwrap_or(i64::MAX),
+        next: found.next().map(|line| line.step),
     }
 }
 

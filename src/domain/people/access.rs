@@ -33,6 +33,8 @@ pub enum Permission {
     EraseTexts,
     /// What the patient wears: fitting, taking out, giving a spare, withholding the old denture.
     TreatPatient,
+    /// The bench of a lab: pan, technician, and the steps of the work.
+    WorkAtBench,
     /// The lab's own mould list, and its days.
     KeepMoulds,
     /// Taking the lab's mould list out of use: work that is under way is reckoned with it.
@@ -66,7 +68,7 @@ pub fn may(role: Role, permission: Permission) -> bool {
         Permission::Sign => role == Dentist,
         Permission::TreatPatient | Permission::KeepGuides => matches!(role, Dentist | Assistant),
         Permission::WithdrawMoulds => role == LabManager,
-        Permission::AcknowledgeRevision | Permission::KeepMoulds => {
+        Permission::AcknowledgeRevision | Permission::WorkAtBench | Permission::KeepMoulds => {
             matches!(role, Technician | LabManager)
         }
     }
@@ -91,6 +93,7 @@ pub fn why_not(permission: Permission) -> &'static str {
         }
         Permission::TreatPatient => "What the patient wears is recorded at the dental office.",
         Permission::AcknowledgeRevision => "Only the lab acknowledges a revision.",
+        Permission::WorkAtBench => "The bench belongs to the lab.",
         Permission::KeepMoulds => "Only the lab keeps its mould list and its days.",
         Permission::WithdrawMoulds => "Only the lab manager takes the mould list out of use.",
         Permission::KeepGuides => "Shade guides are kept by the dental office.",
@@ -121,6 +124,7 @@ mod tests {
             (Permission::HandleItems, "datm"),
             (Permission::EraseTexts, "dm"),
             (Permission::TreatPatient, "da"),
+            (Permission::WorkAtBench, "tm"),
             (Permission::KeepMoulds, "tm"),
             (Permission::WithdrawMoulds, "m"),
             (Permission::KeepGuides, "da"),

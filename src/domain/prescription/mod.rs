@@ -4,6 +4,7 @@
 //! that entry. Nothing here knows who the patient is, who signs or what day it is: those stand around
 //! the prescription in the signed document.
 
+mod avoided; // materials that are to be avoided
 mod cautions;
 pub mod course; // what each kind of work asks
 mod differences;
@@ -24,6 +25,7 @@ mod tests;
 mod textbook_list;
 pub mod usual; // what a house says once for all its work
 
+pub use avoided::Avoided;
 pub use cautions::cautions;
 pub use differences::{Difference, compare};
 pub use document::*;

@@ -104,6 +104,19 @@ fn course_of(rx: &Prescription, piece: &Piece) -> Option<Course> {
     })
 }
 
+/// The course of one piece: the one that is written, where it says more than the stage; what is made in steps is of the
+/// course of its step.
+pub fn course_of_piece(rx: &Prescription, piece: &Piece) -> Option<Course> {
+    let stage = piece.stage?;
+    let is_of_written = |course: &Course| {
+        let says_more =
+            stage == Stage::Process || !matches!(course, Course::Immediate | Course::Single);
+        *course != Course::Everything && says_more && takes(*course, stage)
+    };
+    let written = rx.order.course.filter(is_of_written);
+    written.or_else(|| course_of(rx, piece))
+}
+
 /// What a piece that is processed and finished comes from.
 fn finished(rx: &Prescription, piece: &Piece) -> Course {
     let against_teeth = matches!(

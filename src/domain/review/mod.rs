@@ -10,7 +10,7 @@ mod base;
 mod baths;
 mod borders;
 mod contradictions;
-mod courses;
+pub mod courses; // which kind of work asks for what
 pub mod criteria;
 mod custody;
 mod dates;

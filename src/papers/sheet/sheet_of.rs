@@ -10,10 +10,9 @@ use super::strip::strip;
 use super::tables::{ANTERIOR, MOUNTING, POSTERIOR, RECORD, SHADES};
 use super::words::{Run, Words, day, in_line, moment};
 use crate::domain::people::party::Paper;
-use crate::domain::people::patient::AVOIDED;
-use crate::domain::prescription::all_fields;
 use crate::domain::prescription::revision::{Document, PartyCard, Signature};
 use crate::domain::prescription::sentences::say::value;
+use crate::domain::prescription::{Avoided, all_fields};
 use crate::papers::record_mark::{InRecord, RecordMark};
 
 /// What a sheet is made of: signed texts, and nothing else.
@@ -214,75 +213,25 @@ fn patient(of: &SheetOf<'_>) -> Words {
     said(of.document).marked(changed)
 }
 
-/// What the patient's card says in place of a list of substances.
-const ANSWERS: [&str; 3] = [
-    "asked: none known",
-    "not asked yet",
-    "asked, and nothing is listed",
-];
-
 /// What is to be avoided, where that comes from, and whether a substance is named.
 fn avoid(of: &SheetOf<'_>) -> (Words, String, bool) {
-    let substances = |document: &Document| {
-        let mut found = Vec::new();
-        for (label, words) in &document.patient.facts {
-            if label == AVOIDED && !ANSWERS.contains(&words.as_str()) {
-                found.push(in_line(words));
-            }
-            match label.strip_prefix("No ") {
-                Some(substance) if words == "yes" => found.push(substance.to_owned()),
-                Some(substance) => found.push(format!("{substance}: {words}")),
-                None if label == "Nothing containing" => found.push(in_line(words)),
-                None => {}
-            }
+    let avoided = |document: &Document| {
+        let mut avoided = Avoided::of(document);
+        for words in &mut avoided.substances {
+            *words = in_line(words);
         }
-        let without = document.prescription.base.without.as_ref();
-        found.extend(without.map(|text| in_line(text.as_str())));
-        found
+        avoided
     };
-    let asked = |document: &Document| {
-        let facts = document.patient.facts.iter();
-        let is_answer = |words: &str| ANSWERS.contains(&words);
-        let mut asked = facts.filter(|(label, words)| {
-            label == "Materials to be avoided" || (label == AVOIDED && is_answer(words))
-        });
-        asked.next().map(|(_, words)| words.clone())
-    };
-    let found = substances(of.document);
-    let answer = asked(of.document);
-    let changed = of
-        .before
-        .is_some_and(|before| substances(before) != found || asked(before) != answer);
-    let note = match answer.as_deref() {
-        Some("asked: none known" | "asked: see below") => "patient was asked".to_owned(),
-        Some(answer) => answer.to_owned(),
-        None if !found.is_empty() => String::new(),
-        None => "not asked".to_owned(),
-    };
-    let said = |text: String| Words {
+    let found = avoided(of.document);
+    let changed = of.before.is_some_and(|before| avoided(before) != found);
+    let words = Words {
         runs: vec![Run {
-            text,
+            text: found.words(),
             strong: true,
             changed,
         }],
     };
-    match (found.is_empty(), answer.as_deref()) {
-        (false, _) => {
-            let mut list = found.join(", ");
-            if let Some(first) = list.get(..1).map(str::to_uppercase) {
-                list.replace_range(..1, &first);
-            }
-            (said(list), note, true)
-        }
-        (true, Some("asked: none known")) => (said("None known".to_owned()), note, false),
-        (true, Some("not asked yet")) => (said("Not asked yet".to_owned()), String::new(), false),
-        (true, Some("asked, and nothing is listed")) => (
-            said("Nothing listed".to_owned()),
-            "patient was asked".to_owned(),
-            false,
-        ),
-        (true, _) => (said("Not known".to_owned()), note, false),
-    }
+    (words, found.note(), found.warns())
 }
 
 fn differences(of: &SheetOf<'_>) -> (List, List) {

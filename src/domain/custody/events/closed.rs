@@ -59,6 +59,8 @@ impl EventKind for Closed {
 
     fn apply(&self, case: &mut CaseState, _: &Stamp<'_>) {
         case.closed = true;
+        // Its pan is free for another case.
+        case.assigned = None;
     }
 
     fn describe(&self, named: Named<'_>) -> Sentence {

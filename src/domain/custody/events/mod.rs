@@ -86,6 +86,9 @@ kinds! {
     answered: Answered,
     telephoned: Telephoned,
     confirmed: Confirmed,
+    assigned: Assigned,
+    worked: Worked,
+    undone: Undone,
     closed: Closed,
     reopened: Reopened,
     corrected: Corrected,
@@ -134,6 +137,7 @@ impl What {
     pub fn withdraws(&self) -> Option<&EventId> {
         match self {
             What::Withdrawn(one) => Some(&one.event),
+            What::Undone(one) => Some(&one.event),
             _ => None,
         }
     }

@@ -1,6 +1,7 @@
 //! What the forms of custody ask for, each as the command that it makes. What is wrong with a form by itself is
 //! said here; what is wrong with it in its case is said by the rules.
 
+mod bench;
 mod fitting;
 mod from_paper;
 mod halt;
@@ -14,6 +15,7 @@ mod several;
 mod shared;
 mod statement;
 
+pub use bench::{AgainForm, AssignForm, MeasuredForm, StepForm, UndoForm, UsedForm, WorkForm};
 pub use fitting::{AS_IT_WAS, FitForm, Fitting, NOTHING};
 pub use from_paper::{FromPaper, FromPaperForm};
 pub use halt::{FateForm, HaltForm, HaltKind, HaltReasonForm};

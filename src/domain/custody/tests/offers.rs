@@ -92,6 +92,12 @@ fn is_all_offered(offers: &Offers<'_>, what: &What) -> bool {
             let steps = [CaseStep::Confirm(call), CaseStep::TakeBackCall(call)];
             steps.into_iter().any(|step| offers.has(step))
         }
+        What::Assigned(_) => offers.has(CaseStep::Assign),
+        What::Worked(Worked { arches, .. }) => offers.has(CaseStep::Bench(*arches)),
+        What::Undone(Undone { event, .. }) => {
+            let mut entries = case.bench.iter();
+            entries.any(|one| one.event == *event && offers.has(CaseStep::UndoBench(one)))
+        }
         What::Withdrawn(Withdrawn {
             tag, event, was, ..
         }) => {
@@ -191,7 +197,10 @@ fn all_steps<'a>(case: &'a CaseState, tags: &'a [Tag]) -> Vec<CaseStep<'a>> {
         CaseStep::Heed,
         CaseStep::Ask,
         CaseStep::Telephone,
+        CaseStep::Assign,
     ];
+    steps.extend(Arches::ALL.iter().map(|arches| CaseStep::Bench(*arches)));
+    steps.extend(case.bench.iter().map(CaseStep::UndoBench));
     steps.extend(case.questions.iter().map(CaseStep::Answer));
     steps.extend(case.questions.iter().map(CaseStep::TakeBackQuestion));
     steps.extend(case.calls.iter().map(CaseStep::Confirm));

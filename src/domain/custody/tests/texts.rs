@@ -2,8 +2,9 @@
 
 use crate::domain::custody::events::{ACTIONS, KINDS};
 use crate::domain::custody::forms::{
-    AnswerForm, AskForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting, HaltForm,
-    PickUpForm, ReceiptForm, Registration, ReleaseForm, ReopenForm, ResolveForm, TakeBackForm,
+    AnswerForm, AskForm, AssignForm, CallForm, CloseForm, ConfirmForm, EraseForm, Fitting,
+    HaltForm, PickUpForm, ReceiptForm, Registration, ReleaseForm, ReopenForm, ResolveForm,
+    TakeBackForm, UndoForm, WorkForm,
 };
 use crate::domain::form::{FieldSet, FieldSpec, Form, Kind, Raw};
 use crate::domain::values::ids::Tag;
@@ -127,6 +128,12 @@ const KEPT: &[(&str, &str, &str)] = &[
     ("answer", "answered", "/what/text"),
     ("said", "telephoned", "/what/text"),
     ("how_it_was", "confirmed", "/what/note"),
+    ("pan", "assigned", "/what/pan"),
+    ("no_photo", "worked", "/what/no_photo"),
+    ("bench_note", "worked", "/what/note"),
+    ("material", "worked", "/what/used/*/material"),
+    ("lot", "worked", "/what/used/*/lot"),
+    ("undone_why", "undone", "/what/reason"),
 ];
 
 fn free(sets: Vec<FieldSet>) -> usize {
@@ -160,6 +167,9 @@ fn every_free_text_of_the_other_forms_is_committed_and_can_be_erased() {
         free(AnswerForm::field_sets()),
         free(CallForm::field_sets()),
         free(ConfirmForm::field_sets()),
+        free(AssignForm::field_sets()),
+        free(WorkForm::field_sets()),
+        free(UndoForm::field_sets()),
     ];
     assert_eq!(asked.iter().sum::<usize>(), KEPT.len());
 }

@@ -110,7 +110,7 @@ impl Move {
                     _ => Side::Office,
                 }
             }
-            What::Heeded(_) => Side::Lab,
+            What::Heeded(_) | What::Assigned(_) | What::Worked(_) | What::Undone(_) => Side::Lab,
             What::Asked(Asked { from, .. }) | What::Telephoned(Telephoned { from, .. }) => *from,
             What::Answered(_) | What::Confirmed(_) if self.bit(0) => Side::Lab,
             _ => Side::Office,
@@ -209,6 +209,7 @@ impl Move {
             33..=34 => self.more_of_a_thing(world, tag),
             35..=36 => self.standstill(world),
             37..=39 => self.asking(world, place, tag),
+            40 => self.at_bench(world),
             23 => What::Withheld(Withheld {
                 tag,
                 consent: self.bit(1),
@@ -386,6 +387,40 @@ impl Move {
                 revision: 1,
                 text,
                 waits: self.bit(1),
+            }),
+        }
+    }
+
+    /// Given out, done, or done by mistake.
+    fn at_bench(self, world: &World) -> What {
+        let case = world.case_state();
+        let nth = usize::from(self.thing) % case.bench.len().max(1);
+        let steps = BenchStep::ALL;
+        let step = steps[usize::from(self.thing) % steps.len()];
+        let text = |is_said: bool| if is_said { "said" } else { "" }.to_owned();
+        match (case.bench.get(nth), self.second % 8) {
+            (_, 0) => What::Assigned(Assigned {
+                pan: text(self.bit(1)),
+                technician: self.bit(2).then(|| AccountId::new("tom")),
+            }),
+            (Some(one), 1 | 2) => What::Undone(Undone {
+                event: one.event.clone(),
+                reason: text(!self.rarely(3)),
+            }),
+            (None, 1) => What::Undone(Undone {
+                event: EventId::new("event 1"),
+                reason: text(true),
+            }),
+            _ => What::Worked(Worked {
+                step,
+                arches: Arches::ALL[usize::from(self.second) % Arches::ALL.len()],
+                revision: 1,
+                minutes: None,
+                used: Vec::new(),
+                readings: Vec::new(),
+                photographed: (step == BenchStep::Flasked).then(|| self.bit(1)),
+                no_photo: text(self.bit(2)),
+                note: text(self.bit(3)),
             }),
         }
     }
@@ -698,12 +733,15 @@ impl Move {
 /// The events without those that were withdrawn, and without those that withdraw; apart from the fold that is tested.
 pub(super) fn standing(events: &[Event]) -> Vec<Event> {
     let mistakes = events.iter().filter_map(|event| match &event.what {
-        What::Withdrawn(Withdrawn { event, .. }) => Some(event),
+        What::Withdrawn(Withdrawn { event, .. }) | What::Undone(Undone { event, .. }) => {
+            Some(event)
+        }
         _ => None,
     });
     let mistakes: Vec<&EventId> = mistakes.collect();
     let stands = |event: &&Event| {
-        !matches!(event.what, What::Withdrawn(_)) && !mistakes.contains(&&event.id)
+        !matches!(event.what, What::Withdrawn(_) | What::Undone(_))
+            && !mistakes.contains(&&event.id)
     };
     events.iter().filter(stands).cloned().collect()
 }
@@ -1026,6 +1064,29 @@ impl World {
                 let is_own = by.role.works_in() == Some(call.from);
                 assert!(!is_so || !is_own, "confirmed by its own house");
             }
+            What::Assigned(_) => assert_eq!(by.role.works_in(), Some(Side::Lab)),
+            What::Worked(worked) => {
+                assert_eq!(by.role.works_in(), Some(Side::Lab));
+                let case = CaseState::of(before);
+                assert!(case.standstill.is_none(), "worked while it stands still");
+                assert!(
+                    case.waits_for_answer().is_none(),
+                    "worked before the answer"
+                );
+                let mut waiting = case.open_holds().flat_map(|hold| &hold.waiting);
+                let treated = worked.arches.treated();
+                let is_of_it = |tag: &Tag| arch_of(tag).is_none_or(|arch| treated.contains(&arch));
+                assert!(!waiting.any(is_of_it), "worked on what is on hold");
+                let has_photo = worked.photographed == Some(true) || !worked.no_photo.is_empty();
+                assert!(worked.step != BenchStep::Flasked || has_photo);
+            }
+            What::Undone(Undone { event, .. }) => {
+                let mistake = before.iter().find(|one| one.id == *event).unwrap();
+                assert!(matches!(mistake.what, What::Worked(_)));
+                assert_eq!(mistake.by.party, by.party);
+                let case = CaseState::of(before.iter().chain([last]));
+                assert!(case.bench.iter().all(|one| one.event != *event));
+            }
             What::Withdrawn(Withdrawn { event, .. }) => {
                 let mistake = before.iter().find(|one| one.id == *event).unwrap();
                 assert_eq!(mistake.by.party, by.party, "withdrawn by the other house");
@@ -1263,7 +1324,7 @@ fn the_walks_get_about() {
     let mut runner = TestRunner::deterministic();
     let mut reached: BTreeMap<String, u32> = BTreeMap::new();
     let mut note = |what: String| *reached.entry(what).or_default() += 1;
-    for number in 0..260 {
+    for number in 0..320 {
         let moves = moves(240).new_tree(&mut runner).unwrap().current();
         let mut world = if number % 4 == 0 {
             World::bare(Arches::Both)
@@ -1317,6 +1378,9 @@ fn the_walks_get_about() {
         "settled",
         "moved",
         "given_back",
+        "assigned",
+        "worked",
+        "undone",
         "closed",
         "reopened",
         "withdrawn",

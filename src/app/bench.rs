@@ -1,0 +1,323 @@
+//! The bench of one case: what stands against work, what was used last, and the entries.
+
+use super::case_work::CaseWork;
+use super::entry::{Late, late};
+use super::run::on_case::enter_on_case;
+use super::see_case::{self, CaseView};
+use super::{App, AppError, Person, PostKey};
+use crate::domain::custody::bench::{BenchStep, UsedLot};
+use crate::domain::custody::events::{Undone, Worked};
+use crate::domain::custody::forms::{UndoForm, WorkForm};
+use crate::domain::custody::{CaseStep, CustodyRule, ERASED, Event, Offers, What};
+use crate::domain::people::party::Side;
+use crate::domain::prescription::revision::Revision;
+use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::ids::{CaseNumber, EventId};
+use crate::domain::values::moment::Moment;
+use crate::store::custody as stored;
+
+/// A material with its lot, as this lab used it last.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LastLot {
+    /// By which it is taken again.
+    pub key: String,
+    pub used: UsedLot,
+    pub at: Moment,
+    /// The pan of the case it went into; empty where that stands in none.
+    pub pan: String,
+}
+
+/// Offered at most: more than one sees at a glance are typed as quickly.
+const LOTS_MOST: usize = 6;
+
+/// The newest lot of each material among these entries, those of this step first; the newest entry stands first.
+fn last_of(entries: &[(Event, String)], withdrawn: &[&EventId], step: BenchStep) -> Vec<LastLot> {
+    let mut found: Vec<(bool, LastLot)> = Vec::new();
+    for (event, pan) in entries
+        .iter()
+        .filter(|(event, _)| !withdrawn.contains(&&event.id))
+    {
+        let What::Worked(worked) = &event.what else {
+            continue;
+        };
+        for (place, used) in worked.used.iter().enumerate() {
+            let is_told = used.lot != ERASED && used.material != ERASED && !used.lot.is_empty();
+            let is_known = |one: &(bool, LastLot)| {
+                one.1.used.material.to_lowercase() == used.material.to_lowercase()
+            };
+            if is_told && !found.iter().any(is_known) {
+                let last = LastLot {
+                    key: format!("{}_{place}", event.id),
+                    used: used.clone(),
+                    at: event.at,
+                    pan: pan.clone(),
+                };
+                found.push((worked.step != step, last));
+            }
+        }
+    }
+    found.sort_by_key(|(is_of_other, _)| *is_of_other);
+    found.truncate(LOTS_MOST);
+    found.into_iter().map(|(_, last)| last).collect()
+}
+
+/// What this lab used last, for a step.
+pub async fn last_lots(
+    app: &App,
+    person: &Person,
+    step: BenchStep,
+) -> Result<Vec<LastLot>, AppError> {
+    let mut conn = app.store.read().await?;
+    let entries = stored::newest_at_bench(&mut conn, person.party_id()).await?;
+    let undone = stored::newest_undone(&mut conn).await?;
+    let withdrawn: Vec<&EventId> = undone
+        .iter()
+        .filter_map(|event| event.what.withdraws())
+        .collect();
+    Ok(last_of(&entries, &withdrawn, step))
+}
+
+/// What keeps anything from being done at the bench, with the address below the case where that is seen to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AgainstWork {
+    pub sentence: String,
+    pub to: String,
+}
+
+/// What stands against work by the revision in force: none is signed, or it is not accepted here yet.
+fn against_revision(work: &CaseWork) -> Option<AgainstWork> {
+    let (newest, read) = (work.case.revision, work.case.acknowledged);
+    let revision = |sentence: String| AgainstWork {
+        sentence,
+        to: format!("revisions/{newest}"),
+    };
+    match (newest, read) {
+        (..=0, _) => Some(AgainstWork {
+            sentence: "No prescription is signed: nothing is made without one.".to_owned(),
+            to: String::new(),
+        }),
+        (newest, ..=0) => Some(revision(format!(
+            "Revision {newest} is not accepted here yet: read it, and accept it on the page of the case."
+        ))),
+        (newest, read) if read < newest => Some(revision(format!(
+            "Stop: revision {newest} is signed, and work went to revision {read}. Read what changed, and accept it."
+        ))),
+        _ => None,
+    }
+}
+
+/// What the rules of custody say against work for these arches.
+fn against_rules(offers: &Offers<'_>, arches: Arches) -> Vec<AgainstWork> {
+    let to = |rule: CustodyRule| match rule {
+        CustodyRule::Held => "holds",
+        CustodyRule::Question => "questions",
+        _ => "",
+    };
+    let against = offers.against(CaseStep::Bench(arches)).into_iter();
+    let against = against.map(|one| AgainstWork {
+        to: to(one.rule).to_owned(),
+        sentence: one.sentence,
+    });
+    against.collect()
+}
+
+/// What stands against any work, and the arches that can be worked on.
+pub fn standstill(work: &CaseWork, offers: &Offers<'_>) -> (Vec<AgainstWork>, Vec<Arch>) {
+    let mut against: Vec<AgainstWork> = against_revision(work).into_iter().collect();
+    let one = |arch: Arch| match arch {
+        Arch::Upper => Arches::Upper,
+        Arch::Lower => Arches::Lower,
+    };
+    let mut free = Vec::new();
+    for &arch in work.case.arches.treated() {
+        let found = against_rules(offers, one(arch));
+        if found.is_empty() {
+            free.push(arch);
+        }
+        for one in found {
+            if !against.contains(&one) {
+                against.push(one);
+            }
+        }
+    }
+    if against_revision(work).is_some() {
+        free.clear();
+    }
+    (against, free)
+}
+
+/// The revision that was in force when something was done; what is done now is done to the newest, and only where that
+/// is the one the page showed and the lab has accepted.
+fn revision_worked_to(
+    work: &CaseWork,
+    revisions: &[Revision],
+    shown: i64,
+    late: Option<&Late>,
+) -> Result<i64, AppError> {
+    let refused = |sentence: String| Err(AppError::Refused(vec![sentence]));
+    if let Some(late) = late {
+        let before = |one: &&Revision| one.signature.at.unix_ms <= late.at.unix_ms;
+        let then = revisions.iter().rev().find(before).map(|one| one.number);
+        match then {
+            None => return refused(format!("No prescription was signed by {}.", late.at)),
+            Some(then) if then < work.case.revision => return Ok(then),
+            Some(_) => {}
+        }
+    }
+    if let Some(stands) = against_revision(work) {
+        return refused(stands.sentence);
+    }
+    if shown != work.case.revision {
+        let newest = work.case.revision;
+        return refused(format!(
+            "This page was of revision {shown}, and revision {newest} is in force: nothing was entered. Read what changed."
+        ));
+    }
+    Ok(work.case.revision)
+}
+
+/// Enters a step.
+pub async fn work(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &WorkForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let view = see_case::see(app, person, number).await?;
+    let late = late(person, form.from_paper.as_ref())?;
+    let used = with_last(app, person, form).await?;
+    let what = |work: &CaseWork| {
+        let revision = revision_worked_to(work, &view.revisions, form.revision, late.as_ref())?;
+        Ok(Worked {
+            step: form.step,
+            arches: form.arches,
+            revision,
+            minutes: form.minutes,
+            used: used.clone(),
+            readings: form.readings.clone(),
+            photographed: form.photographed,
+            no_photo: form.no_photo.clone(),
+            note: form.note.clone(),
+        }
+        .into())
+    };
+    enter_on_case(app, person, number, key, late.as_ref(), what).await
+}
+
+/// What was typed, and what was taken again by one tap.
+async fn with_last(app: &App, person: &Person, form: &WorkForm) -> Result<Vec<UsedLot>, AppError> {
+    let mut used = form.used.clone();
+    if !form.again.is_empty() {
+        let last = last_lots(app, person, form.step).await?;
+        let is_taken = |one: &&LastLot| form.again.contains(&one.key);
+        used.extend(last.iter().filter(is_taken).map(|one| one.used.clone()));
+    }
+    Ok(used)
+}
+
+/// Withdraws an entry that was a mistake.
+pub async fn undo(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+    form: &UndoForm,
+    key: &PostKey,
+) -> Result<(), AppError> {
+    let event = EventId::new(form.undone.as_str());
+    let what = |_: &CaseWork| {
+        Ok(Undone {
+            event: event.clone(),
+            reason: form.undone_why.clone(),
+        }
+        .into())
+    };
+    enter_on_case(app, person, number, key, None, what).await
+}
+
+/// The case for its lab; for anybody else there is no bench.
+pub async fn see(app: &App, person: &Person, number: &CaseNumber) -> Result<CaseView, AppError> {
+    let view = see_case::see(app, person, number).await?;
+    match view.work.side {
+        Side::Lab => Ok(view),
+        Side::Office => Err(AppError::NotFound),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::people::party::{Actor, Role};
+
+    fn event(id: &str, what: What) -> (Event, String) {
+        let at = Moment::new(1_772_438_400_000, 0);
+        let event = Event {
+            id: EventId::new(id),
+            case: (0..32)
+                .find_map(|n| CaseNumber::from_random([n; 7]))
+                .unwrap(),
+            at,
+            entered_at: at,
+            by: Actor {
+                account: "a".into(),
+                name: "Tom".to_owned(),
+                role: Role::Technician,
+                party: "p".into(),
+                party_name: "Kiln".to_owned(),
+            },
+            paper: None,
+            what,
+        };
+        (event, "14".to_owned())
+    }
+
+    fn worked(id: &str, step: BenchStep, used: &[(&str, &str)]) -> (Event, String) {
+        let used = used.iter().map(|(material, lot)| UsedLot {
+            material: (*material).to_owned(),
+            lot: (*lot).to_owned(),
+        });
+        event(
+            id,
+            What::Worked(Worked {
+                step,
+                arches: Arches::Both,
+                revision: 1,
+                minutes: None,
+                used: used.collect(),
+                readings: Vec::new(),
+                photographed: None,
+                no_photo: String::new(),
+                note: String::new(),
+            }),
+        )
+    }
+
+    #[test]
+    fn the_newest_lot_of_each_material_is_offered_those_of_the_step_first() {
+        let entries = [
+            worked("e5", BenchStep::Cured, &[("Base resin", "9")]),
+            worked("e4", BenchStep::SetUp, &[("Teeth U", "7"), ("Wax", "")]),
+            worked(
+                "e3",
+                BenchStep::Cured,
+                &[("base resin", "8"), ("Separator", "3")],
+            ),
+            worked(
+                "e2",
+                BenchStep::Cured,
+                &[("Base resin", "6"), ("Stone", ERASED)],
+            ),
+        ];
+        let found = last_of(&entries, &[&EventId::new("e5")], BenchStep::Cured);
+        let found: Vec<_> = found
+            .iter()
+            .map(|one| (one.key.as_str(), one.used.words()))
+            .collect();
+        let wanted = [
+            ("e3_0", "base resin, lot 8"),
+            ("e3_1", "Separator, lot 3"),
+            ("e4_0", "Teeth U, lot 7"),
+        ];
+        assert_eq!(found, wanted.map(|(key, words)| (key, words.to_owned())));
+    }
+}

@@ -1,0 +1,105 @@
+//! The work of a lab by technician: what waits for the lab, the earliest due first.
+
+use super::agenda::{AgendaLine, BenchPeople, side};
+use super::{App, AppError, Person};
+use crate::domain::custody::agenda::WhoseTurn;
+use crate::domain::custody::case::Case;
+use crate::domain::people::party::{Side, short_name};
+use crate::domain::values::ids::AccountId;
+use crate::store::agenda::{self as lists, Part, Sought};
+use std::collections::BTreeMap;
+
+/// Cases on the list at most.
+const LINES_MOST: usize = 200;
+
+/// One case on the list.
+#[derive(Debug, Clone)]
+pub struct BenchCase {
+    pub line: AgendaLine,
+    pub pan: String,
+    /// Steps that are still to be done.
+    pub open: i64,
+    /// The first of them; empty where none is.
+    pub next: &'static str,
+}
+
+/// The cases of one technician.
+#[derive(Debug, Clone)]
+pub struct BenchGroup {
+    /// Empty for what is nobody's yet.
+    pub name: String,
+    /// Whether it is whoever asks.
+    pub is_own: bool,
+    /// Steps that are still to be done in all of them.
+    pub open: i64,
+    pub cases: Vec<BenchCase>,
+}
+
+/// The list, one's own cases first and what is nobody's last, and whether there are more cases than it shows.
+pub async fn list(app: &App, person: &Person) -> Result<(Vec<BenchGroup>, bool), AppError> {
+    if side(person)? != Side::Lab {
+        return Err(AppError::NotFound);
+    }
+    let today = person.moment(app.outside.now_ms()).date();
+    let (people, party) = (BenchPeople::of(app, person).await?, person.party_id());
+    let mut conn = app.store.read().await?;
+    let mut cases = Vec::new();
+    for turn in [WhoseTurn::Held, WhoseTurn::Yours] {
+        let asked = Sought {
+            side: Side::Lab,
+            party,
+            turn,
+            closed: false,
+            house: None,
+            stage: None,
+            technician: None,
+            from: None,
+            before: None,
+        };
+        let part = Part {
+            limit: i64::try_from(LINES_MOST + 1).unwrap_or(i64::MAX),
+            offset: 0,
+        };
+        cases.extend(lists::listed(&mut conn, asked, part).await?);
+    }
+    let houses = lists::houses(&mut conn, Side::Lab, party).await?;
+    drop(conn);
+    let houses: BTreeMap<_, _> = houses.into_iter().collect();
+    // Nothing is late that has no day.
+    cases.sort_by_key(|case: &Case| {
+        let day = case.agenda.lab.day;
+        (day.is_none(), day, case.number.clone())
+    });
+    let is_cut = cases.len() > LINES_MOST;
+    cases.truncate(LINES_MOST);
+    let mut groups: BTreeMap<(u8, String), BenchGroup> = BTreeMap::new();
+    for case in &cases {
+        let bench = &case.agenda.bench;
+        let (place, name) = whose(person, &people, bench.technician.as_ref());
+        let group = groups.entry((place, name.clone()));
+        let group = group.or_insert_with(|| BenchGroup {
+            name,
+            is_own: place == 0,
+            open: 0,
+            cases: Vec::new(),
+        });
+        let house = houses.get(&case.office).map_or("", |name| short_name(name));
+        group.open += bench.open;
+        group.cases.push(BenchCase {
+            line: AgendaLine::of(case, (Side::Lab, &people), house, today),
+            pan: bench.pan.clone(),
+            open: bench.open,
+            next: bench.next.map_or("", |step| step.to_do()),
+        });
+    }
+    Ok((groups.into_values().collect(), is_cut))
+}
+
+/// In which place a technician's group stands, and its name.
+fn whose(person: &Person, people: &BenchPeople, id: Option<&AccountId>) -> (u8, String) {
+    match id {
+        Some(id) if *id == person.account.id => (0, people.name(id).to_owned()),
+        Some(id) => (1, people.name(id).to_owned()),
+        None => (2, String::new()),
+    }
+}

@@ -1,0 +1,94 @@
+//! What was done at the bench, and by whom the case is done, as the fold keeps it.
+
+use super::measures::MeasuredValue;
+use super::steps::BenchStep;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::{AccountId, EventId};
+use crate::domain::values::moment::Moment;
+use serde::{Deserialize, Serialize};
+
+/// The pan in which a case stands at the lab, and who works on it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Assignment {
+    /// As the lab writes it; empty where it has none.
+    pub pan: String,
+    /// An account of the lab; none where it is nobody's.
+    pub technician: Option<AccountId>,
+    pub since: Moment,
+}
+
+/// Signs of a pan at most.
+pub const PAN_MOST: usize = 8;
+
+/// What is wrong with a pan as it was typed. A number on it keeps names of people off.
+///
+/// # Errors
+/// A sentence for whoever typed it.
+pub fn check_pan(pan: &str) -> Result<(), &'static str> {
+    let fits = |sign: char| sign.is_alphanumeric() || matches!(sign, ' ' | '-' | '.' | '/');
+    if pan.is_empty() {
+        Ok(())
+    } else if !pan.chars().all(fits) {
+        Err("A pan has letters, digits, blanks, hyphens, dots and strokes only.")
+    } else if !pan.chars().any(|sign| sign.is_ascii_digit()) {
+        Err("A pan has a number, such as 14 or B-3.")
+    } else {
+        Ok(())
+    }
+}
+
+/// A material with its lot.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct UsedLot {
+    pub material: String,
+    /// Empty where it is not known.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub lot: String,
+}
+
+impl UsedLot {
+    /// "Base resin, lot 26-0914"
+    pub fn words(&self) -> String {
+        match self.lot.as_str() {
+            "" => format!("{}, no lot", self.material),
+            lot => format!("{}, lot {lot}", self.material),
+        }
+    }
+}
+
+/// A step that was done.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BenchEntry {
+    /// The entry that says it.
+    pub event: EventId,
+    pub at: Moment,
+    /// Who did it: the person, or the name on the paper it was copied from.
+    pub by: String,
+    pub step: BenchStep,
+    pub arches: Arches,
+    /// The revision that it was done to.
+    pub revision: i64,
+    pub minutes: Option<u32>,
+    pub used: Vec<UsedLot>,
+    pub readings: Vec<MeasuredValue>,
+    /// Whether the cast was photographed before; asked of flasking only.
+    pub photographed: Option<bool>,
+    pub no_photo: String,
+    pub note: String,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_pan_is_short_and_has_a_number() {
+        for pan in ["", "14", "B-3", "blue 7", "3/2", "P.12"] {
+            assert_eq!(check_pan(pan), Ok(()), "{pan}");
+        }
+        for pan in ["blue", "14!", "a_1", "-"] {
+            assert!(check_pan(pan).is_err(), "{pan}");
+        }
+    }
+}

@@ -1,0 +1,266 @@
+//! What is measured at the bench, beside what the prescription says of it. A measured value is typed by whoever
+//! measures, and never filled in.
+
+use super::steps::BenchStep;
+use crate::domain::prescription::Prescription;
+use crate::domain::values::measure::Decimal;
+use crate::domain::values::tooth::Numbering;
+use crate::domain::values::words_of;
+use serde::{Deserialize, Serialize};
+
+words_of! {
+    /// Something that is measured.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+    #[serde(rename_all = "snake_case")]
+    pub enum BenchMeasure {
+        Land = "Land",
+        CastBorder = "Border on the cast",
+        TrayShort = "Tray short by",
+        TraySpacer = "Spacer",
+        RimUpper = "Upper rim, front",
+        RimLower = "Lower rim, front",
+        RimBack = "Rims, width behind",
+        Pin = "Incisal pin",
+        Ovd = "OVD",
+        CondylarRight = "Condylar, right",
+        CondylarLeft = "Condylar, left",
+        UpperSix = "Upper six",
+        Midline = "Midline, moved by",
+        Overjet = "Overjet",
+        Overbite = "Overbite",
+        PlanePad = "Plane on the pad",
+        PlaneTilt = "Plane, sides differ",
+        CureDegrees = "Cure, temperature",
+        CureMinutes = "Cure, time",
+        PinDrop = "Pin sunk by",
+        FileWidth = "Width in the file",
+        Palate = "Palate",
+        Border = "Border roll",
+        SealMiddle = "Seal, middle",
+    }
+}
+
+/// Of a measure: its unit, the field that prescribes it (empty where the maker's sheet does), and the steps at which it
+/// is asked.
+struct Row(
+    BenchMeasure,
+    &'static str,
+    &'static str,
+    &'static [BenchStep],
+);
+
+use BenchMeasure as M;
+use BenchStep as S;
+
+const TABLE: &[Row] = &[
+    Row(M::Land, "mm", "impression.land_mm", &[S::CastPoured]),
+    Row(
+        M::CastBorder,
+        "mm",
+        "impression.border_roll_mm",
+        &[S::CastPoured],
+    ),
+    Row(
+        M::TrayShort,
+        "mm",
+        "impression.tray_short_mm",
+        &[S::TrayMade],
+    ),
+    Row(
+        M::TraySpacer,
+        "mm",
+        "impression.tray_spacer_mm",
+        &[S::TrayMade],
+    ),
+    Row(M::RimUpper, "mm", "rims.upper_front_mm", &[S::RimsMade]),
+    Row(M::RimLower, "mm", "rims.lower_front_mm", &[S::RimsMade]),
+    Row(M::RimBack, "mm", "rims.back_width_mm", &[S::RimsMade]),
+    Row(
+        M::Pin,
+        "mm",
+        "guidance.pin_mm",
+        &[S::Mounted, S::SetUp, S::Remounted],
+    ),
+    Row(
+        M::Ovd,
+        "mm",
+        "vertical.occlusal_mm",
+        &[S::Mounted, S::TryInChecked, S::Relined, S::Finished],
+    ),
+    Row(
+        M::CondylarRight,
+        "°",
+        "guidance.condylar_right",
+        &[S::Mounted],
+    ),
+    Row(
+        M::CondylarLeft,
+        "°",
+        "guidance.condylar_left",
+        &[S::Mounted],
+    ),
+    Row(
+        M::UpperSix,
+        "mm",
+        "anterior.width_mm",
+        &[S::SetUp, S::Reset],
+    ),
+    Row(
+        M::Midline,
+        "mm",
+        "anterior.midline_offset_mm",
+        &[S::SetUp, S::Reset, S::TryInChecked],
+    ),
+    Row(
+        M::Overjet,
+        "mm",
+        "occlusion.overjet_mm",
+        &[S::SetUp, S::Reset, S::TryInChecked],
+    ),
+    Row(
+        M::Overbite,
+        "mm",
+        "occlusion.overbite_mm",
+        &[S::SetUp, S::Reset, S::TryInChecked],
+    ),
+    Row(M::PlanePad, "%", "plane.pad_percent", &[S::SetUp, S::Reset]),
+    Row(M::PlaneTilt, "mm", "plane.tilt_mm", &[S::SetUp, S::Reset]),
+    Row(
+        M::CureDegrees,
+        "°C",
+        "",
+        &[S::Cured, S::Duplicated, S::Relined, S::Repaired],
+    ),
+    Row(
+        M::CureMinutes,
+        "min",
+        "",
+        &[S::Cured, S::Duplicated, S::Relined, S::Repaired],
+    ),
+    Row(M::PinDrop, "mm", "remount.pin_drop_max_mm", &[S::Remounted]),
+    Row(
+        M::FileWidth,
+        "mm",
+        "scan_set.width_checked_mm",
+        &[S::Milled],
+    ),
+    Row(M::Palate, "mm", "base.palate_mm", &[S::Finished]),
+    Row(M::Border, "mm", "borders.thickness_mm", &[S::Finished]),
+    Row(
+        M::SealMiddle,
+        "mm",
+        "seal.depth_mid_mm",
+        &[S::CastPoured, S::Flasked, S::Finished],
+    ),
+];
+
+impl BenchMeasure {
+    fn row(self) -> Option<&'static Row> {
+        TABLE.iter().find(|row| row.0 == self)
+    }
+
+    /// The unit in which it is measured.
+    pub fn unit(self) -> &'static str {
+        self.row().map_or("", |row| row.1)
+    }
+
+    /// Hundredths between which a measured value can lie at all.
+    pub fn limits(self) -> (i64, i64) {
+        match self.unit() {
+            "%" => (0, 10_000),
+            "°C" => (0, 30_000),
+            "min" => (0, 300_000),
+            "°" => (-9_000, 9_000),
+            _ => (-5_000, 15_000),
+        }
+    }
+
+    /// The field of the prescription that says how much; empty where the maker's sheet does.
+    pub fn field(self) -> &'static str {
+        self.row().map_or("", |row| row.2)
+    }
+}
+
+/// What is measured at a step, in the order of the table.
+pub fn measures_of(step: BenchStep) -> impl Iterator<Item = BenchMeasure> {
+    let rows = TABLE.iter().filter(move |row| row.3.contains(&step));
+    rows.map(|row| row.0)
+}
+
+/// What a prescription says of a measure, as it is printed; none where it says nothing.
+pub fn prescribed(
+    prescription: &Prescription,
+    numbering: Numbering,
+    measures: &[BenchMeasure],
+) -> Vec<(BenchMeasure, Option<String>)> {
+    let filled = prescription.filled(numbering);
+    let words = |measure: BenchMeasure| {
+        let mut cells = filled.iter().flat_map(|(_, cells)| cells);
+        let cell = cells.find(|cell| cell.spec.key == measure.field() && cell.row.is_none());
+        (measure, cell.map(|cell| cell.shown.clone()))
+    };
+    measures.iter().copied().map(words).collect()
+}
+
+/// A value that was measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MeasuredValue {
+    pub measure: BenchMeasure,
+    pub value: Decimal,
+}
+
+impl MeasuredValue {
+    /// "Incisal pin 0.5 mm"
+    pub fn words(&self) -> String {
+        let between = if self.measure.unit() == "°" { "" } else { " " };
+        format!(
+            "{} {}{between}{}",
+            self.measure.shown(),
+            self.value,
+            self.measure.unit()
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::form::Kind;
+    use crate::domain::prescription::catalogue;
+
+    #[test]
+    fn every_measure_has_its_row_and_its_field_is_there_in_its_unit() {
+        let rows: Vec<BenchMeasure> = TABLE.iter().map(|row| row.0).collect();
+        assert_eq!(rows, BenchMeasure::ALL);
+        for Row(measure, unit, field, steps) in TABLE {
+            assert!(!steps.is_empty(), "{measure:?}");
+            if field.is_empty() {
+                continue;
+            }
+            let sections = catalogue().iter();
+            let mut specs = sections.flat_map(|section| section.fields.iter());
+            let spec = specs.find(|spec| spec.key == *field);
+            let kind = spec.unwrap_or_else(|| panic!("{field}")).kind;
+            let own = match kind {
+                Kind::Mm { .. } | Kind::Degrees { .. } | Kind::Whole { .. } => kind.unit(),
+                other => panic!("{field} is no number: {other:?}"),
+            };
+            assert_eq!(own, *unit, "{field}");
+        }
+    }
+
+    #[test]
+    fn a_reading_is_told_with_its_unit() {
+        let reading = |measure, text: &str| MeasuredValue {
+            measure,
+            value: Decimal::parse(text).unwrap(),
+        };
+        assert_eq!(reading(M::Pin, "-0.5").words(), "Incisal pin -0.5 mm");
+        assert_eq!(
+            reading(M::CureDegrees, "74").words(),
+            "Cure, temperature 74 °C"
+        );
+        assert_eq!(reading(M::CondylarLeft, "33").words(), "Condylar, left 33°");
+    }
+}

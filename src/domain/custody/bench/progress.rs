@@ -1,0 +1,202 @@
+//! Where the work of a case stands at the bench: what is done, what is next, what is open.
+
+use super::entries::BenchEntry;
+use super::steps::{BenchPiece, BenchStep, asked_for};
+use crate::domain::values::arch::{Arch, Arches};
+
+/// One step with its arches.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BenchLine<'a> {
+    pub step: BenchStep,
+    /// Whether the order asks for it; what was done without being asked for is told all the same.
+    pub asked: bool,
+    /// Each arch with the newest entry that says it is done.
+    pub arches: Vec<(Arch, Option<&'a BenchEntry>)>,
+}
+
+impl BenchLine<'_> {
+    /// The arches for which it is still to be done.
+    pub fn open(&self) -> Vec<Arch> {
+        let open = self.arches.iter().filter(|(_, done)| done.is_none());
+        let open = open.map(|(arch, _)| *arch);
+        if self.asked {
+            open.collect()
+        } else {
+            Vec::new()
+        }
+    }
+}
+
+/// The steps of a case, in the order in which they are done.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Progress<'a> {
+    pub lines: Vec<BenchLine<'a>>,
+}
+
+impl<'a> Progress<'a> {
+    /// The first step that is still to be done for some arch.
+    pub fn next(&self) -> Option<&BenchLine<'a>> {
+        self.open().next()
+    }
+
+    /// The steps that are still to be done.
+    pub fn open(&self) -> impl Iterator<Item = &BenchLine<'a>> {
+        self.lines.iter().filter(|line| !line.open().is_empty())
+    }
+
+    /// How many steps are asked for, and how many of them are done for all arches.
+    pub fn counts(&self) -> (usize, usize) {
+        let asked = self.lines.iter().filter(|line| line.asked).count();
+        (asked, asked - self.open().count())
+    }
+}
+
+fn newest(entries: &[BenchEntry], step: BenchStep, arch: Arch) -> Option<&BenchEntry> {
+    let of_it = entries
+        .iter()
+        .filter(|one| one.step == step && one.arches.treated().contains(&arch));
+    of_it.max_by_key(|one| one.at.unix_ms)
+}
+
+/// The steps that the pieces ask for, and what else was done.
+pub fn progress<'a>(
+    pieces: &[BenchPiece],
+    arches: Arches,
+    entries: &'a [BenchEntry],
+) -> Progress<'a> {
+    let line = |step: BenchStep| {
+        let asked = asked_for(pieces, arches, step);
+        let both = [Arch::Upper, Arch::Lower].into_iter();
+        let with = both.map(|arch| (arch, newest(entries, step, arch)));
+        let is_told = |(arch, done): &(Arch, Option<&BenchEntry>)| {
+            asked.contains(arch) || (asked.is_empty() && done.is_some())
+        };
+        let arches: Vec<_> = with.filter(is_told).collect();
+        (!arches.is_empty()).then_some(BenchLine {
+            step,
+            asked: !asked.is_empty(),
+            arches,
+        })
+    };
+    Progress {
+        lines: BenchStep::ALL.iter().copied().filter_map(line).collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::prescription::Course;
+    use crate::domain::values::ids::EventId;
+    use crate::domain::values::moment::Moment;
+    use proptest::prelude::*;
+
+    fn entry(step: BenchStep, arches: Arches, at: i64) -> BenchEntry {
+        BenchEntry {
+            event: EventId::new(at.to_string()),
+            at: Moment::new(at, 0),
+            by: "Tom, Kiln".to_owned(),
+            step,
+            arches,
+            revision: 1,
+            minutes: None,
+            used: Vec::new(),
+            readings: Vec::new(),
+            photographed: None,
+            no_photo: String::new(),
+            note: String::new(),
+        }
+    }
+
+    fn piece(arch: Option<Arch>, course: Course) -> BenchPiece {
+        BenchPiece {
+            arch,
+            course,
+            by_machine: false,
+            without_remount: false,
+        }
+    }
+
+    #[test]
+    fn one_arch_goes_on_while_the_other_waits() {
+        let pieces = [piece(None, Course::Finish)];
+        let entries = [
+            entry(BenchStep::Flasked, Arches::Both, 1),
+            entry(BenchStep::Cured, Arches::Upper, 2),
+        ];
+        let found = progress(&pieces, Arches::Both, &entries);
+        let next = found.next().unwrap();
+        assert_eq!(
+            (next.step, next.open()),
+            (BenchStep::Cured, vec![Arch::Lower])
+        );
+        assert_eq!(found.counts(), (4, 1));
+        let open: Vec<_> = found.open().map(|line| line.step).collect();
+        assert_eq!(
+            open,
+            [BenchStep::Cured, BenchStep::Remounted, BenchStep::Finished]
+        );
+    }
+
+    #[test]
+    fn what_was_not_asked_for_is_told_and_counts_for_nothing() {
+        let pieces = [piece(Some(Arch::Upper), Course::Repair)];
+        let entries = [
+            entry(BenchStep::Mounted, Arches::Upper, 3),
+            entry(BenchStep::Repaired, Arches::Upper, 4),
+            entry(BenchStep::Repaired, Arches::Upper, 9),
+        ];
+        let found = progress(&pieces, Arches::Upper, &entries);
+        assert_eq!(found.counts(), (3, 1));
+        let mounted = found
+            .lines
+            .iter()
+            .find(|line| line.step == BenchStep::Mounted);
+        assert!(mounted.is_some_and(|line| !line.asked && line.open().is_empty()));
+        // Done anew, the newest entry stands for the step.
+        let line = found
+            .lines
+            .iter()
+            .find(|line| line.step == BenchStep::Repaired);
+        let newest = line
+            .and_then(|line| line.arches.first())
+            .and_then(|(_, one)| *one);
+        assert_eq!(newest.map(|one| one.at.unix_ms), Some(9));
+    }
+
+    #[test]
+    fn before_anything_is_ordered_nothing_is_open() {
+        let found = progress(&[], Arches::Both, &[]);
+        assert_eq!((found.next(), found.counts()), (None, (0, 0)));
+    }
+
+    fn any_entry() -> impl Strategy<Value = BenchEntry> {
+        let step = prop::sample::select(BenchStep::ALL.to_vec());
+        let arches = prop::sample::select(Arches::ALL.to_vec());
+        (step, arches, 0..1_000_i64).prop_map(|(step, arches, at)| entry(step, arches, at))
+    }
+
+    proptest! {
+        /// Each entry can only close something; the order in which they were written down says nothing.
+        #[test]
+        fn an_entry_opens_nothing_and_order_does_not_matter(
+            course in prop::sample::select(Course::ALL.to_vec()),
+            arches in prop::sample::select(Arches::ALL.to_vec()),
+            entries in prop::collection::vec(any_entry(), 0..12),
+        ) {
+            let pieces = [piece(None, course)];
+            let open = |entries: &[BenchEntry]| {
+                let found = progress(&pieces, arches, entries);
+                found.open().map(|line| (line.step, line.open())).collect::<Vec<_>>()
+            };
+            let (mut before, mut turned) = (usize::MAX, entries.clone());
+            for count in 0..=entries.len() {
+                let now = open(&entries[..count]).iter().map(|(_, arches)| arches.len()).sum();
+                prop_assert!(now <= before);
+                before = now;
+            }
+            turned.reverse();
+            prop_assert_eq!(open(&entries), open(&turned));
+        }
+    }
+}

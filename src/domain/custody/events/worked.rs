@@ -1,0 +1,151 @@
+//! A step was done at the bench.
+
+use super::kind::{Constants, ErasablePlace, EventKind, Named, Sentence};
+use crate::domain::custody::bench::{BenchEntry, BenchStep, MeasuredValue, UsedLot};
+use crate::domain::custody::case_state::CaseState;
+use crate::domain::custody::item::Item;
+use crate::domain::custody::proposal::{CustodyRule, ProposedEvent};
+use crate::domain::custody::sign::{OnLine, Sign};
+use crate::domain::custody::stamp::Stamp;
+use crate::domain::custody::state::{Holder, State};
+use crate::domain::people::party::Side;
+use crate::domain::values::arch::Arches;
+use crate::domain::values::ids::Tag;
+use serde::{Deserialize, Serialize};
+
+/// A step, for which arches, with what went into it and what was measured.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Worked {
+    pub step: BenchStep,
+    pub arches: Arches,
+    /// The revision that was worked to.
+    pub revision: i64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub minutes: Option<u32>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub used: Vec<UsedLot>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub readings: Vec<MeasuredValue>,
+    /// Whether the cast was photographed before; said of flasking only.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub photographed: Option<bool>,
+    /// Why not.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub no_photo: String,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+}
+
+impl Constants for Worked {
+    const WORD: &'static str = "worked";
+    const OPEN: &'static [&'static str] = &["step", "arches", "readings/*/measure"];
+    const ERASABLE: &'static [ErasablePlace] = &[
+        ("/what/used/*/material", "material"),
+        ("/what/used/*/lot", "lot"),
+        ("/what/no_photo", "reason"),
+        ("/what/note", "note"),
+    ];
+}
+
+/// Whether something of the case is, or was, at the lab.
+fn has_come(proposal: &ProposedEvent<'_>) -> bool {
+    let is_there = |state: &State| state.holder == Holder::Lab || state.home == Side::Lab;
+    let here = proposal.case.custody.values().any(is_there);
+    let handoffs = &proposal.case.handoffs;
+    let came = |to: Side| handoffs.iter().any(|one| one.to == to && one.received_at.is_some());
+    here || came(Side::Lab)
+}
+
+impl Worked {
+    /// What is found wrong with a thing of these arches is resolved before work on them goes on.
+    fn check_holds(&self, proposal: &mut ProposedEvent<'_>) {
+        let scope = proposal.scope;
+        let concerns = |item: &Item| {
+            let own = item.arch;
+            own.is_none_or(|arch| self.arches.treated().contains(&arch))
+        };
+        for hold in proposal.case.open_holds() {
+            let mut items = hold.waiting.iter().filter_map(|tag| scope.item(tag));
+            let Some(item) = items.find(|item| concerns(item)) else {
+                continue;
+            };
+            let sentence = format!(
+                "{} is on hold: {}. The {} resolves that first, with a signed statement.",
+                proposal.named(&item.tag),
+                hold.words(scope.items),
+                hold.side.shown(),
+            );
+            proposal.refuse(CustodyRule::Held, Some(&item.tag), sentence);
+        }
+    }
+}
+
+impl EventKind for Worked {
+    fn tags(&self) -> Vec<&Tag> {
+        Vec::new()
+    }
+
+    fn check(&self, proposal: &mut ProposedEvent<'_>) {
+        proposal.side_only(Side::Lab, "What is done at the bench is entered by the lab.");
+        if !has_come(proposal) {
+            let sentence = "Nothing of this case has come to the lab yet: receive it first.";
+            proposal.refuse(CustodyRule::A, None, sentence);
+        }
+        if self.step == BenchStep::Flasked {
+            match self.photographed {
+                Some(true) => {}
+                _ => {
+                    let wanted = "Photograph the cast before it is flasked, or say why not.";
+                    proposal.needs(&self.no_photo, CustodyRule::Form, None, wanted);
+                }
+            }
+        }
+        self.check_holds(proposal);
+    }
+
+    fn apply(&self, case: &mut CaseState, stamp: &Stamp<'_>) {
+        case.bench.push(BenchEntry {
+            event: stamp.id.clone(),
+            at: stamp.at,
+            by: stamp.answering(),
+            step: self.step,
+            arches: self.arches,
+            revision: self.revision,
+            minutes: self.minutes,
+            used: self.used.clone(),
+            readings: self.readings.clone(),
+            photographed: self.photographed,
+            no_photo: self.no_photo.clone(),
+            note: self.note.clone(),
+        });
+    }
+
+    fn describe(&self, _: Named<'_>) -> Sentence {
+        let what = format!("At the bench: {}, {}", self.step.shown(), self.arches.shown());
+        // How long it took is the lab's own.
+        let mut details: Vec<String> = self.readings.iter().map(MeasuredValue::words).collect();
+        details.extend(self.used.iter().map(UsedLot::words));
+        match self.photographed {
+            Some(true) => details.push("Cast photographed before flasking".to_owned()),
+            Some(false) => {
+                details.push(format!("Cast not photographed before flasking: {}", self.no_photo));
+            }
+            None => {}
+        }
+        details.push(self.note.clone());
+        (what, details)
+    }
+
+    fn sign(&self, _: OnLine<'_>) -> Option<Sign> {
+        None
+    }
+
+    fn is_work(&self, _: &ProposedEvent<'_>) -> bool {
+        true
+    }
+
+    fn takes_room(&self) -> bool {
+        false
+    }
+}

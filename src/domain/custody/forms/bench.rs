@@ -1,0 +1,167 @@
+//! The pan and the technician of a case, what was done at the bench, and what of it was a mistake.
+
+use super::from_paper::FromPaper;
+use super::shared::TEXT_MOST;
+use crate::domain::custody::bench::{BenchMeasure, BenchStep, MeasuredValue, PAN_MOST, UsedLot};
+use crate::domain::form::{
+    FieldSet, Form, Kind, Raw, command, long, number, rows_with, text, whole,
+};
+use crate::domain::values::arch::Arches;
+use crate::domain::values::fault::Fault;
+use crate::domain::values::measure::{Decimal, show_hundredths};
+
+command! {
+    /// Where the case stands, and whose it is.
+    AssignForm;
+    pan: String = text(PAN_MOST), "Pan", "As it stands on it. Empty where it has none.";
+    technician: String = Kind::Listed, "Technician", "Empty where it is nobody's.";
+    mine: bool = Kind::Tick, "I take it over", "";
+}
+
+command! {
+    /// A step that was done.
+    StepForm;
+    bench_step: BenchStep = Kind::Hidden, "", "", needed "Choose the step.";
+    bench_arches: Arches = Arches::KIND, "For which arch", "", needed "Choose the arch.";
+    bench_revision: i64 = Kind::Hidden, "", "";
+    photographed: bool = Kind::Tick, "The cast was photographed before", "";
+    no_photo: String = text(TEXT_MOST), "If it was not photographed: why", "";
+    worked_minutes: Option<u32> = whole(1, 1440, "min"), "Minutes worked", "For the lab alone.";
+    bench_note: String = long(TEXT_MOST), "Note", "Nothing that names anybody.";
+}
+
+command! {
+    /// One measured value.
+    MeasuredForm;
+    measured: Option<Decimal> = number(-50, 3000), "Measured", "";
+}
+
+command! {
+    /// One material that went into the work.
+    UsedForm;
+    material: String = text(80), "Material", "";
+    lot: String = text(40), "Lot", "";
+}
+
+command! {
+    /// A material and lot as it was used last.
+    AgainForm;
+    take: bool = Kind::Tick, "The same lot", "", key "again";
+}
+
+command! {
+    /// An entry of the bench that was a mistake.
+    UndoForm;
+    undone: String = Kind::Hidden, "", "", needed "Choose the entry.";
+    undone_why: String = text(TEXT_MOST), "What the mistake was", "", needed "Say what the mistake was.";
+}
+
+/// A step as typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WorkForm {
+    pub step: BenchStep,
+    pub arches: Arches,
+    /// The revision that the page showed.
+    pub revision: i64,
+    /// Asked of flasking only.
+    pub photographed: Option<bool>,
+    pub no_photo: String,
+    pub minutes: Option<u32>,
+    pub note: String,
+    pub readings: Vec<MeasuredValue>,
+    pub used: Vec<UsedLot>,
+    /// Keys of what was used last and is used again.
+    pub again: Vec<String>,
+    pub from_paper: Option<FromPaper>,
+}
+
+fn readings(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<MeasuredValue> {
+    let mut readings = Vec::new();
+    for &measure in BenchMeasure::ALL {
+        let under = format!("m.{}.", measure.word());
+        let Some(form) = MeasuredForm::read_under(raw, &under, faults) else {
+            continue;
+        };
+        let Some(value) = form.measured else { continue };
+        let (least, most) = measure.limits();
+        if !(least..=most).contains(&value.hundredths()) {
+            let (least, most) = (show_hundredths(least), show_hundredths(most));
+            let message = format!("From {least} to {most} {}.", measure.unit());
+            let key = format!("{under}{}", MeasuredForm::measured().key);
+            faults.push(Fault::new(key, message));
+        }
+        readings.push(MeasuredValue { measure, value });
+    }
+    readings
+}
+
+fn used(raw: &Raw, faults: &mut Vec<Fault>) -> Vec<UsedLot> {
+    let mut used = Vec::new();
+    for row in rows_with(raw, UsedForm::material().key) {
+        let under = format!("{row}.");
+        let Some(form) = UsedForm::read_under(raw, &under, faults) else {
+            continue;
+        };
+        if form.material.is_empty() && !form.lot.is_empty() {
+            let key = format!("{under}{}", UsedForm::material().key);
+            faults.push(Fault::new(key, "Name the material of this lot."));
+        }
+        if !form.material.is_empty() {
+            used.push(UsedLot {
+                material: form.material,
+                lot: form.lot,
+            });
+        }
+    }
+    used
+}
+
+impl Form for WorkForm {
+    fn field_sets() -> Vec<FieldSet> {
+        let rows = |under, fields| FieldSet { under, fields };
+        vec![
+            FieldSet::once(StepForm::FIELDS),
+            rows("m.#.", MeasuredForm::FIELDS),
+            rows("used.#.", UsedForm::FIELDS),
+            rows("last.#.", AgainForm::FIELDS),
+            FromPaper::FIELDS,
+        ]
+    }
+
+    fn read(raw: &Raw, faults: &mut Vec<Fault>) -> Option<WorkForm> {
+        let form = StepForm::read(raw, faults);
+        let (readings, used) = (readings(raw, faults), used(raw, faults));
+        let key = AgainForm::take().key;
+        let is_ticked = |row: &&str| {
+            raw.get(&format!("{row}.{key}"))
+                .is_some_and(|tick| tick == "yes")
+        };
+        let again = rows_with(raw, key).filter(is_ticked);
+        let again = again
+            .filter_map(|row| row.strip_prefix("last."))
+            .map(str::to_owned);
+        let (again, from_paper) = (again.collect(), FromPaper::read(raw, faults));
+        let form = form?;
+        let is_flasking = form.bench_step == BenchStep::Flasked;
+        if is_flasking && !form.photographed && form.no_photo.is_empty() {
+            let wanted = "Photograph the cast before it is flasked, or say here why not.";
+            faults.push(Fault::new(StepForm::no_photo().key, wanted));
+        }
+        Some(WorkForm {
+            step: form.bench_step,
+            arches: form.bench_arches,
+            revision: form.bench_revision,
+            photographed: is_flasking.then_some(form.photographed),
+            no_photo: match is_flasking && !form.photographed {
+                true => form.no_photo,
+                false => String::new(),
+            },
+            minutes: form.worked_minutes,
+            note: form.bench_note,
+            readings,
+            used,
+            again,
+            from_paper,
+        })
+    }
+}

@@ -1,0 +1,214 @@
+//! The bench: pan and technician, steps that are done, and entries that were mistakes.
+
+use super::*;
+use CustodyRule::{A, Form, Held, I, J, Question as Waiting, Right, Stopped as IsStopped};
+
+fn assigned(pan: &str, technician: Option<&str>) -> What {
+    What::Assigned(Assigned {
+        pan: pan.to_owned(),
+        technician: technician.map(AccountId::new),
+    })
+}
+
+fn worked(step: BenchStep, arches: Arches) -> What {
+    What::Worked(Worked {
+        step,
+        arches,
+        revision: 1,
+        minutes: Some(30),
+        used: Vec::new(),
+        readings: Vec::new(),
+        photographed: None,
+        no_photo: String::new(),
+        note: String::new(),
+    })
+}
+
+fn flasked(photographed: Option<bool>, no_photo: &str) -> What {
+    match worked(BenchStep::Flasked, Arches::Both) {
+        What::Worked(one) => What::Worked(Worked {
+            photographed,
+            no_photo: no_photo.to_owned(),
+            ..one
+        }),
+        other => other,
+    }
+}
+
+fn undone(event: &EventId, reason: &str) -> What {
+    What::Undone(Undone {
+        event: event.clone(),
+        reason: reason.to_owned(),
+    })
+}
+
+/// Bite and facebow are at the lab, disinfected.
+fn at_the_lab() -> World {
+    let mut world = World::begun();
+    world.sends(&anna(), "h1", &["bite", "facebow"]);
+    world.takes(&tom(), "h1", &["bite", "facebow"]);
+    for thing in ["bite", "facebow"] {
+        world.does(&tom(), disinfected(thing));
+    }
+    world
+}
+
+fn last_entry(world: &World) -> EventId {
+    world.case_state().bench.last().unwrap().event.clone()
+}
+
+#[test]
+fn the_lab_gives_out_its_pans_and_its_work_and_a_closed_case_has_none() {
+    let mut world = at_the_lab();
+    world.expect(&anna(), &assigned("14", None), &[(Right, "")]);
+    world.does(&tom(), assigned("14", Some("tom")));
+    world.does(&mara(), assigned("14", Some("mara")));
+    let now = world.case_state().assigned.unwrap();
+    assert_eq!(
+        (now.pan.as_str(), now.technician),
+        ("14", Some("mara".into()))
+    );
+    // Of an erased pan nothing is left that another case could not have.
+    world.does(&mara(), assigned(ERASED, None));
+    assert_eq!(world.case_state().assigned.unwrap().pan, "");
+    let mut state = world.case_state();
+    let at = Moment::new(world.now_ms, 60);
+    let event = Event {
+        id: EventId::new("end"),
+        case: world.events[0].case.clone(),
+        at,
+        entered_at: at,
+        by: dora(),
+        paper: None,
+        what: What::Closed(Closed {
+            items: Vec::new(),
+            note: String::new(),
+            signed: Signed {
+                name: "dora".to_owned(),
+                licence: String::new(),
+                meaning: String::new(),
+            },
+        }),
+    };
+    state.add(&event, &world.events);
+    assert_eq!(state.assigned, None);
+}
+
+#[test]
+fn the_name_of_the_technician_is_in_no_description() {
+    let mut world = at_the_lab();
+    world.does(&mara(), assigned("B-3", Some("account-of-tom")));
+    let event = world.events.last().unwrap();
+    let words = describe(&world.items, event);
+    assert_eq!(
+        words.what,
+        "At the lab: pan B-3, taken over by a technician of the lab"
+    );
+    assert!(words.details.is_empty());
+}
+
+#[test]
+fn the_lab_enters_what_is_done_once_something_has_come() {
+    let mount = worked(BenchStep::Mounted, Arches::Both);
+    World::bare(Arches::Both).expect(&tom(), &mount, &[(A, "")]);
+    let mut world = at_the_lab();
+    world.expect(&anna(), &mount, &[(Right, "")]);
+    world.does(&tom(), mount);
+    let case = world.case_state();
+    assert_eq!(case.bench.len(), 1);
+    assert!(case.bench[0].by.starts_with("tom"));
+}
+
+#[test]
+fn nothing_is_flasked_without_a_photograph_or_the_reason_why_not() {
+    let mut world = at_the_lab();
+    for (photographed, no_photo) in [(None, ""), (Some(false), " ")] {
+        let what = flasked(photographed, no_photo);
+        world.expect(&tom(), &what, &[(Form, "")]);
+    }
+    world.does(&tom(), flasked(Some(false), "the camera is broken"));
+    world.does(&tom(), flasked(Some(true), ""));
+}
+
+#[test]
+fn work_waits_while_the_case_stands_still_or_waits_for_an_answer() {
+    let mut world = at_the_lab();
+    let mount = worked(BenchStep::Mounted, Arches::Both);
+    world.does(
+        &tom(),
+        What::Asked(Asked {
+            matter: Matter::Unclear,
+            from: Side::Lab,
+            section: None,
+            item: None,
+            revision: 1,
+            text: "which height holds".to_owned(),
+            waits: true,
+        }),
+    );
+    world.expect(&tom(), &mount, &[(Waiting, "")]);
+    let question = world.case_state().questions[0].event.clone();
+    world.does(
+        &anna(),
+        What::Answered(Answered {
+            question,
+            text: "the pattern's".to_owned(),
+            taken_back: false,
+        }),
+    );
+    let signed = Signed {
+        name: "dora".to_owned(),
+        licence: String::new(),
+        meaning: String::new(),
+    };
+    let reason = "the patient is ill".to_owned();
+    world.does(&dora(), What::Stopped(Stopped { reason, signed }));
+    world.expect(&tom(), &mount, &[(IsStopped, "")]);
+    // The pan is no work.
+    world.does(&tom(), assigned("7", None));
+}
+
+#[test]
+fn what_is_on_hold_keeps_its_own_arch_from_the_bench() {
+    let mut world = World::begun();
+    world.sends(&anna(), "h1", &["impression", "bite"]);
+    let found = [
+        found("impression", Outcome::Damaged, true),
+        found("bite", Outcome::Sound, true),
+    ];
+    world.does(&tom(), received("h1", Side::Lab, &found));
+    let pour = |arches| worked(BenchStep::CastPoured, arches);
+    for arches in [Arches::Upper, Arches::Both] {
+        world.expect(&tom(), &pour(arches), &[(Held, "impression")]);
+    }
+    world.does(&tom(), pour(Arches::Lower));
+}
+
+#[test]
+fn an_entry_that_was_a_mistake_counts_for_nothing_and_is_withdrawn_once() {
+    let mut world = at_the_lab();
+    world.does(&tom(), worked(BenchStep::Mounted, Arches::Both));
+    world.does(&tom(), worked(BenchStep::SetUp, Arches::Upper));
+    let entry = last_entry(&world);
+    let first = world.events[0].id.clone();
+    world.expect(&anna(), &undone(&entry, "wrong case"), &[(Right, "")]);
+    world.expect(&tom(), &undone(&entry, " "), &[(Form, "")]);
+    // What is about a thing has its own way to be withdrawn.
+    world.expect(&tom(), &undone(&first, "wrong case"), &[(J, "")]);
+    // Whoever of the lab has seen it.
+    world.does(&mara(), undone(&entry, "wrong case"));
+    let case = world.case_state();
+    let steps: Vec<BenchStep> = case.bench.iter().map(|one| one.step).collect();
+    assert_eq!(steps, [BenchStep::Mounted]);
+    assert!(case.withdrawn_on(&entry).is_some());
+    world.expect(&tom(), &undone(&entry, "wrong case"), &[(J, "")]);
+}
+
+#[test]
+fn pan_and_technician_are_entered_in_the_order_of_time() {
+    let mut world = at_the_lab();
+    world.does(&tom(), assigned("14", Some("tom")));
+    let before = Moment::new(MONDAY_MS, 60);
+    let against = allow(&world.context(), &assigned("15", None), &tom(), before);
+    assert_eq!(against.iter().map(|one| one.rule).collect::<Vec<_>>(), [I]);
+}

@@ -1,0 +1,28 @@
+//! What the page of a bench is made of.
+
+use crate::app::agenda::BenchPeople;
+use crate::app::bench::LastLot;
+use crate::app::see_case::CaseView;
+use crate::app::{App, Person};
+use crate::domain::people::account::Account;
+use crate::web::tried::Tried;
+use time::Date;
+
+/// What the page is made of.
+pub struct Input<'a> {
+    pub app: &'a App,
+    pub person: &'a Person,
+    pub view: &'a CaseView,
+    /// Everybody who is or was of this lab, by name.
+    pub people: &'a BenchPeople,
+    pub open: &'a [Account],
+    pub lots: &'a [LastLot],
+    pub tried: &'a Tried,
+}
+
+impl Input<'_> {
+    /// The day on the wall of this lab.
+    pub fn today(&self) -> Date {
+        self.person.moment(self.app.outside.now_ms()).date()
+    }
+}

@@ -1,0 +1,55 @@
+//! The work of a lab by technician.
+
+use crate::app::bench_list::{self, BenchGroup};
+use crate::app::{App, Person};
+use crate::domain::values::moment::day_in_words;
+use crate::domain::values::words::counted;
+use crate::web::changes::NewsLine;
+use crate::web::error::WebError;
+use crate::web::extract::Signed;
+use crate::web::frame::{Frame, page};
+use askama::Template;
+use axum::extract::State;
+use axum::response::Response;
+
+#[derive(Template)]
+#[template(path = "bench_list.html")]
+pub struct BenchListPage {
+    pub frame: Frame,
+    pub today: String,
+    pub groups: Vec<BenchGroup>,
+    pub more: bool,
+    pub news: NewsLine,
+}
+
+impl BenchListPage {
+    /// "3 cases, 11 steps to do"
+    fn sums(&self, group: &BenchGroup) -> String {
+        let cases = i64::try_from(group.cases.len()).unwrap_or(i64::MAX);
+        format!(
+            "{}, {} to do",
+            counted(cases, "case"),
+            counted(group.open, "step")
+        )
+    }
+}
+
+async fn list_page(app: &App, person: &Person) -> Result<BenchListPage, WebError> {
+    let today = person.moment(app.outside.now_ms()).date();
+    let (groups, more) = bench_list::list(app, person).await?;
+    Ok(BenchListPage {
+        frame: Frame::new(app, person, "Bench", "/bench").at_bench(),
+        today: format!("{} {}", day_in_words(today, today), today.year()),
+        groups,
+        more,
+        news: NewsLine {
+            watch: "/changes".to_owned(),
+            mark: person.changes,
+        },
+    })
+}
+
+/// Shows the list.
+pub async fn list(State(app): State<App>, Signed(person): Signed) -> Result<Response, WebError> {
+    page(&list_page(&app, &person).await?)
+}

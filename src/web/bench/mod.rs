@@ -1,0 +1,138 @@
+//! The bench of a lab: the page of one case, its entries, and the list of the work by technician.
+
+mod input;
+mod list;
+mod page;
+mod rows;
+mod step;
+
+use self::input::Input;
+use self::page::{Asked, bench_page};
+use super::error::WebError;
+use super::extract::{At, Query, Signed, Typed};
+use super::frame::{page, page_with, see_other};
+use super::tried::Tried;
+use crate::app::agenda::BenchPeople;
+use crate::app::{App, AppError, Person, assign, bench};
+use crate::domain::custody::bench::BenchStep;
+use crate::domain::custody::forms::{AssignForm, StepForm, UndoForm, WorkForm};
+use crate::domain::values::ids::CaseNumber;
+use axum::extract::State;
+use axum::response::Response;
+
+pub use list::list;
+
+/// The page of a case's bench, with what came back of a form.
+async fn shown(
+    (app, person, number): (&App, &Person, &CaseNumber),
+    asked: Asked<'_>,
+    tried: &Tried,
+) -> Result<page::BenchPage, WebError> {
+    let view = bench::see(app, person, number).await?;
+    let people = BenchPeople::of(app, person).await?;
+    let open = assign::own_people(app, person).await?;
+    let step = asked.step.or_else(|| page::next_step(&view));
+    let lots = match step {
+        Some(step) => bench::last_lots(app, person, step).await?,
+        None => Vec::new(),
+    };
+    let input = Input {
+        app,
+        person,
+        view: &view,
+        people: &people,
+        open: &open,
+        lots: &lots,
+        tried,
+    };
+    bench_page(&input, step, &asked)
+}
+
+/// Shows the bench of a case.
+pub async fn form(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    query: Query,
+) -> Result<Response, WebError> {
+    let asked = Asked {
+        step: BenchStep::from_word(query.text("step")),
+        scanned: query.text("scanned"),
+    };
+    let mut shown = shown((&app, &person, &number), asked, &Tried::default()).await?;
+    shown.frame = shown.frame.done(query.text("done"));
+    page(&shown)
+}
+
+/// Back to the bench, or the form again with what is wrong with it.
+async fn answered(
+    (app, person, number): (&App, &Person, &CaseNumber),
+    form: Typed,
+    done: Result<&'static str, AppError>,
+) -> Result<Response, WebError> {
+    let (status, tried) = match done {
+        Ok(word) => {
+            let path = format!("/cases/{}/bench?done={word}", number.as_str());
+            return Ok(see_other(&path));
+        }
+        Err(error) => Tried::of(form.0, error)?,
+    };
+    let sent = tried.typed.get(StepForm::bench_step().key);
+    let asked = Asked {
+        step: sent.and_then(|word| BenchStep::from_word(word)),
+        ..Asked::default()
+    };
+    let shown = shown((app, person, number), asked, &tried).await?;
+    page_with(status, &shown)
+}
+
+/// Enters a step that was done.
+pub async fn work(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: WorkForm = form.read()?;
+        bench::work(&app, &person, &number, &command, &key).await?;
+        Ok("worked")
+    };
+    let done = done.await;
+    answered((&app, &person, &number), form, done).await
+}
+
+/// Withdraws an entry that was a mistake.
+pub async fn undo(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: UndoForm = form.read()?;
+        bench::undo(&app, &person, &number, &command, &key).await?;
+        Ok("undone")
+    };
+    let done = done.await;
+    answered((&app, &person, &number), form, done).await
+}
+
+/// Enters pan and technician.
+pub async fn assign(
+    State(app): State<App>,
+    Signed(person): Signed,
+    At(number): At<CaseNumber>,
+    form: Typed,
+) -> Result<Response, WebError> {
+    let key = form.key()?;
+    let done = async {
+        let command: AssignForm = form.read()?;
+        assign::assign(&app, &person, &number, &command, &key).await?;
+        Ok("assigned")
+    };
+    let done = done.await;
+    answered((&app, &person, &number), form, done).await
+}

@@ -1,0 +1,236 @@
+//! The page of one case at the bench: what is to be avoided, pan and due, the next step, and what was done.
+
+use super::input::Input;
+use super::rows::{
+    DoneRow, StepRow, UsedRow, count_words, done_rows, other_steps, step_rows, used_rows,
+};
+use super::step::{StepView, step_view};
+use crate::app::AppError;
+use crate::app::assign::who_can_work;
+use crate::app::bench::{AgainstWork, standstill};
+use crate::app::custody_words::title_and_tag;
+use crate::app::see_case::CaseView;
+use crate::domain::custody::bench::{BenchStep, MeasuredValue, Progress, prescribed, progress};
+use crate::domain::custody::forms::{AssignForm, StepForm, WorkForm};
+use crate::domain::custody::{CaseStep, Offers};
+use crate::domain::form::Form;
+use crate::domain::people::party::short_name;
+use crate::domain::prescription::Avoided;
+use crate::domain::prescription::revision::Document;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::{day_in_words, days_off};
+use crate::web::entry::{Unsaved, unsaved_words};
+use crate::web::error::WebError;
+use crate::web::field::{Choice, FieldView, fill};
+use crate::web::frame::Frame;
+use crate::web::personal_data_check;
+use askama::Template;
+
+/// What the address asks for.
+#[derive(Debug, Default)]
+pub struct Asked<'a> {
+    /// Another step than the next.
+    pub step: Option<BenchStep>,
+    /// The tag by which somebody came here.
+    pub scanned: &'a str,
+}
+
+#[derive(Template)]
+#[template(path = "bench.html")]
+pub struct BenchPage {
+    pub frame: Frame,
+    pub number: String,
+    pub path_number: String,
+    pub scanned: Option<(String, String)>,
+    pub pan: String,
+    pub technician: String,
+    pub is_own: bool,
+    pub work: String,
+    pub office: String,
+    pub due: String,
+    pub off: String,
+    pub late: bool,
+    /// What is to be avoided, where that comes from, and whether a substance is named.
+    pub avoided: String,
+    pub avoided_note: String,
+    pub warns: bool,
+    pub refusals: Vec<String>,
+    pub unsaved: Unsaved,
+    /// What keeps all or some work from being done, with the address where that is seen to.
+    pub against: Vec<(String, String)>,
+    pub is_stopped: bool,
+    pub asks_open: usize,
+    pub step: Option<StepView>,
+    pub counts: String,
+    pub is_done: bool,
+    pub arches: Vec<&'static str>,
+    pub steps: Vec<StepRow>,
+    pub others: Vec<Choice>,
+    pub done: Vec<DoneRow>,
+    pub used: Vec<UsedRow>,
+    pub assign: Vec<FieldView>,
+    pub may_take: bool,
+    /// The picture of the sheet's front; none where none is signed as a sheet.
+    pub front: Option<String>,
+    pub post_key: String,
+}
+
+fn found(view: &CaseView) -> Progress<'_> {
+    let work = &view.work;
+    progress(&work.ordered.bench, work.case.arches, &work.state.bench)
+}
+
+/// The step that is to be done next.
+pub fn next_step(view: &CaseView) -> Option<BenchStep> {
+    found(view).next().map(|line| line.step)
+}
+
+fn assign_fields(input: &Input<'_>) -> Vec<FieldView> {
+    let now = input.view.work.state.assigned.as_ref();
+    let sent = input.tried.typed.contains_key(AssignForm::pan().key);
+    let tried = input.tried.only_if(sent);
+    let named = who_can_work(input.open);
+    let choices = named.map(|one| (one.id.as_str().to_owned(), one.name.clone()));
+    let fields = vec![
+        FieldView::under(AssignForm::pan(), ""),
+        FieldView::under(AssignForm::technician(), "").chosen_from(choices),
+    ];
+    let mut fields = fill(fields, &tried.typed, &tried.faults);
+    if !sent && let Some(now) = now {
+        for field in &mut fields {
+            let value = match field.key == AssignForm::pan().key {
+                true => now.pan.as_str(),
+                false => now.technician.as_ref().map_or("", |id| id.as_str()),
+            };
+            value.clone_into(&mut field.value);
+            for choice in &mut field.choices {
+                choice.chosen = choice.word == field.value;
+            }
+        }
+    }
+    fields.extend(personal_data_check::tick_for(
+        &tried.typed,
+        &AssignForm::field_sets(),
+    ));
+    for field in &mut fields {
+        field.scope = "assign-".into();
+    }
+    fields
+}
+
+/// What stands against work, each with the address where it is seen to.
+fn against(input: &Input<'_>, all: Vec<AgainstWork>) -> Vec<(String, String)> {
+    let case = format!("/cases/{}", input.view.work.case.number.as_str());
+    let one = |one: AgainstWork| match one.to.as_str() {
+        "" => (one.sentence, case.clone()),
+        rest => (one.sentence, format!("{case}/{rest}")),
+    };
+    all.into_iter().map(one).collect()
+}
+
+/// What was typed for a step that can be entered no more.
+fn unsaved(input: &Input<'_>, step: Option<&StepView>) -> Unsaved {
+    let typed = &input.tried.typed;
+    let is_lost = step.is_none() && typed.contains_key(StepForm::bench_step().key);
+    Unsaved {
+        texts: match is_lost {
+            true => unsaved_words(typed, &WorkForm::field_sets()),
+            false => Vec::new(),
+        },
+    }
+}
+
+fn scanned(input: &Input<'_>, typed: &str) -> Option<(String, String)> {
+    let tag = Tag::parse(typed).ok()?;
+    let work = &input.view.work;
+    work.context().scope().item(&tag)?;
+    Some((
+        format!("/items/{}", tag.as_str()),
+        title_and_tag(work, &tag),
+    ))
+}
+
+/// The form of the step that is shown, where anything can be entered.
+fn step_of(
+    input: &Input<'_>,
+    found: &Progress<'_>,
+    document: Option<&Document>,
+    (step, free): (Option<BenchStep>, &[Arch]),
+) -> Option<StepView> {
+    let (step, document) = (step?, document?);
+    if free.is_empty() {
+        return None;
+    }
+    let line = found.lines.iter().find(|line| line.step == step);
+    let open = line.map(|line| line.open()).unwrap_or_default();
+    Some(step_view(input, document, step, (free, &open)))
+}
+
+/// The whole page.
+pub fn bench_page(
+    input: &Input<'_>,
+    step: Option<BenchStep>,
+    asked: &Asked<'_>,
+) -> Result<BenchPage, WebError> {
+    let (work, today) = (&input.view.work, input.today());
+    let offers: Offers<'_> = work.offers(input.app, input.person);
+    let document = input.view.documents()?.pop();
+    let found = found(input.view);
+    let (stops, free) = standstill(work, &offers);
+    let step = step_of(input, &found, document.as_ref(), (step, &free));
+    let said = |reading: &MeasuredValue| {
+        let rx = document.as_ref()?;
+        let one = prescribed(&rx.prescription, rx.numbering, &[reading.measure]);
+        one.into_iter().next()?.1
+    };
+    let avoided = document.as_ref().map(Avoided::of);
+    let assigned = work.state.assigned.as_ref();
+    let technician = assigned.and_then(|one| one.technician.as_ref());
+    let due = work.case.due;
+    let case = format!("/cases/{}", work.case.number.as_str());
+    Ok(BenchPage {
+        frame: Frame::of_case(input.app, input.person, work, "Bench")?.at_bench(),
+        number: work.case.number.to_string(),
+        path_number: work.case.number.as_str().to_owned(),
+        scanned: scanned(input, asked.scanned),
+        pan: assigned.map(|one| one.pan.clone()).unwrap_or_default(),
+        technician: technician.map_or("", |id| input.people.name(id)).to_owned(),
+        is_own: technician == Some(&input.person.account.id),
+        work: work.case.agenda.work_in_short(work.case.arches),
+        office: short_name(&work.office.name).to_owned(),
+        due: due.map(|day| day_in_words(day, today)).unwrap_or_default(),
+        off: due.map(|day| days_off(day, today)).unwrap_or_default(),
+        late: due.is_some_and(|day| day < today),
+        avoided: avoided.as_ref().map(Avoided::words).unwrap_or_default(),
+        avoided_note: avoided.as_ref().map(Avoided::note).unwrap_or_default(),
+        warns: avoided.is_some_and(|one| one.warns()),
+        refusals: input.tried.refusals.clone(),
+        unsaved: unsaved(input, step.as_ref()),
+        against: against(input, stops),
+        is_stopped: free.is_empty(),
+        asks_open: work.state.open_questions().count(),
+        step,
+        counts: count_words(&found),
+        is_done: found.next().is_none() && !work.ordered.bench.is_empty(),
+        arches: work
+            .case
+            .arches
+            .treated()
+            .iter()
+            .map(|arch| arch.shown())
+            .collect(),
+        steps: step_rows(input, &found),
+        others: other_steps(&found),
+        done: done_rows(input, &offers, said),
+        used: used_rows(input),
+        assign: match offers.has(CaseStep::Assign) {
+            true => assign_fields(input),
+            false => Vec::new(),
+        },
+        may_take: technician != Some(&input.person.account.id),
+        front: (document.is_some_and(|one| one.sheet != 0))
+            .then(|| format!("{case}/revisions/{}/front.svg", work.case.revision)),
+        post_key: input.app.outside.token().map_err(AppError::from)?,
+    })
+}

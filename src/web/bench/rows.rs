@@ -1,0 +1,170 @@
+//! The rows of the bench page: the steps, what was done, and what went into the case.
+
+use super::input::Input;
+use crate::domain::custody::CaseStep;
+use crate::domain::custody::Offers;
+use crate::domain::custody::bench::{BenchEntry, BenchLine, BenchStep, MeasuredValue, Progress};
+use crate::domain::custody::forms::UndoForm;
+use crate::domain::form::Form;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::moment::day_in_words;
+use crate::domain::values::words::{capitalised, counted};
+use crate::web::field::{Choice, FieldView};
+use crate::web::personal_data_check;
+
+/// One step of the list.
+pub struct StepRow {
+    pub word: &'static str,
+    pub shown: String,
+    pub asked: bool,
+    pub is_next: bool,
+    /// For each treated arch when and by whom it was done; none while it is open, empty where it is not asked for.
+    pub cells: Vec<Option<String>>,
+}
+
+/// An entry of the bench.
+pub struct DoneRow {
+    pub id: String,
+    pub what: String,
+    pub who: String,
+    pub details: Vec<String>,
+    /// Empty where it cannot be withdrawn.
+    pub undo: Vec<FieldView>,
+    pub is_tried: bool,
+}
+
+/// A material that went into the case.
+pub struct UsedRow {
+    pub material: String,
+    pub lot: String,
+    pub step: &'static str,
+    pub day: String,
+}
+
+/// The name without the house: everybody here is of this lab.
+fn short(by: &str) -> &str {
+    by.split_once(", ").map_or(by, |(name, _)| name)
+}
+
+fn cell(input: &Input<'_>, line: &BenchLine<'_>, arch: Arch) -> Option<String> {
+    let own = line.arches.iter().find(|(one, _)| *one == arch);
+    match own {
+        None => Some(String::new()),
+        Some((_, None)) => None,
+        Some((_, Some(done))) => {
+            let day = day_in_words(done.at.date(), input.today());
+            Some(format!("{day}, {}", short(&done.by)))
+        }
+    }
+}
+
+/// The steps of the case in their order.
+pub fn step_rows(input: &Input<'_>, found: &Progress<'_>) -> Vec<StepRow> {
+    let next = found.next().map(|line| line.step);
+    let arches = input.view.work.case.arches.treated();
+    let row = |line: &BenchLine<'_>| StepRow {
+        word: line.step.word(),
+        shown: capitalised(line.step.shown()),
+        asked: line.asked,
+        is_next: next == Some(line.step),
+        cells: arches.iter().map(|arch| cell(input, line, *arch)).collect(),
+    };
+    found.lines.iter().map(row).collect()
+}
+
+/// Steps that are not on the list, to be entered all the same.
+pub fn other_steps(found: &Progress<'_>) -> Vec<Choice> {
+    let is_listed = |step: BenchStep| found.lines.iter().any(|line| line.step == step);
+    let others = BenchStep::ALL.iter().filter(|step| !is_listed(**step));
+    others
+        .map(|step| Choice::new(step.word(), capitalised(step.shown())))
+        .collect()
+}
+
+fn details(entry: &BenchEntry, measured: impl Fn(&MeasuredValue) -> String) -> Vec<String> {
+    let mut details: Vec<String> = entry.readings.iter().map(measured).collect();
+    details.extend(entry.used.iter().map(|one| one.words()));
+    details.extend(match entry.photographed {
+        Some(true) => Some("cast photographed before".to_owned()),
+        Some(false) => Some(format!("cast not photographed: {}", entry.no_photo)),
+        None => None,
+    });
+    details.extend(entry.minutes.map(|minutes| format!("{minutes} min")));
+    details.push(entry.note.clone());
+    details.retain(|words| !words.is_empty());
+    details
+}
+
+/// What was done, the newest first.
+pub fn done_rows(
+    input: &Input<'_>,
+    offers: &Offers<'_>,
+    prescribed: impl Fn(&MeasuredValue) -> Option<String>,
+) -> Vec<DoneRow> {
+    let newest = input.view.work.case.revision;
+    let measured = |reading: &MeasuredValue| match prescribed(reading) {
+        Some(said) => format!("{} (prescribed {said})", reading.words()),
+        None => reading.words(),
+    };
+    let row = |entry: &BenchEntry| {
+        let sent = input.tried.typed.get(UndoForm::undone().key);
+        let is_tried = sent == Some(&entry.event.to_string());
+        let tried = input.tried.only_if(is_tried);
+        let mut undo = Vec::new();
+        if offers.has(CaseStep::UndoBench(entry)) {
+            let field = FieldView::under(UndoForm::undone_why(), "");
+            undo.push(field.filled(&tried.typed, &tried.faults));
+            undo.extend(personal_data_check::tick_for(
+                &tried.typed,
+                &UndoForm::field_sets(),
+            ));
+            for field in &mut undo {
+                field.scope = format!("{}-", entry.event).into();
+            }
+        }
+        let of = match entry.revision == newest {
+            true => String::new(),
+            false => format!(", to revision {}", entry.revision),
+        };
+        // The values of an earlier revision stand beside no others.
+        let plain = |reading: &MeasuredValue| reading.words();
+        DoneRow {
+            id: entry.event.to_string(),
+            what: format!(
+                "{}, {}{of}",
+                capitalised(entry.step.shown()),
+                entry.arches.shown()
+            ),
+            who: format!("{}, {}", entry.at, short(&entry.by)),
+            details: match entry.revision == newest {
+                true => details(entry, measured),
+                false => details(entry, plain),
+            },
+            undo,
+            is_tried,
+        }
+    };
+    let entries = input.view.work.state.bench.iter().rev();
+    entries.map(row).collect()
+}
+
+/// What went into the case, the newest first.
+pub fn used_rows(input: &Input<'_>) -> Vec<UsedRow> {
+    let entries = input.view.work.state.bench.iter().rev();
+    let rows = entries.flat_map(|entry| {
+        entry.used.iter().map(|one| UsedRow {
+            material: one.material.clone(),
+            lot: one.lot.clone(),
+            step: entry.step.shown(),
+            day: day_in_words(entry.at.date(), input.today()),
+        })
+    });
+    rows.collect()
+}
+
+/// "5 of 11 steps are done"
+pub fn count_words(found: &Progress<'_>) -> String {
+    let (asked, done) = found.counts();
+    let asked = i64::try_from(asked).unwrap_or(i64::MAX);
+    format!("{done} of {} done", counted(asked, "step"))
+}

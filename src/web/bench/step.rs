@@ -1,0 +1,186 @@
+//! The form of one step: what is prescribed beside room for what is measured, materials and lots, and the rest.
+
+use super::input::Input;
+use crate::app::bench::LastLot;
+use crate::domain::custody::bench::{BenchMeasure, BenchStep, measures_of, prescribed};
+use crate::domain::custody::forms::{AgainForm, MeasuredForm, StepForm, UsedForm, WorkForm};
+use crate::domain::form::Form;
+use crate::domain::prescription::revision::Document;
+use crate::domain::values::arch::{Arch, Arches};
+use crate::domain::values::moment::day_in_words;
+use crate::web::entry::{Folded, from_paper};
+use crate::web::field::{FieldView, fill};
+use crate::web::personal_data_check;
+use crate::web::tried::Tried;
+use time::Date;
+
+/// Something that is measured.
+pub struct MeasureRow {
+    pub label: &'static str,
+    /// What the prescription says of it, large; none where it says nothing.
+    pub prescribed: Option<String>,
+    /// Said where the prescription has no field for it.
+    pub by_sheet: bool,
+    pub field: FieldView,
+}
+
+/// A lot that can be taken again by one tap.
+pub struct LotRow {
+    pub key: String,
+    pub words: String,
+    pub when: String,
+    pub ticked: bool,
+}
+
+/// One step with its form.
+pub struct StepView {
+    pub step: BenchStep,
+    pub title: &'static str,
+    pub caution: &'static str,
+    /// "upper"; empty where both arches are done together.
+    pub arches: String,
+    pub revision: i64,
+    pub arch: FieldView,
+    pub measures: Vec<MeasureRow>,
+    pub photo: Vec<FieldView>,
+    pub lots: Vec<LotRow>,
+    pub used: Vec<FieldView>,
+    pub more_used: Folded,
+    pub more: Folded,
+    pub late: Folded,
+}
+
+fn measure_rows(document: &Document, step: BenchStep, tried: &Tried) -> Vec<MeasureRow> {
+    let measures: Vec<BenchMeasure> = measures_of(step).collect();
+    let said = prescribed(&document.prescription, document.numbering, &measures);
+    let row = |(measure, prescribed): (BenchMeasure, Option<String>)| {
+        let under = format!("m.{}.", measure.word());
+        let label = format!("{}, measured", measure.shown());
+        let field = FieldView::under(MeasuredForm::measured(), &under);
+        MeasureRow {
+            label: measure.shown(),
+            prescribed,
+            by_sheet: measure.field().is_empty(),
+            field: field
+                .label(&label)
+                .unit(measure.unit())
+                .filled(&tried.typed, &tried.faults),
+        }
+    };
+    let mut rows: Vec<MeasureRow> = said.into_iter().map(row).collect();
+    // What nobody has prescribed comes last, and what no field could prescribe stays in its place.
+    rows.sort_by_key(|row| row.prescribed.is_none() && !row.by_sheet);
+    rows
+}
+
+fn lot_rows(lots: &[LastLot], tried: &Tried, today: Date) -> Vec<LotRow> {
+    let row = |lot: &LastLot| {
+        let key = format!("last.{}.{}", lot.key, AgainForm::take().key);
+        let pan = match lot.pan.as_str() {
+            "" => String::new(),
+            pan => format!(", pan {pan}"),
+        };
+        LotRow {
+            ticked: tried.typed.get(&key).is_some_and(|tick| tick == "yes"),
+            key,
+            words: lot.used.words(),
+            when: format!("{}{pan}", day_in_words(lot.at.date(), today)),
+        }
+    };
+    lots.iter().map(row).collect()
+}
+
+/// Material and lot of one row of their list.
+fn used_fields(row: usize, lots: &[LastLot], tried: &Tried) -> Vec<FieldView> {
+    let under = format!("used.{row}.");
+    let mut fields: Vec<FieldView> = crate::web::field::fields_under(UsedForm::FIELDS, &under);
+    for field in &mut fields {
+        if field.key.ends_with(UsedForm::material().key) {
+            field.suggestions = lots.iter().map(|lot| lot.used.material.clone()).collect();
+        }
+    }
+    fill(fields, &tried.typed, &tried.faults)
+}
+
+fn word_of(arches: &[Arch]) -> &'static str {
+    match arches {
+        [Arch::Upper] => Arches::Upper.word(),
+        [Arch::Lower] => Arches::Lower.word(),
+        _ => Arches::Both.word(),
+    }
+}
+
+/// The arches that can be worked on now; those for which the step is open stand chosen.
+fn arch_field(free: &[Arch], open: &[Arch], tried: &Tried) -> FieldView {
+    let mut words: Vec<Arches> = match free {
+        [_, _] => vec![Arches::Both],
+        _ => Vec::new(),
+    };
+    words.extend(free.iter().map(|arch| match arch {
+        Arch::Upper => Arches::Upper,
+        Arch::Lower => Arches::Lower,
+    }));
+    let choices = words
+        .iter()
+        .map(|one| (one.word().to_owned(), one.shown().to_owned()));
+    let field = FieldView::under(StepForm::bench_arches(), "").chosen_from(choices);
+    let mut field = field.filled(&tried.typed, &tried.faults);
+    if field.value.is_empty() {
+        let open: Vec<Arch> = open
+            .iter()
+            .filter(|one| free.contains(one))
+            .copied()
+            .collect();
+        let wanted = if open.is_empty() { free } else { &open };
+        word_of(wanted).clone_into(&mut field.value);
+    }
+    for choice in &mut field.choices {
+        choice.chosen = choice.word == field.value;
+    }
+    field
+}
+
+/// Rows of materials below the one that stands open.
+const MORE_USED: std::ops::Range<usize> = 1..4;
+
+/// The form of a step, for the arches that can be worked on.
+pub fn step_view(
+    input: &Input<'_>,
+    document: &Document,
+    step: BenchStep,
+    (free, open): (&[Arch], &[Arch]),
+) -> StepView {
+    let sent = input.tried.typed.contains_key(StepForm::bench_step().key);
+    let tried = input.tried.only_if(sent);
+    let today = input.today();
+    let fill_one = |field: FieldView| field.filled(&tried.typed, &tried.faults);
+    let of = |spec| fill_one(FieldView::under(spec, ""));
+    let photo = match step {
+        BenchStep::Flasked => vec![of(StepForm::photographed()), of(StepForm::no_photo())],
+        _ => Vec::new(),
+    };
+    let mut more = vec![of(StepForm::worked_minutes()), of(StepForm::bench_note())];
+    more.extend(personal_data_check::tick_for(
+        &tried.typed,
+        &WorkForm::field_sets(),
+    ));
+    let more_used = MORE_USED.flat_map(|row| used_fields(row, input.lots, tried));
+    StepView {
+        step,
+        title: step.to_do(),
+        caution: step.caution(),
+        arches: match open {
+            [one] => one.shown().to_owned(),
+            _ => String::new(),
+        },
+        revision: input.view.work.case.revision,
+        arch: arch_field(free, open, tried),
+        measures: measure_rows(document, step, tried),
+        photo,
+        lots: lot_rows(input.lots, tried, today),
+        used: used_fields(0, input.lots, tried),
+        more_used: Folded::new("More materials", "", more_used.collect()),
+        more: Folded::new("Minutes, note", "", more),
+        late: from_paper(&tried.typed, &tried.faults),
+    }
+}
