@@ -190,7 +190,11 @@ impl FieldView {
 
     /// Adds a class; one that calls for others stands first.
     pub fn called(&mut self, class: &str) {
-        if self.classes.split(' ').any(|one| Some(one) == class.split(' ').next()) {
+        if self
+            .classes
+            .split(' ')
+            .any(|one| Some(one) == class.split(' ').next())
+        {
             return;
         }
         self.classes = match class.starts_with("calls") {

@@ -2,13 +2,11 @@
 
 use super::chart::TouchChart;
 use super::lines::{CHAPTERS, LinePart};
-use super::rows::{Cell, GroupView, RowView, is_column, starting};
+use super::rows::{Cell, GroupView, RowView, is_column, laid_out, starting};
 use crate::app::draft_lines::{LineMark, LineState};
 use crate::app::draft_view::DraftView;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, MOST_ROWS, SectionSpec};
-use crate::domain::prescription::course::{
-    SectionPlace, asks_now, called_by, follows_from_asked,
-};
+use crate::domain::prescription::course::{SectionPlace, asks_now, called_by, follows_from_asked};
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, catalogue, cautions};
@@ -132,13 +130,23 @@ impl Filling<'_> {
             0 => Vec::new(),
             filled => rows.split_off(filled.min(rows.len())),
         };
+        // Words need no head; boxes do.
+        let head = |spec: &FieldSpec| {
+            let mut boxes = rows.iter().flat_map(RowView::boxes);
+            let field = spec.key.rsplit('#').next().unwrap_or_default();
+            match boxes.any(|one| one.key.ends_with(field)) {
+                true => spec.label,
+                false => "",
+            }
+        };
+        let heads = columns().map(head).collect();
         GroupView {
             messages: of_list.map(|fault| fault.message.clone()).collect(),
             said,
             key: group.key,
             title: group.title,
             intro: group.intro,
-            heads: columns().map(|spec| spec.label).collect(),
+            heads,
             chart: (group.key == "changes").then(|| TouchChart::of(self.numbering)),
             rows,
             spare,
@@ -164,8 +172,7 @@ impl Filling<'_> {
         for field in fields.iter_mut().take(starting(group)) {
             "starts".clone_into(&mut field.classes);
         }
-        let (cells, folded): (Vec<_>, Vec<_>) = fields.into_iter().map(Cell::of).unzip();
-        let folded: Vec<FieldView> = folded.into_iter().flatten().collect();
+        let (cells, folded) = laid_out(fields);
         let more = [folded, more].concat();
         RowView {
             fact,
@@ -302,7 +309,9 @@ fn fact_of(fields: &[FieldView]) -> (String, String) {
         .filter(is_on_record)
         .filter(|_| fields.iter().all(is_quiet));
     let chosen = chosen.filter(|tag| tag.choices.iter().any(|choice| choice.chosen));
-    chosen.map(|tag| (tag.key.clone(), tag.shown())).unwrap_or_default()
+    chosen
+        .map(|tag| (tag.key.clone(), tag.shown()))
+        .unwrap_or_default()
 }
 
 /// What the review says of the fields of a row, for above the list: a column is too narrow for a sentence.
@@ -369,9 +378,10 @@ impl SectionView {
     pub fn is_brief(&self) -> bool {
         let is_short = |field: &FieldView| {
             let is_plain = !matches!(field.input, Input::Long | Input::Date | Input::Time);
-            is_plain && field.label.chars().count() <= 22 && field.messages.is_empty()
+            is_plain && field.messages.is_empty()
         };
-        self.asked.len() <= 2 && self.asked.iter().all(is_short)
+        let signs: usize = self.asked.iter().map(|one| one.label.chars().count()).sum();
+        self.asked.len() <= 2 && signs <= 44 && self.asked.iter().all(is_short)
     }
 
     /// Whether anything stands under the line while the section is folded.

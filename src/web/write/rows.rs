@@ -7,12 +7,15 @@ use crate::web::field::FieldView;
 /// What stands in one column of a row.
 pub enum Cell {
     Box(FieldView),
-    /// What nobody typed, as words; its box stands behind the line.
-    Said {
-        key: String,
-        label: String,
-        text: String,
-    },
+    /// What nobody typed of one column or several beside each other; the boxes stand behind the line.
+    Said(Vec<Word>),
+}
+
+/// A value in words, with the key and the label of its field.
+pub struct Word {
+    pub key: String,
+    pub label: String,
+    pub text: String,
 }
 
 /// A row of a list.
@@ -34,7 +37,7 @@ impl RowView {
     pub fn boxes(&self) -> impl Iterator<Item = &FieldView> {
         self.cells.iter().filter_map(|cell| match cell {
             Cell::Box(field) => Some(field),
-            Cell::Said { .. } => None,
+            Cell::Said(_) => None,
         })
     }
 
@@ -47,7 +50,7 @@ impl RowView {
     pub fn fields_mut(&mut self) -> impl Iterator<Item = &mut FieldView> {
         let boxes = self.cells.iter_mut().filter_map(|cell| match cell {
             Cell::Box(field) => Some(field),
-            Cell::Said { .. } => None,
+            Cell::Said(_) => None,
         });
         boxes.chain(&mut self.more)
     }
@@ -59,21 +62,29 @@ impl RowView {
     }
 }
 
-impl Cell {
-    /// A value that nobody typed and nothing is said about stands as words: here with its box for behind the line.
-    pub fn of(field: FieldView) -> (Cell, Option<FieldView>) {
+/// The columns of a row, and the boxes that stand behind its line instead: a value that nobody typed and nothing is said
+/// about is words.
+pub fn laid_out(fields: Vec<FieldView>) -> (Vec<Cell>, Vec<FieldView>) {
+    let (mut cells, mut folded) = (Vec::new(), Vec::new());
+    for field in fields {
         let is_quiet = field.messages.is_empty() && field.warnings.is_empty();
         let is_given = !field.from.is_empty() && !field.value.is_empty();
         if field.is_asked || !is_given || !is_quiet {
-            return (Cell::Box(field), None);
+            cells.push(Cell::Box(field));
+            continue;
         }
-        let said = Cell::Said {
+        let word = Word {
             key: field.key.clone(),
             label: field.label.clone(),
             text: field.shown(),
         };
-        (said, Some(field))
+        match cells.last_mut() {
+            Some(Cell::Said(words)) => words.push(word),
+            _ => cells.push(Cell::Said(vec![word])),
+        }
+        folded.push(field);
     }
+    (cells, folded)
 }
 
 /// A list of the form with its rows.

@@ -273,12 +273,28 @@ mod tests {
             ("jaw.grooves", "jaw.keyed", "no", false, false),
             // The position is not asked of a copy: what it would call for is.
             ("jaw.keyed", "jaw.position", "", true, false),
-            ("anterior.lower_mould", "anterior.upper_mould", " ", false, true),
-            ("anterior.lower_mould", "anterior.upper_mould", "Otter", true, false),
+            (
+                "anterior.lower_mould",
+                "anterior.upper_mould",
+                " ",
+                false,
+                true,
+            ),
+            (
+                "anterior.lower_mould",
+                "anterior.upper_mould",
+                "Otter",
+                true,
+                false,
+            ),
             ("seal.depth_mid_mm", "seal.by", "", false, false),
         ] {
             let fields = fields(by, text);
-            assert_eq!(asks_now(Course::Copy, key, &fields), is_asked, "{key} {text}");
+            assert_eq!(
+                asks_now(Course::Copy, key, &fields),
+                is_asked,
+                "{key} {text}"
+            );
             let called = called_by(Course::Copy, key, &fields);
             assert_eq!(called.is_some(), is_called, "{key} {text}");
         }
