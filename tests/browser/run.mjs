@@ -647,6 +647,7 @@ journey("what a jump leads to is opened, and arrows walk the lines", async ({ br
   await page.keyboard.press("ArrowDown");
   expect((await page.evaluate(() => document.activeElement.id)) === "l-facebow", "the arrow goes to the next line");
   await page.keyboard.press("Enter");
+  await dentist.type("facebow.made", "yes");
   await dentist.type("facebow.record_id", "J-20");
   await page.waitForFunction(() => document.getElementById("l-facebow").textContent.includes("Record J-20"));
   await page.$eval("#front", (front) => front.scrollIntoView());
