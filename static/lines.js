@@ -6,8 +6,10 @@
   if (!form) return;
   const NARROW = matchMedia("(max-width: 70rem)");
 
-  /** Opens everything that a thing lies folded in. */
+  /** Opens everything that a thing lies folded in, and shows what waits for another answer. */
   function unfold(element) {
+    element?.closest(".field")?.classList.remove("later-0", "later-1", "later-2");
+    element?.closest(".row")?.classList.remove("blank");
     for (let fold = element?.closest("details"); fold; fold = fold.parentElement.closest("details")) {
       // A line of its own does not hide what stands in it.
       if (!(element.tagName === "SUMMARY" && element.parentElement === fold)) fold.open = true;
@@ -63,7 +65,7 @@
     }
   });
 
-  const rowsOf = (list) => [...list.querySelectorAll(":scope > .row")];
+  const rowsOf = (list) => [...list.querySelectorAll(".row")];
   const MOST_ROWS = 40;
 
   // The last row of a list is always an empty one.
@@ -106,12 +108,24 @@
     const [name, row, field] = key.split(".");
     const list = field && form.querySelector(`.list[data-list="${CSS.escape(name)}"]`);
     while (list && rowsOf(list).length <= Number(row) && rowsOf(list).length < MOST_ROWS) add(list, rowsOf(list).at(-1));
+    const fold = list && rowsOf(list)[Number(row)]?.closest(".next");
+    if (fold) fold.open = true;
   }
   form.addEventListener("input", (event) => {
     const list = event.target.closest(".list");
     if (list) grow(list);
     draw();
+    tell();
   });
+
+  /** Puts into words what stands in boxes behind their rows. */
+  function tell() {
+    for (const words of form.querySelectorAll("[data-of]")) {
+      const field = form.elements.namedItem(words.dataset.of);
+      const text = field?.selectedOptions?.[0]?.textContent ?? field?.value ?? "";
+      if (words.textContent !== text) words.textContent = text;
+    }
+  }
 
   const chart = form.querySelector(".chart");
   const changes = chart?.closest(".list");
@@ -141,6 +155,7 @@
     if (!spot) return;
     grow(changes);
     const row = rowsOf(changes).at(-1);
+    unfold(row);
     for (const [field, text] of Object.entries({ what: spot.dataset.what, tooth: spot.dataset.tooth ?? "" })) {
       const box = row.querySelector(`[name$=".${field}"]`);
       if (box.value === text) continue;
@@ -166,10 +181,7 @@
       if (from) give(holder, field, text, from);
       else if (holder.classList.contains("given")) give(holder, field, "", "");
     }
-    for (const fact of form.querySelectorAll(".row > .fact")) {
-      const tag = fact.parentElement.querySelector('[name$=".tag"]');
-      fact.textContent = tag?.selectedOptions?.[0]?.textContent ?? tag?.value ?? "";
-    }
+    tell();
     form.querySelectorAll(".list").forEach(grow);
     draw();
     const review = document.getElementById("review-list");

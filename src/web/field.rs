@@ -87,6 +87,9 @@ pub struct FieldView {
     pub from: Cow<'static, str>,
     /// The autocomplete token (WCAG 1.3.5), or `off`.
     pub autocomplete: &'static str,
+    /// Further classes, by which the style sheet shows it: `calls-…` calls for others, `later-…` is called for, `starts`
+    /// begins a row.
+    pub classes: String,
     /// Sets ids of one form apart from those of another on the same page; usually empty.
     pub scope: Cow<'static, str>,
 }
@@ -109,6 +112,7 @@ impl FieldView {
             is_asked: false,
             from: Cow::Borrowed(""),
             autocomplete: "off",
+            classes: String::new(),
             scope: Cow::Borrowed(""),
         }
     }
@@ -184,6 +188,22 @@ impl FieldView {
         self
     }
 
+    /// Adds a class; one that calls for others stands first.
+    pub fn called(&mut self, class: &str) {
+        if self
+            .classes
+            .split(' ')
+            .any(|one| Some(one) == class.split(' ').next())
+        {
+            return;
+        }
+        self.classes = match class.starts_with("calls") {
+            true => format!("{class} {}", self.classes),
+            false => format!("{} {class}", self.classes),
+        };
+        self.classes = self.classes.trim().to_owned();
+    }
+
     /// Marked as one that may not stay empty.
     pub fn needed(mut self) -> FieldView {
         self.needed = true;
@@ -212,6 +232,12 @@ impl FieldView {
         self
     }
 
+    /// Its value in words.
+    pub fn shown(&self) -> String {
+        let chosen = self.choices.iter().find(|choice| choice.chosen);
+        chosen.map_or_else(|| self.value.clone(), |choice| choice.shown.clone())
+    }
+
     /// The element's id: keys have dots, ids are easier without.
     pub fn id(&self) -> String {
         format!("f-{}{}", self.scope, self.key.replace('.', "-"))
@@ -235,6 +261,11 @@ impl FieldView {
     /// Whether all that is said of it is that it is empty: its frame says so, and the sentence comes with the focus.
     pub fn is_silent(&self) -> bool {
         self.value.trim().is_empty() && self.messages.is_empty() && !self.warnings.is_empty()
+    }
+
+    /// Whether the style sheet has to know if anything stands in it: only a box with a placeholder tells.
+    pub fn is_watched(&self) -> bool {
+        self.classes.starts_with("calls") || self.classes.starts_with("starts")
     }
 
     /// Whether its box is ticked.

@@ -147,6 +147,8 @@ export class Person {
         return folds.find((fold) => !fold.open)?.querySelector(":scope > summary") ?? null;
       });
       if (!summary.asElement()) return field;
+      // In the middle of the window, where no bar lies over it.
+      await summary.evaluate((element) => element.scrollIntoView({ block: "center" }));
       await summary.asElement().click();
     }
   }

@@ -11,7 +11,7 @@ export const KNOWN = {
   "dates.wanted": "2027-03-01", "dates.insertion": "2027-03-04", "dates.first_check": "2027-03-05",
   "pieces.0.arch": "upper", "pieces.0.stage": "process", "pieces.0.materials": "heat-cured resin, resin teeth", "pieces.0.opposing": "made",
   "vertical.rest_mm": "66", "vertical.occlusal_mm": "63", "readings.0.rest_mm": "66", "readings.0.occlusal_mm": "63",
-  "jaw.keyed": "yes", "jaw.at_final_vertical": "yes", "jaw.material": "silicone", "jaw.taken_at": "0930AM",
+  "jaw.position": "centric_relation", "jaw.keyed": "yes", "jaw.at_final_vertical": "yes", "jaw.material": "silicone", "jaw.taken_at": "0930AM",
   "facebow.made": "yes", "facebow.record_id": "J20", "facebow.midline_captured": "yes",
   "plane.front": "interpupillary", "plane.back": "retromolar",
   "anterior.upper_mould": "Ott7", "posterior.upper_mould": "Her2", "anterior.arrangement": "standard", "anterior.midline": "yes",

@@ -515,6 +515,7 @@ journey("from a complaint to the field that it touches, and a remedy into the re
     const dentist = await Person.signIn(browser, server, "ilse", { script });
     const path = await openCase(dentist);
     await dentist.go(`${path}/write`);
+    await dentist.unfold("Complaints, paper, drawings, lists");
     await dentist.press("What the patient reports");
     await dentist.tick("c1");
     await dentist.press("Show causes and remedies");
@@ -581,7 +582,7 @@ const LEAST_PREPARED = { keys: 120, seconds: 180 };
 /** Of a fresh page: the aim, and what it may be at most as long as the aim is not reached. Heights in pixels at 1280 and at
  *  390, stops of the Tab key with those of the frame, header and bar in per cent of a window of 390 x 844, kilobytes as
  *  sent and as read. */
-const PAGE = { high: [3600, 4800], narrow: [7600, 8200], stops: [60, 122], share: [12, 12], sent: [100, 100], kilobytes: [230, 240] };
+const PAGE = { high: [3600, 3600], narrow: [7600, 7600], stops: [60, 60], share: [12, 12], sent: [100, 100], kilobytes: [100, 220] };
 
 journey("a prescription in a minute", async ({ browser, server }) => {
   const dentist = await Person.signIn(browser, server, "ilse");
@@ -646,6 +647,7 @@ journey("what a jump leads to is opened, and arrows walk the lines", async ({ br
   await page.keyboard.press("ArrowDown");
   expect((await page.evaluate(() => document.activeElement.id)) === "l-facebow", "the arrow goes to the next line");
   await page.keyboard.press("Enter");
+  await dentist.type("facebow.made", "yes");
   await dentist.type("facebow.record_id", "J-20");
   await page.waitForFunction(() => document.getElementById("l-facebow").textContent.includes("Record J-20"));
   await page.$eval("#front", (front) => front.scrollIntoView());
@@ -662,6 +664,34 @@ journey("what a jump leads to is opened, and arrows walk the lines", async ({ br
   await page.setViewport({ width: 390, height: 844 });
   await dentist.isAccessible();
   return [dentist];
+});
+
+journey("what another answer calls for comes with it", async ({ browser, server }) => {
+  const people = [];
+  for (const script of [false, true]) {
+    const dentist = await Person.signIn(browser, server, "ilse", { script });
+    const path = await openCase(dentist);
+    await dentist.go(`${path}/write`);
+    const [button] = await dentist.page.$$('.kinds button[value="course-immediate"]');
+    await Promise.all([dentist.page.waitForNavigation({ waitUntil: "load" }), button.click()]);
+    const isSeen = (name) => dentist.page.$eval(`[name="${name}"]`, (field) => field.checkVisibility());
+    expect(!(await isSeen("anterior.lower_mould")), "the lower mould waits for the upper");
+    await dentist.type("anterior.upper_mould", "Otter 7");
+    expect(await isSeen("anterior.lower_mould"), "the lower mould comes with the upper");
+    expect(!(await isSeen("extractions.0.when")), "an empty row shows what begins it");
+    await dentist.type("extractions.0.tooth", "11");
+    expect(await isSeen("extractions.0.when"), "the rest of the row comes with its tooth");
+    await dentist.type("facebow.made", "no");
+    expect(!(await isSeen("facebow.record_id")), "no record, no number of it");
+    await dentist.type("facebow.made", "yes");
+    expect(await isSeen("facebow.record_id"), "a record has its number");
+    // A row more is one press away, and what stands as words can be changed behind its row.
+    await dentist.type("pieces.0.description", "immediate complete denture, soft lined");
+    await dentist.type("pieces.2.arch", "upper");
+    await dentist.isAccessible();
+    people.push(dentist);
+  }
+  return people;
 });
 
 journey("a page of a draft that was signed meanwhile puts nothing back", async ({ browser, server }) => {

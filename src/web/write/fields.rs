@@ -2,11 +2,11 @@
 
 use super::chart::TouchChart;
 use super::lines::{CHAPTERS, LinePart};
-use super::rows::{GroupView, RowView, is_column};
+use super::rows::{Cell, GroupView, RowView, is_column, laid_out, starting};
 use crate::app::draft_lines::{LineMark, LineState};
 use crate::app::draft_view::DraftView;
 use crate::domain::form::{FieldSpec, GroupSpec, Kind, MOST_ROWS, SectionSpec};
-use crate::domain::prescription::course::{SectionPlace, asks_now};
+use crate::domain::prescription::course::{SectionPlace, asks_now, called_by, follows_from_asked};
 use crate::domain::prescription::draft::Fields;
 use crate::domain::prescription::sources::Origin;
 use crate::domain::prescription::{Course, catalogue, cautions};
@@ -19,6 +19,9 @@ use time::Date;
 
 /// Empty rows offered below the filled ones of a list.
 const SPARE_ROWS: usize = 1;
+
+/// Fields of one section that call for others: for so many the style sheet has a rule.
+const MOST_CALLERS: usize = 3;
 
 /// The field that stands on top of the form, before all sections.
 pub const COURSE: &str = "order.course";
@@ -95,10 +98,13 @@ impl Filling<'_> {
             field.value.clear();
         }
         field.suggestions = self.draft.codes(&field.key);
+        // The form says it once for all its boxes.
+        field.autocomplete = "";
         let from = self.from.get(&field.key);
-        // What is on record is a fact, and never asked again.
-        let is_asked = asks_now(self.course, spec.key, self.fields);
-        field.is_asked = is_asked && from != Some(&Origin::Record);
+        // What something else has answered is not asked again: the line says it.
+        let is_asked = asks_now(self.course, spec.key, self.fields)
+            || called_by(self.course, spec.key, self.fields).is_some();
+        field.is_asked = is_asked && from.is_none();
         field.from = from.map(|source| source.shown()).unwrap_or_default();
         keep_visible(&mut field);
         let warning = self.draft.warnings.get(&field.key);
@@ -116,16 +122,35 @@ impl Filling<'_> {
         let of_list = faults.filter(|fault| fault.key == group.key);
         let columns = || group.fields.iter().filter(|spec| is_column(group, spec));
         let mut rows: Vec<RowView> = (0..count).map(|row| self.row(group, row)).collect();
+        let said = rows.iter_mut().flat_map(taken_out).collect();
+        let is_filled = |row: &RowView| !row.is_blank();
+        // The empty row is shown where it is the only one; behind filled ones it is folded.
+        let filled = rows.iter().rposition(is_filled).map_or(0, |last| last + 1);
+        let spare = match filled {
+            0 => Vec::new(),
+            filled => rows.split_off(filled.min(rows.len())),
+        };
+        // Words need no head; boxes do.
+        let head = |spec: &FieldSpec| {
+            let mut boxes = rows.iter().flat_map(RowView::boxes);
+            let field = spec.key.rsplit('#').next().unwrap_or_default();
+            match boxes.any(|one| one.key.ends_with(field)) {
+                true => spec.label,
+                false => "",
+            }
+        };
+        let heads = columns().map(head).collect();
         GroupView {
             messages: of_list.map(|fault| fault.message.clone()).collect(),
-            said: rows.iter_mut().flat_map(taken_out).collect(),
+            said,
             key: group.key,
             title: group.title,
             intro: group.intro,
-            heads: columns().map(|spec| spec.label).collect(),
-            has_more: columns().count() < group.fields.len(),
+            heads,
             chart: (group.key == "changes").then(|| TouchChart::of(self.numbering)),
             rows,
+            spare,
+            is_growing: self.more == group.key,
         }
     }
 
@@ -137,21 +162,25 @@ impl Filling<'_> {
             fields.map(|spec| self.filled(spec, Some(row))).collect()
         };
         let (mut fields, mut more) = (filled(columns), filled(more));
-        let fact = fact_of(&fields);
+        let (fact_of, fact) = fact_of(&fields);
         if !fact.is_empty() {
             // The thing says what it is; another is chosen behind the line.
             let (of_thing, own) = fields.into_iter().partition(is_of_thing);
             fields = own;
             more = [of_thing, more].concat();
         }
+        for field in fields.iter_mut().take(starting(group)) {
+            "starts".clone_into(&mut field.classes);
+        }
+        let (cells, folded) = laid_out(fields);
+        let more = [folded, more].concat();
         RowView {
             fact,
+            fact_of,
             number: row + 1,
             title: format!("{}, row {}", group.title, row + 1),
-            is_open: more
-                .iter()
-                .any(|field| is_to_be_seen(field) && !field.is_silent()),
-            fields,
+            is_open: more.iter().any(|field| !field.messages.is_empty()),
+            cells,
             more,
         }
     }
@@ -170,7 +199,11 @@ impl Filling<'_> {
         let specs = section.fields.iter();
         let shown = specs.filter(|spec| spec.key != COURSE && self.draft.shows(spec, self.fields));
         let fields = shown.map(|spec| self.filled(spec, None));
-        let (asked, fields) = fields.partition(|field| field.is_asked || is_to_be_seen(field));
+        let (mut asked, fields): (Vec<_>, Vec<_>) = fields.partition(|field| {
+            let follows = || field.is_silent() && follows_from_asked(self.course, &field.key);
+            field.is_asked || (is_to_be_seen(field) && !follows())
+        });
+        self.call(&mut asked);
         let groups = section.groups.iter().map(|group| self.group(group));
         let (asked_groups, groups) = groups.partition(is_asked_for);
         SectionView {
@@ -186,6 +219,38 @@ impl Filling<'_> {
             fields,
             groups,
             numbers: NumbersPart { numbers },
+        }
+    }
+
+    /// Marks what calls for others, and what is called for and empty: the style sheet shows it once it is called.
+    fn call(&self, asked: &mut [FieldView]) {
+        let mut callers = Vec::new();
+        for at in 0..asked.len() {
+            let Some(field) = asked.get(at).filter(|field| !is_to_be_seen(field)) else {
+                continue;
+            };
+            let Some(by) = called_by(self.course, &field.key, self.fields) else {
+                continue;
+            };
+            let Some(before) = asked.iter().position(|other| other.key == by.key) else {
+                continue;
+            };
+            if !callers.contains(&by.key) {
+                callers.push(by.key);
+            }
+            let number = callers.iter().position(|key| *key == by.key).unwrap_or(0);
+            let word = if by.word == "yes" { " by-yes" } else { "" };
+            if number >= MOST_CALLERS {
+                continue;
+            }
+            for (place, class) in [
+                (before, format!("calls-{number}{word}")),
+                (at, format!("later-{number}")),
+            ] {
+                if let Some(field) = asked.get_mut(place) {
+                    field.called(&class);
+                }
+            }
         }
     }
 
@@ -208,7 +273,13 @@ impl Filling<'_> {
                 chapters.push(ChapterView { title, sections });
             }
             let view = self.section(section, state, numbers);
-            let is_away = state.place == SectionPlace::Away && !state.is_touched && !view.is_open;
+            let is_idle = match state.place {
+                SectionPlace::Away => true,
+                // It may well be of use, and says nothing yet.
+                SectionPlace::Offered => state.mark == LineMark::Open,
+                _ => false,
+            };
+            let is_away = is_idle && !state.is_touched && !view.is_open;
             match chapters.last_mut() {
                 Some(chapter) if !is_away => chapter.sections.push(view),
                 _ => away.push(view),
@@ -230,23 +301,26 @@ fn is_of_thing(field: &FieldView) -> bool {
 }
 
 /// The thing of a row that came from the record; empty where somebody chose the thing, or has to mend the choice.
-fn fact_of(fields: &[FieldView]) -> String {
+fn fact_of(fields: &[FieldView]) -> (String, String) {
     let tag = fields.iter().find(|field| field.key.ends_with(".tag"));
     let is_quiet = |field: &FieldView| !is_of_thing(field) || field.messages.is_empty();
     let is_on_record = |field: &&FieldView| field.from == Origin::Record.shown();
     let chosen = tag
         .filter(is_on_record)
         .filter(|_| fields.iter().all(is_quiet));
-    let chosen = chosen.and_then(|tag| tag.choices.iter().find(|choice| choice.chosen));
-    chosen.map_or_else(String::new, |choice| choice.shown.clone())
+    let chosen = chosen.filter(|tag| tag.choices.iter().any(|choice| choice.chosen));
+    chosen
+        .map(|tag| (tag.key.clone(), tag.shown()))
+        .unwrap_or_default()
 }
 
 /// What the review says of the fields of a row, for above the list: a column is too narrow for a sentence.
 fn taken_out(row: &mut RowView) -> Vec<String> {
-    let fields = row.fields.iter_mut().chain(&mut row.more);
-    let fields = fields.filter(|field| !field.is_silent());
-    let warnings = fields.flat_map(|field| std::mem::take(&mut field.warnings));
     let number = row.number;
+    let fields = row.fields_mut().filter(|field| !field.is_silent());
+    let warnings = fields.flat_map(|field| std::mem::take(&mut field.warnings));
+    let warnings: Vec<String> = warnings.collect();
+    let warnings = warnings.into_iter();
     warnings
         .map(|words| format!("Row {number}: {words}"))
         .collect()
@@ -254,11 +328,8 @@ fn taken_out(row: &mut RowView) -> Vec<String> {
 
 /// Whether a list stands under the line: something of it is asked, or to be looked at.
 fn is_asked_for(group: &GroupView) -> bool {
-    let is_filled = |row: &&RowView| row.fields.iter().any(|field| !field.value.is_empty());
     // The empty last row asks for something only while there is no other.
-    let has_rows = group.rows.iter().any(|row| is_filled(&row));
-    let rows = || group.rows.iter().filter(|row| !has_rows || is_filled(row));
-    let fields = || rows().flat_map(|row| row.fields.iter().chain(&row.more));
+    let fields = || group.rows.iter().flat_map(RowView::fields);
     !(group.messages.is_empty() && group.said.is_empty())
         || fields().any(|field| field.is_asked || is_to_be_seen(field))
 }
@@ -301,6 +372,16 @@ impl SectionView {
     /// Whether its mark asks for somebody.
     pub fn is_to_settle(&self) -> bool {
         self.line.mark <= LineMark::Asked
+    }
+
+    /// Whether what is asked is so short that each label stands beside its box.
+    pub fn is_brief(&self) -> bool {
+        let is_short = |field: &FieldView| {
+            let is_plain = !matches!(field.input, Input::Long | Input::Date | Input::Time);
+            is_plain && field.messages.is_empty()
+        };
+        let signs: usize = self.asked.iter().map(|one| one.label.chars().count()).sum();
+        self.asked.len() <= 2 && signs <= 44 && self.asked.iter().all(is_short)
     }
 
     /// Whether anything stands under the line while the section is folded.

@@ -4,17 +4,87 @@ use super::chart::TouchChart;
 use crate::domain::form::{FieldSpec, GroupSpec};
 use crate::web::field::FieldView;
 
+/// What stands in one column of a row.
+pub enum Cell {
+    Box(FieldView),
+    /// What nobody typed of one column or several beside each other; the boxes stand behind the line.
+    Said(Vec<Word>),
+}
+
+/// A value in words, with the key and the label of its field.
+pub struct Word {
+    pub key: String,
+    pub label: String,
+    pub text: String,
+}
+
 /// A row of a list.
 pub struct RowView {
     pub number: usize,
     pub title: String,
-    /// The thing on record that the row is about, where nobody wrote it.
+    /// The thing on record that the row is about, where nobody wrote it, and the key of its field.
     pub fact: String,
-    pub fields: Vec<FieldView>,
+    pub fact_of: String,
+    pub cells: Vec<Cell>,
     /// What few rows need.
     pub more: Vec<FieldView>,
-    /// Whether something behind the line is filled in a way that has to be seen.
+    /// Whether something behind the line is wrong.
     pub is_open: bool,
+}
+
+impl RowView {
+    /// The boxes in its line.
+    pub fn boxes(&self) -> impl Iterator<Item = &FieldView> {
+        self.cells.iter().filter_map(|cell| match cell {
+            Cell::Box(field) => Some(field),
+            Cell::Said(_) => None,
+        })
+    }
+
+    /// All its fields.
+    pub fn fields(&self) -> impl Iterator<Item = &FieldView> {
+        self.boxes().chain(&self.more)
+    }
+
+    /// All its fields.
+    pub fn fields_mut(&mut self) -> impl Iterator<Item = &mut FieldView> {
+        let boxes = self.cells.iter_mut().filter_map(|cell| match cell {
+            Cell::Box(field) => Some(field),
+            Cell::Said(_) => None,
+        });
+        boxes.chain(&mut self.more)
+    }
+
+    /// Whether nothing is in it: then only what begins a row is shown of it.
+    pub fn is_blank(&self) -> bool {
+        self.fields()
+            .all(|field| field.value.is_empty() && field.messages.is_empty())
+    }
+}
+
+/// The columns of a row, and the boxes that stand behind its line instead: a value that nobody typed and nothing is said
+/// about is words.
+pub fn laid_out(fields: Vec<FieldView>) -> (Vec<Cell>, Vec<FieldView>) {
+    let (mut cells, mut folded) = (Vec::new(), Vec::new());
+    for field in fields {
+        let is_quiet = field.messages.is_empty() && field.warnings.is_empty();
+        let is_given = !field.from.is_empty() && !field.value.is_empty();
+        if field.is_asked || !is_given || !is_quiet {
+            cells.push(Cell::Box(field));
+            continue;
+        }
+        let word = Word {
+            key: field.key.clone(),
+            label: field.label.clone(),
+            text: field.shown(),
+        };
+        match cells.last_mut() {
+            Some(Cell::Said(words)) => words.push(word),
+            _ => cells.push(Cell::Said(vec![word])),
+        }
+        folded.push(field);
+    }
+    (cells, folded)
 }
 
 /// A list of the form with its rows.
@@ -28,37 +98,47 @@ pub struct GroupView {
     pub said: Vec<String>,
     /// The heads of the columns.
     pub heads: Vec<&'static str>,
-    pub has_more: bool,
     /// The arches to be touched, beside the list of changes.
     pub chart: Option<TouchChart>,
     pub rows: Vec<RowView>,
+    /// The empty rows at its end, where they are folded; whether they are open.
+    pub spare: Vec<RowView>,
+    pub is_growing: bool,
 }
 
-/// By list, the fields that stand in the line; what is not named stands behind it.
-const COLUMNS: &[(&str, &[&str])] = &[
+/// By list, how many fields begin a row, and the fields that stand in its line; what is not named stands behind it.
+const COLUMNS: &[(&str, usize, &[&str])] = &[
     (
         "pieces",
+        1,
         &["arch", "stage", "description", "materials", "opposing"],
     ),
-    ("repairs", &["what", "place", "tooth", "tooth_enclosed"]),
-    ("readings", &["rest_mm", "occlusal_mm", "method", "date"]),
-    ("changes", &["what", "tooth", "direction", "mm"]),
-    ("reliefs", &["place", "mm", "note"]),
-    ("enclosed", &["tag", "what", "agent", "minutes"]),
-    ("returns", &["tag", "what", "borrowed", "due"]),
-    ("stage_dates", &["stage", "arch", "date"]),
-    ("extractions", &["tooth", "when", "note"]),
-    ("kept", &["tag", "by", "until"]),
-    ("scans", &["tag", "shows", "file", "units"]),
+    ("repairs", 1, &["what", "place", "tooth", "tooth_enclosed"]),
+    ("readings", 2, &["rest_mm", "occlusal_mm"]),
+    ("changes", 1, &["what", "tooth", "direction", "mm"]),
+    ("reliefs", 1, &["place", "mm", "note"]),
+    ("enclosed", 2, &["tag", "what", "agent", "minutes"]),
+    ("returns", 2, &["tag", "what", "borrowed", "due"]),
+    ("stage_dates", 1, &["stage", "arch", "date"]),
+    ("extractions", 1, &["tooth", "when", "note"]),
+    ("kept", 2, &["tag", "by", "until"]),
+    ("scans", 2, &["tag", "shows", "file", "units"]),
 ];
+
+fn columns(group: &GroupSpec) -> Option<(usize, &'static [&'static str])> {
+    let found = COLUMNS.iter().find(|(key, ..)| *key == group.key);
+    found.map(|(_, starting, columns)| (*starting, *columns))
+}
 
 /// Whether a field of a list stands in the line of its row.
 pub fn is_column(group: &GroupSpec, spec: &FieldSpec) -> bool {
     let field = spec.key.rsplit('.').next().unwrap_or_default();
-    match COLUMNS.iter().find(|(key, _)| *key == group.key) {
-        Some((_, columns)) => columns.contains(&field),
-        None => true,
-    }
+    columns(group).is_none_or(|(_, columns)| columns.contains(&field))
+}
+
+/// How many columns of an empty row are there before anything is in them; the others come with the first of these.
+pub fn starting(group: &GroupSpec) -> usize {
+    columns(group).map_or(usize::MAX, |(starting, _)| starting)
 }
 
 #[cfg(test)]
@@ -71,7 +151,8 @@ mod tests {
         let groups: Vec<&GroupSpec> = catalogue().iter().flat_map(|one| one.groups).collect();
         assert_eq!(groups.len(), COLUMNS.len());
         for group in groups {
-            let (_, columns) = COLUMNS.iter().find(|(key, _)| *key == group.key).unwrap();
+            let (starting, columns) = columns(group).unwrap();
+            assert!((1..=columns.len()).contains(&starting), "{}", group.key);
             let found = group.fields.iter().filter(|spec| is_column(group, spec));
             assert_eq!(found.count(), columns.len(), "{}", group.key);
         }

@@ -39,7 +39,13 @@ async fn every_field_of_the_catalogue_is_in_the_page_in_every_kind_of_work() {
             let id = format!("section[id=\"s-{}\"]", section.key);
             assert_eq!(page.count(&id), 1, "{} {id}", course.word());
             let away = page.count(&format!("details.away {id}"));
-            let is_away = place(*course, section.key) == SectionPlace::Away;
+            let open = format!("#l-{} .m-open", section.key);
+            let is_away = match place(*course, section.key) {
+                SectionPlace::Away => true,
+                // It may be of use, and says nothing.
+                SectionPlace::Offered => page.count(&open) == 1,
+                _ => false,
+            };
             // What the review has a word about stands among the lines.
             let marks = format!("#l-{0} .m-stop, #l-{0} .m-caution", section.key);
             let expected = usize::from(is_away && page.count(&marks) == 0);
@@ -68,6 +74,37 @@ async fn a_fresh_draft_asks_for_the_kind_of_work_and_takes_it_with_one_press() {
     let page = scene.dora.get(&scene.at("/write")).await;
     let chosen = "select[name=\"form.as_pattern\"] option[selected]";
     assert_eq!(page.attribute(chosen, "value"), "no");
+}
+
+#[tokio::test]
+async fn what_is_answered_is_words_and_what_waits_for_an_answer_comes_with_it() {
+    let scene = Scene::opened().await;
+    let chosen = [("order.course", "immediate")];
+    scene.write(&scene.dora, &chosen).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    // The kind of work says the pieces: words in their rows, their boxes behind them, the empty row folded.
+    let pieces = "#s-order .under .list-pieces";
+    assert_eq!(page.count(&format!("{pieces} > .row > .said")), 2);
+    let box_of_arch = format!("{pieces} > .row > .rest [name=\"pieces.0.arch\"]");
+    assert_eq!(page.count(&box_of_arch), 1);
+    assert_eq!(page.count(&format!("{pieces} > .next .row.blank")), 1);
+    // The only row of a list is not folded.
+    assert_eq!(page.count("#s-vertical .under .list > .row.blank"), 1);
+    // What the starting set answers folds to the line, and what follows from what is asked is not asked beside it.
+    assert_eq!(page.count("#s-plane .under"), 0);
+    assert_eq!(
+        page.count("#s-anterior .inside [name=\"anterior.choice\"]"),
+        1
+    );
+    let caller = "#s-anterior .under .calls-0 [name=\"anterior.upper_mould\"]";
+    let lower = "#s-anterior .under .later-0 [name=\"anterior.lower_mould\"]";
+    assert_eq!((page.count(caller), page.count(lower)), (1, 1));
+    let named = [("anterior.upper_mould", "Otter 7")];
+    scene.write(&scene.dora, &named).await.is(303);
+    let page = scene.dora.get(&scene.at("/write")).await;
+    assert_eq!((page.count(caller), page.count(lower)), (0, 0));
+    let asked = "#s-anterior .under .asked [name=\"anterior.lower_mould\"]";
+    assert_eq!(page.count(asked), 1);
 }
 
 #[tokio::test]

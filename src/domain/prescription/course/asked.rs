@@ -130,9 +130,99 @@ const ASKED: &[(&str, &str)] = &[
     ("remarks.remarks", "##############"),
 ];
 
-/// Whether the field stands open now: what is asked of a thing waits until there is one.
+/// A field by whose answer others are asked.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Caller {
+    pub key: &'static str,
+    /// The word that it takes; empty where any answer does.
+    pub word: &'static str,
+}
+
+/// Any answer of this field.
+const fn any(key: &'static str) -> Caller {
+    Caller { key, word: "" }
+}
+
+/// A yes to this field.
+const fn yes(key: &'static str) -> Caller {
+    Caller { key, word: "yes" }
+}
+
+/// What is asked once another field of the section is answered, which stands before it. Common practice, no source.
+const CALLED_FOR: &[(&str, Caller)] = &[
+    ("jaw.material", any("jaw.position")),
+    ("jaw.taken_at", any("jaw.position")),
+    ("jaw.at_final_vertical", any("jaw.position")),
+    ("jaw.keyed", any("jaw.position")),
+    ("jaw.grooves", yes("jaw.keyed")),
+    ("facebow.record_id", yes("facebow.made")),
+    ("facebow.midline_captured", yes("facebow.made")),
+    // A lab's list of moulds says the rest of a set that is named by one.
+    ("anterior.lower_mould", any("anterior.upper_mould")),
+    ("anterior.width_method", any("anterior.width_mm")),
+    ("posterior.lower_mould", any("posterior.upper_mould")),
+    ("posterior.cusp_angle", any("posterior.upper_mould")),
+    ("shade.approved", any("shade.tab")),
+    ("seal.position", any("seal.by")),
+    ("seal.depth_mid_mm", any("seal.by")),
+    ("seal.depth_right_mm", any("seal.by")),
+    ("seal.depth_left_mm", any("seal.by")),
+    ("cast_trim.facial_mm", any("cast_trim.by")),
+    ("impression.removed_at", any("impression.material")),
+    ("impression.keeps_hours", any("impression.material")),
+    ("impression.tray_short_mm", any("impression.tray")),
+    ("impression.tray_spacer_mm", any("impression.tray")),
+    ("impression.tray_relief", any("impression.tray")),
+];
+
+/// What follows from another field: the one that is asked in its place.
+const FOLLOWS: &[(&str, &str)] = &[
+    ("vertical.rest_mm", "readings.#.rest_mm"),
+    ("vertical.occlusal_mm", "readings.#.occlusal_mm"),
+    ("anterior.choice", "anterior.upper_mould"),
+    ("posterior.choice", "posterior.upper_mould"),
+    ("shade.source", "shade.tab"),
+    ("marking.offered", "marking.answer"),
+];
+
+impl Caller {
+    fn answer<'a>(&self, fields: &'a Fields) -> &'a str {
+        fields.get(self.key).map_or("", |text| text.trim())
+    }
+
+    fn is_heard(&self, fields: &Fields) -> bool {
+        let answer = self.answer(fields);
+        !answer.is_empty() && (self.word.is_empty() || answer == self.word)
+    }
+}
+
+/// Whether the field stands open now: what is asked of a thing waits until there is one, and what another answer calls
+/// for until it is given.
 pub fn asks_now(course: Course, key: &str, fields: &Fields) -> bool {
-    asks(course, key) && !waits(key, fields)
+    let is_called = || {
+        caller(key).is_none_or(|caller| {
+            let is_silent = !asks(course, caller.key) && caller.answer(fields).is_empty();
+            is_silent || caller.is_heard(fields)
+        })
+    };
+    asks(course, key) && !waits(key, fields) && is_called()
+}
+
+/// The field whose answer calls for this one, while it is asked and not answered.
+pub fn called_by(course: Course, key: &str, fields: &Fields) -> Option<&'static Caller> {
+    let caller = caller(key).filter(|_| asks(course, key) && !waits(key, fields));
+    caller.filter(|caller| asks(course, caller.key) && caller.answer(fields).is_empty())
+}
+
+fn caller(key: &str) -> Option<&'static Caller> {
+    let row = CALLED_FOR.iter().find(|(called, _)| *called == key);
+    row.map(|(_, caller)| caller)
+}
+
+/// Whether another field is asked from which this one follows, so that nobody has to be shown both.
+pub fn follows_from_asked(course: Course, key: &str) -> bool {
+    let row = FOLLOWS.iter().find(|(follows, _)| *follows == key);
+    row.is_some_and(|(_, other)| asks(course, other) && !asks(course, key))
 }
 
 /// Whether what a field asks about is not there yet: how a duplicate was made is asked once there is one.
@@ -173,6 +263,64 @@ mod tests {
     }
     use crate::domain::prescription::course::{SectionPlace, place};
     use crate::domain::prescription::{all_fields, catalogue};
+
+    #[test]
+    fn what_an_answer_calls_for_waits_for_it_and_comes_with_it() {
+        let fields = |key: &str, text: &str| Fields::from([(key.to_owned(), text.to_owned())]);
+        for (key, by, text, is_asked, is_called) in [
+            ("jaw.grooves", "jaw.keyed", "", false, true),
+            ("jaw.grooves", "jaw.keyed", "yes", true, false),
+            ("jaw.grooves", "jaw.keyed", "no", false, false),
+            // The position is not asked of a copy: what it would call for is.
+            ("jaw.keyed", "jaw.position", "", true, false),
+            (
+                "anterior.lower_mould",
+                "anterior.upper_mould",
+                " ",
+                false,
+                true,
+            ),
+            (
+                "anterior.lower_mould",
+                "anterior.upper_mould",
+                "Otter",
+                true,
+                false,
+            ),
+            ("seal.depth_mid_mm", "seal.by", "", false, false),
+        ] {
+            let fields = fields(by, text);
+            assert_eq!(
+                asks_now(Course::Copy, key, &fields),
+                is_asked,
+                "{key} {text}"
+            );
+            let called = called_by(Course::Copy, key, &fields);
+            assert_eq!(called.is_some(), is_called, "{key} {text}");
+        }
+        assert!(follows_from_asked(Course::Copy, "vertical.occlusal_mm"));
+        assert!(!follows_from_asked(Course::Tray, "vertical.occlusal_mm"));
+    }
+
+    #[test]
+    fn what_calls_stands_before_what_it_calls_for_and_has_the_word() {
+        let place = |key: &str| all_fields().position(|field| field.key == key).unwrap();
+        let section = |key: &str| key.split('.').next().unwrap().to_owned();
+        for (called, caller) in CALLED_FOR {
+            assert!(place(caller.key) < place(called), "{called}");
+            assert_eq!(section(caller.key), section(called));
+            assert!(!called.contains('#'), "{called}");
+            let raw = crate::domain::form::Raw::from([(caller.key.into(), caller.word.into())]);
+            let numbering = crate::domain::values::tooth::Numbering::Iso3950;
+            let reading = crate::domain::prescription::read(&raw, numbering);
+            assert_eq!(reading.faults, [], "{}", caller.key);
+            assert!(Course::ALL.iter().any(|course| asks(*course, called)));
+        }
+        for (follows, other) in FOLLOWS {
+            assert!(all_fields().any(|field| field.key == *follows), "{follows}");
+            assert!(all_fields().any(|field| field.key == *other), "{other}");
+        }
+    }
 
     #[test]
     fn every_key_is_a_field_and_has_a_mark_for_each_course() {
