@@ -583,6 +583,47 @@ fn p14_plans_agree_with_a_second_count() {
     }
 }
 
+/// A calendar file with awkward texts, read back by the package icalendar.
+#[test]
+fn a_calendar_file_is_read_by_another_hand() {
+    use vestibule::domain::values::icalendar::{DayEvent, file};
+    use vestibule::domain::values::moment::Moment;
+    let Some(python) = named_python() else {
+        return;
+    };
+    let summaries = [
+        "Due: case CGN-9EY-7Y3, Brickyard Dental Laboratory".to_owned(),
+        "a; b, c \\ d “Zahnärztliches Laboratorium” ".repeat(9) + "end",
+        "牙科技工所 ".repeat(30) + "end",
+        "\\n is no new line, \\, no comma".to_owned(),
+    ];
+    let day = time::macros::date!(2026 - 11 - 12);
+    let events: Vec<DayEvent> = (1..)
+        .zip(&summaries)
+        .map(|(sequence, summary)| DayEvent {
+            uid: format!("CGN9EY7Y3-{sequence}@0123abcd"),
+            day,
+            summary: summary.clone(),
+            said: Moment::new(MONDAY_MS, 60),
+            sequence,
+            url: "https://vestibule.test/cases/CGN9EY7Y3/dates".to_owned(),
+        })
+        .collect();
+    let hex: String = file(&events)
+        .bytes()
+        .map(|byte| format!("{byte:02x}"))
+        .collect();
+    let answers = second_opinion(&python, &format!("ics {hex}\n"));
+    let ours: Vec<_> = events
+        .iter()
+        .map(|one| {
+            let at = "2026-03-02T08:00:00+00:00";
+            serde_json::json!([one.uid, "2026-11-12", one.summary, at, one.sequence])
+        })
+        .collect();
+    assert_eq!(answers, [serde_json::Value::from(ours).to_string()]);
+}
+
 /// The identifiers of 45 CFR 164.514(b)(2)(i), (A) to (R), each with words by which a field or a column for
 /// it would be called. Where the law means somebody's who is not the patient, or leaves a code over, no
 /// word stands: (K) the licence is the dentist's and the laboratory's own, (M) a device of ours has a tag drawn by

@@ -12,6 +12,7 @@ One question a line in the file named, one answer a line:
     closed COUNTRY YEAR      the holidays of that year, by holidays
     workday START COUNT COUNTRIES
                              the day COUNT working days after START, by dateutil and holidays
+    ics HEX                  uid, day, summary, moment and sequence of each event of a calendar file, by icalendar
     plan JOB                 when each step ends, when it has to end at the latest, and what is to spare, by dateutil;
                              backward by trying each day forward until the work would come too late
 """
@@ -24,6 +25,7 @@ import sys
 
 import holidays
 from coloraide import Color
+import icalendar
 from dateutil.rrule import DAILY, FR, MO, SA, SU, TH, TU, WE, rrule, rruleset
 from stdnum.iso7064 import mod_37_2
 
@@ -196,6 +198,14 @@ def plan(job):
     ], separators=(",", ":"))
 
 
+def calendar_file(content):
+    events = icalendar.Calendar.from_ical(content.decode("utf-8")).walk("VEVENT")
+    return json.dumps([
+        [str(one["UID"]), one["DTSTART"].dt.isoformat(), str(one["SUMMARY"]), one["DTSTAMP"].dt.isoformat(), one["SEQUENCE"]]
+        for one in events
+    ], separators=(",", ":"), ensure_ascii=False)
+
+
 def colour(numbers):
     # Both colours are given in the space in which they are compared, so that nothing is converted.
     one, other = Color("lab-d65", numbers[:3]), Color("lab-d65", numbers[3:])
@@ -212,6 +222,8 @@ def answer(line):
         return " ".join(day.isoformat() for day in sorted(holidays_of(rest[0], int(rest[1]))))
     if kind == "workday":
         return workday(rest[0], int(rest[1]), rest[2])
+    if kind == "ics":
+        return calendar_file(bytes.fromhex(rest[0]))
     if kind == "plan":
         return plan(json.loads(rest[0]))
     numbers = [float(number) for number in rest]

@@ -730,7 +730,7 @@ journey("what the other side does appears by itself, and nothing moves under the
 journey("from the keyboard alone, at 320 pixels, nothing hides and nothing is out of reach", async ({ browser, server }) => {
   const technician = await Person.signIn(browser, server, "bruno", { width: 320 });
   const path = await firstCase(technician, "you");
-  for (const page of ["/", path, `${path}/history`, `${path}/release`, `${path}/labels`, `${path}/items/new`, "/account", "/record", "/find?q=zz"]) {
+  for (const page of ["/", path, `${path}/history`, `${path}/dates`, `${path}/release`, `${path}/labels`, `${path}/items/new`, "/account", "/record", "/find?q=zz"]) {
     await technician.go(page);
     await technician.isAccessible();
   }

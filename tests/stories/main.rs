@@ -22,6 +22,7 @@ mod chain;
 mod chain_rows;
 mod changes;
 mod custody;
+mod dates;
 mod demo;
 mod documents;
 mod doors;

@@ -231,13 +231,15 @@ pub fn longest(rx: &Prescription, own: Option<&LabDays>) -> Option<Chain> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::prescription::Piece;
     use crate::domain::trade::house_days::read_lab_days;
 
     fn order(stage: Stage, source: Option<PatternSource>) -> Prescription {
         let mut rx = Prescription::default();
-        let mut piece = crate::domain::prescription::Piece::default();
-        piece.stage = Some(stage);
-        rx.order.pieces.push(piece);
+        rx.order.pieces.push(Piece {
+            stage: Some(stage),
+            ..Piece::default()
+        });
         rx.pattern.source = source;
         rx
     }
