@@ -23,6 +23,7 @@ use vestibule::domain::trade::colour::{Formula, Lab, difference};
 use vestibule::domain::trade::guidance::{self, Protrusion};
 use vestibule::domain::trade::hinge::{self, Radii};
 use vestibule::domain::trade::house_days;
+use vestibule::domain::trade::plan;
 use vestibule::domain::trade::substances::{Holding, MaterialKind, Substance, entry};
 use vestibule::domain::values::ids::mod_37_2_check;
 use vestibule::domain::values::moment::show_date;
@@ -471,6 +472,156 @@ fn p12_working_days_of_two_houses_agree_with_a_second_calendar() {
         assert_eq!(ours, theirs, "{question}");
     }
     assert_eq!(answers.len(), ours.len());
+}
+
+/// Ten thousand calendars by chance, planned forward and backward, beside a count by dateutil that knows no way back:
+/// it tries each day until the work would come too late.
+#[test]
+fn p14_plans_agree_with_a_second_count() {
+    use time::{Date, Duration, Weekday};
+    const WEEK: [Weekday; 7] = [
+        Weekday::Monday,
+        Weekday::Tuesday,
+        Weekday::Wednesday,
+        Weekday::Thursday,
+        Weekday::Friday,
+        Weekday::Saturday,
+        Weekday::Sunday,
+    ];
+    let Some(python) = named_python() else {
+        return;
+    };
+    let first = time::macros::date!(2026 - 01 - 01);
+    let mut chance = Chance(1414);
+    let house = |chance: &mut Chance| {
+        let mut closed: Vec<usize> = (0..7).filter(|_| chance.below(4) == 0).collect();
+        closed.truncate(5);
+        let holidays: std::collections::BTreeSet<usize> =
+            (0..chance.below(30)).map(|_| chance.below(200)).collect();
+        let days = holidays
+            .iter()
+            .map(|days| first + Duration::days(*days as i64));
+        let open = OpenDays::new(closed.iter().map(|day| WEEK[*day]), days.clone()).unwrap();
+        let days: Vec<String> = days.map(show_date).collect();
+        (open, serde_json::json!([closed, days]))
+    };
+    let (mut questions, mut ours) = (String::new(), Vec::new());
+    while ours.len() < 10_000 {
+        let ((office, of_office), (lab, of_lab)) = (house(&mut chance), house(&mut chance));
+        let today = first + Duration::days(chance.below(120) as i64);
+        let days: Vec<u32> = (0..1 + chance.below(5))
+            .map(|_| u32::try_from(1 + chance.below(4)).unwrap())
+            .collect();
+        let tasks: Vec<plan::LabTask> = days
+            .iter()
+            .map(|days| plan::LabTask {
+                words: "step".to_owned(),
+                days: *days,
+            })
+            .collect();
+        let [there, back] = [0; 2].map(|_| u32::try_from(chance.below(3)).unwrap());
+        let wanted = today + Duration::days(chance.below(50) as i64);
+        let insertion = wanted + Duration::days(chance.below(5) as i64);
+        let is_there = chance.below(2) == 0;
+        let came = today - Duration::days(chance.below(4) as i64);
+        let rest = (
+            came + Duration::days(chance.below(4) as i64),
+            today + Duration::days(chance.below(6) as i64),
+        );
+        let rests = [plan::Rest {
+            from: rest.0,
+            until: Some(rest.1),
+        }];
+        let job = plan::Job {
+            tasks: &tasks,
+            way: calendar::Way { there, back },
+            office: &office,
+            lab: &lab,
+            progress: match is_there {
+                true => plan::Progress::AtLab((came, None)),
+                false => plan::Progress::ToBeSent,
+            },
+            finished: None,
+            rests: &rests[..usize::from(is_there)],
+            now: (today, None),
+            goes_on: None,
+            wanted: Some(wanted),
+            insertion: Some(insertion),
+        };
+        // Houses that never work together are not asked about.
+        let Ok(plan) = plan::plan(&job) else { continue };
+        let shown = |days: Vec<Date>| days.into_iter().map(show_date).collect::<Vec<_>>();
+        let ends = shown(plan.lines.iter().map(|line| line.end).collect());
+        let latest = shown(plan.lines.iter().filter_map(|line| line.latest).collect());
+        let spare: Vec<i64> = plan.lines.iter().filter_map(|line| line.spare).collect();
+        let check = match &plan.next_day {
+            Some(plan::NextDay::Open(day)) => show_date(*day),
+            _ => "closed".to_owned(),
+        };
+        ours.push(
+            serde_json::json!([
+                ends,
+                latest,
+                spare,
+                show_date(plan.send_by.unwrap()),
+                plan.before_insertion,
+                check
+            ])
+            .to_string(),
+        );
+        let question = serde_json::json!({
+            "office": of_office, "lab": of_lab, "there": there, "back": back, "days": days, "today": show_date(today),
+            "came": is_there.then(|| show_date(came)), "rest": [show_date(rest.0), show_date(rest.1)],
+            "wanted": show_date(wanted), "insertion": show_date(insertion),
+        });
+        questions += &format!("plan {question}\n");
+    }
+    let answers = second_opinion(&python, &questions);
+    assert_eq!(answers.len(), ours.len());
+    for ((ours, theirs), question) in ours.iter().zip(&answers).zip(questions.lines()) {
+        assert_eq!(ours, theirs, "{question}");
+    }
+}
+
+/// A calendar file with awkward texts, read back by the package icalendar.
+#[test]
+fn a_calendar_file_is_read_by_another_hand() {
+    use vestibule::domain::values::icalendar::{DayEvent, file};
+    use vestibule::domain::values::moment::Moment;
+    let Some(python) = named_python() else {
+        return;
+    };
+    let summaries = [
+        "Due: case CGN-9EY-7Y3, Brickyard Dental Laboratory".to_owned(),
+        "a; b, c \\ d “Zahnärztliches Laboratorium” ".repeat(9) + "end",
+        "牙科技工所 ".repeat(30) + "end",
+        "\\n is no new line, \\, no comma".to_owned(),
+    ];
+    let day = time::macros::date!(2026 - 11 - 12);
+    let events: Vec<DayEvent> = (1..)
+        .zip(&summaries)
+        .map(|(sequence, summary)| DayEvent {
+            uid: format!("CGN9EY7Y3-{sequence}@0123abcd"),
+            day,
+            summary: summary.clone(),
+            said: Moment::new(MONDAY_MS, 60),
+            sequence,
+            url: "https://vestibule.test/cases/CGN9EY7Y3/dates".to_owned(),
+        })
+        .collect();
+    let hex: String = file(&events)
+        .bytes()
+        .map(|byte| format!("{byte:02x}"))
+        .collect();
+    let answers = second_opinion(&python, &format!("ics {hex}\n"));
+    let ours: Vec<_> = events
+        .iter()
+        .map(|one| {
+            let at = "2026-03-02T08:00:00+00:00";
+            serde_json::json!([one.uid, "2026-11-12", one.summary, at, one.sequence])
+        })
+        .collect();
+    assert_eq!(answers, [serde_json::Value::from(ours).to_string()]);
 }
 
 /// The identifiers of 45 CFR 164.514(b)(2)(i), (A) to (R), each with words by which a field or a column for

@@ -12,14 +12,21 @@ One question a line in the file named, one answer a line:
     closed COUNTRY YEAR      the holidays of that year, by holidays
     workday START COUNT COUNTRIES
                              the day COUNT working days after START, by dateutil and holidays
+    ics HEX                  uid, day, summary, moment and sequence of each event of a calendar file, by icalendar
+    plan JOB                 when each step ends, when it has to end at the latest, and what is to spare, by dateutil;
+                             backward by trying each day forward until the work would come too late
 """
+import bisect
 import datetime
+import functools
+import json
 import math
 import sys
 
 import holidays
 from coloraide import Color
-from dateutil.rrule import DAILY, FR, MO, TH, TU, WE, rrule, rruleset
+import icalendar
+from dateutil.rrule import DAILY, FR, MO, SA, SU, TH, TU, WE, rrule, rruleset
 from stdnum.iso7064 import mod_37_2
 
 # Degrees by which each plane dips forward below the Frankfort plane: Kumar 2013 and a maker's sheet of planes, as
@@ -114,6 +121,91 @@ def workday(start, count, countries):
             return day.date().isoformat()
 
 
+WEEK = (MO, TU, WE, TH, FR, SA, SU)
+
+
+@functools.cache
+def weekdays(closed):
+    begin, end = datetime.datetime(2025, 1, 1), datetime.datetime(2027, 6, 30)
+    open_ones = [WEEK[day] for day in range(7) if day not in closed]
+    return [day.date().toordinal() for day in rrule(DAILY, dtstart=begin, until=end, byweekday=open_ones)]
+
+
+def open_days(houses, rests=()):
+    """The days on which all of these houses are open, in order, as numbers."""
+    closed = {datetime.date.fromisoformat(day).toordinal() for _, days in houses for day in days}
+    days = weekdays(frozenset(day for weekdays, _ in houses for day in weekdays))
+    return [day for day in days if day not in closed and not any(begin <= day < end for begin, end in rests)]
+
+
+def later(days, day, count):
+    """So many of these days after this one; with none, the first from it on."""
+    place = bisect.bisect_left(days, day) if count == 0 else bisect.bisect_right(days, day) + count - 1
+    return days[place]
+
+
+def count_between(days, one, other):
+    low, high = sorted((one, other))
+    inside = bisect.bisect_right(days, high) - bisect.bisect_right(days, low)
+    return inside if one <= other else -inside
+
+
+def plan(job):
+    number = lambda text: datetime.date.fromisoformat(text).toordinal()
+    office, lab = job["office"], job["lab"]
+    of_office, of_lab, both = open_days([office]), open_days([lab]), open_days([office, lab])
+    today, wanted, insertion = number(job["today"]), number(job["wanted"]), number(job["insertion"])
+    rests = [tuple(map(number, job["rest"]))] if job["came"] else []
+    work = open_days([lab], rests)
+    if job["came"]:
+        ends = [later(of_lab, number(job["came"]), 0)]
+    else:
+        ends = [later(both, later(of_office, today, 0), job["there"])]
+    for days in job["days"]:
+        ends.append(later(work, ends[-1], days))
+    ready = ends[-1]
+    if job["came"]:
+        lab_today = later(of_lab, today, 0)
+        if ready < lab_today:
+            ends[-1] = later(work, lab_today, 0)
+        ready = max(ends[-1], lab_today)
+    ends.append(later(both, ready, job["back"]))
+
+    def arrives(day, steps):
+        for days in steps:
+            day = later(of_lab, day, days)
+        return later(both, day, job["back"])
+
+    def last(days, in_time):
+        place = bisect.bisect_right(days, wanted) - 1
+        while not in_time(days[place]):
+            place -= 1
+        return days[place]
+
+    latest = [last(both, lambda day: arrives(day, job["days"]) <= wanted)]
+    for place in range(len(job["days"])):
+        rest = job["days"][place + 1:]
+        latest.append(last(of_lab, lambda day: arrives(day, rest) <= wanted))
+    latest.append(last(both, lambda day: True))
+    send_by = last(of_office, lambda day: arrives(later(both, day, job["there"]), job["days"]) <= wanted)
+    calendars = [both] + [of_lab] * len(job["days"]) + [both]
+    spare = [count_between(days, *pair) for days, *pair in zip(calendars, ends, latest)]
+    show = lambda day: datetime.date.fromordinal(day).isoformat()
+    is_open = insertion in of_office and insertion + 1 in of_office
+    return json.dumps([
+        [show(day) for day in ends], [show(day) for day in latest], spare, show(send_by),
+        count_between(of_office, ends[-1], insertion), show(insertion + 1) if is_open else "closed",
+    ], separators=(",", ":"))
+
+
+def calendar_file(content):
+    events = icalendar.Calendar.from_ical(content.decode("utf-8")).walk("VEVENT")
+    return json.dumps([
+        [str(one["UID"]), one["DTSTART"].dt.isoformat(), str(one["SUMMARY"]), one["DTSTAMP"].dt.isoformat(), one["SEQUENCE"]]
+        for one in events
+    ], separators=(",", ":"), ensure_ascii=False)
+
+
 def colour(numbers):
     # Both colours are given in the space in which they are compared, so that nothing is converted.
     one, other = Color("lab-d65", numbers[:3]), Color("lab-d65", numbers[3:])
@@ -130,6 +222,10 @@ def answer(line):
         return " ".join(day.isoformat() for day in sorted(holidays_of(rest[0], int(rest[1]))))
     if kind == "workday":
         return workday(rest[0], int(rest[1]), rest[2])
+    if kind == "ics":
+        return calendar_file(bytes.fromhex(rest[0]))
+    if kind == "plan":
+        return plan(json.loads(rest[0]))
     numbers = [float(number) for number in rest]
     if kind == "turn":
         return repr(turn(*numbers))

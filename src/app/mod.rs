@@ -29,6 +29,7 @@ pub mod clock_doubt;
 pub mod close;
 mod custody_rows;
 pub mod custody_words;
+pub mod dates;
 pub mod day_list;
 pub mod demo;
 pub mod draft_front;

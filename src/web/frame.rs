@@ -264,6 +264,21 @@ pub fn pdf(name: &str, bytes: Vec<u8>) -> Response {
         .into_response()
 }
 
+/// Days as a file for calendars to be kept under `name` (ASCII).
+pub fn ics(name: &str, text: String) -> Response {
+    let disposition = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""))
+        .unwrap_or(HeaderValue::from_static("attachment"));
+    let kind = HeaderValue::from_static("text/calendar; charset=utf-8");
+    (
+        [
+            (header::CONTENT_TYPE, kind),
+            (header::CONTENT_DISPOSITION, disposition),
+        ],
+        text,
+    )
+        .into_response()
+}
+
 /// A list as CSV to be kept under `name` (ASCII).
 pub fn csv(name: &str, text: String) -> Response {
     let disposition = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""))

@@ -10,6 +10,7 @@ mod changes;
 mod client;
 mod command_field;
 mod cookies;
+mod dates;
 mod document;
 mod drawing;
 mod entry;

@@ -8,9 +8,9 @@ use super::guard::{Watch, came_from, guard, visitor};
 use super::host::{OwnName, own_name};
 use super::request_body::read_to_the_end;
 use super::{
-    account, bench, case_new, case_page, changes, erase, halt, handoffs, headers, history, home,
-    items, join, labels, law, let_in, lists, manage, papers, patients, people, questions, record,
-    reported, resolve, revision, sign, sign_in, statics, usual, write,
+    account, bench, case_new, case_page, changes, dates, erase, halt, handoffs, headers, history,
+    home, items, join, labels, law, let_in, lists, manage, papers, patients, people, questions,
+    record, reported, resolve, revision, sign, sign_in, statics, usual, write,
 };
 use crate::app::{App, AppError};
 use crate::domain::people::access::Permission;
@@ -146,6 +146,8 @@ table! {
 
     // Both sides of a case.
     get  "/cases/{number}" ReadCases => case_page::page_of;
+    get  "/cases/{number}/dates" ReadCases => dates::page_of;
+    get  "/cases/{number}/dates.ics" ReadCases => dates::file;
     get  "/cases/{number}/moulds" ReadCases => lists::moulds_of_case;
     get  "/cases/{number}/usual" ReadCases => usual::of_lab;
     get  "/cases/{number}/history" ReadCases => history::history;

@@ -23,6 +23,7 @@ mod chain;
 mod chain_rows;
 mod changes;
 mod custody;
+mod dates;
 mod demo;
 mod documents;
 mod doors;

@@ -146,6 +146,7 @@ async fn pages_of(scene: &Scene, things: Option<&Things>) -> Vec<String> {
         "/write?more=changes",
         "/sign",
         "/history",
+        "/dates",
         "/items/new",
         "/mouth",
         "/release",

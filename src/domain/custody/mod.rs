@@ -29,6 +29,7 @@ pub mod mouth; // what the patient wears
 mod offers; // what is offered, by the rules
 mod ordered; // what the prescription in force says of things
 mod parcel; // items and parcels as sent and as found
+pub mod progress; // how far the work has come, for the plan of its days
 mod proposal; // an event that is proposed
 mod purpose; // what a handoff is for
 mod questions; // what one house asks the other

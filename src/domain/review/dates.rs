@@ -149,7 +149,7 @@ fn past(input: &Input<'_>) -> Option<Hit> {
 fn early(input: &Input<'_>) -> Option<Hit> {
     let due = due(input)?;
     let lists = &input.setting.lists;
-    let (work, found) = due::earliest(input.rx, input.sent().0, lists)?;
+    let (work, found) = due::earliest(input.rx, input.sent(), lists)?;
     let found = match found {
         Ok(found) => found,
         Err(why) => return at("dates.wanted", why),

@@ -16,6 +16,8 @@ use time::{Date, Duration, Weekday};
 pub struct OpenDays {
     closed: Vec<Weekday>,
     holidays: BTreeSet<Date>,
+    /// Minutes since midnight until which something still counts for the day; all day where none is said.
+    cut_off: Option<u16>,
 }
 
 /// No search for an open day goes further than this many days.
@@ -44,6 +46,7 @@ impl OpenDays {
         Ok(OpenDays {
             closed: days,
             holidays: holidays.into_iter().collect(),
+            cut_off: None,
         })
     }
 
@@ -52,7 +55,36 @@ impl OpenDays {
         OpenDays {
             closed: vec![Weekday::Saturday, Weekday::Sunday],
             holidays: holidays.into_iter().collect(),
+            cut_off: None,
         }
+    }
+
+    /// With the hour, in minutes since midnight, until which a parcel or a wish still counts for the day.
+    pub fn with_cut_off(self, cut_off: Option<u16>) -> OpenDays {
+        OpenDays { cut_off, ..self }
+    }
+
+    /// That hour; none where all of the day counts.
+    pub fn cut_off(&self) -> Option<u16> {
+        self.cut_off
+    }
+
+    /// Whether something that comes at this time counts for the next day; never where the time is not known.
+    pub fn is_too_late(&self, minutes: Option<u16>) -> bool {
+        let times = minutes.zip(self.cut_off);
+        times.is_some_and(|(minutes, cut_off)| minutes > cut_off)
+    }
+
+    /// The first day that something counts for which comes on this day at this time.
+    ///
+    /// # Errors
+    /// As [`next_open`].
+    pub fn counts_for(&self, day: Date, minutes: Option<u16>) -> Result<Date, String> {
+        let day = match self.is_too_late(minutes) {
+            true => day.next_day().ok_or("The calendar ends there.")?,
+            false => day,
+        };
+        next_open(day, &[self])
     }
 
     pub fn is_open(&self, day: Date) -> bool {
@@ -292,6 +324,26 @@ mod tests {
             may_be_due(date!(2026 - 03 - 14), &found, &plain()).is_err(),
             "Saturday"
         );
+    }
+
+    #[test]
+    fn what_comes_after_the_hour_counts_for_the_next_open_day() {
+        // Friday 6 March 2026; 16:00 is the last minute that counts.
+        let friday = date!(2026 - 03 - 06);
+        let house = plain().with_cut_off(Some(16 * 60));
+        let table = [
+            (Some(0), friday),
+            (Some(16 * 60), friday),
+            (Some(16 * 60 + 1), date!(2026 - 03 - 09)),
+            (None, friday),
+        ];
+        for (minutes, day) in table {
+            assert_eq!(house.counts_for(friday, minutes), Ok(day), "{minutes:?}");
+        }
+        let any = plain().counts_for(friday, Some(23 * 60 + 59));
+        assert_eq!(any, Ok(friday), "a house without such an hour");
+        let saturday = house.counts_for(date!(2026 - 03 - 07), Some(9 * 60));
+        assert_eq!(saturday, Ok(date!(2026 - 03 - 09)));
     }
 
     #[test]

@@ -3,10 +3,12 @@
 //! The lab's own days go first, then those that one laboratory has published; what neither names is counted by
 //! the way alone. Each house works on its own days.
 
-use crate::domain::prescription::{PatternSource, Prescription, Stage};
-use crate::domain::trade::calendar::{Feasible, LAB_DAYS_SOURCE, Way, feasible, usual_lab_days};
+use crate::domain::form::Clock;
+use crate::domain::prescription::Prescription;
+use crate::domain::trade::calendar::{Feasible, LAB_DAYS_SOURCE, Way, feasible};
 use crate::domain::trade::house_days::LabDays;
 use crate::domain::trade::lists::Lists;
+use crate::domain::trade::steps::{self, Chain};
 use time::Date;
 
 /// What the pieces of an order take, by the lab's own days where it names them, else by the published ones.
@@ -20,70 +22,38 @@ pub struct Work {
     pub source: String,
 }
 
-/// The stages that a piece goes through until it comes back: what is processed was set up before, but for an
-/// approved try-in.
-fn stages_of(stage: Stage, is_tried_in: bool) -> Vec<Stage> {
-    match stage {
-        Stage::Process if !is_tried_in => vec![Stage::SetUp, Stage::Process],
-        stage => vec![stage],
-    }
-}
-
-/// The days of one piece, with their words.
-fn piece_days(stage: Stage, is_tried_in: bool, own: Option<&LabDays>) -> Option<(u32, String)> {
-    let days_of = |stage: Stage| {
-        let own = own.and_then(|days| days.stage(stage));
-        own.or_else(|| usual_lab_days(stage))
-    };
-    let mut sum = 0_u32;
-    let mut words = Vec::new();
-    for stage in stages_of(stage, is_tried_in) {
-        let days = days_of(stage)?;
-        sum = sum.saturating_add(days);
-        words.push(format!("{days} for “{}”", stage.shown()));
-    }
-    Some((sum, words.join(" and ")))
-}
-
 /// What the longest of the pieces takes; `None` while no stage is said.
 pub fn work(rx: &Prescription, own: Option<&LabDays>) -> Option<Work> {
-    let is_tried_in = rx.pattern.source == Some(PatternSource::TryIn);
-    let stages: Vec<Stage> = rx
-        .order
-        .pieces
-        .iter()
-        .filter_map(|piece| piece.stage)
-        .collect();
-    if stages.is_empty() {
+    let chains = steps::chains(rx, own);
+    if chains.is_empty() {
         return None;
     }
-    let known = stages
-        .iter()
-        .filter_map(|stage| piece_days(*stage, is_tried_in, own))
-        .max_by_key(|(days, _)| *days);
+    let known = chains.iter().filter(|chain| chain.is_known());
+    let known = known.max_by_key(|chain| chain.days());
     let source = own.map_or_else(|| LAB_DAYS_SOURCE.to_string(), LabDays::source);
     Some(Work {
-        lab_days: known.as_ref().map(|(days, _)| *days),
-        words: known.map(|(_, words)| words).unwrap_or_default(),
+        lab_days: known.map(Chain::days),
+        words: known.map(Chain::words).unwrap_or_default(),
         way: own.map_or(Way::USUAL, LabDays::way),
         source,
     })
 }
 
-/// When an order that is sent on `sent` can be back, by the days of both houses; `None` while no stage is said.
+/// When an order that is sent on this day at this time can be back, by the days of both houses; `None` while no stage
+/// is said. What is sent after the office's hour leaves on its next open day.
 pub fn earliest(
     rx: &Prescription,
-    sent: Date,
+    (sent, at): (Date, Option<Clock>),
     lists: &Lists,
 ) -> Option<(Work, Result<Feasible, String>)> {
     let work = work(rx, lists.lab_days.as_deref())?;
     let days = work.lab_days.unwrap_or(0);
-    let found = feasible(
-        sent,
-        days,
-        work.way,
-        &lists.office_open(),
-        &lists.lab_open(),
-    );
+    let (office, lab) = (lists.office_open(), lists.lab_open());
+    let minutes = at.and_then(|at| u16::try_from(at.minutes()).ok());
+    let leaves = match office.is_too_late(minutes) {
+        true => office.counts_for(sent, minutes),
+        false => Ok(sent),
+    };
+    let found = leaves.and_then(|leaves| feasible(leaves, days, work.way, &office, &lab));
     Some((work, found))
 }

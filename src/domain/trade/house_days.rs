@@ -37,6 +37,8 @@ const WEEKDAYS: [(&str, Weekday); 7] = [
 pub enum ClosedOn {
     Every(Weekday),
     On(Date),
+    /// What comes on any day after so many minutes since midnight counts for the next open day.
+    After(u16),
 }
 
 /// One row of the list.
@@ -52,6 +54,7 @@ impl ClosedDay {
     pub fn cells(&self) -> [String; 2] {
         let day = match self.day {
             ClosedOn::On(day) => show_date(day),
+            ClosedOn::After(minutes) => format!("{AFTER}{}", clock_words(minutes)),
             ClosedOn::Every(weekday) => {
                 let named = WEEKDAYS.iter().find(|(_, one)| *one == weekday);
                 named.map_or_else(String::new, |(word, _)| (*word).to_owned())
@@ -59,6 +62,26 @@ impl ClosedDay {
         };
         [day, self.what.clone()]
     }
+}
+
+/// What stands before the hour after which nothing counts for the day any more.
+const AFTER: &str = "after ";
+
+/// `16:00`
+pub fn clock_words(minutes: u16) -> String {
+    format!("{:02}:{:02}", minutes / 60, minutes % 60)
+}
+
+/// The minutes of an hour such as 16:00.
+fn clock(text: &str) -> Option<u16> {
+    let (hour, minute) = text.trim().split_once(':')?;
+    let is_number =
+        |part: &str| (1..=2).contains(&part.len()) && part.bytes().all(|one| one.is_ascii_digit());
+    if !is_number(hour) || minute.len() != 2 || !is_number(minute) {
+        return None;
+    }
+    let (hour, minute): (u16, u16) = (hour.parse().ok()?, minute.parse().ok()?);
+    (hour < 24 && minute < 60).then_some(hour * 60 + minute)
 }
 
 /// A house's closed days in force.
@@ -71,11 +94,13 @@ pub struct HouseDays {
 fn closed(row: &table::Row) -> Result<ClosedDay, String> {
     let text = row.code("day", "the day", 20)?.to_lowercase();
     let weekday = WEEKDAYS.iter().find(|(word, _)| *word == text);
-    let day = match weekday {
-        Some((_, weekday)) => ClosedOn::Every(*weekday),
-        None => ClosedOn::On(date(&text).ok_or_else(|| {
+    let hour = text.strip_prefix(AFTER).and_then(clock);
+    let day = match (weekday, hour) {
+        (Some((_, weekday)), _) => ClosedOn::Every(*weekday),
+        (None, Some(minutes)) => ClosedOn::After(minutes),
+        (None, None) => ClosedOn::On(date(&text).ok_or_else(|| {
             row.fault(&format!(
-                "day is {}, and a weekday such as saturday or a day such as 2026-12-25 is wanted",
+                "day is {}, and a weekday such as saturday, a day such as 2026-12-25 or an hour such as “after 16:00” is wanted",
                 quoted(&text)
             ))
         })?),
@@ -103,6 +128,10 @@ pub fn read_closed(text: &str) -> Result<Vec<ClosedDay>, Vec<String>> {
     let mut seen: Vec<ClosedOn> = Vec::new();
     let days = table::read(text, &CLOSED_COLUMNS, MOST_DAYS, |row| {
         let day = closed(row)?;
+        let is_hour = |one: &ClosedOn| matches!(one, ClosedOn::After(_));
+        if is_hour(&day.day) && seen.iter().any(is_hour) {
+            return Err(row.fault("there is one hour only after which nothing counts for the day"));
+        }
         if seen.contains(&day.day) {
             return Err(row.fault("this day is listed a second time"));
         }
@@ -123,13 +152,17 @@ pub fn read_closed(text: &str) -> Result<Vec<ClosedDay>, Vec<String>> {
 pub fn open_days(days: &[ClosedDay]) -> Result<OpenDays, String> {
     let weekdays = days.iter().filter_map(|day| match day.day {
         ClosedOn::Every(weekday) => Some(weekday),
-        ClosedOn::On(_) => None,
+        ClosedOn::On(_) | ClosedOn::After(_) => None,
     });
     let dates = days.iter().filter_map(|day| match day.day {
         ClosedOn::On(day) => Some(day),
-        ClosedOn::Every(_) => None,
+        ClosedOn::Every(_) | ClosedOn::After(_) => None,
     });
-    OpenDays::new(weekdays, dates)
+    let cut_off = days.iter().find_map(|day| match day.day {
+        ClosedOn::After(minutes) => Some(minutes),
+        ClosedOn::Every(_) | ClosedOn::On(_) => None,
+    });
+    Ok(OpenDays::new(weekdays, dates)?.with_cut_off(cut_off))
 }
 
 /// Writes a list of closed days.
@@ -280,8 +313,24 @@ mod tests {
     }
 
     #[test]
+    fn the_hour_after_which_nothing_counts_stands_in_the_list() {
+        let text = "day,what\nsaturday,\nsunday,\nafter 16:00,the carrier has gone\n";
+        let days = read_closed(text).expect("days");
+        assert_eq!(write_closed(&days), text);
+        assert_eq!(open_days(&days).expect("open").cut_off(), Some(960));
+        let none = read_closed("day,what\nsunday,\n").expect("days");
+        assert_eq!(open_days(&none).expect("open").cut_off(), None);
+    }
+
+    #[test]
     fn what_is_not_clear_is_told_by_its_line() {
         for (text, part) in [
+            ("day,what\nafter 24:00,\n", "Line 2: day is “after 24:00”"),
+            ("day,what\nafter 4,\n", "an hour such as “after 16:00”"),
+            (
+                "day,what\nafter 16:00,\nafter 17:00,\n",
+                "Line 3: there is one hour only",
+            ),
             ("day,what\nsomeday,\n", "Line 2: day is “someday”"),
             ("day,what\n2026-02-30,\n", "a day such as 2026-12-25"),
             (

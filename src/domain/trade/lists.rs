@@ -73,7 +73,9 @@ impl ListKind {
             ListKind::BaseGuide => {
                 "tab,L,a,b\nheather 1,58.2,19.5,10.1\nheather 2,54.6,22.3,11.4\n"
             }
-            ListKind::ClosedDays => "day,what\nsunday,\n2026-12-25,holiday\n",
+            ListKind::ClosedDays => {
+                "day,what\nsaturday,\nsunday,\n2026-12-25,holiday\nafter 16:00,last parcel and last wish of the day\n"
+            }
             ListKind::LabDays => "step,days\nset_up,4\nway_back,1\n",
         }
     }
@@ -122,7 +124,7 @@ const MOULD_COLUMNS: [(&str, &str); 9] = [
 const CLOSED_COLUMNS: [(&str, &str); 2] = [
     (
         "day",
-        "a weekday such as sunday, or a day such as 2026-12-25; every weekday that is closed stands in the list",
+        "a weekday such as sunday, or a day such as 2026-12-25; every weekday that is closed stands in the list. “after 16:00” is the hour until which a parcel or a wish counts for the day",
     ),
     ("what", "what the day is; may be empty"),
 ];
@@ -359,11 +361,12 @@ mod tests {
         for kind in ListKind::ALL {
             let entries = kind.read(kind.example()).expect("the example");
             assert_eq!(entries.write(), kind.example(), "{kind:?}");
-            assert_eq!(entries.count(), 2);
+            let count = kind.example().lines().count() - 1;
+            assert_eq!(entries.count(), count);
             let names: Vec<&str> = kind.columns().iter().map(|(name, _)| *name).collect();
             assert!(kind.example().starts_with(&names.join(",")));
             let cells = entries.cells(1, 9);
-            assert_eq!((cells.len(), cells[0].len()), (1, names.len()));
+            assert_eq!((cells.len(), cells[0].len()), (count - 1, names.len()));
         }
     }
 

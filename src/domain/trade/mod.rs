@@ -14,7 +14,9 @@ pub mod house_days; // closed days and lab days as loaded
 pub mod lists; // mould lists and shade guides as loaded
 pub mod material; // clocks of perishable things
 pub mod mould; // a lab's teeth and the nearest of them
+pub mod plan; // the days of a case, from today and from the day wanted
 pub mod selection; // tooth sizes from face and arch
 pub mod sketch; // the face and the arches, drawn from the values
+pub mod steps; // the steps of the lab's work and their days
 pub mod substances; // what materials hold, and what a text names
 pub mod vertical; // vertical dimension, read and judged

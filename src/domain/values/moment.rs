@@ -45,6 +45,12 @@ impl Moment {
         format!("{:02}:{:02}", local.hour(), local.minute())
     }
 
+    /// Minutes since the local midnight.
+    pub fn minutes(self) -> u16 {
+        let local = self.local();
+        u16::from(local.hour()) * 60 + u16::from(local.minute())
+    }
+
     /// RFC 3339 with offset and milliseconds, for machines.
     pub fn rfc3339(self) -> String {
         let local = self.local();

@@ -6,7 +6,7 @@ use crate::web::field::FieldView;
 
 /// What stands in one column of a row.
 pub enum Cell {
-    Box(FieldView),
+    Box(Box<FieldView>),
     /// What nobody typed of one column or several beside each other; the boxes stand behind the line.
     Said(Vec<Word>),
 }
@@ -36,7 +36,7 @@ impl RowView {
     /// The boxes in its line.
     pub fn boxes(&self) -> impl Iterator<Item = &FieldView> {
         self.cells.iter().filter_map(|cell| match cell {
-            Cell::Box(field) => Some(field),
+            Cell::Box(field) => Some(field.as_ref()),
             Cell::Said(_) => None,
         })
     }
@@ -49,7 +49,7 @@ impl RowView {
     /// All its fields.
     pub fn fields_mut(&mut self) -> impl Iterator<Item = &mut FieldView> {
         let boxes = self.cells.iter_mut().filter_map(|cell| match cell {
-            Cell::Box(field) => Some(field),
+            Cell::Box(field) => Some(field.as_mut()),
             Cell::Said(_) => None,
         });
         boxes.chain(&mut self.more)
@@ -70,7 +70,7 @@ pub fn laid_out(fields: Vec<FieldView>) -> (Vec<Cell>, Vec<FieldView>) {
         let is_quiet = field.messages.is_empty() && field.warnings.is_empty();
         let is_given = !field.from.is_empty() && !field.value.is_empty();
         if field.is_asked || !is_given || !is_quiet {
-            cells.push(Cell::Box(field));
+            cells.push(Cell::Box(Box::new(field)));
             continue;
         }
         let word = Word {

@@ -19,7 +19,7 @@ pub fn add(document: &Prescription, today: Date, lists: &Lists, numbers: &mut Ve
     numbers.extend(surface_age(document, leaves));
     numbers.extend(dry(document, sent));
     numbers.extend(until_due(document, sent, lists));
-    numbers.extend(earliest(document, sent, lists));
+    numbers.extend(earliest(document, leaves, lists));
     numbers.extend(check(document, lists));
 }
 
@@ -174,7 +174,7 @@ fn until_due(document: &Prescription, sent: Date, lists: &Lists) -> Option<Numbe
 }
 
 /// The first day on which the longest of the pieces can be back.
-fn earliest(document: &Prescription, sent: Date, lists: &Lists) -> Option<Number> {
+fn earliest(document: &Prescription, sent: When, lists: &Lists) -> Option<Number> {
     const LABEL: &str = "Earliest day in the dentist’s hands";
     let (work, found) = due::earliest(document, sent, lists)?;
     let days = work.lab_days?;

@@ -922,3 +922,30 @@ fn p12_the_closed_days_of_both_houses_are_counted() {
         check.note
     );
 }
+
+#[test]
+fn what_is_sent_after_the_offices_hour_leaves_on_its_next_day() {
+    let text = "day,what\nsaturday,\nsunday,\nafter 16:00,\n";
+    let days = house_days::read_closed(text).expect("days");
+    let lists = Lists {
+        office_days: Some(std::sync::Arc::new(house_days::HouseDays {
+            version: 1,
+            open: house_days::open_days(&days).expect("open"),
+        })),
+        ..Lists::default()
+    };
+    // As without an hour: Friday 13 March; a minute after it a working day later.
+    for (at, day) in [("16:00", "Fri 13 Mar 2026"), ("16:01", "Mon 16 Mar 2026")] {
+        let fields = [
+            ("pieces.0.stage", "process"),
+            ("pattern.source", "provisional"),
+            ("dates.sent", "2026-03-02"),
+            ("dates.sent_at", at),
+        ];
+        let numbers = computed_with(&fields, &lists);
+        assert_eq!(
+            find(&numbers, "Earliest day in the dentist’s hands").value,
+            day
+        );
+    }
+}

@@ -1,0 +1,228 @@
+//! The days of a case: planned from what is signed, what is on record, and the days of both houses.
+
+use super::see_case::{CaseView, see};
+use super::see_lists::lists_context;
+use super::{App, AppError, Person};
+use crate::clock::moment_in;
+use crate::domain::custody::progress::{Looked, Resting, SoFar};
+use crate::domain::custody::{Halt, case::Place};
+use crate::domain::form::Day;
+use crate::domain::trade::calendar::{OpenDays, Way, next_open};
+use crate::domain::trade::lists::Lists;
+use crate::domain::trade::plan::{Job, LabTask, Plan, Progress, plan};
+use crate::domain::trade::steps::{Chain, Craft, longest};
+use crate::domain::values::arch::Arch;
+use crate::domain::values::icalendar::{self, DayEvent};
+use crate::domain::values::ids::CaseNumber;
+use crate::domain::values::moment::Moment;
+use time::Date;
+
+/// How many days are tried for what rests.
+const DAYS_TRIED: usize = 4;
+
+/// The days of a case as they are known.
+pub struct CaseDates {
+    pub view: CaseView,
+    pub lists: Lists,
+    /// Now, by the lab's clock: the work is done there.
+    pub now: Moment,
+    pub wanted: Option<Date>,
+    pub insertion: Option<Date>,
+    /// What is planned; none where nothing is signed, or nothing is left to plan.
+    pub planned: Option<Planned>,
+    /// Why nothing is planned, in a sentence.
+    pub nothing: Option<String>,
+}
+
+/// A plan with what it was made of.
+pub struct Planned {
+    pub chain: Chain,
+    pub tasks: Vec<LabTask>,
+    pub way: Way,
+    pub so_far: SoFar,
+    pub plan: Plan,
+    /// The plan for each day on which what rests could go on; empty where nothing rests.
+    pub if_goes_on: Vec<(Date, Plan)>,
+}
+
+/// The steps finished by the record, of these tasks.
+fn finished(tasks: &[(Craft, LabTask)], so_far: &SoFar) -> Option<(usize, Date)> {
+    let (craft, day) = so_far.finished?;
+    let count = tasks.iter().filter(|(one, _)| *one <= craft).count();
+    (count > 0).then_some((count, day))
+}
+
+/// The first open days of the lab on which something could go on.
+fn days_tried(lab: &OpenDays, now: Moment) -> Vec<Date> {
+    let first = lab.counts_for(now.date(), Some(now.minutes())).ok();
+    let later = |day: &Date| next_open(day.next_day()?, &[lab]).ok();
+    std::iter::successors(first, later)
+        .take(DAYS_TRIED)
+        .collect()
+}
+
+struct Asked {
+    wanted: Option<Date>,
+    insertion: Option<Date>,
+}
+
+fn planned(
+    view: &CaseView,
+    lists: &Lists,
+    (chain, asked): (Chain, &Asked),
+    now: Moment,
+) -> Result<Planned, String> {
+    let (work, case) = (&view.work, &view.work.case);
+    let (office, lab) = (lists.office_open(), lists.lab_open());
+    let signed: Vec<Moment> = view.revisions.iter().map(|one| one.signature.at).collect();
+    let mut arches: Vec<Arch> = work
+        .ordered
+        .work
+        .iter()
+        .filter_map(|one| one.arch)
+        .collect();
+    arches.dedup();
+    let so_far = Looked {
+        state: &work.state,
+        items: &work.items,
+        events: &work.events,
+        places: (case.place, case.also),
+        arches: &arches,
+        signed: &signed,
+        lab: &lab,
+    }
+    .so_far();
+    let steps = chain.tasks();
+    let finished = finished(&steps, &so_far);
+    let tasks: Vec<LabTask> = steps.into_iter().map(|(_, task)| task).collect();
+    let way = lists
+        .lab_days
+        .as_ref()
+        .map_or(Way::USUAL, |days| days.way());
+    let job = Job {
+        tasks: &tasks,
+        way,
+        office: &office,
+        lab: &lab,
+        progress: so_far.progress,
+        finished,
+        rests: &so_far.rests,
+        now: (now.date(), Some(now.minutes())),
+        goes_on: None,
+        wanted: asked.wanted,
+        insertion: asked.insertion,
+    };
+    let now_planned = plan(&job).map_err(|why| why.to_string())?;
+    let rests = so_far.resting.is_some() && !matches!(so_far.progress, Progress::Here(..));
+    let mut if_goes_on = Vec::new();
+    if rests {
+        for day in days_tried(&lab, now) {
+            let job = Job {
+                goes_on: Some(day),
+                ..job.clone()
+            };
+            if_goes_on.push((day, plan(&job).map_err(|why| why.to_string())?));
+        }
+    }
+    Ok(Planned {
+        chain,
+        way,
+        plan: now_planned,
+        if_goes_on,
+        tasks,
+        so_far,
+    })
+}
+
+/// Why there is nothing to plan.
+fn over(view: &CaseView) -> Option<&'static str> {
+    let case = &view.work.case;
+    let halt = view.work.state.standstill.as_ref().map(|one| one.halt);
+    match (halt, case.place, case.also) {
+        _ if case.closed => Some("This case is closed: nothing is planned any more."),
+        (Some(Halt::Cancelled), ..) => Some("The work is cancelled: nothing is planned any more."),
+        (_, Place::Patient, None) => {
+            Some("The patient wears the work: nothing is planned any more.")
+        }
+        _ => None,
+    }
+}
+
+/// The days of one's own case.
+pub async fn of_case(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<CaseDates, AppError> {
+    let view = see(app, person, number).await?;
+    let mut conn = app.store.read().await?;
+    let lists = lists_context(app, &mut conn, &view.work.case).await?;
+    drop(conn);
+    let now = moment_in(app.outside.now_ms(), &view.work.lab.zone);
+    let document = view.documents()?.pop();
+    let rx = document.as_ref().map(|one| &one.prescription);
+    let day = |day: Option<Day>| day.map(Day::date);
+    let asked = Asked {
+        wanted: rx.and_then(|rx| day(rx.dates.wanted)),
+        insertion: rx.and_then(|rx| day(rx.dates.insertion)),
+    };
+    let chain = rx.and_then(|rx| longest(rx, lists.lab_days.as_deref()));
+    let made = match (over(&view), chain) {
+        (Some(why), _) => Err(why.to_owned()),
+        (None, None) => Err("Nothing is signed yet, so that there is no day to keep.".to_owned()),
+        (None, Some(chain)) => planned(&view, &lists, (chain, &asked), now),
+    };
+    let (planned, nothing) = match made {
+        Ok(planned) => (Some(planned), None),
+        Err(why) => (None, Some(why)),
+    };
+    Ok(CaseDates {
+        lists,
+        now,
+        wanted: asked.wanted,
+        insertion: asked.insertion,
+        planned,
+        nothing,
+        view,
+    })
+}
+
+/// The days of one's own case as a file for calendars: what is signed, with the case's number and the other house, and
+/// nothing of anybody.
+pub async fn file_of_case(
+    app: &App,
+    person: &Person,
+    number: &CaseNumber,
+) -> Result<String, AppError> {
+    let view = see(app, person, number).await?;
+    let work = &view.work;
+    let (number, other) = (&work.case.number, &work.party(work.side.other()).name);
+    let Some((revision, document)) = view.in_force().zip(view.documents()?.pop()) else {
+        return Ok(icalendar::file(&[]));
+    };
+    let dates = &document.prescription.dates;
+    let days = [
+        ("due", "Due", dates.wanted),
+        ("insertion", "Insertion", dates.insertion),
+        ("check", "First check", dates.first_check),
+    ];
+    let event = |(word, says, day): (&str, &str, Option<Day>)| {
+        Some(DayEvent {
+            uid: format!("{}-{word}@{}", number.as_str(), app.store.key().id()),
+            day: day?.date(),
+            summary: format!("{says}: case {number}, {other}"),
+            said: revision.signature.at,
+            sequence: revision.number,
+            url: format!("{}/cases/{}/dates", app.settings.address, number.as_str()),
+        })
+    };
+    let events: Vec<DayEvent> = days.into_iter().filter_map(event).collect();
+    Ok(icalendar::file(&events))
+}
+
+impl Planned {
+    /// Why the work rests now.
+    pub fn resting(&self) -> Option<Resting> {
+        self.so_far.resting.map(|(why, _)| why)
+    }
+}

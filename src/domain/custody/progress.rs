@@ -1,0 +1,269 @@
+//! How far the work of a case has come by its events, and when it rested: what a plan of its days counts from.
+
+use super::case::Place;
+use super::case_state::CaseState;
+use super::event::Event;
+use super::events::What;
+use super::handoff::Handoff;
+use super::item::{Item, ItemKind};
+use super::purpose::Purpose;
+use super::standstill::Halt;
+use crate::domain::people::party::Side;
+use crate::domain::trade::calendar::OpenDays;
+use crate::domain::trade::plan::{Hour, Progress, Rest};
+use crate::domain::trade::steps::Craft;
+use crate::domain::values::arch::Arch;
+use crate::domain::values::ids::Tag;
+use crate::domain::values::moment::Moment;
+use time::Date;
+
+/// Why nothing is made at the moment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Resting {
+    Halted(Halt),
+    /// A question waits for this side's answer.
+    Question(Side),
+    /// What was found wrong waits for this side's statement.
+    FoundWrong(Side),
+}
+
+/// What the events say of the days.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SoFar {
+    pub progress: Progress,
+    /// The furthest step that an entry tells of, and its day.
+    pub finished: Option<(Craft, Date)>,
+    pub rests: Vec<Rest>,
+    /// Why it rests, and since when.
+    pub resting: Option<(Resting, Moment)>,
+}
+
+/// What is looked at.
+#[derive(Debug, Clone, Copy)]
+pub struct Looked<'a> {
+    pub state: &'a CaseState,
+    pub items: &'a [Item],
+    pub events: &'a [Event],
+    /// Where its work is.
+    pub places: (Place, Option<Place>),
+    /// The arches that are worked on.
+    pub arches: &'a [Arch],
+    /// When each revision was signed, the oldest first.
+    pub signed: &'a [Moment],
+    pub lab: &'a OpenDays,
+}
+
+fn hour(at: Moment) -> Hour {
+    (at.date(), Some(at.minutes()))
+}
+
+/// When a handoff left its sender; none while it waits there.
+fn left(one: &Handoff) -> Option<Moment> {
+    let at = one.picked_up.as_ref().map_or(one.released_at, |one| one.at);
+    (!one.is_packed()).then_some(at)
+}
+
+impl<'a> Looked<'a> {
+    fn item(&self, tag: &Tag) -> Option<&'a Item> {
+        self.items.iter().find(|item| item.tag == *tag)
+    }
+
+    fn is_the_labs(&self, tag: &Tag) -> bool {
+        let state = self.state.item(tag);
+        state.is_some_and(|state| state.home == Side::Lab)
+    }
+
+    /// Handoffs to this side that were not taken back, in their order.
+    fn handoffs(&self, to: Side) -> impl Iterator<Item = &'a Handoff> {
+        let handoffs = self.state.handoffs.iter();
+        handoffs.filter(move |one| one.to == to && one.voided.is_none())
+    }
+
+    /// Whether a handoff brings work back, and not only what was lent.
+    fn brings_work(&self, one: &Handoff) -> bool {
+        let is_return = matches!(one.purpose_code, Some(Purpose::GoingBack | Purpose::Stray));
+        let is_work = |tag: &Tag| {
+            self.item(tag).is_some_and(|item| {
+                let made = item.kind.is_made_for_the_mouth() && self.is_the_labs(tag);
+                made || (one.purpose_code.is_some() && item.kind.is_wearable())
+            })
+        };
+        !is_return && one.sent.iter().any(|sent| is_work(&sent.tag))
+    }
+
+    fn has_final(&self, one: &Handoff) -> bool {
+        let is_final = |tag: &Tag| {
+            let item = self.item(tag);
+            item.is_some_and(|item| item.kind == ItemKind::FinalDenture)
+        };
+        one.sent.iter().any(|sent| is_final(&sent.tag))
+    }
+
+    /// Whether something for each arch that is worked on is among what was sent.
+    fn brings_all(&self, one: &Handoff) -> bool {
+        let items = || one.sent.iter().filter_map(|sent| self.item(&sent.tag));
+        let has = |arch: &Arch| items().any(|item| item.arch.is_none_or(|own| own == *arch));
+        self.arches.iter().all(has)
+    }
+
+    fn is_at_the_lab(&self) -> bool {
+        self.places.0 == Place::Lab || self.places.1 == Some(Place::Lab)
+    }
+
+    /// The handoff with which the work of the round now in hand came back; none while it has not left the lab.
+    fn back(&self) -> Option<&'a Handoff> {
+        let back = self
+            .handoffs(Side::Office)
+            .filter(|one| self.brings_work(one));
+        let back = back.max_by_key(|one| one.released_at.unix_ms)?;
+        let mut later = self.handoffs(Side::Lab);
+        let is_sent_again = later.any(|one| one.released_at.unix_ms > back.released_at.unix_ms);
+        let is_ordered_again = back.received_at.is_some_and(|at| {
+            let mut signed = self.signed.iter();
+            !self.has_final(back) && signed.any(|one| one.unix_ms > at.unix_ms)
+        });
+        let is_part = back.received_at.is_some() && self.is_at_the_lab() && !self.brings_all(back);
+        (!is_sent_again && !is_ordered_again && !is_part).then_some(back)
+    }
+
+    /// When the round now in hand began: after the work came back the last time.
+    fn begun_ms(&self, back: Option<&Handoff>) -> i64 {
+        let backs = self
+            .handoffs(Side::Office)
+            .filter(|one| self.brings_work(one));
+        let is_now = |one: &&Handoff| back.is_some_and(|back| back.id == one.id);
+        let at_lab = self.is_at_the_lab();
+        // While a part of it is still there, the round goes on.
+        let backs = backs.filter(|one| !is_now(one) && (!at_lab || self.is_over(one)));
+        let ended = backs.map(|one| one.released_at.unix_ms);
+        ended.max().unwrap_or(i64::MIN)
+    }
+
+    /// Whether something was sent to the lab after this.
+    fn is_over(&self, one: &Handoff) -> bool {
+        let mut later = self.handoffs(Side::Lab);
+        later.any(|sent| sent.released_at.unix_ms > one.released_at.unix_ms)
+    }
+
+    fn progress(&self, back: Option<&Handoff>, begun_ms: i64) -> Progress {
+        let out = || {
+            let sent = self.handoffs(Side::Lab);
+            sent.filter(move |one| one.released_at.unix_ms > begun_ms)
+        };
+        let received = out().filter_map(|one| one.received_at);
+        let received = received.min_by_key(|at| at.unix_ms);
+        // Nothing is begun that is not ordered.
+        let mut signed = self.signed.iter().filter(|at| at.unix_ms > begun_ms);
+        let signed = signed.next().or(self.signed.last()).copied();
+        let began = match (received, signed) {
+            (Some(one), Some(other)) if other.unix_ms > one.unix_ms => Some(other),
+            (received, _) => received,
+        };
+        if let Some(back) = back {
+            let came = began.unwrap_or(back.released_at);
+            return match (back.received_at, left(back)) {
+                (Some(at), _) => Progress::Here(came.date(), at.date()),
+                (None, Some(left)) => Progress::SentBack(came.date(), left.date()),
+                (None, None) => Progress::AtLab(hour(came)),
+            };
+        }
+        let sent = out().filter_map(left).min_by_key(|at| at.unix_ms);
+        match (began, sent) {
+            (Some(came), _) => Progress::AtLab(hour(came)),
+            (None, Some(sent)) => Progress::Sent(sent.date()),
+            (None, None) => Progress::ToBeSent,
+        }
+    }
+
+    /// The furthest step that is entered for every arch since then.
+    fn finished(&self, begun_ms: i64) -> Option<(Craft, Date)> {
+        let made: Vec<(Craft, Option<Arch>, Moment)> = (self.events.iter())
+            .filter(|event| event.at.unix_ms > begun_ms)
+            .filter(|event| self.state.withdrawn_on(&event.id).is_none())
+            .filter_map(|event| {
+                let What::Registered(one) = &event.what else {
+                    return None;
+                };
+                let item = self.item(&one.tag).filter(|_| self.is_the_labs(&one.tag))?;
+                Some((craft(item.kind)?, item.arch, event.at))
+            })
+            .collect();
+        let crafts = [Craft::Finish, Craft::SetUp, Craft::Mount, Craft::Pour];
+        crafts.into_iter().find_map(|craft| {
+            let of_it = || made.iter().filter(|(one, _, _)| *one >= craft);
+            let has = |arch: &Arch| of_it().any(|(_, own, _)| own.is_none_or(|own| own == *arch));
+            let last = of_it().map(|(_, _, at)| *at).max_by_key(|at| at.unix_ms)?;
+            self.arches.iter().all(has).then_some((craft, last.date()))
+        })
+    }
+
+    /// When the office had let the work wait, until it went on.
+    fn halts(&self) -> Vec<(Moment, Option<Moment>)> {
+        let mut halts: Vec<(Moment, Option<Moment>)> = Vec::new();
+        let stands = self.events.iter();
+        for event in stands.filter(|event| self.state.withdrawn_on(&event.id).is_none()) {
+            let open = halts.last_mut().filter(|(_, until)| until.is_none());
+            match (&event.what, open) {
+                (What::Stopped(_) | What::Paused(_) | What::Cancelled(_), None) => {
+                    halts.push((event.at, None));
+                }
+                (What::WentOn(_), Some((_, until))) => *until = Some(event.at),
+                _ => {}
+            }
+        }
+        halts
+    }
+
+    fn rests(&self) -> Vec<Rest> {
+        let questions = self.state.questions.iter().filter(|one| one.waits);
+        let asked = questions.map(|one| (one.at, one.reply.as_ref().map(|reply| reply.at)));
+        let found = self.state.open_holds().map(|one| (one.since, None));
+        let all = self.halts().into_iter().chain(asked).chain(found);
+        all.map(|(since, until)| Rest {
+            from: since.date(),
+            // A word after the lab's hour counts for its next open day.
+            until: until.map(|at| {
+                let counts = self.lab.counts_for(at.date(), Some(at.minutes()));
+                counts.unwrap_or_else(|_| at.date())
+            }),
+        })
+        .collect()
+    }
+
+    fn resting(&self) -> Option<(Resting, Moment)> {
+        let halted = self.state.standstill.as_ref();
+        let halted = halted.map(|one| (Resting::Halted(one.halt), one.since));
+        let asked = self.state.waits_for_answer();
+        let asked = asked.map(|one| (Resting::Question(one.to()), one.at));
+        let mut found = self.state.open_holds();
+        let found = found
+            .next()
+            .map(|one| (Resting::FoundWrong(one.side), one.since));
+        halted.or(asked).or(found)
+    }
+
+    /// All of it.
+    pub fn so_far(&self) -> SoFar {
+        let back = self.back();
+        let begun_ms = self.begun_ms(back);
+        let is_packed = back.filter(|one| one.is_packed());
+        let packed = is_packed.map(|one| (Craft::Finish, one.released_at.date()));
+        SoFar {
+            progress: self.progress(back, begun_ms),
+            finished: packed.or_else(|| self.finished(begun_ms)),
+            rests: self.rests(),
+            resting: self.resting(),
+        }
+    }
+}
+
+/// The step that is done once such a thing is there.
+fn craft(kind: ItemKind) -> Option<Craft> {
+    match kind {
+        ItemKind::Cast => Some(Craft::Pour),
+        ItemKind::LabIndex => Some(Craft::Mount),
+        ItemKind::TryIn => Some(Craft::SetUp),
+        ItemKind::Rims | ItemKind::FinalDenture | ItemKind::Duplicate => Some(Craft::Finish),
+        _ => None,
+    }
+}

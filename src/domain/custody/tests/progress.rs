@@ -1,0 +1,201 @@
+//! How far the work has come by its events, and when it rested.
+
+use super::*;
+use crate::domain::custody::case::Place;
+use crate::domain::custody::progress::{Looked, Resting, SoFar};
+use crate::domain::trade::calendar::OpenDays;
+use crate::domain::trade::plan::{Progress, Rest};
+use crate::domain::trade::steps::Craft;
+use Side::{Lab, Office};
+use time::Date;
+use time::macros::date;
+
+const DAY_MS: i64 = 24 * 60 * MINUTE_MS;
+
+fn so_far_signed(world: &World, signed: &[Moment]) -> SoFar {
+    let places = world.stands().places;
+    let lab = OpenDays::weekdays([]).with_cut_off(Some(16 * 60));
+    Looked {
+        state: &world.case_state(),
+        items: &world.items,
+        events: &world.events,
+        places: (
+            places.first().copied().unwrap_or(Place::Office),
+            places.get(1).copied(),
+        ),
+        arches: &[Arch::Upper],
+        signed,
+        lab: &lab,
+    }
+    .so_far()
+}
+
+fn so_far(world: &World) -> SoFar {
+    so_far_signed(world, &[Moment::new(MONDAY_MS, 60)])
+}
+
+/// The office has a provisional in the mouth and a bite record; nothing is at the lab.
+fn before() -> World {
+    let mut world = World::bare(Arches::Upper);
+    world.does(&dora(), registered("provisional upper", Office, true));
+    world.does(&anna(), registered("bite", Office, false));
+    world
+}
+
+/// The bite record came to the lab on Tuesday.
+fn at_the_lab() -> World {
+    let mut world = before();
+    world.sends(&anna(), "h1", &["bite"]);
+    world.now_ms += DAY_MS;
+    world.takes(&tom(), "h1", &["bite"]);
+    world
+}
+
+fn day(world: &World) -> Date {
+    Moment::new(world.now_ms, 60).date()
+}
+
+#[test]
+fn the_work_goes_there_is_made_and_comes_back() {
+    let mut world = before();
+    assert_eq!(so_far(&world).progress, Progress::ToBeSent);
+    world.sends(&anna(), "h1", &["bite"]);
+    let monday = date!(2026 - 03 - 02);
+    assert_eq!(so_far(&world).progress, Progress::Sent(monday));
+    let mut world = at_the_lab();
+    let tuesday = monday.next_day().unwrap();
+    let Progress::AtLab((came, Some(_))) = so_far(&world).progress else {
+        panic!("{:?}", so_far(&world));
+    };
+    assert_eq!((came, so_far(&world).finished), (tuesday, None));
+    world.now_ms += DAY_MS;
+    world.does(&tom(), registered("cast upper", Lab, false));
+    assert_eq!(so_far(&world).finished, Some((Craft::Pour, day(&world))));
+    world.does(&tom(), registered("try-in upper", Lab, false));
+    assert_eq!(so_far(&world).finished, Some((Craft::SetUp, day(&world))));
+    world.now_ms += DAY_MS;
+    world.does(&tom(), registered("final upper", Lab, false));
+    world.does(&tom(), disinfected("final upper"));
+    world.does(&tom(), packed("h2", &["final upper"], Lab));
+    let thursday = day(&world);
+    assert_eq!(so_far(&world).finished, Some((Craft::Finish, thursday)));
+    assert!(
+        matches!(so_far(&world).progress, Progress::AtLab(_)),
+        "packed, and not gone"
+    );
+    world.does(&tom(), picked_up("h2", &["final upper"], 1));
+    assert_eq!(
+        so_far(&world).progress,
+        Progress::SentBack(tuesday, thursday)
+    );
+    world.now_ms += DAY_MS;
+    world.takes(&anna(), "h2", &["final upper"]);
+    let here = Progress::Here(tuesday, day(&world));
+    assert_eq!(so_far(&world).progress, here);
+    // A correction of what has come back is no new work.
+    let later = [
+        Moment::new(MONDAY_MS, 60),
+        Moment::new(world.now_ms + MINUTE_MS, 60),
+    ];
+    assert_eq!(so_far_signed(&world, &later).progress, here);
+}
+
+#[test]
+fn a_try_in_that_came_back_is_one_round_and_what_is_ordered_next_another() {
+    let mut world = at_the_lab();
+    world.does(&tom(), registered("try-in upper", Lab, false));
+    world.sends(&tom(), "h2", &["try-in upper"]);
+    world.takes(&anna(), "h2", &["try-in upper"]);
+    assert!(matches!(so_far(&world).progress, Progress::Here(..)));
+    world.now_ms += DAY_MS;
+    let signed = [Moment::new(MONDAY_MS, 60), Moment::new(world.now_ms, 60)];
+    let next = so_far_signed(&world, &signed);
+    assert_eq!((next.progress, next.finished), (Progress::ToBeSent, None));
+    world.sends(&anna(), "h3", &["try-in upper"]);
+    world.takes(&tom(), "h3", &["try-in upper"]);
+    let next = so_far_signed(&world, &signed);
+    let Progress::AtLab((came, _)) = next.progress else {
+        panic!("{next:?}");
+    };
+    assert_eq!((came, next.finished), (day(&world), None));
+}
+
+#[test]
+fn nothing_is_begun_before_it_is_ordered() {
+    let world = at_the_lab();
+    let signed = Moment::new(world.now_ms + 2 * DAY_MS, 60);
+    let Progress::AtLab((came, _)) = so_far_signed(&world, &[signed]).progress else {
+        panic!("at the lab");
+    };
+    assert_eq!(came, signed.date());
+}
+
+#[test]
+fn what_waits_rests_until_the_day_that_the_word_counts_for() {
+    let mut world = at_the_lab();
+    let tuesday = day(&world);
+    world.does(
+        &tom(),
+        What::Asked(Asked {
+            matter: Matter::Unclear,
+            from: Lab,
+            section: None,
+            item: None,
+            revision: 1,
+            text: "which height?".to_owned(),
+            waits: true,
+        }),
+    );
+    let question = world.events.last().unwrap().id.clone();
+    let open = Rest {
+        from: tuesday,
+        until: None,
+    };
+    let now = so_far(&world);
+    assert_eq!(now.rests, [open]);
+    assert_eq!(
+        now.resting.map(|(why, _)| why),
+        Some(Resting::Question(Office))
+    );
+    // Answered at 17:00 on Friday, an hour after the lab's: it counts for Monday.
+    world.now_ms = MONDAY_MS + 4 * DAY_MS + 8 * 60 * MINUTE_MS;
+    world.does(
+        &dora(),
+        What::Answered(Answered {
+            question,
+            text: "the lower one".to_owned(),
+            taken_back: false,
+        }),
+    );
+    let answered = Rest {
+        from: tuesday,
+        until: Some(date!(2026 - 03 - 09)),
+    };
+    assert_eq!(so_far(&world).rests, [answered]);
+    assert_eq!(so_far(&world).resting, None);
+    // A pause, and its end.
+    world.now_ms = MONDAY_MS + 7 * DAY_MS;
+    let paused = What::Paused(Paused {
+        reason: "the patient is ill".to_owned(),
+        signed: under("dora"),
+    });
+    world.does(&dora(), paused);
+    let now = so_far(&world);
+    assert_eq!(
+        now.resting.map(|(why, _)| why),
+        Some(Resting::Halted(Halt::Paused))
+    );
+    assert_eq!(now.rests.len(), 2);
+    world.now_ms += DAY_MS;
+    let went_on = What::WentOn(WentOn {
+        reason: "well again".to_owned(),
+        signed: under("dora"),
+    });
+    world.does(&dora(), went_on);
+    let rest = Rest {
+        from: date!(2026 - 03 - 09),
+        until: Some(date!(2026 - 03 - 10)),
+    };
+    assert!(so_far(&world).rests.contains(&rest));
+    assert_eq!(so_far(&world).resting, None);
+}

@@ -1,0 +1,288 @@
+//! The strip: days across, a row for each step. What it shows stands in the table below it too.
+
+use super::words::name;
+use crate::app::dates::{CaseDates, Planned};
+use crate::domain::trade::calendar::{OpenDays, all_open};
+use crate::domain::trade::plan::{Leg, Line, NextDay, Status};
+use askama::Template;
+use time::{Date, Duration, Weekday};
+
+/// Room for the names of the rows.
+const NAMES: i64 = 190;
+/// All of it.
+const WIDTH: i64 = 1_120;
+/// Height of a row, of the head, and of the row of a house.
+const ROW: i64 = 27;
+const HEAD: i64 = 46;
+const HOUSE: i64 = 18;
+/// Days that find room.
+const MOST_DAYS: i64 = 46;
+/// A column is never wider.
+const WIDEST: i64 = 46;
+
+/// A day of the head.
+pub struct Head {
+    pub x: i64,
+    pub weekday: &'static str,
+    pub number: u8,
+    /// Whether it is wanted, the insertion, or today.
+    pub is_marked: bool,
+}
+
+/// A box: where it begins, how wide it is.
+pub struct Span {
+    pub x: i64,
+    pub width: i64,
+}
+
+/// A row of a house: its closed days.
+pub struct HouseRow {
+    pub y: i64,
+    pub text_y: i64,
+    pub name: String,
+    pub closed: Vec<Span>,
+}
+
+/// A row of a step.
+pub struct Row {
+    pub y: i64,
+    pub text_y: i64,
+    pub middle: i64,
+    pub low: i64,
+    pub name: String,
+    pub decides: bool,
+    /// `done` or `ahead`.
+    pub kind: &'static str,
+    pub boxes: Vec<Span>,
+    /// Across closed days.
+    pub thread: Option<(i64, i64)>,
+    /// The end of its latest day.
+    pub latest: Option<i64>,
+    /// What is to spare.
+    pub dots: Option<(i64, i64)>,
+    pub is_late: bool,
+}
+
+/// The picture.
+#[derive(Template)]
+#[template(path = "partials/strip.html")]
+pub struct Strip {
+    pub width: i64,
+    pub height: i64,
+    pub head: i64,
+    pub heads: Vec<Head>,
+    /// Where each day begins.
+    pub lines: Vec<i64>,
+    /// Days on which both houses are closed.
+    pub closed: Vec<Span>,
+    pub houses: Vec<HouseRow>,
+    pub rows: Vec<Row>,
+    pub now: Option<i64>,
+}
+
+/// Where the days lie.
+struct Scale {
+    first: Date,
+    last: Date,
+    column: i64,
+}
+
+impl Scale {
+    fn x(&self, day: Date) -> i64 {
+        let days = (day - self.first).whole_days().clamp(0, MOST_DAYS);
+        NAMES + days * self.column
+    }
+
+    fn shows(&self, day: Date) -> bool {
+        (self.first..=self.last).contains(&day)
+    }
+
+    fn days(&self) -> impl Iterator<Item = Date> {
+        let count = (self.last - self.first).whole_days();
+        let first = self.first;
+        (0..=count).filter_map(move |days| first.checked_add(Duration::days(days)))
+    }
+
+    /// Stretches of days that are so.
+    fn spans(&self, is_so: impl Fn(Date) -> bool) -> Vec<Span> {
+        let mut spans: Vec<Span> = Vec::new();
+        for day in self.days().filter(|day| is_so(*day)) {
+            let x = self.x(day);
+            match spans.last_mut() {
+                Some(last) if last.x + last.width == x => last.width += self.column,
+                _ => spans.push(Span {
+                    x,
+                    width: self.column,
+                }),
+            }
+        }
+        spans
+    }
+}
+
+fn short(weekday: Weekday) -> &'static str {
+    match weekday {
+        Weekday::Monday => "Mo",
+        Weekday::Tuesday => "Tu",
+        Weekday::Wednesday => "We",
+        Weekday::Thursday => "Th",
+        Weekday::Friday => "Fr",
+        Weekday::Saturday => "Sa",
+        Weekday::Sunday => "Su",
+    }
+}
+
+/// From the first day that matters to the last; of a long course the days of what is not done yet.
+fn scale(dates: &CaseDates, planned: &Planned) -> Scale {
+    let (plan, today) = (&planned.plan, dates.now.date());
+    let check = match plan.next_day {
+        Some(NextDay::Open(day)) => Some(day),
+        _ => None,
+    };
+    let latest = plan.lines.iter().filter_map(|line| line.latest);
+    let ends = plan.lines.iter().map(|line| line.end);
+    let wanted = [dates.wanted, dates.insertion, check, Some(today)];
+    let last = ends
+        .clone()
+        .chain(latest)
+        .chain(wanted.into_iter().flatten());
+    let last = last.max().unwrap_or(today);
+    let open = |line: &&Line| !matches!(line.status, Status::Done | Status::Counted);
+    let firsts = |lines: &mut dyn Iterator<Item = &Line>| {
+        let first = lines.map(|line| line.from).min();
+        first.map_or(today, |first| first.min(today))
+    };
+    let all = firsts(&mut plan.lines.iter());
+    let is_long = (last - all).whole_days() >= MOST_DAYS;
+    let first = match is_long {
+        true => firsts(&mut plan.lines.iter().filter(open)),
+        false => all,
+    };
+    let room = Duration::days(MOST_DAYS - 1);
+    let first = first.max(today.checked_sub(Duration::days(14)).unwrap_or(today));
+    let last = last.min(first.checked_add(room).unwrap_or(first));
+    let count = (last - first).whole_days() + 1;
+    Scale {
+        first,
+        last,
+        column: ((WIDTH - NAMES) / count.max(1)).min(WIDEST),
+    }
+}
+
+fn row(
+    (planned, scale): (&Planned, &Scale),
+    (office, lab): (&OpenDays, &OpenDays),
+    (place, line): (usize, &Line),
+    y: i64,
+) -> Row {
+    let is_open = |day: Date| match line.leg {
+        Leg::Task(_) => lab.is_open(day),
+        _ => all_open(day, &[office, lab]),
+    };
+    let takes =
+        |day: Date| (line.from..=line.end).contains(&day) && (is_open(day) || day == line.end);
+    let boxes: Vec<Span> = scale.spans(takes);
+    let begins = boxes.first().map(|span| span.x + span.width);
+    let ends = boxes.last().map(|span| span.x);
+    let thread = begins.zip(ends).filter(|(begin, end)| begin < end);
+    let is_over = line.status == Status::Done;
+    let latest = line.latest.filter(|day| !is_over && scale.shows(*day));
+    let latest = latest.map(|day| scale.x(day) + scale.column);
+    let end = scale.x(line.end) + scale.column;
+    Row {
+        y: y + 5,
+        text_y: y + 18,
+        middle: y + 13,
+        low: y + 21,
+        name: name(planned, line.leg),
+        decides: planned.plan.decides == Some(place),
+        kind: match line.status {
+            Status::Done => "done",
+            Status::Counted => "counted",
+            Status::UnderWay | Status::Ahead => "ahead",
+        },
+        boxes,
+        thread,
+        dots: latest
+            .map(|latest| (end, latest))
+            .filter(|(end, latest)| end < latest),
+        latest,
+        is_late: !is_over && line.spare.is_some_and(|spare| spare < 0),
+    }
+}
+
+/// A row of one day, such as the insertion.
+fn of_a_day(scale: &Scale, name: &str, day: Date, y: i64) -> Option<Row> {
+    scale.shows(day).then(|| Row {
+        y: y + 5,
+        text_y: y + 18,
+        middle: y + 13,
+        low: y + 21,
+        name: name.to_owned(),
+        decides: false,
+        kind: "ahead",
+        boxes: vec![Span {
+            x: scale.x(day),
+            width: scale.column,
+        }],
+        thread: None,
+        latest: None,
+        dots: None,
+        is_late: false,
+    })
+}
+
+/// Draws a plan.
+pub fn strip(dates: &CaseDates, planned: &Planned) -> Strip {
+    let scale = scale(dates, planned);
+    let today = dates.now.date();
+    let (office, lab) = (dates.lists.office_open(), dates.lists.lab_open());
+    let is_marked = |day| day == today || [dates.wanted, dates.insertion].contains(&Some(day));
+    let heads = scale.days().map(|day| Head {
+        x: scale.x(day) + scale.column / 2,
+        weekday: short(day.weekday()),
+        number: day.day(),
+        is_marked: is_marked(day),
+    });
+    let house = |place: i64, name: &str, open: &OpenDays| HouseRow {
+        y: HEAD + place * HOUSE + 3,
+        text_y: HEAD + place * HOUSE + 14,
+        name: format!("{name} closed"),
+        closed: scale.spans(|day| !open.is_open(day)),
+    };
+    let houses = vec![house(0, "Lab", &lab), house(1, "Office", &office)];
+    let top = HEAD + 2 * HOUSE + 6;
+    let mut rows: Vec<Row> = Vec::new();
+    let mut y = top;
+    for one in planned.plan.lines.iter().enumerate() {
+        rows.push(row((planned, &scale), (&office, &lab), one, y));
+        y += ROW;
+    }
+    let check = match planned.plan.next_day {
+        Some(NextDay::Open(day)) => Some(day),
+        _ => None,
+    };
+    for (name, day) in [
+        ("Insertion", dates.insertion),
+        ("Check, the day after", check),
+    ] {
+        let one = day.and_then(|day| of_a_day(&scale, name, day, y));
+        if let Some(row) = one {
+            rows.push(row);
+            y += ROW;
+        }
+    }
+    Strip {
+        width: scale.x(scale.last) + scale.column + 2,
+        height: y + 8,
+        head: HEAD,
+        heads: heads.collect(),
+        lines: scale.days().map(|day| scale.x(day)).collect(),
+        closed: scale.spans(|day| !office.is_open(day) && !lab.is_open(day)),
+        houses,
+        rows,
+        now: scale
+            .shows(today)
+            .then(|| scale.x(today) + scale.column / 2),
+    }
+}

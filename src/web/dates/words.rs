@@ -1,0 +1,213 @@
+//! What is said of a plan, in sentences.
+
+use crate::app::dates::{CaseDates, Planned};
+use crate::domain::custody::Halt;
+use crate::domain::custody::progress::Resting;
+use crate::domain::people::party::Side;
+use crate::domain::trade::calendar::OpenDays;
+use crate::domain::trade::house_days::clock_words;
+use crate::domain::trade::plan::{Leg, Line, NextDay, Plan, Progress, Status};
+use crate::domain::values::moment::{day_in_words, lasting};
+use crate::domain::values::words::counted;
+use time::Date;
+
+/// What a line of the plan is called.
+pub fn name(planned: &Planned, leg: Leg) -> String {
+    match leg {
+        Leg::There => "Parcel to the lab".to_owned(),
+        Leg::Back => "Parcel back".to_owned(),
+        Leg::Task(place) => {
+            let task = planned.tasks.get(place);
+            task.map_or_else(String::new, |task| task.words.clone())
+        }
+    }
+}
+
+/// "3 open days"
+fn open_days(count: i64) -> String {
+    counted(count.unsigned_abs(), "open day")
+}
+
+/// How the day in hands lies to the day that was asked for.
+fn to_wanted(dates: &CaseDates, plan: &Plan) -> String {
+    let today = dates.now.date();
+    match dates.wanted {
+        None => String::new(),
+        Some(wanted) if wanted == plan.in_hands => ", as asked".to_owned(),
+        Some(wanted) => {
+            let day = day_in_words(wanted, today);
+            match wanted > plan.in_hands {
+                true => format!(", in time for {day}"),
+                false => match plan.spare() {
+                    Some(spare @ ..0) => format!(", {} later than asked ({day})", open_days(spare)),
+                    _ => format!(", later than asked ({day})"),
+                },
+            }
+        }
+    }
+}
+
+/// How it lies to the insertion.
+fn to_insertion(dates: &CaseDates, plan: &Plan) -> String {
+    let Some((insertion, before)) = dates.insertion.zip(plan.before_insertion) else {
+        return String::new();
+    };
+    let day = day_in_words(insertion, dates.now.date());
+    match before {
+        _ if insertion == plan.in_hands => ", on the day of the insertion".to_owned(),
+        1.. => format!(", {} before the insertion on {day}", open_days(before)),
+        _ if insertion > plan.in_hands => format!(", before the insertion on {day}"),
+        _ => format!(", after the insertion planned for {day}"),
+    }
+}
+
+/// On what it hangs that the work goes on today.
+fn condition(resting: Option<Resting>) -> Option<&'static str> {
+    Some(match resting? {
+        Resting::Question(_) => "If the open question is answered today",
+        Resting::FoundWrong(_) => "If what was found wrong is settled today",
+        Resting::Halted(Halt::Paused | Halt::Stopped | Halt::Cancelled) => {
+            "If the work goes on today"
+        }
+    })
+}
+
+/// The one sentence.
+pub fn lead(dates: &CaseDates, planned: &Planned) -> String {
+    let (plan, today) = (&planned.plan, dates.now.date());
+    let day = day_in_words(plan.in_hands, today);
+    if let Progress::Here(_, came) = planned.so_far.progress {
+        let day = day_in_words(came, today);
+        let insertion = to_insertion(dates, plan);
+        return format!("The work has been back at the office since {day}{insertion}.");
+    }
+    let begins = condition(planned.resting()).unwrap_or("As it stands");
+    let decides = plan.decides.and_then(|place| plan.lines.get(place));
+    let decides = decides.map(|line| {
+        let name = name(planned, line.leg);
+        format!(" “{name}” decides.")
+    });
+    format!(
+        "{begins} the work is back on {day}{}{}.{}",
+        to_wanted(dates, plan),
+        to_insertion(dates, plan),
+        decides.unwrap_or_default()
+    )
+}
+
+/// What else is to be known, sentence by sentence.
+pub fn further(dates: &CaseDates, planned: &Planned) -> Vec<String> {
+    let (plan, today) = (&planned.plan, dates.now.date());
+    let mut all = Vec::new();
+    if let Some((why, since)) = planned.so_far.resting {
+        let what = match why {
+            Resting::Question(Side::Office) => "The lab waits for the office’s answer",
+            Resting::Question(Side::Lab) => "The work waits for the lab’s answer",
+            Resting::FoundWrong(_) => "The work waits for what was found wrong",
+            Resting::Halted(_) => "The office has let the work wait",
+        };
+        let lasts = lasting(since, dates.now);
+        all.push(format!(
+            "{what}, so far for {lasts}; this time is not the lab’s."
+        ));
+    }
+    match (planned.so_far.progress, plan.send_by) {
+        (Progress::ToBeSent, Some(day)) if day < today => {
+            all.push("To be in time it would have had to leave the office already.".to_owned());
+        }
+        (Progress::ToBeSent, Some(day)) => {
+            let day = day_in_words(day, today);
+            all.push(format!("It has to leave the office by {day}."));
+        }
+        _ => {}
+    }
+    if plan.parcel_late > 0 {
+        let late = open_days(i64::from(plan.parcel_late));
+        all.push(format!(
+            "The parcel to the lab is {late} late; each further day moves what follows."
+        ));
+    }
+    let counted = plan
+        .lines
+        .iter()
+        .filter(|line| line.status == Status::Counted);
+    if counted.count() > 0 {
+        all.push("Steps without an entry of their own count as done on their day.".to_owned());
+    }
+    all
+}
+
+/// The check on the day after; and whether it is a caution.
+pub fn next_day(dates: &CaseDates, planned: &Planned) -> Option<(String, bool)> {
+    let today = dates.now.date();
+    Some(match planned.plan.next_day.as_ref()? {
+        NextDay::Open(day) => {
+            let day = day_in_words(*day, today);
+            (
+                format!("The check on the day after is on {day}: the office is open."),
+                false,
+            )
+        }
+        NextDay::Closed(why) => (why.clone(), true),
+    })
+}
+
+/// How a line stands, for the table.
+pub fn status(line: &Line) -> &'static str {
+    match line.status {
+        Status::Done => "done",
+        Status::Counted => "counted as done",
+        Status::UnderWay => "under way",
+        Status::Ahead => "",
+    }
+}
+
+/// What is to spare of a line, for the table.
+pub fn spare(line: &Line) -> String {
+    match line.spare.filter(|_| line.status != Status::Done) {
+        None => String::new(),
+        Some(spare @ ..0) => format!("{} late", counted(spare.unsigned_abs(), "day")),
+        Some(0) => "none".to_owned(),
+        Some(spare) => counted(spare.unsigned_abs(), "day"),
+    }
+}
+
+/// The hour of a house.
+pub fn hour(open: &OpenDays) -> String {
+    match open.cut_off() {
+        None => "all of the day counts".to_owned(),
+        Some(minutes) => format!("what comes by {} counts for the day", clock_words(minutes)),
+    }
+}
+
+/// "next day", "2 days"
+pub fn way(days: u32) -> String {
+    match days {
+        0 => "same day".to_owned(),
+        1 => "next day".to_owned(),
+        days => format!("{days} days"),
+    }
+}
+
+/// The weekdays and days of a stretch on which a house is closed, in a few words.
+pub fn closed(open: &OpenDays, (first, last): (Date, Date), today: Date) -> String {
+    use time::Weekday::{Saturday, Sunday};
+    let mut days = Vec::new();
+    let mut day = first;
+    while day <= last && days.len() < 9 {
+        let is_weekend = matches!(day.weekday(), Saturday | Sunday);
+        if is_weekend == open.is_open(day) {
+            let words = day_in_words(day, today);
+            days.push(match is_weekend {
+                true => format!("open on {words}"),
+                false => words,
+            });
+        }
+        let Some(next) = day.next_day() else { break };
+        day = next;
+    }
+    match days.is_empty() {
+        true => "Saturdays and Sundays".to_owned(),
+        false => format!("Saturdays and Sundays; {}", days.join(", ")),
+    }
+}

@@ -1,0 +1,180 @@
+//! The days of a case, as both houses see them: where the work lies, what rests, and what the houses' own days change.
+
+use crate::scene::Scene;
+
+async fn load(scene: &Scene, page: &str, text: &str) {
+    let who = match page {
+        "/lab-days" => &scene.mara,
+        _ => &scene.tom,
+    };
+    who.send(page, page, &[("text", text)]).await.is(303);
+}
+
+#[tokio::test]
+async fn before_anything_is_signed_there_is_no_day_to_keep() {
+    let scene = Scene::opened().await;
+    let page = scene.at("/dates");
+    for who in [&scene.dora, &scene.tom] {
+        who.get(&page).await.is(200).sees("Nothing is signed yet");
+    }
+    scene.world.person("root").get(&page).await.is(403);
+    scene.world.nobody().get(&page).await.is(303);
+}
+
+#[tokio::test]
+async fn the_page_says_when_it_has_to_leave_and_when_it_is_back() {
+    let scene = Scene::signed().await;
+    assert_eq!(
+        scene
+            .dora
+            .get(&scene.at(""))
+            .await
+            .count("a[href$=\"/dates\"]"),
+        1
+    );
+    // Monday 2 March, seven lab days as one laboratory publishes them, a day on the way each.
+    let page = scene.dora.get(&scene.at("/dates")).await;
+    page.is(200)
+        .sees("As it stands the work is back on Fri 13 Mar, in time for Fri 20 Mar. “Set up the teeth” decides.")
+        .sees("It has to leave the office by Mon 9 Mar.")
+        .sees("Parcel to the lab next day Tue 3 Mar Tue 10 Mar 5 days")
+        .sees("Finish, measure 1 Thu 12 Mar Thu 19 Mar 5 days");
+    assert_eq!(page.count("svg.days[aria-hidden=true]"), 1);
+    scene
+        .tom
+        .get(&scene.at("/dates"))
+        .await
+        .is(200)
+        .sees("Fri 13 Mar");
+}
+
+#[tokio::test]
+async fn the_signed_days_go_into_a_calendar_and_stay_the_same_events() {
+    let scene = Scene::opened().await;
+    let path = scene.at("/dates.ics");
+    let empty = scene.dora.get(&path).await;
+    assert!(!empty.is(200).text().contains("VEVENT"));
+    let days = [
+        ("dates.insertion", "2026-03-24"),
+        ("dates.first_check", "2026-03-25"),
+    ];
+    let fields: Vec<_> = crate::scene::LEAST.into_iter().chain(days).collect();
+    scene.sign(&fields).await.is(303);
+    let file = scene.tom.get(&path).await;
+    assert_eq!(
+        file.is(200).headers["content-type"],
+        "text/calendar; charset=utf-8"
+    );
+    let uids = |text: &str| -> Vec<String> {
+        let lines = text.split("\r\n").filter(|line| line.starts_with("UID:"));
+        lines.map(str::to_owned).collect()
+    };
+    let text = file.text();
+    assert_eq!(uids(&text).len(), 3);
+    for part in [
+        "VALUE=DATE:20260320",
+        "VALUE=DATE:20260324",
+        "SEQUENCE:1",
+        "DTSTAMP:20260302T080000Z",
+    ] {
+        assert!(text.contains(part), "{part} in {text}");
+    }
+    assert!(!text.contains(&scene.patient), "no patient code");
+    scene.sign(&[("dates.wanted", "2026-03-19")]).await.is(303);
+    let later = scene.dora.get(&path).await.text();
+    assert!(later.contains("VALUE=DATE:20260319") && later.contains("SEQUENCE:2"));
+    assert_eq!(uids(&text), uids(&later));
+}
+
+#[tokio::test]
+async fn the_days_of_the_houses_move_the_plan() {
+    let scene = Scene::signed().await;
+    let page = scene.at("/dates");
+    let closed = "day,what\nsaturday,\nsunday,\n2026-03-04,holiday\nafter 08:30,the round begins\n";
+    load(&scene, "/closed-days", closed).await;
+    // The fourth falls out: one lab day later.
+    let seen = scene.dora.get(&page).await;
+    seen.sees("back on Mon 16 Mar")
+        .sees("what comes by 08:30 counts for the day");
+    load(
+        &scene,
+        "/lab-days",
+        "step,days\nset_up,2\nprocess,1\nway_back,2\n",
+    )
+    .await;
+    let seen = scene.dora.get(&page).await;
+    seen.sees("Lab days, set-up 2: the lab’s own days, version 1")
+        .sees("next day to the lab, 2 days back")
+        .sees("Flask, cure, remount, finish, measure 1");
+    load(&scene, "/lab-days", "step,days\nset_up,0\n").await;
+    let seen = scene.dora.get(&page).await;
+    seen.is(200)
+        .sees("would take 0 lab days, and a step takes 1 to 60");
+    let never = "day,what\nmonday,\ntuesday,\nwednesday,\nthursday,\nfriday,\nsaturday,\n";
+    load(&scene, "/lab-days", "step,days\nset_up,4\n").await;
+    load(&scene, "/closed-days", never).await;
+    let seen = scene.dora.get(&page).await;
+    seen.is(200)
+        .sees("Office and lab share no open day within a year");
+}
+
+#[tokio::test]
+async fn what_rests_is_told_with_what_waiting_costs() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let page = scene.at("/dates");
+    let seen = scene.tom.get(&page).await;
+    // It is there on Monday: a day earlier than by the carrier.
+    seen.sees("As it stands the work is back on Thu 12 Mar")
+        .sees("Parcel to the lab next day Mon 2 Mar done");
+    let asked = [
+        ("matter", "unclear"),
+        ("question", "which height holds, 66 or 63?"),
+        ("waits", "yes"),
+    ];
+    let ask = scene.at("/ask");
+    scene
+        .tom
+        .send(&scene.at("/questions"), &ask, &asked)
+        .await
+        .is(303);
+    let seen = scene.dora.get(&page).await;
+    seen.sees("If the open question is answered today the work is back on Thu 12 Mar")
+        .sees("The lab waits for the office’s answer")
+        .sees("Wed 4 Mar Fri 13 Mar 5");
+    assert_eq!(seen.count("main a.button[href$=\"/questions\"]"), 1);
+    let seen = scene.tom.get(&page).await;
+    assert_eq!(
+        seen.count("main a.button[href$=\"/questions\"]"),
+        0,
+        "not the lab's to answer"
+    );
+}
+
+#[tokio::test]
+async fn what_is_made_and_what_is_back_is_told_by_the_record() {
+    let (scene, _) = Scene::at_the_lab().await;
+    let page = scene.at("/dates");
+    let last = scene
+        .add(&scene.tom, "final_denture", "upper", "here")
+        .await;
+    let seen = scene.tom.get(&page).await;
+    seen.sees("the work is back on Tue 3 Mar")
+        .sees("Finish, measure 1 Mon 2 Mar done");
+    let read = scene.at("/revisions/1/acknowledge");
+    scene
+        .tom
+        .post(&read, &[("post_key", "acknowledge-1")])
+        .await
+        .is(303);
+    let finished = [("purpose_code", "finished")];
+    scene.release(&scene.tom, &[&last], &finished).await.is(303);
+    scene
+        .dora
+        .get(&page)
+        .await
+        .sees("Parcel back next day Tue 3 Mar under way");
+    let found = [(last.as_str(), "sound")];
+    scene.receive(&scene.dora, &found, &[]).await.is(303);
+    let seen = scene.dora.get(&page).await;
+    seen.sees("The work has been back at the office since Mon 2 Mar.");
+}
