@@ -172,7 +172,7 @@ async fn what_is_made_and_what_is_back_is_told_by_the_record() {
         .dora
         .get(&page)
         .await
-        .sees("Parcel back next day Tue 3 Mar under way");
+        .sees("Parcel back decides next day Tue 3 Mar under way");
     let found = [(last.as_str(), "sound")];
     scene.receive(&scene.dora, &found, &[]).await.is(303);
     let seen = scene.dora.get(&page).await;

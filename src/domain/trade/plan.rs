@@ -134,7 +134,7 @@ pub enum Status {
 
 /// One line of the plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Line {
+pub struct PlanLine {
     pub leg: Leg,
     /// The first day that it takes.
     pub from: Date,
@@ -158,7 +158,7 @@ pub enum NextDay {
 /// A plan.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Plan {
-    pub lines: Vec<Line>,
+    pub lines: Vec<PlanLine>,
     /// The first day on which the work is in the dentist's hands.
     pub in_hands: Date,
     /// The last day on which it could leave the office; none where no day is wanted.
@@ -313,12 +313,12 @@ fn counts_for(days: &Days<'_>, house: &OpenDays, (day, minutes): Hour) -> Result
 
 /// What is done by when, counted forward; without the latest days.
 struct Forward {
-    lines: Vec<Line>,
+    lines: Vec<PlanLine>,
     parcel_late: u32,
 }
 
-fn line(leg: Leg, from: Date, end: Date, status: Status) -> Line {
-    Line {
+fn line(leg: Leg, from: Date, end: Date, status: Status) -> PlanLine {
+    PlanLine {
         leg,
         from: from.min(end),
         end,
@@ -329,7 +329,7 @@ fn line(leg: Leg, from: Date, end: Date, status: Status) -> Line {
 }
 
 /// The way to the lab, with the day on which it counts as there, and by how many days it is late.
-fn way_there(job: &Job<'_>, days: &Calendars<'_>) -> Result<(Line, u32), PlanError> {
+fn way_there(job: &Job<'_>, days: &Calendars<'_>) -> Result<(PlanLine, u32), PlanError> {
     let (today, there) = (job.now.0, job.way.there);
     Ok(match job.progress {
         Progress::ToBeSent => {
@@ -398,7 +398,7 @@ fn forward(job: &Job<'_>, days: &Calendars<'_>) -> Result<Forward, PlanError> {
     Ok(Forward { lines, parcel_late })
 }
 
-fn way_back(job: &Job<'_>, days: &Calendars<'_>, ready: Date) -> Result<Line, PlanError> {
+fn way_back(job: &Job<'_>, days: &Calendars<'_>, ready: Date) -> Result<PlanLine, PlanError> {
     let back = job.way.back;
     Ok(match job.progress {
         Progress::Here(_, day) => line(Leg::Back, day, day, Status::Done),
@@ -423,7 +423,7 @@ fn way_back(job: &Job<'_>, days: &Calendars<'_>, ready: Date) -> Result<Line, Pl
 fn backward(
     job: &Job<'_>,
     days: &Calendars<'_>,
-    lines: &mut [Line],
+    lines: &mut [PlanLine],
     wanted: Date,
 ) -> Result<Date, PlanError> {
     let mut end = days.both.last(wanted)?;
@@ -449,9 +449,9 @@ fn backward(
 
 /// What of the plan decides: of what is not done, the task with the least to spare, of these the longest; a way where
 /// no task is left.
-fn decides(job: &Job<'_>, lines: &[Line]) -> Option<usize> {
-    let open = |line: &Line| matches!(line.status, Status::UnderWay | Status::Ahead);
-    let rank = |line: &Line| match line.leg {
+fn decides(job: &Job<'_>, lines: &[PlanLine]) -> Option<usize> {
+    let open = |line: &PlanLine| matches!(line.status, Status::UnderWay | Status::Ahead);
+    let rank = |line: &PlanLine| match line.leg {
         Leg::Task(place) => {
             let days = job.tasks.get(place).map_or(0, |task| task.days);
             (0, line.spare.unwrap_or_default(), std::cmp::Reverse(days))

@@ -10,7 +10,9 @@ use crate::app::assign::who_can_work;
 use crate::app::bench::{AgainstWork, standstill};
 use crate::app::custody_words::title_and_tag;
 use crate::app::see_case::CaseView;
-use crate::domain::custody::bench::{BenchStep, MeasuredValue, Progress, prescribed, progress};
+use crate::domain::custody::bench::{
+    BenchProgress, BenchStep, MeasuredValue, prescribed, progress,
+};
 use crate::domain::custody::forms::{AssignForm, StepForm, WorkForm};
 use crate::domain::custody::{CaseStep, Offers};
 use crate::domain::form::Form;
@@ -76,7 +78,7 @@ pub struct BenchPage {
     pub post_key: String,
 }
 
-fn found(view: &CaseView) -> Progress<'_> {
+fn found(view: &CaseView) -> BenchProgress<'_> {
     let work = &view.work;
     progress(&work.ordered.bench, work.case.arches, &work.state.bench)
 }
@@ -154,7 +156,7 @@ fn scanned(input: &Input<'_>, typed: &str) -> Option<(String, String)> {
 /// The form of the step that is shown, where anything can be entered.
 fn step_of(
     input: &Input<'_>,
-    found: &Progress<'_>,
+    found: &BenchProgress<'_>,
     document: Option<&Document>,
     (step, free): (Option<BenchStep>, &[Arch]),
 ) -> Option<StepView> {

@@ -3,7 +3,9 @@
 use super::input::Input;
 use crate::domain::custody::CaseStep;
 use crate::domain::custody::Offers;
-use crate::domain::custody::bench::{BenchEntry, BenchLine, BenchStep, MeasuredValue, Progress};
+use crate::domain::custody::bench::{
+    BenchEntry, BenchLine, BenchProgress, BenchStep, MeasuredValue,
+};
 use crate::domain::custody::forms::UndoForm;
 use crate::domain::form::Form;
 use crate::domain::values::arch::Arch;
@@ -59,7 +61,7 @@ fn cell(input: &Input<'_>, line: &BenchLine<'_>, arch: Arch) -> Option<String> {
 }
 
 /// The steps of the case in their order.
-pub fn step_rows(input: &Input<'_>, found: &Progress<'_>) -> Vec<StepRow> {
+pub fn step_rows(input: &Input<'_>, found: &BenchProgress<'_>) -> Vec<StepRow> {
     let next = found.next().map(|line| line.step);
     let arches = input.view.work.case.arches.treated();
     let row = |line: &BenchLine<'_>| StepRow {
@@ -73,7 +75,7 @@ pub fn step_rows(input: &Input<'_>, found: &Progress<'_>) -> Vec<StepRow> {
 }
 
 /// Steps that are not on the list, to be entered all the same.
-pub fn other_steps(found: &Progress<'_>) -> Vec<Choice> {
+pub fn other_steps(found: &BenchProgress<'_>) -> Vec<Choice> {
     let is_listed = |step: BenchStep| found.lines.iter().any(|line| line.step == step);
     let others = BenchStep::ALL.iter().filter(|step| !is_listed(**step));
     others
@@ -163,7 +165,7 @@ pub fn used_rows(input: &Input<'_>) -> Vec<UsedRow> {
 }
 
 /// "5 of 11 steps are done"
-pub fn count_words(found: &Progress<'_>) -> String {
+pub fn count_words(found: &BenchProgress<'_>) -> String {
     let (asked, done) = found.counts();
     let asked = i64::try_from(asked).unwrap_or(i64::MAX);
     format!("{done} of {} done", counted(asked, "step"))

@@ -70,7 +70,7 @@ pub struct DatesPage {
 fn steps(dates: &CaseDates, planned: &Planned) -> Vec<StepRow> {
     let today = dates.now.date();
     let lines = planned.plan.lines.iter().enumerate();
-    let row = |(place, line): (usize, &crate::domain::trade::plan::Line)| {
+    let row = |(place, line): (usize, &crate::domain::trade::plan::PlanLine)| {
         use crate::domain::trade::plan::Leg;
         let days = match line.leg {
             Leg::There => words::way(planned.way.there),

@@ -3,7 +3,7 @@
 use super::words::name;
 use crate::app::dates::{CaseDates, Planned};
 use crate::domain::trade::calendar::{OpenDays, all_open};
-use crate::domain::trade::plan::{Leg, Line, NextDay, Status};
+use crate::domain::trade::plan::{Leg, NextDay, PlanLine, Status};
 use askama::Template;
 use time::{Date, Duration, Weekday};
 
@@ -147,8 +147,8 @@ fn scale(dates: &CaseDates, planned: &Planned) -> Scale {
         .chain(latest)
         .chain(wanted.into_iter().flatten());
     let last = last.max().unwrap_or(today);
-    let open = |line: &&Line| !matches!(line.status, Status::Done | Status::Counted);
-    let firsts = |lines: &mut dyn Iterator<Item = &Line>| {
+    let open = |line: &&PlanLine| !matches!(line.status, Status::Done | Status::Counted);
+    let firsts = |lines: &mut dyn Iterator<Item = &PlanLine>| {
         let first = lines.map(|line| line.from).min();
         first.map_or(today, |first| first.min(today))
     };
@@ -172,7 +172,7 @@ fn scale(dates: &CaseDates, planned: &Planned) -> Scale {
 fn row(
     (planned, scale): (&Planned, &Scale),
     (office, lab): (&OpenDays, &OpenDays),
-    (place, line): (usize, &Line),
+    (place, line): (usize, &PlanLine),
     y: i64,
 ) -> Row {
     let is_open = |day: Date| match line.leg {

@@ -6,7 +6,7 @@ use crate::domain::custody::progress::Resting;
 use crate::domain::people::party::Side;
 use crate::domain::trade::calendar::OpenDays;
 use crate::domain::trade::house_days::clock_words;
-use crate::domain::trade::plan::{Leg, Line, NextDay, Plan, Progress, Status};
+use crate::domain::trade::plan::{Leg, NextDay, Plan, PlanLine, Progress, Status};
 use crate::domain::values::moment::{day_in_words, lasting};
 use crate::domain::values::words::counted;
 use time::Date;
@@ -153,7 +153,7 @@ pub fn next_day(dates: &CaseDates, planned: &Planned) -> Option<(String, bool)> 
 }
 
 /// How a line stands, for the table.
-pub fn status(line: &Line) -> &'static str {
+pub fn status(line: &PlanLine) -> &'static str {
     match line.status {
         Status::Done => "done",
         Status::Counted => "counted as done",
@@ -163,7 +163,7 @@ pub fn status(line: &Line) -> &'static str {
 }
 
 /// What is to spare of a line, for the table.
-pub fn spare(line: &Line) -> String {
+pub fn spare(line: &PlanLine) -> String {
     match line.spare.filter(|_| line.status != Status::Done) {
         None => String::new(),
         Some(spare @ ..0) => format!("{} late", counted(spare.unsigned_abs(), "day")),

@@ -7,5 +7,5 @@ mod steps;
 
 pub use entries::{Assignment, BenchEntry, PAN_MOST, UsedLot, check_pan};
 pub use measures::{BenchMeasure, MeasuredValue, measures_of, prescribed};
-pub use progress::{BenchLine, Progress, progress};
+pub use progress::{BenchLine, BenchProgress, progress};
 pub use steps::{BenchPiece, BenchStep};

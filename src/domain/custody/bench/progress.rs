@@ -29,11 +29,11 @@ impl BenchLine<'_> {
 
 /// The steps of a case, in the order in which they are done.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Progress<'a> {
+pub struct BenchProgress<'a> {
     pub lines: Vec<BenchLine<'a>>,
 }
 
-impl<'a> Progress<'a> {
+impl<'a> BenchProgress<'a> {
     /// The first step that is still to be done for some arch.
     pub fn next(&self) -> Option<&BenchLine<'a>> {
         self.open().next()
@@ -63,7 +63,7 @@ pub fn progress<'a>(
     pieces: &[BenchPiece],
     arches: Arches,
     entries: &'a [BenchEntry],
-) -> Progress<'a> {
+) -> BenchProgress<'a> {
     let line = |step: BenchStep| {
         let asked = asked_for(pieces, arches, step);
         let both = [Arch::Upper, Arch::Lower].into_iter();
@@ -78,7 +78,7 @@ pub fn progress<'a>(
             arches,
         })
     };
-    Progress {
+    BenchProgress {
         lines: BenchStep::ALL.iter().copied().filter_map(line).collect(),
     }
 }

@@ -24,7 +24,7 @@ pub struct Assigned {
 
 impl Constants for Assigned {
     const WORD: &'static str = "assigned";
-    const OPEN: &'static [&'static str] = &[];
+    const OPEN: &'static [&'static str] = &["technician"];
     const ERASABLE: &'static [ErasablePlace] = &[("/what/pan", "pan")];
 }
 
