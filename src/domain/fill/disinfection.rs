@@ -47,7 +47,8 @@ pub fn last_disinfection(
     let is_its = |event: &&Event| event.by.party == *office;
     let standing = |event: &&Event| case.withdrawn_on(&event.id).is_none();
     let entries = events.iter().filter(is_its).filter(standing);
-    let last = entries.filter_map(|event| entry_of(event, tag)).last();
+    let mut latest_first = entries.rev();
+    let last = latest_first.find_map(|event| entry_of(event, tag));
     last.map(|(_, done)| done.clone())
 }
 
